@@ -1,0 +1,141 @@
+// Written from shared/ by `npm run contract`. Do not edit.
+
+
+export namespace Order {
+  export const None: u8 = 0;
+  export const Open: u8 = 1;
+  export const Close: u8 = 2;
+}
+
+export namespace Belief {
+  export const Unknown: u8 = 0;
+  export const Closed: u8 = 1;
+  export const Open: u8 = 2;
+}
+
+export namespace Wish {
+  export const Hold: u8 = 0;
+  export const Raise: u8 = 1;
+  export const Lower: u8 = 2;
+}
+
+export namespace Strategy {
+  export const Threshold: u8 = 0;
+  export const Cascade: u8 = 1;
+}
+
+export namespace BankMode {
+  export const Refused: u8 = 0;
+  export const Starting: u8 = 1;
+  export const Idle: u8 = 2;
+  export const Lifted: u8 = 3;
+  export const Working: u8 = 4;
+  export const LowSupply: u8 = 5;
+  export const ShutDown: u8 = 6;
+  export const Dark: u8 = 7;
+}
+
+export namespace RowMode {
+  export const Starting: u8 = 0;
+  export const Off: u8 = 1;
+  export const Holding: u8 = 2;
+  export const Working: u8 = 3;
+  export const Frozen: u8 = 4;
+  export const Venting: u8 = 5;
+}
+
+export namespace ZeroResult {
+  export const None: u8 = 0;
+  export const Taken: u8 = 1;
+  export const Unquiet: u8 = 2;
+  export const Implausible: u8 = 3;
+}
+
+export namespace Channel {
+  export const Load: u8 = 0;
+  export const Pressure: u8 = 1;
+  export const Acceleration: u8 = 2;
+  export const Rail: u8 = 3;
+}
+
+export namespace BankFault {
+  /** Rail pressure: signal at ground, or sensor without supply. */
+  export const RailShort: u32 = 1 << 0;
+  /** Rail pressure: signal at the sensor supply, or wire broken (input pulled up). */
+  export const RailOpen: u32 = 1 << 1;
+  /** Rail pressure: between the electrical limits and the sensor's own range. */
+  export const RailRange: u32 = 1 << 2;
+  /** Rail pressure: the same code for longer than frozenMs. */
+  export const RailFrozen: u32 = 1 << 3;
+  /** Rail pressure: repeated jumps that the sensor cannot make. */
+  export const RailRate: u32 = 1 << 4;
+  /** Target load is not a number, negative or above targetMaxN. */
+  export const TargetInvalid: u32 = 1 << 5;
+  /** Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed. */
+  export const TemperatureInvalid: u32 = 1 << 6;
+  /** Ground speed above the valid range of its message; the lug notch is off meanwhile. */
+  export const SpeedInvalid: u32 = 1 << 7;
+  /** Supply below supplyLowMv: nothing opens, whatever is open is closed. */
+  export const SupplyLow: u32 = 1 << 8;
+  /** Supply below supplyCriticalMv: strokes are no longer certain. */
+  export const SupplyCritical: u32 = 1 << 9;
+  /** The coil reservoir holds less than one stroke above the closes it owes. */
+  export const ReservoirLow: u32 = 1 << 10;
+  /** Rail pressure below railLowKpa: pressure may not be raised as wished. */
+  export const RailLow: u32 = 1 << 11;
+  /** configure() found a parameter outside its limits; only closing strokes are made. */
+  export const ParameterRefused: u32 = 1 << 12;
+  /** All whose reaction is “assume”. */
+  export const ANY_ASSUME: u32 = 95;
+  /** All whose reaction is “hold”. */
+  export const ANY_HOLD: u32 = 4128;
+  /** All whose reaction is “note”. */
+  export const ANY_NOTE: u32 = 3200;
+  /** All whose reaction is “close”. */
+  export const ANY_CLOSE: u32 = 256;
+  /** All whose reaction is “forget”. */
+  export const ANY_FORGET: u32 = 512;
+}
+
+export namespace RowFault {
+  /** Gauge-wheel load: signal at ground, or sensor without supply. */
+  export const LoadShort: u32 = 1 << 0;
+  /** Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up). */
+  export const LoadOpen: u32 = 1 << 1;
+  /** Gauge-wheel load: between the electrical limits and the sensor's own range. */
+  export const LoadRange: u32 = 1 << 2;
+  /** Gauge-wheel load: the same code for longer than frozenMs. */
+  export const LoadFrozen: u32 = 1 << 3;
+  /** Gauge-wheel load: repeated jumps that the sensor cannot make. */
+  export const LoadRate: u32 = 1 << 4;
+  /** Chamber pressure: signal at ground, or sensor without supply. */
+  export const PressureShort: u32 = 1 << 5;
+  /** Chamber pressure: signal at the sensor supply, or wire broken (input pulled up). */
+  export const PressureOpen: u32 = 1 << 6;
+  /** Chamber pressure: between the electrical limits and the sensor's own range. */
+  export const PressureRange: u32 = 1 << 7;
+  /** Chamber pressure: the same code for longer than frozenMs. */
+  export const PressureFrozen: u32 = 1 << 8;
+  /** Chamber pressure: repeated jumps that the sensor cannot make. */
+  export const PressureRate: u32 = 1 << 9;
+  /** Row accelerometer: signal at ground, or sensor without supply. */
+  export const AccelerationShort: u32 = 1 << 10;
+  /** Row accelerometer: signal at the sensor supply, or wire broken (input pulled up). */
+  export const AccelerationOpen: u32 = 1 << 11;
+  /** Row accelerometer: between the electrical limits and the sensor's own range. */
+  export const AccelerationRange: u32 = 1 << 12;
+  /** Row accelerometer: the same code for longer than frozenMs. */
+  export const AccelerationFrozen: u32 = 1 << 13;
+  /** Row accelerometer: repeated jumps that the sensor cannot make. */
+  export const AccelerationRate: u32 = 1 << 14;
+  /** Re-zero refused: the load moved too much while lifted; the old zero is kept. */
+  export const ZeroUnquiet: u32 = 1 << 15;
+  /** Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept. */
+  export const ZeroImplausible: u32 = 1 << 16;
+  /** All whose reaction is “freeze”. */
+  export const ANY_FREEZE: u32 = 31;
+  /** All whose reaction is “hold”. */
+  export const ANY_HOLD: u32 = 992;
+  /** All whose reaction is “note”. */
+  export const ANY_NOTE: u32 = 130048;
+}

@@ -1,0 +1,776 @@
+// Written from shared/ by `npm run contract`. Do not edit.
+
+
+/** Rows that this build has room for; `--use ROWS=24` makes a smaller one. */
+export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
+
+export const BANK_FAULTS: i32 = 13;
+export const ROW_FAULTS: i32 = 17;
+
+/** Every parameter, in the order of its number. 320 bytes. */
+@unmanaged
+@final
+export class Parameters {
+  /** Controller steps per second; every time below is rounded to whole ticks. Unit: hertz. Offset 0. */
+  tickHz: u32;
+  /** How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop. Unit: none. Offset 4. */
+  strategy: u32;
+  /** Largest target load that is believed. Unit: newton. Offset 8. */
+  targetMaxN: f32;
+  /** Time after lowering before control starts, so that the wheels stand on the ground. Unit: millisecond. Offset 12. */
+  lowerSettleMs: f32;
+  /** Converter codes for the full sensor supply (converter referenced to that supply). Unit: count. Offset 16. */
+  adcFullScaleCounts: u32;
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 20. */
+  loadAtTenPercentN: f32;
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 24. */
+  loadAtNinetyPercentN: f32;
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 28. */
+  pressureAtTenPercentKpa: f32;
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 32. */
+  pressureAtNinetyPercentKpa: f32;
+  /** Row accelerometer fitted. Unit: none. Offset 36. */
+  accelerationFitted: u32;
+  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 40. */
+  accelerationAtTenPercentMps2: f32;
+  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 44. */
+  accelerationAtNinetyPercentMps2: f32;
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 48. */
+  railAtTenPercentKpa: f32;
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 52. */
+  railAtNinetyPercentKpa: f32;
+  /** Below this share of the sensor supply the signal counts as shorted to ground. Unit: ratio. Offset 56. */
+  shortRatio: f32;
+  /** Above this share of the sensor supply the wire counts as open (input pulled up). Unit: ratio. Offset 60. */
+  openRatio: f32;
+  /** How far outside 10 to 90 % a signal may stand before it is out of range. Unit: ratio. Offset 64. */
+  rangeMarginRatio: f32;
+  /** The same code for this long means a frozen sensor; 0 turns the check off. Unit: millisecond. Offset 68. */
+  frozenMs: f32;
+  /** Fastest load change that the damped sensor can show. Unit: newtonPerMillisecond. Offset 72. */
+  loadRateNPerMs: f32;
+  /** Fastest chamber pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 76. */
+  pressureRateKpaPerMs: f32;
+  /** Fastest change of acceleration that is believed. Unit: metrePerSecondSquaredPerMillisecond. Offset 80. */
+  accelerationRateMps2PerMs: f32;
+  /** Fastest rail pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 84. */
+  railRateKpaPerMs: f32;
+  /** A channel stays suspect for this long after an impossible jump. Unit: millisecond. Offset 88. */
+  rateHoldMs: f32;
+  /** Time after lifting before the load sensor is looked at for its zero. Unit: millisecond. Offset 92. */
+  liftSettleMs: f32;
+  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 96. */
+  zeroWindowMs: f32;
+  /** Largest spread (highest minus lowest) in a window that counts as quiet. Unit: newton. Offset 100. */
+  zeroSpreadN: f32;
+  /** Largest distance of a new zero from the last one. Unit: newton. Offset 104. */
+  zeroStepN: f32;
+  /** Largest zero that is plausible at all. Unit: newton. Offset 108. */
+  zeroLimitN: f32;
+  /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 112. */
+  loadFilterHz: f32;
+  /** Corner of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 116. */
+  pressureFilterHz: f32;
+  /** Notch on the load at the frequency of the tyre lugs, following ground speed. Unit: none. Offset 120. */
+  lugNotch: u32;
+  /** Distance between lugs; notch frequency is speed over pitch. Unit: metre. Offset 124. */
+  lugPitchM: f32;
+  /** Quality of the notch. Unit: ratio. Offset 128. */
+  lugNotchQ: f32;
+  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 132. */
+  loadProportionalKpaPerN: f32;
+  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 136. */
+  loadIntegralKpaPerNS: f32;
+  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 140. */
+  setPointRateKpaPerS: f32;
+  /** Highest pressure set point. Unit: kilopascal. Offset 144. */
+  setPointMaxKpa: f32;
+  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 148. */
+  deadbandMode: u32;
+  /** Fixed deadband, half width, as load. Unit: newton. Offset 152. */
+  deadbandN: f32;
+  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 156. */
+  deadbandSigmas: f32;
+  /** Smallest deadband in mode noise. Unit: newton. Offset 160. */
+  deadbandMinN: f32;
+  /** Largest deadband in mode noise. Unit: newton. Offset 164. */
+  deadbandMaxN: f32;
+  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 168. */
+  hysteresisRatio: f32;
+  /** Time constant of the noise estimate. Unit: second. Offset 172. */
+  noiseTimeS: f32;
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 176. */
+  capAreaCm2: f32;
+  /** Down force at the row per force of the actuator. Unit: ratio. Offset 180. */
+  linkageRatio: f32;
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 184. */
+  accumulatorMl: f32;
+  /** Precharge, absolute. Unit: kilopascal. Offset 188. */
+  prechargeAbsoluteKpa: f32;
+  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 192. */
+  gasExponent: f32;
+  /** Oil in chamber and lines. Unit: millilitre. Offset 196. */
+  chamberOilMl: f32;
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 200. */
+  bulkModulusMpa: f32;
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 204. */
+  valveFlowLpm: f32;
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 208. */
+  valveFlowDropKpa: f32;
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 212. */
+  railNominalKpa: f32;
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 216. */
+  railLowKpa: f32;
+  /** Pressure in the return line. Unit: kilopascal. Offset 220. */
+  returnKpa: f32;
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 224. */
+  coldFlowRatio: f32;
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 228. */
+  strokeMs: f32;
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 232. */
+  deadMs: f32;
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 236. */
+  minPulseMs: f32;
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 240. */
+  maxPulseMs: f32;
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 244. */
+  restMs: f32;
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 248. */
+  settleMs: f32;
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 252. */
+  gainLearning: u32;
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 256. */
+  gainForgetting: f32;
+  /** Smallest learned gain. Unit: ratio. Offset 260. */
+  gainMin: f32;
+  /** Largest learned gain. Unit: ratio. Offset 264. */
+  gainMax: f32;
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 268. */
+  learnAboveKpa: f32;
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 272. */
+  strokesAtOnce: u32;
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 276. */
+  slotCount: u32;
+  /** This bank’s turn, below slotCount. Unit: none. Offset 280. */
+  slotPhase: u32;
+  /** A valve that rested closed for this long gets a closing stroke again. Unit: second. Offset 284. */
+  relatchS: f32;
+  /** Energy of one stroke. Unit: millijoule. Offset 288. */
+  strokeMj: f32;
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 292. */
+  reservoirUf: f32;
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 296. */
+  strokeMinMv: f32;
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 300. */
+  supplyLowMv: f32;
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 304. */
+  supplyCriticalMv: f32;
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 308. */
+  shutDownVent: u32;
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 312. */
+  ventToKpa: f32;
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 316. */
+  ventMs: f32;
+}
+export const PARAMETERS_BYTES: usize = 320;
+
+/** Limits and conversion of one kind of analog input. 28 bytes. */
+@unmanaged
+@final
+export class ChannelSetting {
+  /** Slope of the conversion. Unit: none. Offset 0. */
+  unitPerCount: f32;
+  /** Value at code 0. Unit: none. Offset 4. */
+  unitAtZero: f32;
+  /** Codes below are a short. Unit: count. Offset 8. */
+  shortCounts: u32;
+  /** Codes above are an open circuit. Unit: count. Offset 12. */
+  openCounts: u32;
+  /** Codes below are out of range. Unit: count. Offset 16. */
+  lowCounts: u32;
+  /** Codes above are out of range. Unit: count. Offset 20. */
+  highCounts: u32;
+  /** Largest believable change in a tick. Unit: count. Offset 24. */
+  rateCounts: u32;
+}
+export const CHANNEL_SETTING_BYTES: usize = 28;
+
+/** What configure() works out once from the parameters. 140 bytes. */
+@unmanaged
+@final
+export class Coefficients {
+  /** Length of a tick. Unit: millisecond. Offset 0. */
+  tickMs: f32;
+  /** Length of a tick. Unit: second. Offset 4. */
+  tickS: f32;
+  /** Load low-pass. Unit: ratio. Offset 8. */
+  loadA1: f32;
+  /** Load low-pass. Unit: ratio. Offset 12. */
+  loadA2: f32;
+  /** Load low-pass. Unit: ratio. Offset 16. */
+  loadA3: f32;
+  /** Pressure low-pass. Unit: ratio. Offset 20. */
+  pressureA1: f32;
+  /** Pressure low-pass. Unit: ratio. Offset 24. */
+  pressureA2: f32;
+  /** Pressure low-pass. Unit: ratio. Offset 28. */
+  pressureA3: f32;
+  /** Damping of the notch, 1/Q. Unit: ratio. Offset 32. */
+  notchK: f32;
+  /** Down force per chamber pressure. Unit: newtonPerKilopascal. Offset 36. */
+  areaNPerKpa: f32;
+  /** Set point change per load error and tick. Unit: kilopascalPerNewton. Offset 40. */
+  integralKpaPerNTick: f32;
+  /** Largest set point change in a tick. Unit: kilopascal. Offset 44. */
+  setPointStepKpa: f32;
+  /** Never let out below this: precharge + 1 bar. Unit: kilopascal. Offset 48. */
+  floorKpa: f32;
+  /** Compliance of the oil alone. Unit: millilitrePerKilopascal. Offset 52. */
+  oilMlPerKpa: f32;
+  /** Gas compliance times absolute pressure squared, mL·kPa. Unit: none. Offset 56. */
+  gasMlKpa: f32;
+  /** Valve flow per root of pressure drop, mL/(ms·√kPa). Unit: none. Offset 60. */
+  flowMlPerMsRootKpa: f32;
+  /** Weight of a new error in its slow mean. Unit: ratio. Offset 64. */
+  slowWeight: f32;
+  /** Weight of a new square in the variance. Unit: ratio. Offset 68. */
+  noiseWeight: f32;
+  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 72. */
+  energyMjPerV2: f32;
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 76. */
+  energyFloorMj: f32;
+  /** strokeMs. Unit: tick. Offset 80. */
+  strokeTicks: u32;
+  /** deadMs. Unit: tick. Offset 84. */
+  deadTicks: u32;
+  /** minPulseMs. Unit: tick. Offset 88. */
+  minPulseTicks: u32;
+  /** maxPulseMs. Unit: tick. Offset 92. */
+  maxPulseTicks: u32;
+  /** restMs. Unit: tick. Offset 96. */
+  restTicks: u32;
+  /** settleMs. Unit: tick. Offset 100. */
+  settleTicks: u32;
+  /** lowerSettleMs. Unit: tick. Offset 104. */
+  lowerSettleTicks: u32;
+  /** liftSettleMs. Unit: tick. Offset 108. */
+  liftSettleTicks: u32;
+  /** zeroWindowMs. Unit: tick. Offset 112. */
+  zeroWindowTicks: u32;
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 116. */
+  frozenTicks: u32;
+  /** rateHoldMs. Unit: tick. Offset 120. */
+  rateHoldTicks: u32;
+  /** relatchS. Unit: tick. Offset 124. */
+  relatchTicks: u32;
+  /** ventMs. Unit: tick. Offset 128. */
+  ventTicks: u32;
+  /** Turn of all banks that share the harness. Unit: tick. Offset 132. */
+  slotCycleTicks: u32;
+  /** This bank’s place in the turn. Unit: tick. Offset 136. */
+  slotStartTicks: u32;
+}
+export const COEFFICIENTS_BYTES: usize = 140;
+
+/** Times of one fault. 4 bytes. */
+@unmanaged
+@final
+export class FaultSetting {
+  /** Debounce. Unit: tick. Offset 0. */
+  debounceTicks: u16;
+  /** Recovery; 0 means never by itself. Unit: tick. Offset 2. */
+  recoveryTicks: u16;
+}
+export const FAULT_SETTING_BYTES: usize = 4;
+
+/** What a bank’s controller is told each tick, besides its rows. 20 bytes. */
+@unmanaged
+@final
+export class BankInput {
+  /** Load that every row is to carry. Unit: newton. Offset 0. */
+  targetLoadN: f32;
+  /** Oil temperature. Unit: degreeCelsius. Offset 4. */
+  oilTemperatureC: f32;
+  /** Rail pressure, ratiometric. Unit: count. Offset 8. */
+  railCounts: u16;
+  /** Supply voltage at the bank. Unit: millivolt. Offset 10. */
+  supplyMv: u16;
+  /** Voltage of the capacitor that feeds the coils. Unit: millivolt. Offset 12. */
+  reservoirMv: u16;
+  /** Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value. Unit: millimetrePerSecond. Offset 14. */
+  groundSpeedMmPerS: u16;
+  /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
+  lowered: u8;
+  /** Operator’s switch: 0 off, otherwise on. Unit: none. Offset 17. */
+  enabled: u8;
+  /** Power is about to go: otherwise 0. Unit: none. Offset 18. */
+  shutDown: u8;
+  /** Unused, 0. Unit: none. Offset 19. */
+  spare: u8;
+}
+export const BANK_INPUT_BYTES: usize = 20;
+
+/** What a bank’s controller is told of each row. 8 bytes. */
+@unmanaged
+@final
+export class RowInput {
+  /** Gauge-wheel load, ratiometric. Unit: count. Offset 0. */
+  loadCounts: u16;
+  /** Chamber pressure, ratiometric. Unit: count. Offset 2. */
+  pressureCounts: u16;
+  /** Row accelerometer, ratiometric; ignored unless accelerationFitted. Unit: count. Offset 4. */
+  accelerationCounts: u16;
+  /** Row switch: 0 off, otherwise on. Unit: none. Offset 6. */
+  enabled: u8;
+  /** Unused, 0. Unit: none. Offset 7. */
+  spare: u8;
+}
+export const ROW_INPUT_BYTES: usize = 8;
+
+/** What the bank’s controller answers. 8 bytes. */
+@unmanaged
+@final
+export class BankOutput {
+  /** Raised bank faults. Unit: bits. Offset 0. */
+  faults: u32;
+  /** What the bank is doing. Unit: none. Offset 4. */
+  mode: u8;
+  /** 1 while every valve of the bank is believed closed. Unit: none. Offset 5. */
+  allClosed: u8;
+  /** Unused, 0. Unit: none. Offset 6. */
+  spare: u16;
+}
+export const BANK_OUTPUT_BYTES: usize = 8;
+
+/** What each row’s valves are to do. 8 bytes. */
+@unmanaged
+@final
+export class RowOutput {
+  /** Raised row faults. Unit: bits. Offset 0. */
+  faults: u32;
+  /** What the row is doing. Unit: none. Offset 4. */
+  mode: u8;
+  /** Current in the supply valve’s coil during this tick. Unit: none. Offset 5. */
+  supplyOrder: u8;
+  /** Current in the return valve’s coil during this tick. Unit: none. Offset 6. */
+  returnOrder: u8;
+  /** Unused, 0. Unit: none. Offset 7. */
+  spare: u8;
+}
+export const ROW_OUTPUT_BYTES: usize = 8;
+
+/** In-between values of the bank. 36 bytes. */
+@unmanaged
+@final
+export class BankProbe {
+  /** Target in force: the last valid one. Unit: newton. Offset 0. */
+  targetLoadN: f32;
+  /** Rail pressure in use. Unit: kilopascal. Offset 4. */
+  railKpa: f32;
+  /** Valve flow at this oil temperature as a share of warm flow. Unit: ratio. Offset 8. */
+  flowRatio: f32;
+  /** Lug frequency in use, 0 while the notch is off. Unit: hertz. Offset 12. */
+  notchHz: f32;
+  /** Energy for strokes above the least voltage; 0 without a reservoir. Unit: millijoule. Offset 16. */
+  energyMj: f32;
+  /** Bank conditions present now, before debounce. Unit: bits. Offset 20. */
+  suspects: u32;
+  /** Strokes started since configure(). Unit: none. Offset 24. */
+  strokes: u32;
+  /** Closing strokes that wait for a slot. Unit: none. Offset 28. */
+  closesWaiting: u16;
+  /** Opening strokes that wait for a slot. Unit: none. Offset 30. */
+  opensWaiting: u16;
+  /** Valves not believed closed. Unit: none. Offset 32. */
+  openValves: u16;
+  /** Coils driven in this tick. Unit: none. Offset 34. */
+  strokesInFlight: u16;
+}
+export const BANK_PROBE_BYTES: usize = 36;
+
+/** In-between values of a row. 72 bytes. */
+@unmanaged
+@final
+export class RowProbe {
+  /** Load before zero and filter. Unit: newton. Offset 0. */
+  loadRawN: f32;
+  /** Zero in force. Unit: newton. Offset 4. */
+  zeroN: f32;
+  /** Load after zero, median, notch and low-pass. Unit: newton. Offset 8. */
+  loadN: f32;
+  /** Chamber pressure after the median. Unit: kilopascal. Offset 12. */
+  pressureRawKpa: f32;
+  /** Chamber pressure after the low-pass. Unit: kilopascal. Offset 16. */
+  pressureKpa: f32;
+  /** Row acceleration, 0 where not fitted. Unit: metrePerSecondSquared. Offset 20. */
+  accelerationMps2: f32;
+  /** Pressure set point of the load loop. Unit: kilopascal. Offset 24. */
+  setPointKpa: f32;
+  /** Target minus load. Unit: newton. Offset 28. */
+  loadErrorN: f32;
+  /** Error that the deadband judges: load error, or pressure error as load. Unit: newton. Offset 32. */
+  errorN: f32;
+  /** Standard deviation of that error about its slow mean. Unit: newton. Offset 36. */
+  noiseN: f32;
+  /** Deadband in force. Unit: newton. Offset 40. */
+  deadbandN: f32;
+  /** Oil per pressure of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 44. */
+  compliance: f32;
+  /** Pulse length that the last wish asked for. Unit: millisecond. Offset 48. */
+  pulseMs: f32;
+  /** Learned gain of the supply valve. Unit: ratio. Offset 52. */
+  supplyGain: f32;
+  /** Learned gain of the return valve. Unit: ratio. Offset 56. */
+  returnGain: f32;
+  /** Row conditions present now, before debounce. Unit: bits. Offset 60. */
+  suspects: u32;
+  /** How long the row’s open valve has been open. Unit: tick. Offset 64. */
+  openTicks: u16;
+  /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 66. */
+  waitTicks: u16;
+  /** What the strategy wants. Unit: none. Offset 68. */
+  wish: u8;
+  /** Believed position of the supply valve. Unit: none. Offset 69. */
+  supplyBelief: u8;
+  /** Believed position of the return valve. Unit: none. Offset 70. */
+  returnBelief: u8;
+  /** How the last re-zero ended. Unit: none. Offset 71. */
+  zeroResult: u8;
+}
+export const ROW_PROBE_BYTES: usize = 72;
+
+/** What the bank carries from tick to tick. 40 bytes. */
+@unmanaged
+@final
+export class BankState {
+  /** Rows that configure() was called with. Unit: none. Offset 0. */
+  rowCount: u32;
+  /** Last valid target. Unit: newton. Offset 4. */
+  targetLoadN: f32;
+  /** Tangent of half the notch’s angle per tick. Unit: ratio. Offset 8. */
+  notchG: f32;
+  /** Strokes started. Unit: none. Offset 12. */
+  strokes: u32;
+  /** Raised bank faults. Unit: bits. Offset 16. */
+  faults: u32;
+  /** Bank faults whose timer runs. Unit: bits. Offset 20. */
+  pending: u32;
+  /** Time since shut-down was asked for; held at its limit. Unit: tick. Offset 24. */
+  shutDownTicks: u32;
+  /** Time since lowering; held at its limit. Unit: tick. Offset 28. */
+  loweredTicks: u16;
+  /** Place in the turn of the banks that share a harness. Unit: tick. Offset 30. */
+  slotTicks: u16;
+  /** Coils driven now. Unit: none. Offset 32. */
+  strokesInFlight: u16;
+  /** 1 after a refused configure(). Unit: none. Offset 34. */
+  refused: u8;
+  /** What the bank is doing. Unit: none. Offset 35. */
+  mode: u8;
+  /** Lift switch of the last tick. Unit: none. Offset 36. */
+  lowered: u8;
+  /** 1 once every valve has been closed after start. Unit: none. Offset 37. */
+  started: u8;
+  /** Unused, 0. Unit: none. Offset 38. */
+  spareA: u8;
+  /** Unused, 0. Unit: none. Offset 39. */
+  spareB: u8;
+}
+export const BANK_STATE_BYTES: usize = 40;
+
+/** Checks of one analog input. 12 bytes. */
+@unmanaged
+@final
+export class ChannelState {
+  /** Last good value, in the channel’s unit. Unit: none. Offset 0. */
+  value: f32;
+  /** Last code. Unit: count. Offset 4. */
+  counts: u16;
+  /** How long the code has not changed; held at its limit. Unit: tick. Offset 6. */
+  sameTicks: u16;
+  /** How long the channel stays suspect after a jump. Unit: tick. Offset 8. */
+  rateTicks: u16;
+  /** 1 once a code has been seen. Unit: none. Offset 10. */
+  seen: u8;
+  /** 1 while the value may be used. Unit: none. Offset 11. */
+  good: u8;
+}
+export const CHANNEL_STATE_BYTES: usize = 12;
+
+/** What a row carries from tick to tick besides the parts below. 12 bytes. */
+@unmanaged
+@final
+export class RowState {
+  /** Raised row faults. Unit: bits. Offset 0. */
+  faults: u32;
+  /** Row faults whose timer runs. Unit: bits. Offset 4. */
+  pending: u32;
+  /** What the row is doing. Unit: none. Offset 8. */
+  mode: u8;
+  /** What the strategy wants. Unit: none. Offset 9. */
+  wish: u8;
+  /** Unused, 0. Unit: none. Offset 10. */
+  spare: u16;
+}
+export const ROW_STATE_BYTES: usize = 12;
+
+/** Re-zero of the load sensor at each lift. 28 bytes. */
+@unmanaged
+@final
+export class ZeroState {
+  /** Zero in force. Unit: newton. Offset 0. */
+  zeroN: f32;
+  /** First load of the window. Unit: newton. Offset 4. */
+  firstN: f32;
+  /** Sum of the window’s distances from the first load. Unit: newton. Offset 8. */
+  sumN: f32;
+  /** Lowest load of the window. Unit: newton. Offset 12. */
+  lowestN: f32;
+  /** Highest load of the window. Unit: newton. Offset 16. */
+  highestN: f32;
+  /** Ticks in the window so far. Unit: tick. Offset 20. */
+  ticks: u16;
+  /** Time since the lift; held at its limit. Unit: tick. Offset 22. */
+  waitTicks: u16;
+  /** How the last window ended. Unit: none. Offset 24. */
+  result: u8;
+  /** 1 once this lift has given a zero. Unit: none. Offset 25. */
+  taken: u8;
+  /** Unused, 0. Unit: none. Offset 26. */
+  spare: u16;
+}
+export const ZERO_STATE_BYTES: usize = 28;
+
+/** Median and second-order filters of a row. 44 bytes. */
+@unmanaged
+@final
+export class FilterState {
+  /** Load two ticks ago. Unit: newton. Offset 0. */
+  loadOlder: f32;
+  /** Load one tick ago. Unit: newton. Offset 4. */
+  loadOld: f32;
+  /** Pressure two ticks ago. Unit: kilopascal. Offset 8. */
+  pressureOlder: f32;
+  /** Pressure one tick ago. Unit: kilopascal. Offset 12. */
+  pressureOld: f32;
+  /** First integrator of the notch. Unit: newton. Offset 16. */
+  notch1: f32;
+  /** Second integrator of the notch. Unit: newton. Offset 20. */
+  notch2: f32;
+  /** First integrator of the load low-pass. Unit: newton. Offset 24. */
+  load1: f32;
+  /** Second integrator of the load low-pass. Unit: newton. Offset 28. */
+  load2: f32;
+  /** First integrator of the pressure low-pass. Unit: kilopascal. Offset 32. */
+  pressure1: f32;
+  /** Second integrator of the pressure low-pass. Unit: kilopascal. Offset 36. */
+  pressure2: f32;
+  /** 1 once the load filters hold a first value. Unit: none. Offset 40. */
+  loadSeeded: u8;
+  /** 1 once the pressure filter holds a first value. Unit: none. Offset 41. */
+  pressureSeeded: u8;
+  /** Unused, 0. Unit: none. Offset 42. */
+  spare: u16;
+}
+export const FILTER_STATE_BYTES: usize = 44;
+
+/** Load loop and deadband of a row. 24 bytes. */
+@unmanaged
+@final
+export class LoopState {
+  /** Pressure set point. Unit: kilopascal. Offset 0. */
+  setPointKpa: f32;
+  /** Load error of the last tick that the loop ran. Unit: newton. Offset 4. */
+  lastErrorN: f32;
+  /** Slow mean of the judged error. Unit: newton. Offset 8. */
+  slowErrorN: f32;
+  /** Variance of the judged error about its slow mean, N². Unit: none. Offset 12. */
+  varianceN2: f32;
+  /** Length of the pulse under way. Unit: tick. Offset 16. */
+  planTicks: u16;
+  /** 1 once the set point holds a first value. Unit: none. Offset 18. */
+  seeded: u8;
+  /** 1 if the loop ran in the last tick. Unit: none. Offset 19. */
+  running: u8;
+  /** Direction kept until the error is inside the hysteresis. Unit: none. Offset 20. */
+  acting: u8;
+  /** 1 until the pulse under way has been learned from. Unit: none. Offset 21. */
+  settling: u8;
+  /** Unused, 0. Unit: none. Offset 22. */
+  spare: u16;
+}
+export const LOOP_STATE_BYTES: usize = 24;
+
+/** Valve pair of a row. 12 bytes. */
+@unmanaged
+@final
+export class PairState {
+  /** How far outside the deadband the error is: the queue serves the largest first. Unit: newton. Offset 0. */
+  needN: f32;
+  /** Rest left after the last pulse. Unit: tick. Offset 4. */
+  restTicks: u16;
+  /** Dead time left after the last close. Unit: tick. Offset 6. */
+  deadTicks: u16;
+  /** Time left before the last pulse’s step is read. Unit: tick. Offset 8. */
+  settleTicks: u16;
+  /** Valve whose pulse is to be learned from: 0 none, 1 supply, 2 return. Unit: none. Offset 10. */
+  learning: u8;
+  /** Unused, 0. Unit: none. Offset 11. */
+  spare: u8;
+}
+export const PAIR_STATE_BYTES: usize = 12;
+
+/** One latching valve as it is believed to be. 32 bytes. */
+@unmanaged
+@final
+export class ValveState {
+  /** Learned flow against the configured one. Unit: ratio. Offset 0. */
+  gain: f32;
+  /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
+  covariance: f32;
+  /** Step that the last pulse should have made at gain 1. Unit: kilopascal. Offset 8. */
+  expectedKpa: f32;
+  /** Pressure when the last pulse began. Unit: kilopascal. Offset 12. */
+  beforeKpa: f32;
+  /** Time since the last stroke; held at its limit. Unit: tick. Offset 16. */
+  quietTicks: u32;
+  /** Time since the opening stroke began; held at its limit. Unit: tick. Offset 20. */
+  openTicks: u16;
+  /** Time left of the stroke under way. Unit: tick. Offset 22. */
+  coilTicks: u16;
+  /** How long the request has waited; held at its limit. Unit: tick. Offset 24. */
+  waitTicks: u16;
+  /** Believed position. Unit: none. Offset 26. */
+  belief: u8;
+  /** Stroke under way. Unit: none. Offset 27. */
+  coil: u8;
+  /** Stroke asked of the queue. Unit: none. Offset 28. */
+  request: u8;
+  /** 1 if the request closes a valve that was opened. Unit: none. Offset 29. */
+  urgent: u8;
+  /** Unused, 0. Unit: none. Offset 30. */
+  spare: u16;
+}
+export const VALVE_STATE_BYTES: usize = 32;
+
+/** Debounce and recovery of one fault. 2 bytes. */
+@unmanaged
+@final
+export class FaultTimer {
+  /** How long the condition has differed from the fault. Unit: tick. Offset 0. */
+  ticks: u16;
+}
+export const FAULT_TIMER_BYTES: usize = 2;
+
+// Memory map: parameters, what configure() derives, inputs, outputs, probes, state.
+
+export const PARAMETERS_AT: usize = 16;
+export const CHANNEL_SETTING_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
+export const COEFFICIENTS_AT: usize = CHANNEL_SETTING_AT + CHANNEL_SETTING_BYTES * (4);
+export const BANK_FAULT_SETTING_AT: usize = COEFFICIENTS_AT + COEFFICIENTS_BYTES * (1);
+export const ROW_FAULT_SETTING_AT: usize = BANK_FAULT_SETTING_AT + FAULT_SETTING_BYTES * (BANK_FAULTS);
+export const BANK_INPUT_AT: usize = ROW_FAULT_SETTING_AT + FAULT_SETTING_BYTES * (ROW_FAULTS);
+export const ROW_INPUT_AT: usize = BANK_INPUT_AT + BANK_INPUT_BYTES * (1);
+export const BANK_OUTPUT_AT: usize = ROW_INPUT_AT + ROW_INPUT_BYTES * (ROWS_MAX);
+export const ROW_OUTPUT_AT: usize = BANK_OUTPUT_AT + BANK_OUTPUT_BYTES * (1);
+export const BANK_PROBE_AT: usize = ROW_OUTPUT_AT + ROW_OUTPUT_BYTES * (ROWS_MAX);
+export const ROW_PROBE_AT: usize = BANK_PROBE_AT + BANK_PROBE_BYTES * (1);
+export const BANK_STATE_AT: usize = ROW_PROBE_AT + ROW_PROBE_BYTES * (ROWS_MAX);
+export const CHANNEL_STATE_AT: usize = BANK_STATE_AT + BANK_STATE_BYTES * (1);
+export const RAIL_STATE_AT: usize = CHANNEL_STATE_AT + CHANNEL_STATE_BYTES * (ROWS_MAX * 3);
+export const ROW_STATE_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
+export const ZERO_STATE_AT: usize = ROW_STATE_AT + ROW_STATE_BYTES * (ROWS_MAX);
+export const FILTER_STATE_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (ROWS_MAX);
+export const LOOP_STATE_AT: usize = FILTER_STATE_AT + FILTER_STATE_BYTES * (ROWS_MAX);
+export const PAIR_STATE_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (ROWS_MAX);
+export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (ROWS_MAX);
+export const BANK_FAULT_TIMER_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (ROWS_MAX * 2);
+export const ROW_FAULT_TIMER_AT: usize = (BANK_FAULT_TIMER_AT + FAULT_TIMER_BYTES * (BANK_FAULTS) + 3) & ~3;
+
+export function parameters(): Parameters {
+  return changetype<Parameters>(PARAMETERS_AT);
+}
+
+export function channelSetting(index: i32): ChannelSetting {
+  return changetype<ChannelSetting>(CHANNEL_SETTING_AT + <usize>index * CHANNEL_SETTING_BYTES);
+}
+
+export function coefficients(): Coefficients {
+  return changetype<Coefficients>(COEFFICIENTS_AT);
+}
+
+export function bankFaultSetting(index: i32): FaultSetting {
+  return changetype<FaultSetting>(BANK_FAULT_SETTING_AT + <usize>index * FAULT_SETTING_BYTES);
+}
+
+export function rowFaultSetting(index: i32): FaultSetting {
+  return changetype<FaultSetting>(ROW_FAULT_SETTING_AT + <usize>index * FAULT_SETTING_BYTES);
+}
+
+export function bankInput(): BankInput {
+  return changetype<BankInput>(BANK_INPUT_AT);
+}
+
+export function rowInput(index: i32): RowInput {
+  return changetype<RowInput>(ROW_INPUT_AT + <usize>index * ROW_INPUT_BYTES);
+}
+
+export function bankOutput(): BankOutput {
+  return changetype<BankOutput>(BANK_OUTPUT_AT);
+}
+
+export function rowOutput(index: i32): RowOutput {
+  return changetype<RowOutput>(ROW_OUTPUT_AT + <usize>index * ROW_OUTPUT_BYTES);
+}
+
+export function bankProbe(): BankProbe {
+  return changetype<BankProbe>(BANK_PROBE_AT);
+}
+
+export function rowProbe(index: i32): RowProbe {
+  return changetype<RowProbe>(ROW_PROBE_AT + <usize>index * ROW_PROBE_BYTES);
+}
+
+export function bankState(): BankState {
+  return changetype<BankState>(BANK_STATE_AT);
+}
+
+export function channelState(index: i32): ChannelState {
+  return changetype<ChannelState>(CHANNEL_STATE_AT + <usize>index * CHANNEL_STATE_BYTES);
+}
+
+export function railState(): ChannelState {
+  return changetype<ChannelState>(RAIL_STATE_AT);
+}
+
+export function rowState(index: i32): RowState {
+  return changetype<RowState>(ROW_STATE_AT + <usize>index * ROW_STATE_BYTES);
+}
+
+export function zeroState(index: i32): ZeroState {
+  return changetype<ZeroState>(ZERO_STATE_AT + <usize>index * ZERO_STATE_BYTES);
+}
+
+export function filterState(index: i32): FilterState {
+  return changetype<FilterState>(FILTER_STATE_AT + <usize>index * FILTER_STATE_BYTES);
+}
+
+export function loopState(index: i32): LoopState {
+  return changetype<LoopState>(LOOP_STATE_AT + <usize>index * LOOP_STATE_BYTES);
+}
+
+export function pairState(index: i32): PairState {
+  return changetype<PairState>(PAIR_STATE_AT + <usize>index * PAIR_STATE_BYTES);
+}
+
+export function valveState(index: i32): ValveState {
+  return changetype<ValveState>(VALVE_STATE_AT + <usize>index * VALVE_STATE_BYTES);
+}
+
+export function bankFaultTimer(index: i32): FaultTimer {
+  return changetype<FaultTimer>(BANK_FAULT_TIMER_AT + <usize>index * FAULT_TIMER_BYTES);
+}
+
+export function rowFaultTimer(index: i32): FaultTimer {
+  return changetype<FaultTimer>(ROW_FAULT_TIMER_AT + <usize>index * FAULT_TIMER_BYTES);
+}

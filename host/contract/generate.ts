@@ -1,0 +1,21 @@
+import { ROWS_MAX } from '../../shared/limits.js';
+import { describeContract } from './contract.js';
+import { writeAssemblyScript } from './write-assemblyscript.js';
+import { writeCHeader } from './write-c-header.js';
+import { MESSAGES, type MessageName, writeMessage } from './write-message.js';
+import { parameterSchema } from './write-parameter-schema.js';
+import { writeTables } from './write-tables.js';
+
+/** Every generated file: path from the project's root → text. A test compares them with what is committed. */
+export function generatedFiles(): Record<string, string> {
+  const contract = describeContract();
+  const files: Record<string, string> = {
+    'host/contract/generated/latchbench.h': writeCHeader(contract),
+    'host/contract/generated/parameters.schema.json': `${JSON.stringify(parameterSchema(contract), null, 2)}\n`,
+    'host/contract/generated/contract.md': writeTables(contract),
+  };
+  for (const name of Object.keys(MESSAGES) as MessageName[])
+    files[`host/contract/generated/${name}.msg`] = writeMessage(contract, name, ROWS_MAX);
+  for (const [path, text] of Object.entries(writeAssemblyScript(contract))) files[`assembly/controller/generated/${path}`] = text;
+  return files;
+}

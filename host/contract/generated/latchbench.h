@@ -1,0 +1,826 @@
+/* Written from shared/ by `npm run contract`. Do not edit. */
+
+#ifndef LATCHBENCH_H
+#define LATCHBENCH_H
+#include <stddef.h>
+#include <stdint.h>
+
+#define LB_CONTRACT_HASH "a428213d70cc930f"
+#define LB_ROWS_MAX 48
+#define LB_MEMORY_BYTES 65536
+
+/* Every parameter, in the order of its number. */
+typedef struct {
+  uint32_t tickHz; /* Controller steps per second; every time below is rounded to whole ticks [hertz] */
+  uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop [none] */
+  float targetMaxN; /* Largest target load that is believed [newton] */
+  float lowerSettleMs; /* Time after lowering before control starts, so that the wheels stand on the ground [millisecond] */
+  uint32_t adcFullScaleCounts; /* Converter codes for the full sensor supply (converter referenced to that supply) [count] */
+  float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
+  float loadAtNinetyPercentN; /* Load at 90 % of the sensor supply [newton] */
+  float pressureAtTenPercentKpa; /* Chamber pressure at 10 % of the sensor supply [kilopascal] */
+  float pressureAtNinetyPercentKpa; /* Chamber pressure at 90 % of the sensor supply [kilopascal] */
+  uint32_t accelerationFitted; /* Row accelerometer fitted [none] */
+  float accelerationAtTenPercentMps2; /* Row acceleration at 10 % of the sensor supply, up positive [metrePerSecondSquared] */
+  float accelerationAtNinetyPercentMps2; /* Row acceleration at 90 % of the sensor supply [metrePerSecondSquared] */
+  float railAtTenPercentKpa; /* Rail pressure at 10 % of the sensor supply [kilopascal] */
+  float railAtNinetyPercentKpa; /* Rail pressure at 90 % of the sensor supply [kilopascal] */
+  float shortRatio; /* Below this share of the sensor supply the signal counts as shorted to ground [ratio] */
+  float openRatio; /* Above this share of the sensor supply the wire counts as open (input pulled up) [ratio] */
+  float rangeMarginRatio; /* How far outside 10 to 90 % a signal may stand before it is out of range [ratio] */
+  float frozenMs; /* The same code for this long means a frozen sensor; 0 turns the check off [millisecond] */
+  float loadRateNPerMs; /* Fastest load change that the damped sensor can show [newtonPerMillisecond] */
+  float pressureRateKpaPerMs; /* Fastest chamber pressure change that is believed [kilopascalPerMillisecond] */
+  float accelerationRateMps2PerMs; /* Fastest change of acceleration that is believed [metrePerSecondSquaredPerMillisecond] */
+  float railRateKpaPerMs; /* Fastest rail pressure change that is believed [kilopascalPerMillisecond] */
+  float rateHoldMs; /* A channel stays suspect for this long after an impossible jump [millisecond] */
+  float liftSettleMs; /* Time after lifting before the load sensor is looked at for its zero [millisecond] */
+  float zeroWindowMs; /* Length of the window whose mean becomes the new zero [millisecond] */
+  float zeroSpreadN; /* Largest spread (highest minus lowest) in a window that counts as quiet [newton] */
+  float zeroStepN; /* Largest distance of a new zero from the last one [newton] */
+  float zeroLimitN; /* Largest zero that is plausible at all [newton] */
+  float loadFilterHz; /* Corner of the second-order low-pass on the load [hertz] */
+  float pressureFilterHz; /* Corner of the second-order low-pass on the chamber pressure [hertz] */
+  uint32_t lugNotch; /* Notch on the load at the frequency of the tyre lugs, following ground speed [none] */
+  float lugPitchM; /* Distance between lugs; notch frequency is speed over pitch [metre] */
+  float lugNotchQ; /* Quality of the notch [ratio] */
+  float loadProportionalKpaPerN; /* Set point change per load error [kilopascalPerNewton] */
+  float loadIntegralKpaPerNS; /* Set point rate per load error [kilopascalPerNewtonSecond] */
+  float setPointRateKpaPerS; /* Fastest set point change [kilopascalPerSecond] */
+  float setPointMaxKpa; /* Highest pressure set point [kilopascal] */
+  uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error’s own noise [none] */
+  float deadbandN; /* Fixed deadband, half width, as load [newton] */
+  float deadbandSigmas; /* Deadband as a multiple of the standard deviation of the error, in mode noise [ratio] */
+  float deadbandMinN; /* Smallest deadband in mode noise [newton] */
+  float deadbandMaxN; /* Largest deadband in mode noise [newton] */
+  float hysteresisRatio; /* Share of the deadband by which the error must come inside before acting ends [ratio] */
+  float noiseTimeS; /* Time constant of the noise estimate [second] */
+  float capAreaCm2; /* Piston area of the actuator [squareCentimetre] */
+  float linkageRatio; /* Down force at the row per force of the actuator [ratio] */
+  float accumulatorMl; /* Gas volume of the accumulator at precharge [millilitre] */
+  float prechargeAbsoluteKpa; /* Precharge, absolute [kilopascal] */
+  float gasExponent; /* Polytropic exponent of the gas for one pulse [ratio] */
+  float chamberOilMl; /* Oil in chamber and lines [millilitre] */
+  float bulkModulusMpa; /* Bulk modulus of the oil with its air [megapascal] */
+  float valveFlowLpm; /* Flow of one open valve at valveFlowDropKpa, warm oil [litrePerMinute] */
+  float valveFlowDropKpa; /* Pressure drop at which valveFlowLpm holds [kilopascal] */
+  float railNominalKpa; /* Rail pressure assumed while its sensor is at fault [kilopascal] */
+  float railLowKpa; /* Below this the rail counts as low [kilopascal] */
+  float returnKpa; /* Pressure in the return line [kilopascal] */
+  float coldFlowRatio; /* Valve flow at -15 °C as a share of the flow at +40 °C; straight line between [ratio] */
+  float strokeMs; /* Time a coil is driven for one stroke [millisecond] */
+  float deadMs; /* Time after a valve of a pair has closed before the other may open [millisecond] */
+  float minPulseMs; /* Shortest time from opening to closing stroke; not below strokeMs [millisecond] */
+  float maxPulseMs; /* Longest time a valve stays open at a stretch [millisecond] */
+  float restMs; /* Time after a pulse before the pair may open again [millisecond] */
+  float settleMs; /* Time after a pulse before its pressure step is read [millisecond] */
+  uint32_t gainLearning; /* Learn each valve’s flow from the pressure steps of its pulses [none] */
+  float gainForgetting; /* Forgetting factor of the learned gain, per pulse [ratio] */
+  float gainMin; /* Smallest learned gain [ratio] */
+  float gainMax; /* Largest learned gain [ratio] */
+  float learnAboveKpa; /* Pulses with a smaller expected step teach nothing [kilopascal] */
+  uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
+  uint32_t slotCount; /* Banks that share one harness and take turns; 1 means alone [none] */
+  uint32_t slotPhase; /* This bank’s turn, below slotCount [none] */
+  float relatchS; /* A valve that rested closed for this long gets a closing stroke again [second] */
+  float strokeMj; /* Energy of one stroke [millijoule] */
+  float reservoirUf; /* Capacitor that feeds the coils; 0 means fed from the supply directly [microfarad] */
+  float strokeMinMv; /* Lowest reservoir voltage at which a stroke is certain [millivolt] */
+  float supplyLowMv; /* Below this nothing opens and whatever is open is closed [millivolt] */
+  float supplyCriticalMv; /* Below this no stroke is made and nothing is promised [millivolt] */
+  uint32_t shutDownVent; /* On shut-down: off holds the chamber’s pressure, on lets it go first [none] */
+  float ventToKpa; /* Venting ends at this pressure [kilopascal] */
+  float ventMs; /* Venting ends after this time at the latest [millisecond] */
+} LbParameters;
+_Static_assert(sizeof(LbParameters) == 320, "Parameters");
+_Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
+_Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
+_Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
+_Static_assert(offsetof(LbParameters, lowerSettleMs) == 12, "Parameters.lowerSettleMs");
+_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 16, "Parameters.adcFullScaleCounts");
+_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 20, "Parameters.loadAtTenPercentN");
+_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 24, "Parameters.loadAtNinetyPercentN");
+_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 28, "Parameters.pressureAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 32, "Parameters.pressureAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, accelerationFitted) == 36, "Parameters.accelerationFitted");
+_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 40, "Parameters.accelerationAtTenPercentMps2");
+_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 44, "Parameters.accelerationAtNinetyPercentMps2");
+_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 48, "Parameters.railAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 52, "Parameters.railAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, shortRatio) == 56, "Parameters.shortRatio");
+_Static_assert(offsetof(LbParameters, openRatio) == 60, "Parameters.openRatio");
+_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 64, "Parameters.rangeMarginRatio");
+_Static_assert(offsetof(LbParameters, frozenMs) == 68, "Parameters.frozenMs");
+_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 72, "Parameters.loadRateNPerMs");
+_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 76, "Parameters.pressureRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 80, "Parameters.accelerationRateMps2PerMs");
+_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 84, "Parameters.railRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, rateHoldMs) == 88, "Parameters.rateHoldMs");
+_Static_assert(offsetof(LbParameters, liftSettleMs) == 92, "Parameters.liftSettleMs");
+_Static_assert(offsetof(LbParameters, zeroWindowMs) == 96, "Parameters.zeroWindowMs");
+_Static_assert(offsetof(LbParameters, zeroSpreadN) == 100, "Parameters.zeroSpreadN");
+_Static_assert(offsetof(LbParameters, zeroStepN) == 104, "Parameters.zeroStepN");
+_Static_assert(offsetof(LbParameters, zeroLimitN) == 108, "Parameters.zeroLimitN");
+_Static_assert(offsetof(LbParameters, loadFilterHz) == 112, "Parameters.loadFilterHz");
+_Static_assert(offsetof(LbParameters, pressureFilterHz) == 116, "Parameters.pressureFilterHz");
+_Static_assert(offsetof(LbParameters, lugNotch) == 120, "Parameters.lugNotch");
+_Static_assert(offsetof(LbParameters, lugPitchM) == 124, "Parameters.lugPitchM");
+_Static_assert(offsetof(LbParameters, lugNotchQ) == 128, "Parameters.lugNotchQ");
+_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 132, "Parameters.loadProportionalKpaPerN");
+_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 136, "Parameters.loadIntegralKpaPerNS");
+_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 140, "Parameters.setPointRateKpaPerS");
+_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 144, "Parameters.setPointMaxKpa");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 148, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 152, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 156, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 160, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 164, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 168, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 172, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 176, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 180, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 184, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 188, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 192, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 196, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 200, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 204, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 208, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 212, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 216, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 220, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 224, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 228, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 232, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 236, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 240, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 244, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 248, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 252, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 256, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 260, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 264, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 268, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 272, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 276, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 280, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 284, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 288, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 292, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 296, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 300, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 304, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 308, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 312, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 316, "Parameters.ventMs");
+
+/* Limits and conversion of one kind of analog input. */
+typedef struct {
+  float unitPerCount; /* Slope of the conversion [none] */
+  float unitAtZero; /* Value at code 0 [none] */
+  uint32_t shortCounts; /* Codes below are a short [count] */
+  uint32_t openCounts; /* Codes above are an open circuit [count] */
+  uint32_t lowCounts; /* Codes below are out of range [count] */
+  uint32_t highCounts; /* Codes above are out of range [count] */
+  uint32_t rateCounts; /* Largest believable change in a tick [count] */
+} LbChannelSetting;
+_Static_assert(sizeof(LbChannelSetting) == 28, "ChannelSetting");
+_Static_assert(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
+_Static_assert(offsetof(LbChannelSetting, unitAtZero) == 4, "ChannelSetting.unitAtZero");
+_Static_assert(offsetof(LbChannelSetting, shortCounts) == 8, "ChannelSetting.shortCounts");
+_Static_assert(offsetof(LbChannelSetting, openCounts) == 12, "ChannelSetting.openCounts");
+_Static_assert(offsetof(LbChannelSetting, lowCounts) == 16, "ChannelSetting.lowCounts");
+_Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.highCounts");
+_Static_assert(offsetof(LbChannelSetting, rateCounts) == 24, "ChannelSetting.rateCounts");
+
+/* What configure() works out once from the parameters. */
+typedef struct {
+  float tickMs; /* Length of a tick [millisecond] */
+  float tickS; /* Length of a tick [second] */
+  float loadA1; /* Load low-pass [ratio] */
+  float loadA2; /* Load low-pass [ratio] */
+  float loadA3; /* Load low-pass [ratio] */
+  float pressureA1; /* Pressure low-pass [ratio] */
+  float pressureA2; /* Pressure low-pass [ratio] */
+  float pressureA3; /* Pressure low-pass [ratio] */
+  float notchK; /* Damping of the notch, 1/Q [ratio] */
+  float areaNPerKpa; /* Down force per chamber pressure [newtonPerKilopascal] */
+  float integralKpaPerNTick; /* Set point change per load error and tick [kilopascalPerNewton] */
+  float setPointStepKpa; /* Largest set point change in a tick [kilopascal] */
+  float floorKpa; /* Never let out below this: precharge + 1 bar [kilopascal] */
+  float oilMlPerKpa; /* Compliance of the oil alone [millilitrePerKilopascal] */
+  float gasMlKpa; /* Gas compliance times absolute pressure squared, mL·kPa [none] */
+  float flowMlPerMsRootKpa; /* Valve flow per root of pressure drop, mL/(ms·√kPa) [none] */
+  float slowWeight; /* Weight of a new error in its slow mean [ratio] */
+  float noiseWeight; /* Weight of a new square in the variance [ratio] */
+  float energyMjPerV2; /* Half the reservoir’s capacitance, mJ/V² [none] */
+  float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
+  uint32_t strokeTicks; /* strokeMs [tick] */
+  uint32_t deadTicks; /* deadMs [tick] */
+  uint32_t minPulseTicks; /* minPulseMs [tick] */
+  uint32_t maxPulseTicks; /* maxPulseMs [tick] */
+  uint32_t restTicks; /* restMs [tick] */
+  uint32_t settleTicks; /* settleMs [tick] */
+  uint32_t lowerSettleTicks; /* lowerSettleMs [tick] */
+  uint32_t liftSettleTicks; /* liftSettleMs [tick] */
+  uint32_t zeroWindowTicks; /* zeroWindowMs [tick] */
+  uint32_t frozenTicks; /* frozenMs; 0 turns the check off [tick] */
+  uint32_t rateHoldTicks; /* rateHoldMs [tick] */
+  uint32_t relatchTicks; /* relatchS [tick] */
+  uint32_t ventTicks; /* ventMs [tick] */
+  uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
+  uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
+} LbCoefficients;
+_Static_assert(sizeof(LbCoefficients) == 140, "Coefficients");
+_Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
+_Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
+_Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
+_Static_assert(offsetof(LbCoefficients, loadA2) == 12, "Coefficients.loadA2");
+_Static_assert(offsetof(LbCoefficients, loadA3) == 16, "Coefficients.loadA3");
+_Static_assert(offsetof(LbCoefficients, pressureA1) == 20, "Coefficients.pressureA1");
+_Static_assert(offsetof(LbCoefficients, pressureA2) == 24, "Coefficients.pressureA2");
+_Static_assert(offsetof(LbCoefficients, pressureA3) == 28, "Coefficients.pressureA3");
+_Static_assert(offsetof(LbCoefficients, notchK) == 32, "Coefficients.notchK");
+_Static_assert(offsetof(LbCoefficients, areaNPerKpa) == 36, "Coefficients.areaNPerKpa");
+_Static_assert(offsetof(LbCoefficients, integralKpaPerNTick) == 40, "Coefficients.integralKpaPerNTick");
+_Static_assert(offsetof(LbCoefficients, setPointStepKpa) == 44, "Coefficients.setPointStepKpa");
+_Static_assert(offsetof(LbCoefficients, floorKpa) == 48, "Coefficients.floorKpa");
+_Static_assert(offsetof(LbCoefficients, oilMlPerKpa) == 52, "Coefficients.oilMlPerKpa");
+_Static_assert(offsetof(LbCoefficients, gasMlKpa) == 56, "Coefficients.gasMlKpa");
+_Static_assert(offsetof(LbCoefficients, flowMlPerMsRootKpa) == 60, "Coefficients.flowMlPerMsRootKpa");
+_Static_assert(offsetof(LbCoefficients, slowWeight) == 64, "Coefficients.slowWeight");
+_Static_assert(offsetof(LbCoefficients, noiseWeight) == 68, "Coefficients.noiseWeight");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 72, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 76, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 80, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 84, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 88, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 92, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 96, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 100, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 104, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 108, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 112, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 116, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 120, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 124, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 128, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 132, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 136, "Coefficients.slotStartTicks");
+
+/* Times of one fault. */
+typedef struct {
+  uint16_t debounceTicks; /* Debounce [tick] */
+  uint16_t recoveryTicks; /* Recovery; 0 means never by itself [tick] */
+} LbFaultSetting;
+_Static_assert(sizeof(LbFaultSetting) == 4, "FaultSetting");
+_Static_assert(offsetof(LbFaultSetting, debounceTicks) == 0, "FaultSetting.debounceTicks");
+_Static_assert(offsetof(LbFaultSetting, recoveryTicks) == 2, "FaultSetting.recoveryTicks");
+
+/* What a bank’s controller is told each tick, besides its rows. */
+typedef struct {
+  float targetLoadN; /* Load that every row is to carry [newton] */
+  float oilTemperatureC; /* Oil temperature [degreeCelsius] */
+  uint16_t railCounts; /* Rail pressure, ratiometric [count] */
+  uint16_t supplyMv; /* Supply voltage at the bank [millivolt] */
+  uint16_t reservoirMv; /* Voltage of the capacitor that feeds the coils [millivolt] */
+  uint16_t groundSpeedMmPerS; /* Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value [millimetrePerSecond] */
+  uint8_t lowered; /* Lift switch: 0 lifted, otherwise lowered [none] */
+  uint8_t enabled; /* Operator’s switch: 0 off, otherwise on [none] */
+  uint8_t shutDown; /* Power is about to go: otherwise 0 [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbBankInput;
+_Static_assert(sizeof(LbBankInput) == 20, "BankInput");
+_Static_assert(offsetof(LbBankInput, targetLoadN) == 0, "BankInput.targetLoadN");
+_Static_assert(offsetof(LbBankInput, oilTemperatureC) == 4, "BankInput.oilTemperatureC");
+_Static_assert(offsetof(LbBankInput, railCounts) == 8, "BankInput.railCounts");
+_Static_assert(offsetof(LbBankInput, supplyMv) == 10, "BankInput.supplyMv");
+_Static_assert(offsetof(LbBankInput, reservoirMv) == 12, "BankInput.reservoirMv");
+_Static_assert(offsetof(LbBankInput, groundSpeedMmPerS) == 14, "BankInput.groundSpeedMmPerS");
+_Static_assert(offsetof(LbBankInput, lowered) == 16, "BankInput.lowered");
+_Static_assert(offsetof(LbBankInput, enabled) == 17, "BankInput.enabled");
+_Static_assert(offsetof(LbBankInput, shutDown) == 18, "BankInput.shutDown");
+_Static_assert(offsetof(LbBankInput, spare) == 19, "BankInput.spare");
+
+/* What a bank’s controller is told of each row. */
+typedef struct {
+  uint16_t loadCounts; /* Gauge-wheel load, ratiometric [count] */
+  uint16_t pressureCounts; /* Chamber pressure, ratiometric [count] */
+  uint16_t accelerationCounts; /* Row accelerometer, ratiometric; ignored unless accelerationFitted [count] */
+  uint8_t enabled; /* Row switch: 0 off, otherwise on [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbRowInput;
+_Static_assert(sizeof(LbRowInput) == 8, "RowInput");
+_Static_assert(offsetof(LbRowInput, loadCounts) == 0, "RowInput.loadCounts");
+_Static_assert(offsetof(LbRowInput, pressureCounts) == 2, "RowInput.pressureCounts");
+_Static_assert(offsetof(LbRowInput, accelerationCounts) == 4, "RowInput.accelerationCounts");
+_Static_assert(offsetof(LbRowInput, enabled) == 6, "RowInput.enabled");
+_Static_assert(offsetof(LbRowInput, spare) == 7, "RowInput.spare");
+
+/* What the bank’s controller answers. */
+typedef struct {
+  uint32_t faults; /* Raised bank faults [bits] */
+  uint8_t mode; /* What the bank is doing [none] */
+  uint8_t allClosed; /* 1 while every valve of the bank is believed closed [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbBankOutput;
+_Static_assert(sizeof(LbBankOutput) == 8, "BankOutput");
+_Static_assert(offsetof(LbBankOutput, faults) == 0, "BankOutput.faults");
+_Static_assert(offsetof(LbBankOutput, mode) == 4, "BankOutput.mode");
+_Static_assert(offsetof(LbBankOutput, allClosed) == 5, "BankOutput.allClosed");
+_Static_assert(offsetof(LbBankOutput, spare) == 6, "BankOutput.spare");
+
+/* What each row’s valves are to do. */
+typedef struct {
+  uint32_t faults; /* Raised row faults [bits] */
+  uint8_t mode; /* What the row is doing [none] */
+  uint8_t supplyOrder; /* Current in the supply valve’s coil during this tick [none] */
+  uint8_t returnOrder; /* Current in the return valve’s coil during this tick [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbRowOutput;
+_Static_assert(sizeof(LbRowOutput) == 8, "RowOutput");
+_Static_assert(offsetof(LbRowOutput, faults) == 0, "RowOutput.faults");
+_Static_assert(offsetof(LbRowOutput, mode) == 4, "RowOutput.mode");
+_Static_assert(offsetof(LbRowOutput, supplyOrder) == 5, "RowOutput.supplyOrder");
+_Static_assert(offsetof(LbRowOutput, returnOrder) == 6, "RowOutput.returnOrder");
+_Static_assert(offsetof(LbRowOutput, spare) == 7, "RowOutput.spare");
+
+/* In-between values of the bank. */
+typedef struct {
+  float targetLoadN; /* Target in force: the last valid one [newton] */
+  float railKpa; /* Rail pressure in use [kilopascal] */
+  float flowRatio; /* Valve flow at this oil temperature as a share of warm flow [ratio] */
+  float notchHz; /* Lug frequency in use, 0 while the notch is off [hertz] */
+  float energyMj; /* Energy for strokes above the least voltage; 0 without a reservoir [millijoule] */
+  uint32_t suspects; /* Bank conditions present now, before debounce [bits] */
+  uint32_t strokes; /* Strokes started since configure() [none] */
+  uint16_t closesWaiting; /* Closing strokes that wait for a slot [none] */
+  uint16_t opensWaiting; /* Opening strokes that wait for a slot [none] */
+  uint16_t openValves; /* Valves not believed closed [none] */
+  uint16_t strokesInFlight; /* Coils driven in this tick [none] */
+} LbBankProbe;
+_Static_assert(sizeof(LbBankProbe) == 36, "BankProbe");
+_Static_assert(offsetof(LbBankProbe, targetLoadN) == 0, "BankProbe.targetLoadN");
+_Static_assert(offsetof(LbBankProbe, railKpa) == 4, "BankProbe.railKpa");
+_Static_assert(offsetof(LbBankProbe, flowRatio) == 8, "BankProbe.flowRatio");
+_Static_assert(offsetof(LbBankProbe, notchHz) == 12, "BankProbe.notchHz");
+_Static_assert(offsetof(LbBankProbe, energyMj) == 16, "BankProbe.energyMj");
+_Static_assert(offsetof(LbBankProbe, suspects) == 20, "BankProbe.suspects");
+_Static_assert(offsetof(LbBankProbe, strokes) == 24, "BankProbe.strokes");
+_Static_assert(offsetof(LbBankProbe, closesWaiting) == 28, "BankProbe.closesWaiting");
+_Static_assert(offsetof(LbBankProbe, opensWaiting) == 30, "BankProbe.opensWaiting");
+_Static_assert(offsetof(LbBankProbe, openValves) == 32, "BankProbe.openValves");
+_Static_assert(offsetof(LbBankProbe, strokesInFlight) == 34, "BankProbe.strokesInFlight");
+
+/* In-between values of a row. */
+typedef struct {
+  float loadRawN; /* Load before zero and filter [newton] */
+  float zeroN; /* Zero in force [newton] */
+  float loadN; /* Load after zero, median, notch and low-pass [newton] */
+  float pressureRawKpa; /* Chamber pressure after the median [kilopascal] */
+  float pressureKpa; /* Chamber pressure after the low-pass [kilopascal] */
+  float accelerationMps2; /* Row acceleration, 0 where not fitted [metrePerSecondSquared] */
+  float setPointKpa; /* Pressure set point of the load loop [kilopascal] */
+  float loadErrorN; /* Target minus load [newton] */
+  float errorN; /* Error that the deadband judges: load error, or pressure error as load [newton] */
+  float noiseN; /* Standard deviation of that error about its slow mean [newton] */
+  float deadbandN; /* Deadband in force [newton] */
+  float compliance; /* Oil per pressure of the actuator at this pressure [millilitrePerKilopascal] */
+  float pulseMs; /* Pulse length that the last wish asked for [millisecond] */
+  float supplyGain; /* Learned gain of the supply valve [ratio] */
+  float returnGain; /* Learned gain of the return valve [ratio] */
+  uint32_t suspects; /* Row conditions present now, before debounce [bits] */
+  uint16_t openTicks; /* How long the row’s open valve has been open [tick] */
+  uint16_t waitTicks; /* How long the row’s oldest request has waited for a slot [tick] */
+  uint8_t wish; /* What the strategy wants [none] */
+  uint8_t supplyBelief; /* Believed position of the supply valve [none] */
+  uint8_t returnBelief; /* Believed position of the return valve [none] */
+  uint8_t zeroResult; /* How the last re-zero ended [none] */
+} LbRowProbe;
+_Static_assert(sizeof(LbRowProbe) == 72, "RowProbe");
+_Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
+_Static_assert(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
+_Static_assert(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
+_Static_assert(offsetof(LbRowProbe, pressureRawKpa) == 12, "RowProbe.pressureRawKpa");
+_Static_assert(offsetof(LbRowProbe, pressureKpa) == 16, "RowProbe.pressureKpa");
+_Static_assert(offsetof(LbRowProbe, accelerationMps2) == 20, "RowProbe.accelerationMps2");
+_Static_assert(offsetof(LbRowProbe, setPointKpa) == 24, "RowProbe.setPointKpa");
+_Static_assert(offsetof(LbRowProbe, loadErrorN) == 28, "RowProbe.loadErrorN");
+_Static_assert(offsetof(LbRowProbe, errorN) == 32, "RowProbe.errorN");
+_Static_assert(offsetof(LbRowProbe, noiseN) == 36, "RowProbe.noiseN");
+_Static_assert(offsetof(LbRowProbe, deadbandN) == 40, "RowProbe.deadbandN");
+_Static_assert(offsetof(LbRowProbe, compliance) == 44, "RowProbe.compliance");
+_Static_assert(offsetof(LbRowProbe, pulseMs) == 48, "RowProbe.pulseMs");
+_Static_assert(offsetof(LbRowProbe, supplyGain) == 52, "RowProbe.supplyGain");
+_Static_assert(offsetof(LbRowProbe, returnGain) == 56, "RowProbe.returnGain");
+_Static_assert(offsetof(LbRowProbe, suspects) == 60, "RowProbe.suspects");
+_Static_assert(offsetof(LbRowProbe, openTicks) == 64, "RowProbe.openTicks");
+_Static_assert(offsetof(LbRowProbe, waitTicks) == 66, "RowProbe.waitTicks");
+_Static_assert(offsetof(LbRowProbe, wish) == 68, "RowProbe.wish");
+_Static_assert(offsetof(LbRowProbe, supplyBelief) == 69, "RowProbe.supplyBelief");
+_Static_assert(offsetof(LbRowProbe, returnBelief) == 70, "RowProbe.returnBelief");
+_Static_assert(offsetof(LbRowProbe, zeroResult) == 71, "RowProbe.zeroResult");
+
+/* What the bank carries from tick to tick. */
+typedef struct {
+  uint32_t rowCount; /* Rows that configure() was called with [none] */
+  float targetLoadN; /* Last valid target [newton] */
+  float notchG; /* Tangent of half the notch’s angle per tick [ratio] */
+  uint32_t strokes; /* Strokes started [none] */
+  uint32_t faults; /* Raised bank faults [bits] */
+  uint32_t pending; /* Bank faults whose timer runs [bits] */
+  uint32_t shutDownTicks; /* Time since shut-down was asked for; held at its limit [tick] */
+  uint16_t loweredTicks; /* Time since lowering; held at its limit [tick] */
+  uint16_t slotTicks; /* Place in the turn of the banks that share a harness [tick] */
+  uint16_t strokesInFlight; /* Coils driven now [none] */
+  uint8_t refused; /* 1 after a refused configure() [none] */
+  uint8_t mode; /* What the bank is doing [none] */
+  uint8_t lowered; /* Lift switch of the last tick [none] */
+  uint8_t started; /* 1 once every valve has been closed after start [none] */
+  uint8_t spareA; /* Unused, 0 [none] */
+  uint8_t spareB; /* Unused, 0 [none] */
+} LbBankState;
+_Static_assert(sizeof(LbBankState) == 40, "BankState");
+_Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
+_Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
+_Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
+_Static_assert(offsetof(LbBankState, strokes) == 12, "BankState.strokes");
+_Static_assert(offsetof(LbBankState, faults) == 16, "BankState.faults");
+_Static_assert(offsetof(LbBankState, pending) == 20, "BankState.pending");
+_Static_assert(offsetof(LbBankState, shutDownTicks) == 24, "BankState.shutDownTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 28, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 30, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, strokesInFlight) == 32, "BankState.strokesInFlight");
+_Static_assert(offsetof(LbBankState, refused) == 34, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 35, "BankState.mode");
+_Static_assert(offsetof(LbBankState, lowered) == 36, "BankState.lowered");
+_Static_assert(offsetof(LbBankState, started) == 37, "BankState.started");
+_Static_assert(offsetof(LbBankState, spareA) == 38, "BankState.spareA");
+_Static_assert(offsetof(LbBankState, spareB) == 39, "BankState.spareB");
+
+/* Checks of one analog input. */
+typedef struct {
+  float value; /* Last good value, in the channel’s unit [none] */
+  uint16_t counts; /* Last code [count] */
+  uint16_t sameTicks; /* How long the code has not changed; held at its limit [tick] */
+  uint16_t rateTicks; /* How long the channel stays suspect after a jump [tick] */
+  uint8_t seen; /* 1 once a code has been seen [none] */
+  uint8_t good; /* 1 while the value may be used [none] */
+} LbChannelState;
+_Static_assert(sizeof(LbChannelState) == 12, "ChannelState");
+_Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
+_Static_assert(offsetof(LbChannelState, counts) == 4, "ChannelState.counts");
+_Static_assert(offsetof(LbChannelState, sameTicks) == 6, "ChannelState.sameTicks");
+_Static_assert(offsetof(LbChannelState, rateTicks) == 8, "ChannelState.rateTicks");
+_Static_assert(offsetof(LbChannelState, seen) == 10, "ChannelState.seen");
+_Static_assert(offsetof(LbChannelState, good) == 11, "ChannelState.good");
+
+/* What a row carries from tick to tick besides the parts below. */
+typedef struct {
+  uint32_t faults; /* Raised row faults [bits] */
+  uint32_t pending; /* Row faults whose timer runs [bits] */
+  uint8_t mode; /* What the row is doing [none] */
+  uint8_t wish; /* What the strategy wants [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbRowState;
+_Static_assert(sizeof(LbRowState) == 12, "RowState");
+_Static_assert(offsetof(LbRowState, faults) == 0, "RowState.faults");
+_Static_assert(offsetof(LbRowState, pending) == 4, "RowState.pending");
+_Static_assert(offsetof(LbRowState, mode) == 8, "RowState.mode");
+_Static_assert(offsetof(LbRowState, wish) == 9, "RowState.wish");
+_Static_assert(offsetof(LbRowState, spare) == 10, "RowState.spare");
+
+/* Re-zero of the load sensor at each lift. */
+typedef struct {
+  float zeroN; /* Zero in force [newton] */
+  float firstN; /* First load of the window [newton] */
+  float sumN; /* Sum of the window’s distances from the first load [newton] */
+  float lowestN; /* Lowest load of the window [newton] */
+  float highestN; /* Highest load of the window [newton] */
+  uint16_t ticks; /* Ticks in the window so far [tick] */
+  uint16_t waitTicks; /* Time since the lift; held at its limit [tick] */
+  uint8_t result; /* How the last window ended [none] */
+  uint8_t taken; /* 1 once this lift has given a zero [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbZeroState;
+_Static_assert(sizeof(LbZeroState) == 28, "ZeroState");
+_Static_assert(offsetof(LbZeroState, zeroN) == 0, "ZeroState.zeroN");
+_Static_assert(offsetof(LbZeroState, firstN) == 4, "ZeroState.firstN");
+_Static_assert(offsetof(LbZeroState, sumN) == 8, "ZeroState.sumN");
+_Static_assert(offsetof(LbZeroState, lowestN) == 12, "ZeroState.lowestN");
+_Static_assert(offsetof(LbZeroState, highestN) == 16, "ZeroState.highestN");
+_Static_assert(offsetof(LbZeroState, ticks) == 20, "ZeroState.ticks");
+_Static_assert(offsetof(LbZeroState, waitTicks) == 22, "ZeroState.waitTicks");
+_Static_assert(offsetof(LbZeroState, result) == 24, "ZeroState.result");
+_Static_assert(offsetof(LbZeroState, taken) == 25, "ZeroState.taken");
+_Static_assert(offsetof(LbZeroState, spare) == 26, "ZeroState.spare");
+
+/* Median and second-order filters of a row. */
+typedef struct {
+  float loadOlder; /* Load two ticks ago [newton] */
+  float loadOld; /* Load one tick ago [newton] */
+  float pressureOlder; /* Pressure two ticks ago [kilopascal] */
+  float pressureOld; /* Pressure one tick ago [kilopascal] */
+  float notch1; /* First integrator of the notch [newton] */
+  float notch2; /* Second integrator of the notch [newton] */
+  float load1; /* First integrator of the load low-pass [newton] */
+  float load2; /* Second integrator of the load low-pass [newton] */
+  float pressure1; /* First integrator of the pressure low-pass [kilopascal] */
+  float pressure2; /* Second integrator of the pressure low-pass [kilopascal] */
+  uint8_t loadSeeded; /* 1 once the load filters hold a first value [none] */
+  uint8_t pressureSeeded; /* 1 once the pressure filter holds a first value [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbFilterState;
+_Static_assert(sizeof(LbFilterState) == 44, "FilterState");
+_Static_assert(offsetof(LbFilterState, loadOlder) == 0, "FilterState.loadOlder");
+_Static_assert(offsetof(LbFilterState, loadOld) == 4, "FilterState.loadOld");
+_Static_assert(offsetof(LbFilterState, pressureOlder) == 8, "FilterState.pressureOlder");
+_Static_assert(offsetof(LbFilterState, pressureOld) == 12, "FilterState.pressureOld");
+_Static_assert(offsetof(LbFilterState, notch1) == 16, "FilterState.notch1");
+_Static_assert(offsetof(LbFilterState, notch2) == 20, "FilterState.notch2");
+_Static_assert(offsetof(LbFilterState, load1) == 24, "FilterState.load1");
+_Static_assert(offsetof(LbFilterState, load2) == 28, "FilterState.load2");
+_Static_assert(offsetof(LbFilterState, pressure1) == 32, "FilterState.pressure1");
+_Static_assert(offsetof(LbFilterState, pressure2) == 36, "FilterState.pressure2");
+_Static_assert(offsetof(LbFilterState, loadSeeded) == 40, "FilterState.loadSeeded");
+_Static_assert(offsetof(LbFilterState, pressureSeeded) == 41, "FilterState.pressureSeeded");
+_Static_assert(offsetof(LbFilterState, spare) == 42, "FilterState.spare");
+
+/* Load loop and deadband of a row. */
+typedef struct {
+  float setPointKpa; /* Pressure set point [kilopascal] */
+  float lastErrorN; /* Load error of the last tick that the loop ran [newton] */
+  float slowErrorN; /* Slow mean of the judged error [newton] */
+  float varianceN2; /* Variance of the judged error about its slow mean, N² [none] */
+  uint16_t planTicks; /* Length of the pulse under way [tick] */
+  uint8_t seeded; /* 1 once the set point holds a first value [none] */
+  uint8_t running; /* 1 if the loop ran in the last tick [none] */
+  uint8_t acting; /* Direction kept until the error is inside the hysteresis [none] */
+  uint8_t settling; /* 1 until the pulse under way has been learned from [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbLoopState;
+_Static_assert(sizeof(LbLoopState) == 24, "LoopState");
+_Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
+_Static_assert(offsetof(LbLoopState, lastErrorN) == 4, "LoopState.lastErrorN");
+_Static_assert(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
+_Static_assert(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
+_Static_assert(offsetof(LbLoopState, planTicks) == 16, "LoopState.planTicks");
+_Static_assert(offsetof(LbLoopState, seeded) == 18, "LoopState.seeded");
+_Static_assert(offsetof(LbLoopState, running) == 19, "LoopState.running");
+_Static_assert(offsetof(LbLoopState, acting) == 20, "LoopState.acting");
+_Static_assert(offsetof(LbLoopState, settling) == 21, "LoopState.settling");
+_Static_assert(offsetof(LbLoopState, spare) == 22, "LoopState.spare");
+
+/* Valve pair of a row. */
+typedef struct {
+  float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
+  uint16_t restTicks; /* Rest left after the last pulse [tick] */
+  uint16_t deadTicks; /* Dead time left after the last close [tick] */
+  uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
+  uint8_t learning; /* Valve whose pulse is to be learned from: 0 none, 1 supply, 2 return [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbPairState;
+_Static_assert(sizeof(LbPairState) == 12, "PairState");
+_Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
+_Static_assert(offsetof(LbPairState, restTicks) == 4, "PairState.restTicks");
+_Static_assert(offsetof(LbPairState, deadTicks) == 6, "PairState.deadTicks");
+_Static_assert(offsetof(LbPairState, settleTicks) == 8, "PairState.settleTicks");
+_Static_assert(offsetof(LbPairState, learning) == 10, "PairState.learning");
+_Static_assert(offsetof(LbPairState, spare) == 11, "PairState.spare");
+
+/* One latching valve as it is believed to be. */
+typedef struct {
+  float gain; /* Learned flow against the configured one [ratio] */
+  float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
+  float expectedKpa; /* Step that the last pulse should have made at gain 1 [kilopascal] */
+  float beforeKpa; /* Pressure when the last pulse began [kilopascal] */
+  uint32_t quietTicks; /* Time since the last stroke; held at its limit [tick] */
+  uint16_t openTicks; /* Time since the opening stroke began; held at its limit [tick] */
+  uint16_t coilTicks; /* Time left of the stroke under way [tick] */
+  uint16_t waitTicks; /* How long the request has waited; held at its limit [tick] */
+  uint8_t belief; /* Believed position [none] */
+  uint8_t coil; /* Stroke under way [none] */
+  uint8_t request; /* Stroke asked of the queue [none] */
+  uint8_t urgent; /* 1 if the request closes a valve that was opened [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbValveState;
+_Static_assert(sizeof(LbValveState) == 32, "ValveState");
+_Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
+_Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
+_Static_assert(offsetof(LbValveState, expectedKpa) == 8, "ValveState.expectedKpa");
+_Static_assert(offsetof(LbValveState, beforeKpa) == 12, "ValveState.beforeKpa");
+_Static_assert(offsetof(LbValveState, quietTicks) == 16, "ValveState.quietTicks");
+_Static_assert(offsetof(LbValveState, openTicks) == 20, "ValveState.openTicks");
+_Static_assert(offsetof(LbValveState, coilTicks) == 22, "ValveState.coilTicks");
+_Static_assert(offsetof(LbValveState, waitTicks) == 24, "ValveState.waitTicks");
+_Static_assert(offsetof(LbValveState, belief) == 26, "ValveState.belief");
+_Static_assert(offsetof(LbValveState, coil) == 27, "ValveState.coil");
+_Static_assert(offsetof(LbValveState, request) == 28, "ValveState.request");
+_Static_assert(offsetof(LbValveState, urgent) == 29, "ValveState.urgent");
+_Static_assert(offsetof(LbValveState, spare) == 30, "ValveState.spare");
+
+/* Debounce and recovery of one fault. */
+typedef struct {
+  uint16_t ticks; /* How long the condition has differed from the fault [tick] */
+} LbFaultTimer;
+_Static_assert(sizeof(LbFaultTimer) == 2, "FaultTimer");
+_Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
+
+/* Where the records stand in linear memory. */
+#define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
+#define LB_CHANNEL_SETTING_AT 336u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 448u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 588u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 640u /* 17 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 708u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 728u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1112u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1120u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1504u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1540u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 4996u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 5036u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 6764u /* 1 × LbChannelState */
+#define LB_ROW_STATE_AT 6776u /* 48 × LbRowState */
+#define LB_ZERO_STATE_AT 7352u /* 48 × LbZeroState */
+#define LB_FILTER_STATE_AT 8696u /* 48 × LbFilterState */
+#define LB_LOOP_STATE_AT 10808u /* 48 × LbLoopState */
+#define LB_PAIR_STATE_AT 11960u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 12536u /* 96 × LbValveState */
+#define LB_BANK_FAULT_TIMER_AT 15608u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 15636u /* 816 × LbFaultTimer */
+
+enum {
+  LB_ORDER_NONE = 0,
+  LB_ORDER_OPEN = 1,
+  LB_ORDER_CLOSE = 2,
+};
+
+enum {
+  LB_BELIEF_UNKNOWN = 0,
+  LB_BELIEF_CLOSED = 1,
+  LB_BELIEF_OPEN = 2,
+};
+
+enum {
+  LB_WISH_HOLD = 0,
+  LB_WISH_RAISE = 1,
+  LB_WISH_LOWER = 2,
+};
+
+enum {
+  LB_STRATEGY_THRESHOLD = 0,
+  LB_STRATEGY_CASCADE = 1,
+};
+
+enum {
+  LB_BANK_MODE_REFUSED = 0,
+  LB_BANK_MODE_STARTING = 1,
+  LB_BANK_MODE_IDLE = 2,
+  LB_BANK_MODE_LIFTED = 3,
+  LB_BANK_MODE_WORKING = 4,
+  LB_BANK_MODE_LOW_SUPPLY = 5,
+  LB_BANK_MODE_SHUT_DOWN = 6,
+  LB_BANK_MODE_DARK = 7,
+};
+
+enum {
+  LB_ROW_MODE_STARTING = 0,
+  LB_ROW_MODE_OFF = 1,
+  LB_ROW_MODE_HOLDING = 2,
+  LB_ROW_MODE_WORKING = 3,
+  LB_ROW_MODE_FROZEN = 4,
+  LB_ROW_MODE_VENTING = 5,
+};
+
+enum {
+  LB_ZERO_RESULT_NONE = 0,
+  LB_ZERO_RESULT_TAKEN = 1,
+  LB_ZERO_RESULT_UNQUIET = 2,
+  LB_ZERO_RESULT_IMPLAUSIBLE = 3,
+};
+
+enum {
+  LB_CHANNEL_LOAD = 0,
+  LB_CHANNEL_PRESSURE = 1,
+  LB_CHANNEL_ACCELERATION = 2,
+  LB_CHANNEL_RAIL = 3,
+};
+
+/* Faults, as bits. */
+#define LB_BANK_FAULT_RAIL_SHORT (1u << 0) /* FMI 4: Rail pressure: signal at ground, or sensor without supply */
+#define LB_BANK_FAULT_RAIL_OPEN (1u << 1) /* FMI 3: Rail pressure: signal at the sensor supply, or wire broken (input pulled up) */
+#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor's own range */
+#define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: the same code for longer than frozenMs */
+#define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make */
+#define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is not a number, negative or above targetMaxN */
+#define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed */
+#define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed above the valid range of its message; the lug notch is off meanwhile */
+#define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply below supplyLowMv: nothing opens, whatever is open is closed */
+#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply below supplyCriticalMv: strokes are no longer certain */
+#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The coil reservoir holds less than one stroke above the closes it owes */
+#define LB_BANK_FAULT_RAIL_LOW (1u << 11) /* FMI 18: Rail pressure below railLowKpa: pressure may not be raised as wished */
+#define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() found a parameter outside its limits; only closing strokes are made */
+#define LB_ROW_FAULT_LOAD_SHORT (1u << 0) /* FMI 4: Gauge-wheel load: signal at ground, or sensor without supply */
+#define LB_ROW_FAULT_LOAD_OPEN (1u << 1) /* FMI 3: Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up) */
+#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: the same code for longer than frozenMs */
+#define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated jumps that the sensor cannot make */
+#define LB_ROW_FAULT_PRESSURE_SHORT (1u << 5) /* FMI 4: Chamber pressure: signal at ground, or sensor without supply */
+#define LB_ROW_FAULT_PRESSURE_OPEN (1u << 6) /* FMI 3: Chamber pressure: signal at the sensor supply, or wire broken (input pulled up) */
+#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: the same code for longer than frozenMs */
+#define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated jumps that the sensor cannot make */
+#define LB_ROW_FAULT_ACCELERATION_SHORT (1u << 10) /* FMI 4: Row accelerometer: signal at ground, or sensor without supply */
+#define LB_ROW_FAULT_ACCELERATION_OPEN (1u << 11) /* FMI 3: Row accelerometer: signal at the sensor supply, or wire broken (input pulled up) */
+#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: the same code for longer than frozenMs */
+#define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make */
+#define LB_ROW_FAULT_ZERO_UNQUIET (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the old zero is kept */
+#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept */
+
+/* X(number, name, type, min, max, default) for every parameter. */
+#define LB_PARAMETERS(X) \
+  X(1, tickHz, uint32_t, 500, 2000, 1000) \
+  X(2, strategy, uint32_t, 0, 1, 1) \
+  X(3, targetMaxN, float, 100, 10000, 3000) \
+  X(4, lowerSettleMs, float, 0, 5000, 300) \
+  X(5, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
+  X(6, loadAtTenPercentN, float, -5000, 5000, -500) \
+  X(7, loadAtNinetyPercentN, float, 100, 20000, 4500) \
+  X(8, pressureAtTenPercentKpa, float, -100, 5000, 0) \
+  X(9, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(10, accelerationFitted, uint32_t, 0, 1, 0) \
+  X(11, accelerationAtTenPercentMps2, float, -500, 0, -50) \
+  X(12, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
+  X(13, railAtTenPercentKpa, float, -100, 5000, 0) \
+  X(14, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(15, shortRatio, float, 0.005, 0.09, 0.05) \
+  X(16, openRatio, float, 0.91, 0.995, 0.95) \
+  X(17, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
+  X(18, frozenMs, float, 0, 20000, 31) \
+  X(19, loadRateNPerMs, float, 1, 10000, 250) \
+  X(20, pressureRateKpaPerMs, float, 1, 20000, 1500) \
+  X(21, accelerationRateMps2PerMs, float, 1, 1000, 80) \
+  X(22, railRateKpaPerMs, float, 1, 20000, 1500) \
+  X(23, rateHoldMs, float, 1, 1000, 20) \
+  X(24, liftSettleMs, float, 0, 10000, 600) \
+  X(25, zeroWindowMs, float, 20, 5000, 400) \
+  X(26, zeroSpreadN, float, 1, 1000, 60) \
+  X(27, zeroStepN, float, 1, 5000, 150) \
+  X(28, zeroLimitN, float, 1, 5000, 400) \
+  X(29, loadFilterHz, float, 0.5, 50, 4) \
+  X(30, pressureFilterHz, float, 0.5, 100, 12) \
+  X(31, lugNotch, uint32_t, 0, 1, 0) \
+  X(32, lugPitchM, float, 0.02, 1, 0.15) \
+  X(33, lugNotchQ, float, 0.5, 20, 2) \
+  X(34, loadProportionalKpaPerN, float, 0, 20, 0.6) \
+  X(35, loadIntegralKpaPerNS, float, 0, 50, 3) \
+  X(36, setPointRateKpaPerS, float, 10, 50000, 3000) \
+  X(37, setPointMaxKpa, float, 500, 40000, 12000) \
+  X(38, deadbandMode, uint32_t, 0, 1, 0) \
+  X(39, deadbandN, float, 1, 1000, 40) \
+  X(40, deadbandSigmas, float, 0.5, 6, 2.2) \
+  X(41, deadbandMinN, float, 1, 1000, 18) \
+  X(42, deadbandMaxN, float, 1, 1000, 130) \
+  X(43, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(44, noiseTimeS, float, 0.5, 60, 5) \
+  X(45, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(46, linkageRatio, float, 0.05, 2, 0.45) \
+  X(47, accumulatorMl, float, 10, 5000, 320) \
+  X(48, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(49, gasExponent, float, 1, 1.67, 1.4) \
+  X(50, chamberOilMl, float, 1, 2000, 60) \
+  X(51, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(52, valveFlowLpm, float, 0.2, 60, 8) \
+  X(53, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(54, railNominalKpa, float, 1000, 40000, 15000) \
+  X(55, railLowKpa, float, 500, 40000, 8000) \
+  X(56, returnKpa, float, 0, 2000, 200) \
+  X(57, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(58, strokeMs, float, 1, 20, 2) \
+  X(59, deadMs, float, 0, 100, 2) \
+  X(60, minPulseMs, float, 1, 100, 3) \
+  X(61, maxPulseMs, float, 10, 5000, 400) \
+  X(62, restMs, float, 0, 2000, 30) \
+  X(63, settleMs, float, 0, 500, 25) \
+  X(64, gainLearning, uint32_t, 0, 1, 1) \
+  X(65, gainForgetting, float, 0.8, 1, 0.98) \
+  X(66, gainMin, float, 0.05, 1, 0.2) \
+  X(67, gainMax, float, 1, 10, 4) \
+  X(68, learnAboveKpa, float, 1, 1000, 50) \
+  X(69, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(70, slotCount, uint32_t, 1, 16, 1) \
+  X(71, slotPhase, uint32_t, 0, 15, 0) \
+  X(72, relatchS, float, 1, 3600, 60) \
+  X(73, strokeMj, float, 1, 2000, 50) \
+  X(74, reservoirUf, float, 0, 1000000, 0) \
+  X(75, strokeMinMv, float, 1000, 30000, 8000) \
+  X(76, supplyLowMv, float, 1000, 60000, 9500) \
+  X(77, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(78, shutDownVent, uint32_t, 0, 1, 0) \
+  X(79, ventToKpa, float, 0, 10000, 300) \
+  X(80, ventMs, float, 10, 5000, 2000) \
+
+
+#endif

@@ -1,0 +1,376 @@
+import type { UnitName } from './units.js';
+
+/**
+ * Every record: what goes in, what comes out, what can be looked at, and the controller's whole state.
+ * Fields stand in natural alignment without gaps; the generator refuses a record where they don't.
+ */
+export type FieldType = 'u8' | 'u16' | 'u32' | 'i32' | 'f32';
+
+export interface Field {
+  readonly name: string;
+  readonly type: FieldType;
+  readonly unit: UnitName;
+  readonly help: string;
+  /** Name of the enumeration in ENUMS that the number stands for. */
+  readonly values?: EnumName;
+}
+
+/** How many stand at a place in memory; `countOf` in host/contract/layout.ts gives the number. */
+export type Each = 'bank' | 'row' | 'valve' | 'channel' | 'channelKind' | 'bankFault' | 'rowFault' | 'rowFaultKind';
+
+/** input: written before a tick. output: what the machine obeys. probe: for people. state: carried to the next tick. derived: made by configure(). */
+export type Kind = 'input' | 'output' | 'probe' | 'state' | 'derived';
+
+export interface RecordTable {
+  readonly name: string;
+  readonly kind: Kind;
+  /** Where it stands in memory: name of the place, and how many are there. */
+  readonly at: Readonly<Record<string, Each>>;
+  readonly help: string;
+  readonly fields: readonly Field[];
+}
+
+export const ENUMS = {
+  Order: ['none', 'open', 'close'],
+  Belief: ['unknown', 'closed', 'open'],
+  Wish: ['hold', 'raise', 'lower'],
+  Strategy: ['threshold', 'cascade'],
+  BankMode: ['refused', 'starting', 'idle', 'lifted', 'working', 'lowSupply', 'shutDown', 'dark'],
+  RowMode: ['starting', 'off', 'holding', 'working', 'frozen', 'venting'],
+  ZeroResult: ['none', 'taken', 'unquiet', 'implausible'],
+  Channel: ['load', 'pressure', 'acceleration', 'rail'],
+} as const;
+export type EnumName = keyof typeof ENUMS;
+
+const field =
+  (type: FieldType) =>
+  (name: string, unit: UnitName, help: string, values?: EnumName): Field =>
+    values === undefined ? { name, type, unit, help } : { name, type, unit, help, values };
+const f32 = field('f32');
+const u32 = field('u32');
+const u16 = field('u16');
+const u8 = field('u8');
+const spare = (type: 'u8' | 'u16', place = ''): Field => ({ name: `spare${place}`, type, unit: 'none', help: 'Unused, 0' });
+
+export const RECORDS: readonly RecordTable[] = [
+  {
+    name: 'BankInput',
+    kind: 'input',
+    at: { bankInput: 'bank' },
+    help: 'What a bank’s controller is told each tick, besides its rows',
+    fields: [
+      f32('targetLoadN', 'newton', 'Load that every row is to carry'),
+      f32('oilTemperatureC', 'degreeCelsius', 'Oil temperature'),
+      u16('railCounts', 'count', 'Rail pressure, ratiometric'),
+      u16('supplyMv', 'millivolt', 'Supply voltage at the bank'),
+      u16('reservoirMv', 'millivolt', 'Voltage of the capacitor that feeds the coils'),
+      u16('groundSpeedMmPerS', 'millimetrePerSecond', 'Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value'),
+      u8('lowered', 'none', 'Lift switch: 0 lifted, otherwise lowered'),
+      u8('enabled', 'none', 'Operator’s switch: 0 off, otherwise on'),
+      u8('shutDown', 'none', 'Power is about to go: otherwise 0'),
+      spare('u8'),
+    ],
+  },
+  {
+    name: 'RowInput',
+    kind: 'input',
+    at: { rowInput: 'row' },
+    help: 'What a bank’s controller is told of each row',
+    fields: [
+      u16('loadCounts', 'count', 'Gauge-wheel load, ratiometric'),
+      u16('pressureCounts', 'count', 'Chamber pressure, ratiometric'),
+      u16('accelerationCounts', 'count', 'Row accelerometer, ratiometric; ignored unless accelerationFitted'),
+      u8('enabled', 'none', 'Row switch: 0 off, otherwise on'),
+      spare('u8'),
+    ],
+  },
+  {
+    name: 'BankOutput',
+    kind: 'output',
+    at: { bankOutput: 'bank' },
+    help: 'What the bank’s controller answers',
+    fields: [
+      u32('faults', 'bits', 'Raised bank faults'),
+      u8('mode', 'none', 'What the bank is doing', 'BankMode'),
+      u8('allClosed', 'none', '1 while every valve of the bank is believed closed'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'RowOutput',
+    kind: 'output',
+    at: { rowOutput: 'row' },
+    help: 'What each row’s valves are to do',
+    fields: [
+      u32('faults', 'bits', 'Raised row faults'),
+      u8('mode', 'none', 'What the row is doing', 'RowMode'),
+      u8('supplyOrder', 'none', 'Current in the supply valve’s coil during this tick', 'Order'),
+      u8('returnOrder', 'none', 'Current in the return valve’s coil during this tick', 'Order'),
+      spare('u8'),
+    ],
+  },
+  {
+    name: 'BankProbe',
+    kind: 'probe',
+    at: { bankProbe: 'bank' },
+    help: 'In-between values of the bank',
+    fields: [
+      f32('targetLoadN', 'newton', 'Target in force: the last valid one'),
+      f32('railKpa', 'kilopascal', 'Rail pressure in use'),
+      f32('flowRatio', 'ratio', 'Valve flow at this oil temperature as a share of warm flow'),
+      f32('notchHz', 'hertz', 'Lug frequency in use, 0 while the notch is off'),
+      f32('energyMj', 'millijoule', 'Energy for strokes above the least voltage; 0 without a reservoir'),
+      u32('suspects', 'bits', 'Bank conditions present now, before debounce'),
+      u32('strokes', 'none', 'Strokes started since configure()'),
+      u16('closesWaiting', 'none', 'Closing strokes that wait for a slot'),
+      u16('opensWaiting', 'none', 'Opening strokes that wait for a slot'),
+      u16('openValves', 'none', 'Valves not believed closed'),
+      u16('strokesInFlight', 'none', 'Coils driven in this tick'),
+    ],
+  },
+  {
+    name: 'RowProbe',
+    kind: 'probe',
+    at: { rowProbe: 'row' },
+    help: 'In-between values of a row',
+    fields: [
+      f32('loadRawN', 'newton', 'Load before zero and filter'),
+      f32('zeroN', 'newton', 'Zero in force'),
+      f32('loadN', 'newton', 'Load after zero, median, notch and low-pass'),
+      f32('pressureRawKpa', 'kilopascal', 'Chamber pressure after the median'),
+      f32('pressureKpa', 'kilopascal', 'Chamber pressure after the low-pass'),
+      f32('accelerationMps2', 'metrePerSecondSquared', 'Row acceleration, 0 where not fitted'),
+      f32('setPointKpa', 'kilopascal', 'Pressure set point of the load loop'),
+      f32('loadErrorN', 'newton', 'Target minus load'),
+      f32('errorN', 'newton', 'Error that the deadband judges: load error, or pressure error as load'),
+      f32('noiseN', 'newton', 'Standard deviation of that error about its slow mean'),
+      f32('deadbandN', 'newton', 'Deadband in force'),
+      f32('compliance', 'millilitrePerKilopascal', 'Oil per pressure of the actuator at this pressure'),
+      f32('pulseMs', 'millisecond', 'Pulse length that the last wish asked for'),
+      f32('supplyGain', 'ratio', 'Learned gain of the supply valve'),
+      f32('returnGain', 'ratio', 'Learned gain of the return valve'),
+      u32('suspects', 'bits', 'Row conditions present now, before debounce'),
+      u16('openTicks', 'tick', 'How long the row’s open valve has been open'),
+      u16('waitTicks', 'tick', 'How long the row’s oldest request has waited for a slot'),
+      u8('wish', 'none', 'What the strategy wants', 'Wish'),
+      u8('supplyBelief', 'none', 'Believed position of the supply valve', 'Belief'),
+      u8('returnBelief', 'none', 'Believed position of the return valve', 'Belief'),
+      u8('zeroResult', 'none', 'How the last re-zero ended', 'ZeroResult'),
+    ],
+  },
+  {
+    name: 'BankState',
+    kind: 'state',
+    at: { bankState: 'bank' },
+    help: 'What the bank carries from tick to tick',
+    fields: [
+      u32('rowCount', 'none', 'Rows that configure() was called with'),
+      f32('targetLoadN', 'newton', 'Last valid target'),
+      f32('notchG', 'ratio', 'Tangent of half the notch’s angle per tick'),
+      u32('strokes', 'none', 'Strokes started'),
+      u32('faults', 'bits', 'Raised bank faults'),
+      u32('pending', 'bits', 'Bank faults whose timer runs'),
+      u32('shutDownTicks', 'tick', 'Time since shut-down was asked for; held at its limit'),
+      u16('loweredTicks', 'tick', 'Time since lowering; held at its limit'),
+      u16('slotTicks', 'tick', 'Place in the turn of the banks that share a harness'),
+      u16('strokesInFlight', 'none', 'Coils driven now'),
+      u8('refused', 'none', '1 after a refused configure()'),
+      u8('mode', 'none', 'What the bank is doing', 'BankMode'),
+      u8('lowered', 'none', 'Lift switch of the last tick'),
+      u8('started', 'none', '1 once every valve has been closed after start'),
+      u8('spareA', 'none', 'Unused, 0'),
+      u8('spareB', 'none', 'Unused, 0'),
+    ],
+  },
+  {
+    name: 'ChannelState',
+    kind: 'state',
+    at: { channelState: 'channel', railState: 'bank' },
+    help: 'Checks of one analog input',
+    fields: [
+      f32('value', 'none', 'Last good value, in the channel’s unit'),
+      u16('counts', 'count', 'Last code'),
+      u16('sameTicks', 'tick', 'How long the code has not changed; held at its limit'),
+      u16('rateTicks', 'tick', 'How long the channel stays suspect after a jump'),
+      u8('seen', 'none', '1 once a code has been seen'),
+      u8('good', 'none', '1 while the value may be used'),
+    ],
+  },
+  {
+    name: 'RowState',
+    kind: 'state',
+    at: { rowState: 'row' },
+    help: 'What a row carries from tick to tick besides the parts below',
+    fields: [
+      u32('faults', 'bits', 'Raised row faults'),
+      u32('pending', 'bits', 'Row faults whose timer runs'),
+      u8('mode', 'none', 'What the row is doing', 'RowMode'),
+      u8('wish', 'none', 'What the strategy wants', 'Wish'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'ZeroState',
+    kind: 'state',
+    at: { zeroState: 'row' },
+    help: 'Re-zero of the load sensor at each lift',
+    fields: [
+      f32('zeroN', 'newton', 'Zero in force'),
+      f32('firstN', 'newton', 'First load of the window'),
+      f32('sumN', 'newton', 'Sum of the window’s distances from the first load'),
+      f32('lowestN', 'newton', 'Lowest load of the window'),
+      f32('highestN', 'newton', 'Highest load of the window'),
+      u16('ticks', 'tick', 'Ticks in the window so far'),
+      u16('waitTicks', 'tick', 'Time since the lift; held at its limit'),
+      u8('result', 'none', 'How the last window ended', 'ZeroResult'),
+      u8('taken', 'none', '1 once this lift has given a zero'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'FilterState',
+    kind: 'state',
+    at: { filterState: 'row' },
+    help: 'Median and second-order filters of a row',
+    fields: [
+      f32('loadOlder', 'newton', 'Load two ticks ago'),
+      f32('loadOld', 'newton', 'Load one tick ago'),
+      f32('pressureOlder', 'kilopascal', 'Pressure two ticks ago'),
+      f32('pressureOld', 'kilopascal', 'Pressure one tick ago'),
+      f32('notch1', 'newton', 'First integrator of the notch'),
+      f32('notch2', 'newton', 'Second integrator of the notch'),
+      f32('load1', 'newton', 'First integrator of the load low-pass'),
+      f32('load2', 'newton', 'Second integrator of the load low-pass'),
+      f32('pressure1', 'kilopascal', 'First integrator of the pressure low-pass'),
+      f32('pressure2', 'kilopascal', 'Second integrator of the pressure low-pass'),
+      u8('loadSeeded', 'none', '1 once the load filters hold a first value'),
+      u8('pressureSeeded', 'none', '1 once the pressure filter holds a first value'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'LoopState',
+    kind: 'state',
+    at: { loopState: 'row' },
+    help: 'Load loop and deadband of a row',
+    fields: [
+      f32('setPointKpa', 'kilopascal', 'Pressure set point'),
+      f32('lastErrorN', 'newton', 'Load error of the last tick that the loop ran'),
+      f32('slowErrorN', 'newton', 'Slow mean of the judged error'),
+      f32('varianceN2', 'none', 'Variance of the judged error about its slow mean, N²'),
+      u16('planTicks', 'tick', 'Length of the pulse under way'),
+      u8('seeded', 'none', '1 once the set point holds a first value'),
+      u8('running', 'none', '1 if the loop ran in the last tick'),
+      u8('acting', 'none', 'Direction kept until the error is inside the hysteresis', 'Wish'),
+      u8('settling', 'none', '1 until the pulse under way has been learned from'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'PairState',
+    kind: 'state',
+    at: { pairState: 'row' },
+    help: 'Valve pair of a row',
+    fields: [
+      f32('needN', 'newton', 'How far outside the deadband the error is: the queue serves the largest first'),
+      u16('restTicks', 'tick', 'Rest left after the last pulse'),
+      u16('deadTicks', 'tick', 'Dead time left after the last close'),
+      u16('settleTicks', 'tick', 'Time left before the last pulse’s step is read'),
+      u8('learning', 'none', 'Valve whose pulse is to be learned from: 0 none, 1 supply, 2 return'),
+      u8('spare', 'none', 'Unused, 0'),
+    ],
+  },
+  {
+    name: 'ValveState',
+    kind: 'state',
+    at: { valveState: 'valve' },
+    help: 'One latching valve as it is believed to be',
+    fields: [
+      f32('gain', 'ratio', 'Learned flow against the configured one'),
+      f32('covariance', 'none', 'Covariance of the learned gain, 1/kPa²'),
+      f32('expectedKpa', 'kilopascal', 'Step that the last pulse should have made at gain 1'),
+      f32('beforeKpa', 'kilopascal', 'Pressure when the last pulse began'),
+      u32('quietTicks', 'tick', 'Time since the last stroke; held at its limit'),
+      u16('openTicks', 'tick', 'Time since the opening stroke began; held at its limit'),
+      u16('coilTicks', 'tick', 'Time left of the stroke under way'),
+      u16('waitTicks', 'tick', 'How long the request has waited; held at its limit'),
+      u8('belief', 'none', 'Believed position', 'Belief'),
+      u8('coil', 'none', 'Stroke under way', 'Order'),
+      u8('request', 'none', 'Stroke asked of the queue', 'Order'),
+      u8('urgent', 'none', '1 if the request closes a valve that was opened'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'FaultTimer',
+    kind: 'state',
+    at: { bankFaultTimer: 'bankFault', rowFaultTimer: 'rowFault' },
+    help: 'Debounce and recovery of one fault',
+    fields: [u16('ticks', 'tick', 'How long the condition has differed from the fault')],
+  },
+  {
+    name: 'ChannelSetting',
+    kind: 'derived',
+    at: { channelSetting: 'channelKind' },
+    help: 'Limits and conversion of one kind of analog input',
+    fields: [
+      f32('unitPerCount', 'none', 'Slope of the conversion'),
+      f32('unitAtZero', 'none', 'Value at code 0'),
+      u32('shortCounts', 'count', 'Codes below are a short'),
+      u32('openCounts', 'count', 'Codes above are an open circuit'),
+      u32('lowCounts', 'count', 'Codes below are out of range'),
+      u32('highCounts', 'count', 'Codes above are out of range'),
+      u32('rateCounts', 'count', 'Largest believable change in a tick'),
+    ],
+  },
+  {
+    name: 'Coefficients',
+    kind: 'derived',
+    at: { coefficients: 'bank' },
+    help: 'What configure() works out once from the parameters',
+    fields: [
+      f32('tickMs', 'millisecond', 'Length of a tick'),
+      f32('tickS', 'second', 'Length of a tick'),
+      f32('loadA1', 'ratio', 'Load low-pass'),
+      f32('loadA2', 'ratio', 'Load low-pass'),
+      f32('loadA3', 'ratio', 'Load low-pass'),
+      f32('pressureA1', 'ratio', 'Pressure low-pass'),
+      f32('pressureA2', 'ratio', 'Pressure low-pass'),
+      f32('pressureA3', 'ratio', 'Pressure low-pass'),
+      f32('notchK', 'ratio', 'Damping of the notch, 1/Q'),
+      f32('areaNPerKpa', 'newtonPerKilopascal', 'Down force per chamber pressure'),
+      f32('integralKpaPerNTick', 'kilopascalPerNewton', 'Set point change per load error and tick'),
+      f32('setPointStepKpa', 'kilopascal', 'Largest set point change in a tick'),
+      f32('floorKpa', 'kilopascal', 'Never let out below this: precharge + 1 bar'),
+      f32('oilMlPerKpa', 'millilitrePerKilopascal', 'Compliance of the oil alone'),
+      f32('gasMlKpa', 'none', 'Gas compliance times absolute pressure squared, mL·kPa'),
+      f32('flowMlPerMsRootKpa', 'none', 'Valve flow per root of pressure drop, mL/(ms·√kPa)'),
+      f32('slowWeight', 'ratio', 'Weight of a new error in its slow mean'),
+      f32('noiseWeight', 'ratio', 'Weight of a new square in the variance'),
+      f32('energyMjPerV2', 'none', 'Half the reservoir’s capacitance, mJ/V²'),
+      f32('energyFloorMj', 'millijoule', 'Energy in the reservoir at strokeMinMv'),
+      u32('strokeTicks', 'tick', 'strokeMs'),
+      u32('deadTicks', 'tick', 'deadMs'),
+      u32('minPulseTicks', 'tick', 'minPulseMs'),
+      u32('maxPulseTicks', 'tick', 'maxPulseMs'),
+      u32('restTicks', 'tick', 'restMs'),
+      u32('settleTicks', 'tick', 'settleMs'),
+      u32('lowerSettleTicks', 'tick', 'lowerSettleMs'),
+      u32('liftSettleTicks', 'tick', 'liftSettleMs'),
+      u32('zeroWindowTicks', 'tick', 'zeroWindowMs'),
+      u32('frozenTicks', 'tick', 'frozenMs; 0 turns the check off'),
+      u32('rateHoldTicks', 'tick', 'rateHoldMs'),
+      u32('relatchTicks', 'tick', 'relatchS'),
+      u32('ventTicks', 'tick', 'ventMs'),
+      u32('slotCycleTicks', 'tick', 'Turn of all banks that share the harness'),
+      u32('slotStartTicks', 'tick', 'This bank’s place in the turn'),
+    ],
+  },
+  {
+    name: 'FaultSetting',
+    kind: 'derived',
+    at: { bankFaultSetting: 'bankFault', rowFaultSetting: 'rowFaultKind' },
+    help: 'Times of one fault',
+    fields: [u16('debounceTicks', 'tick', 'Debounce'), u16('recoveryTicks', 'tick', 'Recovery; 0 means never by itself')],
+  },
+];

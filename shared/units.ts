@@ -1,0 +1,71 @@
+/**
+ * The units that records and parameters use, and how a person may want to read them.
+ * `si` is the factor to the SI base unit; `display` names a unit for people with the factor from ours to it.
+ * Factors: NIST SP 811 (2008), appendix B.8, exact where the definition is exact.
+ */
+export interface Display {
+  readonly symbol: string;
+  readonly factor: number;
+}
+
+export interface Unit {
+  readonly symbol: string;
+  readonly quantity: string;
+  readonly si: string;
+  readonly siFactor: number;
+  /** Added after the factor; only for temperatures. */
+  readonly siOffset?: number;
+  readonly metric?: Display;
+  readonly customary?: Display;
+}
+
+const unit = (symbol: string, quantity: string, si: string, siFactor: number, more: Partial<Unit> = {}): Unit => ({
+  symbol,
+  quantity,
+  si,
+  siFactor,
+  ...more,
+});
+
+export const UNITS = {
+  none: unit('', 'number', '1', 1),
+  count: unit('counts', 'converter code', '1', 1),
+  bits: unit('bits', 'bit set', '1', 1),
+  ratio: unit('', 'ratio', '1', 1),
+  tick: unit('ticks', 'time in controller steps', '1', 1),
+  hertz: unit('Hz', 'frequency', 'Hz', 1),
+  millisecond: unit('ms', 'time', 's', 1e-3),
+  second: unit('s', 'time', 's', 1),
+  newton: unit('N', 'force', 'N', 1, { customary: { symbol: 'lbf', factor: 1 / 4.4482216152605 } }),
+  newtonPerMillisecond: unit('N/ms', 'rate of force', 'N/s', 1e3),
+  newtonPerKilopascal: unit('N/kPa', 'force per pressure', 'm²', 1e-3),
+  kilopascal: unit('kPa', 'pressure', 'Pa', 1e3, {
+    metric: { symbol: 'bar', factor: 0.01 },
+    customary: { symbol: 'psi', factor: 1 / 6.894757293168 },
+  }),
+  kilopascalPerMillisecond: unit('kPa/ms', 'rate of pressure', 'Pa/s', 1e6),
+  kilopascalPerSecond: unit('kPa/s', 'rate of pressure', 'Pa/s', 1e3),
+  kilopascalPerNewton: unit('kPa/N', 'pressure per force', '1/m²', 1e3),
+  kilopascalPerNewtonSecond: unit('kPa/(N·s)', 'rate of pressure per force', '1/(m²·s)', 1e3),
+  megapascal: unit('MPa', 'modulus', 'Pa', 1e6),
+  squareCentimetre: unit('cm²', 'area', 'm²', 1e-4),
+  millilitre: unit('mL', 'volume', 'm³', 1e-6),
+  millilitrePerKilopascal: unit('mL/kPa', 'compliance', 'm³/Pa', 1e-9),
+  litrePerMinute: unit('L/min', 'flow', 'm³/s', 1e-3 / 60, {
+    customary: { symbol: 'US gal/min', factor: 1 / 3.785411784 },
+  }),
+  millilitrePerSecond: unit('mL/s', 'flow', 'm³/s', 1e-6),
+  metre: unit('m', 'length', 'm', 1),
+  millimetrePerSecond: unit('mm/s', 'speed', 'm/s', 1e-3, {
+    metric: { symbol: 'km/h', factor: 0.0036 },
+    customary: { symbol: 'mile/h', factor: 1 / 447.04 },
+  }),
+  metrePerSecondSquared: unit('m/s²', 'acceleration', 'm/s²', 1),
+  metrePerSecondSquaredPerMillisecond: unit('m/s²/ms', 'jerk', 'm/s³', 1e3),
+  degreeCelsius: unit('°C', 'temperature', 'K', 1, { siOffset: 273.15 }),
+  millivolt: unit('mV', 'voltage', 'V', 1e-3),
+  microfarad: unit('µF', 'capacitance', 'F', 1e-6),
+  millijoule: unit('mJ', 'energy', 'J', 1e-3),
+} as const satisfies Record<string, Unit>;
+
+export type UnitName = keyof typeof UNITS;
