@@ -97,7 +97,7 @@ function parametersFile(contract: Contract): string {
   });
   return [
     NOTE,
-    "import { bankFaultSetting, type FaultSetting, type Parameters, rowFaultSetting } from './records';",
+    "import { bankFaultSetting, FaultSetting, Parameters, rowFaultSetting } from './records';",
     `export function writeDefaults(p: Parameters): void {\n${defaults.join('\n')}\n}`,
     `/** Number of the first parameter outside its limits or against a rule, 0 if none. Not a number is outside. */\nexport function firstBadParameter(p: Parameters): i32 {\n${[...limits, ...rules].join('\n')}\n  return 0;\n}`,
     'function setFaultTimes(setting: FaultSetting, debounceMs: f32, recoveryMs: f32, tickMs: f32): void {\n  setting.debounceTicks = <u16>max<i32>(1, <i32>nearest<f32>(debounceMs / tickMs));\n  setting.recoveryTicks = recoveryMs == 0 ? 0 : <u16>max<i32>(1, <i32>nearest<f32>(recoveryMs / tickMs));\n}',

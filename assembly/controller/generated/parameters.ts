@@ -1,7 +1,7 @@
 // Written from shared/ by `npm run contract`. Do not edit.
 
 
-import { bankFaultSetting, type FaultSetting, type Parameters, rowFaultSetting } from './records';
+import { bankFaultSetting, FaultSetting, Parameters, rowFaultSetting } from './records';
 
 export function writeDefaults(p: Parameters): void {
   p.tickHz = 1000;

@@ -439,7 +439,7 @@ export class RowProbe {
 }
 export const ROW_PROBE_BYTES: usize = 72;
 
-/** What the bank carries from tick to tick. 40 bytes. */
+/** What the bank carries from tick to tick. 28 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -451,34 +451,24 @@ export class BankState {
   notchG: f32;
   /** Strokes started. Unit: none. Offset 12. */
   strokes: u32;
-  /** Raised bank faults. Unit: bits. Offset 16. */
-  faults: u32;
-  /** Bank faults whose timer runs. Unit: bits. Offset 20. */
-  pending: u32;
-  /** Time since shut-down was asked for; held at its limit. Unit: tick. Offset 24. */
+  /** Time since shut-down was asked for; held at its limit. Unit: tick. Offset 16. */
   shutDownTicks: u32;
-  /** Time since lowering; held at its limit. Unit: tick. Offset 28. */
+  /** Time since lowering; held at its limit. Unit: tick. Offset 20. */
   loweredTicks: u16;
-  /** Place in the turn of the banks that share a harness. Unit: tick. Offset 30. */
+  /** Place in the turn of the banks that share a harness. Unit: tick. Offset 22. */
   slotTicks: u16;
-  /** Coils driven now. Unit: none. Offset 32. */
-  strokesInFlight: u16;
-  /** 1 after a refused configure(). Unit: none. Offset 34. */
+  /** 1 after a refused configure(). Unit: none. Offset 24. */
   refused: u8;
-  /** What the bank is doing. Unit: none. Offset 35. */
+  /** What the bank is doing. Unit: none. Offset 25. */
   mode: u8;
-  /** Lift switch of the last tick. Unit: none. Offset 36. */
-  lowered: u8;
-  /** 1 once every valve has been closed after start. Unit: none. Offset 37. */
+  /** 1 once every valve has been closed after start. Unit: none. Offset 26. */
   started: u8;
-  /** Unused, 0. Unit: none. Offset 38. */
-  spareA: u8;
-  /** Unused, 0. Unit: none. Offset 39. */
-  spareB: u8;
+  /** Unused, 0. Unit: none. Offset 27. */
+  spare: u8;
 }
-export const BANK_STATE_BYTES: usize = 40;
+export const BANK_STATE_BYTES: usize = 28;
 
-/** Checks of one analog input. 12 bytes. */
+/** Checks of one analog input. 16 bytes. */
 @unmanaged
 @final
 export class ChannelState {
@@ -494,25 +484,14 @@ export class ChannelState {
   seen: u8;
   /** 1 while the value may be used. Unit: none. Offset 11. */
   good: u8;
+  /** 1 once the filters behind hold a first value. Unit: none. Offset 12. */
+  seeded: u8;
+  /** Unused, 0. Unit: none. Offset 13. */
+  spareA: u8;
+  /** Unused, 0. Unit: none. Offset 14. */
+  spareB: u16;
 }
-export const CHANNEL_STATE_BYTES: usize = 12;
-
-/** What a row carries from tick to tick besides the parts below. 12 bytes. */
-@unmanaged
-@final
-export class RowState {
-  /** Raised row faults. Unit: bits. Offset 0. */
-  faults: u32;
-  /** Row faults whose timer runs. Unit: bits. Offset 4. */
-  pending: u32;
-  /** What the row is doing. Unit: none. Offset 8. */
-  mode: u8;
-  /** What the strategy wants. Unit: none. Offset 9. */
-  wish: u8;
-  /** Unused, 0. Unit: none. Offset 10. */
-  spare: u16;
-}
-export const ROW_STATE_BYTES: usize = 12;
+export const CHANNEL_STATE_BYTES: usize = 16;
 
 /** Re-zero of the load sensor at each lift. 28 bytes. */
 @unmanaged
@@ -536,43 +515,34 @@ export class ZeroState {
   result: u8;
   /** 1 once this lift has given a zero. Unit: none. Offset 25. */
   taken: u8;
-  /** Unused, 0. Unit: none. Offset 26. */
-  spare: u16;
+  /** 1 once any lift has given a zero. Unit: none. Offset 26. */
+  known: u8;
+  /** Unused, 0. Unit: none. Offset 27. */
+  spare: u8;
 }
 export const ZERO_STATE_BYTES: usize = 28;
 
-/** Median and second-order filters of a row. 44 bytes. */
+/** Median of 3. 8 bytes. */
 @unmanaged
 @final
-export class FilterState {
-  /** Load two ticks ago. Unit: newton. Offset 0. */
-  loadOlder: f32;
-  /** Load one tick ago. Unit: newton. Offset 4. */
-  loadOld: f32;
-  /** Pressure two ticks ago. Unit: kilopascal. Offset 8. */
-  pressureOlder: f32;
-  /** Pressure one tick ago. Unit: kilopascal. Offset 12. */
-  pressureOld: f32;
-  /** First integrator of the notch. Unit: newton. Offset 16. */
-  notch1: f32;
-  /** Second integrator of the notch. Unit: newton. Offset 20. */
-  notch2: f32;
-  /** First integrator of the load low-pass. Unit: newton. Offset 24. */
-  load1: f32;
-  /** Second integrator of the load low-pass. Unit: newton. Offset 28. */
-  load2: f32;
-  /** First integrator of the pressure low-pass. Unit: kilopascal. Offset 32. */
-  pressure1: f32;
-  /** Second integrator of the pressure low-pass. Unit: kilopascal. Offset 36. */
-  pressure2: f32;
-  /** 1 once the load filters hold a first value. Unit: none. Offset 40. */
-  loadSeeded: u8;
-  /** 1 once the pressure filter holds a first value. Unit: none. Offset 41. */
-  pressureSeeded: u8;
-  /** Unused, 0. Unit: none. Offset 42. */
-  spare: u16;
+export class MedianState {
+  /** Value two ticks ago. Unit: none. Offset 0. */
+  older: f32;
+  /** Value one tick ago. Unit: none. Offset 4. */
+  old: f32;
 }
-export const FILTER_STATE_BYTES: usize = 44;
+export const MEDIAN_STATE_BYTES: usize = 8;
+
+/** Second-order filter, as two integrators. 8 bytes. */
+@unmanaged
+@final
+export class SecondOrderState {
+  /** First integrator. Unit: none. Offset 0. */
+  first: f32;
+  /** Second integrator. Unit: none. Offset 4. */
+  second: f32;
+}
+export const SECOND_ORDER_STATE_BYTES: usize = 8;
 
 /** Load loop and deadband of a row. 24 bytes. */
 @unmanaged
@@ -586,7 +556,7 @@ export class LoopState {
   slowErrorN: f32;
   /** Variance of the judged error about its slow mean, N². Unit: none. Offset 12. */
   varianceN2: f32;
-  /** Length of the pulse under way. Unit: tick. Offset 16. */
+  /** Length of the pulse under way or wanted. Unit: tick. Offset 16. */
   planTicks: u16;
   /** 1 once the set point holds a first value. Unit: none. Offset 18. */
   seeded: u8;
@@ -594,31 +564,33 @@ export class LoopState {
   running: u8;
   /** Direction kept until the error is inside the hysteresis. Unit: none. Offset 20. */
   acting: u8;
-  /** 1 until the pulse under way has been learned from. Unit: none. Offset 21. */
-  settling: u8;
+  /** Unused, 0. Unit: none. Offset 21. */
+  spareA: u8;
   /** Unused, 0. Unit: none. Offset 22. */
-  spare: u16;
+  spareB: u16;
 }
 export const LOOP_STATE_BYTES: usize = 24;
 
-/** Valve pair of a row. 12 bytes. */
+/** Valve pair of a row. 16 bytes. */
 @unmanaged
 @final
 export class PairState {
   /** How far outside the deadband the error is: the queue serves the largest first. Unit: newton. Offset 0. */
   needN: f32;
-  /** Rest left after the last pulse. Unit: tick. Offset 4. */
+  /** Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn. Unit: kilopascal. Offset 4. */
+  stepKpa: f32;
+  /** Rest left after the last pulse. Unit: tick. Offset 8. */
   restTicks: u16;
-  /** Dead time left after the last close. Unit: tick. Offset 6. */
+  /** Dead time left after the last close. Unit: tick. Offset 10. */
   deadTicks: u16;
-  /** Time left before the last pulse’s step is read. Unit: tick. Offset 8. */
+  /** Time left before the last pulse’s step is read. Unit: tick. Offset 12. */
   settleTicks: u16;
-  /** Valve whose pulse is to be learned from: 0 none, 1 supply, 2 return. Unit: none. Offset 10. */
-  learning: u8;
-  /** Unused, 0. Unit: none. Offset 11. */
-  spare: u8;
+  /** Wish that the open valve serves, Hold if none is open. Unit: none. Offset 14. */
+  openWish: u8;
+  /** Wish whose pulse is to be learned from. Unit: none. Offset 15. */
+  learnWish: u8;
 }
-export const PAIR_STATE_BYTES: usize = 12;
+export const PAIR_STATE_BYTES: usize = 16;
 
 /** One latching valve as it is believed to be. 32 bytes. */
 @unmanaged
@@ -628,8 +600,8 @@ export class ValveState {
   gain: f32;
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
-  /** Step that the last pulse should have made at gain 1. Unit: kilopascal. Offset 8. */
-  expectedKpa: f32;
+  /** Pressure change for each open tick expected at gain 1, as of the last pulse’s begin. Unit: kilopascal. Offset 8. */
+  stepKpa: f32;
   /** Pressure when the last pulse began. Unit: kilopascal. Offset 12. */
   beforeKpa: f32;
   /** Time since the last stroke; held at its limit. Unit: tick. Offset 16. */
@@ -646,12 +618,23 @@ export class ValveState {
   coil: u8;
   /** Stroke asked of the queue. Unit: none. Offset 28. */
   request: u8;
-  /** 1 if the request closes a valve that was opened. Unit: none. Offset 29. */
-  urgent: u8;
+  /** Unused, 0. Unit: none. Offset 29. */
+  spareA: u8;
   /** Unused, 0. Unit: none. Offset 30. */
-  spare: u16;
+  spareB: u16;
 }
 export const VALVE_STATE_BYTES: usize = 32;
+
+/** Faults of the bank or of a row. 8 bytes. */
+@unmanaged
+@final
+export class FaultState {
+  /** Raised faults. Unit: bits. Offset 0. */
+  faults: u32;
+  /** Faults whose timer runs. Unit: bits. Offset 4. */
+  pending: u32;
+}
+export const FAULT_STATE_BYTES: usize = 8;
 
 /** Debounce and recovery of one fault. 2 bytes. */
 @unmanaged
@@ -678,13 +661,18 @@ export const ROW_PROBE_AT: usize = BANK_PROBE_AT + BANK_PROBE_BYTES * (1);
 export const BANK_STATE_AT: usize = ROW_PROBE_AT + ROW_PROBE_BYTES * (ROWS_MAX);
 export const CHANNEL_STATE_AT: usize = BANK_STATE_AT + BANK_STATE_BYTES * (1);
 export const RAIL_STATE_AT: usize = CHANNEL_STATE_AT + CHANNEL_STATE_BYTES * (ROWS_MAX * 3);
-export const ROW_STATE_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
-export const ZERO_STATE_AT: usize = ROW_STATE_AT + ROW_STATE_BYTES * (ROWS_MAX);
-export const FILTER_STATE_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (ROWS_MAX);
-export const LOOP_STATE_AT: usize = FILTER_STATE_AT + FILTER_STATE_BYTES * (ROWS_MAX);
+export const ZERO_STATE_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
+export const LOAD_MEDIAN_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (ROWS_MAX);
+export const PRESSURE_MEDIAN_AT: usize = LOAD_MEDIAN_AT + MEDIAN_STATE_BYTES * (ROWS_MAX);
+export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (ROWS_MAX);
+export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
+export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
+export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
 export const PAIR_STATE_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (ROWS_MAX);
 export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (ROWS_MAX);
-export const BANK_FAULT_TIMER_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (ROWS_MAX * 2);
+export const BANK_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (ROWS_MAX * 2);
+export const ROW_FAULTS_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
+export const BANK_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (ROWS_MAX);
 export const ROW_FAULT_TIMER_AT: usize = (BANK_FAULT_TIMER_AT + FAULT_TIMER_BYTES * (BANK_FAULTS) + 3) & ~3;
 
 export function parameters(): Parameters {
@@ -743,16 +731,28 @@ export function railState(): ChannelState {
   return changetype<ChannelState>(RAIL_STATE_AT);
 }
 
-export function rowState(index: i32): RowState {
-  return changetype<RowState>(ROW_STATE_AT + <usize>index * ROW_STATE_BYTES);
-}
-
 export function zeroState(index: i32): ZeroState {
   return changetype<ZeroState>(ZERO_STATE_AT + <usize>index * ZERO_STATE_BYTES);
 }
 
-export function filterState(index: i32): FilterState {
-  return changetype<FilterState>(FILTER_STATE_AT + <usize>index * FILTER_STATE_BYTES);
+export function loadMedian(index: i32): MedianState {
+  return changetype<MedianState>(LOAD_MEDIAN_AT + <usize>index * MEDIAN_STATE_BYTES);
+}
+
+export function pressureMedian(index: i32): MedianState {
+  return changetype<MedianState>(PRESSURE_MEDIAN_AT + <usize>index * MEDIAN_STATE_BYTES);
+}
+
+export function lugNotch(index: i32): SecondOrderState {
+  return changetype<SecondOrderState>(LUG_NOTCH_AT + <usize>index * SECOND_ORDER_STATE_BYTES);
+}
+
+export function loadLowPass(index: i32): SecondOrderState {
+  return changetype<SecondOrderState>(LOAD_LOW_PASS_AT + <usize>index * SECOND_ORDER_STATE_BYTES);
+}
+
+export function pressureLowPass(index: i32): SecondOrderState {
+  return changetype<SecondOrderState>(PRESSURE_LOW_PASS_AT + <usize>index * SECOND_ORDER_STATE_BYTES);
 }
 
 export function loopState(index: i32): LoopState {
@@ -765,6 +765,14 @@ export function pairState(index: i32): PairState {
 
 export function valveState(index: i32): ValveState {
   return changetype<ValveState>(VALVE_STATE_AT + <usize>index * VALVE_STATE_BYTES);
+}
+
+export function bankFaults(): FaultState {
+  return changetype<FaultState>(BANK_FAULTS_AT);
+}
+
+export function rowFaults(index: i32): FaultState {
+  return changetype<FaultState>(ROW_FAULTS_AT + <usize>index * FAULT_STATE_BYTES);
 }
 
 export function bankFaultTimer(index: i32): FaultTimer {

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "a428213d70cc930f"
+#define LB_CONTRACT_HASH "dc472cd3d3c31a56"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -427,36 +427,26 @@ typedef struct {
   float targetLoadN; /* Last valid target [newton] */
   float notchG; /* Tangent of half the notch’s angle per tick [ratio] */
   uint32_t strokes; /* Strokes started [none] */
-  uint32_t faults; /* Raised bank faults [bits] */
-  uint32_t pending; /* Bank faults whose timer runs [bits] */
   uint32_t shutDownTicks; /* Time since shut-down was asked for; held at its limit [tick] */
   uint16_t loweredTicks; /* Time since lowering; held at its limit [tick] */
   uint16_t slotTicks; /* Place in the turn of the banks that share a harness [tick] */
-  uint16_t strokesInFlight; /* Coils driven now [none] */
   uint8_t refused; /* 1 after a refused configure() [none] */
   uint8_t mode; /* What the bank is doing [none] */
-  uint8_t lowered; /* Lift switch of the last tick [none] */
   uint8_t started; /* 1 once every valve has been closed after start [none] */
-  uint8_t spareA; /* Unused, 0 [none] */
-  uint8_t spareB; /* Unused, 0 [none] */
+  uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 40, "BankState");
+_Static_assert(sizeof(LbBankState) == 28, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
 _Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
 _Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
 _Static_assert(offsetof(LbBankState, strokes) == 12, "BankState.strokes");
-_Static_assert(offsetof(LbBankState, faults) == 16, "BankState.faults");
-_Static_assert(offsetof(LbBankState, pending) == 20, "BankState.pending");
-_Static_assert(offsetof(LbBankState, shutDownTicks) == 24, "BankState.shutDownTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 28, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 30, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, strokesInFlight) == 32, "BankState.strokesInFlight");
-_Static_assert(offsetof(LbBankState, refused) == 34, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 35, "BankState.mode");
-_Static_assert(offsetof(LbBankState, lowered) == 36, "BankState.lowered");
-_Static_assert(offsetof(LbBankState, started) == 37, "BankState.started");
-_Static_assert(offsetof(LbBankState, spareA) == 38, "BankState.spareA");
-_Static_assert(offsetof(LbBankState, spareB) == 39, "BankState.spareB");
+_Static_assert(offsetof(LbBankState, shutDownTicks) == 16, "BankState.shutDownTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 20, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 22, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, refused) == 24, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 25, "BankState.mode");
+_Static_assert(offsetof(LbBankState, started) == 26, "BankState.started");
+_Static_assert(offsetof(LbBankState, spare) == 27, "BankState.spare");
 
 /* Checks of one analog input. */
 typedef struct {
@@ -466,29 +456,20 @@ typedef struct {
   uint16_t rateTicks; /* How long the channel stays suspect after a jump [tick] */
   uint8_t seen; /* 1 once a code has been seen [none] */
   uint8_t good; /* 1 while the value may be used [none] */
+  uint8_t seeded; /* 1 once the filters behind hold a first value [none] */
+  uint8_t spareA; /* Unused, 0 [none] */
+  uint16_t spareB; /* Unused, 0 [none] */
 } LbChannelState;
-_Static_assert(sizeof(LbChannelState) == 12, "ChannelState");
+_Static_assert(sizeof(LbChannelState) == 16, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
 _Static_assert(offsetof(LbChannelState, counts) == 4, "ChannelState.counts");
 _Static_assert(offsetof(LbChannelState, sameTicks) == 6, "ChannelState.sameTicks");
 _Static_assert(offsetof(LbChannelState, rateTicks) == 8, "ChannelState.rateTicks");
 _Static_assert(offsetof(LbChannelState, seen) == 10, "ChannelState.seen");
 _Static_assert(offsetof(LbChannelState, good) == 11, "ChannelState.good");
-
-/* What a row carries from tick to tick besides the parts below. */
-typedef struct {
-  uint32_t faults; /* Raised row faults [bits] */
-  uint32_t pending; /* Row faults whose timer runs [bits] */
-  uint8_t mode; /* What the row is doing [none] */
-  uint8_t wish; /* What the strategy wants [none] */
-  uint16_t spare; /* Unused, 0 [none] */
-} LbRowState;
-_Static_assert(sizeof(LbRowState) == 12, "RowState");
-_Static_assert(offsetof(LbRowState, faults) == 0, "RowState.faults");
-_Static_assert(offsetof(LbRowState, pending) == 4, "RowState.pending");
-_Static_assert(offsetof(LbRowState, mode) == 8, "RowState.mode");
-_Static_assert(offsetof(LbRowState, wish) == 9, "RowState.wish");
-_Static_assert(offsetof(LbRowState, spare) == 10, "RowState.spare");
+_Static_assert(offsetof(LbChannelState, seeded) == 12, "ChannelState.seeded");
+_Static_assert(offsetof(LbChannelState, spareA) == 13, "ChannelState.spareA");
+_Static_assert(offsetof(LbChannelState, spareB) == 14, "ChannelState.spareB");
 
 /* Re-zero of the load sensor at each lift. */
 typedef struct {
@@ -501,7 +482,8 @@ typedef struct {
   uint16_t waitTicks; /* Time since the lift; held at its limit [tick] */
   uint8_t result; /* How the last window ended [none] */
   uint8_t taken; /* 1 once this lift has given a zero [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t known; /* 1 once any lift has given a zero [none] */
+  uint8_t spare; /* Unused, 0 [none] */
 } LbZeroState;
 _Static_assert(sizeof(LbZeroState) == 28, "ZeroState");
 _Static_assert(offsetof(LbZeroState, zeroN) == 0, "ZeroState.zeroN");
@@ -513,38 +495,26 @@ _Static_assert(offsetof(LbZeroState, ticks) == 20, "ZeroState.ticks");
 _Static_assert(offsetof(LbZeroState, waitTicks) == 22, "ZeroState.waitTicks");
 _Static_assert(offsetof(LbZeroState, result) == 24, "ZeroState.result");
 _Static_assert(offsetof(LbZeroState, taken) == 25, "ZeroState.taken");
-_Static_assert(offsetof(LbZeroState, spare) == 26, "ZeroState.spare");
+_Static_assert(offsetof(LbZeroState, known) == 26, "ZeroState.known");
+_Static_assert(offsetof(LbZeroState, spare) == 27, "ZeroState.spare");
 
-/* Median and second-order filters of a row. */
+/* Median of 3. */
 typedef struct {
-  float loadOlder; /* Load two ticks ago [newton] */
-  float loadOld; /* Load one tick ago [newton] */
-  float pressureOlder; /* Pressure two ticks ago [kilopascal] */
-  float pressureOld; /* Pressure one tick ago [kilopascal] */
-  float notch1; /* First integrator of the notch [newton] */
-  float notch2; /* Second integrator of the notch [newton] */
-  float load1; /* First integrator of the load low-pass [newton] */
-  float load2; /* Second integrator of the load low-pass [newton] */
-  float pressure1; /* First integrator of the pressure low-pass [kilopascal] */
-  float pressure2; /* Second integrator of the pressure low-pass [kilopascal] */
-  uint8_t loadSeeded; /* 1 once the load filters hold a first value [none] */
-  uint8_t pressureSeeded; /* 1 once the pressure filter holds a first value [none] */
-  uint16_t spare; /* Unused, 0 [none] */
-} LbFilterState;
-_Static_assert(sizeof(LbFilterState) == 44, "FilterState");
-_Static_assert(offsetof(LbFilterState, loadOlder) == 0, "FilterState.loadOlder");
-_Static_assert(offsetof(LbFilterState, loadOld) == 4, "FilterState.loadOld");
-_Static_assert(offsetof(LbFilterState, pressureOlder) == 8, "FilterState.pressureOlder");
-_Static_assert(offsetof(LbFilterState, pressureOld) == 12, "FilterState.pressureOld");
-_Static_assert(offsetof(LbFilterState, notch1) == 16, "FilterState.notch1");
-_Static_assert(offsetof(LbFilterState, notch2) == 20, "FilterState.notch2");
-_Static_assert(offsetof(LbFilterState, load1) == 24, "FilterState.load1");
-_Static_assert(offsetof(LbFilterState, load2) == 28, "FilterState.load2");
-_Static_assert(offsetof(LbFilterState, pressure1) == 32, "FilterState.pressure1");
-_Static_assert(offsetof(LbFilterState, pressure2) == 36, "FilterState.pressure2");
-_Static_assert(offsetof(LbFilterState, loadSeeded) == 40, "FilterState.loadSeeded");
-_Static_assert(offsetof(LbFilterState, pressureSeeded) == 41, "FilterState.pressureSeeded");
-_Static_assert(offsetof(LbFilterState, spare) == 42, "FilterState.spare");
+  float older; /* Value two ticks ago [none] */
+  float old; /* Value one tick ago [none] */
+} LbMedianState;
+_Static_assert(sizeof(LbMedianState) == 8, "MedianState");
+_Static_assert(offsetof(LbMedianState, older) == 0, "MedianState.older");
+_Static_assert(offsetof(LbMedianState, old) == 4, "MedianState.old");
+
+/* Second-order filter, as two integrators. */
+typedef struct {
+  float first; /* First integrator [none] */
+  float second; /* Second integrator [none] */
+} LbSecondOrderState;
+_Static_assert(sizeof(LbSecondOrderState) == 8, "SecondOrderState");
+_Static_assert(offsetof(LbSecondOrderState, first) == 0, "SecondOrderState.first");
+_Static_assert(offsetof(LbSecondOrderState, second) == 4, "SecondOrderState.second");
 
 /* Load loop and deadband of a row. */
 typedef struct {
@@ -552,12 +522,12 @@ typedef struct {
   float lastErrorN; /* Load error of the last tick that the loop ran [newton] */
   float slowErrorN; /* Slow mean of the judged error [newton] */
   float varianceN2; /* Variance of the judged error about its slow mean, N² [none] */
-  uint16_t planTicks; /* Length of the pulse under way [tick] */
+  uint16_t planTicks; /* Length of the pulse under way or wanted [tick] */
   uint8_t seeded; /* 1 once the set point holds a first value [none] */
   uint8_t running; /* 1 if the loop ran in the last tick [none] */
   uint8_t acting; /* Direction kept until the error is inside the hysteresis [none] */
-  uint8_t settling; /* 1 until the pulse under way has been learned from [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t spareA; /* Unused, 0 [none] */
+  uint16_t spareB; /* Unused, 0 [none] */
 } LbLoopState;
 _Static_assert(sizeof(LbLoopState) == 24, "LoopState");
 _Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
@@ -568,31 +538,33 @@ _Static_assert(offsetof(LbLoopState, planTicks) == 16, "LoopState.planTicks");
 _Static_assert(offsetof(LbLoopState, seeded) == 18, "LoopState.seeded");
 _Static_assert(offsetof(LbLoopState, running) == 19, "LoopState.running");
 _Static_assert(offsetof(LbLoopState, acting) == 20, "LoopState.acting");
-_Static_assert(offsetof(LbLoopState, settling) == 21, "LoopState.settling");
-_Static_assert(offsetof(LbLoopState, spare) == 22, "LoopState.spare");
+_Static_assert(offsetof(LbLoopState, spareA) == 21, "LoopState.spareA");
+_Static_assert(offsetof(LbLoopState, spareB) == 22, "LoopState.spareB");
 
 /* Valve pair of a row. */
 typedef struct {
   float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
+  float stepKpa; /* Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn [kilopascal] */
   uint16_t restTicks; /* Rest left after the last pulse [tick] */
   uint16_t deadTicks; /* Dead time left after the last close [tick] */
   uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
-  uint8_t learning; /* Valve whose pulse is to be learned from: 0 none, 1 supply, 2 return [none] */
-  uint8_t spare; /* Unused, 0 [none] */
+  uint8_t openWish; /* Wish that the open valve serves, Hold if none is open [none] */
+  uint8_t learnWish; /* Wish whose pulse is to be learned from [none] */
 } LbPairState;
-_Static_assert(sizeof(LbPairState) == 12, "PairState");
+_Static_assert(sizeof(LbPairState) == 16, "PairState");
 _Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
-_Static_assert(offsetof(LbPairState, restTicks) == 4, "PairState.restTicks");
-_Static_assert(offsetof(LbPairState, deadTicks) == 6, "PairState.deadTicks");
-_Static_assert(offsetof(LbPairState, settleTicks) == 8, "PairState.settleTicks");
-_Static_assert(offsetof(LbPairState, learning) == 10, "PairState.learning");
-_Static_assert(offsetof(LbPairState, spare) == 11, "PairState.spare");
+_Static_assert(offsetof(LbPairState, stepKpa) == 4, "PairState.stepKpa");
+_Static_assert(offsetof(LbPairState, restTicks) == 8, "PairState.restTicks");
+_Static_assert(offsetof(LbPairState, deadTicks) == 10, "PairState.deadTicks");
+_Static_assert(offsetof(LbPairState, settleTicks) == 12, "PairState.settleTicks");
+_Static_assert(offsetof(LbPairState, openWish) == 14, "PairState.openWish");
+_Static_assert(offsetof(LbPairState, learnWish) == 15, "PairState.learnWish");
 
 /* One latching valve as it is believed to be. */
 typedef struct {
   float gain; /* Learned flow against the configured one [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
-  float expectedKpa; /* Step that the last pulse should have made at gain 1 [kilopascal] */
+  float stepKpa; /* Pressure change for each open tick expected at gain 1, as of the last pulse’s begin [kilopascal] */
   float beforeKpa; /* Pressure when the last pulse began [kilopascal] */
   uint32_t quietTicks; /* Time since the last stroke; held at its limit [tick] */
   uint16_t openTicks; /* Time since the opening stroke began; held at its limit [tick] */
@@ -601,13 +573,13 @@ typedef struct {
   uint8_t belief; /* Believed position [none] */
   uint8_t coil; /* Stroke under way [none] */
   uint8_t request; /* Stroke asked of the queue [none] */
-  uint8_t urgent; /* 1 if the request closes a valve that was opened [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t spareA; /* Unused, 0 [none] */
+  uint16_t spareB; /* Unused, 0 [none] */
 } LbValveState;
 _Static_assert(sizeof(LbValveState) == 32, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
 _Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
-_Static_assert(offsetof(LbValveState, expectedKpa) == 8, "ValveState.expectedKpa");
+_Static_assert(offsetof(LbValveState, stepKpa) == 8, "ValveState.stepKpa");
 _Static_assert(offsetof(LbValveState, beforeKpa) == 12, "ValveState.beforeKpa");
 _Static_assert(offsetof(LbValveState, quietTicks) == 16, "ValveState.quietTicks");
 _Static_assert(offsetof(LbValveState, openTicks) == 20, "ValveState.openTicks");
@@ -616,8 +588,17 @@ _Static_assert(offsetof(LbValveState, waitTicks) == 24, "ValveState.waitTicks");
 _Static_assert(offsetof(LbValveState, belief) == 26, "ValveState.belief");
 _Static_assert(offsetof(LbValveState, coil) == 27, "ValveState.coil");
 _Static_assert(offsetof(LbValveState, request) == 28, "ValveState.request");
-_Static_assert(offsetof(LbValveState, urgent) == 29, "ValveState.urgent");
-_Static_assert(offsetof(LbValveState, spare) == 30, "ValveState.spare");
+_Static_assert(offsetof(LbValveState, spareA) == 29, "ValveState.spareA");
+_Static_assert(offsetof(LbValveState, spareB) == 30, "ValveState.spareB");
+
+/* Faults of the bank or of a row. */
+typedef struct {
+  uint32_t faults; /* Raised faults [bits] */
+  uint32_t pending; /* Faults whose timer runs [bits] */
+} LbFaultState;
+_Static_assert(sizeof(LbFaultState) == 8, "FaultState");
+_Static_assert(offsetof(LbFaultState, faults) == 0, "FaultState.faults");
+_Static_assert(offsetof(LbFaultState, pending) == 4, "FaultState.pending");
 
 /* Debounce and recovery of one fault. */
 typedef struct {
@@ -639,16 +620,21 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_BANK_PROBE_AT 1504u /* 1 × LbBankProbe */
 #define LB_ROW_PROBE_AT 1540u /* 48 × LbRowProbe */
 #define LB_BANK_STATE_AT 4996u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 5036u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 6764u /* 1 × LbChannelState */
-#define LB_ROW_STATE_AT 6776u /* 48 × LbRowState */
-#define LB_ZERO_STATE_AT 7352u /* 48 × LbZeroState */
-#define LB_FILTER_STATE_AT 8696u /* 48 × LbFilterState */
-#define LB_LOOP_STATE_AT 10808u /* 48 × LbLoopState */
-#define LB_PAIR_STATE_AT 11960u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 12536u /* 96 × LbValveState */
-#define LB_BANK_FAULT_TIMER_AT 15608u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 15636u /* 816 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 5024u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 7328u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 7344u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 8688u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 9072u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 9456u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 9840u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 10224u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 10608u /* 48 × LbLoopState */
+#define LB_PAIR_STATE_AT 11760u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 12528u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 15600u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 15608u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 15992u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 16020u /* 816 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,

@@ -1,0 +1,134 @@
+import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
+import { SLOW_ERROR_HZ } from './deadband';
+import { Channel } from './generated/enums';
+import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
+import {
+  BANK_OUTPUT_AT,
+  bankState,
+  ChannelSetting,
+  Coefficients,
+  channelSetting,
+  coefficients,
+  Parameters,
+  parameters,
+  ROW_FAULT_TIMER_AT,
+  ROW_FAULTS,
+  ROWS_MAX,
+  FAULT_TIMER_BYTES,
+  valveState,
+} from './generated/records';
+import { COVARIANCE_MAX } from './learn';
+import { ATMOSPHERE_KPA } from './pulse';
+
+const PI: f32 = 3.1415927;
+
+/** Whole ticks, at least 1 for a time above 0. Times are limited so that they fit into 16 bits, but for relatchS. */
+function ticksOf(timeMs: f32, tickMs: f32): u32 {
+  const ticks = <u32>nearest<f32>(timeMs / tickMs);
+  return timeMs > 0 ? max<u32>(ticks, 1) : 0;
+}
+
+function setChannel(s: ChannelSetting, atTenPercent: f32, atNinetyPercent: f32, ratePerMs: f32, p: Parameters, c: Coefficients): void {
+  const full = <f32>p.adcFullScaleCounts;
+  s.unitPerCount = (atNinetyPercent - atTenPercent) / (<f32>0.8 * full);
+  s.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 8;
+  s.shortCounts = <u32>nearest<f32>(p.shortRatio * full);
+  s.openCounts = <u32>nearest<f32>(p.openRatio * full);
+  s.lowCounts = <u32>nearest<f32>((<f32>0.1 - p.rangeMarginRatio) * full);
+  s.highCounts = <u32>nearest<f32>((<f32>0.9 + p.rangeMarginRatio) * full);
+  s.rateCounts = <u32>ceil<f32>(min<f32>((ratePerMs * c.tickMs) / s.unitPerCount, 65535));
+}
+
+function setChannels(p: Parameters, c: Coefficients): void {
+  setChannel(channelSetting(Channel.Load), p.loadAtTenPercentN, p.loadAtNinetyPercentN, p.loadRateNPerMs, p, c);
+  setChannel(channelSetting(Channel.Pressure), p.pressureAtTenPercentKpa, p.pressureAtNinetyPercentKpa, p.pressureRateKpaPerMs, p, c);
+  const acceleration = channelSetting(Channel.Acceleration);
+  setChannel(acceleration, p.accelerationAtTenPercentMps2, p.accelerationAtNinetyPercentMps2, p.accelerationRateMps2PerMs, p, c);
+  setChannel(channelSetting(Channel.Rail), p.railAtTenPercentKpa, p.railAtNinetyPercentKpa, p.railRateKpaPerMs, p, c);
+}
+
+function setFilters(p: Parameters, c: Coefficients): void {
+  const load = tangent(PI * p.loadFilterHz * c.tickS);
+  c.loadA1 = firstCoefficient(load, BUTTERWORTH_K);
+  c.loadA2 = load * c.loadA1;
+  c.loadA3 = load * c.loadA2;
+  const pressure = tangent(PI * p.pressureFilterHz * c.tickS);
+  c.pressureA1 = firstCoefficient(pressure, BUTTERWORTH_K);
+  c.pressureA2 = pressure * c.pressureA1;
+  c.pressureA3 = pressure * c.pressureA2;
+  c.notchK = 1 / p.lugNotchQ;
+}
+
+function setMachine(p: Parameters, c: Coefficients): void {
+  c.areaNPerKpa = p.capAreaCm2 * <f32>0.1 * p.linkageRatio;
+  c.floorKpa = p.prechargeAbsoluteKpa - ATMOSPHERE_KPA + 100;
+  c.oilMlPerKpa = p.chamberOilMl / (p.bulkModulusMpa * 1000);
+  c.gasMlKpa = (p.accumulatorMl * p.prechargeAbsoluteKpa) / p.gasExponent;
+  // 1 L/min = 1/60 mL/ms
+  c.flowMlPerMsRootKpa = p.valveFlowLpm / 60 / sqrt<f32>(p.valveFlowDropKpa);
+  // ½·C·V²: 1 µF·V² = 0.001 mJ
+  c.energyMjPerV2 = p.reservoirUf * <f32>0.0005;
+  const leastV = p.strokeMinMv * <f32>0.001;
+  c.energyFloorMj = c.energyMjPerV2 * leastV * leastV;
+}
+
+function setLoops(p: Parameters, c: Coefficients): void {
+  c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
+  c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
+  const slow: f32 = 2 * PI * SLOW_ERROR_HZ * c.tickS;
+  c.slowWeight = slow / (1 + slow);
+  c.noiseWeight = c.tickS / (p.noiseTimeS + c.tickS);
+}
+
+function setTicks(p: Parameters, c: Coefficients): void {
+  c.strokeTicks = ticksOf(p.strokeMs, c.tickMs);
+  c.deadTicks = ticksOf(p.deadMs, c.tickMs);
+  c.minPulseTicks = max<u32>(ticksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
+  c.maxPulseTicks = max<u32>(ticksOf(p.maxPulseMs, c.tickMs), c.minPulseTicks);
+  c.restTicks = ticksOf(p.restMs, c.tickMs);
+  c.settleTicks = ticksOf(p.settleMs, c.tickMs);
+  c.lowerSettleTicks = ticksOf(p.lowerSettleMs, c.tickMs);
+  c.liftSettleTicks = ticksOf(p.liftSettleMs, c.tickMs);
+  c.zeroWindowTicks = ticksOf(p.zeroWindowMs, c.tickMs);
+  c.frozenTicks = ticksOf(p.frozenMs, c.tickMs);
+  c.rateHoldTicks = ticksOf(p.rateHoldMs, c.tickMs);
+  c.relatchTicks = ticksOf(p.relatchS * 1000, c.tickMs);
+  c.ventTicks = ticksOf(p.ventMs, c.tickMs);
+  c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
+  c.slotStartTicks = p.slotPhase * c.strokeTicks;
+}
+
+/** Outputs, probes and state stand last in memory: all of it back to 0, which means unknown for every valve. */
+function clearState(): void {
+  const end = ROW_FAULT_TIMER_AT + <usize>(ROWS_MAX * ROW_FAULTS) * FAULT_TIMER_BYTES;
+  for (let at = BANK_OUTPUT_AT; at < end; at += 4) store<u32>(at, 0);
+  for (let index = 0; index < ROWS_MAX * 2; index++) {
+    valveState(index).gain = 1;
+    valveState(index).covariance = COVARIANCE_MAX;
+  }
+}
+
+/**
+ * Starts afresh with the parameters in memory. Returns 0, or the number of the first parameter that is outside its limits
+ * or against a rule, or -1 for a row count that this build has no room for. After a refusal the defaults stand in memory
+ * and only closing strokes are made; a refused row count counts as none, and nothing is driven.
+ */
+export function configureBank(rowCount: i32): i32 {
+  const p = parameters();
+  const c = coefficients();
+  const isRowCount = rowCount >= 1 && rowCount <= ROWS_MAX;
+  const bad = isRowCount ? firstBadParameter(p) : -1;
+  if (bad != 0) writeDefaults(p);
+  c.tickMs = <f32>1000 / <f32>p.tickHz;
+  c.tickS = <f32>1 / <f32>p.tickHz;
+  setChannels(p, c);
+  setFilters(p, c);
+  setMachine(p, c);
+  setLoops(p, c);
+  setTicks(p, c);
+  writeFaultSettings(c.tickMs);
+  clearState();
+  bankState().rowCount = isRowCount ? rowCount : 0;
+  bankState().refused = bad == 0 ? 0 : 1;
+  return bad;
+}

@@ -1,0 +1,31 @@
+import { Wish } from './generated/enums';
+import { Coefficients, LoopState, Parameters } from './generated/records';
+import { clamp } from './load-loop';
+
+/** The noise estimate leaves out what moves slower than this: that is error to be corrected, not noise. */
+export const SLOW_ERROR_HZ: f32 = 0.3;
+
+/** Follows the judged error's slow mean and its variance about it, both as exponential averages. */
+export function updateNoise(loop: LoopState, errorN: f32, c: Coefficients): void {
+  loop.slowErrorN += c.slowWeight * (errorN - loop.slowErrorN);
+  const distanceN = errorN - loop.slowErrorN;
+  loop.varianceN2 += c.noiseWeight * (distanceN * distanceN - loop.varianceN2);
+}
+
+/** Half width of the deadband, N. */
+export function deadbandOf(noiseN: f32, p: Parameters): f32 {
+  if (p.deadbandMode == 0) return p.deadbandN;
+  return clamp(p.deadbandSigmas * noiseN, p.deadbandMinN, p.deadbandMaxN);
+}
+
+/**
+ * Deadband with hysteresis: acting begins outside the deadband and ends inside its inner edge. An error that is not a
+ * number ends in Hold, because every test is written so that it fails then.
+ */
+export function nextActing(acting: u8, errorN: f32, deadbandN: f32, hysteresisRatio: f32): u8 {
+  const innerN = deadbandN * (1 - hysteresisRatio);
+  const raiseAboveN = acting == Wish.Raise ? innerN : deadbandN;
+  const lowerAboveN = acting == Wish.Lower ? innerN : deadbandN;
+  if (errorN > raiseAboveN) return Wish.Raise;
+  return -errorN > lowerAboveN ? Wish.Lower : Wish.Hold;
+}

@@ -1,0 +1,47 @@
+import { Order, RowFault, Wish } from './generated/enums';
+import { PairState, Parameters, ValveState } from './generated/records';
+import { clamp } from './load-loop';
+import { countDown } from './time';
+
+/** Covariance of the learned gain at start and at most, 1/kPa²: trusts a first gain to ±0.4 against ±20 kPa of reading. */
+export const COVARIANCE_MAX: f32 = 0.0004;
+
+/** Pulses that should step further than this many times learnAboveKpa teach nothing: the compliance changes on the way. */
+const LEARN_SPAN: f32 = 20;
+
+/**
+ * Learns a valve's gain from one pulse by recursive least squares with forgetting on measured = gain · expected
+ * (Ljung, System Identification, 2nd ed., eq 11.16 ff.). Both as sizes, kPa.
+ */
+export function learnGain(valve: ValveState, measuredKpa: f32, expectedKpa: f32, p: Parameters): void {
+  const spread = valve.covariance * expectedKpa;
+  const weight = spread / (p.gainForgetting + spread * expectedKpa);
+  valve.gain = clamp(valve.gain + weight * (measuredKpa - valve.gain * expectedKpa), p.gainMin, p.gainMax);
+  valve.covariance = min<f32>((valve.covariance - weight * spread) / p.gainForgetting, COVARIANCE_MAX);
+}
+
+/** Notes the pressure before a pulse, as long as the pulse waits for its slot. */
+export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, pressureKpa: f32): void {
+  const valve = pair.openWish == Wish.Hold && supply.request == Order.Open ? supply : back;
+  if (valve.request != Order.Open) return;
+  valve.beforeKpa = pressureKpa;
+  valve.stepKpa = pair.stepKpa;
+}
+
+/** Reads the step of the last pulse when it has settled. A new pulse, or a pressure in doubt, ends the wait unread. */
+export function learnAfterPulse(pair: PairState, supply: ValveState, back: ValveState, pressureKpa: f32, trouble: u32, p: Parameters): void {
+  if (pair.learnWish == Wish.Hold) return;
+  const isSpoiled = pair.openWish != Wish.Hold || (trouble & RowFault.ANY_HOLD) != 0;
+  if (!isSpoiled && pair.settleTicks != 0) {
+    pair.settleTicks = countDown(pair.settleTicks);
+    return;
+  }
+  const isRaise = pair.learnWish == Wish.Raise;
+  pair.learnWish = Wish.Hold;
+  if (isSpoiled || p.gainLearning == 0) return;
+  const valve = isRaise ? supply : back;
+  const expectedKpa = valve.stepKpa * <f32>valve.openTicks;
+  const measuredKpa = isRaise ? pressureKpa - valve.beforeKpa : valve.beforeKpa - pressureKpa;
+  const isTelling = expectedKpa * valve.gain >= p.learnAboveKpa && expectedKpa <= LEARN_SPAN * p.learnAboveKpa;
+  if (isTelling) learnGain(valve, measuredKpa, expectedKpa, p);
+}

@@ -1,0 +1,36 @@
+import { Coefficients } from './generated/records';
+
+/** Standard atmosphere, kPa (ISO 2533:1975). */
+export const ATMOSPHERE_KPA: f32 = 101.325;
+
+/**
+ * Oil per pressure of the actuator, mL/kPa, at a gauge pressure: oil V/β, and above precharge the accumulator's gas
+ * V_g/(n·p) with V_g = V_0·p_0/p (Rabie, Fluid Power Engineering, eq 2.49 ff. for both).
+ */
+export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, c: Coefficients): f32 {
+  const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;
+  if (!(absoluteKpa > prechargeAbsoluteKpa)) return c.oilMlPerKpa;
+  return c.oilMlPerKpa + c.gasMlKpa / (absoluteKpa * absoluteKpa);
+}
+
+/** Flow of one open valve, mL/ms, from the orifice equation Q = K·sqrt(Δp); 0 against the pressure. */
+export function flowAt(dropKpa: f32, flowRatio: f32, c: Coefficients): f32 {
+  if (!(dropKpa > 0)) return 0;
+  return c.flowMlPerMsRootKpa * sqrt<f32>(dropKpa) * flowRatio;
+}
+
+/** Pressure change for each tick of an open valve, kPa. */
+export function stepPerTick(flowMlPerMs: f32, complianceMlPerKpa: f32, c: Coefficients): f32 {
+  return (flowMlPerMs * c.tickMs) / complianceMlPerKpa;
+}
+
+/**
+ * Length of the pulse that changes the pressure by `wantedKpa` (a size, not negative). 0 where the valve cannot do it, or
+ * where even the shortest pulse would go more than twice as far.
+ */
+export function pulseTicks(wantedKpa: f32, stepKpa: f32, c: Coefficients): u16 {
+  const ticks = wantedKpa / stepKpa;
+  if (!(stepKpa > 0) || !(ticks >= 0.5 * <f32>c.minPulseTicks)) return 0;
+  const longest = <f32>c.maxPulseTicks;
+  return <u16>max<u32>(c.minPulseTicks, <u32>nearest<f32>(min<f32>(ticks, longest)));
+}

@@ -1,0 +1,174 @@
+import { updateFaults } from './diagnose';
+import { nextLowPass, nextMedian, nextNotch, seedMedian, seedSecondOrder } from './filter';
+import { BankMode, Belief, Channel, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
+import {
+  BankProbe,
+  BankState,
+  Coefficients,
+  channelSetting,
+  channelState,
+  FAULT_TIMER_BYTES,
+  loadLowPass,
+  loadMedian,
+  loopState,
+  lugNotch,
+  PairState,
+  Parameters,
+  pairState,
+  pressureLowPass,
+  pressureMedian,
+  ROW_FAULT_SETTING_AT,
+  ROW_FAULT_TIMER_AT,
+  ROW_FAULTS,
+  RowProbe,
+  rowFaults,
+  rowInput,
+  rowOutput,
+  rowProbe,
+  ValveState,
+  valveState,
+  ZeroState,
+  zeroState,
+} from './generated/records';
+import { learnAfterPulse, prepareLearning } from './learn';
+import { Check, checkChannel, takeValue } from './sense';
+import { decide } from './strategy';
+import { advancePair, forgetPosition, orderPair } from './valve-pair';
+import { updateZero } from './zero';
+
+const CHANNELS: i32 = 3;
+const CHECKS: u32 = 5;
+
+function zeroConditions(zero: ZeroState): u32 {
+  if (zero.result == ZeroResult.Unquiet) return RowFault.ZeroUnquiet;
+  return zero.result == ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
+}
+
+/** Checks the row's inputs, updates its faults, and takes what is good. Returns what speaks against each channel. */
+function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
+  const input = rowInput(row);
+  const first = row * CHANNELS;
+  let conditions = checkChannel(channelState(first), input.loadCounts, channelSetting(Channel.Load), c.frozenTicks, c.rateHoldTicks);
+  conditions |= checkChannel(channelState(first + 1), input.pressureCounts, channelSetting(Channel.Pressure), c.frozenTicks, c.rateHoldTicks) << CHECKS;
+  if (p.accelerationFitted != 0) {
+    const found = checkChannel(channelState(first + 2), input.accelerationCounts, channelSetting(Channel.Acceleration), c.frozenTicks, c.rateHoldTicks);
+    conditions |= found << (2 * CHECKS);
+  }
+  conditions |= zeroConditions(zeroState(row));
+  const faults = rowFaults(row);
+  updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>(row * ROW_FAULTS) * FAULT_TIMER_BYTES, ROW_FAULT_SETTING_AT);
+  probe.suspects = conditions;
+
+  const trouble = conditions | faults.faults;
+  takeValue(channelState(first), trouble & RowFault.ANY_FREEZE, channelSetting(Channel.Load));
+  takeValue(channelState(first + 1), trouble & RowFault.ANY_HOLD, channelSetting(Channel.Pressure));
+  if (p.accelerationFitted != 0) takeValue(channelState(first + 2), (trouble >> (2 * CHECKS)) & Check.ALL, channelSetting(Channel.Acceleration));
+  return trouble;
+}
+
+/** Load after zero, median, notch and low-pass. */
+function filterLoad(row: i32, probe: RowProbe, bank: BankState, c: Coefficients): void {
+  const channel = channelState(row * CHANNELS);
+  const loadN = channel.value - probe.zeroN;
+  const median = loadMedian(row);
+  const notch = lugNotch(row);
+  const lowPass = loadLowPass(row);
+  if (channel.seeded == 0 && channel.good != 0) {
+    channel.seeded = 1;
+    seedMedian(median, loadN);
+    seedSecondOrder(notch, loadN);
+    seedSecondOrder(lowPass, loadN);
+  }
+  let value = nextMedian(median, loadN);
+  if (bank.notchG > 0) value = nextNotch(notch, value, bank.notchG, c.notchK);
+  probe.loadN = nextLowPass(lowPass, value, c.loadA1, c.loadA2, c.loadA3);
+}
+
+function filterPressure(row: i32, probe: RowProbe, c: Coefficients): void {
+  const channel = channelState(row * CHANNELS + 1);
+  const median = pressureMedian(row);
+  const lowPass = pressureLowPass(row);
+  if (channel.seeded == 0 && channel.good != 0) {
+    channel.seeded = 1;
+    seedMedian(median, channel.value);
+    seedSecondOrder(lowPass, channel.value);
+  }
+  probe.pressureRawKpa = nextMedian(median, channel.value);
+  probe.pressureKpa = nextLowPass(lowPass, probe.pressureRawKpa, c.pressureA1, c.pressureA2, c.pressureA3);
+}
+
+/** What the row may do in this tick: one flat chain, the strictest first. */
+export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting: bool, trouble: u32): u8 {
+  if (!isKnown) return RowMode.Starting;
+  if (isVenting) return RowMode.Venting;
+  if (!isEnabled) return RowMode.Off;
+  if (bankMode != BankMode.Working || (trouble & RowFault.ANY_HOLD) != 0) return RowMode.Holding;
+  return (trouble & RowFault.ANY_FREEZE) != 0 ? RowMode.Frozen : RowMode.Working;
+}
+
+/** Sense, zero and filter: from codes to load and pressure. Returns what speaks against the row's channels. */
+function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p: Parameters, c: Coefficients): u32 {
+  const trouble = sense(row, probe, p, c);
+  const load = channelState(row * CHANNELS);
+  const zero = zeroState(row);
+  updateZero(zero, load.value, load.good != 0, isLifted, p, c);
+  probe.loadRawN = load.value;
+  probe.zeroN = zero.zeroN;
+  probe.zeroResult = zero.result;
+  probe.accelerationMps2 = channelState(row * CHANNELS + 2).value;
+  filterLoad(row, probe, bank, c);
+  filterPressure(row, probe, c);
+  return trouble;
+}
+
+/** Counts what the queue and the energy budget need to know. */
+function tally(bank: BankProbe, valve: ValveState): void {
+  if (valve.belief != Belief.Closed) bank.openValves += 1;
+  if (valve.coil != Order.None) bank.strokesInFlight += 1;
+  if (valve.request == Order.Close) bank.closesWaiting += 1;
+  if (valve.request == Order.Open) bank.opensWaiting += 1;
+}
+
+function showPair(probe: RowProbe, pair: PairState, supply: ValveState, back: ValveState): void {
+  probe.supplyBelief = supply.belief;
+  probe.returnBelief = back.belief;
+  probe.supplyGain = supply.gain;
+  probe.returnGain = back.gain;
+  probe.openTicks = pair.openWish == Wish.Raise ? supply.openTicks : pair.openWish == Wish.Lower ? back.openTicks : 0;
+}
+
+/** One tick of a row: strokes move on, the inputs become a wish, the wish becomes requests. */
+export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLifted: bool, p: Parameters, c: Coefficients): void {
+  const probe = rowProbe(row);
+  const pair = pairState(row);
+  const supply = valveState(row * 2);
+  const back = valveState(row * 2 + 1);
+  if (bank.mode == BankMode.Dark) {
+    forgetPosition(supply);
+    forgetPosition(back);
+  }
+  advancePair(pair, supply, back, c);
+  showPair(probe, pair, supply, back);
+
+  const trouble = estimate(row, probe, bank, isLifted, p, c);
+  const isKnown = supply.belief != Belief.Unknown && back.belief != Belief.Unknown;
+  const isVenting = bank.mode == BankMode.ShutDown && p.shutDownVent != 0 && bank.shutDownTicks < c.ventTicks;
+  const output = rowOutput(row);
+  output.faults = rowFaults(row).faults;
+  output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled != 0, isVenting, trouble);
+  probe.wish = decide(output.mode, probe, bankProbe, loopState(row), pair, p, c);
+
+  learnAfterPulse(pair, supply, back, probe.pressureRawKpa, trouble, p);
+  orderPair(pair, supply, back, probe.wish, c);
+  prepareLearning(pair, supply, back, probe.pressureRawKpa);
+  probe.waitTicks = max<u16>(supply.waitTicks, back.waitTicks);
+  tally(bankProbe, supply);
+  tally(bankProbe, back);
+}
+
+/** After the queue has given its slots: which coils are driven in this tick. */
+export function reportOrders(row: i32): void {
+  const output = rowOutput(row);
+  output.supplyOrder = valveState(row * 2).coil;
+  output.returnOrder = valveState(row * 2 + 1).coil;
+}

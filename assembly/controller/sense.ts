@@ -1,0 +1,48 @@
+import { ChannelSetting, ChannelState } from './generated/records';
+import { countDown, countUp } from './time';
+
+/** The five checks of a channel, as bits in the order of its faults. */
+export namespace Check {
+  export const Short: u32 = 1 << 0;
+  export const Open: u32 = 1 << 1;
+  export const Range: u32 = 1 << 2;
+  export const Frozen: u32 = 1 << 3;
+  export const Rate: u32 = 1 << 4;
+  export const ALL: u32 = 31;
+}
+
+/** Where a code stands among a channel's limits: at most one bit. */
+export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
+  if (counts < setting.shortCounts) return Check.Short;
+  if (counts > setting.openCounts) return Check.Open;
+  const isOutside = counts < setting.lowCounts || counts > setting.highCounts;
+  return isOutside ? Check.Range : 0;
+}
+
+/** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
+export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
+  const isFirst = channel.seen == 0;
+  const change = abs<i32>(<i32>counts - <i32>channel.counts);
+  const isJump = !isFirst && <u32>change > setting.rateCounts;
+  const isSame = !isFirst && change == 0;
+  channel.counts = counts;
+  channel.seen = 1;
+  channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
+  channel.rateTicks = isJump ? <u16>rateHoldTicks : countDown(channel.rateTicks);
+
+  let conditions = rangeCheck(counts, setting);
+  if (frozenTicks != 0 && channel.sameTicks >= frozenTicks) conditions |= Check.Frozen;
+  if (channel.rateTicks != 0) conditions |= Check.Rate;
+  return conditions;
+}
+
+/** Ratiometric conversion: the converter is referenced to the sensor's supply, so a code is a share of it. */
+export function toUnit(counts: u16, setting: ChannelSetting): f32 {
+  return <f32>counts * setting.unitPerCount + setting.unitAtZero;
+}
+
+/** Takes the new value if nothing speaks against it, and keeps the last good one otherwise. */
+export function takeValue(channel: ChannelState, trouble: u32, setting: ChannelSetting): void {
+  channel.good = trouble == 0 ? 1 : 0;
+  if (trouble == 0) channel.value = toUnit(channel.counts, setting);
+}

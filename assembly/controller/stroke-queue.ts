@@ -1,0 +1,98 @@
+import { Belief, Order } from './generated/enums';
+import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
+import { beginStroke } from './valve-pair';
+
+/*
+ * One queue for the whole bank turns requests into current. At most strokesAtOnce coils are driven at a time. Closes go
+ * first, and one slot is never given to an opening stroke, so a close waits at most
+ *   strokeTicks · slotCount · (1 + floor((valves − 1) / strokesAtOnce))   with valves = rows for a pulse's end, since a
+ * pair has at most one open valve, and 2 · rows for unknown positions and re-latching.
+ */
+
+/** Load error that a tick of waiting is worth, N: a small need is served after a second even beside a large one. */
+const NEED_PER_WAIT_N: f32 = 1;
+
+const MOST_OPEN_TICKS: u32 = 0x3fff;
+
+/** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
+export function closeRank(valve: ValveState): u32 {
+  const isOpen = valve.belief == Belief.Open;
+  const class_: u32 = isOpen ? 2 : valve.belief == Belief.Unknown ? 1 : 0;
+  const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MOST_OPEN_TICKS) : 0;
+  return (class_ << 30) | (<u32>valve.waitTicks << 14) | openTicks;
+}
+
+/** Index of the closing request to serve next, -1 if there is none. */
+function nextClose(valves: i32): i32 {
+  let best = -1;
+  let bestRank: u32 = 0;
+  for (let index = 0; index < valves; index++) {
+    const valve = valveState(index);
+    if (valve.request != Order.Close) continue;
+    const rank = closeRank(valve);
+    if (best >= 0 && rank <= bestRank) continue;
+    best = index;
+    bestRank = rank;
+  }
+  return best;
+}
+
+/** Index of the opening request to serve next, by need and time waited, -1 if there is none. */
+function nextOpen(valves: i32): i32 {
+  let best = -1;
+  let bestRank: f32 = 0;
+  for (let index = 0; index < valves; index++) {
+    const valve = valveState(index);
+    if (valve.request != Order.Open) continue;
+    const rank = pairState(index >> 1).needN + NEED_PER_WAIT_N * <f32>valve.waitTicks;
+    if (best >= 0 && !(rank > bestRank)) continue;
+    best = index;
+    bestRank = rank;
+  }
+  return best;
+}
+
+/** Energy in the reservoir above the least voltage, mJ, less what strokes under way may still draw; not negative. */
+export function storedEnergy(reservoirMv: u16, strokesInFlight: u32, p: Parameters, c: Coefficients): f32 {
+  const volts: f32 = <f32>reservoirMv * 0.001;
+  const storedMj = c.energyMjPerV2 * volts * volts - c.energyFloorMj;
+  return max<f32>(0, storedMj - <f32>strokesInFlight * p.strokeMj);
+}
+
+/** Banks that share a harness take turns: a stroke begins only in the first tick of the bank's own slot. */
+function isOwnSlot(bank: BankState, c: Coefficients): bool {
+  if (c.slotCycleTicks == 0) return true;
+  const isOwn = bank.slotTicks == c.slotStartTicks;
+  bank.slotTicks += 1;
+  if (bank.slotTicks >= c.slotCycleTicks) bank.slotTicks = 0;
+  return isOwn;
+}
+
+function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
+  beginStroke(valveState(index), c);
+  bank.strokes += 1;
+  probe.strokesInFlight += 1;
+  probe.energyMj = max<f32>(0, probe.energyMj - p.strokeMj);
+}
+
+/** Gives the slots of this tick. `probe` brings the bank's tallies and is kept up to date. */
+export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
+  if (!isOwnSlot(bank, c)) return;
+  const valves = <i32>bank.rowCount * 2;
+  const isMetered = p.reservoirUf > 0;
+  const slots = p.strokesAtOnce;
+
+  while (probe.closesWaiting != 0 && probe.strokesInFlight < slots) {
+    if (isMetered && probe.energyMj < p.strokeMj) return;
+    begin(nextClose(valves), bank, probe, p, c);
+    probe.closesWaiting -= 1;
+  }
+  const openSlots = slots > 1 ? slots - 1 : 1;
+  while (probe.opensWaiting != 0 && probe.closesWaiting == 0 && probe.strokesInFlight < openSlots) {
+    // An opening stroke is begun only if its own close and those of all open valves stay paid for.
+    if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.openValves)) return;
+    begin(nextOpen(valves), bank, probe, p, c);
+    probe.opensWaiting -= 1;
+    probe.openValves += 1;
+  }
+}

@@ -1,0 +1,57 @@
+import { ZeroResult } from './generated/enums';
+import { Coefficients, Parameters, ZeroState } from './generated/records';
+import { countUp } from './time';
+
+/*
+ * Each lift gives the load sensor a chance to show its zero. After liftSettleMs, windows follow one another until one is
+ * both quiet and plausible; its mean becomes the zero and the rest of the lift is left alone.
+ */
+
+function openWindow(zero: ZeroState, loadRawN: f32): void {
+  zero.firstN = loadRawN;
+  zero.lowestN = loadRawN;
+  zero.highestN = loadRawN;
+  zero.sumN = 0;
+}
+
+/** How a full window is judged. The first zero after start has no last one to be compared with. */
+export function judgeWindow(meanN: f32, spreadN: f32, lastZeroN: f32, isFirst: bool, p: Parameters): u8 {
+  const isQuiet = spreadN <= p.zeroSpreadN;
+  const isNear = isFirst || abs<f32>(meanN - lastZeroN) <= p.zeroStepN;
+  const isPossible = abs<f32>(meanN) <= p.zeroLimitN;
+  if (!isQuiet) return ZeroResult.Unquiet;
+  return isNear && isPossible ? ZeroResult.Taken : ZeroResult.Implausible;
+}
+
+function closeWindow(zero: ZeroState, p: Parameters): void {
+  // The sum is of distances from the first load, so that 4,000 loads of 5 kN still fit into an f32's 24 bits.
+  const meanN = zero.firstN + zero.sumN / <f32>zero.ticks;
+  zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.known == 0, p);
+  zero.ticks = 0;
+  if (zero.result != ZeroResult.Taken) return;
+  zero.zeroN = meanN;
+  zero.taken = 1;
+  zero.known = 1;
+}
+
+/** One tick of the re-zero. `isGood`: the load channel has nothing against it. */
+export function updateZero(zero: ZeroState, loadRawN: f32, isGood: bool, isLifted: bool, p: Parameters, c: Coefficients): void {
+  if (!isLifted) {
+    zero.waitTicks = 0;
+    zero.ticks = 0;
+    zero.taken = 0;
+    return;
+  }
+  if (zero.taken != 0) return;
+  zero.waitTicks = countUp(zero.waitTicks);
+  if (!isGood || zero.waitTicks <= c.liftSettleTicks) {
+    zero.ticks = 0;
+    return;
+  }
+  if (zero.ticks == 0) openWindow(zero, loadRawN);
+  zero.sumN += loadRawN - zero.firstN;
+  zero.lowestN = min<f32>(zero.lowestN, loadRawN);
+  zero.highestN = max<f32>(zero.highestN, loadRawN);
+  zero.ticks += 1;
+  if (zero.ticks >= c.zeroWindowTicks) closeWindow(zero, p);
+}
