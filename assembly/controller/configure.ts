@@ -1,20 +1,20 @@
-import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { SLOW_ERROR_HZ } from './deadband';
+import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
 import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
 import {
   BANK_OUTPUT_AT,
   bankState,
-  ChannelSetting,
-  Coefficients,
+  type ChannelSetting,
+  type Coefficients,
   channelSetting,
   coefficients,
-  Parameters,
+  FAULT_TIMER_BYTES,
+  type Parameters,
   parameters,
   ROW_FAULT_TIMER_AT,
   ROW_FAULTS,
   ROWS_MAX,
-  FAULT_TIMER_BYTES,
   valveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';

@@ -1,5 +1,5 @@
 import { Wish } from './generated/enums';
-import { Coefficients, LoopState, Parameters } from './generated/records';
+import type { Coefficients, LoopState, Parameters } from './generated/records';
 import { clamp } from './load-loop';
 
 /** The noise estimate leaves out what moves slower than this: that is error to be corrected, not noise. */

@@ -1,4 +1,4 @@
-import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, FaultSetting, FaultState, FaultTimer } from './generated/records';
+import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, type FaultSetting, type FaultState, type FaultTimer } from './generated/records';
 
 /*
  * Conditions become faults after their debounce and cease to be after their recovery. A fault whose recovery is 0 stays
@@ -28,7 +28,7 @@ export function updateFaults(state: FaultState, conditions: u32, timersAt: usize
     const timer = changetype<FaultTimer>(timersAt + bit * FAULT_TIMER_BYTES);
     const setting = changetype<FaultSetting>(settingsAt + bit * FAULT_SETTING_BYTES);
     const isRising = ((conditions >> <u32>bit) & 1) != 0;
-    if (isDue(timer, isRising ? setting.debounceTicks : setting.recoveryTicks)) state.faults ^= 1 << <u32>bit;
+    if (isDue(timer, isRising ? setting.debounceTicks : setting.recoveryTicks)) state.faults ^= 1 << (<u32>bit);
   }
   state.pending = conditions ^ state.faults;
 }

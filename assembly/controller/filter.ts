@@ -1,4 +1,4 @@
-import { MedianState, SecondOrderState } from './generated/records';
+import type { MedianState, SecondOrderState } from './generated/records';
 
 /** Middle one of three values. */
 export function median3(a: f32, b: f32, c: f32): f32 {

@@ -1,5 +1,5 @@
 import { Order, RowFault, Wish } from './generated/enums';
-import { PairState, Parameters, ValveState } from './generated/records';
+import type { PairState, Parameters, ValveState } from './generated/records';
 import { clamp } from './load-loop';
 import { countDown } from './time';
 
@@ -29,7 +29,14 @@ export function prepareLearning(pair: PairState, supply: ValveState, back: Valve
 }
 
 /** Reads the step of the last pulse when it has settled. A new pulse, or a pressure in doubt, ends the wait unread. */
-export function learnAfterPulse(pair: PairState, supply: ValveState, back: ValveState, pressureKpa: f32, trouble: u32, p: Parameters): void {
+export function learnAfterPulse(
+  pair: PairState,
+  supply: ValveState,
+  back: ValveState,
+  pressureKpa: f32,
+  trouble: u32,
+  p: Parameters,
+): void {
   if (pair.learnWish == Wish.Hold) return;
   const isSpoiled = pair.openWish != Wish.Hold || (trouble & RowFault.ANY_HOLD) != 0;
   if (!isSpoiled && pair.settleTicks != 0) {

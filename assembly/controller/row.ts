@@ -2,9 +2,9 @@ import { updateFaults } from './diagnose';
 import { nextLowPass, nextMedian, nextNotch, seedMedian, seedSecondOrder } from './filter';
 import { BankMode, Belief, Channel, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
 import {
-  BankProbe,
-  BankState,
-  Coefficients,
+  type BankProbe,
+  type BankState,
+  type Coefficients,
   channelSetting,
   channelState,
   FAULT_TIMER_BYTES,
@@ -12,22 +12,22 @@ import {
   loadMedian,
   loopState,
   lugNotch,
-  PairState,
-  Parameters,
+  type PairState,
+  type Parameters,
   pairState,
   pressureLowPass,
   pressureMedian,
   ROW_FAULT_SETTING_AT,
   ROW_FAULT_TIMER_AT,
   ROW_FAULTS,
-  RowProbe,
+  type RowProbe,
   rowFaults,
   rowInput,
   rowOutput,
   rowProbe,
-  ValveState,
+  type ValveState,
   valveState,
-  ZeroState,
+  type ZeroState,
   zeroState,
 } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
@@ -49,9 +49,16 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   const input = rowInput(row);
   const first = row * CHANNELS;
   let conditions = checkChannel(channelState(first), input.loadCounts, channelSetting(Channel.Load), c.frozenTicks, c.rateHoldTicks);
-  conditions |= checkChannel(channelState(first + 1), input.pressureCounts, channelSetting(Channel.Pressure), c.frozenTicks, c.rateHoldTicks) << CHECKS;
+  conditions |=
+    checkChannel(channelState(first + 1), input.pressureCounts, channelSetting(Channel.Pressure), c.frozenTicks, c.rateHoldTicks) << CHECKS;
   if (p.accelerationFitted != 0) {
-    const found = checkChannel(channelState(first + 2), input.accelerationCounts, channelSetting(Channel.Acceleration), c.frozenTicks, c.rateHoldTicks);
+    const found = checkChannel(
+      channelState(first + 2),
+      input.accelerationCounts,
+      channelSetting(Channel.Acceleration),
+      c.frozenTicks,
+      c.rateHoldTicks,
+    );
     conditions |= found << (2 * CHECKS);
   }
   conditions |= zeroConditions(zeroState(row));
@@ -62,7 +69,8 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   const trouble = conditions | faults.faults;
   takeValue(channelState(first), trouble & RowFault.ANY_FREEZE, channelSetting(Channel.Load));
   takeValue(channelState(first + 1), trouble & RowFault.ANY_HOLD, channelSetting(Channel.Pressure));
-  if (p.accelerationFitted != 0) takeValue(channelState(first + 2), (trouble >> (2 * CHECKS)) & Check.ALL, channelSetting(Channel.Acceleration));
+  if (p.accelerationFitted != 0)
+    takeValue(channelState(first + 2), (trouble >> (2 * CHECKS)) & Check.ALL, channelSetting(Channel.Acceleration));
   return trouble;
 }
 

@@ -1,4 +1,4 @@
-import { ChannelSetting, ChannelState } from './generated/records';
+import type { ChannelSetting, ChannelState } from './generated/records';
 import { countDown, countUp } from './time';
 
 /** The five checks of a channel, as bits in the order of its faults. */

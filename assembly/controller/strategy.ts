@@ -1,6 +1,6 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
 import { RowMode, Strategy, Wish } from './generated/enums';
-import { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
+import type { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
 import { nextSetPoint } from './load-loop';
 import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
 

@@ -1,5 +1,13 @@
 import { Belief, Order } from './generated/enums';
-import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
+import {
+  type BankProbe,
+  type BankState,
+  type Coefficients,
+  type Parameters,
+  pairState,
+  type ValveState,
+  valveState,
+} from './generated/records';
 import { beginStroke } from './valve-pair';
 
 /*
@@ -19,7 +27,7 @@ export function closeRank(valve: ValveState): u32 {
   const isOpen = valve.belief == Belief.Open;
   const class_: u32 = isOpen ? 2 : valve.belief == Belief.Unknown ? 1 : 0;
   const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MOST_OPEN_TICKS) : 0;
-  return (class_ << 30) | (<u32>valve.waitTicks << 14) | openTicks;
+  return (class_ << 30) | ((<u32>valve.waitTicks) << 14) | openTicks;
 }
 
 /** Index of the closing request to serve next, -1 if there is none. */

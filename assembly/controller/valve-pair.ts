@@ -1,5 +1,5 @@
 import { Belief, Order, Wish } from './generated/enums';
-import { Coefficients, PairState, ValveState } from './generated/records';
+import type { Coefficients, PairState, ValveState } from './generated/records';
 import { countDown, countUp, countUpLong } from './time';
 
 /*

@@ -1,5 +1,5 @@
 import { ZeroResult } from './generated/enums';
-import { Coefficients, Parameters, ZeroState } from './generated/records';
+import type { Coefficients, Parameters, ZeroState } from './generated/records';
 import { countUp } from './time';
 
 /*

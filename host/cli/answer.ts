@@ -1,0 +1,61 @@
+import type { CommandContext } from '@stricli/core';
+
+/** 0 all as accepted, 1 a difference, 2 bad usage or bad input, 3 a fault of ours. */
+export type ExitCode = 0 | 1 | 2 | 3;
+
+export interface Context extends CommandContext {
+  readonly process: Omit<NodeJS.Process, 'exitCode'> & { exitCode?: number | string | null };
+  /** What the command came to; main.ts hands it to the system. */
+  exitCode: ExitCode;
+}
+
+/** What a command has to say, to people and to machines, and whether all was as it should be. */
+export interface Answer {
+  readonly text: string;
+  readonly json: unknown;
+  readonly holds: boolean;
+}
+
+/** Bad input is told apart by name, so that `--help` need not load the modules behind it. */
+const EXPECTED_ERRORS: readonly string[] = ['InputError', 'ParameterRefused'];
+
+function fail(context: Context, error: unknown, isJson: boolean): void {
+  const { name, message, stack, details } = error as Error & { details?: object };
+  const isExpected = EXPECTED_ERRORS.includes(name);
+  context.exitCode = isExpected ? 2 : 3;
+  if (isJson) context.process.stdout.write(`${JSON.stringify({ error: { message, ...details } }, null, 2)}\n`);
+  context.process.stderr.write(isExpected ? `${message}\n` : `A fault of latchbench itself:\n${stack ?? message}\n`);
+}
+
+/** Runs a command's work and prints its answer: text, or with `--json` one document and nothing else. */
+export async function answer(context: Context, flags: { readonly json?: boolean | undefined }, work: () => Promise<Answer>): Promise<void> {
+  const isJson = flags.json === true;
+  try {
+    const { text, json, holds } = await work();
+    context.process.stdout.write(isJson ? `${JSON.stringify(json, null, 2)}\n` : text);
+    context.exitCode = holds ? 0 : 1;
+  } catch (error) {
+    fail(context, error, isJson);
+  }
+}
+
+/** A line of progress on a terminal's stderr, wiped by `done()`; nothing elsewhere. */
+export function progressOf(context: Context, isJson: boolean | undefined): { say: (text: string) => void; done: () => void } {
+  const { stderr } = context.process;
+  const isShown = stderr.isTTY === true && isJson !== true;
+  return {
+    say: (text) => void (isShown && stderr.write(`\r\u001b[2K${text}`)),
+    done: () => void (isShown && stderr.write('\r\u001b[2K')),
+  };
+}
+
+/** The flag that every command has. */
+export const jsonFlag = { kind: 'boolean', brief: 'Print one JSON document instead of text', optional: true, withNegated: false } as const;
+
+export const text = (value: string): string => value;
+
+/** A text that says something. */
+export function words(value: string): string {
+  if (value.trim() === '') throw new Error('words are needed here');
+  return value.trim();
+}

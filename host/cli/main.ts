@@ -1,0 +1,31 @@
+#!/usr/bin/env node
+import { buildApplication, buildRouteMap, run } from '@stricli/core';
+import { acceptCommand } from './accept.js';
+import type { Context } from './answer.js';
+import { parametersCommand } from './parameters.js';
+import { replayCommand } from './replay.js';
+
+const root = buildRouteMap({
+  docs: { brief: 'The workbench for row-crop planter down-force control with latching valves' },
+  routes: {
+    replay: replayCommand,
+    accept: acceptCommand,
+    parameters: parametersCommand,
+  },
+});
+
+const application = buildApplication(root, {
+  name: 'latchbench',
+  scanner: { caseStyle: 'allow-kebab-for-camel' },
+});
+
+// A reader that has seen enough (`latchbench … | head`) is no fault.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => process.exit(error.code === 'EPIPE' ? 0 : 3));
+
+// Node's own type of process.exitCode has `undefined` where the library's has `null`.
+const context = { process: process as Context['process'], exitCode: 0 } as Context;
+await run(application, process.argv.slice(2), context);
+// The library's own codes are negative: an unknown command or a wrong argument is bad usage, all else a fault of ours.
+const BAD_USAGE: readonly unknown[] = [-4, -5];
+const library = Number(process.exitCode ?? 0);
+process.exitCode = library === 0 ? context.exitCode : BAD_USAGE.includes(library) ? 2 : 3;

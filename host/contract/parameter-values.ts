@@ -1,0 +1,32 @@
+import { readYaml, type YamlFile } from '../files/yaml-file.js';
+import type { ParameterValues } from '../target/target.js';
+import type { Contract } from './contract.js';
+import { parameterSchema } from './write-parameter-schema.js';
+
+const HOLDS = {
+  '<': (left: number, right: number) => left < right,
+  '<=': (left: number, right: number) => left <= right,
+  '>=': (left: number, right: number) => left >= right,
+} as const;
+
+/**
+ * Checks the rules between parameters, defaults filled in; the limits of each are the schema's part.
+ * @param path where the parameters stand in the file
+ * @throws InputError at the value that breaks a rule
+ */
+export function checkRules(values: ParameterValues, contract: Contract, file: YamlFile<unknown>, path: readonly string[]): void {
+  const inForce = (name: string): number => Math.fround(values[name] ?? contract.parameters.find((one) => one.name === name)?.default ?? 0);
+  for (const { left, is, right } of contract.rules) {
+    if (HOLDS[is](inForce(left), inForce(right))) continue;
+    const name = left in values ? left : right;
+    const other = name === left ? right : left;
+    throw file.wrong([...path, name], name, `${left} ${is} ${right}, and ${other} is ${inForce(other)}`);
+  }
+}
+
+/** Reads a parameter file: a mapping from name to value. @throws InputError with line and column */
+export function readParameterFile(file: string, contract: Contract): ParameterValues {
+  const read = readYaml<ParameterValues>(file, parameterSchema(contract));
+  checkRules(read.value, contract, read, []);
+  return read.value;
+}

@@ -1,0 +1,95 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { isLoaded } from '@foxglove/wasm-zstd';
+import type { FieldType } from '../../shared/records.js';
+import { UNITS, type UnitName } from '../../shared/units.js';
+import { shortHash } from '../contract/contract.js';
+import { type LaidRecord, layRecord } from '../contract/layout.js';
+import { ROOT } from '../project.js';
+
+// The decompressor is WebAssembly that loads asynchronously; waiting here once lets all the rest be synchronous.
+await isLoaded;
+
+export { compress, decompress } from '@foxglove/wasm-zstd';
+
+/** Name of the MCAP metadata record that carries what we say of a recording. */
+export const METADATA_NAME = 'latchbench';
+/** Keys of `about` entries in that record. */
+export const ABOUT_PREFIX = 'about.';
+export const SCHEMA_ENCODING = 'ros2msg';
+export const MESSAGE_ENCODING = 'cdr';
+export const COMPRESSION = 'zstd';
+
+/** Bytes of a chunk before compression: small, because a chunk is what an interruption costs. */
+export const CHUNK_BYTES = 65536;
+/** Largest record that is written or believed. A length field can't make us allocate more. */
+export const RECORD_BYTES_MAX = 1 << 20;
+
+/** op (1), length (8): MCAP specification, "Records". */
+export const RECORD_HEAD_BYTES = 9;
+/** channel id (2), sequence (4), log time (8), publish time (8): MCAP specification, "Message". */
+export const MESSAGE_HEAD_BYTES = 22;
+/** Plain CDR, little-endian, no options: bytes 00 01 00 00 (OMG DDS-RTPS 2.5, §10.5), read as a little-endian u32. */
+export const CDR_HEADER = 0x00000100;
+export const CDR_HEADER_BYTES = 4;
+
+export const TWO_TO_32 = 2 ** 32;
+
+/**
+ * Log time of a tick, ns, rounded. Whole seconds are split off first: tick · 1e9 would leave the whole numbers
+ * that a double holds after 2.5 hours at 1 kHz.
+ */
+export function timeOfTick(tick: number, tickHz: number): number {
+  const rest = tick % tickHz;
+  return ((tick - rest) / tickHz) * 1e9 + Math.round((rest * 1e9) / tickHz);
+}
+
+const withoutComment = (line: string): string => line.replace(/#.*$/, '').trimEnd();
+
+/** Hash of a schema text without its comments: same hash, same bytes. */
+export const layoutHash = (schema: string): string => shortHash(schema.split('\n').map(withoutComment).join('\n'));
+
+/** What a message's payload consists of, as its schema text says. */
+export interface MessageLayout {
+  readonly rows: number;
+  readonly bank: LaidRecord;
+  readonly row: LaidRecord;
+  /** Bytes of the payload: the bank's record followed by the rows'. */
+  readonly bytes: number;
+}
+
+const TYPE_OF: Readonly<Record<string, FieldType>> = { uint8: 'u8', uint16: 'u16', uint32: 'u32', int32: 'i32', float32: 'f32' };
+
+/** ROS 2 interface names are lower_case; ours are lowerCase everywhere else. */
+const camelCase = (name: string): string => name.replace(/_([a-z0-9])/g, (_, letter: string) => letter.toUpperCase());
+
+function readField(line: string): { name: string; type: FieldType; unit: UnitName; help: string } {
+  const [, ros, name, unit, help] = /^(\w+) (\w+)(?: # (\w+): (.*))?$/.exec(line) ?? [];
+  const type = TYPE_OF[ros ?? ''];
+  if (type === undefined || name === undefined) throw new Error(`schema line “${line}” is no field`);
+  return { name: camelCase(name), type, unit: unit !== undefined && unit in UNITS ? (unit as UnitName) : 'none', help: help ?? '' };
+}
+
+/**
+ * Reads back what `writeMessage` in host/contract wrote, so that a recording explains itself without the contract it was made with.
+ * @throws Error when the text is something else.
+ */
+export function readLayout(schema: string): MessageLayout {
+  const [bankText, rowText] = schema.split(/^=+\nMSG: .*\n/m);
+  const [, bankLines, name, count] = /^((?:.*\n)*)(\w+)\[(\d+)\] rows\n$/.exec(bankText ?? '') ?? [];
+  if (bankLines === undefined || rowText === undefined || name === undefined) throw new Error('schema is no bank record with rows');
+  const record = (of: string, text: string): LaidRecord =>
+    layRecord({ name: of, kind: 'input', help: '', fields: text.split('\n').filter(Boolean).map(readField) });
+  const bank = record('bank', bankLines);
+  const row = record(name, rowText);
+  const rows = Number(count);
+  return { rows, bank, row, bytes: bank.size + rows * row.size };
+}
+
+let version: string | undefined;
+
+/** Version of this tool. */
+export function toolVersion(): string {
+  version ??= String(JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version);
+  return version;
+}

@@ -1,0 +1,18 @@
+import { McapStreamReader, type TypedMcapRecord } from '@mcap/core';
+
+type Records = { [R in TypedMcapRecord['type']]?: Extract<TypedMcapRecord, { type: R }>[] };
+
+/** Records by type, as @mcap/core reads them. For the few around the messages; messages have their own way, see message-cursor.ts. */
+export type ParsedRecords = Readonly<Records>;
+
+/** The records in `bytes`, without magic. @throws Error when they don't hold together. */
+export function parseRecords(bytes: Uint8Array): ParsedRecords {
+  const reader = new McapStreamReader({ noMagicPrefix: true });
+  reader.append(bytes);
+  const byType: Record<string, TypedMcapRecord[]> = {};
+  for (let record = reader.nextRecord(); record !== undefined; record = reader.nextRecord()) {
+    byType[record.type] ??= [];
+    byType[record.type]?.push(record);
+  }
+  return byType as Records;
+}

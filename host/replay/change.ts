@@ -1,0 +1,116 @@
+import type { Contract } from '../contract/contract.js';
+import { recordOf } from '../contract/contract.js';
+import type { LaidField } from '../contract/layout.js';
+
+/** One line of expected.csv: from this tick on, a signal of the bank (row 0) or of a row (from 1) has this value. */
+export interface Change {
+  readonly tick: number;
+  readonly row: number;
+  readonly signal: string;
+  readonly value: string;
+}
+
+/** Name of the line that carries the hash of outputs, probes and state, once a second and at the end. */
+export const STATE_HASH = 'stateHash';
+
+export const hashText = (hash: number): string => hash.toString(16).padStart(8, '0');
+
+/** An output field as replay sees it. */
+export interface OutputSignal {
+  readonly name: string;
+  readonly field: LaidField;
+  /** Text of a raw value: the enumeration's word, the faults' names, or the number. */
+  readonly show: (raw: number) => string;
+}
+
+export interface OutputSignals {
+  readonly bank: readonly OutputSignal[];
+  readonly row: readonly OutputSignal[];
+  readonly bankBytes: number;
+  readonly rowBytes: number;
+}
+
+function faultNames(contract: Contract, scope: 'bank' | 'row'): (raw: number) => string {
+  const faults = contract.faults.filter((fault) => fault.scope === scope);
+  return (raw) => {
+    const names = faults.filter((fault) => (raw >>> fault.code) & 1).map((fault) => fault.name);
+    return names.length === 0 ? 'none' : names.join('+');
+  };
+}
+
+function signalsOf(contract: Contract, recordName: string, scope: 'bank' | 'row'): OutputSignal[] {
+  const { fields } = recordOf(contract, recordName);
+  return fields
+    .filter((field) => !field.name.startsWith('spare'))
+    .map((field) => {
+      const words = field.values === undefined ? undefined : contract.enums[field.values];
+      const show = field.name === 'faults' ? faultNames(contract, scope) : (raw: number): string => words?.[raw] ?? String(raw);
+      return { name: field.name, field, show };
+    });
+}
+
+/** The outputs that a vector keeps: every field of BankOutput and RowOutput. */
+export function outputSignals(contract: Contract): OutputSignals {
+  return {
+    bank: signalsOf(contract, 'BankOutput', 'bank'),
+    row: signalsOf(contract, 'RowOutput', 'row'),
+    bankBytes: recordOf(contract, 'BankOutput').size,
+    rowBytes: recordOf(contract, 'RowOutput').size,
+  };
+}
+
+/** Reads changes out of the outputs of one tick after another, in order: bank, rows, each in its record's order. */
+export class ChangeDetector {
+  private readonly words: Uint32Array;
+  private readonly last: Uint32Array;
+  private readonly view: DataView;
+  private readonly lastView: DataView;
+
+  /** @param output the target's live view; starts as if every output had been 0 before */
+  constructor(
+    output: Uint8Array,
+    private readonly signals: OutputSignals,
+  ) {
+    this.words = new Uint32Array(output.buffer, output.byteOffset, output.byteLength / 4);
+    this.last = new Uint32Array(this.words.length);
+    this.view = new DataView(output.buffer, output.byteOffset, output.byteLength);
+    this.lastView = new DataView(this.last.buffer);
+  }
+
+  /** Calls `take` for each change since the last call. Quick when there is none, which is nearly always. */
+  detect(tick: number, take: (change: Change) => void): void {
+    const { words, last } = this;
+    let index = 0;
+    while (index < words.length && words[index] === last[index]) index++;
+    if (index === words.length) return;
+    this.detectRecord(tick, 0, 0, this.signals.bank, take);
+    const { bankBytes, rowBytes } = this.signals;
+    for (let row = 1, at = bankBytes; at < this.view.byteLength; row++, at += rowBytes)
+      this.detectRecord(tick, row, at, this.signals.row, take);
+    last.set(words);
+  }
+
+  private detectRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
+    for (const { name, field, show } of signals) {
+      const raw = readRaw(this.view, at, field);
+      if (raw !== readRaw(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
+    }
+  }
+}
+
+/** A field's number as it stands in memory. */
+export function readRaw(view: DataView, recordAt: number, field: LaidField): number {
+  const at = recordAt + field.offset;
+  switch (field.type) {
+    case 'u8':
+      return view.getUint8(at);
+    case 'u16':
+      return view.getUint16(at, true);
+    case 'u32':
+      return view.getUint32(at, true);
+    case 'i32':
+      return view.getInt32(at, true);
+    case 'f32':
+      return view.getFloat32(at, true);
+  }
+}

@@ -1,0 +1,100 @@
+import { closeSync, readFileSync } from 'node:fs';
+import { crc32 } from 'node:zlib';
+import { instantiateSync } from '@assemblyscript/loader';
+import { type Contract, describeContract, placeOf, recordOf } from '../contract/contract.js';
+import { type BuildDescription, describeModule } from '../contract/embed.js';
+import { MESSAGES, type MessageName, messageBytes } from '../contract/write-message.js';
+import { InputError, openToRead } from '../files/input-error.js';
+import { CONTROLLER_WASM } from '../project.js';
+import { ParameterRefused, type ParameterValues, type Target } from './target.js';
+
+interface ControllerExports extends Record<string, unknown> {
+  memory: WebAssembly.Memory;
+  configure(rowCount: number): number;
+  tick(): void;
+}
+
+/** A compiled controller and what it says of itself; many targets can be made of one. */
+export interface Controller {
+  readonly module: WebAssembly.Module;
+  readonly description: BuildDescription;
+}
+
+/**
+ * Reads a controller binary.
+ * @param expected contract that it must have; by default the one of this checkout
+ * @throws InputError when the file is missing, is no controller, or has another contract
+ */
+export function loadController(file: string = CONTROLLER_WASM, expected: Contract = describeContract()): Controller {
+  const { fd } = openToRead(file);
+  let module: WebAssembly.Module;
+  let description: BuildDescription;
+  try {
+    module = new WebAssembly.Module(readFileSync(fd));
+    description = describeModule(module);
+  } catch (error) {
+    throw new InputError({ file, what: (error as Error).message, allowed: 'a controller binary from npm run build:controller' });
+  } finally {
+    closeSync(fd);
+  }
+  if (description.contract.hash !== expected.hash) {
+    const allowed = `${expected.hash}, the contract of this checkout: npm run build`;
+    throw new InputError({ file, what: 'contract hash', value: description.contract.hash, allowed });
+  }
+  return { module, description };
+}
+
+function writeParameters(memory: DataView, contract: Contract, values: ParameterValues): void {
+  const { at } = placeOf(contract, 'parameters');
+  const record = recordOf(contract, 'Parameters');
+  for (const parameter of contract.parameters) {
+    const field = record.fields.find((one) => one.name === parameter.name);
+    const value = values[parameter.name] ?? parameter.default;
+    if (field === undefined) throw new Error(`no field for parameter ${parameter.name}`);
+    if (field.type === 'f32') memory.setFloat32(at + field.offset, value, true);
+    else memory.setUint32(at + field.offset, value, true);
+  }
+}
+
+function hashedViews(memory: ArrayBuffer, contract: Contract, rows: number): Uint8Array[] {
+  const hashed = ['output', 'probe', 'state'];
+  return contract.places.flatMap((place) => {
+    const record = recordOf(contract, place.record);
+    if (!hashed.includes(record.kind)) return [];
+    const isPerRow = place.count % contract.rowsMax === 0 && place.each !== 'bank' && place.each !== 'bankFault';
+    const count = isPerRow ? (place.count / contract.rowsMax) * rows : place.count;
+    return [new Uint8Array(memory, place.at, count * record.size)];
+  });
+}
+
+/**
+ * A target that runs the controller's WebAssembly in this process.
+ * @throws ParameterRefused when configure() refuses a value
+ */
+export function createWasmTarget(controller: Controller, rows: number, values: ParameterValues = {}): Target {
+  const { contract } = controller.description;
+  const { exports } = instantiateSync<ControllerExports>(controller.module, {});
+  const memory = exports.memory.buffer;
+  writeParameters(new DataView(memory), contract, values);
+  const bad = exports.configure(rows);
+  if (bad < 0) throw new RangeError(`${rows} rows: the controller serves 1 to ${contract.rowsMax}`);
+  if (bad > 0) throw new ParameterRefused(contract.parameters[bad - 1]?.name ?? `number ${bad}`);
+
+  const view = (name: MessageName): Uint8Array => {
+    const first = MESSAGES[name].bank;
+    const { at } = placeOf(contract, first.charAt(0).toLowerCase() + first.slice(1));
+    return new Uint8Array(memory, at, messageBytes(contract, name, rows));
+  };
+  const hashed = hashedViews(memory, contract, rows);
+  return {
+    description: controller.description,
+    rows,
+    input: view('input'),
+    output: view('output'),
+    probe: view('probe'),
+    tick: exports.tick,
+    stateHash: () => hashed.reduce((hash, bytes) => crc32(bytes, hash), 0),
+    saveState: () => new Uint8Array(memory).slice(),
+    restoreState: (state) => new Uint8Array(memory).set(state),
+  };
+}

@@ -1,0 +1,135 @@
+import { existsSync, readdirSync } from 'node:fs';
+import { basename, isAbsolute, join } from 'node:path';
+import { type Contract, describeContract } from '../contract/contract.js';
+import { checkRules } from '../contract/parameter-values.js';
+import { parameterSchema } from '../contract/write-parameter-schema.js';
+import { InputError } from '../files/input-error.js';
+import { readYaml } from '../files/yaml-file.js';
+import { CASES } from '../project.js';
+import type { ParameterValues } from '../target/target.js';
+import { hashFile } from './expected.js';
+
+/** Who took these outputs for right, when and why. The last one counts; the ones before are history. */
+export interface Acceptance {
+  readonly date: string;
+  readonly by: string;
+  readonly reason: string;
+  /** Signals that changed, or `all` for the first one. */
+  readonly signals: readonly string[];
+  /** SHA-256 of expected.csv. */
+  readonly hash: string;
+}
+
+/** What case.yaml holds. */
+export interface CaseFile {
+  readonly title: string;
+  readonly why: string;
+  readonly origin: string;
+  readonly rows: number;
+  readonly tickHz: number;
+  readonly parameters?: ParameterValues;
+  readonly acceptances?: readonly Acceptance[];
+}
+
+/** A vector: recorded inputs with the accepted outputs, kept in a folder as a regression case. */
+export interface VectorCase extends CaseFile {
+  readonly name: string;
+  readonly caseFile: string;
+  readonly inputFile: string;
+  readonly expectedFile: string;
+  /** All that configure() gets: the overrides, and the tick rate. */
+  readonly values: ParameterValues;
+}
+
+const WORDS = { type: 'string', minLength: 1, maxLength: 2000 } as const;
+
+/** One schema object for each contract, since compiling a schema costs more than using it. */
+const schemas = new WeakMap<Contract, object>();
+
+function caseSchema(contract: Contract): object {
+  const known = schemas.get(contract) ?? makeCaseSchema(contract);
+  schemas.set(contract, known);
+  return known;
+}
+
+function makeCaseSchema(contract: Contract): object {
+  const { properties } = parameterSchema(contract) as { properties: Record<string, object> };
+  const { tickHz, ...parameters } = properties;
+  return {
+    type: 'object',
+    required: ['title', 'why', 'origin', 'rows', 'tickHz'],
+    additionalProperties: false,
+    properties: {
+      title: WORDS,
+      why: WORDS,
+      origin: WORDS,
+      rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
+      tickHz,
+      parameters: { type: 'object', properties: parameters, additionalProperties: false },
+      acceptances: {
+        type: 'array',
+        items: {
+          type: 'object',
+          required: ['date', 'by', 'reason', 'signals', 'hash'],
+          additionalProperties: false,
+          properties: {
+            date: { type: 'string', pattern: '^\\d{4}-\\d{2}-\\d{2}$' },
+            by: WORDS,
+            reason: WORDS,
+            signals: { type: 'array', minItems: 1, items: WORDS },
+            hash: { type: 'string', pattern: '^[0-9a-f]{64}$' },
+          },
+        },
+      },
+    },
+  };
+}
+
+/** Folder of a case: a name below vectors/cases, or a path to any other folder. */
+export const caseFolder = (nameOrPath: string): string =>
+  isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(CASES, nameOrPath);
+
+/** Names of all cases in vectors/cases, in alphabetical order. */
+export const caseNames = (): string[] =>
+  readdirSync(CASES)
+    .filter((name) => existsSync(join(CASES, name, 'case.yaml')))
+    .sort();
+
+/** Reads case.yaml of a case. @throws InputError with line and column, or with the names there are */
+export function readCase(nameOrPath: string, contract: Contract = describeContract()): VectorCase {
+  const folder = caseFolder(nameOrPath);
+  const caseFile = join(folder, 'case.yaml');
+  if (!existsSync(caseFile))
+    throw new InputError({ file: caseFile, what: 'case', value: nameOrPath, allowed: ['a folder with a case.yaml', ...caseNames()] });
+  const read = readYaml<CaseFile>(caseFile, caseSchema(contract));
+  const { value } = read;
+  const values = { ...value.parameters, tickHz: value.tickHz };
+  checkRules(values, contract, read, ['parameters']);
+  return {
+    ...value,
+    name: basename(folder),
+    caseFile,
+    inputFile: join(folder, 'input.mcap'),
+    expectedFile: join(folder, 'expected.csv'),
+    values,
+  };
+}
+
+/**
+ * Outputs count only if somebody has accepted just them.
+ * @throws InputError when expected.csv is missing, or its hash is not that of the last acceptance
+ */
+export function checkAccepted(one: VectorCase): void {
+  const last = one.acceptances?.at(-1);
+  const remedy = `latchbench accept ${one.name} --by NAME --reason TEXT`;
+  if (!existsSync(one.expectedFile)) throw new InputError({ file: one.expectedFile, what: 'no accepted outputs', allowed: remedy });
+  if (last === undefined) throw new InputError({ file: one.caseFile, what: 'no acceptance', allowed: remedy });
+  const hash = hashFile(one.expectedFile);
+  if (hash === last.hash) return;
+  throw new InputError({
+    file: one.expectedFile,
+    what: 'SHA-256',
+    value: hash,
+    allowed: `${last.hash}, accepted ${last.date} by ${last.by}; or ${remedy}`,
+  });
+}

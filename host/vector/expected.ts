@@ -1,0 +1,92 @@
+import { createHash } from 'node:crypto';
+import { closeSync, readSync } from 'node:fs';
+import { InputError, openToRead } from '../files/input-error.js';
+import { type Change, type OutputSignals, STATE_HASH } from '../replay/change.js';
+
+const HEADER = 'tick,row,signal,value';
+const BLOCK_BYTES = 1 << 16;
+
+/** The lines of a text file with their numbers, read in blocks. */
+function* lines(file: string): Generator<{ text: string; line: number }> {
+  const { fd } = openToRead(file);
+  const block = Buffer.alloc(BLOCK_BYTES);
+  const decoder = new TextDecoder();
+  let rest = '';
+  let line = 1;
+  try {
+    for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) {
+      const parts = (rest + decoder.decode(block.subarray(0, size), { stream: true })).split('\n');
+      rest = parts.pop() ?? '';
+      for (const text of parts) yield { text, line: line++ };
+    }
+    if (rest !== '') yield { text: rest, line };
+  } finally {
+    closeSync(fd);
+  }
+}
+
+function parseLine(file: string, text: string, line: number, rows: number, names: ReadonlySet<string>): Change {
+  const cells = text.split(',');
+  const [tick = '', row = '', signal = '', value = ''] = cells;
+  const fail = (index: number, what: string, allowed: string): InputError => {
+    const column = cells.slice(0, index).join(',').length + (index === 0 ? 1 : 2);
+    return new InputError({ file, line, column, what, value: cells[index], allowed });
+  };
+  if (cells.length !== 4) throw new InputError({ file, line, column: 1, what: 'line', value: text, allowed: `four cells: ${HEADER}` });
+  if (!/^\d{1,10}$/.test(tick)) throw fail(0, 'tick', 'a whole number from 0');
+  if (row !== '' && !(/^\d{1,2}$/.test(row) && Number(row) >= 1 && Number(row) <= rows))
+    throw fail(1, 'row', `nothing for the bank, or 1 to ${rows}`);
+  if (!names.has(`${row === '' ? 'bank' : 'row'} ${signal}`)) throw fail(2, 'signal', [...names].join(', '));
+  return { tick: Number(tick), row: Number(row), signal, value };
+}
+
+/**
+ * The accepted outputs of a vector, read as they are needed.
+ * @throws InputError naming line and column of what is not right
+ */
+export function* readExpected(file: string, rows: number, signals: OutputSignals): Generator<Change> {
+  const names = new Set([
+    ...signals.bank.map(({ name }) => `bank ${name}`),
+    `bank ${STATE_HASH}`,
+    ...signals.row.map(({ name }) => `row ${name}`),
+  ]);
+  let lastTick = 0;
+  let count = 0;
+  for (const { text, line } of lines(file)) {
+    count = line;
+    if (line === 1) {
+      if (text !== HEADER) throw new InputError({ file, line, column: 1, what: 'header', value: text, allowed: HEADER });
+      continue;
+    }
+    const change = parseLine(file, text, line, rows, names);
+    if (change.tick < lastTick)
+      throw new InputError({ file, line, column: 1, what: 'tick', value: change.tick, allowed: `${lastTick} or later` });
+    lastTick = change.tick;
+    yield change;
+  }
+  if (count === 0) throw new InputError({ file, line: 1, column: 1, what: 'empty file', allowed: `the header ${HEADER}` });
+}
+
+const lineOf = ({ tick, row, signal, value }: Change): string => `${tick},${row === 0 ? '' : row},${signal},${value}\n`;
+
+export function printExpected(changes: Iterable<Change>): string {
+  let text = `${HEADER}\n`;
+  for (const change of changes) text += lineOf(change);
+  return text;
+}
+
+/** SHA-256 of accepted outputs, in hexadecimal: what an acceptance names. */
+export const acceptedHash = (text: string): string => createHash('sha256').update(text).digest('hex');
+
+/** The same of a file, read in blocks. @throws InputError when there is no such file */
+export function hashFile(file: string): string {
+  const { fd } = openToRead(file);
+  const hash = createHash('sha256');
+  const block = Buffer.alloc(BLOCK_BYTES);
+  try {
+    for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) hash.update(block.subarray(0, size));
+  } finally {
+    closeSync(fd);
+  }
+  return hash.digest('hex');
+}

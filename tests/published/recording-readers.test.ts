@@ -1,0 +1,139 @@
+/**
+ * A recording is read by programs that we didn't write: @mcap/core with the decompressors of @mcap/support, the ROS 2
+ * interface parser @foxglove/rosmsg and the CDR reader @foxglove/rosmsg2-serialization.
+ */
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { crc32 } from 'node:zlib';
+import { parse } from '@foxglove/rosmsg';
+import { MessageReader } from '@foxglove/rosmsg2-serialization';
+import { McapStreamReader, type TypedMcapRecord } from '@mcap/core';
+import { loadDecompressHandlers } from '@mcap/support';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describeContract } from '../../host/contract/contract.js';
+import { RecordingWriter } from '../../host/recording/writer.js';
+
+type RecordOf<T extends TypedMcapRecord['type']> = Extract<TypedMcapRecord, { type: T }>;
+
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-readers-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const path = join(folder, 'run.mcap');
+const contract = describeContract();
+let records: TypedMcapRecord[] = [];
+
+function all<T extends TypedMcapRecord['type']>(type: T): RecordOf<T>[] {
+  return records.filter((record): record is RecordOf<T> => record.type === type);
+}
+
+/** Two rows. Bytes by hand, after the tables in shared/records.ts. */
+function writeRecording(): void {
+  const input = new Uint8Array(36);
+  const view = new DataView(input.buffer);
+  view.setFloat32(0, 450.5, true); // targetLoadN
+  view.setFloat32(4, -0, true); // oilTemperatureC
+  view.setUint16(8, 2376, true); // railCounts
+  view.setUint16(10, 12800, true); // supplyMv
+  view.setUint16(14, 65535, true); // groundSpeedMmPerS
+  view.setUint8(16, 1); // lowered
+  view.setUint16(20, 1032, true); // loadCounts of row 1
+  view.setUint16(28, 1033, true); // loadCounts of row 2
+  view.setUint8(34, 1); // enabled of row 2
+  const output = new Uint8Array(8 + 2 * 8);
+  new DataView(output.buffer).setUint32(0, 0x80000001, true); // faults
+  output[8 + 8 + 5] = 2; // supplyOrder of row 2
+  const writer = RecordingWriter.create(path, { contract, rows: 2, tickHz: 1000, messages: ['input', 'output'], about: { title: 'Test' } });
+  for (let tick = 0; tick <= 3000; tick++) {
+    writer.write('input', tick, input);
+    if (tick % 1000 === 0) writer.write('output', tick, output);
+  }
+  writer.close();
+}
+
+function decode(message: RecordOf<'Message'>): Record<string, unknown> {
+  const channel = all('Channel').find(({ id }) => id === message.channelId);
+  const schema = all('Schema').find(({ id }) => id === channel?.schemaId);
+  const definitions = parse(new TextDecoder().decode(schema?.data), { ros2: true });
+  return new MessageReader(definitions).readMessage(message.data);
+}
+
+beforeAll(async () => {
+  writeRecording();
+  const reader = new McapStreamReader({ decompressHandlers: await loadDecompressHandlers(), validateCrcs: true });
+  reader.append(readFileSync(path));
+  records = [];
+  for (let record = reader.nextRecord(); record !== undefined; record = reader.nextRecord()) records.push(record);
+  expect(reader.done()).toBe(true);
+});
+
+describe('an independent MCAP reader', () => {
+  it('finds every message with its tick and time', () => {
+    const messages = all('Message');
+    expect(messages).toHaveLength(3005);
+    expect(messages.at(-1)).toMatchObject({ sequence: 3000, logTime: 3_000_000_000n, publishTime: 3_000_000_000n });
+    expect(messages.map(({ sequence }) => sequence)).toEqual(messages.map(({ sequence }) => sequence).sort((a, b) => a - b));
+  });
+
+  it('finds what the recording says of itself', () => {
+    expect(all('Header')[0]?.profile).toBe('');
+    const [metadata] = all('Metadata');
+    expect(metadata?.name).toBe('latchbench');
+    expect(Object.fromEntries(metadata?.metadata ?? [])).toMatchObject({
+      contractHash: contract.hash,
+      rows: '2',
+      tickHz: '1000',
+      'about.title': 'Test',
+    });
+    const [statistics] = all('Statistics');
+    expect(statistics).toMatchObject({ messageCount: 3005n, channelCount: 2, messageStartTime: 0n, messageEndTime: 3_000_000_000n });
+    expect(Object.fromEntries(statistics?.channelMessageCounts ?? [])).toEqual({ 1: 3001n, 2: 4n });
+  });
+
+  it('finds schemas and channels once before the first message and once in the summary', () => {
+    expect(all('Schema').map(({ name, encoding }) => `${name} ${encoding}`)).toEqual([
+      'latchbench/Input ros2msg',
+      'latchbench/Output ros2msg',
+      'latchbench/Input ros2msg',
+      'latchbench/Output ros2msg',
+    ]);
+    expect(all('Channel').map(({ topic, messageEncoding }) => `${topic} ${messageEncoding}`)).toEqual([
+      '/input cdr',
+      '/output cdr',
+      '/input cdr',
+      '/output cdr',
+    ]);
+  });
+});
+
+describe('an independent ROS 2 message reader', () => {
+  it('decodes an input with the right values', () => {
+    const message = decode(all('Message').find(({ channelId }) => channelId === 1) as RecordOf<'Message'>);
+    expect(message).toMatchObject({
+      target_load_n: 450.5,
+      rail_counts: 2376,
+      supply_mv: 12800,
+      reservoir_mv: 0,
+      ground_speed_mm_per_s: 65535,
+      lowered: 1,
+      enabled: 0,
+    });
+    expect(message.oil_temperature_c).toBe(-0);
+    expect(message.rows).toMatchObject([
+      { load_counts: 1032, enabled: 0 },
+      { load_counts: 1033, enabled: 1 },
+    ]);
+  });
+
+  it('decodes an output with the right values', () => {
+    const message = decode(all('Message').find(({ channelId }) => channelId === 2) as RecordOf<'Message'>);
+    expect(message).toMatchObject({ faults: 0x80000001, rows: [{ supply_order: 0 }, { supply_order: 2 }] });
+  });
+});
+
+describe('the checksum in a recording', () => {
+  // Check value of CRC-32/ISO-HDLC in the catalogue of parametrised CRC algorithms.
+  it('of “123456789” is CBF43926', () => {
+    expect(crc32(Buffer.from('123456789')).toString(16)).toBe('cbf43926');
+  });
+});
