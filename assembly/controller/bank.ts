@@ -4,18 +4,18 @@ import { BankFault, BankMode, Channel } from './generated/enums';
 import {
   BANK_FAULT_SETTING_AT,
   BANK_FAULT_TIMER_AT,
-  type BankInput,
-  type BankProbe,
-  type BankState,
+  BankInput,
+  BankProbe,
+  BankState,
   bankFaults,
   bankInput,
   bankOutput,
   bankProbe,
   bankState,
-  type Coefficients,
+  Coefficients,
   channelSetting,
   coefficients,
-  type Parameters,
+  Parameters,
   parameters,
   railState,
 } from './generated/records';
@@ -40,7 +40,7 @@ export function flowRatioAt(temperatureC: f32, coldFlowRatio: f32): f32 {
 function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 {
   const isTarget = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
   const isTemperature = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
-  const isCharged = p.reservoirUf == 0 || probe.energyMj >= p.strokeMj * <f32>(1 + probe.openValves);
+  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(1 + probe.openValves);
   let conditions: u32 = 0;
   if (!isTarget) conditions |= BankFault.TargetInvalid;
   if (!isTemperature) conditions |= BankFault.TemperatureInvalid;
@@ -54,9 +54,9 @@ function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 
 /** Lug frequency and the notch's tangent; speed moves slowly, so one for the whole bank. */
 function updateNotch(bank: BankState, probe: BankProbe, speedMmPerS: u16, isSpeed: bool, p: Parameters, c: Coefficients): void {
   const hertz: f32 = (<f32>speedMmPerS * 0.001) / p.lugPitchM;
-  const angle: f32 = 3.1415927 * hertz * c.tickS;
+  const angle: f32 = <f32>Math.PI * hertz * c.tickS;
   // Below 1 Hz the notch would cut into the control band, above a quarter of the tick rate there is nothing to cut.
-  const isUseful = p.lugNotch != 0 && isSpeed && hertz >= 1 && angle <= 0.785;
+  const isUseful = p.lugNotch !== 0 && isSpeed && hertz >= 1 && angle <= 0.785;
   probe.notchHz = isUseful ? hertz : 0;
   bank.notchG = isUseful ? tangent(angle) : 0;
 }
@@ -67,41 +67,41 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
   const setting = channelSetting(Channel.Rail);
   let conditions = checkChannel(rail, input.railCounts, setting, c.frozenTicks, c.rateHoldTicks);
   conditions |= bankConditions(input, probe, p);
-  if (rail.good != 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
-  if (bank.refused != 0) conditions |= BankFault.ParameterRefused;
+  if (rail.good !== 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
+  if (bank.refused !== 0) conditions |= BankFault.ParameterRefused;
   const faults = bankFaults();
   updateFaults(faults, conditions, BANK_FAULT_TIMER_AT, BANK_FAULT_SETTING_AT);
   probe.suspects = conditions;
 
   const trouble = conditions | faults.faults;
   takeValue(rail, trouble & Check.ALL, setting);
-  probe.railKpa = rail.good != 0 ? rail.value : p.railNominalKpa;
-  if ((trouble & BankFault.TargetInvalid) == 0) bank.targetLoadN = input.targetLoadN;
+  probe.railKpa = rail.good !== 0 ? rail.value : p.railNominalKpa;
+  if ((trouble & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
   probe.targetLoadN = bank.targetLoadN;
-  const isTemperature = (trouble & BankFault.TemperatureInvalid) == 0;
+  const isTemperature = (trouble & BankFault.TemperatureInvalid) === 0;
   probe.flowRatio = isTemperature ? flowRatioAt(input.oilTemperatureC, p.coldFlowRatio) : 1;
-  updateNotch(bank, probe, input.groundSpeedMmPerS, (trouble & BankFault.SpeedInvalid) == 0, p, c);
+  updateNotch(bank, probe, input.groundSpeedMmPerS, (trouble & BankFault.SpeedInvalid) === 0, p, c);
   return trouble;
 }
 
 /** What the bank does in this tick: one flat chain, the strictest first. A suspect target already stops the work. */
 export function bankMode(bank: BankState, faults: u32, trouble: u32, isShutDown: bool, isEnabled: bool, isLowered: bool): u8 {
-  if (bank.refused != 0) return BankMode.Refused;
-  if ((faults & BankFault.ANY_FORGET) != 0) return BankMode.Dark;
-  if ((faults & BankFault.ANY_CLOSE) != 0) return BankMode.LowSupply;
+  if (bank.refused !== 0) return BankMode.Refused;
+  if ((faults & BankFault.ANY_FORGET) !== 0) return BankMode.Dark;
+  if ((faults & BankFault.ANY_CLOSE) !== 0) return BankMode.LowSupply;
   if (isShutDown) return BankMode.ShutDown;
-  if (bank.started == 0) return BankMode.Starting;
-  if (!isEnabled || (trouble & BankFault.ANY_HOLD) != 0) return BankMode.Idle;
+  if (bank.started === 0) return BankMode.Starting;
+  if (!isEnabled || (trouble & BankFault.ANY_HOLD) !== 0) return BankMode.Idle;
   return isLowered ? BankMode.Working : BankMode.Lifted;
 }
 
 function updateMode(bank: BankState, input: BankInput, trouble: u32, c: Coefficients): void {
-  const isShutDown = input.shutDown != 0;
-  bank.loweredTicks = input.lowered != 0 ? countUp(bank.loweredTicks) : 0;
+  const isShutDown = input.shutDown !== 0;
+  bank.loweredTicks = input.lowered !== 0 ? countUp(bank.loweredTicks) : 0;
   bank.shutDownTicks = isShutDown ? countUpLong(bank.shutDownTicks) : 0;
   const isLowered = bank.loweredTicks > c.lowerSettleTicks;
-  bank.mode = bankMode(bank, bankFaults().faults, trouble, isShutDown, input.enabled != 0, isLowered);
-  if (bank.mode == BankMode.Dark) bank.started = 0;
+  bank.mode = bankMode(bank, bankFaults().faults, trouble, isShutDown, input.enabled !== 0, isLowered);
+  if (bank.mode === BankMode.Dark) bank.started = 0;
 }
 
 function clearTallies(probe: BankProbe): void {
@@ -118,19 +118,19 @@ export function tickBank(): void {
   const probe = bankProbe();
   const p = parameters();
   const c = coefficients();
-  if (bank.rowCount == 0) return;
+  if (bank.rowCount === 0) return;
   probe.energyMj = storedEnergy(input.reservoirMv, probe.strokesInFlight, p, c);
   const trouble = senseBank(bank, input, probe, p, c);
   updateMode(bank, input, trouble, c);
   clearTallies(probe);
 
   const rows = <i32>bank.rowCount;
-  const isLifted = input.lowered == 0;
+  const isLifted = input.lowered === 0;
   for (let row = 0; row < rows; row++) updateRow(row, bank, probe, isLifted, p, c);
-  if (bank.mode != BankMode.Dark) grantStrokes(bank, probe, p, c);
+  if (bank.mode !== BankMode.Dark) grantStrokes(bank, probe, p, c);
   for (let row = 0; row < rows; row++) reportOrders(row);
 
-  const isAllClosed = probe.openValves == 0 && probe.strokesInFlight == 0;
+  const isAllClosed = probe.openValves === 0 && probe.strokesInFlight === 0;
   if (isAllClosed) bank.started = 1;
   const output = bankOutput();
   output.mode = bank.mode;

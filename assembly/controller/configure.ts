@@ -5,12 +5,12 @@ import { firstBadParameter, writeDefaults, writeFaultSettings } from './generate
 import {
   BANK_OUTPUT_AT,
   bankState,
-  type ChannelSetting,
-  type Coefficients,
+  ChannelSetting,
+  Coefficients,
   channelSetting,
   coefficients,
   FAULT_TIMER_BYTES,
-  type Parameters,
+  Parameters,
   parameters,
   ROW_FAULT_TIMER_AT,
   ROW_FAULTS,
@@ -20,7 +20,7 @@ import {
 import { COVARIANCE_MAX } from './learn';
 import { ATMOSPHERE_KPA } from './pulse';
 
-const PI: f32 = 3.1415927;
+const PI: f32 = <f32>Math.PI;
 
 /** Whole ticks, at least 1 for a time above 0. Times are limited so that they fit into 16 bits, but for relatchS. */
 function ticksOf(timeMs: f32, tickMs: f32): u32 {
@@ -118,7 +118,7 @@ export function configureBank(rowCount: i32): i32 {
   const c = coefficients();
   const isRowCount = rowCount >= 1 && rowCount <= ROWS_MAX;
   const bad = isRowCount ? firstBadParameter(p) : -1;
-  if (bad != 0) writeDefaults(p);
+  if (bad !== 0) writeDefaults(p);
   c.tickMs = <f32>1000 / <f32>p.tickHz;
   c.tickS = <f32>1 / <f32>p.tickHz;
   setChannels(p, c);
@@ -129,6 +129,6 @@ export function configureBank(rowCount: i32): i32 {
   writeFaultSettings(c.tickMs);
   clearState();
   bankState().rowCount = isRowCount ? rowCount : 0;
-  bankState().refused = bad == 0 ? 0 : 1;
+  bankState().refused = bad === 0 ? 0 : 1;
   return bad;
 }

@@ -1,5 +1,5 @@
 import { Wish } from './generated/enums';
-import type { Coefficients, LoopState, Parameters } from './generated/records';
+import { Coefficients, LoopState, Parameters } from './generated/records';
 import { clamp } from './load-loop';
 
 /** The noise estimate leaves out what moves slower than this: that is error to be corrected, not noise. */
@@ -14,7 +14,7 @@ export function updateNoise(loop: LoopState, errorN: f32, c: Coefficients): void
 
 /** Half width of the deadband, N. */
 export function deadbandOf(noiseN: f32, p: Parameters): f32 {
-  if (p.deadbandMode == 0) return p.deadbandN;
+  if (p.deadbandMode === 0) return p.deadbandN;
   return clamp(p.deadbandSigmas * noiseN, p.deadbandMinN, p.deadbandMaxN);
 }
 
@@ -24,8 +24,8 @@ export function deadbandOf(noiseN: f32, p: Parameters): f32 {
  */
 export function nextActing(acting: u8, errorN: f32, deadbandN: f32, hysteresisRatio: f32): u8 {
   const innerN = deadbandN * (1 - hysteresisRatio);
-  const raiseAboveN = acting == Wish.Raise ? innerN : deadbandN;
-  const lowerAboveN = acting == Wish.Lower ? innerN : deadbandN;
+  const raiseAboveN = acting === Wish.Raise ? innerN : deadbandN;
+  const lowerAboveN = acting === Wish.Lower ? innerN : deadbandN;
   if (errorN > raiseAboveN) return Wish.Raise;
   return -errorN > lowerAboveN ? Wish.Lower : Wish.Hold;
 }

@@ -1,4 +1,4 @@
-import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, type FaultSetting, type FaultState, type FaultTimer } from './generated/records';
+import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, FaultSetting, FaultState, FaultTimer } from './generated/records';
 
 /*
  * Conditions become faults after their debounce and cease to be after their recovery. A fault whose recovery is 0 stays
@@ -10,7 +10,7 @@ import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, type FaultSetting, type FaultSt
  */
 
 function isDue(timer: FaultTimer, limit: u16): bool {
-  if (limit == 0) return false;
+  if (limit === 0) return false;
   timer.ticks += 1;
   if (timer.ticks < limit) return false;
   timer.ticks = 0;
@@ -20,14 +20,14 @@ function isDue(timer: FaultTimer, limit: u16): bool {
 /** Updates the faults of the bank or of a row from the conditions of this tick; timers and settings are indexed by bit. */
 export function updateFaults(state: FaultState, conditions: u32, timersAt: usize, settingsAt: usize): void {
   const differing = conditions ^ state.faults;
-  for (let stale = state.pending & ~differing; stale != 0; stale &= stale - 1) {
+  for (let stale = state.pending & ~differing; stale !== 0; stale &= stale - 1) {
     changetype<FaultTimer>(timersAt + <usize>ctz(stale) * FAULT_TIMER_BYTES).ticks = 0;
   }
-  for (let rest = differing; rest != 0; rest &= rest - 1) {
+  for (let rest = differing; rest !== 0; rest &= rest - 1) {
     const bit = <usize>ctz(rest);
     const timer = changetype<FaultTimer>(timersAt + bit * FAULT_TIMER_BYTES);
     const setting = changetype<FaultSetting>(settingsAt + bit * FAULT_SETTING_BYTES);
-    const isRising = ((conditions >> <u32>bit) & 1) != 0;
+    const isRising = ((conditions >> <u32>bit) & 1) !== 0;
     if (isDue(timer, isRising ? setting.debounceTicks : setting.recoveryTicks)) state.faults ^= 1 << (<u32>bit);
   }
   state.pending = conditions ^ state.faults;

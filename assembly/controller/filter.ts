@@ -1,4 +1,4 @@
-import type { MedianState, SecondOrderState } from './generated/records';
+import { MedianState, SecondOrderState } from './generated/records';
 
 /** Middle one of three values. */
 export function median3(a: f32, b: f32, c: f32): f32 {
@@ -28,7 +28,7 @@ export function seedMedian(state: MedianState, value: f32): void {
  */
 
 /** k of a second-order Butterworth low-pass, 1/Q = sqrt 2. */
-export const BUTTERWORTH_K: f32 = 1.4142135;
+export const BUTTERWORTH_K: f32 = <f32>Math.SQRT2;
 
 export function firstCoefficient(g: f32, k: f32): f32 {
   return 1 / (1 + g * (g + k));

@@ -1,5 +1,5 @@
 import { Order, RowFault, Wish } from './generated/enums';
-import type { PairState, Parameters, ValveState } from './generated/records';
+import { PairState, Parameters, ValveState } from './generated/records';
 import { clamp } from './load-loop';
 import { countDown } from './time';
 
@@ -22,8 +22,8 @@ export function learnGain(valve: ValveState, measuredKpa: f32, expectedKpa: f32,
 
 /** Notes the pressure before a pulse, as long as the pulse waits for its slot. */
 export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, pressureKpa: f32): void {
-  const valve = pair.openWish == Wish.Hold && supply.request == Order.Open ? supply : back;
-  if (valve.request != Order.Open) return;
+  const valve = pair.openWish === Wish.Hold && supply.request === Order.Open ? supply : back;
+  if (valve.request !== Order.Open) return;
   valve.beforeKpa = pressureKpa;
   valve.stepKpa = pair.stepKpa;
 }
@@ -37,15 +37,15 @@ export function learnAfterPulse(
   trouble: u32,
   p: Parameters,
 ): void {
-  if (pair.learnWish == Wish.Hold) return;
-  const isSpoiled = pair.openWish != Wish.Hold || (trouble & RowFault.ANY_HOLD) != 0;
-  if (!isSpoiled && pair.settleTicks != 0) {
+  if (pair.learnWish === Wish.Hold) return;
+  const isSpoiled = pair.openWish !== Wish.Hold || (trouble & RowFault.ANY_HOLD) !== 0;
+  if (!isSpoiled && pair.settleTicks !== 0) {
     pair.settleTicks = countDown(pair.settleTicks);
     return;
   }
-  const isRaise = pair.learnWish == Wish.Raise;
+  const isRaise = pair.learnWish === Wish.Raise;
   pair.learnWish = Wish.Hold;
-  if (isSpoiled || p.gainLearning == 0) return;
+  if (isSpoiled || p.gainLearning === 0) return;
   const valve = isRaise ? supply : back;
   const expectedKpa = valve.stepKpa * <f32>valve.openTicks;
   const measuredKpa = isRaise ? pressureKpa - valve.beforeKpa : valve.beforeKpa - pressureKpa;

@@ -1,4 +1,4 @@
-import type { Coefficients, Parameters } from './generated/records';
+import { Coefficients, Parameters } from './generated/records';
 
 export function clamp(value: f32, lowest: f32, highest: f32): f32 {
   return max<f32>(lowest, min<f32>(highest, value));

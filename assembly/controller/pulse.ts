@@ -1,4 +1,4 @@
-import type { Coefficients } from './generated/records';
+import { Coefficients } from './generated/records';
 
 /** Standard atmosphere, kPa (ISO 2533:1975). */
 export const ATMOSPHERE_KPA: f32 = 101.325;

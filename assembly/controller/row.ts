@@ -2,9 +2,9 @@ import { updateFaults } from './diagnose';
 import { nextLowPass, nextMedian, nextNotch, seedMedian, seedSecondOrder } from './filter';
 import { BankMode, Belief, Channel, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
 import {
-  type BankProbe,
-  type BankState,
-  type Coefficients,
+  BankProbe,
+  BankState,
+  Coefficients,
   channelSetting,
   channelState,
   FAULT_TIMER_BYTES,
@@ -12,22 +12,22 @@ import {
   loadMedian,
   loopState,
   lugNotch,
-  type PairState,
-  type Parameters,
+  PairState,
+  Parameters,
   pairState,
   pressureLowPass,
   pressureMedian,
   ROW_FAULT_SETTING_AT,
   ROW_FAULT_TIMER_AT,
   ROW_FAULTS,
-  type RowProbe,
+  RowProbe,
   rowFaults,
   rowInput,
   rowOutput,
   rowProbe,
-  type ValveState,
+  ValveState,
   valveState,
-  type ZeroState,
+  ZeroState,
   zeroState,
 } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
@@ -40,8 +40,8 @@ const CHANNELS: i32 = 3;
 const CHECKS: u32 = 5;
 
 function zeroConditions(zero: ZeroState): u32 {
-  if (zero.result == ZeroResult.Unquiet) return RowFault.ZeroUnquiet;
-  return zero.result == ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
+  if (zero.result === ZeroResult.Unquiet) return RowFault.ZeroUnquiet;
+  return zero.result === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
 }
 
 /** Checks the row's inputs, updates its faults, and takes what is good. Returns what speaks against each channel. */
@@ -51,7 +51,7 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   let conditions = checkChannel(channelState(first), input.loadCounts, channelSetting(Channel.Load), c.frozenTicks, c.rateHoldTicks);
   conditions |=
     checkChannel(channelState(first + 1), input.pressureCounts, channelSetting(Channel.Pressure), c.frozenTicks, c.rateHoldTicks) << CHECKS;
-  if (p.accelerationFitted != 0) {
+  if (p.accelerationFitted !== 0) {
     const found = checkChannel(
       channelState(first + 2),
       input.accelerationCounts,
@@ -69,7 +69,7 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   const trouble = conditions | faults.faults;
   takeValue(channelState(first), trouble & RowFault.ANY_FREEZE, channelSetting(Channel.Load));
   takeValue(channelState(first + 1), trouble & RowFault.ANY_HOLD, channelSetting(Channel.Pressure));
-  if (p.accelerationFitted != 0)
+  if (p.accelerationFitted !== 0)
     takeValue(channelState(first + 2), (trouble >> (2 * CHECKS)) & Check.ALL, channelSetting(Channel.Acceleration));
   return trouble;
 }
@@ -81,7 +81,7 @@ function filterLoad(row: i32, probe: RowProbe, bank: BankState, c: Coefficients)
   const median = loadMedian(row);
   const notch = lugNotch(row);
   const lowPass = loadLowPass(row);
-  if (channel.seeded == 0 && channel.good != 0) {
+  if (channel.seeded === 0 && channel.good !== 0) {
     channel.seeded = 1;
     seedMedian(median, loadN);
     seedSecondOrder(notch, loadN);
@@ -96,7 +96,7 @@ function filterPressure(row: i32, probe: RowProbe, c: Coefficients): void {
   const channel = channelState(row * CHANNELS + 1);
   const median = pressureMedian(row);
   const lowPass = pressureLowPass(row);
-  if (channel.seeded == 0 && channel.good != 0) {
+  if (channel.seeded === 0 && channel.good !== 0) {
     channel.seeded = 1;
     seedMedian(median, channel.value);
     seedSecondOrder(lowPass, channel.value);
@@ -110,8 +110,8 @@ export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting:
   if (!isKnown) return RowMode.Starting;
   if (isVenting) return RowMode.Venting;
   if (!isEnabled) return RowMode.Off;
-  if (bankMode != BankMode.Working || (trouble & RowFault.ANY_HOLD) != 0) return RowMode.Holding;
-  return (trouble & RowFault.ANY_FREEZE) != 0 ? RowMode.Frozen : RowMode.Working;
+  if (bankMode !== BankMode.Working || (trouble & RowFault.ANY_HOLD) !== 0) return RowMode.Holding;
+  return (trouble & RowFault.ANY_FREEZE) !== 0 ? RowMode.Frozen : RowMode.Working;
 }
 
 /** Sense, zero and filter: from codes to load and pressure. Returns what speaks against the row's channels. */
@@ -119,7 +119,7 @@ function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p:
   const trouble = sense(row, probe, p, c);
   const load = channelState(row * CHANNELS);
   const zero = zeroState(row);
-  updateZero(zero, load.value, load.good != 0, isLifted, p, c);
+  updateZero(zero, load.value, load.good !== 0, isLifted, p, c);
   probe.loadRawN = load.value;
   probe.zeroN = zero.zeroN;
   probe.zeroResult = zero.result;
@@ -131,10 +131,10 @@ function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p:
 
 /** Counts what the queue and the energy budget need to know. */
 function tally(bank: BankProbe, valve: ValveState): void {
-  if (valve.belief != Belief.Closed) bank.openValves += 1;
-  if (valve.coil != Order.None) bank.strokesInFlight += 1;
-  if (valve.request == Order.Close) bank.closesWaiting += 1;
-  if (valve.request == Order.Open) bank.opensWaiting += 1;
+  if (valve.belief !== Belief.Closed) bank.openValves += 1;
+  if (valve.coil !== Order.None) bank.strokesInFlight += 1;
+  if (valve.request === Order.Close) bank.closesWaiting += 1;
+  if (valve.request === Order.Open) bank.opensWaiting += 1;
 }
 
 function showPair(probe: RowProbe, pair: PairState, supply: ValveState, back: ValveState): void {
@@ -142,7 +142,7 @@ function showPair(probe: RowProbe, pair: PairState, supply: ValveState, back: Va
   probe.returnBelief = back.belief;
   probe.supplyGain = supply.gain;
   probe.returnGain = back.gain;
-  probe.openTicks = pair.openWish == Wish.Raise ? supply.openTicks : pair.openWish == Wish.Lower ? back.openTicks : 0;
+  probe.openTicks = pair.openWish === Wish.Raise ? supply.openTicks : pair.openWish === Wish.Lower ? back.openTicks : 0;
 }
 
 /** One tick of a row: strokes move on, the inputs become a wish, the wish becomes requests. */
@@ -151,7 +151,7 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const pair = pairState(row);
   const supply = valveState(row * 2);
   const back = valveState(row * 2 + 1);
-  if (bank.mode == BankMode.Dark) {
+  if (bank.mode === BankMode.Dark) {
     forgetPosition(supply);
     forgetPosition(back);
   }
@@ -159,11 +159,11 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   showPair(probe, pair, supply, back);
 
   const trouble = estimate(row, probe, bank, isLifted, p, c);
-  const isKnown = supply.belief != Belief.Unknown && back.belief != Belief.Unknown;
-  const isVenting = bank.mode == BankMode.ShutDown && p.shutDownVent != 0 && bank.shutDownTicks < c.ventTicks;
+  const isKnown = supply.belief !== Belief.Unknown && back.belief !== Belief.Unknown;
+  const isVenting = bank.mode === BankMode.ShutDown && p.shutDownVent !== 0 && bank.shutDownTicks < c.ventTicks;
   const output = rowOutput(row);
   output.faults = rowFaults(row).faults;
-  output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled != 0, isVenting, trouble);
+  output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
   probe.wish = decide(output.mode, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, probe.pressureRawKpa, trouble, p);

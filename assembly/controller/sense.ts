@@ -1,4 +1,4 @@
-import type { ChannelSetting, ChannelState } from './generated/records';
+import { ChannelSetting, ChannelState } from './generated/records';
 import { countDown, countUp } from './time';
 
 /** The five checks of a channel, as bits in the order of its faults. */
@@ -21,18 +21,18 @@ export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
 
 /** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
-  const isFirst = channel.seen == 0;
+  const isFirst = channel.seen === 0;
   const change = abs<i32>(<i32>counts - <i32>channel.counts);
   const isJump = !isFirst && <u32>change > setting.rateCounts;
-  const isSame = !isFirst && change == 0;
+  const isSame = !isFirst && change === 0;
   channel.counts = counts;
   channel.seen = 1;
   channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
   channel.rateTicks = isJump ? <u16>rateHoldTicks : countDown(channel.rateTicks);
 
   let conditions = rangeCheck(counts, setting);
-  if (frozenTicks != 0 && channel.sameTicks >= frozenTicks) conditions |= Check.Frozen;
-  if (channel.rateTicks != 0) conditions |= Check.Rate;
+  if (frozenTicks !== 0 && channel.sameTicks >= frozenTicks) conditions |= Check.Frozen;
+  if (channel.rateTicks !== 0) conditions |= Check.Rate;
   return conditions;
 }
 
@@ -43,6 +43,6 @@ export function toUnit(counts: u16, setting: ChannelSetting): f32 {
 
 /** Takes the new value if nothing speaks against it, and keeps the last good one otherwise. */
 export function takeValue(channel: ChannelState, trouble: u32, setting: ChannelSetting): void {
-  channel.good = trouble == 0 ? 1 : 0;
-  if (trouble == 0) channel.value = toUnit(channel.counts, setting);
+  channel.good = trouble === 0 ? 1 : 0;
+  if (trouble === 0) channel.value = toUnit(channel.counts, setting);
 }

@@ -1,6 +1,6 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
 import { RowMode, Strategy, Wish } from './generated/enums';
-import type { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
+import { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
 import { nextSetPoint } from './load-loop';
 import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
 
@@ -13,15 +13,15 @@ import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
 
 /** The load loop moves the pressure set point while the row works, and leaves it alone otherwise. */
 function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
-  if (mode != RowMode.Working) {
+  if (mode !== RowMode.Working) {
     loop.running = 0;
     return;
   }
-  if (loop.seeded == 0) {
+  if (loop.seeded === 0) {
     loop.seeded = 1;
     loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
   }
-  const lastErrorN = loop.running != 0 ? loop.lastErrorN : probe.loadErrorN;
+  const lastErrorN = loop.running !== 0 ? loop.lastErrorN : probe.loadErrorN;
   const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
   loop.setPointKpa = nextSetPoint(loop.setPointKpa, probe.loadErrorN, lastErrorN, highestKpa, p, c);
   loop.lastErrorN = probe.loadErrorN;
@@ -30,33 +30,33 @@ function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSt
 
 /** The error that the deadband judges, N. */
 function judgedError(probe: RowProbe, loop: LoopState, p: Parameters, c: Coefficients): f32 {
-  if (p.strategy == Strategy.Threshold) return probe.loadErrorN;
+  if (p.strategy === Strategy.Threshold) return probe.loadErrorN;
   return (loop.setPointKpa - probe.pressureKpa) * c.areaNPerKpa;
 }
 
 /** Pressure may be let out down to the floor only, and raised only below the rail: otherwise Hold. */
 export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, floorKpa: f32): u8 {
-  if (wish == Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
-  if (wish == Wish.Lower) return pressureKpa > floorKpa ? Wish.Lower : Wish.Hold;
+  if (wish === Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
+  if (wish === Wish.Lower) return pressureKpa > floorKpa ? Wish.Lower : Wish.Hold;
   return Wish.Hold;
 }
 
 /** Expected pressure change per open tick at gain 1, kPa, for a wish at this row's pressure. */
 function expectedStep(wish: u8, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
-  const dropKpa = wish == Wish.Raise ? bank.railKpa - probe.pressureRawKpa : probe.pressureRawKpa - p.returnKpa;
+  const dropKpa = wish === Wish.Raise ? bank.railKpa - probe.pressureRawKpa : probe.pressureRawKpa - p.returnKpa;
   return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), probe.compliance, c);
 }
 
 /** *cascade*: works the pulse out while it waits, and holds to it once it runs. */
 function pulseWish(acting: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
-  if (pair.openWish != Wish.Hold) return probe.openTicks < loop.planTicks ? pair.openWish : Wish.Hold;
-  if (acting == Wish.Hold) return Wish.Hold;
-  const gain = acting == Wish.Raise ? probe.supplyGain : probe.returnGain;
+  if (pair.openWish !== Wish.Hold) return probe.openTicks < loop.planTicks ? pair.openWish : Wish.Hold;
+  if (acting === Wish.Hold) return Wish.Hold;
+  const gain = acting === Wish.Raise ? probe.supplyGain : probe.returnGain;
   const errorKpa = loop.setPointKpa - probe.pressureKpa;
-  const wantedKpa = acting == Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
+  const wantedKpa = acting === Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
   pair.stepKpa = expectedStep(acting, probe, bank, p, c);
   loop.planTicks = pulseTicks(wantedKpa, pair.stepKpa * gain, c);
-  return loop.planTicks != 0 ? acting : Wish.Hold;
+  return loop.planTicks !== 0 ? acting : Wish.Hold;
 }
 
 function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
@@ -68,7 +68,7 @@ function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: Pa
   loop.acting = nextActing(loop.acting, probe.errorN, probe.deadbandN, p.hysteresisRatio);
 
   const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa);
-  if (p.strategy == Strategy.Threshold) {
+  if (p.strategy === Strategy.Threshold) {
     pair.stepKpa = expectedStep(acting, probe, bank, p, c);
     return acting;
   }
@@ -84,9 +84,9 @@ export function decide(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSta
   probe.setPointKpa = loop.setPointKpa;
   probe.pulseMs = <f32>loop.planTicks * c.tickMs;
 
-  if (mode == RowMode.Venting) return probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
-  const isFrozenCascade = mode == RowMode.Frozen && p.strategy == Strategy.Cascade && loop.seeded != 0;
-  if (mode == RowMode.Working || isFrozenCascade) return controlWish(probe, bank, loop, pair, p, c);
+  if (mode === RowMode.Venting) return probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
+  const isFrozenCascade = mode === RowMode.Frozen && p.strategy === Strategy.Cascade && loop.seeded !== 0;
+  if (mode === RowMode.Working || isFrozenCascade) return controlWish(probe, bank, loop, pair, p, c);
   loop.acting = Wish.Hold;
   return Wish.Hold;
 }

@@ -1,13 +1,5 @@
 import { Belief, Order } from './generated/enums';
-import {
-  type BankProbe,
-  type BankState,
-  type Coefficients,
-  type Parameters,
-  pairState,
-  type ValveState,
-  valveState,
-} from './generated/records';
+import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
 import { beginStroke } from './valve-pair';
 
 /*
@@ -24,8 +16,8 @@ const MOST_OPEN_TICKS: u32 = 0x3fff;
 
 /** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
 export function closeRank(valve: ValveState): u32 {
-  const isOpen = valve.belief == Belief.Open;
-  const class_: u32 = isOpen ? 2 : valve.belief == Belief.Unknown ? 1 : 0;
+  const isOpen = valve.belief === Belief.Open;
+  const class_: u32 = isOpen ? 2 : valve.belief === Belief.Unknown ? 1 : 0;
   const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MOST_OPEN_TICKS) : 0;
   return (class_ << 30) | ((<u32>valve.waitTicks) << 14) | openTicks;
 }
@@ -36,7 +28,7 @@ function nextClose(valves: i32): i32 {
   let bestRank: u32 = 0;
   for (let index = 0; index < valves; index++) {
     const valve = valveState(index);
-    if (valve.request != Order.Close) continue;
+    if (valve.request !== Order.Close) continue;
     const rank = closeRank(valve);
     if (best >= 0 && rank <= bestRank) continue;
     best = index;
@@ -51,7 +43,7 @@ function nextOpen(valves: i32): i32 {
   let bestRank: f32 = 0;
   for (let index = 0; index < valves; index++) {
     const valve = valveState(index);
-    if (valve.request != Order.Open) continue;
+    if (valve.request !== Order.Open) continue;
     const rank = pairState(index >> 1).needN + NEED_PER_WAIT_N * <f32>valve.waitTicks;
     if (best >= 0 && !(rank > bestRank)) continue;
     best = index;
@@ -69,8 +61,8 @@ export function storedEnergy(reservoirMv: u16, strokesInFlight: u32, p: Paramete
 
 /** Banks that share a harness take turns: a stroke begins only in the first tick of the bank's own slot. */
 function isOwnSlot(bank: BankState, c: Coefficients): bool {
-  if (c.slotCycleTicks == 0) return true;
-  const isOwn = bank.slotTicks == c.slotStartTicks;
+  if (c.slotCycleTicks === 0) return true;
+  const isOwn = bank.slotTicks === c.slotStartTicks;
   bank.slotTicks += 1;
   if (bank.slotTicks >= c.slotCycleTicks) bank.slotTicks = 0;
   return isOwn;
@@ -90,13 +82,13 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
   const isMetered = p.reservoirUf > 0;
   const slots = p.strokesAtOnce;
 
-  while (probe.closesWaiting != 0 && probe.strokesInFlight < slots) {
+  while (probe.closesWaiting !== 0 && probe.strokesInFlight < slots) {
     if (isMetered && probe.energyMj < p.strokeMj) return;
     begin(nextClose(valves), bank, probe, p, c);
     probe.closesWaiting -= 1;
   }
   const openSlots = slots > 1 ? slots - 1 : 1;
-  while (probe.opensWaiting != 0 && probe.closesWaiting == 0 && probe.strokesInFlight < openSlots) {
+  while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
     // An opening stroke is begun only if its own close and those of all open valves stay paid for.
     if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.openValves)) return;
     begin(nextOpen(valves), bank, probe, p, c);

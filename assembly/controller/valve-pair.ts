@@ -1,5 +1,5 @@
 import { Belief, Order, Wish } from './generated/enums';
-import type { Coefficients, PairState, ValveState } from './generated/records';
+import { Coefficients, PairState, ValveState } from './generated/records';
 import { countDown, countUp, countUpLong } from './time';
 
 /*
@@ -13,19 +13,19 @@ import { countDown, countUp, countUpLong } from './time';
  */
 
 export function isIdleClosed(valve: ValveState): bool {
-  return valve.belief == Belief.Closed && valve.coil == Order.None;
+  return valve.belief === Belief.Closed && valve.coil === Order.None;
 }
 
 /** Moves a stroke under way on by one tick; true in the tick in which a pulse has ended. */
 export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients): bool {
   valve.quietTicks = countUpLong(valve.quietTicks);
-  if (valve.belief == Belief.Open && valve.coil != Order.Close) valve.openTicks = countUp(valve.openTicks);
-  if (valve.coil == Order.None) return false;
+  if (valve.belief === Belief.Open && valve.coil !== Order.Close) valve.openTicks = countUp(valve.openTicks);
+  if (valve.coil === Order.None) return false;
   valve.coilTicks = countDown(valve.coilTicks);
-  if (valve.coilTicks != 0) return false;
+  if (valve.coilTicks !== 0) return false;
 
-  const hasPulsed = valve.coil == Order.Close && valve.belief == Belief.Open;
-  const hasClosed = valve.coil == Order.Close;
+  const hasPulsed = valve.coil === Order.Close && valve.belief === Belief.Open;
+  const hasClosed = valve.coil === Order.Close;
   valve.coil = Order.None;
   if (!hasClosed) return false;
   valve.belief = Belief.Closed;
@@ -42,44 +42,44 @@ export function advancePair(pair: PairState, supply: ValveState, back: ValveStat
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
-  pair.openWish = supply.belief == Belief.Open ? Wish.Raise : back.belief == Belief.Open ? Wish.Lower : Wish.Hold;
+  pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
 }
 
 /** The stroke that a valve asks for in this tick. */
 export function wantedStroke(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, c: Coefficients): u8 {
-  if (valve.coil != Order.None) return Order.None;
-  if (valve.belief == Belief.Unknown) return Order.Close;
-  if (valve.belief == Belief.Open) {
+  if (valve.coil !== Order.None) return Order.None;
+  if (valve.belief === Belief.Unknown) return Order.Close;
+  if (valve.belief === Belief.Open) {
     const isLongEnough = valve.openTicks >= c.minPulseTicks;
     const isTooLong = valve.openTicks >= c.maxPulseTicks;
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
-  const isResting = pair.restTicks != 0 || pair.deadTicks != 0;
+  const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
   if (isWished && isIdleClosed(other) && !isResting) return Order.Open;
   const isRelatchDue = valve.quietTicks >= c.relatchTicks;
   return isRelatchDue ? Order.Close : Order.None;
 }
 
 function ask(valve: ValveState, stroke: u8): void {
-  const isSame = stroke == valve.request;
-  valve.waitTicks = isSame && stroke != Order.None ? countUp(valve.waitTicks) : 0;
+  const isSame = stroke === valve.request;
+  valve.waitTicks = isSame && stroke !== Order.None ? countUp(valve.waitTicks) : 0;
   valve.request = stroke;
 }
 
 /** Turns a wish into requests to the stroke queue. */
 export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, c: Coefficients): void {
-  ask(supply, wantedStroke(supply, back, pair, wish == Wish.Raise, c));
-  ask(back, wantedStroke(back, supply, pair, wish == Wish.Lower, c));
+  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise, c));
+  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower, c));
   pair.restTicks = countDown(pair.restTicks);
   pair.deadTicks = countDown(pair.deadTicks);
 }
 
 /** The queue's answer: current flows from this tick on. */
 export function beginStroke(valve: ValveState, c: Coefficients): void {
-  assert(valve.coil == Order.None);
-  assert(valve.request != Order.None);
-  if (valve.request == Order.Open) {
-    assert(valve.belief == Belief.Closed);
+  assert(valve.coil === Order.None);
+  assert(valve.request !== Order.None);
+  if (valve.request === Order.Open) {
+    assert(valve.belief === Belief.Closed);
     valve.belief = Belief.Open;
     valve.openTicks = 0;
   }
@@ -92,8 +92,8 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
 
 /** Power is failing: whatever was open or moving may be anywhere now, and no coil is driven. */
 export function forgetPosition(valve: ValveState): void {
-  const isMoving = valve.coil != Order.None;
-  if (isMoving || valve.belief == Belief.Open) valve.belief = Belief.Unknown;
+  const isMoving = valve.coil !== Order.None;
+  if (isMoving || valve.belief === Belief.Open) valve.belief = Belief.Unknown;
   valve.coil = Order.None;
   valve.coilTicks = 0;
   valve.request = Order.None;

@@ -1,5 +1,5 @@
 import { ZeroResult } from './generated/enums';
-import type { Coefficients, Parameters, ZeroState } from './generated/records';
+import { Coefficients, Parameters, ZeroState } from './generated/records';
 import { countUp } from './time';
 
 /*
@@ -26,9 +26,9 @@ export function judgeWindow(meanN: f32, spreadN: f32, lastZeroN: f32, isFirst: b
 function closeWindow(zero: ZeroState, p: Parameters): void {
   // The sum is of distances from the first load, so that 4,000 loads of 5 kN still fit into an f32's 24 bits.
   const meanN = zero.firstN + zero.sumN / <f32>zero.ticks;
-  zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.known == 0, p);
+  zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.known === 0, p);
   zero.ticks = 0;
-  if (zero.result != ZeroResult.Taken) return;
+  if (zero.result !== ZeroResult.Taken) return;
   zero.zeroN = meanN;
   zero.taken = 1;
   zero.known = 1;
@@ -42,13 +42,13 @@ export function updateZero(zero: ZeroState, loadRawN: f32, isGood: bool, isLifte
     zero.taken = 0;
     return;
   }
-  if (zero.taken != 0) return;
+  if (zero.taken !== 0) return;
   zero.waitTicks = countUp(zero.waitTicks);
   if (!isGood || zero.waitTicks <= c.liftSettleTicks) {
     zero.ticks = 0;
     return;
   }
-  if (zero.ticks == 0) openWindow(zero, loadRawN);
+  if (zero.ticks === 0) openWindow(zero, loadRawN);
   zero.sumN += loadRawN - zero.firstN;
   zero.lowestN = min<f32>(zero.lowestN, loadRawN);
   zero.highestN = max<f32>(zero.highestN, loadRawN);

@@ -77,14 +77,14 @@ export class RowStandIn {
 
   private senseLoad(tick: number, isLifted: boolean): void {
     const { roughN, roughHz, soilN, patchS } = this.ground;
-    const weight = 2 * 3.14159 * roughHz * this.tickS;
+    const weight = 2 * Math.PI * roughHz * this.tickS;
     const spread = roughN * Math.sqrt(2 / weight);
     this.roughN += weight * (spread * normal(this.seed, this.row, Purpose.Ground, tick) - this.roughN);
     const patch = Math.floor((tick * this.tickS) / patchS);
     const soil = soilN[0] + (soilN[1] - soilN[0]) * uniform(this.seed, this.row, Purpose.Soil, patch);
     const standing = WEIGHT_LESS_LIFT_N + AREA_N_PER_KPA * this.pressureKpa - soil + this.roughN;
     const trueN = isLifted ? 0 : Math.max(0, standing);
-    this.sensedN += 2 * 3.14159 * SENSOR_HZ * this.tickS * (trueN - this.sensedN);
+    this.sensedN += 2 * Math.PI * SENSOR_HZ * this.tickS * (trueN - this.sensedN);
   }
 
   /** What the sensors show in this tick, with noise. */
