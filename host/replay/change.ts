@@ -79,15 +79,18 @@ export class ChangeDetector {
 
   /** Calls `take` for each change since the last call. Quick when there is none, which is nearly always. */
   detect(tick: number, take: (change: Change) => void): void {
+    const { bank, row, bankBytes, rowBytes } = this.signals;
+    if (this.differs(0, bankBytes)) this.detectRecord(tick, 0, 0, bank, take);
+    for (let index = 1, at = bankBytes; at < this.view.byteLength; index++, at += rowBytes) {
+      if (this.differs(at, rowBytes)) this.detectRecord(tick, index, at, row, take);
+    }
+  }
+
+  /** Records are whole words long. */
+  private differs(at: number, bytes: number): boolean {
     const { words, last } = this;
-    let index = 0;
-    while (index < words.length && words[index] === last[index]) index++;
-    if (index === words.length) return;
-    this.detectRecord(tick, 0, 0, this.signals.bank, take);
-    const { bankBytes, rowBytes } = this.signals;
-    for (let row = 1, at = bankBytes; at < this.view.byteLength; row++, at += rowBytes)
-      this.detectRecord(tick, row, at, this.signals.row, take);
-    last.set(words);
+    for (let index = at >> 2; index < (at + bytes) >> 2; index++) if (words[index] !== last[index]) return true;
+    return false;
   }
 
   private detectRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
@@ -95,6 +98,8 @@ export class ChangeDetector {
       const raw = readRaw(this.view, at, field);
       if (raw !== readRaw(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
     }
+    const end = row === 0 ? this.signals.bankBytes : at + this.signals.rowBytes;
+    this.last.set(this.words.subarray(at >> 2, end >> 2), at >> 2);
   }
 }
 

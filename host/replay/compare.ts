@@ -23,25 +23,40 @@ export interface Comparison {
   readonly strokes: StrokeDifferences;
 }
 
-/** Order of a change within its tick: bank, rows in turn, the hash last. */
-function placeIn(change: Change, order: ReadonlyMap<string, number>): number {
-  if (change.signal === STATE_HASH) return Number.MAX_SAFE_INTEGER;
-  return change.row * 1000 + (order.get(`${change.row === 0 ? 'bank' : 'row'} ${change.signal}`) ?? 999);
+/** Signals of a row beside each other; a bank's hash comes after all rows. */
+const SIGNALS_MOST = 100;
+const LAST_PLACE = Number.MAX_SAFE_INTEGER;
+
+/** A change with its place among those of its tick: bank, rows in turn, the hash last. The place names the signal too. */
+interface Placed {
+  readonly change: Change;
+  readonly place: number;
 }
 
-const keyOf = (change: Change): string => `${change.row} ${change.signal}`;
+/** Gives changes their places, in the order in which ChangeDetector finds them. */
+function placer(signals: OutputSignals): (change: Change) => Placed {
+  const bank = new Map(signals.bank.map(({ name }, index) => [name, index]));
+  const row = new Map(signals.row.map(({ name }, index) => [name, index]));
+  return (change) => {
+    if (change.signal === STATE_HASH) return { change, place: LAST_PLACE };
+    const index = (change.row === 0 ? bank : row).get(change.signal) ?? SIGNALS_MOST - 1;
+    return { change, place: change.row * SIGNALS_MOST + index };
+  };
+}
+
+const isBefore = (a: Placed, b: Placed): boolean => (a.change.tick !== b.change.tick ? a.change.tick < b.change.tick : a.place < b.place);
 
 /**
  * Compares two streams of changes exactly, in one pass. Nothing is kept but the values in force and what differs, so a
  * recording of any length fits.
  */
 export class Comparer {
-  private readonly order: ReadonlyMap<string, number>;
-  private readonly expectedNow = new Map<string, string>();
-  private readonly actualNow = new Map<string, string>();
+  private readonly placed: (change: Change) => Placed;
+  private readonly expectedNow = new Map<number, string>();
+  private readonly actualNow = new Map<number, string>();
   private readonly strokes = new StrokeCount();
   private readonly counts: Record<string, number> = {};
-  private next: Change | undefined;
+  private next: Placed | undefined;
   private first: Difference | undefined;
   private firstHashTick: number | undefined;
   private differences = 0;
@@ -50,26 +65,27 @@ export class Comparer {
     private readonly expected: Iterator<Change>,
     signals: OutputSignals,
   ) {
-    const names = [...signals.bank.map(({ name }) => `bank ${name}`), ...signals.row.map(({ name }) => `row ${name}`)];
-    this.order = new Map(names.map((name, index) => [name, index]));
+    this.placed = placer(signals);
     this.pull();
   }
 
   /** Takes the next change of the run, in order. */
-  push(actual: Change): void {
-    while (this.next !== undefined && this.isBefore(this.next, actual)) this.takeMissing(this.next);
+  push(change: Change): void {
+    const actual = this.placed(change);
+    while (this.next !== undefined && isBefore(this.next, actual)) this.takeMissing(this.next);
     const { next } = this;
-    this.actualNow.set(keyOf(actual), actual.value);
-    if (next === undefined || this.isBefore(actual, next)) {
-      this.strokes.takeActual(actual);
-      this.note(actual, this.expectedNow.get(keyOf(actual)) ?? '', actual.value);
+    this.actualNow.set(actual.place, change.value);
+    if (next === undefined || isBefore(actual, next)) {
+      this.strokes.takeActual(change);
+      this.note(change, this.expectedNow.get(actual.place) ?? '', change.value);
       return;
     }
-    this.expectedNow.set(keyOf(next), next.value);
-    if (next.value !== actual.value) {
-      this.strokes.takeExpected(next);
-      this.strokes.takeActual(actual);
-      this.note(actual, next.value, actual.value);
+    const expected = next.change;
+    this.expectedNow.set(next.place, expected.value);
+    if (expected.value !== change.value) {
+      this.strokes.takeExpected(expected);
+      this.strokes.takeActual(change);
+      this.note(change, expected.value, change.value);
     }
     this.pull();
   }
@@ -88,17 +104,13 @@ export class Comparer {
 
   private pull(): void {
     const result = this.expected.next();
-    this.next = result.done === true ? undefined : result.value;
+    this.next = result.done === true ? undefined : this.placed(result.value);
   }
 
-  private isBefore(a: Change, b: Change): boolean {
-    return a.tick !== b.tick ? a.tick < b.tick : placeIn(a, this.order) < placeIn(b, this.order);
-  }
-
-  private takeMissing(expected: Change): void {
-    this.expectedNow.set(keyOf(expected), expected.value);
-    this.strokes.takeExpected(expected);
-    this.note(expected, expected.value, this.actualNow.get(keyOf(expected)) ?? '');
+  private takeMissing({ change, place }: Placed): void {
+    this.expectedNow.set(place, change.value);
+    this.strokes.takeExpected(change);
+    this.note(change, change.value, this.actualNow.get(place) ?? '');
     this.pull();
   }
 

@@ -25,7 +25,13 @@ function* lines(file: string): Generator<{ text: string; line: number }> {
   }
 }
 
-function parseLine(file: string, text: string, line: number, rows: number, names: ReadonlySet<string>): Change {
+/** Names of the signals that a line may have, without a row and with one. */
+interface Names {
+  readonly bank: ReadonlySet<string>;
+  readonly row: ReadonlySet<string>;
+}
+
+function parseLine(file: string, text: string, line: number, rows: number, names: Names): Change {
   const cells = text.split(',');
   const [tick = '', row = '', signal = '', value = ''] = cells;
   const fail = (index: number, what: string, allowed: string): InputError => {
@@ -36,7 +42,8 @@ function parseLine(file: string, text: string, line: number, rows: number, names
   if (!/^\d{1,10}$/.test(tick)) throw fail(0, 'tick', 'a whole number from 0');
   if (row !== '' && !(/^\d{1,2}$/.test(row) && Number(row) >= 1 && Number(row) <= rows))
     throw fail(1, 'row', `nothing for the bank, or 1 to ${rows}`);
-  if (!names.has(`${row === '' ? 'bank' : 'row'} ${signal}`)) throw fail(2, 'signal', [...names].join(', '));
+  const allowed = row === '' ? names.bank : names.row;
+  if (!allowed.has(signal)) throw fail(2, 'signal', [...allowed].join(', '));
   return { tick: Number(tick), row: Number(row), signal, value };
 }
 
@@ -45,11 +52,10 @@ function parseLine(file: string, text: string, line: number, rows: number, names
  * @throws InputError naming line and column of what is not right
  */
 export function* readExpected(file: string, rows: number, signals: OutputSignals): Generator<Change> {
-  const names = new Set([
-    ...signals.bank.map(({ name }) => `bank ${name}`),
-    `bank ${STATE_HASH}`,
-    ...signals.row.map(({ name }) => `row ${name}`),
-  ]);
+  const names = {
+    bank: new Set([...signals.bank.map(({ name }) => name), STATE_HASH]),
+    row: new Set(signals.row.map(({ name }) => name)),
+  };
   let lastTick = 0;
   let count = 0;
   for (const { text, line } of lines(file)) {

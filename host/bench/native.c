@@ -1,0 +1,61 @@
+/* Runs the controller as native C over inputs from a file: ./native inputs bytesPerTick rows at ticks memoryFile.
+ * Memory starts as the file says, so that both sides begin from the same configured state.
+ * Prints the seconds of the loop; writes the memory back, so that both ends can be compared byte for byte. */
+#define _POSIX_C_SOURCE 199309L
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include "controller.h"
+
+static void fail(const char* what) {
+  perror(what);
+  exit(3);
+}
+
+static char* read_file(const char* name, size_t* size) {
+  FILE* file = fopen(name, "rb");
+  if (!file || fseek(file, 0, SEEK_END)) fail(name);
+  *size = (size_t)ftell(file);
+  rewind(file);
+  char* bytes = malloc(*size);
+  if (!bytes || fread(bytes, 1, *size, file) != *size) fail(name);
+  fclose(file);
+  return bytes;
+}
+
+static double now(void) {
+  struct timespec time;
+  clock_gettime(CLOCK_MONOTONIC, &time);
+  return (double)time.tv_sec + 1e-9 * (double)time.tv_nsec;
+}
+
+int main(int count, char** words) {
+  if (count != 6) return 2;
+  size_t size, memory_size;
+  char* inputs = read_file(words[1], &size);
+  const size_t stride = strtoul(words[2], 0, 10);
+  const size_t at = strtoul(words[3], 0, 10);
+  const size_t ticks = strtoul(words[4], 0, 10);
+  char* memory = read_file(words[5], &memory_size);
+
+  static Z_controller_instance_t instance;
+  wasm_rt_init();
+  Z_controller_init_module();
+  Z_controller_instantiate(&instance);
+  wasm_rt_memory_t* linear = Z_controllerZ_memory(&instance);
+  memcpy(linear->data, memory, memory_size);
+
+  const double begin = now();
+  for (size_t tick = 0, from = 0; tick < ticks; tick++, from += stride) {
+    if (from == size) from = 0;
+    memcpy(linear->data + at, inputs + from, stride);
+    Z_controllerZ_tick(&instance);
+  }
+  printf("%.9f\n", now() - begin);
+
+  FILE* file = fopen(words[5], "wb");
+  if (!file || fwrite(linear->data, 1, memory_size, file) != memory_size || fclose(file)) fail(words[5]);
+  return 0;
+}

@@ -1,0 +1,73 @@
+import { execFileSync } from 'node:child_process';
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { stringify } from 'yaml';
+import { writeAside } from '../files/write-aside.js';
+import { ROOT } from '../project.js';
+import { replayCase } from '../replay/replay.js';
+import { type Controller, createWasmTarget } from '../target/wasm.js';
+import { prepareAcceptance } from '../vector/accept.js';
+import { readCase } from '../vector/case.js';
+import { BENCH_PLAN, median, writeLongRecording } from './inputs.js';
+
+const RUNS = 3;
+
+export interface ReplayFigure {
+  readonly ratio: number;
+  readonly replaySeconds: number;
+  readonly bareSeconds: number;
+  /** Peak memory of a replay of 10 minutes against one of 1 minute. */
+  readonly memoryRatio: number;
+  readonly memoryMiB: number;
+}
+
+function makeCase(controller: Controller, ring: { bytes: Uint8Array; stride: number }, minutes: number, folder: string): string {
+  const path = join(folder, `minutes-${minutes}`);
+  mkdirSync(path);
+  writeLongRecording(controller, ring, minutes, join(path, 'input.mcap'));
+  const { title, why, rows } = BENCH_PLAN;
+  writeAside(join(path, 'case.yaml'), stringify({ title, why, origin: 'invented', rows, tickHz: 1000 }));
+  prepareAcceptance(controller, readCase(path), { by: 'bench', reason: 'timing', date: '2000-01-01' }).commit();
+  return path;
+}
+
+function bareLoop(controller: Controller, ring: { bytes: Uint8Array; stride: number }, ticks: number): number {
+  const target = createWasmTarget(controller, BENCH_PLAN.rows);
+  const begin = performance.now();
+  for (let tick = 0, from = 0; tick < ticks; tick++, from += ring.stride) {
+    if (from === ring.bytes.length) from = 0;
+    target.input.set(ring.bytes.subarray(from, from + ring.stride));
+    target.tick();
+  }
+  return (performance.now() - begin) / 1000;
+}
+
+/** Peak memory, KiB, of a fresh process that replays a case. */
+function peakMemory(path: string): number {
+  const script = join(ROOT, 'dist', 'host', 'bench', 'replay-once.js');
+  return Number(execFileSync(process.execPath, [script, path], { encoding: 'utf8' }));
+}
+
+/** Whole replay of 24 rows and 10 minutes (read, check, unpack, run, compare) against the bare tick loop on the same data. */
+export function measureReplay(controller: Controller, ring: { bytes: Uint8Array; stride: number }, folder: string): ReplayFigure {
+  const [short, long] = [1, 10].map((minutes) => makeCase(controller, ring, minutes, folder)) as [string, string];
+  const bare: number[] = [];
+  const whole: number[] = [];
+  for (let run = 0; run < RUNS; run++) {
+    bare.push(bareLoop(controller, ring, 600_000));
+    const begin = performance.now();
+    const { verdict } = replayCase(controller, readCase(long));
+    whole.push((performance.now() - begin) / 1000);
+    if (verdict !== 'same') throw new Error(`the long recording was not the same: ${verdict}`);
+  }
+  const replaySeconds = median(whole);
+  const bareSeconds = median(bare);
+  const longKiB = peakMemory(long);
+  return {
+    ratio: replaySeconds / bareSeconds,
+    replaySeconds,
+    bareSeconds,
+    memoryRatio: longKiB / peakMemory(short),
+    memoryMiB: longKiB / 1024,
+  };
+}
