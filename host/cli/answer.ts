@@ -59,3 +59,9 @@ export function words(value: string): string {
   if (value.trim() === '') throw new Error('words are needed here');
   return value.trim();
 }
+
+/** A whole number from 0. */
+export function wholeNumber(value: string): number {
+  if (!/^\d{1,9}$/.test(value)) throw new Error(`${value} is no whole number from 0`);
+  return Number(value);
+}

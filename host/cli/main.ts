@@ -2,15 +2,23 @@
 import { buildApplication, buildRouteMap, run } from '@stricli/core';
 import { acceptCommand } from './accept.js';
 import type { Context } from './answer.js';
+import { exportCommand } from './export.js';
+import { importCommand } from './import.js';
 import { parametersCommand } from './parameters.js';
+import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
+import { showCommand } from './show.js';
 
 const root = buildRouteMap({
   docs: { brief: 'The workbench for row-crop planter down-force control with latching valves' },
   routes: {
     replay: replayCommand,
     accept: acceptCommand,
+    show: showCommand,
     parameters: parametersCommand,
+    import: importCommand,
+    export: exportCommand,
+    recover: recoverCommand,
   },
 });
 

@@ -1,19 +1,21 @@
 import type { Contract } from './contract.js';
 import { recordOf } from './contract.js';
 import type { LaidRecord } from './layout.js';
+import { constantCase } from './write-assemblyscript.js';
 
 /** What a recording may hold: a message is the bank's record followed by one record for each row. */
 export const MESSAGES = {
-  input: { topic: '/input', type: 'latchbench/Input', bank: 'BankInput', row: 'RowInput' },
-  output: { topic: '/output', type: 'latchbench/Output', bank: 'BankOutput', row: 'RowOutput' },
-  probe: { topic: '/probe', type: 'latchbench/Probe', bank: 'BankProbe', row: 'RowProbe' },
+  input: { topic: '/input', type: 'latchbench/msg/Input', bank: 'BankInput', row: 'RowInput' },
+  output: { topic: '/output', type: 'latchbench/msg/Output', bank: 'BankOutput', row: 'RowOutput' },
+  probe: { topic: '/probe', type: 'latchbench/msg/Probe', bank: 'BankProbe', row: 'RowProbe' },
 } as const;
 export type MessageName = keyof typeof MESSAGES;
 
 const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32' } as const;
 
+/** ROS 2 wants field names in lower case with underscores. */
 const lines = (record: LaidRecord): string[] =>
-  record.fields.map((field) => `${ROS_TYPE[field.type]} ${field.name} # ${field.unit}: ${field.help}`);
+  record.fields.map((field) => `${ROS_TYPE[field.type]} ${constantCase(field.name).toLowerCase()} # ${field.unit}: ${field.help}`);
 
 /**
  * Message definition in ROS 2 interface syntax, for MCAP schema encoding `ros2msg` and message encoding `cdr`.

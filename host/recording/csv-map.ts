@@ -100,7 +100,7 @@ function mappingSchema(contract: Contract, signals: readonly string[]): object {
     rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
     tickHz,
     time: mapping(['column'], { column: word, unit: { type: 'string', enum: wordsFor('second') } }),
-    rate: mapping(['hz'], { hz: { type: 'number', minimum: 0.001, maximum: 1e6, unit: 'Hz' } }),
+    rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' } }),
     gapMs: { type: 'number', minimum: 0, maximum: 1e9, unit: 'ms' },
     parameters: mapping([], parameters),
     about: { type: 'object', additionalProperties: word },

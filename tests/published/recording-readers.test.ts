@@ -92,10 +92,10 @@ describe('an independent MCAP reader', () => {
 
   it('finds schemas and channels once before the first message and once in the summary', () => {
     expect(all('Schema').map(({ name, encoding }) => `${name} ${encoding}`)).toEqual([
-      'latchbench/Input ros2msg',
-      'latchbench/Output ros2msg',
-      'latchbench/Input ros2msg',
-      'latchbench/Output ros2msg',
+      'latchbench/msg/Input ros2msg',
+      'latchbench/msg/Output ros2msg',
+      'latchbench/msg/Input ros2msg',
+      'latchbench/msg/Output ros2msg',
     ]);
     expect(all('Channel').map(({ topic, messageEncoding }) => `${topic} ${messageEncoding}`)).toEqual([
       '/input cdr',

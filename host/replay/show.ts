@@ -1,0 +1,91 @@
+import { type Contract, describeContract } from '../contract/contract.js';
+import type { MessageName } from '../contract/write-message.js';
+import { InputError } from '../files/input-error.js';
+import { openRecording } from '../recording/reader.js';
+import type { ParameterValues } from '../target/target.js';
+import { type Controller, createWasmTarget } from '../target/wasm.js';
+import type { VectorCase } from '../vector/case.js';
+import type { Change } from './change.js';
+import { runRecording } from './replay.js';
+import { findSignal, type Series, Tracer } from './trace.js';
+
+/** What one row of a run looked like. */
+export interface RowView {
+  readonly title: string;
+  readonly row: number;
+  readonly rows: number;
+  readonly ticks: number;
+  readonly tickHz: number;
+  readonly series: readonly Series[];
+  /** What the controller answered; empty where only a recording was read. */
+  readonly changes: readonly Change[];
+}
+
+/** What a tuner looks at first. */
+export const USUAL_SIGNALS: readonly string[] = [
+  'targetLoadN',
+  'loadRawN',
+  'loadN',
+  'setPointKpa',
+  'pressureRawKpa',
+  'deadbandN',
+  'noiseN',
+];
+const INPUT_SIGNALS: readonly string[] = ['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS'];
+
+function checkRow(row: number, rows: number, file: string): void {
+  if (row < 1 || row > rows) throw new InputError({ file, what: 'row', value: row, allowed: `1 to ${rows}` });
+}
+
+/** Runs a case and gathers a row's signals: inputs, outputs and probes are all there by name. */
+export function viewCase(
+  controller: Controller,
+  one: VectorCase,
+  row: number,
+  names: readonly string[] | undefined,
+  stretches: number,
+): RowView {
+  const { contract } = controller.description;
+  checkRow(row, one.rows, one.caseFile);
+  const messages: MessageName[] = ['probe', 'input', 'output'];
+  const signals = (names ?? USUAL_SIGNALS).map((name) => findSignal(contract, messages, name, row, one.name));
+  const ticks = openRecording(one.inputFile, contract).counts.input ?? 0;
+  const tracer = new Tracer(signals, ticks, stretches);
+  const changes: Change[] = [];
+  const target = createWasmTarget(controller, one.rows, one.values as ParameterValues);
+  runRecording(target, one.inputFile, one.tickHz, {
+    change: (change) => changes.push(change),
+    tick: (tick) => {
+      for (const message of messages) tracer.take(message, tick, target[message]);
+    },
+  });
+  return { title: one.title, row, rows: one.rows, ticks, tickHz: one.tickHz, series: tracer.series, changes };
+}
+
+/** Reads a recording and gathers a row's signals from the messages that it holds. */
+export function viewRecording(
+  file: string,
+  row: number,
+  names: readonly string[] | undefined,
+  stretches: number,
+  contract: Contract = describeContract(),
+): RowView {
+  const recording = openRecording(file, contract);
+  checkRow(row, recording.rows, file);
+  const messages = recording.channels.map(({ message }) => message);
+  const usual = messages.includes('probe') ? USUAL_SIGNALS : INPUT_SIGNALS;
+  const signals = (names ?? usual).map((name) => findSignal(contract, messages, name, row, file));
+  let ticks = 0;
+  for (const { tick } of recording.messages()) ticks = tick + 1;
+  const tracer = new Tracer(signals, ticks, stretches);
+  for (const { message, tick, payload } of recording.messages()) tracer.take(message, tick, payload);
+  return {
+    title: recording.about.title ?? file,
+    row,
+    rows: recording.rows,
+    ticks,
+    tickHz: recording.tickHz,
+    series: tracer.series,
+    changes: [],
+  };
+}

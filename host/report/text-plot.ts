@@ -1,0 +1,43 @@
+import type { Span } from '../replay/spans.js';
+import { displayOf, rangeOf, type Series } from '../replay/trace.js';
+
+const LEVELS = '▁▂▃▄▅▆▇█';
+
+/** Numbers with about three digits that count. */
+export function brief(value: number): string {
+  const size = Math.abs(value);
+  if (!Number.isFinite(value)) return '–';
+  return value
+    .toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3)
+    .replace(/\.?0+$/, (zeros) => (zeros.startsWith('.') ? '' : zeros));
+}
+
+/** One line of blocks: the mean of each stretch between the series' least and most. */
+export function sparkline(series: Series): string {
+  const [least, most] = rangeOf(series);
+  const span = most - least;
+  return [...series.mean]
+    .map((value, index) => {
+      if (!Number.isFinite(series.least[index] ?? Number.NaN)) return ' ';
+      const share = span > 0 ? (value - least) / span : 0;
+      return LEVELS[Math.min(LEVELS.length - 1, Math.floor(share * LEVELS.length))] ?? ' ';
+    })
+    .join('');
+}
+
+/** Name, range and unit of a series as people read it. */
+export function rangeText(series: Series): string {
+  const { symbol, factor } = displayOf(series.signal);
+  const [least, most] = rangeOf(series);
+  return `${brief(least * factor)} … ${brief(most * factor)} ${symbol}`.trim();
+}
+
+/** One line with a mark in each stretch in which a span begins or goes on: `╷` once, `┃` from three on. */
+export function spanLane(spans: readonly Span[], ticks: number, stretches: number): string {
+  const counts = new Uint32Array(stretches);
+  for (const { begin } of spans) {
+    const at = Math.floor((begin * stretches) / ticks);
+    counts[at] = (counts[at] ?? 0) + 1;
+  }
+  return [...counts].map((count) => (count === 0 ? '·' : count < 3 ? '╷' : '┃')).join('');
+}
