@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { answer, type Context, jsonFlag, text, words } from './answer.js';
+import { answer, type Context, jsonFlag, text, today, words } from './answer.js';
 
 interface Flags {
   readonly by: string;
@@ -19,7 +19,7 @@ async function accept(this: Context, flags: Flags, ...names: string[]): Promise<
     if (names.length === 0)
       throw new InputError({ file: 'latchbench accept', what: 'no case named', allowed: 'the cases whose outputs are to be accepted' });
     const controller = loadController();
-    const approval = { by: flags.by, reason: flags.reason, date: new Date().toISOString().slice(0, 10) };
+    const approval = { by: flags.by, reason: flags.reason, date: today() };
     // Everything is prepared before anything is written: one case that is not in order leaves all as they were.
     const results = names.map((name) => prepareAcceptance(controller, readCase(name), approval));
     for (const result of results) result.commit();

@@ -65,3 +65,6 @@ export function wholeNumber(value: string): number {
   if (!/^\d{1,9}$/.test(value)) throw new Error(`${value} is no whole number from 0`);
   return Number(value);
 }
+
+/** Today's date as YYYY-MM-DD: the one clock there is, and it is read here. */
+export const today = (): string => new Date().toISOString().slice(0, 10);

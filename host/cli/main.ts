@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { buildApplication, buildRouteMap, run } from '@stricli/core';
 import { acceptCommand } from './accept.js';
+import { addCommand } from './add.js';
 import type { Context } from './answer.js';
 import { exportCommand } from './export.js';
 import { importCommand } from './import.js';
@@ -14,6 +15,7 @@ const root = buildRouteMap({
   routes: {
     replay: replayCommand,
     accept: acceptCommand,
+    add: addCommand,
     show: showCommand,
     parameters: parametersCommand,
     import: importCommand,

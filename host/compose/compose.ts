@@ -1,10 +1,9 @@
-import { join } from 'node:path';
 import { PARAMETERS } from '../../shared/parameters.js';
-import { recordOf } from '../contract/contract.js';
+import { type ParameterValues, recordOf } from '../contract/contract.js';
 import type { LaidRecord } from '../contract/layout.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { readRaw } from '../replay/change.js';
-import type { ParameterValues, Target } from '../target/target.js';
+import type { Target } from '../target/target.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import type { BankMoment, Composition, RowMoment } from './composition.js';
 import { Purpose, randomBits } from './noise.js';
@@ -143,5 +142,3 @@ export function composeInput(controller: Controller, plan: Composition, inputFil
   }
   writer.close();
 }
-
-export const inputOf = (folder: string): string => join(folder, 'input.mcap');

@@ -1,4 +1,4 @@
-import type { ParameterValues } from '../target/target.js';
+import type { ParameterValues } from '../contract/contract.js';
 import { FIELD, type Ground } from './stand-in.js';
 
 /** The bank’s surroundings at a time, s; what is not given keeps the usual value. */

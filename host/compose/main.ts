@@ -5,7 +5,7 @@ import { stringify } from 'yaml';
 import { writeAside } from '../files/write-aside.js';
 import { CASES } from '../project.js';
 import { loadController } from '../target/wasm.js';
-import { composeInput, inputOf } from './compose.js';
+import { composeInput } from './compose.js';
 import { COMPOSITIONS } from './composition.js';
 
 const wanted = process.argv.slice(2);
@@ -14,7 +14,7 @@ for (const plan of COMPOSITIONS) {
   if (wanted.length > 0 && !wanted.includes(plan.name)) continue;
   const folder = join(CASES, plan.name);
   mkdirSync(folder, { recursive: true });
-  composeInput(controller, plan, inputOf(folder));
+  composeInput(controller, plan, join(folder, 'input.mcap'));
   const caseFile = join(folder, 'case.yaml');
   if (!existsSync(caseFile)) {
     const origin = `Invented: composed by npm run compose, seed ${plan.seed}, with stand-in rows around the controller.`;

@@ -19,6 +19,9 @@ export interface Contract {
   readonly hash: string;
 }
 
+/** Parameter values by name; what is not named keeps its default. */
+export type ParameterValues = Readonly<Record<string, number>>;
+
 /** Help texts may be mended without making a new contract. */
 const withoutHelp = (key: string, value: unknown): unknown => (key === 'help' ? undefined : value);
 

@@ -1,6 +1,5 @@
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
-import type { ParameterValues } from '../target/target.js';
-import type { Contract } from './contract.js';
+import type { Contract, ParameterValues } from './contract.js';
 import { parameterSchema } from './write-parameter-schema.js';
 
 const HOLDS = {

@@ -2,7 +2,6 @@ import { type Contract, describeContract } from '../contract/contract.js';
 import type { MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import { openRecording } from '../recording/reader.js';
-import type { ParameterValues } from '../target/target.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import type { VectorCase } from '../vector/case.js';
 import type { Change } from './change.js';
@@ -52,7 +51,7 @@ export function viewCase(
   const ticks = openRecording(one.inputFile, contract).counts.input ?? 0;
   const tracer = new Tracer(signals, ticks, stretches);
   const changes: Change[] = [];
-  const target = createWasmTarget(controller, one.rows, one.values as ParameterValues);
+  const target = createWasmTarget(controller, one.rows, one.values);
   runRecording(target, one.inputFile, one.tickHz, {
     change: (change) => changes.push(change),
     tick: (tick) => {

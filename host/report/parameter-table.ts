@@ -1,7 +1,6 @@
 import type { Parameter } from '../../shared/parameters.js';
 import { UNITS } from '../../shared/units.js';
-import type { Contract } from '../contract/contract.js';
-import type { ParameterValues } from '../target/target.js';
+import type { Contract, ParameterValues } from '../contract/contract.js';
 import { textTable } from './text-table.js';
 
 function show(parameter: Parameter, value: number): string {

@@ -19,7 +19,8 @@ export function sparkline(series: Series): string {
   return [...series.mean]
     .map((value, index) => {
       if (!Number.isFinite(series.least[index] ?? Number.NaN)) return ' ';
-      const share = span > 0 ? (value - least) / span : 0;
+      if (span === 0) return '─';
+      const share = (value - least) / span;
       return LEVELS[Math.min(LEVELS.length - 1, Math.floor(share * LEVELS.length))] ?? ' ';
     })
     .join('');

@@ -6,7 +6,7 @@ import { brief } from './text-plot.js';
 
 const WIDTH = 960;
 const LEFT = 64;
-const RIGHT = 16;
+const RIGHT = 28;
 const PLOT = WIDTH - LEFT - RIGHT;
 const PANE = 120;
 const LANE = 14;
@@ -84,13 +84,14 @@ function drawPane(group: readonly Series[], top: number): string {
 
 function drawLane(name: string, spans: readonly Span[], kind: string, top: number, ticks: number, isNamed: boolean): string {
   const x = (tick: number): number => LEFT + (tick / ticks) * PLOT;
-  const marks = spans.map(({ begin, end, value }) => {
+  const marks = spans.map(({ begin, end, value }, index) => {
     const width = Math.max(1, x(end) - x(begin));
     const label =
       isNamed && width > value.length * 6 + 8
         ? `<text class="ink" x="${round(x(begin) + 4)}" y="${top + 10}">${escapeXml(value)}</text>`
         : '';
-    return `<rect class="${kind}" x="${round(x(begin))}" y="${top}" width="${round(width)}" height="${LANE - 3}"><title>${escapeXml(value)}</title></rect>${label}`;
+    const shade = isNamed && index % 2 === 1 ? ' opacity=".45"' : '';
+    return `<rect class="${kind}"${shade} x="${round(x(begin))}" y="${top}" width="${round(width)}" height="${LANE - 3}"><title>${escapeXml(value)}</title></rect>${label}`;
   });
   return [`<text class="faint" x="${LEFT - 6}" y="${top + 10}" text-anchor="end">${name}</text>`, ...marks].join('');
 }

@@ -1,8 +1,5 @@
 import type { BuildDescription } from '../contract/embed.js';
 
-/** Parameter values by name; what is not named keeps its default. */
-export type ParameterValues = Readonly<Record<string, number>>;
-
 /**
  * Anything that runs the controller: the wasm binary here, later native code, an emulated chip, a board.
  *

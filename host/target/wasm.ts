@@ -1,12 +1,12 @@
 import { closeSync, readFileSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
-import { type Contract, describeContract, placeOf, recordOf } from '../contract/contract.js';
+import { type Contract, describeContract, type ParameterValues, placeOf, recordOf } from '../contract/contract.js';
 import { type BuildDescription, describeModule } from '../contract/embed.js';
 import { MESSAGES, type MessageName, messageBytes } from '../contract/write-message.js';
 import { InputError, openToRead } from '../files/input-error.js';
 import { CONTROLLER_WASM } from '../project.js';
-import { ParameterRefused, type ParameterValues, type Target } from './target.js';
+import { ParameterRefused, type Target } from './target.js';
 
 interface ControllerExports extends Record<string, unknown> {
   memory: WebAssembly.Memory;

@@ -1,12 +1,11 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { basename, isAbsolute, join } from 'node:path';
-import { type Contract, describeContract } from '../contract/contract.js';
+import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { checkRules } from '../contract/parameter-values.js';
 import { parameterSchema } from '../contract/write-parameter-schema.js';
 import { InputError } from '../files/input-error.js';
 import { readYaml } from '../files/yaml-file.js';
 import { CASES } from '../project.js';
-import type { ParameterValues } from '../target/target.js';
 import { hashFile } from './expected.js';
 
 /** Who took these outputs for right, when and why. The last one counts; the ones before are history. */

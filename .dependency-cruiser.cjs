@@ -1,0 +1,37 @@
+/** Who may import whom. One row for each folder; what is not listed is forbidden. Checked by tests/tidy.test.ts. */
+const FLOOR = ['host/project', 'shared/'];
+const MAY_IMPORT = {
+  'shared/': [],
+  'host/files/': FLOOR,
+  'host/contract/': ['host/files/', ...FLOOR],
+  'host/target/': ['host/contract/', 'host/files/', ...FLOOR],
+  'host/recording/': ['host/contract/', 'host/files/', ...FLOOR],
+  'host/vector/': ['host/replay/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/replay/': ['host/vector/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/report/': ['host/replay/', 'host/vector/', 'host/recording/', 'host/contract/', ...FLOOR],
+  'host/compose/': ['host/target/', 'host/recording/', 'host/contract/', 'host/files/', 'host/replay/', ...FLOOR],
+  'host/bench/': ['host/'],
+  'host/build/': ['host/contract/', ...FLOOR],
+  'host/cli/': ['host/(files|contract|target|recording|vector|replay|report)/', ...FLOOR],
+  'assembly/controller/': [],
+};
+
+const folderRules = Object.entries(MAY_IMPORT).map(([folder, others]) => ({
+  name: `${folder.replaceAll('/', '-')}imports`,
+  severity: 'error',
+  from: { path: `^${folder}` },
+  to: { path: '^(shared|host|assembly|tests)/', pathNot: [folder, ...others].map((path) => `^${path}`) },
+}));
+
+module.exports = {
+  forbidden: [
+    ...folderRules,
+    { name: 'no-cycles', severity: 'error', from: {}, to: { circular: true } },
+    { name: 'resolvable', severity: 'error', from: { path: '^(shared|host)/' }, to: { couldNotResolve: true, path: '^[.]' } },
+  ],
+  options: {
+    doNotFollow: { path: 'node_modules' },
+    tsPreCompilationDeps: true,
+    tsConfig: { fileName: 'tsconfig.json' },
+  },
+};
