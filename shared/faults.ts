@@ -27,59 +27,20 @@ export interface Fault {
   readonly help: string;
 }
 
-/** The five checks that every analog channel passes through, in the order of their bits. */
-const channelFaults = (scope: 'bank' | 'row', channel: string, words: string, firstCode: number, reaction: Reaction): Fault[] => [
-  {
-    name: `${channel}Short`,
-    scope,
-    code: firstCode,
-    fmi: 4,
-    reaction,
-    debounceMs: 20,
-    recoveryMs: 500,
-    help: `${words}: signal at ground, or sensor without supply`,
-  },
-  {
-    name: `${channel}Open`,
-    scope,
-    code: firstCode + 1,
-    fmi: 3,
-    reaction,
-    debounceMs: 20,
-    recoveryMs: 500,
-    help: `${words}: signal at the sensor supply, or wire broken (input pulled up)`,
-  },
-  {
-    name: `${channel}Range`,
-    scope,
-    code: firstCode + 2,
-    fmi: 2,
-    reaction,
-    debounceMs: 50,
-    recoveryMs: 500,
-    help: `${words}: between the electrical limits and the sensor's own range`,
-  },
-  {
-    name: `${channel}Frozen`,
-    scope,
-    code: firstCode + 3,
-    fmi: 12,
-    reaction,
-    debounceMs: 0,
-    recoveryMs: 500,
-    help: `${words}: the same code for longer than frozenMs`,
-  },
-  {
-    name: `${channel}Rate`,
-    scope,
-    code: firstCode + 4,
-    fmi: 10,
-    reaction,
-    debounceMs: 30,
-    recoveryMs: 500,
-    help: `${words}: repeated jumps that the sensor cannot make`,
-  },
-];
+/** The five checks that every analog channel passes through, in the order of their bits: name, FMI, debounce ms, meaning. */
+const CHECKS = [
+  ['Short', 4, 20, 'signal at ground, or sensor without supply'],
+  ['Open', 3, 20, 'signal at the sensor supply, or wire broken (input pulled up)'],
+  ['Range', 2, 50, 'between the electrical limits and the sensor’s own range'],
+  ['Frozen', 12, 0, 'the same code for longer than frozenMs'],
+  ['Rate', 10, 30, 'repeated jumps that the sensor cannot make'],
+] as const;
+
+const channelFaults = (scope: 'bank' | 'row', channel: string, words: string, firstCode: number, reaction: Reaction): Fault[] =>
+  CHECKS.map(([check, fmi, debounceMs, meaning], index) => {
+    const help = `${words}: ${meaning}`;
+    return { name: channel + check, scope, code: firstCode + index, fmi, reaction, debounceMs, recoveryMs: 500, help };
+  });
 
 // biome-ignore format: a table reads best with one fault to a line
 export const FAULTS: readonly Fault[] = [

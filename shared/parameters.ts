@@ -20,14 +20,10 @@ export interface Parameter {
   readonly choices?: readonly string[];
 }
 
-let group = '';
-const under = (name: string): void => {
-  group = name;
-};
+type Ungrouped = Omit<Parameter, 'group'>;
 
-const real = (name: string, unit: UnitName, min: number, max: number, byDefault: number, decimals: number, help: string): Parameter => ({
+const real = (name: string, unit: UnitName, min: number, max: number, byDefault: number, decimals: number, help: string): Ungrouped => ({
   name,
-  group,
   type: 'f32',
   unit,
   min,
@@ -37,84 +33,38 @@ const real = (name: string, unit: UnitName, min: number, max: number, byDefault:
   help,
 });
 
-const whole = (name: string, unit: UnitName, min: number, max: number, byDefault: number, help: string): Parameter => ({
-  name,
-  group,
+const whole = (name: string, unit: UnitName, min: number, max: number, byDefault: number, help: string): Ungrouped => ({
+  ...real(name, unit, min, max, byDefault, 0, help),
   type: 'u32',
-  unit,
-  min,
-  max,
-  default: byDefault,
-  decimals: 0,
-  help,
 });
 
-const choice = (name: string, choices: readonly string[], byDefault: number, help: string): Parameter => ({
-  name,
-  group,
-  type: 'u32',
-  unit: 'none',
-  min: 0,
-  max: choices.length - 1,
-  default: byDefault,
-  decimals: 0,
-  help,
+const choice = (name: string, choices: readonly string[], byDefault: number, help: string): Ungrouped => ({
+  ...whole(name, 'none', 0, choices.length - 1, byDefault, help),
   choices,
 });
 
+const group = (name: string, ...some: Ungrouped[]): Parameter[] => some.map((one) => ({ group: name, ...one }));
+
 const OFF_ON = ['off', 'on'] as const;
 
-function list(): Parameter[] {
-  const all: Parameter[] = [];
-  const add = (...some: Parameter[]): void => {
-    all.push(...some);
-  };
-
-  under('general');
-  add(
+// biome-ignore format: a table reads best with one parameter to a line
+export const PARAMETERS: readonly Parameter[] = [
+  ...group(
+    'general',
     whole('tickHz', 'hertz', 500, 2000, 1000, 'Controller steps per second; every time below is rounded to whole ticks'),
-    choice(
-      'strategy',
-      ['threshold', 'cascade'],
-      1,
-      'How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop',
-    ),
+    choice('strategy', ['threshold', 'cascade'], 1, 'How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest target load that is believed'),
-    real(
-      'lowerSettleMs',
-      'millisecond',
-      0,
-      5000,
-      300,
-      0,
-      'Time after lowering before control starts, so that the wheels stand on the ground',
-    ),
-  );
-
-  under('sensors');
-  add(
-    whole(
-      'adcFullScaleCounts',
-      'count',
-      256,
-      65535,
-      4096,
-      'Converter codes for the full sensor supply (converter referenced to that supply)',
-    ),
+    real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels stand on the ground'),
+  ),
+  ...group(
+    'sensors',
+    whole('adcFullScaleCounts', 'count', 256, 65535, 4096, 'Converter codes for the full sensor supply (converter referenced to that supply)'),
     real('loadAtTenPercentN', 'newton', -5000, 5000, -500, 0, 'Load at 10 % of the sensor supply'),
     real('loadAtNinetyPercentN', 'newton', 100, 20000, 4500, 0, 'Load at 90 % of the sensor supply'),
     real('pressureAtTenPercentKpa', 'kilopascal', -100, 5000, 0, 0, 'Chamber pressure at 10 % of the sensor supply'),
     real('pressureAtNinetyPercentKpa', 'kilopascal', 1000, 60000, 25000, 0, 'Chamber pressure at 90 % of the sensor supply'),
     choice('accelerationFitted', OFF_ON, 0, 'Row accelerometer fitted'),
-    real(
-      'accelerationAtTenPercentMps2',
-      'metrePerSecondSquared',
-      -500,
-      0,
-      -50,
-      1,
-      'Row acceleration at 10 % of the sensor supply, up positive',
-    ),
+    real('accelerationAtTenPercentMps2', 'metrePerSecondSquared', -500, 0, -50, 1, 'Row acceleration at 10 % of the sensor supply, up positive'),
     real('accelerationAtNinetyPercentMps2', 'metrePerSecondSquared', 1, 500, 50, 1, 'Row acceleration at 90 % of the sensor supply'),
     real('railAtTenPercentKpa', 'kilopascal', -100, 5000, 0, 0, 'Rail pressure at 10 % of the sensor supply'),
     real('railAtNinetyPercentKpa', 'kilopascal', 1000, 60000, 25000, 0, 'Rail pressure at 90 % of the sensor supply'),
@@ -124,47 +74,35 @@ function list(): Parameter[] {
     real('frozenMs', 'millisecond', 0, 20000, 31, 0, 'The same code for this long means a frozen sensor; 0 turns the check off'),
     real('loadRateNPerMs', 'newtonPerMillisecond', 1, 10000, 250, 0, 'Fastest load change that the damped sensor can show'),
     real('pressureRateKpaPerMs', 'kilopascalPerMillisecond', 1, 20000, 1500, 0, 'Fastest chamber pressure change that is believed'),
-    real(
-      'accelerationRateMps2PerMs',
-      'metrePerSecondSquaredPerMillisecond',
-      1,
-      1000,
-      80,
-      0,
-      'Fastest change of acceleration that is believed',
-    ),
+    real('accelerationRateMps2PerMs', 'metrePerSecondSquaredPerMillisecond', 1, 1000, 80, 0, 'Fastest change of acceleration that is believed'),
     real('railRateKpaPerMs', 'kilopascalPerMillisecond', 1, 20000, 1500, 0, 'Fastest rail pressure change that is believed'),
     real('rateHoldMs', 'millisecond', 1, 1000, 20, 0, 'A channel stays suspect for this long after an impossible jump'),
-  );
-
-  under('zero');
-  add(
+  ),
+  ...group(
+    'zero',
     real('liftSettleMs', 'millisecond', 0, 10000, 600, 0, 'Time after lifting before the load sensor is looked at for its zero'),
     real('zeroWindowMs', 'millisecond', 20, 5000, 400, 0, 'Length of the window whose mean becomes the new zero'),
     real('zeroSpreadN', 'newton', 1, 1000, 60, 0, 'Largest spread (highest minus lowest) in a window that counts as quiet'),
     real('zeroStepN', 'newton', 1, 5000, 150, 0, 'Largest distance of a new zero from the last one'),
     real('zeroLimitN', 'newton', 1, 5000, 400, 0, 'Largest zero that is plausible at all'),
-  );
-
-  under('filter');
-  add(
+  ),
+  ...group(
+    'filter',
     real('loadFilterHz', 'hertz', 0.5, 50, 4, 1, 'Corner of the second-order low-pass on the load'),
     real('pressureFilterHz', 'hertz', 0.5, 100, 12, 1, 'Corner of the second-order low-pass on the chamber pressure'),
     choice('lugNotch', OFF_ON, 0, 'Notch on the load at the frequency of the tyre lugs, following ground speed'),
     real('lugPitchM', 'metre', 0.02, 1, 0.15, 3, 'Distance between lugs; notch frequency is speed over pitch'),
     real('lugNotchQ', 'ratio', 0.5, 20, 2, 1, 'Quality of the notch'),
-  );
-
-  under('load loop');
-  add(
+  ),
+  ...group(
+    'load loop',
     real('loadProportionalKpaPerN', 'kilopascalPerNewton', 0, 20, 0.6, 2, 'Set point change per load error'),
     real('loadIntegralKpaPerNS', 'kilopascalPerNewtonSecond', 0, 50, 3, 2, 'Set point rate per load error'),
     real('setPointRateKpaPerS', 'kilopascalPerSecond', 10, 50000, 3000, 0, 'Fastest set point change'),
     real('setPointMaxKpa', 'kilopascal', 500, 40000, 12000, 0, 'Highest pressure set point'),
-  );
-
-  under('deadband');
-  add(
+  ),
+  ...group(
+    'deadband',
     choice('deadbandMode', ['fixed', 'noise'], 0, 'Fixed deadband, or a multiple of the error’s own noise'),
     real('deadbandN', 'newton', 1, 1000, 40, 0, 'Fixed deadband, half width, as load'),
     real('deadbandSigmas', 'ratio', 0.5, 6, 2.2, 1, 'Deadband as a multiple of the standard deviation of the error, in mode noise'),
@@ -172,10 +110,9 @@ function list(): Parameter[] {
     real('deadbandMaxN', 'newton', 1, 1000, 130, 0, 'Largest deadband in mode noise'),
     real('hysteresisRatio', 'ratio', 0, 0.9, 0.3, 2, 'Share of the deadband by which the error must come inside before acting ends'),
     real('noiseTimeS', 'second', 0.5, 60, 5, 1, 'Time constant of the noise estimate'),
-  );
-
-  under('machine');
-  add(
+  ),
+  ...group(
+    'machine',
     real('capAreaCm2', 'squareCentimetre', 0.5, 50, 4.909, 3, 'Piston area of the actuator'),
     real('linkageRatio', 'ratio', 0.05, 2, 0.45, 3, 'Down force at the row per force of the actuator'),
     real('accumulatorMl', 'millilitre', 10, 5000, 320, 0, 'Gas volume of the accumulator at precharge'),
@@ -189,10 +126,9 @@ function list(): Parameter[] {
     real('railLowKpa', 'kilopascal', 500, 40000, 8000, 0, 'Below this the rail counts as low'),
     real('returnKpa', 'kilopascal', 0, 2000, 200, 0, 'Pressure in the return line'),
     real('coldFlowRatio', 'ratio', 0.1, 1, 0.75, 2, 'Valve flow at -15 °C as a share of the flow at +40 °C; straight line between'),
-  );
-
-  under('pulse');
-  add(
+  ),
+  ...group(
+    'pulse',
     real('strokeMs', 'millisecond', 1, 20, 2, 1, 'Time a coil is driven for one stroke'),
     real('deadMs', 'millisecond', 0, 100, 2, 1, 'Time after a valve of a pair has closed before the other may open'),
     real('minPulseMs', 'millisecond', 1, 100, 3, 1, 'Shortest time from opening to closing stroke; not below strokeMs'),
@@ -204,10 +140,9 @@ function list(): Parameter[] {
     real('gainMin', 'ratio', 0.05, 1, 0.2, 2, 'Smallest learned gain'),
     real('gainMax', 'ratio', 1, 10, 4, 1, 'Largest learned gain'),
     real('learnAboveKpa', 'kilopascal', 1, 1000, 50, 0, 'Pulses with a smaller expected step teach nothing'),
-  );
-
-  under('strokes');
-  add(
+  ),
+  ...group(
+    'strokes',
     whole('strokesAtOnce', 'none', 1, 96, 4, 'Most coils of a bank that are driven at the same time'),
     whole('slotCount', 'none', 1, 16, 1, 'Banks that share one harness and take turns; 1 means alone'),
     whole('slotPhase', 'none', 0, 15, 0, 'This bank’s turn, below slotCount'),
@@ -215,20 +150,16 @@ function list(): Parameter[] {
     real('strokeMj', 'millijoule', 1, 2000, 50, 0, 'Energy of one stroke'),
     real('reservoirUf', 'microfarad', 0, 1000000, 0, 0, 'Capacitor that feeds the coils; 0 means fed from the supply directly'),
     real('strokeMinMv', 'millivolt', 1000, 30000, 8000, 0, 'Lowest reservoir voltage at which a stroke is certain'),
-  );
-
-  under('supply');
-  add(
+  ),
+  ...group(
+    'supply',
     real('supplyLowMv', 'millivolt', 1000, 60000, 9500, 0, 'Below this nothing opens and whatever is open is closed'),
     real('supplyCriticalMv', 'millivolt', 500, 60000, 7500, 0, 'Below this no stroke is made and nothing is promised'),
     choice('shutDownVent', OFF_ON, 0, 'On shut-down: off holds the chamber’s pressure, on lets it go first'),
     real('ventToKpa', 'kilopascal', 0, 10000, 300, 0, 'Venting ends at this pressure'),
     real('ventMs', 'millisecond', 10, 5000, 2000, 0, 'Venting ends after this time at the latest'),
-  );
-  return all;
-}
-
-export const PARAMETERS: readonly Parameter[] = list();
+  ),
+];
 
 /**
  * Rules between two parameters, checked by `configure()` after the limits: `left` must be `is` `right`.

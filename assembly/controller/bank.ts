@@ -127,7 +127,7 @@ export function tickBank(): void {
   const rows = <i32>bank.rowCount;
   const isLifted = input.lowered === 0;
   for (let row = 0; row < rows; row++) updateRow(row, bank, probe, isLifted, p, c);
-  if (bank.mode !== BankMode.Dark) grantStrokes(bank, probe, p, c);
+  grantStrokes(bank, probe, p, c);
   for (let row = 0; row < rows; row++) reportOrders(row);
 
   const isAllClosed = probe.openValves === 0 && probe.strokesInFlight === 0;

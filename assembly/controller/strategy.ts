@@ -11,20 +11,18 @@ import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
  * A third one gets its place in judgedError() and pulseWish().
  */
 
-/** The load loop moves the pressure set point while the row works, and leaves it alone otherwise. */
+/** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
 function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
+  if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
   if (mode !== RowMode.Working) {
     loop.running = 0;
     return;
-  }
-  if (loop.seeded === 0) {
-    loop.seeded = 1;
-    loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
   }
   const lastErrorN = loop.running !== 0 ? loop.lastErrorN : probe.loadErrorN;
   const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
   loop.setPointKpa = nextSetPoint(loop.setPointKpa, probe.loadErrorN, lastErrorN, highestKpa, p, c);
   loop.lastErrorN = probe.loadErrorN;
+  loop.seeded = 1;
   loop.running = 1;
 }
 
@@ -80,7 +78,7 @@ export function decide(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSta
   pair.stepKpa = 0;
   probe.loadErrorN = bank.targetLoadN - probe.loadN;
   probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
-  updateSetPoint(mode, probe, bank, loop, p, c);
+  if (p.strategy === Strategy.Cascade) updateSetPoint(mode, probe, bank, loop, p, c);
   probe.setPointKpa = loop.setPointKpa;
   probe.pulseMs = <f32>loop.planTicks * c.tickMs;
 

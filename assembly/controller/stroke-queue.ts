@@ -1,4 +1,4 @@
-import { Belief, Order } from './generated/enums';
+import { BankMode, Belief, Order } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
 import { beginStroke } from './valve-pair';
 
@@ -75,9 +75,13 @@ function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: 
   probe.energyMj = max<f32>(0, probe.energyMj - p.strokeMj);
 }
 
-/** Gives the slots of this tick. `probe` brings the bank's tallies and is kept up to date. */
+/**
+ * Gives the slots of this tick. `probe` brings the bank's tallies and is kept up to date. Nothing begins in the dark, but
+ * turns go on: the other banks count them too.
+ */
 export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
-  if (!isOwnSlot(bank, c)) return;
+  const isOwn = isOwnSlot(bank, c);
+  if (!isOwn || bank.mode === BankMode.Dark) return;
   const valves = <i32>bank.rowCount * 2;
   const isMetered = p.reservoirUf > 0;
   const slots = p.strokesAtOnce;

@@ -55,7 +55,9 @@ export function wantedStroke(valve: ValveState, other: ValveState, pair: PairSta
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
-  if (isWished && isIdleClosed(other) && !isResting) return Order.Open;
+  // A re-latch that is due goes first: otherwise both requests could be granted in the same tick.
+  const isOtherReady = isIdleClosed(other) && other.quietTicks < c.relatchTicks;
+  if (isWished && isOtherReady && !isResting) return Order.Open;
   const isRelatchDue = valve.quietTicks >= c.relatchTicks;
   return isRelatchDue ? Order.Close : Order.None;
 }

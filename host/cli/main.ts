@@ -26,6 +26,7 @@ const root = buildRouteMap({
 
 const application = buildApplication(root, {
   name: 'latchbench',
+  versionInfo: { getCurrentVersion: async () => (await import('../recording/format.js')).toolVersion() },
   scanner: { caseStyle: 'allow-kebab-for-camel' },
 });
 

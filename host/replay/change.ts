@@ -26,6 +26,8 @@ export interface OutputSignal {
 export interface OutputSignals {
   readonly bank: readonly OutputSignal[];
   readonly row: readonly OutputSignal[];
+  /** Those of the bank that sum its rows up: they come after the rows, so that a cause stands before its effect. */
+  readonly summary: readonly OutputSignal[];
   readonly bankBytes: number;
   readonly rowBytes: number;
 }
@@ -49,17 +51,21 @@ function signalsOf(contract: Contract, recordName: string, scope: 'bank' | 'row'
     });
 }
 
+const SUMMARIES: readonly string[] = ['allClosed'];
+
 /** The outputs that a vector keeps: every field of BankOutput and RowOutput. */
 export function outputSignals(contract: Contract): OutputSignals {
+  const bank = signalsOf(contract, 'BankOutput', 'bank');
   return {
-    bank: signalsOf(contract, 'BankOutput', 'bank'),
+    bank: bank.filter(({ name }) => !SUMMARIES.includes(name)),
+    summary: bank.filter(({ name }) => SUMMARIES.includes(name)),
     row: signalsOf(contract, 'RowOutput', 'row'),
     bankBytes: recordOf(contract, 'BankOutput').size,
     rowBytes: recordOf(contract, 'RowOutput').size,
   };
 }
 
-/** Reads changes out of the outputs of one tick after another, in order: bank, rows, each in its record's order. */
+/** Reads changes out of the outputs of one tick after another, in order: bank, rows, what sums them up. */
 export class ChangeDetector {
   private readonly words: Uint32Array;
   private readonly last: Uint32Array;
@@ -79,11 +85,17 @@ export class ChangeDetector {
 
   /** Calls `take` for each change since the last call. Quick when there is none, which is nearly always. */
   detect(tick: number, take: (change: Change) => void): void {
-    const { bank, row, bankBytes, rowBytes } = this.signals;
-    if (this.differs(0, bankBytes)) this.detectRecord(tick, 0, 0, bank, take);
+    const { bank, row, summary, bankBytes, rowBytes } = this.signals;
+    const isBankChanged = this.differs(0, bankBytes);
+    if (isBankChanged) this.compareRecord(tick, 0, 0, bank, take);
     for (let index = 1, at = bankBytes; at < this.view.byteLength; index++, at += rowBytes) {
-      if (this.differs(at, rowBytes)) this.detectRecord(tick, index, at, row, take);
+      if (!this.differs(at, rowBytes)) continue;
+      this.compareRecord(tick, index, at, row, take);
+      this.keep(at, rowBytes);
     }
+    if (!isBankChanged) return;
+    this.compareRecord(tick, 0, 0, summary, take);
+    this.keep(0, bankBytes);
   }
 
   /** Records are whole words long. */
@@ -93,13 +105,15 @@ export class ChangeDetector {
     return false;
   }
 
-  private detectRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
+  private keep(at: number, bytes: number): void {
+    this.last.set(this.words.subarray(at >> 2, (at + bytes) >> 2), at >> 2);
+  }
+
+  private compareRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
     for (const { name, field, show } of signals) {
       const raw = readRaw(this.view, at, field);
       if (raw !== readRaw(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
     }
-    const end = row === 0 ? this.signals.bankBytes : at + this.signals.rowBytes;
-    this.last.set(this.words.subarray(at >> 2, end >> 2), at >> 2);
   }
 }
 

@@ -23,11 +23,12 @@ export interface Comparison {
   readonly strokes: StrokeDifferences;
 }
 
-/** Signals of a row beside each other; a bank's hash comes after all rows. */
+/** A row's signals stand beside each other; what sums the rows up comes after all of them, the hash last. */
 const SIGNALS_MOST = 100;
+const SUMMARY_PLACE = 1e6;
 const LAST_PLACE = Number.MAX_SAFE_INTEGER;
 
-/** A change with its place among those of its tick: bank, rows in turn, the hash last. The place names the signal too. */
+/** A change with its place among those of its tick. The place names row and signal too. */
 interface Placed {
   readonly change: Change;
   readonly place: number;
@@ -35,7 +36,8 @@ interface Placed {
 
 /** Gives changes their places, in the order in which ChangeDetector finds them. */
 function placer(signals: OutputSignals): (change: Change) => Placed {
-  const bank = new Map(signals.bank.map(({ name }, index) => [name, index]));
+  const summary = signals.summary.map(({ name }, index): [string, number] => [name, SUMMARY_PLACE + index]);
+  const bank = new Map([...signals.bank.map(({ name }, index): [string, number] => [name, index]), ...summary]);
   const row = new Map(signals.row.map(({ name }, index) => [name, index]));
   return (change) => {
     if (change.signal === STATE_HASH) return { change, place: LAST_PLACE };

@@ -53,7 +53,7 @@ function parseLine(file: string, text: string, line: number, rows: number, names
  */
 export function* readExpected(file: string, rows: number, signals: OutputSignals): Generator<Change> {
   const names = {
-    bank: new Set([...signals.bank.map(({ name }) => name), STATE_HASH]),
+    bank: new Set([...signals.bank, ...signals.summary].map(({ name }) => name)).add(STATE_HASH),
     row: new Set(signals.row.map(({ name }) => name)),
   };
   let lastTick = 0;

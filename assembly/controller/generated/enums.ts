@@ -63,7 +63,7 @@ export namespace BankFault {
   export const RailShort: u32 = 1 << 0;
   /** Rail pressure: signal at the sensor supply, or wire broken (input pulled up). */
   export const RailOpen: u32 = 1 << 1;
-  /** Rail pressure: between the electrical limits and the sensor's own range. */
+  /** Rail pressure: between the electrical limits and the sensor’s own range. */
   export const RailRange: u32 = 1 << 2;
   /** Rail pressure: the same code for longer than frozenMs. */
   export const RailFrozen: u32 = 1 << 3;
@@ -102,7 +102,7 @@ export namespace RowFault {
   export const LoadShort: u32 = 1 << 0;
   /** Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up). */
   export const LoadOpen: u32 = 1 << 1;
-  /** Gauge-wheel load: between the electrical limits and the sensor's own range. */
+  /** Gauge-wheel load: between the electrical limits and the sensor’s own range. */
   export const LoadRange: u32 = 1 << 2;
   /** Gauge-wheel load: the same code for longer than frozenMs. */
   export const LoadFrozen: u32 = 1 << 3;
@@ -112,7 +112,7 @@ export namespace RowFault {
   export const PressureShort: u32 = 1 << 5;
   /** Chamber pressure: signal at the sensor supply, or wire broken (input pulled up). */
   export const PressureOpen: u32 = 1 << 6;
-  /** Chamber pressure: between the electrical limits and the sensor's own range. */
+  /** Chamber pressure: between the electrical limits and the sensor’s own range. */
   export const PressureRange: u32 = 1 << 7;
   /** Chamber pressure: the same code for longer than frozenMs. */
   export const PressureFrozen: u32 = 1 << 8;
@@ -122,7 +122,7 @@ export namespace RowFault {
   export const AccelerationShort: u32 = 1 << 10;
   /** Row accelerometer: signal at the sensor supply, or wire broken (input pulled up). */
   export const AccelerationOpen: u32 = 1 << 11;
-  /** Row accelerometer: between the electrical limits and the sensor's own range. */
+  /** Row accelerometer: between the electrical limits and the sensor’s own range. */
   export const AccelerationRange: u32 = 1 << 12;
   /** Row accelerometer: the same code for longer than frozenMs. */
   export const AccelerationFrozen: u32 = 1 << 13;

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "dc472cd3d3c31a56"
+#define LB_CONTRACT_HASH "2cccd907cdfecb1b"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -696,7 +696,7 @@ enum {
 /* Faults, as bits. */
 #define LB_BANK_FAULT_RAIL_SHORT (1u << 0) /* FMI 4: Rail pressure: signal at ground, or sensor without supply */
 #define LB_BANK_FAULT_RAIL_OPEN (1u << 1) /* FMI 3: Rail pressure: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor's own range */
+#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor’s own range */
 #define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: the same code for longer than frozenMs */
 #define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make */
 #define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is not a number, negative or above targetMaxN */
@@ -709,17 +709,17 @@ enum {
 #define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() found a parameter outside its limits; only closing strokes are made */
 #define LB_ROW_FAULT_LOAD_SHORT (1u << 0) /* FMI 4: Gauge-wheel load: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_LOAD_OPEN (1u << 1) /* FMI 3: Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor’s own range */
 #define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: the same code for longer than frozenMs */
 #define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated jumps that the sensor cannot make */
 #define LB_ROW_FAULT_PRESSURE_SHORT (1u << 5) /* FMI 4: Chamber pressure: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_PRESSURE_OPEN (1u << 6) /* FMI 3: Chamber pressure: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor’s own range */
 #define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: the same code for longer than frozenMs */
 #define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated jumps that the sensor cannot make */
 #define LB_ROW_FAULT_ACCELERATION_SHORT (1u << 10) /* FMI 4: Row accelerometer: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_ACCELERATION_OPEN (1u << 11) /* FMI 3: Row accelerometer: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor’s own range */
 #define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: the same code for longer than frozenMs */
 #define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make */
 #define LB_ROW_FAULT_ZERO_UNQUIET (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the old zero is kept */

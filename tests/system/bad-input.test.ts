@@ -1,0 +1,176 @@
+import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { copyCase, latchbench, type Said, snapshot, temporaryFolder } from '../support/command.js';
+
+const folder = temporaryFolder();
+const edit = (file: string, from: string | RegExp, to: string): void => writeFileSync(file, readFileSync(file, 'utf8').replace(from, to));
+
+/** One line on stderr, nothing on stdout, exit code 2. */
+function expectRefusal(said: Said, words: RegExp): void {
+  expect(said.err).toMatch(words);
+  expect(said.err.trimEnd().split('\n')).toHaveLength(1);
+  expect(said.out).toBe('');
+  expect(said.status).toBe(2);
+}
+
+describe('a vector that is not in order is refused with one line and 2', () => {
+  const damages: [string, (copy: string) => void, RegExp][] = [
+    ['a truncated recording', (copy) => truncateSync(join(copy, 'input.mcap'), 50_000), /input\.mcap: byte \d+: .+ — allowed: /],
+    [
+      'a recording with one bit flipped',
+      (copy) => {
+        const file = join(copy, 'input.mcap');
+        const bytes = readFileSync(file);
+        bytes[40_000] = (bytes[40_000] ?? 0) ^ 0x10;
+        writeFileSync(file, bytes);
+      },
+      /input\.mcap: byte \d+: (checksum|unpacked size) of a chunk .+ — allowed: /,
+    ],
+    ['no recording', (copy) => rmSync(join(copy, 'input.mcap')), /input\.mcap: not found/],
+    [
+      'no acceptance',
+      (copy) => edit(join(copy, 'case.yaml'), /acceptances:[\s\S]*/, ''),
+      /case\.yaml: no acceptance — allowed: latchbench accept target-step --by NAME --reason TEXT/,
+    ],
+    [
+      'no accepted outputs',
+      (copy) => rmSync(join(copy, 'expected.csv')),
+      /expected\.csv: no accepted outputs — allowed: latchbench accept/,
+    ],
+    [
+      'an edited expected.csv',
+      (copy) => edit(join(copy, 'expected.csv'), '300,,mode,working', '301,,mode,working'),
+      /expected\.csv: SHA-256 "[0-9a-f]{50,64}… — allowed: [0-9a-f]{64}, accepted \d{4}-\d\d-\d\d by /,
+    ],
+    [
+      'an unknown parameter',
+      (copy) => edit(join(copy, 'case.yaml'), 'acceptances:', 'parameters:\n  deadBandN: 50\nacceptances:'),
+      /case\.yaml:\d+:3: .*"deadBandN".* — allowed: .*deadbandN/,
+    ],
+    [
+      'a parameter outside its limits',
+      (copy) => edit(join(copy, 'case.yaml'), 'acceptances:', 'parameters:\n  deadbandN: 5000\nacceptances:'),
+      /case\.yaml:\d+:14: .*5000.* — allowed: .*1000/,
+    ],
+    [
+      'two parameters against a rule',
+      (copy) => edit(join(copy, 'case.yaml'), 'acceptances:', 'parameters:\n  minPulseMs: 1.5\nacceptances:'),
+      /case\.yaml:\d+:15: minPulseMs 1\.5 — allowed: minPulseMs >= strokeMs, and strokeMs is 2/,
+    ],
+    [
+      'more rows than the recording has',
+      (copy) => edit(join(copy, 'case.yaml'), 'rows: 4', 'rows: 5'),
+      /input\.mcap: rows 4 — allowed: 5, as the case says/,
+    ],
+    [
+      'another tick rate than the recording’s',
+      (copy) => edit(join(copy, 'case.yaml'), 'tickHz: 1000', 'tickHz: 500'),
+      /input\.mcap: tick rate 1000 — allowed: 500 Hz, as the case says/,
+    ],
+    ['text for a number', (copy) => edit(join(copy, 'case.yaml'), 'rows: 4', 'rows: four'), /case\.yaml:\d+:7: .*"four".* — allowed: /],
+    ['broken YAML', (copy) => edit(join(copy, 'case.yaml'), 'rows: 4', 'rows: [4'), /case\.yaml:\d+:\d+: /],
+  ];
+
+  it.each(damages)('%s', (_, damage, words) => {
+    const copy = copyCase('target-step', folder);
+    damage(copy);
+    const before = snapshot(copy);
+    expectRefusal(latchbench('replay', copy), words);
+    expect(snapshot(copy)).toEqual(before);
+  });
+
+  it('a case that proves nothing', () => {
+    const csv = join(folder, 'quiet.csv');
+    writeFileSync(csv, `t\n${Array.from({ length: 100 }, (_, index) => index / 100).join('\n')}\n`);
+    writeFileSync(join(folder, 'quiet.yaml'), 'rows: 1\ntime: { column: t, unit: s }\nsignals:\n  - { signal: enabled, value: 0 }\n');
+    expect(latchbench('import', csv, '--map', join(folder, 'quiet.yaml'), '-o', join(folder, 'quiet.mcap')).status).toBe(0);
+    writeFileSync(join(folder, 'off.yaml'), 'frozenMs: 0\nlowerSettleMs: 0\n');
+    const before = snapshot(folder);
+    const said = latchbench(
+      'add',
+      join(folder, 'proves-nothing'),
+      '--from',
+      join(folder, 'quiet.mcap'),
+      '--title',
+      'Quiet',
+      '--why',
+      'None',
+      '--origin',
+      'invented',
+      '--parameters',
+      join(folder, 'off.yaml'),
+      '--by',
+      'A. Reviewer',
+      '--reason',
+      'None',
+    );
+    expectRefusal(said, /a case that proves nothing — allowed: after the start, at least one stroke or one change of a mode or fault/);
+    expect(snapshot(folder)).toEqual(before);
+  });
+
+  it('a name that no case has', () => {
+    expectRefusal(latchbench('replay', 'target-stop'), /case "target-stop" — allowed: one of a folder with a case\.yaml, .*target-step/);
+  });
+
+  it('a controller that is none, or has another contract', () => {
+    const none = join(folder, 'none.wasm');
+    writeFileSync(none, Buffer.from([0, 0x61, 0x73, 0x6d, 1, 0, 0, 0]));
+    expectRefusal(
+      latchbench('replay', 'target-step', '--controller', none),
+      /none\.wasm: the binary has 0 sections “latchbench\.contract”/,
+    );
+    expectRefusal(latchbench('replay', 'target-step', '--controller', join(folder, 'missing.wasm')), /missing\.wasm: not found/);
+  });
+});
+
+describe('a CSV file or a mapping that is not in order is refused with one line and 2, and nothing is written', () => {
+  const MAP = 'rows: 1\ntime: { column: t, unit: s }\nsignals:\n  - { signal: loadCounts, column: load }\n';
+  const CSV = 't,load\n0,1200\n0.01,1201\n0.02,1202\n';
+  const damages: [string, string, string, RegExp][] = [
+    ['a missing column', CSV, MAP.replace('column: load', 'column: force'), /map\.yaml:4:35: column "force" — allowed: one of t, load/],
+    ['text in a number', CSV.replace('1201', 'abc'), MAP, /log\.csv:3:6: "abc" in column "load" — allowed: a finite number/],
+    ['an empty cell', CSV.replace('1201', ''), MAP, /log\.csv:3:6: empty cell in column "load" — allowed: /],
+    [
+      'time that runs backwards',
+      CSV.replace('0.02', '0.005'),
+      MAP,
+      /log\.csv:4:1: time that runs backwards "0\.005" — allowed: at least 0\.01 s/,
+    ],
+    ['an unknown signal', CSV, MAP.replace('loadCounts', 'loadCount'), /map\.yaml:4:15: .*"loadCount".* — allowed: .*loadCounts/],
+    ['a row that the bank does not have', CSV, MAP.replace('loadCounts,', 'loadCounts, row: 2,'), /map\.yaml:4:32: row 2 — allowed: /],
+    ['an unknown unit', CSV, MAP.replace('column: load', 'column: load, unit: furlong'), /map\.yaml:4:\d+: .*"furlong".* — allowed: /],
+    ['an empty file', '', MAP, /log\.csv/],
+  ];
+
+  it.each(damages)('%s', (_, csv, map, words) => {
+    writeFileSync(join(folder, 'log.csv'), csv);
+    writeFileSync(join(folder, 'map.yaml'), map);
+    const before = snapshot(folder);
+    expectRefusal(latchbench('import', join(folder, 'log.csv'), '--map', join(folder, 'map.yaml'), '-o', join(folder, 'log.mcap')), words);
+    expect(snapshot(folder)).toEqual(before);
+  });
+});
+
+describe('bad usage ends with 2', () => {
+  it.each([
+    ['an unknown command', ['repaly']],
+    ['an unknown flag', ['replay', '--jsno']],
+    ['a missing flag', ['import', 'log.csv']],
+    ['a missing argument', ['show']],
+    ['no case to accept', ['accept', '--by', 'A. Reviewer', '--reason', 'None']],
+    ['an unknown signal to show', ['show', 'target-step', '--signal', 'loadNewton']],
+    ['a row to show that there is not', ['show', 'target-step', '--row', '5']],
+    ['a parameter file that is not there', ['parameters', 'missing.yaml']],
+  ])('%s', (_, words) => {
+    const { status, out, err } = latchbench(...words);
+    expect(err).not.toBe('');
+    expect([status, out]).toEqual([2, '']);
+  });
+
+  it('an error is a JSON document too with --json', () => {
+    const { status, out } = latchbench('replay', 'target-stop', '--json');
+    expect(JSON.parse(out).error).toMatchObject({ what: 'case', value: 'target-stop' });
+    expect(status).toBe(2);
+  });
+});

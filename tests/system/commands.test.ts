@@ -1,0 +1,162 @@
+import { execFileSync, spawnSync } from 'node:child_process';
+import { copyFileSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { CASES, ROOT } from '../../host/project.js';
+import { latchbench, temporaryFolder } from '../support/command.js';
+
+const folder = temporaryFolder();
+const INPUT = join(CASES, 'target-step', 'input.mcap');
+
+describe('latchbench show', () => {
+  it('shows a vector with its reason, ranges and pulses', () => {
+    const { status, out } = latchbench('show', 'target-step');
+    expect(status).toBe(0);
+    expect(out).toContain('The operator raises the target, then lowers it');
+    expect(out).toMatch(/^ {2}targetLoadN +350 … 700 N +[▁▂▃▄▅▆▇█]{64}$/m);
+    expect(out).toMatch(/^ {2}raised +\d+ pulses +[·╷┃]{64}$/m);
+    expect(out).toMatch(/^ +0\.300 s +bank +mode +working$/m);
+  });
+
+  it('shows a recording, with chosen signals and row', () => {
+    const { status, out } = latchbench('show', INPUT, '--row', '2', '--signal', 'loadCounts', '--signal', 'lowered');
+    expect(status).toBe(0);
+    expect(out).toMatch(/^ {2}loadCounts +\d+ … \d+ counts/m);
+    expect(out).toMatch(/^ {2}lowered +1 … 1 +─+$/m);
+    expect(out).not.toContain('raised');
+  });
+
+  it('draws a picture of a row, the same each time', () => {
+    const files = [1, 2].map((turn) => join(folder, `picture-${turn}.svg`));
+    for (const file of files) expect(latchbench('show', 'target-step', '--svg', file).status).toBe(0);
+    const [one = '', two] = files.map((file) => readFileSync(file, 'utf8'));
+    expect(one).toBe(two);
+    expect(one).toMatch(/^<svg xmlns="http:\/\/www\.w3\.org\/2000\/svg" viewBox="0 0 960 \d+"/);
+    expect(one.match(/<polyline/g)).toHaveLength(7);
+    expect(one).not.toMatch(/NaN|Infinity/);
+  });
+});
+
+describe('latchbench parameters', () => {
+  it('lists every parameter with unit, limits and default', () => {
+    const { out } = latchbench('parameters');
+    expect(out).toMatch(/^deadband +deadbandMode +fixed +fixed +noise/m);
+    expect(out).toMatch(/^ +deadbandN +40 +N +1 +1000 /m);
+  });
+
+  it('checks a file and lists what it sets beside the defaults', () => {
+    const file = join(folder, 'good.yaml');
+    writeFileSync(file, 'deadbandN: 60\nstrategy: 0\n');
+    const { status, out } = latchbench('parameters', file);
+    expect(status).toBe(0);
+    expect(out).toMatch(/^general +strategy +threshold +cascade/m);
+    expect(out).toMatch(/^deadband +deadbandN +60 +40 +N/m);
+  });
+
+  it.each([
+    ['deadbandN: 0.5\n', /bad\.yaml:1:12: .*0\.5.* — allowed: /],
+    ['deadbandN: .nan\n', /bad\.yaml:1:12: .*NaN.* — allowed: /],
+    ['strokesAtOnce: 1.5\n', /bad\.yaml:1:16: .*1\.5.* — allowed: /],
+    ['minPulseMs: 3\nstrokeMs: 5\n', /bad\.yaml:1:13: minPulseMs 3 — allowed: minPulseMs >= strokeMs, and strokeMs is 5/],
+    ['deadbandN: 60\ndeadbandN: 70\n', /bad\.yaml:2:1: /],
+    ['- deadbandN\n', /bad\.yaml:1:1: /],
+  ])('refuses %j with file, line and column', (text, words) => {
+    const file = join(folder, 'bad.yaml');
+    writeFileSync(file, text);
+    const { status, err } = latchbench('parameters', file);
+    expect(err).toMatch(words);
+    expect(status).toBe(2);
+  });
+});
+
+describe('latchbench export, import and recover', () => {
+  it('exports chosen columns and ticks to standard output', () => {
+    const { status, out } = latchbench(
+      'export',
+      INPUT,
+      '--signal',
+      'targetLoadN',
+      '--signal',
+      'loadCounts[2]',
+      '--from',
+      '2999',
+      '--to',
+      '3001',
+    );
+    expect(status).toBe(0);
+    const lines = out.trimEnd().split('\n');
+    expect(lines[0]).toBe('time_s,tick,targetLoadN,loadCounts[2]');
+    expect(lines.slice(1).map((line) => line.split(',').slice(0, 3).join())).toEqual(['2.999,2999,450', '3,3000,700', '3.001,3001,700']);
+  });
+
+  it('an exported recording comes back the same through import', () => {
+    const csv = join(folder, 'round.csv');
+    const map = join(folder, 'round.yaml');
+    const back = join(folder, 'round.mcap');
+    expect(latchbench('export', INPUT, '-o', csv).status).toBe(0);
+    const [header = ''] = readFileSync(csv, 'utf8').split('\n', 1);
+    const signals = header
+      .split(',')
+      .slice(2)
+      .map((column) => {
+        const [, signal, row] = /^([^[]+)(?:\[(\d+)\])?$/.exec(column) ?? [];
+        return `  - { signal: ${signal?.replace(/^input\./, '')}, column: "${column}"${row === undefined ? '' : `, row: ${row}`} }\n`;
+      });
+    writeFileSync(map, `rows: 4\ntime: { column: time_s, unit: s }\nsignals:\n${signals.join('')}`);
+    const { status, out, err } = latchbench('import', csv, '--map', map, '-o', back);
+    expect([status, err]).toEqual([0, '']);
+    expect(out).toContain('9 000 samples from 0 s to 9 s → 9 000 ticks at 1 000 Hz\nno gaps');
+    expect(latchbench('export', back).out).toBe(readFileSync(csv, 'utf8'));
+  });
+
+  it('recovers what a cut-off recording still holds and says how much', () => {
+    const cut = join(folder, 'cut.mcap');
+    copyFileSync(INPUT, cut);
+    truncateSync(cut, 100_000);
+    const saved = join(folder, 'saved.mcap');
+    const { status, out } = latchbench('recover', cut, '-o', saved);
+    expect(status).toBe(0);
+    expect(out).toMatch(/saved\.mcap: [\d ]+ messages recovered, how many are lost is not known; .* at byte \d+/);
+    expect(latchbench('show', saved).status).toBe(0);
+  });
+
+  it('a reader that has seen enough is no fault', () => {
+    const command = `"${process.execPath}" dist/host/cli/main.js export "${INPUT}" | head -n 1`;
+    const { status, stdout, stderr } = spawnSync('bash', ['-o', 'pipefail', '-c', command], { cwd: ROOT, encoding: 'utf8' });
+    expect([status, stderr]).toEqual([0, '']);
+    expect(stdout).toMatch(/^time_s,tick,targetLoadN,/);
+  });
+});
+
+describe('every command', () => {
+  const COMMANDS = ['replay', 'accept', 'add', 'show', 'parameters', 'import', 'export', 'recover'];
+
+  it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
+    const { status, out } = latchbench(command, '--help');
+    expect(status).toBe(0);
+    expect(out).toContain(`latchbench ${command}`);
+    expect(out).toContain('--json');
+  });
+
+  it('is named by --help, and no other is', () => {
+    const { out } = latchbench('--help');
+    const named = [...out.slice(out.indexOf('COMMANDS')).matchAll(/^ {2}(\w+) {2,}/gm)].map(([, name]) => name);
+    expect(named).toEqual(COMMANDS);
+  });
+
+  it('prints one JSON document: parameters, show, import, recover', () => {
+    expect(JSON.parse(latchbench('parameters', '--json').out).parameters[0]).toMatchObject({ name: 'tickHz', default: 1000 });
+    expect(JSON.parse(latchbench('show', 'target-step', '--json').out)).toMatchObject({ rows: 4, ticks: 9000 });
+    expect(JSON.parse(latchbench('show', INPUT, '--json').out)).toMatchObject({ rows: 4, counts: { input: 9000 } });
+    const again = join(folder, 'again.mcap');
+    expect(JSON.parse(latchbench('recover', INPUT, '-o', again, '--json').out)).toMatchObject({
+      kept: 9000,
+      lostAtLeast: 0,
+      reason: 'no damage',
+    });
+  });
+
+  it('starts through npx in the checkout', () => {
+    expect(execFileSync('npx', ['--no-install', 'latchbench', '--version'], { cwd: ROOT, encoding: 'utf8' })).toMatch(/^\d+\.\d+\.\d+\n$/);
+  });
+});

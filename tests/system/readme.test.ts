@@ -1,0 +1,71 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { ROOT } from '../../host/project.js';
+import { latchbench, temporaryFolder } from '../support/command.js';
+
+const folder = temporaryFolder();
+const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
+const DEVELOPERS = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
+
+/** Lines of the shell blocks of a text. */
+const shellLines = (text: string): string[] =>
+  [...text.matchAll(/```sh\n([\s\S]*?)```/g)].flatMap(([, block = '']) => block.trim().split('\n'));
+
+describe('what the README shows', () => {
+  const commands = shellLines(README).filter((line) => line.startsWith('npx latchbench'));
+
+  it('has commands to run', () => expect(commands.length).toBeGreaterThanOrEqual(6));
+
+  it.each(commands)('%s', (line) => {
+    const { status, err } = latchbench(...line.split(' ').slice(2));
+    expect([status, err]).toEqual([0, '']);
+  });
+
+  it('begins with the job, in one paragraph', () => {
+    expect(README).toMatch(/^# latchbench\n\nAn engineer develops the down-force control of row-crop planters: [^#]+?\n\n!\[/);
+  });
+
+  it('its picture is what the command makes now', () => {
+    const file = join(folder, 'picture.svg');
+    const words = /Made with `npx latchbench (show [a-z-]+) --svg [^`]+`/.exec(README)?.[1]?.split(' ') ?? [];
+    expect(latchbench(...words, '--svg', file).status).toBe(0);
+    expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(ROOT, 'vectors/pictures/headland-turn.svg'), 'utf8'));
+  });
+
+  it('explains seven words', () => {
+    const [, table = ''] = /## Seven words\n\n([\s\S]*?)\n\n/.exec(README) ?? [];
+    expect(table.split('\n')).toHaveLength(2 + 7);
+  });
+
+  it('lists every command that --help lists', () => {
+    const named = [...latchbench('--help').out.matchAll(/^ {2}(\w+) {2,}\w/gm)].map(([, name]) => name);
+    for (const name of named) expect(README).toMatch(new RegExp(`\\| .*\`${name}\`.* \\|`));
+  });
+});
+
+describe('what README and DEVELOPERS name exists', () => {
+  it.each(
+    [...`${README}\n${DEVELOPERS}`.matchAll(/\]\(([^)#]+)\)|`((?:host|shared|tests|assembly|vectors|\.ci)\/[^`*…]+)`/g)].map(
+      ([, link, path]) => link ?? path ?? '',
+    ),
+  )('%s', (path) => {
+    expect(existsSync(join(ROOT, path))).toBe(true);
+  });
+
+  it('npm scripts that they name are there', () => {
+    const { scripts } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
+    const named = [...`${README}\n${DEVELOPERS}`.matchAll(/`npm run ([\w:]+)/g)].map(([, name = '']) => name);
+    expect(named.length).toBeGreaterThan(5);
+    expect(Object.keys(scripts)).toEqual(expect.arrayContaining(named));
+  });
+});
+
+describe('the command', () => {
+  it('is what a checkout runs with npx', () => {
+    const { status, stdout } = spawnSync('npx', ['--no-install', 'latchbench', 'replay', 'target-step'], { cwd: ROOT, encoding: 'utf8' });
+    expect(stdout).toContain('1 vector: 1 same;');
+    expect(status).toBe(0);
+  });
+});

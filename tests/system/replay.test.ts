@@ -1,0 +1,143 @@
+import { cpSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { buildController } from '../../host/build/build-controller.js';
+import { ROOT } from '../../host/project.js';
+import { caseNames } from '../../host/vector/case.js';
+import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
+
+const folder = temporaryFolder();
+
+/** Builds a copy of the controller with one passage of one file changed. */
+async function buildPatched(name: string, file: string, from: string, to: string): Promise<string> {
+  const root = join(folder, name);
+  cpSync(join(ROOT, 'assembly'), join(root, 'assembly'), { recursive: true });
+  cpSync(join(ROOT, 'asconfig.json'), join(root, 'asconfig.json'));
+  const path = join(root, 'assembly', 'controller', file);
+  const source = readFileSync(path, 'utf8');
+  expect(source.split(from)).toHaveLength(2);
+  writeFileSync(path, source.replace(from, to));
+  const wasm = join(root, 'controller.wasm');
+  await buildController(root, wasm, '0.0.0');
+  return wasm;
+}
+
+describe('latchbench replay', () => {
+  it('finds every vector of the project the same and ends with 0', () => {
+    const { status, out, err } = latchbench('replay');
+    expect(err).toBe('');
+    expect(status).toBe(0);
+    for (const name of caseNames()) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  same$`, 'm'));
+    expect(out).toContain(`${caseNames().length} vectors: ${caseNames().length} same;`);
+  });
+
+  it('has at least ten vectors, with 48 rows and a measured series among them', () => {
+    expect(caseNames().length).toBeGreaterThanOrEqual(10);
+    expect(caseNames()).toEqual(expect.arrayContaining(['forty-eight-rows-at-once', 'measured-series-as-load', 'target-step']));
+  });
+
+  it('prints one JSON document and nothing else with --json', () => {
+    const { status, out, err } = latchbench('replay', 'target-step', 'cold-oil', '--json');
+    const said = JSON.parse(out);
+    expect(said.counts).toEqual({ same: 2, changed: 0, broken: 0 });
+    expect(said.cases.map((one: { name: string }) => one.name)).toEqual(['target-step', 'cold-oil']);
+    expect(said.controller.contractHash).toMatch(/^[0-9a-f]{16}$/);
+    expect([status, err]).toEqual([0, '']);
+  });
+
+  it('writes no colour codes into a pipe', () => {
+    expect(latchbench('replay', 'target-step').out).not.toContain('\u001b');
+  });
+});
+
+describe('latchbench replay of a changed controller', () => {
+  let deadbands: string;
+  let probes: string;
+  let traps: string;
+
+  beforeAll(async () => {
+    deadbands = await buildPatched('deadbands', 'deadband.ts', 'return p.deadbandN;', 'return 1.1 * p.deadbandN;');
+    probes = await buildPatched('probes', 'bank.ts', 'probe.notchHz = isUseful ? hertz : 0', 'probe.notchHz = isUseful ? hertz : 1');
+    traps = await buildPatched(
+      'traps',
+      'bank.ts',
+      'if (bank.rowCount === 0) return;',
+      'if (bank.rowCount === 0) return;\n  assert(bank.strokes < 20);',
+    );
+  }, 120_000);
+
+  it('ends with 1 and names vector, tick, row and signal where an order changed', () => {
+    const { status, out } = latchbench('replay', 'target-step', '--controller', deadbands);
+    expect(status).toBe(1);
+    expect(out).toMatch(
+      /^target-step +4 +9 000 +changed +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(more|fewer|moved by)/m,
+    );
+    expect(out).toContain('1 vector: 1 changed;');
+  });
+
+  it('says so where only the inner state moved', () => {
+    const { status, out } = latchbench('replay', 'target-step', '--controller', probes);
+    expect(status).toBe(1);
+    expect(out).toMatch(/changed +inner state only, before tick 999$/m);
+    const { cases } = JSON.parse(latchbench('replay', 'target-step', '--controller', probes, '--json').out);
+    expect(cases[0].comparison).toMatchObject({ innerOnly: true, signals: { stateHash: 9 }, strokes: { added: 0, removed: 0, moved: 0 } });
+  });
+
+  it('calls a vector broken where an assertion in the controller fails, with the tick', () => {
+    const { status, out } = latchbench('replay', 'target-step', '--controller', traps);
+    expect(status).toBe(1);
+    expect(out).toMatch(/broken +stopped at tick \d+: unreachable/);
+  });
+
+  it('reports failures and errors as JUnit XML', () => {
+    const junit = join(folder, 'junit.xml');
+    latchbench('replay', 'target-step', '--controller', traps, '--junit', junit);
+    expect(readFileSync(junit, 'utf8')).toMatch(
+      /<testsuite name="latchbench replay" tests="1" failures="0" errors="1" time="[\d.]+">\n {2}<testcase classname="vectors" name="target-step">\n {4}<error message="unreachable">/,
+    );
+    latchbench('replay', 'target-step', 'relatch-at-rest', '--controller', deadbands, '--junit', junit);
+    expect(readFileSync(junit, 'utf8')).toMatch(
+      /tests="2" failures="2" errors="0"[\s\S]*<failure message="tick \d+ row \d \w+: \w+ → \w+">/,
+    );
+  });
+});
+
+describe('latchbench accept', () => {
+  it('accepts a changed vector with name and reason, keeps what a person wrote, and replays it the same afterwards', () => {
+    const copy = copyCase('target-step', folder);
+    const caseFile = join(copy, 'case.yaml');
+    writeFileSync(
+      caseFile,
+      `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('acceptances:', 'parameters:\n  deadbandN: 60 # wider\nacceptances:')}`,
+    );
+    expect(latchbench('replay', copy).status).toBe(1);
+    const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted');
+    expect(status).toBe(0);
+    expect(out).toMatch(/^target-step +allClosed, .*supplyOrder +tick \d+ row \d /m);
+    const text = readFileSync(caseFile, 'utf8');
+    expect(text).toContain("# a person's remark");
+    expect(text).toContain('deadbandN: 60 # wider');
+    expect(text).toMatch(/by: A\. Reviewer\n +reason: A wider deadband is wanted\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n$/);
+    expect(latchbench('replay', copy).status).toBe(0);
+  });
+
+  it('has nothing to accept where nothing changed, and writes nothing', () => {
+    const copy = copyCase('relatch-at-rest', folder);
+    const before = snapshot(copy);
+    const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'none');
+    expect(out).toMatch(/^relatch-at-rest +nothing to accept$/m);
+    expect(status).toBe(0);
+    expect(snapshot(copy)).toEqual(before);
+  });
+
+  it.each([
+    ['no reason', ['--by', 'A. Reviewer']],
+    ['an empty reason', ['--by', 'A. Reviewer', '--reason', ' ']],
+    ['no name', ['--reason', 'Because']],
+  ])('refuses %s with 2 and writes nothing', (_, words) => {
+    const copy = copyCase('target-step', folder);
+    const before = snapshot(copy);
+    expect(latchbench('accept', copy, ...words).status).toBe(2);
+    expect(snapshot(copy)).toEqual(before);
+  });
+});
