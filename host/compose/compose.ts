@@ -1,6 +1,7 @@
-import { PARAMETERS } from '../../shared/parameters.js';
-import { type ParameterValues, recordOf } from '../contract/contract.js';
+import { recordOf } from '../contract/contract.js';
 import type { LaidRecord } from '../contract/layout.js';
+import { inForce, sensorOf } from '../recording/ratiometric.js';
+import type { Line } from '../recording/unit-conversion.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { readRaw } from '../replay/change.js';
 import type { Target } from '../target/target.js';
@@ -20,15 +21,6 @@ const setter = (view: DataView, at: number, record: LaidRecord) => {
   };
 };
 
-/** Code of a ratiometric channel for a value: the inverse of the controller's conversion, within the converter's range. */
-export function codeOf(value: number, tenPercent: string, ninetyPercent: string, values: ParameterValues): number {
-  const inForce = (name: string): number => values[name] ?? PARAMETERS.find((one) => one.name === name)?.default ?? 0;
-  const low = inForce(tenPercent);
-  const full = inForce('adcFullScaleCounts');
-  const ratio = 0.1 + (0.8 * (value - low)) / (inForce(ninetyPercent) - low);
-  return Math.max(0, Math.min(full - 1, Math.round(ratio * full)));
-}
-
 /** A bank of stand-in rows around a target: writes inputs, lets it tick, and follows its orders. */
 class BankStandIn {
   private readonly rows: RowStandIn[];
@@ -38,6 +30,8 @@ class BankStandIn {
   private readonly rowInput: LaidRecord;
   private readonly rowOutput: LaidRecord;
   private readonly bankBytes: { input: number; output: number };
+  private readonly lines = new Map<string, Line>();
+  private readonly fullScale: number;
   private readonly frozenCodes = new Map<number, number>();
 
   constructor(
@@ -46,6 +40,12 @@ class BankStandIn {
     private readonly tickHz: number,
   ) {
     const { contract } = target.description;
+    const values = plan.parameters ?? {};
+    this.fullScale = inForce('adcFullScaleCounts', contract, values);
+    for (const field of ['loadCounts', 'pressureCounts', 'railCounts']) {
+      const sensor = sensorOf(field, contract, values);
+      if (sensor !== undefined) this.lines.set(field, sensor.toCounts);
+    }
     this.rowInput = recordOf(contract, 'RowInput');
     this.rowOutput = recordOf(contract, 'RowOutput');
     this.bankBytes = { input: recordOf(contract, 'BankInput').size, output: recordOf(contract, 'BankOutput').size };
@@ -86,7 +86,7 @@ class BankStandIn {
     const set = setter(this.view, 0, recordOf(this.target.description.contract, 'BankInput'));
     set('targetLoadN', moment.targetLoadN ?? 450);
     set('oilTemperatureC', moment.oilTemperatureC ?? 40);
-    set('railCounts', codeOf(moment.railKpa ?? 15000, 'railAtTenPercentKpa', 'railAtNinetyPercentKpa', this.values) + this.railJitter());
+    set('railCounts', this.codeOf('railCounts', moment.railKpa ?? 15000) + this.railJitter());
     set('supplyMv', Math.round((moment.supplyV ?? 12.8) * 1000));
     set('reservoirMv', Math.round(reservoirV * 1000));
     set('groundSpeedMmPerS', moment.groundSpeedMmPerS ?? 3000);
@@ -102,14 +102,16 @@ class BankStandIn {
     return this.jitter;
   }
 
-  private get values(): ParameterValues {
-    return this.plan.parameters ?? {};
+  /** Code that a sensor gives for a value, within the converter's range. */
+  private codeOf(field: string, value: number): number {
+    const { gain, bias } = this.lines.get(field) ?? { gain: 0, bias: 0 };
+    return Math.max(0, Math.min(this.fullScale - 1, Math.round(value * gain + bias)));
   }
 
   private writeRow(tick: number, index: number, row: RowStandIn, moment: RowMoment): void {
     const { loadN, pressureKpa } = row.read(tick);
-    const goodLoad = codeOf(loadN + (moment.loadOffsetN ?? 0), 'loadAtTenPercentN', 'loadAtNinetyPercentN', this.values);
-    const goodPressure = codeOf(pressureKpa, 'pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa', this.values);
+    const goodLoad = this.codeOf('loadCounts', loadN + (moment.loadOffsetN ?? 0));
+    const goodPressure = this.codeOf('pressureCounts', pressureKpa);
     const garbage = randomBits(this.plan.seed, index + 1, Purpose.Garbage, tick);
     const loads = {
       open: 4095,

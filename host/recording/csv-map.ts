@@ -6,6 +6,7 @@ import { checkRules } from '../contract/parameter-values.js';
 import { MESSAGES } from '../contract/write-message.js';
 import { parameterSchema } from '../contract/write-parameter-schema.js';
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
+import { inForce, sensorOf } from './ratiometric.js';
 import { chain, type Line, lineBetween, wordsFor } from './unit-conversion.js';
 
 /** One entry of `signals:` in a mapping file: value = (column or value) · scale + offset, in `unit`. */
@@ -56,14 +57,6 @@ export interface CsvMap {
   readonly about: Readonly<Record<string, string>>;
   readonly assignments: readonly Assignment[];
 }
-
-/** Ratiometric inputs: parameters with the physical value at 10 % and at 90 % of the sensor supply. */
-const SENSORS: Readonly<Record<string, readonly [string, string]>> = {
-  loadCounts: ['loadAtTenPercentN', 'loadAtNinetyPercentN'],
-  pressureCounts: ['pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa'],
-  accelerationCounts: ['accelerationAtTenPercentMps2', 'accelerationAtNinetyPercentMps2'],
-  railCounts: ['railAtTenPercentKpa', 'railAtNinetyPercentKpa'],
-};
 
 const TARGET: Entry = { signal: 'targetLoadN', value: 450, unit: 'N' };
 
@@ -153,12 +146,6 @@ class Assigner {
     return this.#made(entry, field, free, this.#line(entry, field, -1), { words });
   }
 
-  parameter(name: string): number {
-    const byDefault = this.#contract.parameters.find((one) => one.name === name)?.default;
-    if (byDefault === undefined) throw new Error(`the contract has no parameter ${name}`);
-    return this.#yaml.value.parameters?.[name] ?? byDefault;
-  }
-
   #made(entry: Entry, field: Field, places: number[], line: Line, more: { index: number } | { words: string }): Assignment {
     for (const place of places) this.#taken.add(place);
     const source = entry.column === undefined ? { value: entry.value ?? 0 } : { column: entry.column };
@@ -192,35 +179,26 @@ class Assigner {
     const own: Line = { gain: scale, bias: offset };
     if (unit === undefined) return own;
     const plain = lineBetween(unit, field.unit);
-    const sensor = SENSORS[field.name];
+    const sensor = sensorOf(field.name, this.#contract, this.#yaml.value.parameters ?? {});
     if (plain !== undefined && (sensor === undefined || unit === 'count' || unit === 'counts')) return chain(own, plain);
-    const sensorUnit = this.#contract.parameters.find((one) => one.name === sensor?.[0])?.unit;
-    const physical = sensorUnit === undefined ? undefined : lineBetween(unit, sensorUnit);
-    if (sensor !== undefined && physical !== undefined) return chain(chain(own, physical), this.#toCounts(sensor));
-    throw this.#yaml.wrong(['signals', index, 'unit'], `unit of ${field.name}`, this.#unitWords(field.unit, sensorUnit));
+    const physical = sensor === undefined ? undefined : lineBetween(unit, sensor.unit);
+    if (sensor !== undefined && physical !== undefined) return chain(chain(own, physical), sensor.toCounts);
+    throw this.#yaml.wrong(['signals', index, 'unit'], `unit of ${field.name}`, this.#unitWords(field.unit, sensor?.unit));
   }
 
   #unitWords(own: UnitName, sensor: UnitName | undefined): string[] {
     return sensor === undefined ? wordsFor(own) : ['counts', ...wordsFor(sensor)];
   }
-
-  /** The sensors' straight line backwards: 10 % of the supply at one value, 90 % at the other. */
-  #toCounts([atTen, atNinety]: readonly [string, string]): Line {
-    const full = this.parameter('adcFullScaleCounts');
-    const low = this.parameter(atTen);
-    const gain = (0.8 * full) / (this.parameter(atNinety) - low);
-    return { gain, bias: 0.1 * full - low * gain };
-  }
 }
 
 function assignAll(contract: Contract, yaml: YamlFile<MapFile>): Assignment[] {
   const assigner = new Assigner(contract, yaml);
-  const { signals } = yaml.value;
+  const { signals, parameters = {} } = yaml.value;
   const given = signals.map((entry, index) => assigner.assign(entry, index));
   const { row: _, ...target } = signals.find((entry) => entry.signal === TARGET.signal) ?? TARGET;
   const defaults: Entry[] = [
     TARGET,
-    { signal: 'railCounts', value: assigner.parameter('railNominalKpa'), unit: 'kPa' },
+    { signal: 'railCounts', value: inForce('railNominalKpa', contract, parameters), unit: 'kPa' },
     { ...target, signal: 'loadCounts', row: 'all', unit: target.unit ?? 'N' },
     ...DEFAULTS,
   ];
