@@ -4,24 +4,28 @@ import { answer, type Context, jsonFlag, progressOf, text } from './answer.js';
 interface Flags {
   readonly controller?: string;
   readonly junit?: string;
+  readonly record?: string;
   readonly json?: boolean;
 }
 
 async function replay(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ loadController }, { replayCase }, { caseNames, readCase }, { countVerdicts, verdictTable }] = await Promise.all([
-      import('../target/wasm.js'),
-      import('../replay/replay.js'),
-      import('../vector/case.js'),
-      import('../report/verdicts.js'),
-    ]);
+    const [{ loadController }, { replayAndRecord, replayCase }, { caseNames, readCase }, { countVerdicts, verdictTable }] =
+      await Promise.all([
+        import('../target/wasm.js'),
+        import('../replay/replay.js'),
+        import('../vector/case.js'),
+        import('../report/verdicts.js'),
+      ]);
     const controller = loadController(flags.controller);
     const cases = (names.length > 0 ? names : caseNames()).map((name) => readCase(name));
     const progress = progressOf(this, flags.json);
     const begin = performance.now();
     const results = cases.map((one, index) => {
       progress.say(`replaying ${index + 1} of ${cases.length}: ${one.name}`);
-      return replayCase(controller, one);
+      return flags.record === undefined
+        ? replayCase(controller, one)
+        : replayAndRecord(controller, one, `${flags.record}/${one.name}.mcap`);
     });
     progress.done();
     const seconds = (performance.now() - begin) / 1000;
@@ -57,6 +61,13 @@ export const replayCommand = buildCommand({
         placeholder: 'file',
       },
       junit: { kind: 'parsed', parse: text, brief: 'Write the verdicts as a JUnit XML report too', optional: true, placeholder: 'file' },
+      record: {
+        kind: 'parsed',
+        parse: text,
+        brief: 'Record inputs, outputs and every value in between: one file for each vector in this folder',
+        optional: true,
+        placeholder: 'folder',
+      },
       json: jsonFlag,
     },
   },

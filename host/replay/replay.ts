@@ -1,6 +1,8 @@
 import type { Contract } from '../contract/contract.js';
+import type { MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import { openRecording } from '../recording/reader.js';
+import { RecordingWriter } from '../recording/writer.js';
 import type { Target } from '../target/target.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import { checkAccepted, type VectorCase } from '../vector/case.js';
@@ -17,21 +19,16 @@ export interface Run {
   readonly trap: { readonly tick: number; readonly message: string } | undefined;
 }
 
-/** Called for each change; and for each tick, after it, by those who look at probes. */
-export interface RunListener {
-  change(change: Change): void;
-  tick?(tick: number, target: Target): void;
-}
-
 /** Whether a change says something of the case, once the bank has started. */
 const isTelling = ({ signal, value }: Change): boolean =>
   signal === 'mode' || signal === 'faults' || (signal.endsWith('Order') && value !== 'none');
 
 /**
- * Feeds a recording's inputs to a target, tick by tick, and tells what changes. Memory stays constant.
+ * Feeds a recording's inputs to a target, tick by tick, tells what changes, and after each tick lets somebody look. Memory
+ * stays constant.
  * @throws InputError when the recording is damaged or does not fit the case
  */
-export function runRecording(target: Target, inputFile: string, tickHz: number, listener: RunListener): Run {
+export function runRecording(target: Target, inputFile: string, tickHz: number, tell: (change: Change) => void, look?: TickListener): Run {
   const { contract } = target.description;
   const recording = openRecording(inputFile, contract);
   if (recording.rows !== target.rows)
@@ -44,9 +41,9 @@ export function runRecording(target: Target, inputFile: string, tickHz: number, 
   const take = (change: Change): void => {
     if (isStarted && isTelling(change)) telling += 1;
     if (change.row === 0 && change.signal === 'mode' && change.value !== 'starting' && change.value !== 'refused') isStarted = true;
-    listener.change(change);
+    tell(change);
   };
-  const takeHash = (tick: number): void => listener.change({ tick, row: 0, signal: STATE_HASH, value: hashText(target.stateHash()) });
+  const takeHash = (tick: number): void => tell({ tick, row: 0, signal: STATE_HASH, value: hashText(target.stateHash()) });
 
   let ticks = 0;
   for (const { tick, payload } of recording.messages({ messages: ['input'] })) {
@@ -61,7 +58,7 @@ export function runRecording(target: Target, inputFile: string, tickHz: number, 
     detector.detect(tick, take);
     ticks = tick + 1;
     if (ticks % tickHz === 0) takeHash(tick);
-    listener.tick?.(tick, target);
+    look?.(tick, target);
   }
   if (ticks % tickHz !== 0) takeHash(ticks - 1);
   return { ticks, telling, trap: undefined };
@@ -92,26 +89,39 @@ export interface CaseResult {
   readonly comparison: Comparison;
 }
 
+/** Called after each tick of a replay, by those who look at what is in between. */
+export type TickListener = (tick: number, target: Target) => void;
+
 /** Replays a case and compares it exactly with what was accepted. @throws InputError when the case is not in order */
-export function replayCase(controller: Controller, one: VectorCase): CaseResult {
+export function replayCase(controller: Controller, one: VectorCase, look?: TickListener): CaseResult {
   const contract: Contract = controller.description.contract;
   checkAccepted(one);
   const signals = outputSignals(contract);
   const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
   const target = createWasmTarget(controller, one.rows, one.values);
-  const run = runRecording(target, one.inputFile, one.tickHz, { change: (change) => comparer.push(change) });
+  const run = runRecording(target, one.inputFile, one.tickHz, (change) => comparer.push(change), look);
   checkTelling(one, run);
   const comparison = comparer.finish();
   const isSame = comparison.differences === 0;
   const verdict = run.trap !== undefined ? 'broken' : isSame ? 'same' : 'changed';
-  return {
-    name: one.name,
-    title: one.title,
-    verdict,
-    rows: one.rows,
-    ticks: run.ticks,
-    seconds: run.ticks / one.tickHz,
-    trap: run.trap,
-    comparison,
-  };
+  const { name, title, rows } = one;
+  return { name, title, verdict, rows, ticks: run.ticks, seconds: run.ticks / one.tickHz, trap: run.trap, comparison };
+}
+
+/** Replays a case and records what went in, what came out and every value in between. @throws InputError as replayCase() */
+export function replayAndRecord(controller: Controller, one: VectorCase, file: string): CaseResult {
+  const { contract } = controller.description;
+  const { rows, tickHz, title, origin } = one;
+  const messages: MessageName[] = ['input', 'output', 'probe'];
+  const writer = RecordingWriter.create(file, { contract, rows, tickHz, messages, about: { title, source: origin } });
+  try {
+    const result = replayCase(controller, one, (tick, target) => {
+      for (const message of messages) writer.write(message, tick, target[message]);
+    });
+    writer.close();
+    return result;
+  } catch (error) {
+    writer.abandon();
+    throw error;
+  }
 }

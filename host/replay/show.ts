@@ -52,12 +52,10 @@ export function viewCase(
   const tracer = new Tracer(signals, ticks, stretches);
   const changes: Change[] = [];
   const target = createWasmTarget(controller, one.rows, one.values);
-  runRecording(target, one.inputFile, one.tickHz, {
-    change: (change) => changes.push(change),
-    tick: (tick) => {
-      for (const message of messages) tracer.take(message, tick, target[message]);
-    },
-  });
+  const look = (tick: number): void => {
+    for (const message of messages) tracer.take(message, tick, target[message]);
+  };
+  runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change), look);
   return { title: one.title, row, rows: one.rows, ticks, tickHz: one.tickHz, series: tracer.series, changes };
 }
 

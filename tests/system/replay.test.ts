@@ -45,6 +45,15 @@ describe('latchbench replay', () => {
     expect([status, err]).toEqual([0, '']);
   });
 
+  it('records inputs, outputs and probes with --record, to be shown and exported by name', () => {
+    expect(latchbench('replay', 'target-step', '--record', folder).status).toBe(0);
+    const recording = join(folder, 'target-step.mcap');
+    expect(latchbench('show', recording, '--row', '3').out).toMatch(/messages: input 9000, output 9000, probe 9000;[\s\S]*setPointKpa/);
+    // Four strokes at once: rows 1 and 2 have the first two ticks.
+    const { out } = latchbench('export', recording, '--signal', 'setPointKpa[3]', '--signal', 'supplyOrder[3]', '--from', '0', '--to', '2');
+    expect(out.split('\n').map((line) => line.split(',').at(-1))).toEqual(['supplyOrder[3]', '0', '0', '2', '']);
+  });
+
   it('writes no colour codes into a pipe', () => {
     expect(latchbench('replay', 'target-step').out).not.toContain('\u001b');
   });
