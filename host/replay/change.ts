@@ -85,6 +85,7 @@ export class ChangeDetector {
 
   /** Calls `take` for each change since the last call. Quick when there is none, which is nearly always. */
   detect(tick: number, take: (change: Change) => void): void {
+    if (!this.differs(0, this.view.byteLength)) return;
     const { bank, row, summary, bankBytes, rowBytes } = this.signals;
     const isBankChanged = this.differs(0, bankBytes);
     if (isBankChanged) this.compareRecord(tick, 0, 0, bank, take);
