@@ -74,7 +74,7 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
   probe.suspects = conditions;
 
   const trouble = conditions | faults.faults;
-  takeValue(rail, trouble & Check.ALL, setting);
+  takeValue(rail, conditions & Check.ALL, faults.faults & Check.ALL, setting);
   probe.railKpa = rail.good !== 0 ? rail.value : p.railNominalKpa;
   if ((trouble & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
   probe.targetLoadN = bank.targetLoadN;

@@ -31,7 +31,7 @@ import {
   zeroState,
 } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
-import { Check, checkChannel, takeValue } from './sense';
+import { Check, checkChannel, isFresh, takeValue } from './sense';
 import { decide } from './strategy';
 import { advancePair, forgetPosition, orderPair } from './valve-pair';
 import { updateZero } from './zero';
@@ -66,12 +66,15 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>(row * ROW_FAULTS) * FAULT_TIMER_BYTES, ROW_FAULT_SETTING_AT);
   probe.suspects = conditions;
 
-  const trouble = conditions | faults.faults;
-  takeValue(channelState(first), trouble & RowFault.ANY_FREEZE, channelSetting(Channel.Load));
-  takeValue(channelState(first + 1), trouble & RowFault.ANY_HOLD, channelSetting(Channel.Pressure));
-  if (p.accelerationFitted !== 0)
-    takeValue(channelState(first + 2), (trouble >> (2 * CHECKS)) & Check.ALL, channelSetting(Channel.Acceleration));
-  return trouble;
+  takeRowValue(first, conditions, faults.faults, RowFault.ANY_FREEZE, Channel.Load);
+  takeRowValue(first + 1, conditions, faults.faults, RowFault.ANY_HOLD, Channel.Pressure);
+  if (p.accelerationFitted !== 0) takeRowValue(first + 2, conditions, faults.faults, Check.ALL << (2 * CHECKS), Channel.Acceleration);
+  return conditions | faults.faults;
+}
+
+/** `mask`: the row's bits that speak of this channel. */
+function takeRowValue(index: i32, conditions: u32, faults: u32, mask: u32, kind: i32): void {
+  takeValue(channelState(index), conditions & mask, faults & mask, channelSetting(kind));
 }
 
 /** Load after zero, median, notch and low-pass. */
@@ -81,9 +84,9 @@ function filterLoad(row: i32, probe: RowProbe, bank: BankState, c: Coefficients)
   const median = loadMedian(row);
   const notch = lugNotch(row);
   const lowPass = loadLowPass(row);
-  if (channel.seeded === 0 && channel.good !== 0) {
+  if (isFresh(channel)) seedMedian(median, loadN);
+  if (channel.seeded === 0 && channel.cleanTicks !== 0) {
     channel.seeded = 1;
-    seedMedian(median, loadN);
     seedSecondOrder(notch, loadN);
     seedSecondOrder(lowPass, loadN);
   }
@@ -96,9 +99,9 @@ function filterPressure(row: i32, probe: RowProbe, c: Coefficients): void {
   const channel = channelState(row * CHANNELS + 1);
   const median = pressureMedian(row);
   const lowPass = pressureLowPass(row);
-  if (channel.seeded === 0 && channel.good !== 0) {
+  if (isFresh(channel)) seedMedian(median, channel.value);
+  if (channel.seeded === 0 && channel.cleanTicks !== 0) {
     channel.seeded = 1;
-    seedMedian(median, channel.value);
     seedSecondOrder(lowPass, channel.value);
   }
   probe.pressureRawKpa = nextMedian(median, channel.value);
@@ -167,7 +170,9 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   probe.wish = decide(output.mode, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, probe.pressureRawKpa, trouble, p);
-  orderPair(pair, supply, back, probe.wish, c);
+  // When energy is short it is for valves that are open, not for those that have long been closed.
+  const isSparing = bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
+  orderPair(pair, supply, back, probe.wish, isSparing, c);
   prepareLearning(pair, supply, back, probe.pressureRawKpa);
   probe.waitTicks = max<u16>(supply.waitTicks, back.waitTicks);
   tally(bankProbe, supply);

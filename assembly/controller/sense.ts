@@ -41,8 +41,18 @@ export function toUnit(counts: u16, setting: ChannelSetting): f32 {
   return <f32>counts * setting.unitPerCount + setting.unitAtZero;
 }
 
-/** Takes the new value if nothing speaks against it, and keeps the last good one otherwise. */
-export function takeValue(channel: ChannelState, trouble: u32, setting: ChannelSetting): void {
-  channel.good = trouble === 0 ? 1 : 0;
-  if (trouble === 0) channel.value = toUnit(channel.counts, setting);
+/**
+ * Takes the new value if no condition speaks against it in this tick, and keeps the last one otherwise. While a fault has
+ * not recovered yet, values are taken again but not good, so that filters have settled by the time they are.
+ */
+export function takeValue(channel: ChannelState, conditions: u32, faults: u32, setting: ChannelSetting): void {
+  const isClean = conditions === 0;
+  channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 2) : 0;
+  channel.good = isClean && faults === 0 ? 1 : 0;
+  if (isClean) channel.value = toUnit(channel.counts, setting);
+}
+
+/** True in the tick in which a value is taken after doubtful ones: what filters remember is older than the doubt. */
+export function isFresh(channel: ChannelState): bool {
+  return channel.cleanTicks === 1;
 }

@@ -14,16 +14,13 @@ import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
 /** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
 function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
-  if (mode !== RowMode.Working) {
-    loop.running = 0;
-    return;
+  if (mode === RowMode.Working) {
+    const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
+    loop.setPointKpa = nextSetPoint(loop.setPointKpa, probe.loadErrorN, loop.lastErrorN, highestKpa, p, c);
+    loop.seeded = 1;
   }
-  const lastErrorN = loop.running !== 0 ? loop.lastErrorN : probe.loadErrorN;
-  const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
-  loop.setPointKpa = nextSetPoint(loop.setPointKpa, probe.loadErrorN, lastErrorN, highestKpa, p, c);
+  // Followed at rest too, so that work goes on without a jump.
   loop.lastErrorN = probe.loadErrorN;
-  loop.seeded = 1;
-  loop.running = 1;
 }
 
 /** The error that the deadband judges, N. */
@@ -32,45 +29,50 @@ function judgedError(probe: RowProbe, loop: LoopState, p: Parameters, c: Coeffic
   return (loop.setPointKpa - probe.pressureKpa) * c.areaNPerKpa;
 }
 
-/** Pressure may be let out down to the floor only, and raised only below the rail: otherwise Hold. */
-export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, floorKpa: f32): u8 {
-  if (wish === Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
-  if (wish === Wish.Lower) return pressureKpa > floorKpa ? Wish.Lower : Wish.Hold;
-  return Wish.Hold;
-}
-
 /** Expected pressure change per open tick at gain 1, kPa, for a wish at this row's pressure. */
 function expectedStep(wish: u8, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
   const dropKpa = wish === Wish.Raise ? bank.railKpa - probe.pressureRawKpa : probe.pressureRawKpa - p.returnKpa;
   return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), probe.compliance, c);
 }
 
+/**
+ * Pressure is raised only below the rail, and let out only as far as the shortest pulse, or the close of one under way,
+ * still ends at the floor: otherwise Hold. `stepKpa` is the expected change for each open tick.
+ */
+export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, stepKpa: f32, c: Coefficients): u8 {
+  if (wish === Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
+  const shortestKpa = <f32>c.minPulseTicks * stepKpa;
+  return wish === Wish.Lower && pressureKpa - shortestKpa > c.floorKpa ? Wish.Lower : Wish.Hold;
+}
+
 /** *cascade*: works the pulse out while it waits, and holds to it once it runs. */
-function pulseWish(acting: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
+function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair: PairState, c: Coefficients): u8 {
   if (pair.openWish !== Wish.Hold) return probe.openTicks < loop.planTicks ? pair.openWish : Wish.Hold;
   if (acting === Wish.Hold) return Wish.Hold;
-  const gain = acting === Wish.Raise ? probe.supplyGain : probe.returnGain;
   const errorKpa = loop.setPointKpa - probe.pressureKpa;
   const wantedKpa = acting === Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
-  pair.stepKpa = expectedStep(acting, probe, bank, p, c);
   loop.planTicks = pulseTicks(wantedKpa, pair.stepKpa * gain, c);
   return loop.planTicks !== 0 ? acting : Wish.Hold;
 }
 
-function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
+/** Error and deadband: which way the strategy would act. */
+function judge(probe: RowProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): void {
   probe.errorN = judgedError(probe, loop, p, c);
+  if (loop.running === 0) loop.slowErrorN = probe.errorN;
+  loop.running = 1;
   updateNoise(loop, probe.errorN, c);
   probe.noiseN = sqrt<f32>(loop.varianceN2);
   probe.deadbandN = deadbandOf(probe.noiseN, p);
   pair.needN = max<f32>(0, abs<f32>(probe.errorN) - probe.deadbandN);
   loop.acting = nextActing(loop.acting, probe.errorN, probe.deadbandN, p.hysteresisRatio);
+}
 
-  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa);
-  if (p.strategy === Strategy.Threshold) {
-    pair.stepKpa = expectedStep(acting, probe, bank, p, c);
-    return acting;
-  }
-  return pulseWish(acting, probe, bank, loop, pair, p, c);
+function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
+  judge(probe, loop, pair, p, c);
+  const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
+  if (loop.acting !== Wish.Hold) pair.stepKpa = expectedStep(loop.acting, probe, bank, p, c);
+  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, pair.stepKpa * gain, c);
+  return p.strategy === Strategy.Threshold ? acting : pulseWish(acting, gain, probe, loop, pair, c);
 }
 
 /** What the row wants in this tick. */
@@ -86,5 +88,6 @@ export function decide(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSta
   const isFrozenCascade = mode === RowMode.Frozen && p.strategy === Strategy.Cascade && loop.seeded !== 0;
   if (mode === RowMode.Working || isFrozenCascade) return controlWish(probe, bank, loop, pair, p, c);
   loop.acting = Wish.Hold;
+  loop.running = 0;
   return Wish.Hold;
 }

@@ -69,6 +69,7 @@ function isOwnSlot(bank: BankState, c: Coefficients): bool {
 }
 
 function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
+  assert(index >= 0);
   beginStroke(valveState(index), c);
   bank.strokes += 1;
   probe.strokesInFlight += 1;

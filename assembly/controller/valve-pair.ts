@@ -45,8 +45,13 @@ export function advancePair(pair: PairState, supply: ValveState, back: ValveStat
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
 }
 
-/** The stroke that a valve asks for in this tick. */
-export function wantedStroke(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, c: Coefficients): u8 {
+/** A valve that has rested closed for relatchTicks gets its closing stroke again. */
+export function isRelatchDue(valve: ValveState, isSparing: bool, c: Coefficients): bool {
+  return !isSparing && valve.quietTicks >= c.relatchTicks;
+}
+
+/** The stroke that a valve asks for in this tick. `isSparing`: no re-latching now. */
+export function wantedStroke(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, isSparing: bool, c: Coefficients): u8 {
   if (valve.coil !== Order.None) return Order.None;
   if (valve.belief === Belief.Unknown) return Order.Close;
   if (valve.belief === Belief.Open) {
@@ -55,11 +60,10 @@ export function wantedStroke(valve: ValveState, other: ValveState, pair: PairSta
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
-  // A re-latch that is due goes first: otherwise both requests could be granted in the same tick.
-  const isOtherReady = isIdleClosed(other) && other.quietTicks < c.relatchTicks;
+  // The other valve's re-latch goes first: otherwise both requests could be granted in the same tick.
+  const isOtherReady = isIdleClosed(other) && !isRelatchDue(other, isSparing, c);
   if (isWished && isOtherReady && !isResting) return Order.Open;
-  const isRelatchDue = valve.quietTicks >= c.relatchTicks;
-  return isRelatchDue ? Order.Close : Order.None;
+  return isRelatchDue(valve, isSparing, c) ? Order.Close : Order.None;
 }
 
 function ask(valve: ValveState, stroke: u8): void {
@@ -69,9 +73,9 @@ function ask(valve: ValveState, stroke: u8): void {
 }
 
 /** Turns a wish into requests to the stroke queue. */
-export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, c: Coefficients): void {
-  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise, c));
-  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower, c));
+export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, isSparing: bool, c: Coefficients): void {
+  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise, isSparing, c));
+  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower, isSparing, c));
   pair.restTicks = countDown(pair.restTicks);
   pair.deadTicks = countDown(pair.deadTicks);
 }

@@ -486,10 +486,10 @@ export class ChannelState {
   good: u8;
   /** 1 once the filters behind hold a first value. Unit: none. Offset 12. */
   seeded: u8;
-  /** Unused, 0. Unit: none. Offset 13. */
-  spareA: u8;
+  /** For how many ticks nothing has spoken against the code; held at 2. Unit: tick. Offset 13. */
+  cleanTicks: u8;
   /** Unused, 0. Unit: none. Offset 14. */
-  spareB: u16;
+  spare: u16;
 }
 export const CHANNEL_STATE_BYTES: usize = 16;
 
@@ -550,7 +550,7 @@ export const SECOND_ORDER_STATE_BYTES: usize = 8;
 export class LoopState {
   /** Pressure set point. Unit: kilopascal. Offset 0. */
   setPointKpa: f32;
-  /** Load error of the last tick that the loop ran. Unit: newton. Offset 4. */
+  /** Load error of the last tick. Unit: newton. Offset 4. */
   lastErrorN: f32;
   /** Slow mean of the judged error. Unit: newton. Offset 8. */
   slowErrorN: f32;
@@ -560,7 +560,7 @@ export class LoopState {
   planTicks: u16;
   /** 1 once the set point holds a first value. Unit: none. Offset 18. */
   seeded: u8;
-  /** 1 if the loop ran in the last tick. Unit: none. Offset 19. */
+  /** 1 if the strategy judged its error in the last tick. Unit: none. Offset 19. */
   running: u8;
   /** Direction kept until the error is inside the hysteresis. Unit: none. Offset 20. */
   acting: u8;

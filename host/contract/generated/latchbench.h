@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "2cccd907cdfecb1b"
+#define LB_CONTRACT_HASH "fe085838f7dcb054"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -457,8 +457,8 @@ typedef struct {
   uint8_t seen; /* 1 once a code has been seen [none] */
   uint8_t good; /* 1 while the value may be used [none] */
   uint8_t seeded; /* 1 once the filters behind hold a first value [none] */
-  uint8_t spareA; /* Unused, 0 [none] */
-  uint16_t spareB; /* Unused, 0 [none] */
+  uint8_t cleanTicks; /* For how many ticks nothing has spoken against the code; held at 2 [tick] */
+  uint16_t spare; /* Unused, 0 [none] */
 } LbChannelState;
 _Static_assert(sizeof(LbChannelState) == 16, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
@@ -468,8 +468,8 @@ _Static_assert(offsetof(LbChannelState, rateTicks) == 8, "ChannelState.rateTicks
 _Static_assert(offsetof(LbChannelState, seen) == 10, "ChannelState.seen");
 _Static_assert(offsetof(LbChannelState, good) == 11, "ChannelState.good");
 _Static_assert(offsetof(LbChannelState, seeded) == 12, "ChannelState.seeded");
-_Static_assert(offsetof(LbChannelState, spareA) == 13, "ChannelState.spareA");
-_Static_assert(offsetof(LbChannelState, spareB) == 14, "ChannelState.spareB");
+_Static_assert(offsetof(LbChannelState, cleanTicks) == 13, "ChannelState.cleanTicks");
+_Static_assert(offsetof(LbChannelState, spare) == 14, "ChannelState.spare");
 
 /* Re-zero of the load sensor at each lift. */
 typedef struct {
@@ -519,12 +519,12 @@ _Static_assert(offsetof(LbSecondOrderState, second) == 4, "SecondOrderState.seco
 /* Load loop and deadband of a row. */
 typedef struct {
   float setPointKpa; /* Pressure set point [kilopascal] */
-  float lastErrorN; /* Load error of the last tick that the loop ran [newton] */
+  float lastErrorN; /* Load error of the last tick [newton] */
   float slowErrorN; /* Slow mean of the judged error [newton] */
   float varianceN2; /* Variance of the judged error about its slow mean, N² [none] */
   uint16_t planTicks; /* Length of the pulse under way or wanted [tick] */
   uint8_t seeded; /* 1 once the set point holds a first value [none] */
-  uint8_t running; /* 1 if the loop ran in the last tick [none] */
+  uint8_t running; /* 1 if the strategy judged its error in the last tick [none] */
   uint8_t acting; /* Direction kept until the error is inside the hysteresis [none] */
   uint8_t spareA; /* Unused, 0 [none] */
   uint16_t spareB; /* Unused, 0 [none] */

@@ -1,0 +1,71 @@
+import { deadbandOf, nextActing, updateNoise } from '../../assembly/controller/deadband';
+import { Wish } from '../../assembly/controller/generated/enums';
+import { coefficients, loopState, parameters } from '../../assembly/controller/generated/records';
+import { freshBank } from './fresh-bank';
+
+describe('nextActing', () => {
+  // Deadband 40 N, hysteresis 0.25: the inner edge stands at 30 N.
+  test('begins outside the deadband and holds when the error equals it', () => {
+    expect(nextActing(Wish.Hold, 40, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, 40.01, 40, 0.25)).toBe(Wish.Raise);
+    expect(nextActing(Wish.Hold, -40, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, -40.01, 40, 0.25)).toBe(Wish.Lower);
+    expect(nextActing(Wish.Hold, 0, 40, 0.25)).toBe(Wish.Hold);
+  });
+  test('goes on until the error is on the inner edge', () => {
+    expect(nextActing(Wish.Raise, 30.01, 40, 0.25)).toBe(Wish.Raise);
+    expect(nextActing(Wish.Raise, 30, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Lower, -30.01, 40, 0.25)).toBe(Wish.Lower);
+    expect(nextActing(Wish.Lower, -30, 40, 0.25)).toBe(Wish.Hold);
+  });
+  test('uses the outer edge on the other side', () => {
+    expect(nextActing(Wish.Raise, -39, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Raise, -40.01, 40, 0.25)).toBe(Wish.Lower);
+    expect(nextActing(Wish.Lower, 39, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Lower, 40.01, 40, 0.25)).toBe(Wish.Raise);
+  });
+  test('has one edge without hysteresis', () => {
+    expect(nextActing(Wish.Raise, 40, 40, 0)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Raise, 40.01, 40, 0)).toBe(Wish.Raise);
+  });
+  test('holds for an error, a deadband or a hysteresis that is not a number', () => {
+    expect(nextActing(Wish.Raise, NaN, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Lower, NaN, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, 1000, NaN, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, -1000, NaN, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Raise, 35, 40, NaN)).toBe(Wish.Hold);
+  });
+});
+
+describe('deadbandOf', () => {
+  beforeEach(() => freshBank(1));
+  test('is the fixed width whatever the noise', () => {
+    expect(deadbandOf(0, parameters())).toBe(40);
+    expect(deadbandOf(500, parameters())).toBe(40);
+  });
+  test('is 2.2 sigma between 18 and 130 N in mode noise', () => {
+    parameters().deadbandMode = 1;
+    expect(deadbandOf(0, parameters())).toBe(18);
+    expect(deadbandOf(8, parameters())).toBe(18, '17.6 N is below the least');
+    expect(deadbandOf(20, parameters())).toBeCloseTo(44, 3);
+    expect(deadbandOf(60, parameters())).toBe(130, '132 N is above the most');
+  });
+});
+
+describe('updateNoise', () => {
+  beforeEach(() => freshBank(1));
+  // At 1 kHz: slow weight w = 2π·0.3·0.001/(1 + 2π·0.3·0.001) = 0.00188141, noise weight v = 0.001/5.001 = 0.00019996.
+  // From rest with 100 N: mean 0.188141 N, distance 99.811859 N, variance v·9962.407 = 1.992083 N².
+  test('gives the first tick’s mean and variance', () => {
+    const loop = loopState(0);
+    updateNoise(loop, 100, coefficients());
+    expect(loop.slowErrorN).toBeCloseTo(0.188141, 5);
+    expect(loop.varianceN2).toBeCloseTo(1.992083, 4);
+  });
+  test('finds ±10 N about a standing error of 200 N to be a noise of 10 N', () => {
+    const loop = loopState(0);
+    for (let tick = 0; tick < 60000; tick++) updateNoise(loop, (tick & 1) !== 0 ? 210 : 190, coefficients());
+    expect(sqrt<f32>(loop.varianceN2)).toBeCloseTo(10, 1);
+    expect(loop.slowErrorN).toBeCloseTo(200, 0);
+  });
+});

@@ -1,0 +1,45 @@
+import { BankMode, RowFault, RowMode } from '../../assembly/controller/generated/enums';
+import { rowMode } from '../../assembly/controller/row';
+
+describe('rowMode', () => {
+  test('is starting while a valve is unknown, whatever else is said', () => {
+    expect(rowMode(BankMode.Working, false, true, true, 0)).toBe(RowMode.Starting);
+    expect(rowMode(BankMode.ShutDown, false, false, true, RowFault.LoadOpen)).toBe(RowMode.Starting);
+  });
+  test('is venting even for a row that is switched off or at fault', () => {
+    expect(rowMode(BankMode.ShutDown, true, false, true, 0)).toBe(RowMode.Venting);
+    expect(rowMode(BankMode.ShutDown, true, true, true, RowFault.PressureOpen)).toBe(RowMode.Venting);
+  });
+  test('is off when switched off', () => {
+    expect(rowMode(BankMode.Working, true, false, false, 0)).toBe(RowMode.Off);
+  });
+  test('works only in a bank that works', () => {
+    expect(rowMode(BankMode.Working, true, true, false, 0)).toBe(RowMode.Working);
+    expect(rowMode(BankMode.Refused, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Starting, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Idle, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Lifted, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.LowSupply, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.ShutDown, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Dark, true, true, false, 0)).toBe(RowMode.Holding);
+  });
+  test('holds for each pressure fault, also beside a load fault', () => {
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureShort)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureOpen)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureRange)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureFrozen)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureRate)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureRate | RowFault.LoadRate)).toBe(RowMode.Holding);
+  });
+  test('freezes for each load fault', () => {
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadShort)).toBe(RowMode.Frozen);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadOpen)).toBe(RowMode.Frozen);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadRange)).toBe(RowMode.Frozen);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadFrozen)).toBe(RowMode.Frozen);
+    expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadRate)).toBe(RowMode.Frozen);
+  });
+  test('works on with what is only noted', () => {
+    const noted = RowFault.AccelerationOpen | RowFault.ZeroUnquiet | RowFault.ZeroImplausible;
+    expect(rowMode(BankMode.Working, true, true, false, noted)).toBe(RowMode.Working);
+  });
+});

@@ -1,0 +1,107 @@
+import { Channel } from '../../assembly/controller/generated/enums';
+import { channelSetting, channelState } from '../../assembly/controller/generated/records';
+import { Check, checkChannel, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
+import { freshBank } from './fresh-bank';
+
+// Load channel by default: 4096 codes. short 0.05 → 204.8, open 0.95 → 3891.2, range 0.08 → 327.68 and 0.92 → 3768.32,
+// each rounded. Rate: 250 N/ms over 5000 N/(0.8·4096) = 1.52588 N a code → 163.84, rounded up to 164.
+
+function check(counts: u16): u32 {
+  return checkChannel(channelState(0), counts, channelSetting(Channel.Load), 31, 20);
+}
+
+/** The conditions after `ticks` more ticks with codes that change by 1, back and forth. */
+function checkQuietly(ticks: i32): u32 {
+  let conditions: u32 = 0;
+  for (let tick = 0; tick < ticks; tick++) conditions = check(<u16>(2000 + (tick & 1)));
+  return conditions;
+}
+
+describe('rangeCheck', () => {
+  beforeEach(() => freshBank(1));
+  test('names at most one of short, range and open, below, on and above each limit', () => {
+    const load = channelSetting(Channel.Load);
+    expect(rangeCheck(0, load)).toBe(Check.Short);
+    expect(rangeCheck(204, load)).toBe(Check.Short);
+    expect(rangeCheck(205, load)).toBe(Check.Range, 'on the limit of a short');
+    expect(rangeCheck(327, load)).toBe(Check.Range);
+    expect(rangeCheck(328, load)).toBe(0, 'lowest good code');
+    expect(rangeCheck(3768, load)).toBe(0, 'highest good code');
+    expect(rangeCheck(3769, load)).toBe(Check.Range);
+    expect(rangeCheck(3891, load)).toBe(Check.Range, 'on the limit of an open circuit');
+    expect(rangeCheck(3892, load)).toBe(Check.Open);
+    expect(rangeCheck(65535, load)).toBe(Check.Open);
+  });
+});
+
+describe('checkChannel', () => {
+  beforeEach(() => freshBank(1));
+  test('takes the first code for no jump, wherever it stands', () => {
+    expect(check(3700)).toBe(0);
+  });
+  test('takes the largest believable change for no jump, up and down', () => {
+    check(2000);
+    expect(check(2164)).toBe(0, 'up');
+    expect(check(2000)).toBe(0, 'down');
+  });
+  test('takes one code more for a jump, up and down', () => {
+    check(2000);
+    expect(check(2165)).toBe(Check.Rate, 'up');
+    freshBank(1);
+    check(2165);
+    expect(check(2000)).toBe(Check.Rate, 'down');
+  });
+  test('suspects a channel for rateHoldTicks, the jump’s own tick among them', () => {
+    check(2500);
+    expect(check(2000)).toBe(Check.Rate);
+    expect(checkQuietly(19)).toBe(Check.Rate, 'the twentieth tick');
+    expect(check(2000)).toBe(0, 'the twenty-first');
+  });
+  test('calls a code frozen after frozenTicks without a change, and not before', () => {
+    check(2000);
+    let early: u32 = 0;
+    for (let tick = 0; tick < 30; tick++) early |= check(2000);
+    expect(early).toBe(0);
+    expect(check(2000)).toBe(Check.Frozen);
+    expect(check(2001)).toBe(0, 'one code is movement enough');
+  });
+  test('never calls a code frozen when the check is off', () => {
+    let found: u32 = 0;
+    for (let tick = 0; tick < 70000; tick++) found |= checkChannel(channelState(0), 2000, channelSetting(Channel.Load), 0, 20);
+    expect(found).toBe(0);
+  });
+  test('reports what speaks against a code together', () => {
+    check(2000);
+    expect(check(0)).toBe(Check.Short | Check.Rate);
+  });
+});
+
+describe('toUnit', () => {
+  beforeEach(() => freshBank(1));
+  test('is a straight line through 10 and 90 % of the sensor supply', () => {
+    const load = channelSetting(Channel.Load);
+    load.unitPerCount = 0.5;
+    load.unitAtZero = -10;
+    expect(toUnit(0, load)).toBe(-10);
+    expect(toUnit(100, load)).toBe(40);
+    expect(toUnit(65535, load)).toBe(32757.5);
+  });
+});
+
+describe('takeValue', () => {
+  beforeEach(() => freshBank(1));
+  test('takes a value with nothing against it and keeps it while something is', () => {
+    const setting = channelSetting(Channel.Load);
+    setting.unitPerCount = 1;
+    setting.unitAtZero = 0;
+    const channel = channelState(0);
+    channel.counts = 300;
+    takeValue(channel, 0, setting);
+    expect(channel.value).toBe(300);
+    expect(channel.good).toBe(1);
+    channel.counts = 301;
+    takeValue(channel, Check.Rate, setting);
+    expect(channel.value).toBe(300);
+    expect(channel.good).toBe(0);
+  });
+});

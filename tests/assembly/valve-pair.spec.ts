@@ -1,0 +1,250 @@
+import { Belief, Order, Wish } from '../../assembly/controller/generated/enums';
+import { coefficients, pairState, valveState } from '../../assembly/controller/generated/records';
+import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, wantedStroke } from '../../assembly/controller/valve-pair';
+import { freshBank } from './fresh-bank';
+
+// Defaults at 1 kHz, ticks: stroke 2, dead 2, least pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000.
+
+/** A pair of one row in which both valves are believed closed and nothing waits. */
+function closedPair(): void {
+  freshBank(1);
+  valveState(0).belief = Belief.Closed;
+  valveState(1).belief = Belief.Closed;
+}
+
+function openFor(openTicks: u16): void {
+  closedPair();
+  valveState(0).belief = Belief.Open;
+  valveState(0).openTicks = openTicks;
+}
+
+function wanted(isWished: bool): u8 {
+  return wantedStroke(valveState(0), valveState(1), pairState(0), isWished, coefficients());
+}
+
+function advance(ticks: i32): void {
+  for (let tick = 0; tick < ticks; tick++) advancePair(pairState(0), valveState(0), valveState(1), coefficients());
+}
+
+function order(wish: u8): void {
+  orderPair(pairState(0), valveState(0), valveState(1), wish, coefficients());
+}
+
+describe('wantedStroke of a closed valve', () => {
+  beforeEach(closedPair);
+  test('opens when wished, and not otherwise', () => {
+    expect(wanted(true)).toBe(Order.Open);
+    expect(wanted(false)).toBe(Order.None);
+  });
+  test('does not open beside a valve that is open or unknown', () => {
+    valveState(1).belief = Belief.Open;
+    expect(wanted(true)).toBe(Order.None);
+    valveState(1).belief = Belief.Unknown;
+    expect(wanted(true)).toBe(Order.None);
+  });
+  test('does not open beside a coil that is driven', () => {
+    valveState(1).coil = Order.Close;
+    expect(wanted(true)).toBe(Order.None);
+    valveState(1).coil = Order.Open;
+    expect(wanted(true)).toBe(Order.None);
+  });
+  test('lets the other valve be latched again first when that is due', () => {
+    valveState(1).quietTicks = 59999;
+    expect(wanted(true)).toBe(Order.Open);
+    valveState(1).quietTicks = 60000;
+    expect(wanted(true)).toBe(Order.None);
+  });
+  test('does not open during rest or dead time', () => {
+    pairState(0).restTicks = 1;
+    expect(wanted(true)).toBe(Order.None);
+    pairState(0).restTicks = 0;
+    pairState(0).deadTicks = 1;
+    expect(wanted(true)).toBe(Order.None);
+    pairState(0).deadTicks = 0;
+    expect(wanted(true)).toBe(Order.Open);
+  });
+  test('is latched again after relatchTicks, and not before', () => {
+    valveState(0).quietTicks = 59999;
+    expect(wanted(false)).toBe(Order.None);
+    valveState(0).quietTicks = 60000;
+    expect(wanted(false)).toBe(Order.Close);
+    expect(wanted(true)).toBe(Order.Open, 'an opening stroke is a stroke too');
+  });
+  test('asks for nothing while its own coil is driven', () => {
+    valveState(0).coil = Order.Close;
+    valveState(0).quietTicks = 60000;
+    expect(wanted(true)).toBe(Order.None);
+  });
+});
+
+describe('wantedStroke of an open valve', () => {
+  test('stays open for the shortest pulse, wished or not', () => {
+    openFor(2);
+    expect(wanted(true)).toBe(Order.None);
+    expect(wanted(false)).toBe(Order.None);
+  });
+  test('closes from the shortest pulse on when the wish is gone', () => {
+    openFor(3);
+    expect(wanted(true)).toBe(Order.None);
+    expect(wanted(false)).toBe(Order.Close);
+  });
+  test('closes after the longest pulse even when wished', () => {
+    openFor(399);
+    expect(wanted(true)).toBe(Order.None);
+    openFor(400);
+    expect(wanted(true)).toBe(Order.Close);
+  });
+  test('closes whatever rest and dead time say', () => {
+    openFor(3);
+    pairState(0).restTicks = 9;
+    pairState(0).deadTicks = 9;
+    expect(wanted(false)).toBe(Order.Close);
+  });
+});
+
+describe('wantedStroke of a valve in an unknown position', () => {
+  test('closes first, wished or not', () => {
+    freshBank(1);
+    expect(wanted(true)).toBe(Order.Close);
+    expect(wanted(false)).toBe(Order.Close);
+  });
+  test('waits for its own stroke to end', () => {
+    freshBank(1);
+    valveState(0).coil = Order.Close;
+    expect(wanted(false)).toBe(Order.None);
+  });
+});
+
+describe('isIdleClosed', () => {
+  beforeEach(closedPair);
+  test('needs the belief and a coil at rest', () => {
+    expect(isIdleClosed(valveState(0))).toBe(true);
+    valveState(0).coil = Order.Close;
+    expect(isIdleClosed(valveState(0))).toBe(false);
+    valveState(0).coil = Order.None;
+    valveState(0).belief = Belief.Unknown;
+    expect(isIdleClosed(valveState(0))).toBe(false);
+    valveState(0).belief = Belief.Open;
+    expect(isIdleClosed(valveState(0))).toBe(false);
+  });
+});
+
+describe('beginStroke and advancePair', () => {
+  beforeEach(closedPair);
+  test('believe a valve open from the first tick of its opening stroke', () => {
+    order(Wish.Raise);
+    expect(valveState(0).request).toBe(Order.Open);
+    beginStroke(valveState(0), coefficients());
+    expect(valveState(0).belief).toBe(Belief.Open);
+    expect(valveState(0).coil).toBe(Order.Open);
+    expect(valveState(0).request).toBe(Order.None);
+  });
+  test('end a stroke after strokeTicks', () => {
+    order(Wish.Raise);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(valveState(0).coil).toBe(Order.Open);
+    advance(1);
+    expect(valveState(0).coil).toBe(Order.None);
+    expect(valveState(0).openTicks).toBe(2);
+    expect(pairState(0).openWish).toBe(Wish.Raise);
+  });
+  test('believe a valve open until its closing stroke has ended, then begin rest, dead time and settling', () => {
+    openFor(7);
+    order(Wish.Hold);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(valveState(0).belief).toBe(Belief.Open);
+    advance(1);
+    expect(valveState(0).belief).toBe(Belief.Closed);
+    expect(valveState(0).openTicks).toBe(7, 'time open is counted up to the closing stroke');
+    expect(pairState(0).openWish).toBe(Wish.Hold);
+    expect(pairState(0).restTicks).toBe(30);
+    expect(pairState(0).deadTicks).toBe(2);
+    expect(pairState(0).settleTicks).toBe(25);
+    expect(pairState(0).learnWish).toBe(Wish.Raise);
+  });
+  test('begin no rest and teach nothing after a closing stroke that ended no pulse', () => {
+    freshBank(1);
+    order(Wish.Hold);
+    beginStroke(valveState(1), coefficients());
+    advance(2);
+    expect(valveState(1).belief).toBe(Belief.Closed);
+    expect(pairState(0).restTicks).toBe(0);
+    expect(pairState(0).deadTicks).toBe(2);
+    expect(pairState(0).learnWish).toBe(Wish.Hold);
+  });
+  test('count the time since the last stroke from its first tick', () => {
+    order(Wish.Raise);
+    valveState(0).quietTicks = 500;
+    beginStroke(valveState(0), coefficients());
+    expect(valveState(0).quietTicks).toBe(0);
+    advance(5);
+    expect(valveState(0).quietTicks).toBe(5);
+  });
+  test('hold the time since the last stroke at its limit', () => {
+    valveState(0).quietTicks = 0xffffffff;
+    advance(1);
+    expect(valveState(0).quietTicks).toBe(0xffffffff);
+  });
+});
+
+describe('orderPair', () => {
+  beforeEach(closedPair);
+  test('opens the supply valve to raise and the return valve to lower, never both', () => {
+    order(Wish.Raise);
+    expect(valveState(0).request).toBe(Order.Open);
+    expect(valveState(1).request).toBe(Order.None);
+    order(Wish.Lower);
+    expect(valveState(0).request).toBe(Order.None);
+    expect(valveState(1).request).toBe(Order.Open);
+    order(Wish.Hold);
+    expect(valveState(0).request).toBe(Order.None);
+    expect(valveState(1).request).toBe(Order.None);
+  });
+  test('counts how long the same request has waited', () => {
+    order(Wish.Raise);
+    expect(valveState(0).waitTicks).toBe(0);
+    order(Wish.Raise);
+    order(Wish.Raise);
+    expect(valveState(0).waitTicks).toBe(2);
+    order(Wish.Hold);
+    expect(valveState(0).waitTicks).toBe(0);
+    order(Wish.Raise);
+    expect(valveState(0).waitTicks).toBe(0);
+  });
+  test('lets the pair open again restTicks after the pulse, in the very tick', () => {
+    pairState(0).restTicks = 30;
+    for (let tick = 0; tick < 30; tick++) {
+      order(Wish.Raise);
+      expect(valveState(0).request).toBe(Order.None);
+    }
+    order(Wish.Raise);
+    expect(valveState(0).request).toBe(Order.Open);
+  });
+});
+
+describe('forgetPosition', () => {
+  beforeEach(closedPair);
+  test('leaves a closed valve at rest as it is', () => {
+    forgetPosition(valveState(0));
+    expect(valveState(0).belief).toBe(Belief.Closed);
+  });
+  test('makes unknown what was open', () => {
+    valveState(0).belief = Belief.Open;
+    forgetPosition(valveState(0));
+    expect(valveState(0).belief).toBe(Belief.Unknown);
+  });
+  test('makes unknown what was moving, drops its coil and its request', () => {
+    valveState(0).coil = Order.Close;
+    valveState(0).coilTicks = 2;
+    valveState(0).request = Order.Close;
+    valveState(0).waitTicks = 3;
+    forgetPosition(valveState(0));
+    expect(valveState(0).belief).toBe(Belief.Unknown);
+    expect(valveState(0).coil).toBe(Order.None);
+    expect(valveState(0).coilTicks).toBe(0);
+    expect(valveState(0).request).toBe(Order.None);
+    expect(valveState(0).waitTicks).toBe(0);
+  });
+});

@@ -1,0 +1,85 @@
+import { ZeroResult } from '../../assembly/controller/generated/enums';
+import { coefficients, parameters, zeroState } from '../../assembly/controller/generated/records';
+import { judgeWindow, updateZero } from '../../assembly/controller/zero';
+import { freshBank } from './fresh-bank';
+
+// Defaults: liftSettleMs 600, zeroWindowMs 400, zeroSpreadN 60, zeroStepN 150, zeroLimitN 400.
+
+/** Lifted for `ticks` ticks with a load that swings by `swingN` about `loadN`. */
+function lift(ticks: i32, loadN: f32, swingN: f32, isGood: bool): void {
+  for (let tick = 0; tick < ticks; tick++) {
+    const half: f32 = (tick & 1) !== 0 ? swingN : -swingN;
+    updateZero(zeroState(0), loadN + half, isGood, true, parameters(), coefficients());
+  }
+}
+
+function lower(): void {
+  updateZero(zeroState(0), 700, true, false, parameters(), coefficients());
+}
+
+describe('judgeWindow', () => {
+  beforeEach(() => freshBank(1));
+  test('takes a spread on the limit and refuses one above it', () => {
+    expect(judgeWindow(0, 60, 0, true, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(0, 60.01, 0, true, parameters())).toBe(ZeroResult.Unquiet);
+  });
+  test('takes a step on the limit and refuses one above it, both ways', () => {
+    expect(judgeWindow(160, 0, 10, false, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(160.1, 0, 10, false, parameters())).toBe(ZeroResult.Implausible);
+    expect(judgeWindow(-140, 0, 10, false, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(-140.1, 0, 10, false, parameters())).toBe(ZeroResult.Implausible);
+  });
+  test('compares the first zero with the limit only', () => {
+    expect(judgeWindow(400, 0, 0, true, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(-400, 0, 0, true, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(400.1, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
+    expect(judgeWindow(-400.1, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
+  });
+  test('refuses what is near the last zero but beyond the limit', () => {
+    expect(judgeWindow(410, 0, 390, false, parameters())).toBe(ZeroResult.Implausible);
+  });
+  test('refuses what is not a number', () => {
+    expect(judgeWindow(0, NaN, 0, true, parameters())).toBe(ZeroResult.Unquiet);
+    expect(judgeWindow(NaN, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
+  });
+});
+
+describe('updateZero', () => {
+  beforeEach(() => freshBank(1));
+  test('takes the mean of the first window after settling, in its last tick', () => {
+    lift(999, 42, 5, true);
+    expect(zeroState(0).result).toBe(ZeroResult.None);
+    lift(1, 42, -5, true);
+    expect(zeroState(0).result).toBe(ZeroResult.Taken);
+    expect(zeroState(0).zeroN).toBeCloseTo(42, 3);
+  });
+  test('takes one zero for each lift', () => {
+    lift(1000, 42, 0, true);
+    lift(1000, 90, 0, true);
+    expect(zeroState(0).zeroN).toBe(42);
+    lower();
+    lift(1000, 90, 0, true);
+    expect(zeroState(0).zeroN).toBe(90);
+  });
+  test('tries window after window until one is quiet', () => {
+    lift(1000, 42, 40, true);
+    expect(zeroState(0).result).toBe(ZeroResult.Unquiet);
+    expect(zeroState(0).zeroN).toBe(0);
+    lift(400, 42, 1, true);
+    expect(zeroState(0).result).toBe(ZeroResult.Taken);
+  });
+  test('begins the window anew after a tick without a good load', () => {
+    lift(900, 42, 0, true);
+    lift(1, 42, 0, false);
+    lift(399, 42, 0, true);
+    expect(zeroState(0).result).toBe(ZeroResult.None);
+    lift(1, 42, 0, true);
+    expect(zeroState(0).result).toBe(ZeroResult.Taken);
+  });
+  test('keeps the old zero when the rows are lowered within a window', () => {
+    lift(999, 42, 0, true);
+    lower();
+    expect(zeroState(0).zeroN).toBe(0);
+    expect(zeroState(0).ticks).toBe(0);
+  });
+});

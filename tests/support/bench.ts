@@ -1,0 +1,149 @@
+import type { ParameterValues } from '../../host/contract/contract.js';
+import type { Target } from '../../host/target/target.js';
+import { createWasmTarget, loadController } from '../../host/target/wasm.js';
+import { Records } from './records.js';
+
+export const controller = loadController();
+
+/** Code of the load sensor at its default span: -500 N at 10 % and 4500 N at 90 % of 4096 codes. */
+export const loadCode = (loadN: number): number => Math.round(4096 * (0.1 + (0.8 * (loadN + 500)) / 5000));
+/** Code of a pressure sensor at its default span: 0 kPa at 10 % and 25,000 kPa at 90 % of 4096 codes. */
+export const pressureCode = (kpa: number): number => Math.round(4096 * (0.1 + (0.8 * kpa) / 25000));
+
+/** Parameters with which a bank stands still under still inputs: no frozen check, no wait after lowering. */
+const STILL: ParameterValues = { frozenMs: 0, lowerSettleMs: 0 };
+
+const USUAL_BANK = {
+  targetLoadN: 450,
+  oilTemperatureC: 40,
+  railCounts: pressureCode(15000),
+  supplyMv: 12800,
+  reservoirMv: 12800,
+  groundSpeedMmPerS: 3000,
+  lowered: 1,
+  enabled: 1,
+  shutDown: 0,
+} as const;
+const USUAL_ROW = { loadCounts: loadCode(450), pressureCounts: pressureCode(3500), accelerationCounts: 2048, enabled: 1 } as const;
+
+export type BankFields = Partial<Record<keyof typeof USUAL_BANK, number>>;
+export type RowFields = Partial<Record<keyof typeof USUAL_ROW, number>>;
+
+/** A coil that is driven, from the tick in which its stroke began. */
+export interface Stroke {
+  readonly tick: number;
+  readonly row: number;
+  readonly valve: 'supply' | 'return';
+  readonly order: 'open' | 'close';
+}
+
+/** The controller on a test's bench: inputs and outputs by name, rows counted from 1. Inputs stay until changed. */
+export class Bench {
+  readonly target: Target;
+  readonly records: Records;
+  /** Every stroke since the beginning, in order. */
+  readonly strokes: Stroke[] = [];
+  ticks = 0;
+  private lastOrders: string[];
+
+  constructor(
+    readonly rows = 1,
+    values: ParameterValues = {},
+  ) {
+    this.target = createWasmTarget(controller, rows, { ...STILL, ...values });
+    this.records = new Records(this.target.input.buffer, controller.description.contract);
+    this.lastOrders = new Array<string>(rows * 2).fill('none');
+    this.bank(USUAL_BANK);
+    for (let row = 1; row <= rows; row++) this.row(row, USUAL_ROW);
+  }
+
+  bank(fields: BankFields): this {
+    for (const [name, value] of Object.entries(fields)) this.records.set('bankInput', 0, name, value);
+    return this;
+  }
+
+  row(row: number, fields: RowFields): this {
+    for (const [name, value] of Object.entries(fields)) this.records.set('rowInput', row - 1, name, value);
+    return this;
+  }
+
+  tick(times = 1): this {
+    for (let time = 0; time < times; time++) {
+      this.target.tick();
+      this.noteStrokes();
+      this.ticks += 1;
+    }
+    return this;
+  }
+
+  /** Ticks with inputs that change from tick to tick; `count` is 0 in the first one. */
+  tickWith(times: number, write: (count: number) => void): this {
+    for (let count = 0; count < times; count++) {
+      write(count);
+      this.tick();
+    }
+    return this;
+  }
+
+  /** Ticks until `isReached`, that tick included. @throws Error after `most` ticks */
+  tickUntil(isReached: () => boolean, most = 2000): number {
+    for (let ticks = 1; ticks <= most; ticks++) {
+      this.tick();
+      if (isReached()) return ticks;
+    }
+    throw new Error(`not reached within ${most} ticks`);
+  }
+
+  /** Ticks on until the bank has started and works. */
+  start(): this {
+    this.tickUntil(() => this.mode === 'working');
+    return this;
+  }
+
+  private noteStrokes(): void {
+    for (let index = 0; index < this.rows * 2; index++) {
+      const row = index >> 1;
+      const valve = index % 2 === 0 ? 'supply' : 'return';
+      const order = this.records.word('rowOutput', row, `${valve}Order`);
+      if (order !== this.lastOrders[index] && order !== 'none')
+        this.strokes.push({ tick: this.ticks, row: row + 1, valve, order: order as Stroke['order'] });
+      this.lastOrders[index] = order;
+    }
+  }
+
+  get mode(): string {
+    return this.records.word('bankOutput', 0, 'mode');
+  }
+
+  rowMode(row = 1): string {
+    return this.records.word('rowOutput', row - 1, 'mode');
+  }
+
+  order(valve: 'supply' | 'return', row = 1): string {
+    return this.records.word('rowOutput', row - 1, `${valve}Order`);
+  }
+
+  /** Number of a row's probe. */
+  probe(name: string, row = 1): number {
+    return this.records.get('rowProbe', row - 1, name);
+  }
+
+  bankProbe(name: string): number {
+    return this.records.get('bankProbe', 0, name);
+  }
+
+  /** Names of the raised faults of the bank, or of a row. */
+  faults(row?: number): string[] {
+    const bits = row === undefined ? this.records.get('bankOutput', 0, 'faults') : this.records.get('rowOutput', row - 1, 'faults');
+    const scope = row === undefined ? 'bank' : 'row';
+    return this.records.contract.faults.filter((one) => one.scope === scope && (bits >>> one.code) & 1).map((one) => one.name);
+  }
+
+  /** Strokes that began in this tick or later, as text such as `1 supply open`. */
+  strokesSince(tick: number): string[] {
+    return this.strokes.filter((stroke) => stroke.tick >= tick).map(({ row, valve, order }) => `${row} ${valve} ${order}`);
+  }
+}
+
+/** A bank that has started: every valve closed, working. */
+export const startedBench = (rows = 1, values: ParameterValues = {}): Bench => new Bench(rows, values).start();

@@ -1,0 +1,13 @@
+import { spawnSync } from 'node:child_process';
+
+/**
+ * Whether a tool that a check needs is not installed. Says so plainly, with the command that installs it; with
+ * REQUIRE_ALL=1 in the environment a missing tool is an error, so that no check is left out unseen.
+ */
+export function missingTool(tool: string, install: string): boolean {
+  if (spawnSync(tool, ['--version']).error === undefined) return false;
+  const message = `NOT RUN: ${tool} is not installed (${install})`;
+  if (process.env.REQUIRE_ALL === '1') throw new Error(message);
+  process.stderr.write(`${message}\n`);
+  return true;
+}

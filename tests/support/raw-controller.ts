@@ -1,0 +1,26 @@
+import type { ParameterValues } from '../../host/contract/contract.js';
+import { controller } from './bench.js';
+import { Records } from './records.js';
+
+/** The controller's own calls, without the host's checks around them: for what the host would not let through. */
+export class RawController {
+  readonly records: Records;
+  readonly memory: ArrayBuffer;
+  readonly configure: (rowCount: number) => number;
+  readonly tick: () => void;
+
+  constructor() {
+    const { exports } = new WebAssembly.Instance(controller.module, {});
+    this.memory = (exports.memory as WebAssembly.Memory).buffer as ArrayBuffer;
+    this.configure = exports.configure as (rowCount: number) => number;
+    this.tick = exports.tick as () => void;
+    this.records = new Records(this.memory, controller.description.contract);
+  }
+
+  /** Writes every parameter: the default where `values` names none. */
+  writeParameters(values: ParameterValues = {}): this {
+    for (const one of controller.description.contract.parameters)
+      this.records.set('parameters', 0, one.name, values[one.name] ?? one.default);
+    return this;
+  }
+}

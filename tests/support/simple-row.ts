@@ -1,0 +1,39 @@
+import type { Noise } from './noise.js';
+
+const OPEN = 1;
+const CLOSE = 2;
+
+/**
+ * A row just lively enough to keep a controller busy: a pressure that its two valves raise and lower, and a load that
+ * follows the pressure under a swinging soil. It answers orders and claims nothing about a machine.
+ */
+export class SimpleRow {
+  pressureKpa: number;
+  loadN = 400;
+  private readonly isOpen: [boolean, boolean];
+  private readonly last: [number, number] = [0, 0];
+  private soilN = 0;
+
+  constructor(
+    private readonly noise: Noise,
+    private readonly tickMs: number,
+  ) {
+    this.pressureKpa = noise.between(1000, 6000);
+    this.isOpen = [noise.share() < 0.3, noise.share() < 0.3];
+  }
+
+  /** Moves on by a tick. A valve has moved when its stroke is over. */
+  step(supplyOrder: number, returnOrder: number, railKpa: number): void {
+    for (const [index, order] of [supplyOrder, returnOrder].entries()) {
+      const before = this.last[index];
+      if (before !== order && before === OPEN) this.isOpen[index] = true;
+      if (before !== order && before === CLOSE) this.isOpen[index] = false;
+      this.last[index] = order;
+    }
+    // About 100 and 60 kPa/ms: ten times the default machine, so that much happens in a short time.
+    if (this.isOpen[0]) this.pressureKpa += Math.min(100 * this.tickMs, 0.3 * (railKpa - this.pressureKpa));
+    if (this.isOpen[1]) this.pressureKpa -= Math.min(60 * this.tickMs, 0.3 * this.pressureKpa);
+    this.soilN += 0.02 * this.tickMs * (this.noise.between(-2000, 2000) - this.soilN);
+    this.loadN += 0.05 * this.tickMs * (0.22 * this.pressureKpa - 300 + this.soilN - this.loadN);
+  }
+}

@@ -1,0 +1,10 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    include: ['tests/**/*.test.ts'],
+    globalSetup: ['tests/support/fresh-binary.ts'],
+    testTimeout: 60_000,
+    hookTimeout: 60_000,
+  },
+});
