@@ -21,16 +21,21 @@ export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
 
 /** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
-  const isFirst = channel.seen === 0;
-  const change = abs<i32>(<i32>counts - <i32>channel.counts);
-  const isJump = !isFirst && <u32>change > setting.rateCounts;
-  const isSame = !isFirst && change === 0;
+  const range = rangeCheck(counts, setting);
+  const isSame = counts === channel.counts;
   channel.counts = counts;
-  channel.seen = 1;
   channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
-  channel.rateTicks = isJump ? <u16>rateHoldTicks : countDown(channel.rateTicks);
 
-  let conditions = rangeCheck(counts, setting);
+  // A jump is judged against the last code inside the range, so that a short or an open circuit is not a jump as well.
+  const change = abs<i32>(<i32>counts - <i32>channel.insideCounts);
+  const isJump = range === 0 && channel.seen !== 0 && <u32>change > setting.rateCounts;
+  channel.rateTicks = isJump ? <u16>rateHoldTicks : countDown(channel.rateTicks);
+  if (range === 0) {
+    channel.insideCounts = counts;
+    channel.seen = 1;
+  }
+
+  let conditions = range;
   if (frozenTicks !== 0 && channel.sameTicks >= frozenTicks) conditions |= Check.Frozen;
   if (channel.rateTicks !== 0) conditions |= Check.Rate;
   return conditions;

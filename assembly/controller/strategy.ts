@@ -1,7 +1,7 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
 import { RowMode, Strategy, Wish } from './generated/enums';
 import { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
-import { nextSetPoint } from './load-loop';
+import { resumeLoadLoop, stepLoadLoop } from './load-loop';
 import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
 
 /*
@@ -14,13 +14,15 @@ import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
 /** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
 function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
-  if (mode === RowMode.Working) {
-    const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
-    loop.setPointKpa = nextSetPoint(loop.setPointKpa, probe.loadErrorN, loop.lastErrorN, highestKpa, p, c);
-    loop.seeded = 1;
+  if (mode !== RowMode.Working) {
+    loop.running = 0;
+    return;
   }
-  // Followed at rest too, so that work goes on without a jump.
-  loop.lastErrorN = probe.loadErrorN;
+  if (loop.running === 0) resumeLoadLoop(loop, probe.loadErrorN, p);
+  const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
+  stepLoadLoop(loop, probe.loadErrorN, highestKpa, p, c);
+  loop.seeded = 1;
+  loop.running = 1;
 }
 
 /** The error that the deadband judges, N. */
@@ -35,14 +37,11 @@ function expectedStep(wish: u8, probe: RowProbe, bank: BankProbe, p: Parameters,
   return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), probe.compliance, c);
 }
 
-/**
- * Pressure is raised only below the rail, and let out only as far as the shortest pulse, or the close of one under way,
- * still ends at the floor: otherwise Hold. `stepKpa` is the expected change for each open tick.
- */
-export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, stepKpa: f32, c: Coefficients): u8 {
+/** Pressure is raised only below the rail, and let out only above `lowestKpa`: otherwise Hold. */
+export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, lowestKpa: f32): u8 {
   if (wish === Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
-  const shortestKpa = <f32>c.minPulseTicks * stepKpa;
-  return wish === Wish.Lower && pressureKpa - shortestKpa > c.floorKpa ? Wish.Lower : Wish.Hold;
+  if (wish === Wish.Lower) return pressureKpa > lowestKpa ? Wish.Lower : Wish.Hold;
+  return Wish.Hold;
 }
 
 /** *cascade*: works the pulse out while it waits, and holds to it once it runs. */
@@ -58,8 +57,8 @@ function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair
 /** Error and deadband: which way the strategy would act. */
 function judge(probe: RowProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): void {
   probe.errorN = judgedError(probe, loop, p, c);
-  if (loop.running === 0) loop.slowErrorN = probe.errorN;
-  loop.running = 1;
+  if (loop.judging === 0) loop.slowErrorN = probe.errorN;
+  loop.judging = 1;
   updateNoise(loop, probe.errorN, c);
   probe.noiseN = sqrt<f32>(loop.varianceN2);
   probe.deadbandN = deadbandOf(probe.noiseN, p);
@@ -71,7 +70,9 @@ function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: Pa
   judge(probe, loop, pair, p, c);
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
   if (loop.acting !== Wish.Hold) pair.stepKpa = expectedStep(loop.acting, probe, bank, p, c);
-  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, pair.stepKpa * gain, c);
+  // The shortest pulse, or the close of one under way, still has to end above the floor.
+  const lowestKpa = c.floorKpa + <f32>c.minPulseTicks * pair.stepKpa * gain;
+  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, lowestKpa);
   return p.strategy === Strategy.Threshold ? acting : pulseWish(acting, gain, probe, loop, pair, c);
 }
 
@@ -88,6 +89,6 @@ export function decide(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSta
   const isFrozenCascade = mode === RowMode.Frozen && p.strategy === Strategy.Cascade && loop.seeded !== 0;
   if (mode === RowMode.Working || isFrozenCascade) return controlWish(probe, bank, loop, pair, p, c);
   loop.acting = Wish.Hold;
-  loop.running = 0;
+  loop.judging = 0;
   return Wish.Hold;
 }

@@ -59,11 +59,11 @@ export function wantedStroke(valve: ValveState, other: ValveState, pair: PairSta
     const isTooLong = valve.openTicks >= c.maxPulseTicks;
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
+  // A re-latch that is due goes before any opening of the pair: otherwise both could be granted in the same tick.
+  if (isRelatchDue(valve, isSparing, c)) return Order.Close;
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
-  // The other valve's re-latch goes first: otherwise both requests could be granted in the same tick.
   const isOtherReady = isIdleClosed(other) && !isRelatchDue(other, isSparing, c);
-  if (isWished && isOtherReady && !isResting) return Order.Open;
-  return isRelatchDue(valve, isSparing, c) ? Order.Close : Order.None;
+  return isWished && isOtherReady && !isResting ? Order.Open : Order.None;
 }
 
 function ask(valve: ValveState, stroke: u8): void {

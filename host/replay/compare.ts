@@ -28,21 +28,24 @@ const SIGNALS_MOST = 100;
 const SUMMARY_PLACE = 1e6;
 const LAST_PLACE = Number.MAX_SAFE_INTEGER;
 
-/** A change with its place among those of its tick. The place names row and signal too. */
+/** A change with its place among those of its tick, which names row and signal too, and the value before the first tick. */
 interface Placed {
   readonly change: Change;
   readonly place: number;
+  readonly initial: string;
 }
 
 /** Gives changes their places, in the order in which ChangeDetector finds them. */
 function placer(signals: OutputSignals): (change: Change) => Placed {
-  const summary = signals.summary.map(({ name }, index): [string, number] => [name, SUMMARY_PLACE + index]);
-  const bank = new Map([...signals.bank.map(({ name }, index): [string, number] => [name, index]), ...summary]);
-  const row = new Map(signals.row.map(({ name }, index) => [name, index]));
+  const bank = new Map<string, [number, string]>();
+  const row = new Map<string, [number, string]>();
+  for (const [index, { name, show }] of signals.bank.entries()) bank.set(name, [index, show(0)]);
+  for (const [index, { name, show }] of signals.summary.entries()) bank.set(name, [SUMMARY_PLACE + index, show(0)]);
+  for (const [index, { name, show }] of signals.row.entries()) row.set(name, [index, show(0)]);
   return (change) => {
-    if (change.signal === STATE_HASH) return { change, place: LAST_PLACE };
-    const index = (change.row === 0 ? bank : row).get(change.signal) ?? SIGNALS_MOST - 1;
-    return { change, place: change.row * SIGNALS_MOST + index };
+    if (change.signal === STATE_HASH) return { change, place: LAST_PLACE, initial: 'nothing' };
+    const [index, initial] = (change.row === 0 ? bank : row).get(change.signal) ?? [SIGNALS_MOST - 1, 'nothing'];
+    return { change, place: change.row * SIGNALS_MOST + index, initial };
   };
 }
 
@@ -79,7 +82,7 @@ export class Comparer {
     this.actualNow.set(actual.place, change.value);
     if (next === undefined || isBefore(actual, next)) {
       this.strokes.takeActual(change);
-      this.note(change, this.expectedNow.get(actual.place) ?? '', change.value);
+      this.note(change, this.expectedNow.get(actual.place) ?? actual.initial, change.value);
       return;
     }
     const expected = next.change;
@@ -109,10 +112,10 @@ export class Comparer {
     this.next = result.done === true ? undefined : this.placed(result.value);
   }
 
-  private takeMissing({ change, place }: Placed): void {
+  private takeMissing({ change, place, initial }: Placed): void {
     this.expectedNow.set(place, change.value);
     this.strokes.takeExpected(change);
-    this.note(change, change.value, this.actualNow.get(place) ?? '');
+    this.note(change, change.value, this.actualNow.get(place) ?? initial);
     this.pull();
   }
 

@@ -6,13 +6,11 @@ import { counted, grouped, textTable } from './text-table.js';
 
 const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: pc.green, changed: pc.yellow, broken: pc.red };
 
-const show = (value: string): string => (value === '' ? 'nothing' : value);
-
 /** Where a comparison first parts, as one phrase. */
 export function firstDifference({ first, innerOnly }: Comparison): string {
   if (first === undefined) return '';
   const where = `tick ${first.tick}${first.row === 0 ? '' : ` row ${first.row}`} ${first.signal}`;
-  return innerOnly ? `inner state only, before tick ${first.tick}` : `${where}: ${show(first.expected)} → ${show(first.actual)}`;
+  return innerOnly ? `inner state only, before tick ${first.tick}` : `${where}: ${first.expected} → ${first.actual}`;
 }
 
 /** What became of the strokes, as one phrase. */

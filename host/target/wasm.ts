@@ -45,6 +45,8 @@ export function loadController(file: string = CONTROLLER_WASM, expected: Contrac
 }
 
 function writeParameters(memory: DataView, contract: Contract, values: ParameterValues): void {
+  const unknown = Object.keys(values).find((name) => !contract.parameters.some((one) => one.name === name));
+  if (unknown !== undefined) throw new RangeError(`the controller has no parameter ${unknown}`);
   const { at } = placeOf(contract, 'parameters');
   const record = recordOf(contract, 'Parameters');
   for (const parameter of contract.parameters) {
@@ -70,6 +72,7 @@ function hashedViews(memory: ArrayBuffer, contract: Contract, rows: number): Uin
 /**
  * A target that runs the controller's WebAssembly in this process.
  * @throws ParameterRefused when configure() refuses a value
+ * @throws RangeError for a name that is no parameter, or more rows than the build has room for
  */
 export function createWasmTarget(controller: Controller, rows: number, values: ParameterValues = {}): Target {
   const { contract } = controller.description;

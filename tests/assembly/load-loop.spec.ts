@@ -1,5 +1,5 @@
-import { coefficients, parameters } from '../../assembly/controller/generated/records';
-import { clamp, nextSetPoint } from '../../assembly/controller/load-loop';
+import { coefficients, loopState, parameters } from '../../assembly/controller/generated/records';
+import { clamp, resumeLoadLoop, stepLoadLoop } from '../../assembly/controller/load-loop';
 import { freshBank } from './fresh-bank';
 
 describe('clamp', () => {
@@ -16,36 +16,58 @@ describe('clamp', () => {
 
 // Defaults at 1 kHz: 0.6 kPa/N, 3 kPa/(N·s) = 0.003 kPa/N a tick, 3000 kPa/s = 3 kPa a tick,
 // floor 1200 - 101.325 + 100 = 1198.675 kPa.
-function next(setPointKpa: f32, errorN: f32, lastErrorN: f32): f32 {
-  return nextSetPoint(setPointKpa, errorN, lastErrorN, 12000, parameters(), coefficients());
+function begin(setPointKpa: f32, errorN: f32): void {
+  freshBank(1);
+  loopState(0).setPointKpa = setPointKpa;
+  resumeLoadLoop(loopState(0), errorN, parameters());
 }
 
-describe('nextSetPoint', () => {
-  beforeEach(() => freshBank(1));
+function step(errorN: f32, ticks: i32 = 1): f32 {
+  for (let tick = 0; tick < ticks; tick++) stepLoadLoop(loopState(0), errorN, 12000, parameters(), coefficients());
+  return loopState(0).setPointKpa;
+}
+
+describe('the load loop', () => {
   test('stays where it is without an error', () => {
-    expect(next(2000, 0, 0)).toBe(2000);
+    begin(2000, 0);
+    expect(step(0, 1000)).toBe(2000);
   });
-  test('integrates a standing error, both ways', () => {
-    expect(next(2000, 100, 100)).toBeCloseTo(2000.3, 3);
-    expect(next(2000, -100, -100)).toBeCloseTo(1999.7, 3);
+  test('goes on from the set point that stands, whatever the error, and integrates', () => {
+    begin(2000, 100);
+    expect(step(100)).toBeCloseTo(2000.3, 3);
+    begin(2000, -100);
+    expect(step(-100)).toBeCloseTo(1999.7, 3);
   });
   test('follows the error’s change by the proportional gain', () => {
-    expect(next(2000, 2, 0)).toBeCloseTo(2001.206, 3);
-    expect(next(2000, 0, 2)).toBeCloseTo(1998.8, 3);
+    begin(2000, 0);
+    expect(step(2)).toBeCloseTo(2001.206, 3);
+    begin(2000, 2);
+    expect(step(0)).toBeCloseTo(1998.8, 3);
   });
   test('moves no faster than the rate limit, both ways', () => {
-    expect(next(2000, 1000, 0)).toBe(2003);
-    expect(next(2000, -1000, 0)).toBe(1997);
-    expect(next(2000, Infinity, 0)).toBe(2003);
+    begin(2000, 0);
+    expect(step(1000)).toBe(2003);
+    expect(step(-1000)).toBe(2000);
+    begin(2000, 0);
+    expect(step(Infinity)).toBe(2003);
+  });
+  test('gives the whole proportional part of a step that the rate limit held up, and takes it back', () => {
+    begin(2000, 0);
+    // 100 N ask for 60 kPa: 20 ticks at 3 kPa, the integral at rest meanwhile.
+    expect(step(100, 20)).toBeCloseTo(2060, 2);
+    expect(step(100, 1)).toBeCloseTo(2060.3, 2);
+    expect(step(0, 20)).toBeCloseTo(2000.3, 2);
+    expect(step(0, 100)).toBeCloseTo(2000.3, 2);
   });
   test('stays between the floor and the highest pressure', () => {
-    expect(next(11999, 1000, 0)).toBe(12000);
-    expect(next(1200, -1000, 0)).toBeCloseTo(1198.675, 3);
+    begin(11999, 0);
+    expect(step(1000)).toBe(12000);
+    begin(1200, 0);
+    expect(step(-1000)).toBeCloseTo(1198.675, 3);
   });
   test('does not wind up behind a limit: it comes off with the first tick of the other sign', () => {
-    let setPointKpa: f32 = 12000;
-    for (let tick = 0; tick < 1000; tick++) setPointKpa = next(setPointKpa, 500, 500);
-    expect(setPointKpa).toBe(12000);
-    expect(next(setPointKpa, -100, -100)).toBeCloseTo(11999.7, 2);
+    begin(12000, 500);
+    expect(step(500, 1000)).toBe(12000);
+    expect(step(-100)).toBe(11997);
   });
 });

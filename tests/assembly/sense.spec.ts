@@ -1,6 +1,6 @@
 import { Channel } from '../../assembly/controller/generated/enums';
 import { channelSetting, channelState } from '../../assembly/controller/generated/records';
-import { Check, checkChannel, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
+import { Check, checkChannel, isFresh, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
 import { freshBank } from './fresh-bank';
 
 // Load channel by default: 4096 codes. short 0.05 → 204.8, open 0.95 → 3891.2, range 0.08 → 327.68 and 0.92 → 3768.32,
@@ -33,6 +33,11 @@ describe('rangeCheck', () => {
     expect(rangeCheck(65535, load)).toBe(Check.Open);
   });
 });
+
+function take(counts: u16, conditions: u32, faults: u32): void {
+  channelState(0).counts = counts;
+  takeValue(channelState(0), conditions, faults, channelSetting(Channel.Load));
+}
 
 describe('checkChannel', () => {
   beforeEach(() => freshBank(1));
@@ -70,9 +75,19 @@ describe('checkChannel', () => {
     for (let tick = 0; tick < 70000; tick++) found |= checkChannel(channelState(0), 2000, channelSetting(Channel.Load), 0, 20);
     expect(found).toBe(0);
   });
-  test('reports what speaks against a code together', () => {
+  test('judges a jump against the last code inside the range', () => {
     check(2000);
-    expect(check(0)).toBe(Check.Short | Check.Rate);
+    expect(check(0)).toBe(Check.Short);
+    expect(check(4095)).toBe(Check.Open);
+    expect(check(2100)).toBe(0, 'back near where it was');
+    check(4095);
+    expect(check(2300)).toBe(Check.Rate, 'back far from there');
+  });
+  test('reports what speaks against a code together', () => {
+    check(2500);
+    check(2000);
+    for (let tick = 0; tick < 10; tick++) check(4095);
+    expect(check(4095)).toBe(Check.Open | Check.Rate);
   });
 });
 
@@ -89,19 +104,34 @@ describe('toUnit', () => {
 });
 
 describe('takeValue', () => {
-  beforeEach(() => freshBank(1));
+  beforeEach(() => {
+    freshBank(1);
+    channelSetting(Channel.Load).unitPerCount = 1;
+    channelSetting(Channel.Load).unitAtZero = 0;
+  });
   test('takes a value with nothing against it and keeps it while something is', () => {
-    const setting = channelSetting(Channel.Load);
-    setting.unitPerCount = 1;
-    setting.unitAtZero = 0;
     const channel = channelState(0);
-    channel.counts = 300;
-    takeValue(channel, 0, setting);
+    take(300, 0, 0);
     expect(channel.value).toBe(300);
     expect(channel.good).toBe(1);
-    channel.counts = 301;
-    takeValue(channel, Check.Rate, setting);
+    take(301, Check.Rate, 0);
     expect(channel.value).toBe(300);
     expect(channel.good).toBe(0);
+  });
+  test('takes values again while a fault recovers, but not for good', () => {
+    take(300, Check.Open, Check.Open);
+    take(302, 0, Check.Open);
+    expect(channelState(0).value).toBe(302);
+    expect(channelState(0).good).toBe(0);
+    take(303, 0, 0);
+    expect(channelState(0).good).toBe(1);
+  });
+  test('calls only the first value after doubtful ones fresh', () => {
+    take(300, Check.Open, 0);
+    expect(isFresh(channelState(0))).toBe(false);
+    take(301, 0, 0);
+    expect(isFresh(channelState(0))).toBe(true);
+    take(302, 0, 0);
+    expect(isFresh(channelState(0))).toBe(false);
   });
 });

@@ -37,9 +37,10 @@ describe('cascade: set point', () => {
       const first = setPoint(bench);
       bench.bank({ targetLoadN: 437.5 + sign * 40 }).tick();
       const second = setPoint(bench);
-      // The error's step of 40 N asks for 24 kPa: the rate limit lets 3 through.
+      // The error's step of 40 N asks for 24 kPa: the rate limit lets 3 through a tick, and the integral waits for 8 ticks.
       expect(second - first).toBeCloseTo(sign * 3, 2);
-      expect(setPoint(bench.tick(100)) - second).toBeCloseTo(sign * 12, 1);
+      expect(setPoint(bench.tick(7)) - first).toBeCloseTo(sign * 24, 2);
+      expect(setPoint(bench.tick(100)) - first).toBeCloseTo(sign * 36, 1);
     }
   });
 
@@ -51,8 +52,7 @@ describe('cascade: set point', () => {
     bench.bank({ targetLoadN: 0 });
     const top = setPoint(bench.tick());
     const down = top - setPoint(bench.tick(100));
-    // 437.5 N too much: 1.3125 kPa a tick, below the limit.
-    expect(down).toBeCloseTo(131.25, 1);
+    expect(down).toBeCloseTo(300, 0);
   });
 
   it('stops at its highest and comes off it in the first tick of the other sign', () => {

@@ -17,7 +17,7 @@ enum Position {
   Closed,
   Open,
 }
-const BANK = { working: 4, shutDown: 6, dark: 7 } as const;
+const BANK = { working: 4, lowSupply: 5, shutDown: 6, dark: 7 } as const;
 const ROW = { working: 3, frozen: 4, venting: 5 } as const;
 
 /** What the monitor holds the bank to, in ticks. */
@@ -200,7 +200,9 @@ export class StrokeMonitor {
     if (valve.order !== Order.None || bankMode === BANK.dark) return false;
     if (valve.position === Position.Unknown) return true;
     const mayWish = rowMode === ROW.working || rowMode === ROW.frozen || rowMode === ROW.venting;
-    if (valve.position === Position.Closed) return !mayWish && this.tick - valve.strokeAt >= this.limits.relatchTicks;
+    // Energy that is short is not spent on valves that have long been closed.
+    const isSparing = bankMode === BANK.lowSupply || bankMode === BANK.shutDown;
+    if (valve.position === Position.Closed) return !mayWish && !isSparing && this.tick - valve.strokeAt >= this.limits.relatchTicks;
     const openTicks = this.tick - valve.openedAt;
     return openTicks >= this.limits.maxPulseTicks || (openTicks >= this.limits.minPulseTicks && !mayWish);
   }

@@ -480,7 +480,7 @@ export class ChannelState {
   sameTicks: u16;
   /** How long the channel stays suspect after a jump. Unit: tick. Offset 8. */
   rateTicks: u16;
-  /** 1 once a code has been seen. Unit: none. Offset 10. */
+  /** 1 once a code inside the range has been seen. Unit: none. Offset 10. */
   seen: u8;
   /** 1 while the value may be used. Unit: none. Offset 11. */
   good: u8;
@@ -488,8 +488,8 @@ export class ChannelState {
   seeded: u8;
   /** For how many ticks nothing has spoken against the code; held at 2. Unit: tick. Offset 13. */
   cleanTicks: u8;
-  /** Unused, 0. Unit: none. Offset 14. */
-  spare: u16;
+  /** Last code inside the range. Unit: count. Offset 14. */
+  insideCounts: u16;
 }
 export const CHANNEL_STATE_BYTES: usize = 16;
 
@@ -550,8 +550,8 @@ export const SECOND_ORDER_STATE_BYTES: usize = 8;
 export class LoopState {
   /** Pressure set point. Unit: kilopascal. Offset 0. */
   setPointKpa: f32;
-  /** Load error of the last tick. Unit: newton. Offset 4. */
-  lastErrorN: f32;
+  /** Integral part of the load loop. Unit: kilopascal. Offset 4. */
+  integralKpa: f32;
   /** Slow mean of the judged error. Unit: newton. Offset 8. */
   slowErrorN: f32;
   /** Variance of the judged error about its slow mean, N². Unit: none. Offset 12. */
@@ -560,14 +560,14 @@ export class LoopState {
   planTicks: u16;
   /** 1 once the set point holds a first value. Unit: none. Offset 18. */
   seeded: u8;
-  /** 1 if the strategy judged its error in the last tick. Unit: none. Offset 19. */
+  /** 1 if the load loop ran in the last tick. Unit: none. Offset 19. */
   running: u8;
   /** Direction kept until the error is inside the hysteresis. Unit: none. Offset 20. */
   acting: u8;
-  /** Unused, 0. Unit: none. Offset 21. */
-  spareA: u8;
+  /** 1 if an error was judged in the last tick. Unit: none. Offset 21. */
+  judging: u8;
   /** Unused, 0. Unit: none. Offset 22. */
-  spareB: u16;
+  spare: u16;
 }
 export const LOOP_STATE_BYTES: usize = 24;
 

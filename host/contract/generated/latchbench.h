@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "fe085838f7dcb054"
+#define LB_CONTRACT_HASH "d2e1473893604e9d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -454,11 +454,11 @@ typedef struct {
   uint16_t counts; /* Last code [count] */
   uint16_t sameTicks; /* How long the code has not changed; held at its limit [tick] */
   uint16_t rateTicks; /* How long the channel stays suspect after a jump [tick] */
-  uint8_t seen; /* 1 once a code has been seen [none] */
+  uint8_t seen; /* 1 once a code inside the range has been seen [none] */
   uint8_t good; /* 1 while the value may be used [none] */
   uint8_t seeded; /* 1 once the filters behind hold a first value [none] */
   uint8_t cleanTicks; /* For how many ticks nothing has spoken against the code; held at 2 [tick] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint16_t insideCounts; /* Last code inside the range [count] */
 } LbChannelState;
 _Static_assert(sizeof(LbChannelState) == 16, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
@@ -469,7 +469,7 @@ _Static_assert(offsetof(LbChannelState, seen) == 10, "ChannelState.seen");
 _Static_assert(offsetof(LbChannelState, good) == 11, "ChannelState.good");
 _Static_assert(offsetof(LbChannelState, seeded) == 12, "ChannelState.seeded");
 _Static_assert(offsetof(LbChannelState, cleanTicks) == 13, "ChannelState.cleanTicks");
-_Static_assert(offsetof(LbChannelState, spare) == 14, "ChannelState.spare");
+_Static_assert(offsetof(LbChannelState, insideCounts) == 14, "ChannelState.insideCounts");
 
 /* Re-zero of the load sensor at each lift. */
 typedef struct {
@@ -519,27 +519,27 @@ _Static_assert(offsetof(LbSecondOrderState, second) == 4, "SecondOrderState.seco
 /* Load loop and deadband of a row. */
 typedef struct {
   float setPointKpa; /* Pressure set point [kilopascal] */
-  float lastErrorN; /* Load error of the last tick [newton] */
+  float integralKpa; /* Integral part of the load loop [kilopascal] */
   float slowErrorN; /* Slow mean of the judged error [newton] */
   float varianceN2; /* Variance of the judged error about its slow mean, N² [none] */
   uint16_t planTicks; /* Length of the pulse under way or wanted [tick] */
   uint8_t seeded; /* 1 once the set point holds a first value [none] */
-  uint8_t running; /* 1 if the strategy judged its error in the last tick [none] */
+  uint8_t running; /* 1 if the load loop ran in the last tick [none] */
   uint8_t acting; /* Direction kept until the error is inside the hysteresis [none] */
-  uint8_t spareA; /* Unused, 0 [none] */
-  uint16_t spareB; /* Unused, 0 [none] */
+  uint8_t judging; /* 1 if an error was judged in the last tick [none] */
+  uint16_t spare; /* Unused, 0 [none] */
 } LbLoopState;
 _Static_assert(sizeof(LbLoopState) == 24, "LoopState");
 _Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
-_Static_assert(offsetof(LbLoopState, lastErrorN) == 4, "LoopState.lastErrorN");
+_Static_assert(offsetof(LbLoopState, integralKpa) == 4, "LoopState.integralKpa");
 _Static_assert(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
 _Static_assert(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
 _Static_assert(offsetof(LbLoopState, planTicks) == 16, "LoopState.planTicks");
 _Static_assert(offsetof(LbLoopState, seeded) == 18, "LoopState.seeded");
 _Static_assert(offsetof(LbLoopState, running) == 19, "LoopState.running");
 _Static_assert(offsetof(LbLoopState, acting) == 20, "LoopState.acting");
-_Static_assert(offsetof(LbLoopState, spareA) == 21, "LoopState.spareA");
-_Static_assert(offsetof(LbLoopState, spareB) == 22, "LoopState.spareB");
+_Static_assert(offsetof(LbLoopState, judging) == 21, "LoopState.judging");
+_Static_assert(offsetof(LbLoopState, spare) == 22, "LoopState.spare");
 
 /* Valve pair of a row. */
 typedef struct {
