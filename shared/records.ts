@@ -242,7 +242,8 @@ export const RECORDS: readonly RecordTable[] = [
       u8('running', 'none', '1 if the load loop ran in the last tick'),
       u8('acting', 'none', 'Direction kept until the error is inside the hysteresis', 'Wish'),
       u8('judging', 'none', '1 if an error was judged in the last tick'),
-      spare('u16'),
+      u8('atFloor', 'none', '1 since the floor stopped the letting out of pressure'),
+      spare('u8'),
     ],
   },
   {

@@ -11,6 +11,9 @@ import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
  * A third one gets its place in judgedError() and pulseWish().
  */
 
+/** Stopped at the floor, pressure must come this far above it before it is let out again: noise alone would cost strokes. */
+const FLOOR_MARGIN_KPA: f32 = 100;
+
 /** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
 function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
@@ -71,8 +74,10 @@ function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: Pa
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
   if (loop.acting !== Wish.Hold) pair.stepKpa = expectedStep(loop.acting, probe, bank, p, c);
   // The shortest pulse, or the close of one under way, still has to end above the floor.
-  const lowestKpa = c.floorKpa + <f32>c.minPulseTicks * pair.stepKpa * gain;
-  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, lowestKpa);
+  const shortestKpa = <f32>c.minPulseTicks * pair.stepKpa * gain;
+  const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
+  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa + shortestKpa + marginKpa);
+  loop.atFloor = loop.acting === Wish.Lower && acting === Wish.Hold ? 1 : 0;
   return p.strategy === Strategy.Threshold ? acting : pulseWish(acting, gain, probe, loop, pair, c);
 }
 

@@ -1,5 +1,5 @@
 import type { ParameterValues } from '../contract/contract.js';
-import { FIELD, type Ground } from './stand-in.js';
+import { FIELD, type Ground, QUIET, ROUGH } from './stand-in.js';
 
 /** The bank’s surroundings at a time, s; what is not given keeps the usual value. */
 export interface BankMoment {
@@ -124,8 +124,9 @@ export const COMPOSITIONS: readonly Composition[] = [
     rows: 48,
     seconds: 3,
     seed: 8,
-    parameters: { strokesAtOnce: 4 },
-    bank: (second) => ({ targetLoadN: second < 1.2 ? 450 : 900 }),
+    ground: QUIET,
+    parameters: { ...THRESHOLD, strokesAtOnce: 4 },
+    bank: (second) => ({ targetLoadN: second < 1.2 ? 450 : 1200 }),
   },
   {
     name: 'cold-oil',
@@ -144,7 +145,7 @@ export const COMPOSITIONS: readonly Composition[] = [
     rows: 8,
     seconds: 12,
     seed: 10,
-    ground: { roughN: 220, roughHz: 8, soilN: [300, 1200], patchS: 1.5 },
+    ground: ROUGH,
     parameters: { deadbandMode: 1, lugNotch: 1, loadFilterHz: 3 },
     bank: (second) => ({ groundSpeedMmPerS: second < 10 ? 5000 : 65535 }),
   },

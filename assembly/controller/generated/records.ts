@@ -566,8 +566,10 @@ export class LoopState {
   acting: u8;
   /** 1 if an error was judged in the last tick. Unit: none. Offset 21. */
   judging: u8;
-  /** Unused, 0. Unit: none. Offset 22. */
-  spare: u16;
+  /** 1 since the floor stopped the letting out of pressure. Unit: none. Offset 22. */
+  atFloor: u8;
+  /** Unused, 0. Unit: none. Offset 23. */
+  spare: u8;
 }
 export const LOOP_STATE_BYTES: usize = 24;
 

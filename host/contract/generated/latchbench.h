@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "d2e1473893604e9d"
+#define LB_CONTRACT_HASH "07b4a86b6f5fddaa"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -527,7 +527,8 @@ typedef struct {
   uint8_t running; /* 1 if the load loop ran in the last tick [none] */
   uint8_t acting; /* Direction kept until the error is inside the hysteresis [none] */
   uint8_t judging; /* 1 if an error was judged in the last tick [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t atFloor; /* 1 since the floor stopped the letting out of pressure [none] */
+  uint8_t spare; /* Unused, 0 [none] */
 } LbLoopState;
 _Static_assert(sizeof(LbLoopState) == 24, "LoopState");
 _Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
@@ -539,7 +540,8 @@ _Static_assert(offsetof(LbLoopState, seeded) == 18, "LoopState.seeded");
 _Static_assert(offsetof(LbLoopState, running) == 19, "LoopState.running");
 _Static_assert(offsetof(LbLoopState, acting) == 20, "LoopState.acting");
 _Static_assert(offsetof(LbLoopState, judging) == 21, "LoopState.judging");
-_Static_assert(offsetof(LbLoopState, spare) == 22, "LoopState.spare");
+_Static_assert(offsetof(LbLoopState, atFloor) == 22, "LoopState.atFloor");
+_Static_assert(offsetof(LbLoopState, spare) == 23, "LoopState.spare");
 
 /* Valve pair of a row. */
 typedef struct {
