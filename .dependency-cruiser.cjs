@@ -12,7 +12,7 @@ const MAY_IMPORT = {
   'host/compose/': ['host/target/', 'host/recording/', 'host/contract/', 'host/files/', 'host/replay/', ...FLOOR],
   'host/bench/': ['host/'],
   'host/build/': ['host/contract/', ...FLOOR],
-  'host/cli/': ['host/(files|contract|target|recording|vector|replay|report)/', ...FLOOR],
+  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report)/', ...FLOOR],
   'assembly/controller/': [],
 };
 

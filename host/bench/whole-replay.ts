@@ -6,7 +6,7 @@ import { writeAside } from '../files/write-aside.js';
 import { ROOT } from '../project.js';
 import { replayCase } from '../replay/replay.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import { prepareAcceptance } from '../vector/accept.js';
+import { prepareAcceptance, writeAcceptances } from '../vector/accept.js';
 import { readCase } from '../vector/case.js';
 import { BENCH_PLAN, median, writeLongRecording } from './inputs.js';
 
@@ -27,7 +27,7 @@ function makeCase(controller: Controller, ring: { bytes: Uint8Array; stride: num
   writeLongRecording(controller, ring, minutes, join(path, 'input.mcap'));
   const { title, why, rows } = BENCH_PLAN;
   writeAside(join(path, 'case.yaml'), stringify({ title, why, origin: 'invented', rows, tickHz: 1000 }));
-  prepareAcceptance(controller, readCase(path), { by: 'bench', reason: 'timing', date: '2000-01-01' }).commit();
+  writeAcceptances([prepareAcceptance(controller, readCase(path), { by: 'bench', reason: 'timing', date: '2000-01-01' })]);
   return path;
 }
 

@@ -1,22 +1,9 @@
-import { createHash } from 'node:crypto';
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import asc from 'assemblyscript/asc';
 import { describeContract } from '../contract/contract.js';
 import { embedDescription } from '../contract/embed.js';
-
-/** SHA-256 over the controller's sources and compiler settings, in the order of their paths. */
-function sourceHash(root: string): string {
-  const hash = createHash('sha256');
-  const folder = join(root, 'assembly', 'controller');
-  const sources = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((path) => path.endsWith('.ts'));
-  for (const path of sources.sort())
-    hash
-      .update(path)
-      .update('\0')
-      .update(readFileSync(join(folder, path)));
-  return hash.update(readFileSync(join(root, 'asconfig.json'))).digest('hex');
-}
+import { hashSources } from './source-hash.js';
 
 /**
  * Compiles the controller below `root` and lets the binary describe itself. `outFile` appears whole or not at all; its
@@ -44,7 +31,7 @@ export async function buildController(root: string, outFile: string, version: st
     // The optimiser says so whenever it stops converging at its limit; the binary is sound.
     const messages = stderr.toString().replace(/^Last converge was suboptimal\.\n/m, '');
     if (error !== null) throw new Error(messages === '' ? error.message : messages);
-    writeFileSync(made, embedDescription(readFileSync(made), { version, sourceHash: sourceHash(root), contract: describeContract() }));
+    writeFileSync(made, embedDescription(readFileSync(made), { version, sourceHash: hashSources(root), contract: describeContract() }));
     renameSync(`${made}.map`, `${outFile}.map`);
     renameSync(made, outFile);
     return messages;

@@ -9,7 +9,7 @@ interface Flags {
 
 async function accept(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ loadController }, { prepareAcceptance }, { readCase }, { acceptanceTable }] = await Promise.all([
+    const [{ loadController }, { prepareAcceptance, writeAcceptances }, { readCase }, { acceptanceTable }] = await Promise.all([
       import('../target/wasm.js'),
       import('../vector/accept.js'),
       import('../vector/case.js'),
@@ -22,8 +22,8 @@ async function accept(this: Context, flags: Flags, ...names: string[]): Promise<
     const approval = { by: flags.by, reason: flags.reason, date: today() };
     // Everything is prepared before anything is written: one case that is not in order leaves all as they were.
     const results = names.map((name) => prepareAcceptance(controller, readCase(name), approval));
-    for (const result of results) result.commit();
-    return { text: acceptanceTable(results), json: { cases: results }, holds: true };
+    writeAcceptances(results);
+    return { text: acceptanceTable(results), json: { cases: results.map(({ files: _, ...result }) => result) }, holds: true };
   });
 }
 

@@ -24,7 +24,11 @@ async function add(this: Context, flags: Flags, name: string): Promise<void> {
     const readParameters = async (file: string) => (await import('../contract/parameter-values.js')).readParameterFile(file, contract);
     const parameters = flags.parameters === undefined ? undefined : await readParameters(flags.parameters);
     const { from, title, why, origin, by, reason } = flags;
-    const result = addCase(controller, { name, recording: from, title, why, origin, parameters }, { by, reason, date: today() });
+    const { files: _, ...result } = addCase(
+      controller,
+      { name, recording: from, title, why, origin, parameters },
+      { by, reason, date: today() },
+    );
     return { text: acceptanceTable([result]), json: result, holds: true };
   });
 }

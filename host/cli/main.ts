@@ -39,4 +39,7 @@ await run(application, process.argv.slice(2), context);
 // The library's own codes are negative: an unknown command or a wrong argument is bad usage, all else a fault of ours.
 const BAD_USAGE: readonly unknown[] = [-4, -5];
 const library = Number(process.exitCode ?? 0);
+if (library !== 0 && process.argv.includes('--json')) {
+  process.stdout.write(`${JSON.stringify({ error: { message: 'bad usage: see stderr' } }, null, 2)}\n`);
+}
 process.exitCode = library === 0 ? context.exitCode : BAD_USAGE.includes(library) ? 2 : 3;

@@ -9,7 +9,7 @@ async function parameters(this: Context, flags: { readonly json?: boolean }, fil
     ]);
     const contract = describeContract();
     if (file === undefined)
-      return { text: parameterTable(contract, {}), json: { contractHash: contract.hash, parameters: contract.parameters }, holds: true };
+      return { text: parameterTable(contract), json: { contractHash: contract.hash, parameters: contract.parameters }, holds: true };
     const { readParameterFile } = await import('../contract/parameter-values.js');
     const values = readParameterFile(file, contract);
     return { text: parameterTable(contract, values), json: { contractHash: contract.hash, values }, holds: true };

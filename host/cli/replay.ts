@@ -8,35 +8,61 @@ interface Flags {
   readonly json?: boolean;
 }
 
+/** A binary that is older than the sources gives a verdict on another controller than the one that was edited. */
+async function noteIfStale(context: Context, sourceHash: string): Promise<void> {
+  const [{ hashSources }, { ROOT }] = await Promise.all([import('../build/source-hash.js'), import('../project.js')]);
+  if (hashSources(ROOT) === sourceHash) return;
+  context.process.stderr.write('note: assembly/controller has changed since dist/controller.wasm was built: npm run build:controller\n');
+}
+
 async function replay(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ loadController }, { replayAndRecord, replayCase }, { caseNames, readCase }, { countVerdicts, verdictTable }] =
-      await Promise.all([
-        import('../target/wasm.js'),
-        import('../replay/replay.js'),
-        import('../vector/case.js'),
-        import('../report/verdicts.js'),
-      ]);
+    const [
+      { loadController },
+      { replayAndRecord, replayCase },
+      { caseNames, checkAccepted, readCase },
+      { countVerdicts, verdictTable },
+      files,
+    ] = await Promise.all([
+      import('../target/wasm.js'),
+      import('../replay/replay.js'),
+      import('../vector/case.js'),
+      import('../report/verdicts.js'),
+      import('../files/write-aside.js'),
+    ]);
     const controller = loadController(flags.controller);
+    if (flags.controller === undefined) await noteIfStale(this, controller.description.sourceHash);
     const cases = (names.length > 0 ? names : caseNames()).map((name) => readCase(name));
+    // Before anything is run or written: one case that is not in order ends it all.
+    for (const one of cases) checkAccepted(one);
+    const recordings =
+      flags.record === undefined
+        ? []
+        : files.distinctTargets(
+            flags.record,
+            cases.map(({ name }) => `${name}.mcap`),
+          );
+    for (const [index, one] of cases.entries()) files.refuseOwnInput(recordings[index] ?? '', one.inputFile);
     const progress = progressOf(this, flags.json);
     const begin = performance.now();
-    const results = cases.map((one, index) => {
-      progress.say(`replaying ${index + 1} of ${cases.length}: ${one.name}`);
-      return flags.record === undefined
-        ? replayCase(controller, one)
-        : replayAndRecord(controller, one, `${flags.record}/${one.name}.mcap`);
-    });
-    progress.done();
-    const seconds = (performance.now() - begin) / 1000;
-    if (flags.junit !== undefined) {
-      const [{ junitReport }, { writeAside }] = await Promise.all([import('../report/junit.js'), import('../files/write-aside.js')]);
-      writeAside(flags.junit, junitReport(results, seconds));
+    try {
+      const results = cases.map((one, index) => {
+        progress.say(`replaying ${index + 1} of ${cases.length}: ${one.name}`);
+        const recording = recordings[index];
+        return recording === undefined ? replayCase(controller, one) : replayAndRecord(controller, one, recording);
+      });
+      const seconds = (performance.now() - begin) / 1000;
+      if (flags.junit !== undefined) {
+        files.refuseOwnInput(flags.junit, ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
+        files.writeAside(flags.junit, (await import('../report/junit.js')).junitReport(results, seconds));
+      }
+      const counts = countVerdicts(results);
+      const { version, sourceHash, contract } = controller.description;
+      const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, cases: results };
+      return { text: verdictTable(results, seconds), json, holds: counts.same === results.length };
+    } finally {
+      progress.done();
     }
-    const counts = countVerdicts(results);
-    const { version, sourceHash, contract } = controller.description;
-    const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, cases: results };
-    return { text: verdictTable(results, seconds), json, holds: counts.same === results.length };
   });
 }
 

@@ -30,24 +30,33 @@ async function recordingText(file: string): Promise<{ text: string; json: object
 
 async function show(this: Context, flags: Flags, what: string): Promise<void> {
   await answer(this, flags, async () => {
-    const isRecording = what.endsWith('.mcap');
+    const { statSync } = await import('node:fs');
+    const isRecording = statSync(what, { throwIfNoEntry: false })?.isFile() === true || what.endsWith('.mcap');
     const head = await (isRecording ? recordingText(what) : caseText(what));
-    const stretches = flags.svg === undefined ? TEXT_STRETCHES : PICTURE_STRETCHES;
+    const look = { row: flags.row, signals: flags.signal, stretches: flags.svg === undefined ? TEXT_STRETCHES : PICTURE_STRETCHES };
     const { viewCase, viewRecording } = await import('../replay/show.js');
     const view = async () => {
-      if (isRecording) return viewRecording(what, flags.row, flags.signal, stretches);
+      if (isRecording) return viewRecording(what, look);
       const [{ loadController }, { readCase }] = await Promise.all([import('../target/wasm.js'), import('../vector/case.js')]);
-      return viewCase(loadController(), readCase(what), flags.row, flags.signal, stretches);
+      return viewCase(loadController(), readCase(what), look);
     };
     const shown = await view();
+    const holds = shown.trap === undefined;
     if (flags.svg !== undefined) {
-      const [{ viewSvg }, { writeAside }] = await Promise.all([import('../report/view-svg.js'), import('../files/write-aside.js')]);
+      const [{ viewSvg }, { refuseOwnInput, writeAside }] = await Promise.all([
+        import('../report/view-svg.js'),
+        import('../files/write-aside.js'),
+      ]);
+      refuseOwnInput(flags.svg, what);
       writeAside(flags.svg, viewSvg(shown));
-      return { text: `${head.text}${flags.svg} written\n`, json: { ...head.json, picture: flags.svg }, holds: true };
+      return { text: `${head.text}${flags.svg} written\n`, json: { ...head.json, picture: flags.svg }, holds };
     }
     const { viewText } = await import('../report/view-text.js');
-    const { row, ticks, changes } = shown;
-    return { text: `${head.text}${viewText(shown)}`, json: { ...head.json, row, ticks, changes }, holds: true };
+    const { row, ticks, changes, trap } = shown;
+    const series = shown.series.map(({ signal: { name, row: of, unit }, least, most, mean }) => {
+      return { name, row: of, unit, least: [...least], most: [...most], mean: [...mean] };
+    });
+    return { text: `${head.text}${viewText(shown)}`, json: { ...head.json, row, ticks, series, changes, trap }, holds };
   });
 }
 
@@ -56,7 +65,7 @@ export const showCommand = buildCommand({
     brief: 'Show what is in a vector or a recording, with small plots',
     fullDescription:
       'A vector is run through the controller, so that inputs, outputs and every in-between value can be shown by name; a recording ' +
-      '(a file that ends in .mcap) is shown as it is. Names of signals stand in host/contract/generated/contract.md.',
+      '(a file) is shown as it is. Names of signals stand in host/contract/generated/contract.md.',
   },
   parameters: {
     positional: {

@@ -1,25 +1,24 @@
 import { recordOf } from '../contract/contract.js';
+import { readField, writeField } from '../contract/fields.js';
 import type { LaidRecord } from '../contract/layout.js';
 import { inForce, sensorOf } from '../recording/ratiometric.js';
 import type { Line } from '../recording/unit-conversion.js';
 import { RecordingWriter } from '../recording/writer.js';
-import { readRaw } from '../replay/change.js';
 import type { Target } from '../target/target.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import type { BankMoment, Composition, RowMoment } from './composition.js';
 import { Purpose, randomBits } from './noise.js';
 import { FIELD, ReservoirStandIn, RowStandIn } from './stand-in.js';
 
-const setter = (view: DataView, at: number, record: LaidRecord) => {
+/** Sets fields of a record by name. */
+function setter(view: DataView, at: number, record: LaidRecord): (name: string, value: number) => void {
   const fields = new Map(record.fields.map((field) => [field.name, field]));
-  return (name: string, value: number): void => {
+  return (name, value) => {
     const field = fields.get(name);
     if (field === undefined) throw new Error(`${record.name} has no field ${name}`);
-    if (field.type === 'f32') view.setFloat32(at + field.offset, value, true);
-    else if (field.type === 'u16') view.setUint16(at + field.offset, value, true);
-    else view.setUint8(at + field.offset, value);
+    writeField(view, at, field, value);
   };
-};
+}
 
 /** A bank of stand-in rows around a target: writes inputs, lets it tick, and follows its orders. */
 class BankStandIn {
@@ -77,7 +76,7 @@ class BankStandIn {
     const at = this.bankBytes.output + index * this.rowOutput.size;
     const read = (name: string): number => {
       const field = this.rowOutput.fields.find((one) => one.name === name);
-      return field === undefined ? 0 : readRaw(this.output, at, field);
+      return field === undefined ? 0 : readField(this.output, at, field);
     };
     return [read('supplyOrder'), read('returnOrder')];
   }

@@ -9,6 +9,11 @@ import { composeInput } from './compose.js';
 import { COMPOSITIONS } from './composition.js';
 
 const wanted = process.argv.slice(2);
+const unknown = wanted.filter((name) => !COMPOSITIONS.some((plan) => plan.name === name));
+if (unknown.length > 0) {
+  process.stderr.write(`no composition ${unknown.join(', ')}: see host/compose/composition.ts\n`);
+  process.exit(2);
+}
 const controller = loadController();
 for (const plan of COMPOSITIONS) {
   if (wanted.length > 0 && !wanted.includes(plan.name)) continue;

@@ -23,9 +23,20 @@ export function checkRules(values: ParameterValues, contract: Contract, file: Ya
   }
 }
 
+/** Parameters as a person writes them: a choice may be its word. */
+export type WrittenParameters = Readonly<Record<string, number | string>>;
+
+/** The numbers behind what a person wrote; the schema has seen to it that every word is a choice. */
+export function valuesOf(written: WrittenParameters, contract: Contract): ParameterValues {
+  const numberOf = (name: string, value: number | string): number =>
+    typeof value === 'number' ? value : (contract.parameters.find((one) => one.name === name)?.choices?.indexOf(value) ?? Number.NaN);
+  return Object.fromEntries(Object.entries(written).map(([name, value]) => [name, numberOf(name, value)]));
+}
+
 /** Reads a parameter file: a mapping from name to value. @throws InputError with line and column */
 export function readParameterFile(file: string, contract: Contract): ParameterValues {
-  const read = readYaml<ParameterValues>(file, parameterSchema(contract));
-  checkRules(read.value, contract, read, []);
-  return read.value;
+  const read = readYaml<WrittenParameters>(file, parameterSchema(contract));
+  const values = valuesOf(read.value, contract);
+  checkRules(values, contract, read, []);
+  return values;
 }

@@ -1,27 +1,29 @@
+import type { Parameter } from '../../shared/parameters.js';
 import { UNITS } from '../../shared/units.js';
 import type { Contract } from './contract.js';
 
-/** JSON Schema (2020-12) of a parameter file: a mapping from parameter name to value. `unit` is our own keyword. */
+/** A number within its limits; a choice as its word or its number. `unit` is our own keyword. */
+function propertyOf(one: Parameter): object {
+  const { help: description, default: byDefault } = one;
+  if (one.choices !== undefined) return { description, enum: [...one.choices, ...one.choices.keys()], default: one.choices[byDefault] };
+  const type = one.type === 'u32' ? 'integer' : 'number';
+  return { description, type, minimum: one.min, maximum: one.max, default: byDefault, unit: UNITS[one.unit].symbol };
+}
+
+/** JSON Schema (2020-12) of a parameter file: a mapping from parameter name to value. */
 export function parameterSchema(contract: Contract): object {
-  const properties = Object.fromEntries(
-    contract.parameters.map((one) => [
-      one.name,
-      {
-        description: one.help,
-        type: one.type === 'u32' ? 'integer' : 'number',
-        minimum: one.min,
-        maximum: one.max,
-        default: one.default,
-        unit: UNITS[one.unit].symbol,
-        ...(one.choices === undefined ? {} : { $comment: one.choices.map((word, index) => `${index} ${word}`).join(', ') }),
-      },
-    ]),
-  );
   return {
     $schema: 'https://json-schema.org/draft/2020-12/schema',
     title: 'latchbench parameters',
     type: 'object',
-    properties,
+    properties: Object.fromEntries(contract.parameters.map((one) => [one.name, propertyOf(one)])),
     additionalProperties: false,
   };
+}
+
+/** The same as properties for a file in which the tick rate stands apart. */
+export function parameterProperties(contract: Contract): { tickHz: object; parameters: object } {
+  const properties = Object.fromEntries(contract.parameters.map((one) => [one.name, propertyOf(one)]));
+  const { tickHz = {}, ...others } = properties;
+  return { tickHz, parameters: { type: 'object', properties: others, additionalProperties: false } };
 }

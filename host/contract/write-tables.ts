@@ -9,8 +9,11 @@ const unitSymbol = (unit: keyof typeof UNITS): string => UNITS[unit].symbol;
 /** The contract as tables for people, in Markdown. */
 export function writeTables(contract: Contract): string {
   const parameters = contract.parameters.map((one, index) => {
-    const show = (value: number): string => one.choices?.[value] ?? String(value);
-    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), show(one.min), show(one.max), show(one.default), one.help];
+    const words = one.choices?.map((word, value) => `${value} ${word}`).join(', ');
+    const limits = words === undefined ? [`${one.min}`, `${one.max}`] : ['', ''];
+    const help = words === undefined ? one.help : `${one.help} (${words})`;
+    const byDefault = one.choices?.[one.default] ?? `${one.default}`;
+    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, byDefault, help];
   });
   const faults = contract.faults.map((fault) => [
     fault.scope,

@@ -15,7 +15,10 @@ export interface InputErrorDetails {
   readonly allowed: string | readonly string[];
 }
 
-const VALUE_LENGTH = 60;
+/** Long enough for a SHA-256 in quotes. */
+const VALUE_LENGTH = 70;
+/** Of a longer list, the names nearest to what was written. */
+const NAMES_MOST = 8;
 
 function showValue(value: unknown): string {
   const text = typeof value === 'number' || value === undefined ? String(value) : (JSON.stringify(value) ?? String(value));
@@ -27,10 +30,32 @@ function showPlace({ file, line, column, byte }: InputErrorDetails): string {
   return [file, line, line === undefined ? undefined : column].filter((part) => part !== undefined).join(':');
 }
 
+/** Levenshtein's distance between two words, letter case aside. */
+function distance(one: string, other: string): number {
+  const a = one.toLowerCase();
+  const b = other.toLowerCase();
+  let row = Array.from({ length: b.length + 1 }, (_, index) => index);
+  for (let i = 1; i <= a.length; i++) {
+    const next = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const replaced = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      next.push(Math.min(replaced, (row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1));
+    }
+    row = next;
+  }
+  return row[b.length] ?? 0;
+}
+
+function listNames(names: readonly string[], value: unknown): string {
+  if (names.length <= NAMES_MOST || typeof value !== 'string') return `one of ${names.join(', ')}`;
+  const nearest = [...names].sort((a, b) => distance(a, value) - distance(b, value)).slice(0, NAMES_MOST);
+  return `one of ${nearest.join(', ')} and ${names.length - NAMES_MOST} more`;
+}
+
 function compose(details: InputErrorDetails): string {
   const { what, allowed } = details;
   const subject = 'value' in details ? `${what} ${showValue(details.value)}` : what;
-  const words = typeof allowed === 'string' ? allowed : `one of ${allowed.join(', ')}`;
+  const words = typeof allowed === 'string' ? allowed : listNames(allowed, details.value);
   return `${showPlace(details)}: ${subject} — allowed: ${words}`;
 }
 
@@ -55,6 +80,11 @@ const FILE_TROUBLE: Readonly<Record<string, string>> = {
   EPERM: 'no permission',
   EROFS: 'read-only',
   EISDIR: 'a folder',
+  ENOSPC: 'no space left',
+  ENAMETOOLONG: 'a name that is too long',
+  ELOOP: 'a link that leads nowhere',
+  ENOTEMPTY: 'a folder that is not empty',
+  EMFILE: 'too many open files',
 };
 
 /** A system error about a path, as an InputError where a person can mend it; anything else comes back unchanged. */

@@ -1,5 +1,5 @@
-import { closeSync, fsyncSync, openSync, renameSync, rmSync, writeSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rmSync, type Stats, statSync, writeSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import { fileTrouble, InputError } from './input-error.js';
 
 /** Most unfinished files beside one target before we ask a person to look at them. */
@@ -14,10 +14,48 @@ function openAside(target: string): { path: string; fd: number } {
     try {
       return { path, fd: openSync(path, 'wx') };
     } catch (error) {
-      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw fileTrouble(error, path, 'a folder that can be written to');
+      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw fileTrouble(error, target, 'a folder that can be written to');
     }
   }
   throw new InputError({ file: target, what: `${ASIDE_MAX} unfinished files beside it`, allowed: 'remove or recover them' });
+}
+
+const statOf = (path: string, stat: (path: string) => Stats): Stats | undefined => {
+  try {
+    return stat(path);
+  } catch {
+    return undefined;
+  }
+};
+
+/**
+ * A result must not take the place of what it is made from.
+ * @throws InputError when `target` is one of the `inputs`, under whatever name
+ */
+export function refuseOwnInput(target: string, ...inputs: readonly string[]): void {
+  const own = statOf(target, statSync);
+  if (own === undefined) return;
+  const isSame = (other: Stats | undefined): boolean => other?.dev === own.dev && other.ino === own.ino;
+  if (inputs.some((input) => isSame(statOf(input, statSync)))) {
+    throw new InputError({ file: target, what: 'output that is also an input', allowed: 'another file' });
+  }
+}
+
+/** Files of these names in a folder. @throws InputError when two names are the same: one would take the other's place */
+export function distinctTargets(folder: string, names: readonly string[]): string[] {
+  const twice = names.find((name, index) => names.indexOf(name) !== index);
+  if (twice !== undefined) throw new InputError({ file: folder, what: 'name of two files', value: twice, allowed: 'each name once' });
+  return names.map((name) => join(folder, name));
+}
+
+/** Where the file really stands: the end of a link. @throws InputError for a pipe, a device or a folder */
+function regularTarget(target: string): string {
+  const found = statOf(target, lstatSync);
+  if (found === undefined) return target;
+  const real = found.isSymbolicLink() && statOf(target, statSync) !== undefined ? realpathSync(target) : target;
+  const isRegular = statOf(real, statSync)?.isFile() ?? !found.isSymbolicLink();
+  if (!isRegular) throw new InputError({ file: target, what: 'no regular file', allowed: 'a new file, or one to replace' });
+  return real;
 }
 
 /** A rename is only safe from power loss once its folder is on disk too; where a folder can't be opened, nothing is lost but that. */
@@ -45,8 +83,8 @@ export class AsideFile {
 
   /** @throws InputError when the folder doesn't exist or can't be written to. */
   constructor(target: string) {
-    this.target = target;
-    const { path, fd } = openAside(target);
+    this.target = regularTarget(target);
+    const { path, fd } = openAside(this.target);
     this.path = path;
     this.#fd = fd;
   }
@@ -55,7 +93,11 @@ export class AsideFile {
   write(data: Uint8Array | string): void {
     const bytes = typeof data === 'string' ? Buffer.from(data) : data;
     let done = 0;
-    while (done < bytes.length) done += writeSync(this.#fd, bytes, done);
+    try {
+      while (done < bytes.length) done += writeSync(this.#fd, bytes, done);
+    } catch (error) {
+      throw fileTrouble(error, this.target, 'room for it');
+    }
   }
 
   /** Everything written so far is on disk when this returns. */
@@ -90,16 +132,30 @@ export class AsideFile {
 }
 
 /**
+ * Writes whole files so that each target is either as before or complete. All of them are on disk before the first one is
+ * given its name, so that whatever can go wrong has gone wrong by then.
+ * @throws InputError when a folder or a file can't be written to; nothing has changed then.
+ */
+export function writeAllAside(files: readonly (readonly [target: string, data: Uint8Array | string])[]): void {
+  const asides: AsideFile[] = [];
+  try {
+    for (const [target, data] of files) {
+      const aside = new AsideFile(target);
+      asides.push(aside);
+      aside.write(data);
+      aside.sync();
+    }
+  } catch (error) {
+    for (const aside of asides) aside.abandon();
+    throw error;
+  }
+  for (const aside of asides) aside.commit();
+}
+
+/**
  * Writes a whole file so that `target` is either as before or complete.
  * @throws InputError when the folder or the file can't be written to.
  */
 export function writeAside(target: string, data: Uint8Array | string): void {
-  const file = new AsideFile(target);
-  try {
-    file.write(data);
-  } catch (error) {
-    file.abandon();
-    throw error;
-  }
-  file.commit();
+  writeAllAside([[target, data]]);
 }

@@ -141,7 +141,9 @@ function schemaError(opened: Opened, error: ErrorObject): InputError {
     return new InputError({ file, ...place, what, allowed: describe(property ?? {}) || 'a value for it' });
   }
   const telling = ['type', 'enum', 'const', 'minimum', 'maximum', 'anyOf', 'oneOf'].includes(error.keyword);
-  const allowed = (telling ? describe(parent) : '') || (error.message ?? error.keyword);
+  const words = (telling ? describe(parent) : '') || (error.message ?? error.keyword);
+  // As a list, so that of many names the nearest are shown.
+  const allowed = error.keyword === 'enum' ? (parent.enum ?? []).map(String) : words;
   return new InputError({ file, ...place, what: namePath(path), value: error.data, allowed });
 }
 

@@ -1,10 +1,11 @@
 import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import type { FieldType } from '../../shared/records.js';
+import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField, LaidRecord } from '../contract/layout.js';
 import { MESSAGES, type MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
-import { AsideFile } from '../files/write-aside.js';
+import { AsideFile, refuseOwnInput } from '../files/write-aside.js';
 import { openRecording, type RecordedChannel, type Recording } from './reader.js';
 
 /** What to export; everything by default. */
@@ -25,7 +26,7 @@ interface Column {
   readonly message: MessageName;
   readonly type: FieldType;
   /** Bytes from the payload's start. */
-  readonly at: number;
+  readonly offset: number;
 }
 
 const SMALLEST_NORMAL = 2 ** -126;
@@ -44,15 +45,12 @@ export function formatF32(value: number): string {
   return String(Number(value.toPrecision(9)));
 }
 
-function readCell(view: DataView, { type, at }: Column): string {
-  if (type === 'f32') return formatF32(view.getFloat32(at, true));
-  if (type === 'u8') return String(view.getUint8(at));
-  if (type === 'u16') return String(view.getUint16(at, true));
-  return String(type === 'i32' ? view.getInt32(at, true) : view.getUint32(at, true));
+function readCell(view: DataView, column: Column): string {
+  const value = readField(view, 0, column);
+  return column.type === 'f32' ? formatF32(value) : String(value);
 }
 
-/** Fields that only fill a gap are no signals. */
-const signalsOf = (record: LaidRecord): readonly LaidField[] => record.fields.filter(({ name }) => !name.startsWith('spare'));
+const signalsOf = (record: LaidRecord): readonly LaidField[] => record.fields.filter(isSignal);
 
 /** All columns of a channel; names that another channel has as well get the message's name in front. */
 function columnsOf(channel: RecordedChannel, ambiguous: ReadonlySet<string>): Column[] {
@@ -60,12 +58,12 @@ function columnsOf(channel: RecordedChannel, ambiguous: ReadonlySet<string>): Co
   const signalName = (name: string): string => (ambiguous.has(name) ? `${message}.${name}` : name);
   const bank = signalsOf(layout.bank).map(({ name, type, offset }) => {
     const signal = signalName(name);
-    return { name: signal, signal, message, type, at: offset };
+    return { name: signal, signal, message, type, offset };
   });
   const rows = signalsOf(layout.row).flatMap(({ name, type, offset }) =>
     Array.from({ length: layout.rows }, (_, index) => {
       const signal = signalName(name);
-      return { name: `${signal}[${index + 1}]`, signal, message, type, at: layout.bank.size + index * layout.row.size + offset };
+      return { name: `${signal}[${index + 1}]`, signal, message, type, offset: layout.bank.size + index * layout.row.size + offset };
     }),
   );
   return [...bank, ...rows];
@@ -161,6 +159,7 @@ export async function exportCsv(recordingPath: string, out: string | Writable, o
     for (const block of text) if (!out.write(block)) await once(out, 'drain');
     return;
   }
+  refuseOwnInput(out, recordingPath);
   const file = new AsideFile(out);
   try {
     for (const block of text) file.write(block);

@@ -47,7 +47,7 @@ export class CsvFile {
     try {
       this.#readHeaderText();
       const end = this.#text.indexOf('\n');
-      const first = this.#text.slice(0, end < 0 ? undefined : end);
+      const first = this.#text.slice(0, end < 0 ? undefined : end).replace(/\r$/, '');
       if (first.trim() === '') throw this.#error(1, 1, 'no header', 'names of columns in the first line');
       this.#delimiter = Papa.parse(first, { delimitersToGuess: DELIMITERS }).meta.delimiter;
       this.#parser = new Papa.Parser({ delimiter: this.#delimiter, newline: '\n' });
@@ -63,7 +63,7 @@ export class CsvFile {
   }
 
   /**
-   * The rows below the header, blank lines left out. Memory stays constant.
+   * The rows below the header, blank lines left out, one after the other.
    * @throws InputError at a row with more or fewer cells than the header, at a quote out of place, at a byte that isn't UTF-8.
    */
   *rows(): Generator<CsvRow, void, undefined> {

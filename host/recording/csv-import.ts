@@ -1,7 +1,9 @@
 import type { FieldType } from '../../shared/records.js';
 import type { Contract } from '../contract/contract.js';
+import { writeField } from '../contract/fields.js';
 import { messageBytes } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
+import { refuseOwnInput } from '../files/write-aside.js';
 import { CsvFile, type CsvRow } from './csv-file.js';
 import { type Assignment, type CsvMap, readCsvMap } from './csv-map.js';
 import { RecordingWriter } from './writer.js';
@@ -117,13 +119,6 @@ const LIMIT: Readonly<Record<FieldType, readonly [number, number]>> = {
   f32: [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY],
 };
 
-function store(view: DataView, at: number, type: FieldType, value: number): void {
-  if (type === 'f32') view.setFloat32(at, value, true);
-  else if (type === 'u8') view.setUint8(at, value);
-  else if (type === 'u16') view.setUint16(at, value, true);
-  else view.setUint32(at, value, true);
-}
-
 /** The message being put together: it holds what each signal was last set to. */
 class Payload {
   readonly bytes: Uint8Array;
@@ -142,7 +137,7 @@ class Payload {
     const [least, most] = LIMIT[type];
     const kept = Math.min(most, Math.max(least, rounded));
     if (kept !== rounded) this.clamped.set(signal, (this.clamped.get(signal) ?? 0) + 1);
-    for (const at of places) store(this.#view, at, type, kept);
+    for (const offset of places) writeField(this.#view, 0, { type, offset }, kept);
     return Number.isFinite(rounded);
   }
 }
@@ -213,10 +208,11 @@ function report(map: CsvMap, clock: SampleClock, payload: Payload, ticks: number
 
 /**
  * Makes a recording of input messages from a CSV file: one message a tick, the last sample held. What the mapping
- * file leaves out takes the defaults of csv-map.ts and is named in the report. Memory stays constant.
+ * file leaves out takes the defaults of csv-map.ts and is named in the report. Rows are streamed, not kept.
  * @throws InputError with line and column in the CSV file or the mapping; nothing is written then.
  */
 export function importCsv(csvPath: string, mapPath: string, outPath: string, contract: Contract): ImportReport {
+  refuseOwnInput(outPath, csvPath, mapPath);
   const map = readCsvMap(mapPath, contract);
   const { rows, tickHz, about } = map;
   const csv = new CsvFile(csvPath);

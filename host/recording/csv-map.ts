@@ -1,10 +1,11 @@
 import type { Field, FieldType } from '../../shared/records.js';
 import type { UnitName } from '../../shared/units.js';
-import { type Contract, recordOf } from '../contract/contract.js';
+import { type Contract, type ParameterValues, recordOf } from '../contract/contract.js';
+import { isSignal } from '../contract/fields.js';
 import type { LaidRecord } from '../contract/layout.js';
-import { checkRules } from '../contract/parameter-values.js';
+import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { MESSAGES } from '../contract/write-message.js';
-import { parameterSchema } from '../contract/write-parameter-schema.js';
+import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
 import { inForce, sensorOf } from './ratiometric.js';
 import { chain, type Line, lineBetween, wordsFor } from './unit-conversion.js';
@@ -27,7 +28,7 @@ interface MapFile {
   readonly time?: { readonly column: string; readonly unit?: string };
   readonly rate?: { readonly hz: number };
   readonly gapMs?: number;
-  readonly parameters?: Readonly<Record<string, number>>;
+  readonly parameters?: WrittenParameters;
   readonly about?: Readonly<Record<string, string>>;
   readonly signals: readonly Entry[];
 }
@@ -77,11 +78,8 @@ const DEFAULTS: readonly Entry[] = [
   { signal: 'enabled', row: 'all', value: 1 },
 ];
 
-const isSpare = (field: Field): boolean => field.name.startsWith('spare');
-
 function mappingSchema(contract: Contract, signals: readonly string[]): object {
-  const { properties } = parameterSchema(contract) as { properties: Record<string, object> };
-  const { tickHz, ...parameters } = properties;
+  const { tickHz, parameters } = parameterProperties(contract);
   const word = { type: 'string', minLength: 1, maxLength: 2000 };
   const mapping = (required: readonly string[], of: object): object => ({
     type: 'object',
@@ -95,7 +93,7 @@ function mappingSchema(contract: Contract, signals: readonly string[]): object {
     time: mapping(['column'], { column: word, unit: { type: 'string', enum: wordsFor('second') } }),
     rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' } }),
     gapMs: { type: 'number', minimum: 0, maximum: 1e9, unit: 'ms' },
-    parameters: mapping([], parameters),
+    parameters,
     about: { type: 'object', additionalProperties: word },
     signals: {
       type: 'array',
@@ -118,11 +116,13 @@ class Assigner {
   readonly #row: LaidRecord;
   readonly #contract: Contract;
   readonly #yaml: YamlFile<MapFile>;
+  readonly values: ParameterValues;
   readonly #taken = new Set<number>();
 
   constructor(contract: Contract, yaml: YamlFile<MapFile>) {
     this.#contract = contract;
     this.#yaml = yaml;
+    this.values = valuesOf(yaml.value.parameters ?? {}, contract);
     this.#bank = recordOf(contract, MESSAGES.input.bank);
     this.#row = recordOf(contract, MESSAGES.input.row);
   }
@@ -179,7 +179,7 @@ class Assigner {
     const own: Line = { gain: scale, bias: offset };
     if (unit === undefined) return own;
     const plain = lineBetween(unit, field.unit);
-    const sensor = sensorOf(field.name, this.#contract, this.#yaml.value.parameters ?? {});
+    const sensor = sensorOf(field.name, this.#contract, this.values);
     if (plain !== undefined && (sensor === undefined || unit === 'count' || unit === 'counts')) return chain(own, plain);
     const physical = sensor === undefined ? undefined : lineBetween(unit, sensor.unit);
     if (sensor !== undefined && physical !== undefined) return chain(chain(own, physical), sensor.toCounts);
@@ -193,12 +193,12 @@ class Assigner {
 
 function assignAll(contract: Contract, yaml: YamlFile<MapFile>): Assignment[] {
   const assigner = new Assigner(contract, yaml);
-  const { signals, parameters = {} } = yaml.value;
+  const { signals } = yaml.value;
   const given = signals.map((entry, index) => assigner.assign(entry, index));
   const { row: _, ...target } = signals.find((entry) => entry.signal === TARGET.signal) ?? TARGET;
   const defaults: Entry[] = [
     TARGET,
-    { signal: 'railCounts', value: inForce('railNominalKpa', contract, parameters), unit: 'kPa' },
+    { signal: 'railCounts', value: inForce('railNominalKpa', contract, assigner.values), unit: 'kPa' },
     { ...target, signal: 'loadCounts', row: 'all', unit: target.unit ?? 'N' },
     ...DEFAULTS,
   ];
@@ -219,10 +219,10 @@ function checkClock(yaml: YamlFile<MapFile>): void {
  */
 export function readCsvMap(file: string, contract: Contract): CsvMap {
   const records = [MESSAGES.input.bank, MESSAGES.input.row].map((name) => recordOf(contract, name));
-  const signals = new Set(records.flatMap(({ fields }) => fields.filter((field) => !isSpare(field)).map(({ name }) => name)));
+  const signals = new Set(records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name)));
   const yaml = readYaml<MapFile>(file, mappingSchema(contract, [...signals]));
   const { rows, time, rate, gapMs, parameters = {}, about = {} } = yaml.value;
-  checkRules(parameters, contract, yaml, ['parameters']);
+  checkRules(valuesOf(parameters, contract), contract, yaml, ['parameters']);
   checkClock(yaml);
   const toSeconds = lineBetween(time?.unit ?? 's', 'second');
   const tickHz = yaml.value.tickHz ?? contract.parameters.find((one) => one.name === 'tickHz')?.default ?? 1000;

@@ -1,6 +1,6 @@
 import { statSync } from 'node:fs';
-import { resolve } from 'node:path';
 import { InputError } from '../files/input-error.js';
+import { refuseOwnInput } from '../files/write-aside.js';
 import { type RecordingInfo, readHead } from './head.js';
 import { type RecordedMessage, readMessages } from './reader.js';
 import { readCounts } from './tail.js';
@@ -72,8 +72,7 @@ function readTotal(file: string): number | InputError {
  * @throws InputError, with nothing written, when not one message could be kept.
  */
 export function recoverRecording(from: string, to: string): Recovery {
-  if (resolve(from) === resolve(to))
-    throw new InputError({ file: to, what: 'target that is the damaged file itself', allowed: 'another file' });
+  refuseOwnInput(to, from);
   const { writer, kept, damage: found } = copySound(readHead(from), to);
   const total = readTotal(from);
   const damage = found ?? (total instanceof InputError ? total : undefined);

@@ -1,5 +1,6 @@
 import type { Contract } from '../contract/contract.js';
 import { recordOf } from '../contract/contract.js';
+import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField } from '../contract/layout.js';
 
 /** One line of expected.csv: from this tick on, a signal of the bank (row 0) or of a row (from 1) has this value. */
@@ -42,13 +43,11 @@ function faultNames(contract: Contract, scope: 'bank' | 'row'): (raw: number) =>
 
 function signalsOf(contract: Contract, recordName: string, scope: 'bank' | 'row'): OutputSignal[] {
   const { fields } = recordOf(contract, recordName);
-  return fields
-    .filter((field) => !field.name.startsWith('spare'))
-    .map((field) => {
-      const words = field.values === undefined ? undefined : contract.enums[field.values];
-      const show = field.name === 'faults' ? faultNames(contract, scope) : (raw: number): string => words?.[raw] ?? String(raw);
-      return { name: field.name, field, show };
-    });
+  return fields.filter(isSignal).map((field) => {
+    const words = field.values === undefined ? undefined : contract.enums[field.values];
+    const show = field.name === 'faults' ? faultNames(contract, scope) : (raw: number): string => words?.[raw] ?? String(raw);
+    return { name: field.name, field, show };
+  });
 }
 
 const SUMMARIES: readonly string[] = ['allClosed'];
@@ -112,25 +111,8 @@ export class ChangeDetector {
 
   private compareRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
     for (const { name, field, show } of signals) {
-      const raw = readRaw(this.view, at, field);
-      if (raw !== readRaw(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
+      const raw = readField(this.view, at, field);
+      if (raw !== readField(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
     }
-  }
-}
-
-/** A field's number as it stands in memory. */
-export function readRaw(view: DataView, recordAt: number, field: LaidField): number {
-  const at = recordAt + field.offset;
-  switch (field.type) {
-    case 'u8':
-      return view.getUint8(at);
-    case 'u16':
-      return view.getUint16(at, true);
-    case 'u32':
-      return view.getUint32(at, true);
-    case 'i32':
-      return view.getInt32(at, true);
-    case 'f32':
-      return view.getFloat32(at, true);
   }
 }

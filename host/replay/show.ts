@@ -1,12 +1,19 @@
 import { type Contract, describeContract } from '../contract/contract.js';
 import type { MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
-import { openRecording } from '../recording/reader.js';
+import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import type { VectorCase } from '../vector/case.js';
-import type { Change } from './change.js';
-import { runRecording } from './replay.js';
+import { type Change, ChangeDetector, outputSignals } from './change.js';
+import { type Run, runRecording } from './replay.js';
 import { findSignal, type Series, Tracer } from './trace.js';
+
+/** Which row to look at, which signals, and how many values each series may have. */
+export interface Look {
+  readonly row: number;
+  readonly signals?: readonly string[] | undefined;
+  readonly stretches: number;
+}
 
 /** What one row of a run looked like. */
 export interface RowView {
@@ -16,34 +23,22 @@ export interface RowView {
   readonly ticks: number;
   readonly tickHz: number;
   readonly series: readonly Series[];
-  /** What the controller answered; empty where only a recording was read. */
+  /** What the controller answered; empty where a recording does not hold it. */
   readonly changes: readonly Change[];
+  /** Where the controller stopped, if it did. */
+  readonly trap?: Run['trap'];
 }
 
 /** What a tuner looks at first. */
-export const USUAL_SIGNALS: readonly string[] = [
-  'targetLoadN',
-  'loadRawN',
-  'loadN',
-  'setPointKpa',
-  'pressureRawKpa',
-  'deadbandN',
-  'noiseN',
-];
+const USUAL_SIGNALS: readonly string[] = ['targetLoadN', 'loadRawN', 'loadN', 'setPointKpa', 'pressureRawKpa'];
 const INPUT_SIGNALS: readonly string[] = ['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS'];
 
 function checkRow(row: number, rows: number, file: string): void {
-  if (row < 1 || row > rows) throw new InputError({ file, what: 'row', value: row, allowed: `1 to ${rows}` });
+  if (row < 1 || row > rows) throw new InputError({ file, what: '--row', value: row, allowed: `1 to ${rows}` });
 }
 
 /** Runs a case and gathers a row's signals: inputs, outputs and probes are all there by name. */
-export function viewCase(
-  controller: Controller,
-  one: VectorCase,
-  row: number,
-  names: readonly string[] | undefined,
-  stretches: number,
-): RowView {
+export function viewCase(controller: Controller, one: VectorCase, { row, signals: names, stretches }: Look): RowView {
   const { contract } = controller.description;
   checkRow(row, one.rows, one.caseFile);
   const messages: MessageName[] = ['probe', 'input', 'output'];
@@ -55,20 +50,27 @@ export function viewCase(
   const look = (tick: number): void => {
     for (const message of messages) tracer.take(message, tick, target[message]);
   };
-  runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change), look);
-  return { title: one.title, row, rows: one.rows, ticks, tickHz: one.tickHz, series: tracer.series, changes };
+  const { trap } = runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change), look);
+  const { title, rows, tickHz } = one;
+  return { title, row, rows, ticks, tickHz, series: tracer.series, changes, trap };
+}
+
+/** The changes of the outputs that a recording holds. */
+function changesOf(recording: Recording, contract: Contract): Change[] {
+  const changes: Change[] = [];
+  let detector: ChangeDetector | undefined;
+  for (const { tick, payload } of recording.messages({ messages: ['output'] })) {
+    detector ??= new ChangeDetector(payload, outputSignals(contract));
+    detector.detect(tick, (change) => void changes.push(change));
+  }
+  return changes;
 }
 
 /** Reads a recording and gathers a row's signals from the messages that it holds. */
-export function viewRecording(
-  file: string,
-  row: number,
-  names: readonly string[] | undefined,
-  stretches: number,
-  contract: Contract = describeContract(),
-): RowView {
+export function viewRecording(file: string, { row, signals: names, stretches }: Look, contract: Contract = describeContract()): RowView {
   const recording = openRecording(file, contract);
-  checkRow(row, recording.rows, file);
+  const { rows, tickHz, about } = recording;
+  checkRow(row, rows, file);
   const messages = recording.channels.map(({ message }) => message);
   const usual = messages.includes('probe') ? USUAL_SIGNALS : INPUT_SIGNALS;
   const signals = (names ?? usual).map((name) => findSignal(contract, messages, name, row, file));
@@ -76,13 +78,5 @@ export function viewRecording(
   for (const { tick } of recording.messages()) ticks = tick + 1;
   const tracer = new Tracer(signals, ticks, stretches);
   for (const { message, tick, payload } of recording.messages()) tracer.take(message, tick, payload);
-  return {
-    title: recording.about.title ?? file,
-    row,
-    rows: recording.rows,
-    ticks,
-    tickHz: recording.tickHz,
-    series: tracer.series,
-    changes: [],
-  };
+  return { title: about.title ?? file, row, rows, ticks, tickHz, series: tracer.series, changes: changesOf(recording, contract) };
 }

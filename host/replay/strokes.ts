@@ -5,7 +5,7 @@ export interface StrokeDifferences {
   readonly removed: number;
   /** Strokes that stand on both sides, at other ticks. */
   readonly moved: number;
-  /** Smallest and largest shift of those, ticks; later is positive. */
+  /** Smallest and largest shift of those, ticks; later is positive; 0 where none moved. */
   readonly earliest: number;
   readonly latest: number;
 }
@@ -46,8 +46,8 @@ export class StrokeCount {
       added -= found.length;
     }
     for (const ticks of this.actual.values()) added += ticks.length;
-    const earliest = shifts.reduce((least, shift) => Math.min(least, shift), 0);
-    const latest = shifts.reduce((most, shift) => Math.max(most, shift), 0);
+    const earliest = shifts.reduce((least, shift) => Math.min(least, shift), shifts[0] ?? 0);
+    const latest = shifts.reduce((most, shift) => Math.max(most, shift), shifts[0] ?? 0);
     return { added, removed, moved: shifts.length, earliest, latest };
   }
 

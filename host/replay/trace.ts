@@ -1,9 +1,9 @@
-import { UNITS, type UnitName } from '../../shared/units.js';
+import type { UnitName } from '../../shared/units.js';
 import { type Contract, recordOf } from '../contract/contract.js';
+import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField } from '../contract/layout.js';
 import { MESSAGES, type MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
-import { readRaw } from './change.js';
 
 /** A signal of one row, or of the bank (row 0), and where it stands in its message. */
 export interface Signal {
@@ -26,8 +26,12 @@ export interface Series {
 /** Names of all signals of some messages, those of rows first. */
 export function signalNames(contract: Contract, messages: readonly MessageName[]): string[] {
   const records = messages.flatMap((message) => [MESSAGES[message].row, MESSAGES[message].bank]);
-  const names = records.flatMap((record) => recordOf(contract, record).fields.map(({ name }) => name));
-  return [...new Set(names)].filter((name) => !name.startsWith('spare'));
+  const names = records.flatMap((record) =>
+    recordOf(contract, record)
+      .fields.filter(isSignal)
+      .map(({ name }) => name),
+  );
+  return [...new Set(names)];
 }
 
 /**
@@ -76,7 +80,7 @@ export class Tracer {
     const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
     for (const [index, { signal, least, most, mean }] of this.series.entries()) {
       if (signal.message !== message) continue;
-      const value = readRaw(view, signal.recordAt, signal.field);
+      const value = readField(view, signal.recordAt, signal.field);
       if (Number.isNaN(value)) continue;
       const at = Math.floor((tick * least.length) / this.ticks);
       const counted = index * least.length + at;
@@ -87,12 +91,6 @@ export class Tracer {
       mean[at] = (mean[at] ?? 0) + (value - (mean[at] ?? 0)) / count;
     }
   }
-}
-
-/** How people read a series' unit: kPa as bar. */
-export function displayOf(signal: Signal): { symbol: string; factor: number } {
-  const unit = UNITS[signal.unit];
-  return 'metric' in unit ? unit.metric : { symbol: unit.symbol, factor: 1 };
 }
 
 /** Least and most of a series, over all. */

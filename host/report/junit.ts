@@ -1,15 +1,12 @@
 import type { CaseResult } from '../replay/replay.js';
-import { firstDifference, strokePhrase } from './verdicts.js';
-
-const ESCAPES: Readonly<Record<string, string>> = { '&': '&amp;', '<': '&lt;', '>': '&gt;', '"': '&quot;', "'": '&apos;' };
-export const escapeXml = (text: string): string => text.replace(/[&<>"']/g, (character) => ESCAPES[character] ?? character);
+import { difference, strokePhrase } from './verdicts.js';
+import { escapeXml } from './xml.js';
 
 function testCase(result: CaseResult): string {
   const head = `  <testcase classname="vectors" name="${escapeXml(result.name)}"`;
   if (result.verdict === 'same') return `${head}/>`;
   const kind = result.verdict === 'broken' ? 'error' : 'failure';
-  const message = result.trap?.message ?? firstDifference(result.comparison);
-  return `${head}>\n    <${kind} message="${escapeXml(message)}">${escapeXml(strokePhrase(result.comparison))}</${kind}>\n  </testcase>`;
+  return `${head}>\n    <${kind} message="${escapeXml(difference(result))}">${escapeXml(strokePhrase(result.comparison))}</${kind}>\n  </testcase>`;
 }
 
 /** The verdicts as a JUnit XML report: one test case for each vector. */

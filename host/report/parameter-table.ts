@@ -3,20 +3,22 @@ import { UNITS } from '../../shared/units.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 import { textTable } from './text-table.js';
 
-function show(parameter: Parameter, value: number): string {
-  return parameter.choices?.[value] ?? value.toFixed(parameter.decimals);
-}
+const show = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? value.toFixed(parameter.decimals);
 
-/** The parameters by group; with values, only those that they set, and the default beside. */
-export function parameterTable(contract: Contract, values: ParameterValues): string {
-  const names = Object.keys(values);
-  const isAll = names.length === 0;
-  const listed = contract.parameters.filter((one) => isAll || names.includes(one.name));
+/** What a file sets is shown in full, whatever decimals are usual. */
+const showSet = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? String(value);
+
+const meaning = ({ help, choices }: Parameter): string =>
+  choices === undefined ? help : `${help} (${choices.map((word, index) => `${index} ${word}`).join(', ')})`;
+
+/** The parameters by group: all of them with their defaults, or those that `values` sets beside their defaults. */
+export function parameterTable(contract: Contract, values?: ParameterValues): string {
+  const listed = contract.parameters.filter((one) => values === undefined || one.name in values);
   const columns = [
     { title: 'group' },
     { title: 'parameter' },
-    { title: isAll ? 'default' : 'value', isNumber: true },
-    ...(isAll ? [] : [{ title: 'default', isNumber: true }]),
+    ...(values === undefined ? [] : [{ title: 'value', isNumber: true }]),
+    { title: 'default', isNumber: true },
     { title: 'unit' },
     { title: 'from', isNumber: true },
     { title: 'to', isNumber: true },
@@ -25,12 +27,12 @@ export function parameterTable(contract: Contract, values: ParameterValues): str
   const rows = listed.map((one, index) => [
     listed[index - 1]?.group === one.group ? '' : one.group,
     one.name,
-    ...(isAll ? [] : [show(one, values[one.name] ?? one.default)]),
+    ...(values === undefined ? [] : [showSet(one, values[one.name] ?? one.default)]),
     show(one, one.default),
     UNITS[one.unit].symbol,
-    show(one, one.min),
-    show(one, one.max),
-    one.help,
+    one.choices === undefined ? show(one, one.min) : '',
+    one.choices === undefined ? show(one, one.max) : '',
+    meaning(one),
   ]);
   return textTable(columns, rows);
 }

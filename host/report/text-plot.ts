@@ -1,5 +1,6 @@
+import { UNITS } from '../../shared/units.js';
 import type { Span } from '../replay/spans.js';
-import { displayOf, rangeOf, type Series } from '../replay/trace.js';
+import { rangeOf, type Series } from '../replay/trace.js';
 
 const LEVELS = '▁▂▃▄▅▆▇█';
 
@@ -26,14 +27,16 @@ export function sparkline(series: Series): string {
     .join('');
 }
 
-/** Name, range and unit of a series as people read it. */
+/** The unit that a series' name ends in. */
+export const unitOf = (series: Series): string => UNITS[series.signal.unit].symbol;
+
+/** Range and unit of a series. */
 export function rangeText(series: Series): string {
-  const { symbol, factor } = displayOf(series.signal);
   const [least, most] = rangeOf(series);
-  return `${brief(least * factor)} … ${brief(most * factor)} ${symbol}`.trim();
+  return `${brief(least)} … ${brief(most)} ${unitOf(series)}`.trim();
 }
 
-/** One line with a mark in each stretch in which a span begins or goes on: `╷` once, `┃` from three on. */
+/** One line with a mark in each stretch in which spans begin: `╷` once or twice, `┃` from three on. */
 export function spanLane(spans: readonly Span[], ticks: number, stretches: number): string {
   const counts = new Uint32Array(stretches);
   for (const { begin } of spans) {

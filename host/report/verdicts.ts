@@ -1,8 +1,11 @@
-import pc from 'picocolors';
+import { createColors } from 'picocolors';
 import type { Comparison } from '../replay/compare.js';
 import type { CaseResult, Verdict } from '../replay/replay.js';
 import type { AcceptanceResult } from '../vector/accept.js';
 import { counted, grouped, textTable } from './text-table.js';
+
+/** Colours on a terminal only, and not where NO_COLOR is set. */
+const pc = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);
 
 const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: pc.green, changed: pc.yellow, broken: pc.red };
 
@@ -10,7 +13,7 @@ const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: pc.gr
 export function firstDifference({ first, innerOnly }: Comparison): string {
   if (first === undefined) return '';
   const where = `tick ${first.tick}${first.row === 0 ? '' : ` row ${first.row}`} ${first.signal}`;
-  return innerOnly ? `inner state only, before tick ${first.tick}` : `${where}: ${first.expected} → ${first.actual}`;
+  return innerOnly ? `inner state only, by tick ${first.tick}` : `${where}: ${first.expected} → ${first.actual}`;
 }
 
 /** What became of the strokes, as one phrase. */
@@ -20,12 +23,13 @@ export function strokePhrase({ strokes }: Comparison): string {
   const parts = [
     added > 0 ? `${added} more` : '',
     removed > 0 ? `${removed} fewer` : '',
-    moved > 0 ? `${moved} moved by ${signed(earliest)} to ${signed(latest)} ticks` : '',
+    moved > 0 ? `${moved} moved by ${signed(earliest)}${earliest === latest ? '' : ` to ${signed(latest)}`} ticks` : '',
   ];
   return parts.filter((part) => part !== '').join(', ');
 }
 
-function difference(result: CaseResult): string {
+/** The phrase that says what is wrong with a case. */
+export function difference(result: CaseResult): string {
   if (result.trap !== undefined) return `stopped at tick ${result.trap.tick}: ${result.trap.message}`;
   return firstDifference(result.comparison);
 }
@@ -37,7 +41,7 @@ export function countVerdicts(results: readonly CaseResult[]): Record<Verdict, n
   return counts;
 }
 
-/** The verdict table for people, worst first only where something differs: the order of names is kept otherwise. */
+/** The verdict table for people, in the order of the cases. */
 export function verdictTable(results: readonly CaseResult[], seconds: number): string {
   const columns = [
     { title: 'vector' },
@@ -64,7 +68,7 @@ export function verdictTable(results: readonly CaseResult[], seconds: number): s
 }
 
 /** What was accepted: for each case what had changed, or that there was nothing to accept. */
-export function acceptanceTable(results: readonly AcceptanceResult[]): string {
+export function acceptanceTable(results: readonly Omit<AcceptanceResult, 'files'>[]): string {
   const columns = [{ title: 'vector' }, { title: 'accepted' }, { title: 'first difference' }, { title: 'strokes' }];
   const rows = results.map(({ name, comparison, acceptance }) => {
     const what = acceptance === undefined ? 'nothing to accept' : acceptance.signals.join(', ');

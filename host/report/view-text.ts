@@ -19,7 +19,7 @@ function events({ changes, row, tickHz }: RowView): string[] {
 /** A row's signals as small plots of one line each, its pulses, and what happened. */
 export function viewText(view: RowView): string {
   const { ticks, tickHz, row, rows, series, changes } = view;
-  const names = [...series.map(({ signal }) => signal.name), 'raised', 'lowered'];
+  const names = [...series.map(({ signal }) => signal.name), 'supply open', 'return open'];
   const ranges = series.map(rangeText);
   const nameWidth = Math.max(...names.map((name) => name.length));
   const rangeWidth = Math.max(0, ...ranges.map((range) => range.length));
@@ -29,13 +29,14 @@ export function viewText(view: RowView): string {
   const axis = line('', '', `0 s${seconds.padStart(Math.max(0, stretches - 3))}`);
   const lanes = (['supplyOrder', 'returnOrder'] as const).map((signal, index) => {
     const spans = openSpans(changes, ticks, row, signal);
-    return line(index === 0 ? 'raised' : 'lowered', counted(spans.length, 'pulse'), spanLane(spans, ticks, stretches));
+    return line(index === 0 ? 'supply open' : 'return open', counted(spans.length, 'pulse'), spanLane(spans, ticks, stretches));
   });
   return [
     `${counted(rows, 'row')}, ${counted(ticks, 'tick')} at ${grouped(tickHz)} Hz; row ${row}:`,
     axis,
     ...series.map((one, index) => line(one.signal.name, ranges[index] ?? '', sparkline(one))),
     ...(changes.length > 0 ? [...lanes, ...events(view)] : []),
+    ...(view.trap === undefined ? [] : [`  the controller stopped at tick ${view.trap.tick}: ${view.trap.message}`]),
     '',
   ].join('\n');
 }

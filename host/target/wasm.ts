@@ -3,6 +3,8 @@ import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
 import { type Contract, describeContract, type ParameterValues, placeOf, recordOf } from '../contract/contract.js';
 import { type BuildDescription, describeModule } from '../contract/embed.js';
+import { writeField } from '../contract/fields.js';
+import { countOf } from '../contract/layout.js';
 import { MESSAGES, type MessageName, messageBytes } from '../contract/write-message.js';
 import { InputError, openToRead } from '../files/input-error.js';
 import { CONTROLLER_WASM } from '../project.js';
@@ -53,19 +55,16 @@ function writeParameters(memory: DataView, contract: Contract, values: Parameter
     const field = record.fields.find((one) => one.name === parameter.name);
     const value = values[parameter.name] ?? parameter.default;
     if (field === undefined) throw new Error(`no field for parameter ${parameter.name}`);
-    if (field.type === 'f32') memory.setFloat32(at + field.offset, value, true);
-    else memory.setUint32(at + field.offset, value, true);
+    writeField(memory, at, field, value);
   }
 }
 
+/** Outputs, probes and state of the rows in use, place by place. */
 function hashedViews(memory: ArrayBuffer, contract: Contract, rows: number): Uint8Array[] {
   const hashed = ['output', 'probe', 'state'];
   return contract.places.flatMap((place) => {
     const record = recordOf(contract, place.record);
-    if (!hashed.includes(record.kind)) return [];
-    const isPerRow = place.count % contract.rowsMax === 0 && place.each !== 'bank' && place.each !== 'bankFault';
-    const count = isPerRow ? (place.count / contract.rowsMax) * rows : place.count;
-    return [new Uint8Array(memory, place.at, count * record.size)];
+    return hashed.includes(record.kind) ? [new Uint8Array(memory, place.at, countOf(place.each, rows) * record.size)] : [];
   });
 }
 

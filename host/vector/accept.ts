@@ -1,11 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { parseDocument } from 'yaml';
-import { writeAside } from '../files/write-aside.js';
+import { InputError } from '../files/input-error.js';
+import { writeAllAside } from '../files/write-aside.js';
 import { type Change, outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { checkTelling, runRecording } from '../replay/replay.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import { type Acceptance, checkAccepted, type VectorCase } from './case.js';
+import { type Acceptance, acceptanceTrouble, type VectorCase } from './case.js';
 import { acceptedHash, printExpected, readExpected } from './expected.js';
 
 /** Who accepts outputs, why, and on which day (YYYY-MM-DD). */
@@ -22,47 +23,52 @@ export interface AcceptanceResult {
   readonly comparison: Comparison | undefined;
   /** undefined when there is nothing to accept: the outputs are as accepted. */
   readonly acceptance: Acceptance | undefined;
-  /** Writes expected.csv and the acceptance; harmless when there is nothing to accept. */
-  commit(): void;
+  /** What is to be written: expected.csv and case.yaml, or nothing. */
+  readonly files: readonly (readonly [target: string, text: string])[];
 }
 
+/** Against what was accepted before; undefined where there is nothing sound to compare with. */
 function compareWith(one: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
-  if (one.acceptances === undefined || one.acceptances.length === 0) return undefined;
-  checkAccepted(one);
+  if (acceptanceTrouble(one) !== undefined) return undefined;
   const signals = outputSignals(controller.description.contract);
   const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
   for (const change of changes) comparer.push(change);
   return comparer.finish();
 }
 
-/** Adds an acceptance to case.yaml and leaves everything else in it as a person wrote it, comments too. */
-function appendAcceptance(caseFile: string, acceptance: Acceptance): void {
+/** case.yaml with one more acceptance; everything else in it stays as a person wrote it, comments too. */
+function withAcceptance(caseFile: string, acceptance: Acceptance): string {
   const document = parseDocument(readFileSync(caseFile, 'utf8'));
   if (document.has('acceptances')) document.addIn(['acceptances'], document.createNode(acceptance));
   else document.set('acceptances', document.createNode([acceptance]));
-  writeAside(caseFile, document.toString({ lineWidth: 110 }));
+  return document.toString({ lineWidth: 110 });
 }
 
 /**
- * Runs a case and works out what accepting its outputs would mean; nothing is written before `commit()`.
- * @throws InputError when the case is not in order or proves nothing
- * @throws Error when the controller traps: what ends in a trap can't be accepted
+ * Runs a case and works out what accepting its outputs would mean; nothing is written before writeAcceptances().
+ * @throws InputError when the case is not in order, proves nothing, or ends in a trap
  */
 export function prepareAcceptance(controller: Controller, one: VectorCase, approval: Approval): AcceptanceResult {
   const changes: Change[] = [];
   const target = createWasmTarget(controller, one.rows, one.values);
   const run = runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change));
-  if (run.trap !== undefined) throw new Error(`${one.name}: the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`);
+  if (run.trap !== undefined) {
+    const what = `controller that stopped at tick ${run.trap.tick} (${run.trap.message})`;
+    throw new InputError({ file: one.caseFile, what, allowed: 'outputs to the end of the recording' });
+  }
   checkTelling(one, run);
   const comparison = compareWith(one, controller, changes);
-  if (comparison?.differences === 0) return { name: one.name, comparison, acceptance: undefined, commit: () => {} };
+  if (comparison?.differences === 0) return { name: one.name, comparison, acceptance: undefined, files: [] };
 
   const text = printExpected(changes);
   const signals = comparison === undefined ? ['all'] : Object.keys(comparison.signals).sort();
   const acceptance = { date: approval.date, by: approval.by, reason: approval.reason, signals, hash: acceptedHash(text) };
-  const commit = (): void => {
-    writeAside(one.expectedFile, text);
-    appendAcceptance(one.caseFile, acceptance);
-  };
-  return { name: one.name, comparison, acceptance, commit };
+  const files = [
+    [one.expectedFile, text],
+    [one.caseFile, withAcceptance(one.caseFile, acceptance)],
+  ] as const;
+  return { name: one.name, comparison, acceptance, files };
 }
+
+/** Writes what was prepared, all of it or nothing. @throws InputError when a file can't be written */
+export const writeAcceptances = (results: readonly AcceptanceResult[]): void => writeAllAside(results.flatMap(({ files }) => files));

@@ -6,7 +6,7 @@ import { InputError } from '../files/input-error.js';
 import { writeAside } from '../files/write-aside.js';
 import { openRecording } from '../recording/reader.js';
 import type { Controller } from '../target/wasm.js';
-import { type AcceptanceResult, type Approval, prepareAcceptance } from './accept.js';
+import { type AcceptanceResult, type Approval, prepareAcceptance, writeAcceptances } from './accept.js';
 import { caseFolder, readCase } from './case.js';
 
 /** What a person says of a new vector. */
@@ -48,7 +48,7 @@ export function addCase(controller: Controller, wanted: NewCase, approval: Appro
     const told = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
     writeAside(join(aside, 'case.yaml'), stringify(told, { lineWidth: 110 }));
     const result = prepareAcceptance(controller, readCase(aside), approval);
-    result.commit();
+    writeAcceptances([result]);
     renameSync(aside, folder);
     return { ...result, name: basename(folder) };
   } catch (error) {

@@ -1,8 +1,8 @@
 import { existsSync, readdirSync } from 'node:fs';
-import { basename, isAbsolute, join } from 'node:path';
+import { basename, isAbsolute, join, resolve } from 'node:path';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
-import { checkRules } from '../contract/parameter-values.js';
-import { parameterSchema } from '../contract/write-parameter-schema.js';
+import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
+import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { InputError } from '../files/input-error.js';
 import { readYaml } from '../files/yaml-file.js';
 import { CASES } from '../project.js';
@@ -26,13 +26,15 @@ export interface CaseFile {
   readonly origin: string;
   readonly rows: number;
   readonly tickHz: number;
-  readonly parameters?: ParameterValues;
+  readonly parameters?: WrittenParameters;
   readonly acceptances?: readonly Acceptance[];
 }
 
 /** A vector: recorded inputs with the accepted outputs, kept in a folder as a regression case. */
 export interface VectorCase extends CaseFile {
   readonly name: string;
+  /** What it was asked for by. */
+  readonly asked: string;
   readonly caseFile: string;
   readonly inputFile: string;
   readonly expectedFile: string;
@@ -52,8 +54,7 @@ function caseSchema(contract: Contract): object {
 }
 
 function makeCaseSchema(contract: Contract): object {
-  const { properties } = parameterSchema(contract) as { properties: Record<string, object> };
-  const { tickHz, ...parameters } = properties;
+  const { tickHz, parameters } = parameterProperties(contract);
   return {
     type: 'object',
     required: ['title', 'why', 'origin', 'rows', 'tickHz'],
@@ -64,7 +65,7 @@ function makeCaseSchema(contract: Contract): object {
       origin: WORDS,
       rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
       tickHz,
-      parameters: { type: 'object', properties: parameters, additionalProperties: false },
+      parameters,
       acceptances: {
         type: 'array',
         items: {
@@ -91,7 +92,7 @@ export const caseFolder = (nameOrPath: string): string =>
 /** Names of all cases in vectors/cases, in alphabetical order. */
 export const caseNames = (): string[] =>
   readdirSync(CASES)
-    .filter((name) => existsSync(join(CASES, name, 'case.yaml')))
+    .filter((name) => !name.startsWith('.') && existsSync(join(CASES, name, 'case.yaml')))
     .sort();
 
 /** Reads case.yaml of a case. @throws InputError with line and column, or with the names there are */
@@ -102,11 +103,12 @@ export function readCase(nameOrPath: string, contract: Contract = describeContra
     throw new InputError({ file: caseFile, what: 'case', value: nameOrPath, allowed: ['a folder with a case.yaml', ...caseNames()] });
   const read = readYaml<CaseFile>(caseFile, caseSchema(contract));
   const { value } = read;
-  const values = { ...value.parameters, tickHz: value.tickHz };
+  const values = { ...valuesOf(value.parameters ?? {}, contract), tickHz: value.tickHz };
   checkRules(values, contract, read, ['parameters']);
   return {
     ...value,
-    name: basename(folder),
+    name: basename(resolve(folder)),
+    asked: nameOrPath,
     caseFile,
     inputFile: join(folder, 'input.mcap'),
     expectedFile: join(folder, 'expected.csv'),
@@ -114,21 +116,24 @@ export function readCase(nameOrPath: string, contract: Contract = describeContra
   };
 }
 
-/**
- * Outputs count only if somebody has accepted just them.
- * @throws InputError when expected.csv is missing, or its hash is not that of the last acceptance
- */
-export function checkAccepted(one: VectorCase): void {
+/** How to mend a case whose outputs nobody has accepted, with its folder as it was named. */
+const remedy = (one: VectorCase): string =>
+  `latchbench accept ${/[^\w./-]/.test(one.asked) ? `'${one.asked}'` : one.asked} --by NAME --reason TEXT`;
+
+/** Outputs count only if somebody has accepted just them: what speaks against a case's, undefined if nothing does. */
+export function acceptanceTrouble(one: VectorCase): InputError | undefined {
   const last = one.acceptances?.at(-1);
-  const remedy = `latchbench accept ${one.name} --by NAME --reason TEXT`;
-  if (!existsSync(one.expectedFile)) throw new InputError({ file: one.expectedFile, what: 'no accepted outputs', allowed: remedy });
-  if (last === undefined) throw new InputError({ file: one.caseFile, what: 'no acceptance', allowed: remedy });
-  const hash = hashFile(one.expectedFile);
-  if (hash === last.hash) return;
-  throw new InputError({
-    file: one.expectedFile,
-    what: 'SHA-256',
-    value: hash,
-    allowed: `${last.hash}, accepted ${last.date} by ${last.by}; or ${remedy}`,
-  });
+  const { expectedFile, caseFile } = one;
+  if (!existsSync(expectedFile)) return new InputError({ file: expectedFile, what: 'no accepted outputs', allowed: remedy(one) });
+  if (last === undefined) return new InputError({ file: caseFile, what: 'no acceptance', allowed: remedy(one) });
+  const hash = hashFile(expectedFile);
+  if (hash === last.hash) return undefined;
+  const allowed = `${last.hash}, accepted ${last.date} by ${last.by}; or ${remedy(one)}`;
+  return new InputError({ file: expectedFile, what: 'SHA-256', value: hash, allowed });
+}
+
+/** @throws InputError when expected.csv is missing, or its hash is not that of the last acceptance */
+export function checkAccepted(one: VectorCase): void {
+  const trouble = acceptanceTrouble(one);
+  if (trouble !== undefined) throw trouble;
 }

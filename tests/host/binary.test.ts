@@ -1,10 +1,10 @@
 import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import binaryen from 'binaryen';
-import { beforeAll, describe, expect, it, vi } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { describeContract } from '../../host/contract/contract.js';
 import { describeModule, SECTION } from '../../host/contract/embed.js';
-import { CONTROLLER_WASM } from '../../host/project.js';
+import { CONTROLLER_WASM, ROOT } from '../../host/project.js';
 import { createWasmTarget } from '../../host/target/wasm.js';
 import { arbitraryInputs } from '../support/arbitrary-inputs.js';
 import { controller } from '../support/bench.js';
@@ -73,13 +73,13 @@ describe('the release binary', () => {
   });
 
   it('binaryen would find an instruction that is not in WebAssembly 1.0', () => {
-    const other = binaryen.parseText('(module (func (param i32) (result i32) (i32.extend8_s (local.get 0))))');
-    other.setFeatures(binaryen.Features.MVP);
-    const complaint = vi.spyOn(console, 'error').mockReturnValue();
-    const warning = vi.spyOn(console, 'warn').mockReturnValue();
-    expect(other.validate()).toBe(0);
-    complaint.mockRestore();
-    warning.mockRestore();
+    // In a process of its own, because binaryen prints what it finds.
+    const script = `
+      import binaryen from 'binaryen';
+      const other = binaryen.parseText('(module (func (param i32) (result i32) (i32.extend8_s (local.get 0))))');
+      other.setFeatures(binaryen.Features.MVP);
+      process.exit(other.validate() === 0 ? 0 : 1);`;
+    expect(spawnSync(process.execPath, ['--input-type=module', '-e', script], { cwd: ROOT }).status).toBe(0);
   });
 
   it('is valid as WebAssembly 1.0, says wasm-validate', ({ skip }) => {

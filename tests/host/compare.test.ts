@@ -57,8 +57,8 @@ describe('Comparer', () => {
 
   it('counts a stroke that moved, and how far', () => {
     const later = ['10 1 supplyOrder open', '12 1 supplyOrder none', '23 1 supplyOrder close', '25 1 supplyOrder none'];
-    expect(compare(PULSE, later).strokes).toEqual({ ...NO_STROKES, moved: 1, latest: 3 });
-    expect(compare(later, PULSE).strokes).toEqual({ ...NO_STROKES, moved: 1, earliest: -3 });
+    expect(compare(PULSE, later).strokes).toEqual({ ...NO_STROKES, moved: 1, earliest: 3, latest: 3 });
+    expect(compare(later, PULSE).strokes).toEqual({ ...NO_STROKES, moved: 1, earliest: -3, latest: -3 });
     expect(compare(PULSE, later).first).toMatchObject({ tick: 20, expected: 'close', actual: 'none' });
   });
 

@@ -271,7 +271,7 @@ describe('the writer', () => {
     const path = join(folder, 'nowhere', 'run.mcap');
     const options = { contract, rows: 1, tickHz: 1000, messages: ['input'] } as const;
     const error = errorOf(() => RecordingWriter.create(path, options));
-    expect(error.message).toBe(`${path}.partial: not found — allowed: a folder that can be written to`);
+    expect(error.message).toBe(`${path}: not found — allowed: a folder that can be written to`);
   });
 });
 
@@ -483,7 +483,7 @@ describe('a damaged recording', () => {
   });
 
   it('is not overwritten by its own recovery', () => {
-    const words = `${sound}: target that is the damaged file itself — allowed: another file`;
+    const words = `${sound}: output that is also an input — allowed: another file`;
     expect(errorOf(() => recoverRecording(sound, sound)).message).toBe(words);
   });
 });

@@ -136,7 +136,7 @@ describe('the message of an InputError', () => {
     [{ file: 'a', byte: 0, what: 'b', allowed: 'c' }, 'a: byte 0: b — allowed: c'],
     [{ file: 'a', what: 'b', value: Number.NaN, allowed: 'c' }, 'a: b NaN — allowed: c'],
     [{ file: 'a', what: 'b', value: 'two\nlines', allowed: 'c' }, 'a: b "two\\nlines" — allowed: c'],
-    [{ file: 'a', what: 'b', value: 'x'.repeat(80), allowed: 'c' }, `a: b "${'x'.repeat(59)}… — allowed: c`],
+    [{ file: 'a', what: 'b', value: 'x'.repeat(80), allowed: 'c' }, `a: b "${'x'.repeat(69)}… — allowed: c`],
     [{ file: 'a', what: 'b', value: undefined, allowed: ['c', 'd'] }, 'a: b undefined — allowed: one of c, d'],
   ])('of %j is %j', (details, message) => {
     expect(new InputError(details).message).toBe(message);

@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { copyFileSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
+import { copyFileSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { CASES, ROOT } from '../../host/project.js';
@@ -14,7 +14,7 @@ describe('latchbench show', () => {
     expect(status).toBe(0);
     expect(out).toContain('The operator raises the target, then lowers it');
     expect(out).toMatch(/^ {2}targetLoadN +350 … 700 N +[▁▂▃▄▅▆▇█]{64}$/m);
-    expect(out).toMatch(/^ {2}raised +\d+ pulses +[·╷┃]{64}$/m);
+    expect(out).toMatch(/^ {2}supply open +\d+ pulses +[·╷┃]{64}$/m);
     expect(out).toMatch(/^ +0\.300 s +bank +mode +working$/m);
   });
 
@@ -23,7 +23,7 @@ describe('latchbench show', () => {
     expect(status).toBe(0);
     expect(out).toMatch(/^ {2}loadCounts +\d+ … \d+ counts/m);
     expect(out).toMatch(/^ {2}lowered +1 … 1 +─+$/m);
-    expect(out).not.toContain('raised');
+    expect(out).not.toContain('supply open');
   });
 
   it('draws a picture of a row, the same each time', () => {
@@ -32,7 +32,7 @@ describe('latchbench show', () => {
     const [one = '', two] = files.map((file) => readFileSync(file, 'utf8'));
     expect(one).toBe(two);
     expect(one).toMatch(/^<svg xmlns="http:\/\/www\.w3\.org\/2000\/svg" viewBox="0 0 960 \d+"/);
-    expect(one.match(/<polyline/g)).toHaveLength(7);
+    expect(one.match(/<polyline/g)).toHaveLength(5);
     expect(one).not.toMatch(/NaN|Infinity/);
   });
 });
@@ -40,21 +40,22 @@ describe('latchbench show', () => {
 describe('latchbench parameters', () => {
   it('lists every parameter with unit, limits and default', () => {
     const { out } = latchbench('parameters');
-    expect(out).toMatch(/^deadband +deadbandMode +fixed +fixed +noise/m);
+    expect(out).toMatch(/^deadband +deadbandMode +fixed +Fixed deadband, .* \(0 fixed, 1 noise\)$/m);
     expect(out).toMatch(/^ +deadbandN +40 +N +1 +1000 /m);
   });
 
   it('checks a file and lists what it sets beside the defaults', () => {
     const file = join(folder, 'good.yaml');
-    writeFileSync(file, 'deadbandN: 60\nstrategy: 0\n');
+    writeFileSync(file, 'deadbandN: 60.25\nstrategy: threshold\n');
     const { status, out } = latchbench('parameters', file);
     expect(status).toBe(0);
-    expect(out).toMatch(/^general +strategy +threshold +cascade/m);
-    expect(out).toMatch(/^deadband +deadbandN +60 +40 +N/m);
+    expect(out).toMatch(/^general +strategy +threshold +cascade +How/m);
+    expect(out).toMatch(/^deadband +deadbandN +60\.25 +40 +N/m);
   });
 
   it.each([
     ['deadbandN: 0.5\n', /bad\.yaml:1:12: .*0\.5.* — allowed: /],
+    ['strategy: treshold\n', /bad\.yaml:1:11: strategy "treshold" — allowed: one of threshold, cascade, 0, 1$/m],
     ['deadbandN: .nan\n', /bad\.yaml:1:12: .*NaN.* — allowed: /],
     ['strokesAtOnce: 1.5\n', /bad\.yaml:1:16: .*1\.5.* — allowed: /],
     ['minPulseMs: 3\nstrokeMs: 5\n', /bad\.yaml:1:13: minPulseMs 3 — allowed: minPulseMs >= strokeMs, and strokeMs is 5/],
@@ -120,6 +121,37 @@ describe('latchbench export, import and recover', () => {
     expect(latchbench('show', saved).status).toBe(0);
   });
 
+  it('never writes over what it reads, under whatever name, nor over what is no file', () => {
+    const copy = join(folder, 'own.mcap');
+    copyFileSync(INPUT, copy);
+    symlinkSync(copy, join(folder, 'link.mcap'));
+    const csv = join(folder, 'own.csv');
+    const map = join(folder, 'own.yaml');
+    writeFileSync(csv, 't,load\n0,1200\n1,1201\n');
+    writeFileSync(map, 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: loadCounts, column: load }\n');
+    const refused = [
+      ['recover', copy, '-o', join(folder, 'link.mcap')],
+      ['export', copy, '-o', copy],
+      ['import', csv, '--map', map, '-o', csv],
+      ['import', csv, '--map', map, '-o', map],
+      ['show', copy, '--svg', copy],
+    ].map((words) => latchbench(...words));
+    for (const { status, err } of refused) expect([status, err]).toEqual([2, expect.stringContaining('output that is also an input')]);
+    expect(readFileSync(copy)).toEqual(readFileSync(INPUT));
+    const pipe = join(folder, 'pipe');
+    execFileSync('mkfifo', [pipe]);
+    expect(latchbench('export', copy, '-o', pipe).err).toContain('no regular file');
+    expect(statSync(pipe).isFIFO()).toBe(true);
+  });
+
+  it('writes through a link and leaves the link where it is', () => {
+    const real = join(folder, 'real.csv');
+    writeFileSync(real, 'old');
+    symlinkSync(real, join(folder, 'linked.csv'));
+    expect(latchbench('export', INPUT, '-o', join(folder, 'linked.csv'), '--to', '0').status).toBe(0);
+    expect(readFileSync(real, 'utf8')).toMatch(/^time_s,tick,/);
+  });
+
   it('a reader that has seen enough is no fault', () => {
     const command = `"${process.execPath}" dist/host/cli/main.js export "${INPUT}" | head -n 1`;
     const { status, stdout, stderr } = spawnSync('bash', ['-o', 'pipefail', '-c', command], { cwd: ROOT, encoding: 'utf8' });
@@ -144,16 +176,31 @@ describe('every command', () => {
     expect(named).toEqual(COMMANDS);
   });
 
-  it('prints one JSON document: parameters, show, import, recover', () => {
-    expect(JSON.parse(latchbench('parameters', '--json').out).parameters[0]).toMatchObject({ name: 'tickHz', default: 1000 });
-    expect(JSON.parse(latchbench('show', 'target-step', '--json').out)).toMatchObject({ rows: 4, ticks: 9000 });
-    expect(JSON.parse(latchbench('show', INPUT, '--json').out)).toMatchObject({ rows: 4, counts: { input: 9000 } });
+  it('prints one JSON document', () => {
+    const json = (...words: string[]) => JSON.parse(latchbench(...words, '--json').out);
+    expect(json('parameters').parameters[0]).toMatchObject({ name: 'tickHz', default: 1000 });
+    const shown = json('show', 'target-step', '--signal', 'targetLoadN');
+    expect(shown).toMatchObject({ rows: 4, ticks: 9000, series: [{ name: 'targetLoadN', row: 0, unit: 'newton' }] });
+    expect([Math.min(...shown.series[0].least), Math.max(...shown.series[0].most)]).toEqual([350, 700]);
+    expect(json('show', INPUT)).toMatchObject({ rows: 4, counts: { input: 9000 } });
     const again = join(folder, 'again.mcap');
-    expect(JSON.parse(latchbench('recover', INPUT, '-o', again, '--json').out)).toMatchObject({
-      kept: 9000,
-      lostAtLeast: 0,
-      reason: 'no damage',
-    });
+    expect(json('recover', INPUT, '-o', again)).toMatchObject({ kept: 9000, lostAtLeast: 0, reason: 'no damage' });
+    expect(json('export', again, '-o', join(folder, 'again.csv'), '--to', '5')).toEqual({ file: join(folder, 'again.csv') });
+    const map = join(folder, 'again.yaml');
+    writeFileSync(map, 'rows: 1\ntime: { column: time_s }\nsignals:\n  - { signal: loadCounts, column: "loadCounts[1]" }\n');
+    const one = json('import', join(folder, 'again.csv'), '--map', map, '-o', join(folder, 'one.mcap'));
+    expect(one).toMatchObject({ rows: 1, samples: 6, ticks: 6, gaps: 0 });
+  });
+
+  it('add makes a vector that replays the same, and accept has nothing to add to it', () => {
+    const name = join(folder, 'a-new-vector');
+    const words = ['--title', 'A step', '--why', 'It is a test', '--by', 'A. Reviewer', '--reason', 'First'];
+    const added = JSON.parse(latchbench('add', name, '--from', INPUT, ...words, '--json').out);
+    expect(added).toMatchObject({ name: 'a-new-vector', acceptance: { by: 'A. Reviewer', signals: ['all'] } });
+    expect(latchbench('replay', name).status).toBe(0);
+    const again = JSON.parse(latchbench('accept', name, '--by', 'A. Reviewer', '--reason', 'None', '--json').out);
+    expect(again.cases).toMatchObject([{ name: 'a-new-vector', comparison: { differences: 0 } }]);
+    expect(latchbench('add', name, '--from', INPUT, ...words).err).toMatch(/name that is taken/);
   });
 
   it('starts through npx in the checkout', () => {

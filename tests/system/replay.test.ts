@@ -1,4 +1,4 @@
-import { cpSync, readFileSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdirSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildController } from '../../host/build/build-controller.js';
@@ -54,6 +54,17 @@ describe('latchbench replay', () => {
     expect(out.split('\n').map((line) => line.split(',').at(-1))).toEqual(['supplyOrder[3]', '0', '0', '2', '']);
   });
 
+  it('records nothing when a case is not in order, or two have the same name', () => {
+    const into = join(folder, 'recordings');
+    mkdirSync(into);
+    const bad = copyCase('cold-oil', folder);
+    rmSync(join(bad, 'expected.csv'));
+    expect(latchbench('replay', 'target-step', bad, '--record', into).status).toBe(2);
+    const twice = latchbench('replay', 'target-step', copyCase('target-step', folder), '--record', into);
+    expect([twice.status, twice.err]).toEqual([2, expect.stringContaining('name of two files "target-step.mcap"')]);
+    expect(snapshot(into)).toEqual({});
+  });
+
   it('writes no colour codes into a pipe', () => {
     expect(latchbench('replay', 'target-step').out).not.toContain('\u001b');
   });
@@ -87,7 +98,7 @@ describe('latchbench replay of a changed controller', () => {
   it('says so where only the inner state moved', () => {
     const { status, out } = latchbench('replay', 'target-step', '--controller', probes);
     expect(status).toBe(1);
-    expect(out).toMatch(/changed +inner state only, before tick 999$/m);
+    expect(out).toMatch(/changed +inner state only, by tick 999$/m);
     const { cases } = JSON.parse(latchbench('replay', 'target-step', '--controller', probes, '--json').out);
     expect(cases[0].comparison).toMatchObject({ innerOnly: true, signals: { stateHash: 9 }, strokes: { added: 0, removed: 0, moved: 0 } });
   });
@@ -102,7 +113,7 @@ describe('latchbench replay of a changed controller', () => {
     const junit = join(folder, 'junit.xml');
     latchbench('replay', 'target-step', '--controller', traps, '--junit', junit);
     expect(readFileSync(junit, 'utf8')).toMatch(
-      /<testsuite name="latchbench replay" tests="1" failures="0" errors="1" time="[\d.]+">\n {2}<testcase classname="vectors" name="target-step">\n {4}<error message="unreachable">/,
+      /<testsuite name="latchbench replay" tests="1" failures="0" errors="1" time="[\d.]+">\n {2}<testcase classname="vectors" name="target-step">\n {4}<error message="stopped at tick \d+: unreachable">/,
     );
     latchbench('replay', 'target-step', 'relatch-at-rest', '--controller', deadbands, '--junit', junit);
     expect(readFileSync(junit, 'utf8')).toMatch(
@@ -128,6 +139,36 @@ describe('latchbench accept', () => {
     expect(text).toContain('deadbandN: 60 # wider');
     expect(text).toMatch(/by: A\. Reviewer\n +reason: A wider deadband is wanted\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n$/);
     expect(latchbench('replay', copy).status).toBe(0);
+  });
+
+  it('mends what its own error names: lost, edited and never accepted outputs', () => {
+    const copy = copyCase('relatch-at-rest', folder);
+    const caseFile = join(copy, 'case.yaml');
+    const damages = [
+      () => rmSync(join(copy, 'expected.csv')),
+      () => writeFileSync(join(copy, 'expected.csv'), 'tick,row,signal,value\n'),
+      () => writeFileSync(caseFile, readFileSync(caseFile, 'utf8').replace(/acceptances:[\s\S]*/, '')),
+    ];
+    for (const damage of damages) {
+      damage();
+      const { status, err } = latchbench('replay', copy);
+      expect([status, err]).toEqual([2, expect.stringContaining(`latchbench accept ${copy} --by NAME --reason TEXT`)]);
+      expect(latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'Mended').status).toBe(0);
+      expect(latchbench('replay', copy).status).toBe(0);
+    }
+  });
+
+  it('changes no case when one of them is not in order', () => {
+    const good = copyCase('target-step', folder);
+    const bad = copyCase('cold-oil', folder);
+    writeFileSync(
+      join(good, 'case.yaml'),
+      readFileSync(join(good, 'case.yaml'), 'utf8').replace('acceptances:', 'parameters:\n  deadbandN: 60\nacceptances:'),
+    );
+    truncateSync(join(bad, 'input.mcap'), 20_000);
+    const before = [snapshot(good), snapshot(bad)];
+    expect(latchbench('accept', good, bad, '--by', 'A. Reviewer', '--reason', 'None').status).toBe(2);
+    expect([snapshot(good), snapshot(bad)]).toEqual(before);
   });
 
   it('has nothing to accept where nothing changed, and writes nothing', () => {
