@@ -39,14 +39,29 @@ export async function answer(context: Context, flags: { readonly json?: boolean 
   }
 }
 
-/** A line of progress on a terminal's stderr, wiped by `done()`; nothing elsewhere. */
-export function progressOf(context: Context, isJson: boolean | undefined): { say: (text: string) => void; done: () => void } {
+export interface Progress {
+  /** Shows a line instead of the one before. */
+  say(text: string): void;
+  /** Shows how much of something is done, when the percentage has changed. */
+  share(what: string): (share: number) => void;
+  /** Wipes the line. */
+  done(): void;
+}
+
+/** A line of progress on a terminal's stderr; nothing elsewhere. */
+export function progressOf(context: Context, isJson: boolean | undefined): Progress {
   const { stderr } = context.process;
   const isShown = stderr.isTTY === true && isJson !== true;
-  return {
-    say: (text) => void (isShown && stderr.write(`\r\u001b[2K${text}`)),
-    done: () => void (isShown && stderr.write('\r\u001b[2K')),
+  const say = (text: string): void => void (isShown && stderr.write(`\r\u001b[2K${text}`));
+  const share = (what: string): ((share: number) => void) => {
+    let last = -1;
+    return (now) => {
+      const percent = Math.floor(now * 100);
+      if (percent !== last) say(`${what} ${percent} %`);
+      last = percent;
+    };
   };
+  return { say, share, done: () => say('') };
 }
 
 /** The flag that every command has. */

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { answer, type Context, jsonFlag, text, wholeNumber } from './answer.js';
+import { answer, type Context, jsonFlag, progressOf, text, wholeNumber } from './answer.js';
 
 interface Flags {
   readonly output?: string;
@@ -22,8 +22,15 @@ async function exportRun(this: Context, flags: Flags, recording: string): Promis
       });
     }
     if (every === 0) throw new InputError({ file: 'latchbench export', what: '--every', value: 0, allowed: '1 or more ticks' });
-    await exportCsv(recording, output ?? this.process.stdout, { signals: signal, fromTick: from, toTick: to, everyTicks: every });
-    return { text: '', json: { file: output }, holds: true };
+    // Not beside a table that is being printed on the same terminal.
+    const progress = progressOf(this, flags.json === true || output === undefined);
+    try {
+      const options = { signals: signal, fromTick: from, toTick: to, everyTicks: every };
+      await exportCsv(recording, output ?? this.process.stdout, options, progress.share('exporting'));
+      return { text: '', json: { file: output }, holds: true };
+    } finally {
+      progress.done();
+    }
   });
 }
 

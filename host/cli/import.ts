@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { answer, type Context, jsonFlag, text } from './answer.js';
+import { answer, type Context, jsonFlag, progressOf, text } from './answer.js';
 
 interface Flags {
   readonly map: string;
@@ -14,8 +14,13 @@ async function importCommandRun(this: Context, flags: Flags, csv: string): Promi
       import('../contract/contract.js'),
       import('../report/import-text.js'),
     ]);
-    const report = importCsv(csv, flags.map, flags.output, describeContract());
-    return { text: importText(report, flags.output), json: { file: flags.output, ...report }, holds: true };
+    const progress = progressOf(this, flags.json);
+    try {
+      const report = importCsv(csv, flags.map, flags.output, describeContract(), progress.share('importing'));
+      return { text: importText(report, flags.output), json: { file: flags.output, ...report }, holds: true };
+    } finally {
+      progress.done();
+    }
   });
 }
 

@@ -2,6 +2,9 @@ import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rm
 import { dirname, join } from 'node:path';
 import { fileTrouble, InputError } from './input-error.js';
 
+/** Told now and then how much of a long work is done, 0 to 1. */
+export type OnProgress = (share: number) => void;
+
 /** Most unfinished files beside one target before we ask a person to look at them. */
 const ASIDE_MAX = 100;
 

@@ -5,7 +5,7 @@ import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField, LaidRecord } from '../contract/layout.js';
 import { MESSAGES, type MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
-import { AsideFile, refuseOwnInput } from '../files/write-aside.js';
+import { AsideFile, type OnProgress, refuseOwnInput } from '../files/write-aside.js';
 import { openRecording, type RecordedChannel, type Recording } from './reader.js';
 
 /** What to export; everything by default. */
@@ -110,15 +110,23 @@ function cellsByMessage(columns: readonly Column[]): Partial<Record<MessageName,
 }
 
 /** Lines of text, tick after tick; a message that has nothing at a tick leaves its cells empty. */
-function* lines(recording: Recording, columns: readonly Column[], options: ExportOptions): Generator<string, void, undefined> {
+function* lines(
+  recording: Recording,
+  columns: readonly Column[],
+  options: ExportOptions,
+  onProgress: OnProgress,
+): Generator<string, void, undefined> {
   const { fromTick, toTick, everyTicks = 1 } = options;
   const cells = cellsByMessage(columns);
   const empty: readonly string[] = columns.map(() => '');
   let texts = [...empty];
   let tick = -1;
+  let done = 0;
   const line = (): string => `${[tick / recording.tickHz, tick, ...texts].join(',')}\n`;
   yield `${['time_s', 'tick', ...columns.map(({ name }) => name)].join(',')}\n`;
   for (const one of recording.messages({ messages: Object.keys(cells) as MessageName[], fromTick, toTick })) {
+    done++;
+    onProgress(done / recording.count);
     if (one.tick % everyTicks !== 0) continue;
     if (one.tick !== tick && tick >= 0) {
       yield line();
@@ -152,9 +160,14 @@ function* blocks(parts: Iterable<string>): Generator<string, void, undefined> {
  * payload of a NaN. `out` is a path, or a stream such as standard output, which stays open.
  * @throws InputError when the recording is damaged or a signal has another name; no file is written then.
  */
-export async function exportCsv(recordingPath: string, out: string | Writable, options: ExportOptions = {}): Promise<void> {
+export async function exportCsv(
+  recordingPath: string,
+  out: string | Writable,
+  options: ExportOptions = {},
+  onProgress: OnProgress = () => {},
+): Promise<void> {
   const recording = openRecording(recordingPath);
-  const text = blocks(lines(recording, chooseColumns(recording, options.signals), options));
+  const text = blocks(lines(recording, chooseColumns(recording, options.signals), options, onProgress));
   if (typeof out !== 'string') {
     for (const block of text) if (!out.write(block)) await once(out, 'drain');
     return;

@@ -31,6 +31,8 @@ export class CsvFile {
   readonly file: string;
   readonly header: readonly string[];
   readonly #fd: number;
+  readonly #size: number;
+  #read = 0;
   readonly #block = new Uint8Array(BLOCK_BYTES);
   readonly #decoder = new TextDecoder('utf-8', { fatal: true });
   readonly #parser: Papa.Parser;
@@ -43,7 +45,9 @@ export class CsvFile {
   /** @throws InputError when there is no such file, or it is empty. */
   constructor(file: string) {
     this.file = file;
-    this.#fd = openToRead(file).fd;
+    const { fd, size } = openToRead(file);
+    this.#fd = fd;
+    this.#size = size;
     try {
       this.#readHeaderText();
       const end = this.#text.indexOf('\n');
@@ -56,6 +60,11 @@ export class CsvFile {
       this.close();
       throw error;
     }
+  }
+
+  /** How much of the file has been read, 0 to 1. */
+  get share(): number {
+    return this.#size === 0 ? 1 : Math.min(1, this.#read / this.#size);
   }
 
   close(): void {
@@ -130,6 +139,7 @@ export class CsvFile {
   #readBlock(): void {
     const got = readSync(this.#fd, this.#block, 0, BLOCK_BYTES, null);
     this.#atEnd = got === 0;
+    this.#read += got;
     try {
       this.#text += this.#decoder.decode(this.#block.subarray(0, got), { stream: !this.#atEnd });
     } catch {

@@ -3,7 +3,7 @@ import type { Contract } from '../contract/contract.js';
 import { writeField } from '../contract/fields.js';
 import { messageBytes } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
-import { refuseOwnInput } from '../files/write-aside.js';
+import { type OnProgress, refuseOwnInput } from '../files/write-aside.js';
 import { CsvFile, type CsvRow } from './csv-file.js';
 import { type Assignment, type CsvMap, readCsvMap } from './csv-map.js';
 import { RecordingWriter } from './writer.js';
@@ -178,12 +178,20 @@ function setCells(csv: CsvFile, row: CsvRow, bound: readonly Bound[], payload: P
 }
 
 /** Holds each sample until the next one. Answers the number of ticks. */
-function resample(csv: CsvFile, clock: SampleClock, bound: readonly Bound[], payload: Payload, writer: RecordingWriter): number {
+function resample(
+  csv: CsvFile,
+  clock: SampleClock,
+  bound: readonly Bound[],
+  payload: Payload,
+  writer: RecordingWriter,
+  onProgress: OnProgress,
+): number {
   let tick = 0;
   for (const row of csv.rows()) {
     const sampleTick = clock.tickOf(row);
     for (; tick < sampleTick; tick++) writer.write('input', tick, payload.bytes);
     setCells(csv, row, bound, payload);
+    onProgress(csv.share);
   }
   if (clock.samples === 0)
     throw new InputError({ file: csv.file, line: 2, column: 1, what: 'no sample', allowed: 'rows below the header' });
@@ -211,7 +219,13 @@ function report(map: CsvMap, clock: SampleClock, payload: Payload, ticks: number
  * file leaves out takes the defaults of csv-map.ts and is named in the report. Rows are streamed, not kept.
  * @throws InputError with line and column in the CSV file or the mapping; nothing is written then.
  */
-export function importCsv(csvPath: string, mapPath: string, outPath: string, contract: Contract): ImportReport {
+export function importCsv(
+  csvPath: string,
+  mapPath: string,
+  outPath: string,
+  contract: Contract,
+  onProgress: OnProgress = () => {},
+): ImportReport {
   refuseOwnInput(outPath, csvPath, mapPath);
   const map = readCsvMap(mapPath, contract);
   const { rows, tickHz, about } = map;
@@ -223,7 +237,7 @@ export function importCsv(csvPath: string, mapPath: string, outPath: string, con
     const clock = new SampleClock(csv, map, timeColumn);
     const writer = RecordingWriter.create(outPath, { contract, rows, tickHz, messages: ['input'], about });
     try {
-      const ticks = resample(csv, clock, bound, payload, writer);
+      const ticks = resample(csv, clock, bound, payload, writer, onProgress);
       writer.close();
       return report(map, clock, payload, ticks);
     } catch (error) {
