@@ -1,7 +1,8 @@
 /** Replays the case named on the command line and prints this process's peak memory, KiB. */
-import { replayCase } from '../replay/replay.js';
+
 import { loadController } from '../target/wasm.js';
 import { readCase } from '../vector/case.js';
+import { replayCase } from '../vector/replay-case.js';
 
 const { verdict } = replayCase(loadController(), readCase(process.argv[2] ?? ''));
 if (verdict !== 'same') process.exit(1);

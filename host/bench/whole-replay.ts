@@ -4,10 +4,10 @@ import { join } from 'node:path';
 import { stringify } from 'yaml';
 import { writeAside } from '../files/write-aside.js';
 import { ROOT } from '../project.js';
-import { replayCase } from '../replay/replay.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import { prepareAcceptance, writeAcceptances } from '../vector/accept.js';
 import { readCase } from '../vector/case.js';
+import { replayCase } from '../vector/replay-case.js';
 import { BENCH_PLAN, median, writeLongRecording } from './inputs.js';
 
 const RUNS = 3;

@@ -25,7 +25,7 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
       files,
     ] = await Promise.all([
       import('../target/wasm.js'),
-      import('../replay/replay.js'),
+      import('../vector/replay-case.js'),
       import('../vector/case.js'),
       import('../report/verdicts.js'),
       import('../files/write-aside.js'),

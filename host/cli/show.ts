@@ -34,11 +34,11 @@ async function show(this: Context, flags: Flags, what: string): Promise<void> {
     const isRecording = statSync(what, { throwIfNoEntry: false })?.isFile() === true || what.endsWith('.mcap');
     const head = await (isRecording ? recordingText(what) : caseText(what));
     const look = { row: flags.row, signals: flags.signal, stretches: flags.svg === undefined ? TEXT_STRETCHES : PICTURE_STRETCHES };
-    const { viewCase, viewRecording } = await import('../replay/show.js');
+    const { viewPass, viewRecording } = await import('../replay/show.js');
     const view = async () => {
       if (isRecording) return viewRecording(what, look);
       const [{ loadController }, { readCase }] = await Promise.all([import('../target/wasm.js'), import('../vector/case.js')]);
-      return viewCase(loadController(), readCase(what), look);
+      return viewPass(loadController(), readCase(what), look);
     };
     const shown = await view();
     const holds = shown.trap === undefined;

@@ -3,9 +3,8 @@ import type { MessageName } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import type { VectorCase } from '../vector/case.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
-import { type Run, runRecording } from './replay.js';
+import { type RecordedPass, type Run, runRecording } from './replay.js';
 import { findSignal, type Series, Tracer } from './trace.js';
 
 /** Which row to look at, which signals, and how many values each series may have. */
@@ -37,12 +36,12 @@ function checkRow(row: number, rows: number, file: string): void {
   if (row < 1 || row > rows) throw new InputError({ file, what: '--row', value: row, allowed: `1 to ${rows}` });
 }
 
-/** Runs a case and gathers a row's signals: inputs, outputs and probes are all there by name. */
-export function viewCase(controller: Controller, one: VectorCase, { row, signals: names, stretches }: Look): RowView {
+/** Runs over recorded inputs and gathers a row's signals: inputs, outputs and probes are all there by name. */
+export function viewPass(controller: Controller, one: RecordedPass, { row, signals: names, stretches }: Look): RowView {
   const { contract } = controller.description;
-  checkRow(row, one.rows, one.caseFile);
+  checkRow(row, one.rows, one.inputFile);
   const messages: MessageName[] = ['probe', 'input', 'output'];
-  const signals = (names ?? USUAL_SIGNALS).map((name) => findSignal(contract, messages, name, row, one.name));
+  const signals = (names ?? USUAL_SIGNALS).map((name) => findSignal(contract, messages, name, row, one.inputFile));
   const ticks = openRecording(one.inputFile, contract).counts.input ?? 0;
   const tracer = new Tracer(signals, ticks, stretches);
   const changes: Change[] = [];

@@ -1,4 +1,4 @@
-import type { CaseResult } from '../replay/replay.js';
+import type { CaseResult } from '../vector/replay-case.js';
 import { difference, strokePhrase } from './verdicts.js';
 import { escapeXml } from './xml.js';
 

@@ -1,7 +1,7 @@
 import { createColors } from 'picocolors';
 import type { Comparison } from '../replay/compare.js';
-import type { CaseResult, Verdict } from '../replay/replay.js';
 import type { AcceptanceResult } from '../vector/accept.js';
+import type { CaseResult, Verdict } from '../vector/replay-case.js';
 import { counted, grouped, textTable } from './text-table.js';
 
 /** Colours on a terminal only, and not where NO_COLOR is set. */

@@ -4,10 +4,11 @@ import { InputError } from '../files/input-error.js';
 import { writeAllAside } from '../files/write-aside.js';
 import { type Change, outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
-import { checkTelling, runRecording } from '../replay/replay.js';
+import { runRecording } from '../replay/replay.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
 import { type Acceptance, acceptanceTrouble, type VectorCase } from './case.js';
 import { acceptedHash, printExpected, readExpected } from './expected.js';
+import { checkTelling } from './replay-case.js';
 
 /** Who accepts outputs, why, and on which day (YYYY-MM-DD). */
 export interface Approval {
