@@ -51,7 +51,7 @@ const OFF_ON = ['off', 'on'] as const;
 export const PARAMETERS: readonly Parameter[] = [
   ...group(
     'general',
-    whole('tickHz', 'hertz', 500, 2000, 1000, 'Controller steps per second; every time below is rounded to whole ticks'),
+    whole('tickHz', 'hertz', 500, 2000, 1000, 'Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked'),
     choice('strategy', ['threshold', 'cascade'], 1, 'How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest target load that is believed'),
     real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels stand on the ground'),
@@ -146,7 +146,7 @@ export const PARAMETERS: readonly Parameter[] = [
     whole('strokesAtOnce', 'none', 1, 96, 4, 'Most coils of a bank that are driven at the same time'),
     whole('slotCount', 'none', 1, 16, 1, 'Banks that share one harness and take turns; 1 means alone'),
     whole('slotPhase', 'none', 0, 15, 0, 'This bank’s turn, below slotCount'),
-    real('relatchS', 'second', 1, 3600, 60, 0, 'A valve that rested closed for this long gets a closing stroke again'),
+    real('relatchS', 'second', 1, 3600, 60, 0, 'A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time'),
     real('strokeMj', 'millijoule', 1, 2000, 50, 0, 'Energy of one stroke'),
     real('reservoirUf', 'microfarad', 0, 1000000, 0, 0, 'Capacitor that feeds the coils; 0 means fed from the supply directly'),
     real('strokeMinMv', 'millivolt', 1000, 30000, 8000, 0, 'Lowest reservoir voltage at which a stroke is certain'),

@@ -75,7 +75,8 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
 
   const trouble = conditions | faults.faults;
   takeValue(rail, conditions & Check.ALL, faults.faults & Check.ALL, setting);
-  probe.railKpa = rail.good !== 0 ? rail.value : p.railNominalKpa;
+  // A doubtful rail keeps its last value; only a fault calls for the configured one.
+  probe.railKpa = (faults.faults & Check.ALL) === 0 ? rail.value : p.railNominalKpa;
   if ((trouble & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
   probe.targetLoadN = bank.targetLoadN;
   const isTemperature = (trouble & BankFault.TemperatureInvalid) === 0;
@@ -86,8 +87,8 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
 
 /** What the bank does in this tick: one flat chain, the strictest first. A suspect target already stops the work. */
 export function bankMode(bank: BankState, faults: u32, trouble: u32, isShutDown: bool, isEnabled: bool, isLowered: bool): u8 {
-  if (bank.refused !== 0) return BankMode.Refused;
   if ((faults & BankFault.ANY_FORGET) !== 0) return BankMode.Dark;
+  if (bank.refused !== 0) return BankMode.Refused;
   if ((faults & BankFault.ANY_CLOSE) !== 0) return BankMode.LowSupply;
   if (isShutDown) return BankMode.ShutDown;
   if (bank.started === 0) return BankMode.Starting;
@@ -131,7 +132,7 @@ export function tickBank(): void {
   for (let row = 0; row < rows; row++) reportOrders(row);
 
   const isAllClosed = probe.openValves === 0 && probe.strokesInFlight === 0;
-  if (isAllClosed) bank.started = 1;
+  if (probe.openValves === 0) bank.started = 1;
   const output = bankOutput();
   output.mode = bank.mode;
   output.faults = bankFaults().faults;

@@ -10,6 +10,7 @@ import {
   channelSetting,
   coefficients,
   FAULT_TIMER_BYTES,
+  loopState,
   Parameters,
   parameters,
   ROW_FAULT_TIMER_AT,
@@ -26,6 +27,12 @@ const PI: f32 = <f32>Math.PI;
 function ticksOf(timeMs: f32, tickMs: f32): u32 {
   const ticks = <u32>nearest<f32>(timeMs / tickMs);
   return timeMs > 0 ? max<u32>(ticks, 1) : 0;
+}
+
+/** Whole ticks, never shorter than asked: for strokes, and for times that must at least be kept. */
+function leastTicksOf(timeMs: f32, tickMs: f32): u32 {
+  // What f32 rounds up by a hair is no whole tick more.
+  return <u32>ceil<f32>(timeMs / tickMs - <f32>1e-4);
 }
 
 function setChannel(s: ChannelSetting, atTenPercent: f32, atNinetyPercent: f32, ratePerMs: f32, p: Parameters, c: Coefficients): void {
@@ -80,28 +87,33 @@ function setLoops(p: Parameters, c: Coefficients): void {
   c.noiseWeight = c.tickS / (p.noiseTimeS + c.tickS);
 }
 
-function setTicks(p: Parameters, c: Coefficients): void {
-  c.strokeTicks = ticksOf(p.strokeMs, c.tickMs);
-  c.deadTicks = ticksOf(p.deadMs, c.tickMs);
-  c.minPulseTicks = max<u32>(ticksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
+function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
+  c.strokeTicks = leastTicksOf(p.strokeMs, c.tickMs);
+  c.deadTicks = leastTicksOf(p.deadMs, c.tickMs);
+  c.minPulseTicks = max<u32>(leastTicksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
   c.maxPulseTicks = max<u32>(ticksOf(p.maxPulseMs, c.tickMs), c.minPulseTicks);
-  c.restTicks = ticksOf(p.restMs, c.tickMs);
+  c.restTicks = leastTicksOf(p.restMs, c.tickMs);
   c.settleTicks = ticksOf(p.settleMs, c.tickMs);
   c.lowerSettleTicks = ticksOf(p.lowerSettleMs, c.tickMs);
   c.liftSettleTicks = ticksOf(p.liftSettleMs, c.tickMs);
   c.zeroWindowTicks = ticksOf(p.zeroWindowMs, c.tickMs);
   c.frozenTicks = ticksOf(p.frozenMs, c.tickMs);
   c.rateHoldTicks = ticksOf(p.rateHoldMs, c.tickMs);
-  c.relatchTicks = ticksOf(p.relatchS * 1000, c.tickMs);
+  // Seldom enough that re-latching every valve takes a quarter of the queue's time at most.
+  const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
+  c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);
   c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
   c.slotStartTicks = p.slotPhase * c.strokeTicks;
 }
 
 /** Outputs, probes and state stand last in memory: all of it back to 0, which means unknown for every valve. */
-function clearState(): void {
+function clearState(p: Parameters): void {
   const end = ROW_FAULT_TIMER_AT + <usize>(ROWS_MAX * ROW_FAULTS) * FAULT_TIMER_BYTES;
   for (let at = BANK_OUTPUT_AT; at < end; at += 4) store<u32>(at, 0);
+  // The noise is taken for large until it is known: the deadband comes down from its largest, not up from its smallest.
+  const noiseN = p.deadbandMaxN / p.deadbandSigmas;
+  for (let row = 0; row < ROWS_MAX; row++) loopState(row).varianceN2 = noiseN * noiseN;
   for (let index = 0; index < ROWS_MAX * 2; index++) {
     valveState(index).gain = 1;
     valveState(index).covariance = COVARIANCE_MAX;
@@ -125,9 +137,9 @@ export function configureBank(rowCount: i32): i32 {
   setFilters(p, c);
   setMachine(p, c);
   setLoops(p, c);
-  setTicks(p, c);
+  setTicks(isRowCount ? rowCount : 0, p, c);
   writeFaultSettings(c.tickMs);
-  clearState();
+  clearState(p);
   bankState().rowCount = isRowCount ? rowCount : 0;
   bankState().refused = bad === 0 ? 0 : 1;
   return bad;

@@ -13,6 +13,18 @@ export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, c: Coe
   return c.oilMlPerKpa + c.gasMlKpa / (absoluteKpa * absoluteKpa);
 }
 
+/**
+ * Mean of complianceAt() on the way between two pressures, exact: the gas's part 1/p² has the mean 1/(p1·p2), and counts only
+ * for the share of the way that lies above precharge.
+ */
+export function complianceBetween(fromKpa: f32, toKpa: f32, prechargeAbsoluteKpa: f32, c: Coefficients): f32 {
+  if (fromKpa === toKpa) return complianceAt(fromKpa, prechargeAbsoluteKpa, c);
+  const gasFromKpa = max<f32>(fromKpa + ATMOSPHERE_KPA, prechargeAbsoluteKpa);
+  const gasToKpa = max<f32>(toKpa + ATMOSPHERE_KPA, prechargeAbsoluteKpa);
+  const share = (gasToKpa - gasFromKpa) / (toKpa - fromKpa);
+  return c.oilMlPerKpa + (share * c.gasMlKpa) / (gasFromKpa * gasToKpa);
+}
+
 /** Flow of one open valve, mL/ms, from the orifice equation Q = K·sqrt(Δp); 0 against the pressure. */
 export function flowAt(dropKpa: f32, flowRatio: f32, c: Coefficients): f32 {
   if (!(dropKpa > 0)) return 0;

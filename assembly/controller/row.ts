@@ -92,6 +92,7 @@ function filterLoad(row: i32, probe: RowProbe, bank: BankState, c: Coefficients)
   }
   let value = nextMedian(median, loadN);
   if (bank.notchG > 0) value = nextNotch(notch, value, bank.notchG, c.notchK);
+  else seedSecondOrder(notch, value);
   probe.loadN = nextLowPass(lowPass, value, c.loadA1, c.loadA2, c.loadA3);
 }
 
@@ -167,7 +168,7 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const output = rowOutput(row);
   output.faults = rowFaults(row).faults;
   output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
-  probe.wish = decide(output.mode, probe, bankProbe, loopState(row), pair, p, c);
+  probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, probe.pressureRawKpa, trouble, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.

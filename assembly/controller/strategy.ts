@@ -2,7 +2,7 @@ import { deadbandOf, nextActing, updateNoise } from './deadband';
 import { RowMode, Strategy, Wish } from './generated/enums';
 import { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
 import { resumeLoadLoop, stepLoadLoop } from './load-loop';
-import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
+import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from './pulse';
 
 /*
  * From load and pressure to a wish. Strategies differ in the error that the deadband judges and in when a pulse ends:
@@ -12,7 +12,7 @@ import { complianceAt, flowAt, pulseTicks, stepPerTick } from './pulse';
  */
 
 /** Stopped at the floor, pressure must come this far above it before it is let out again: noise alone would cost strokes. */
-const FLOOR_MARGIN_KPA: f32 = 100;
+const FLOOR_MARGIN_KPA: f32 = 500;
 
 /** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
 function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
@@ -22,7 +22,9 @@ function updateSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSt
     return;
   }
   if (loop.running === 0) resumeLoadLoop(loop, probe.loadErrorN, p);
-  const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, bank.railKpa));
+  // A sagging rail limits what can be added, not what is there already.
+  const reachableKpa = max<f32>(bank.railKpa, probe.pressureKpa);
+  const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, reachableKpa));
   stepLoadLoop(loop, probe.loadErrorN, highestKpa, p, c);
   loop.seeded = 1;
   loop.running = 1;
@@ -34,10 +36,11 @@ function judgedError(probe: RowProbe, loop: LoopState, p: Parameters, c: Coeffic
   return (loop.setPointKpa - probe.pressureKpa) * c.areaNPerKpa;
 }
 
-/** Expected pressure change per open tick at gain 1, kPa, for a wish at this row's pressure. */
-function expectedStep(wish: u8, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
+/** Expected pressure change per open tick at gain 1, kPa, for a wish from this row's pressure to `endKpa`. */
+function expectedStep(wish: u8, endKpa: f32, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
   const dropKpa = wish === Wish.Raise ? bank.railKpa - probe.pressureRawKpa : probe.pressureRawKpa - p.returnKpa;
-  return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), probe.compliance, c);
+  const compliance = complianceBetween(probe.pressureRawKpa, endKpa, p.prechargeAbsoluteKpa, c);
+  return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), compliance, c);
 }
 
 /** Pressure is raised only below the rail, and let out only above `lowestKpa`: otherwise Hold. */
@@ -72,7 +75,8 @@ function judge(probe: RowProbe, loop: LoopState, pair: PairState, p: Parameters,
 function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
   judge(probe, loop, pair, p, c);
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
-  if (loop.acting !== Wish.Hold) pair.stepKpa = expectedStep(loop.acting, probe, bank, p, c);
+  const endKpa = p.strategy === Strategy.Threshold ? probe.pressureRawKpa : loop.setPointKpa;
+  if (loop.acting !== Wish.Hold) pair.stepKpa = expectedStep(loop.acting, endKpa, probe, bank, p, c);
   // The shortest pulse, or the close of one under way, still has to end above the floor.
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpa * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
@@ -81,8 +85,17 @@ function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: Pa
   return p.strategy === Strategy.Threshold ? acting : pulseWish(acting, gain, probe, loop, pair, c);
 }
 
-/** What the row wants in this tick. */
-export function decide(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
+/** What the row wants in this tick. `isBlind`: its pressure is in doubt. */
+export function decide(
+  mode: u8,
+  isBlind: bool,
+  probe: RowProbe,
+  bank: BankProbe,
+  loop: LoopState,
+  pair: PairState,
+  p: Parameters,
+  c: Coefficients,
+): u8 {
   pair.stepKpa = 0;
   probe.loadErrorN = bank.targetLoadN - probe.loadN;
   probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
@@ -90,7 +103,8 @@ export function decide(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopSta
   probe.setPointKpa = loop.setPointKpa;
   probe.pulseMs = <f32>loop.planTicks * c.tickMs;
 
-  if (mode === RowMode.Venting) return probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
+  // Without a pressure to go by, the vent lasts its whole time.
+  if (mode === RowMode.Venting) return isBlind || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
   const isFrozenCascade = mode === RowMode.Frozen && p.strategy === Strategy.Cascade && loop.seeded !== 0;
   if (mode === RowMode.Working || isFrozenCascade) return controlWish(probe, bank, loop, pair, p, c);
   loop.acting = Wish.Hold;

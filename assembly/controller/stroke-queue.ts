@@ -1,4 +1,4 @@
-import { BankMode, Belief, Order } from './generated/enums';
+import { BankFault, BankMode, Belief, Order } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
 import { beginStroke } from './valve-pair';
 
@@ -69,7 +69,6 @@ function isOwnSlot(bank: BankState, c: Coefficients): bool {
 }
 
 function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
-  assert(index >= 0);
   beginStroke(valveState(index), c);
   bank.strokes += 1;
   probe.strokesInFlight += 1;
@@ -88,15 +87,23 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
   const slots = p.strokesAtOnce;
 
   while (probe.closesWaiting !== 0 && probe.strokesInFlight < slots) {
-    if (isMetered && probe.energyMj < p.strokeMj) return;
-    begin(nextClose(valves), bank, probe, p, c);
+    const next = nextClose(valves);
+    assert(next >= 0);
+    // A re-latch must not spend what open valves need for their closes.
+    const strokesOwed = valveState(next).belief === Belief.Closed ? 1 + probe.openValves : 1;
+    if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesOwed) return;
+    begin(next, bank, probe, p, c);
     probe.closesWaiting -= 1;
   }
+  // Nothing opens while the supply is in doubt, before the debounce has made it a fault.
+  if ((probe.suspects & (BankFault.ANY_CLOSE | BankFault.ANY_FORGET)) !== 0) return;
   const openSlots = slots > 1 ? slots - 1 : 1;
   while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
     // An opening stroke is begun only if its own close and those of all open valves stay paid for.
     if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.openValves)) return;
-    begin(nextOpen(valves), bank, probe, p, c);
+    const next = nextOpen(valves);
+    assert(next >= 0);
+    begin(next, bank, probe, p, c);
     probe.opensWaiting -= 1;
     probe.openValves += 1;
   }

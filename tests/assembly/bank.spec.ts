@@ -46,10 +46,11 @@ describe('bankMode', () => {
   test('waits for the supply’s debounce', () => {
     expect(modeWith(0, BankFault.SupplyLow | BankFault.SupplyCritical, false)).toBe(BankMode.Working);
   });
-  test('puts the strictest first: refused, dark, low supply, shut-down, starting, idle', () => {
+  test('puts the strictest first: dark, refused, low supply, shut-down, starting, idle', () => {
     const both = BankFault.SupplyLow | BankFault.SupplyCritical;
     bankState().refused = 1;
-    expect(modeWith(both, both, true)).toBe(BankMode.Refused);
+    expect(modeWith(both, both, true)).toBe(BankMode.Dark);
+    expect(modeWith(BankFault.SupplyLow, both, true)).toBe(BankMode.Refused);
     bankState().refused = 0;
     expect(modeWith(both, both, true)).toBe(BankMode.Dark);
     expect(modeWith(BankFault.SupplyLow, both, true)).toBe(BankMode.LowSupply);

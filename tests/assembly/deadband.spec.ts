@@ -56,8 +56,13 @@ describe('updateNoise', () => {
   beforeEach(() => freshBank(1));
   // At 1 kHz: slow weight w = 2π·0.3·0.001/(1 + 2π·0.3·0.001) = 0.00188141, noise weight v = 0.001/5.001 = 0.00019996.
   // From rest with 100 N: mean 0.188141 N, distance 99.811859 N, variance v·9962.407 = 1.992083 N².
+  test('is large until the noise is known: deadbandMaxN over deadbandSigmas', () => {
+    // 130 N / 2.2
+    expect(sqrt<f32>(loopState(0).varianceN2)).toBeCloseTo(59.0909, 3);
+  });
   test('gives the first tick’s mean and variance', () => {
     const loop = loopState(0);
+    loop.varianceN2 = 0;
     updateNoise(loop, 100, coefficients());
     expect(loop.slowErrorN).toBeCloseTo(0.188141, 5);
     expect(loop.varianceN2).toBeCloseTo(1.992083, 4);

@@ -128,30 +128,30 @@ describe('cascade: pressure loop', () => {
     expect(strokesOf(bench, 1000)).toEqual([]);
   });
 
-  it('works out one pulse and holds to it: 763 kPa at 8.27 kPa a tick are 92 ticks', () => {
+  it('works out one pulse and holds to it: 763 kPa at 9.83 kPa a tick are 78 ticks', () => {
     const bench = working(0, 500, { gainLearning: 0, pressureFilterHz: 100 });
     // From 4687.5 to 3924.6 kPa; judged when the low-pass has settled, because the row is off meanwhile.
     bench.row(1, { pressureCounts: 924, enabled: 0 }).tick(200);
     bench.row(1, { enabled: 1 });
     const from = bench.ticks;
     bench.tick(60);
-    // Rail code for 15,000 kPa is 2376: 15,002.4 kPa. Flow 8/60·sqrt(11077.9/10000) = 0.140338 mL/ms. Compliance
-    // 5e-5 + 274285.7/(3924.6 + 101.325)² = 0.016973 mL/kPa. Step 8.2683 kPa a tick; 762.94/8.2683 = 92.3 ticks.
+    // Rail code for 15,000 kPa is 2376: 15,002.4 kPa. Flow 8/60·sqrt(11077.9/10000) = 0.140338 mL/ms. Compliance on the way
+    // to 4687.5 kPa 5e-5 + 274285.7/(4025.9·4788.8) = 0.014277 mL/kPa. Step 9.8297 kPa a tick; 762.94/9.8297 = 77.6 ticks.
     bench.row(1, { pressureCounts: 1024 }).tick(100);
     const strokes = bench.strokes.filter(({ tick }) => tick >= from).map(({ tick, order }) => `${tick - from} ${order}`);
-    expect(strokes.slice(0, 2)).toEqual(['0 open', '92 close']);
+    expect(strokes.slice(0, 2)).toEqual(['0 open', '78 close']);
   });
 
   it('plans a pulse that lets out no more than down to the floor, however far its filter lags', () => {
     // An empty reservoir keeps the valves shut while the set point falls to the floor; then the pressure falls to
     // 1269.53 kPa (code 576) with its low-pass still far above. Left to the floor: 70.857 kPa. Flow
-    // 8/60·sqrt(1069.53/10000) = 0.043605 mL/ms, compliance 5e-5 + 274285.7/1370.86² = 0.146005 mL/kPa: 0.29865 kPa a tick.
+    // 8/60·sqrt(1069.53/10000) = 0.043605 mL/ms, compliance 5e-5 + 274285.7/(1370.86·1300) = 0.153960 mL/kPa: 0.28322 kPa a tick.
     const bench = new Bench(1, { reservoirUf: 1000, pressureFilterHz: 0.5, maxPulseMs: 5000, gainLearning: 0, deadbandN: 5 });
     bench.row(1, { loadCounts: 1024, pressureCounts: 1024 }).bank({ reservoirMv: 20000 }).start();
     bench.bank({ reservoirMv: 0, targetLoadN: 0 }).tick(5000);
     expect(setPoint(bench)).toBeCloseTo(1198.675, 2);
     bench.row(1, { pressureCounts: 576 }).tick(25);
     expect(bench.probe('pressureKpa')).toBeGreaterThan(4000);
-    expect(bench.probe('pulseMs')).toBe(237);
+    expect(bench.probe('pulseMs')).toBe(250);
   });
 });

@@ -160,11 +160,15 @@ describe('pulse times', () => {
     expect(bench.tickUntil(() => bench.order('supply') === 'none')).toBe(ticks);
   });
 
-  it('times are rounded to whole ticks, but never to none', () => {
-    // 2.4 ms → 2 ticks, 1.6 ms → 2 ticks
-    for (const strokeMs of [1.6, 2.4]) {
+  it('a stroke is never shorter than asked', () => {
+    const cases = [
+      [1.6, 2],
+      [2.4, 3],
+      [3, 3],
+    ] as const;
+    for (const [strokeMs, ticks] of cases) {
       const bench = opened(0, { strokeMs });
-      expect(bench.tickUntil(() => bench.order('supply') === 'none')).toBe(2);
+      expect(bench.tickUntil(() => bench.order('supply') === 'none')).toBe(ticks);
     }
   });
 });

@@ -40,16 +40,21 @@ export interface Limits {
 /** The limits that parameters stand for. */
 export function limitsOf(rows: number, inForce: (name: string) => number): Limits {
   const ticks = (name: string): number => wholeTicks(inForce(name), inForce('tickHz'));
-  const strokeTicks = ticks('strokeMs');
-  const minPulseTicks = Math.max(ticks('minPulseMs'), strokeTicks);
+  // Strokes and times that must at least be kept are rounded up.
+  const leastTicks = (name: string): number => Math.ceil((inForce(name) * inForce('tickHz')) / 1000 - 1e-3);
+  const strokeTicks = leastTicks('strokeMs');
+  const minPulseTicks = Math.max(leastTicks('minPulseMs'), strokeTicks);
   return {
     rows,
     strokeTicks,
-    deadTicks: ticks('deadMs'),
+    deadTicks: leastTicks('deadMs'),
     minPulseTicks,
     maxPulseTicks: Math.max(ticks('maxPulseMs'), minPulseTicks),
-    restTicks: ticks('restMs'),
-    relatchTicks: wholeTicks(Math.fround(inForce('relatchS') * 1000), inForce('tickHz')),
+    restTicks: leastTicks('restMs'),
+    relatchTicks: Math.max(
+      wholeTicks(Math.fround(inForce('relatchS') * 1000), inForce('tickHz')),
+      4 * strokeTicks * inForce('slotCount') * (1 + Math.floor((2 * rows) / inForce('strokesAtOnce'))),
+    ),
     strokesAtOnce: inForce('strokesAtOnce'),
     slotCount: inForce('slotCount'),
     slotPhase: inForce('slotPhase'),

@@ -11,7 +11,7 @@ export const ROW_FAULTS: i32 = 17;
 @unmanaged
 @final
 export class Parameters {
-  /** Controller steps per second; every time below is rounded to whole ticks. Unit: hertz. Offset 0. */
+  /** Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked. Unit: hertz. Offset 0. */
   tickHz: u32;
   /** How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop. Unit: none. Offset 4. */
   strategy: u32;
@@ -153,7 +153,7 @@ export class Parameters {
   slotCount: u32;
   /** This bank’s turn, below slotCount. Unit: none. Offset 280. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again. Unit: second. Offset 284. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 284. */
   relatchS: f32;
   /** Energy of one stroke. Unit: millijoule. Offset 288. */
   strokeMj: f32;

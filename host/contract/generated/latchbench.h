@@ -11,7 +11,7 @@
 
 /* Every parameter, in the order of its number. */
 typedef struct {
-  uint32_t tickHz; /* Controller steps per second; every time below is rounded to whole ticks [hertz] */
+  uint32_t tickHz; /* Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked [hertz] */
   uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop [none] */
   float targetMaxN; /* Largest target load that is believed [newton] */
   float lowerSettleMs; /* Time after lowering before control starts, so that the wheels stand on the ground [millisecond] */
@@ -82,7 +82,7 @@ typedef struct {
   uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
   uint32_t slotCount; /* Banks that share one harness and take turns; 1 means alone [none] */
   uint32_t slotPhase; /* This bank’s turn, below slotCount [none] */
-  float relatchS; /* A valve that rested closed for this long gets a closing stroke again [second] */
+  float relatchS; /* A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time [second] */
   float strokeMj; /* Energy of one stroke [millijoule] */
   float reservoirUf; /* Capacitor that feeds the coils; 0 means fed from the supply directly [microfarad] */
   float strokeMinMv; /* Lowest reservoir voltage at which a stroke is certain [millivolt] */
