@@ -98,6 +98,7 @@ export const PARAMETERS: readonly Parameter[] = [
     'load loop',
     real('loadProportionalKpaPerN', 'kilopascalPerNewton', 0, 20, 0.6, 2, 'Set point change per load error'),
     real('loadIntegralKpaPerNS', 'kilopascalPerNewtonSecond', 0, 50, 3, 2, 'Set point rate per load error'),
+    real('integralRestN', 'newton', 0, 500, 20, 0, 'Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband'),
     real('setPointRateKpaPerS', 'kilopascalPerSecond', 10, 50000, 3000, 0, 'Fastest set point change'),
     real('setPointMaxKpa', 'kilopascal', 500, 40000, 12000, 0, 'Highest pressure set point'),
   ),

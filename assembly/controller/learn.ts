@@ -20,6 +20,11 @@ export function learnGain(valve: ValveState, measuredKpa: f32, expectedKpa: f32,
   valve.covariance = min<f32>((valve.covariance - weight * spread) / p.gainForgetting, COVARIANCE_MAX);
 }
 
+/*
+ * Steps are read from the low-passed pressure. It has not quite settled after settleTicks, which costs 4 %; read from the raw
+ * pressure, the row's motion in a field biases the gain by 15 % and more.
+ */
+
 /** Notes the pressure before a pulse, as long as the pulse waits for its slot. */
 export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, pressureKpa: f32): void {
   const valve = pair.openWish === Wish.Hold && supply.request === Order.Open ? supply : back;

@@ -18,6 +18,7 @@ describe('clamp', () => {
 // floor 1200 - 101.325 + 100 = 1198.675 kPa.
 function begin(setPointKpa: f32, errorN: f32): void {
   freshBank(1);
+  parameters().integralRestN = 0;
   loopState(0).setPointKpa = setPointKpa;
   resumeLoadLoop(loopState(0), errorN, parameters());
 }
@@ -37,6 +38,18 @@ describe('the load loop', () => {
     expect(step(100)).toBeCloseTo(2000.3, 3);
     begin(2000, -100);
     expect(step(-100)).toBeCloseTo(1999.7, 3);
+  });
+  test('integrates only what is beyond integralRestN', () => {
+    begin(2000, 20);
+    parameters().integralRestN = 20;
+    expect(step(20, 100)).toBe(2000);
+    begin(2000, 60);
+    parameters().integralRestN = 20;
+    // 40 N · 0.003 kPa/N
+    expect(step(60)).toBeCloseTo(2000.12, 3);
+    begin(2000, -60);
+    parameters().integralRestN = 20;
+    expect(step(-60)).toBeCloseTo(1999.88, 3);
   });
   test('follows the error’s change by the proportional gain', () => {
     begin(2000, 0);

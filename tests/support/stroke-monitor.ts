@@ -40,8 +40,9 @@ export interface Limits {
 /** The limits that parameters stand for. */
 export function limitsOf(rows: number, inForce: (name: string) => number): Limits {
   const ticks = (name: string): number => wholeTicks(inForce(name), inForce('tickHz'));
-  // Strokes and times that must at least be kept are rounded up.
-  const leastTicks = (name: string): number => Math.ceil((inForce(name) * inForce('tickHz')) / 1000 - 1e-3);
+  // Strokes and times that must at least be kept are rounded up, in the controller's own precision.
+  const tickMs = Math.fround(1000 / inForce('tickHz'));
+  const leastTicks = (name: string): number => Math.ceil(Math.fround(Math.fround(inForce(name) / tickMs) - Math.fround(1e-4)));
   const strokeTicks = leastTicks('strokeMs');
   const minPulseTicks = Math.max(leastTicks('minPulseMs'), strokeTicks);
   return {

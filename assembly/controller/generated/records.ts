@@ -7,7 +7,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 17;
 
-/** Every parameter, in the order of its number. 320 bytes. */
+/** Every parameter, in the order of its number. 324 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -81,98 +81,100 @@ export class Parameters {
   loadProportionalKpaPerN: f32;
   /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 136. */
   loadIntegralKpaPerNS: f32;
-  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 140. */
+  /** Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband. Unit: newton. Offset 140. */
+  integralRestN: f32;
+  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 144. */
   setPointRateKpaPerS: f32;
-  /** Highest pressure set point. Unit: kilopascal. Offset 144. */
+  /** Highest pressure set point. Unit: kilopascal. Offset 148. */
   setPointMaxKpa: f32;
-  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 148. */
+  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 152. */
   deadbandMode: u32;
-  /** Fixed deadband, half width, as load. Unit: newton. Offset 152. */
+  /** Fixed deadband, half width, as load. Unit: newton. Offset 156. */
   deadbandN: f32;
-  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 156. */
+  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 160. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 160. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 164. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 164. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 168. */
   deadbandMaxN: f32;
-  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 168. */
+  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 172. */
   hysteresisRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 172. */
+  /** Time constant of the noise estimate. Unit: second. Offset 176. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 176. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 180. */
   capAreaCm2: f32;
-  /** Down force at the row per force of the actuator. Unit: ratio. Offset 180. */
+  /** Down force at the row per force of the actuator. Unit: ratio. Offset 184. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 184. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 188. */
   accumulatorMl: f32;
-  /** Precharge, absolute. Unit: kilopascal. Offset 188. */
+  /** Precharge, absolute. Unit: kilopascal. Offset 192. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 192. */
+  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 196. */
   gasExponent: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 196. */
+  /** Oil in chamber and lines. Unit: millilitre. Offset 200. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 200. */
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 204. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 204. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 208. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 208. */
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 212. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 212. */
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 216. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 216. */
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 220. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 220. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 224. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 224. */
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 228. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 228. */
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 232. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 232. */
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 236. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 236. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 240. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 240. */
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 244. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 244. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 248. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 248. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 252. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 252. */
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 256. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 256. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 260. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 260. */
+  /** Smallest learned gain. Unit: ratio. Offset 264. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 264. */
+  /** Largest learned gain. Unit: ratio. Offset 268. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 268. */
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 272. */
   learnAboveKpa: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 272. */
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 276. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 276. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 280. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount. Unit: none. Offset 280. */
+  /** This bank’s turn, below slotCount. Unit: none. Offset 284. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 284. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 288. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 288. */
+  /** Energy of one stroke. Unit: millijoule. Offset 292. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 292. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 296. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 296. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 300. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 300. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 304. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 304. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 308. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 308. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 312. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 312. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 316. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 316. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 320. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 320;
+export const PARAMETERS_BYTES: usize = 324;
 
 /** Limits and conversion of one kind of analog input. 28 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "07b4a86b6f5fddaa"
+#define LB_CONTRACT_HASH "f8fc2da805c1ad2d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -46,6 +46,7 @@ typedef struct {
   float lugNotchQ; /* Quality of the notch [ratio] */
   float loadProportionalKpaPerN; /* Set point change per load error [kilopascalPerNewton] */
   float loadIntegralKpaPerNS; /* Set point rate per load error [kilopascalPerNewtonSecond] */
+  float integralRestN; /* Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband [newton] */
   float setPointRateKpaPerS; /* Fastest set point change [kilopascalPerSecond] */
   float setPointMaxKpa; /* Highest pressure set point [kilopascal] */
   uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error’s own noise [none] */
@@ -92,7 +93,7 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 320, "Parameters");
+_Static_assert(sizeof(LbParameters) == 324, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -128,51 +129,52 @@ _Static_assert(offsetof(LbParameters, lugPitchM) == 124, "Parameters.lugPitchM")
 _Static_assert(offsetof(LbParameters, lugNotchQ) == 128, "Parameters.lugNotchQ");
 _Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 132, "Parameters.loadProportionalKpaPerN");
 _Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 136, "Parameters.loadIntegralKpaPerNS");
-_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 140, "Parameters.setPointRateKpaPerS");
-_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 144, "Parameters.setPointMaxKpa");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 148, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 152, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 156, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 160, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 164, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 168, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 172, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 176, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 180, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 184, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 188, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 192, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 196, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 200, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 204, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 208, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 212, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 216, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 220, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 224, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 228, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 232, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 236, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 240, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 244, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 248, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 252, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 256, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 260, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 264, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 268, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 272, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 276, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 280, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 284, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 288, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 292, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 296, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 300, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 304, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 308, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 312, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 316, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, integralRestN) == 140, "Parameters.integralRestN");
+_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 144, "Parameters.setPointRateKpaPerS");
+_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 148, "Parameters.setPointMaxKpa");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 152, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 156, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 160, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 164, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 168, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 172, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 176, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 180, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 184, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 188, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 192, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 196, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 200, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 204, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 208, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 212, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 216, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 220, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 224, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 228, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 232, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 236, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 240, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 244, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 248, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 252, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 256, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 260, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 264, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 268, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 272, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 276, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 280, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 284, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 288, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 292, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 296, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 300, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 304, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 308, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 312, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 316, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 320, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -611,32 +613,32 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 336u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 448u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 588u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 640u /* 17 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 708u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 728u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1112u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1120u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1504u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1540u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 4996u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 5024u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 7328u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 7344u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 8688u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 9072u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 9456u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 9840u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 10224u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 10608u /* 48 × LbLoopState */
-#define LB_PAIR_STATE_AT 11760u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 12528u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 15600u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 15608u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 15992u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 16020u /* 816 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 340u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 452u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 592u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 644u /* 17 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 712u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 732u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1116u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1124u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1508u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1544u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 5000u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 5028u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 7332u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 7348u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 8692u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 9076u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 9460u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 9844u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 10228u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 10612u /* 48 × LbLoopState */
+#define LB_PAIR_STATE_AT 11764u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 12532u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 15604u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 15612u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 15996u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 16024u /* 816 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -764,51 +766,52 @@ enum {
   X(33, lugNotchQ, float, 0.5, 20, 2) \
   X(34, loadProportionalKpaPerN, float, 0, 20, 0.6) \
   X(35, loadIntegralKpaPerNS, float, 0, 50, 3) \
-  X(36, setPointRateKpaPerS, float, 10, 50000, 3000) \
-  X(37, setPointMaxKpa, float, 500, 40000, 12000) \
-  X(38, deadbandMode, uint32_t, 0, 1, 0) \
-  X(39, deadbandN, float, 1, 1000, 40) \
-  X(40, deadbandSigmas, float, 0.5, 6, 2.2) \
-  X(41, deadbandMinN, float, 1, 1000, 18) \
-  X(42, deadbandMaxN, float, 1, 1000, 130) \
-  X(43, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(44, noiseTimeS, float, 0.5, 60, 5) \
-  X(45, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(46, linkageRatio, float, 0.05, 2, 0.45) \
-  X(47, accumulatorMl, float, 10, 5000, 320) \
-  X(48, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(49, gasExponent, float, 1, 1.67, 1.4) \
-  X(50, chamberOilMl, float, 1, 2000, 60) \
-  X(51, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(52, valveFlowLpm, float, 0.2, 60, 8) \
-  X(53, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(54, railNominalKpa, float, 1000, 40000, 15000) \
-  X(55, railLowKpa, float, 500, 40000, 8000) \
-  X(56, returnKpa, float, 0, 2000, 200) \
-  X(57, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(58, strokeMs, float, 1, 20, 2) \
-  X(59, deadMs, float, 0, 100, 2) \
-  X(60, minPulseMs, float, 1, 100, 3) \
-  X(61, maxPulseMs, float, 10, 5000, 400) \
-  X(62, restMs, float, 0, 2000, 30) \
-  X(63, settleMs, float, 0, 500, 25) \
-  X(64, gainLearning, uint32_t, 0, 1, 1) \
-  X(65, gainForgetting, float, 0.8, 1, 0.98) \
-  X(66, gainMin, float, 0.05, 1, 0.2) \
-  X(67, gainMax, float, 1, 10, 4) \
-  X(68, learnAboveKpa, float, 1, 1000, 50) \
-  X(69, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(70, slotCount, uint32_t, 1, 16, 1) \
-  X(71, slotPhase, uint32_t, 0, 15, 0) \
-  X(72, relatchS, float, 1, 3600, 60) \
-  X(73, strokeMj, float, 1, 2000, 50) \
-  X(74, reservoirUf, float, 0, 1000000, 0) \
-  X(75, strokeMinMv, float, 1000, 30000, 8000) \
-  X(76, supplyLowMv, float, 1000, 60000, 9500) \
-  X(77, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(78, shutDownVent, uint32_t, 0, 1, 0) \
-  X(79, ventToKpa, float, 0, 10000, 300) \
-  X(80, ventMs, float, 10, 5000, 2000) \
+  X(36, integralRestN, float, 0, 500, 20) \
+  X(37, setPointRateKpaPerS, float, 10, 50000, 3000) \
+  X(38, setPointMaxKpa, float, 500, 40000, 12000) \
+  X(39, deadbandMode, uint32_t, 0, 1, 0) \
+  X(40, deadbandN, float, 1, 1000, 40) \
+  X(41, deadbandSigmas, float, 0.5, 6, 2.2) \
+  X(42, deadbandMinN, float, 1, 1000, 18) \
+  X(43, deadbandMaxN, float, 1, 1000, 130) \
+  X(44, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(45, noiseTimeS, float, 0.5, 60, 5) \
+  X(46, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(47, linkageRatio, float, 0.05, 2, 0.45) \
+  X(48, accumulatorMl, float, 10, 5000, 320) \
+  X(49, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(50, gasExponent, float, 1, 1.67, 1.4) \
+  X(51, chamberOilMl, float, 1, 2000, 60) \
+  X(52, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(53, valveFlowLpm, float, 0.2, 60, 8) \
+  X(54, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(55, railNominalKpa, float, 1000, 40000, 15000) \
+  X(56, railLowKpa, float, 500, 40000, 8000) \
+  X(57, returnKpa, float, 0, 2000, 200) \
+  X(58, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(59, strokeMs, float, 1, 20, 2) \
+  X(60, deadMs, float, 0, 100, 2) \
+  X(61, minPulseMs, float, 1, 100, 3) \
+  X(62, maxPulseMs, float, 10, 5000, 400) \
+  X(63, restMs, float, 0, 2000, 30) \
+  X(64, settleMs, float, 0, 500, 25) \
+  X(65, gainLearning, uint32_t, 0, 1, 1) \
+  X(66, gainForgetting, float, 0.8, 1, 0.98) \
+  X(67, gainMin, float, 0.05, 1, 0.2) \
+  X(68, gainMax, float, 1, 10, 4) \
+  X(69, learnAboveKpa, float, 1, 1000, 50) \
+  X(70, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(71, slotCount, uint32_t, 1, 16, 1) \
+  X(72, slotPhase, uint32_t, 0, 15, 0) \
+  X(73, relatchS, float, 1, 3600, 60) \
+  X(74, strokeMj, float, 1, 2000, 50) \
+  X(75, reservoirUf, float, 0, 1000000, 0) \
+  X(76, strokeMinMv, float, 1000, 30000, 8000) \
+  X(77, supplyLowMv, float, 1000, 60000, 9500) \
+  X(78, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(79, shutDownVent, uint32_t, 0, 1, 0) \
+  X(80, ventToKpa, float, 0, 10000, 300) \
+  X(81, ventMs, float, 10, 5000, 2000) \
 
 
 #endif
