@@ -33,7 +33,7 @@ const CHECKS = [
   ['Open', 3, 20, 'signal at the sensor supply, or wire broken (input pulled up)'],
   ['Range', 2, 50, 'between the electrical limits and the sensor’s own range'],
   ['Frozen', 12, 0, 'the same code for longer than frozenMs'],
-  ['Rate', 10, 30, 'repeated jumps that the sensor cannot make'],
+  ['Rate', 10, 30, 'repeated jumps that the sensor cannot make, or a loose wire'],
 ] as const;
 
 const channelFaults = (scope: 'bank' | 'row', channel: string, words: string, firstCode: number, reaction: Reaction): Fault[] =>
@@ -49,8 +49,8 @@ export const FAULTS: readonly Fault[] = [
   { name: 'temperatureInvalid', scope: 'bank', code: 6, fmi: 19, reaction: 'assume', debounceMs: 100, recoveryMs: 500, help: 'Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed' },
   { name: 'speedInvalid', scope: 'bank', code: 7, fmi: 19, reaction: 'note', debounceMs: 100, recoveryMs: 500, help: 'Ground speed above the valid range of its message; the lug notch is off meanwhile' },
   { name: 'supplyLow', scope: 'bank', code: 8, fmi: 18, reaction: 'close', debounceMs: 5, recoveryMs: 500, help: 'Supply below supplyLowMv: nothing opens, whatever is open is closed' },
-  { name: 'supplyCritical', scope: 'bank', code: 9, fmi: 1, reaction: 'forget', debounceMs: 1, recoveryMs: 500, help: 'Supply below supplyCriticalMv: strokes are no longer certain' },
-  { name: 'reservoirLow', scope: 'bank', code: 10, fmi: 18, reaction: 'note', debounceMs: 50, recoveryMs: 500, help: 'The coil reservoir holds less than one stroke above the closes it owes' },
+  { name: 'supplyCritical', scope: 'bank', code: 9, fmi: 1, reaction: 'forget', debounceMs: 0, recoveryMs: 500, help: 'Supply below supplyCriticalMv: strokes are no longer certain' },
+  { name: 'reservoirLow', scope: 'bank', code: 10, fmi: 18, reaction: 'note', debounceMs: 50, recoveryMs: 500, help: 'The coil reservoir holds less than one pulse, open and close, above the closes it owes' },
   { name: 'railLow', scope: 'bank', code: 11, fmi: 18, reaction: 'note', debounceMs: 200, recoveryMs: 500, help: 'Rail pressure below railLowKpa: pressure may not be raised as wished' },
   { name: 'parameterRefused', scope: 'bank', code: 12, fmi: 13, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'configure() found a parameter outside its limits; only closing strokes are made' },
 

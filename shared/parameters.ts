@@ -146,7 +146,7 @@ export const PARAMETERS: readonly Parameter[] = [
     'strokes',
     whole('strokesAtOnce', 'none', 1, 96, 4, 'Most coils of a bank that are driven at the same time'),
     whole('slotCount', 'none', 1, 16, 1, 'Banks that share one harness and take turns; 1 means alone'),
-    whole('slotPhase', 'none', 0, 15, 0, 'This bank’s turn, below slotCount'),
+    whole('slotPhase', 'none', 0, 15, 0, 'This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together'),
     real('relatchS', 'second', 1, 3600, 60, 0, 'A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time'),
     real('strokeMj', 'millijoule', 1, 2000, 50, 0, 'Energy of one stroke'),
     real('reservoirUf', 'microfarad', 0, 1000000, 0, 0, 'Capacitor that feeds the coils; 0 means fed from the supply directly'),
@@ -179,6 +179,7 @@ export const RULES: readonly Rule[] = [
   { left: 'railAtTenPercentKpa', is: '<', right: 'railAtNinetyPercentKpa' },
   { left: 'minPulseMs', is: '>=', right: 'strokeMs' },
   { left: 'maxPulseMs', is: '>=', right: 'minPulseMs' },
+  { left: 'setPointMaxKpa', is: '>=', right: 'prechargeAbsoluteKpa' },
   { left: 'slotPhase', is: '<', right: 'slotCount' },
   { left: 'supplyCriticalMv', is: '<=', right: 'supplyLowMv' },
 ];

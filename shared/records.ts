@@ -92,7 +92,7 @@ export const RECORDS: readonly RecordTable[] = [
     fields: [
       u32('faults', 'bits', 'Raised bank faults'),
       u8('mode', 'none', 'What the bank is doing', 'BankMode'),
-      u8('allClosed', 'none', '1 while every valve of the bank is believed closed'),
+      u8('allClosed', 'none', '1 while every valve of the bank is believed closed; between the pulses of a vent too'),
       spare('u16'),
     ],
   },

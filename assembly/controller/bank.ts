@@ -40,7 +40,7 @@ export function flowRatioAt(temperatureC: f32, coldFlowRatio: f32): f32 {
 function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 {
   const isTarget = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
   const isTemperature = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
-  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(1 + probe.openValves);
+  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.openValves);
   let conditions: u32 = 0;
   if (!isTarget) conditions |= BankFault.TargetInvalid;
   if (!isTemperature) conditions |= BankFault.TemperatureInvalid;
@@ -79,8 +79,8 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
   probe.railKpa = (faults.faults & Check.ALL) === 0 ? rail.value : p.railNominalKpa;
   if ((trouble & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
   probe.targetLoadN = bank.targetLoadN;
-  const isTemperature = (trouble & BankFault.TemperatureInvalid) === 0;
-  probe.flowRatio = isTemperature ? flowRatioAt(input.oilTemperatureC, p.coldFlowRatio) : 1;
+  if ((faults.faults & BankFault.TemperatureInvalid) !== 0) probe.flowRatio = 1;
+  else if ((conditions & BankFault.TemperatureInvalid) === 0) probe.flowRatio = flowRatioAt(input.oilTemperatureC, p.coldFlowRatio);
   updateNotch(bank, probe, input.groundSpeedMmPerS, (trouble & BankFault.SpeedInvalid) === 0, p, c);
   return trouble;
 }

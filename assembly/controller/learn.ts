@@ -8,6 +8,9 @@ export const COVARIANCE_MAX: f32 = 0.0004;
 
 /** Pulses that should step further than this many times learnAboveKpa teach nothing: the compliance changes on the way. */
 const LEARN_SPAN: f32 = 20;
+/** Steps below and above these shares of the expected one teach nothing: gains of 0.2 to 4 are still reached, in a few pulses. */
+const LEAST_SHARE: f32 = 0.3;
+const MOST_SHARE: f32 = 3;
 
 /**
  * Learns a valve's gain from one pulse by recursive least squares with forgetting on measured = gain · expected
@@ -55,5 +58,8 @@ export function learnAfterPulse(
   const expectedKpa = valve.stepKpa * <f32>valve.openTicks;
   const measuredKpa = isRaise ? pressureKpa - valve.beforeKpa : valve.beforeKpa - pressureKpa;
   const isTelling = expectedKpa * valve.gain >= p.learnAboveKpa && expectedKpa <= LEARN_SPAN * p.learnAboveKpa;
-  if (isTelling) learnGain(valve, measuredKpa, expectedKpa, p);
+  // A step far from what the gain so far makes of it was no pulse of this valve: a stroke that failed, or the field.
+  const share = measuredKpa / (expectedKpa * valve.gain);
+  const isPlausible = share >= LEAST_SHARE && share <= MOST_SHARE;
+  if (isTelling && isPlausible) learnGain(valve, measuredKpa, expectedKpa, p);
 }

@@ -66,8 +66,8 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>(row * ROW_FAULTS) * FAULT_TIMER_BYTES, ROW_FAULT_SETTING_AT);
   probe.suspects = conditions;
 
-  takeRowValue(first, conditions, faults.faults, RowFault.ANY_FREEZE, Channel.Load);
-  takeRowValue(first + 1, conditions, faults.faults, RowFault.ANY_HOLD, Channel.Pressure);
+  takeRowValue(first, conditions, faults.faults, Check.ALL, Channel.Load);
+  takeRowValue(first + 1, conditions, faults.faults, Check.ALL << CHECKS, Channel.Pressure);
   if (p.accelerationFitted !== 0) takeRowValue(first + 2, conditions, faults.faults, Check.ALL << (2 * CHECKS), Channel.Acceleration);
   return conditions | faults.faults;
 }

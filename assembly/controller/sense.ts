@@ -22,6 +22,7 @@ export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
 /** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
   const range = rangeCheck(counts, setting);
+  const lastRange = rangeCheck(channel.counts, setting);
   const isSame = counts === channel.counts;
   channel.counts = counts;
   channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
@@ -29,7 +30,9 @@ export function checkChannel(channel: ChannelState, counts: u16, setting: Channe
   // A jump is judged against the last code inside the range, so that a short or an open circuit is not a jump as well.
   const change = abs<i32>(<i32>counts - <i32>channel.insideCounts);
   const isJump = range === 0 && channel.seen !== 0 && <u32>change > setting.rateCounts;
-  channel.rateTicks = isJump ? <u16>rateHoldTicks : countDown(channel.rateTicks);
+  // A loose wire leaves one kind of trouble for another, or for none, before any debounce is over: that counts as a jump.
+  const isLoose = channel.seen !== 0 && lastRange !== 0 && range !== lastRange;
+  channel.rateTicks = isJump || isLoose ? <u16>rateHoldTicks : countDown(channel.rateTicks);
   if (range === 0) {
     channel.insideCounts = counts;
     channel.seen = 1;

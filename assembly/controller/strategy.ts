@@ -11,7 +11,7 @@ import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from
  * A third one gets its place in judgedError() and pulseWish().
  */
 
-/** Stopped at the floor, pressure must come this far above it before it is let out again: noise alone would cost strokes. */
+/** Stopped at the floor, pressure must come this far above it before it is let out again: several times its ripple on a rough field (our choice). */
 const FLOOR_MARGIN_KPA: f32 = 500;
 
 /** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
@@ -81,7 +81,9 @@ function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: Pa
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpa * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
   const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa + shortestKpa + marginKpa);
-  loop.atFloor = loop.acting === Wish.Lower && acting === Wish.Hold ? 1 : 0;
+  // Kept while the error comes and goes at the deadband's edge: else each of its peaks would let out a little more.
+  if (loop.acting === Wish.Lower && acting === Wish.Hold) loop.atFloor = 1;
+  else if (pair.openWish === Wish.Raise || acting === Wish.Lower) loop.atFloor = 0;
   return p.strategy === Strategy.Threshold ? acting : pulseWish(acting, gain, probe, loop, pair, c);
 }
 

@@ -131,7 +131,7 @@ export const COMPOSITIONS: readonly Composition[] = [
   {
     name: 'cold-oil',
     title: 'A cold morning: oil at −15 °C and slower than thought',
-    why: 'Pulses must be longer by the configured cold flow, and the learned gain must find the rest, since the valves pass 60 % of that.',
+    why: 'Pulses must be longer by the configured cold flow, and the learned gain must come near the rest, since the valves pass 60 % of that.',
     rows: 2,
     seconds: 15,
     seed: 9,
@@ -213,14 +213,15 @@ export const COMPOSITIONS: readonly Composition[] = [
   {
     name: 'never-below-precharge',
     title: 'A light target that only an empty accumulator could give',
-    why: 'The wanted load lies below what the weight alone gives: the return valve must stop at precharge + 1 bar, because one pulse more there takes tens of bar.',
+    why: 'The wanted load lies below what the weight alone gives: the return valve must stop at precharge + 1 bar, because one pulse more there takes tens of bar, and stay there however the error crosses the edge of the deadband.',
     rows: 2,
     seconds: 6,
     seed: 17,
-    ground: { roughN: 15, roughHz: 4, soilN: [250, 300], patchS: 4 },
+    ground: { roughN: 90, roughHz: 5, soilN: [150, 150], patchS: 4 },
     parameters: { ...THRESHOLD },
     startKpa: () => 2200,
-    bank: () => ({ targetLoadN: 100 }),
+    // At the floor the load is 545 N: the error stands just at the deadband's edge and crosses it with every bump.
+    bank: () => ({ targetLoadN: 420 }),
   },
   {
     name: 'relatch-at-rest',

@@ -77,11 +77,16 @@ describe('checkChannel', () => {
   });
   test('judges a jump against the last code inside the range', () => {
     check(2000);
+    expect(check(0)).toBe(Check.Short, 'going out of range is that fault’s affair');
     expect(check(0)).toBe(Check.Short);
-    expect(check(4095)).toBe(Check.Open);
-    expect(check(2100)).toBe(0, 'back near where it was');
+  });
+  test('takes the end of a short or an open circuit for a jump: a wire may be loose', () => {
+    check(2000);
     check(4095);
-    expect(check(2300)).toBe(Check.Rate, 'back far from there');
+    expect(check(2000)).toBe(Check.Rate, 'back in range');
+    for (let tick = 0; tick < 20; tick++) check(2000);
+    check(0);
+    expect(check(4095)).toBe(Check.Open | Check.Rate, 'from short to open');
   });
   test('reports what speaks against a code together', () => {
     check(2500);

@@ -62,11 +62,11 @@ describe('bank faults', () => {
     expect(bench.tick().faults()).toEqual(NONE);
   });
 
-  it('reservoirLow is raised after 50 ms with less than a stroke above what is owed', () => {
-    // 10,000 µF: 5 mJ/V². Floor 8 V, 320 mJ. A stroke of 50 mJ: 370 mJ is 8.6023 V.
-    const bench = startedBench(1, { reservoirUf: 10000 }).bank({ reservoirMv: 8603 });
+  it('reservoirLow is raised after 50 ms with less than a pulse above what is owed', () => {
+    // 10,000 µF: 5 mJ/V². Floor 8 V, 320 mJ. A pulse of two strokes, 100 mJ: 420 mJ is 9.1652 V.
+    const bench = startedBench(1, { reservoirUf: 10000 }).bank({ reservoirMv: 9166 });
     expect(bench.tick(100).faults()).toEqual(NONE);
-    bench.bank({ reservoirMv: 8602 });
+    bench.bank({ reservoirMv: 9165 });
     expect(bench.tick(49).faults()).toEqual(NONE);
     expect(bench.tick().faults()).toEqual(['reservoirLow']);
   });

@@ -81,6 +81,8 @@ describe('configure() and the limits of a parameter', () => {
       'deadbandMaxN 1': numberOf('deadbandMinN'),
       'strokeMs 20': numberOf('minPulseMs'),
       'minPulseMs 1': numberOf('minPulseMs'),
+      'setPointMaxKpa 500': numberOf('setPointMaxKpa'),
+      'prechargeAbsoluteKpa 20000': numberOf('setPointMaxKpa'),
       'slotPhase 15': numberOf('slotPhase'),
       'supplyLowMv 1000': numberOf('supplyCriticalMv'),
       'supplyCriticalMv 60000': numberOf('supplyCriticalMv'),
@@ -107,6 +109,7 @@ describe('configure() and the rules between parameters', () => {
     ['railAtTenPercentKpa', { railAtTenPercentKpa: 2000, railAtNinetyPercentKpa: 2000 }],
     ['minPulseMs', { minPulseMs: 3, strokeMs: 3.01 }],
     ['maxPulseMs', { minPulseMs: 50.1, maxPulseMs: 50 }],
+    ['setPointMaxKpa', { setPointMaxKpa: 5999, prechargeAbsoluteKpa: 6000 }],
     ['slotPhase', { slotCount: 3, slotPhase: 3 }],
     ['supplyCriticalMv', { supplyLowMv: 9000, supplyCriticalMv: 9001 }],
   ] as const;
@@ -117,6 +120,7 @@ describe('configure() and the rules between parameters', () => {
     { railAtTenPercentKpa: 1999, railAtNinetyPercentKpa: 2000 },
     { minPulseMs: 3, strokeMs: 3 },
     { minPulseMs: 50, maxPulseMs: 50 },
+    { setPointMaxKpa: 6000, prechargeAbsoluteKpa: 6000 },
     { slotCount: 3, slotPhase: 2 },
     { supplyLowMv: 9000, supplyCriticalMv: 9000 },
   ];

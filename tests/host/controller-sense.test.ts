@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { Bench, pressureCode, startedBench } from '../support/bench.js';
+import { Bench, loadCode, pressureCode, startedBench } from '../support/bench.js';
 
 /*
  * Codes at the default span of 4096: short below 0.05·4096 = 204.8 → 205, open above 0.95·4096 = 3891.2 → 3891, range
@@ -160,6 +160,17 @@ describe('a value in doubt is not used', () => {
     bench.bank({ railCounts: 0 }).tick(19);
     expect(bench.bankProbe('railKpa')).toBeCloseTo(3000, -1);
     expect(bench.tick().bankProbe('railKpa')).toBe(15000);
+  });
+
+  it('a loose wire becomes a fault, though no trouble of it lasts as long as its own debounce', () => {
+    const bench = startedBench(1, { frozenMs: 0 });
+    for (let turn = 0; turn < 4; turn++)
+      bench
+        .row(1, { loadCounts: 0 })
+        .tick(10)
+        .row(1, { loadCounts: loadCode(450) })
+        .tick(10);
+    expect(bench.faults(1)).toEqual(['loadRate']);
   });
 
   it('an accelerometer that is not fitted is not looked at', () => {

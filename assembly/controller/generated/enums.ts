@@ -67,7 +67,7 @@ export namespace BankFault {
   export const RailRange: u32 = 1 << 2;
   /** Rail pressure: the same code for longer than frozenMs. */
   export const RailFrozen: u32 = 1 << 3;
-  /** Rail pressure: repeated jumps that the sensor cannot make. */
+  /** Rail pressure: repeated jumps that the sensor cannot make, or a loose wire. */
   export const RailRate: u32 = 1 << 4;
   /** Target load is not a number, negative or above targetMaxN. */
   export const TargetInvalid: u32 = 1 << 5;
@@ -79,7 +79,7 @@ export namespace BankFault {
   export const SupplyLow: u32 = 1 << 8;
   /** Supply below supplyCriticalMv: strokes are no longer certain. */
   export const SupplyCritical: u32 = 1 << 9;
-  /** The coil reservoir holds less than one stroke above the closes it owes. */
+  /** The coil reservoir holds less than one pulse, open and close, above the closes it owes. */
   export const ReservoirLow: u32 = 1 << 10;
   /** Rail pressure below railLowKpa: pressure may not be raised as wished. */
   export const RailLow: u32 = 1 << 11;
@@ -106,7 +106,7 @@ export namespace RowFault {
   export const LoadRange: u32 = 1 << 2;
   /** Gauge-wheel load: the same code for longer than frozenMs. */
   export const LoadFrozen: u32 = 1 << 3;
-  /** Gauge-wheel load: repeated jumps that the sensor cannot make. */
+  /** Gauge-wheel load: repeated jumps that the sensor cannot make, or a loose wire. */
   export const LoadRate: u32 = 1 << 4;
   /** Chamber pressure: signal at ground, or sensor without supply. */
   export const PressureShort: u32 = 1 << 5;
@@ -116,7 +116,7 @@ export namespace RowFault {
   export const PressureRange: u32 = 1 << 7;
   /** Chamber pressure: the same code for longer than frozenMs. */
   export const PressureFrozen: u32 = 1 << 8;
-  /** Chamber pressure: repeated jumps that the sensor cannot make. */
+  /** Chamber pressure: repeated jumps that the sensor cannot make, or a loose wire. */
   export const PressureRate: u32 = 1 << 9;
   /** Row accelerometer: signal at ground, or sensor without supply. */
   export const AccelerationShort: u32 = 1 << 10;
@@ -126,7 +126,7 @@ export namespace RowFault {
   export const AccelerationRange: u32 = 1 << 12;
   /** Row accelerometer: the same code for longer than frozenMs. */
   export const AccelerationFrozen: u32 = 1 << 13;
-  /** Row accelerometer: repeated jumps that the sensor cannot make. */
+  /** Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire. */
   export const AccelerationRate: u32 = 1 << 14;
   /** Re-zero refused: the load moved too much while lifted; the old zero is kept. */
   export const ZeroUnquiet: u32 = 1 << 15;

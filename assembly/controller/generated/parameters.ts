@@ -176,6 +176,7 @@ export function firstBadParameter(p: Parameters): i32 {
   if (!(p.railAtTenPercentKpa < p.railAtNinetyPercentKpa)) return 13;
   if (!(p.minPulseMs >= p.strokeMs)) return 61;
   if (!(p.maxPulseMs >= p.minPulseMs)) return 62;
+  if (!(p.setPointMaxKpa >= p.prechargeAbsoluteKpa)) return 38;
   if (!(p.slotPhase < p.slotCount)) return 72;
   if (!(p.supplyCriticalMv <= p.supplyLowMv)) return 78;
   return 0;
@@ -196,7 +197,7 @@ export function writeFaultSettings(tickMs: f32): void {
   setFaultTimes(bankFaultSetting(6), 100, 500, tickMs);
   setFaultTimes(bankFaultSetting(7), 100, 500, tickMs);
   setFaultTimes(bankFaultSetting(8), 5, 500, tickMs);
-  setFaultTimes(bankFaultSetting(9), 1, 500, tickMs);
+  setFaultTimes(bankFaultSetting(9), 0, 500, tickMs);
   setFaultTimes(bankFaultSetting(10), 50, 500, tickMs);
   setFaultTimes(bankFaultSetting(11), 200, 500, tickMs);
   setFaultTimes(bankFaultSetting(12), 0, 0, tickMs);

@@ -153,7 +153,7 @@ export class Parameters {
   strokesAtOnce: u32;
   /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 280. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount. Unit: none. Offset 284. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 284. */
   slotPhase: u32;
   /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 288. */
   relatchS: f32;
@@ -337,7 +337,7 @@ export class BankOutput {
   faults: u32;
   /** What the bank is doing. Unit: none. Offset 4. */
   mode: u8;
-  /** 1 while every valve of the bank is believed closed. Unit: none. Offset 5. */
+  /** 1 while every valve of the bank is believed closed; between the pulses of a vent too. Unit: none. Offset 5. */
   allClosed: u8;
   /** Unused, 0. Unit: none. Offset 6. */
   spare: u16;

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "f8fc2da805c1ad2d"
+#define LB_CONTRACT_HASH "e8071cdb5327e3f9"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -82,7 +82,7 @@ typedef struct {
   float learnAboveKpa; /* Pulses with a smaller expected step teach nothing [kilopascal] */
   uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
   uint32_t slotCount; /* Banks that share one harness and take turns; 1 means alone [none] */
-  uint32_t slotPhase; /* This bank’s turn, below slotCount [none] */
+  uint32_t slotPhase; /* This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together [none] */
   float relatchS; /* A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time [second] */
   float strokeMj; /* Energy of one stroke [millijoule] */
   float reservoirUf; /* Capacitor that feeds the coils; 0 means fed from the supply directly [microfarad] */
@@ -323,7 +323,7 @@ _Static_assert(offsetof(LbRowInput, spare) == 7, "RowInput.spare");
 typedef struct {
   uint32_t faults; /* Raised bank faults [bits] */
   uint8_t mode; /* What the bank is doing [none] */
-  uint8_t allClosed; /* 1 while every valve of the bank is believed closed [none] */
+  uint8_t allClosed; /* 1 while every valve of the bank is believed closed; between the pulses of a vent too [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbBankOutput;
 _Static_assert(sizeof(LbBankOutput) == 8, "BankOutput");
@@ -702,30 +702,30 @@ enum {
 #define LB_BANK_FAULT_RAIL_OPEN (1u << 1) /* FMI 3: Rail pressure: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor’s own range */
 #define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: the same code for longer than frozenMs */
-#define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make */
+#define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is not a number, negative or above targetMaxN */
 #define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed */
 #define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed above the valid range of its message; the lug notch is off meanwhile */
 #define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply below supplyLowMv: nothing opens, whatever is open is closed */
 #define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply below supplyCriticalMv: strokes are no longer certain */
-#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The coil reservoir holds less than one stroke above the closes it owes */
+#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The coil reservoir holds less than one pulse, open and close, above the closes it owes */
 #define LB_BANK_FAULT_RAIL_LOW (1u << 11) /* FMI 18: Rail pressure below railLowKpa: pressure may not be raised as wished */
 #define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() found a parameter outside its limits; only closing strokes are made */
 #define LB_ROW_FAULT_LOAD_SHORT (1u << 0) /* FMI 4: Gauge-wheel load: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_LOAD_OPEN (1u << 1) /* FMI 3: Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor’s own range */
 #define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: the same code for longer than frozenMs */
-#define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated jumps that the sensor cannot make */
+#define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_PRESSURE_SHORT (1u << 5) /* FMI 4: Chamber pressure: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_PRESSURE_OPEN (1u << 6) /* FMI 3: Chamber pressure: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor’s own range */
 #define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: the same code for longer than frozenMs */
-#define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated jumps that the sensor cannot make */
+#define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_ACCELERATION_SHORT (1u << 10) /* FMI 4: Row accelerometer: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_ACCELERATION_OPEN (1u << 11) /* FMI 3: Row accelerometer: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor’s own range */
 #define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: the same code for longer than frozenMs */
-#define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make */
+#define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_ZERO_UNQUIET (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the old zero is kept */
 #define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept */
 
