@@ -253,7 +253,7 @@ export const RECORDS: readonly RecordTable[] = [
     help: 'Valve pair of a row',
     fields: [
       f32('needN', 'newton', 'How far outside the deadband the error is: the queue serves the largest first'),
-      f32('stepKpa', 'kilopascal', 'Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn'),
+      f32('stepKpaPerTick', 'kilopascal', 'Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn'),
       u16('restTicks', 'tick', 'Rest left after the last pulse'),
       u16('deadTicks', 'tick', 'Dead time left after the last close'),
       u16('settleTicks', 'tick', 'Time left before the last pulse’s step is read'),
@@ -269,7 +269,7 @@ export const RECORDS: readonly RecordTable[] = [
     fields: [
       f32('gain', 'ratio', 'Learned flow against the configured one'),
       f32('covariance', 'none', 'Covariance of the learned gain, 1/kPa²'),
-      f32('stepKpa', 'kilopascal', 'Pressure change for each open tick expected at gain 1, as of the last pulse’s begin'),
+      f32('stepKpaPerTick', 'kilopascal', 'Pressure change for each open tick expected at gain 1, as of the last pulse’s begin'),
       f32('beforeKpa', 'kilopascal', 'Pressure when the last pulse began'),
       u32('quietTicks', 'tick', 'Time since the last stroke; held at its limit'),
       u16('openTicks', 'tick', 'Time since the opening stroke began; held at its limit'),

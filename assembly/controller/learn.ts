@@ -33,7 +33,7 @@ export function prepareLearning(pair: PairState, supply: ValveState, back: Valve
   const valve = pair.openWish === Wish.Hold && supply.request === Order.Open ? supply : back;
   if (valve.request !== Order.Open) return;
   valve.beforeKpa = pressureKpa;
-  valve.stepKpa = pair.stepKpa;
+  valve.stepKpaPerTick = pair.stepKpaPerTick;
 }
 
 /** Reads the step of the last pulse when it has settled. A new pulse, or a pressure in doubt, ends the wait unread. */
@@ -55,7 +55,7 @@ export function learnAfterPulse(
   pair.learnWish = Wish.Hold;
   if (isSpoiled || p.gainLearning === 0) return;
   const valve = isRaise ? supply : back;
-  const expectedKpa = valve.stepKpa * <f32>valve.openTicks;
+  const expectedKpa = valve.stepKpaPerTick * <f32>valve.openTicks;
   const measuredKpa = isRaise ? pressureKpa - valve.beforeKpa : valve.beforeKpa - pressureKpa;
   const isTelling = expectedKpa * valve.gain >= p.learnAboveKpa && expectedKpa <= LEARN_SPAN * p.learnAboveKpa;
   // A step far from what the gain so far makes of it was no pulse of this valve: a stroke that failed, or the field.

@@ -40,9 +40,9 @@ export function stepPerTick(flowMlPerMs: f32, complianceMlPerKpa: f32, c: Coeffi
  * Length of the pulse that changes the pressure by `wantedKpa` (a size, not negative). 0 where the valve cannot do it, or
  * where even the shortest pulse would go more than twice as far.
  */
-export function pulseTicks(wantedKpa: f32, stepKpa: f32, c: Coefficients): u16 {
-  const ticks = wantedKpa / stepKpa;
-  if (!(stepKpa > 0) || !(ticks >= 0.5 * <f32>c.minPulseTicks)) return 0;
+export function pulseTicks(wantedKpa: f32, stepKpaPerTick: f32, c: Coefficients): u16 {
+  const ticks = wantedKpa / stepKpaPerTick;
+  if (!(stepKpaPerTick > 0) || !(ticks >= 0.5 * <f32>c.minPulseTicks)) return 0;
   const longest = <f32>c.maxPulseTicks;
   return <u16>max<u32>(c.minPulseTicks, <u32>nearest<f32>(min<f32>(ticks, longest)));
 }

@@ -56,7 +56,8 @@ function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair
   if (acting === Wish.Hold) return Wish.Hold;
   const errorKpa = loop.setPointKpa - probe.pressureKpa;
   const wantedKpa = acting === Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
-  loop.planTicks = pulseTicks(wantedKpa, pair.stepKpa * gain, c);
+  loop.planTicks = pulseTicks(wantedKpa, pair.stepKpaPerTick * gain, c);
+  probe.pulseMs = <f32>loop.planTicks * c.tickMs;
   return loop.planTicks !== 0 ? acting : Wish.Hold;
 }
 
@@ -76,9 +77,9 @@ function controlWish(probe: RowProbe, bank: BankProbe, loop: LoopState, pair: Pa
   judge(probe, loop, pair, p, c);
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
   const endKpa = p.strategy === Strategy.Threshold ? probe.pressureRawKpa : loop.setPointKpa;
-  if (loop.acting !== Wish.Hold) pair.stepKpa = expectedStep(loop.acting, endKpa, probe, bank, p, c);
+  if (loop.acting !== Wish.Hold) pair.stepKpaPerTick = expectedStep(loop.acting, endKpa, probe, bank, p, c);
   // The shortest pulse, or the close of one under way, still has to end above the floor.
-  const shortestKpa = <f32>c.minPulseTicks * pair.stepKpa * gain;
+  const shortestKpa = <f32>c.minPulseTicks * pair.stepKpaPerTick * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
   const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa + shortestKpa + marginKpa);
   // Kept while the error comes and goes at the deadband's edge: else each of its peaks would let out a little more.
@@ -98,12 +99,11 @@ export function decide(
   p: Parameters,
   c: Coefficients,
 ): u8 {
-  pair.stepKpa = 0;
+  pair.stepKpaPerTick = 0;
   probe.loadErrorN = bank.targetLoadN - probe.loadN;
   probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
   if (p.strategy === Strategy.Cascade) updateSetPoint(mode, probe, bank, loop, p, c);
   probe.setPointKpa = loop.setPointKpa;
-  probe.pulseMs = <f32>loop.planTicks * c.tickMs;
 
   // Without a pressure to go by, the vent lasts its whole time.
   if (mode === RowMode.Venting) return isBlind || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;

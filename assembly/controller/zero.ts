@@ -24,7 +24,7 @@ export function judgeWindow(meanN: f32, spreadN: f32, lastZeroN: f32, isFirst: b
 }
 
 function closeWindow(zero: ZeroState, p: Parameters): void {
-  // The sum is of distances from the first load, so that 4,000 loads of 5 kN still fit into an f32's 24 bits.
+  // The sum is of distances from the first load, so that it stays small beside an f32's 24 bits however long the window.
   const meanN = zero.firstN + zero.sumN / <f32>zero.ticks;
   zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.known === 0, p);
   zero.ticks = 0;

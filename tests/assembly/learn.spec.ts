@@ -8,7 +8,7 @@ function pulsed(openTicks: u16): void {
   freshBank(1);
   pairState(0).learnWish = Wish.Raise;
   valveState(0).beforeKpa = 3000;
-  valveState(0).stepKpa = 10;
+  valveState(0).stepKpaPerTick = 10;
   valveState(0).openTicks = openTicks;
 }
 
@@ -54,7 +54,7 @@ describe('learnAfterPulse', () => {
     freshBank(1);
     pairState(0).learnWish = Wish.Lower;
     valveState(1).beforeKpa = 3000;
-    valveState(1).stepKpa = 10;
+    valveState(1).stepKpaPerTick = 10;
     valveState(1).openTicks = 10;
     read(2950, 0);
     expect(valveState(1).gain).toBeCloseTo(0.598394, 5);
@@ -103,10 +103,10 @@ describe('prepareLearning', () => {
   beforeEach(() => freshBank(1));
   test('notes pressure and expected step for the valve that waits to open', () => {
     valveState(1).request = Order.Open;
-    pairState(0).stepKpa = 7;
+    pairState(0).stepKpaPerTick = 7;
     prepareLearning(pairState(0), valveState(0), valveState(1), 2500);
     expect(valveState(1).beforeKpa).toBe(2500);
-    expect(valveState(1).stepKpa).toBe(7);
+    expect(valveState(1).stepKpaPerTick).toBe(7);
     expect(valveState(0).beforeKpa).toBe(0);
   });
   test('notes nothing when no valve waits to open', () => {

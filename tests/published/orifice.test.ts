@@ -11,8 +11,8 @@ function supplyFlow(values: ParameterValues, dropCodes: number): { litrePerMinut
   bench.row(1, { pressureCounts: 1200 }).bank({ railCounts: 1200 + dropCodes, targetLoadN: 3000 });
   bench.start();
   // The expected step is flow·tick/compliance, kPa in a tick of 1 ms: 1 mL/ms is 60 L/min.
-  const stepKpa = bench.records.get('pairState', 0, 'stepKpa');
-  return { litrePerMinute: stepKpa * bench.probe('compliance') * 60, dropBar: (dropCodes * KPA_PER_CODE) / 100 };
+  const stepKpaPerTick = bench.records.get('pairState', 0, 'stepKpaPerTick');
+  return { litrePerMinute: stepKpaPerTick * bench.probe('compliance') * 60, dropBar: (dropCodes * KPA_PER_CODE) / 100 };
 }
 
 describe('flow of a valve', () => {

@@ -582,7 +582,7 @@ export class PairState {
   /** How far outside the deadband the error is: the queue serves the largest first. Unit: newton. Offset 0. */
   needN: f32;
   /** Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn. Unit: kilopascal. Offset 4. */
-  stepKpa: f32;
+  stepKpaPerTick: f32;
   /** Rest left after the last pulse. Unit: tick. Offset 8. */
   restTicks: u16;
   /** Dead time left after the last close. Unit: tick. Offset 10. */
@@ -605,7 +605,7 @@ export class ValveState {
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
   /** Pressure change for each open tick expected at gain 1, as of the last pulse’s begin. Unit: kilopascal. Offset 8. */
-  stepKpa: f32;
+  stepKpaPerTick: f32;
   /** Pressure when the last pulse began. Unit: kilopascal. Offset 12. */
   beforeKpa: f32;
   /** Time since the last stroke; held at its limit. Unit: tick. Offset 16. */

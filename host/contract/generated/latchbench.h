@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "e8071cdb5327e3f9"
+#define LB_CONTRACT_HASH "a9994984bf2c138a"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -548,7 +548,7 @@ _Static_assert(offsetof(LbLoopState, spare) == 23, "LoopState.spare");
 /* Valve pair of a row. */
 typedef struct {
   float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
-  float stepKpa; /* Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn [kilopascal] */
+  float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn [kilopascal] */
   uint16_t restTicks; /* Rest left after the last pulse [tick] */
   uint16_t deadTicks; /* Dead time left after the last close [tick] */
   uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
@@ -557,7 +557,7 @@ typedef struct {
 } LbPairState;
 _Static_assert(sizeof(LbPairState) == 16, "PairState");
 _Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
-_Static_assert(offsetof(LbPairState, stepKpa) == 4, "PairState.stepKpa");
+_Static_assert(offsetof(LbPairState, stepKpaPerTick) == 4, "PairState.stepKpaPerTick");
 _Static_assert(offsetof(LbPairState, restTicks) == 8, "PairState.restTicks");
 _Static_assert(offsetof(LbPairState, deadTicks) == 10, "PairState.deadTicks");
 _Static_assert(offsetof(LbPairState, settleTicks) == 12, "PairState.settleTicks");
@@ -568,7 +568,7 @@ _Static_assert(offsetof(LbPairState, learnWish) == 15, "PairState.learnWish");
 typedef struct {
   float gain; /* Learned flow against the configured one [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
-  float stepKpa; /* Pressure change for each open tick expected at gain 1, as of the last pulse’s begin [kilopascal] */
+  float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, as of the last pulse’s begin [kilopascal] */
   float beforeKpa; /* Pressure when the last pulse began [kilopascal] */
   uint32_t quietTicks; /* Time since the last stroke; held at its limit [tick] */
   uint16_t openTicks; /* Time since the opening stroke began; held at its limit [tick] */
@@ -583,7 +583,7 @@ typedef struct {
 _Static_assert(sizeof(LbValveState) == 32, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
 _Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
-_Static_assert(offsetof(LbValveState, stepKpa) == 8, "ValveState.stepKpa");
+_Static_assert(offsetof(LbValveState, stepKpaPerTick) == 8, "ValveState.stepKpaPerTick");
 _Static_assert(offsetof(LbValveState, beforeKpa) == 12, "ValveState.beforeKpa");
 _Static_assert(offsetof(LbValveState, quietTicks) == 16, "ValveState.quietTicks");
 _Static_assert(offsetof(LbValveState, openTicks) == 20, "ValveState.openTicks");
