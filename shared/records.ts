@@ -18,7 +18,7 @@ export interface Field {
 /** How many stand at a place in memory; `countOf` in host/contract/layout.ts gives the number. */
 export type Each = 'bank' | 'row' | 'valve' | 'channel' | 'channelKind' | 'bankFault' | 'rowFault' | 'rowFaultKind';
 
-/** input: written before a tick. output: what the machine obeys. probe: for people. state: carried to the next tick. derived: made by configure(). */
+/** input: written before a tick. output: what the machine obeys. probe: what is worked out on the way, for people to see; the bank's tallies and last good values are read again in the next tick. state: carried to the next tick. derived: made by configure(). */
 export type Kind = 'input' | 'output' | 'probe' | 'state' | 'derived';
 
 export interface RecordTable {

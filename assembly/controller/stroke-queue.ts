@@ -9,7 +9,7 @@ import { beginStroke } from './valve-pair';
  * pair has at most one open valve, and 2 · rows for unknown positions and re-latching.
  */
 
-/** Load error that a tick of waiting is worth, N: a small need is served after a second even beside a large one. */
+/** Load error that a tick of waiting is worth, N: at 1 kHz a small need is served within seconds even beside a large one. */
 const NEED_PER_WAIT_N: f32 = 1;
 
 const MOST_OPEN_TICKS: u32 = 0x3fff;
@@ -17,9 +17,9 @@ const MOST_OPEN_TICKS: u32 = 0x3fff;
 /** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
 export function closeRank(valve: ValveState): u32 {
   const isOpen = valve.belief === Belief.Open;
-  const class_: u32 = isOpen ? 2 : valve.belief === Belief.Unknown ? 1 : 0;
+  const urgency: u32 = isOpen ? 2 : valve.belief === Belief.Unknown ? 1 : 0;
   const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MOST_OPEN_TICKS) : 0;
-  return (class_ << 30) | ((<u32>valve.waitTicks) << 14) | openTicks;
+  return (urgency << 30) | ((<u32>valve.waitTicks) << 14) | openTicks;
 }
 
 /** Index of the closing request to serve next, -1 if there is none. */

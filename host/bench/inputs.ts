@@ -1,4 +1,4 @@
-import { readFileSync, rmSync } from 'node:fs';
+import { rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { composeInput } from '../compose/compose.js';
 import type { Composition } from '../compose/composition.js';
@@ -46,5 +46,3 @@ export function writeLongRecording(
 }
 
 export const median = (values: readonly number[]): number => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
-
-export const readBytes = (file: string): Uint8Array => readFileSync(file);

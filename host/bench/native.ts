@@ -1,9 +1,9 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { CONTROLLER_WASM, ROOT } from '../project.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import { BENCH_PLAN, median, readBytes } from './inputs.js';
+import { BENCH_PLAN, median } from './inputs.js';
 
 const RUNS = 5;
 const TICKS = 100_000;
@@ -50,7 +50,7 @@ export function measureNative(controller: Controller, ring: { bytes: Uint8Array;
     wasmSeconds.push((performance.now() - begin) / 1000);
     const said = execFileSync(program, [inputs, String(ring.stride), String(at), String(TICKS), memoryFile], { encoding: 'utf8' });
     nativeSeconds.push(Number(said));
-    if (!Buffer.from(target.saveState()).equals(Buffer.from(readBytes(memoryFile))))
+    if (!Buffer.from(target.saveState()).equals(readFileSync(memoryFile)))
       throw new Error('native code ends with another memory than the wasm');
   }
   const rate = (seconds: number): number => (TICKS * BENCH_PLAN.rows) / seconds;

@@ -40,6 +40,8 @@ await run(application, process.argv.slice(2), context);
 const BAD_USAGE: readonly unknown[] = [-4, -5];
 const library = Number(process.exitCode ?? 0);
 if (library !== 0 && process.argv.includes('--json')) {
-  process.stdout.write(`${JSON.stringify({ error: { message: 'bad usage: see stderr' } }, null, 2)}\n`);
+  process.stdout.write(
+    `${JSON.stringify({ error: { message: BAD_USAGE.includes(library) ? 'bad usage: see stderr' : 'a fault of latchbench itself: see stderr' } }, null, 2)}\n`,
+  );
 }
 process.exitCode = library === 0 ? context.exitCode : BAD_USAGE.includes(library) ? 2 : 3;

@@ -42,7 +42,7 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
             flags.record,
             cases.map(({ name }) => `${name}.mcap`),
           );
-    for (const [index, one] of cases.entries()) files.refuseOwnInput(recordings[index] ?? '', one.inputFile);
+    for (const recording of recordings) files.refuseOwnInput(recording, ...cases.map(({ inputFile }) => inputFile));
     const progress = progressOf(this, flags.json);
     const begin = performance.now();
     try {

@@ -5,7 +5,7 @@ import type { LaidRecord, Place } from './layout.js';
 const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
 
 export const constantCase = (name: string): string => name.replace(/([a-z0-9])([A-Z])/g, '$1_$2').toUpperCase();
-export const capitalized = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
+const capitalized = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
 
 function recordClass(record: LaidRecord): string {
   const fields = record.fields.map(

@@ -24,7 +24,7 @@ export interface Series {
 }
 
 /** Names of all signals of some messages, those of rows first. */
-export function signalNames(contract: Contract, messages: readonly MessageName[]): string[] {
+function signalNames(contract: Contract, messages: readonly MessageName[]): string[] {
   const records = messages.flatMap((message) => [MESSAGES[message].row, MESSAGES[message].bank]);
   const names = records.flatMap((record) =>
     recordOf(contract, record)

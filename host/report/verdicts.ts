@@ -10,7 +10,7 @@ const pc = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);
 const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: pc.green, changed: pc.yellow, broken: pc.red };
 
 /** Where a comparison first parts, as one phrase. */
-export function firstDifference({ first, innerOnly }: Comparison): string {
+function firstDifference({ first, innerOnly }: Comparison): string {
   if (first === undefined) return '';
   const where = `tick ${first.tick}${first.row === 0 ? '' : ` row ${first.row}`} ${first.signal}`;
   return innerOnly ? `inner state only, by tick ${first.tick}` : `${where}: ${first.expected} → ${first.actual}`;
