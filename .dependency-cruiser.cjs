@@ -8,12 +8,15 @@ const MAY_IMPORT = {
   'host/recording/': ['host/contract/', 'host/files/', ...FLOOR],
   'host/vector/': ['host/replay/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/replay/': ['host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
-  'host/report/': ['host/replay/', 'host/vector/', 'host/recording/', 'host/contract/', ...FLOOR],
+  'host/assess/': ['host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/simulate/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/report/': ['host/assess/', 'host/simulate/', 'host/replay/', 'host/vector/', 'host/recording/', 'host/contract/', ...FLOOR],
   'host/compose/': ['host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/bench/': ['host/'],
   'host/build/': ['host/contract/', ...FLOOR],
-  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report)/', ...FLOOR],
+  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate)/', ...FLOOR],
   'assembly/controller/': [],
+  'assembly/plant/': [],
 };
 
 const folderRules = Object.entries(MAY_IMPORT).map(([folder, others]) => ({

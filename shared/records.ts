@@ -4,7 +4,7 @@ import type { UnitName } from './units.js';
  * Every record: what goes in, what comes out, what can be looked at, and the controller's whole state.
  * Fields stand in natural alignment without gaps; the generator refuses a record where they don't.
  */
-export type FieldType = 'u8' | 'u16' | 'u32' | 'i32' | 'f32';
+export type FieldType = 'u8' | 'u16' | 'u32' | 'i32' | 'f32' | 'f64';
 
 export interface Field {
   readonly name: string;

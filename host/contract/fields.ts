@@ -18,6 +18,8 @@ export function readField(view: DataView, recordAt: number, field: Pick<LaidFiel
       return view.getInt32(at, true);
     case 'f32':
       return view.getFloat32(at, true);
+    case 'f64':
+      return view.getFloat64(at, true);
   }
 }
 
@@ -28,5 +30,6 @@ export function writeField(view: DataView, recordAt: number, field: Pick<LaidFie
   else if (field.type === 'u16') view.setUint16(at, value, true);
   else if (field.type === 'u32') view.setUint32(at, value, true);
   else if (field.type === 'i32') view.setInt32(at, value, true);
-  else view.setFloat32(at, value, true);
+  else if (field.type === 'f32') view.setFloat32(at, value, true);
+  else view.setFloat64(at, value, true);
 }

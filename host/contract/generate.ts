@@ -4,6 +4,7 @@ import { writeAssemblyScript } from './write-assemblyscript.js';
 import { writeCHeader } from './write-c-header.js';
 import { MESSAGES, type MessageName, writeMessage } from './write-message.js';
 import { parameterSchema } from './write-parameter-schema.js';
+import { writeMachineTables, writePlant } from './write-plant.js';
 import { writeTables } from './write-tables.js';
 
 /** Every generated file: path from the project's root → text. A test compares them with what is committed. */
@@ -13,6 +14,8 @@ export function generatedFiles(): Record<string, string> {
     'host/contract/generated/latchbench.h': writeCHeader(contract),
     'host/contract/generated/parameters.schema.json': `${JSON.stringify(parameterSchema(contract), null, 2)}\n`,
     'host/contract/generated/contract.md': writeTables(contract),
+    'host/contract/generated/machine.md': writeMachineTables(),
+    'assembly/plant/generated/records.ts': writePlant(),
   };
   for (const name of Object.keys(MESSAGES) as MessageName[])
     files[`host/contract/generated/${name}.msg`] = writeMessage(contract, name, ROWS_MAX);

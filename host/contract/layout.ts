@@ -10,7 +10,7 @@ export interface LaidField extends Field {
 
 export interface LaidRecord {
   readonly name: string;
-  readonly kind: Kind | 'parameter';
+  readonly kind: Kind | 'parameter' | 'plant';
   readonly help: string;
   /** Bytes. */
   readonly size: number;
@@ -26,7 +26,7 @@ export interface Place {
   readonly count: number;
 }
 
-export const SIZE_OF: Readonly<Record<FieldType, number>> = { u8: 1, u16: 2, u32: 4, i32: 4, f32: 4 };
+export const SIZE_OF: Readonly<Record<FieldType, number>> = { u8: 1, u16: 2, u32: 4, i32: 4, f32: 4, f64: 8 };
 
 /** The parameters as one more record, in the order of their numbers. */
 const PARAMETER_RECORD = {
@@ -44,7 +44,7 @@ const KIND_ORDER: readonly (Kind | 'parameter')[] = ['parameter', 'derived', 'in
  * Gives every field its offset.
  * @throws Error when a field would need a gap before it, or the record's size would break the alignment of the next one.
  */
-export function layRecord(table: Pick<RecordTable, 'name' | 'help' | 'fields'> & { kind: Kind | 'parameter' }): LaidRecord {
+export function layRecord(table: Pick<RecordTable, 'name' | 'help' | 'fields'> & Pick<LaidRecord, 'kind'>): LaidRecord {
   let size = 0;
   let widest = 1;
   const fields = table.fields.map((field) => {

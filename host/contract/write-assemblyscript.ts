@@ -2,12 +2,12 @@ import { ENUMS } from '../../shared/records.js';
 import type { Contract } from './contract.js';
 import type { LaidRecord, Place } from './layout.js';
 
-const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
+export const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
 
 export const constantCase = (name: string): string => name.replace(/([a-z0-9])([A-Z])/g, '$1_$2').toUpperCase();
-const capitalized = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
+export const capitalized = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
 
-function recordClass(record: LaidRecord): string {
+export function recordClass(record: LaidRecord): string {
   const fields = record.fields.map(
     (field) => `  /** ${field.help}. Unit: ${field.unit}. Offset ${field.offset}. */\n  ${field.name}: ${field.type};`,
   );

@@ -3,7 +3,7 @@ import type { Contract } from './contract.js';
 import type { LaidRecord } from './layout.js';
 import { constantCase } from './write-assemblyscript.js';
 
-const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float' } as const;
+const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float', f64: 'double' } as const;
 
 const prefixed = (name: string): string => `LB_${constantCase(name)}`;
 

@@ -1,17 +1,30 @@
-import type { Contract } from './contract.js';
-import { recordOf } from './contract.js';
+import { type Contract, recordOf } from './contract.js';
 import type { LaidRecord } from './layout.js';
+import { plantPlace } from './plant-layout.js';
 import { constantCase } from './write-assemblyscript.js';
 
-/** What a recording may hold: a message is the bank's record followed by one record for each row. */
+/**
+ * What a recording may hold: a message is the bank's record followed by one record for each row. The truth is the plant's,
+ * whatever contract the controller has.
+ */
 export const MESSAGES = {
   input: { topic: '/input', type: 'latchbench/msg/Input', bank: 'BankInput', row: 'RowInput' },
   output: { topic: '/output', type: 'latchbench/msg/Output', bank: 'BankOutput', row: 'RowOutput' },
   probe: { topic: '/probe', type: 'latchbench/msg/Probe', bank: 'BankProbe', row: 'RowProbe' },
+  truth: { topic: '/truth', type: 'latchbench/msg/Truth', bank: 'BankTruth', row: 'RowTruth' },
 } as const;
 export type MessageName = keyof typeof MESSAGES;
+/** What a controller takes and answers. */
+export type ControllerMessage = Exclude<MessageName, 'truth'>;
 
-const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32' } as const;
+/** The two records that a message consists of. */
+export function messageRecords(contract: Contract, name: MessageName): { bank: LaidRecord; row: LaidRecord } {
+  if (name === 'truth') return { bank: plantPlace('bankTruth').record, row: plantPlace('rowTruth').record };
+  const { bank, row } = MESSAGES[name];
+  return { bank: recordOf(contract, bank), row: recordOf(contract, row) };
+}
+
+const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32', f64: 'float64' } as const;
 
 /** ROS 2 wants field names in lower case with underscores. */
 const lines = (record: LaidRecord): string[] =>
@@ -22,19 +35,12 @@ const lines = (record: LaidRecord): string[] =>
  * The records' own layout is the CDR layout: natural alignment, no gaps, little-endian.
  */
 export function writeMessage(contract: Contract, name: MessageName, rows: number): string {
-  const message = MESSAGES[name];
-  return [
-    ...lines(recordOf(contract, message.bank)),
-    `${message.row}[${rows}] rows`,
-    '='.repeat(80),
-    `MSG: latchbench/${message.row}`,
-    ...lines(recordOf(contract, message.row)),
-    '',
-  ].join('\n');
+  const { bank, row } = messageRecords(contract, name);
+  return [...lines(bank), `${row.name}[${rows}] rows`, '='.repeat(80), `MSG: latchbench/${row.name}`, ...lines(row), ''].join('\n');
 }
 
 /** Bytes of one message without its 4-byte CDR header. */
 export function messageBytes(contract: Contract, name: MessageName, rows: number): number {
-  const message = MESSAGES[name];
-  return recordOf(contract, message.bank).size + rows * recordOf(contract, message.row).size;
+  const { bank, row } = messageRecords(contract, name);
+  return bank.size + rows * row.size;
 }

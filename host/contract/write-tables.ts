@@ -1,7 +1,7 @@
 import { UNITS } from '../../shared/units.js';
 import type { Contract } from './contract.js';
 
-const table = (head: readonly string[], rows: readonly (readonly string[])[]): string =>
+export const table = (head: readonly string[], rows: readonly (readonly string[])[]): string =>
   [head, head.map(() => '---'), ...rows].map((cells) => `| ${cells.join(' | ')} |`).join('\n');
 
 const unitSymbol = (unit: keyof typeof UNITS): string => UNITS[unit].symbol;

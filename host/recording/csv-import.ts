@@ -117,6 +117,7 @@ const LIMIT: Readonly<Record<FieldType, readonly [number, number]>> = {
   u32: [0, 0xffffffff],
   i32: [-0x80000000, 0x7fffffff],
   f32: [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY],
+  f64: [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY],
 };
 
 /** The message being put together: it holds what each signal was last set to. */

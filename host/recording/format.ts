@@ -58,7 +58,14 @@ export interface MessageLayout {
   readonly bytes: number;
 }
 
-const TYPE_OF: Readonly<Record<string, FieldType>> = { uint8: 'u8', uint16: 'u16', uint32: 'u32', int32: 'i32', float32: 'f32' };
+const TYPE_OF: Readonly<Record<string, FieldType>> = {
+  uint8: 'u8',
+  uint16: 'u16',
+  uint32: 'u32',
+  int32: 'i32',
+  float32: 'f32',
+  float64: 'f64',
+};
 
 /** ROS 2 interface names are lower_case; ours are lowerCase everywhere else. */
 const camelCase = (name: string): string => name.replace(/_([a-z0-9])/g, (_, letter: string) => letter.toUpperCase());

@@ -1,5 +1,5 @@
 import { type Contract, describeContract } from '../contract/contract.js';
-import type { MessageName } from '../contract/write-message.js';
+import type { ControllerMessage } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
@@ -40,7 +40,7 @@ function checkRow(row: number, rows: number, file: string): void {
 export function viewPass(controller: Controller, one: RecordedPass, { row, signals: names, stretches }: Look): RowView {
   const { contract } = controller.description;
   checkRow(row, one.rows, one.inputFile);
-  const messages: MessageName[] = ['probe', 'input', 'output'];
+  const messages: ControllerMessage[] = ['probe', 'input', 'output'];
   const signals = (names ?? USUAL_SIGNALS).map((name) => findSignal(contract, messages, name, row, one.inputFile));
   const ticks = openRecording(one.inputFile, contract).counts.input ?? 0;
   const tracer = new Tracer(signals, ticks, stretches);

@@ -1,8 +1,8 @@
 import type { UnitName } from '../../shared/units.js';
-import { type Contract, recordOf } from '../contract/contract.js';
+import type { Contract } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField } from '../contract/layout.js';
-import { MESSAGES, type MessageName } from '../contract/write-message.js';
+import { type MessageName, messageRecords } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 
 /** A signal of one row, or of the bank (row 0), and where it stands in its message. */
@@ -25,12 +25,8 @@ export interface Series {
 
 /** Names of all signals of some messages, those of rows first. */
 function signalNames(contract: Contract, messages: readonly MessageName[]): string[] {
-  const records = messages.flatMap((message) => [MESSAGES[message].row, MESSAGES[message].bank]);
-  const names = records.flatMap((record) =>
-    recordOf(contract, record)
-      .fields.filter(isSignal)
-      .map(({ name }) => name),
-  );
+  const records = messages.flatMap((message) => Object.values(messageRecords(contract, message)).reverse());
+  const names = records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name));
   return [...new Set(names)];
 }
 
@@ -41,9 +37,7 @@ function signalNames(contract: Contract, messages: readonly MessageName[]): stri
  */
 export function findSignal(contract: Contract, messages: readonly MessageName[], name: string, row: number, asked: string): Signal {
   for (const message of messages) {
-    const { bank, row: rowRecord } = MESSAGES[message];
-    const bankRecord = recordOf(contract, bank);
-    const inRow = recordOf(contract, rowRecord);
+    const { bank: bankRecord, row: inRow } = messageRecords(contract, message);
     const ofRow = inRow.fields.find((field) => field.name === name);
     if (ofRow !== undefined) {
       return { name, row, message, unit: ofRow.unit, recordAt: bankRecord.size + (row - 1) * inRow.size, field: ofRow };

@@ -5,7 +5,7 @@ import { type Contract, describeContract, type ParameterValues, placeOf, recordO
 import { type BuildDescription, describeModule } from '../contract/embed.js';
 import { writeField } from '../contract/fields.js';
 import { countOf } from '../contract/layout.js';
-import { MESSAGES, type MessageName, messageBytes } from '../contract/write-message.js';
+import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/write-message.js';
 import { InputError, openToRead } from '../files/input-error.js';
 import { CONTROLLER_WASM } from '../project.js';
 import { ParameterRefused, type Target } from './target.js';
@@ -82,7 +82,7 @@ export function createWasmTarget(controller: Controller, rows: number, values: P
   if (bad < 0) throw new RangeError(`${rows} rows: the controller serves 1 to ${contract.rowsMax}`);
   if (bad > 0) throw new ParameterRefused(contract.parameters[bad - 1]?.name ?? `number ${bad}`);
 
-  const view = (name: MessageName): Uint8Array => {
+  const view = (name: ControllerMessage): Uint8Array => {
     const first = MESSAGES[name].bank;
     const { at } = placeOf(contract, first.charAt(0).toLowerCase() + first.slice(1));
     return new Uint8Array(memory, at, messageBytes(contract, name, rows));

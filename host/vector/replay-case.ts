@@ -1,4 +1,4 @@
-import type { MessageName } from '../contract/write-message.js';
+import type { ControllerMessage } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { outputSignals } from '../replay/change.js';
@@ -53,7 +53,7 @@ export function replayCase(controller: Controller, one: VectorCase, look?: TickL
 export function replayAndRecord(controller: Controller, one: VectorCase, file: string): CaseResult {
   const { contract } = controller.description;
   const { rows, tickHz, title, origin } = one;
-  const messages: MessageName[] = ['input', 'output', 'probe'];
+  const messages: ControllerMessage[] = ['input', 'output', 'probe'];
   const writer = RecordingWriter.create(file, { contract, rows, tickHz, messages, about: { title, source: origin } });
   try {
     const result = replayCase(controller, one, (tick, target) => {

@@ -1,0 +1,979 @@
+// Written from shared/ by `npm run contract`. Do not edit.
+
+
+export const RING: i32 = 5;
+
+/** Distance between a profile's points, m. */
+export const PROFILE_STEP_M: f64 = 0.025;
+
+/** Reference spatial frequency of ISO 8608, cycles/m. */
+export const ROAD_REFERENCE_PER_M: f64 = 0.1;
+
+/** Where a height profile from a file stands. */
+export const PROFILE_AT: usize = 40248;
+
+export namespace Actuation {
+  export const Latching: f64 = 0;
+  export const Proportional: f64 = 1;
+  export const Perfect: f64 = 2;
+}
+
+export namespace SensorFault {
+  export const None: f64 = 0;
+  export const Open: f64 = 1;
+  export const Short: f64 = 2;
+  export const Frozen: f64 = 3;
+  export const Jumping: f64 = 4;
+  export const Garbage: f64 = 5;
+}
+
+/** What a bank’s controller is told each tick, besides its rows. 20 bytes. */
+@unmanaged
+@final
+export class BankInput {
+  /** Load that every row is to carry. Unit: newton. Offset 0. */
+  targetLoadN: f32;
+  /** Oil temperature. Unit: degreeCelsius. Offset 4. */
+  oilTemperatureC: f32;
+  /** Rail pressure, ratiometric. Unit: count. Offset 8. */
+  railCounts: u16;
+  /** Supply voltage at the bank. Unit: millivolt. Offset 10. */
+  supplyMv: u16;
+  /** Voltage of the capacitor that feeds the coils. Unit: millivolt. Offset 12. */
+  reservoirMv: u16;
+  /** Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value. Unit: millimetrePerSecond. Offset 14. */
+  groundSpeedMmPerS: u16;
+  /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
+  lowered: u8;
+  /** Operator’s switch: 0 off, otherwise on. Unit: none. Offset 17. */
+  enabled: u8;
+  /** Power is about to go: otherwise 0. Unit: none. Offset 18. */
+  shutDown: u8;
+  /** Unused, 0. Unit: none. Offset 19. */
+  spare: u8;
+}
+export const BANK_INPUT_BYTES: usize = 20;
+
+/** What a bank’s controller is told of each row. 8 bytes. */
+@unmanaged
+@final
+export class RowInput {
+  /** Gauge-wheel load, ratiometric. Unit: count. Offset 0. */
+  loadCounts: u16;
+  /** Chamber pressure, ratiometric. Unit: count. Offset 2. */
+  pressureCounts: u16;
+  /** Row accelerometer, ratiometric; ignored unless accelerationFitted. Unit: count. Offset 4. */
+  accelerationCounts: u16;
+  /** Row switch: 0 off, otherwise on. Unit: none. Offset 6. */
+  enabled: u8;
+  /** Unused, 0. Unit: none. Offset 7. */
+  spare: u8;
+}
+export const ROW_INPUT_BYTES: usize = 8;
+
+/** What the bank’s controller answers. 8 bytes. */
+@unmanaged
+@final
+export class BankOutput {
+  /** Raised bank faults. Unit: bits. Offset 0. */
+  faults: u32;
+  /** What the bank is doing. Unit: none. Offset 4. */
+  mode: u8;
+  /** 1 while every valve of the bank is believed closed; between the pulses of a vent too. Unit: none. Offset 5. */
+  allClosed: u8;
+  /** Unused, 0. Unit: none. Offset 6. */
+  spare: u16;
+}
+export const BANK_OUTPUT_BYTES: usize = 8;
+
+/** What each row’s valves are to do. 8 bytes. */
+@unmanaged
+@final
+export class RowOutput {
+  /** Raised row faults. Unit: bits. Offset 0. */
+  faults: u32;
+  /** What the row is doing. Unit: none. Offset 4. */
+  mode: u8;
+  /** Current in the supply valve’s coil during this tick. Unit: none. Offset 5. */
+  supplyOrder: u8;
+  /** Current in the return valve’s coil during this tick. Unit: none. Offset 6. */
+  returnOrder: u8;
+  /** Unused, 0. Unit: none. Offset 7. */
+  spare: u8;
+}
+export const ROW_OUTPUT_BYTES: usize = 8;
+
+/** What a run is begun with. 56 bytes. */
+@unmanaged
+@final
+export class Setup {
+  /** Rows, 1 to 48. Unit: none. Offset 0. */
+  rows: f64;
+  /** Controller ticks per second. Unit: hertz. Offset 8. */
+  tickHz: f64;
+  /** Seed of everything random, a whole number below 2³². Unit: none. Offset 16. */
+  seed: f64;
+  /** What moves the oil. Unit: none. Offset 24. */
+  actuation: f64;
+  /** Chamber pressure at the start. Unit: kilopascal. Offset 32. */
+  startKpa: f64;
+  /** Tracks of a height profile from a file: 0 none, 1 for all rows, or one a row. Unit: none. Offset 40. */
+  profileTracks: f64;
+  /** Points of each of them. Unit: none. Offset 48. */
+  profilePoints: f64;
+}
+export const SETUP_BYTES: usize = 56;
+
+/** The machine, as in its file. 744 bytes. */
+@unmanaged
+@final
+export class Machine {
+  /** Mass of the row unit without seed. Unit: kilogram. Offset 0. */
+  massKg: f64;
+  /** Seed in its hopper. Unit: kilogram. Offset 8. */
+  seedKg: f64;
+  /** Dry friction of the linkage, as force at the row. Unit: newton. Offset 16. */
+  frictionN: f64;
+  /** Load that closing wheels and their spring carry. Unit: newton. Offset 24. */
+  closingN: f64;
+  /** Depth that the opener is set to. Unit: millimetre. Offset 32. */
+  seedDepthMm: f64;
+  /** Stiffness of tyre and soil. Unit: newtonPerMetre. Offset 40. */
+  contactNPerM: f64;
+  /** Damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 48. */
+  contactNsPerM: f64;
+  /** Waves shorter than one over this are bridged by the tyre. Unit: perMetre. Offset 56. */
+  envelopePerM: f64;
+  /** Height of the ripple that the tyre’s lugs make. Unit: millimetre. Offset 64. */
+  lugHeightMm: f64;
+  /** Distance between lugs. Unit: metre. Offset 72. */
+  lugPitchM: f64;
+  /** Share of a stone’s height that reaches the row: two wheels with an equaliser halve it. Unit: ratio. Offset 80. */
+  equaliserRatio: f64;
+  /** Length of the arms. Unit: metre. Offset 88. */
+  armM: f64;
+  /** Where the cylinder acts on the arm, from the pivot. Unit: metre. Offset 96. */
+  attachM: f64;
+  /** Cylinder’s upper pivot, to the rear. Unit: metre. Offset 104. */
+  cylinderPivotRearM: f64;
+  /** Cylinder’s upper pivot, up. Unit: metre. Offset 112. */
+  cylinderPivotUpM: f64;
+  /** Travel below level to the stop. Unit: millimetre. Offset 120. */
+  travelDownMm: f64;
+  /** Travel above level to the stop. Unit: millimetre. Offset 128. */
+  travelUpMm: f64;
+  /** Stiffness of the stops. Unit: newtonPerMetre. Offset 136. */
+  stopNPerM: f64;
+  /** Piston area. Unit: squareCentimetre. Offset 144. */
+  capAreaCm2: f64;
+  /** Oil in chamber and lines at level travel. Unit: millilitre. Offset 152. */
+  chamberOilMl: f64;
+  /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 160. */
+  bulkModulusMpa: f64;
+  /** Free air in the oil at atmospheric pressure, as share of volume. Unit: ratio. Offset 168. */
+  airRatio: f64;
+  /** Gas volume at precharge. Unit: millilitre. Offset 176. */
+  accumulatorMl: f64;
+  /** Precharge, absolute, at 20 °C. Unit: kilopascal. Offset 184. */
+  prechargeAbsoluteKpa: f64;
+  /** Ratio of the gas’s specific heats. Unit: ratio. Offset 192. */
+  gasExponent: f64;
+  /** Time constant with which the gas takes on the ambient temperature. Unit: second. Offset 200. */
+  gasThermalS: f64;
+  /** Its force at level travel. Unit: newton. Offset 208. */
+  liftN: f64;
+  /** More of it for each metre that the row hangs lower. Unit: newtonPerMetre. Offset 216. */
+  liftNPerM: f64;
+  /** Diameter of the orifice. Unit: millimetre. Offset 224. */
+  reboundOrificeMm: f64;
+  /** Area of the rod side. Unit: squareCentimetre. Offset 232. */
+  rodAreaCm2: f64;
+  /** Damping when rising, as share of that when coming down. Unit: ratio. Offset 240. */
+  reboundUpRatio: f64;
+  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 248. */
+  valveFlowLpm: f64;
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 256. */
+  valveFlowDropKpa: f64;
+  /** Length of the narrow passage, in which viscosity counts. Unit: millimetre. Offset 264. */
+  passageMm: f64;
+  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 272. */
+  valveLeakMlPerMin: f64;
+  /** Time from one end to the other once it moves. Unit: millisecond. Offset 280. */
+  moveMs: f64;
+  /** Share of its way after which the magnet takes it to the end by itself. Unit: ratio. Offset 288. */
+  throwRatio: f64;
+  /** Resistance of its coil, at 20 °C. Unit: ohm. Offset 296. */
+  coilOhm: f64;
+  /** Inductance of its coil. Unit: millihenry. Offset 304. */
+  coilMh: f64;
+  /** Current at which it begins to move. Unit: ampere. Offset 312. */
+  pullA: f64;
+  /** Pressure that the pump keeps at no flow. Unit: kilopascal. Offset 320. */
+  railNominalKpa: f64;
+  /** Less of it for each L/min drawn. Unit: kilopascalPerLitrePerMinute. Offset 328. */
+  railDroopKpaPerLpm: f64;
+  /** Oil in hoses and rail. Unit: millilitre. Offset 336. */
+  railOilMl: f64;
+  /** Most that the pump delivers. Unit: litrePerMinute. Offset 344. */
+  pumpLpm: f64;
+  /** Relief valve opens. Unit: kilopascal. Offset 352. */
+  reliefKpa: f64;
+  /** Pressure in the return line at no flow. Unit: kilopascal. Offset 360. */
+  returnKpa: f64;
+  /** More of it for each L/min returned. Unit: kilopascalPerLitrePerMinute. Offset 368. */
+  returnRiseKpaPerLpm: f64;
+  /** Density. Unit: kilogramPerCubicMetre. Offset 376. */
+  oilKgPerM3: f64;
+  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 384. */
+  viscosityAt40: f64;
+  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 392. */
+  viscosityAt100: f64;
+  /** Converter codes for the full sensor supply. Unit: count. Offset 400. */
+  adcFullScaleCounts: f64;
+  /** Corner of the fluid coupling with its small accumulator, at 450 N. Unit: hertz. Offset 408. */
+  loadLagHz: f64;
+  /** The coupling’s gas makes it faster with load: corner as (load + this)². Unit: newton. Offset 416. */
+  loadStiffeningN: f64;
+  /** Noise of the load reading, standard deviation. Unit: newton. Offset 424. */
+  loadNoiseN: f64;
+  /** Gain of the load sensor. Unit: ratio. Offset 432. */
+  loadGainRatio: f64;
+  /** Its zero drift with oil temperature, from 20 °C. Unit: newtonPerDegree. Offset 440. */
+  loadDriftNPerC: f64;
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 448. */
+  loadAtTenPercentN: f64;
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 456. */
+  loadAtNinetyPercentN: f64;
+  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 464. */
+  pressureNoiseKpa: f64;
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 472. */
+  pressureAtTenPercentKpa: f64;
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 480. */
+  pressureAtNinetyPercentKpa: f64;
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 488. */
+  railAtTenPercentKpa: f64;
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 496. */
+  railAtNinetyPercentKpa: f64;
+  /** It is there. Unit: none. Offset 504. */
+  accelerationFitted: f64;
+  /** Noise of its reading, standard deviation. Unit: metrePerSecondSquared. Offset 512. */
+  accelerationNoiseMps2: f64;
+  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 520. */
+  accelerationAtTenPercentMps2: f64;
+  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 528. */
+  accelerationAtNinetyPercentMps2: f64;
+  /** Voltage of battery and alternator. Unit: volt. Offset 536. */
+  sourceV: f64;
+  /** Resistance of source and wires to the bank. Unit: ohm. Offset 544. */
+  harnessOhm: f64;
+  /** What the bank’s electronics and sensors draw. Unit: watt. Offset 552. */
+  electronicsW: f64;
+  /** Its capacitance. Unit: microfarad. Offset 560. */
+  reservoirUf: f64;
+  /** Resistance that it is charged through, by way of a diode. Unit: ohm. Offset 568. */
+  chargeOhm: f64;
+  /** How far it is lifted at a headland. Unit: millimetre. Offset 576. */
+  liftMm: f64;
+  /** Time to lift or lower it. Unit: second. Offset 584. */
+  liftS: f64;
+  /** Waves shorter than this are bridged by its wheels. Unit: metre. Offset 592. */
+  frameWaveM: f64;
+  /** Of the mass. Unit: ratio. Offset 600. */
+  massSpreadRatio: f64;
+  /** Of the contact’s stiffness. Unit: ratio. Offset 608. */
+  contactSpreadRatio: f64;
+  /** Of each valve’s flow. Unit: ratio. Offset 616. */
+  flowSpreadRatio: f64;
+  /** Of the load sensors’ zeros. Unit: newton. Offset 624. */
+  loadSpreadN: f64;
+  /** Bandwidth of spool and coil. Unit: hertz. Offset 632. */
+  spoolHz: f64;
+  /** Half width of the pressure error within which neither edge is open. Unit: kilopascal. Offset 640. */
+  spoolDeadKpa: f64;
+  /** Pressure error beyond it at which an edge is fully open. Unit: kilopascal. Offset 648. */
+  spoolFullKpa: f64;
+  /** Flow of a fully open edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 656. */
+  spoolFlowLpm: f64;
+  /** Half width of the hysteresis that friction makes. Unit: kilopascal. Offset 664. */
+  spoolFrictionKpa: f64;
+  /** How friction grows as dirt settles. Unit: kilopascalPerHour. Offset 672. */
+  contaminationKpaPerHour: f64;
+  /** Leak over the spool at 100 bar. Unit: millilitrePerMinute. Offset 680. */
+  spoolLeakMlPerMin: f64;
+  /** Resistance of its coil. Unit: ohm. Offset 688. */
+  proportionalOhm: f64;
+  /** Current at no pressure. Unit: ampere. Offset 696. */
+  proportionalLeastA: f64;
+  /** Current at proportionalMostKpa. Unit: ampere. Offset 704. */
+  proportionalMostA: f64;
+  /** Highest pressure that it sets. Unit: kilopascal. Offset 712. */
+  proportionalMostKpa: f64;
+  /** Corner of the second-order low-pass on its load signal. Unit: hertz. Offset 720. */
+  proportionalFilterHz: f64;
+  /** Pressure change per load error. Unit: kilopascalPerNewton. Offset 728. */
+  proportionalKpaPerN: f64;
+  /** Pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 736. */
+  proportionalKpaPerNS: f64;
+}
+export const MACHINE_BYTES: usize = 744;
+
+/** The field. 104 bytes. */
+@unmanaged
+@final
+export class Field {
+  /** Roughness Gd(n0) at 0.1 cycles/m; a class sets it. Unit: cubicCentimetre. Offset 0. */
+  roughnessCm3: f64;
+  /** Exponent with which the roughness falls with spatial frequency. Unit: none. Offset 8. */
+  waviness: f64;
+  /** Waves longer than this are common to all rows, shorter ones are each row’s own. Unit: metre. Offset 16. */
+  commonWaveM: f64;
+  /** Mean distance between stones in a row; 0 means none. Unit: metre. Offset 24. */
+  stoneEveryM: f64;
+  /** Height of a stone. Unit: millimetre. Offset 32. */
+  stoneHeightMm: f64;
+  /** Length of a stone, as a half sine. Unit: millimetre. Offset 40. */
+  stoneLengthMm: f64;
+  /** Opener force in the softest soil, at the depth set. Unit: newton. Offset 48. */
+  soilLeastN: f64;
+  /** Opener force in the hardest soil. Unit: newton. Offset 56. */
+  soilMostN: f64;
+  /** Shortest soil patch. Unit: metre. Offset 64. */
+  patchLeastM: f64;
+  /** Longest soil patch. Unit: metre. Offset 72. */
+  patchMostM: f64;
+  /** Unevenness of the soil within a patch, standard deviation. Unit: ratio. Offset 80. */
+  soilNoiseRatio: f64;
+  /** Distance over which that unevenness is alike. Unit: metre. Offset 88. */
+  soilNoiseM: f64;
+  /** Correlation of the soil between neighbouring rows. Unit: ratio. Offset 96. */
+  rowCorrelation: f64;
+}
+export const FIELD_BYTES: usize = 104;
+
+/** How the machine is driven in this tick. 104 bytes. */
+@unmanaged
+@final
+export class Drive {
+  /** Ground speed at the tick’s end. Unit: metrePerSecond. Offset 0. */
+  speedMps: f64;
+  /** Load that the operator asks for. Unit: newton. Offset 8. */
+  targetLoadN: f64;
+  /** 0 lifted, 1 lowered. Unit: none. Offset 16. */
+  lowered: f64;
+  /** 0 off, 1 on. Unit: none. Offset 24. */
+  enabled: f64;
+  /** 1 when power is about to go. Unit: none. Offset 32. */
+  shutDown: f64;
+  /** Oil temperature. Unit: degreeCelsius. Offset 40. */
+  oilC: f64;
+  /** Air temperature. Unit: degreeCelsius. Offset 48. */
+  airC: f64;
+  /** Voltage of the source. Unit: volt. Offset 56. */
+  sourceV: f64;
+  /** Share of its pressure that the pump keeps. Unit: ratio. Offset 64. */
+  railRatio: f64;
+  /** Slope along the rows. Unit: percent. Offset 72. */
+  gradePercent: f64;
+  /** Slope across the rows. Unit: percent. Offset 80. */
+  sideSlopePercent: f64;
+  /** 1 while target, temperature and speed are no values. Unit: none. Offset 88. */
+  busLost: f64;
+  /** What is wrong with the rail’s sensor. Unit: none. Offset 96. */
+  railSensor: f64;
+}
+export const DRIVE_BYTES: usize = 104;
+
+/** What is wrong with a row. 152 bytes. */
+@unmanaged
+@final
+export class Trouble {
+  /** 1 while its row switch is off. Unit: none. Offset 0. */
+  off: f64;
+  /** Share of strokes that do not move the valve. Unit: ratio. Offset 8. */
+  missRatio: f64;
+  /** So many next opening strokes of the supply valve do not move it; the plant counts down. Unit: none. Offset 16. */
+  missSupplyOpens: f64;
+  /** The same for its closing strokes. Unit: none. Offset 24. */
+  missSupplyCloses: f64;
+  /** The same for the return valve’s opening strokes. Unit: none. Offset 32. */
+  missReturnOpens: f64;
+  /** The same for its closing strokes. Unit: none. Offset 40. */
+  missReturnCloses: f64;
+  /** 1 while the supply valve does not move. Unit: none. Offset 48. */
+  supplyStuck: f64;
+  /** 1 while the return valve does not move. Unit: none. Offset 56. */
+  returnStuck: f64;
+  /** More leak of the supply valve, at 100 bar. Unit: millilitrePerMinute. Offset 64. */
+  supplyLeakMlPerMin: f64;
+  /** More leak of the return valve, at 100 bar. Unit: millilitrePerMinute. Offset 72. */
+  returnLeakMlPerMin: f64;
+  /** Share of the flow that its valves still pass. Unit: ratio. Offset 80. */
+  flowRatio: f64;
+  /** What is wrong with the load sensor. Unit: none. Offset 88. */
+  loadSensor: f64;
+  /** What is wrong with the pressure sensor. Unit: none. Offset 96. */
+  pressureSensor: f64;
+  /** What is wrong with the accelerometer. Unit: none. Offset 104. */
+  accelerationSensor: f64;
+  /** Added to the load reading. Unit: newton. Offset 112. */
+  loadOffsetN: f64;
+  /** Swing of the load reading at 2 Hz, as when a lifted row sways. Unit: newton. Offset 120. */
+  loadSwingN: f64;
+  /** Added to the pressure reading. Unit: kilopascal. Offset 128. */
+  pressureOffsetKpa: f64;
+  /** Puts the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 136. */
+  placeSupply: f64;
+  /** Puts the return valve likewise. Unit: none. Offset 144. */
+  placeReturn: f64;
+}
+export const TROUBLE_BYTES: usize = 152;
+
+/** What is really so in the bank, after the tick. 40 bytes. */
+@unmanaged
+@final
+export class BankTruth {
+  /** Way driven. Unit: metre. Offset 0. */
+  distanceM: f32;
+  /** Ground speed. Unit: metrePerSecond. Offset 4. */
+  speedMps: f32;
+  /** Height of the frame over the mean ground. Unit: millimetre. Offset 8. */
+  frameMm: f32;
+  /** Rail pressure. Unit: kilopascal. Offset 12. */
+  railTrueKpa: f32;
+  /** Pressure in the return line. Unit: kilopascal. Offset 16. */
+  returnTrueKpa: f32;
+  /** Flow from the rail into the rows. Unit: litrePerMinute. Offset 20. */
+  supplyLpm: f32;
+  /** Voltage at the bank. Unit: volt. Offset 24. */
+  bankV: f32;
+  /** Voltage that feeds the coils. Unit: volt. Offset 28. */
+  coilV: f32;
+  /** Current of all coils. Unit: ampere. Offset 32. */
+  coilsA: f32;
+  /** Energy drawn from the rail since the start. Unit: joule. Offset 36. */
+  hydraulicJ: f32;
+}
+export const BANK_TRUTH_BYTES: usize = 40;
+
+/** What is really so in a row, after the tick. 64 bytes. */
+@unmanaged
+@final
+export class RowTruth {
+  /** Load that the gauge wheels carry. Unit: newton. Offset 0. */
+  wheelN: f32;
+  /** Force that the soil bears against the opener. Unit: newton. Offset 4. */
+  openerN: f32;
+  /** Down force at the row, cylinder less lift spring and damping. Unit: newton. Offset 8. */
+  downN: f32;
+  /** Ground under the wheels over the mean ground. Unit: millimetre. Offset 12. */
+  groundMm: f32;
+  /** Height of the row over level travel. Unit: millimetre. Offset 16. */
+  travelMm: f32;
+  /** Acceleration of the row, up positive. Unit: metrePerSecondSquared. Offset 20. */
+  rowMps2: f32;
+  /** Chamber pressure. Unit: kilopascal. Offset 24. */
+  chamberKpa: f32;
+  /** Gas temperature. Unit: degreeCelsius. Offset 28. */
+  gasC: f32;
+  /** How far the supply valve is open. Unit: ratio. Offset 32. */
+  supplyOpening: f32;
+  /** How far the return valve is open. Unit: ratio. Offset 36. */
+  returnOpening: f32;
+  /** Oil taken from the rail since the start. Unit: millilitre. Offset 40. */
+  oilMl: f32;
+  /** Oil given to the return line since the start. Unit: millilitre. Offset 44. */
+  returnedMl: f32;
+  /** Energy that its coils drew since the start. Unit: joule. Offset 48. */
+  coilJ: f32;
+  /** Part of it that warmed their windings. Unit: joule. Offset 52. */
+  coilLossJ: f32;
+  /** Heat of its rebound damping since the start. Unit: joule. Offset 56. */
+  reboundJ: f32;
+  /** Strokes since the start that did not move their valve. Unit: none. Offset 60. */
+  missedStrokes: f32;
+}
+export const ROW_TRUTH_BYTES: usize = 64;
+
+/** What begin() works out, SI units unless said. 176 bytes. */
+@unmanaged
+@final
+export class Derived {
+  /** Longest integration step: half a millisecond or less. Unit: second. Offset 0. */
+  stepS: f64;
+  /** Integration steps a tick. Unit: none. Offset 8. */
+  steps: f64;
+  /** Down force per cylinder force at level travel. Unit: ratio. Offset 16. */
+  ratio0: f64;
+  /** Its slope over travel, 1/m. Unit: none. Offset 24. */
+  ratio1: f64;
+  /** Its curvature over travel, 1/m². Unit: none. Offset 32. */
+  ratio2: f64;
+  /** Piston area, m². Unit: none. Offset 40. */
+  areaM2: f64;
+  /** Chamber oil over bulk modulus, m³/Pa. Unit: none. Offset 48. */
+  oilM3PerPa: f64;
+  /** Free air as volume times pressure, m³·Pa. Unit: none. Offset 56. */
+  airM3Pa: f64;
+  /** Gas as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
+  gasJPerK: f64;
+  /** Accumulator’s volume, m³. Unit: none. Offset 72. */
+  gasM3: f64;
+  /** Rebound force per square of speed, N·s²/m². Unit: none. Offset 80. */
+  rebound: f64;
+  /** Passage’s viscous term, Pa·s/m³ per m²/s. Unit: none. Offset 88. */
+  bellow: f64;
+  /** Orifice’s term of the nominal valve, Pa·s²/m⁶. Unit: none. Offset 96. */
+  throat: f64;
+  /** Intercept of the viscosity line (ASTM D341). Unit: none. Offset 104. */
+  viscosityA: f64;
+  /** Slope of the viscosity line (ASTM D341). Unit: none. Offset 112. */
+  viscosityB: f64;
+  /** Lug ripple’s angle over way, rad/m. Unit: none. Offset 120. */
+  lugRadPerM: f64;
+  /** Profile generator: what is left after one point. Unit: ratio. Offset 128. */
+  ouDecay: f64;
+  /** Profile generator: standard deviation. Unit: metre. Offset 136. */
+  ouSpreadM: f64;
+  /** Profile generator: what each point adds. Unit: metre. Offset 144. */
+  ouKickM: f64;
+  /** Coefficient of the split into common and own waves. Unit: ratio. Offset 152. */
+  split: f64;
+  /** Soil noise: what is left after one point. Unit: ratio. Offset 160. */
+  soilDecay: f64;
+  /** Sections of the waviness filter in use. Unit: none. Offset 168. */
+  sections: f64;
+}
+export const DERIVED_BYTES: usize = 176;
+
+/** Coefficients of a second-order low-pass (bilinear, unity gain at rest). 24 bytes. */
+@unmanaged
+@final
+export class LowPass {
+  /** Numerator: b0, 2·b0, b0. Unit: none. Offset 0. */
+  b0: f64;
+  /** Denominator. Unit: none. Offset 8. */
+  a1: f64;
+  /** Denominator. Unit: none. Offset 16. */
+  a2: f64;
+}
+export const LOW_PASS_BYTES: usize = 24;
+
+/** One first-order section of the filter that makes a waviness other than 2. 24 bytes. */
+@unmanaged
+@final
+export class Section {
+  /** Numerator. Unit: none. Offset 0. */
+  b0: f64;
+  /** Numerator. Unit: none. Offset 8. */
+  b1: f64;
+  /** Denominator. Unit: none. Offset 16. */
+  a1: f64;
+}
+export const SECTION_BYTES: usize = 24;
+
+/** State of what rows share. 144 bytes. */
+@unmanaged
+@final
+export class PlantState {
+  /** Ticks so far. Unit: tick. Offset 0. */
+  tick: f64;
+  /** Way driven. Unit: metre. Offset 8. */
+  wayM: f64;
+  /** Ground speed. Unit: metrePerSecond. Offset 16. */
+  speedMps: f64;
+  /** Point of the profile at or before the way. Unit: none. Offset 24. */
+  point: f64;
+  /** How far lifted: 0 down, 1 up. Unit: ratio. Offset 32. */
+  liftRatio: f64;
+  /** Height that the lift adds. Unit: metre. Offset 40. */
+  liftM: f64;
+  /** Rail pressure, absolute, Pa. Unit: none. Offset 48. */
+  railPa: f64;
+  /** Return pressure, absolute, Pa. Unit: none. Offset 56. */
+  returnPa: f64;
+  /** Flow out of the rail, m³/s. Unit: none. Offset 64. */
+  supplyM3PerS: f64;
+  /** Flow into the return line, m³/s. Unit: none. Offset 72. */
+  returnM3PerS: f64;
+  /** Kinematic viscosity, m²/s. Unit: none. Offset 80. */
+  viscosityM2PerS: f64;
+  /** Temperature that it holds for. Unit: degreeCelsius. Offset 88. */
+  viscosityAtC: f64;
+  /** Gravity across the slope. Unit: metrePerSecondSquared. Offset 96. */
+  gravityMps2: f64;
+  /** Voltage at the bank. Unit: volt. Offset 104. */
+  bankV: f64;
+  /** Voltage that feeds the coils. Unit: volt. Offset 112. */
+  coilV: f64;
+  /** Current of all coils. Unit: ampere. Offset 120. */
+  coilsA: f64;
+  /** Energy drawn from the rail. Unit: joule. Offset 128. */
+  hydraulicJ: f64;
+  /** Code of a frozen rail sensor. Unit: count. Offset 136. */
+  frozenRailCounts: f64;
+}
+export const PLANT_STATE_BYTES: usize = 144;
+
+/** What all rows share at a stage of the step under way. 128 bytes. */
+@unmanaged
+@final
+export class Moment {
+  /** Weight of a profile’s point in the height, point 0. Unit: none. Offset 0. */
+  weight0: f64;
+  /** Weight of a profile’s point in the height, point 1. Unit: none. Offset 8. */
+  weight1: f64;
+  /** Weight of a profile’s point in the height, point 2. Unit: none. Offset 16. */
+  weight2: f64;
+  /** Weight of a profile’s point in the height, point 3. Unit: none. Offset 24. */
+  weight3: f64;
+  /** Weight of a profile’s point in the height, point 4. Unit: none. Offset 32. */
+  weight4: f64;
+  /** Weight of a profile’s point in the slope, 1/m, point 0. Unit: none. Offset 40. */
+  slope0: f64;
+  /** Weight of a profile’s point in the slope, 1/m, point 1. Unit: none. Offset 48. */
+  slope1: f64;
+  /** Weight of a profile’s point in the slope, 1/m, point 2. Unit: none. Offset 56. */
+  slope2: f64;
+  /** Weight of a profile’s point in the slope, 1/m, point 3. Unit: none. Offset 64. */
+  slope3: f64;
+  /** Weight of a profile’s point in the slope, 1/m, point 4. Unit: none. Offset 72. */
+  slope4: f64;
+  /** Way driven. Unit: metre. Offset 80. */
+  wayM: f64;
+  /** Ground speed. Unit: metrePerSecond. Offset 88. */
+  speedMps: f64;
+  /** Sine of the lugs’ angle. Unit: ratio. Offset 96. */
+  lugSine: f64;
+  /** Cosine of the lugs’ angle. Unit: ratio. Offset 104. */
+  lugCosine: f64;
+  /** Height of the frame. Unit: metre. Offset 112. */
+  frameM: f64;
+  /** Its speed. Unit: metrePerSecond. Offset 120. */
+  frameMps: f64;
+}
+export const MOMENT_BYTES: usize = 128;
+
+/** Generator of one track’s height and soil. 224 bytes. */
+@unmanaged
+@final
+export class Track {
+  /** Profile generator. Unit: metre. Offset 0. */
+  ouM: f64;
+  /** Waviness filter. Unit: metre. Offset 8. */
+  section0: f64;
+  /** Waviness filter. Unit: metre. Offset 16. */
+  section1: f64;
+  /** Waviness filter. Unit: metre. Offset 24. */
+  section2: f64;
+  /** Waviness filter. Unit: metre. Offset 32. */
+  section3: f64;
+  /** Waviness filter. Unit: metre. Offset 40. */
+  section4: f64;
+  /** Waviness filter. Unit: metre. Offset 48. */
+  section5: f64;
+  /** Split into common and own waves. Unit: metre. Offset 56. */
+  splitM: f64;
+  /** Low-pass. Unit: metre. Offset 64. */
+  low1: f64;
+  /** Low-pass. Unit: metre. Offset 72. */
+  low2: f64;
+  /** Soil noise. Unit: ratio. Offset 80. */
+  soilNoise: f64;
+  /** Soil’s force with rounded edges. Unit: newton. Offset 88. */
+  soilN: f64;
+  /** Number of the soil patch. Unit: none. Offset 96. */
+  patch: f64;
+  /** Where the patch ends on the mean of all rows. Unit: metre. Offset 104. */
+  patchBaseM: f64;
+  /** Where it ends in this row. Unit: metre. Offset 112. */
+  patchEndM: f64;
+  /** Its opener force. Unit: newton. Offset 120. */
+  patchN: f64;
+  /** Where the next stone begins. Unit: metre. Offset 128. */
+  stoneM: f64;
+  /** Its number. Unit: none. Offset 136. */
+  stone: f64;
+  /** Height, point 0. Unit: metre. Offset 144. */
+  height0: f64;
+  /** Height, point 1. Unit: metre. Offset 152. */
+  height1: f64;
+  /** Height, point 2. Unit: metre. Offset 160. */
+  height2: f64;
+  /** Height, point 3. Unit: metre. Offset 168. */
+  height3: f64;
+  /** Height, point 4. Unit: metre. Offset 176. */
+  height4: f64;
+  /** Opener force, point 0. Unit: newton. Offset 184. */
+  soil0: f64;
+  /** Opener force, point 1. Unit: newton. Offset 192. */
+  soil1: f64;
+  /** Opener force, point 2. Unit: newton. Offset 200. */
+  soil2: f64;
+  /** Opener force, point 3. Unit: newton. Offset 208. */
+  soil3: f64;
+  /** Opener force, point 4. Unit: newton. Offset 216. */
+  soil4: f64;
+}
+export const TRACK_BYTES: usize = 224;
+
+/** What makes a row differ from the others. 56 bytes. */
+@unmanaged
+@final
+export class RowMade {
+  /** Mass in motion. Unit: kilogram. Offset 0. */
+  massKg: f64;
+  /** Stiffness of the contact. Unit: newtonPerMetre. Offset 8. */
+  contactNPerM: f64;
+  /** Flow of its supply valve as a share of nominal. Unit: ratio. Offset 16. */
+  supplyFlow: f64;
+  /** Flow of its return valve. Unit: ratio. Offset 24. */
+  returnFlow: f64;
+  /** Zero of its load sensor. Unit: newton. Offset 32. */
+  loadZeroN: f64;
+  /** Sine of its lugs’ phase. Unit: ratio. Offset 40. */
+  lugSine: f64;
+  /** Cosine of its lugs’ phase. Unit: ratio. Offset 48. */
+  lugCosine: f64;
+}
+export const ROW_MADE_BYTES: usize = 56;
+
+/** State of a row; the first five are integrated. `trial` is where a test puts a state that it asks rates for. 160 bytes. */
+@unmanaged
+@final
+export class RowState {
+  /** Height of the row. Unit: metre. Offset 0. */
+  heightM: f64;
+  /** Its speed, up positive. Unit: metrePerSecond. Offset 8. */
+  speedMps: f64;
+  /** Chamber pressure, absolute, Pa. Unit: none. Offset 16. */
+  chamberPa: f64;
+  /** Gas temperature, K. Unit: none. Offset 24. */
+  gasK: f64;
+  /** Load behind the fluid coupling. Unit: newton. Offset 32. */
+  sensedN: f64;
+  /** Oil taken from the rail, m³. Unit: none. Offset 40. */
+  oilM3: f64;
+  /** Oil given to the return line, m³. Unit: none. Offset 48. */
+  returnedM3: f64;
+  /** Heat of the rebound damping. Unit: joule. Offset 56. */
+  reboundJ: f64;
+  /** Energy that its coils drew. Unit: joule. Offset 64. */
+  coilJ: f64;
+  /** Part of it that warmed their windings. Unit: joule. Offset 72. */
+  coilLossJ: f64;
+  /** Strokes that did not move their valve. Unit: none. Offset 80. */
+  missed: f64;
+  /** Proportional valve’s load filter. Unit: newton. Offset 88. */
+  filtered1: f64;
+  /** Proportional valve’s load filter. Unit: newton. Offset 96. */
+  filtered2: f64;
+  /** Its control’s integral part, Pa. Unit: none. Offset 104. */
+  integralPa: f64;
+  /** Pressure that it is to set, Pa. Unit: none. Offset 112. */
+  commandPa: f64;
+  /** The same behind coil and spool. Unit: none. Offset 120. */
+  laggedPa: f64;
+  /** The same behind friction. Unit: none. Offset 128. */
+  spoolPa: f64;
+  /** Code of a frozen load sensor. Unit: count. Offset 136. */
+  frozenLoadCounts: f64;
+  /** Code of a frozen pressure sensor. Unit: count. Offset 144. */
+  frozenPressureCounts: f64;
+  /** Code of a frozen accelerometer. Unit: count. Offset 152. */
+  frozenAccelerationCounts: f64;
+}
+export const ROW_STATE_BYTES: usize = 160;
+
+/** One latching valve. 56 bytes. */
+@unmanaged
+@final
+export class Valve {
+  /** How far it is open. Unit: ratio. Offset 0. */
+  opening: f64;
+  /** The same at the step’s begin. Unit: ratio. Offset 8. */
+  before: f64;
+  /** The end it last rested at: 0 closed, 1 open. Unit: none. Offset 16. */
+  latched: f64;
+  /** Current in its coil: 0 none, 1 opening, 2 closing. Unit: none. Offset 24. */
+  order: f64;
+  /** That current’s size. Unit: ampere. Offset 32. */
+  coilA: f64;
+  /** 1 while the stroke under way does not move it. Unit: none. Offset 40. */
+  missing: f64;
+  /** Strokes so far. Unit: none. Offset 48. */
+  strokes: f64;
+}
+export const VALVE_BYTES: usize = 56;
+
+/** Rates of change of a row’s state, and the forces and flows behind them. 168 bytes. */
+@unmanaged
+@final
+export class Rates {
+  /** Of the height. Unit: metrePerSecond. Offset 0. */
+  heightMps: f64;
+  /** Of the speed. Unit: metrePerSecondSquared. Offset 8. */
+  speedMps2: f64;
+  /** Of the chamber pressure, Pa/s. Unit: none. Offset 16. */
+  chamberPaPerS: f64;
+  /** Of the gas temperature, K/s. Unit: none. Offset 24. */
+  gasKPerS: f64;
+  /** Of the sensed load, N/s. Unit: none. Offset 32. */
+  sensedNPerS: f64;
+  /** Flow from the rail, m³/s. Unit: none. Offset 40. */
+  supplyM3PerS: f64;
+  /** Flow to the return line, m³/s. Unit: none. Offset 48. */
+  returnM3PerS: f64;
+  /** Heat of the rebound damping. Unit: watt. Offset 56. */
+  reboundW: f64;
+  /** Load of the gauge wheels. Unit: newton. Offset 64. */
+  wheelN: f64;
+  /** Force of the soil on the opener. Unit: newton. Offset 72. */
+  openerN: f64;
+  /** Load of the closing wheels. Unit: newton. Offset 80. */
+  closingN: f64;
+  /** Down force at the row. Unit: newton. Offset 88. */
+  downN: f64;
+  /** Down force of the cylinder alone. Unit: newton. Offset 96. */
+  cylinderN: f64;
+  /** Force of the lift spring. Unit: newton. Offset 104. */
+  springN: f64;
+  /** Force of the rebound damping. Unit: newton. Offset 112. */
+  reboundN: f64;
+  /** Friction, up positive. Unit: newton. Offset 120. */
+  frictionN: f64;
+  /** Force of the stops, up positive. Unit: newton. Offset 128. */
+  stopN: f64;
+  /** Ground under the wheels. Unit: metre. Offset 136. */
+  groundM: f64;
+  /** Its rate. Unit: metrePerSecond. Offset 144. */
+  groundMps: f64;
+  /** Frame. Unit: metre. Offset 152. */
+  frameM: f64;
+  /** Its speed. Unit: metrePerSecond. Offset 160. */
+  frameMps: f64;
+}
+export const RATES_BYTES: usize = 168;
+
+export function bankInput(): BankInput {
+  return changetype<BankInput>(64);
+}
+
+export function rowInput(index: i32): RowInput {
+  return changetype<RowInput>(84 + <usize>index * 8);
+}
+
+export function bankOutput(): BankOutput {
+  return changetype<BankOutput>(468);
+}
+
+export function rowOutput(index: i32): RowOutput {
+  return changetype<RowOutput>(476 + <usize>index * 8);
+}
+
+export function setup(): Setup {
+  return changetype<Setup>(864);
+}
+
+export function machine(): Machine {
+  return changetype<Machine>(920);
+}
+
+export function field(): Field {
+  return changetype<Field>(1664);
+}
+
+export function drive(): Drive {
+  return changetype<Drive>(1768);
+}
+
+export function trouble(index: i32): Trouble {
+  return changetype<Trouble>(1872 + <usize>index * 152);
+}
+
+export function bankTruth(): BankTruth {
+  return changetype<BankTruth>(9168);
+}
+
+export function rowTruth(index: i32): RowTruth {
+  return changetype<RowTruth>(9208 + <usize>index * 64);
+}
+
+export function derived(): Derived {
+  return changetype<Derived>(12280);
+}
+
+export function envelope(): LowPass {
+  return changetype<LowPass>(12456);
+}
+
+export function frameFilter(): LowPass {
+  return changetype<LowPass>(12480);
+}
+
+export function slowFilter(): LowPass {
+  return changetype<LowPass>(12504);
+}
+
+export function section(): Section {
+  return changetype<Section>(12528);
+}
+
+export function section1(): Section {
+  return changetype<Section>(12552);
+}
+
+export function section2(): Section {
+  return changetype<Section>(12576);
+}
+
+export function section3(): Section {
+  return changetype<Section>(12600);
+}
+
+export function section4(): Section {
+  return changetype<Section>(12624);
+}
+
+export function section5(): Section {
+  return changetype<Section>(12648);
+}
+
+export function plant(): PlantState {
+  return changetype<PlantState>(12672);
+}
+
+export function momentBegin(): Moment {
+  return changetype<Moment>(12816);
+}
+
+export function momentMiddle(): Moment {
+  return changetype<Moment>(12944);
+}
+
+export function momentEnd(): Moment {
+  return changetype<Moment>(13072);
+}
+
+export function track(index: i32): Track {
+  return changetype<Track>(13200 + <usize>index * 224);
+}
+
+export function rowMade(index: i32): RowMade {
+  return changetype<RowMade>(24176 + <usize>index * 56);
+}
+
+export function rowState(index: i32): RowState {
+  return changetype<RowState>(26864 + <usize>index * 160);
+}
+
+export function trial(): RowState {
+  return changetype<RowState>(34544);
+}
+
+export function valve(index: i32): Valve {
+  return changetype<Valve>(34704 + <usize>index * 56);
+}
+
+export function rates(): Rates {
+  return changetype<Rates>(40080);
+}

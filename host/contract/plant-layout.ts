@@ -1,0 +1,68 @@
+import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
+import { PLANT_RECORDS, type PlantEach, TRACKS_MAX } from '../../shared/plant.js';
+import { describeContract, recordOf, shortHash } from './contract.js';
+import { type LaidRecord, layRecord } from './layout.js';
+
+/** Where records stand in the plant's memory. */
+export interface PlantPlace {
+  readonly name: string;
+  readonly record: LaidRecord;
+  readonly each: PlantEach;
+  readonly at: number;
+}
+
+const COUNT: Readonly<Record<PlantEach, number>> = { bank: 1, row: ROWS_MAX, valve: ROWS_MAX * VALVES_PER_ROW, track: TRACKS_MAX };
+
+/** First byte that holds a record. */
+const PLANT_BASE = 64;
+
+/** The controller's own records that the plant writes and reads, in the contract's layout: a tick copies them as they are. */
+const EXCHANGED = [
+  ['bankInput', 'BankInput', 'bank'],
+  ['rowInput', 'RowInput', 'row'],
+  ['bankOutput', 'BankOutput', 'bank'],
+  ['rowOutput', 'RowOutput', 'row'],
+] as const;
+
+export interface PlantLayout {
+  readonly records: readonly LaidRecord[];
+  readonly places: readonly PlantPlace[];
+  /** First byte after the last record: a height profile from a file stands there. */
+  readonly end: number;
+  /** Of everything above but help texts: the binary carries it too. */
+  readonly hash: string;
+}
+
+function layOut(): PlantLayout {
+  const contract = describeContract();
+  const exchanged = EXCHANGED.map(([name, record, each]) => ({ name, record: recordOf(contract, record), each }));
+  const own = PLANT_RECORDS.flatMap((table) => {
+    const record = layRecord({ name: table.name, kind: 'plant', help: table.help, fields: table.fields as never });
+    return Object.entries(table.at).map(([name, each]) => ({ name, record, each }));
+  });
+  let at = PLANT_BASE;
+  const places = [...exchanged, ...own].map((place) => {
+    const width = place.record.fields.some(({ type }) => type === 'f64') ? 8 : 4;
+    at = Math.ceil(at / width) * width;
+    const laid = { ...place, at };
+    at += place.record.size * COUNT[place.each];
+    return laid;
+  });
+  const records = [...new Set(places.map(({ record }) => record))];
+  const told = places.map(({ name, record, each, at: start }) => [
+    name,
+    each,
+    start,
+    record.fields.map(({ name: field, type, offset }) => [field, type, offset]),
+  ]);
+  return { records, places, end: Math.ceil(at / 8) * 8, hash: shortHash(JSON.stringify(told)) };
+}
+
+export const PLANT_LAYOUT: PlantLayout = layOut();
+
+/** @throws Error when the plant has no such place */
+export function plantPlace(name: string): PlantPlace {
+  const place = PLANT_LAYOUT.places.find((one) => one.name === name);
+  if (place === undefined) throw new Error(`the plant has no place ${name}`);
+  return place;
+}
