@@ -17,3 +17,5 @@ export const ROOT = findRoot();
 export const CASES = join(ROOT, 'vectors', 'cases');
 /** The binary that `npm run build:controller` makes. */
 export const CONTROLLER_WASM = join(ROOT, 'dist', 'controller.wasm');
+/** The binary that `npm run build:plant` makes. */
+export const PLANT_WASM = join(ROOT, 'dist', 'plant.wasm');

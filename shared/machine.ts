@@ -62,9 +62,9 @@ export const MACHINE: readonly Part[] = [
     help: 'Parallel linkage; positions are measured from its lower pivot on the frame, to the rear and up, arms level',
     quantities: [
       quantity('armM', 'metre', 0.1, 2, 0.4, 'Length of the arms'),
-      quantity('attachM', 'metre', 0.02, 2, 0.2, 'Where the cylinder acts on the arm, from the pivot'),
-      quantity('cylinderPivotRearM', 'metre', -1, 1, 0.05, 'Cylinder’s upper pivot, to the rear'),
-      quantity('cylinderPivotUpM', 'metre', 0.02, 2, 0.30971, 'Cylinder’s upper pivot, up'),
+      quantity('attachM', 'metre', 0.02, 2, 0.3, 'Where the cylinder acts on the arm, from the pivot'),
+      quantity('cylinderPivotRearM', 'metre', -1, 1, 0.06, 'Cylinder’s upper pivot, to the rear'),
+      quantity('cylinderPivotUpM', 'metre', 0.02, 2, 0.18, 'Cylinder’s upper pivot, up'),
       quantity('travelDownMm', 'millimetre', 10, 600, 180, 'Travel below level to the stop'),
       quantity('travelUpMm', 'millimetre', 10, 600, 180, 'Travel above level to the stop'),
       quantity('stopNPerM', 'newtonPerMetre', 10000, 2000000, 200000, 'Stiffness of the stops'),

@@ -8,7 +8,7 @@ import type { UnitName } from './units.js';
  * Every record of the plant: what it is set up with, what drives it, what goes wrong, what it tells, and its state.
  * Besides these its memory holds the controller's inputs and outputs, as the contract lays them out.
  */
-export type PlantEach = 'bank' | 'row' | 'valve' | 'track';
+export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'section';
 
 export interface PlantField {
   readonly name: string;
@@ -38,6 +38,9 @@ export const PLANT_ENUMS = {
 export const TRACKS_MAX = ROWS_MAX + 1;
 /** Points of a height profile that interpolation looks at. */
 export const RING = 5;
+
+/** First-order sections that make a waviness other than 2. */
+export const SECTIONS = 6;
 
 const f64 = (name: string, unit: UnitName, help: string, values?: keyof typeof PLANT_ENUMS): PlantField =>
   values === undefined ? { name, type: 'f64', unit, help } : { name, type: 'f64', unit, help, values };
@@ -183,6 +186,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('gasM3', 'none', 'Accumulator’s volume, m³'),
       f64('rebound', 'none', 'Rebound force per square of speed, N·s²/m²'),
       f64('bellow', 'none', 'Passage’s viscous term, Pa·s/m³ per m²/s'),
+      f64('spoolThroat', 'none', 'Orifice’s term of the proportional valve, Pa·s²/m⁶'),
       f64('throat', 'none', 'Orifice’s term of the nominal valve, Pa·s²/m⁶'),
       f64('viscosityA', 'none', 'Intercept of the viscosity line (ASTM D341)'),
       f64('viscosityB', 'none', 'Slope of the viscosity line (ASTM D341)'),
@@ -193,6 +197,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('split', 'ratio', 'Coefficient of the split into common and own waves'),
       f64('soilDecay', 'ratio', 'Soil noise: what is left after one point'),
       f64('sections', 'none', 'Sections of the waviness filter in use'),
+      f64('patchDecay', 'ratio', 'Rounding of a soil patch’s edge: what is left after one point'),
     ],
   },
   {
@@ -205,7 +210,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
   {
     name: 'Section',
     kind: 'own',
-    at: { section: 'bank', section1: 'bank', section2: 'bank', section3: 'bank', section4: 'bank', section5: 'bank' },
+    at: { section: 'section' },
     help: 'One first-order section of the filter that makes a waviness other than 2',
     fields: [f64('b0', 'none', 'Numerator'), f64('b1', 'none', 'Numerator'), f64('a1', 'none', 'Denominator')],
   },
@@ -218,9 +223,10 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('tick', 'tick', 'Ticks so far'),
       f64('wayM', 'metre', 'Way driven'),
       f64('speedMps', 'metrePerSecond', 'Ground speed'),
+      f64('accelerationMps2', 'metrePerSecondSquared', 'Change of speed in this tick'),
       f64('point', 'none', 'Point of the profile at or before the way'),
       f64('liftRatio', 'ratio', 'How far lifted: 0 down, 1 up'),
-      f64('liftM', 'metre', 'Height that the lift adds'),
+      f64('liftPerS', 'none', 'Change of it in this step, 1/s'),
       f64('railPa', 'none', 'Rail pressure, absolute, Pa'),
       f64('returnPa', 'none', 'Return pressure, absolute, Pa'),
       f64('supplyM3PerS', 'none', 'Flow out of the rail, m³/s'),
@@ -238,8 +244,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
   {
     name: 'Moment',
     kind: 'own',
-    at: { momentBegin: 'bank', momentMiddle: 'bank', momentEnd: 'bank' },
-    help: 'What all rows share at a stage of the step under way',
+    at: { momentBegin: 'bank', momentMiddle: 'bank', momentEnd: 'bank', fineBegin: 'bank', fineMiddle: 'bank', fineEnd: 'bank' },
+    help: 'What all rows share at a moment of the step under way; the fine ones are for a row whose step is divided',
     fields: [
       ...ring('weight', 'none', 'Weight of a profile’s point in the height'),
       ...ring('slope', 'none', 'Weight of a profile’s point in the slope, 1/m'),
@@ -258,12 +264,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
     help: 'Generator of one track’s height and soil',
     fields: [
       f64('ouM', 'metre', 'Profile generator'),
-      f64('section0', 'metre', 'Waviness filter'),
-      f64('section1', 'metre', 'Waviness filter'),
-      f64('section2', 'metre', 'Waviness filter'),
-      f64('section3', 'metre', 'Waviness filter'),
-      f64('section4', 'metre', 'Waviness filter'),
-      f64('section5', 'metre', 'Waviness filter'),
+      ...Array.from({ length: SECTIONS }, (_, index) => f64(`section${index}`, 'metre', 'Waviness filter')),
       f64('splitM', 'metre', 'Split into common and own waves'),
       f64('low1', 'metre', 'Low-pass'),
       f64('low2', 'metre', 'Low-pass'),
@@ -297,14 +298,15 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
   {
     name: 'RowState',
     kind: 'own',
-    at: { rowState: 'row', trial: 'bank' },
-    help: 'State of a row; the first five are integrated. `trial` is where a test puts a state that it asks rates for',
+    at: { rowState: 'row', base: 'bank', trial: 'bank' },
+    help: 'State of a row; the first five are integrated. `trial` is the state that rates are asked for, `base` that at the step’s begin',
     fields: [
       f64('heightM', 'metre', 'Height of the row'),
       f64('speedMps', 'metrePerSecond', 'Its speed, up positive'),
       f64('chamberPa', 'none', 'Chamber pressure, absolute, Pa'),
       f64('gasK', 'none', 'Gas temperature, K'),
       f64('sensedN', 'newton', 'Load behind the fluid coupling'),
+      f64('accelerationMps2', 'metrePerSecondSquared', 'Its acceleration at the tick’s end'),
       f64('oilM3', 'none', 'Oil taken from the rail, m³'),
       f64('returnedM3', 'none', 'Oil given to the return line, m³'),
       f64('reboundJ', 'joule', 'Heat of the rebound damping'),
@@ -350,6 +352,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('sensedNPerS', 'none', 'Of the sensed load, N/s'),
       f64('supplyM3PerS', 'none', 'Flow from the rail, m³/s'),
       f64('returnM3PerS', 'none', 'Flow to the return line, m³/s'),
+      f64('bypassM3PerS', 'none', 'Flow past the chamber from rail to return line, m³/s'),
       f64('reboundW', 'watt', 'Heat of the rebound damping'),
       f64('wheelN', 'newton', 'Load of the gauge wheels'),
       f64('openerN', 'newton', 'Force of the soil on the opener'),
@@ -364,6 +367,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('groundMps', 'metrePerSecond', 'Its rate'),
       f64('frameM', 'metre', 'Frame'),
       f64('frameMps', 'metrePerSecond', 'Its speed'),
+      f64('soilN', 'newton', 'Opener force at the set depth'),
+      f64('groundSpeedMps', 'metrePerSecond', 'Ground speed'),
     ],
   },
 ];

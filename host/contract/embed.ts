@@ -22,9 +22,9 @@ function leb128(value: number): number[] {
   return bytes;
 }
 
-/** The binary with the description appended as a custom section (id 0: size, name, content). */
-export function embedDescription(wasm: Uint8Array, description: BuildDescription): Buffer {
-  const name = Buffer.from(SECTION);
+/** The binary with something said of it, as JSON in a custom section (id 0: size, name, content). */
+export function embedDescription(wasm: Uint8Array, description: unknown, section: string = SECTION): Buffer {
+  const name = Buffer.from(section);
   const body = Buffer.concat([Buffer.from(leb128(name.length)), name, Buffer.from(JSON.stringify(description))]);
   return Buffer.concat([wasm, Buffer.from([0, ...leb128(body.length)]), body]);
 }

@@ -1,5 +1,5 @@
 import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
-import { PLANT_RECORDS, type PlantEach, TRACKS_MAX } from '../../shared/plant.js';
+import { PLANT_RECORDS, type PlantEach, SECTIONS, TRACKS_MAX } from '../../shared/plant.js';
 import { describeContract, recordOf, shortHash } from './contract.js';
 import { type LaidRecord, layRecord } from './layout.js';
 
@@ -11,7 +11,16 @@ export interface PlantPlace {
   readonly at: number;
 }
 
-const COUNT: Readonly<Record<PlantEach, number>> = { bank: 1, row: ROWS_MAX, valve: ROWS_MAX * VALVES_PER_ROW, track: TRACKS_MAX };
+const COUNT: Readonly<Record<PlantEach, number>> = {
+  bank: 1,
+  row: ROWS_MAX,
+  valve: ROWS_MAX * VALVES_PER_ROW,
+  track: TRACKS_MAX,
+  section: SECTIONS,
+};
+
+/** Name of the custom section that carries the layout's hash. */
+export const PLANT_SECTION = 'latchbench.plant';
 
 /** First byte that holds a record. */
 const PLANT_BASE = 64;

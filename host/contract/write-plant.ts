@@ -1,6 +1,6 @@
 import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../shared/field.js';
 import { MACHINE, type Quantity } from '../../shared/machine.js';
-import { PLANT_ENUMS, RING } from '../../shared/plant.js';
+import { PLANT_ENUMS, RING, SECTIONS } from '../../shared/plant.js';
 import { UNITS } from '../../shared/units.js';
 import { PLANT_LAYOUT, type PlantPlace } from './plant-layout.js';
 import { capitalized, NOTE, recordClass } from './write-assemblyscript.js';
@@ -9,7 +9,7 @@ import { table } from './write-tables.js';
 function accessor({ name, record, each, at }: PlantPlace): string {
   if (each === 'bank') return `export function ${name}(): ${record.name} {\n  return changetype<${record.name}>(${at});\n}`;
   const step = `<usize>index * ${record.size}`;
-  return `export function ${name}(index: i32): ${record.name} {\n  return changetype<${record.name}>(${at} + ${step});\n}`;
+  return `export function ${name}(index: i32): ${record.name} {\n  return changetype<${record.name}>(<usize>${at} + ${step});\n}`;
 }
 
 /** The AssemblyScript side of the plant's records. */
@@ -20,7 +20,7 @@ export function writePlant(): string {
   });
   return `${[
     NOTE,
-    `export const RING: i32 = ${RING};`,
+    `/** Points of a track that interpolation looks at. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};`,
     `/** Distance between a profile's points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
     `/** Reference spatial frequency of ISO 8608, cycles/m. */\nexport const ROAD_REFERENCE_PER_M: f64 = ${ROAD_REFERENCE_PER_M};`,
     `/** Where a height profile from a file stands. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,

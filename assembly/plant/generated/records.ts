@@ -1,7 +1,10 @@
 // Written from shared/ by `npm run contract`. Do not edit.
 
 
+/** Points of a track that interpolation looks at. */
 export const RING: i32 = 5;
+/** First-order sections of the waviness filter. */
+export const SECTIONS: i32 = 6;
 
 /** Distance between a profile's points, m. */
 export const PROFILE_STEP_M: f64 = 0.025;
@@ -10,7 +13,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Where a height profile from a file stands. */
-export const PROFILE_AT: usize = 40248;
+export const PROFILE_AT: usize = 41240;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -494,7 +497,7 @@ export class RowTruth {
 }
 export const ROW_TRUTH_BYTES: usize = 64;
 
-/** What begin() works out, SI units unless said. 176 bytes. */
+/** What begin() works out, SI units unless said. 192 bytes. */
 @unmanaged
 @final
 export class Derived {
@@ -522,28 +525,32 @@ export class Derived {
   rebound: f64;
   /** Passage’s viscous term, Pa·s/m³ per m²/s. Unit: none. Offset 88. */
   bellow: f64;
-  /** Orifice’s term of the nominal valve, Pa·s²/m⁶. Unit: none. Offset 96. */
+  /** Orifice’s term of the proportional valve, Pa·s²/m⁶. Unit: none. Offset 96. */
+  spoolThroat: f64;
+  /** Orifice’s term of the nominal valve, Pa·s²/m⁶. Unit: none. Offset 104. */
   throat: f64;
-  /** Intercept of the viscosity line (ASTM D341). Unit: none. Offset 104. */
+  /** Intercept of the viscosity line (ASTM D341). Unit: none. Offset 112. */
   viscosityA: f64;
-  /** Slope of the viscosity line (ASTM D341). Unit: none. Offset 112. */
+  /** Slope of the viscosity line (ASTM D341). Unit: none. Offset 120. */
   viscosityB: f64;
-  /** Lug ripple’s angle over way, rad/m. Unit: none. Offset 120. */
+  /** Lug ripple’s angle over way, rad/m. Unit: none. Offset 128. */
   lugRadPerM: f64;
-  /** Profile generator: what is left after one point. Unit: ratio. Offset 128. */
+  /** Profile generator: what is left after one point. Unit: ratio. Offset 136. */
   ouDecay: f64;
-  /** Profile generator: standard deviation. Unit: metre. Offset 136. */
+  /** Profile generator: standard deviation. Unit: metre. Offset 144. */
   ouSpreadM: f64;
-  /** Profile generator: what each point adds. Unit: metre. Offset 144. */
+  /** Profile generator: what each point adds. Unit: metre. Offset 152. */
   ouKickM: f64;
-  /** Coefficient of the split into common and own waves. Unit: ratio. Offset 152. */
+  /** Coefficient of the split into common and own waves. Unit: ratio. Offset 160. */
   split: f64;
-  /** Soil noise: what is left after one point. Unit: ratio. Offset 160. */
+  /** Soil noise: what is left after one point. Unit: ratio. Offset 168. */
   soilDecay: f64;
-  /** Sections of the waviness filter in use. Unit: none. Offset 168. */
+  /** Sections of the waviness filter in use. Unit: none. Offset 176. */
   sections: f64;
+  /** Rounding of a soil patch’s edge: what is left after one point. Unit: ratio. Offset 184. */
+  patchDecay: f64;
 }
-export const DERIVED_BYTES: usize = 176;
+export const DERIVED_BYTES: usize = 192;
 
 /** Coefficients of a second-order low-pass (bilinear, unity gain at rest). 24 bytes. */
 @unmanaged
@@ -571,7 +578,7 @@ export class Section {
 }
 export const SECTION_BYTES: usize = 24;
 
-/** State of what rows share. 144 bytes. */
+/** State of what rows share. 152 bytes. */
 @unmanaged
 @final
 export class PlantState {
@@ -581,40 +588,42 @@ export class PlantState {
   wayM: f64;
   /** Ground speed. Unit: metrePerSecond. Offset 16. */
   speedMps: f64;
-  /** Point of the profile at or before the way. Unit: none. Offset 24. */
+  /** Change of speed in this tick. Unit: metrePerSecondSquared. Offset 24. */
+  accelerationMps2: f64;
+  /** Point of the profile at or before the way. Unit: none. Offset 32. */
   point: f64;
-  /** How far lifted: 0 down, 1 up. Unit: ratio. Offset 32. */
+  /** How far lifted: 0 down, 1 up. Unit: ratio. Offset 40. */
   liftRatio: f64;
-  /** Height that the lift adds. Unit: metre. Offset 40. */
-  liftM: f64;
-  /** Rail pressure, absolute, Pa. Unit: none. Offset 48. */
+  /** Change of it in this step, 1/s. Unit: none. Offset 48. */
+  liftPerS: f64;
+  /** Rail pressure, absolute, Pa. Unit: none. Offset 56. */
   railPa: f64;
-  /** Return pressure, absolute, Pa. Unit: none. Offset 56. */
+  /** Return pressure, absolute, Pa. Unit: none. Offset 64. */
   returnPa: f64;
-  /** Flow out of the rail, m³/s. Unit: none. Offset 64. */
+  /** Flow out of the rail, m³/s. Unit: none. Offset 72. */
   supplyM3PerS: f64;
-  /** Flow into the return line, m³/s. Unit: none. Offset 72. */
+  /** Flow into the return line, m³/s. Unit: none. Offset 80. */
   returnM3PerS: f64;
-  /** Kinematic viscosity, m²/s. Unit: none. Offset 80. */
+  /** Kinematic viscosity, m²/s. Unit: none. Offset 88. */
   viscosityM2PerS: f64;
-  /** Temperature that it holds for. Unit: degreeCelsius. Offset 88. */
+  /** Temperature that it holds for. Unit: degreeCelsius. Offset 96. */
   viscosityAtC: f64;
-  /** Gravity across the slope. Unit: metrePerSecondSquared. Offset 96. */
+  /** Gravity across the slope. Unit: metrePerSecondSquared. Offset 104. */
   gravityMps2: f64;
-  /** Voltage at the bank. Unit: volt. Offset 104. */
+  /** Voltage at the bank. Unit: volt. Offset 112. */
   bankV: f64;
-  /** Voltage that feeds the coils. Unit: volt. Offset 112. */
+  /** Voltage that feeds the coils. Unit: volt. Offset 120. */
   coilV: f64;
-  /** Current of all coils. Unit: ampere. Offset 120. */
+  /** Current of all coils. Unit: ampere. Offset 128. */
   coilsA: f64;
-  /** Energy drawn from the rail. Unit: joule. Offset 128. */
+  /** Energy drawn from the rail. Unit: joule. Offset 136. */
   hydraulicJ: f64;
-  /** Code of a frozen rail sensor. Unit: count. Offset 136. */
+  /** Code of a frozen rail sensor. Unit: count. Offset 144. */
   frozenRailCounts: f64;
 }
-export const PLANT_STATE_BYTES: usize = 144;
+export const PLANT_STATE_BYTES: usize = 152;
 
-/** What all rows share at a stage of the step under way. 128 bytes. */
+/** What all rows share at a moment of the step under way; the fine ones are for a row whose step is divided. 128 bytes. */
 @unmanaged
 @final
 export class Moment {
@@ -737,7 +746,7 @@ export class RowMade {
 }
 export const ROW_MADE_BYTES: usize = 56;
 
-/** State of a row; the first five are integrated. `trial` is where a test puts a state that it asks rates for. 160 bytes. */
+/** State of a row; the first five are integrated. `trial` is the state that rates are asked for, `base` that at the step’s begin. 168 bytes. */
 @unmanaged
 @final
 export class RowState {
@@ -751,38 +760,40 @@ export class RowState {
   gasK: f64;
   /** Load behind the fluid coupling. Unit: newton. Offset 32. */
   sensedN: f64;
-  /** Oil taken from the rail, m³. Unit: none. Offset 40. */
+  /** Its acceleration at the tick’s end. Unit: metrePerSecondSquared. Offset 40. */
+  accelerationMps2: f64;
+  /** Oil taken from the rail, m³. Unit: none. Offset 48. */
   oilM3: f64;
-  /** Oil given to the return line, m³. Unit: none. Offset 48. */
+  /** Oil given to the return line, m³. Unit: none. Offset 56. */
   returnedM3: f64;
-  /** Heat of the rebound damping. Unit: joule. Offset 56. */
+  /** Heat of the rebound damping. Unit: joule. Offset 64. */
   reboundJ: f64;
-  /** Energy that its coils drew. Unit: joule. Offset 64. */
+  /** Energy that its coils drew. Unit: joule. Offset 72. */
   coilJ: f64;
-  /** Part of it that warmed their windings. Unit: joule. Offset 72. */
+  /** Part of it that warmed their windings. Unit: joule. Offset 80. */
   coilLossJ: f64;
-  /** Strokes that did not move their valve. Unit: none. Offset 80. */
+  /** Strokes that did not move their valve. Unit: none. Offset 88. */
   missed: f64;
-  /** Proportional valve’s load filter. Unit: newton. Offset 88. */
-  filtered1: f64;
   /** Proportional valve’s load filter. Unit: newton. Offset 96. */
+  filtered1: f64;
+  /** Proportional valve’s load filter. Unit: newton. Offset 104. */
   filtered2: f64;
-  /** Its control’s integral part, Pa. Unit: none. Offset 104. */
+  /** Its control’s integral part, Pa. Unit: none. Offset 112. */
   integralPa: f64;
-  /** Pressure that it is to set, Pa. Unit: none. Offset 112. */
+  /** Pressure that it is to set, Pa. Unit: none. Offset 120. */
   commandPa: f64;
-  /** The same behind coil and spool. Unit: none. Offset 120. */
+  /** The same behind coil and spool. Unit: none. Offset 128. */
   laggedPa: f64;
-  /** The same behind friction. Unit: none. Offset 128. */
+  /** The same behind friction. Unit: none. Offset 136. */
   spoolPa: f64;
-  /** Code of a frozen load sensor. Unit: count. Offset 136. */
+  /** Code of a frozen load sensor. Unit: count. Offset 144. */
   frozenLoadCounts: f64;
-  /** Code of a frozen pressure sensor. Unit: count. Offset 144. */
+  /** Code of a frozen pressure sensor. Unit: count. Offset 152. */
   frozenPressureCounts: f64;
-  /** Code of a frozen accelerometer. Unit: count. Offset 152. */
+  /** Code of a frozen accelerometer. Unit: count. Offset 160. */
   frozenAccelerationCounts: f64;
 }
-export const ROW_STATE_BYTES: usize = 160;
+export const ROW_STATE_BYTES: usize = 168;
 
 /** One latching valve. 56 bytes. */
 @unmanaged
@@ -805,7 +816,7 @@ export class Valve {
 }
 export const VALVE_BYTES: usize = 56;
 
-/** Rates of change of a row’s state, and the forces and flows behind them. 168 bytes. */
+/** Rates of change of a row’s state, and the forces and flows behind them. 192 bytes. */
 @unmanaged
 @final
 export class Rates {
@@ -823,43 +834,49 @@ export class Rates {
   supplyM3PerS: f64;
   /** Flow to the return line, m³/s. Unit: none. Offset 48. */
   returnM3PerS: f64;
-  /** Heat of the rebound damping. Unit: watt. Offset 56. */
+  /** Flow past the chamber from rail to return line, m³/s. Unit: none. Offset 56. */
+  bypassM3PerS: f64;
+  /** Heat of the rebound damping. Unit: watt. Offset 64. */
   reboundW: f64;
-  /** Load of the gauge wheels. Unit: newton. Offset 64. */
+  /** Load of the gauge wheels. Unit: newton. Offset 72. */
   wheelN: f64;
-  /** Force of the soil on the opener. Unit: newton. Offset 72. */
+  /** Force of the soil on the opener. Unit: newton. Offset 80. */
   openerN: f64;
-  /** Load of the closing wheels. Unit: newton. Offset 80. */
+  /** Load of the closing wheels. Unit: newton. Offset 88. */
   closingN: f64;
-  /** Down force at the row. Unit: newton. Offset 88. */
+  /** Down force at the row. Unit: newton. Offset 96. */
   downN: f64;
-  /** Down force of the cylinder alone. Unit: newton. Offset 96. */
+  /** Down force of the cylinder alone. Unit: newton. Offset 104. */
   cylinderN: f64;
-  /** Force of the lift spring. Unit: newton. Offset 104. */
+  /** Force of the lift spring. Unit: newton. Offset 112. */
   springN: f64;
-  /** Force of the rebound damping. Unit: newton. Offset 112. */
+  /** Force of the rebound damping. Unit: newton. Offset 120. */
   reboundN: f64;
-  /** Friction, up positive. Unit: newton. Offset 120. */
+  /** Friction, up positive. Unit: newton. Offset 128. */
   frictionN: f64;
-  /** Force of the stops, up positive. Unit: newton. Offset 128. */
+  /** Force of the stops, up positive. Unit: newton. Offset 136. */
   stopN: f64;
-  /** Ground under the wheels. Unit: metre. Offset 136. */
+  /** Ground under the wheels. Unit: metre. Offset 144. */
   groundM: f64;
-  /** Its rate. Unit: metrePerSecond. Offset 144. */
+  /** Its rate. Unit: metrePerSecond. Offset 152. */
   groundMps: f64;
-  /** Frame. Unit: metre. Offset 152. */
+  /** Frame. Unit: metre. Offset 160. */
   frameM: f64;
-  /** Its speed. Unit: metrePerSecond. Offset 160. */
+  /** Its speed. Unit: metrePerSecond. Offset 168. */
   frameMps: f64;
+  /** Opener force at the set depth. Unit: newton. Offset 176. */
+  soilN: f64;
+  /** Ground speed. Unit: metrePerSecond. Offset 184. */
+  groundSpeedMps: f64;
 }
-export const RATES_BYTES: usize = 168;
+export const RATES_BYTES: usize = 192;
 
 export function bankInput(): BankInput {
   return changetype<BankInput>(64);
 }
 
 export function rowInput(index: i32): RowInput {
-  return changetype<RowInput>(84 + <usize>index * 8);
+  return changetype<RowInput>(<usize>84 + <usize>index * 8);
 }
 
 export function bankOutput(): BankOutput {
@@ -867,7 +884,7 @@ export function bankOutput(): BankOutput {
 }
 
 export function rowOutput(index: i32): RowOutput {
-  return changetype<RowOutput>(476 + <usize>index * 8);
+  return changetype<RowOutput>(<usize>476 + <usize>index * 8);
 }
 
 export function setup(): Setup {
@@ -887,7 +904,7 @@ export function drive(): Drive {
 }
 
 export function trouble(index: i32): Trouble {
-  return changetype<Trouble>(1872 + <usize>index * 152);
+  return changetype<Trouble>(<usize>1872 + <usize>index * 152);
 }
 
 export function bankTruth(): BankTruth {
@@ -895,7 +912,7 @@ export function bankTruth(): BankTruth {
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(9208 + <usize>index * 64);
+  return changetype<RowTruth>(<usize>9208 + <usize>index * 64);
 }
 
 export function derived(): Derived {
@@ -903,77 +920,73 @@ export function derived(): Derived {
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(12456);
+  return changetype<LowPass>(12472);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(12480);
+  return changetype<LowPass>(12496);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(12504);
+  return changetype<LowPass>(12520);
 }
 
-export function section(): Section {
-  return changetype<Section>(12528);
-}
-
-export function section1(): Section {
-  return changetype<Section>(12552);
-}
-
-export function section2(): Section {
-  return changetype<Section>(12576);
-}
-
-export function section3(): Section {
-  return changetype<Section>(12600);
-}
-
-export function section4(): Section {
-  return changetype<Section>(12624);
-}
-
-export function section5(): Section {
-  return changetype<Section>(12648);
+export function section(index: i32): Section {
+  return changetype<Section>(<usize>12544 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(12672);
+  return changetype<PlantState>(12688);
 }
 
 export function momentBegin(): Moment {
-  return changetype<Moment>(12816);
+  return changetype<Moment>(12840);
 }
 
 export function momentMiddle(): Moment {
-  return changetype<Moment>(12944);
+  return changetype<Moment>(12968);
 }
 
 export function momentEnd(): Moment {
-  return changetype<Moment>(13072);
+  return changetype<Moment>(13096);
+}
+
+export function fineBegin(): Moment {
+  return changetype<Moment>(13224);
+}
+
+export function fineMiddle(): Moment {
+  return changetype<Moment>(13352);
+}
+
+export function fineEnd(): Moment {
+  return changetype<Moment>(13480);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(13200 + <usize>index * 224);
+  return changetype<Track>(<usize>13608 + <usize>index * 224);
 }
 
 export function rowMade(index: i32): RowMade {
-  return changetype<RowMade>(24176 + <usize>index * 56);
+  return changetype<RowMade>(<usize>24584 + <usize>index * 56);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(26864 + <usize>index * 160);
+  return changetype<RowState>(<usize>27272 + <usize>index * 168);
+}
+
+export function base(): RowState {
+  return changetype<RowState>(35336);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(34544);
+  return changetype<RowState>(35504);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(34704 + <usize>index * 56);
+  return changetype<Valve>(<usize>35672 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(40080);
+  return changetype<Rates>(41048);
 }

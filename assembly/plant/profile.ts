@@ -1,0 +1,162 @@
+import { clamp } from './constants';
+import { fitLowPass, fitSection, nextLowPass, prewarp } from './filters';
+import {
+  Derived,
+  derived,
+  envelope,
+  Field,
+  field,
+  frameFilter,
+  machine,
+  PROFILE_AT,
+  PROFILE_STEP_M,
+  plant,
+  RING,
+  ROAD_REFERENCE_PER_M,
+  SECTIONS,
+  section,
+  setup,
+  Track,
+  track,
+} from './generated/records';
+import { normal, Purpose } from './random';
+import { soilAt, startSoil } from './soil';
+
+/*
+ * Height of the ground under each row's wheels, point by point along the way. Track 0 is what all rows have in common, and
+ * carries the frame; tracks 1 to n are the rows'.
+ *
+ *   noise → pole at 0.002 cycles/m → waviness filter → split: own waves above, common waves below → tyre → ring of points
+ *
+ * The split's two sides are power-complementary, so that a row's spectrum is that of the class, while rows agree in long
+ * waves and differ in short ones.
+ */
+
+/** Below this the spectrum is flat, cycles/m: well under the longest wave of ISO 8608 (0.011 cycles/m). */
+const FLAT_BELOW_PER_M: f64 = 0.002;
+/** Ends of the range in which the waviness filter falls evenly, cycles/m. */
+const WAVINESS_FROM_PER_M: f64 = 0.001;
+const WAVINESS_TO_PER_M: f64 = 15;
+/** Points run through the filters before the start. */
+const SETTLING_POINTS: i32 = 4000;
+/** Filters of the waviness settle over hundreds of metres. */
+const SETTLING_POINTS_WAVINESS: i32 = 40000;
+
+/**
+ * A filter that falls by an even power of frequency: poles and zeros spread evenly over its range (Oustaloup and others,
+ * Frequency-band complex noninteger differentiator, IEEE Trans. Circuits and Systems I, 47(1), 2000). Returns its gain at the
+ * reference frequency.
+ */
+function fitWaviness(waviness: f64, d: Derived): f64 {
+  const power = (2 - waviness) / 2;
+  d.sections = power === 0 ? 0 : <f64>SECTIONS;
+  const spread = WAVINESS_TO_PER_M / WAVINESS_FROM_PER_M;
+  const reference = prewarp(ROAD_REFERENCE_PER_M, PROFILE_STEP_M);
+  let gain: f64 = 1;
+  for (let index = 0; index < <i32>d.sections; index++) {
+    const middle = <f64>index + 0.5;
+    const zero = prewarp(WAVINESS_FROM_PER_M * Math.pow(spread, (middle - power / 2) / <f64>SECTIONS), PROFILE_STEP_M);
+    const pole = prewarp(WAVINESS_FROM_PER_M * Math.pow(spread, (middle + power / 2) / <f64>SECTIONS), PROFILE_STEP_M);
+    fitSection(section(index), zero, pole);
+    gain *= Math.sqrt((1 + (reference / zero) * (reference / zero)) / (1 + (reference / pole) * (reference / pole)));
+  }
+  return gain;
+}
+
+/**
+ * Noise through one pole has the one-sided spectrum G(n) = 2σ²/(π·n1)/(1 + (n/n1)²), so σ² = π·G(n0)·n0²/(2·n1) gives
+ * G(n0)·(n0/n)² well above n1 (Ornstein–Uhlenbeck process; classes and n0: ISO 8608).
+ */
+function fitNoise(f: Field, gain: f64, d: Derived): void {
+  const n0 = ROAD_REFERENCE_PER_M;
+  const variance = (Math.PI * f.roughnessCm3 * 1e-6 * n0 * n0) / (2 * FLAT_BELOW_PER_M);
+  d.ouSpreadM = Math.sqrt(variance) / gain;
+  d.ouDecay = Math.exp(-2 * Math.PI * FLAT_BELOW_PER_M * PROFILE_STEP_M);
+  d.ouKickM = d.ouSpreadM * Math.sqrt(1 - d.ouDecay * d.ouDecay);
+}
+
+/** Next height of a track before splitting, m. */
+function nextNoise(t: Track, row: i32, point: i64, d: Derived): f64 {
+  t.ouM = d.ouDecay * t.ouM + d.ouKickM * normal(setup().seed, row, Purpose.Profile, <u64>point);
+  let value = t.ouM;
+  const states = changetype<usize>(t) + offsetof<Track>('section0');
+  for (let index = 0; index < <i32>d.sections; index++) {
+    const one = section(index);
+    const at = states + (<usize>index << 3);
+    const out = one.b0 * value + load<f64>(at);
+    store<f64>(at, one.b1 * value - one.a1 * out);
+    value = out;
+  }
+  return value;
+}
+
+/** Waves of a track longer than the split; what is left of the value are the shorter ones. */
+function nextLong(t: Track, value: f64, d: Derived): f64 {
+  const step = (value - t.splitM) * d.split;
+  const low = step + t.splitM;
+  t.splitM = low + step;
+  return low;
+}
+
+/** Height of a profile from a file; beyond its end it stays. */
+function filedHeight(row: i32, point: i64): f64 {
+  const s = setup();
+  const points = <i64>s.profilePoints;
+  const index = max<i64>(0, min<i64>(point, points - 1));
+  const first = s.profileTracks > 1 ? <i64>(row - 1) * points : 0;
+  return <f64>load<f32>(PROFILE_AT + (<usize>(first + index) << 2));
+}
+
+function push(at: usize, value: f64): void {
+  for (let index: usize = 0; index < <usize>RING - 1; index++) store<f64>(at + (index << 3), load<f64>(at + ((index + 1) << 3)));
+  store<f64>(at + ((<usize>RING - 1) << 3), value);
+}
+
+function pushHeight(t: Track, value: f64): void {
+  push(changetype<usize>(t) + offsetof<Track>('height0'), value);
+}
+
+/** Adds a point to every track. */
+export function addPoint(point: i64): void {
+  const d = derived();
+  const rows = <i32>setup().rows;
+  const isFiled = setup().profileTracks > 0;
+  let commonM: f64 = 0;
+  if (!isFiled) commonM = nextLong(track(0), nextNoise(track(0), 0, point, d), d);
+  let sumM: f64 = 0;
+  for (let row = 1; row <= rows; row++) {
+    const t = track(row);
+    let heightM: f64;
+    if (isFiled) {
+      heightM = filedHeight(row, point);
+    } else {
+      const own = nextNoise(t, row, point, d);
+      heightM = commonM + own - nextLong(t, own, d);
+    }
+    sumM += heightM;
+    pushHeight(t, nextLowPass(t, envelope(), heightM));
+    push(changetype<usize>(t) + offsetof<Track>('soil0'), soilAt(t, row, point));
+  }
+  // The frame rides on what rows have in common; over a profile from a file on their mean.
+  pushHeight(track(0), nextLowPass(track(0), frameFilter(), isFiled ? sumM / <f64>rows : commonM));
+}
+
+/** Works the generators out and runs them in, so that point 0 stands in the second place of each ring. */
+export function startProfile(): void {
+  const d = derived();
+  const f = field();
+  const m = machine();
+  fitNoise(f, fitWaviness(f.waviness, d), d);
+  const tangent = prewarp(1 / f.commonWaveM, PROFILE_STEP_M);
+  d.split = tangent / (1 + tangent);
+  fitLowPass(envelope(), m.envelopePerM, PROFILE_STEP_M);
+  fitLowPass(frameFilter(), 1 / m.frameWaveM, PROFILE_STEP_M);
+  startSoil();
+  const rows = <i32>setup().rows;
+  for (let row = 0; row <= rows; row++) {
+    track(row).ouM = clamp(d.ouSpreadM * normal(setup().seed, row, Purpose.Profile, u64.MAX_VALUE), -3 * d.ouSpreadM, 3 * d.ouSpreadM);
+  }
+  const settling = d.sections > 0 ? SETTLING_POINTS_WAVINESS : SETTLING_POINTS;
+  for (let point: i64 = -settling; point < <i64>RING - 1; point++) addPoint(point);
+  plant().point = 0;
+}

@@ -1,0 +1,48 @@
+import { ATMOSPHERE_PA, ZERO_C_K } from './constants';
+import { bankTruth, momentEnd, plant, rates, rowState, rowTruth, setup, valve } from './generated/records';
+import { rateNow } from './integrate';
+
+/** m³/s as L/min. */
+const LPM: f64 = 60000;
+
+/** Writes what is really so, after a tick. */
+export function tellTruth(): void {
+  const p = plant();
+  const bank = bankTruth();
+  bank.distanceM = <f32>p.wayM;
+  bank.speedMps = <f32>p.speedMps;
+  bank.frameMm = <f32>(momentEnd().frameM * 1e3);
+  bank.railTrueKpa = <f32>((p.railPa - ATMOSPHERE_PA) * 1e-3);
+  bank.returnTrueKpa = <f32>((p.returnPa - ATMOSPHERE_PA) * 1e-3);
+  bank.supplyLpm = <f32>(p.supplyM3PerS * LPM);
+  bank.bankV = <f32>p.bankV;
+  bank.coilV = <f32>p.coilV;
+  bank.coilsA = <f32>p.coilsA;
+  bank.hydraulicJ = <f32>p.hydraulicJ;
+  const rows = <i32>setup().rows;
+  for (let row = 0; row < rows; row++) tellRow(row);
+}
+
+function tellRow(row: i32): void {
+  const y = rowState(row);
+  const r = rates();
+  const truth = rowTruth(row);
+  rateNow(row);
+  y.accelerationMps2 = r.speedMps2;
+  truth.wheelN = <f32>r.wheelN;
+  truth.openerN = <f32>r.openerN;
+  truth.downN = <f32>r.downN;
+  truth.groundMm = <f32>(r.groundM * 1e3);
+  truth.travelMm = <f32>((y.heightM - r.frameM) * 1e3);
+  truth.rowMps2 = <f32>r.speedMps2;
+  truth.chamberKpa = <f32>((y.chamberPa - ATMOSPHERE_PA) * 1e-3);
+  truth.gasC = <f32>(y.gasK - ZERO_C_K);
+  truth.supplyOpening = <f32>valve(row * 2).opening;
+  truth.returnOpening = <f32>valve(row * 2 + 1).opening;
+  truth.oilMl = <f32>(y.oilM3 * 1e6);
+  truth.returnedMl = <f32>(y.returnedM3 * 1e6);
+  truth.coilJ = <f32>y.coilJ;
+  truth.coilLossJ = <f32>y.coilLossJ;
+  truth.reboundJ = <f32>y.reboundJ;
+  truth.missedStrokes = <f32>y.missed;
+}

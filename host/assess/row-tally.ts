@@ -1,0 +1,186 @@
+import type { Contract } from '../contract/contract.js';
+import type { MessageName } from '../contract/write-message.js';
+import { CYCLE_LEAST_KPA, type RowFigureName, SETTLED_S } from './figures.js';
+import { LoadQuality } from './load-quality.js';
+import { MessageFields } from './message-fields.js';
+import { CycleCounter, type OnCycle } from './rainflow.js';
+
+/** The messages of the tick at hand; the same views all through a run. */
+export type MessageViews = Readonly<Record<MessageName, DataView>>;
+
+/** A run's length, and the truth as it was before and after it. */
+export interface RunEnds {
+  readonly seconds: number;
+  /** Time between the two truths. */
+  readonly countedS: number;
+  readonly before: DataView;
+  readonly after: DataView;
+}
+
+/** By how much a counter of the truth has grown. @param at its place in the message, bytes */
+export const growthOf = ({ before, after }: RunEnds, at: number): number => after.getFloat32(at, true) - before.getFloat32(at, true);
+
+/** A tenth of the least range that is counted. What the counter keeps stays below 40,000 kPa / 50 kPa = 800 points. */
+const CYCLE_QUANTUM_KPA = 50;
+
+/** Beyond this a valve counts as open. */
+const OPEN_RATIO = 0.5;
+
+const S_PER_MIN = 60;
+const MS_PER_S = 1000;
+const ML_PER_L = 1000;
+
+/** Where a row's fields stand, bytes from the begin of their message. */
+function placesOf(contract: Contract, row: number) {
+  const [input, output, probe, truth] = (['input', 'output', 'probe', 'truth'] as const).map(
+    (message) => new MessageFields(contract, message),
+  ) as [MessageFields, MessageFields, MessageFields, MessageFields];
+  const truthOf = (name: string): number => truth.row(row, name, 'f32');
+  return {
+    enabled: input.row(row, 'enabled', 'u8'),
+    faults: output.row(row, 'faults', 'u32'),
+    orders: [output.row(row, 'supplyOrder', 'u8'), output.row(row, 'returnOrder', 'u8')] as const,
+    wait: probe.row(row, 'waitTicks', 'u16'),
+    wheel: truthOf('wheelN'),
+    travel: truthOf('travelMm'),
+    chamber: truthOf('chamberKpa'),
+    supplyOpening: truthOf('supplyOpening'),
+    returnOpening: truthOf('returnOpening'),
+    oil: truthOf('oilMl'),
+    coil: truthOf('coilJ'),
+    coilLoss: truthOf('coilLossJ'),
+    rebound: truthOf('reboundJ'),
+    missed: truthOf('missedStrokes'),
+  };
+}
+
+/** What a row's figures are worked out from. Its size does not grow with time. */
+export class RowTally {
+  readonly #places: ReturnType<typeof placesOf>;
+  readonly #views: MessageViews;
+  readonly #tickHz: number;
+  readonly #settleTicks: number;
+  readonly #openOrder: number;
+  readonly #quality: LoadQuality;
+  readonly #cycles: CycleCounter;
+  #workingTicks = 0;
+  #supplyOrder = 0;
+  #returnOrder = 0;
+  #strokes = 0;
+  #pulses = 0;
+  #bothOpenTicks = 0;
+  #longestWaitTicks = 0;
+  #pressureCycles = 0;
+  #travelLeastMm = Number.POSITIVE_INFINITY;
+  #travelMostMm = Number.NEGATIVE_INFINITY;
+  #chamberLeastKpa = Number.POSITIVE_INFINITY;
+  #chamberMostKpa = Number.NEGATIVE_INFINITY;
+
+  /**
+   * @param row counted from 0
+   * @param onCycle is told of each cycle of chamber pressure that counts, kPa
+   */
+  constructor(contract: Contract, views: MessageViews, row: number, tickHz: number, onCycle: OnCycle) {
+    this.#places = placesOf(contract, row);
+    this.#views = views;
+    this.#tickHz = tickHz;
+    this.#settleTicks = SETTLED_S * tickHz;
+    this.#openOrder = contract.enums.Order?.indexOf('open') ?? -1;
+    this.#quality = new LoadQuality(tickHz);
+    this.#cycles = new CycleCounter(CYCLE_QUANTUM_KPA, (rangeKpa, meanKpa, count) => {
+      if (rangeKpa < CYCLE_LEAST_KPA) return;
+      this.#pressureCycles += count;
+      onCycle(rangeKpa, meanKpa, count);
+    });
+  }
+
+  /** Raised faults of the row, a bit each, in the tick at hand. */
+  get faults(): number {
+    return this.#views.output.getUint32(this.#places.faults, true);
+  }
+
+  get assessedTicks(): number {
+    return this.#quality.ticks;
+  }
+
+  get strokes(): number {
+    return this.#strokes;
+  }
+
+  /** @param isBankWorking in this tick. @param targetN in force */
+  take(isBankWorking: boolean, targetN: number): void {
+    const { truth, probe } = this.#views;
+    const places = this.#places;
+    this.#takeLoad(isBankWorking, targetN);
+    const chamberKpa = truth.getFloat32(places.chamber, true);
+    // Math.min and Math.max keep what is not a number, so that it shows.
+    this.#chamberLeastKpa = Math.min(this.#chamberLeastKpa, chamberKpa);
+    this.#chamberMostKpa = Math.max(this.#chamberMostKpa, chamberKpa);
+    this.#cycles.take(chamberKpa);
+    const isSupplyOpen = truth.getFloat32(places.supplyOpening, true) > OPEN_RATIO;
+    if (isSupplyOpen && truth.getFloat32(places.returnOpening, true) > OPEN_RATIO) this.#bothOpenTicks++;
+    this.#longestWaitTicks = Math.max(this.#longestWaitTicks, probe.getUint16(places.wait, true));
+    this.#takeOrders();
+  }
+
+  #takeLoad(isBankWorking: boolean, targetN: number): void {
+    const { input, truth } = this.#views;
+    const places = this.#places;
+    const isWorking = isBankWorking && input.getUint8(places.enabled) !== 0;
+    this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
+    const isAssessed = this.#workingTicks > this.#settleTicks;
+    this.#quality.take(truth.getFloat32(places.wheel, true), targetN, isAssessed);
+    if (!isAssessed) return;
+    const travelMm = truth.getFloat32(places.travel, true);
+    this.#travelLeastMm = Math.min(this.#travelLeastMm, travelMm);
+    this.#travelMostMm = Math.max(this.#travelMostMm, travelMm);
+  }
+
+  #takeOrders(): void {
+    const { output } = this.#views;
+    const [supplyAt, returnAt] = this.#places.orders;
+    const supplyOrder = output.getUint8(supplyAt);
+    const returnOrder = output.getUint8(returnAt);
+    if (supplyOrder !== this.#supplyOrder) this.#count(supplyOrder);
+    if (returnOrder !== this.#returnOrder) this.#count(returnOrder);
+    this.#supplyOrder = supplyOrder;
+    this.#returnOrder = returnOrder;
+  }
+
+  /** A stroke lasts for several ticks and counts in its first. */
+  #count(order: number): void {
+    if (order === 0) return;
+    this.#strokes++;
+    if (order === this.#openOrder) this.#pulses++;
+  }
+
+  /** The row's figures, once the run is over. */
+  figures(run: RunEnds): Record<RowFigureName, number> {
+    this.#cycles.finish();
+    const places = this.#places;
+    const isAssessed = this.assessedTicks > 0;
+    const perMin = (count: number): number => (S_PER_MIN * count) / run.seconds;
+    const growth = (at: number): number => growthOf(run, at);
+    const perS = (at: number): number => growth(at) / run.countedS;
+    const toMs = MS_PER_S / this.#tickHz;
+    const isOpen = (at: number): boolean => run.after.getFloat32(at, true) > OPEN_RATIO;
+    return {
+      ...this.#quality.figures(),
+      travelLeastMm: isAssessed ? this.#travelLeastMm : Number.NaN,
+      travelMostMm: isAssessed ? this.#travelMostMm : Number.NaN,
+      pulsesPerMin: perMin(this.#pulses),
+      strokesPerMin: perMin(this.#strokes),
+      coilW: perS(places.coil),
+      coilLossW: perS(places.coilLoss),
+      oilLpm: (perS(places.oil) / ML_PER_L) * S_PER_MIN,
+      reboundW: perS(places.rebound),
+      chamberLeastKpa: this.#chamberLeastKpa,
+      chamberMostKpa: this.#chamberMostKpa,
+      longestWaitMs: this.#longestWaitTicks * toMs,
+      missedStrokes: growth(places.missed),
+      bothOpenMs: this.#bothOpenTicks * toMs,
+      openAtEnd: [places.supplyOpening, places.returnOpening].filter(isOpen).length,
+      pressureCycles: this.#pressureCycles,
+    };
+  }
+}

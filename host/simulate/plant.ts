@@ -1,0 +1,152 @@
+import { closeSync, readFileSync } from 'node:fs';
+import { instantiateSync } from '@assemblyscript/loader';
+import { PLANT_ENUMS } from '../../shared/plant.js';
+import { writeField } from '../contract/fields.js';
+import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
+import { InputError, openToRead } from '../files/input-error.js';
+import { PLANT_WASM } from '../project.js';
+import type { HeightProfile } from './profile.js';
+import { NO_TROUBLE, type Timeline, type TroubleField } from './timeline.js';
+
+/** What moves the oil: the pair of latching valves, or for comparison what never ships. */
+export type Actuation = (typeof PLANT_ENUMS.Actuation)[number];
+
+interface PlantExports extends Record<string, unknown> {
+  memory: WebAssembly.Memory;
+  begin(): void;
+  beginTick(): void;
+  beginStep(): void;
+  rateAt(row: number, fraction: number): void;
+  endStep(): void;
+  endTick(): void;
+  tick(): void;
+}
+
+/** What a plant is begun with. */
+export interface PlantSetup {
+  readonly rows: number;
+  readonly tickHz: number;
+  readonly seed: number;
+  readonly actuation: Actuation;
+  /** Chamber pressure at the start, gauge, kPa. */
+  readonly startKpa: number;
+  /** Every quantity of MACHINE and of FIELD, by name. */
+  readonly machine: Readonly<Record<string, number>>;
+  readonly field: Readonly<Record<string, number>>;
+  readonly profile?: HeightProfile | undefined;
+}
+
+/**
+ * The simulated machine and field. One tick: set what drives it, put the controller's orders into `output`, call `tick()`, read
+ * `input` and `truth`. Each view holds the bank's record followed by one for each row.
+ */
+export interface Plant {
+  readonly input: Uint8Array;
+  readonly output: Uint8Array;
+  readonly truth: Uint8Array;
+  tick(): void;
+  /** Sets the drive, and troubles that begin or end, as the timeline says for a tick. */
+  follow(timeline: Timeline, tick: number): void;
+  /** For tests of the integration: the parts of a tick, and numbers in memory by name. */
+  readonly parts: PlantExports;
+  number(place: string, field: string, index?: number): number;
+  setNumber(place: string, field: string, value: number, index?: number): void;
+}
+
+/**
+ * Reads the plant's binary.
+ * @throws InputError when it is missing, no plant, or of another layout than this checkout's
+ */
+export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
+  const allowed = 'a plant from npm run build:plant';
+  const { fd } = openToRead(file);
+  try {
+    const module = new WebAssembly.Module(readFileSync(fd));
+    const [section] = WebAssembly.Module.customSections(module, PLANT_SECTION);
+    const hash = section === undefined ? undefined : JSON.parse(Buffer.from(section).toString()).layoutHash;
+    if (hash !== PLANT_LAYOUT.hash) throw new InputError({ file, what: 'layout hash', value: hash, allowed: `${PLANT_LAYOUT.hash}: ${allowed}` });
+    return module;
+  } catch (error) {
+    throw error instanceof WebAssembly.CompileError ? new InputError({ file, what: error.message, allowed }) : error;
+  } finally {
+    closeSync(fd);
+  }
+}
+
+const fieldOf = ({ name, record }: PlantPlace, field: string): PlantPlace['record']['fields'][number] => {
+  const found = record.fields.find((one) => one.name === field);
+  if (found === undefined) throw new Error(`the plant's ${name} has no field ${field}`);
+  return found;
+};
+
+/** Numbers in the plant's memory, by place and field. */
+class PlantMemory {
+  private readonly view: DataView;
+
+  constructor(readonly buffer: ArrayBuffer) {
+    this.view = new DataView(buffer);
+  }
+
+  private at(place: PlantPlace, field: string, index: number): number {
+    return place.at + index * place.record.size + fieldOf(place, field).offset;
+  }
+
+  get(name: string, field: string, index: number): number {
+    return this.view.getFloat64(this.at(plantPlace(name), field, index), true);
+  }
+
+  set(name: string, field: string, value: number, index: number): void {
+    const place = plantPlace(name);
+    writeField(this.view, place.at + index * place.record.size, fieldOf(place, field), value);
+  }
+
+  setAll(name: string, values: Readonly<Record<string, number>>, index = 0): void {
+    for (const [field, value] of Object.entries(values)) this.set(name, field, value, index);
+  }
+
+  /** The bank's record at one place and those of rows at the next. */
+  message(bank: string, row: string, rows: number): Uint8Array {
+    const first = plantPlace(bank);
+    return new Uint8Array(this.buffer, first.at, first.record.size + rows * plantPlace(row).record.size);
+  }
+}
+
+function writeProfile(memory: PlantMemory, profile: HeightProfile | undefined): void {
+  if (profile === undefined) return;
+  const [first] = profile.points;
+  const length = first?.length ?? 0;
+  memory.setAll('setup', { profileTracks: profile.points.length, profilePoints: length });
+  for (const [track, points] of profile.points.entries())
+    new Float32Array(memory.buffer, PLANT_LAYOUT.end + track * length * 4, length).set(points);
+}
+
+/** Begins a plant: the timeline's state before the first tick is its start. */
+export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timeline: Timeline): Plant {
+  const { exports } = instantiateSync<PlantExports>(module, {});
+  const memory = new PlantMemory(exports.memory.buffer as ArrayBuffer);
+  const { rows, tickHz, seed, startKpa, actuation } = setup;
+  memory.setAll('setup', { rows, tickHz, seed, startKpa, actuation: PLANT_ENUMS.Actuation.indexOf(actuation) });
+  memory.setAll('machine', setup.machine);
+  memory.setAll('field', setup.field);
+  writeProfile(memory, setup.profile);
+  for (let row = 0; row < rows; row++) memory.setAll('trouble', NO_TROUBLE, row);
+  memory.setAll('drive', timeline.driveAt(-1));
+  exports.begin();
+  const driveFields = plantPlace('drive').record.fields.map(({ name }) => name) as (keyof ReturnType<Timeline['driveAt']>)[];
+  const drive = new Float64Array(memory.buffer, plantPlace('drive').at, driveFields.length);
+  const follow = (along: Timeline, tick: number): void => {
+    const now = along.driveAt(tick);
+    for (const [index, field] of driveFields.entries()) drive[index] = now[field];
+    for (const { row, field, value } of along.changes(tick)) memory.set('trouble', field as TroubleField, value, row - 1);
+  };
+  return {
+    input: memory.message('bankInput', 'rowInput', rows),
+    output: memory.message('bankOutput', 'rowOutput', rows),
+    truth: memory.message('bankTruth', 'rowTruth', rows),
+    tick: exports.tick,
+    follow,
+    parts: exports,
+    number: (place, field, index = 0) => memory.get(place, field, index),
+    setNumber: (place, field, value, index = 0) => memory.set(place, field, value, index),
+  };
+}

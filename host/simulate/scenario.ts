@@ -1,0 +1,199 @@
+import { existsSync } from 'node:fs';
+import { dirname, join, parse, resolve } from 'node:path';
+import { FIELD, ROAD_CLASSES, type RoadClass } from '../../shared/field.js';
+import { type Quantity, quantity } from '../../shared/machine.js';
+import { checkRequirements, type Requirement, requirementsSchema } from '../assess/requirements.js';
+import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
+import { parameterProperties } from '../contract/write-parameter-schema.js';
+import { readYaml, type YamlFile } from '../files/yaml-file.js';
+import { ROOT } from '../project.js';
+import { driveSchema, readDrive, type WrittenMoment, wayM } from './drive.js';
+import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
+import { MACHINES, type Machine, machineNames, readMachine } from './machine.js';
+import { fileOf, isPath, namesIn } from './named-file.js';
+import { type HeightProfile, profileSchema, readProfile, type WrittenProfile } from './profile.js';
+import { defaultsOf, quantityProperties, readQuantities, type Written } from './quantities.js';
+import { type Course, type DriveField, Timeline } from './timeline.js';
+
+export const SCENARIOS = join(ROOT, 'vectors', 'scenarios');
+
+type WrittenField = Readonly<Record<string, unknown>> & { readonly class?: RoadClass; readonly profile?: WrittenProfile };
+
+interface ScenarioFile {
+  readonly title: string;
+  readonly story: string;
+  readonly machine?: string;
+  readonly rows: number;
+  readonly seconds: Written;
+  readonly seed?: number;
+  readonly tickHz?: number;
+  readonly startKpa?: Written;
+  readonly field?: WrittenField;
+  readonly drive?: readonly WrittenMoment[];
+  readonly parameters?: WrittenParameters;
+  readonly events?: readonly WrittenEvent[];
+  readonly requirements?: readonly unknown[];
+}
+
+/** A field, a machine and a drive to simulate. */
+export interface Scenario {
+  readonly name: string;
+  readonly title: string;
+  /** Why it exists and what to look at. */
+  readonly story: string;
+  readonly file: string;
+  readonly machine: Machine;
+  readonly rows: number;
+  readonly seconds: number;
+  readonly seed: number;
+  readonly tickHz: number;
+  /** Chamber pressure at the start, gauge, kPa. */
+  readonly startKpa: number;
+  /** Every quantity of FIELD by name, in the unit that the name says. */
+  readonly field: Readonly<Record<string, number>>;
+  /** Heights from a file, in place of made ones. */
+  readonly profile?: HeightProfile;
+  /** All that configure() gets: what the machine tells, on top of it the scenario's own, and the tick rate. */
+  readonly parameters: ParameterValues;
+  readonly timeline: Timeline;
+  readonly requirements: readonly Requirement[];
+}
+
+/** A quarter of a day in the field is as long as anyone would simulate; most are a minute. */
+const SECONDS = quantity('seconds', 'second', 0.01, 21600, 60, 'How long it lasts');
+const START_KPA = quantity('startKpa', 'kilopascal', 0, 40000, 3500, 'Chamber pressure at the start');
+const OWN: readonly Quantity[] = [SECONDS, START_KPA];
+const TICK_HZ = 1000;
+
+const schemas = new WeakMap<Contract, object>();
+
+function scenarioSchema(contract: Contract): object {
+  const known = schemas.get(contract) ?? makeSchema(contract);
+  schemas.set(contract, known);
+  return known;
+}
+
+function makeSchema(contract: Contract): object {
+  const words = { type: 'string', minLength: 1, maxLength: 2000 };
+  const { tickHz, parameters } = parameterProperties(contract);
+  return {
+    type: 'object',
+    required: ['title', 'story', 'rows', 'seconds'],
+    additionalProperties: false,
+    properties: {
+      title: words,
+      story: words,
+      machine: words,
+      rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
+      ...quantityProperties(OWN),
+      seed: { type: 'integer', minimum: 0, maximum: 2 ** 32 - 1 },
+      tickHz,
+      field: {
+        type: 'object',
+        additionalProperties: false,
+        properties: {
+          class: { type: 'string', enum: Object.keys(ROAD_CLASSES) },
+          ...quantityProperties(FIELD),
+          profile: profileSchema,
+        },
+      },
+      drive: driveSchema,
+      parameters,
+      events: eventsSchema,
+      requirements: requirementsSchema(),
+    },
+  };
+}
+
+/** A machine by name, or by a path from the scenario's folder. */
+function machineOf(file: YamlFile<ScenarioFile>, contract: Contract): Machine {
+  const { machine = 'default' } = file.value;
+  const path = isPath(machine) ? resolve(dirname(file.file), machine) : join(MACHINES, `${machine}.yaml`);
+  if (!existsSync(path)) throw file.wrong(['machine'], 'machine', [...machineNames(), 'a path from this file']);
+  return readMachine(path, contract);
+}
+
+/** Quantities of which the first must not be above the second. */
+const IN_ORDER = [
+  ['soilLeastN', 'soilMostN'],
+  ['patchLeastM', 'patchMostM'],
+] as const;
+/** What only a made profile has. */
+const MADE_ONLY = ['class', 'roughnessCm3', 'waviness', 'commonWaveM'];
+
+/** @throws InputError where two of the field's values contradict each other */
+function readField(file: YamlFile<ScenarioFile>): Record<string, number> {
+  const { field = {} } = file.value;
+  if (field.class !== undefined && 'roughnessCm3' in field) {
+    throw file.wrong(['field', 'roughnessCm3'], 'roughnessCm3 besides a class', 'one of the two');
+  }
+  const stray = field.profile === undefined ? undefined : MADE_ONLY.find((name) => name in field);
+  if (stray !== undefined) throw file.wrong(['field', stray], `${stray} besides a profile`, 'one of the two');
+  const ofClass = field.class === undefined ? {} : { roughnessCm3: ROAD_CLASSES[field.class] };
+  const values: Record<string, number> = { ...defaultsOf(FIELD), ...ofClass, ...readQuantities(FIELD, field, file, ['field']) };
+  for (const [least, most] of IN_ORDER) {
+    if ((values[least] ?? 0) <= (values[most] ?? 0)) continue;
+    const [name, other] = least in field ? [least, most] : [most, least];
+    throw file.wrong(['field', name], name, `${least} <= ${most}, and ${other} is ${values[other]}`);
+  }
+  return values;
+}
+
+/** @throws InputError at a parameter against a rule; at the machine if only that gave it */
+function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: Contract): ParameterValues {
+  const { parameters = {}, tickHz = TICK_HZ } = file.value;
+  const values = { ...machine.told, ...valuesOf(parameters, contract), tickHz };
+  const wrong: typeof file.wrong = (path, ...words) => file.wrong(String(path.at(-1)) in parameters ? path : ['machine'], ...words);
+  checkRules(values, contract, { ...file, wrong }, ['parameters']);
+  return values;
+}
+
+/** What only events change: as it is while nothing happens. */
+const undisturbed = (machine: Machine): Course[] => {
+  const usual: Partial<Record<DriveField, number>> = {
+    sourceV: machine.values.sourceV ?? 0,
+    railRatio: 1,
+    shutDown: 0,
+    busLost: 0,
+    railSensor: 0,
+  };
+  return Object.entries(usual).map(([field, value]) => ({ field: field as DriveField, goes: 'hold', points: [{ atS: 0, value }] }));
+};
+
+/** Names of all scenarios in vectors/scenarios, in alphabetical order. */
+export const scenarioNames = (): string[] => namesIn(SCENARIOS);
+
+/**
+ * Reads a scenario: a name in vectors/scenarios, or a path.
+ * @throws InputError with line and column in the scenario, its machine or its height profile; or with the names there are
+ */
+export function readScenario(nameOrPath: string, contract: Contract = describeContract()): Scenario {
+  const path = fileOf(nameOrPath, SCENARIOS, 'scenario');
+  const file = readYaml<ScenarioFile>(path, scenarioSchema(contract));
+  const { title, story, rows, seed = 1, tickHz = TICK_HZ, drive = [], events = [], requirements = [] } = file.value;
+  const { seconds = 0, startKpa = 0 } = { ...defaultsOf(OWN), ...readQuantities(OWN, file.value, file, []) };
+  const machine = machineOf(file, contract);
+  const field = readField(file);
+  const ticks = Math.round(seconds * tickHz);
+  const driven = readDrive(drive, file, seconds);
+  const { happenings, restarts } = readEvents({ file, events, rows, ticks, tickHz });
+  const profile = file.value.field?.profile;
+  return {
+    name: parse(path).name,
+    title,
+    story,
+    file: path,
+    machine,
+    rows,
+    seconds,
+    seed,
+    tickHz,
+    startKpa,
+    field,
+    ...(profile === undefined ? {} : { profile: readProfile(profile, file, ['field', 'profile'], rows, wayM(driven, seconds)) }),
+    parameters: parametersOf(file, machine, contract),
+    timeline: new Timeline({ ticks, tickHz, courses: [...driven, ...undisturbed(machine)], happenings, restarts }),
+    requirements: checkRequirements(requirements, { rows, seconds }, file, ['requirements']),
+  };
+}

@@ -1,0 +1,186 @@
+/**
+ * Rainflow counting against the example of ASTM E1049-85, 5.4.4 and figure 6. Series and counts are quoted from public test
+ * suites that carry the example (that of the Python package `rainflow` among them), not from the standard itself; by hand they
+ * come out the same.
+ */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { CycleCounter } from '../../host/assess/rainflow.js';
+
+type Cycle = readonly [range: number, mean: number, count: number];
+
+const EXAMPLE = [-2, 1, -3, 5, -1, 3, -4, 4, -2];
+/** Range, mean, count, in the order in which the ranges close. */
+const EXAMPLE_CYCLES: readonly Cycle[] = [
+  [3, -0.5, 0.5],
+  [4, -1, 0.5],
+  [4, 1, 1],
+  [8, 1, 0.5],
+  [9, 0.5, 0.5],
+  [8, 0, 0.5],
+  [6, 1, 0.5],
+];
+
+function cyclesOf(series: readonly number[], quantum = 0): Cycle[] {
+  const cycles: Cycle[] = [];
+  const counter = new CycleCounter(quantum, (...cycle) => cycles.push(cycle));
+  for (const value of series) counter.take(value);
+  counter.finish();
+  return cycles;
+}
+
+/** Counts by range, in ascending order. */
+function byRange(cycles: readonly Cycle[]): [number, number][] {
+  const counts = new Map<number, number>();
+  for (const [range, , count] of cycles) counts.set(range, (counts.get(range) ?? 0) + count);
+  return [...counts].sort(([one], [other]) => one - other);
+}
+
+/** A series without the values that lie between its turning points. */
+function turningPoints(series: readonly number[]): number[] {
+  const steps = series.filter((value, index) => value !== series[index - 1]);
+  return steps.filter((value, index) => {
+    const [before, after] = [steps[index - 1], steps[index + 1]];
+    return before === undefined || after === undefined || (value - before) * (after - value) < 0;
+  });
+}
+
+/**
+ * The same counts by another method, over the whole history at once: of four points in turn the inner range, if none of its
+ * neighbours is smaller, is a cycle and goes; what is left over are half cycles. By range it counts what the standard's three-point
+ * method does (McInnes & Meehan 2008, International Journal of Fatigue 30:547-559; from memory).
+ */
+function fourPointCounts(series: readonly number[]): [number, number][] {
+  const points = turningPoints(series);
+  const cycles: Cycle[] = [];
+  const range = (at: number): number => Math.abs((points[at + 1] ?? 0) - (points[at] ?? 0));
+  for (let at = 1; at + 2 < points.length; ) {
+    if (range(at) <= range(at - 1) && range(at) <= range(at + 1)) {
+      cycles.push([range(at), 0, 1]);
+      points.splice(at, 2);
+      at = 1;
+    } else at++;
+  }
+  for (let at = 0; at + 1 < points.length; at++) cycles.push([range(at), 0, 0.5]);
+  return byRange(cycles);
+}
+
+const whole = fc.array(fc.integer({ min: -20, max: 20 }), { maxLength: 200 });
+
+describe('the standard’s example', () => {
+  it('is counted cycle by cycle', () => {
+    expect(cyclesOf(EXAMPLE)).toEqual(EXAMPLE_CYCLES);
+  });
+
+  it('has 3 once by half, 4 one and a half times, 6 by half, 8 once, 9 by half', () => {
+    const counts = [
+      [3, 0.5],
+      [4, 1.5],
+      [6, 0.5],
+      [8, 1],
+      [9, 0.5],
+    ];
+    expect(byRange(cyclesOf(EXAMPLE))).toEqual(counts);
+    expect(fourPointCounts(EXAMPLE)).toEqual(counts);
+  });
+
+  it('is counted the same when values stand between its turning points, or are repeated', () => {
+    const filled = EXAMPLE.flatMap((value, index) => {
+      const next = EXAMPLE[index + 1] ?? value;
+      return [value, value, value + (next - value) / 4, value + (next - value) / 2];
+    });
+    expect(cyclesOf(filled)).toEqual(EXAMPLE_CYCLES);
+  });
+
+  it('is counted the same in units of a hundred with a quantum of a hundred', () => {
+    const hundreds = EXAMPLE_CYCLES.map(([range, mean, count]) => [100 * range, 100 * mean, count]);
+    expect(
+      cyclesOf(
+        EXAMPLE.map((value) => 100 * value),
+        100,
+      ),
+    ).toEqual(hundreds);
+  });
+});
+
+describe('counting as the series comes', () => {
+  it('is by range the same as counting the whole by the four-point method', () => {
+    fc.assert(
+      fc.property(whole, (series) => {
+        expect(byRange(cyclesOf(series))).toEqual(fourPointCounts(series));
+      }),
+    );
+  });
+
+  it('counts every range between turning points once by half: a cycle has two', () => {
+    fc.assert(
+      fc.property(whole, (series) => {
+        const halves = cyclesOf(series).reduce((sum, [, , count]) => sum + 2 * count, 0);
+        expect(halves).toBe(Math.max(0, turningPoints(series).length - 1));
+      }),
+    );
+  });
+
+  it('counts the same of a series upside down', () => {
+    fc.assert(
+      fc.property(whole, (series) => {
+        const turned = cyclesOf(series.map((value) => 0 - value)).map(([range, mean, count]) => [range, 0 - mean, count]);
+        expect(turned).toEqual(cyclesOf(series));
+      }),
+    );
+  });
+
+  it('finds the span of the series as its largest range', () => {
+    fc.assert(
+      fc.property(whole, (series) => {
+        const span = series.length === 0 ? 0 : Math.max(...series) - Math.min(...series);
+        expect(Math.max(0, ...cyclesOf(series).map(([range]) => range))).toBe(span);
+      }),
+    );
+  });
+
+  it('finds nothing in a series that is empty, constant or one value long, and passes over what is no number', () => {
+    for (const series of [[], [3], [3, 3, 3], [Number.NaN]]) expect(cyclesOf(series)).toEqual([]);
+    expect(cyclesOf([Number.NaN, ...EXAMPLE.flatMap((value) => [value, Number.NaN])])).toEqual(EXAMPLE_CYCLES);
+  });
+});
+
+describe('with a quantum', () => {
+  const QUANTUM = 3;
+  const real = fc.array(fc.double({ min: -20, max: 20, noNaN: true }), { maxLength: 200 });
+
+  it('a swing below it is not seen, one of it is', () => {
+    expect(cyclesOf([0, 10, 7.1, 12, 0], QUANTUM)).toEqual(cyclesOf([0, 12, 0], QUANTUM));
+    expect(byRange(cyclesOf([0, 10, 6.9, 12, 0], QUANTUM))).toContainEqual([3, 1]);
+  });
+
+  it('ranges are multiples of it, and the largest is off the span by less than two of it', () => {
+    fc.assert(
+      fc.property(real, (series) => {
+        const ranges = cyclesOf(series, QUANTUM).map(([range]) => range);
+        for (const range of ranges) expect([range % QUANTUM, range > 0]).toEqual([0, true]);
+        const span = series.length === 0 ? 0 : Math.max(...series) - Math.min(...series);
+        expect(Math.abs(Math.max(0, ...ranges) - span)).toBeLessThan(2 * QUANTUM);
+      }),
+    );
+  });
+
+  it('what waits has at most span / quantum + 2 points, whatever comes', () => {
+    fc.assert(
+      fc.property(real, (series) => {
+        const counter = new CycleCounter(QUANTUM, () => {});
+        for (const value of series) {
+          counter.take(value);
+          expect(counter.waiting).toBeLessThanOrEqual(40 / QUANTUM + 2);
+        }
+      }),
+    );
+  });
+
+  // Swings that shrink by less than the quantum would wait for ever if nothing were rounded.
+  it('even swings that shrink ever so slowly do not pile up', () => {
+    const counter = new CycleCounter(1, () => {});
+    for (let swing = 0; swing < 100_000; swing++) counter.take((swing % 2 === 0 ? 1 : -1) * (10 - swing * 1e-5));
+    expect(counter.waiting).toBeLessThanOrEqual(22);
+  });
+});
