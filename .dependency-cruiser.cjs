@@ -6,7 +6,7 @@ const MAY_IMPORT = {
   'host/contract/': ['host/files/', ...FLOOR],
   'host/target/': ['host/contract/', 'host/files/', ...FLOOR],
   'host/recording/': ['host/contract/', 'host/files/', ...FLOOR],
-  'host/vector/': ['host/replay/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/vector/': ['host/simulate/', 'host/assess/', 'host/replay/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/replay/': ['host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/assess/': ['host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/simulate/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],

@@ -230,9 +230,9 @@ export const MACHINE: readonly Part[] = [
       quantity('proportionalLeastA', 'ampere', 0, 5, 0.2, 'Current at no pressure'),
       quantity('proportionalMostA', 'ampere', 0.1, 10, 1.1, 'Current at proportionalMostKpa'),
       quantity('proportionalMostKpa', 'kilopascal', 1000, 40000, 11000, 'Highest pressure that it sets'),
-      quantity('proportionalFilterHz', 'hertz', 0.2, 50, 4, 'Corner of the second-order low-pass on its load signal'),
-      quantity('proportionalKpaPerN', 'kilopascalPerNewton', 0, 50, 2, 'Pressure change per load error'),
-      quantity('proportionalKpaPerNS', 'kilopascalPerNewtonSecond', 0, 200, 8, 'Pressure rate per load error'),
+      quantity('proportionalFilterHz', 'hertz', 0.2, 50, 8, 'Corner of the second-order low-pass on its load signal'),
+      quantity('proportionalKpaPerN', 'kilopascalPerNewton', 0, 50, 3, 'Pressure change per load error'),
+      quantity('proportionalKpaPerNS', 'kilopascalPerNewtonSecond', 0, 200, 20, 'Pressure rate per load error'),
     ],
   },
 ];

@@ -11,10 +11,10 @@ import {
   rowMade,
   rowState,
   setup,
+  track,
   trouble,
 } from './generated/records';
 import { heightOf, setMoment } from './moment';
-import { track } from './generated/records';
 import { startProfile } from './profile';
 import { normal, Purpose, uniform } from './random';
 

@@ -1,6 +1,19 @@
 import { ATMOSPHERE_PA, clamp, ZERO_C_K } from './constants';
 import { valveFlow } from './flow';
-import { Actuation, Derived, Drive, drive, Machine, PlantState, plant, Rates, RowMade, RowState, setup, Trouble } from './generated/records';
+import {
+  Actuation,
+  Derived,
+  Drive,
+  drive,
+  Machine,
+  PlantState,
+  plant,
+  Rates,
+  RowMade,
+  RowState,
+  setup,
+  Trouble,
+} from './generated/records';
 import { ratioAt } from './mechanics';
 
 /** A leak of 1 mL/min at 100 bar, m³/s per Pa. */
@@ -16,7 +29,17 @@ export function bottomPa(gasK: f64, d: Derived): f64 {
 }
 
 /** Flows of the two latching valves; openings from 0 to 1. Closed ones leak in proportion to the drop. */
-function latchingFlows(r: Rates, pressurePa: f64, supply: f64, back: f64, made: RowMade, t: Trouble, p: PlantState, m: Machine, d: Derived): void {
+function latchingFlows(
+  r: Rates,
+  pressurePa: f64,
+  supply: f64,
+  back: f64,
+  made: RowMade,
+  t: Trouble,
+  p: PlantState,
+  m: Machine,
+  d: Derived,
+): void {
   const viscous = d.bellow * p.viscosityM2PerS;
   const fromRail = p.railPa - pressurePa;
   const toReturn = pressurePa - p.returnPa;

@@ -1,5 +1,5 @@
-import { Derived, Machine } from './generated/records';
 import { ZERO_C_K } from './constants';
+import { Derived, Machine } from './generated/records';
 
 /** Discharge coefficient of a sharp-edged orifice in turbulent flow (Merritt, Hydraulic Control Systems, 1967: π/(π+2) = 0.611). */
 export const DISCHARGE: f64 = 0.62;

@@ -47,7 +47,16 @@ export function ratioAt(travelM: f64, d: Derived): f64 {
  *   m·z̈ = wheels + opener + closing wheels + stops + friction − m·g − down force
  *   down force = cylinder − lift spring − rebound damping
  */
-export function moveRow(r: Rates, heightM: f64, speedMps: f64, pressurePa: f64, made: RowMade, gravityMps2: f64, m: Machine, d: Derived): void {
+export function moveRow(
+  r: Rates,
+  heightM: f64,
+  speedMps: f64,
+  pressurePa: f64,
+  made: RowMade,
+  gravityMps2: f64,
+  m: Machine,
+  d: Derived,
+): void {
   const deltaM = r.groundM - heightM;
   const sinkMps = r.groundMps - speedMps;
   const travelM = heightM - r.frameM;

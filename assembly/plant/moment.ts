@@ -1,4 +1,4 @@
-import { derived, field, machine, Moment, PROFILE_STEP_M, plant, RowMade, Track, track } from './generated/records';
+import { derived, field, Moment, machine, PROFILE_STEP_M, plant, RowMade, Track, track } from './generated/records';
 
 /*
  * What the ground and the frame are like at a moment within the step under way. Points are joined by Catmull–Rom splines:

@@ -82,7 +82,7 @@ function nextNoise(t: Track, row: i32, point: i64, d: Derived): f64 {
   const states = changetype<usize>(t) + offsetof<Track>('section0');
   for (let index = 0; index < <i32>d.sections; index++) {
     const one = section(index);
-    const at = states + (<usize>index << 3);
+    const at = states + ((<usize>index) << 3);
     const out = one.b0 * value + load<f64>(at);
     store<f64>(at, one.b1 * value - one.a1 * out);
     value = out;
@@ -104,7 +104,7 @@ function filedHeight(row: i32, point: i64): f64 {
   const points = <i64>s.profilePoints;
   const index = max<i64>(0, min<i64>(point, points - 1));
   const first = s.profileTracks > 1 ? <i64>(row - 1) * points : 0;
-  return <f64>load<f32>(PROFILE_AT + (<usize>(first + index) << 2));
+  return <f64>load<f32>(PROFILE_AT + ((<usize>(first + index)) << 2));
 }
 
 function push(at: usize, value: f64): void {

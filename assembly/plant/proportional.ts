@@ -44,7 +44,7 @@ export function stepProportional(stepS: f64): f64 {
   if (setup().actuation !== 1) return 0;
   const m = machine();
   const weight = 1 - Math.exp(-2 * Math.PI * m.spoolHz * stepS);
-  const hours = (plant().tick / setup().tickHz) / 3600;
+  const hours = plant().tick / setup().tickHz / 3600;
   const frictionPa = (m.spoolFrictionKpa + m.contaminationKpaPerHour * hours) * 1000;
   const rows = <i32>setup().rows;
   let sumA: f64 = 0;

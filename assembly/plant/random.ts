@@ -27,7 +27,9 @@ export namespace Purpose {
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */
 function mix(value: u64): u64 {
+  // biome-ignore lint/correctness/noPrecisionLoss: a whole number of 64 bits in AssemblyScript
   let z = (value ^ (value >> 30)) * 0xbf58476d1ce4e5b9;
+  // biome-ignore lint/correctness/noPrecisionLoss: a whole number of 64 bits in AssemblyScript
   z = (z ^ (z >> 27)) * 0x94d049bb133111eb;
   return z ^ (z >> 31);
 }
@@ -35,6 +37,7 @@ function mix(value: u64): u64 {
 /** 64 random bits. `row` 0 is what all rows have in common. */
 export function randomBits(seed: f64, row: i32, purpose: u32, count: u64): u64 {
   const stream = mix(((<u64>seed) << 16) + ((<u64>row) << 8) + <u64>purpose);
+  // biome-ignore lint/correctness/noPrecisionLoss: a whole number of 64 bits in AssemblyScript
   return mix(stream + count * 0x9e3779b97f4a7c15);
 }
 

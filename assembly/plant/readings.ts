@@ -1,17 +1,5 @@
 import { ATMOSPHERE_PA } from './constants';
-import {
-  bankInput,
-  drive,
-  Machine,
-  machine,
-  plant,
-  rowInput,
-  rowMade,
-  rowState,
-  SensorFault,
-  setup,
-  trouble,
-} from './generated/records';
+import { bankInput, drive, Machine, machine, plant, rowInput, rowMade, rowState, SensorFault, setup, trouble } from './generated/records';
 import { normal, Purpose, randomBits } from './random';
 
 /*

@@ -1,16 +1,4 @@
-import {
-  Machine,
-  machine,
-  plant,
-  RowState,
-  rowOutput,
-  rowState,
-  setup,
-  Trouble,
-  trouble,
-  Valve,
-  valve,
-} from './generated/records';
+import { Machine, machine, plant, RowState, rowOutput, rowState, setup, Trouble, trouble, Valve, valve } from './generated/records';
 import { Purpose, uniform } from './random';
 
 /*
@@ -43,7 +31,8 @@ function takeOrder(v: Valve, index: i32, order: u8, t: Trouble, y: RowState): vo
   if (order === NONE) return;
   v.strokes += 1;
   const isPlanned = isPlannedMiss(t, (index & 1) === 0, order === OPEN);
-  const isByChance = t.missRatio > 0 && uniform(setup().seed, (index >> 1) + 1, Purpose.Missed, (<u64>v.strokes << 1) + <u64>(index & 1)) < t.missRatio;
+  const isByChance =
+    t.missRatio > 0 && uniform(setup().seed, (index >> 1) + 1, Purpose.Missed, ((<u64>v.strokes) << 1) + <u64>(index & 1)) < t.missRatio;
   if (!isPlanned && !isByChance) return;
   v.missing = 1;
   y.missed += 1;

@@ -64,7 +64,8 @@ export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
     const module = new WebAssembly.Module(readFileSync(fd));
     const [section] = WebAssembly.Module.customSections(module, PLANT_SECTION);
     const hash = section === undefined ? undefined : JSON.parse(Buffer.from(section).toString()).layoutHash;
-    if (hash !== PLANT_LAYOUT.hash) throw new InputError({ file, what: 'layout hash', value: hash, allowed: `${PLANT_LAYOUT.hash}: ${allowed}` });
+    if (hash !== PLANT_LAYOUT.hash)
+      throw new InputError({ file, what: 'layout hash', value: hash, allowed: `${PLANT_LAYOUT.hash}: ${allowed}` });
     return module;
   } catch (error) {
     throw error instanceof WebAssembly.CompileError ? new InputError({ file, what: error.message, allowed }) : error;

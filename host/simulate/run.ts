@@ -4,8 +4,8 @@ import type { Figures } from '../assess/figures.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/write-message.js';
 import { RecordingWriter } from '../recording/writer.js';
-import { type Controller, createWasmTarget } from '../target/wasm.js';
 import type { Target } from '../target/target.js';
+import { type Controller, createWasmTarget } from '../target/wasm.js';
 import { type Actuation, createPlant, type Plant } from './plant.js';
 import type { Scenario } from './scenario.js';
 
