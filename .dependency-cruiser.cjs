@@ -11,7 +11,6 @@ const MAY_IMPORT = {
   'host/assess/': ['host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/simulate/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/report/': ['host/assess/', 'host/simulate/', 'host/replay/', 'host/vector/', 'host/recording/', 'host/contract/', ...FLOOR],
-  'host/compose/': ['host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/bench/': ['host/'],
   'host/build/': ['host/contract/', ...FLOOR],
   'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate)/', ...FLOOR],

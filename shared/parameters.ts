@@ -88,7 +88,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ),
   ...group(
     'filter',
-    real('loadFilterHz', 'hertz', 0.5, 50, 4, 1, 'Corner of the second-order low-pass on the load'),
+    real('loadFilterHz', 'hertz', 0.5, 50, 3, 1, 'Corner of the second-order low-pass on the load'),
     real('pressureFilterHz', 'hertz', 0.5, 100, 12, 1, 'Corner of the second-order low-pass on the chamber pressure'),
     choice('lugNotch', OFF_ON, 0, 'Notch on the load at the frequency of the tyre lugs, following ground speed'),
     real('lugPitchM', 'metre', 0.02, 1, 0.15, 3, 'Distance between lugs; notch frequency is speed over pitch'),
@@ -96,15 +96,15 @@ export const PARAMETERS: readonly Parameter[] = [
   ),
   ...group(
     'load loop',
-    real('loadProportionalKpaPerN', 'kilopascalPerNewton', 0, 20, 0.6, 2, 'Set point change per load error'),
-    real('loadIntegralKpaPerNS', 'kilopascalPerNewtonSecond', 0, 50, 3, 2, 'Set point rate per load error'),
+    real('loadProportionalKpaPerN', 'kilopascalPerNewton', 0, 20, 1.5, 2, 'Set point change per load error'),
+    real('loadIntegralKpaPerNS', 'kilopascalPerNewtonSecond', 0, 50, 12, 2, 'Set point rate per load error'),
     real('integralRestN', 'newton', 0, 500, 20, 0, 'Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband'),
-    real('setPointRateKpaPerS', 'kilopascalPerSecond', 10, 50000, 3000, 0, 'Fastest set point change'),
+    real('setPointRateKpaPerS', 'kilopascalPerSecond', 10, 50000, 20000, 0, 'Fastest set point change'),
     real('setPointMaxKpa', 'kilopascal', 500, 40000, 12000, 0, 'Highest pressure set point'),
   ),
   ...group(
     'deadband',
-    choice('deadbandMode', ['fixed', 'noise'], 0, 'Fixed deadband, or a multiple of the error’s own noise'),
+    choice('deadbandMode', ['fixed', 'noise'], 1, 'Fixed deadband, or a multiple of the error’s own noise'),
     real('deadbandN', 'newton', 1, 1000, 40, 0, 'Fixed deadband, half width, as load'),
     real('deadbandSigmas', 'ratio', 0.5, 6, 2.2, 1, 'Deadband as a multiple of the standard deviation of the error, in mode noise'),
     real('deadbandMinN', 'newton', 1, 1000, 18, 0, 'Smallest deadband in mode noise'),

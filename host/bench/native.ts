@@ -3,7 +3,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { CONTROLLER_WASM, ROOT } from '../project.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import { BENCH_PLAN, median } from './inputs.js';
+import { BENCH_ROWS, median } from './inputs.js';
 
 const RUNS = 5;
 const TICKS = 100_000;
@@ -34,11 +34,11 @@ export function measureNative(controller: Controller, ring: { bytes: Uint8Array;
   const program = compile(folder);
   const inputs = join(folder, 'inputs.bin');
   writeFileSync(inputs, ring.bytes);
-  const at = createWasmTarget(controller, BENCH_PLAN.rows).input.byteOffset;
+  const at = createWasmTarget(controller, BENCH_ROWS).input.byteOffset;
   const wasmSeconds: number[] = [];
   const nativeSeconds: number[] = [];
   for (let run = 0; run < RUNS; run++) {
-    const target = createWasmTarget(controller, BENCH_PLAN.rows);
+    const target = createWasmTarget(controller, BENCH_ROWS);
     const memoryFile = join(folder, 'memory.bin');
     writeFileSync(memoryFile, target.saveState());
     const begin = performance.now();
@@ -53,7 +53,7 @@ export function measureNative(controller: Controller, ring: { bytes: Uint8Array;
     if (!Buffer.from(target.saveState()).equals(readFileSync(memoryFile)))
       throw new Error('native code ends with another memory than the wasm');
   }
-  const rate = (seconds: number): number => (TICKS * BENCH_PLAN.rows) / seconds;
+  const rate = (seconds: number): number => (TICKS * BENCH_ROWS) / seconds;
   const wasmRate = rate(median(wasmSeconds));
   const nativeRate = rate(median(nativeSeconds));
   return { ratio: wasmRate / nativeRate, wasmRate, nativeRate };

@@ -45,7 +45,8 @@ export function recordScenario(
       throw new InputError({ file: scenario.file, what: `controller that stopped at tick ${run.trap.tick}`, allowed: 'a run to the end' });
     const { title, story } = scenario;
     const origin = `Invented: scenario ${scenario.name} in a closed loop with the simulated machine, seed ${choice.seed}.`;
-    const parameters = overrides(choice.parameters, controller);
+    const own = overrides(choice.parameters, controller);
+    const parameters = Object.keys(own).length > 0 ? own : undefined;
     return addCase(controller, { name, recording: file, title, why: story, origin, parameters }, approval);
   } finally {
     rmSync(folder, { recursive: true, force: true });

@@ -7,7 +7,7 @@ import { pathToFileURL } from 'node:url';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
 import { afterAll, describe, expect, it } from 'vitest';
 import { type Contract, describeContract } from '../../host/contract/contract.js';
-import { MESSAGES, type MessageName, messageBytes, writeMessage } from '../../host/contract/write-message.js';
+import { MESSAGES, type MessageName, messageBytes, messageRecords, writeMessage } from '../../host/contract/write-message.js';
 import { InputError } from '../../host/files/input-error.js';
 import { ROOT } from '../../host/project.js';
 import { layoutHash, readLayout, timeOfTick } from '../../host/recording/format.js';
@@ -528,11 +528,11 @@ describe('an interrupted writer', () => {
 describe('a schema text', () => {
   it.each(Object.keys(MESSAGES) as MessageName[])('of %s messages reads back as the contract’s records', (message) => {
     const layout = readLayout(writeMessage(contract, message, 7));
-    const names = [MESSAGES[message].bank, MESSAGES[message].row];
-    const records = names.map((name) => contract.records.find((one) => one.name === name));
+    const { bank, row } = messageRecords(contract, message);
+    const records = [bank, row];
     const told = (fields: readonly { name: string; type: string; unit: string; offset: number }[] | undefined): unknown =>
       fields?.map(({ name, type, unit, offset }) => ({ name, type, unit, offset }));
-    expect([told(layout.bank.fields), told(layout.row.fields)]).toEqual(records.map((one) => told(one?.fields)));
+    expect([told(layout.bank.fields), told(layout.row.fields)]).toEqual(records.map((one) => told(one.fields)));
     expect([layout.rows, layout.bytes]).toEqual([7, messageBytes(contract, message, 7)]);
   });
 

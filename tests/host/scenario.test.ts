@@ -2,7 +2,6 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
-import { COMPOSITIONS } from '../../host/compose/composition.js';
 import { describeContract } from '../../host/contract/contract.js';
 import { InputError } from '../../host/files/input-error.js';
 import { EVENTS, keysOf } from '../../host/simulate/events.js';
@@ -41,12 +40,6 @@ describe('the scenarios in the checkout', () => {
     expect(story).toMatch(/invented/i);
     expect(requirements.length).toBeGreaterThan(0);
     expect(timeline.ticks).toBe(seconds * tickHz);
-  });
-
-  it.each(COMPOSITIONS.map((one) => [one.name, one] as const))('%s is like the vector of its name', (name, composition) => {
-    const { rows, seconds, seed, parameters } = readScenario(name, contract);
-    expect({ rows, seconds, seed }).toEqual({ rows: composition.rows, seconds: composition.seconds, seed: composition.seed });
-    expect(parameters).toMatchObject(composition.parameters ?? {});
   });
 
   it('use every machine there is', () => {

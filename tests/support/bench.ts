@@ -10,8 +10,19 @@ export const loadCode = (loadN: number): number => Math.round(4096 * (0.1 + (0.8
 /** Code of a pressure sensor at its default span: 0 kPa at 10 % and 25,000 kPa at 90 % of 4096 codes. */
 export const pressureCode = (kpa: number): number => Math.round(4096 * (0.1 + (0.8 * kpa) / 25000));
 
-/** Parameters with which a bank stands still under still inputs: no frozen check, no wait after lowering. */
-const STILL: ParameterValues = { frozenMs: 0, lowerSettleMs: 0 };
+/**
+ * Parameters with which a bank stands still under still inputs: no frozen check, no wait after lowering, and a deadband that
+ * does not follow noise. Gains are those that the tests' values are worked out with, whatever the default tuning is.
+ */
+const STILL: ParameterValues = {
+  frozenMs: 0,
+  lowerSettleMs: 0,
+  deadbandMode: 0,
+  loadFilterHz: 4,
+  loadProportionalKpaPerN: 0.6,
+  loadIntegralKpaPerNS: 3,
+  setPointRateKpaPerS: 3000,
+};
 
 const USUAL_BANK = {
   targetLoadN: 450,

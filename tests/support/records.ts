@@ -1,5 +1,6 @@
 import type { Contract } from '../../host/contract/contract.js';
 import { placeOf, recordOf } from '../../host/contract/contract.js';
+import { readField, writeField } from '../../host/contract/fields.js';
 import type { LaidField } from '../../host/contract/layout.js';
 
 /** The controller's memory by names: place, index and field, as the contract says. */
@@ -24,26 +25,12 @@ export class Records {
 
   get(place: string, index: number, name: string): number {
     const { at, field } = this.locate(place, index, name);
-    const readers = {
-      u8: () => this.view.getUint8(at),
-      u16: () => this.view.getUint16(at, true),
-      u32: () => this.view.getUint32(at, true),
-      i32: () => this.view.getInt32(at, true),
-      f32: () => this.view.getFloat32(at, true),
-    };
-    return readers[field.type]();
+    return readField(this.view, at - field.offset, field);
   }
 
   set(place: string, index: number, name: string, value: number): void {
     const { at, field } = this.locate(place, index, name);
-    const writers = {
-      u8: () => this.view.setUint8(at, value),
-      u16: () => this.view.setUint16(at, value, true),
-      u32: () => this.view.setUint32(at, value, true),
-      i32: () => this.view.setInt32(at, value, true),
-      f32: () => this.view.setFloat32(at, value, true),
-    };
-    writers[field.type]();
+    writeField(this.view, at - field.offset, field, value);
   }
 
   /** The word that a number stands for, such as `working`. */

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "a9994984bf2c138a"
+#define LB_CONTRACT_HASH "4100ad903fd5bab6"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -759,17 +759,17 @@ enum {
   X(26, zeroSpreadN, float, 1, 1000, 60) \
   X(27, zeroStepN, float, 1, 5000, 150) \
   X(28, zeroLimitN, float, 1, 5000, 400) \
-  X(29, loadFilterHz, float, 0.5, 50, 4) \
+  X(29, loadFilterHz, float, 0.5, 50, 3) \
   X(30, pressureFilterHz, float, 0.5, 100, 12) \
   X(31, lugNotch, uint32_t, 0, 1, 0) \
   X(32, lugPitchM, float, 0.02, 1, 0.15) \
   X(33, lugNotchQ, float, 0.5, 20, 2) \
-  X(34, loadProportionalKpaPerN, float, 0, 20, 0.6) \
-  X(35, loadIntegralKpaPerNS, float, 0, 50, 3) \
+  X(34, loadProportionalKpaPerN, float, 0, 20, 1.5) \
+  X(35, loadIntegralKpaPerNS, float, 0, 50, 12) \
   X(36, integralRestN, float, 0, 500, 20) \
-  X(37, setPointRateKpaPerS, float, 10, 50000, 3000) \
+  X(37, setPointRateKpaPerS, float, 10, 50000, 20000) \
   X(38, setPointMaxKpa, float, 500, 40000, 12000) \
-  X(39, deadbandMode, uint32_t, 0, 1, 0) \
+  X(39, deadbandMode, uint32_t, 0, 1, 1) \
   X(40, deadbandN, float, 1, 1000, 40) \
   X(41, deadbandSigmas, float, 0.5, 6, 2.2) \
   X(42, deadbandMinN, float, 1, 1000, 18) \
