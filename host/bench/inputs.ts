@@ -1,5 +1,6 @@
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
+import type { MessageName } from '../contract/write-message.js';
 import { openRecording } from '../recording/reader.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { loadPlant } from '../simulate/plant.js';
@@ -11,24 +12,29 @@ import type { Controller } from '../target/wasm.js';
 export const BENCH_SCENARIO = 'class-e-at-speed';
 export const BENCH_ROWS = 24;
 
-/** The inputs of every tick of BENCH_SCENARIO, one after the other. */
-export function composeRing(controller: Controller, folder: string): { bytes: Uint8Array; stride: number } {
+/** Messages of every tick of a run, one after the other. */
+export interface Ring {
+  readonly bytes: Uint8Array;
+  readonly stride: number;
+}
+
+/** What the controller got and answered in every tick of BENCH_SCENARIO. */
+export function recordRings(controller: Controller, folder: string): { inputs: Ring; orders: Ring } {
   const file = join(folder, 'ring.mcap');
   const scenario = readScenario(BENCH_SCENARIO);
-  runScenario(controller, loadPlant(), scenario, usualChoice(scenario), { file, messages: ['input'], fromTick: 0 });
-  const parts: Uint8Array[] = [];
-  for (const { payload } of openRecording(file).messages({ messages: ['input'] })) parts.push(payload.slice());
+  runScenario(controller, loadPlant(), scenario, usualChoice(scenario), { file, messages: ['input', 'output'], fromTick: 0 });
+  const ringOf = (message: MessageName): Ring => {
+    const parts: Uint8Array[] = [];
+    for (const { payload } of openRecording(file).messages({ messages: [message] })) parts.push(payload.slice());
+    return { bytes: Buffer.concat(parts), stride: parts[0]?.length ?? 0 };
+  };
+  const rings = { inputs: ringOf('input'), orders: ringOf('output') };
   rmSync(file);
-  return { bytes: Buffer.concat(parts), stride: parts[0]?.length ?? 0 };
+  return rings;
 }
 
 /** A recording of some minutes: the ring again and again. */
-export function writeLongRecording(
-  controller: Controller,
-  ring: { bytes: Uint8Array; stride: number },
-  minutes: number,
-  file: string,
-): void {
+export function writeLongRecording(controller: Controller, ring: Ring, minutes: number, file: string): void {
   const { contract } = controller.description;
   const tickHz = 1000;
   const writer = RecordingWriter.create(file, { contract, rows: BENCH_ROWS, tickHz, messages: ['input'] });

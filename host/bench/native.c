@@ -1,4 +1,4 @@
-/* Runs the controller as native C over inputs from a file: ./native inputs bytesPerTick rows at ticks memoryFile.
+/* Runs a module that wasm2c made C of over inputs from a file: ./native inputs bytesPerTick at ticks memoryFile.
  * Memory starts as the file says, so that both sides begin from the same configured state.
  * Prints the seconds of the loop; writes the memory back, so that both ends can be compared byte for byte. */
 #define _POSIX_C_SOURCE 199309L
@@ -7,7 +7,7 @@
 #include <string.h>
 #include <time.h>
 
-#include "controller.h"
+#include "module.h"
 
 static void fail(const char* what) {
   perror(what);
@@ -40,18 +40,18 @@ int main(int count, char** words) {
   const size_t ticks = strtoul(words[4], 0, 10);
   char* memory = read_file(words[5], &memory_size);
 
-  static Z_controller_instance_t instance;
+  static Z_module_instance_t instance;
   wasm_rt_init();
-  Z_controller_init_module();
-  Z_controller_instantiate(&instance);
-  wasm_rt_memory_t* linear = Z_controllerZ_memory(&instance);
+  Z_module_init_module();
+  Z_module_instantiate(&instance);
+  wasm_rt_memory_t* linear = Z_moduleZ_memory(&instance);
   memcpy(linear->data, memory, memory_size);
 
   const double begin = now();
   for (size_t tick = 0, from = 0; tick < ticks; tick++, from += stride) {
     if (from == size) from = 0;
     memcpy(linear->data + at, inputs + from, stride);
-    Z_controllerZ_tick(&instance);
+    Z_moduleZ_tick(&instance);
   }
   printf("%.9f\n", now() - begin);
 

@@ -1,60 +1,85 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { CONTROLLER_WASM, ROOT } from '../project.js';
+import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../project.js';
+import { loadPlant } from '../simulate/plant.js';
+import { beginPlant, usualChoice } from '../simulate/run.js';
+import { readScenario } from '../simulate/scenario.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import { BENCH_ROWS, median } from './inputs.js';
+import { BENCH_ROWS, BENCH_SCENARIO, median, type Ring } from './inputs.js';
 
 const RUNS = 5;
-const TICKS = 100_000;
 const RUNTIME = '/usr/share/wabt/wasm2c';
 
 export type NativeFigure =
   | { readonly ratio: number; readonly wasmRate: number; readonly nativeRate: number }
   | { readonly missing: string };
 
+/** A module in Node, set up and ready to tick. */
+interface Ready {
+  readonly memory: ArrayBuffer;
+  /** What is written before each tick. */
+  readonly input: Uint8Array;
+  tick(): void;
+}
+
 const isThere = (program: string): boolean => spawnSync(program, ['--version']).status === 0;
 
 /** -ffp-contract=off: WebAssembly has no fused multiply-add. Bounds checks on, as on the chip. */
-function compile(folder: string): string {
+function compile(wasm: string, folder: string): string {
   const program = join(folder, 'native');
-  execFileSync('wasm2c', [CONTROLLER_WASM, '-n', 'controller', '-o', join(folder, 'controller.c')]);
+  execFileSync('wasm2c', [wasm, '-n', 'module', '-o', join(folder, 'module.c')]);
   execFileSync('gcc', [
     ...['-O2', '-ffp-contract=off', '-DNDEBUG', '-DWASM_RT_MEMCHECK_SIGNAL_HANDLER=0', `-I${folder}`, `-I${RUNTIME}`],
-    ...[join(ROOT, 'host', 'bench', 'native.c'), join(folder, 'controller.c'), join(RUNTIME, 'wasm-rt-impl.c')],
+    ...[join(ROOT, 'host', 'bench', 'native.c'), join(folder, 'module.c'), join(RUNTIME, 'wasm-rt-impl.c')],
     ...['-lm', '-o', program],
   ]);
   return program;
 }
 
-/** Controller in Node against the same controller as native C, on the same inputs; both must end with the same memory. */
-export function measureNative(controller: Controller, ring: { bytes: Uint8Array; stride: number }, folder: string): NativeFigure {
+/** A module in Node against the same module as native C, on the same inputs; both must end with the same memory. */
+function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready: () => Ready): NativeFigure {
   const missing = ['wasm2c', 'gcc'].filter((program) => !isThere(program));
   if (missing.length > 0) return { missing: `${missing.join(' and ')} not found: apt-get install wabt gcc libc6-dev` };
-  const program = compile(folder);
+  const program = compile(wasm, folder);
   const inputs = join(folder, 'inputs.bin');
   writeFileSync(inputs, ring.bytes);
-  const at = createWasmTarget(controller, BENCH_ROWS).input.byteOffset;
   const wasmSeconds: number[] = [];
   const nativeSeconds: number[] = [];
   for (let run = 0; run < RUNS; run++) {
-    const target = createWasmTarget(controller, BENCH_ROWS);
+    const { memory, input, tick } = ready();
     const memoryFile = join(folder, 'memory.bin');
-    writeFileSync(memoryFile, target.saveState());
+    writeFileSync(memoryFile, new Uint8Array(memory));
     const begin = performance.now();
-    for (let tick = 0, from = 0; tick < TICKS; tick++, from += ring.stride) {
+    for (let count = 0, from = 0; count < ticks; count++, from += ring.stride) {
       if (from === ring.bytes.length) from = 0;
-      target.input.set(ring.bytes.subarray(from, from + ring.stride));
-      target.tick();
+      input.set(ring.bytes.subarray(from, from + ring.stride));
+      tick();
     }
     wasmSeconds.push((performance.now() - begin) / 1000);
-    const said = execFileSync(program, [inputs, String(ring.stride), String(at), String(TICKS), memoryFile], { encoding: 'utf8' });
-    nativeSeconds.push(Number(said));
-    if (!Buffer.from(target.saveState()).equals(readFileSync(memoryFile)))
-      throw new Error('native code ends with another memory than the wasm');
+    const words = [inputs, String(ring.stride), String(input.byteOffset), String(ticks), memoryFile];
+    nativeSeconds.push(Number(execFileSync(program, words, { encoding: 'utf8' })));
+    if (!Buffer.from(memory).equals(readFileSync(memoryFile))) throw new Error('native code ends with another memory than the wasm');
   }
-  const rate = (seconds: number): number => (TICKS * BENCH_ROWS) / seconds;
-  const wasmRate = rate(median(wasmSeconds));
-  const nativeRate = rate(median(nativeSeconds));
+  const rate = (seconds: number): number => (ticks * BENCH_ROWS) / seconds;
+  const [wasmRate, nativeRate] = [rate(median(wasmSeconds)), rate(median(nativeSeconds))];
   return { ratio: wasmRate / nativeRate, wasmRate, nativeRate };
+}
+
+/** The controller on the inputs of a run. */
+export function measureController(controller: Controller, ring: Ring, folder: string): NativeFigure {
+  return measure(CONTROLLER_WASM, 100_000, ring, folder, () => {
+    const { input, tick } = createWasmTarget(controller, BENCH_ROWS);
+    return { memory: input.buffer as ArrayBuffer, input, tick };
+  });
+}
+
+/** The plant under the orders of a run. */
+export function measurePlant(orders: Ring, folder: string): NativeFigure {
+  const scenario = readScenario(BENCH_SCENARIO);
+  return measure(PLANT_WASM, 10_000, orders, folder, () => {
+    const plant = beginPlant(loadPlant(), scenario, usualChoice(scenario));
+    plant.follow(scenario.timeline, 0);
+    return { memory: plant.output.buffer as ArrayBuffer, input: plant.output, tick: plant.tick };
+  });
 }

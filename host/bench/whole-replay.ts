@@ -8,7 +8,7 @@ import { type Controller, createWasmTarget } from '../target/wasm.js';
 import { prepareAcceptance, writeAcceptances } from '../vector/accept.js';
 import { readCase } from '../vector/case.js';
 import { replayCase } from '../vector/replay-case.js';
-import { BENCH_ROWS, median, writeLongRecording } from './inputs.js';
+import { BENCH_ROWS, median, type Ring, writeLongRecording } from './inputs.js';
 
 const RUNS = 3;
 
@@ -21,7 +21,7 @@ export interface ReplayFigure {
   readonly memoryMiB: number;
 }
 
-function makeCase(controller: Controller, ring: { bytes: Uint8Array; stride: number }, minutes: number, folder: string): string {
+function makeCase(controller: Controller, ring: Ring, minutes: number, folder: string): string {
   const path = join(folder, `minutes-${minutes}`);
   mkdirSync(path);
   writeLongRecording(controller, ring, minutes, join(path, 'input.mcap'));
@@ -33,7 +33,7 @@ function makeCase(controller: Controller, ring: { bytes: Uint8Array; stride: num
   return path;
 }
 
-function bareLoop(controller: Controller, ring: { bytes: Uint8Array; stride: number }, ticks: number): number {
+function bareLoop(controller: Controller, ring: Ring, ticks: number): number {
   const target = createWasmTarget(controller, BENCH_ROWS);
   const begin = performance.now();
   for (let tick = 0, from = 0; tick < ticks; tick++, from += ring.stride) {
@@ -51,7 +51,7 @@ function peakMemory(path: string): number {
 }
 
 /** Whole replay of 24 rows and 10 minutes (read, check, unpack, run, compare) against the bare tick loop on the same data. */
-export function measureReplay(controller: Controller, ring: { bytes: Uint8Array; stride: number }, folder: string): ReplayFigure {
+export function measureReplay(controller: Controller, ring: Ring, folder: string): ReplayFigure {
   const [short, long] = [1, 10].map((minutes) => makeCase(controller, ring, minutes, folder)) as [string, string];
   const bare: number[] = [];
   const whole: number[] = [];

@@ -51,6 +51,12 @@ function startRecording(scenario: Scenario, target: Target, { file, messages }: 
   return RecordingWriter.create(file, { contract, rows: scenario.rows, tickHz: scenario.tickHz, messages, about });
 }
 
+/** The plant of a scenario, at its start. */
+export function beginPlant(module: WebAssembly.Module, scenario: Scenario, { seed, actuation }: RunChoice): Plant {
+  const { rows, tickHz, startKpa, field, profile, machine, timeline } = scenario;
+  return createPlant(module, { rows, tickHz, seed, actuation, startKpa, machine: machine.values, field, profile }, timeline);
+}
+
 /** The loop of plant and controller, tick by tick. */
 class ClosedLoop {
   readonly target: Target;
@@ -65,15 +71,13 @@ class ClosedLoop {
     private readonly scenario: Scenario,
     choice: RunChoice,
   ) {
-    const { rows, tickHz, startKpa, field, profile, machine, timeline } = scenario;
-    this.target = createWasmTarget(controller, rows, choice.parameters);
+    this.target = createWasmTarget(controller, scenario.rows, choice.parameters);
     this.fresh = this.target.saveState();
-    const { seed, actuation } = choice;
-    this.plant = createPlant(module, { rows, tickHz, seed, actuation, startKpa, machine: machine.values, field, profile }, timeline);
+    this.plant = beginPlant(module, scenario, choice);
     const { input, output, probe } = this.target;
     this.views = { input, output, probe, truth: this.plant.truth };
     // Without latching valves nothing obeys the pair's orders: they are struck out.
-    this.struck = actuation === 'latching' ? [] : orderPlaces(this.target);
+    this.struck = choice.actuation === 'latching' ? [] : orderPlaces(this.target);
   }
 
   /** @throws WebAssembly.RuntimeError when an assertion in the controller fails */

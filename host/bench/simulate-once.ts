@@ -1,0 +1,16 @@
+/** Simulates four rows for the minutes named on the command line and prints this process's peak memory, KiB. */
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { loadPlant } from '../simulate/plant.js';
+import { runScenario } from '../simulate/run.js';
+import { readScenario } from '../simulate/scenario.js';
+import { loadController } from '../target/wasm.js';
+
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+const file = join(folder, 'long.yaml');
+writeFileSync(file, `title: Long\nstory: Invented.\nrows: 4\nseconds: ${Number(process.argv[2]) * 60}\nfield: { class: D }\n`);
+const scenario = readScenario(file);
+rmSync(folder, { recursive: true });
+runScenario(loadController(), loadPlant(), scenario);
+process.stdout.write(`${process.resourceUsage().maxRSS}\n`);
