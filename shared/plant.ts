@@ -96,6 +96,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('gradePercent', 'percent', 'Slope along the rows'),
       f64('sideSlopePercent', 'percent', 'Slope across the rows'),
       f64('busLost', 'none', '1 while target, temperature and speed are no values'),
+      f64('speedLost', 'none', '1 while speed is no value'),
       f64('railSensor', 'none', 'What is wrong with the rail’s sensor', 'SensorFault'),
     ],
   },

@@ -77,7 +77,7 @@ function readBank(m: Machine): void {
   const isLost = x.busLost !== 0;
   input.targetLoadN = isLost ? f32.NaN : <f32>x.targetLoadN;
   input.oilTemperatureC = isLost ? f32.NaN : <f32>x.oilC;
-  input.groundSpeedMmPerS = isLost ? NOT_AVAILABLE : <u16>nearest(p.speedMps * 1000);
+  input.groundSpeedMmPerS = isLost || x.speedLost !== 0 ? NOT_AVAILABLE : <u16>nearest(p.speedMps * 1000);
   input.supplyMv = <u16>min<f64>(65535, nearest(p.bankV * 1000));
   input.reservoirMv = <u16>min<f64>(65535, nearest(p.coilV * 1000));
   input.lowered = <u8>x.lowered;

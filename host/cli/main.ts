@@ -6,17 +6,21 @@ import type { Context } from './answer.js';
 import { exportCommand } from './export.js';
 import { importCommand } from './import.js';
 import { parametersCommand } from './parameters.js';
+import { plotCommand } from './plot.js';
 import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
 import { showCommand } from './show.js';
+import { simulateCommand } from './simulate.js';
 
 const root = buildRouteMap({
   docs: { brief: 'The workbench for row-crop planter down-force control with latching valves' },
   routes: {
     replay: replayCommand,
+    simulate: simulateCommand,
     accept: acceptCommand,
     add: addCommand,
     show: showCommand,
+    plot: plotCommand,
     parameters: parametersCommand,
     import: importCommand,
     export: exportCommand,

@@ -1,62 +1,83 @@
 import { buildCommand } from '@stricli/core';
+import type { Change } from '../replay/change.js';
+import type { Listener, Look, View } from '../replay/show.js';
+import type { Series } from '../replay/trace.js';
 import { answer, type Context, jsonFlag, text, wholeNumber } from './answer.js';
 
 interface Flags {
   readonly row: number;
   readonly signal?: readonly string[];
-  readonly svg?: string;
   readonly json?: boolean;
 }
 
-/** Values that a series has in text, and in a picture. */
+/** Values that a series has in text. */
 const TEXT_STRETCHES = 64;
-const PICTURE_STRETCHES = 860;
+/** What is shown of a recording without probes. */
+const INPUT_SIGNALS: readonly string[] = ['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS'];
 
-async function caseText(name: string): Promise<{ text: string; json: object }> {
-  const [{ readCase }, { describeCase }] = await Promise.all([import('../vector/case.js'), import('../report/case-text.js')]);
-  const one = readCase(name);
-  return { text: describeCase(one), json: one };
+/** What can be looked at, the files that it is read from, and what is to be said of it first. */
+interface Opened {
+  readonly files: readonly string[];
+  readonly text: string;
+  readonly json: object;
+  /** What text shows where nobody says, if not what a picture does. */
+  readonly usual?: readonly string[] | undefined;
+  view(look: Look, listener?: Listener): View;
 }
 
-async function recordingText(file: string): Promise<{ text: string; json: object }> {
-  const [{ openRecording }, { describeRecording }] = await Promise.all([
+async function openCase(name: string): Promise<Opened> {
+  const [{ readCase }, { describeCase }, { viewPass }, { loadController }] = await Promise.all([
+    import('../vector/case.js'),
+    import('../report/case-text.js'),
+    import('../replay/show.js'),
+    import('../target/wasm.js'),
+  ]);
+  const one = readCase(name);
+  const files = [one.caseFile, one.inputFile, one.expectedFile];
+  const view: Opened['view'] = (look, listener) => viewPass(loadController(), one, look, listener);
+  return { files, text: describeCase(one), json: one, view };
+}
+
+async function openFile(file: string): Promise<Opened> {
+  const [{ openRecording }, { describeRecording }, { viewRecording }] = await Promise.all([
     import('../recording/reader.js'),
     import('../report/case-text.js'),
+    import('../replay/show.js'),
   ]);
   const recording = openRecording(file);
-  const { rows, tickHz, contractHash, about, counts } = recording;
-  return { text: describeRecording(recording), json: { file, rows, tickHz, contractHash, about, counts } };
+  const { rows, tickHz, contractHash, about, counts, channels } = recording;
+  const json = { file, rows, tickHz, contractHash, about, counts };
+  const isInputsOnly = channels.every(({ message }) => message === 'input');
+  const view: Opened['view'] = (look, listener) => viewRecording(file, look, listener);
+  return { files: [file], text: describeRecording(recording), json, usual: isInputsOnly ? INPUT_SIGNALS : undefined, view };
+}
+
+/** A recording (a file) as it is, or a vector, by name or folder, on its way through the controller. @throws InputError */
+export async function openShown(what: string): Promise<Opened> {
+  const { statSync } = await import('node:fs');
+  const isRecording = statSync(what, { throwIfNoEntry: false })?.isFile() === true || what.endsWith('.mcap');
+  return isRecording ? openFile(what) : openCase(what);
+}
+
+/** Panes as the signals' flags say them: one each, with commas between its signals. */
+export const panesOf = (signals: readonly string[] | undefined): string[][] | undefined =>
+  signals?.map((pane) => pane.split(',').map((name) => name.trim()));
+
+/** A series as numbers, in the unit that its name ends in; null where there is none. */
+export function seriesJson({ signal: { name, message, row, unit }, least, most, mean }: Series): object {
+  return { name, message, row, unit, least: [...least], most: [...most], mean: [...mean] };
 }
 
 async function show(this: Context, flags: Flags, what: string): Promise<void> {
   await answer(this, flags, async () => {
-    const { statSync } = await import('node:fs');
-    const isRecording = statSync(what, { throwIfNoEntry: false })?.isFile() === true || what.endsWith('.mcap');
-    const head = await (isRecording ? recordingText(what) : caseText(what));
-    const look = { row: flags.row, signals: flags.signal, stretches: flags.svg === undefined ? TEXT_STRETCHES : PICTURE_STRETCHES };
-    const { viewPass, viewRecording } = await import('../replay/show.js');
-    const view = async () => {
-      if (isRecording) return viewRecording(what, look);
-      const [{ loadController }, { readCase }] = await Promise.all([import('../target/wasm.js'), import('../vector/case.js')]);
-      return viewPass(loadController(), readCase(what), look);
-    };
-    const shown = await view();
-    const holds = shown.trap === undefined;
-    if (flags.svg !== undefined) {
-      const [{ viewSvg }, { refuseOwnInput, writeAside }] = await Promise.all([
-        import('../report/view-svg.js'),
-        import('../files/write-aside.js'),
-      ]);
-      refuseOwnInput(flags.svg, what);
-      writeAside(flags.svg, viewSvg(shown));
-      return { text: `${head.text}${flags.svg} written\n`, json: { ...head.json, picture: flags.svg }, holds };
-    }
-    const { viewText } = await import('../report/view-text.js');
-    const { row, ticks, changes, trap } = shown;
-    const series = shown.series.map(({ signal: { name, row: of, unit }, least, most, mean }) => {
-      return { name, row: of, unit, least: [...least], most: [...most], mean: [...mean] };
-    });
-    return { text: `${head.text}${viewText(shown)}`, json: { ...head.json, row, ticks, series, changes, trap }, holds };
+    const [opened, { viewText }] = await Promise.all([openShown(what), import('../report/view-text.js')]);
+    const { row, signal } = flags;
+    const changes: Change[] = [];
+    const panes = panesOf(signal ?? opened.usual);
+    const view = opened.view({ row, panes, stretches: TEXT_STRETCHES }, { change: (one) => void changes.push(one) });
+    const series = view.panes.flat().map(seriesJson);
+    const json = { ...opened.json, row, ticks: view.part.ticks, series, changes, trap: view.trap };
+    return { text: `${opened.text}${viewText(view, row, changes)}`, json, holds: view.trap === undefined };
   });
 }
 
@@ -65,7 +86,7 @@ export const showCommand = buildCommand({
     brief: 'Show what is in a vector or a recording, with small plots',
     fullDescription:
       'A vector is run through the controller, so that inputs, outputs and every in-between value can be shown by name; a recording ' +
-      '(a file) is shown as it is. Names of signals stand in host/contract/generated/contract.md.',
+      '(a file) is shown as it is. Names of signals stand in host/contract/generated/contract.md; plot makes a picture of them.',
   },
   parameters: {
     positional: {
@@ -82,7 +103,6 @@ export const showCommand = buildCommand({
         optional: true,
         placeholder: 'name',
       },
-      svg: { kind: 'parsed', parse: text, brief: 'Write a picture instead of plots in text', optional: true, placeholder: 'file' },
       json: jsonFlag,
     },
   },

@@ -1,5 +1,4 @@
 import { UNITS } from '../../shared/units.js';
-import type { Span } from '../replay/spans.js';
 import { rangeOf, type Series } from '../replay/trace.js';
 
 const LEVELS = '▁▂▃▄▅▆▇█';
@@ -18,8 +17,8 @@ export function sparkline(series: Series): string {
   const [least, most] = rangeOf(series);
   const span = most - least;
   return [...series.mean]
-    .map((value, index) => {
-      if (!Number.isFinite(series.least[index] ?? Number.NaN)) return ' ';
+    .map((value) => {
+      if (!Number.isFinite(value)) return ' ';
       if (span === 0) return '─';
       const share = (value - least) / span;
       return LEVELS[Math.min(LEVELS.length - 1, Math.floor(share * LEVELS.length))] ?? ' ';
@@ -36,12 +35,5 @@ export function rangeText(series: Series): string {
   return `${brief(least)} … ${brief(most)} ${unitOf(series)}`.trim();
 }
 
-/** One line with a mark in each stretch in which spans begin: `╷` once or twice, `┃` from three on. */
-export function spanLane(spans: readonly Span[], ticks: number, stretches: number): string {
-  const counts = new Uint32Array(stretches);
-  for (const { begin } of spans) {
-    const at = Math.floor((begin * stretches) / ticks);
-    counts[at] = (counts[at] ?? 0) + 1;
-  }
-  return [...counts].map((count) => (count === 0 ? '·' : count < 3 ? '╷' : '┃')).join('');
-}
+/** One line with a mark in each stretch in which pulses begin: `╷` once or twice, `┃` from three on. */
+export const pulseLane = (begun: Uint32Array): string => [...begun].map((count) => (count === 0 ? '·' : count < 3 ? '╷' : '┃')).join('');

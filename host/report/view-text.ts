@@ -1,42 +1,53 @@
-import type { RowView } from '../replay/show.js';
-import { openSpans } from '../replay/spans.js';
-import { rangeText, spanLane, sparkline } from './text-plot.js';
+import type { Change } from '../replay/change.js';
+import type { View } from '../replay/show.js';
+import { pulseLane, rangeText, sparkline } from './text-plot.js';
 import { counted, grouped } from './text-table.js';
 
 const SHOWN_EVENTS = 16;
 
-/** Modes and faults of the bank and of the shown row, as they came. */
-function events({ changes, row, tickHz }: RowView): string[] {
-  const told = changes.filter(
-    (change) => (change.signal === 'mode' || change.signal === 'faults') && (change.row === 0 || change.row === row),
-  );
-  const lines = told.slice(0, SHOWN_EVENTS).map(({ tick, row: of, signal, value }) => {
-    return `  ${(tick / tickHz).toFixed(3).padStart(9)} s  ${of === 0 ? 'bank ' : `row ${of}`}  ${signal.padEnd(6)}  ${value}`;
+/** Modes and faults of the bank and of the shown rows, as they came. */
+function events({ lanes, tickHz }: View, changes: readonly Change[]): string[] {
+  const rows = [0, ...(lanes?.rows ?? []).map(({ row }) => row)];
+  const told = changes.filter(({ row, signal }) => (signal === 'mode' || signal === 'faults') && rows.includes(row));
+  const lines = told.slice(0, SHOWN_EVENTS).map(({ tick, row, signal, value }) => {
+    return `  ${(tick / tickHz).toFixed(3).padStart(9)} s  ${row === 0 ? 'bank ' : `row ${row}`}  ${signal.padEnd(6)}  ${value}`;
   });
   return told.length > SHOWN_EVENTS ? [...lines, `  ${counted(told.length - SHOWN_EVENTS, 'more change')}`] : lines;
 }
 
-/** A row's signals as small plots of one line each, its pulses, and what happened. */
-export function viewText(view: RowView): string {
-  const { ticks, tickHz, row, rows, series, changes } = view;
-  const names = [...series.map(({ signal }) => signal.name), 'supply open', 'return open'];
-  const ranges = series.map(rangeText);
-  const nameWidth = Math.max(...names.map((name) => name.length));
-  const rangeWidth = Math.max(0, ...ranges.map((range) => range.length));
-  const stretches = series[0]?.mean.length ?? 0;
-  const line = (name: string, range: string, plot: string): string => `  ${name.padEnd(nameWidth)}  ${range.padEnd(rangeWidth)}  ${plot}`;
-  const seconds = `${(ticks / tickHz).toFixed(1)} s`;
-  const axis = line('', '', `0 s${seconds.padStart(Math.max(0, stretches - 3))}`);
-  const lanes = (['supplyOrder', 'returnOrder'] as const).map((signal, index) => {
-    const spans = openSpans(changes, ticks, row, signal);
-    return line(index === 0 ? 'supply open' : 'return open', counted(spans.length, 'pulse'), spanLane(spans, ticks, stretches));
-  });
+/** A line of the plot: name, range, what is drawn. */
+type Line = readonly [name: string, range: string, plot: string];
+
+/** Pulses of the shown rows; with several, each line says whose. */
+function pulseLines({ lanes }: View): Line[] {
+  const rows = lanes?.rows ?? [];
+  return rows.flatMap((one) =>
+    (['supply', 'return'] as const).map((valve): Line => {
+      const { begun } = one[valve];
+      const pulses = begun.reduce((sum, count) => sum + count, 0);
+      return [`${valve} open${rows.length > 1 ? `[${one.row}]` : ''}`, counted(pulses, 'pulse'), pulseLane(begun)];
+    }),
+  );
+}
+
+/**
+ * Signals as small plots of one line each, pulses, and what happened.
+ * @param row that the head names where no outputs do
+ */
+export function viewText(view: View, row: number, changes: readonly Change[]): string {
+  const { part, tickHz, rows, panes, lanes, trap } = view;
+  const series = panes.flat();
+  const lines = [...series.map((one): Line => [one.signal.asked, rangeText(one), sparkline(one)]), ...pulseLines(view)];
+  const nameWidth = Math.max(...lines.map(([name]) => name.length));
+  const rangeWidth = Math.max(...lines.map(([, range]) => range.length));
+  const seconds = `${(part.ticks / tickHz).toFixed(1)} s`;
+  const axis: Line = ['', '', `0 s${seconds.padStart(Math.max(0, part.stretches - 3))}`];
+  const shown = lanes?.rows.map((one) => one.row) ?? [row];
   return [
-    `${counted(rows, 'row')}, ${counted(ticks, 'tick')} at ${grouped(tickHz)} Hz; row ${row}:`,
-    axis,
-    ...series.map((one, index) => line(one.signal.name, ranges[index] ?? '', sparkline(one))),
-    ...(changes.length > 0 ? [...lanes, ...events(view)] : []),
-    ...(view.trap === undefined ? [] : [`  the controller stopped at tick ${view.trap.tick}: ${view.trap.message}`]),
+    `${counted(rows, 'row')}, ${counted(part.ticks, 'tick')} at ${grouped(tickHz)} Hz; row ${shown.join(', ')}:`,
+    ...[axis, ...lines].map(([name, range, plot]) => `  ${name.padEnd(nameWidth)}  ${range.padEnd(rangeWidth)}  ${plot}`),
+    ...(lanes === undefined ? [] : events(view, changes)),
+    ...(trap === undefined ? [] : [`  the controller stopped at tick ${trap.tick}: ${trap.message}`]),
     '',
   ].join('\n');
 }

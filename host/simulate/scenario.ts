@@ -156,6 +156,7 @@ const undisturbed = (machine: Machine): Course[] => {
     railRatio: 1,
     shutDown: 0,
     busLost: 0,
+    speedLost: 0,
     railSensor: 0,
   };
   return Object.entries(usual).map(([field, value]) => ({ field: field as DriveField, goes: 'hold', points: [{ atS: 0, value }] }));

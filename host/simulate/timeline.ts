@@ -16,6 +16,7 @@ export const DRIVE_FIELDS = [
   'gradePercent',
   'sideSlopePercent',
   'busLost',
+  'speedLost',
   'railSensor',
 ] as const;
 export type DriveField = (typeof DRIVE_FIELDS)[number];

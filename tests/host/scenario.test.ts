@@ -73,6 +73,7 @@ describe('a scenario', () => {
       gradePercent: 0,
       sideSlopePercent: 0,
       busLost: 0,
+      speedLost: 0,
       railSensor: 0,
     });
   });
@@ -278,6 +279,7 @@ describe('events', () => {
     ['power-loss', 'sourceV', 0, 13.2],
     ['load-dump, sourceV: 40', 'sourceV', 40, 13.2],
     ['bus-lost', 'busLost', 1, 0],
+    ['speed-lost', 'speedLost', 1, 0],
     ['rail-sensor-jumping', 'railSensor', 4, 0],
     ['shut-down', 'shutDown', 1, 0],
   ] as const)('%s sets %s of the drive to %f, and back to %f', (what, field, value, usual) => {

@@ -26,14 +26,49 @@ describe('latchbench show', () => {
     expect(out).not.toContain('supply open');
   });
 
-  it('draws a picture of a row, the same each time', () => {
+  it('shows the usual inputs of a recording that holds no more', () => {
+    const { out } = latchbench('show', INPUT);
+    const names = [...out.matchAll(/^ {2}(\w+) +\S+ … /gm)].map(([, name]) => name);
+    expect(names).toEqual(['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS']);
+  });
+});
+
+describe('latchbench plot', () => {
+  it('draws a picture of a vector, the same each time', () => {
     const files = [1, 2].map((turn) => join(folder, `picture-${turn}.svg`));
-    for (const file of files) expect(latchbench('show', 'target-step', '--svg', file).status).toBe(0);
+    for (const file of files)
+      expect(latchbench('plot', 'target-step', '-o', file)).toEqual({ status: 0, out: `${file} written\n`, err: '' });
     const [one = '', two] = files.map((file) => readFileSync(file, 'utf8'));
     expect(one).toBe(two);
     expect(one).toMatch(/^<svg xmlns="http:\/\/www\.w3\.org\/2000\/svg" viewBox="0 0 960 \d+"/);
-    expect(one.match(/<polyline/g)).toHaveLength(5);
+    expect(one.match(/<path class="line"/g)).toHaveLength(5);
     expect(one).not.toMatch(/NaN|Infinity/);
+  });
+
+  it('draws a part of a recording, with chosen panes and rows, and gives the numbers', () => {
+    const file = join(folder, 'part.svg');
+    const panes = ['--signal', 'loadCounts,loadCounts[2]', '--signal', 'targetLoadN'];
+    const { status, out } = latchbench('plot', INPUT, '--row', '3', ...panes, '--from', '2999', '--to', '3001', '-o', file, '--json');
+    expect(status).toBe(0);
+    const said = JSON.parse(out);
+    expect(said).toMatchObject({ picture: file, rows: 4, tickHz: 1000, fromTick: 2999, toTick: 3001 });
+    expect(said.panes.map((pane: { name: string; row: number }[]) => pane.map(({ name, row }) => `${name} ${row}`))).toEqual([
+      ['loadCounts 3', 'loadCounts 2'],
+      ['targetLoadN 0'],
+    ]);
+    expect(said.panes[1][0]).toMatchObject({ least: [450, 700, 700], most: [450, 700, 700], mean: [450, 700, 700] });
+    expect(readFileSync(file, 'utf8')).toContain('rows 2, 3 of 4');
+  });
+
+  it.each([
+    ['no picture to write', ['target-step']],
+    ['different units in one pane', ['target-step', '--signal', 'loadN,pressureKpa', '-o', 'never.svg']],
+    ['a part behind the end', ['target-step', '--from', '9000', '-o', 'never.svg']],
+    ['a begin after the end', ['target-step', '--from', '20', '--to', '10', '-o', 'never.svg']],
+  ])('refuses %s', (_, words) => {
+    const { status, out, err } = latchbench('plot', ...words);
+    expect(err).not.toBe('');
+    expect([status, out]).toEqual([2, '']);
   });
 });
 
@@ -134,7 +169,7 @@ describe('latchbench export, import and recover', () => {
       ['export', copy, '-o', copy],
       ['import', csv, '--map', map, '-o', csv],
       ['import', csv, '--map', map, '-o', map],
-      ['show', copy, '--svg', copy],
+      ['plot', copy, '-o', copy],
     ].map((words) => latchbench(...words));
     for (const { status, err } of refused) expect([status, err]).toEqual([2, expect.stringContaining('output that is also an input')]);
     expect(readFileSync(copy)).toEqual(readFileSync(INPUT));
@@ -161,7 +196,7 @@ describe('latchbench export, import and recover', () => {
 });
 
 describe('every command', () => {
-  const COMMANDS = ['replay', 'accept', 'add', 'show', 'parameters', 'import', 'export', 'recover'];
+  const COMMANDS = ['replay', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
 
   it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
     const { status, out } = latchbench(command, '--help');

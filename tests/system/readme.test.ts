@@ -29,8 +29,8 @@ describe('what the README shows', () => {
 
   it('its picture is what the command makes now', () => {
     const file = join(folder, 'picture.svg');
-    const words = /Made with `npx latchbench (show [a-z-]+) --svg [^`]+`/.exec(README)?.[1]?.split(' ') ?? [];
-    expect(latchbench(...words, '--svg', file).status).toBe(0);
+    const words = /Made with `npx latchbench (plot [^`]+) -o [^`]+`/.exec(README)?.[1]?.split(' ') ?? [];
+    expect(latchbench(...words, '-o', file).status).toBe(0);
     expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(ROOT, 'vectors/pictures/headland-turn.svg'), 'utf8'));
   });
 

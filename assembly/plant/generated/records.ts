@@ -13,7 +13,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Where a height profile from a file stands. */
-export const PROFILE_AT: usize = 41240;
+export const PROFILE_AT: usize = 41248;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -353,7 +353,7 @@ export class Field {
 }
 export const FIELD_BYTES: usize = 104;
 
-/** How the machine is driven in this tick. 104 bytes. */
+/** How the machine is driven in this tick. 112 bytes. */
 @unmanaged
 @final
 export class Drive {
@@ -381,10 +381,12 @@ export class Drive {
   sideSlopePercent: f64;
   /** 1 while target, temperature and speed are no values. Unit: none. Offset 88. */
   busLost: f64;
-  /** What is wrong with the rail’s sensor. Unit: none. Offset 96. */
+  /** 1 while speed is no value. Unit: none. Offset 96. */
+  speedLost: f64;
+  /** What is wrong with the rail’s sensor. Unit: none. Offset 104. */
   railSensor: f64;
 }
-export const DRIVE_BYTES: usize = 104;
+export const DRIVE_BYTES: usize = 112;
 
 /** What is wrong with a row. 152 bytes. */
 @unmanaged
@@ -904,89 +906,89 @@ export function drive(): Drive {
 }
 
 export function trouble(index: i32): Trouble {
-  return changetype<Trouble>(<usize>1872 + <usize>index * 152);
+  return changetype<Trouble>(<usize>1880 + <usize>index * 152);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(9168);
+  return changetype<BankTruth>(9176);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>9208 + <usize>index * 64);
+  return changetype<RowTruth>(<usize>9216 + <usize>index * 64);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(12280);
+  return changetype<Derived>(12288);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(12472);
+  return changetype<LowPass>(12480);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(12496);
+  return changetype<LowPass>(12504);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(12520);
+  return changetype<LowPass>(12528);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>12544 + <usize>index * 24);
+  return changetype<Section>(<usize>12552 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(12688);
+  return changetype<PlantState>(12696);
 }
 
 export function momentBegin(): Moment {
-  return changetype<Moment>(12840);
+  return changetype<Moment>(12848);
 }
 
 export function momentMiddle(): Moment {
-  return changetype<Moment>(12968);
+  return changetype<Moment>(12976);
 }
 
 export function momentEnd(): Moment {
-  return changetype<Moment>(13096);
+  return changetype<Moment>(13104);
 }
 
 export function fineBegin(): Moment {
-  return changetype<Moment>(13224);
+  return changetype<Moment>(13232);
 }
 
 export function fineMiddle(): Moment {
-  return changetype<Moment>(13352);
+  return changetype<Moment>(13360);
 }
 
 export function fineEnd(): Moment {
-  return changetype<Moment>(13480);
+  return changetype<Moment>(13488);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>13608 + <usize>index * 224);
+  return changetype<Track>(<usize>13616 + <usize>index * 224);
 }
 
 export function rowMade(index: i32): RowMade {
-  return changetype<RowMade>(<usize>24584 + <usize>index * 56);
+  return changetype<RowMade>(<usize>24592 + <usize>index * 56);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>27272 + <usize>index * 168);
+  return changetype<RowState>(<usize>27280 + <usize>index * 168);
 }
 
 export function base(): RowState {
-  return changetype<RowState>(35336);
+  return changetype<RowState>(35344);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(35504);
+  return changetype<RowState>(35512);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>35672 + <usize>index * 56);
+  return changetype<Valve>(<usize>35680 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(41048);
+  return changetype<Rates>(41056);
 }

@@ -1,0 +1,188 @@
+import { plantPlace } from '../../host/contract/plant-layout.js';
+import { createPlant, loadPlant, type Plant } from '../../host/simulate/plant.js';
+import type { HeightProfile } from '../../host/simulate/profile.js';
+import { DRIVE_FIELDS, type DriveField, Timeline } from '../../host/simulate/timeline.js';
+import { FIELD } from '../../shared/field.js';
+import { MACHINE, type Quantity } from '../../shared/machine.js';
+
+export type Numbers = Readonly<Record<string, number>>;
+
+/** Standard atmosphere, Pa (ISO 2533:1975), and standard gravity, m/s² (ISO 80000-3). */
+export const ATMOSPHERE_PA = 101325;
+export const GRAVITY_MPS2 = 9.80665;
+
+const defaults = (quantities: readonly Quantity[]): Record<string, number> =>
+  Object.fromEntries(quantities.map((one) => [one.name, one.default]));
+
+/** Without noise, without spread between rows, without lugs; what all rows share keeps its pressure. */
+const QUIET_MACHINE: Numbers = {
+  lugHeightMm: 0,
+  railDroopKpaPerLpm: 0,
+  returnRiseKpaPerLpm: 0,
+  loadNoiseN: 0,
+  pressureNoiseKpa: 0,
+  accelerationNoiseMps2: 0,
+  massSpreadRatio: 0,
+  contactSpreadRatio: 0,
+  flowSpreadRatio: 0,
+  loadSpreadN: 0,
+};
+/** Flat, without stones, soil even in itself. */
+const QUIET_FIELD: Numbers = { roughnessCm3: 0, stoneEveryM: 0, soilNoiseRatio: 0 };
+
+/** A row of which only mass, contact and lift spring are left: no friction, closing wheels, rebound damping, soil, cylinder. */
+export const BARE_ROW: Numbers = { frictionN: 0, closingN: 0, rodAreaCm2: 0, liftN: 0, liftNPerM: 0, capAreaCm2: 1e-9 };
+export const NO_SOIL: Numbers = { soilLeastN: 0, soilMostN: 0 };
+
+const USUAL_DRIVE: Readonly<Record<DriveField, number>> = {
+  speedMps: 3,
+  targetLoadN: 450,
+  lowered: 1,
+  enabled: 1,
+  shutDown: 0,
+  oilC: 40,
+  airC: 20,
+  sourceV: 13.2,
+  railRatio: 1,
+  gradePercent: 0,
+  sideSlopePercent: 0,
+  busLost: 0,
+  speedLost: 0,
+  railSensor: 0,
+};
+
+export interface RigSetup {
+  readonly rows?: number;
+  readonly tickHz?: number;
+  readonly seed?: number;
+  readonly startKpa?: number;
+  readonly machine?: Numbers;
+  readonly field?: Numbers;
+  readonly drive?: Partial<Record<DriveField, number>>;
+  readonly profile?: HeightProfile;
+  /** Steps of a tick, where not what the plant makes of it. */
+  readonly steps?: number;
+}
+
+/** Fields of the state that is integrated, in the order in which state and rates hold them. */
+export const INTEGRATED = ['heightM', 'speedMps', 'chamberPa', 'gasK', 'sensedN'] as const;
+export type State = Record<(typeof INTEGRATED)[number], number>;
+
+/** Drives on for ever as it began. */
+function steadyTimeline(tickHz: number, drive: RigSetup['drive'] = {}): Timeline {
+  const values = { ...USUAL_DRIVE, ...drive };
+  const courses = DRIVE_FIELDS.map((field) => ({ field, goes: 'hold' as const, points: [{ atS: 0, value: values[field] }] }));
+  return new Timeline({ ticks: Number.MAX_SAFE_INTEGER, tickHz, courses, happenings: [], restarts: [] });
+}
+
+/** Where each of the rates stands in their record, in doubles. */
+const RATES = new Map(plantPlace('rates').record.fields.map(({ name, offset }) => [name, offset / 8]));
+
+const module = loadPlant();
+
+/**
+ * A plant on a rig: steady drive, nothing random, its memory at hand. Rows are counted from 0 here. Machine values may be
+ * ones that no machine file may have (a piston of next to no area), so that a single effect stands alone.
+ */
+export class PlantRig {
+  readonly plant: Plant;
+  readonly #buffer: ArrayBuffer;
+  readonly #rates: Float64Array;
+
+  constructor(setup: RigSetup = {}) {
+    const { rows = 1, tickHz = 1000, seed = 1, startKpa = 3500, profile } = setup;
+    const machine = { ...defaults(MACHINE.flatMap(({ quantities }) => quantities)), ...QUIET_MACHINE, ...setup.machine };
+    const field = { ...defaults(FIELD), ...QUIET_FIELD, ...setup.field };
+    const begun = { rows, tickHz, seed, startKpa, actuation: 'latching' as const, machine, field, profile };
+    this.plant = createPlant(module, begun, steadyTimeline(tickHz, setup.drive));
+    this.#buffer = this.plant.input.buffer as ArrayBuffer;
+    this.#rates = this.cells('rates');
+    if (setup.steps === undefined) return;
+    this.set('derived', { steps: setup.steps, stepS: 1 / tickHz / setup.steps });
+  }
+
+  /** A record of doubles as it stands in memory, in the order of its fields. */
+  cells(place: string, index = 0): Float64Array {
+    const { at, record } = plantPlace(place);
+    return new Float64Array(this.#buffer, at + index * record.size, record.size / 8);
+  }
+
+  get(place: string, field: string, index = 0): number {
+    return this.plant.number(place, field, index);
+  }
+
+  set(place: string, values: Partial<Numbers>, index = 0): this {
+    for (const [field, value] of Object.entries(values)) this.plant.setNumber(place, field, value ?? 0, index);
+    return this;
+  }
+
+  get stepS(): number {
+    return this.get('derived', 'stepS');
+  }
+
+  state(row = 0): State {
+    return Object.fromEntries(INTEGRATED.map((field) => [field, this.get('rowState', field, row)])) as State;
+  }
+
+  setState(state: Partial<State>, row = 0): this {
+    return this.set('rowState', state, row);
+  }
+
+  /** Puts a row's valves and leaves them there: 0 closed, 1 open. */
+  openings(supply: number, back: number, row = 0): this {
+    for (const [side, opening] of [supply, back].entries())
+      this.set('valve', { opening, before: opening, latched: opening }, row * 2 + side);
+    return this;
+  }
+
+  /** Puts an order into the controller's outputs: 0 none, 1 open, 2 close. */
+  order(valve: 'supply' | 'return', order: number, row = 0): this {
+    return this.set('rowOutput', { [`${valve}Order`]: order }, row);
+  }
+
+  /** A rate or force as it was last asked for. */
+  readonly rate = (name: string): number => this.#rates[RATES.get(name) ?? -1] ?? Number.NaN;
+
+  /** Rates and forces by name, for a state at a fraction of the step under way; the row's own state where none is given. */
+  ratesFor(state: Partial<State> = {}, fraction = 0, row = 0): Record<string, number> {
+    this.set('trial', { ...this.state(row), ...state });
+    this.plant.parts.rateAt(row, fraction);
+    return Object.fromEntries([...RATES.keys()].map((name) => [name, this.rate(name)]));
+  }
+
+  /** One tick, with what is to be done between each step's begin and its end. */
+  tick(within: () => void = () => {}): this {
+    const { parts } = this.plant;
+    parts.beginTick();
+    const steps = this.get('derived', 'steps');
+    for (let step = 0; step < steps; step++) {
+      parts.beginStep();
+      within();
+      parts.endStep();
+    }
+    parts.endTick();
+    return this;
+  }
+
+  run(ticks: number, within?: () => void): this {
+    for (let tick = 0; tick < ticks; tick++) this.tick(within);
+    return this;
+  }
+
+  /**
+   * Lets the profile's generators run on by a ring of points without anything else happening, and calls back for each.
+   * Way is set, not driven.
+   */
+  drawPoints(rings: number, take: (pointOf: (track: number, kind: 'height' | 'soil') => number) => void): void {
+    const ringPoints = 5;
+    const tracks = this.get('setup', 'rows') + 1;
+    const rings0 = Array.from({ length: tracks }, (_, track) => this.cells('track', track));
+    const firstOf = (kind: string): number => (plantPlace('track').record.fields.find(({ name }) => name === `${kind}0`)?.offset ?? 0) / 8;
+    const first = { height: firstOf('height'), soil: firstOf('soil') };
+    for (let ring = 0; ring < rings; ring++) {
+      this.set('plant', { wayM: (this.get('plant', 'point') + ringPoints + 0.1) * 0.025 });
+      this.plant.parts.beginStep();
+      for (let index = 0; index < ringPoints; index++) take((track, kind) => rings0[track]?.[first[kind] + index] ?? Number.NaN);
+    }
+  }
+}
