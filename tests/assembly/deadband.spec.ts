@@ -40,6 +40,8 @@ describe('nextActing', () => {
 describe('deadbandOf', () => {
   beforeEach(() => freshBank(1));
   test('is the fixed width whatever the noise', () => {
+    parameters().deadbandMode = 0;
+    parameters().deadbandN = 40;
     expect(deadbandOf(0, parameters())).toBe(40);
     expect(deadbandOf(500, parameters())).toBe(40);
   });

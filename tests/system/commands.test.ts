@@ -75,7 +75,7 @@ describe('latchbench plot', () => {
 describe('latchbench parameters', () => {
   it('lists every parameter with unit, limits and default', () => {
     const { out } = latchbench('parameters');
-    expect(out).toMatch(/^deadband +deadbandMode +fixed +Fixed deadband, .* \(0 fixed, 1 noise\)$/m);
+    expect(out).toMatch(/^deadband +deadbandMode +noise +Fixed deadband, .* \(0 fixed, 1 noise\)$/m);
     expect(out).toMatch(/^ +deadbandN +40 +N +1 +1000 /m);
   });
 
@@ -196,7 +196,7 @@ describe('latchbench export, import and recover', () => {
 });
 
 describe('every command', () => {
-  const COMMANDS = ['replay', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
+  const COMMANDS = ['replay', 'simulate', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
 
   it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
     const { status, out } = latchbench(command, '--help');

@@ -76,7 +76,12 @@ describe('latchbench replay of a changed controller', () => {
   let traps: string;
 
   beforeAll(async () => {
-    deadbands = await buildPatched('deadbands', 'deadband.ts', 'return p.deadbandN;', 'return 1.1 * p.deadbandN;');
+    deadbands = await buildPatched(
+      'deadbands',
+      'deadband.ts',
+      'return clamp(p.deadbandSigmas * noiseN,',
+      'return clamp(1.1 * p.deadbandSigmas * noiseN,',
+    );
     probes = await buildPatched('probes', 'bank.ts', 'probe.notchHz = isUseful ? hertz : 0', 'probe.notchHz = isUseful ? hertz : 1');
     traps = await buildPatched(
       'traps',
