@@ -1,5 +1,5 @@
 import { ATMOSPHERE_PA, clamp } from './constants';
-import { derived, drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
+import { drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
 import { normal, Purpose } from './random';
 
 /*

@@ -133,7 +133,7 @@ describe('latchbench accept', () => {
     const caseFile = join(copy, 'case.yaml');
     writeFileSync(
       caseFile,
-      `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('acceptances:', 'parameters:\n  deadbandN: 60 # wider\nacceptances:')}`,
+      `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('acceptances:', 'parameters:\n  deadbandSigmas: 3 # wider\nacceptances:')}`,
     );
     expect(latchbench('replay', copy).status).toBe(1);
     const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted');
@@ -141,7 +141,7 @@ describe('latchbench accept', () => {
     expect(out).toMatch(/^target-step +allClosed, .*supplyOrder +tick \d+ row \d /m);
     const text = readFileSync(caseFile, 'utf8');
     expect(text).toContain("# a person's remark");
-    expect(text).toContain('deadbandN: 60 # wider');
+    expect(text).toContain('deadbandSigmas: 3 # wider');
     expect(text).toMatch(/by: A\. Reviewer\n +reason: A wider deadband is wanted\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n$/);
     expect(latchbench('replay', copy).status).toBe(0);
   });
