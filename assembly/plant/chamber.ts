@@ -28,6 +28,27 @@ export function bottomPa(gasK: f64, d: Derived): f64 {
   return d.gasM3 > 0 ? (d.gasJPerK * gasK) / d.gasM3 : Infinity;
 }
 
+/**
+ * Oil that a pressure holds in the chamber, m³: pressed oil p·V/β, less its air's room α·V·p_a/p, and what the gas makes room
+ * for. A step integrates this and not the pressure, whose compliance jumps where the bladder reaches its shell: no oil is made
+ * or lost there.
+ */
+export function storedAt(pressurePa: f64, gasK: f64, d: Derived): f64 {
+  const gasM3 = pressurePa > bottomPa(gasK, d) ? d.gasM3 - (d.gasJPerK * gasK) / pressurePa : 0;
+  return d.oilM3PerPa * pressurePa - d.airM3Pa / pressurePa + gasM3;
+}
+
+/** The pressure at which the chamber holds that oil, Pa: the positive root of c·p² − n·p − r = 0, with or without the gas. */
+export function pressureAt(storedM3: f64, gasK: f64, d: Derived): f64 {
+  const bottom = bottomPa(gasK, d);
+  const hasGas = d.gasM3 > 0 && storedM3 > d.oilM3PerPa * bottom - d.airM3Pa / bottom;
+  const n = hasGas ? storedM3 - d.gasM3 : storedM3;
+  const rest = d.airM3Pa + (hasGas ? d.gasJPerK * gasK : 0);
+  const root = Math.sqrt(n * n + 4 * d.oilM3PerPa * rest);
+  // Written so that nothing cancels on either side.
+  return n > 0 ? (n + root) / (2 * d.oilM3PerPa) : Math.max(1, (2 * rest) / (root - n));
+}
+
 /** Flows of the two latching valves; openings from 0 to 1. Closed ones leak in proportion to the drop. */
 function latchingFlows(
   r: Rates,
@@ -80,6 +101,7 @@ function fillChamber(r: Rates, pressurePa: f64, gasK: f64, pistonM3PerS: f64, ai
   const pressure = Math.max(LEAST_PA, pressurePa);
   const stiff = d.oilM3PerPa + d.airM3Pa / (pressure * pressure);
   const inflow = r.supplyM3PerS - r.returnM3PerS - pistonM3PerS;
+  r.storedM3PerS = inflow;
   const warming = d.gasM3 > 0 ? (airK - gasK) / (m.gasThermalS * gasK) : 0;
   if (!(pressure > bottomPa(gasK, d))) {
     r.chamberPaPerS = inflow / stiff;
@@ -103,6 +125,8 @@ export function fillRow(r: Rates, y: RowState, supply: f64, back: f64, made: Row
   if (actuation === Actuation.Perfect && x.lowered !== 0) {
     r.chamberPaPerS = (perfectPa(r, y.heightM, made, x, p.gravityMps2, m, d) - y.chamberPa) / PERFECT_S;
     r.gasKPerS = 0;
+    const held = storedAt(y.chamberPa + 1, y.gasK, d) - storedAt(y.chamberPa, y.gasK, d);
+    r.storedM3PerS = held * r.chamberPaPerS;
     return;
   }
   if (actuation === Actuation.Latching) latchingFlows(r, y.chamberPa, supply, back, made, t, p, m, d);

@@ -1,4 +1,4 @@
-import { bottomPa, fillRow, senseLoad } from './chamber';
+import { bottomPa, fillRow, pressureAt, senseLoad, storedAt } from './chamber';
 import {
   base,
   derived,
@@ -58,8 +58,9 @@ function rateRow(r: Rates, row: i32, y: RowState, moment: Moment, fraction: f64)
 function lean(to: RowState, y: RowState, r: Rates, seconds: f64): void {
   to.heightM = y.heightM + seconds * r.heightMps;
   to.speedMps = y.speedMps + seconds * r.speedMps2;
-  to.chamberPa = y.chamberPa + seconds * r.chamberPaPerS;
+  to.storedM3 = y.storedM3 + seconds * r.storedM3PerS;
   to.gasK = y.gasK + seconds * r.gasKPerS;
+  to.chamberPa = pressureAt(to.storedM3, to.gasK, derived());
   to.sensedN = y.sensedN + seconds * r.sensedNPerS;
   to.spoolPa = y.spoolPa;
 }
@@ -80,6 +81,7 @@ function stepRow(row: i32, from: f64, to: f64, begin: Moment, middle: Moment, en
   const lent = trial();
   const seconds = (to - from) * derived().stepS;
   const half = 0.5 * (from + to);
+  y.storedM3 = storedAt(y.chamberPa, y.gasK, derived());
   lean(start, y, r, 0);
   rateRow(r, row, start, begin, from);
   gather(y, r, seconds / 6);

@@ -87,7 +87,7 @@ function move(v: Valve, pulledS: f64, stepS: f64, isStuck: bool, m: Machine): vo
   if (v.opening === 1 || v.opening === 0) v.latched = v.opening;
 }
 
-/** Drives coils and moves armatures over the step that begins. Returns the current of all coils at its end, A. */
+/** Drives coils and moves armatures over the step that begins. Returns the mean current of all coils over it, A. */
 export function stepValves(stepS: f64): f64 {
   const m = machine();
   const volts = plant().coilV;
@@ -102,9 +102,10 @@ export function stepValves(stepS: f64): f64 {
     const isResting = !isDriven && v.opening === v.latched;
     v.before = v.opening;
     if (isResting) continue;
+    const beforeA = v.coilA;
     const pulledS = isDriven ? driveCoil(v, rowState(row), volts, decay, stepS, m) : 0;
     move(v, pulledS, stepS, (index & 1) === 0 ? t.supplyStuck !== 0 : t.returnStuck !== 0, m);
-    sumA += v.coilA;
+    sumA += 0.5 * (beforeA + v.coilA);
   }
   return sumA;
 }

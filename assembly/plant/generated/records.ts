@@ -13,7 +13,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Where a height profile from a file stands. */
-export const PROFILE_AT: usize = 41248;
+export const PROFILE_AT: usize = 41656;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -748,7 +748,7 @@ export class RowMade {
 }
 export const ROW_MADE_BYTES: usize = 56;
 
-/** State of a row; the first five are integrated. `trial` is the state that rates are asked for, `base` that at the step’s begin. 168 bytes. */
+/** State of a row; the first five are integrated. `trial` is the state that rates are asked for, `base` that at the step’s begin. 176 bytes. */
 @unmanaged
 @final
 export class RowState {
@@ -762,40 +762,42 @@ export class RowState {
   gasK: f64;
   /** Load behind the fluid coupling. Unit: newton. Offset 32. */
   sensedN: f64;
-  /** Its acceleration at the tick’s end. Unit: metrePerSecondSquared. Offset 40. */
+  /** Oil that the chamber’s pressure holds beyond what its room at no pressure would, m³: what a step integrates. Unit: none. Offset 40. */
+  storedM3: f64;
+  /** Its acceleration at the tick’s end. Unit: metrePerSecondSquared. Offset 48. */
   accelerationMps2: f64;
-  /** Oil taken from the rail, m³. Unit: none. Offset 48. */
+  /** Oil taken from the rail, m³. Unit: none. Offset 56. */
   oilM3: f64;
-  /** Oil given to the return line, m³. Unit: none. Offset 56. */
+  /** Oil given to the return line, m³. Unit: none. Offset 64. */
   returnedM3: f64;
-  /** Heat of the rebound damping. Unit: joule. Offset 64. */
+  /** Heat of the rebound damping. Unit: joule. Offset 72. */
   reboundJ: f64;
-  /** Energy that its coils drew. Unit: joule. Offset 72. */
+  /** Energy that its coils drew. Unit: joule. Offset 80. */
   coilJ: f64;
-  /** Part of it that warmed their windings. Unit: joule. Offset 80. */
+  /** Part of it that warmed their windings. Unit: joule. Offset 88. */
   coilLossJ: f64;
-  /** Strokes that did not move their valve. Unit: none. Offset 88. */
+  /** Strokes that did not move their valve. Unit: none. Offset 96. */
   missed: f64;
-  /** Proportional valve’s load filter. Unit: newton. Offset 96. */
-  filtered1: f64;
   /** Proportional valve’s load filter. Unit: newton. Offset 104. */
+  filtered1: f64;
+  /** Proportional valve’s load filter. Unit: newton. Offset 112. */
   filtered2: f64;
-  /** Its control’s integral part, Pa. Unit: none. Offset 112. */
+  /** Its control’s integral part, Pa. Unit: none. Offset 120. */
   integralPa: f64;
-  /** Pressure that it is to set, Pa. Unit: none. Offset 120. */
+  /** Pressure that it is to set, Pa. Unit: none. Offset 128. */
   commandPa: f64;
-  /** The same behind coil and spool. Unit: none. Offset 128. */
+  /** The same behind coil and spool. Unit: none. Offset 136. */
   laggedPa: f64;
-  /** The same behind friction. Unit: none. Offset 136. */
+  /** The same behind friction. Unit: none. Offset 144. */
   spoolPa: f64;
-  /** Code of a frozen load sensor. Unit: count. Offset 144. */
+  /** Code of a frozen load sensor. Unit: count. Offset 152. */
   frozenLoadCounts: f64;
-  /** Code of a frozen pressure sensor. Unit: count. Offset 152. */
+  /** Code of a frozen pressure sensor. Unit: count. Offset 160. */
   frozenPressureCounts: f64;
-  /** Code of a frozen accelerometer. Unit: count. Offset 160. */
+  /** Code of a frozen accelerometer. Unit: count. Offset 168. */
   frozenAccelerationCounts: f64;
 }
-export const ROW_STATE_BYTES: usize = 168;
+export const ROW_STATE_BYTES: usize = 176;
 
 /** One latching valve. 56 bytes. */
 @unmanaged
@@ -818,7 +820,7 @@ export class Valve {
 }
 export const VALVE_BYTES: usize = 56;
 
-/** Rates of change of a row’s state, and the forces and flows behind them. 192 bytes. */
+/** Rates of change of a row’s state, and the forces and flows behind them. 200 bytes. */
 @unmanaged
 @final
 export class Rates {
@@ -832,46 +834,48 @@ export class Rates {
   gasKPerS: f64;
   /** Of the sensed load, N/s. Unit: none. Offset 32. */
   sensedNPerS: f64;
-  /** Flow from the rail, m³/s. Unit: none. Offset 40. */
+  /** Of the oil stored, m³/s. Unit: none. Offset 40. */
+  storedM3PerS: f64;
+  /** Flow from the rail, m³/s. Unit: none. Offset 48. */
   supplyM3PerS: f64;
-  /** Flow to the return line, m³/s. Unit: none. Offset 48. */
+  /** Flow to the return line, m³/s. Unit: none. Offset 56. */
   returnM3PerS: f64;
-  /** Flow past the chamber from rail to return line, m³/s. Unit: none. Offset 56. */
+  /** Flow past the chamber from rail to return line, m³/s. Unit: none. Offset 64. */
   bypassM3PerS: f64;
-  /** Heat of the rebound damping. Unit: watt. Offset 64. */
+  /** Heat of the rebound damping. Unit: watt. Offset 72. */
   reboundW: f64;
-  /** Load of the gauge wheels. Unit: newton. Offset 72. */
+  /** Load of the gauge wheels. Unit: newton. Offset 80. */
   wheelN: f64;
-  /** Force of the soil on the opener. Unit: newton. Offset 80. */
+  /** Force of the soil on the opener. Unit: newton. Offset 88. */
   openerN: f64;
-  /** Load of the closing wheels. Unit: newton. Offset 88. */
+  /** Load of the closing wheels. Unit: newton. Offset 96. */
   closingN: f64;
-  /** Down force at the row. Unit: newton. Offset 96. */
+  /** Down force at the row. Unit: newton. Offset 104. */
   downN: f64;
-  /** Down force of the cylinder alone. Unit: newton. Offset 104. */
+  /** Down force of the cylinder alone. Unit: newton. Offset 112. */
   cylinderN: f64;
-  /** Force of the lift spring. Unit: newton. Offset 112. */
+  /** Force of the lift spring. Unit: newton. Offset 120. */
   springN: f64;
-  /** Force of the rebound damping. Unit: newton. Offset 120. */
+  /** Force of the rebound damping. Unit: newton. Offset 128. */
   reboundN: f64;
-  /** Friction, up positive. Unit: newton. Offset 128. */
+  /** Friction, up positive. Unit: newton. Offset 136. */
   frictionN: f64;
-  /** Force of the stops, up positive. Unit: newton. Offset 136. */
+  /** Force of the stops, up positive. Unit: newton. Offset 144. */
   stopN: f64;
-  /** Ground under the wheels. Unit: metre. Offset 144. */
+  /** Ground under the wheels. Unit: metre. Offset 152. */
   groundM: f64;
-  /** Its rate. Unit: metrePerSecond. Offset 152. */
+  /** Its rate. Unit: metrePerSecond. Offset 160. */
   groundMps: f64;
-  /** Frame. Unit: metre. Offset 160. */
+  /** Frame. Unit: metre. Offset 168. */
   frameM: f64;
-  /** Its speed. Unit: metrePerSecond. Offset 168. */
+  /** Its speed. Unit: metrePerSecond. Offset 176. */
   frameMps: f64;
-  /** Opener force at the set depth. Unit: newton. Offset 176. */
+  /** Opener force at the set depth. Unit: newton. Offset 184. */
   soilN: f64;
-  /** Ground speed. Unit: metrePerSecond. Offset 184. */
+  /** Ground speed. Unit: metrePerSecond. Offset 192. */
   groundSpeedMps: f64;
 }
-export const RATES_BYTES: usize = 192;
+export const RATES_BYTES: usize = 200;
 
 export function bankInput(): BankInput {
   return changetype<BankInput>(64);
@@ -974,21 +978,21 @@ export function rowMade(index: i32): RowMade {
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>27280 + <usize>index * 168);
+  return changetype<RowState>(<usize>27280 + <usize>index * 176);
 }
 
 export function base(): RowState {
-  return changetype<RowState>(35344);
+  return changetype<RowState>(35728);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(35512);
+  return changetype<RowState>(35904);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>35680 + <usize>index * 56);
+  return changetype<Valve>(<usize>36080 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(41056);
+  return changetype<Rates>(41456);
 }
