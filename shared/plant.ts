@@ -307,7 +307,11 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('chamberPa', 'none', 'Chamber pressure, absolute, Pa'),
       f64('gasK', 'none', 'Gas temperature, K'),
       f64('sensedN', 'newton', 'Load behind the fluid coupling'),
-      f64('storedM3', 'none', 'Oil that the chamber’s pressure holds beyond what its room at no pressure would, m³: what a step integrates'),
+      f64(
+        'storedM3',
+        'none',
+        'Oil that the chamber’s pressure holds beyond what its room at no pressure would, m³: what a step integrates',
+      ),
       f64('accelerationMps2', 'metrePerSecondSquared', 'Its acceleration at the tick’s end'),
       f64('oilM3', 'none', 'Oil taken from the rail, m³'),
       f64('returnedM3', 'none', 'Oil given to the return line, m³'),
