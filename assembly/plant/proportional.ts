@@ -1,5 +1,5 @@
 import { ATMOSPHERE_PA, clamp } from './constants';
-import { drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
+import { Actuation, drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
 import { normal, Purpose } from './random';
 
 /*
@@ -27,7 +27,7 @@ function control(y: RowState, readingN: f64, tickS: f64, m: Machine): void {
 
 /** What the controller reads: the sensed load with its noise. */
 export function controlProportional(): void {
-  if (setup().actuation !== 1) return;
+  if (setup().actuation !== Actuation.Proportional) return;
   const m = machine();
   const tickS = 1 / setup().tickHz;
   const tick = <u64>plant().tick;
@@ -41,7 +41,7 @@ export function controlProportional(): void {
 
 /** Coil, spool and friction over a step. Returns the current of all coils, A. */
 export function stepProportional(stepS: f64): f64 {
-  if (setup().actuation !== 1) return 0;
+  if (setup().actuation !== Actuation.Proportional) return 0;
   const m = machine();
   const weight = 1 - Math.exp(-2 * Math.PI * m.spoolHz * stepS);
   const hours = plant().tick / setup().tickHz / 3600;

@@ -44,7 +44,7 @@ function simulationRows({ realTime, workers, memoryRatio, memoryMiB }: Simulatio
       workers.toFixed(2),
       'at least 1.80',
       judged(workers >= 1.8),
-      '8 seeds, 24 rows, starting the pool included',
+      '16 seeds, 24 rows, starting the pool included',
     ],
     [
       'memory of a simulation, 60 min against 6 min',

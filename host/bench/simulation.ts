@@ -9,7 +9,7 @@ import type { Controller } from '../target/wasm.js';
 import { median } from './inputs.js';
 
 const RUNS = 3;
-const SEEDS = 8;
+const SEEDS = 16;
 
 export interface SimulationFigure {
   /** Simulated seconds a second, 48 rows, one core, controller in the loop and figures taken. */
