@@ -33,13 +33,14 @@ function measureRealTime(controller: Controller): number {
 }
 
 /** Both pools do the same work; starting them counts. */
-async function measureWorkers(): Promise<number> {
+async function measureWorkers(controller: Controller): Promise<number> {
   const scenario = readScenario('class-e-at-speed');
   const usual = usualChoice(scenario);
-  const tasks = Array.from({ length: SEEDS }, (_, index) => ({ scenario: scenario.file, choice: { ...usual, seed: index + 1 } }));
+  const choices = Array.from({ length: SEEDS }, (_, index) => ({ ...usual, seed: index + 1 }));
+  const shared = { controller, plant: loadPlant(), scenario: scenario.file };
   const secondsOf = async (workers: number): Promise<number> => {
     const begin = performance.now();
-    await runMany(tasks, undefined, workers);
+    await runMany(shared, choices, undefined, workers);
     return (performance.now() - begin) / 1000;
   };
   const one = await secondsOf(1);
@@ -56,7 +57,7 @@ export async function measureSimulation(controller: Controller): Promise<Simulat
   const long = peakMemory(60);
   return {
     realTime: measureRealTime(controller),
-    workers: await measureWorkers(),
+    workers: await measureWorkers(controller),
     memoryRatio: long / peakMemory(6),
     memoryMiB: long / 1024,
   };

@@ -67,9 +67,9 @@ const asJson = (scenario: Scenario, seed: number, run: SimulatedRun, verdicts: r
 async function overSeeds(m: Modules, scenario: Scenario, flags: Flags, seeds: number, progress: Progress): Promise<Answer> {
   const first = m.chooseRun(scenario, flags);
   const choices = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
-  const tasks = choices.map((choice) => ({ scenario: scenario.file, controllerFile: flags.controller, choice }));
+  const shared = { controller: m.loadController(flags.controller), plant: m.loadPlant(), scenario: scenario.file };
   const begin = performance.now();
-  const runs = await m.runMany(tasks, (done) => progress.say(`${done} of ${seeds} seeds`));
+  const runs = await m.runMany(shared, choices, (done) => progress.say(`${done} of ${seeds} seeds`));
   const seconds = (performance.now() - begin) / 1000;
   const judged = runs.map((run, index) => {
     const choice = choices[index] ?? first;

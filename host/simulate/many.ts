@@ -1,29 +1,31 @@
 import { availableParallelism } from 'node:os';
 import { Piscina } from 'piscina';
-import type { SimulatedRun } from './run.js';
-import type { WorkerTask } from './worker.js';
+import type { RunChoice, SimulatedRun } from './run.js';
+import type { Shared } from './worker.js';
 
 /**
- * Runs tasks over a pool of workers, one for each processor; results come in the order of the tasks.
- * @param workers how many, if not one a processor
+ * Runs a scenario in several ways over a pool of workers, one for each processor; results come in the order of the choices.
  * @param onDone told how many are done
+ * @param workers how many, if not one a processor
  */
 export async function runMany(
-  tasks: readonly WorkerTask[],
+  shared: Shared,
+  choices: readonly RunChoice[],
   onDone: (done: number) => void = () => {},
   workers: number = availableParallelism(),
 ): Promise<SimulatedRun[]> {
-  const threads = Math.max(1, Math.min(workers, tasks.length));
-  const pool = new Piscina<WorkerTask, SimulatedRun>({
+  const threads = Math.max(1, Math.min(workers, choices.length));
+  const pool = new Piscina<RunChoice, SimulatedRun>({
     filename: new URL('./worker.js', import.meta.url).href,
     minThreads: threads,
     maxThreads: threads,
+    workerData: shared,
   });
   let done = 0;
   try {
     return await Promise.all(
-      tasks.map(async (task) => {
-        const run = await pool.run(task);
+      choices.map(async (choice) => {
+        const run = await pool.run(choice);
         done += 1;
         onDone(done);
         return run;

@@ -1,19 +1,21 @@
-import { describeContract } from '../contract/contract.js';
-import { loadController } from '../target/wasm.js';
-import { loadPlant } from './plant.js';
+import { workerData } from 'piscina';
+import type { Controller } from '../target/wasm.js';
 import { type RunChoice, runScenario, type SimulatedRun } from './run.js';
-import { readScenario } from './scenario.js';
+import { readScenario, type Scenario } from './scenario.js';
 
-/** A run that a worker is given: the scenario is read there, so that nothing but plain values travels. */
-export interface WorkerTask {
+/** What all workers of a pool share; compiled modules travel without being compiled again. */
+export interface Shared {
+  readonly controller: Controller;
+  readonly plant: WebAssembly.Module;
+  /** Scenario's file: it is read in each worker, so that nothing but plain values travels. */
   readonly scenario: string;
-  readonly controllerFile?: string | undefined;
-  readonly choice: RunChoice;
 }
 
-const plant = loadPlant();
-const contract = describeContract();
+const { controller, plant, scenario: file } = workerData as Shared;
+let scenario: Scenario | undefined;
 
-export default function runTask({ scenario, controllerFile, choice }: WorkerTask): SimulatedRun {
-  return runScenario(loadController(controllerFile), plant, readScenario(scenario, contract), choice);
+/** One run of the pool's scenario. */
+export default function runChoice(choice: RunChoice): SimulatedRun {
+  scenario ??= readScenario(file, controller.description.contract);
+  return runScenario(controller, plant, scenario, choice);
 }
