@@ -147,6 +147,7 @@ function compare(setup: RigSetup, seconds: number, pulses = true): Errors {
     rig.tick(within);
   }
   const rms = (sum: number): number => Math.sqrt(sum / sums.steps);
+  process.stdout.write(`plant against odex: ${rms(sums.wheel).toPrecision(2)} N rms at the wheel, most ${sums.most.toPrecision(2)} N\n`);
   return {
     wheelRmsN: rms(sums.wheel),
     wheelMostN: sums.most,
