@@ -300,7 +300,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
     name: 'RowState',
     kind: 'own',
     at: { rowState: 'row', base: 'bank', trial: 'bank' },
-    help: 'State of a row; the first five are integrated. `trial` is the state that rates are asked for, `base` that at the step’s begin',
+    help: 'State of a row. Height, speed, gas temperature, sensed load and oil stored are integrated; the pressure follows from the oil. `trial` is the state that rates are asked for, `base` that at the step’s begin',
     fields: [
       f64('heightM', 'metre', 'Height of the row'),
       f64('speedMps', 'metrePerSecond', 'Its speed, up positive'),

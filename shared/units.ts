@@ -60,6 +60,7 @@ export const UNITS = {
   cubicCentimetre: unit('cm³', 'road roughness', 'm³', 1e-6),
   millilitre: unit('mL', 'volume', 'm³', 1e-6),
   millilitrePerKilopascal: unit('mL/kPa', 'compliance', 'm³/Pa', 1e-9),
+  litre: unit('L', 'volume', 'm³', 1e-3),
   litrePerMinute: unit('L/min', 'flow', 'm³/s', 1e-3 / 60, {
     customary: { symbol: 'US gal/min', factor: 1 / 3.785411784 },
   }),

@@ -1,18 +1,12 @@
 import { buildCommand } from '@stricli/core';
 import { answer, type Context, jsonFlag, progressOf, text } from './answer.js';
+import { noteIfStale } from './stale.js';
 
 interface Flags {
   readonly controller?: string;
   readonly junit?: string;
   readonly record?: string;
   readonly json?: boolean;
-}
-
-/** A binary that is older than the sources gives a verdict on another controller than the one that was edited. */
-async function noteIfStale(context: Context, sourceHash: string): Promise<void> {
-  const [{ hashSources }, { ROOT }] = await Promise.all([import('../build/source-hash.js'), import('../project.js')]);
-  if (hashSources(ROOT) === sourceHash) return;
-  context.process.stderr.write('note: assembly/controller has changed since dist/controller.wasm was built: npm run build:controller\n');
 }
 
 async function replay(this: Context, flags: Flags, ...names: string[]): Promise<void> {

@@ -1,7 +1,9 @@
 import { buildCommand } from '@stricli/core';
-import type { SimulatedRun } from '../simulate/run.js';
+import type { Binaries, JudgedRun } from '../simulate/judged-run.js';
+import type { RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import { type Answer, answer, type Context, jsonFlag, type Progress, progressOf, text, today, wholeNumber, words } from './answer.js';
+import { noteIfStale } from './stale.js';
 
 interface Flags {
   readonly output?: string;
@@ -17,45 +19,13 @@ interface Flags {
   readonly json?: boolean;
 }
 
-const load = async () => {
-  const [wasm, plant, scenario, run, choose, many, requirements, text, figures, add, input, contract] = await Promise.all([
-    import('../target/wasm.js'),
-    import('../simulate/plant.js'),
-    import('../simulate/scenario.js'),
-    import('../simulate/run.js'),
-    import('../simulate/choose.js'),
-    import('../simulate/many.js'),
-    import('../assess/requirements.js'),
-    import('../report/run-text.js'),
-    import('../report/figures-text.js'),
-    import('../vector/add.js'),
-    import('../files/input-error.js'),
-    import('../contract/contract.js'),
-  ]);
-  return {
-    ...wasm,
-    ...plant,
-    ...scenario,
-    ...run,
-    ...choose,
-    ...many,
-    ...requirements,
-    ...text,
-    ...figures,
-    ...add,
-    ...input,
-    ...contract,
-  };
-};
-type Modules = Awaited<ReturnType<typeof load>>;
-
 /** What machines get of a run. */
-const asJson = (scenario: Scenario, seed: number, run: SimulatedRun, verdicts: readonly object[]): object => ({
+const asJson = ({ scenario, choice, run, verdicts }: JudgedRun): object => ({
   scenario: scenario.name,
   title: scenario.title,
   machine: scenario.machine.name,
   rows: scenario.rows,
-  seed,
+  seed: choice.seed,
   hash: run.hash,
   ticks: run.ticks,
   ...(run.trap === undefined ? {} : { trap: run.trap }),
@@ -63,85 +33,90 @@ const asJson = (scenario: Scenario, seed: number, run: SimulatedRun, verdicts: r
   requirements: verdicts,
 });
 
-/** One scenario over several seeds, in a pool of workers. */
-async function overSeeds(m: Modules, scenario: Scenario, flags: Flags, seeds: number, progress: Progress): Promise<Answer> {
-  const first = m.chooseRun(scenario, flags);
-  const choices = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
-  const shared = { controller: m.loadController(flags.controller), plant: m.loadPlant(), scenario: scenario.file };
-  const begin = performance.now();
-  const runs = await m.runMany(shared, choices, (done) => progress.say(`${done} of ${seeds} seeds`));
-  const seconds = (performance.now() - begin) / 1000;
-  const judged = runs.map((run, index) => {
-    const choice = choices[index] ?? first;
-    return { scenario, choice, run, verdicts: m.judge(run.figures, scenario.requirements) };
-  });
-  const spread = m.spreadText(judged.map(({ run, choice }) => ({ seed: choice.seed, figures: run.figures })));
-  const json = judged.map(({ run, choice, verdicts }) => asJson(scenario, choice.seed, run, verdicts));
-  return {
-    text: `${scenario.title}\n\n${spread}\n${m.runsTable(judged, seconds, 'seed')}`,
-    json: { runs: json },
-    holds: judged.every(m.runHolds),
-  };
+/** What is to be run, and how. */
+interface Work {
+  readonly binaries: Binaries;
+  readonly scenarios: readonly Scenario[];
+  readonly chosen: readonly RunChoice[];
+  readonly flags: Flags;
+  readonly progress: Progress;
 }
 
-/** Runs scenarios one after the other; one alone is told in full. */
-function oneByOne(m: Modules, scenarios: readonly Scenario[], flags: Flags, progress: Progress): Answer {
-  const controller = m.loadController(flags.controller);
-  const plant = m.loadPlant();
-  const recording = (): Parameters<typeof m.runScenario>[4] =>
-    flags.output === undefined ? undefined : { file: flags.output, messages: m.ALL_MESSAGES, fromTick: 0 };
+/** One scenario over several seeds. */
+async function overSeeds({ binaries, scenarios, chosen, progress }: Work, seeds: number): Promise<Answer> {
+  const [{ runSeeds, runHolds }, { seedsText }] = await Promise.all([import('../simulate/judged-run.js'), import('../report/run-text.js')]);
+  const [[scenario], [first]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
   const begin = performance.now();
-  const judged = scenarios.map((scenario, index) => {
-    const choice = m.chooseRun(scenario, flags);
+  const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.say(`${done} of ${seeds} seeds`));
+  const text = seedsText(runs, (performance.now() - begin) / 1000);
+  return { text, json: { runs: runs.map(asJson) }, holds: runs.every(runHolds) };
+}
+
+/** Scenarios one after the other; one alone is told in full. */
+async function oneByOne({ binaries, scenarios, chosen, flags, progress }: Work): Promise<Answer> {
+  const [{ runJudged, runHolds }, { runText, runsTable }, { ALL_MESSAGES }] = await Promise.all([
+    import('../simulate/judged-run.js'),
+    import('../report/run-text.js'),
+    import('../simulate/run.js'),
+  ]);
+  const recording = flags.output === undefined ? undefined : { file: flags.output, messages: ALL_MESSAGES, fromTick: 0 };
+  const begin = performance.now();
+  const runs = scenarios.map((scenario, index) => {
     const share = progress.share(`${index + 1} of ${scenarios.length}: ${scenario.name}`);
-    const run = m.runScenario(controller, plant, scenario, choice, recording(), share);
-    return { scenario, choice, run, verdicts: m.judge(run.figures, scenario.requirements) };
+    return runJudged(binaries, scenario, chosen[index] as RunChoice, recording, share);
   });
   const seconds = (performance.now() - begin) / 1000;
-  const [only] = judged;
-  const json = judged.map(({ scenario, choice, run, verdicts }) => asJson(scenario, choice.seed, run, verdicts));
-  const told = judged.length === 1 && only !== undefined ? m.runText(only, seconds) : m.runsTable(judged, seconds);
-  return { text: told, json: { runs: json }, holds: judged.every(m.runHolds) };
+  const [only] = runs;
+  const text = runs.length === 1 && only !== undefined ? runText(only, seconds) : runsTable(runs, seconds);
+  return { text, json: { runs: runs.map(asJson) }, holds: runs.every(runHolds) };
 }
 
 /** Makes a vector of a scenario's run. */
-async function recordCase(m: Modules, scenario: Scenario, flags: Flags, name: string): Promise<Answer> {
-  const { by, reason } = flags;
-  if (by === undefined || reason === undefined)
-    throw new m.InputError({ file: '--record-case', what: 'an acceptance without name or reason', allowed: '--by NAME --reason TEXT' });
+async function recordCase({ binaries, scenarios, chosen, flags }: Work, name: string): Promise<Answer> {
   const [{ recordScenario }, { acceptanceTable }] = await Promise.all([
     import('../vector/record-scenario.js'),
     import('../report/verdicts.js'),
   ]);
-  const controller = m.loadController(flags.controller);
-  const choice = m.chooseRun(scenario, flags);
-  const { files: _, ...result } = recordScenario(controller, m.loadPlant(), scenario, choice, name, { by, reason, date: today() });
+  const [[scenario], [choice]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
+  const approval = { by: flags.by ?? '', reason: flags.reason ?? '', date: today() };
+  const { files: _, ...result } = recordScenario(binaries, scenario, choice, name, approval);
   return { text: acceptanceTable([result]), json: result, holds: true };
 }
 
-function checkFlags(m: Modules, flags: Flags, count: number): void {
-  const single = [
-    ['--output', flags.output],
-    ['--seeds', flags.seeds],
-    ['--record-case', flags.recordCase],
-  ].filter(([, value]) => value !== undefined);
-  const [one, other] = single;
-  if (one !== undefined && count !== 1) throw new m.InputError({ file: String(one[0]), what: 'scenarios', value: count, allowed: 'one' });
-  if (other !== undefined) throw new m.InputError({ file: String(one?.[0]), what: `together with ${other[0]}`, allowed: 'one of them' });
+/** @throws InputError for flags that don't go together, or an output over an input */
+async function checkFlags(flags: Flags, scenarios: readonly Scenario[]): Promise<void> {
+  const [{ InputError }, { refuseOwnInput }] = await Promise.all([import('../files/input-error.js'), import('../files/write-aside.js')]);
+  const { output, seeds, recordCase: name, by, reason, parameters, controller } = flags;
+  const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-case': name }).filter(([, value]) => value !== undefined);
+  const [[one] = [], [other] = []] = given;
+  if (one !== undefined && scenarios.length !== 1)
+    throw new InputError({ file: one, what: 'scenarios', value: scenarios.length, allowed: 'one' });
+  if (one !== undefined && other !== undefined) throw new InputError({ file: one, what: `together with ${other}`, allowed: 'one of them' });
+  if (name !== undefined && (by === undefined || reason === undefined))
+    throw new InputError({ file: '--record-case', what: 'an acceptance without name or reason', allowed: '--by NAME --reason TEXT' });
+  const read = [parameters, controller].filter((file) => file !== undefined);
+  if (output !== undefined) refuseOwnInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
 }
 
 async function simulate(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
-    const m = await load();
-    const contract = m.describeContract();
-    const scenarios = (names.length > 0 ? names : m.scenarioNames()).map((name) => m.readScenario(name, contract));
-    checkFlags(m, flags, scenarios.length);
+    const [{ loadController }, { loadPlant }, { readScenario, scenarioNames }, { chooseRun }] = await Promise.all([
+      import('../target/wasm.js'),
+      import('../simulate/plant.js'),
+      import('../simulate/scenario.js'),
+      import('../simulate/choose.js'),
+    ]);
+    const controller = loadController(flags.controller);
+    const { contract, sourceHash } = controller.description;
+    if (flags.controller === undefined) await noteIfStale(this, sourceHash);
+    const scenarios = (names.length > 0 ? names : scenarioNames()).map((name) => readScenario(name, contract));
+    await checkFlags(flags, scenarios);
+    const chosen = scenarios.map((scenario) => chooseRun(scenario, flags, contract));
     const progress = progressOf(this, flags.json);
-    const [first] = scenarios;
+    const work: Work = { binaries: { controller, plant: loadPlant() }, scenarios, chosen, flags, progress };
     try {
-      if (first !== undefined && flags.recordCase !== undefined) return await recordCase(m, first, flags, flags.recordCase);
-      if (first !== undefined && flags.seeds !== undefined) return await overSeeds(m, first, flags, flags.seeds, progress);
-      return oneByOne(m, scenarios, flags, progress);
+      if (flags.recordCase !== undefined) return await recordCase(work, flags.recordCase);
+      return await (flags.seeds === undefined ? oneByOne(work) : overSeeds(work, flags.seeds));
     } finally {
       progress.done();
     }

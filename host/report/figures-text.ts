@@ -1,11 +1,8 @@
-import { createColors } from 'picocolors';
 import { UNITS, type Unit, type UnitName } from '../../shared/units.js';
 import { BANK_FIGURES, type FaultSpan, type Figure, type Figures, ROW_FIGURES } from '../assess/figures.js';
 import type { Verdict } from '../assess/requirements.js';
+import { colours } from './colours.js';
 import { counted, textTable } from './text-table.js';
-
-/** Colours on a terminal only, and not where NO_COLOR is set. */
-const pc = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);
 
 const FAULTS_SHOWN = 16;
 /** Digits that say something of a simulated machine. */
@@ -63,7 +60,7 @@ function faultTable({ faults }: Figures): string[] {
 
 /** Which requirements hold, one to a line with what was found. */
 export function verdictText(verdicts: readonly Verdict[]): string {
-  const lines = verdicts.map(({ words, found, holds }) => [words, found, holds ? pc.green('holds') : pc.red('FAILS')]);
+  const lines = verdicts.map(({ words, found, holds }) => [words, found, holds ? colours.green('holds') : colours.red('FAILS')]);
   return textTable([{ title: 'requirement' }, { title: 'found' }, { title: '' }], lines);
 }
 

@@ -1,24 +1,9 @@
-import { createColors } from 'picocolors';
 import { ENUMS } from '../../shared/records.js';
-import type { Verdict } from '../assess/requirements.js';
-import type { RunChoice, SimulatedRun } from '../simulate/run.js';
-import type { Scenario } from '../simulate/scenario.js';
-import { figuresText } from './figures-text.js';
+import { type JudgedRun, runHolds } from '../simulate/judged-run.js';
+import type { RunChoice } from '../simulate/run.js';
+import { colours } from './colours.js';
+import { figuresText, spreadText } from './figures-text.js';
 import { counted, textTable } from './text-table.js';
-
-/** Colours on a terminal only, and not where NO_COLOR is set. */
-const pc = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);
-
-/** A run of a scenario, and what became of its requirements. */
-export interface JudgedRun {
-  readonly scenario: Scenario;
-  readonly choice: RunChoice;
-  readonly run: SimulatedRun;
-  readonly verdicts: readonly Verdict[];
-}
-
-/** Whether a run came to its end and all that was required of it holds. */
-export const runHolds = ({ run, verdicts }: JudgedRun): boolean => run.trap === undefined && verdicts.every(({ holds }) => holds);
 
 /** Simulated time over the time that it took. */
 const realTime = (runs: readonly JudgedRun[], seconds: number): string => {
@@ -34,7 +19,7 @@ const mover = ({ actuation, parameters }: RunChoice): string =>
 export function runText(one: JudgedRun, seconds: number): string {
   const { scenario, choice, run, verdicts } = one;
   const head = [`${scenario.title}`, `scenario ${scenario.name}, machine ${scenario.machine.name}, seed ${choice.seed}, ${mover(choice)}`];
-  const trap = run.trap === undefined ? [] : [pc.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
+  const trap = run.trap === undefined ? [] : [colours.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
   const end = [`run hash ${run.hash}; ${realTime([one], seconds)}`];
   return [...head, figuresText(run.figures, verdicts), ...trap, ...end].join('\n');
 }
@@ -67,9 +52,15 @@ export function runsTable(runs: readonly JudgedRun[], seconds: number, by: 'scen
       const { mean } = run.figures.over[name];
       return Number.isNaN(mean) ? '–' : mean.toPrecision(3);
     });
-    const verdict = runHolds(one) ? pc.green('holds') : pc.red('FAILS');
+    const verdict = runHolds(one) ? colours.green('holds') : colours.red('FAILS');
     return [by === 'seed' ? String(one.choice.seed) : scenario.name, String(scenario.rows), ...figures, run.hash, verdict, failure(one)];
   });
   const failed = runs.filter((one) => !runHolds(one)).length;
   return `${textTable(columns, lines)}\n${counted(runs.length, by)}: ${runs.length - failed} hold, ${failed} fail; ${realTime(runs, seconds)}`;
+}
+
+/** Several seeds of one scenario: mean and spread of each figure, and a line each. @param seconds that they took together */
+export function seedsText(runs: readonly JudgedRun[], seconds: number): string {
+  const spread = spreadText(runs.map(({ run, choice }) => ({ seed: choice.seed, figures: run.figures })));
+  return `${runs[0]?.scenario.title}\n\n${spread}\n${runsTable(runs, seconds, 'seed')}`;
 }

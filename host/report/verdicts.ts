@@ -1,13 +1,10 @@
-import { createColors } from 'picocolors';
 import type { Comparison } from '../replay/compare.js';
 import type { AcceptanceResult } from '../vector/accept.js';
 import type { CaseResult, Verdict } from '../vector/replay-case.js';
+import { colours } from './colours.js';
 import { counted, grouped, textTable } from './text-table.js';
 
-/** Colours on a terminal only, and not where NO_COLOR is set. */
-const pc = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);
-
-const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: pc.green, changed: pc.yellow, broken: pc.red };
+const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: colours.green, changed: colours.yellow, broken: colours.red };
 
 /** Where a comparison first parts, as one phrase. */
 function firstDifference({ first, innerOnly }: Comparison): string {

@@ -1,6 +1,7 @@
 import { join, parse } from 'node:path';
 import { MACHINE, type Part } from '../../shared/machine.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { oncePer } from '../contract/once.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
@@ -34,15 +35,7 @@ type Values = Readonly<Record<string, number>>;
 /** Standard atmosphere, kPa (ISO 2533:1975). */
 const ATMOSPHERE_KPA = 101.325;
 
-const schemas = new WeakMap<Contract, object>();
-
-function machineSchema(contract: Contract): object {
-  const known = schemas.get(contract) ?? makeSchema(contract);
-  schemas.set(contract, known);
-  return known;
-}
-
-function makeSchema(contract: Contract): object {
+const machineSchema = oncePer((contract: Contract): object => {
   const words = { type: 'string', minLength: 1, maxLength: 2000 };
   const partSchema = ({ help, none, quantities }: Part): object => ({
     description: help,
@@ -61,7 +54,7 @@ function makeSchema(contract: Contract): object {
       controller: parameterProperties(contract).parameters,
     },
   };
-}
+});
 
 function readPart({ name, none, quantities }: Part, file: YamlFile<MachineFile>): Record<string, number> {
   const written = file.value[name] ?? {};
@@ -135,11 +128,11 @@ function checkRelations(values: Values, file: YamlFile<MachineFile>): void {
 
 /**
  * Down force at the row per force of the cylinder, at level travel: the cylinder's lever about the arm's pivot over the arm's
- * length.
+ * length. By a square root alone, which is exact everywhere: the controller is told it.
  */
 export function linkageRatioOf(values: Values): number {
   const { cylinderPivotRearM: rear = 0, cylinderPivotUpM: up = 0, attachM: attach = 0, armM: arm = 0 } = values;
-  return (up * attach) / (Math.hypot(rear - attach, up) * arm);
+  return (up * attach) / (Math.sqrt((rear - attach) ** 2 + up * up) * arm);
 }
 
 /**

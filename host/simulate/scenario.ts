@@ -4,6 +4,7 @@ import { FIELD, ROAD_CLASSES, type RoadClass } from '../../shared/field.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { checkRequirements, type Requirement, requirementsSchema } from '../assess/requirements.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { oncePer } from '../contract/once.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
@@ -43,6 +44,8 @@ export interface Scenario {
   /** Why it exists and what to look at. */
   readonly story: string;
   readonly file: string;
+  /** Every file that it was read from. */
+  readonly files: readonly string[];
   readonly machine: Machine;
   readonly rows: number;
   readonly seconds: number;
@@ -66,15 +69,7 @@ const START_KPA = quantity('startKpa', 'kilopascal', 0, 40000, 3500, 'Chamber pr
 const OWN: readonly Quantity[] = [SECONDS, START_KPA];
 const TICK_HZ = 1000;
 
-const schemas = new WeakMap<Contract, object>();
-
-function scenarioSchema(contract: Contract): object {
-  const known = schemas.get(contract) ?? makeSchema(contract);
-  schemas.set(contract, known);
-  return known;
-}
-
-function makeSchema(contract: Contract): object {
+const scenarioSchema = oncePer((contract: Contract): object => {
   const words = { type: 'string', minLength: 1, maxLength: 2000 };
   const { tickHz, parameters } = parameterProperties(contract);
   return {
@@ -104,7 +99,7 @@ function makeSchema(contract: Contract): object {
       requirements: requirementsSchema(),
     },
   };
-}
+});
 
 /** A machine by name, or by a path from the scenario's folder. */
 function machineOf(file: YamlFile<ScenarioFile>, contract: Contract): Machine {
@@ -149,6 +144,12 @@ function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: 
   return values;
 }
 
+/** @throws InputError at an event of a sensor that the machine does not have */
+function checkFitted(events: readonly WrittenEvent[], machine: Machine, file: YamlFile<ScenarioFile>): void {
+  const stray = machine.values.accelerationFitted === 0 ? events.findIndex(({ what }) => what.startsWith('acceleration-')) : -1;
+  if (stray >= 0) throw file.wrong(['events', stray, 'what'], 'event', `a machine with an accelerometer, and ${machine.name} has none`);
+}
+
 /** What only events change: as it is while nothing happens. */
 const undisturbed = (machine: Machine): Course[] => {
   const usual: Partial<Record<DriveField, number>> = {
@@ -175,6 +176,7 @@ export function readScenario(nameOrPath: string, contract: Contract = describeCo
   const { title, story, rows, seed = 1, tickHz = TICK_HZ, drive = [], events = [], requirements = [] } = file.value;
   const { seconds = 0, startKpa = 0 } = { ...defaultsOf(OWN), ...readQuantities(OWN, file.value, file, []) };
   const machine = machineOf(file, contract);
+  checkFitted(events, machine, file);
   const field = readField(file);
   const ticks = Math.round(seconds * tickHz);
   const driven = readDrive(drive, file, seconds);
@@ -185,6 +187,7 @@ export function readScenario(nameOrPath: string, contract: Contract = describeCo
     title,
     story,
     file: path,
+    files: [path, machine.file, ...(profile === undefined ? [] : [resolve(dirname(path), profile.file)])],
     machine,
     rows,
     seconds,

@@ -1,6 +1,7 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { basename, isAbsolute, join, resolve } from 'node:path';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { oncePer } from '../contract/once.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { InputError } from '../files/input-error.js';
@@ -44,16 +45,7 @@ export interface VectorCase extends CaseFile {
 
 const WORDS = { type: 'string', minLength: 1, maxLength: 2000 } as const;
 
-/** One schema object for each contract, since compiling a schema costs more than using it. */
-const schemas = new WeakMap<Contract, object>();
-
-function caseSchema(contract: Contract): object {
-  const known = schemas.get(contract) ?? makeCaseSchema(contract);
-  schemas.set(contract, known);
-  return known;
-}
-
-function makeCaseSchema(contract: Contract): object {
+const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
   return {
     type: 'object',
@@ -83,7 +75,7 @@ function makeCaseSchema(contract: Contract): object {
       },
     },
   };
-}
+});
 
 /** Folder of a case: a name below vectors/cases, or a path to any other folder. */
 export const caseFolder = (nameOrPath: string): string =>

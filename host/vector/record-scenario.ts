@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { ParameterValues } from '../contract/contract.js';
 import { InputError } from '../files/input-error.js';
+import type { Binaries } from '../simulate/judged-run.js';
 import { type RunChoice, runScenario } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { Controller } from '../target/wasm.js';
@@ -28,8 +29,7 @@ function lastStart({ timeline }: Scenario): number {
  * @throws InputError when the name is taken, or the case proves nothing
  */
 export function recordScenario(
-  controller: Controller,
-  plant: WebAssembly.Module,
+  { controller, plant }: Binaries,
   scenario: Scenario,
   choice: RunChoice,
   name: string,

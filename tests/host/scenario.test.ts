@@ -257,7 +257,8 @@ describe('events', () => {
     ['load-swing, row: 3', 'loadSwingN', 90, 0],
     ['pressure-offset, row: 3, offsetKpa: 3 bar', 'pressureOffsetKpa', 300, 0],
   ])('%s sets %s to %f, and back to %f', (what, field, value, usual) => {
-    expect(changesOf(scenarioOf(events(`atS: 2, forS: 1, what: ${what}`)))).toEqual([
+    const text = `machine: with-accelerometer\n${events(`atS: 2, forS: 1, what: ${what}`)}`;
+    expect(changesOf(scenarioOf(text))).toEqual([
       [2000, 3, field, value],
       [3000, 3, field, usual],
     ]);

@@ -1,6 +1,7 @@
-import { existsSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { ROOT } from '../../host/project.js';
 import { scenarioNames } from '../../host/simulate/scenario.js';
 import { latchbench, temporaryFolder } from '../support/command.js';
 
@@ -70,7 +71,7 @@ describe('latchbench simulate', () => {
     const perfect = figures('perfect');
     const proportional = figures('proportional');
     expect([perfect.pulsesPerMin.most, proportional.pulsesPerMin.most]).toEqual([0, 0]);
-    // Measured 30 N and 66 N, 7.2 W and 2.5 W; better is as suspicious as worse.
+    // Measured 30 N and 67 N, 7.2 W and 2.6 W; better is as suspicious as worse.
     expect(perfect.loadRmsN.mean).toBeGreaterThan(20);
     expect(perfect.loadRmsN.mean).toBeLessThan(45);
     expect(proportional.loadRmsN.mean).toBeGreaterThan(45);
@@ -118,6 +119,27 @@ describe('latchbench simulate', () => {
     const { status, err } = latchbench('simulate', 'target-step', ...words);
     expect(err).toMatch(message);
     expect(status).toBe(2);
+  });
+
+  it('never writes over what it reads, the machine and a height profile included', () => {
+    const own = scenarioFile('own', '');
+    const before = readFileSync(own);
+    const machine = join(ROOT, 'vectors/machines/default.yaml');
+    const profile = readdirSync(join(ROOT, 'vectors/scenarios/profiles'))[0] ?? '';
+    const refused = [
+      latchbench('simulate', own, '-o', own),
+      latchbench('simulate', own, '-o', machine),
+      latchbench('simulate', 'recorded-profile', '-o', join(ROOT, 'vectors/scenarios/profiles', profile)),
+    ];
+    for (const { status, err } of refused) expect([status, err]).toEqual([2, expect.stringContaining('output that is also an input')]);
+    expect(readFileSync(own)).toEqual(before);
+  });
+
+  it('refuses an event of an accelerometer that the machine does not have', () => {
+    const file = scenarioFile('unfitted', 'events: [{ atS: 1, what: acceleration-sensor-open, row: 1 }]\n');
+    expect(latchbench('simulate', file).err).toMatch(
+      /:5:26: event "acceleration-sensor-open" — allowed: a machine with an accelerometer, and default has none/,
+    );
   });
 
   it('refuses a machine whose precharge is above the rail, or an area below zero', () => {

@@ -748,7 +748,7 @@ export class RowMade {
 }
 export const ROW_MADE_BYTES: usize = 56;
 
-/** State of a row; the first five are integrated. `trial` is the state that rates are asked for, `base` that at the step’s begin. 176 bytes. */
+/** State of a row. Height, speed, gas temperature, sensed load and oil stored are integrated; the pressure follows from the oil. `trial` is the state that rates are asked for, `base` that at the step’s begin. 176 bytes. */
 @unmanaged
 @final
 export class RowState {
