@@ -43,6 +43,18 @@ const choice = (name: string, choices: readonly string[], byDefault: number, hel
   choices,
 });
 
+/** Between which corners, Hz, the predictor looks at what changes. */
+const LOAD_TRENDS = ['0.2 and 0.6', '0.6 and 2', '2 and 6', '6 and 12'];
+const PRESSURE_TRENDS = LOAD_TRENDS;
+/** Up to which corner, Hz, it looks at the inertia force. */
+const INERTIA_BANDS = ['0.2', '0.6', '2', '6', '12'];
+
+/** One weight of the predictor for each band, numbered from the slowest. */
+const weights = (name: string, bands: readonly string[], of: string, defaults: readonly number[]): Ungrouped[] =>
+  bands.map((band, index) =>
+    real(`${name}${index + 1}Weight`, 'ratio', -50, 50, defaults[index] ?? 0, 3, `Predictor weight: ${of}, ${band} Hz`),
+  );
+
 const group = (name: string, ...some: Ungrouped[]): Parameter[] => some.map((one) => ({ group: name, ...one }));
 
 const OFF_ON = ['off', 'on'] as const;
@@ -52,7 +64,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ...group(
     'general',
     whole('tickHz', 'hertz', 500, 2000, 1000, 'Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked'),
-    choice('strategy', ['threshold', 'cascade'], 1, 'How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop'),
+    choice('strategy', ['threshold', 'cascade', 'predictive'], 1, 'How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest target load that is believed'),
     real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels stand on the ground'),
   ),
@@ -101,6 +113,14 @@ export const PARAMETERS: readonly Parameter[] = [
     real('integralRestN', 'newton', 0, 500, 20, 0, 'Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband'),
     real('setPointRateKpaPerS', 'kilopascalPerSecond', 10, 50000, 20000, 0, 'Fastest set point change'),
     real('setPointMaxKpa', 'kilopascal', 500, 40000, 12000, 0, 'Highest pressure set point'),
+  ),
+  ...group(
+    'predictor',
+    real('movingMassKg', 'kilogram', 5, 2000, 105, 0, 'Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted'),
+    real('loadLagHz', 'hertz', 0.2, 200, 5, 1, 'Corner of the load sensor’s lag'),
+    ...weights('loadTrend', LOAD_TRENDS, 'load without the pressure’s share', [-0.05, 0.06, -1.81, 0.63]),
+    ...weights('pressureTrend', PRESSURE_TRENDS, 'pressure that the row’s motion makes, as load', [-0.84, 0.62, -0.31, -8.2]),
+    ...weights('inertia', INERTIA_BANDS, 'inertia force', [0, 0, 0, 0, 0]),
   ),
   ...group(
     'deadband',

@@ -34,7 +34,7 @@ export const ENUMS = {
   Order: ['none', 'open', 'close'],
   Belief: ['unknown', 'closed', 'open'],
   Wish: ['hold', 'raise', 'lower'],
-  Strategy: ['threshold', 'cascade'],
+  Strategy: ['threshold', 'cascade', 'predictive'],
   BankMode: ['refused', 'starting', 'idle', 'lifted', 'working', 'lowSupply', 'shutDown', 'dark'],
   RowMode: ['starting', 'off', 'holding', 'working', 'frozen', 'venting'],
   ZeroResult: ['none', 'taken', 'unquiet', 'implausible'],
@@ -50,6 +50,8 @@ const f32 = field('f32');
 const u32 = field('u32');
 const u16 = field('u16');
 const u8 = field('u8');
+const numbered = (name: string, count: number, unit: UnitName, help: string): Field[] =>
+  Array.from({ length: count }, (_, index) => f32(`${name}${index + 1}N`, unit, `${help} ${index + 1}`));
 const spare = (type: 'u8' | 'u16', place = ''): Field => ({ name: `spare${place}`, type, unit: 'none', help: 'Unused, 0' });
 
 export const RECORDS: readonly RecordTable[] = [
@@ -145,6 +147,14 @@ export const RECORDS: readonly RecordTable[] = [
       f32('errorN', 'newton', 'Error that the deadband judges: load error, or pressure error as load'),
       f32('noiseN', 'newton', 'Standard deviation of that error about its slow mean'),
       f32('deadbandN', 'newton', 'Deadband in force'),
+      f32('presentN', 'newton', 'Load as it is now, without bounce: where the predictor starts from'),
+      f32('predictedN', 'newton', 'Load expected as mean of the next moments if no valve moves'),
+      f32('ownKpa', 'kilopascal', 'Pressure that the row’s own pulses have made; forgotten slowly'),
+      f32('ownStepKpa', 'kilopascal', 'What the open valve adds to it or takes from it in this tick'),
+      f32('smoothKpa', 'kilopascal', 'Chamber pressure, low-passed but for own pulses, which count at once'),
+      ...numbered('loadTrend', 4, 'newton', 'Load without the pressure’s share: its part in band'),
+      ...numbered('pressureTrend', 4, 'newton', 'Pressure not made by own pulses, as load: its part in band'),
+      ...numbered('inertia', 5, 'newton', 'Inertia force of the row up to corner'),
       f32('compliance', 'millilitrePerKilopascal', 'Oil per pressure of the actuator at this pressure'),
       f32('pulseMs', 'millisecond', 'Pulse length that the last wish asked for'),
       f32('supplyGain', 'ratio', 'Learned gain of the supply valve'),
@@ -247,6 +257,22 @@ export const RECORDS: readonly RecordTable[] = [
     ],
   },
   {
+    name: 'ObserverState',
+    kind: 'state',
+    at: { observer: 'row' },
+    help: 'What the predictor remembers of a row: low-passes, each from the slowest on',
+    fields: [
+      f32('ownKpa', 'kilopascal', 'Pressure made by own pulses'),
+      f32('sensedPressureKpa', 'kilopascal', 'Pressure behind a lag like the load sensor’s'),
+      f32('sensedInertiaN', 'newton', 'Inertia force behind the same lag'),
+      ...numbered('load', 5, 'newton', 'Load without the pressure’s share, low-pass'),
+      ...numbered('pressure', 5, 'newton', 'Pressure not made by own pulses, as load, low-pass'),
+      ...numbered('inertia', 5, 'newton', 'Inertia force, low-pass'),
+      u16('pressureSeen', 'none', '1 if the pressure was followed in the last tick'),
+      u16('loadSeen', 'none', '1 if the load was followed in the last tick'),
+    ],
+  },
+  {
     name: 'PairState',
     kind: 'state',
     at: { pairState: 'row' },
@@ -259,6 +285,9 @@ export const RECORDS: readonly RecordTable[] = [
       u16('settleTicks', 'tick', 'Time left before the last pulse’s step is read'),
       u8('openWish', 'none', 'Wish that the open valve serves, Hold if none is open', 'Wish'),
       u8('learnWish', 'none', 'Wish whose pulse is to be learned from', 'Wish'),
+      u8('flowing', 'none', 'Wish that the open valve serves, until its close begins', 'Wish'),
+      spare('u8', '1'),
+      spare('u16', '2'),
     ],
   },
   {
@@ -335,6 +364,11 @@ export const RECORDS: readonly RecordTable[] = [
       f32('flowMlPerMsRootKpa', 'none', 'Valve flow per root of pressure drop, mL/(ms·√kPa)'),
       f32('slowWeight', 'ratio', 'Weight of a new error in its slow mean'),
       f32('noiseWeight', 'ratio', 'Weight of a new square in the variance'),
+      f32('sensorWeight', 'ratio', 'Weight of a new value behind the load sensor’s lag'),
+      ...Array.from({ length: 5 }, (_, index) =>
+        f32(`band${index + 1}Weight`, 'ratio', `Weight of a new value in the predictor’s low-pass ${index + 1}`),
+      ),
+      f32('ownKeep', 'ratio', 'What is kept of own pulses’ pressure each tick'),
       f32('energyMjPerV2', 'none', 'Half the reservoir’s capacitance, mJ/V²'),
       f32('energyFloorMj', 'millijoule', 'Energy in the reservoir at strokeMinMv'),
       u32('strokeTicks', 'tick', 'strokeMs'),

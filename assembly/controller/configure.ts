@@ -19,6 +19,7 @@ import {
   valveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
+import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight, OWN_FADE_S } from './observer';
 import { ATMOSPHERE_KPA } from './pulse';
 
 const PI: f32 = <f32>Math.PI;
@@ -79,11 +80,20 @@ function setMachine(p: Parameters, c: Coefficients): void {
   c.energyFloorMj = c.energyMjPerV2 * leastV * leastV;
 }
 
+function setPredictor(p: Parameters, c: Coefficients): void {
+  c.sensorWeight = firstOrderWeight(p.loadLagHz, c.tickS);
+  c.band1Weight = firstOrderWeight(BAND_1_HZ, c.tickS);
+  c.band2Weight = firstOrderWeight(BAND_2_HZ, c.tickS);
+  c.band3Weight = firstOrderWeight(BAND_3_HZ, c.tickS);
+  c.band4Weight = firstOrderWeight(BAND_4_HZ, c.tickS);
+  c.band5Weight = firstOrderWeight(BAND_5_HZ, c.tickS);
+  c.ownKeep = 1 - c.tickS / OWN_FADE_S;
+}
+
 function setLoops(p: Parameters, c: Coefficients): void {
   c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
   c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
-  const slow: f32 = 2 * PI * SLOW_ERROR_HZ * c.tickS;
-  c.slowWeight = slow / (1 + slow);
+  c.slowWeight = firstOrderWeight(SLOW_ERROR_HZ, c.tickS);
   c.noiseWeight = c.tickS / (p.noiseTimeS + c.tickS);
 }
 
@@ -136,6 +146,7 @@ export function configureBank(rowCount: i32): i32 {
   setChannels(p, c);
   setFilters(p, c);
   setMachine(p, c);
+  setPredictor(p, c);
   setLoops(p, c);
   setTicks(isRowCount ? rowCount : 0, p, c);
   writeFaultSettings(c.tickMs);

@@ -19,11 +19,10 @@ export function deadbandOf(noiseN: f32, p: Parameters): f32 {
 }
 
 /**
- * Deadband with hysteresis: acting begins outside the deadband and ends inside its inner edge. An error that is not a
+ * Deadband with hysteresis: acting begins outside the deadband and ends inside its inner edge `innerN`. An error that is not a
  * number ends in Hold, because every test is written so that it fails then.
  */
-export function nextActing(acting: u8, errorN: f32, deadbandN: f32, hysteresisRatio: f32): u8 {
-  const innerN = deadbandN * (1 - hysteresisRatio);
+export function nextActing(acting: u8, errorN: f32, deadbandN: f32, innerN: f32): u8 {
   const raiseAboveN = acting === Wish.Raise ? innerN : deadbandN;
   const lowerAboveN = acting === Wish.Lower ? innerN : deadbandN;
   if (errorN > raiseAboveN) return Wish.Raise;

@@ -12,6 +12,7 @@ import {
   loadMedian,
   loopState,
   lugNotch,
+  observer,
   PairState,
   Parameters,
   pairState,
@@ -31,8 +32,9 @@ import {
   zeroState,
 } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
+import { observe } from './observer';
 import { Check, checkChannel, isFresh, takeValue } from './sense';
-import { decide } from './strategy';
+import { decide, ownStep } from './strategy';
 import { advancePair, forgetPosition, orderPair } from './valve-pair';
 import { updateZero } from './zero';
 
@@ -168,6 +170,9 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const output = rowOutput(row);
   output.faults = rowFaults(row).faults;
   output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
+  const isLoad = output.mode === RowMode.Working;
+  probe.ownStepKpa = ownStep(pair, probe, bankProbe, p, c);
+  observe(observer(row), pair.flowing, probe, probe.loadRawN - probe.zeroN, isLoad, (trouble & RowFault.ANY_HOLD) === 0, p, c);
   probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, probe.pressureKpa, trouble, p);

@@ -43,6 +43,8 @@ export function advancePair(pair: PairState, supply: ValveState, back: ValveStat
     pair.settleTicks = <u16>c.settleTicks;
   }
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
+  const isClosing = supply.coil === Order.Close || back.coil === Order.Close;
+  pair.flowing = isClosing ? Wish.Hold : pair.openWish;
 }
 
 /** A valve that has rested closed for relatchTicks gets its closing stroke again. */

@@ -22,6 +22,7 @@ export namespace Wish {
 export namespace Strategy {
   export const Threshold: u8 = 0;
   export const Cascade: u8 = 1;
+  export const Predictive: u8 = 2;
 }
 
 export namespace BankMode {

@@ -7,13 +7,13 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 17;
 
-/** Every parameter, in the order of its number. 324 bytes. */
+/** Every parameter, in the order of its number. 384 bytes. */
 @unmanaged
 @final
 export class Parameters {
   /** Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked. Unit: hertz. Offset 0. */
   tickHz: u32;
-  /** How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop. Unit: none. Offset 4. */
+  /** How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments. Unit: none. Offset 4. */
   strategy: u32;
   /** Largest target load that is believed. Unit: newton. Offset 8. */
   targetMaxN: f32;
@@ -87,94 +87,124 @@ export class Parameters {
   setPointRateKpaPerS: f32;
   /** Highest pressure set point. Unit: kilopascal. Offset 148. */
   setPointMaxKpa: f32;
-  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 152. */
+  /** Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted. Unit: kilogram. Offset 152. */
+  movingMassKg: f32;
+  /** Corner of the load sensor’s lag. Unit: hertz. Offset 156. */
+  loadLagHz: f32;
+  /** Predictor weight: load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 160. */
+  loadTrend1Weight: f32;
+  /** Predictor weight: load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 164. */
+  loadTrend2Weight: f32;
+  /** Predictor weight: load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 168. */
+  loadTrend3Weight: f32;
+  /** Predictor weight: load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 172. */
+  loadTrend4Weight: f32;
+  /** Predictor weight: pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 176. */
+  pressureTrend1Weight: f32;
+  /** Predictor weight: pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 180. */
+  pressureTrend2Weight: f32;
+  /** Predictor weight: pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 184. */
+  pressureTrend3Weight: f32;
+  /** Predictor weight: pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 188. */
+  pressureTrend4Weight: f32;
+  /** Predictor weight: inertia force, 0.2 Hz. Unit: ratio. Offset 192. */
+  inertia1Weight: f32;
+  /** Predictor weight: inertia force, 0.6 Hz. Unit: ratio. Offset 196. */
+  inertia2Weight: f32;
+  /** Predictor weight: inertia force, 2 Hz. Unit: ratio. Offset 200. */
+  inertia3Weight: f32;
+  /** Predictor weight: inertia force, 6 Hz. Unit: ratio. Offset 204. */
+  inertia4Weight: f32;
+  /** Predictor weight: inertia force, 12 Hz. Unit: ratio. Offset 208. */
+  inertia5Weight: f32;
+  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 212. */
   deadbandMode: u32;
-  /** Fixed deadband, half width, as load. Unit: newton. Offset 156. */
+  /** Fixed deadband, half width, as load. Unit: newton. Offset 216. */
   deadbandN: f32;
-  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 160. */
+  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 220. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 164. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 224. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 168. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 228. */
   deadbandMaxN: f32;
-  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 172. */
+  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 232. */
   hysteresisRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 176. */
+  /** Time constant of the noise estimate. Unit: second. Offset 236. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 180. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 240. */
   capAreaCm2: f32;
-  /** Down force at the row per force of the actuator. Unit: ratio. Offset 184. */
+  /** Down force at the row per force of the actuator. Unit: ratio. Offset 244. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 188. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 248. */
   accumulatorMl: f32;
-  /** Precharge, absolute. Unit: kilopascal. Offset 192. */
+  /** Precharge, absolute. Unit: kilopascal. Offset 252. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 196. */
+  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 256. */
   gasExponent: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 200. */
+  /** Oil in chamber and lines. Unit: millilitre. Offset 260. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 204. */
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 264. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 208. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 268. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 212. */
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 272. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 216. */
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 276. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 220. */
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 280. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 224. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 284. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 228. */
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 288. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 232. */
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 292. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 236. */
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 296. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 240. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 300. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 244. */
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 304. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 248. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 308. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 252. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 312. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 256. */
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 316. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 260. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 320. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 264. */
+  /** Smallest learned gain. Unit: ratio. Offset 324. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 268. */
+  /** Largest learned gain. Unit: ratio. Offset 328. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 272. */
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 332. */
   learnAboveKpa: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 276. */
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 336. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 280. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 340. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 284. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 344. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 288. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 348. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 292. */
+  /** Energy of one stroke. Unit: millijoule. Offset 352. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 296. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 356. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 300. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 360. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 304. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 364. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 308. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 368. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 312. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 372. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 316. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 376. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 320. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 380. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 324;
+export const PARAMETERS_BYTES: usize = 384;
 
 /** Limits and conversion of one kind of analog input. 28 bytes. */
 @unmanaged
@@ -197,7 +227,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 28;
 
-/** What configure() works out once from the parameters. 140 bytes. */
+/** What configure() works out once from the parameters. 168 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -237,42 +267,56 @@ export class Coefficients {
   slowWeight: f32;
   /** Weight of a new square in the variance. Unit: ratio. Offset 68. */
   noiseWeight: f32;
-  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 72. */
+  /** Weight of a new value behind the load sensor’s lag. Unit: ratio. Offset 72. */
+  sensorWeight: f32;
+  /** Weight of a new value in the predictor’s low-pass 1. Unit: ratio. Offset 76. */
+  band1Weight: f32;
+  /** Weight of a new value in the predictor’s low-pass 2. Unit: ratio. Offset 80. */
+  band2Weight: f32;
+  /** Weight of a new value in the predictor’s low-pass 3. Unit: ratio. Offset 84. */
+  band3Weight: f32;
+  /** Weight of a new value in the predictor’s low-pass 4. Unit: ratio. Offset 88. */
+  band4Weight: f32;
+  /** Weight of a new value in the predictor’s low-pass 5. Unit: ratio. Offset 92. */
+  band5Weight: f32;
+  /** What is kept of own pulses’ pressure each tick. Unit: ratio. Offset 96. */
+  ownKeep: f32;
+  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 100. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 76. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 104. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 80. */
+  /** strokeMs. Unit: tick. Offset 108. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 84. */
+  /** deadMs. Unit: tick. Offset 112. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 88. */
+  /** minPulseMs. Unit: tick. Offset 116. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 92. */
+  /** maxPulseMs. Unit: tick. Offset 120. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 96. */
+  /** restMs. Unit: tick. Offset 124. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 100. */
+  /** settleMs. Unit: tick. Offset 128. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 104. */
+  /** lowerSettleMs. Unit: tick. Offset 132. */
   lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 108. */
+  /** liftSettleMs. Unit: tick. Offset 136. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 112. */
+  /** zeroWindowMs. Unit: tick. Offset 140. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 116. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 144. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 120. */
+  /** rateHoldMs. Unit: tick. Offset 148. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 124. */
+  /** relatchS. Unit: tick. Offset 152. */
   relatchTicks: u32;
-  /** ventMs. Unit: tick. Offset 128. */
+  /** ventMs. Unit: tick. Offset 156. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 132. */
+  /** Turn of all banks that share the harness. Unit: tick. Offset 160. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 136. */
+  /** This bank’s place in the turn. Unit: tick. Offset 164. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 140;
+export const COEFFICIENTS_BYTES: usize = 168;
 
 /** Times of one fault. 4 bytes. */
 @unmanaged
@@ -390,7 +434,7 @@ export class BankProbe {
 }
 export const BANK_PROBE_BYTES: usize = 36;
 
-/** In-between values of a row. 72 bytes. */
+/** In-between values of a row. 144 bytes. */
 @unmanaged
 @final
 export class RowProbe {
@@ -416,30 +460,66 @@ export class RowProbe {
   noiseN: f32;
   /** Deadband in force. Unit: newton. Offset 40. */
   deadbandN: f32;
-  /** Oil per pressure of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 44. */
+  /** Load as it is now, without bounce: where the predictor starts from. Unit: newton. Offset 44. */
+  presentN: f32;
+  /** Load expected as mean of the next moments if no valve moves. Unit: newton. Offset 48. */
+  predictedN: f32;
+  /** Pressure that the row’s own pulses have made; forgotten slowly. Unit: kilopascal. Offset 52. */
+  ownKpa: f32;
+  /** What the open valve adds to it or takes from it in this tick. Unit: kilopascal. Offset 56. */
+  ownStepKpa: f32;
+  /** Chamber pressure, low-passed but for own pulses, which count at once. Unit: kilopascal. Offset 60. */
+  smoothKpa: f32;
+  /** Load without the pressure’s share: its part in band 1. Unit: newton. Offset 64. */
+  loadTrend1N: f32;
+  /** Load without the pressure’s share: its part in band 2. Unit: newton. Offset 68. */
+  loadTrend2N: f32;
+  /** Load without the pressure’s share: its part in band 3. Unit: newton. Offset 72. */
+  loadTrend3N: f32;
+  /** Load without the pressure’s share: its part in band 4. Unit: newton. Offset 76. */
+  loadTrend4N: f32;
+  /** Pressure not made by own pulses, as load: its part in band 1. Unit: newton. Offset 80. */
+  pressureTrend1N: f32;
+  /** Pressure not made by own pulses, as load: its part in band 2. Unit: newton. Offset 84. */
+  pressureTrend2N: f32;
+  /** Pressure not made by own pulses, as load: its part in band 3. Unit: newton. Offset 88. */
+  pressureTrend3N: f32;
+  /** Pressure not made by own pulses, as load: its part in band 4. Unit: newton. Offset 92. */
+  pressureTrend4N: f32;
+  /** Inertia force of the row up to corner 1. Unit: newton. Offset 96. */
+  inertia1N: f32;
+  /** Inertia force of the row up to corner 2. Unit: newton. Offset 100. */
+  inertia2N: f32;
+  /** Inertia force of the row up to corner 3. Unit: newton. Offset 104. */
+  inertia3N: f32;
+  /** Inertia force of the row up to corner 4. Unit: newton. Offset 108. */
+  inertia4N: f32;
+  /** Inertia force of the row up to corner 5. Unit: newton. Offset 112. */
+  inertia5N: f32;
+  /** Oil per pressure of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 116. */
   compliance: f32;
-  /** Pulse length that the last wish asked for. Unit: millisecond. Offset 48. */
+  /** Pulse length that the last wish asked for. Unit: millisecond. Offset 120. */
   pulseMs: f32;
-  /** Learned gain of the supply valve. Unit: ratio. Offset 52. */
+  /** Learned gain of the supply valve. Unit: ratio. Offset 124. */
   supplyGain: f32;
-  /** Learned gain of the return valve. Unit: ratio. Offset 56. */
+  /** Learned gain of the return valve. Unit: ratio. Offset 128. */
   returnGain: f32;
-  /** Row conditions present now, before debounce. Unit: bits. Offset 60. */
+  /** Row conditions present now, before debounce. Unit: bits. Offset 132. */
   suspects: u32;
-  /** How long the row’s open valve has been open. Unit: tick. Offset 64. */
+  /** How long the row’s open valve has been open. Unit: tick. Offset 136. */
   openTicks: u16;
-  /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 66. */
+  /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 138. */
   waitTicks: u16;
-  /** What the strategy wants. Unit: none. Offset 68. */
+  /** What the strategy wants. Unit: none. Offset 140. */
   wish: u8;
-  /** Believed position of the supply valve. Unit: none. Offset 69. */
+  /** Believed position of the supply valve. Unit: none. Offset 141. */
   supplyBelief: u8;
-  /** Believed position of the return valve. Unit: none. Offset 70. */
+  /** Believed position of the return valve. Unit: none. Offset 142. */
   returnBelief: u8;
-  /** How the last re-zero ended. Unit: none. Offset 71. */
+  /** How the last re-zero ended. Unit: none. Offset 143. */
   zeroResult: u8;
 }
-export const ROW_PROBE_BYTES: usize = 72;
+export const ROW_PROBE_BYTES: usize = 144;
 
 /** What the bank carries from tick to tick. 28 bytes. */
 @unmanaged
@@ -575,7 +655,54 @@ export class LoopState {
 }
 export const LOOP_STATE_BYTES: usize = 24;
 
-/** Valve pair of a row. 16 bytes. */
+/** What the predictor remembers of a row: low-passes, each from the slowest on. 76 bytes. */
+@unmanaged
+@final
+export class ObserverState {
+  /** Pressure made by own pulses. Unit: kilopascal. Offset 0. */
+  ownKpa: f32;
+  /** Pressure behind a lag like the load sensor’s. Unit: kilopascal. Offset 4. */
+  sensedPressureKpa: f32;
+  /** Inertia force behind the same lag. Unit: newton. Offset 8. */
+  sensedInertiaN: f32;
+  /** Load without the pressure’s share, low-pass 1. Unit: newton. Offset 12. */
+  load1N: f32;
+  /** Load without the pressure’s share, low-pass 2. Unit: newton. Offset 16. */
+  load2N: f32;
+  /** Load without the pressure’s share, low-pass 3. Unit: newton. Offset 20. */
+  load3N: f32;
+  /** Load without the pressure’s share, low-pass 4. Unit: newton. Offset 24. */
+  load4N: f32;
+  /** Load without the pressure’s share, low-pass 5. Unit: newton. Offset 28. */
+  load5N: f32;
+  /** Pressure not made by own pulses, as load, low-pass 1. Unit: newton. Offset 32. */
+  pressure1N: f32;
+  /** Pressure not made by own pulses, as load, low-pass 2. Unit: newton. Offset 36. */
+  pressure2N: f32;
+  /** Pressure not made by own pulses, as load, low-pass 3. Unit: newton. Offset 40. */
+  pressure3N: f32;
+  /** Pressure not made by own pulses, as load, low-pass 4. Unit: newton. Offset 44. */
+  pressure4N: f32;
+  /** Pressure not made by own pulses, as load, low-pass 5. Unit: newton. Offset 48. */
+  pressure5N: f32;
+  /** Inertia force, low-pass 1. Unit: newton. Offset 52. */
+  inertia1N: f32;
+  /** Inertia force, low-pass 2. Unit: newton. Offset 56. */
+  inertia2N: f32;
+  /** Inertia force, low-pass 3. Unit: newton. Offset 60. */
+  inertia3N: f32;
+  /** Inertia force, low-pass 4. Unit: newton. Offset 64. */
+  inertia4N: f32;
+  /** Inertia force, low-pass 5. Unit: newton. Offset 68. */
+  inertia5N: f32;
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 72. */
+  pressureSeen: u16;
+  /** 1 if the load was followed in the last tick. Unit: none. Offset 74. */
+  loadSeen: u16;
+}
+export const OBSERVER_STATE_BYTES: usize = 76;
+
+/** Valve pair of a row. 20 bytes. */
 @unmanaged
 @final
 export class PairState {
@@ -593,8 +720,14 @@ export class PairState {
   openWish: u8;
   /** Wish whose pulse is to be learned from. Unit: none. Offset 15. */
   learnWish: u8;
+  /** Wish that the open valve serves, until its close begins. Unit: none. Offset 16. */
+  flowing: u8;
+  /** Unused, 0. Unit: none. Offset 17. */
+  spare1: u8;
+  /** Unused, 0. Unit: none. Offset 18. */
+  spare2: u16;
 }
-export const PAIR_STATE_BYTES: usize = 16;
+export const PAIR_STATE_BYTES: usize = 20;
 
 /** One latching valve as it is believed to be. 32 bytes. */
 @unmanaged
@@ -672,7 +805,8 @@ export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (RO
 export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
 export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
 export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
-export const PAIR_STATE_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (ROWS_MAX);
+export const OBSERVER_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (ROWS_MAX);
+export const PAIR_STATE_AT: usize = OBSERVER_AT + OBSERVER_STATE_BYTES * (ROWS_MAX);
 export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (ROWS_MAX);
 export const BANK_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (ROWS_MAX * 2);
 export const ROW_FAULTS_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
@@ -761,6 +895,10 @@ export function pressureLowPass(index: i32): SecondOrderState {
 
 export function loopState(index: i32): LoopState {
   return changetype<LoopState>(LOOP_STATE_AT + <usize>index * LOOP_STATE_BYTES);
+}
+
+export function observer(index: i32): ObserverState {
+  return changetype<ObserverState>(OBSERVER_AT + <usize>index * OBSERVER_STATE_BYTES);
 }
 
 export function pairState(index: i32): PairState {

@@ -5,14 +5,14 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "4100ad903fd5bab6"
+#define LB_CONTRACT_HASH "9476b725e1d8db1d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
 /* Every parameter, in the order of its number. */
 typedef struct {
   uint32_t tickHz; /* Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked [hertz] */
-  uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside, or load loop over pressure loop [none] */
+  uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments [none] */
   float targetMaxN; /* Largest target load that is believed [newton] */
   float lowerSettleMs; /* Time after lowering before control starts, so that the wheels stand on the ground [millisecond] */
   uint32_t adcFullScaleCounts; /* Converter codes for the full sensor supply (converter referenced to that supply) [count] */
@@ -49,6 +49,21 @@ typedef struct {
   float integralRestN; /* Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband [newton] */
   float setPointRateKpaPerS; /* Fastest set point change [kilopascalPerSecond] */
   float setPointMaxKpa; /* Highest pressure set point [kilopascal] */
+  float movingMassKg; /* Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted [kilogram] */
+  float loadLagHz; /* Corner of the load sensor’s lag [hertz] */
+  float loadTrend1Weight; /* Predictor weight: load without the pressure’s share, 0.2 and 0.6 Hz [ratio] */
+  float loadTrend2Weight; /* Predictor weight: load without the pressure’s share, 0.6 and 2 Hz [ratio] */
+  float loadTrend3Weight; /* Predictor weight: load without the pressure’s share, 2 and 6 Hz [ratio] */
+  float loadTrend4Weight; /* Predictor weight: load without the pressure’s share, 6 and 12 Hz [ratio] */
+  float pressureTrend1Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz [ratio] */
+  float pressureTrend2Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 0.6 and 2 Hz [ratio] */
+  float pressureTrend3Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 2 and 6 Hz [ratio] */
+  float pressureTrend4Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 6 and 12 Hz [ratio] */
+  float inertia1Weight; /* Predictor weight: inertia force, 0.2 Hz [ratio] */
+  float inertia2Weight; /* Predictor weight: inertia force, 0.6 Hz [ratio] */
+  float inertia3Weight; /* Predictor weight: inertia force, 2 Hz [ratio] */
+  float inertia4Weight; /* Predictor weight: inertia force, 6 Hz [ratio] */
+  float inertia5Weight; /* Predictor weight: inertia force, 12 Hz [ratio] */
   uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error’s own noise [none] */
   float deadbandN; /* Fixed deadband, half width, as load [newton] */
   float deadbandSigmas; /* Deadband as a multiple of the standard deviation of the error, in mode noise [ratio] */
@@ -93,7 +108,7 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 324, "Parameters");
+_Static_assert(sizeof(LbParameters) == 384, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -132,49 +147,64 @@ _Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 136, "Parameters.
 _Static_assert(offsetof(LbParameters, integralRestN) == 140, "Parameters.integralRestN");
 _Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 144, "Parameters.setPointRateKpaPerS");
 _Static_assert(offsetof(LbParameters, setPointMaxKpa) == 148, "Parameters.setPointMaxKpa");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 152, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 156, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 160, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 164, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 168, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 172, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 176, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 180, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 184, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 188, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 192, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 196, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 200, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 204, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 208, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 212, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 216, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 220, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 224, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 228, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 232, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 236, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 240, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 244, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 248, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 252, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 256, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 260, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 264, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 268, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 272, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 276, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 280, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 284, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 288, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 292, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 296, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 300, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 304, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 308, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 312, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 316, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 320, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, movingMassKg) == 152, "Parameters.movingMassKg");
+_Static_assert(offsetof(LbParameters, loadLagHz) == 156, "Parameters.loadLagHz");
+_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 160, "Parameters.loadTrend1Weight");
+_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 164, "Parameters.loadTrend2Weight");
+_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 168, "Parameters.loadTrend3Weight");
+_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 172, "Parameters.loadTrend4Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 176, "Parameters.pressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 180, "Parameters.pressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 184, "Parameters.pressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 188, "Parameters.pressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, inertia1Weight) == 192, "Parameters.inertia1Weight");
+_Static_assert(offsetof(LbParameters, inertia2Weight) == 196, "Parameters.inertia2Weight");
+_Static_assert(offsetof(LbParameters, inertia3Weight) == 200, "Parameters.inertia3Weight");
+_Static_assert(offsetof(LbParameters, inertia4Weight) == 204, "Parameters.inertia4Weight");
+_Static_assert(offsetof(LbParameters, inertia5Weight) == 208, "Parameters.inertia5Weight");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 212, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 216, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 220, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 224, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 228, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 232, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 236, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 240, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 244, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 248, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 252, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 256, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 260, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 264, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 268, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 272, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 276, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 280, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 284, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 288, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 292, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 296, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 300, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 304, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 308, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 312, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 316, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 320, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 324, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 328, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 332, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 336, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 340, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 344, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 348, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 352, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 356, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 360, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 364, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 368, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 372, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 376, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 380, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -215,6 +245,13 @@ typedef struct {
   float flowMlPerMsRootKpa; /* Valve flow per root of pressure drop, mL/(ms·√kPa) [none] */
   float slowWeight; /* Weight of a new error in its slow mean [ratio] */
   float noiseWeight; /* Weight of a new square in the variance [ratio] */
+  float sensorWeight; /* Weight of a new value behind the load sensor’s lag [ratio] */
+  float band1Weight; /* Weight of a new value in the predictor’s low-pass 1 [ratio] */
+  float band2Weight; /* Weight of a new value in the predictor’s low-pass 2 [ratio] */
+  float band3Weight; /* Weight of a new value in the predictor’s low-pass 3 [ratio] */
+  float band4Weight; /* Weight of a new value in the predictor’s low-pass 4 [ratio] */
+  float band5Weight; /* Weight of a new value in the predictor’s low-pass 5 [ratio] */
+  float ownKeep; /* What is kept of own pulses’ pressure each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir’s capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
   uint32_t strokeTicks; /* strokeMs [tick] */
@@ -233,7 +270,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 140, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 168, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -252,23 +289,30 @@ _Static_assert(offsetof(LbCoefficients, gasMlKpa) == 56, "Coefficients.gasMlKpa"
 _Static_assert(offsetof(LbCoefficients, flowMlPerMsRootKpa) == 60, "Coefficients.flowMlPerMsRootKpa");
 _Static_assert(offsetof(LbCoefficients, slowWeight) == 64, "Coefficients.slowWeight");
 _Static_assert(offsetof(LbCoefficients, noiseWeight) == 68, "Coefficients.noiseWeight");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 72, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 76, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 80, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 84, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 88, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 92, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 96, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 100, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 104, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 108, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 112, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 116, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 120, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 124, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 128, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 132, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 136, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, sensorWeight) == 72, "Coefficients.sensorWeight");
+_Static_assert(offsetof(LbCoefficients, band1Weight) == 76, "Coefficients.band1Weight");
+_Static_assert(offsetof(LbCoefficients, band2Weight) == 80, "Coefficients.band2Weight");
+_Static_assert(offsetof(LbCoefficients, band3Weight) == 84, "Coefficients.band3Weight");
+_Static_assert(offsetof(LbCoefficients, band4Weight) == 88, "Coefficients.band4Weight");
+_Static_assert(offsetof(LbCoefficients, band5Weight) == 92, "Coefficients.band5Weight");
+_Static_assert(offsetof(LbCoefficients, ownKeep) == 96, "Coefficients.ownKeep");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 100, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 104, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 108, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 112, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 116, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 120, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 124, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 128, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 132, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 136, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 140, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 144, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 148, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 152, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 156, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 160, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 164, "Coefficients.slotStartTicks");
 
 /* Times of one fault. */
 typedef struct {
@@ -387,6 +431,24 @@ typedef struct {
   float errorN; /* Error that the deadband judges: load error, or pressure error as load [newton] */
   float noiseN; /* Standard deviation of that error about its slow mean [newton] */
   float deadbandN; /* Deadband in force [newton] */
+  float presentN; /* Load as it is now, without bounce: where the predictor starts from [newton] */
+  float predictedN; /* Load expected as mean of the next moments if no valve moves [newton] */
+  float ownKpa; /* Pressure that the row’s own pulses have made; forgotten slowly [kilopascal] */
+  float ownStepKpa; /* What the open valve adds to it or takes from it in this tick [kilopascal] */
+  float smoothKpa; /* Chamber pressure, low-passed but for own pulses, which count at once [kilopascal] */
+  float loadTrend1N; /* Load without the pressure’s share: its part in band 1 [newton] */
+  float loadTrend2N; /* Load without the pressure’s share: its part in band 2 [newton] */
+  float loadTrend3N; /* Load without the pressure’s share: its part in band 3 [newton] */
+  float loadTrend4N; /* Load without the pressure’s share: its part in band 4 [newton] */
+  float pressureTrend1N; /* Pressure not made by own pulses, as load: its part in band 1 [newton] */
+  float pressureTrend2N; /* Pressure not made by own pulses, as load: its part in band 2 [newton] */
+  float pressureTrend3N; /* Pressure not made by own pulses, as load: its part in band 3 [newton] */
+  float pressureTrend4N; /* Pressure not made by own pulses, as load: its part in band 4 [newton] */
+  float inertia1N; /* Inertia force of the row up to corner 1 [newton] */
+  float inertia2N; /* Inertia force of the row up to corner 2 [newton] */
+  float inertia3N; /* Inertia force of the row up to corner 3 [newton] */
+  float inertia4N; /* Inertia force of the row up to corner 4 [newton] */
+  float inertia5N; /* Inertia force of the row up to corner 5 [newton] */
   float compliance; /* Oil per pressure of the actuator at this pressure [millilitrePerKilopascal] */
   float pulseMs; /* Pulse length that the last wish asked for [millisecond] */
   float supplyGain; /* Learned gain of the supply valve [ratio] */
@@ -399,7 +461,7 @@ typedef struct {
   uint8_t returnBelief; /* Believed position of the return valve [none] */
   uint8_t zeroResult; /* How the last re-zero ended [none] */
 } LbRowProbe;
-_Static_assert(sizeof(LbRowProbe) == 72, "RowProbe");
+_Static_assert(sizeof(LbRowProbe) == 144, "RowProbe");
 _Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
 _Static_assert(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
 _Static_assert(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
@@ -411,17 +473,35 @@ _Static_assert(offsetof(LbRowProbe, loadErrorN) == 28, "RowProbe.loadErrorN");
 _Static_assert(offsetof(LbRowProbe, errorN) == 32, "RowProbe.errorN");
 _Static_assert(offsetof(LbRowProbe, noiseN) == 36, "RowProbe.noiseN");
 _Static_assert(offsetof(LbRowProbe, deadbandN) == 40, "RowProbe.deadbandN");
-_Static_assert(offsetof(LbRowProbe, compliance) == 44, "RowProbe.compliance");
-_Static_assert(offsetof(LbRowProbe, pulseMs) == 48, "RowProbe.pulseMs");
-_Static_assert(offsetof(LbRowProbe, supplyGain) == 52, "RowProbe.supplyGain");
-_Static_assert(offsetof(LbRowProbe, returnGain) == 56, "RowProbe.returnGain");
-_Static_assert(offsetof(LbRowProbe, suspects) == 60, "RowProbe.suspects");
-_Static_assert(offsetof(LbRowProbe, openTicks) == 64, "RowProbe.openTicks");
-_Static_assert(offsetof(LbRowProbe, waitTicks) == 66, "RowProbe.waitTicks");
-_Static_assert(offsetof(LbRowProbe, wish) == 68, "RowProbe.wish");
-_Static_assert(offsetof(LbRowProbe, supplyBelief) == 69, "RowProbe.supplyBelief");
-_Static_assert(offsetof(LbRowProbe, returnBelief) == 70, "RowProbe.returnBelief");
-_Static_assert(offsetof(LbRowProbe, zeroResult) == 71, "RowProbe.zeroResult");
+_Static_assert(offsetof(LbRowProbe, presentN) == 44, "RowProbe.presentN");
+_Static_assert(offsetof(LbRowProbe, predictedN) == 48, "RowProbe.predictedN");
+_Static_assert(offsetof(LbRowProbe, ownKpa) == 52, "RowProbe.ownKpa");
+_Static_assert(offsetof(LbRowProbe, ownStepKpa) == 56, "RowProbe.ownStepKpa");
+_Static_assert(offsetof(LbRowProbe, smoothKpa) == 60, "RowProbe.smoothKpa");
+_Static_assert(offsetof(LbRowProbe, loadTrend1N) == 64, "RowProbe.loadTrend1N");
+_Static_assert(offsetof(LbRowProbe, loadTrend2N) == 68, "RowProbe.loadTrend2N");
+_Static_assert(offsetof(LbRowProbe, loadTrend3N) == 72, "RowProbe.loadTrend3N");
+_Static_assert(offsetof(LbRowProbe, loadTrend4N) == 76, "RowProbe.loadTrend4N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend1N) == 80, "RowProbe.pressureTrend1N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend2N) == 84, "RowProbe.pressureTrend2N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend3N) == 88, "RowProbe.pressureTrend3N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend4N) == 92, "RowProbe.pressureTrend4N");
+_Static_assert(offsetof(LbRowProbe, inertia1N) == 96, "RowProbe.inertia1N");
+_Static_assert(offsetof(LbRowProbe, inertia2N) == 100, "RowProbe.inertia2N");
+_Static_assert(offsetof(LbRowProbe, inertia3N) == 104, "RowProbe.inertia3N");
+_Static_assert(offsetof(LbRowProbe, inertia4N) == 108, "RowProbe.inertia4N");
+_Static_assert(offsetof(LbRowProbe, inertia5N) == 112, "RowProbe.inertia5N");
+_Static_assert(offsetof(LbRowProbe, compliance) == 116, "RowProbe.compliance");
+_Static_assert(offsetof(LbRowProbe, pulseMs) == 120, "RowProbe.pulseMs");
+_Static_assert(offsetof(LbRowProbe, supplyGain) == 124, "RowProbe.supplyGain");
+_Static_assert(offsetof(LbRowProbe, returnGain) == 128, "RowProbe.returnGain");
+_Static_assert(offsetof(LbRowProbe, suspects) == 132, "RowProbe.suspects");
+_Static_assert(offsetof(LbRowProbe, openTicks) == 136, "RowProbe.openTicks");
+_Static_assert(offsetof(LbRowProbe, waitTicks) == 138, "RowProbe.waitTicks");
+_Static_assert(offsetof(LbRowProbe, wish) == 140, "RowProbe.wish");
+_Static_assert(offsetof(LbRowProbe, supplyBelief) == 141, "RowProbe.supplyBelief");
+_Static_assert(offsetof(LbRowProbe, returnBelief) == 142, "RowProbe.returnBelief");
+_Static_assert(offsetof(LbRowProbe, zeroResult) == 143, "RowProbe.zeroResult");
 
 /* What the bank carries from tick to tick. */
 typedef struct {
@@ -545,6 +625,51 @@ _Static_assert(offsetof(LbLoopState, judging) == 21, "LoopState.judging");
 _Static_assert(offsetof(LbLoopState, atFloor) == 22, "LoopState.atFloor");
 _Static_assert(offsetof(LbLoopState, spare) == 23, "LoopState.spare");
 
+/* What the predictor remembers of a row: low-passes, each from the slowest on. */
+typedef struct {
+  float ownKpa; /* Pressure made by own pulses [kilopascal] */
+  float sensedPressureKpa; /* Pressure behind a lag like the load sensor’s [kilopascal] */
+  float sensedInertiaN; /* Inertia force behind the same lag [newton] */
+  float load1N; /* Load without the pressure’s share, low-pass 1 [newton] */
+  float load2N; /* Load without the pressure’s share, low-pass 2 [newton] */
+  float load3N; /* Load without the pressure’s share, low-pass 3 [newton] */
+  float load4N; /* Load without the pressure’s share, low-pass 4 [newton] */
+  float load5N; /* Load without the pressure’s share, low-pass 5 [newton] */
+  float pressure1N; /* Pressure not made by own pulses, as load, low-pass 1 [newton] */
+  float pressure2N; /* Pressure not made by own pulses, as load, low-pass 2 [newton] */
+  float pressure3N; /* Pressure not made by own pulses, as load, low-pass 3 [newton] */
+  float pressure4N; /* Pressure not made by own pulses, as load, low-pass 4 [newton] */
+  float pressure5N; /* Pressure not made by own pulses, as load, low-pass 5 [newton] */
+  float inertia1N; /* Inertia force, low-pass 1 [newton] */
+  float inertia2N; /* Inertia force, low-pass 2 [newton] */
+  float inertia3N; /* Inertia force, low-pass 3 [newton] */
+  float inertia4N; /* Inertia force, low-pass 4 [newton] */
+  float inertia5N; /* Inertia force, low-pass 5 [newton] */
+  uint16_t pressureSeen; /* 1 if the pressure was followed in the last tick [none] */
+  uint16_t loadSeen; /* 1 if the load was followed in the last tick [none] */
+} LbObserverState;
+_Static_assert(sizeof(LbObserverState) == 76, "ObserverState");
+_Static_assert(offsetof(LbObserverState, ownKpa) == 0, "ObserverState.ownKpa");
+_Static_assert(offsetof(LbObserverState, sensedPressureKpa) == 4, "ObserverState.sensedPressureKpa");
+_Static_assert(offsetof(LbObserverState, sensedInertiaN) == 8, "ObserverState.sensedInertiaN");
+_Static_assert(offsetof(LbObserverState, load1N) == 12, "ObserverState.load1N");
+_Static_assert(offsetof(LbObserverState, load2N) == 16, "ObserverState.load2N");
+_Static_assert(offsetof(LbObserverState, load3N) == 20, "ObserverState.load3N");
+_Static_assert(offsetof(LbObserverState, load4N) == 24, "ObserverState.load4N");
+_Static_assert(offsetof(LbObserverState, load5N) == 28, "ObserverState.load5N");
+_Static_assert(offsetof(LbObserverState, pressure1N) == 32, "ObserverState.pressure1N");
+_Static_assert(offsetof(LbObserverState, pressure2N) == 36, "ObserverState.pressure2N");
+_Static_assert(offsetof(LbObserverState, pressure3N) == 40, "ObserverState.pressure3N");
+_Static_assert(offsetof(LbObserverState, pressure4N) == 44, "ObserverState.pressure4N");
+_Static_assert(offsetof(LbObserverState, pressure5N) == 48, "ObserverState.pressure5N");
+_Static_assert(offsetof(LbObserverState, inertia1N) == 52, "ObserverState.inertia1N");
+_Static_assert(offsetof(LbObserverState, inertia2N) == 56, "ObserverState.inertia2N");
+_Static_assert(offsetof(LbObserverState, inertia3N) == 60, "ObserverState.inertia3N");
+_Static_assert(offsetof(LbObserverState, inertia4N) == 64, "ObserverState.inertia4N");
+_Static_assert(offsetof(LbObserverState, inertia5N) == 68, "ObserverState.inertia5N");
+_Static_assert(offsetof(LbObserverState, pressureSeen) == 72, "ObserverState.pressureSeen");
+_Static_assert(offsetof(LbObserverState, loadSeen) == 74, "ObserverState.loadSeen");
+
 /* Valve pair of a row. */
 typedef struct {
   float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
@@ -554,8 +679,11 @@ typedef struct {
   uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
   uint8_t openWish; /* Wish that the open valve serves, Hold if none is open [none] */
   uint8_t learnWish; /* Wish whose pulse is to be learned from [none] */
+  uint8_t flowing; /* Wish that the open valve serves, until its close begins [none] */
+  uint8_t spare1; /* Unused, 0 [none] */
+  uint16_t spare2; /* Unused, 0 [none] */
 } LbPairState;
-_Static_assert(sizeof(LbPairState) == 16, "PairState");
+_Static_assert(sizeof(LbPairState) == 20, "PairState");
 _Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
 _Static_assert(offsetof(LbPairState, stepKpaPerTick) == 4, "PairState.stepKpaPerTick");
 _Static_assert(offsetof(LbPairState, restTicks) == 8, "PairState.restTicks");
@@ -563,6 +691,9 @@ _Static_assert(offsetof(LbPairState, deadTicks) == 10, "PairState.deadTicks");
 _Static_assert(offsetof(LbPairState, settleTicks) == 12, "PairState.settleTicks");
 _Static_assert(offsetof(LbPairState, openWish) == 14, "PairState.openWish");
 _Static_assert(offsetof(LbPairState, learnWish) == 15, "PairState.learnWish");
+_Static_assert(offsetof(LbPairState, flowing) == 16, "PairState.flowing");
+_Static_assert(offsetof(LbPairState, spare1) == 17, "PairState.spare1");
+_Static_assert(offsetof(LbPairState, spare2) == 18, "PairState.spare2");
 
 /* One latching valve as it is believed to be. */
 typedef struct {
@@ -613,32 +744,33 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 340u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 452u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 592u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 644u /* 17 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 712u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 732u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1116u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1124u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1508u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1544u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 5000u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 5028u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 7332u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 7348u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 8692u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 9076u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 9460u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 9844u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 10228u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 10612u /* 48 × LbLoopState */
-#define LB_PAIR_STATE_AT 11764u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 12532u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 15604u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 15612u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 15996u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 16024u /* 816 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 400u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 512u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 680u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 732u /* 17 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 800u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 820u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1204u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1212u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1596u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1632u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 8544u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 8572u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 10876u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 10892u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 12236u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 12620u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 13004u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 13388u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 13772u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 14156u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 15308u /* 48 × LbObserverState */
+#define LB_PAIR_STATE_AT 18956u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 19916u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 22988u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 22996u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 23380u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 23408u /* 816 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -661,6 +793,7 @@ enum {
 enum {
   LB_STRATEGY_THRESHOLD = 0,
   LB_STRATEGY_CASCADE = 1,
+  LB_STRATEGY_PREDICTIVE = 2,
 };
 
 enum {
@@ -732,7 +865,7 @@ enum {
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
   X(1, tickHz, uint32_t, 500, 2000, 1000) \
-  X(2, strategy, uint32_t, 0, 1, 1) \
+  X(2, strategy, uint32_t, 0, 2, 1) \
   X(3, targetMaxN, float, 100, 10000, 3000) \
   X(4, lowerSettleMs, float, 0, 5000, 300) \
   X(5, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
@@ -769,49 +902,64 @@ enum {
   X(36, integralRestN, float, 0, 500, 20) \
   X(37, setPointRateKpaPerS, float, 10, 50000, 20000) \
   X(38, setPointMaxKpa, float, 500, 40000, 12000) \
-  X(39, deadbandMode, uint32_t, 0, 1, 1) \
-  X(40, deadbandN, float, 1, 1000, 40) \
-  X(41, deadbandSigmas, float, 0.5, 6, 2.2) \
-  X(42, deadbandMinN, float, 1, 1000, 18) \
-  X(43, deadbandMaxN, float, 1, 1000, 130) \
-  X(44, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(45, noiseTimeS, float, 0.5, 60, 5) \
-  X(46, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(47, linkageRatio, float, 0.05, 2, 0.45) \
-  X(48, accumulatorMl, float, 10, 5000, 320) \
-  X(49, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(50, gasExponent, float, 1, 1.67, 1.4) \
-  X(51, chamberOilMl, float, 1, 2000, 60) \
-  X(52, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(53, valveFlowLpm, float, 0.2, 60, 8) \
-  X(54, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(55, railNominalKpa, float, 1000, 40000, 15000) \
-  X(56, railLowKpa, float, 500, 40000, 8000) \
-  X(57, returnKpa, float, 0, 2000, 200) \
-  X(58, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(59, strokeMs, float, 1, 20, 2) \
-  X(60, deadMs, float, 0, 100, 2) \
-  X(61, minPulseMs, float, 1, 100, 3) \
-  X(62, maxPulseMs, float, 10, 5000, 400) \
-  X(63, restMs, float, 0, 2000, 30) \
-  X(64, settleMs, float, 0, 500, 25) \
-  X(65, gainLearning, uint32_t, 0, 1, 1) \
-  X(66, gainForgetting, float, 0.8, 1, 0.98) \
-  X(67, gainMin, float, 0.05, 1, 0.2) \
-  X(68, gainMax, float, 1, 10, 4) \
-  X(69, learnAboveKpa, float, 1, 1000, 50) \
-  X(70, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(71, slotCount, uint32_t, 1, 16, 1) \
-  X(72, slotPhase, uint32_t, 0, 15, 0) \
-  X(73, relatchS, float, 1, 3600, 60) \
-  X(74, strokeMj, float, 1, 2000, 50) \
-  X(75, reservoirUf, float, 0, 1000000, 0) \
-  X(76, strokeMinMv, float, 1000, 30000, 8000) \
-  X(77, supplyLowMv, float, 1000, 60000, 9500) \
-  X(78, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(79, shutDownVent, uint32_t, 0, 1, 0) \
-  X(80, ventToKpa, float, 0, 10000, 300) \
-  X(81, ventMs, float, 10, 5000, 2000) \
+  X(39, movingMassKg, float, 5, 2000, 105) \
+  X(40, loadLagHz, float, 0.2, 200, 5) \
+  X(41, loadTrend1Weight, float, -50, 50, -0.05) \
+  X(42, loadTrend2Weight, float, -50, 50, 0.06) \
+  X(43, loadTrend3Weight, float, -50, 50, -1.81) \
+  X(44, loadTrend4Weight, float, -50, 50, 0.63) \
+  X(45, pressureTrend1Weight, float, -50, 50, -0.84) \
+  X(46, pressureTrend2Weight, float, -50, 50, 0.62) \
+  X(47, pressureTrend3Weight, float, -50, 50, -0.31) \
+  X(48, pressureTrend4Weight, float, -50, 50, -8.2) \
+  X(49, inertia1Weight, float, -50, 50, 0) \
+  X(50, inertia2Weight, float, -50, 50, 0) \
+  X(51, inertia3Weight, float, -50, 50, 0) \
+  X(52, inertia4Weight, float, -50, 50, 0) \
+  X(53, inertia5Weight, float, -50, 50, 0) \
+  X(54, deadbandMode, uint32_t, 0, 1, 1) \
+  X(55, deadbandN, float, 1, 1000, 40) \
+  X(56, deadbandSigmas, float, 0.5, 6, 2.2) \
+  X(57, deadbandMinN, float, 1, 1000, 18) \
+  X(58, deadbandMaxN, float, 1, 1000, 130) \
+  X(59, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(60, noiseTimeS, float, 0.5, 60, 5) \
+  X(61, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(62, linkageRatio, float, 0.05, 2, 0.45) \
+  X(63, accumulatorMl, float, 10, 5000, 320) \
+  X(64, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(65, gasExponent, float, 1, 1.67, 1.4) \
+  X(66, chamberOilMl, float, 1, 2000, 60) \
+  X(67, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(68, valveFlowLpm, float, 0.2, 60, 8) \
+  X(69, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(70, railNominalKpa, float, 1000, 40000, 15000) \
+  X(71, railLowKpa, float, 500, 40000, 8000) \
+  X(72, returnKpa, float, 0, 2000, 200) \
+  X(73, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(74, strokeMs, float, 1, 20, 2) \
+  X(75, deadMs, float, 0, 100, 2) \
+  X(76, minPulseMs, float, 1, 100, 3) \
+  X(77, maxPulseMs, float, 10, 5000, 400) \
+  X(78, restMs, float, 0, 2000, 30) \
+  X(79, settleMs, float, 0, 500, 25) \
+  X(80, gainLearning, uint32_t, 0, 1, 1) \
+  X(81, gainForgetting, float, 0.8, 1, 0.98) \
+  X(82, gainMin, float, 0.05, 1, 0.2) \
+  X(83, gainMax, float, 1, 10, 4) \
+  X(84, learnAboveKpa, float, 1, 1000, 50) \
+  X(85, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(86, slotCount, uint32_t, 1, 16, 1) \
+  X(87, slotPhase, uint32_t, 0, 15, 0) \
+  X(88, relatchS, float, 1, 3600, 60) \
+  X(89, strokeMj, float, 1, 2000, 50) \
+  X(90, reservoirUf, float, 0, 1000000, 0) \
+  X(91, strokeMinMv, float, 1000, 30000, 8000) \
+  X(92, supplyLowMv, float, 1000, 60000, 9500) \
+  X(93, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(94, shutDownVent, uint32_t, 0, 1, 0) \
+  X(95, ventToKpa, float, 0, 10000, 300) \
+  X(96, ventMs, float, 10, 5000, 2000) \
 
 
 #endif
