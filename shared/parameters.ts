@@ -163,6 +163,18 @@ export const PARAMETERS: readonly Parameter[] = [
     real('learnAboveKpa', 'kilopascal', 1, 1000, 50, 0, 'Pulses with a smaller expected step teach nothing'),
   ),
   ...group(
+    'watch',
+    choice('strokeWatch', OFF_ON, 1, 'Find strokes that did not move their valve from what the pressure does, and repeat them'),
+    real('missedKpa', 'kilopascal', 2, 2000, 25, 0, 'Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer'),
+    real('missedBlindKpa', 'kilopascal', 2, 5000, 400, 0, 'The same without an accelerometer: the row’s motion is then not known'),
+    real('watchMs', 'millisecond', 10, 5000, 400, 0, 'For how long after its closing stroke a valve is watched'),
+    whole('strokeTries', 'none', 1, 100, 3, 'Strokes missed in a row after which a valve counts as stuck and its row stands still'),
+    real('retryS', 'second', 0.05, 60, 1, 1, 'A stuck valve gets a closing stroke again after this long'),
+    real('leakMlPerMin', 'millilitrePerMinute', 10, 5000, 200, 0, 'Flow through closed valves that counts as a leak'),
+    real('freeLoadMaxN', 'newton', -5000, 10000, 250, 0, 'Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high'),
+    real('belowZeroN', 'newton', 1, 5000, 60, 0, 'Load below zero from which the load sensor reads too low: a wheel cannot pull'),
+  ),
+  ...group(
     'strokes',
     whole('strokesAtOnce', 'none', 1, 96, 4, 'Most coils of a bank that are driven at the same time'),
     whole('slotCount', 'none', 1, 16, 1, 'Banks that share one harness and take turns; 1 means alone'),

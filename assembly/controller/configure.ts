@@ -21,6 +21,7 @@ import {
 import { COVARIANCE_MAX } from './learn';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight, OWN_FADE_S } from './observer';
 import { ATMOSPHERE_KPA } from './pulse';
+import { LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
 
 const PI: f32 = <f32>Math.PI;
 
@@ -90,6 +91,15 @@ function setPredictor(p: Parameters, c: Coefficients): void {
   c.ownKeep = 1 - c.tickS / OWN_FADE_S;
 }
 
+function setWatch(p: Parameters, c: Coefficients): void {
+  c.watchWeight = firstOrderWeight(WATCH_HZ, c.tickS);
+  c.velocityFade = 2 * PI * VELOCITY_HZ * c.tickS;
+  // 1 cm² · 1 m/s · 1 ms = 0.1 mL
+  c.strokeVolumeMlPerMps = p.capAreaCm2 * p.linkageRatio * <f32>0.1 * c.tickMs;
+  c.mlPerTickToMin = 60000 / c.tickMs;
+  c.leakWeight = c.tickS / LEAK_TIME_S;
+}
+
 function setLoops(p: Parameters, c: Coefficients): void {
   c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
   c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
@@ -112,6 +122,8 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   // Seldom enough that re-latching every valve takes a quarter of the queue's time at most.
   const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
+  c.watchTicks = ticksOf(p.watchMs, c.tickMs);
+  c.retryTicks = ticksOf(p.retryS * 1000, c.tickMs);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);
   c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
   c.slotStartTicks = p.slotPhase * c.strokeTicks;
@@ -147,6 +159,7 @@ export function configureBank(rowCount: i32): i32 {
   setFilters(p, c);
   setMachine(p, c);
   setPredictor(p, c);
+  setWatch(p, c);
   setLoops(p, c);
   setTicks(isRowCount ? rowCount : 0, p, c);
   writeFaultSettings(c.tickMs);

@@ -30,11 +30,11 @@ export function firstOrderWeight(hertz: f32, tickS: f32): f32 {
   return angle / (1 + angle);
 }
 
-/** Adds what the open valve gives in this tick, `stepKpa` as a size. */
-function followOwn(o: ObserverState, flowing: u8, stepKpa: f32, c: Coefficients): void {
+/** Adds what the open valve gives in this tick. */
+function followOwn(o: ObserverState, flowing: u8, probe: RowProbe, c: Coefficients): void {
   o.ownKpa *= c.ownKeep;
-  if (flowing === Wish.Raise) o.ownKpa += stepKpa;
-  if (flowing === Wish.Lower) o.ownKpa -= stepKpa;
+  if (flowing === Wish.Raise) o.ownKpa += probe.supplyStepKpa;
+  if (flowing === Wish.Lower) o.ownKpa -= probe.returnStepKpa;
 }
 
 /** What moves the pressure besides own pulses, as load. After a break it is as if it had always been as it is. */
@@ -125,7 +125,7 @@ export function observe(
   p: Parameters,
   c: Coefficients,
 ): void {
-  followOwn(o, flowing, probe.ownStepKpa, c);
+  followOwn(o, flowing, probe, c);
   followInertia(o, p.movingMassKg * probe.accelerationMps2, c);
   if (isPressure) followPressure(o, probe.pressureRawKpa, c);
   else o.pressureSeen = 0;

@@ -1,6 +1,6 @@
 import { updateFaults } from './diagnose';
 import { nextLowPass, nextMedian, nextNotch, seedMedian, seedSecondOrder } from './filter';
-import { BankMode, Belief, Channel, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
+import { BankFault, BankMode, Belief, Channel, Missed, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
 import {
   BankProbe,
   BankState,
@@ -12,6 +12,7 @@ import {
   loadMedian,
   loopState,
   lugNotch,
+  ObserverState,
   observer,
   PairState,
   Parameters,
@@ -28,22 +29,46 @@ import {
   rowProbe,
   ValveState,
   valveState,
+  WatchState,
+  watchState,
   ZeroState,
   zeroState,
 } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
 import { observe } from './observer';
 import { Check, checkChannel, isFresh, takeValue } from './sense';
-import { decide, ownStep } from './strategy';
+import { decide, showSteps } from './strategy';
 import { advancePair, forgetPosition, orderPair } from './valve-pair';
+import { watchStrokes } from './watch';
 import { updateZero } from './zero';
 
 const CHANNELS: i32 = 3;
 const CHECKS: u32 = 5;
+const PRESSURE_TROUBLE: u32 = Check.ALL << CHECKS;
+/** What speaks against the rail, or against its sensor. */
+const RAIL_TROUBLE: u32 = Check.ALL | BankFault.RailLow;
 
 function zeroConditions(zero: ZeroState): u32 {
   if (zero.result === ZeroResult.Unquiet) return RowFault.ZeroUnquiet;
   return zero.result === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
+}
+
+/** What the watch over the valves found in the last tick. */
+function valveConditions(watch: WatchState, supply: ValveState, back: ValveState, p: Parameters): u32 {
+  let conditions: u32 = 0;
+  if (watch.missed === Missed.Supply) conditions |= RowFault.SupplyMissed;
+  if (watch.missed === Missed.Return) conditions |= RowFault.ReturnMissed;
+  if (supply.stuck !== 0) conditions |= RowFault.SupplyStuck;
+  if (back.stuck !== 0) conditions |= RowFault.ReturnStuck;
+  if (abs<f32>(watch.leakMlPerMin) > p.leakMlPerMin) conditions |= RowFault.Leak;
+  return conditions;
+}
+
+/** Load against what pressure and weight can make of it, as of the last tick. */
+function loadConditions(o: ObserverState, probe: RowProbe, p: Parameters): u32 {
+  if (o.loadSeen === 0) return 0;
+  if (o.load2N > p.freeLoadMaxN) return RowFault.LoadHigh;
+  return probe.loadRawN - probe.zeroN < -p.belowZeroN ? RowFault.LoadLow : 0;
 }
 
 /** Checks the row's inputs, updates its faults, and takes what is good. Returns what speaks against each channel. */
@@ -64,6 +89,8 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
     conditions |= found << (2 * CHECKS);
   }
   conditions |= zeroConditions(zeroState(row));
+  conditions |= valveConditions(watchState(row), valveState(row * 2), valveState(row * 2 + 1), p);
+  conditions |= loadConditions(observer(row), probe, p);
   const faults = rowFaults(row);
   updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>(row * ROW_FAULTS) * FAULT_TIMER_BYTES, ROW_FAULT_SETTING_AT);
   probe.suspects = conditions;
@@ -170,9 +197,12 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const output = rowOutput(row);
   output.faults = rowFaults(row).faults;
   output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
-  const isLoad = output.mode === RowMode.Working;
-  probe.ownStepKpa = ownStep(pair, probe, bankProbe, p, c);
-  observe(observer(row), pair.flowing, probe, probe.loadRawN - probe.zeroN, isLoad, (trouble & RowFault.ANY_HOLD) === 0, p, c);
+  const isPressure = (trouble & PRESSURE_TROUBLE) === 0;
+  showSteps(probe, bankProbe, p, c);
+  observe(observer(row), pair.flowing, probe, probe.loadRawN - probe.zeroN, output.mode === RowMode.Working, isPressure, p, c);
+  // Below precharge there is no accumulator to reckon with, and without a rail an opening shows nothing.
+  const isTelling = p.strokeWatch !== 0 && !isVenting && probe.pressureRawKpa > c.floorKpa && (bankProbe.suspects & RAIL_TROUBLE) === 0;
+  watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isTelling, p, c);
   probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, probe.pressureKpa, trouble, p);

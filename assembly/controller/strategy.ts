@@ -87,7 +87,8 @@ function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair
   pair.needN = max<f32>(0, abs<f32>(probe.errorN) - probe.deadbandN);
   const isPredictive = p.strategy === Strategy.Predictive;
   const acting = isPredictive ? pair.openWish : loop.acting;
-  const innerN = isPredictive ? <f32>0.5 * probe.ownStepKpa * c.areaNPerKpa : probe.deadbandN * (1 - p.hysteresisRatio);
+  const halfStepN = <f32>0.5 * c.areaNPerKpa * (acting === Wish.Raise ? probe.supplyStepKpa : probe.returnStepKpa);
+  const innerN = isPredictive ? halfStepN : probe.deadbandN * (1 - p.hysteresisRatio);
   loop.acting = nextActing(acting, probe.errorN, probe.deadbandN, innerN);
 }
 
@@ -112,11 +113,11 @@ function controlWish(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState
   return p.strategy === Strategy.Cascade ? pulseWish(acting, gain, probe, loop, pair, c) : acting;
 }
 
-/** Pressure that the open valve adds in this tick, a size; 0 while none is open. */
-export function ownStep(pair: PairState, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
-  if (pair.flowing === Wish.Hold) return 0;
-  const gain = pair.flowing === Wish.Lower ? probe.returnGain : probe.supplyGain;
-  return gain * expectedStep(pair.flowing, probe.pressureRawKpa, probe, bank, p, c);
+/** What each valve would do to the pressure in this tick if it were open, by what has been learned of it. */
+export function showSteps(probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): void {
+  probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
+  probe.supplyStepKpa = probe.supplyGain * expectedStep(Wish.Raise, probe.pressureRawKpa, probe, bank, p, c);
+  probe.returnStepKpa = probe.returnGain * expectedStep(Wish.Lower, probe.pressureRawKpa, probe, bank, p, c);
 }
 
 /** What the row wants in this tick. `isBlind`: its pressure is in doubt. */
@@ -132,7 +133,6 @@ export function decide(
 ): u8 {
   pair.stepKpaPerTick = 0;
   probe.loadErrorN = bank.targetLoadN - probe.loadN;
-  probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
   moveSetPoint(mode, probe, bank, loop, p, c);
   probe.setPointKpa = loop.setPointKpa;
 

@@ -28,7 +28,8 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
   const hasClosed = valve.coil === Order.Close;
   valve.coil = Order.None;
   if (!hasClosed) return false;
-  valve.belief = Belief.Closed;
+  // What does not obey may stand anywhere.
+  if (valve.stuck === 0) valve.belief = Belief.Closed;
   pair.deadTicks = <u16>max<u32>(pair.deadTicks, c.deadTicks);
   if (hasPulsed) pair.restTicks = <u16>c.restTicks;
   return hasPulsed;
@@ -38,13 +39,19 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
 export function advancePair(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): void {
   const hasRaised = advanceValve(supply, pair, c);
   const hasLowered = advanceValve(back, pair, c);
+  const isVoid = pair.isVoid !== 0;
   if (hasRaised || hasLowered) {
+    pair.isVoid = 0;
+    if (isVoid) pair.restTicks = 0;
+  }
+  if ((hasRaised || hasLowered) && !isVoid) {
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
-  const isClosing = supply.coil === Order.Close || back.coil === Order.Close;
-  pair.flowing = isClosing ? Wish.Hold : pair.openWish;
+  // Oil begins and ends to flow about when a stroke ends.
+  const isOpening = supply.coil === Order.Open || back.coil === Order.Open;
+  pair.flowing = isOpening ? Wish.Hold : pair.openWish;
 }
 
 /** A valve that has rested closed for relatchTicks gets its closing stroke again. */
@@ -56,6 +63,7 @@ export function isRelatchDue(valve: ValveState, isSparing: bool, c: Coefficients
 export function wantedStroke(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, isSparing: bool, c: Coefficients): u8 {
   if (valve.coil !== Order.None) return Order.None;
   if (valve.belief === Belief.Unknown) return Order.Close;
+  if (valve.stuck !== 0) return valve.quietTicks >= c.retryTicks ? Order.Close : Order.None;
   if (valve.belief === Belief.Open) {
     const isLongEnough = valve.openTicks >= c.minPulseTicks;
     const isTooLong = valve.openTicks >= c.maxPulseTicks;
@@ -76,8 +84,10 @@ function ask(valve: ValveState, stroke: u8): void {
 
 /** Turns a wish into requests to the stroke queue. */
 export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, isSparing: bool, c: Coefficients): void {
-  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise, isSparing, c));
-  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower, isSparing, c));
+  // A pulse that does not flow is ended, whatever the wish.
+  const isVoid = pair.isVoid !== 0;
+  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise && !isVoid, isSparing, c));
+  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower && !isVoid, isSparing, c));
   pair.restTicks = countDown(pair.restTicks);
   pair.deadTicks = countDown(pair.deadTicks);
 }
@@ -90,6 +100,7 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
     assert(valve.belief === Belief.Closed);
     valve.belief = Belief.Open;
     valve.openTicks = 0;
+    valve.missedCloses = 0;
   }
   valve.coil = valve.request;
   valve.coilTicks = <u16>c.strokeTicks;

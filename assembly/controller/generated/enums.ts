@@ -45,6 +45,19 @@ export namespace RowMode {
   export const Venting: u8 = 5;
 }
 
+export namespace Watched {
+  export const Nothing: u8 = 0;
+  export const Closed: u8 = 1;
+  export const Raising: u8 = 2;
+  export const Lowering: u8 = 3;
+}
+
+export namespace Missed {
+  export const None: u8 = 0;
+  export const Supply: u8 = 1;
+  export const Return: u8 = 2;
+}
+
 export namespace ZeroResult {
   export const None: u8 = 0;
   export const Taken: u8 = 1;
@@ -133,10 +146,24 @@ export namespace RowFault {
   export const ZeroUnquiet: u32 = 1 << 15;
   /** Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept. */
   export const ZeroImplausible: u32 = 1 << 16;
+  /** A stroke did not move the supply valve; it was repeated. */
+  export const SupplyMissed: u32 = 1 << 17;
+  /** A stroke did not move the return valve; it was repeated. */
+  export const ReturnMissed: u32 = 1 << 18;
+  /** The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS. */
+  export const SupplyStuck: u32 = 1 << 19;
+  /** The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS. */
+  export const ReturnStuck: u32 = 1 << 20;
+  /** With both valves closed oil comes or goes, more than leakMlPerMin. */
+  export const Leak: u32 = 1 << 21;
+  /** The load sensor reads more than pressure and weight can make; its zero is due. */
+  export const LoadHigh: u32 = 1 << 22;
+  /** The load sensor reads less than nothing; its zero is due. */
+  export const LoadLow: u32 = 1 << 23;
   /** All whose reaction is “freeze”. */
   export const ANY_FREEZE: u32 = 31;
   /** All whose reaction is “hold”. */
-  export const ANY_HOLD: u32 = 992;
+  export const ANY_HOLD: u32 = 1573856;
   /** All whose reaction is “note”. */
-  export const ANY_NOTE: u32 = 130048;
+  export const ANY_NOTE: u32 = 15203328;
 }

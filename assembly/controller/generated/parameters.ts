@@ -88,6 +88,15 @@ export function writeDefaults(p: Parameters): void {
   p.gainMin = 0.2;
   p.gainMax = 4;
   p.learnAboveKpa = 50;
+  p.strokeWatch = 1;
+  p.missedKpa = 25;
+  p.missedBlindKpa = 400;
+  p.watchMs = 400;
+  p.strokeTries = 3;
+  p.retryS = 1;
+  p.leakMlPerMin = 200;
+  p.freeLoadMaxN = 250;
+  p.belowZeroN = 60;
   p.strokesAtOnce = 4;
   p.slotCount = 1;
   p.slotPhase = 0;
@@ -188,18 +197,27 @@ export function firstBadParameter(p: Parameters): i32 {
   if (!(p.gainMin >= 0.05 && p.gainMin <= 1)) return 82;
   if (!(p.gainMax >= 1 && p.gainMax <= 10)) return 83;
   if (!(p.learnAboveKpa >= 1 && p.learnAboveKpa <= 1000)) return 84;
-  if (!(p.strokesAtOnce >= 1 && p.strokesAtOnce <= 96)) return 85;
-  if (!(p.slotCount >= 1 && p.slotCount <= 16)) return 86;
-  if (!(p.slotPhase <= 15)) return 87;
-  if (!(p.relatchS >= 1 && p.relatchS <= 3600)) return 88;
-  if (!(p.strokeMj >= 1 && p.strokeMj <= 2000)) return 89;
-  if (!(p.reservoirUf >= 0 && p.reservoirUf <= 1000000)) return 90;
-  if (!(p.strokeMinMv >= 1000 && p.strokeMinMv <= 30000)) return 91;
-  if (!(p.supplyLowMv >= 1000 && p.supplyLowMv <= 60000)) return 92;
-  if (!(p.supplyCriticalMv >= 500 && p.supplyCriticalMv <= 60000)) return 93;
-  if (!(p.shutDownVent <= 1)) return 94;
-  if (!(p.ventToKpa >= 0 && p.ventToKpa <= 10000)) return 95;
-  if (!(p.ventMs >= 10 && p.ventMs <= 5000)) return 96;
+  if (!(p.strokeWatch <= 1)) return 85;
+  if (!(p.missedKpa >= 2 && p.missedKpa <= 2000)) return 86;
+  if (!(p.missedBlindKpa >= 2 && p.missedBlindKpa <= 5000)) return 87;
+  if (!(p.watchMs >= 10 && p.watchMs <= 5000)) return 88;
+  if (!(p.strokeTries >= 1 && p.strokeTries <= 100)) return 89;
+  if (!(p.retryS >= 0.05 && p.retryS <= 60)) return 90;
+  if (!(p.leakMlPerMin >= 10 && p.leakMlPerMin <= 5000)) return 91;
+  if (!(p.freeLoadMaxN >= -5000 && p.freeLoadMaxN <= 10000)) return 92;
+  if (!(p.belowZeroN >= 1 && p.belowZeroN <= 5000)) return 93;
+  if (!(p.strokesAtOnce >= 1 && p.strokesAtOnce <= 96)) return 94;
+  if (!(p.slotCount >= 1 && p.slotCount <= 16)) return 95;
+  if (!(p.slotPhase <= 15)) return 96;
+  if (!(p.relatchS >= 1 && p.relatchS <= 3600)) return 97;
+  if (!(p.strokeMj >= 1 && p.strokeMj <= 2000)) return 98;
+  if (!(p.reservoirUf >= 0 && p.reservoirUf <= 1000000)) return 99;
+  if (!(p.strokeMinMv >= 1000 && p.strokeMinMv <= 30000)) return 100;
+  if (!(p.supplyLowMv >= 1000 && p.supplyLowMv <= 60000)) return 101;
+  if (!(p.supplyCriticalMv >= 500 && p.supplyCriticalMv <= 60000)) return 102;
+  if (!(p.shutDownVent <= 1)) return 103;
+  if (!(p.ventToKpa >= 0 && p.ventToKpa <= 10000)) return 104;
+  if (!(p.ventMs >= 10 && p.ventMs <= 5000)) return 105;
   if (!(p.loadAtTenPercentN < p.loadAtNinetyPercentN)) return 6;
   if (!(p.deadbandMinN <= p.deadbandMaxN)) return 57;
   if (!(p.pressureAtTenPercentKpa < p.pressureAtNinetyPercentKpa)) return 8;
@@ -207,8 +225,8 @@ export function firstBadParameter(p: Parameters): i32 {
   if (!(p.minPulseMs >= p.strokeMs)) return 76;
   if (!(p.maxPulseMs >= p.minPulseMs)) return 77;
   if (!(p.setPointMaxKpa >= p.prechargeAbsoluteKpa)) return 38;
-  if (!(p.slotPhase < p.slotCount)) return 87;
-  if (!(p.supplyCriticalMv <= p.supplyLowMv)) return 93;
+  if (!(p.slotPhase < p.slotCount)) return 96;
+  if (!(p.supplyCriticalMv <= p.supplyLowMv)) return 102;
   return 0;
 }
 
@@ -248,4 +266,11 @@ export function writeFaultSettings(tickMs: f32): void {
   setFaultTimes(rowFaultSetting(14), 30, 500, tickMs);
   setFaultTimes(rowFaultSetting(15), 0, 1, tickMs);
   setFaultTimes(rowFaultSetting(16), 0, 1, tickMs);
+  setFaultTimes(rowFaultSetting(17), 0, 1000, tickMs);
+  setFaultTimes(rowFaultSetting(18), 0, 1000, tickMs);
+  setFaultTimes(rowFaultSetting(19), 0, 0, tickMs);
+  setFaultTimes(rowFaultSetting(20), 0, 0, tickMs);
+  setFaultTimes(rowFaultSetting(21), 3000, 10000, tickMs);
+  setFaultTimes(rowFaultSetting(22), 500, 10000, tickMs);
+  setFaultTimes(rowFaultSetting(23), 15, 10000, tickMs);
 }

@@ -5,9 +5,9 @@
 export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 
 export const BANK_FAULTS: i32 = 13;
-export const ROW_FAULTS: i32 = 17;
+export const ROW_FAULTS: i32 = 24;
 
-/** Every parameter, in the order of its number. 384 bytes. */
+/** Every parameter, in the order of its number. 420 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -179,32 +179,50 @@ export class Parameters {
   gainMax: f32;
   /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 332. */
   learnAboveKpa: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 336. */
+  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 336. */
+  strokeWatch: u32;
+  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 340. */
+  missedKpa: f32;
+  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 344. */
+  missedBlindKpa: f32;
+  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 348. */
+  watchMs: f32;
+  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 352. */
+  strokeTries: u32;
+  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 356. */
+  retryS: f32;
+  /** Flow through closed valves that counts as a leak. Unit: millilitrePerMinute. Offset 360. */
+  leakMlPerMin: f32;
+  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 364. */
+  freeLoadMaxN: f32;
+  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 368. */
+  belowZeroN: f32;
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 372. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 340. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 376. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 344. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 380. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 348. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 384. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 352. */
+  /** Energy of one stroke. Unit: millijoule. Offset 388. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 356. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 392. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 360. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 396. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 364. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 400. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 368. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 404. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 372. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 408. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 376. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 412. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 380. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 416. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 384;
+export const PARAMETERS_BYTES: usize = 420;
 
 /** Limits and conversion of one kind of analog input. 28 bytes. */
 @unmanaged
@@ -227,7 +245,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 28;
 
-/** What configure() works out once from the parameters. 168 bytes. */
+/** What configure() works out once from the parameters. 196 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -279,44 +297,58 @@ export class Coefficients {
   band4Weight: f32;
   /** Weight of a new value in the predictor’s low-pass 5. Unit: ratio. Offset 92. */
   band5Weight: f32;
-  /** What is kept of own pulses’ pressure each tick. Unit: ratio. Offset 96. */
+  /** Weight of a new value in the watch’s low-pass. Unit: ratio. Offset 96. */
+  watchWeight: f32;
+  /** Share of its velocity that the watch forgets each tick. Unit: ratio. Offset 100. */
+  velocityFade: f32;
+  /** Oil that the row’s motion displaces in a tick, mL for each m/s. Unit: none. Offset 104. */
+  strokeVolumeMlPerMps: f32;
+  /** From mL a tick to mL a minute. Unit: none. Offset 108. */
+  mlPerTickToMin: f32;
+  /** Weight of a new flow in the leak’s slow mean. Unit: ratio. Offset 112. */
+  leakWeight: f32;
+  /** What is kept of own pulses’ pressure each tick. Unit: ratio. Offset 116. */
   ownKeep: f32;
-  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 100. */
+  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 120. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 104. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 124. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 108. */
+  /** strokeMs. Unit: tick. Offset 128. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 112. */
+  /** deadMs. Unit: tick. Offset 132. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 116. */
+  /** minPulseMs. Unit: tick. Offset 136. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 120. */
+  /** maxPulseMs. Unit: tick. Offset 140. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 124. */
+  /** restMs. Unit: tick. Offset 144. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 128. */
+  /** settleMs. Unit: tick. Offset 148. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 132. */
+  /** lowerSettleMs. Unit: tick. Offset 152. */
   lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 136. */
+  /** liftSettleMs. Unit: tick. Offset 156. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 140. */
+  /** zeroWindowMs. Unit: tick. Offset 160. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 144. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 164. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 148. */
+  /** rateHoldMs. Unit: tick. Offset 168. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 152. */
+  /** relatchS. Unit: tick. Offset 172. */
   relatchTicks: u32;
-  /** ventMs. Unit: tick. Offset 156. */
+  /** watchMs. Unit: tick. Offset 176. */
+  watchTicks: u32;
+  /** retryS. Unit: tick. Offset 180. */
+  retryTicks: u32;
+  /** ventMs. Unit: tick. Offset 184. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 160. */
+  /** Turn of all banks that share the harness. Unit: tick. Offset 188. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 164. */
+  /** This bank’s place in the turn. Unit: tick. Offset 192. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 168;
+export const COEFFICIENTS_BYTES: usize = 196;
 
 /** Times of one fault. 4 bytes. */
 @unmanaged
@@ -434,7 +466,7 @@ export class BankProbe {
 }
 export const BANK_PROBE_BYTES: usize = 36;
 
-/** In-between values of a row. 144 bytes. */
+/** In-between values of a row. 160 bytes. */
 @unmanaged
 @final
 export class RowProbe {
@@ -466,60 +498,68 @@ export class RowProbe {
   predictedN: f32;
   /** Pressure that the row’s own pulses have made; forgotten slowly. Unit: kilopascal. Offset 52. */
   ownKpa: f32;
-  /** What the open valve adds to it or takes from it in this tick. Unit: kilopascal. Offset 56. */
-  ownStepKpa: f32;
-  /** Chamber pressure, low-passed but for own pulses, which count at once. Unit: kilopascal. Offset 60. */
+  /** What the supply valve adds in a tick while it is open. Unit: kilopascal. Offset 56. */
+  supplyStepKpa: f32;
+  /** What the return valve takes in a tick while it is open. Unit: kilopascal. Offset 60. */
+  returnStepKpa: f32;
+  /** Rise without own pulses or motion, beyond what is allowed: a valve stands where it should not. Unit: kilopascal. Offset 64. */
+  riseKpa: f32;
+  /** Fall likewise. Unit: kilopascal. Offset 68. */
+  fallKpa: f32;
+  /** Flow into the closed chamber as its pressure tells it, negative out of it. Unit: millilitrePerMinute. Offset 72. */
+  leakMlPerMin: f32;
+  /** Chamber pressure, low-passed but for own pulses, which count at once. Unit: kilopascal. Offset 76. */
   smoothKpa: f32;
-  /** Load without the pressure’s share: its part in band 1. Unit: newton. Offset 64. */
+  /** Load without the pressure’s share: its part in band 1. Unit: newton. Offset 80. */
   loadTrend1N: f32;
-  /** Load without the pressure’s share: its part in band 2. Unit: newton. Offset 68. */
+  /** Load without the pressure’s share: its part in band 2. Unit: newton. Offset 84. */
   loadTrend2N: f32;
-  /** Load without the pressure’s share: its part in band 3. Unit: newton. Offset 72. */
+  /** Load without the pressure’s share: its part in band 3. Unit: newton. Offset 88. */
   loadTrend3N: f32;
-  /** Load without the pressure’s share: its part in band 4. Unit: newton. Offset 76. */
+  /** Load without the pressure’s share: its part in band 4. Unit: newton. Offset 92. */
   loadTrend4N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 1. Unit: newton. Offset 80. */
+  /** Pressure not made by own pulses, as load: its part in band 1. Unit: newton. Offset 96. */
   pressureTrend1N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 2. Unit: newton. Offset 84. */
+  /** Pressure not made by own pulses, as load: its part in band 2. Unit: newton. Offset 100. */
   pressureTrend2N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 3. Unit: newton. Offset 88. */
+  /** Pressure not made by own pulses, as load: its part in band 3. Unit: newton. Offset 104. */
   pressureTrend3N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 4. Unit: newton. Offset 92. */
+  /** Pressure not made by own pulses, as load: its part in band 4. Unit: newton. Offset 108. */
   pressureTrend4N: f32;
-  /** Inertia force of the row up to corner 1. Unit: newton. Offset 96. */
+  /** Inertia force of the row up to corner 1. Unit: newton. Offset 112. */
   inertia1N: f32;
-  /** Inertia force of the row up to corner 2. Unit: newton. Offset 100. */
+  /** Inertia force of the row up to corner 2. Unit: newton. Offset 116. */
   inertia2N: f32;
-  /** Inertia force of the row up to corner 3. Unit: newton. Offset 104. */
+  /** Inertia force of the row up to corner 3. Unit: newton. Offset 120. */
   inertia3N: f32;
-  /** Inertia force of the row up to corner 4. Unit: newton. Offset 108. */
+  /** Inertia force of the row up to corner 4. Unit: newton. Offset 124. */
   inertia4N: f32;
-  /** Inertia force of the row up to corner 5. Unit: newton. Offset 112. */
+  /** Inertia force of the row up to corner 5. Unit: newton. Offset 128. */
   inertia5N: f32;
-  /** Oil per pressure of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 116. */
+  /** Oil per pressure of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 132. */
   compliance: f32;
-  /** Pulse length that the last wish asked for. Unit: millisecond. Offset 120. */
+  /** Pulse length that the last wish asked for. Unit: millisecond. Offset 136. */
   pulseMs: f32;
-  /** Learned gain of the supply valve. Unit: ratio. Offset 124. */
+  /** Learned gain of the supply valve. Unit: ratio. Offset 140. */
   supplyGain: f32;
-  /** Learned gain of the return valve. Unit: ratio. Offset 128. */
+  /** Learned gain of the return valve. Unit: ratio. Offset 144. */
   returnGain: f32;
-  /** Row conditions present now, before debounce. Unit: bits. Offset 132. */
+  /** Row conditions present now, before debounce. Unit: bits. Offset 148. */
   suspects: u32;
-  /** How long the row’s open valve has been open. Unit: tick. Offset 136. */
+  /** How long the row’s open valve has been open. Unit: tick. Offset 152. */
   openTicks: u16;
-  /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 138. */
+  /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 154. */
   waitTicks: u16;
-  /** What the strategy wants. Unit: none. Offset 140. */
+  /** What the strategy wants. Unit: none. Offset 156. */
   wish: u8;
-  /** Believed position of the supply valve. Unit: none. Offset 141. */
+  /** Believed position of the supply valve. Unit: none. Offset 157. */
   supplyBelief: u8;
-  /** Believed position of the return valve. Unit: none. Offset 142. */
+  /** Believed position of the return valve. Unit: none. Offset 158. */
   returnBelief: u8;
-  /** How the last re-zero ended. Unit: none. Offset 143. */
+  /** How the last re-zero ended. Unit: none. Offset 159. */
   zeroResult: u8;
 }
-export const ROW_PROBE_BYTES: usize = 144;
+export const ROW_PROBE_BYTES: usize = 160;
 
 /** What the bank carries from tick to tick. 28 bytes. */
 @unmanaged
@@ -702,6 +742,39 @@ export class ObserverState {
 }
 export const OBSERVER_STATE_BYTES: usize = 76;
 
+/** Watch over a row’s valves: what the pressure says of their positions. 40 bytes. */
+@unmanaged
+@final
+export class WatchState {
+  /** Velocity of the row from its accelerometer, without its slow part. Unit: metrePerSecond. Offset 0. */
+  velocityMps: f32;
+  /** Velocity, as late as the pressure. Unit: metrePerSecond. Offset 4. */
+  smoothMps: f32;
+  /** Pressure less that of own pulses, low-passed. Unit: kilopascal. Offset 8. */
+  restKpa: f32;
+  /** Cumulative sum for a rise. Unit: kilopascal. Offset 12. */
+  riseKpa: f32;
+  /** Cumulative sum for a fall. Unit: kilopascal. Offset 16. */
+  fallKpa: f32;
+  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 20. */
+  riseFromKpa: f32;
+  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 24. */
+  fallFromKpa: f32;
+  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 28. */
+  creditKpa: f32;
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 32. */
+  leakMlPerMin: f32;
+  /** What the sums are looking for. Unit: none. Offset 36. */
+  watched: u8;
+  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 37. */
+  missed: u8;
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 38. */
+  seen: u8;
+  /** Unused, 0. Unit: none. Offset 39. */
+  spare: u8;
+}
+export const WATCH_STATE_BYTES: usize = 40;
+
 /** Valve pair of a row. 20 bytes. */
 @unmanaged
 @final
@@ -720,12 +793,12 @@ export class PairState {
   openWish: u8;
   /** Wish whose pulse is to be learned from. Unit: none. Offset 15. */
   learnWish: u8;
-  /** Wish that the open valve serves, until its close begins. Unit: none. Offset 16. */
+  /** Wish whose oil flows: from the end of the opening stroke to the end of the closing one. Unit: none. Offset 16. */
   flowing: u8;
-  /** Unused, 0. Unit: none. Offset 17. */
-  spare1: u8;
+  /** 1 once the pulse under way was found not to flow. Unit: none. Offset 17. */
+  isVoid: u8;
   /** Unused, 0. Unit: none. Offset 18. */
-  spare2: u16;
+  spare: u16;
 }
 export const PAIR_STATE_BYTES: usize = 20;
 
@@ -755,10 +828,12 @@ export class ValveState {
   coil: u8;
   /** Stroke asked of the queue. Unit: none. Offset 28. */
   request: u8;
-  /** Unused, 0. Unit: none. Offset 29. */
-  spareA: u8;
-  /** Unused, 0. Unit: none. Offset 30. */
-  spareB: u16;
+  /** Opening strokes in a row that were found not to have opened it. Unit: none. Offset 29. */
+  missedOpens: u8;
+  /** Closing strokes in a row that were found not to have closed it. Unit: none. Offset 30. */
+  missedCloses: u8;
+  /** 1 once it has not obeyed strokeTries times in a row. Unit: none. Offset 31. */
+  stuck: u8;
 }
 export const VALVE_STATE_BYTES: usize = 32;
 
@@ -806,7 +881,8 @@ export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES *
 export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
 export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
 export const OBSERVER_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (ROWS_MAX);
-export const PAIR_STATE_AT: usize = OBSERVER_AT + OBSERVER_STATE_BYTES * (ROWS_MAX);
+export const WATCH_STATE_AT: usize = OBSERVER_AT + OBSERVER_STATE_BYTES * (ROWS_MAX);
+export const PAIR_STATE_AT: usize = WATCH_STATE_AT + WATCH_STATE_BYTES * (ROWS_MAX);
 export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (ROWS_MAX);
 export const BANK_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (ROWS_MAX * 2);
 export const ROW_FAULTS_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
@@ -899,6 +975,10 @@ export function loopState(index: i32): LoopState {
 
 export function observer(index: i32): ObserverState {
   return changetype<ObserverState>(OBSERVER_AT + <usize>index * OBSERVER_STATE_BYTES);
+}
+
+export function watchState(index: i32): WatchState {
+  return changetype<WatchState>(WATCH_STATE_AT + <usize>index * WATCH_STATE_BYTES);
 }
 
 export function pairState(index: i32): PairState {

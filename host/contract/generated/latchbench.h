@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "9476b725e1d8db1d"
+#define LB_CONTRACT_HASH "44fd3b4aef02c056"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -95,6 +95,15 @@ typedef struct {
   float gainMin; /* Smallest learned gain [ratio] */
   float gainMax; /* Largest learned gain [ratio] */
   float learnAboveKpa; /* Pulses with a smaller expected step teach nothing [kilopascal] */
+  uint32_t strokeWatch; /* Find strokes that did not move their valve from what the pressure does, and repeat them [none] */
+  float missedKpa; /* Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer [kilopascal] */
+  float missedBlindKpa; /* The same without an accelerometer: the row’s motion is then not known [kilopascal] */
+  float watchMs; /* For how long after its closing stroke a valve is watched [millisecond] */
+  uint32_t strokeTries; /* Strokes missed in a row after which a valve counts as stuck and its row stands still [none] */
+  float retryS; /* A stuck valve gets a closing stroke again after this long [second] */
+  float leakMlPerMin; /* Flow through closed valves that counts as a leak [millilitrePerMinute] */
+  float freeLoadMaxN; /* Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high [newton] */
+  float belowZeroN; /* Load below zero from which the load sensor reads too low: a wheel cannot pull [newton] */
   uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
   uint32_t slotCount; /* Banks that share one harness and take turns; 1 means alone [none] */
   uint32_t slotPhase; /* This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together [none] */
@@ -108,7 +117,7 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 384, "Parameters");
+_Static_assert(sizeof(LbParameters) == 420, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -193,18 +202,27 @@ _Static_assert(offsetof(LbParameters, gainForgetting) == 320, "Parameters.gainFo
 _Static_assert(offsetof(LbParameters, gainMin) == 324, "Parameters.gainMin");
 _Static_assert(offsetof(LbParameters, gainMax) == 328, "Parameters.gainMax");
 _Static_assert(offsetof(LbParameters, learnAboveKpa) == 332, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 336, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 340, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 344, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 348, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 352, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 356, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 360, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 364, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 368, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 372, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 376, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 380, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, strokeWatch) == 336, "Parameters.strokeWatch");
+_Static_assert(offsetof(LbParameters, missedKpa) == 340, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, missedBlindKpa) == 344, "Parameters.missedBlindKpa");
+_Static_assert(offsetof(LbParameters, watchMs) == 348, "Parameters.watchMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 352, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 356, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 360, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 364, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 368, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 372, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 376, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 380, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 384, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 388, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 392, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 396, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 400, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 404, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 408, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 412, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 416, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -251,6 +269,11 @@ typedef struct {
   float band3Weight; /* Weight of a new value in the predictor’s low-pass 3 [ratio] */
   float band4Weight; /* Weight of a new value in the predictor’s low-pass 4 [ratio] */
   float band5Weight; /* Weight of a new value in the predictor’s low-pass 5 [ratio] */
+  float watchWeight; /* Weight of a new value in the watch’s low-pass [ratio] */
+  float velocityFade; /* Share of its velocity that the watch forgets each tick [ratio] */
+  float strokeVolumeMlPerMps; /* Oil that the row’s motion displaces in a tick, mL for each m/s [none] */
+  float mlPerTickToMin; /* From mL a tick to mL a minute [none] */
+  float leakWeight; /* Weight of a new flow in the leak’s slow mean [ratio] */
   float ownKeep; /* What is kept of own pulses’ pressure each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir’s capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
@@ -266,11 +289,13 @@ typedef struct {
   uint32_t frozenTicks; /* frozenMs; 0 turns the check off [tick] */
   uint32_t rateHoldTicks; /* rateHoldMs [tick] */
   uint32_t relatchTicks; /* relatchS [tick] */
+  uint32_t watchTicks; /* watchMs [tick] */
+  uint32_t retryTicks; /* retryS [tick] */
   uint32_t ventTicks; /* ventMs [tick] */
   uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 168, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 196, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -295,24 +320,31 @@ _Static_assert(offsetof(LbCoefficients, band2Weight) == 80, "Coefficients.band2W
 _Static_assert(offsetof(LbCoefficients, band3Weight) == 84, "Coefficients.band3Weight");
 _Static_assert(offsetof(LbCoefficients, band4Weight) == 88, "Coefficients.band4Weight");
 _Static_assert(offsetof(LbCoefficients, band5Weight) == 92, "Coefficients.band5Weight");
-_Static_assert(offsetof(LbCoefficients, ownKeep) == 96, "Coefficients.ownKeep");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 100, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 104, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 108, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 112, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 116, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 120, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 124, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 128, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 132, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 136, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 140, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 144, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 148, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 152, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 156, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 160, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 164, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, watchWeight) == 96, "Coefficients.watchWeight");
+_Static_assert(offsetof(LbCoefficients, velocityFade) == 100, "Coefficients.velocityFade");
+_Static_assert(offsetof(LbCoefficients, strokeVolumeMlPerMps) == 104, "Coefficients.strokeVolumeMlPerMps");
+_Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.mlPerTickToMin");
+_Static_assert(offsetof(LbCoefficients, leakWeight) == 112, "Coefficients.leakWeight");
+_Static_assert(offsetof(LbCoefficients, ownKeep) == 116, "Coefficients.ownKeep");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 120, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 124, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 128, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 132, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 136, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 140, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 144, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 148, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 152, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 156, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 160, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 164, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 168, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 172, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, watchTicks) == 176, "Coefficients.watchTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 180, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 184, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 188, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 192, "Coefficients.slotStartTicks");
 
 /* Times of one fault. */
 typedef struct {
@@ -434,7 +466,11 @@ typedef struct {
   float presentN; /* Load as it is now, without bounce: where the predictor starts from [newton] */
   float predictedN; /* Load expected as mean of the next moments if no valve moves [newton] */
   float ownKpa; /* Pressure that the row’s own pulses have made; forgotten slowly [kilopascal] */
-  float ownStepKpa; /* What the open valve adds to it or takes from it in this tick [kilopascal] */
+  float supplyStepKpa; /* What the supply valve adds in a tick while it is open [kilopascal] */
+  float returnStepKpa; /* What the return valve takes in a tick while it is open [kilopascal] */
+  float riseKpa; /* Rise without own pulses or motion, beyond what is allowed: a valve stands where it should not [kilopascal] */
+  float fallKpa; /* Fall likewise [kilopascal] */
+  float leakMlPerMin; /* Flow into the closed chamber as its pressure tells it, negative out of it [millilitrePerMinute] */
   float smoothKpa; /* Chamber pressure, low-passed but for own pulses, which count at once [kilopascal] */
   float loadTrend1N; /* Load without the pressure’s share: its part in band 1 [newton] */
   float loadTrend2N; /* Load without the pressure’s share: its part in band 2 [newton] */
@@ -461,7 +497,7 @@ typedef struct {
   uint8_t returnBelief; /* Believed position of the return valve [none] */
   uint8_t zeroResult; /* How the last re-zero ended [none] */
 } LbRowProbe;
-_Static_assert(sizeof(LbRowProbe) == 144, "RowProbe");
+_Static_assert(sizeof(LbRowProbe) == 160, "RowProbe");
 _Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
 _Static_assert(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
 _Static_assert(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
@@ -476,32 +512,36 @@ _Static_assert(offsetof(LbRowProbe, deadbandN) == 40, "RowProbe.deadbandN");
 _Static_assert(offsetof(LbRowProbe, presentN) == 44, "RowProbe.presentN");
 _Static_assert(offsetof(LbRowProbe, predictedN) == 48, "RowProbe.predictedN");
 _Static_assert(offsetof(LbRowProbe, ownKpa) == 52, "RowProbe.ownKpa");
-_Static_assert(offsetof(LbRowProbe, ownStepKpa) == 56, "RowProbe.ownStepKpa");
-_Static_assert(offsetof(LbRowProbe, smoothKpa) == 60, "RowProbe.smoothKpa");
-_Static_assert(offsetof(LbRowProbe, loadTrend1N) == 64, "RowProbe.loadTrend1N");
-_Static_assert(offsetof(LbRowProbe, loadTrend2N) == 68, "RowProbe.loadTrend2N");
-_Static_assert(offsetof(LbRowProbe, loadTrend3N) == 72, "RowProbe.loadTrend3N");
-_Static_assert(offsetof(LbRowProbe, loadTrend4N) == 76, "RowProbe.loadTrend4N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend1N) == 80, "RowProbe.pressureTrend1N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend2N) == 84, "RowProbe.pressureTrend2N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend3N) == 88, "RowProbe.pressureTrend3N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend4N) == 92, "RowProbe.pressureTrend4N");
-_Static_assert(offsetof(LbRowProbe, inertia1N) == 96, "RowProbe.inertia1N");
-_Static_assert(offsetof(LbRowProbe, inertia2N) == 100, "RowProbe.inertia2N");
-_Static_assert(offsetof(LbRowProbe, inertia3N) == 104, "RowProbe.inertia3N");
-_Static_assert(offsetof(LbRowProbe, inertia4N) == 108, "RowProbe.inertia4N");
-_Static_assert(offsetof(LbRowProbe, inertia5N) == 112, "RowProbe.inertia5N");
-_Static_assert(offsetof(LbRowProbe, compliance) == 116, "RowProbe.compliance");
-_Static_assert(offsetof(LbRowProbe, pulseMs) == 120, "RowProbe.pulseMs");
-_Static_assert(offsetof(LbRowProbe, supplyGain) == 124, "RowProbe.supplyGain");
-_Static_assert(offsetof(LbRowProbe, returnGain) == 128, "RowProbe.returnGain");
-_Static_assert(offsetof(LbRowProbe, suspects) == 132, "RowProbe.suspects");
-_Static_assert(offsetof(LbRowProbe, openTicks) == 136, "RowProbe.openTicks");
-_Static_assert(offsetof(LbRowProbe, waitTicks) == 138, "RowProbe.waitTicks");
-_Static_assert(offsetof(LbRowProbe, wish) == 140, "RowProbe.wish");
-_Static_assert(offsetof(LbRowProbe, supplyBelief) == 141, "RowProbe.supplyBelief");
-_Static_assert(offsetof(LbRowProbe, returnBelief) == 142, "RowProbe.returnBelief");
-_Static_assert(offsetof(LbRowProbe, zeroResult) == 143, "RowProbe.zeroResult");
+_Static_assert(offsetof(LbRowProbe, supplyStepKpa) == 56, "RowProbe.supplyStepKpa");
+_Static_assert(offsetof(LbRowProbe, returnStepKpa) == 60, "RowProbe.returnStepKpa");
+_Static_assert(offsetof(LbRowProbe, riseKpa) == 64, "RowProbe.riseKpa");
+_Static_assert(offsetof(LbRowProbe, fallKpa) == 68, "RowProbe.fallKpa");
+_Static_assert(offsetof(LbRowProbe, leakMlPerMin) == 72, "RowProbe.leakMlPerMin");
+_Static_assert(offsetof(LbRowProbe, smoothKpa) == 76, "RowProbe.smoothKpa");
+_Static_assert(offsetof(LbRowProbe, loadTrend1N) == 80, "RowProbe.loadTrend1N");
+_Static_assert(offsetof(LbRowProbe, loadTrend2N) == 84, "RowProbe.loadTrend2N");
+_Static_assert(offsetof(LbRowProbe, loadTrend3N) == 88, "RowProbe.loadTrend3N");
+_Static_assert(offsetof(LbRowProbe, loadTrend4N) == 92, "RowProbe.loadTrend4N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend1N) == 96, "RowProbe.pressureTrend1N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend2N) == 100, "RowProbe.pressureTrend2N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend3N) == 104, "RowProbe.pressureTrend3N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend4N) == 108, "RowProbe.pressureTrend4N");
+_Static_assert(offsetof(LbRowProbe, inertia1N) == 112, "RowProbe.inertia1N");
+_Static_assert(offsetof(LbRowProbe, inertia2N) == 116, "RowProbe.inertia2N");
+_Static_assert(offsetof(LbRowProbe, inertia3N) == 120, "RowProbe.inertia3N");
+_Static_assert(offsetof(LbRowProbe, inertia4N) == 124, "RowProbe.inertia4N");
+_Static_assert(offsetof(LbRowProbe, inertia5N) == 128, "RowProbe.inertia5N");
+_Static_assert(offsetof(LbRowProbe, compliance) == 132, "RowProbe.compliance");
+_Static_assert(offsetof(LbRowProbe, pulseMs) == 136, "RowProbe.pulseMs");
+_Static_assert(offsetof(LbRowProbe, supplyGain) == 140, "RowProbe.supplyGain");
+_Static_assert(offsetof(LbRowProbe, returnGain) == 144, "RowProbe.returnGain");
+_Static_assert(offsetof(LbRowProbe, suspects) == 148, "RowProbe.suspects");
+_Static_assert(offsetof(LbRowProbe, openTicks) == 152, "RowProbe.openTicks");
+_Static_assert(offsetof(LbRowProbe, waitTicks) == 154, "RowProbe.waitTicks");
+_Static_assert(offsetof(LbRowProbe, wish) == 156, "RowProbe.wish");
+_Static_assert(offsetof(LbRowProbe, supplyBelief) == 157, "RowProbe.supplyBelief");
+_Static_assert(offsetof(LbRowProbe, returnBelief) == 158, "RowProbe.returnBelief");
+_Static_assert(offsetof(LbRowProbe, zeroResult) == 159, "RowProbe.zeroResult");
 
 /* What the bank carries from tick to tick. */
 typedef struct {
@@ -670,6 +710,37 @@ _Static_assert(offsetof(LbObserverState, inertia5N) == 68, "ObserverState.inerti
 _Static_assert(offsetof(LbObserverState, pressureSeen) == 72, "ObserverState.pressureSeen");
 _Static_assert(offsetof(LbObserverState, loadSeen) == 74, "ObserverState.loadSeen");
 
+/* Watch over a row’s valves: what the pressure says of their positions. */
+typedef struct {
+  float velocityMps; /* Velocity of the row from its accelerometer, without its slow part [metrePerSecond] */
+  float smoothMps; /* Velocity, as late as the pressure [metrePerSecond] */
+  float restKpa; /* Pressure less that of own pulses, low-passed [kilopascal] */
+  float riseKpa; /* Cumulative sum for a rise [kilopascal] */
+  float fallKpa; /* Cumulative sum for a fall [kilopascal] */
+  float riseFromKpa; /* restKpa when riseKpa last was 0 [kilopascal] */
+  float fallFromKpa; /* restKpa when fallKpa last was 0 [kilopascal] */
+  float creditKpa; /* What the pulse under way has been thought to give [kilopascal] */
+  float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
+  uint8_t watched; /* What the sums are looking for [none] */
+  uint8_t missed; /* Valve that was found not to have obeyed in this tick [none] */
+  uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbWatchState;
+_Static_assert(sizeof(LbWatchState) == 40, "WatchState");
+_Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
+_Static_assert(offsetof(LbWatchState, smoothMps) == 4, "WatchState.smoothMps");
+_Static_assert(offsetof(LbWatchState, restKpa) == 8, "WatchState.restKpa");
+_Static_assert(offsetof(LbWatchState, riseKpa) == 12, "WatchState.riseKpa");
+_Static_assert(offsetof(LbWatchState, fallKpa) == 16, "WatchState.fallKpa");
+_Static_assert(offsetof(LbWatchState, riseFromKpa) == 20, "WatchState.riseFromKpa");
+_Static_assert(offsetof(LbWatchState, fallFromKpa) == 24, "WatchState.fallFromKpa");
+_Static_assert(offsetof(LbWatchState, creditKpa) == 28, "WatchState.creditKpa");
+_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 32, "WatchState.leakMlPerMin");
+_Static_assert(offsetof(LbWatchState, watched) == 36, "WatchState.watched");
+_Static_assert(offsetof(LbWatchState, missed) == 37, "WatchState.missed");
+_Static_assert(offsetof(LbWatchState, seen) == 38, "WatchState.seen");
+_Static_assert(offsetof(LbWatchState, spare) == 39, "WatchState.spare");
+
 /* Valve pair of a row. */
 typedef struct {
   float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
@@ -679,9 +750,9 @@ typedef struct {
   uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
   uint8_t openWish; /* Wish that the open valve serves, Hold if none is open [none] */
   uint8_t learnWish; /* Wish whose pulse is to be learned from [none] */
-  uint8_t flowing; /* Wish that the open valve serves, until its close begins [none] */
-  uint8_t spare1; /* Unused, 0 [none] */
-  uint16_t spare2; /* Unused, 0 [none] */
+  uint8_t flowing; /* Wish whose oil flows: from the end of the opening stroke to the end of the closing one [none] */
+  uint8_t isVoid; /* 1 once the pulse under way was found not to flow [none] */
+  uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
 _Static_assert(sizeof(LbPairState) == 20, "PairState");
 _Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
@@ -692,8 +763,8 @@ _Static_assert(offsetof(LbPairState, settleTicks) == 12, "PairState.settleTicks"
 _Static_assert(offsetof(LbPairState, openWish) == 14, "PairState.openWish");
 _Static_assert(offsetof(LbPairState, learnWish) == 15, "PairState.learnWish");
 _Static_assert(offsetof(LbPairState, flowing) == 16, "PairState.flowing");
-_Static_assert(offsetof(LbPairState, spare1) == 17, "PairState.spare1");
-_Static_assert(offsetof(LbPairState, spare2) == 18, "PairState.spare2");
+_Static_assert(offsetof(LbPairState, isVoid) == 17, "PairState.isVoid");
+_Static_assert(offsetof(LbPairState, spare) == 18, "PairState.spare");
 
 /* One latching valve as it is believed to be. */
 typedef struct {
@@ -708,8 +779,9 @@ typedef struct {
   uint8_t belief; /* Believed position [none] */
   uint8_t coil; /* Stroke under way [none] */
   uint8_t request; /* Stroke asked of the queue [none] */
-  uint8_t spareA; /* Unused, 0 [none] */
-  uint16_t spareB; /* Unused, 0 [none] */
+  uint8_t missedOpens; /* Opening strokes in a row that were found not to have opened it [none] */
+  uint8_t missedCloses; /* Closing strokes in a row that were found not to have closed it [none] */
+  uint8_t stuck; /* 1 once it has not obeyed strokeTries times in a row [none] */
 } LbValveState;
 _Static_assert(sizeof(LbValveState) == 32, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
@@ -723,8 +795,9 @@ _Static_assert(offsetof(LbValveState, waitTicks) == 24, "ValveState.waitTicks");
 _Static_assert(offsetof(LbValveState, belief) == 26, "ValveState.belief");
 _Static_assert(offsetof(LbValveState, coil) == 27, "ValveState.coil");
 _Static_assert(offsetof(LbValveState, request) == 28, "ValveState.request");
-_Static_assert(offsetof(LbValveState, spareA) == 29, "ValveState.spareA");
-_Static_assert(offsetof(LbValveState, spareB) == 30, "ValveState.spareB");
+_Static_assert(offsetof(LbValveState, missedOpens) == 29, "ValveState.missedOpens");
+_Static_assert(offsetof(LbValveState, missedCloses) == 30, "ValveState.missedCloses");
+_Static_assert(offsetof(LbValveState, stuck) == 31, "ValveState.stuck");
 
 /* Faults of the bank or of a row. */
 typedef struct {
@@ -744,33 +817,34 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 400u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 512u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 680u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 732u /* 17 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 800u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 820u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1204u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1212u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1596u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1632u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 8544u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 8572u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 10876u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 10892u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 12236u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 12620u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 13004u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 13388u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 13772u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 14156u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 15308u /* 48 × LbObserverState */
-#define LB_PAIR_STATE_AT 18956u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 19916u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 22988u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 22996u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 23380u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 23408u /* 816 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 436u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 548u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 744u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 796u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 892u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 912u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1296u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1304u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1688u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1724u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9404u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9432u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 11736u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 11752u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 13096u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 13480u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 13864u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 14248u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 14632u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 15016u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 16168u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 19816u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 21736u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 22696u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 25768u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 25776u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26160u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 26188u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -814,6 +888,19 @@ enum {
   LB_ROW_MODE_WORKING = 3,
   LB_ROW_MODE_FROZEN = 4,
   LB_ROW_MODE_VENTING = 5,
+};
+
+enum {
+  LB_WATCHED_NOTHING = 0,
+  LB_WATCHED_CLOSED = 1,
+  LB_WATCHED_RAISING = 2,
+  LB_WATCHED_LOWERING = 3,
+};
+
+enum {
+  LB_MISSED_NONE = 0,
+  LB_MISSED_SUPPLY = 1,
+  LB_MISSED_RETURN = 2,
 };
 
 enum {
@@ -861,6 +948,13 @@ enum {
 #define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_ZERO_UNQUIET (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the old zero is kept */
 #define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept */
+#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve; it was repeated */
+#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve; it was repeated */
+#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: With both valves closed oil comes or goes, more than leakMlPerMin */
+#define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can make; its zero is due */
+#define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads less than nothing; its zero is due */
 
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
@@ -948,18 +1042,27 @@ enum {
   X(82, gainMin, float, 0.05, 1, 0.2) \
   X(83, gainMax, float, 1, 10, 4) \
   X(84, learnAboveKpa, float, 1, 1000, 50) \
-  X(85, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(86, slotCount, uint32_t, 1, 16, 1) \
-  X(87, slotPhase, uint32_t, 0, 15, 0) \
-  X(88, relatchS, float, 1, 3600, 60) \
-  X(89, strokeMj, float, 1, 2000, 50) \
-  X(90, reservoirUf, float, 0, 1000000, 0) \
-  X(91, strokeMinMv, float, 1000, 30000, 8000) \
-  X(92, supplyLowMv, float, 1000, 60000, 9500) \
-  X(93, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(94, shutDownVent, uint32_t, 0, 1, 0) \
-  X(95, ventToKpa, float, 0, 10000, 300) \
-  X(96, ventMs, float, 10, 5000, 2000) \
+  X(85, strokeWatch, uint32_t, 0, 1, 1) \
+  X(86, missedKpa, float, 2, 2000, 25) \
+  X(87, missedBlindKpa, float, 2, 5000, 400) \
+  X(88, watchMs, float, 10, 5000, 400) \
+  X(89, strokeTries, uint32_t, 1, 100, 3) \
+  X(90, retryS, float, 0.05, 60, 1) \
+  X(91, leakMlPerMin, float, 10, 5000, 200) \
+  X(92, freeLoadMaxN, float, -5000, 10000, 250) \
+  X(93, belowZeroN, float, 1, 5000, 60) \
+  X(94, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(95, slotCount, uint32_t, 1, 16, 1) \
+  X(96, slotPhase, uint32_t, 0, 15, 0) \
+  X(97, relatchS, float, 1, 3600, 60) \
+  X(98, strokeMj, float, 1, 2000, 50) \
+  X(99, reservoirUf, float, 0, 1000000, 0) \
+  X(100, strokeMinMv, float, 1000, 30000, 8000) \
+  X(101, supplyLowMv, float, 1000, 60000, 9500) \
+  X(102, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(103, shutDownVent, uint32_t, 0, 1, 0) \
+  X(104, ventToKpa, float, 0, 10000, 300) \
+  X(105, ventMs, float, 10, 5000, 2000) \
 
 
 #endif

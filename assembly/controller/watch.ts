@@ -1,0 +1,170 @@
+import { Belief, Missed, Order, Watched, Wish } from './generated/enums';
+import { Coefficients, ObserverState, PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
+
+/*
+ * A stroke that does not move its valve is silent, but the pressure tells. What the pressure does besides own pulses and the
+ * row's motion is drift; a cumulative sum (Page 1954, Biometrika 41:100-115) finds the moment from which it drifts as if a
+ * valve stood where it should not:
+ *
+ *   believed    a valve that did not obey             drift per tick      sum grows by
+ *   closed      supply open                           + supply step       drift − 0.4 step
+ *   closed      return open                           − return step       −drift − 0.4 step
+ *   raising     supply closed: own pulses overstated  − supply step       −drift − ¾ step
+ *   lowering    return closed                         + return step       drift − ¾ step
+ *
+ * With ¾, a valve that gives only half of what is expected of it is still taken for open.
+ */
+
+const CLOSED_SHARE: f32 = 0.4;
+const OPEN_SHARE: f32 = 0.75;
+/** Row velocity from the accelerometer forgets below this, Hz: offset and slow tilt must not add up. */
+export const VELOCITY_HZ: f32 = 0.5;
+/** Corner of the watch's low-pass on pressure and velocity, Hz: slower finds less noise, but later. */
+export const WATCH_HZ: f32 = 18;
+/** Leaks are looked for over this time of closed valves, s. */
+export const LEAK_TIME_S: f32 = 10;
+/** A pulse that gave this many times the limit without a word against it was a real one. */
+const SURE_SHARE: f32 = 4;
+
+/** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
+export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, c: Coefficients): f32 {
+  if (w.seen === 0) w.restKpa = probe.pressureRawKpa - probe.ownKpa;
+  w.seen = isPressure ? 1 : 0;
+  w.velocityMps += probe.accelerationMps2 * c.tickS - c.velocityFade * w.velocityMps;
+  w.smoothMps += c.watchWeight * (w.velocityMps - w.smoothMps);
+  const changeKpa = c.watchWeight * (probe.pressureRawKpa - probe.ownKpa - w.restKpa);
+  w.restKpa += changeKpa;
+  return changeKpa - (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
+}
+
+/** What can be judged in this tick. */
+export function watchedOf(pair: PairState, supply: ValveState, back: ValveState): u8 {
+  if (pair.flowing === Wish.Raise) return Watched.Raising;
+  if (pair.flowing === Wish.Lower) return Watched.Lowering;
+  const isMoving = supply.coil !== Order.None || back.coil !== Order.None;
+  return isMoving || pair.openWish !== Wish.Hold ? Watched.Nothing : Watched.Closed;
+}
+
+/** Adds to both sums, and keeps where the pressure was when each began to grow. */
+function addDrift(w: WatchState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
+  w.riseKpa = max<f32>(0, w.riseKpa + driftKpa - riseAllowedKpa);
+  w.fallKpa = max<f32>(0, w.fallKpa - driftKpa - fallAllowedKpa);
+  if (w.riseKpa === 0) w.riseFromKpa = w.restKpa;
+  if (w.fallKpa === 0) w.fallFromKpa = w.restKpa;
+}
+
+function startWatching(w: WatchState, watched: u8): void {
+  w.watched = watched;
+  w.riseKpa = 0;
+  w.fallKpa = 0;
+  w.creditKpa = 0;
+}
+
+/** Own pulses gave more or less than was thought: what is left of the pressure without them is as it was before. */
+function correctOwn(o: ObserverState, w: WatchState, kpa: f32, restKpa: f32): void {
+  o.ownKpa += kpa;
+  w.restKpa = restKpa;
+}
+
+/** A closing stroke did not close its valve: it counts as open, which closes it again or makes a pulse of it. */
+function foundOpen(valve: ValveState, tries: u32, c: Coefficients): void {
+  valve.belief = Belief.Open;
+  valve.openTicks = <u16>c.minPulseTicks;
+  valve.missedCloses += 1;
+  if (valve.missedCloses >= tries) valve.stuck = 1;
+}
+
+/** An opening stroke did not open its valve: the pulse is ended, and may be tried again without rest. */
+function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
+  pair.isVoid = 1;
+  valve.missedOpens += 1;
+  if (valve.missedOpens >= tries) valve.stuck = 1;
+}
+
+/**
+ * While both valves are believed closed: has one of them stayed open after its last closing stroke? What has flowed since is
+ * the change of the rest and what the low-pass, behind by 1/watchWeight ticks, has not shown yet.
+ */
+function judgeClosed(
+  w: WatchState,
+  o: ObserverState,
+  supply: ValveState,
+  back: ValveState,
+  probe: RowProbe,
+  limitKpa: f32,
+  p: Parameters,
+  c: Coefficients,
+): void {
+  if (w.riseKpa > limitKpa && supply.quietTicks < c.watchTicks) {
+    correctOwn(o, w, w.restKpa - w.riseFromKpa + probe.supplyStepKpa / c.watchWeight, w.riseFromKpa);
+    foundOpen(supply, p.strokeTries, c);
+    w.missed = Missed.Supply;
+  } else if (w.fallKpa > limitKpa && back.quietTicks < c.watchTicks) {
+    correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
+    foundOpen(back, p.strokeTries, c);
+    w.missed = Missed.Return;
+  }
+}
+
+/** While a valve is believed open: does the pressure follow? `stepKpa`: what it is thought to give in a tick, with its sign. */
+function judgeOpen(
+  w: WatchState,
+  o: ObserverState,
+  pair: PairState,
+  valve: ValveState,
+  stepKpa: f32,
+  sumKpa: f32,
+  limitKpa: f32,
+  p: Parameters,
+): void {
+  w.creditKpa += stepKpa;
+  if (pair.isVoid !== 0) return;
+  if (sumKpa > limitKpa) {
+    correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
+    foundClosed(pair, valve, p.strokeTries);
+    w.missed = stepKpa > 0 ? Missed.Supply : Missed.Return;
+  } else if (abs<f32>(w.creditKpa) > SURE_SHARE * limitKpa) valve.missedOpens = 0;
+}
+
+/** Slow mean of the flow while both valves stand closed: what leaks. */
+function followLeak(w: WatchState, driftKpa: f32, supply: ValveState, back: ValveState, probe: RowProbe, c: Coefficients): void {
+  if (min<u32>(supply.quietTicks, back.quietTicks) < c.settleTicks) return;
+  w.leakMlPerMin += c.leakWeight * (driftKpa * probe.compliance * c.mlPerTickToMin - w.leakMlPerMin);
+}
+
+/**
+ * One tick of the watch over a row's valves. `isTelling`: pressure and rail may be believed, and the pressure is where the
+ * accumulator works.
+ */
+export function watchStrokes(
+  w: WatchState,
+  o: ObserverState,
+  pair: PairState,
+  supply: ValveState,
+  back: ValveState,
+  probe: RowProbe,
+  isPressure: bool,
+  isTelling: bool,
+  p: Parameters,
+  c: Coefficients,
+): void {
+  w.missed = Missed.None;
+  const driftKpa = followDrift(w, probe, isPressure, c);
+  const watched = isPressure && isTelling ? watchedOf(pair, supply, back) : Watched.Nothing;
+  if (watched !== w.watched) startWatching(w, watched);
+  const limitKpa = p.accelerationFitted !== 0 ? p.missedKpa : p.missedBlindKpa;
+  const supplyKpa = probe.supplyStepKpa;
+  const returnKpa = probe.returnStepKpa;
+  if (watched === Watched.Closed) {
+    addDrift(w, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
+    followLeak(w, driftKpa, supply, back, probe, c);
+    judgeClosed(w, o, supply, back, probe, limitKpa, p, c);
+  } else if (watched !== Watched.Nothing) {
+    addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
+    if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, limitKpa, p);
+    else judgeOpen(w, o, pair, back, -returnKpa, w.riseKpa, limitKpa, p);
+  }
+  probe.riseKpa = w.riseKpa;
+  probe.fallKpa = w.fallKpa;
+  probe.leakMlPerMin = w.leakMlPerMin;
+}
