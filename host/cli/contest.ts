@@ -16,6 +16,9 @@ interface Flags {
   readonly json?: boolean;
 }
 
+/** Numbers in a list; as many scales with many seeds take long enough. */
+const NUMBERS_MOST = 30;
+
 /** `0.5,1,2`: so many different numbers at most, all inside limits. @throws InputError that names the flag */
 async function numbersOf(flag: string, list: string, least: number, most: number): Promise<number[]> {
   const { InputError } = await import('../files/input-error.js');
@@ -25,7 +28,6 @@ async function numbersOf(flag: string, list: string, least: number, most: number
   const allowed = `1 to ${NUMBERS_MOST} different numbers from ${least} to ${most} with commas between`;
   throw new InputError({ file: flag, what: 'value', value: list, allowed });
 }
-const NUMBERS_MOST = 30;
 
 /** Reads what was asked for and checks all of it before anything runs. */
 async function prepare(context: Context, name: string, flags: Flags) {
@@ -62,25 +64,23 @@ async function prepare(context: Context, name: string, flags: Flags) {
 
 async function holdContest(context: Context, name: string, flags: Flags, progress: Progress): Promise<Answer> {
   const { setup, against, rates } = await prepare(context, name, flags);
-  const [{ runContest }, { compareSweeps, usualRates }, { contestText, trapLines }, { contestSvg }, { writeAside }] = await Promise.all([
-    import('../contest/contest.js'),
-    import('../contest/equal-pulses.js'),
-    import('../report/contest-text.js'),
-    import('../report/contest-svg.js'),
-    import('../files/write-aside.js'),
-  ]);
+  const [{ runContest }, { compareSweeps, seedsOf, usualRates }, { contestText, trapLines }, { contestSvg }, { writeAside }] =
+    await Promise.all([
+      import('../contest/contest.js'),
+      import('../contest/equal-pulses.js'),
+      import('../report/contest-text.js'),
+      import('../report/contest-svg.js'),
+      import('../files/write-aside.js'),
+    ]);
   const sweeps = await runContest(setup, (done, all) => progress.say(`${done} of ${all} runs`));
-  const reference = sweeps.find((sweep) => sweep.name === against) ?? sweeps[0];
-  const equalPulses = reference === undefined ? [] : compareSweeps(sweeps, reference, rates ?? usualRates(sweeps));
-  const contest: Contest = { sweeps, against, equalPulses };
-  const { output } = flags;
+  const equalPulses = compareSweeps(sweeps, against, rates ?? usualRates(sweeps));
   const { title, name: scenario, machine } = setup.scenario;
-  if (output !== undefined) writeAside(output, contestSvg(title, sweeps));
-  const first = setup.contenders[0]?.choice.seed;
-  const head = `${title}\nscenario ${scenario}, machine ${machine.name}, ${flags.seeds} seeds from ${first}\n`;
+  const contest: Contest = { scenario, title, machine: machine.name, seeds: seedsOf(sweeps), against, equalPulses, sweeps };
+  const { output } = flags;
+  if (output !== undefined) writeAside(output, contestSvg(contest));
   return {
-    text: `${head}\n${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
-    json: { scenario, title, machine: machine.name, ...(output === undefined ? {} : { picture: output }), ...contest },
+    text: `${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
+    json: output === undefined ? contest : { ...contest, picture: output },
     holds: trapLines(contest).length === 0,
   };
 }

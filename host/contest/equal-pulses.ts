@@ -56,15 +56,18 @@ export function interpolate(curve: readonly CurvePoint[], pulsesPerMin: number):
   return start + (value - start) * (Math.log(pulsesPerMin / before) / Math.log(pulses / before));
 }
 
-/** A figure over the pulses of a sweep's runs with one seed. */
-const curveOf = ({ points }: Sweep, seed: number, figure: ContestFigure): CurvePoint[] =>
-  points.map(({ runs }) => [runs[seed]?.figures.pulsesPerMin ?? Number.NaN, runs[seed]?.figures[figure] ?? Number.NaN]);
+/** A figure over the pulses of a sweep's runs, a curve for each seed. */
+const curvesOf = ({ points }: Sweep, figure: ContestFigure): CurvePoint[][] =>
+  (points[0]?.runs ?? []).map(({ seed }) =>
+    points.flatMap(({ runs }) => runs.filter((run) => run.seed === seed)).map(({ figures }) => [figures.pulsesPerMin, figures[figure]]),
+  );
 
-const seedsOf = ({ points }: Sweep): number[] => [...(points[0]?.runs ?? []).keys()];
+/** The seeds of a contest, which are the same in every point. */
+export const seedsOf = ([sweep]: readonly Sweep[]): number[] => sweep?.points[0]?.runs.map(({ seed }) => seed) ?? [];
 
 /** Pulses per minute that each of these sweeps reaches with each of its seeds; undefined where there are none. */
 export function commonRange(sweeps: readonly Sweep[]): readonly [least: number, most: number] | undefined {
-  const curves = sweeps.flatMap((sweep) => seedsOf(sweep).map((seed) => inOrder(curveOf(sweep, seed, 'pulsesPerMin'))));
+  const curves = sweeps.flatMap((sweep) => curvesOf(sweep, 'pulsesPerMin').map(inOrder));
   const least = Math.max(...curves.map((curve) => curve[0]?.[0] ?? Number.POSITIVE_INFINITY));
   const most = Math.min(...curves.map((curve) => curve.at(-1)?.[0] ?? Number.NEGATIVE_INFINITY));
   return curves.length > 0 && least <= most ? [least, most] : undefined;
@@ -103,13 +106,13 @@ export interface EqualPulses {
 
 /** A figure at a rate, by seed. A baseline has no pulses to make equal: it is the same at every rate. */
 function valuesAt(sweep: Sweep, figure: ContestFigure, pulsesPerMin: number): number[] {
-  if (!sweep.pulses) return (sweep.points[0]?.runs ?? []).map(({ figures }) => figures[figure]);
-  return seedsOf(sweep).map((seed) => interpolate(curveOf(sweep, seed, figure), pulsesPerMin));
+  const curves = curvesOf(sweep, figure);
+  return curves.map((curve) => (sweep.pulses ? interpolate(curve, pulsesPerMin) : (curve[0]?.[1] ?? Number.NaN)));
 }
 
 function compareAt(sweep: Sweep, against: Sweep, pulsesPerMin: number): Compared {
-  const [least, most] = commonRange([sweep]) ?? [];
-  const isReached = !sweep.pulses || (least !== undefined && most !== undefined && least <= pulsesPerMin && pulsesPerMin <= most);
+  const [least, most] = commonRange([sweep]) ?? [Number.NaN, Number.NaN];
+  const isReached = !sweep.pulses || (least <= pulsesPerMin && pulsesPerMin <= most);
   const figures = COMPARED.map((figure) => {
     const ours = isReached ? valuesAt(sweep, figure, pulsesPerMin) : [Number.NaN];
     const theirs = valuesAt(against, figure, pulsesPerMin);
@@ -119,6 +122,13 @@ function compareAt(sweep: Sweep, against: Sweep, pulsesPerMin: number): Compared
   return { name: sweep.name, isReached, figures: Object.fromEntries(figures) };
 }
 
-/** Compares sweeps with one of them at the same pulses per minute, in pairs of the same seed. */
-export const compareSweeps = (sweeps: readonly Sweep[], against: Sweep, rates: readonly number[]): EqualPulses[] =>
-  rates.map((pulsesPerMin) => ({ pulsesPerMin, contenders: sweeps.map((sweep) => compareAt(sweep, against, pulsesPerMin)) }));
+/**
+ * Compares sweeps with one of them at the same pulses per minute, in pairs of the same seed.
+ * @param against name of the reference
+ * @throws Error when no sweep has that name
+ */
+export function compareSweeps(sweeps: readonly Sweep[], against: string, rates: readonly number[]): EqualPulses[] {
+  const reference = sweeps.find(({ name }) => name === against);
+  if (reference === undefined) throw new Error(`no contender ${against}`);
+  return rates.map((pulsesPerMin) => ({ pulsesPerMin, contenders: sweeps.map((sweep) => compareAt(sweep, reference, pulsesPerMin)) }));
+}

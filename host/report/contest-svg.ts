@@ -1,5 +1,5 @@
 import type { ContestFigure, Sweep, SweepPoint } from '../contest/contest.js';
-import { meanOf } from './contest-text.js';
+import { type Contest, meanOf } from './contest-text.js';
 import { endsAround, inkOf, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from './svg.js';
 import { counted } from './text-table.js';
 import { escapeXml } from './xml.js';
@@ -18,7 +18,7 @@ const WHISKER_MOST = 0.5;
 const STYLE = `
   .dot { fill: currentColor } .whisker { stroke: currentColor; fill: none; stroke-width: .8; opacity: .65 }
   .level { stroke: currentColor; fill: none; stroke-width: 1.2; stroke-dasharray: 6 4 }
-  .lead { stroke: currentColor; fill: none; stroke-width: .7; opacity: .45 } .name { fill: currentColor }`;
+  .lead { stroke: currentColor; fill: none; stroke-width: 1; stroke-dasharray: 1 4; opacity: .7 } .name { fill: currentColor }`;
 
 /** Where values lie along a line, 0 to 1, and what is written beside it. */
 interface Axis {
@@ -129,51 +129,50 @@ function drawNames(curves: readonly Curve[], x: Place, y: Place, bottom: number)
     .join('\n');
 }
 
-/** The load's error over one figure, from `top` on. */
-function drawPanel(
-  sweeps: readonly Sweep[],
-  across: ContestFigure,
-  title: string,
-  axisOf: (values: readonly number[]) => Axis,
-  top: number,
-): string {
+interface Panel {
+  readonly across: ContestFigure;
+  readonly title: string;
+  readonly axisOf: (values: readonly number[]) => Axis;
+}
+
+const PANELS: readonly Panel[] = [
+  { across: 'pulsesPerMin', title: 'loadRmsN, the load’s error, over pulsesPerMin of a row', axisOf: logAxis },
+  { across: 'oilLpm', title: 'loadRmsN over oilLpm of a row', axisOf: linearAxis },
+];
+
+/** The load's error over another figure, from `top` on. */
+function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], top: number): string {
   const curves = curvesOf(sweeps, across);
-  const dots = curves.flatMap((curve) => curve.dots);
-  const down = linearAxis(dots.flatMap(({ from, to }) => [from, to]));
-  const along = axisOf(curves.filter(({ isLevel }) => !isLevel).flatMap((curve) => curve.dots.map((dot) => dot.x)));
+  const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ from, to }) => [from, to])));
+  const along = axisOf(curves.flatMap(({ isLevel, dots }) => (isLevel ? [] : dots.map((dot) => dot.x))));
   const [begin, bottom] = [top + TITLE, top + TITLE + PANEL];
   const x: Place = (value) => LEFT + along.at(value) * (END - LEFT);
   const y: Place = (value) => bottom - down.at(value) * PANEL;
-  const level = down.marks.map(
-    ({ value, text }) =>
-      `<path class="rule" d="M${LEFT} ${round(y(value))}H${END}"/>${textAt('faint', LEFT - 7, y(value) + 4, text, 'end')}`,
-  );
-  const upright = along.marks.map(
-    ({ value, text }) =>
-      `<path class="rule" d="M${round(x(value))} ${begin}V${bottom}"/>${textAt('faint', x(value), bottom + 14, text, 'middle')}`,
-  );
+  const level = down.marks.map(({ value, text }) => {
+    return `<path class="rule" d="M${LEFT} ${round(y(value))}H${END}"/>${textAt('faint', LEFT - 7, y(value) + 4, text, 'end')}`;
+  });
+  const upright = along.marks.map(({ value, text }) => {
+    return `<path class="rule" d="M${round(x(value))} ${begin}V${bottom}"/>${textAt('faint', x(value), bottom + 14, text, 'middle')}`;
+  });
   const heads = [textAt('faint', LEFT - 7, top + 10, 'N', 'end'), textAt('ink', LEFT, top + 10, title)];
-  return [...heads, ...level, ...upright, ...curves.map((curve) => drawCurve(curve, x, y)), drawNames(curves, x, y, bottom)].join('\n');
+  const drawn = curves.map((curve) => drawCurve(curve, x, y));
+  return [...heads, ...level, ...upright, ...drawn, drawNames(curves, x, y, bottom)].join('\n');
 }
 
 /**
- * The sweeps of a contest as an SVG picture: root mean square of the load's error over pulses per minute, and over oil. A line
- * for each contender that pulses, whiskers for the 95 % interval of a point's mean; a baseline is a point where it has a place,
- * and else a level line.
+ * The sweeps of a contest as an SVG picture: root of the mean square of the load's error over pulses per minute, and over oil.
+ * A line for each contender that pulses, whiskers for the 95 % interval of a point's mean; a baseline is a point where it has a
+ * place, and else a level line.
  */
-export function contestSvg(title: string, sweeps: readonly Sweep[]): string {
-  const seeds = sweeps[0]?.points[0]?.runs.length ?? 0;
+export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
   const names = sweeps.map(({ name }) => name).join(', ');
-  const words = [
-    `Each line: a contender with wider and narrower deadbands, a large dot its own; mean of ${counted(seeds, 'seed')}`,
-    ...(seeds > 1 ? ['whiskers: 95 % interval of the mean'] : []),
-  ].join('; ');
-  const second = HEAD + TITLE + PANEL + FOOT;
-  const height = second + TITLE + PANEL + FOOT - 10;
+  const intervals = seeds.length > 1 ? '; whiskers: 95 % interval of the mean' : '';
+  const words = `A line: deadbands of several widths, the large dot a contender’s own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
+  const step = TITLE + PANEL + FOOT;
+  const height = HEAD + PANELS.length * step - 10;
   return svgPicture({ title, label: `${title}: ${names}`, description: `${names}. ${words}.`, height, style: STYLE }, [
     textAt('ink title', LEFT, 22, shortTitle(title)),
     textAt('faint', LEFT, 38, words),
-    drawPanel(sweeps, 'pulsesPerMin', 'loadRmsN over pulsesPerMin of a row', logAxis, HEAD),
-    drawPanel(sweeps, 'oilLpm', 'loadRmsN over oilLpm of a row', linearAxis, second),
+    ...PANELS.map((panel, index) => drawPanel(panel, sweeps, HEAD + index * step)),
   ]);
 }

@@ -3,10 +3,14 @@ import { CONTEST_FIGURES, type ContestFigure, type Sweep, type SweepPoint } from
 import { type Compared, type EqualPulses, type Interval, studentInterval } from '../contest/equal-pulses.js';
 import { colours } from './colours.js';
 import { shown } from './figures-text.js';
-import { textTable } from './text-table.js';
+import { counted, textTable } from './text-table.js';
 
 /** A contest as it is told: who came to what, and how they compare with one of them. */
 export interface Contest {
+  readonly scenario: string;
+  readonly title: string;
+  readonly machine: string;
+  readonly seeds: readonly number[];
   readonly sweeps: readonly Sweep[];
   /** Name of the reference. */
   readonly against: string;
@@ -18,7 +22,7 @@ export const meanOf = ({ runs }: SweepPoint, figure: ContestFigure): Interval =>
   studentInterval(runs.map(({ figures }) => figures[figure]));
 
 /** Runs in which the controller stopped, a line each. */
-export function trapLines({ sweeps }: Contest): string[] {
+export function trapLines({ sweeps }: Pick<Contest, 'sweeps'>): string[] {
   return sweeps.flatMap(({ name, points }) =>
     points.flatMap(({ scale, runs }) =>
       runs.flatMap(({ seed, trap }) =>
@@ -75,15 +79,15 @@ function equalTable({ equalPulses, against }: Contest): string {
 
 /** A contest for a terminal: each point of the sweeps, then all contenders at equal pulses per minute. */
 export function contestText(contest: Contest): string {
-  const { sweeps, against, equalPulses } = contest;
-  const seeds = sweeps[0]?.points[0]?.runs.map(({ seed }) => seed) ?? [];
+  const { scenario, title, machine, seeds, against, equalPulses } = contest;
   const isOne = seeds.length === 1;
-  const points = `Means over rows and seeds${isOne ? '; with one seed there are no intervals' : '; ± 95 % interval of the mean'}.`;
-  const pairs = isOne ? '' : ' Mean and 95 % interval over pairs of the same seed; not widened for many comparisons.';
+  const head = `${title}\nscenario ${scenario}, machine ${machine}, ${counted(seeds.length, 'seed')} from ${seeds[0]}`;
+  const points = `Means over rows and seeds${isOne ? '; with one seed there is no interval' : '; ± 95 % interval of the mean'}.`;
+  const pairs = isOne ? '' : '\nMean and 95 % interval over pairs of the same seed, not widened for the number of comparisons.';
   const equal =
     equalPulses.length === 0
       ? 'No rate of pulses is reached by every contender that pulses with every seed: choose other --scales, or rates by --at.\n'
-      : `At equal pulses per minute, between the points of the sweep; against ${against}.${pairs}\n\n${equalTable(contest)}`;
-  const traps = trapLines(contest).map((line) => `${colours.red(line)}\n`);
-  return `${points}\n\n${pointTable(contest)}\n${equal}${traps.length === 0 ? '' : `\n${traps.join('')}`}`;
+      : `At equal pulses per minute, between the points of each sweep; against ${against}.${pairs}\n\n${equalTable(contest)}`;
+  const traps = trapLines(contest).map((line) => colours.red(line));
+  return [head, '', points, '', pointTable(contest), equal, ...traps].join('\n');
 }
