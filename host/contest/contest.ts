@@ -74,29 +74,19 @@ export function namedFile(words: string): { readonly name: string; readonly file
   return name === undefined || file === undefined ? { name: parse(words).name, file: words } : { name, file };
 }
 
+const wrong = (file: string, what: string, value: unknown, allowed: string | readonly string[]): InputError =>
+  new InputError({ file, what, value, allowed });
+
 /** @throws InputError for too few or too many contenders, or a name that is taken or too long */
 function checkNames(names: readonly string[]): void {
   const count = names.length;
-  if (count < 2 || count > CONTENDERS_MOST) {
-    const allowed = `2 to ${CONTENDERS_MOST}, of --strategies and --parameters together`;
-    throw new InputError({ file: '--strategies', what: 'contenders', value: count, allowed });
-  }
   const twice = names.find((name, index) => names.indexOf(name) !== index);
-  if (twice !== undefined)
-    throw new InputError({
-      file: '--strategies, --parameters',
-      what: 'name of two contenders',
-      value: twice,
-      allowed: 'each name once; a file may be called name=file',
-    });
   const long = names.find((name) => name.length > NAME_LETTERS);
-  if (long !== undefined)
-    throw new InputError({
-      file: '--parameters',
-      what: 'name',
-      value: long,
-      allowed: `name=file with a name of at most ${NAME_LETTERS} letters`,
-    });
+  if (count < 2 || count > CONTENDERS_MOST)
+    throw wrong('--strategies', 'contenders', count, `2 to ${CONTENDERS_MOST}, of --strategies and --parameters together`);
+  if (twice !== undefined)
+    throw wrong('--strategies, --parameters', 'name of two contenders', twice, 'each name once; a file may be called name=file');
+  if (long !== undefined) throw wrong('--parameters', 'name', long, `name=file with a name of at most ${NAME_LETTERS} letters`);
 }
 
 /**
@@ -106,18 +96,12 @@ function checkNames(names: readonly string[]): void {
 export function readContenders(scenario: Scenario, wishes: ContestWishes, contract: Contract): Contender[] {
   const { seed, set = [] } = wishes;
   const strategies = (wishes.strategies ?? '').split(',').filter((name) => name !== '');
+  const files = (wishes.parameters ?? []).map(namedFile);
   const allowed = strategyNames(contract);
   const unknown = strategies.find((name) => !allowed.includes(name));
-  if (unknown !== undefined) throw new InputError({ file: '--strategies', what: 'strategy', value: unknown, allowed });
-  const strategySet = set.find((one) => one.startsWith('strategy='));
-  if (strategySet !== undefined)
-    throw new InputError({
-      file: '--set',
-      what: 'setting',
-      value: strategySet,
-      allowed: 'what all contenders may share; their strategies by --strategies',
-    });
-  const files = (wishes.parameters ?? []).map(namedFile);
+  const forAll = set.find((one) => one.startsWith('strategy='));
+  if (unknown !== undefined) throw wrong('--strategies', 'strategy', unknown, allowed);
+  if (forAll !== undefined) throw wrong('--set', 'setting', forAll, 'what contenders may share; their strategies by --strategies');
   checkNames([...strategies, ...files.map(({ name }) => name)]);
   return [
     ...strategies.map((name) => ({ name, choice: chooseRun(scenario, { seed, set, strategy: name }, contract) })),
@@ -133,15 +117,11 @@ export function scaleDeadband(parameters: ParameterValues, scale: number, contra
   return { ...parameters, ...Object.fromEntries(scaled) };
 }
 
-const contestRun = (seed: number, { hash, trap, figures }: SimulatedRun): ContestRun => ({
-  seed,
-  hash,
-  ...(trap === undefined ? {} : { trap }),
-  figures: Object.fromEntries(CONTEST_FIGURES.map((name) => [name, trap === undefined ? figures.over[name].mean : Number.NaN])) as Record<
-    ContestFigure,
-    number
-  >,
-});
+function contestRun(seed: number, { hash, trap, figures }: SimulatedRun): ContestRun {
+  const figureOf = (name: ContestFigure): number => (trap === undefined ? figures.over[name].mean : Number.NaN);
+  const values = Object.fromEntries(CONTEST_FIGURES.map((name) => [name, figureOf(name)])) as ContestRun['figures'];
+  return { seed, hash, ...(trap === undefined ? {} : { trap }), figures: values };
+}
 
 /** What a contest is run with. */
 export interface ContestSetup {
@@ -163,26 +143,23 @@ export interface ContestSetup {
 export async function runContest(setup: ContestSetup, onDone: (done: number, all: number) => void): Promise<Sweep[]> {
   const { binaries, scenario, contenders, seeds, scales } = setup;
   const { contract } = binaries.controller.description;
-  const entries = contenders.flatMap(({ name, choice }) => {
-    const isLatching = choice.actuation === 'latching';
-    return (isLatching ? scales : [1]).flatMap((scale) => {
-      const parameters = isLatching ? scaleDeadband(choice.parameters, scale, contract) : choice.parameters;
-      return Array.from({ length: seeds }, (_, index) => ({ name, scale, choice: { ...choice, parameters, seed: choice.seed + index } }));
+  const plan = contenders.map(({ name, choice }) => {
+    const pulses = choice.actuation === 'latching';
+    const points = (pulses ? scales : [1]).map((scale) => {
+      const parameters = pulses ? scaleDeadband(choice.parameters, scale, contract) : choice.parameters;
+      return { scale, choices: Array.from({ length: seeds }, (_, index) => ({ ...choice, parameters, seed: choice.seed + index })) };
     });
+    return { name, pulses, points };
   });
-  const choices = entries.map(({ choice }) => choice);
-  const done = await runMany({ ...binaries, scenario: scenario.file }, choices, (count) => onDone(count, choices.length));
-  const runs = entries.map(({ name, scale, choice }, index) => ({
+  const choices = plan.flatMap(({ points }) => points.flatMap((point) => point.choices));
+  const results = await runMany({ ...binaries, scenario: scenario.file }, choices, (done) => onDone(done, choices.length));
+  const runOf = new Map(results.map((result, index) => [choices[index], result]));
+  return plan.map(({ name, pulses, points }) => ({
     name,
-    scale,
-    run: contestRun(choice.seed, done[index] as SimulatedRun),
+    pulses,
+    points: points.map((point) => ({
+      scale: point.scale,
+      runs: point.choices.map((one) => contestRun(one.seed, runOf.get(one) as SimulatedRun)),
+    })),
   }));
-  return contenders.map(({ name, choice }) => {
-    const own = runs.filter((one) => one.name === name);
-    const points = [...new Set(own.map(({ scale }) => scale))].map((scale) => ({
-      scale,
-      runs: own.filter((one) => one.scale === scale).map(({ run }) => run),
-    }));
-    return { name, pulses: choice.actuation === 'latching', points };
-  });
 }

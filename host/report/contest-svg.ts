@@ -12,7 +12,7 @@ const TITLE = 20;
 const PANEL = 250;
 const FOOT = 34;
 const NAME_STEP = 14;
-/** A whisker that is longer than this share of its value is cut: with few seeds it would flatten all curves. */
+/** Whiskers are cut at this share of their value: with few seeds they would flatten all curves. */
 const WHISKER_MOST = 0.5;
 
 const STYLE = `
@@ -52,13 +52,24 @@ interface Dot {
   readonly y: number;
   readonly from: number;
   readonly to: number;
-  readonly scale: number;
+  /** Whether it has the contender's own deadband. */
+  readonly isOwn: boolean;
+  readonly words: string;
 }
 
-function dotOf(point: SweepPoint, across: ContestFigure): Dot {
-  const { mean, from, to } = meanOf(point, 'loadRmsN');
-  const ends = Number.isNaN(from) ? [mean, mean] : [Math.max(from, mean * (1 - WHISKER_MOST)), Math.min(to, mean * (1 + WHISKER_MOST))];
-  return { x: meanOf(point, across).mean, y: mean, from: ends[0] ?? mean, to: ends[1] ?? mean, scale: point.scale };
+function dotOf({ name }: Sweep, point: SweepPoint, across: ContestFigure): Dot {
+  const { scale } = point;
+  const { mean: y, from, to } = meanOf(point, 'loadRmsN');
+  const x = meanOf(point, across).mean;
+  const isAlone = Number.isNaN(from);
+  return {
+    x,
+    y,
+    from: isAlone ? y : Math.max(from, y * (1 - WHISKER_MOST)),
+    to: isAlone ? y : Math.min(to, y * (1 + WHISKER_MOST)),
+    isOwn: scale === 1,
+    words: `${name}, scale ${scale}: loadRmsN ${y.toPrecision(3)}, ${across} ${x.toPrecision(3)}`,
+  };
 }
 
 /** A contender in a panel. Where it has no place across (no pulses, no oil) it is a level line. */
@@ -72,8 +83,9 @@ interface Curve {
 
 function curvesOf(sweeps: readonly Sweep[], across: ContestFigure): Curve[] {
   const pulsesOf = (point: SweepPoint): number => meanOf(point, 'pulsesPerMin').mean;
-  return sweeps.map(({ name, pulses, points }, index) => {
-    const dots = [...points].sort((a, b) => pulsesOf(a) - pulsesOf(b)).map((point) => dotOf(point, across));
+  return sweeps.map((sweep, index) => {
+    const { name, pulses, points } = sweep;
+    const dots = [...points].sort((a, b) => pulsesOf(a) - pulsesOf(b)).map((point) => dotOf(sweep, point, across));
     const isLevel = !pulses && dots.every(({ x }) => x === 0);
     return { name, ink: inkOf(index), isLevel, dots: dots.filter(({ x, y }) => Number.isFinite(y) && (isLevel || x > 0)) };
   });
@@ -86,24 +98,28 @@ function curvesOf(sweeps: readonly Sweep[], across: ContestFigure): Curve[] {
 export function apart(heights: readonly number[], step: number, bottom: number): number[] {
   const order = [...heights.keys()].sort((a, b) => (heights[a] ?? 0) - (heights[b] ?? 0));
   const moved = [...heights];
-  const move = (place: number | undefined, limit: number, choose: (...two: number[]) => number): void => {
-    if (place !== undefined) moved[place] = choose(moved[place] ?? 0, limit);
-  };
-  for (const [index, place] of order.entries()) move(place, (moved[order[index - 1] ?? -1] ?? Number.NEGATIVE_INFINITY) + step, Math.max);
-  for (let index = order.length - 1; index >= 0; index--)
-    move(order[index], (moved[order[index + 1] ?? -1] ?? bottom + step) - step, Math.min);
+  let limit = Number.NEGATIVE_INFINITY;
+  for (const place of order) {
+    moved[place] = Math.max(moved[place] ?? 0, limit);
+    limit = moved[place] + step;
+  }
+  limit = bottom;
+  for (const place of order.reverse()) {
+    moved[place] = Math.min(moved[place] ?? 0, limit);
+    limit = moved[place] - step;
+  }
   return moved;
 }
 
 type Place = (value: number) => number;
 
-function drawCurve({ name, ink, isLevel, dots }: Curve, x: Place, y: Place): string {
+function drawCurve({ ink, isLevel, dots }: Curve, x: Place, y: Place): string {
   if (isLevel) return dots.map((dot) => `<g class="${ink}"><path class="level" d="M${LEFT} ${round(y(dot.y))}H${END}"/></g>`).join('');
   const line = dots.map((dot, index) => `${index === 0 ? 'M' : 'L'}${round(x(dot.x))} ${round(y(dot.y))}`).join('');
   const whiskers = dots.map((dot) => `M${round(x(dot.x))} ${round(y(dot.from))}V${round(y(dot.to))}`).join('');
   const points = dots.map((dot) => {
-    const words = `${name}, scale ${dot.scale}: ${dot.y.toPrecision(3)} N at ${dot.x.toPrecision(3)}`;
-    return `<circle class="dot" cx="${round(x(dot.x))}" cy="${round(y(dot.y))}" r="${dot.scale === 1 ? 4.5 : 2.5}"><title>${escapeXml(words)}</title></circle>`;
+    const place = `cx="${round(x(dot.x))}" cy="${round(y(dot.y))}"`;
+    return `<circle class="dot" ${place} r="${dot.isOwn ? 4.5 : 2.5}"><title>${escapeXml(dot.words)}</title></circle>`;
   });
   return `<g class="${ink}"><path class="whisker" d="${whiskers}"/><path class="line" d="${line}"/>${points.join('')}</g>`;
 }
@@ -166,7 +182,7 @@ function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], t
  */
 export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
   const names = sweeps.map(({ name }) => name).join(', ');
-  const intervals = seeds.length > 1 ? '; whiskers: 95 % interval of the mean' : '';
+  const intervals = seeds.length > 1 ? `; whiskers: 95 % interval of the mean, at most ± ${100 * WHISKER_MOST} %` : '';
   const words = `A line: deadbands of several widths, the large dot a contender’s own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
   const step = TITLE + PANEL + FOOT;
   const height = HEAD + PANELS.length * step - 10;
