@@ -81,5 +81,12 @@ export function wholeNumber(value: string): number {
   return Number(value);
 }
 
+/** How many seeds: at least one. */
+export function seedCount(value: string): number {
+  const count = wholeNumber(value);
+  if (count < 1 || count > 10000) throw new Error(`${value} is no number of seeds from 1 to 10000`);
+  return count;
+}
+
 /** Today's date as YYYY-MM-DD: the one clock there is, and it is read here. */
 export const today = (): string => new Date().toISOString().slice(0, 10);

@@ -3,6 +3,7 @@ import { buildApplication, buildRouteMap, run } from '@stricli/core';
 import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
 import type { Context } from './answer.js';
+import { contestCommand } from './contest.js';
 import { exportCommand } from './export.js';
 import { importCommand } from './import.js';
 import { parametersCommand } from './parameters.js';
@@ -17,6 +18,7 @@ const root = buildRouteMap({
   routes: {
     replay: replayCommand,
     simulate: simulateCommand,
+    contest: contestCommand,
     accept: acceptCommand,
     add: addCommand,
     show: showCommand,

@@ -2,7 +2,19 @@ import { buildCommand } from '@stricli/core';
 import type { Binaries, JudgedRun } from '../simulate/judged-run.js';
 import type { RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
-import { type Answer, answer, type Context, jsonFlag, type Progress, progressOf, text, today, wholeNumber, words } from './answer.js';
+import {
+  type Answer,
+  answer,
+  type Context,
+  jsonFlag,
+  type Progress,
+  progressOf,
+  seedCount,
+  text,
+  today,
+  wholeNumber,
+  words,
+} from './answer.js';
 import { noteIfStale } from './stale.js';
 
 interface Flags {
@@ -121,13 +133,6 @@ async function simulate(this: Context, flags: Flags, ...names: string[]): Promis
       progress.done();
     }
   });
-}
-
-/** How many seeds: at least one. */
-function seedCount(value: string): number {
-  const count = wholeNumber(value);
-  if (count < 1 || count > 10000) throw new Error(`${value} is no number of seeds from 1 to 10000`);
-  return count;
 }
 
 const option = (brief: string, placeholder: string) => ({ kind: 'parsed', parse: text, brief, optional: true, placeholder }) as const;

@@ -10,7 +10,7 @@ const DIGITS = 3;
 const DECIMALS_MOST = 4;
 
 /** A value as a metric reader wants it: bar in place of kPa. */
-function shown(value: number, unit: UnitName): string {
+export function shown(value: number, unit: UnitName): string {
   const { metric }: Unit = UNITS[unit];
   const number = value * (metric?.factor ?? 1);
   if (Number.isNaN(number)) return '–';

@@ -1,10 +1,10 @@
 import type { View } from '../replay/show.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../replay/spans.js';
 import { displayOf, rangeOf, type Series } from '../replay/trace.js';
+import { endsAround, inkOf, LETTER, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from './svg.js';
 import { counted, grouped } from './text-table.js';
 import { escapeXml } from './xml.js';
 
-const WIDTH = 960;
 const LEFT = 62;
 const RIGHT = 18;
 /** Columns that a picture has: one a pixel. */
@@ -15,68 +15,8 @@ const LEGEND = 16;
 const LANE = 15;
 const BAR = 11;
 const GAP = 12;
-/** About the width of a character of 11 px; enough to keep words apart. */
-const LETTER = 6.2;
-const TITLE_LETTERS = 100;
-/** Numbers that differ by a smaller share are the same, in 32 bits and converted to another unit. */
-const ROUNDING = 1e-6;
 /** Words that fit beside a pane. */
 const WORDS_MOST = 8;
-const INKS = 6;
-
-/**
- * Inks of a pane's signals in their order, light and dark. The first three differ in lightness too: mid blue, light orange and
- * nearly black (or white) stay apart for every kind of colour blindness; hues after Okabe and Ito, Color Universal Design, 2008.
- */
-const STYLE = `
-  .ground { fill: #fcfcfa } .ink { fill: #2b2f36 } .faint { fill: #6b7078 } .rule { stroke: #e4e4de; fill: none }
-  .i0 { color: #1769aa } .i1 { color: #dd8112 } .i2 { color: #23272e } .i3 { color: #009070 } .i4 { color: #b04a86 } .i5 { color: #8a6d00 }
-  .line { stroke: currentColor; fill: none; stroke-width: 1.2; stroke-linejoin: round }
-  .key { stroke-width: 2.4 } .again .line, .again.line { stroke-dasharray: 4 2 }
-  .band { stroke: currentColor; fill: none; opacity: .5; shape-rendering: crispEdges }
-  .mode { fill: #e6e8ea } .open { fill: #4a4f57 } .bad { fill: #eeb0a8 }
-  text { font: 11px system-ui, sans-serif } .title { font-size: 14px }
-  @media (prefers-color-scheme: dark) {
-    .ground { fill: #16181b } .ink { fill: #dfe2e6 } .faint { fill: #969ca5 } .rule { stroke: #2a2e33 }
-    .i0 { color: #4fa8ea } .i1 { color: #e39a33 } .i2 { color: #f2f4f6 } .i3 { color: #2cc79d } .i4 { color: #e08bbd } .i5 { color: #e6dc4e }
-    .mode { fill: #2b2f35 } .open { fill: #b9bfc7 } .bad { fill: #84322a }
-  }`;
-
-const round = (value: number): string => String(Math.round(value * 10) / 10);
-
-/** A value on an axis and how it is written there. */
-interface Mark {
-  readonly value: number;
-  readonly text: string;
-}
-
-/**
- * Steps of 1, 2 or 5 times a power of ten that divide a range into at most `parts`, with the digits that tell them apart.
- * @param stepLeast 1 for what comes in whole numbers
- */
-function stepsIn(least: number, most: number, parts: number, stepLeast = 0): Mark[] {
-  const power = 10 ** Math.floor(Math.log10((most - least) / parts));
-  const step = Math.max(stepLeast, ([1, 2, 5].find((factor) => factor * power * parts >= most - least) ?? 10) * power);
-  const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
-  // Ends that lie on a step may be a hair's breadth off it.
-  const first = Math.ceil(least / step - 1e-9);
-  const last = Math.floor(most / step + 1e-9);
-  return Array.from({ length: last - first + 1 }, (_, index) => {
-    const value = (first + index) * step;
-    return { value, text: value.toFixed(digits).replace('-', '−') };
-  });
-}
-
-/** Ends of a pane's scale: a little beyond the values, so that none lies on the edge. */
-function endsAround(values: readonly number[]): [least: number, most: number] {
-  if (values.length === 0) return [0, 1];
-  const least = Math.min(...values);
-  const most = Math.max(...values);
-  const size = Math.max(Math.abs(least), Math.abs(most));
-  const isLevel = most - least <= size * ROUNDING;
-  const margin = isLevel ? size * 0.1 || 1 : (most - least) * 0.05;
-  return [least - margin, most + margin];
-}
 
 /** What a pane's height stands for. */
 interface Scale {
@@ -99,12 +39,6 @@ function scaleOf(pane: readonly Series[]): Scale {
   const [least, most] = endsAround(ends.filter(Number.isFinite));
   return { least, most, marks: stepsIn(least, most, 5, pane.every(({ signal }) => isHeld(signal)) ? 1 : 0) };
 }
-
-/** From the seventh signal of a pane on, the inks come again with dashes. */
-const inkOf = (at: number): string => `i${at % INKS}${at < INKS ? '' : ' again'}`;
-
-const textAt = (kind: string, x: number, y: number, text: string, anchor = 'start'): string =>
-  `<text class="${kind}" x="${round(x)}" y="${round(y)}"${anchor === 'start' ? '' : ` text-anchor="${anchor}"`}>${escapeXml(text)}</text>`;
 
 /** Least to most of each column as an upright line, where it is more than the line through the means shows. */
 function drawBand({ least, most }: Series, x: (at: number) => number, y: (value: number) => number): string {
@@ -302,12 +236,11 @@ function describe(view: View, nameOf: NameOf): string {
 
 function drawHead(view: View): string {
   const { title, rows, trap, lanes } = view;
-  const shown = title.length > TITLE_LETTERS ? `${title.slice(0, TITLE_LETTERS - 1)}…` : title;
   const named = namedRows(view).length === 0 ? laneRows(view) : namedRows(view);
   const missing = lanes !== undefined && laneRows(view).length < named.length ? `; lanes of ${listed(laneRows(view))}` : '';
   const which = named.length === 0 ? '' : `row${named.length > 1 ? 's' : ''} ${listed(named)} of ${rows}${missing}`;
   const stopped = trap === undefined ? '' : textAt('ink', LEFT, 38, `the controller stopped at tick ${trap.tick}: ${trap.message}`);
-  return `${textAt('ink title', LEFT, 22, shown)}${textAt('faint', END, 22, which, 'end')}${stopped}`;
+  return `${textAt('ink title', LEFT, 22, shortTitle(title))}${textAt('faint', END, 22, which, 'end')}${stopped}`;
 }
 
 /**
@@ -328,17 +261,8 @@ export function plotSvg(view: View): string {
   });
   const bottom = lanes.length === 0 ? top - GAP + 4 : top + lanes.length * LANE;
   const height = bottom + 24;
-  const title = escapeXml(view.title);
-  const label = `${title}: ${escapeXml(listed(panes.flat().map(({ signal }) => nameOf(signal))))}`;
-  return [
-    `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" width="${WIDTH}" height="${height}" role="img" aria-label="${label}">`,
-    `<title>${title}</title><desc>${escapeXml(describe(view, nameOf))}</desc><style>${STYLE}</style>`,
-    `<rect class="ground" width="${WIDTH}" height="${height}"/>`,
-    drawHead(view),
-    drawTime(view, begin + LEGEND, bottom),
-    ...drawn,
-    drawLanes(lanes, top),
-    '</svg>',
-    '',
-  ].join('\n');
+  const { title } = view;
+  const label = `${title}: ${listed(panes.flat().map(({ signal }) => nameOf(signal)))}`;
+  const time = drawTime(view, begin + LEGEND, bottom);
+  return svgPicture({ title, label, description: describe(view, nameOf), height }, [drawHead(view), time, ...drawn, drawLanes(lanes, top)]);
 }

@@ -21,6 +21,12 @@ export interface Wishes {
 /** What moves the oil in place of the pair, for comparison. */
 const BASELINES: readonly Actuation[] = ['proportional', 'perfect'];
 
+/** What may stand for a strategy: the controller's own, then the baselines. */
+export const strategyNames = (contract: Contract): string[] => [
+  ...(contract.parameters.find(({ name }) => name === 'strategy')?.choices ?? []),
+  ...BASELINES,
+];
+
 /** Reads `name=value`. @throws InputError that names the flag */
 function readSetting(setting: string, contract: Contract): WrittenParameters {
   const [, name, value] = /^(\w+)=(.+)$/.exec(setting) ?? [];
@@ -34,11 +40,11 @@ function readSetting(setting: string, contract: Contract): WrittenParameters {
  */
 export function chooseRun(scenario: Scenario, wishes: Wishes, contract: Contract = describeContract()): RunChoice {
   const usual = usualChoice(scenario);
-  const strategies = contract.parameters.find(({ name }) => name === 'strategy')?.choices ?? [];
+  const strategies = strategyNames(contract);
   const { strategy } = wishes;
   const baseline = BASELINES.find((one) => one === strategy);
-  if (strategy !== undefined && baseline === undefined && !strategies.includes(strategy))
-    throw new InputError({ file: '--strategy', what: 'strategy', value: strategy, allowed: [...strategies, ...BASELINES] });
+  if (strategy !== undefined && !strategies.includes(strategy))
+    throw new InputError({ file: '--strategy', what: 'strategy', value: strategy, allowed: strategies });
   const written: WrittenParameters = Object.assign({}, ...(wishes.set ?? []).map((one) => readSetting(one, contract)));
   const chosen = strategy === undefined || baseline !== undefined ? {} : { strategy };
   const filed = wishes.parameters === undefined ? {} : readParameterFile(wishes.parameters, contract);

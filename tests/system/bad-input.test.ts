@@ -152,6 +152,31 @@ describe('a CSV file or a mapping that is not in order is refused with one line 
   });
 });
 
+describe('a contest that makes no sense is refused with one line and 2, before anything runs', () => {
+  const TWO = ['--strategies', 'threshold,cascade'];
+  it.each<[string, string[], RegExp]>([
+    ['one contender', ['--strategies', 'cascade'], /^--strategies: contenders 1 — allowed: 2 to 12, /],
+    ['a contender twice', ['--strategies', 'cascade,cascade'], /name of two contenders "cascade" — allowed: each name once/],
+    ['an unknown strategy', ['--strategies', 'cascade,fuzzy'], /^--strategies: strategy "fuzzy" — allowed: one of threshold, /],
+    ['an unknown reference', [...TWO, '--against', 'perfect'], /^--against: contender "perfect" — allowed: one of threshold, cascade$/m],
+    ['a scale of nothing', [...TWO, '--scales', '0,1'], /^--scales: value "0,1" — allowed: 1 to 30 different numbers from 0\.01 to 100 /],
+    ['a scale twice', [...TWO, '--scales', '1,1'], /^--scales: value "1,1" — allowed: 1 to 30 different numbers/],
+    ['a rate that is no number', [...TWO, '--at', '60,'], /^--at: value "60," — allowed: 1 to 30 different numbers/],
+    ['a setting out of limits', [...TWO, '--set', 'deadbandN=-3'], /deadbandN -3 — allowed: /],
+    ['a parameter file that is not there', [...TWO, '--parameters', 'x=missing.yaml'], /^missing\.yaml: not found/],
+    ['a scenario that is not there', TWO, /scenario "nowhere" — allowed: one of /],
+  ])('%s', (what, words, message) => {
+    expectRefusal(latchbench('contest', what.startsWith('a scenario') ? 'nowhere' : 'target-step', ...words), message);
+  });
+
+  it('an output over an input', () => {
+    const file = join(folder, 'contender.yaml');
+    writeFileSync(file, 'deadbandN: 60\n');
+    expectRefusal(latchbench('contest', 'target-step', ...TWO, '--parameters', `x=${file}`, '-o', file), /output that is also an input/);
+    expect(readFileSync(file, 'utf8')).toBe('deadbandN: 60\n');
+  });
+});
+
 describe('bad usage ends with 2', () => {
   it.each([
     ['an unknown command', ['repaly']],

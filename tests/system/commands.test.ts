@@ -72,6 +72,36 @@ describe('latchbench plot', () => {
   });
 });
 
+describe('latchbench contest', () => {
+  const json = (...words: string[]) => JSON.parse(latchbench('contest', 'target-step', ...words, '--json').out);
+
+  it('compares strategies and baselines over the same seeds, in text and as a picture', () => {
+    const file = join(folder, 'curves.svg');
+    const words = ['--strategies', 'threshold,cascade,proportional,perfect', '--seeds', '2', '--scales', '0.7,2', '-o', file];
+    const { status, out, err } = latchbench('contest', 'target-step', ...words, '--at', '60,5000');
+    expect([status, err]).toEqual([0, '']);
+    expect(out).toContain('\nscenario target-step, machine default, 2 seeds from 1\n');
+    expect(out).toMatch(/^threshold +0\.7 +[\d.]+ +[\d.]+ +± [\d.]+ +[\d.]+ +[\d.]+ +[\d.]+ +[\d.]+$/m);
+    expect(out).toMatch(/^perfect +– +0 +[\d.]+ +± [\d.]+ +[\d.]+ +0 +0 +0$/m);
+    expect(out).toMatch(/^ +60\.0 +threshold +[\d.]+ +[\d.]+ +reference$/m);
+    expect(out).toMatch(/^ +60\.0 +cascade +[\d.]+ +[\d.]+ +[\d.]+ \[[\d.]+, [\d.]+\] +/m);
+    expect(out).toMatch(/^ +5000 +cascade +not reached$/m);
+    expect(readFileSync(file, 'utf8')).toMatch(/^<svg xmlns[\s\S]+>proportional<\/text>/);
+  });
+
+  it('finds no difference between a contender and itself, and runs what simulate runs', () => {
+    const file = join(folder, 'own.yaml');
+    writeFileSync(file, 'strategy: threshold\n');
+    const words = ['--parameters', file, '--parameters', `again=${file}`, '--seeds', '2', '--scales', '1,2'];
+    const { sweeps, seeds, equalPulses, against } = json(...words);
+    expect([seeds, against]).toEqual([[1, 2], 'own']);
+    expect(equalPulses).toHaveLength(3);
+    for (const { contenders } of equalPulses) expect(contenders[1].figures.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
+    const single = JSON.parse(latchbench('simulate', 'target-step', '--strategy', 'threshold', '--seed', '2', '--json').out).runs[0];
+    expect(sweeps[1].points[0].runs[1].hash).toBe(single.hash);
+  });
+});
+
 describe('latchbench parameters', () => {
   it('lists every parameter with unit, limits and default', () => {
     const { out } = latchbench('parameters');
@@ -196,7 +226,7 @@ describe('latchbench export, import and recover', () => {
 });
 
 describe('every command', () => {
-  const COMMANDS = ['replay', 'simulate', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
+  const COMMANDS = ['replay', 'simulate', 'contest', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
 
   it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
     const { status, out } = latchbench(command, '--help');
