@@ -97,6 +97,8 @@ function setWatch(p: Parameters, c: Coefficients): void {
   // 1 cm² · 1 m/s · 1 ms = 0.1 mL
   c.strokeVolumeMlPerMps = p.capAreaCm2 * p.linkageRatio * <f32>0.1 * c.tickMs;
   c.mlPerTickToMin = 60000 / c.tickMs;
+  c.gasWeight = c.tickS / (p.gasThermalS + c.tickS);
+  c.gasShare = 1 - 1 / p.gasExponent;
   c.leakWeight = c.tickS / LEAK_TIME_S;
 }
 

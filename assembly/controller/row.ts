@@ -39,7 +39,7 @@ import { observe } from './observer';
 import { Check, checkChannel, isFresh, takeValue } from './sense';
 import { decide, showSteps } from './strategy';
 import { advancePair, forgetPosition, orderPair } from './valve-pair';
-import { watchStrokes } from './watch';
+import { isLeaking, watchStrokes } from './watch';
 import { updateZero } from './zero';
 
 const CHANNELS: i32 = 3;
@@ -60,14 +60,14 @@ function valveConditions(watch: WatchState, supply: ValveState, back: ValveState
   if (watch.missed === Missed.Return) conditions |= RowFault.ReturnMissed;
   if (supply.stuck !== 0) conditions |= RowFault.SupplyStuck;
   if (back.stuck !== 0) conditions |= RowFault.ReturnStuck;
-  if (abs<f32>(watch.leakMlPerMin) > p.leakMlPerMin) conditions |= RowFault.Leak;
+  if (isLeaking(watch, p)) conditions |= RowFault.Leak;
   return conditions;
 }
 
 /** Load against what pressure and weight can make of it, as of the last tick. */
 function loadConditions(o: ObserverState, probe: RowProbe, p: Parameters): u32 {
   if (o.loadSeen === 0) return 0;
-  if (o.load2N > p.freeLoadMaxN) return RowFault.LoadHigh;
+  if (o.load1N > p.freeLoadMaxN) return RowFault.LoadHigh;
   return probe.loadRawN - probe.zeroN < -p.belowZeroN ? RowFault.LoadLow : 0;
 }
 

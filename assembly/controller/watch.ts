@@ -22,13 +22,16 @@ export const VELOCITY_HZ: f32 = 0.5;
 /** Corner of the watch's low-pass on pressure and velocity, Hz: slower finds less noise, but later. */
 export const WATCH_HZ: f32 = 18;
 /** Leaks are looked for over this time of closed valves, s. */
-export const LEAK_TIME_S: f32 = 10;
+export const LEAK_TIME_S: f32 = 20;
 /** A pulse that gave this many times the limit without a word against it was a real one. */
 const SURE_SHARE: f32 = 4;
 
 /** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
 export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, c: Coefficients): f32 {
-  if (w.seen === 0) w.restKpa = probe.pressureRawKpa - probe.ownKpa;
+  if (w.seen === 0) {
+    w.restKpa = probe.pressureRawKpa - probe.ownKpa;
+    w.slowKpa = probe.pressureRawKpa;
+  }
   w.seen = isPressure ? 1 : 0;
   w.velocityMps += probe.accelerationMps2 * c.tickS - c.velocityFade * w.velocityMps;
   w.smoothMps += c.watchWeight * (w.velocityMps - w.smoothMps);
@@ -103,6 +106,10 @@ function judgeClosed(
     correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
     foundOpen(back, p.strokeTries, c);
     w.missed = Missed.Return;
+  } else if (p.accelerationFitted === 0) {
+    // The row's motion may do the same: a stroke more is cheaper than a valve left open.
+    if (w.riseKpa > p.suspectKpa && supply.quietTicks < c.watchTicks) supply.quietTicks = c.relatchTicks;
+    if (w.fallKpa > p.suspectKpa && back.quietTicks < c.watchTicks) back.quietTicks = c.relatchTicks;
   }
 }
 
@@ -126,10 +133,22 @@ function judgeOpen(
   } else if (abs<f32>(w.creditKpa) > SURE_SHARE * limitKpa) valve.missedOpens = 0;
 }
 
-/** Slow mean of the flow while both valves stand closed: what leaks. */
-function followLeak(w: WatchState, driftKpa: f32, supply: ValveState, back: ValveState, probe: RowProbe, c: Coefficients): void {
-  if (min<u32>(supply.quietTicks, back.quietTicks) < c.settleTicks) return;
-  w.leakMlPerMin += c.leakWeight * (driftKpa * probe.compliance * c.mlPerTickToMin - w.leakMlPerMin);
+/** Own pulses' flow counts for so much against a leak: it is not known better. */
+const OWN_SHARE: f32 = 0.15;
+
+/** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
+function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
+  const ownKpa = pair.flowing === Wish.Raise ? probe.supplyStepKpa : pair.flowing === Wish.Lower ? probe.returnStepKpa : 0;
+  const toMlPerMin = probe.compliance * c.mlPerTickToMin;
+  // Gas that was compressed fast is warm, and lets pressure go as it cools; that is no oil.
+  w.slowKpa += c.gasWeight * (probe.pressureRawKpa - w.slowKpa);
+  const warmKpa = c.gasShare * c.gasWeight * (probe.pressureRawKpa - w.slowKpa);
+  w.ownMlPerMin += c.leakWeight * (ownKpa * toMlPerMin - w.ownMlPerMin);
+  if (isAtRest) w.leakMlPerMin += c.leakWeight * ((driftKpa + warmKpa) * toMlPerMin - w.leakMlPerMin);
+}
+
+export function isLeaking(w: WatchState, p: Parameters): bool {
+  return abs<f32>(w.leakMlPerMin) > p.leakMlPerMin + OWN_SHARE * w.ownMlPerMin;
 }
 
 /**
@@ -152,12 +171,13 @@ export function watchStrokes(
   const driftKpa = followDrift(w, probe, isPressure, c);
   const watched = isPressure && isTelling ? watchedOf(pair, supply, back) : Watched.Nothing;
   if (watched !== w.watched) startWatching(w, watched);
+  const isAtRest = watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks;
+  followLeak(w, driftKpa, pair, isAtRest, probe, c);
   const limitKpa = p.accelerationFitted !== 0 ? p.missedKpa : p.missedBlindKpa;
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
   if (watched === Watched.Closed) {
     addDrift(w, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    followLeak(w, driftKpa, supply, back, probe, c);
     judgeClosed(w, o, supply, back, probe, limitKpa, p, c);
   } else if (watched !== Watched.Nothing) {
     addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);

@@ -7,7 +7,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 24;
 
-/** Every parameter, in the order of its number. 420 bytes. */
+/** Every parameter, in the order of its number. 428 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -141,88 +141,92 @@ export class Parameters {
   prechargeAbsoluteKpa: f32;
   /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 256. */
   gasExponent: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 260. */
+  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 260. */
+  gasThermalS: f32;
+  /** Oil in chamber and lines. Unit: millilitre. Offset 264. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 264. */
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 268. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 268. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 272. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 272. */
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 276. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 276. */
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 280. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 280. */
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 284. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 284. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 288. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 288. */
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 292. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 292. */
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 296. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 296. */
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 300. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 300. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 304. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 304. */
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 308. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 308. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 312. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 312. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 316. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 316. */
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 320. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 320. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 324. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 324. */
+  /** Smallest learned gain. Unit: ratio. Offset 328. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 328. */
+  /** Largest learned gain. Unit: ratio. Offset 332. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 332. */
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 336. */
   learnAboveKpa: f32;
-  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 336. */
+  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 340. */
   strokeWatch: u32;
-  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 340. */
+  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 344. */
   missedKpa: f32;
-  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 344. */
+  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 348. */
   missedBlindKpa: f32;
-  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 348. */
+  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 352. */
+  suspectKpa: f32;
+  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 356. */
   watchMs: f32;
-  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 352. */
+  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 360. */
   strokeTries: u32;
-  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 356. */
+  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 364. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak. Unit: millilitrePerMinute. Offset 360. */
+  /** Flow through closed valves that counts as a leak; 15 % of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 368. */
   leakMlPerMin: f32;
-  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 364. */
+  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 372. */
   freeLoadMaxN: f32;
-  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 368. */
+  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 376. */
   belowZeroN: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 372. */
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 380. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 376. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 384. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 380. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 388. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 384. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 392. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 388. */
+  /** Energy of one stroke. Unit: millijoule. Offset 396. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 392. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 400. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 396. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 404. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 400. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 408. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 404. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 412. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 408. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 416. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 412. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 420. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 416. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 424. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 420;
+export const PARAMETERS_BYTES: usize = 428;
 
 /** Limits and conversion of one kind of analog input. 28 bytes. */
 @unmanaged
@@ -245,7 +249,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 28;
 
-/** What configure() works out once from the parameters. 196 bytes. */
+/** What configure() works out once from the parameters. 204 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -305,50 +309,54 @@ export class Coefficients {
   strokeVolumeMlPerMps: f32;
   /** From mL a tick to mL a minute. Unit: none. Offset 108. */
   mlPerTickToMin: f32;
-  /** Weight of a new flow in the leak’s slow mean. Unit: ratio. Offset 112. */
+  /** Share of a gas temperature’s excess that is lost each tick. Unit: ratio. Offset 112. */
+  gasWeight: f32;
+  /** Share of a fast pressure change that goes as the gas cools. Unit: ratio. Offset 116. */
+  gasShare: f32;
+  /** Weight of a new flow in the leak’s slow mean. Unit: ratio. Offset 120. */
   leakWeight: f32;
-  /** What is kept of own pulses’ pressure each tick. Unit: ratio. Offset 116. */
+  /** What is kept of own pulses’ pressure each tick. Unit: ratio. Offset 124. */
   ownKeep: f32;
-  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 120. */
+  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 128. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 124. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 132. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 128. */
+  /** strokeMs. Unit: tick. Offset 136. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 132. */
+  /** deadMs. Unit: tick. Offset 140. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 136. */
+  /** minPulseMs. Unit: tick. Offset 144. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 140. */
+  /** maxPulseMs. Unit: tick. Offset 148. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 144. */
+  /** restMs. Unit: tick. Offset 152. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 148. */
+  /** settleMs. Unit: tick. Offset 156. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 152. */
+  /** lowerSettleMs. Unit: tick. Offset 160. */
   lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 156. */
+  /** liftSettleMs. Unit: tick. Offset 164. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 160. */
+  /** zeroWindowMs. Unit: tick. Offset 168. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 164. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 172. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 168. */
+  /** rateHoldMs. Unit: tick. Offset 176. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 172. */
+  /** relatchS. Unit: tick. Offset 180. */
   relatchTicks: u32;
-  /** watchMs. Unit: tick. Offset 176. */
+  /** watchMs. Unit: tick. Offset 184. */
   watchTicks: u32;
-  /** retryS. Unit: tick. Offset 180. */
+  /** retryS. Unit: tick. Offset 188. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 184. */
+  /** ventMs. Unit: tick. Offset 192. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 188. */
+  /** Turn of all banks that share the harness. Unit: tick. Offset 196. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 192. */
+  /** This bank’s place in the turn. Unit: tick. Offset 200. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 196;
+export const COEFFICIENTS_BYTES: usize = 204;
 
 /** Times of one fault. 4 bytes. */
 @unmanaged
@@ -742,7 +750,7 @@ export class ObserverState {
 }
 export const OBSERVER_STATE_BYTES: usize = 76;
 
-/** Watch over a row’s valves: what the pressure says of their positions. 40 bytes. */
+/** Watch over a row’s valves: what the pressure says of their positions. 48 bytes. */
 @unmanaged
 @final
 export class WatchState {
@@ -762,18 +770,22 @@ export class WatchState {
   fallFromKpa: f32;
   /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 28. */
   creditKpa: f32;
-  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 32. */
+  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 32. */
+  slowKpa: f32;
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 36. */
   leakMlPerMin: f32;
-  /** What the sums are looking for. Unit: none. Offset 36. */
+  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 40. */
+  ownMlPerMin: f32;
+  /** What the sums are looking for. Unit: none. Offset 44. */
   watched: u8;
-  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 37. */
+  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 45. */
   missed: u8;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 38. */
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 46. */
   seen: u8;
-  /** Unused, 0. Unit: none. Offset 39. */
+  /** Unused, 0. Unit: none. Offset 47. */
   spare: u8;
 }
-export const WATCH_STATE_BYTES: usize = 40;
+export const WATCH_STATE_BYTES: usize = 48;
 
 /** Valve pair of a row. 20 bytes. */
 @unmanaged

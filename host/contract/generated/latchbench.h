@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "44fd3b4aef02c056"
+#define LB_CONTRACT_HASH "5343c823728c7fc2"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -76,6 +76,7 @@ typedef struct {
   float accumulatorMl; /* Gas volume of the accumulator at precharge [millilitre] */
   float prechargeAbsoluteKpa; /* Precharge, absolute [kilopascal] */
   float gasExponent; /* Polytropic exponent of the gas for one pulse [ratio] */
+  float gasThermalS; /* Time constant with which the gas takes the temperature of its wall [second] */
   float chamberOilMl; /* Oil in chamber and lines [millilitre] */
   float bulkModulusMpa; /* Bulk modulus of the oil with its air [megapascal] */
   float valveFlowLpm; /* Flow of one open valve at valveFlowDropKpa, warm oil [litrePerMinute] */
@@ -98,10 +99,11 @@ typedef struct {
   uint32_t strokeWatch; /* Find strokes that did not move their valve from what the pressure does, and repeat them [none] */
   float missedKpa; /* Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer [kilopascal] */
   float missedBlindKpa; /* The same without an accelerometer: the row’s motion is then not known [kilopascal] */
+  float suspectKpa; /* Without an accelerometer, from here on a closing stroke is repeated on suspicion [kilopascal] */
   float watchMs; /* For how long after its closing stroke a valve is watched [millisecond] */
   uint32_t strokeTries; /* Strokes missed in a row after which a valve counts as stuck and its row stands still [none] */
   float retryS; /* A stuck valve gets a closing stroke again after this long [second] */
-  float leakMlPerMin; /* Flow through closed valves that counts as a leak [millilitrePerMinute] */
+  float leakMlPerMin; /* Flow through closed valves that counts as a leak; 15 % of the oil that the row’s own pulses move is added, as it is not known better [millilitrePerMinute] */
   float freeLoadMaxN; /* Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high [newton] */
   float belowZeroN; /* Load below zero from which the load sensor reads too low: a wheel cannot pull [newton] */
   uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
@@ -117,7 +119,7 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 420, "Parameters");
+_Static_assert(sizeof(LbParameters) == 428, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -183,46 +185,48 @@ _Static_assert(offsetof(LbParameters, linkageRatio) == 244, "Parameters.linkageR
 _Static_assert(offsetof(LbParameters, accumulatorMl) == 248, "Parameters.accumulatorMl");
 _Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 252, "Parameters.prechargeAbsoluteKpa");
 _Static_assert(offsetof(LbParameters, gasExponent) == 256, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 260, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 264, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 268, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 272, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 276, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 280, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 284, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 288, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 292, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 296, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 300, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 304, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 308, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 312, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 316, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 320, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 324, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 328, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 332, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokeWatch) == 336, "Parameters.strokeWatch");
-_Static_assert(offsetof(LbParameters, missedKpa) == 340, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, missedBlindKpa) == 344, "Parameters.missedBlindKpa");
-_Static_assert(offsetof(LbParameters, watchMs) == 348, "Parameters.watchMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 352, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 356, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 360, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 364, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 368, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 372, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 376, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 380, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 384, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 388, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 392, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 396, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 400, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 404, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 408, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 412, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 416, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 260, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 264, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 268, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 272, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 276, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 280, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 284, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 288, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 292, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 296, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 300, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 304, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 308, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 312, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 316, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 320, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 324, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 328, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 332, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 336, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokeWatch) == 340, "Parameters.strokeWatch");
+_Static_assert(offsetof(LbParameters, missedKpa) == 344, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, missedBlindKpa) == 348, "Parameters.missedBlindKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 352, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, watchMs) == 356, "Parameters.watchMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 360, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 364, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 368, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 372, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 376, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 380, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 384, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 388, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 392, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 396, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 400, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 404, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 408, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 412, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 416, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 420, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 424, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -273,6 +277,8 @@ typedef struct {
   float velocityFade; /* Share of its velocity that the watch forgets each tick [ratio] */
   float strokeVolumeMlPerMps; /* Oil that the row’s motion displaces in a tick, mL for each m/s [none] */
   float mlPerTickToMin; /* From mL a tick to mL a minute [none] */
+  float gasWeight; /* Share of a gas temperature’s excess that is lost each tick [ratio] */
+  float gasShare; /* Share of a fast pressure change that goes as the gas cools [ratio] */
   float leakWeight; /* Weight of a new flow in the leak’s slow mean [ratio] */
   float ownKeep; /* What is kept of own pulses’ pressure each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir’s capacitance, mJ/V² [none] */
@@ -295,7 +301,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 196, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 204, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -324,27 +330,29 @@ _Static_assert(offsetof(LbCoefficients, watchWeight) == 96, "Coefficients.watchW
 _Static_assert(offsetof(LbCoefficients, velocityFade) == 100, "Coefficients.velocityFade");
 _Static_assert(offsetof(LbCoefficients, strokeVolumeMlPerMps) == 104, "Coefficients.strokeVolumeMlPerMps");
 _Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.mlPerTickToMin");
-_Static_assert(offsetof(LbCoefficients, leakWeight) == 112, "Coefficients.leakWeight");
-_Static_assert(offsetof(LbCoefficients, ownKeep) == 116, "Coefficients.ownKeep");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 120, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 124, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 128, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 132, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 136, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 140, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 144, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 148, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 152, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 156, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 160, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 164, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 168, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 172, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, watchTicks) == 176, "Coefficients.watchTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 180, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 184, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 188, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 192, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
+_Static_assert(offsetof(LbCoefficients, gasShare) == 116, "Coefficients.gasShare");
+_Static_assert(offsetof(LbCoefficients, leakWeight) == 120, "Coefficients.leakWeight");
+_Static_assert(offsetof(LbCoefficients, ownKeep) == 124, "Coefficients.ownKeep");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 128, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 132, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 136, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 140, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 144, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 148, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 152, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 156, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 160, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 164, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 168, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 172, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 176, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 180, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, watchTicks) == 184, "Coefficients.watchTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 188, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 192, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 196, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 200, "Coefficients.slotStartTicks");
 
 /* Times of one fault. */
 typedef struct {
@@ -720,13 +728,15 @@ typedef struct {
   float riseFromKpa; /* restKpa when riseKpa last was 0 [kilopascal] */
   float fallFromKpa; /* restKpa when fallKpa last was 0 [kilopascal] */
   float creditKpa; /* What the pulse under way has been thought to give [kilopascal] */
+  float slowKpa; /* Pressure as the gas would have it if it were as warm as its wall [kilopascal] */
   float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
+  float ownMlPerMin; /* Slow mean of the oil that own pulses move [millilitrePerMinute] */
   uint8_t watched; /* What the sums are looking for [none] */
   uint8_t missed; /* Valve that was found not to have obeyed in this tick [none] */
   uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbWatchState;
-_Static_assert(sizeof(LbWatchState) == 40, "WatchState");
+_Static_assert(sizeof(LbWatchState) == 48, "WatchState");
 _Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
 _Static_assert(offsetof(LbWatchState, smoothMps) == 4, "WatchState.smoothMps");
 _Static_assert(offsetof(LbWatchState, restKpa) == 8, "WatchState.restKpa");
@@ -735,11 +745,13 @@ _Static_assert(offsetof(LbWatchState, fallKpa) == 16, "WatchState.fallKpa");
 _Static_assert(offsetof(LbWatchState, riseFromKpa) == 20, "WatchState.riseFromKpa");
 _Static_assert(offsetof(LbWatchState, fallFromKpa) == 24, "WatchState.fallFromKpa");
 _Static_assert(offsetof(LbWatchState, creditKpa) == 28, "WatchState.creditKpa");
-_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 32, "WatchState.leakMlPerMin");
-_Static_assert(offsetof(LbWatchState, watched) == 36, "WatchState.watched");
-_Static_assert(offsetof(LbWatchState, missed) == 37, "WatchState.missed");
-_Static_assert(offsetof(LbWatchState, seen) == 38, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, spare) == 39, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, slowKpa) == 32, "WatchState.slowKpa");
+_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 36, "WatchState.leakMlPerMin");
+_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 40, "WatchState.ownMlPerMin");
+_Static_assert(offsetof(LbWatchState, watched) == 44, "WatchState.watched");
+_Static_assert(offsetof(LbWatchState, missed) == 45, "WatchState.missed");
+_Static_assert(offsetof(LbWatchState, seen) == 46, "WatchState.seen");
+_Static_assert(offsetof(LbWatchState, spare) == 47, "WatchState.spare");
 
 /* Valve pair of a row. */
 typedef struct {
@@ -817,34 +829,34 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 436u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 548u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 744u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 796u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 892u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 912u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1296u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1304u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1688u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1724u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9404u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9432u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 11736u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 11752u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 13096u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 13480u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 13864u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 14248u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 14632u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 15016u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 16168u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 19816u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 21736u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 22696u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 25768u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 25776u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26160u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 26188u /* 1152 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 444u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 556u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 760u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 812u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 908u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 928u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1312u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1320u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1704u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1740u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9420u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9448u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 11752u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 11768u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 13112u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 13496u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 13880u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 14264u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 14648u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 15032u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 16184u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 19832u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 22136u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 23096u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 26168u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 26176u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26560u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 26588u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -1023,46 +1035,48 @@ enum {
   X(63, accumulatorMl, float, 10, 5000, 320) \
   X(64, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
   X(65, gasExponent, float, 1, 1.67, 1.4) \
-  X(66, chamberOilMl, float, 1, 2000, 60) \
-  X(67, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(68, valveFlowLpm, float, 0.2, 60, 8) \
-  X(69, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(70, railNominalKpa, float, 1000, 40000, 15000) \
-  X(71, railLowKpa, float, 500, 40000, 8000) \
-  X(72, returnKpa, float, 0, 2000, 200) \
-  X(73, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(74, strokeMs, float, 1, 20, 2) \
-  X(75, deadMs, float, 0, 100, 2) \
-  X(76, minPulseMs, float, 1, 100, 3) \
-  X(77, maxPulseMs, float, 10, 5000, 400) \
-  X(78, restMs, float, 0, 2000, 30) \
-  X(79, settleMs, float, 0, 500, 25) \
-  X(80, gainLearning, uint32_t, 0, 1, 1) \
-  X(81, gainForgetting, float, 0.8, 1, 0.98) \
-  X(82, gainMin, float, 0.05, 1, 0.2) \
-  X(83, gainMax, float, 1, 10, 4) \
-  X(84, learnAboveKpa, float, 1, 1000, 50) \
-  X(85, strokeWatch, uint32_t, 0, 1, 1) \
-  X(86, missedKpa, float, 2, 2000, 25) \
-  X(87, missedBlindKpa, float, 2, 5000, 400) \
-  X(88, watchMs, float, 10, 5000, 400) \
-  X(89, strokeTries, uint32_t, 1, 100, 3) \
-  X(90, retryS, float, 0.05, 60, 1) \
-  X(91, leakMlPerMin, float, 10, 5000, 200) \
-  X(92, freeLoadMaxN, float, -5000, 10000, 250) \
-  X(93, belowZeroN, float, 1, 5000, 60) \
-  X(94, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(95, slotCount, uint32_t, 1, 16, 1) \
-  X(96, slotPhase, uint32_t, 0, 15, 0) \
-  X(97, relatchS, float, 1, 3600, 60) \
-  X(98, strokeMj, float, 1, 2000, 50) \
-  X(99, reservoirUf, float, 0, 1000000, 0) \
-  X(100, strokeMinMv, float, 1000, 30000, 8000) \
-  X(101, supplyLowMv, float, 1000, 60000, 9500) \
-  X(102, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(103, shutDownVent, uint32_t, 0, 1, 0) \
-  X(104, ventToKpa, float, 0, 10000, 300) \
-  X(105, ventMs, float, 10, 5000, 2000) \
+  X(66, gasThermalS, float, 0.1, 600, 6) \
+  X(67, chamberOilMl, float, 1, 2000, 60) \
+  X(68, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(69, valveFlowLpm, float, 0.2, 60, 8) \
+  X(70, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(71, railNominalKpa, float, 1000, 40000, 15000) \
+  X(72, railLowKpa, float, 500, 40000, 8000) \
+  X(73, returnKpa, float, 0, 2000, 200) \
+  X(74, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(75, strokeMs, float, 1, 20, 2) \
+  X(76, deadMs, float, 0, 100, 2) \
+  X(77, minPulseMs, float, 1, 100, 3) \
+  X(78, maxPulseMs, float, 10, 5000, 400) \
+  X(79, restMs, float, 0, 2000, 30) \
+  X(80, settleMs, float, 0, 500, 25) \
+  X(81, gainLearning, uint32_t, 0, 1, 1) \
+  X(82, gainForgetting, float, 0.8, 1, 0.98) \
+  X(83, gainMin, float, 0.05, 1, 0.2) \
+  X(84, gainMax, float, 1, 10, 4) \
+  X(85, learnAboveKpa, float, 1, 1000, 50) \
+  X(86, strokeWatch, uint32_t, 0, 1, 1) \
+  X(87, missedKpa, float, 2, 2000, 25) \
+  X(88, missedBlindKpa, float, 2, 5000, 1000) \
+  X(89, suspectKpa, float, 2, 5000, 200) \
+  X(90, watchMs, float, 10, 5000, 400) \
+  X(91, strokeTries, uint32_t, 1, 100, 3) \
+  X(92, retryS, float, 0.05, 60, 1) \
+  X(93, leakMlPerMin, float, 10, 5000, 80) \
+  X(94, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(95, belowZeroN, float, 1, 5000, 60) \
+  X(96, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(97, slotCount, uint32_t, 1, 16, 1) \
+  X(98, slotPhase, uint32_t, 0, 15, 0) \
+  X(99, relatchS, float, 1, 3600, 60) \
+  X(100, strokeMj, float, 1, 2000, 50) \
+  X(101, reservoirUf, float, 0, 1000000, 0) \
+  X(102, strokeMinMv, float, 1000, 30000, 8000) \
+  X(103, supplyLowMv, float, 1000, 60000, 9500) \
+  X(104, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(105, shutDownVent, uint32_t, 0, 1, 0) \
+  X(106, ventToKpa, float, 0, 10000, 300) \
+  X(107, ventMs, float, 10, 5000, 2000) \
 
 
 #endif
