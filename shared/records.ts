@@ -289,6 +289,8 @@ export const RECORDS: readonly RecordTable[] = [
       f32('restKpa', 'kilopascal', 'Pressure less that of own pulses, low-passed'),
       f32('riseKpa', 'kilopascal', 'Cumulative sum for a rise'),
       f32('fallKpa', 'kilopascal', 'Cumulative sum for a fall'),
+      f32('stillKpa', 'kilopascal', 'Rest less what the row’s motion makes of it, since configure()'),
+      f32('beforeKpa', 'kilopascal', 'stillKpa when the last pulse began'),
       f32('riseFromKpa', 'kilopascal', 'restKpa when riseKpa last was 0'),
       f32('fallFromKpa', 'kilopascal', 'restKpa when fallKpa last was 0'),
       f32('creditKpa', 'kilopascal', 'What the pulse under way has been thought to give'),
@@ -309,6 +311,7 @@ export const RECORDS: readonly RecordTable[] = [
     fields: [
       f32('needN', 'newton', 'How far outside the deadband the error is: the queue serves the largest first'),
       f32('stepKpaPerTick', 'kilopascal', 'Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn'),
+      f32('expectedKpa', 'kilopascal', 'What the last pulse should have given at gain 1, a size'),
       u16('restTicks', 'tick', 'Rest left after the last pulse'),
       u16('deadTicks', 'tick', 'Dead time left after the last close'),
       u16('settleTicks', 'tick', 'Time left before the last pulse’s step is read'),
@@ -327,8 +330,6 @@ export const RECORDS: readonly RecordTable[] = [
     fields: [
       f32('gain', 'ratio', 'Learned flow against the configured one'),
       f32('covariance', 'none', 'Covariance of the learned gain, 1/kPa²'),
-      f32('stepKpaPerTick', 'kilopascal', 'Pressure change for each open tick expected at gain 1, as of the last pulse’s begin'),
-      f32('beforeKpa', 'kilopascal', 'Pressure when the last pulse began'),
       u32('quietTicks', 'tick', 'Time since the last stroke; held at its limit'),
       u16('openTicks', 'tick', 'Time since the opening stroke began; held at its limit'),
       u16('coilTicks', 'tick', 'Time left of the stroke under way'),

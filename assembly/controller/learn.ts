@@ -1,5 +1,5 @@
 import { Order, RowFault, Wish } from './generated/enums';
-import { PairState, Parameters, ValveState } from './generated/records';
+import { PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
 import { clamp } from './load-loop';
 import { countDown } from './time';
 
@@ -24,16 +24,24 @@ export function learnGain(valve: ValveState, measuredKpa: f32, expectedKpa: f32,
 }
 
 /*
- * Steps are read from the low-passed pressure. It has not quite settled after settleTicks, which costs 4 %; read from the raw
- * pressure, the row's motion in a field biases the gain by 15 % and more.
+ * What a pulse did is read from the watch's rest: the pressure less that of own pulses and of the row's motion. If the gain is
+ * right, the rest is the same after the pulse as before; what it has changed by is the gain's error. A strategy that fires on
+ * noise in the pressure would read a step too small against the pressure it fired at; here the pressure before is the
+ * watch's, which no strategy looks at.
  */
 
-/** Notes the pressure before a pulse, as long as the pulse waits for its slot. */
-export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, pressureKpa: f32): void {
+/** Notes the rest before a pulse, as long as the pulse waits for its slot. */
+export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, watch: WatchState): void {
   const valve = pair.openWish === Wish.Hold && supply.request === Order.Open ? supply : back;
   if (valve.request !== Order.Open) return;
-  valve.beforeKpa = pressureKpa;
-  valve.stepKpaPerTick = pair.stepKpaPerTick;
+  watch.beforeKpa = watch.stillKpa;
+  pair.expectedKpa = 0;
+}
+
+/** Adds up what the open valve should give at gain 1. */
+function followPulse(pair: PairState, supply: ValveState, back: ValveState, probe: RowProbe): void {
+  if (pair.flowing === Wish.Raise) pair.expectedKpa += probe.supplyStepKpa / supply.gain;
+  if (pair.flowing === Wish.Lower) pair.expectedKpa += probe.returnStepKpa / back.gain;
 }
 
 /** Reads the step of the last pulse when it has settled. A new pulse, or a pressure in doubt, ends the wait unread. */
@@ -41,10 +49,12 @@ export function learnAfterPulse(
   pair: PairState,
   supply: ValveState,
   back: ValveState,
-  pressureKpa: f32,
+  watch: WatchState,
+  probe: RowProbe,
   trouble: u32,
   p: Parameters,
 ): void {
+  followPulse(pair, supply, back, probe);
   if (pair.learnWish === Wish.Hold) return;
   const isSpoiled = pair.openWish !== Wish.Hold || (trouble & RowFault.ANY_HOLD) !== 0;
   if (!isSpoiled && pair.settleTicks !== 0) {
@@ -55,11 +65,12 @@ export function learnAfterPulse(
   pair.learnWish = Wish.Hold;
   if (isSpoiled || p.gainLearning === 0) return;
   const valve = isRaise ? supply : back;
-  const expectedKpa = valve.stepKpaPerTick * <f32>valve.openTicks;
-  const measuredKpa = isRaise ? pressureKpa - valve.beforeKpa : valve.beforeKpa - pressureKpa;
-  const isTelling = expectedKpa * valve.gain >= p.learnAboveKpa && expectedKpa <= LEARN_SPAN * p.learnAboveKpa;
+  const errorKpa = isRaise ? watch.stillKpa - watch.beforeKpa : watch.beforeKpa - watch.stillKpa;
+  const knownKpa = pair.expectedKpa * valve.gain;
+  const measuredKpa = knownKpa + errorKpa;
+  const isTelling = knownKpa >= p.learnAboveKpa && pair.expectedKpa <= LEARN_SPAN * p.learnAboveKpa;
   // A step far from what the gain so far makes of it was no pulse of this valve: a stroke that failed, or the field.
-  const share = measuredKpa / (expectedKpa * valve.gain);
+  const share = measuredKpa / knownKpa;
   const isPlausible = share >= LEAST_SHARE && share <= MOST_SHARE;
-  if (isTelling && isPlausible) learnGain(valve, measuredKpa, expectedKpa, p);
+  if (isTelling && isPlausible) learnGain(valve, measuredKpa, pair.expectedKpa, p);
 }

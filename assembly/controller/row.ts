@@ -205,11 +205,11 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isTelling, p, c);
   probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
 
-  learnAfterPulse(pair, supply, back, probe.pressureKpa, trouble, p);
+  learnAfterPulse(pair, supply, back, watchState(row), probe, trouble, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.
   const isSparing = bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
   orderPair(pair, supply, back, probe.wish, isSparing, c);
-  prepareLearning(pair, supply, back, probe.pressureKpa);
+  prepareLearning(pair, supply, back, watchState(row));
   probe.waitTicks = max<u16>(supply.waitTicks, back.waitTicks);
   tally(bankProbe, supply);
   tally(bankProbe, back);

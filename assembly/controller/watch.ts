@@ -37,7 +37,9 @@ export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, c:
   w.smoothMps += c.watchWeight * (w.velocityMps - w.smoothMps);
   const changeKpa = c.watchWeight * (probe.pressureRawKpa - probe.ownKpa - w.restKpa);
   w.restKpa += changeKpa;
-  return changeKpa - (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
+  const driftKpa = changeKpa - (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
+  w.stillKpa += driftKpa;
+  return driftKpa;
 }
 
 /** What can be judged in this tick. */
@@ -69,8 +71,9 @@ function correctOwn(o: ObserverState, w: WatchState, kpa: f32, restKpa: f32): vo
   w.restKpa = restKpa;
 }
 
-/** A closing stroke did not close its valve: it counts as open, which closes it again or makes a pulse of it. */
-function foundOpen(valve: ValveState, tries: u32, c: Coefficients): void {
+/** A closing stroke did not close its valve: it counts as open, which closes it again. */
+function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficients): void {
+  pair.isVoid = 1;
   valve.belief = Belief.Open;
   valve.openTicks = <u16>c.minPulseTicks;
   valve.missedCloses += 1;
@@ -91,6 +94,7 @@ function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
 function judgeClosed(
   w: WatchState,
   o: ObserverState,
+  pair: PairState,
   supply: ValveState,
   back: ValveState,
   probe: RowProbe,
@@ -100,11 +104,11 @@ function judgeClosed(
 ): void {
   if (w.riseKpa > limitKpa && supply.quietTicks < c.watchTicks) {
     correctOwn(o, w, w.restKpa - w.riseFromKpa + probe.supplyStepKpa / c.watchWeight, w.riseFromKpa);
-    foundOpen(supply, p.strokeTries, c);
+    foundOpen(pair, supply, p.strokeTries, c);
     w.missed = Missed.Supply;
   } else if (w.fallKpa > limitKpa && back.quietTicks < c.watchTicks) {
     correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
-    foundOpen(back, p.strokeTries, c);
+    foundOpen(pair, back, p.strokeTries, c);
     w.missed = Missed.Return;
   } else if (p.accelerationFitted === 0) {
     // The row's motion may do the same: a stroke more is cheaper than a valve left open.
@@ -178,7 +182,7 @@ export function watchStrokes(
   const returnKpa = probe.returnStepKpa;
   if (watched === Watched.Closed) {
     addDrift(w, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    judgeClosed(w, o, supply, back, probe, limitKpa, p, c);
+    judgeClosed(w, o, pair, supply, back, probe, limitKpa, p, c);
   } else if (watched !== Watched.Nothing) {
     addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
     if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, limitKpa, p);

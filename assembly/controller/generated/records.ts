@@ -750,7 +750,7 @@ export class ObserverState {
 }
 export const OBSERVER_STATE_BYTES: usize = 76;
 
-/** Watch over a row’s valves: what the pressure says of their positions. 48 bytes. */
+/** Watch over a row’s valves: what the pressure says of their positions. 56 bytes. */
 @unmanaged
 @final
 export class WatchState {
@@ -764,30 +764,34 @@ export class WatchState {
   riseKpa: f32;
   /** Cumulative sum for a fall. Unit: kilopascal. Offset 16. */
   fallKpa: f32;
-  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 20. */
+  /** Rest less what the row’s motion makes of it, since configure(). Unit: kilopascal. Offset 20. */
+  stillKpa: f32;
+  /** stillKpa when the last pulse began. Unit: kilopascal. Offset 24. */
+  beforeKpa: f32;
+  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 28. */
   riseFromKpa: f32;
-  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 24. */
+  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 32. */
   fallFromKpa: f32;
-  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 28. */
+  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 36. */
   creditKpa: f32;
-  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 32. */
+  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 40. */
   slowKpa: f32;
-  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 36. */
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 44. */
   leakMlPerMin: f32;
-  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 40. */
+  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 48. */
   ownMlPerMin: f32;
-  /** What the sums are looking for. Unit: none. Offset 44. */
+  /** What the sums are looking for. Unit: none. Offset 52. */
   watched: u8;
-  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 45. */
+  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 53. */
   missed: u8;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 46. */
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 54. */
   seen: u8;
-  /** Unused, 0. Unit: none. Offset 47. */
+  /** Unused, 0. Unit: none. Offset 55. */
   spare: u8;
 }
-export const WATCH_STATE_BYTES: usize = 48;
+export const WATCH_STATE_BYTES: usize = 56;
 
-/** Valve pair of a row. 20 bytes. */
+/** Valve pair of a row. 24 bytes. */
 @unmanaged
 @final
 export class PairState {
@@ -795,26 +799,28 @@ export class PairState {
   needN: f32;
   /** Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn. Unit: kilopascal. Offset 4. */
   stepKpaPerTick: f32;
-  /** Rest left after the last pulse. Unit: tick. Offset 8. */
+  /** What the last pulse should have given at gain 1, a size. Unit: kilopascal. Offset 8. */
+  expectedKpa: f32;
+  /** Rest left after the last pulse. Unit: tick. Offset 12. */
   restTicks: u16;
-  /** Dead time left after the last close. Unit: tick. Offset 10. */
+  /** Dead time left after the last close. Unit: tick. Offset 14. */
   deadTicks: u16;
-  /** Time left before the last pulse’s step is read. Unit: tick. Offset 12. */
+  /** Time left before the last pulse’s step is read. Unit: tick. Offset 16. */
   settleTicks: u16;
-  /** Wish that the open valve serves, Hold if none is open. Unit: none. Offset 14. */
+  /** Wish that the open valve serves, Hold if none is open. Unit: none. Offset 18. */
   openWish: u8;
-  /** Wish whose pulse is to be learned from. Unit: none. Offset 15. */
+  /** Wish whose pulse is to be learned from. Unit: none. Offset 19. */
   learnWish: u8;
-  /** Wish whose oil flows: from the end of the opening stroke to the end of the closing one. Unit: none. Offset 16. */
+  /** Wish whose oil flows: from the end of the opening stroke to the end of the closing one. Unit: none. Offset 20. */
   flowing: u8;
-  /** 1 once the pulse under way was found not to flow. Unit: none. Offset 17. */
+  /** 1 once the pulse under way was found not to flow. Unit: none. Offset 21. */
   isVoid: u8;
-  /** Unused, 0. Unit: none. Offset 18. */
+  /** Unused, 0. Unit: none. Offset 22. */
   spare: u16;
 }
-export const PAIR_STATE_BYTES: usize = 20;
+export const PAIR_STATE_BYTES: usize = 24;
 
-/** One latching valve as it is believed to be. 32 bytes. */
+/** One latching valve as it is believed to be. 24 bytes. */
 @unmanaged
 @final
 export class ValveState {
@@ -822,32 +828,28 @@ export class ValveState {
   gain: f32;
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
-  /** Pressure change for each open tick expected at gain 1, as of the last pulse’s begin. Unit: kilopascal. Offset 8. */
-  stepKpaPerTick: f32;
-  /** Pressure when the last pulse began. Unit: kilopascal. Offset 12. */
-  beforeKpa: f32;
-  /** Time since the last stroke; held at its limit. Unit: tick. Offset 16. */
+  /** Time since the last stroke; held at its limit. Unit: tick. Offset 8. */
   quietTicks: u32;
-  /** Time since the opening stroke began; held at its limit. Unit: tick. Offset 20. */
+  /** Time since the opening stroke began; held at its limit. Unit: tick. Offset 12. */
   openTicks: u16;
-  /** Time left of the stroke under way. Unit: tick. Offset 22. */
+  /** Time left of the stroke under way. Unit: tick. Offset 14. */
   coilTicks: u16;
-  /** How long the request has waited; held at its limit. Unit: tick. Offset 24. */
+  /** How long the request has waited; held at its limit. Unit: tick. Offset 16. */
   waitTicks: u16;
-  /** Believed position. Unit: none. Offset 26. */
+  /** Believed position. Unit: none. Offset 18. */
   belief: u8;
-  /** Stroke under way. Unit: none. Offset 27. */
+  /** Stroke under way. Unit: none. Offset 19. */
   coil: u8;
-  /** Stroke asked of the queue. Unit: none. Offset 28. */
+  /** Stroke asked of the queue. Unit: none. Offset 20. */
   request: u8;
-  /** Opening strokes in a row that were found not to have opened it. Unit: none. Offset 29. */
+  /** Opening strokes in a row that were found not to have opened it. Unit: none. Offset 21. */
   missedOpens: u8;
-  /** Closing strokes in a row that were found not to have closed it. Unit: none. Offset 30. */
+  /** Closing strokes in a row that were found not to have closed it. Unit: none. Offset 22. */
   missedCloses: u8;
-  /** 1 once it has not obeyed strokeTries times in a row. Unit: none. Offset 31. */
+  /** 1 once it has not obeyed strokeTries times in a row. Unit: none. Offset 23. */
   stuck: u8;
 }
-export const VALVE_STATE_BYTES: usize = 32;
+export const VALVE_STATE_BYTES: usize = 24;
 
 /** Faults of the bank or of a row. 8 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "5343c823728c7fc2"
+#define LB_CONTRACT_HASH "a59999419d6ae72e"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -725,6 +725,8 @@ typedef struct {
   float restKpa; /* Pressure less that of own pulses, low-passed [kilopascal] */
   float riseKpa; /* Cumulative sum for a rise [kilopascal] */
   float fallKpa; /* Cumulative sum for a fall [kilopascal] */
+  float stillKpa; /* Rest less what the row’s motion makes of it, since configure() [kilopascal] */
+  float beforeKpa; /* stillKpa when the last pulse began [kilopascal] */
   float riseFromKpa; /* restKpa when riseKpa last was 0 [kilopascal] */
   float fallFromKpa; /* restKpa when fallKpa last was 0 [kilopascal] */
   float creditKpa; /* What the pulse under way has been thought to give [kilopascal] */
@@ -736,27 +738,30 @@ typedef struct {
   uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbWatchState;
-_Static_assert(sizeof(LbWatchState) == 48, "WatchState");
+_Static_assert(sizeof(LbWatchState) == 56, "WatchState");
 _Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
 _Static_assert(offsetof(LbWatchState, smoothMps) == 4, "WatchState.smoothMps");
 _Static_assert(offsetof(LbWatchState, restKpa) == 8, "WatchState.restKpa");
 _Static_assert(offsetof(LbWatchState, riseKpa) == 12, "WatchState.riseKpa");
 _Static_assert(offsetof(LbWatchState, fallKpa) == 16, "WatchState.fallKpa");
-_Static_assert(offsetof(LbWatchState, riseFromKpa) == 20, "WatchState.riseFromKpa");
-_Static_assert(offsetof(LbWatchState, fallFromKpa) == 24, "WatchState.fallFromKpa");
-_Static_assert(offsetof(LbWatchState, creditKpa) == 28, "WatchState.creditKpa");
-_Static_assert(offsetof(LbWatchState, slowKpa) == 32, "WatchState.slowKpa");
-_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 36, "WatchState.leakMlPerMin");
-_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 40, "WatchState.ownMlPerMin");
-_Static_assert(offsetof(LbWatchState, watched) == 44, "WatchState.watched");
-_Static_assert(offsetof(LbWatchState, missed) == 45, "WatchState.missed");
-_Static_assert(offsetof(LbWatchState, seen) == 46, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, spare) == 47, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, stillKpa) == 20, "WatchState.stillKpa");
+_Static_assert(offsetof(LbWatchState, beforeKpa) == 24, "WatchState.beforeKpa");
+_Static_assert(offsetof(LbWatchState, riseFromKpa) == 28, "WatchState.riseFromKpa");
+_Static_assert(offsetof(LbWatchState, fallFromKpa) == 32, "WatchState.fallFromKpa");
+_Static_assert(offsetof(LbWatchState, creditKpa) == 36, "WatchState.creditKpa");
+_Static_assert(offsetof(LbWatchState, slowKpa) == 40, "WatchState.slowKpa");
+_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 44, "WatchState.leakMlPerMin");
+_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 48, "WatchState.ownMlPerMin");
+_Static_assert(offsetof(LbWatchState, watched) == 52, "WatchState.watched");
+_Static_assert(offsetof(LbWatchState, missed) == 53, "WatchState.missed");
+_Static_assert(offsetof(LbWatchState, seen) == 54, "WatchState.seen");
+_Static_assert(offsetof(LbWatchState, spare) == 55, "WatchState.spare");
 
 /* Valve pair of a row. */
 typedef struct {
   float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
   float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn [kilopascal] */
+  float expectedKpa; /* What the last pulse should have given at gain 1, a size [kilopascal] */
   uint16_t restTicks; /* Rest left after the last pulse [tick] */
   uint16_t deadTicks; /* Dead time left after the last close [tick] */
   uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
@@ -766,24 +771,23 @@ typedef struct {
   uint8_t isVoid; /* 1 once the pulse under way was found not to flow [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
-_Static_assert(sizeof(LbPairState) == 20, "PairState");
+_Static_assert(sizeof(LbPairState) == 24, "PairState");
 _Static_assert(offsetof(LbPairState, needN) == 0, "PairState.needN");
 _Static_assert(offsetof(LbPairState, stepKpaPerTick) == 4, "PairState.stepKpaPerTick");
-_Static_assert(offsetof(LbPairState, restTicks) == 8, "PairState.restTicks");
-_Static_assert(offsetof(LbPairState, deadTicks) == 10, "PairState.deadTicks");
-_Static_assert(offsetof(LbPairState, settleTicks) == 12, "PairState.settleTicks");
-_Static_assert(offsetof(LbPairState, openWish) == 14, "PairState.openWish");
-_Static_assert(offsetof(LbPairState, learnWish) == 15, "PairState.learnWish");
-_Static_assert(offsetof(LbPairState, flowing) == 16, "PairState.flowing");
-_Static_assert(offsetof(LbPairState, isVoid) == 17, "PairState.isVoid");
-_Static_assert(offsetof(LbPairState, spare) == 18, "PairState.spare");
+_Static_assert(offsetof(LbPairState, expectedKpa) == 8, "PairState.expectedKpa");
+_Static_assert(offsetof(LbPairState, restTicks) == 12, "PairState.restTicks");
+_Static_assert(offsetof(LbPairState, deadTicks) == 14, "PairState.deadTicks");
+_Static_assert(offsetof(LbPairState, settleTicks) == 16, "PairState.settleTicks");
+_Static_assert(offsetof(LbPairState, openWish) == 18, "PairState.openWish");
+_Static_assert(offsetof(LbPairState, learnWish) == 19, "PairState.learnWish");
+_Static_assert(offsetof(LbPairState, flowing) == 20, "PairState.flowing");
+_Static_assert(offsetof(LbPairState, isVoid) == 21, "PairState.isVoid");
+_Static_assert(offsetof(LbPairState, spare) == 22, "PairState.spare");
 
 /* One latching valve as it is believed to be. */
 typedef struct {
   float gain; /* Learned flow against the configured one [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
-  float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, as of the last pulse’s begin [kilopascal] */
-  float beforeKpa; /* Pressure when the last pulse began [kilopascal] */
   uint32_t quietTicks; /* Time since the last stroke; held at its limit [tick] */
   uint16_t openTicks; /* Time since the opening stroke began; held at its limit [tick] */
   uint16_t coilTicks; /* Time left of the stroke under way [tick] */
@@ -795,21 +799,19 @@ typedef struct {
   uint8_t missedCloses; /* Closing strokes in a row that were found not to have closed it [none] */
   uint8_t stuck; /* 1 once it has not obeyed strokeTries times in a row [none] */
 } LbValveState;
-_Static_assert(sizeof(LbValveState) == 32, "ValveState");
+_Static_assert(sizeof(LbValveState) == 24, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
 _Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
-_Static_assert(offsetof(LbValveState, stepKpaPerTick) == 8, "ValveState.stepKpaPerTick");
-_Static_assert(offsetof(LbValveState, beforeKpa) == 12, "ValveState.beforeKpa");
-_Static_assert(offsetof(LbValveState, quietTicks) == 16, "ValveState.quietTicks");
-_Static_assert(offsetof(LbValveState, openTicks) == 20, "ValveState.openTicks");
-_Static_assert(offsetof(LbValveState, coilTicks) == 22, "ValveState.coilTicks");
-_Static_assert(offsetof(LbValveState, waitTicks) == 24, "ValveState.waitTicks");
-_Static_assert(offsetof(LbValveState, belief) == 26, "ValveState.belief");
-_Static_assert(offsetof(LbValveState, coil) == 27, "ValveState.coil");
-_Static_assert(offsetof(LbValveState, request) == 28, "ValveState.request");
-_Static_assert(offsetof(LbValveState, missedOpens) == 29, "ValveState.missedOpens");
-_Static_assert(offsetof(LbValveState, missedCloses) == 30, "ValveState.missedCloses");
-_Static_assert(offsetof(LbValveState, stuck) == 31, "ValveState.stuck");
+_Static_assert(offsetof(LbValveState, quietTicks) == 8, "ValveState.quietTicks");
+_Static_assert(offsetof(LbValveState, openTicks) == 12, "ValveState.openTicks");
+_Static_assert(offsetof(LbValveState, coilTicks) == 14, "ValveState.coilTicks");
+_Static_assert(offsetof(LbValveState, waitTicks) == 16, "ValveState.waitTicks");
+_Static_assert(offsetof(LbValveState, belief) == 18, "ValveState.belief");
+_Static_assert(offsetof(LbValveState, coil) == 19, "ValveState.coil");
+_Static_assert(offsetof(LbValveState, request) == 20, "ValveState.request");
+_Static_assert(offsetof(LbValveState, missedOpens) == 21, "ValveState.missedOpens");
+_Static_assert(offsetof(LbValveState, missedCloses) == 22, "ValveState.missedCloses");
+_Static_assert(offsetof(LbValveState, stuck) == 23, "ValveState.stuck");
 
 /* Faults of the bank or of a row. */
 typedef struct {
@@ -851,12 +853,12 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_LOOP_STATE_AT 15032u /* 48 × LbLoopState */
 #define LB_OBSERVER_AT 16184u /* 48 × LbObserverState */
 #define LB_WATCH_STATE_AT 19832u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 22136u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 23096u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 26168u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 26176u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26560u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 26588u /* 1152 × LbFaultTimer */
+#define LB_PAIR_STATE_AT 22520u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 23672u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 25976u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 25984u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26368u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 26396u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
