@@ -285,10 +285,12 @@ export const RECORDS: readonly RecordTable[] = [
     help: 'Watch over a row’s valves: what the pressure says of their positions',
     fields: [
       f32('velocityMps', 'metrePerSecond', 'Velocity of the row from its accelerometer, without its slow part'),
+      f32('slowMps', 'metrePerSecond', 'Slow mean of that velocity'),
       f32('smoothMps', 'metrePerSecond', 'Velocity, as late as the pressure'),
       f32('restKpa', 'kilopascal', 'Pressure less that of own pulses, low-passed'),
       f32('riseKpa', 'kilopascal', 'Cumulative sum for a rise'),
       f32('fallKpa', 'kilopascal', 'Cumulative sum for a fall'),
+      f32('motionKpa', 'kilopascal', 'What the row’s motion adds to the pressure in this tick'),
       f32('stillKpa', 'kilopascal', 'Rest less what the row’s motion makes of it, since configure()'),
       f32('beforeKpa', 'kilopascal', 'stillKpa when the last pulse began'),
       f32('riseFromKpa', 'kilopascal', 'restKpa when riseKpa last was 0'),

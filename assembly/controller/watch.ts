@@ -15,10 +15,12 @@ import { Coefficients, ObserverState, PairState, Parameters, RowProbe, ValveStat
  * With ¾, a valve that gives only half of what is expected of it is still taken for open.
  */
 
+/** So much of the motion's share is not sure: the linkage's ratio varies with its angle. */
+const MOTION_SHARE: f32 = 0.15;
 const CLOSED_SHARE: f32 = 0.4;
 const OPEN_SHARE: f32 = 0.75;
-/** Row velocity from the accelerometer forgets below this, Hz: offset and slow tilt must not add up. */
-export const VELOCITY_HZ: f32 = 0.5;
+/** Row velocity from the accelerometer forgets below this, Hz, twice over: a sensor's offset or a slope must not add up. */
+export const VELOCITY_HZ: f32 = 0.1;
 /** Corner of the watch's low-pass on pressure and velocity, Hz: slower finds less noise, but later. */
 export const WATCH_HZ: f32 = 18;
 /** Leaks are looked for over this time of closed valves, s. */
@@ -34,10 +36,12 @@ export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, c:
   }
   w.seen = isPressure ? 1 : 0;
   w.velocityMps += probe.accelerationMps2 * c.tickS - c.velocityFade * w.velocityMps;
-  w.smoothMps += c.watchWeight * (w.velocityMps - w.smoothMps);
+  w.slowMps += c.velocityFade * (w.velocityMps - w.slowMps);
+  w.smoothMps += c.watchWeight * (w.velocityMps - w.slowMps - w.smoothMps);
   const changeKpa = c.watchWeight * (probe.pressureRawKpa - probe.ownKpa - w.restKpa);
   w.restKpa += changeKpa;
-  const driftKpa = changeKpa - (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
+  w.motionKpa = (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
+  const driftKpa = changeKpa - w.motionKpa;
   w.stillKpa += driftKpa;
   return driftKpa;
 }
@@ -52,8 +56,9 @@ export function watchedOf(pair: PairState, supply: ValveState, back: ValveState)
 
 /** Adds to both sums, and keeps where the pressure was when each began to grow. */
 function addDrift(w: WatchState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
-  w.riseKpa = max<f32>(0, w.riseKpa + driftKpa - riseAllowedKpa);
-  w.fallKpa = max<f32>(0, w.fallKpa - driftKpa - fallAllowedKpa);
+  const doubtKpa = MOTION_SHARE * abs<f32>(w.motionKpa);
+  w.riseKpa = max<f32>(0, w.riseKpa + driftKpa - riseAllowedKpa - doubtKpa);
+  w.fallKpa = max<f32>(0, w.fallKpa - driftKpa - fallAllowedKpa - doubtKpa);
   if (w.riseKpa === 0) w.riseFromKpa = w.restKpa;
   if (w.fallKpa === 0) w.fallFromKpa = w.restKpa;
 }

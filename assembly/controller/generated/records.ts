@@ -750,46 +750,50 @@ export class ObserverState {
 }
 export const OBSERVER_STATE_BYTES: usize = 76;
 
-/** Watch over a row’s valves: what the pressure says of their positions. 56 bytes. */
+/** Watch over a row’s valves: what the pressure says of their positions. 64 bytes. */
 @unmanaged
 @final
 export class WatchState {
   /** Velocity of the row from its accelerometer, without its slow part. Unit: metrePerSecond. Offset 0. */
   velocityMps: f32;
-  /** Velocity, as late as the pressure. Unit: metrePerSecond. Offset 4. */
+  /** Slow mean of that velocity. Unit: metrePerSecond. Offset 4. */
+  slowMps: f32;
+  /** Velocity, as late as the pressure. Unit: metrePerSecond. Offset 8. */
   smoothMps: f32;
-  /** Pressure less that of own pulses, low-passed. Unit: kilopascal. Offset 8. */
+  /** Pressure less that of own pulses, low-passed. Unit: kilopascal. Offset 12. */
   restKpa: f32;
-  /** Cumulative sum for a rise. Unit: kilopascal. Offset 12. */
+  /** Cumulative sum for a rise. Unit: kilopascal. Offset 16. */
   riseKpa: f32;
-  /** Cumulative sum for a fall. Unit: kilopascal. Offset 16. */
+  /** Cumulative sum for a fall. Unit: kilopascal. Offset 20. */
   fallKpa: f32;
-  /** Rest less what the row’s motion makes of it, since configure(). Unit: kilopascal. Offset 20. */
+  /** What the row’s motion adds to the pressure in this tick. Unit: kilopascal. Offset 24. */
+  motionKpa: f32;
+  /** Rest less what the row’s motion makes of it, since configure(). Unit: kilopascal. Offset 28. */
   stillKpa: f32;
-  /** stillKpa when the last pulse began. Unit: kilopascal. Offset 24. */
+  /** stillKpa when the last pulse began. Unit: kilopascal. Offset 32. */
   beforeKpa: f32;
-  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 28. */
+  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 36. */
   riseFromKpa: f32;
-  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 32. */
+  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 40. */
   fallFromKpa: f32;
-  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 36. */
+  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 44. */
   creditKpa: f32;
-  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 40. */
+  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 48. */
   slowKpa: f32;
-  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 44. */
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 52. */
   leakMlPerMin: f32;
-  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 48. */
+  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 56. */
   ownMlPerMin: f32;
-  /** What the sums are looking for. Unit: none. Offset 52. */
+  /** What the sums are looking for. Unit: none. Offset 60. */
   watched: u8;
-  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 53. */
+  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 61. */
   missed: u8;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 54. */
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 62. */
   seen: u8;
-  /** Unused, 0. Unit: none. Offset 55. */
+  /** Unused, 0. Unit: none. Offset 63. */
   spare: u8;
 }
-export const WATCH_STATE_BYTES: usize = 56;
+export const WATCH_STATE_BYTES: usize = 64;
 
 /** Valve pair of a row. 24 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "a59999419d6ae72e"
+#define LB_CONTRACT_HASH "f4f7dcaef4bdd88d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -721,10 +721,12 @@ _Static_assert(offsetof(LbObserverState, loadSeen) == 74, "ObserverState.loadSee
 /* Watch over a row’s valves: what the pressure says of their positions. */
 typedef struct {
   float velocityMps; /* Velocity of the row from its accelerometer, without its slow part [metrePerSecond] */
+  float slowMps; /* Slow mean of that velocity [metrePerSecond] */
   float smoothMps; /* Velocity, as late as the pressure [metrePerSecond] */
   float restKpa; /* Pressure less that of own pulses, low-passed [kilopascal] */
   float riseKpa; /* Cumulative sum for a rise [kilopascal] */
   float fallKpa; /* Cumulative sum for a fall [kilopascal] */
+  float motionKpa; /* What the row’s motion adds to the pressure in this tick [kilopascal] */
   float stillKpa; /* Rest less what the row’s motion makes of it, since configure() [kilopascal] */
   float beforeKpa; /* stillKpa when the last pulse began [kilopascal] */
   float riseFromKpa; /* restKpa when riseKpa last was 0 [kilopascal] */
@@ -738,24 +740,26 @@ typedef struct {
   uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbWatchState;
-_Static_assert(sizeof(LbWatchState) == 56, "WatchState");
+_Static_assert(sizeof(LbWatchState) == 64, "WatchState");
 _Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
-_Static_assert(offsetof(LbWatchState, smoothMps) == 4, "WatchState.smoothMps");
-_Static_assert(offsetof(LbWatchState, restKpa) == 8, "WatchState.restKpa");
-_Static_assert(offsetof(LbWatchState, riseKpa) == 12, "WatchState.riseKpa");
-_Static_assert(offsetof(LbWatchState, fallKpa) == 16, "WatchState.fallKpa");
-_Static_assert(offsetof(LbWatchState, stillKpa) == 20, "WatchState.stillKpa");
-_Static_assert(offsetof(LbWatchState, beforeKpa) == 24, "WatchState.beforeKpa");
-_Static_assert(offsetof(LbWatchState, riseFromKpa) == 28, "WatchState.riseFromKpa");
-_Static_assert(offsetof(LbWatchState, fallFromKpa) == 32, "WatchState.fallFromKpa");
-_Static_assert(offsetof(LbWatchState, creditKpa) == 36, "WatchState.creditKpa");
-_Static_assert(offsetof(LbWatchState, slowKpa) == 40, "WatchState.slowKpa");
-_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 44, "WatchState.leakMlPerMin");
-_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 48, "WatchState.ownMlPerMin");
-_Static_assert(offsetof(LbWatchState, watched) == 52, "WatchState.watched");
-_Static_assert(offsetof(LbWatchState, missed) == 53, "WatchState.missed");
-_Static_assert(offsetof(LbWatchState, seen) == 54, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, spare) == 55, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, slowMps) == 4, "WatchState.slowMps");
+_Static_assert(offsetof(LbWatchState, smoothMps) == 8, "WatchState.smoothMps");
+_Static_assert(offsetof(LbWatchState, restKpa) == 12, "WatchState.restKpa");
+_Static_assert(offsetof(LbWatchState, riseKpa) == 16, "WatchState.riseKpa");
+_Static_assert(offsetof(LbWatchState, fallKpa) == 20, "WatchState.fallKpa");
+_Static_assert(offsetof(LbWatchState, motionKpa) == 24, "WatchState.motionKpa");
+_Static_assert(offsetof(LbWatchState, stillKpa) == 28, "WatchState.stillKpa");
+_Static_assert(offsetof(LbWatchState, beforeKpa) == 32, "WatchState.beforeKpa");
+_Static_assert(offsetof(LbWatchState, riseFromKpa) == 36, "WatchState.riseFromKpa");
+_Static_assert(offsetof(LbWatchState, fallFromKpa) == 40, "WatchState.fallFromKpa");
+_Static_assert(offsetof(LbWatchState, creditKpa) == 44, "WatchState.creditKpa");
+_Static_assert(offsetof(LbWatchState, slowKpa) == 48, "WatchState.slowKpa");
+_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 52, "WatchState.leakMlPerMin");
+_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 56, "WatchState.ownMlPerMin");
+_Static_assert(offsetof(LbWatchState, watched) == 60, "WatchState.watched");
+_Static_assert(offsetof(LbWatchState, missed) == 61, "WatchState.missed");
+_Static_assert(offsetof(LbWatchState, seen) == 62, "WatchState.seen");
+_Static_assert(offsetof(LbWatchState, spare) == 63, "WatchState.spare");
 
 /* Valve pair of a row. */
 typedef struct {
@@ -853,12 +857,12 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_LOOP_STATE_AT 15032u /* 48 × LbLoopState */
 #define LB_OBSERVER_AT 16184u /* 48 × LbObserverState */
 #define LB_WATCH_STATE_AT 19832u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 22520u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 23672u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 25976u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 25984u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26368u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 26396u /* 1152 × LbFaultTimer */
+#define LB_PAIR_STATE_AT 22904u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 24056u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 26360u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 26368u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26752u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 26780u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
