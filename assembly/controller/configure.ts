@@ -21,7 +21,7 @@ import {
 import { COVARIANCE_MAX } from './learn';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight, OWN_FADE_S } from './observer';
 import { ATMOSPHERE_KPA } from './pulse';
-import { LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
+import { BLIND_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
 
 const PI: f32 = <f32>Math.PI;
 
@@ -124,6 +124,7 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   // Seldom enough that re-latching every valve takes a quarter of the queue's time at most.
   const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
+  c.blindTicks = ticksOf(BLIND_S * 1000, c.tickMs);
   c.watchTicks = ticksOf(p.watchMs, c.tickMs);
   c.retryTicks = ticksOf(p.retryS * 1000, c.tickMs);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);

@@ -198,11 +198,12 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   output.faults = rowFaults(row).faults;
   output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
   const isPressure = (trouble & PRESSURE_TROUBLE) === 0;
+  const isAcceleration = p.accelerationFitted !== 0 && channelState(row * CHANNELS + 2).good !== 0;
   showSteps(probe, bankProbe, p, c);
   observe(observer(row), pair.flowing, probe, probe.loadRawN - probe.zeroN, output.mode === RowMode.Working, isPressure, p, c);
   // Below precharge there is no accumulator to reckon with, and without a rail an opening shows nothing.
   const isTelling = p.strokeWatch !== 0 && !isVenting && probe.pressureRawKpa > c.floorKpa && (bankProbe.suspects & RAIL_TROUBLE) === 0;
-  watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isTelling, p, c);
+  watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, p, c);
   probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, watchState(row), probe, trouble, p);

@@ -1,5 +1,6 @@
 import { Belief, Missed, Order, Watched, Wish } from './generated/enums';
 import { Coefficients, ObserverState, PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
+import { countDown } from './time';
 
 /*
  * A stroke that does not move its valve is silent, but the pressure tells. What the pressure does besides own pulses and the
@@ -16,20 +17,23 @@ import { Coefficients, ObserverState, PairState, Parameters, RowProbe, ValveStat
  */
 
 /** So much of the motion's share is not sure: the linkage's ratio varies with its angle. */
-const MOTION_SHARE: f32 = 0.15;
+const MOTION_SHARE: f32 = 0.1;
 const CLOSED_SHARE: f32 = 0.4;
 const OPEN_SHARE: f32 = 0.75;
 /** Row velocity from the accelerometer forgets below this, Hz, twice over: a sensor's offset or a slope must not add up. */
 export const VELOCITY_HZ: f32 = 0.1;
 /** Corner of the watch's low-pass on pressure and velocity, Hz: slower finds less noise, but later. */
 export const WATCH_HZ: f32 = 18;
+/** After a reading of the accelerometer that was in doubt, its velocity is not used for this long, s. */
+export const BLIND_S: f32 = 1.5;
 /** Leaks are looked for over this time of closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
 /** A pulse that gave this many times the limit without a word against it was a real one. */
 const SURE_SHARE: f32 = 4;
 
 /** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
-export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, c: Coefficients): f32 {
+export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, isAcceleration: bool, c: Coefficients): f32 {
+  w.blindTicks = isAcceleration ? countDown(w.blindTicks) : <u16>c.blindTicks;
   if (w.seen === 0) {
     w.restKpa = probe.pressureRawKpa - probe.ownKpa;
     w.slowKpa = probe.pressureRawKpa;
@@ -44,6 +48,11 @@ export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, c:
   const driftKpa = changeKpa - w.motionKpa;
   w.stillKpa += driftKpa;
   return driftKpa;
+}
+
+/** Without a velocity, or with one that was wrong not long ago, motion and oil cannot be told apart. */
+function isBlind(w: WatchState): bool {
+  return w.blindTicks !== 0;
 }
 
 /** What can be judged in this tick. */
@@ -92,6 +101,11 @@ function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
   if (valve.missedOpens >= tries) valve.stuck = 1;
 }
 
+/** What a rough field did once it may do again: each miss in a row must be twice as plain as the one before. */
+function surer(limitKpa: f32, missed: u8): f32 {
+  return limitKpa * <f32>(1 << min<u32>(missed, 8));
+}
+
 /**
  * While both valves are believed closed: has one of them stayed open after its last closing stroke? What has flowed since is
  * the change of the rest and what the low-pass, behind by 1/watchWeight ticks, has not shown yet.
@@ -107,15 +121,15 @@ function judgeClosed(
   p: Parameters,
   c: Coefficients,
 ): void {
-  if (w.riseKpa > limitKpa && supply.quietTicks < c.watchTicks) {
+  if (w.riseKpa > surer(limitKpa, supply.missedCloses) && supply.quietTicks < c.watchTicks) {
     correctOwn(o, w, w.restKpa - w.riseFromKpa + probe.supplyStepKpa / c.watchWeight, w.riseFromKpa);
     foundOpen(pair, supply, p.strokeTries, c);
     w.missed = Missed.Supply;
-  } else if (w.fallKpa > limitKpa && back.quietTicks < c.watchTicks) {
+  } else if (w.fallKpa > surer(limitKpa, back.missedCloses) && back.quietTicks < c.watchTicks) {
     correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
     foundOpen(pair, back, p.strokeTries, c);
     w.missed = Missed.Return;
-  } else if (p.accelerationFitted === 0) {
+  } else if (isBlind(w)) {
     // The row's motion may do the same: a stroke more is cheaper than a valve left open.
     if (w.riseKpa > p.suspectKpa && supply.quietTicks < c.watchTicks) supply.quietTicks = c.relatchTicks;
     if (w.fallKpa > p.suspectKpa && back.quietTicks < c.watchTicks) back.quietTicks = c.relatchTicks;
@@ -135,7 +149,7 @@ function judgeOpen(
 ): void {
   w.creditKpa += stepKpa;
   if (pair.isVoid !== 0) return;
-  if (sumKpa > limitKpa) {
+  if (sumKpa > surer(limitKpa, valve.missedOpens)) {
     correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
     foundClosed(pair, valve, p.strokeTries);
     w.missed = stepKpa > 0 ? Missed.Supply : Missed.Return;
@@ -143,7 +157,7 @@ function judgeOpen(
 }
 
 /** Own pulses' flow counts for so much against a leak: it is not known better. */
-const OWN_SHARE: f32 = 0.15;
+const OWN_SHARE: f32 = 0.25;
 
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
 function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
@@ -172,17 +186,18 @@ export function watchStrokes(
   back: ValveState,
   probe: RowProbe,
   isPressure: bool,
+  isAcceleration: bool,
   isTelling: bool,
   p: Parameters,
   c: Coefficients,
 ): void {
   w.missed = Missed.None;
-  const driftKpa = followDrift(w, probe, isPressure, c);
+  const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
   const watched = isPressure && isTelling ? watchedOf(pair, supply, back) : Watched.Nothing;
   if (watched !== w.watched) startWatching(w, watched);
   const isAtRest = watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks;
   followLeak(w, driftKpa, pair, isAtRest, probe, c);
-  const limitKpa = p.accelerationFitted !== 0 ? p.missedKpa : p.missedBlindKpa;
+  const limitKpa = isBlind(w) ? p.missedBlindKpa : p.missedKpa;
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
   if (watched === Watched.Closed) {

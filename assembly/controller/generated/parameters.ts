@@ -90,13 +90,13 @@ export function writeDefaults(p: Parameters): void {
   p.gainMax = 4;
   p.learnAboveKpa = 50;
   p.strokeWatch = 1;
-  p.missedKpa = 25;
+  p.missedKpa = 18;
   p.missedBlindKpa = 1000;
   p.suspectKpa = 200;
   p.watchMs = 400;
-  p.strokeTries = 3;
+  p.strokeTries = 4;
   p.retryS = 1;
-  p.leakMlPerMin = 80;
+  p.leakMlPerMin = 120;
   p.freeLoadMaxN = 200;
   p.belowZeroN = 60;
   p.strokesAtOnce = 4;
@@ -205,7 +205,7 @@ export function firstBadParameter(p: Parameters): i32 {
   if (!(p.missedBlindKpa >= 2 && p.missedBlindKpa <= 5000)) return 88;
   if (!(p.suspectKpa >= 2 && p.suspectKpa <= 5000)) return 89;
   if (!(p.watchMs >= 10 && p.watchMs <= 5000)) return 90;
-  if (!(p.strokeTries >= 1 && p.strokeTries <= 100)) return 91;
+  if (!(p.strokeTries >= 1 && p.strokeTries <= 8)) return 91;
   if (!(p.retryS >= 0.05 && p.retryS <= 60)) return 92;
   if (!(p.leakMlPerMin >= 10 && p.leakMlPerMin <= 5000)) return 93;
   if (!(p.freeLoadMaxN >= -5000 && p.freeLoadMaxN <= 10000)) return 94;

@@ -195,7 +195,7 @@ export class Parameters {
   strokeTries: u32;
   /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 364. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak; 15 % of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 368. */
+  /** Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 368. */
   leakMlPerMin: f32;
   /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 372. */
   freeLoadMaxN: f32;
@@ -249,7 +249,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 28;
 
-/** What configure() works out once from the parameters. 204 bytes. */
+/** What configure() works out once from the parameters. 208 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -347,16 +347,18 @@ export class Coefficients {
   relatchTicks: u32;
   /** watchMs. Unit: tick. Offset 184. */
   watchTicks: u32;
-  /** retryS. Unit: tick. Offset 188. */
+  /** How long the velocity is not used after a reading in doubt. Unit: tick. Offset 188. */
+  blindTicks: u32;
+  /** retryS. Unit: tick. Offset 192. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 192. */
+  /** ventMs. Unit: tick. Offset 196. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 196. */
+  /** Turn of all banks that share the harness. Unit: tick. Offset 200. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 200. */
+  /** This bank’s place in the turn. Unit: tick. Offset 204. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 204;
+export const COEFFICIENTS_BYTES: usize = 208;
 
 /** Times of one fault. 4 bytes. */
 @unmanaged
@@ -750,7 +752,7 @@ export class ObserverState {
 }
 export const OBSERVER_STATE_BYTES: usize = 76;
 
-/** Watch over a row’s valves: what the pressure says of their positions. 64 bytes. */
+/** Watch over a row’s valves: what the pressure says of their positions. 68 bytes. */
 @unmanaged
 @final
 export class WatchState {
@@ -784,16 +786,20 @@ export class WatchState {
   leakMlPerMin: f32;
   /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 56. */
   ownMlPerMin: f32;
-  /** What the sums are looking for. Unit: none. Offset 60. */
+  /** Time left for which the velocity is not used. Unit: tick. Offset 60. */
+  blindTicks: u16;
+  /** What the sums are looking for. Unit: none. Offset 62. */
   watched: u8;
-  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 61. */
+  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 63. */
   missed: u8;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 62. */
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 64. */
   seen: u8;
-  /** Unused, 0. Unit: none. Offset 63. */
+  /** Unused, 0. Unit: none. Offset 65. */
   spare: u8;
+  /** Unused, 0. Unit: none. Offset 66. */
+  spare2: u16;
 }
-export const WATCH_STATE_BYTES: usize = 64;
+export const WATCH_STATE_BYTES: usize = 68;
 
 /** Valve pair of a row. 24 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "f4f7dcaef4bdd88d"
+#define LB_CONTRACT_HASH "4abc7e869a669a5d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -103,7 +103,7 @@ typedef struct {
   float watchMs; /* For how long after its closing stroke a valve is watched [millisecond] */
   uint32_t strokeTries; /* Strokes missed in a row after which a valve counts as stuck and its row stands still [none] */
   float retryS; /* A stuck valve gets a closing stroke again after this long [second] */
-  float leakMlPerMin; /* Flow through closed valves that counts as a leak; 15 % of the oil that the row’s own pulses move is added, as it is not known better [millilitrePerMinute] */
+  float leakMlPerMin; /* Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better [millilitrePerMinute] */
   float freeLoadMaxN; /* Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high [newton] */
   float belowZeroN; /* Load below zero from which the load sensor reads too low: a wheel cannot pull [newton] */
   uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
@@ -296,12 +296,13 @@ typedef struct {
   uint32_t rateHoldTicks; /* rateHoldMs [tick] */
   uint32_t relatchTicks; /* relatchS [tick] */
   uint32_t watchTicks; /* watchMs [tick] */
+  uint32_t blindTicks; /* How long the velocity is not used after a reading in doubt [tick] */
   uint32_t retryTicks; /* retryS [tick] */
   uint32_t ventTicks; /* ventMs [tick] */
   uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 204, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 208, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -349,10 +350,11 @@ _Static_assert(offsetof(LbCoefficients, frozenTicks) == 172, "Coefficients.froze
 _Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 176, "Coefficients.rateHoldTicks");
 _Static_assert(offsetof(LbCoefficients, relatchTicks) == 180, "Coefficients.relatchTicks");
 _Static_assert(offsetof(LbCoefficients, watchTicks) == 184, "Coefficients.watchTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 188, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 192, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 196, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 200, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, blindTicks) == 188, "Coefficients.blindTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 192, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 196, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 200, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 204, "Coefficients.slotStartTicks");
 
 /* Times of one fault. */
 typedef struct {
@@ -735,12 +737,14 @@ typedef struct {
   float slowKpa; /* Pressure as the gas would have it if it were as warm as its wall [kilopascal] */
   float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
   float ownMlPerMin; /* Slow mean of the oil that own pulses move [millilitrePerMinute] */
+  uint16_t blindTicks; /* Time left for which the velocity is not used [tick] */
   uint8_t watched; /* What the sums are looking for [none] */
   uint8_t missed; /* Valve that was found not to have obeyed in this tick [none] */
   uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
+  uint16_t spare2; /* Unused, 0 [none] */
 } LbWatchState;
-_Static_assert(sizeof(LbWatchState) == 64, "WatchState");
+_Static_assert(sizeof(LbWatchState) == 68, "WatchState");
 _Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
 _Static_assert(offsetof(LbWatchState, slowMps) == 4, "WatchState.slowMps");
 _Static_assert(offsetof(LbWatchState, smoothMps) == 8, "WatchState.smoothMps");
@@ -756,10 +760,12 @@ _Static_assert(offsetof(LbWatchState, creditKpa) == 44, "WatchState.creditKpa");
 _Static_assert(offsetof(LbWatchState, slowKpa) == 48, "WatchState.slowKpa");
 _Static_assert(offsetof(LbWatchState, leakMlPerMin) == 52, "WatchState.leakMlPerMin");
 _Static_assert(offsetof(LbWatchState, ownMlPerMin) == 56, "WatchState.ownMlPerMin");
-_Static_assert(offsetof(LbWatchState, watched) == 60, "WatchState.watched");
-_Static_assert(offsetof(LbWatchState, missed) == 61, "WatchState.missed");
-_Static_assert(offsetof(LbWatchState, seen) == 62, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, spare) == 63, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, blindTicks) == 60, "WatchState.blindTicks");
+_Static_assert(offsetof(LbWatchState, watched) == 62, "WatchState.watched");
+_Static_assert(offsetof(LbWatchState, missed) == 63, "WatchState.missed");
+_Static_assert(offsetof(LbWatchState, seen) == 64, "WatchState.seen");
+_Static_assert(offsetof(LbWatchState, spare) == 65, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, spare2) == 66, "WatchState.spare2");
 
 /* Valve pair of a row. */
 typedef struct {
@@ -837,32 +843,32 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 444u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 556u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 760u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 812u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 908u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 928u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1312u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1320u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1704u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1740u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9420u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9448u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 11752u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 11768u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 13112u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 13496u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 13880u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 14264u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 14648u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 15032u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 16184u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 19832u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 22904u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 24056u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 26360u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 26368u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26752u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 26780u /* 1152 × LbFaultTimer */
+#define LB_BANK_FAULT_SETTING_AT 764u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 816u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 912u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 932u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1316u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1324u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1708u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1744u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9424u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9452u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 11756u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 11772u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 13116u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 13500u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 13884u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 14268u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 14652u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 15036u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 16188u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 19836u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 23100u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 24252u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 26556u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 26564u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26948u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 26976u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -1062,13 +1068,13 @@ enum {
   X(84, gainMax, float, 1, 10, 4) \
   X(85, learnAboveKpa, float, 1, 1000, 50) \
   X(86, strokeWatch, uint32_t, 0, 1, 1) \
-  X(87, missedKpa, float, 2, 2000, 25) \
+  X(87, missedKpa, float, 2, 2000, 18) \
   X(88, missedBlindKpa, float, 2, 5000, 1000) \
   X(89, suspectKpa, float, 2, 5000, 200) \
   X(90, watchMs, float, 10, 5000, 400) \
-  X(91, strokeTries, uint32_t, 1, 100, 3) \
+  X(91, strokeTries, uint32_t, 1, 8, 4) \
   X(92, retryS, float, 0.05, 60, 1) \
-  X(93, leakMlPerMin, float, 10, 5000, 80) \
+  X(93, leakMlPerMin, float, 10, 5000, 120) \
   X(94, freeLoadMaxN, float, -5000, 10000, 200) \
   X(95, belowZeroN, float, 1, 5000, 60) \
   X(96, strokesAtOnce, uint32_t, 1, 96, 4) \
