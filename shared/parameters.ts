@@ -64,7 +64,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ...group(
     'general',
     whole('tickHz', 'hertz', 500, 2000, 1000, 'Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked'),
-    choice('strategy', ['threshold', 'cascade', 'predictive'], 1, 'How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments'),
+    choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest target load that is believed'),
     real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels stand on the ground'),
   ),
@@ -127,9 +127,10 @@ export const PARAMETERS: readonly Parameter[] = [
     choice('deadbandMode', ['fixed', 'noise'], 1, 'Fixed deadband, or a multiple of the error’s own noise'),
     real('deadbandN', 'newton', 1, 1000, 40, 0, 'Fixed deadband, half width, as load'),
     real('deadbandSigmas', 'ratio', 0.5, 6, 2.2, 1, 'Deadband as a multiple of the standard deviation of the error, in mode noise'),
-    real('deadbandMinN', 'newton', 1, 1000, 18, 0, 'Smallest deadband in mode noise'),
+    real('deadbandMinN', 'newton', 1, 1000, 80, 0, 'Smallest deadband in mode noise'),
     real('deadbandMaxN', 'newton', 1, 1000, 130, 0, 'Largest deadband in mode noise'),
     real('hysteresisRatio', 'ratio', 0, 0.9, 0.3, 2, 'Share of the deadband by which the error must come inside before acting ends'),
+    real('pulseEndRatio', 'ratio', 0, 0.9, 0.1, 2, 'Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil'),
     real('noiseTimeS', 'second', 0.5, 60, 5, 1, 'Time constant of the noise estimate'),
   ),
   ...group(

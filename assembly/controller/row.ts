@@ -178,6 +178,20 @@ function showPair(probe: RowProbe, pair: PairState, supply: ValveState, back: Va
   probe.openTicks = pair.openWish === Wish.Raise ? supply.openTicks : pair.openWish === Wish.Lower ? back.openTicks : 0;
 }
 
+/**
+ * Whether the pressure tells of the valves: not before all of them have been closed once, not below precharge, where there is
+ * no accumulator to reckon with, and not while the rail is in doubt, as an opening shows nothing then.
+ */
+function isPressureTelling(isVenting: bool, probe: RowProbe, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): bool {
+  if (p.strokeWatch === 0 || bank.started === 0 || isVenting) return false;
+  return probe.pressureRawKpa > c.floorKpa && (bankProbe.suspects & RAIL_TROUBLE) === 0;
+}
+
+/** Whether all is done about a valve's position that can be. */
+function isPlaced(valve: ValveState): bool {
+  return valve.belief !== Belief.Unknown || valve.stuck !== 0;
+}
+
 /** One tick of a row: strokes move on, the inputs become a wish, the wish becomes requests. */
 export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLifted: bool, p: Parameters, c: Coefficients): void {
   const probe = rowProbe(row);
@@ -192,7 +206,7 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   showPair(probe, pair, supply, back);
 
   const trouble = estimate(row, probe, bank, isLifted, p, c);
-  const isKnown = supply.belief !== Belief.Unknown && back.belief !== Belief.Unknown;
+  const isKnown = isPlaced(supply) && isPlaced(back);
   const isVenting = bank.mode === BankMode.ShutDown && p.shutDownVent !== 0 && bank.shutDownTicks < c.ventTicks;
   const output = rowOutput(row);
   output.faults = rowFaults(row).faults;
@@ -201,8 +215,7 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const isAcceleration = p.accelerationFitted !== 0 && channelState(row * CHANNELS + 2).good !== 0;
   showSteps(probe, bankProbe, p, c);
   observe(observer(row), pair.flowing, probe, probe.loadRawN - probe.zeroN, output.mode === RowMode.Working, isPressure, p, c);
-  // Below precharge there is no accumulator to reckon with, and without a rail an opening shows nothing.
-  const isTelling = p.strokeWatch !== 0 && !isVenting && probe.pressureRawKpa > c.floorKpa && (bankProbe.suspects & RAIL_TROUBLE) === 0;
+  const isTelling = isPressureTelling(isVenting, probe, bank, bankProbe, p, c);
   watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, p, c);
   probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
 

@@ -75,7 +75,7 @@ function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair
 
 /**
  * Error and deadband: which way the strategy would act. *predictive* begins outside the deadband and, once a valve is open,
- * goes on until less than half a tick's effect is left: it would rather hold a valve a little longer than fire again.
+ * goes on until pulseEndRatio of the deadband is left: it would rather hold a valve a little longer than fire again.
  */
 function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): void {
   probe.errorN = judgedError(mode, probe, bank, loop, p, c);
@@ -88,7 +88,7 @@ function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair
   const isPredictive = p.strategy === Strategy.Predictive;
   const acting = isPredictive ? pair.openWish : loop.acting;
   const halfStepN = <f32>0.5 * c.areaNPerKpa * (acting === Wish.Raise ? probe.supplyStepKpa : probe.returnStepKpa);
-  const innerN = isPredictive ? halfStepN : probe.deadbandN * (1 - p.hysteresisRatio);
+  const innerN = isPredictive ? max<f32>(halfStepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
   loop.acting = nextActing(acting, probe.errorN, probe.deadbandN, innerN);
 }
 

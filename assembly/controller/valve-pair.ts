@@ -7,6 +7,7 @@ import { countDown, countUp, countUpLong } from './time';
  *
  *   Unknown --closing stroke ends--> Closed --opening stroke begins--> Open --closing stroke ends--> Closed
  *   any --supply critical during a stroke, or while open--> Unknown
+ *   Closed --the pressure says otherwise (watch.ts)--> Open; a valve that is stuck is Unknown after each closing stroke
  *
  * The interlock judges what was ordered: a valve may open only while the other one is believed closed with its coil at
  * rest. Open begins with the stroke and ends with the close's last tick, so the belief is never behind the valve.
@@ -29,7 +30,7 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
   valve.coil = Order.None;
   if (!hasClosed) return false;
   // What does not obey may stand anywhere.
-  if (valve.stuck === 0) valve.belief = Belief.Closed;
+  valve.belief = valve.stuck === 0 ? Belief.Closed : Belief.Unknown;
   pair.deadTicks = <u16>max<u32>(pair.deadTicks, c.deadTicks);
   if (hasPulsed) pair.restTicks = <u16>c.restTicks;
   return hasPulsed;
@@ -39,15 +40,11 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
 export function advancePair(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): void {
   const hasRaised = advanceValve(supply, pair, c);
   const hasLowered = advanceValve(back, pair, c);
-  const isVoid = pair.isVoid !== 0;
-  if (hasRaised || hasLowered) {
-    pair.isVoid = 0;
-    if (isVoid) pair.restTicks = 0;
-  }
-  if ((hasRaised || hasLowered) && !isVoid) {
+  if ((hasRaised || hasLowered) && pair.isVoid === 0) {
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
+  if (hasRaised || hasLowered) pair.isVoid = 0;
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
   // Oil begins and ends to flow about when a stroke ends.
   const isOpening = supply.coil === Order.Open || back.coil === Order.Open;
@@ -62,8 +59,7 @@ export function isRelatchDue(valve: ValveState, isSparing: bool, c: Coefficients
 /** The stroke that a valve asks for in this tick. `isSparing`: no re-latching now. */
 export function wantedStroke(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, isSparing: bool, c: Coefficients): u8 {
   if (valve.coil !== Order.None) return Order.None;
-  if (valve.belief === Belief.Unknown) return Order.Close;
-  if (valve.stuck !== 0) return valve.quietTicks >= c.retryTicks ? Order.Close : Order.None;
+  if (valve.belief === Belief.Unknown) return valve.stuck === 0 || valve.quietTicks >= c.retryTicks ? Order.Close : Order.None;
   if (valve.belief === Belief.Open) {
     const isLongEnough = valve.openTicks >= c.minPulseTicks;
     const isTooLong = valve.openTicks >= c.maxPulseTicks;

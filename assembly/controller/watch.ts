@@ -56,10 +56,11 @@ function isBlind(w: WatchState): bool {
 }
 
 /** What can be judged in this tick. */
-export function watchedOf(pair: PairState, supply: ValveState, back: ValveState): u8 {
+export function watchedOf(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): u8 {
   if (pair.flowing === Wish.Raise) return Watched.Raising;
   if (pair.flowing === Wish.Lower) return Watched.Lowering;
-  const isMoving = supply.coil !== Order.None || back.coil !== Order.None;
+  // A coil that is driven again at once would make one long stroke of two.
+  const isMoving = supply.coil !== Order.None || back.coil !== Order.None || min<u32>(supply.quietTicks, back.quietTicks) <= c.strokeTicks;
   return isMoving || pair.openWish !== Wish.Hold ? Watched.Nothing : Watched.Closed;
 }
 
@@ -94,7 +95,7 @@ function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficien
   if (valve.missedCloses >= tries) valve.stuck = 1;
 }
 
-/** An opening stroke did not open its valve: the pulse is ended, and may be tried again without rest. */
+/** An opening stroke did not open its valve: the pulse is ended, and may be tried again. */
 function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
   pair.isVoid = 1;
   valve.missedOpens += 1;
@@ -104,6 +105,11 @@ function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
 /** What a rough field did once it may do again: each miss in a row must be twice as plain as the one before. */
 function surer(limitKpa: f32, missed: u8): f32 {
   return limitKpa * <f32>(1 << min<u32>(missed, 8));
+}
+
+/** A valve is watched for a while after its closing stroke; of a stuck one nothing more is to be learned. */
+function isWatched(valve: ValveState, c: Coefficients): bool {
+  return valve.quietTicks < c.watchTicks && valve.stuck === 0;
 }
 
 /**
@@ -121,18 +127,18 @@ function judgeClosed(
   p: Parameters,
   c: Coefficients,
 ): void {
-  if (w.riseKpa > surer(limitKpa, supply.missedCloses) && supply.quietTicks < c.watchTicks) {
+  if (w.riseKpa > surer(limitKpa, supply.missedCloses) && isWatched(supply, c)) {
     correctOwn(o, w, w.restKpa - w.riseFromKpa + probe.supplyStepKpa / c.watchWeight, w.riseFromKpa);
     foundOpen(pair, supply, p.strokeTries, c);
     w.missed = Missed.Supply;
-  } else if (w.fallKpa > surer(limitKpa, back.missedCloses) && back.quietTicks < c.watchTicks) {
+  } else if (w.fallKpa > surer(limitKpa, back.missedCloses) && isWatched(back, c)) {
     correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
     foundOpen(pair, back, p.strokeTries, c);
     w.missed = Missed.Return;
   } else if (isBlind(w)) {
     // The row's motion may do the same: a stroke more is cheaper than a valve left open.
-    if (w.riseKpa > p.suspectKpa && supply.quietTicks < c.watchTicks) supply.quietTicks = c.relatchTicks;
-    if (w.fallKpa > p.suspectKpa && back.quietTicks < c.watchTicks) back.quietTicks = c.relatchTicks;
+    if (w.riseKpa > p.suspectKpa && isWatched(supply, c)) supply.quietTicks = c.relatchTicks;
+    if (w.fallKpa > p.suspectKpa && isWatched(back, c)) back.quietTicks = c.relatchTicks;
   }
 }
 
@@ -148,7 +154,7 @@ function judgeOpen(
   p: Parameters,
 ): void {
   w.creditKpa += stepKpa;
-  if (pair.isVoid !== 0) return;
+  if (pair.isVoid !== 0 || valve.stuck !== 0) return;
   if (sumKpa > surer(limitKpa, valve.missedOpens)) {
     correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
     foundClosed(pair, valve, p.strokeTries);
@@ -193,7 +199,7 @@ export function watchStrokes(
 ): void {
   w.missed = Missed.None;
   const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
-  const watched = isPressure && isTelling ? watchedOf(pair, supply, back) : Watched.Nothing;
+  const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : Watched.Nothing;
   if (watched !== w.watched) startWatching(w, watched);
   const isAtRest = watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks;
   followLeak(w, driftKpa, pair, isAtRest, probe, c);

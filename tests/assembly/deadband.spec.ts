@@ -4,35 +4,35 @@ import { coefficients, loopState, parameters } from '../../assembly/controller/g
 import { freshBank } from './fresh-bank';
 
 describe('nextActing', () => {
-  // Deadband 40 N, hysteresis 0.25: the inner edge stands at 30 N.
+  // Deadband 40 N, inner edge at 30 N.
   test('begins outside the deadband and holds when the error equals it', () => {
-    expect(nextActing(Wish.Hold, 40, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Hold, 40.01, 40, 0.25)).toBe(Wish.Raise);
-    expect(nextActing(Wish.Hold, -40, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Hold, -40.01, 40, 0.25)).toBe(Wish.Lower);
-    expect(nextActing(Wish.Hold, 0, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, 40, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, 40.01, 40, 30)).toBe(Wish.Raise);
+    expect(nextActing(Wish.Hold, -40, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, -40.01, 40, 30)).toBe(Wish.Lower);
+    expect(nextActing(Wish.Hold, 0, 40, 30)).toBe(Wish.Hold);
   });
   test('goes on until the error is on the inner edge', () => {
-    expect(nextActing(Wish.Raise, 30.01, 40, 0.25)).toBe(Wish.Raise);
-    expect(nextActing(Wish.Raise, 30, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Lower, -30.01, 40, 0.25)).toBe(Wish.Lower);
-    expect(nextActing(Wish.Lower, -30, 40, 0.25)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Raise, 30.01, 40, 30)).toBe(Wish.Raise);
+    expect(nextActing(Wish.Raise, 30, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Lower, -30.01, 40, 30)).toBe(Wish.Lower);
+    expect(nextActing(Wish.Lower, -30, 40, 30)).toBe(Wish.Hold);
   });
   test('uses the outer edge on the other side', () => {
-    expect(nextActing(Wish.Raise, -39, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Raise, -40.01, 40, 0.25)).toBe(Wish.Lower);
-    expect(nextActing(Wish.Lower, 39, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Lower, 40.01, 40, 0.25)).toBe(Wish.Raise);
+    expect(nextActing(Wish.Raise, -39, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Raise, -40.01, 40, 30)).toBe(Wish.Lower);
+    expect(nextActing(Wish.Lower, 39, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Lower, 40.01, 40, 30)).toBe(Wish.Raise);
   });
   test('has one edge without hysteresis', () => {
-    expect(nextActing(Wish.Raise, 40, 40, 0)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Raise, 40.01, 40, 0)).toBe(Wish.Raise);
+    expect(nextActing(Wish.Raise, 40, 40, 40)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Raise, 40.01, 40, 40)).toBe(Wish.Raise);
   });
-  test('holds for an error, a deadband or a hysteresis that is not a number', () => {
-    expect(nextActing(Wish.Raise, NaN, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Lower, NaN, 40, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Hold, 1000, NaN, 0.25)).toBe(Wish.Hold);
-    expect(nextActing(Wish.Hold, -1000, NaN, 0.25)).toBe(Wish.Hold);
+  test('holds for an error, a deadband or an inner edge that is not a number', () => {
+    expect(nextActing(Wish.Raise, NaN, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Lower, NaN, 40, 30)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, 1000, NaN, NaN)).toBe(Wish.Hold);
+    expect(nextActing(Wish.Hold, -1000, NaN, NaN)).toBe(Wish.Hold);
     expect(nextActing(Wish.Raise, 35, 40, NaN)).toBe(Wish.Hold);
   });
 });

@@ -3,7 +3,7 @@ import { writeDefaults } from '../../assembly/controller/generated/parameters';
 import { parameters } from '../../assembly/controller/generated/records';
 
 /**
- * The controller's records in their own page of memory, configured with the defaults but for the load loop. as-pect.asconfig.json puts the
+ * The controller's records in their own page of memory, configured with the defaults but for the load loop and the least deadband. as-pect.asconfig.json puts the
  * tests' own data behind that page (`memoryBase`).
  */
 export function freshBank(rows: i32): void {
@@ -14,5 +14,6 @@ export function freshBank(rows: i32): void {
   p.loadProportionalKpaPerN = 0.6;
   p.loadIntegralKpaPerNS = 3;
   p.setPointRateKpaPerS = 3000;
+  p.deadbandMinN = 18;
   assert(configureBank(rows) === 0);
 }

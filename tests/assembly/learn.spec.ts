@@ -1,19 +1,20 @@
 import { Order, RowFault, Wish } from '../../assembly/controller/generated/enums';
-import { pairState, parameters, valveState } from '../../assembly/controller/generated/records';
+import { pairState, parameters, rowProbe, valveState, watchState } from '../../assembly/controller/generated/records';
 import { learnAfterPulse, learnGain, prepareLearning } from '../../assembly/controller/learn';
 import { freshBank } from './fresh-bank';
 
-/** A supply pulse of `openTicks` that began at 3000 kPa with 10 kPa a tick expected, to be read now. */
-function pulsed(openTicks: u16): void {
+/** A supply pulse that should have given so much at gain 1, with the rest at 3000 kPa before it, to be read now. */
+function pulsed(expectedKpa: f32): void {
   freshBank(1);
   pairState(0).learnWish = Wish.Raise;
-  valveState(0).beforeKpa = 3000;
-  valveState(0).stepKpaPerTick = 10;
-  valveState(0).openTicks = openTicks;
+  pairState(0).expectedKpa = expectedKpa;
+  watchState(0).beforeKpa = 3000;
 }
 
-function read(pressureKpa: f32, trouble: u32): f32 {
-  learnAfterPulse(pairState(0), valveState(0), valveState(1), pressureKpa, trouble, parameters());
+/** Reads it when the pressure without own pulses and motion stands at `stillKpa`; returns the gain. */
+function read(stillKpa: f32, trouble: u32): f32 {
+  watchState(0).stillKpa = stillKpa;
+  learnAfterPulse(pairState(0), valveState(0), valveState(1), watchState(0), rowProbe(0), trouble, parameters());
   return valveState(0).gain;
 }
 
@@ -45,74 +46,84 @@ describe('learnGain', () => {
 });
 
 describe('learnAfterPulse', () => {
-  test('reads a rise of 50 kPa where 100 kPa were expected', () => {
-    pulsed(10);
-    expect(read(3050, 0)).toBeCloseTo(0.598394, 5);
+  test('reads 50 kPa where 100 kPa were expected: the rest has fallen by the other 50', () => {
+    pulsed(100);
+    expect(read(2950, 0)).toBeCloseTo(0.598394, 5);
     expect(pairState(0).learnWish).toBe(Wish.Hold);
   });
-  test('reads a fall for the return valve', () => {
-    freshBank(1);
+  test('learns nothing new when the rest stays where it was', () => {
+    pulsed(100);
+    expect(read(3000, 0)).toBe(1);
+  });
+  test('reads the return valve with the other sign: too little let out leaves the rest higher', () => {
+    pulsed(100);
     pairState(0).learnWish = Wish.Lower;
-    valveState(1).beforeKpa = 3000;
-    valveState(1).stepKpaPerTick = 10;
-    valveState(1).openTicks = 10;
-    read(2950, 0);
+    read(3050, 0);
     expect(valveState(1).gain).toBeCloseTo(0.598394, 5);
     expect(valveState(0).gain).toBe(1);
   });
   test('waits until the pressure has settled', () => {
-    pulsed(10);
+    pulsed(100);
     pairState(0).settleTicks = 2;
-    expect(read(3050, 0)).toBe(1);
-    expect(read(3050, 0)).toBe(1);
-    expect(read(3050, 0) < 0.9).toBe(true, 'two ticks later');
+    expect(read(2950, 0)).toBe(1);
+    expect(read(2950, 0)).toBe(1);
+    expect(read(2950, 0) < 0.9).toBe(true, 'two ticks later');
   });
   test('learns from a step on the least limit and not below: 50 kPa', () => {
-    pulsed(5);
-    expect(read(3025, 0) < 0.9).toBe(true, '5 ticks of 10 kPa');
-    pulsed(4);
-    expect(read(3020, 0)).toBe(1);
+    pulsed(50);
+    expect(read(2975, 0) < 0.9).toBe(true, '50 kPa');
+    pulsed(49);
+    expect(read(2975, 0)).toBe(1);
   });
   test('learns from a step on the most and not above: 20 times 50 kPa', () => {
-    pulsed(100);
-    expect(read(3500, 0) < 0.9).toBe(true, '100 ticks of 10 kPa');
-    pulsed(101);
-    expect(read(3505, 0)).toBe(1);
+    pulsed(1000);
+    expect(read(2500, 0) < 0.9).toBe(true, '1000 kPa');
+    pulsed(1001);
+    expect(read(2500, 0)).toBe(1);
   });
   test('learns nothing from a pulse that another one follows', () => {
-    pulsed(10);
+    pulsed(100);
     pairState(0).settleTicks = 2;
     pairState(0).openWish = Wish.Lower;
-    expect(read(3050, 0)).toBe(1);
+    expect(read(2950, 0)).toBe(1);
     expect(pairState(0).learnWish).toBe(Wish.Hold);
   });
   test('learns nothing while the pressure is in doubt, and does not care for the load', () => {
-    pulsed(10);
-    expect(read(3050, RowFault.PressureRate)).toBe(1);
-    pulsed(10);
-    expect(read(3050, RowFault.LoadOpen) < 0.9).toBe(true);
+    pulsed(100);
+    expect(read(2950, RowFault.PressureRate)).toBe(1);
+    pulsed(100);
+    expect(read(2950, RowFault.LoadOpen) < 0.9).toBe(true);
   });
   test('learns nothing when learning is off', () => {
-    pulsed(10);
+    pulsed(100);
     parameters().gainLearning = 0;
-    expect(read(3050, 0)).toBe(1);
+    expect(read(2950, 0)).toBe(1);
+  });
+  test('adds up what a flowing valve should give at gain 1: steps of 8 kPa at gain 0.8', () => {
+    freshBank(1);
+    valveState(0).gain = 0.8;
+    rowProbe(0).supplyStepKpa = 8;
+    pairState(0).flowing = Wish.Raise;
+    read(0, 0);
+    read(0, 0);
+    expect(pairState(0).expectedKpa).toBeCloseTo(20, 4);
   });
 });
 
 describe('prepareLearning', () => {
   beforeEach(() => freshBank(1));
-  test('notes pressure and expected step for the valve that waits to open', () => {
+  test('notes the rest while a valve waits to open', () => {
     valveState(1).request = Order.Open;
-    pairState(0).stepKpaPerTick = 7;
-    prepareLearning(pairState(0), valveState(0), valveState(1), 2500);
-    expect(valveState(1).beforeKpa).toBe(2500);
-    expect(valveState(1).stepKpaPerTick).toBe(7);
-    expect(valveState(0).beforeKpa).toBe(0);
+    watchState(0).stillKpa = 2500;
+    pairState(0).expectedKpa = 7;
+    prepareLearning(pairState(0), valveState(0), valveState(1), watchState(0));
+    expect(watchState(0).beforeKpa).toBe(2500);
+    expect(pairState(0).expectedKpa).toBe(0);
   });
   test('notes nothing when no valve waits to open', () => {
     valveState(0).request = Order.Close;
-    prepareLearning(pairState(0), valveState(0), valveState(1), 2500);
-    expect(valveState(0).beforeKpa).toBe(0);
-    expect(valveState(1).beforeKpa).toBe(0);
+    watchState(0).stillKpa = 2500;
+    prepareLearning(pairState(0), valveState(0), valveState(1), watchState(0));
+    expect(watchState(0).beforeKpa).toBe(0);
   });
 });

@@ -211,6 +211,8 @@ describe('the shared tables', () => {
     megapascal: /Mpa$/,
     squareCentimetre: /Cm2$/,
     millilitre: /Ml$/,
+    millilitrePerMinute: /MlPerMin$/,
+    kilogram: /Kg$/,
     litrePerMinute: /Lpm$/,
     metre: /M$/,
     metrePerSecondSquared: /Mps2$/,

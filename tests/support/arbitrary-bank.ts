@@ -48,7 +48,8 @@ export function arbitraryParameters(): fc.Arbitrary<ParameterValues> {
   const busy = fc.record({
     some: few,
     tickHz: fc.constantFrom(500, 1000, 2000),
-    strategy: fc.integer({ min: 0, max: 1 }),
+    strategy: fc.integer({ min: 0, max: 2 }),
+    accelerationFitted: fc.integer({ min: 0, max: 1 }),
     strokesAtOnce: fc.integer({ min: 1, max: 6 }),
     // Long strokes make much of what happens in mid-stroke, a small reservoir of what must wait for energy.
     stroke: fc.constantFrom({}, { strokeMs: 20, minPulseMs: 20 }),

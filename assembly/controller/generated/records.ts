@@ -7,7 +7,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 24;
 
-/** Every parameter, in the order of its number. 428 bytes. */
+/** Every parameter, in the order of its number. 432 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -129,104 +129,106 @@ export class Parameters {
   deadbandMaxN: f32;
   /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 232. */
   hysteresisRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 236. */
+  /** Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 236. */
+  pulseEndRatio: f32;
+  /** Time constant of the noise estimate. Unit: second. Offset 240. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 240. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 244. */
   capAreaCm2: f32;
-  /** Down force at the row per force of the actuator. Unit: ratio. Offset 244. */
+  /** Down force at the row per force of the actuator. Unit: ratio. Offset 248. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 248. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 252. */
   accumulatorMl: f32;
-  /** Precharge, absolute. Unit: kilopascal. Offset 252. */
+  /** Precharge, absolute. Unit: kilopascal. Offset 256. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 256. */
+  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 260. */
   gasExponent: f32;
-  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 260. */
+  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 264. */
   gasThermalS: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 264. */
+  /** Oil in chamber and lines. Unit: millilitre. Offset 268. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 268. */
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 272. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 272. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 276. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 276. */
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 280. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 280. */
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 284. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 284. */
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 288. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 288. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 292. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 292. */
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 296. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 296. */
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 300. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 300. */
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 304. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 304. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 308. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 308. */
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 312. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 312. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 316. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 316. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 320. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 320. */
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 324. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 324. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 328. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 328. */
+  /** Smallest learned gain. Unit: ratio. Offset 332. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 332. */
+  /** Largest learned gain. Unit: ratio. Offset 336. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 336. */
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 340. */
   learnAboveKpa: f32;
-  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 340. */
+  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 344. */
   strokeWatch: u32;
-  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 344. */
+  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 348. */
   missedKpa: f32;
-  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 348. */
+  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 352. */
   missedBlindKpa: f32;
-  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 352. */
+  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 356. */
   suspectKpa: f32;
-  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 356. */
+  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 360. */
   watchMs: f32;
-  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 360. */
+  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 364. */
   strokeTries: u32;
-  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 364. */
+  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 368. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 368. */
+  /** Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 372. */
   leakMlPerMin: f32;
-  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 372. */
+  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 376. */
   freeLoadMaxN: f32;
-  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 376. */
+  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 380. */
   belowZeroN: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 380. */
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 384. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 384. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 388. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 388. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 392. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 392. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 396. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 396. */
+  /** Energy of one stroke. Unit: millijoule. Offset 400. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 400. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 404. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 404. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 408. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 408. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 412. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 412. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 416. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 416. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 420. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 420. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 424. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 424. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 428. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 428;
+export const PARAMETERS_BYTES: usize = 432;
 
 /** Limits and conversion of one kind of analog input. 28 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "4abc7e869a669a5d"
+#define LB_CONTRACT_HASH "bc6eac9126eb2d5d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -70,6 +70,7 @@ typedef struct {
   float deadbandMinN; /* Smallest deadband in mode noise [newton] */
   float deadbandMaxN; /* Largest deadband in mode noise [newton] */
   float hysteresisRatio; /* Share of the deadband by which the error must come inside before acting ends [ratio] */
+  float pulseEndRatio; /* Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil [ratio] */
   float noiseTimeS; /* Time constant of the noise estimate [second] */
   float capAreaCm2; /* Piston area of the actuator [squareCentimetre] */
   float linkageRatio; /* Down force at the row per force of the actuator [ratio] */
@@ -119,7 +120,7 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 428, "Parameters");
+_Static_assert(sizeof(LbParameters) == 432, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -179,54 +180,55 @@ _Static_assert(offsetof(LbParameters, deadbandSigmas) == 220, "Parameters.deadba
 _Static_assert(offsetof(LbParameters, deadbandMinN) == 224, "Parameters.deadbandMinN");
 _Static_assert(offsetof(LbParameters, deadbandMaxN) == 228, "Parameters.deadbandMaxN");
 _Static_assert(offsetof(LbParameters, hysteresisRatio) == 232, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 236, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 240, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 244, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 248, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 252, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 256, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 260, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 264, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 268, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 272, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 276, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 280, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 284, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 288, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 292, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 296, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 300, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 304, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 308, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 312, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 316, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 320, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 324, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 328, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 332, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 336, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokeWatch) == 340, "Parameters.strokeWatch");
-_Static_assert(offsetof(LbParameters, missedKpa) == 344, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, missedBlindKpa) == 348, "Parameters.missedBlindKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 352, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, watchMs) == 356, "Parameters.watchMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 360, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 364, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 368, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 372, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 376, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 380, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 384, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 388, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 392, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 396, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 400, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 404, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 408, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 412, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 416, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 420, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 424, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 236, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 240, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 244, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 248, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 252, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 256, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 260, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 264, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 268, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 272, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 276, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 280, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 284, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 288, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 292, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 296, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 300, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 304, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 308, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 312, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 316, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 320, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 324, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 328, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 332, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 336, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 340, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokeWatch) == 344, "Parameters.strokeWatch");
+_Static_assert(offsetof(LbParameters, missedKpa) == 348, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, missedBlindKpa) == 352, "Parameters.missedBlindKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 356, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, watchMs) == 360, "Parameters.watchMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 364, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 368, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 372, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 376, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 380, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 384, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 388, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 392, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 396, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 400, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 404, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 408, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 412, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 416, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 420, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 424, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 428, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -841,34 +843,34 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 444u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 556u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 764u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 816u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 912u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 932u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1316u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1324u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1708u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1744u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9424u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9452u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 11756u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 11772u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 13116u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 13500u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 13884u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 14268u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 14652u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 15036u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 16188u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 19836u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 23100u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 24252u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 26556u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 26564u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26948u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 26976u /* 1152 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 448u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 560u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 768u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 820u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 916u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 936u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1320u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1328u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1712u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1748u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9428u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9456u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 11760u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 11776u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 13120u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 13504u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 13888u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 14272u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 14656u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 15040u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 16192u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 19840u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 23104u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 24256u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 26560u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 26568u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26952u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 26980u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -983,7 +985,7 @@ enum {
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
   X(1, tickHz, uint32_t, 500, 2000, 1000) \
-  X(2, strategy, uint32_t, 0, 2, 1) \
+  X(2, strategy, uint32_t, 0, 2, 2) \
   X(3, targetMaxN, float, 100, 10000, 3000) \
   X(4, lowerSettleMs, float, 0, 5000, 300) \
   X(5, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
@@ -1038,57 +1040,58 @@ enum {
   X(54, deadbandMode, uint32_t, 0, 1, 1) \
   X(55, deadbandN, float, 1, 1000, 40) \
   X(56, deadbandSigmas, float, 0.5, 6, 2.2) \
-  X(57, deadbandMinN, float, 1, 1000, 18) \
+  X(57, deadbandMinN, float, 1, 1000, 80) \
   X(58, deadbandMaxN, float, 1, 1000, 130) \
   X(59, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(60, noiseTimeS, float, 0.5, 60, 5) \
-  X(61, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(62, linkageRatio, float, 0.05, 2, 0.45) \
-  X(63, accumulatorMl, float, 10, 5000, 320) \
-  X(64, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(65, gasExponent, float, 1, 1.67, 1.4) \
-  X(66, gasThermalS, float, 0.1, 600, 6) \
-  X(67, chamberOilMl, float, 1, 2000, 60) \
-  X(68, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(69, valveFlowLpm, float, 0.2, 60, 8) \
-  X(70, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(71, railNominalKpa, float, 1000, 40000, 15000) \
-  X(72, railLowKpa, float, 500, 40000, 8000) \
-  X(73, returnKpa, float, 0, 2000, 200) \
-  X(74, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(75, strokeMs, float, 1, 20, 2) \
-  X(76, deadMs, float, 0, 100, 2) \
-  X(77, minPulseMs, float, 1, 100, 3) \
-  X(78, maxPulseMs, float, 10, 5000, 400) \
-  X(79, restMs, float, 0, 2000, 30) \
-  X(80, settleMs, float, 0, 500, 25) \
-  X(81, gainLearning, uint32_t, 0, 1, 1) \
-  X(82, gainForgetting, float, 0.8, 1, 0.98) \
-  X(83, gainMin, float, 0.05, 1, 0.2) \
-  X(84, gainMax, float, 1, 10, 4) \
-  X(85, learnAboveKpa, float, 1, 1000, 50) \
-  X(86, strokeWatch, uint32_t, 0, 1, 1) \
-  X(87, missedKpa, float, 2, 2000, 18) \
-  X(88, missedBlindKpa, float, 2, 5000, 1000) \
-  X(89, suspectKpa, float, 2, 5000, 200) \
-  X(90, watchMs, float, 10, 5000, 400) \
-  X(91, strokeTries, uint32_t, 1, 8, 4) \
-  X(92, retryS, float, 0.05, 60, 1) \
-  X(93, leakMlPerMin, float, 10, 5000, 120) \
-  X(94, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(95, belowZeroN, float, 1, 5000, 60) \
-  X(96, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(97, slotCount, uint32_t, 1, 16, 1) \
-  X(98, slotPhase, uint32_t, 0, 15, 0) \
-  X(99, relatchS, float, 1, 3600, 60) \
-  X(100, strokeMj, float, 1, 2000, 50) \
-  X(101, reservoirUf, float, 0, 1000000, 0) \
-  X(102, strokeMinMv, float, 1000, 30000, 8000) \
-  X(103, supplyLowMv, float, 1000, 60000, 9500) \
-  X(104, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(105, shutDownVent, uint32_t, 0, 1, 0) \
-  X(106, ventToKpa, float, 0, 10000, 300) \
-  X(107, ventMs, float, 10, 5000, 2000) \
+  X(60, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(61, noiseTimeS, float, 0.5, 60, 5) \
+  X(62, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(63, linkageRatio, float, 0.05, 2, 0.45) \
+  X(64, accumulatorMl, float, 10, 5000, 320) \
+  X(65, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(66, gasExponent, float, 1, 1.67, 1.4) \
+  X(67, gasThermalS, float, 0.1, 600, 6) \
+  X(68, chamberOilMl, float, 1, 2000, 60) \
+  X(69, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(70, valveFlowLpm, float, 0.2, 60, 8) \
+  X(71, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(72, railNominalKpa, float, 1000, 40000, 15000) \
+  X(73, railLowKpa, float, 500, 40000, 8000) \
+  X(74, returnKpa, float, 0, 2000, 200) \
+  X(75, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(76, strokeMs, float, 1, 20, 2) \
+  X(77, deadMs, float, 0, 100, 2) \
+  X(78, minPulseMs, float, 1, 100, 3) \
+  X(79, maxPulseMs, float, 10, 5000, 400) \
+  X(80, restMs, float, 0, 2000, 30) \
+  X(81, settleMs, float, 0, 500, 25) \
+  X(82, gainLearning, uint32_t, 0, 1, 1) \
+  X(83, gainForgetting, float, 0.8, 1, 0.98) \
+  X(84, gainMin, float, 0.05, 1, 0.2) \
+  X(85, gainMax, float, 1, 10, 4) \
+  X(86, learnAboveKpa, float, 1, 1000, 50) \
+  X(87, strokeWatch, uint32_t, 0, 1, 1) \
+  X(88, missedKpa, float, 2, 2000, 18) \
+  X(89, missedBlindKpa, float, 2, 5000, 1000) \
+  X(90, suspectKpa, float, 2, 5000, 200) \
+  X(91, watchMs, float, 10, 5000, 400) \
+  X(92, strokeTries, uint32_t, 1, 8, 4) \
+  X(93, retryS, float, 0.05, 60, 1) \
+  X(94, leakMlPerMin, float, 10, 5000, 120) \
+  X(95, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(96, belowZeroN, float, 1, 5000, 60) \
+  X(97, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(98, slotCount, uint32_t, 1, 16, 1) \
+  X(99, slotPhase, uint32_t, 0, 15, 0) \
+  X(100, relatchS, float, 1, 3600, 60) \
+  X(101, strokeMj, float, 1, 2000, 50) \
+  X(102, reservoirUf, float, 0, 1000000, 0) \
+  X(103, strokeMinMv, float, 1000, 30000, 8000) \
+  X(104, supplyLowMv, float, 1000, 60000, 9500) \
+  X(105, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(106, shutDownVent, uint32_t, 0, 1, 0) \
+  X(107, ventToKpa, float, 0, 10000, 300) \
+  X(108, ventMs, float, 10, 5000, 2000) \
 
 
 #endif
