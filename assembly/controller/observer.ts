@@ -90,6 +90,7 @@ function showBands(o: ObserverState, probe: RowProbe): void {
   probe.inertia5N = o.inertia5N;
 }
 
+/** What the trends add to the present load. */
 function weigh(probe: RowProbe, p: Parameters): f32 {
   const load =
     p.loadTrend1Weight * probe.loadTrend1N +
@@ -110,6 +111,21 @@ function weigh(probe: RowProbe, p: Parameters): f32 {
   return load + pressure + inertia;
 }
 
+/** The same without an accelerometer, or while it is in doubt: inertia then stays in the load. */
+function weighBlind(probe: RowProbe, p: Parameters): f32 {
+  const load =
+    p.blindLoadTrend1Weight * probe.loadTrend1N +
+    p.blindLoadTrend2Weight * probe.loadTrend2N +
+    p.blindLoadTrend3Weight * probe.loadTrend3N +
+    p.blindLoadTrend4Weight * probe.loadTrend4N;
+  const pressure =
+    p.blindPressureTrend1Weight * probe.pressureTrend1N +
+    p.blindPressureTrend2Weight * probe.pressureTrend2N +
+    p.blindPressureTrend3Weight * probe.pressureTrend3N +
+    p.blindPressureTrend4Weight * probe.pressureTrend4N;
+  return load + pressure;
+}
+
 /**
  * One tick of the predictor. What is in doubt, or not on the ground, is not followed, and starts afresh afterwards.
  * @param loadN after zero, unfiltered
@@ -122,11 +138,12 @@ export function observe(
   loadN: f32,
   isLoad: bool,
   isPressure: bool,
+  isAcceleration: bool,
   p: Parameters,
   c: Coefficients,
 ): void {
   followOwn(o, flowing, probe, c);
-  followInertia(o, p.movingMassKg * probe.accelerationMps2, c);
+  followInertia(o, isAcceleration ? p.movingMassKg * probe.accelerationMps2 : 0, c);
   if (isPressure) followPressure(o, probe.pressureRawKpa, c);
   else o.pressureSeen = 0;
   if (isLoad && isPressure) followLoad(o, loadN, c);
@@ -135,5 +152,5 @@ export function observe(
   probe.ownKpa = o.ownKpa;
   probe.smoothKpa = o.pressure4N / c.areaNPerKpa + o.ownKpa;
   probe.presentN = o.load4N + c.areaNPerKpa * probe.smoothKpa;
-  probe.predictedN = probe.presentN + weigh(probe, p);
+  probe.predictedN = probe.presentN + (isAcceleration ? weigh(probe, p) : weighBlind(probe, p));
 }

@@ -7,7 +7,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 24;
 
-/** Every parameter, in the order of its number. 432 bytes. */
+/** Every parameter, in the order of its number. 464 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -117,118 +117,134 @@ export class Parameters {
   inertia4Weight: f32;
   /** Predictor weight: inertia force, 12 Hz. Unit: ratio. Offset 208. */
   inertia5Weight: f32;
-  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 212. */
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 212. */
+  blindLoadTrend1Weight: f32;
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 216. */
+  blindLoadTrend2Weight: f32;
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 220. */
+  blindLoadTrend3Weight: f32;
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 224. */
+  blindLoadTrend4Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 228. */
+  blindPressureTrend1Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 232. */
+  blindPressureTrend2Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 236. */
+  blindPressureTrend3Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 240. */
+  blindPressureTrend4Weight: f32;
+  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 244. */
   deadbandMode: u32;
-  /** Fixed deadband, half width, as load. Unit: newton. Offset 216. */
+  /** Fixed deadband, half width, as load. Unit: newton. Offset 248. */
   deadbandN: f32;
-  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 220. */
+  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 252. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 224. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 256. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 228. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 260. */
   deadbandMaxN: f32;
-  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 232. */
+  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 264. */
   hysteresisRatio: f32;
-  /** Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 236. */
+  /** Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 268. */
   pulseEndRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 240. */
+  /** Time constant of the noise estimate. Unit: second. Offset 272. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 244. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 276. */
   capAreaCm2: f32;
-  /** Down force at the row per force of the actuator. Unit: ratio. Offset 248. */
+  /** Down force at the row per force of the actuator. Unit: ratio. Offset 280. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 252. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 284. */
   accumulatorMl: f32;
-  /** Precharge, absolute. Unit: kilopascal. Offset 256. */
+  /** Precharge, absolute. Unit: kilopascal. Offset 288. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 260. */
+  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 292. */
   gasExponent: f32;
-  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 264. */
+  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 296. */
   gasThermalS: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 268. */
+  /** Oil in chamber and lines. Unit: millilitre. Offset 300. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 272. */
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 304. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 276. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 308. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 280. */
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 312. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 284. */
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 316. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 288. */
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 320. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 292. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 324. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 296. */
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 328. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 300. */
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 332. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 304. */
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 336. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 308. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 340. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 312. */
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 344. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 316. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 348. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 320. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 352. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 324. */
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 356. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 328. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 360. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 332. */
+  /** Smallest learned gain. Unit: ratio. Offset 364. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 336. */
+  /** Largest learned gain. Unit: ratio. Offset 368. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 340. */
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 372. */
   learnAboveKpa: f32;
-  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 344. */
+  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 376. */
   strokeWatch: u32;
-  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 348. */
+  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 380. */
   missedKpa: f32;
-  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 352. */
+  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 384. */
   missedBlindKpa: f32;
-  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 356. */
+  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 388. */
   suspectKpa: f32;
-  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 360. */
+  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 392. */
   watchMs: f32;
-  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 364. */
+  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 396. */
   strokeTries: u32;
-  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 368. */
+  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 400. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 372. */
+  /** Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 404. */
   leakMlPerMin: f32;
-  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 376. */
+  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 408. */
   freeLoadMaxN: f32;
-  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 380. */
+  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 412. */
   belowZeroN: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 384. */
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 416. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 388. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 420. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 392. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 424. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 396. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 428. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 400. */
+  /** Energy of one stroke. Unit: millijoule. Offset 432. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 404. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 436. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 408. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 440. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 412. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 444. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 416. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 448. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 420. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 452. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 424. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 456. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 428. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 460. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 432;
+export const PARAMETERS_BYTES: usize = 464;
 
 /** Limits and conversion of one kind of analog input. 28 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "bc6eac9126eb2d5d"
+#define LB_CONTRACT_HASH "ae26f15f713e3216"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -64,6 +64,14 @@ typedef struct {
   float inertia3Weight; /* Predictor weight: inertia force, 2 Hz [ratio] */
   float inertia4Weight; /* Predictor weight: inertia force, 6 Hz [ratio] */
   float inertia5Weight; /* Predictor weight: inertia force, 12 Hz [ratio] */
+  float blindLoadTrend1Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 0.2 and 0.6 Hz [ratio] */
+  float blindLoadTrend2Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 0.6 and 2 Hz [ratio] */
+  float blindLoadTrend3Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 2 and 6 Hz [ratio] */
+  float blindLoadTrend4Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 6 and 12 Hz [ratio] */
+  float blindPressureTrend1Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz [ratio] */
+  float blindPressureTrend2Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.6 and 2 Hz [ratio] */
+  float blindPressureTrend3Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 2 and 6 Hz [ratio] */
+  float blindPressureTrend4Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 6 and 12 Hz [ratio] */
   uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error’s own noise [none] */
   float deadbandN; /* Fixed deadband, half width, as load [newton] */
   float deadbandSigmas; /* Deadband as a multiple of the standard deviation of the error, in mode noise [ratio] */
@@ -120,7 +128,7 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 432, "Parameters");
+_Static_assert(sizeof(LbParameters) == 464, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -174,61 +182,69 @@ _Static_assert(offsetof(LbParameters, inertia2Weight) == 196, "Parameters.inerti
 _Static_assert(offsetof(LbParameters, inertia3Weight) == 200, "Parameters.inertia3Weight");
 _Static_assert(offsetof(LbParameters, inertia4Weight) == 204, "Parameters.inertia4Weight");
 _Static_assert(offsetof(LbParameters, inertia5Weight) == 208, "Parameters.inertia5Weight");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 212, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 216, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 220, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 224, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 228, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 232, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 236, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 240, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 244, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 248, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 252, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 256, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 260, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 264, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 268, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 272, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 276, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 280, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 284, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 288, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 292, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 296, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 300, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 304, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 308, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 312, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 316, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 320, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 324, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 328, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 332, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 336, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 340, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokeWatch) == 344, "Parameters.strokeWatch");
-_Static_assert(offsetof(LbParameters, missedKpa) == 348, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, missedBlindKpa) == 352, "Parameters.missedBlindKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 356, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, watchMs) == 360, "Parameters.watchMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 364, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 368, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 372, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 376, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 380, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 384, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 388, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 392, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 396, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 400, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 404, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 408, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 412, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 416, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 420, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 424, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 428, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, blindLoadTrend1Weight) == 212, "Parameters.blindLoadTrend1Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend2Weight) == 216, "Parameters.blindLoadTrend2Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend3Weight) == 220, "Parameters.blindLoadTrend3Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend4Weight) == 224, "Parameters.blindLoadTrend4Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend1Weight) == 228, "Parameters.blindPressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend2Weight) == 232, "Parameters.blindPressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend3Weight) == 236, "Parameters.blindPressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend4Weight) == 240, "Parameters.blindPressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 244, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 248, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 252, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 256, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 260, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 264, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 268, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 272, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 276, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 280, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 284, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 288, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 292, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 296, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 300, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 304, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 308, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 312, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 316, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 320, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 324, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 328, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 332, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 336, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 340, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 344, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 348, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 352, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 356, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 360, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 364, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 368, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 372, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokeWatch) == 376, "Parameters.strokeWatch");
+_Static_assert(offsetof(LbParameters, missedKpa) == 380, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, missedBlindKpa) == 384, "Parameters.missedBlindKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 388, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, watchMs) == 392, "Parameters.watchMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 396, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 400, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 404, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 408, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 412, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 416, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 420, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 424, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 428, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 432, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 436, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 440, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 444, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 448, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 452, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 456, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 460, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -843,34 +859,34 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 448u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 560u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 768u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 820u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 916u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 936u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1320u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1328u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1712u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1748u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9428u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9456u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 11760u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 11776u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 13120u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 13504u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 13888u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 14272u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 14656u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 15040u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 16192u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 19840u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 23104u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 24256u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 26560u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 26568u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26952u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 26980u /* 1152 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 480u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 592u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 800u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 852u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 948u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 968u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1352u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1360u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1744u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1780u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9460u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9488u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 11792u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 11808u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 13152u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 13536u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 13920u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 14304u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 14688u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 15072u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 16224u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 19872u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 23136u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 24288u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 26592u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 26600u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 26984u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 27012u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -1024,74 +1040,82 @@ enum {
   X(38, setPointMaxKpa, float, 500, 40000, 12000) \
   X(39, movingMassKg, float, 5, 2000, 105) \
   X(40, loadLagHz, float, 0.2, 200, 5) \
-  X(41, loadTrend1Weight, float, -50, 50, -0.05) \
-  X(42, loadTrend2Weight, float, -50, 50, 0.06) \
-  X(43, loadTrend3Weight, float, -50, 50, -1.81) \
-  X(44, loadTrend4Weight, float, -50, 50, 0.63) \
-  X(45, pressureTrend1Weight, float, -50, 50, -0.84) \
-  X(46, pressureTrend2Weight, float, -50, 50, 0.62) \
-  X(47, pressureTrend3Weight, float, -50, 50, -0.31) \
-  X(48, pressureTrend4Weight, float, -50, 50, -8.2) \
-  X(49, inertia1Weight, float, -50, 50, 0) \
-  X(50, inertia2Weight, float, -50, 50, 0) \
-  X(51, inertia3Weight, float, -50, 50, 0) \
-  X(52, inertia4Weight, float, -50, 50, 0) \
-  X(53, inertia5Weight, float, -50, 50, 0) \
-  X(54, deadbandMode, uint32_t, 0, 1, 1) \
-  X(55, deadbandN, float, 1, 1000, 40) \
-  X(56, deadbandSigmas, float, 0.5, 6, 2.2) \
-  X(57, deadbandMinN, float, 1, 1000, 80) \
-  X(58, deadbandMaxN, float, 1, 1000, 130) \
-  X(59, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(60, pulseEndRatio, float, 0, 0.9, 0.1) \
-  X(61, noiseTimeS, float, 0.5, 60, 5) \
-  X(62, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(63, linkageRatio, float, 0.05, 2, 0.45) \
-  X(64, accumulatorMl, float, 10, 5000, 320) \
-  X(65, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(66, gasExponent, float, 1, 1.67, 1.4) \
-  X(67, gasThermalS, float, 0.1, 600, 6) \
-  X(68, chamberOilMl, float, 1, 2000, 60) \
-  X(69, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(70, valveFlowLpm, float, 0.2, 60, 8) \
-  X(71, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(72, railNominalKpa, float, 1000, 40000, 15000) \
-  X(73, railLowKpa, float, 500, 40000, 8000) \
-  X(74, returnKpa, float, 0, 2000, 200) \
-  X(75, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(76, strokeMs, float, 1, 20, 2) \
-  X(77, deadMs, float, 0, 100, 2) \
-  X(78, minPulseMs, float, 1, 100, 3) \
-  X(79, maxPulseMs, float, 10, 5000, 400) \
-  X(80, restMs, float, 0, 2000, 30) \
-  X(81, settleMs, float, 0, 500, 25) \
-  X(82, gainLearning, uint32_t, 0, 1, 1) \
-  X(83, gainForgetting, float, 0.8, 1, 0.98) \
-  X(84, gainMin, float, 0.05, 1, 0.2) \
-  X(85, gainMax, float, 1, 10, 4) \
-  X(86, learnAboveKpa, float, 1, 1000, 50) \
-  X(87, strokeWatch, uint32_t, 0, 1, 1) \
-  X(88, missedKpa, float, 2, 2000, 18) \
-  X(89, missedBlindKpa, float, 2, 5000, 1000) \
-  X(90, suspectKpa, float, 2, 5000, 200) \
-  X(91, watchMs, float, 10, 5000, 400) \
-  X(92, strokeTries, uint32_t, 1, 8, 4) \
-  X(93, retryS, float, 0.05, 60, 1) \
-  X(94, leakMlPerMin, float, 10, 5000, 120) \
-  X(95, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(96, belowZeroN, float, 1, 5000, 60) \
-  X(97, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(98, slotCount, uint32_t, 1, 16, 1) \
-  X(99, slotPhase, uint32_t, 0, 15, 0) \
-  X(100, relatchS, float, 1, 3600, 60) \
-  X(101, strokeMj, float, 1, 2000, 50) \
-  X(102, reservoirUf, float, 0, 1000000, 0) \
-  X(103, strokeMinMv, float, 1000, 30000, 8000) \
-  X(104, supplyLowMv, float, 1000, 60000, 9500) \
-  X(105, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(106, shutDownVent, uint32_t, 0, 1, 0) \
-  X(107, ventToKpa, float, 0, 10000, 300) \
-  X(108, ventMs, float, 10, 5000, 2000) \
+  X(41, loadTrend1Weight, float, -50, 50, -0.1) \
+  X(42, loadTrend2Weight, float, -50, 50, 0.28) \
+  X(43, loadTrend3Weight, float, -50, 50, -1) \
+  X(44, loadTrend4Weight, float, -50, 50, 1.65) \
+  X(45, pressureTrend1Weight, float, -50, 50, -0.8) \
+  X(46, pressureTrend2Weight, float, -50, 50, 0.26) \
+  X(47, pressureTrend3Weight, float, -50, 50, -1.74) \
+  X(48, pressureTrend4Weight, float, -50, 50, 4.52) \
+  X(49, inertia1Weight, float, -50, 50, -5.53) \
+  X(50, inertia2Weight, float, -50, 50, 1.07) \
+  X(51, inertia3Weight, float, -50, 50, 0.12) \
+  X(52, inertia4Weight, float, -50, 50, -0.02) \
+  X(53, inertia5Weight, float, -50, 50, 0.11) \
+  X(54, blindLoadTrend1Weight, float, -50, 50, -0.05) \
+  X(55, blindLoadTrend2Weight, float, -50, 50, 0.06) \
+  X(56, blindLoadTrend3Weight, float, -50, 50, -1.81) \
+  X(57, blindLoadTrend4Weight, float, -50, 50, 0.63) \
+  X(58, blindPressureTrend1Weight, float, -50, 50, -0.84) \
+  X(59, blindPressureTrend2Weight, float, -50, 50, 0.62) \
+  X(60, blindPressureTrend3Weight, float, -50, 50, -0.31) \
+  X(61, blindPressureTrend4Weight, float, -50, 50, -8.2) \
+  X(62, deadbandMode, uint32_t, 0, 1, 1) \
+  X(63, deadbandN, float, 1, 1000, 40) \
+  X(64, deadbandSigmas, float, 0.5, 6, 2.1) \
+  X(65, deadbandMinN, float, 1, 1000, 80) \
+  X(66, deadbandMaxN, float, 1, 1000, 130) \
+  X(67, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(68, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(69, noiseTimeS, float, 0.5, 60, 5) \
+  X(70, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(71, linkageRatio, float, 0.05, 2, 0.45) \
+  X(72, accumulatorMl, float, 10, 5000, 320) \
+  X(73, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(74, gasExponent, float, 1, 1.67, 1.4) \
+  X(75, gasThermalS, float, 0.1, 600, 6) \
+  X(76, chamberOilMl, float, 1, 2000, 60) \
+  X(77, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(78, valveFlowLpm, float, 0.2, 60, 8) \
+  X(79, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(80, railNominalKpa, float, 1000, 40000, 15000) \
+  X(81, railLowKpa, float, 500, 40000, 8000) \
+  X(82, returnKpa, float, 0, 2000, 200) \
+  X(83, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(84, strokeMs, float, 1, 20, 2) \
+  X(85, deadMs, float, 0, 100, 2) \
+  X(86, minPulseMs, float, 1, 100, 3) \
+  X(87, maxPulseMs, float, 10, 5000, 400) \
+  X(88, restMs, float, 0, 2000, 30) \
+  X(89, settleMs, float, 0, 500, 25) \
+  X(90, gainLearning, uint32_t, 0, 1, 1) \
+  X(91, gainForgetting, float, 0.8, 1, 0.98) \
+  X(92, gainMin, float, 0.05, 1, 0.2) \
+  X(93, gainMax, float, 1, 10, 4) \
+  X(94, learnAboveKpa, float, 1, 1000, 50) \
+  X(95, strokeWatch, uint32_t, 0, 1, 1) \
+  X(96, missedKpa, float, 2, 2000, 18) \
+  X(97, missedBlindKpa, float, 2, 5000, 1000) \
+  X(98, suspectKpa, float, 2, 5000, 200) \
+  X(99, watchMs, float, 10, 5000, 400) \
+  X(100, strokeTries, uint32_t, 1, 8, 4) \
+  X(101, retryS, float, 0.05, 60, 1) \
+  X(102, leakMlPerMin, float, 10, 5000, 120) \
+  X(103, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(104, belowZeroN, float, 1, 5000, 60) \
+  X(105, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(106, slotCount, uint32_t, 1, 16, 1) \
+  X(107, slotPhase, uint32_t, 0, 15, 0) \
+  X(108, relatchS, float, 1, 3600, 60) \
+  X(109, strokeMj, float, 1, 2000, 50) \
+  X(110, reservoirUf, float, 0, 1000000, 0) \
+  X(111, strokeMinMv, float, 1000, 30000, 8000) \
+  X(112, supplyLowMv, float, 1000, 60000, 9500) \
+  X(113, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(114, shutDownVent, uint32_t, 0, 1, 0) \
+  X(115, ventToKpa, float, 0, 10000, 300) \
+  X(116, ventMs, float, 10, 5000, 2000) \
 
 
 #endif
