@@ -50,6 +50,7 @@ const field =
     values === undefined ? { name, type, unit, help } : { name, type, unit, help, values };
 const f32 = field('f32');
 const u32 = field('u32');
+const i32 = field('i32');
 const u16 = field('u16');
 const u8 = field('u8');
 const numbered = (name: string, count: number, unit: UnitName, help: string): Field[] =>
@@ -151,7 +152,7 @@ export const RECORDS: readonly RecordTable[] = [
       f32('deadbandN', 'newton', 'Deadband in force'),
       f32('presentN', 'newton', 'Load as it is now, without bounce: where the predictor starts from'),
       f32('predictedN', 'newton', 'Load expected as mean of the next moments if no valve moves'),
-      f32('ownKpa', 'kilopascal', 'Pressure that the row’s own pulses have made; forgotten slowly'),
+      f32('ownKpa', 'kilopascal', 'Pressure that the row’s own pulses have made, from an arbitrary zero'),
       f32('supplyStepKpa', 'kilopascal', 'What the supply valve adds in a tick while it is open'),
       f32('returnStepKpa', 'kilopascal', 'What the return valve takes in a tick while it is open'),
       f32('riseKpa', 'kilopascal', 'Rise without own pulses or motion, beyond what is allowed: a valve stands where it should not'),
@@ -200,6 +201,7 @@ export const RECORDS: readonly RecordTable[] = [
     help: 'Checks of one analog input',
     fields: [
       f32('value', 'none', 'Last good value, in the channel’s unit'),
+      i32('move', 'count', 'Last change of the code'),
       u16('counts', 'count', 'Last code'),
       u16('sameTicks', 'tick', 'How long the code has not changed; held at its limit'),
       u16('rateTicks', 'tick', 'How long the channel stays suspect after a jump'),
@@ -208,6 +210,9 @@ export const RECORDS: readonly RecordTable[] = [
       u8('seeded', 'none', '1 once the filters behind hold a first value'),
       u8('cleanTicks', 'tick', 'For how many ticks nothing has spoken against the code; held at 2'),
       u16('insideCounts', 'count', 'Last code inside the range'),
+      u8('flips', 'none', 'For how many ticks running the code has moved far and back'),
+      spare('u8', '1'),
+      spare('u16', '2'),
     ],
   },
   {
@@ -291,8 +296,7 @@ export const RECORDS: readonly RecordTable[] = [
       f32('riseKpa', 'kilopascal', 'Cumulative sum for a rise'),
       f32('fallKpa', 'kilopascal', 'Cumulative sum for a fall'),
       f32('motionKpa', 'kilopascal', 'What the row’s motion adds to the pressure in this tick'),
-      f32('stillKpa', 'kilopascal', 'Rest less what the row’s motion makes of it, since configure()'),
-      f32('beforeKpa', 'kilopascal', 'stillKpa when the last pulse began'),
+      f32('stillKpa', 'kilopascal', 'What the rest has changed by without the row’s motion since the last pulse began'),
       f32('riseFromKpa', 'kilopascal', 'restKpa when riseKpa last was 0'),
       f32('fallFromKpa', 'kilopascal', 'restKpa when fallKpa last was 0'),
       f32('creditKpa', 'kilopascal', 'What the pulse under way has been thought to give'),
@@ -372,6 +376,7 @@ export const RECORDS: readonly RecordTable[] = [
       u32('openCounts', 'count', 'Codes above are an open circuit'),
       u32('lowCounts', 'count', 'Codes below are out of range'),
       u32('highCounts', 'count', 'Codes above are out of range'),
+      u32('flipCounts', 'count', 'A move beyond this and back is none that the sensor makes'),
       u32('rateCounts', 'count', 'Largest believable change in a tick'),
     ],
   },
@@ -410,7 +415,6 @@ export const RECORDS: readonly RecordTable[] = [
       f32('gasWeight', 'ratio', 'Share of a gas temperature’s excess that is lost each tick'),
       f32('gasShare', 'ratio', 'Share of a fast pressure change that goes as the gas cools'),
       f32('leakWeight', 'ratio', 'Weight of a new flow in the leak’s slow mean'),
-      f32('ownKeep', 'ratio', 'What is kept of own pulses’ pressure each tick'),
       f32('energyMjPerV2', 'none', 'Half the reservoir’s capacitance, mJ/V²'),
       f32('energyFloorMj', 'millijoule', 'Energy in the reservoir at strokeMinMv'),
       u32('strokeTicks', 'tick', 'strokeMs'),

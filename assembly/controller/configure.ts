@@ -19,7 +19,7 @@ import {
   valveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
-import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight, OWN_FADE_S } from './observer';
+import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './observer';
 import { ATMOSPHERE_KPA } from './pulse';
 import { BLIND_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
 
@@ -45,6 +45,7 @@ function setChannel(s: ChannelSetting, atTenPercent: f32, atNinetyPercent: f32, 
   s.openCounts = <u32>nearest<f32>(p.openRatio * full);
   s.lowCounts = <u32>nearest<f32>((<f32>0.1 - p.rangeMarginRatio) * full);
   s.highCounts = <u32>nearest<f32>((<f32>0.9 + p.rangeMarginRatio) * full);
+  s.flipCounts = <u32>nearest<f32>(<f32>0.05 * full);
   s.rateCounts = <u32>ceil<f32>(min<f32>((ratePerMs * c.tickMs) / s.unitPerCount, 65535));
 }
 
@@ -88,7 +89,6 @@ function setPredictor(p: Parameters, c: Coefficients): void {
   c.band3Weight = firstOrderWeight(BAND_3_HZ, c.tickS);
   c.band4Weight = firstOrderWeight(BAND_4_HZ, c.tickS);
   c.band5Weight = firstOrderWeight(BAND_5_HZ, c.tickS);
-  c.ownKeep = 1 - c.tickS / OWN_FADE_S;
 }
 
 function setWatch(p: Parameters, c: Coefficients): void {

@@ -30,11 +30,11 @@ export function learnGain(valve: ValveState, measuredKpa: f32, expectedKpa: f32,
  * watch's, which no strategy looks at.
  */
 
-/** Notes the rest before a pulse, as long as the pulse waits for its slot. */
+/** What the rest changes by is counted from before a pulse, as long as the pulse waits for its slot. */
 export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, watch: WatchState): void {
   const valve = pair.openWish === Wish.Hold && supply.request === Order.Open ? supply : back;
   if (valve.request !== Order.Open) return;
-  watch.beforeKpa = watch.stillKpa;
+  watch.stillKpa = 0;
   pair.expectedKpa = 0;
 }
 
@@ -65,7 +65,7 @@ export function learnAfterPulse(
   pair.learnWish = Wish.Hold;
   if (isSpoiled || p.gainLearning === 0) return;
   const valve = isRaise ? supply : back;
-  const errorKpa = isRaise ? watch.stillKpa - watch.beforeKpa : watch.beforeKpa - watch.stillKpa;
+  const errorKpa = isRaise ? watch.stillKpa : -watch.stillKpa;
   const knownKpa = pair.expectedKpa * valve.gain;
   const measuredKpa = knownKpa + errorKpa;
   const isTelling = knownKpa >= p.learnAboveKpa && pair.expectedKpa <= LEARN_SPAN * p.learnAboveKpa;

@@ -21,9 +21,6 @@ export const BAND_3_HZ: f32 = 2;
 export const BAND_4_HZ: f32 = 6;
 export const BAND_5_HZ: f32 = 12;
 
-/** Own pulses' pressure is forgotten with this time constant, s: leaks and the gas's warming have their own course by then. */
-export const OWN_FADE_S: f32 = 20;
-
 /** Weight of a new value in a first-order low-pass, by backward difference. */
 export function firstOrderWeight(hertz: f32, tickS: f32): f32 {
   const angle: f32 = 2 * <f32>Math.PI * hertz * tickS;
@@ -31,8 +28,7 @@ export function firstOrderWeight(hertz: f32, tickS: f32): f32 {
 }
 
 /** Adds what the open valve gives in this tick. */
-function followOwn(o: ObserverState, flowing: u8, probe: RowProbe, c: Coefficients): void {
-  o.ownKpa *= c.ownKeep;
+function followOwn(o: ObserverState, flowing: u8, probe: RowProbe): void {
   if (flowing === Wish.Raise) o.ownKpa += probe.supplyStepKpa;
   if (flowing === Wish.Lower) o.ownKpa -= probe.returnStepKpa;
 }
@@ -142,7 +138,7 @@ export function observe(
   p: Parameters,
   c: Coefficients,
 ): void {
-  followOwn(o, flowing, probe, c);
+  followOwn(o, flowing, probe);
   followInertia(o, isAcceleration ? p.movingMassKg * probe.accelerationMps2 : 0, c);
   if (isPressure) followPressure(o, probe.pressureRawKpa, c);
   else o.pressureSeen = 0;

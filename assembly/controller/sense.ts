@@ -19,11 +19,23 @@ export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
   return isOutside ? Check.Range : 0;
 }
 
+/** A sensor in order does not move up and down by more than 5 % of full scale in so many ticks running (our choice). */
+const FLIPS: u8 = 4;
+
+/** Counts for how many ticks running the code has moved far and back: a loose wire within the range. */
+function countFlips(channel: ChannelState, counts: u16, setting: ChannelSetting): void {
+  const move = <i32>counts - <i32>channel.counts;
+  const isFlip = abs<i32>(move) > <i32>setting.flipCounts && move > 0 !== channel.move > 0;
+  channel.flips = isFlip ? min<u8>(channel.flips + 1, FLIPS) : 0;
+  channel.move = move;
+}
+
 /** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
   const range = rangeCheck(counts, setting);
   const lastRange = rangeCheck(channel.counts, setting);
   const isSame = counts === channel.counts;
+  countFlips(channel, counts, setting);
   channel.counts = counts;
   channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
 
@@ -31,7 +43,7 @@ export function checkChannel(channel: ChannelState, counts: u16, setting: Channe
   const change = abs<i32>(<i32>counts - <i32>channel.insideCounts);
   const isJump = range === 0 && channel.seen !== 0 && <u32>change > setting.rateCounts;
   // A loose wire leaves one kind of trouble for another, or for none, before any debounce is over: that counts as a jump.
-  const isLoose = channel.seen !== 0 && lastRange !== 0 && range !== lastRange;
+  const isLoose = (channel.seen !== 0 && lastRange !== 0 && range !== lastRange) || channel.flips === FLIPS;
   channel.rateTicks = isJump || isLoose ? <u16>rateHoldTicks : countDown(channel.rateTicks);
   if (range === 0) {
     channel.insideCounts = counts;

@@ -28,8 +28,21 @@ export const WATCH_HZ: f32 = 18;
 export const BLIND_S: f32 = 1.5;
 /** Leaks are looked for over this time of closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
+/** Own pulses' pressure is remembered up to this: to 0.01 kPa in single precision. */
+const OWN_MOST_KPA: f32 = 100000;
 /** A pulse that gave this many times the limit without a word against it was a real one. */
 const SURE_SHARE: f32 = 4;
+
+/** Velocity of the row by its accelerometer, without what is slow; 0 while it is in doubt. */
+function followVelocity(w: WatchState, accelerationMps2: f32, c: Coefficients): void {
+  if (isBlind(w)) {
+    w.velocityMps = w.slowMps = w.smoothMps = 0;
+    return;
+  }
+  w.velocityMps += accelerationMps2 * c.tickS - c.velocityFade * w.velocityMps;
+  w.slowMps += c.velocityFade * (w.velocityMps - w.slowMps);
+  w.smoothMps += c.watchWeight * (w.velocityMps - w.slowMps - w.smoothMps);
+}
 
 /** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
 export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, isAcceleration: bool, c: Coefficients): f32 {
@@ -39,9 +52,7 @@ export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, is
     w.slowKpa = probe.pressureRawKpa;
   }
   w.seen = isPressure ? 1 : 0;
-  w.velocityMps += probe.accelerationMps2 * c.tickS - c.velocityFade * w.velocityMps;
-  w.slowMps += c.velocityFade * (w.velocityMps - w.slowMps);
-  w.smoothMps += c.watchWeight * (w.velocityMps - w.slowMps - w.smoothMps);
+  followVelocity(w, probe.accelerationMps2, c);
   const changeKpa = c.watchWeight * (probe.pressureRawKpa - probe.ownKpa - w.restKpa);
   w.restKpa += changeKpa;
   w.motionKpa = (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
@@ -78,6 +89,25 @@ function startWatching(w: WatchState, watched: u8): void {
   w.riseKpa = 0;
   w.fallKpa = 0;
   w.creditKpa = 0;
+}
+
+/**
+ * Own pulses of one direction add up where a leak works against them. Before single precision runs out of digits, what is
+ * remembered of them moves by a round number, and with it all that is reckoned from it.
+ */
+function keepInReach(o: ObserverState, w: WatchState, c: Coefficients): void {
+  if (abs<f32>(o.ownKpa) < OWN_MOST_KPA) return;
+  const shiftKpa = o.ownKpa;
+  const shiftN = c.areaNPerKpa * shiftKpa;
+  o.ownKpa -= shiftKpa;
+  o.pressure1N += shiftN;
+  o.pressure2N += shiftN;
+  o.pressure3N += shiftN;
+  o.pressure4N += shiftN;
+  o.pressure5N += shiftN;
+  w.restKpa += shiftKpa;
+  w.riseFromKpa += shiftKpa;
+  w.fallFromKpa += shiftKpa;
 }
 
 /** Own pulses gave more or less than was thought: what is left of the pressure without them is as it was before. */
@@ -176,6 +206,9 @@ function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: boo
   if (isAtRest) w.leakMlPerMin += c.leakWeight * ((driftKpa + warmKpa) * toMlPerMin - w.leakMlPerMin);
 }
 
+/** Nearer to the floor than this, only the upper part of the pressure's swings is seen. */
+const FLOOR_MARGIN_KPA: f32 = 500;
+
 export function isLeaking(w: WatchState, p: Parameters): bool {
   return abs<f32>(w.leakMlPerMin) > p.leakMlPerMin + OWN_SHARE * w.ownMlPerMin;
 }
@@ -198,10 +231,11 @@ export function watchStrokes(
   c: Coefficients,
 ): void {
   w.missed = Missed.None;
+  keepInReach(o, w, c);
   const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
   const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : Watched.Nothing;
   if (watched !== w.watched) startWatching(w, watched);
-  const isAtRest = watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks;
+  const isAtRest = watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks && w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
   followLeak(w, driftKpa, pair, isAtRest, probe, c);
   const limitKpa = isBlind(w) ? p.missedBlindKpa : p.missedKpa;
   const supplyKpa = probe.supplyStepKpa;

@@ -246,7 +246,7 @@ export class Parameters {
 }
 export const PARAMETERS_BYTES: usize = 464;
 
-/** Limits and conversion of one kind of analog input. 28 bytes. */
+/** Limits and conversion of one kind of analog input. 32 bytes. */
 @unmanaged
 @final
 export class ChannelSetting {
@@ -262,12 +262,14 @@ export class ChannelSetting {
   lowCounts: u32;
   /** Codes above are out of range. Unit: count. Offset 20. */
   highCounts: u32;
-  /** Largest believable change in a tick. Unit: count. Offset 24. */
+  /** A move beyond this and back is none that the sensor makes. Unit: count. Offset 24. */
+  flipCounts: u32;
+  /** Largest believable change in a tick. Unit: count. Offset 28. */
   rateCounts: u32;
 }
-export const CHANNEL_SETTING_BYTES: usize = 28;
+export const CHANNEL_SETTING_BYTES: usize = 32;
 
-/** What configure() works out once from the parameters. 208 bytes. */
+/** What configure() works out once from the parameters. 204 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -333,50 +335,48 @@ export class Coefficients {
   gasShare: f32;
   /** Weight of a new flow in the leak’s slow mean. Unit: ratio. Offset 120. */
   leakWeight: f32;
-  /** What is kept of own pulses’ pressure each tick. Unit: ratio. Offset 124. */
-  ownKeep: f32;
-  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 128. */
+  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 124. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 132. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 128. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 136. */
+  /** strokeMs. Unit: tick. Offset 132. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 140. */
+  /** deadMs. Unit: tick. Offset 136. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 144. */
+  /** minPulseMs. Unit: tick. Offset 140. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 148. */
+  /** maxPulseMs. Unit: tick. Offset 144. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 152. */
+  /** restMs. Unit: tick. Offset 148. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 156. */
+  /** settleMs. Unit: tick. Offset 152. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 160. */
+  /** lowerSettleMs. Unit: tick. Offset 156. */
   lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 164. */
+  /** liftSettleMs. Unit: tick. Offset 160. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 168. */
+  /** zeroWindowMs. Unit: tick. Offset 164. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 172. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 168. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 176. */
+  /** rateHoldMs. Unit: tick. Offset 172. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 180. */
+  /** relatchS. Unit: tick. Offset 176. */
   relatchTicks: u32;
-  /** watchMs. Unit: tick. Offset 184. */
+  /** watchMs. Unit: tick. Offset 180. */
   watchTicks: u32;
-  /** How long the velocity is not used after a reading in doubt. Unit: tick. Offset 188. */
+  /** How long the velocity is not used after a reading in doubt. Unit: tick. Offset 184. */
   blindTicks: u32;
-  /** retryS. Unit: tick. Offset 192. */
+  /** retryS. Unit: tick. Offset 188. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 196. */
+  /** ventMs. Unit: tick. Offset 192. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 200. */
+  /** Turn of all banks that share the harness. Unit: tick. Offset 196. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 204. */
+  /** This bank’s place in the turn. Unit: tick. Offset 200. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 208;
+export const COEFFICIENTS_BYTES: usize = 204;
 
 /** Times of one fault. 4 bytes. */
 @unmanaged
@@ -524,7 +524,7 @@ export class RowProbe {
   presentN: f32;
   /** Load expected as mean of the next moments if no valve moves. Unit: newton. Offset 48. */
   predictedN: f32;
-  /** Pressure that the row’s own pulses have made; forgotten slowly. Unit: kilopascal. Offset 52. */
+  /** Pressure that the row’s own pulses have made, from an arbitrary zero. Unit: kilopascal. Offset 52. */
   ownKpa: f32;
   /** What the supply valve adds in a tick while it is open. Unit: kilopascal. Offset 56. */
   supplyStepKpa: f32;
@@ -618,30 +618,38 @@ export class BankState {
 }
 export const BANK_STATE_BYTES: usize = 28;
 
-/** Checks of one analog input. 16 bytes. */
+/** Checks of one analog input. 24 bytes. */
 @unmanaged
 @final
 export class ChannelState {
   /** Last good value, in the channel’s unit. Unit: none. Offset 0. */
   value: f32;
-  /** Last code. Unit: count. Offset 4. */
+  /** Last change of the code. Unit: count. Offset 4. */
+  move: i32;
+  /** Last code. Unit: count. Offset 8. */
   counts: u16;
-  /** How long the code has not changed; held at its limit. Unit: tick. Offset 6. */
+  /** How long the code has not changed; held at its limit. Unit: tick. Offset 10. */
   sameTicks: u16;
-  /** How long the channel stays suspect after a jump. Unit: tick. Offset 8. */
+  /** How long the channel stays suspect after a jump. Unit: tick. Offset 12. */
   rateTicks: u16;
-  /** 1 once a code inside the range has been seen. Unit: none. Offset 10. */
+  /** 1 once a code inside the range has been seen. Unit: none. Offset 14. */
   seen: u8;
-  /** 1 while the value may be used. Unit: none. Offset 11. */
+  /** 1 while the value may be used. Unit: none. Offset 15. */
   good: u8;
-  /** 1 once the filters behind hold a first value. Unit: none. Offset 12. */
+  /** 1 once the filters behind hold a first value. Unit: none. Offset 16. */
   seeded: u8;
-  /** For how many ticks nothing has spoken against the code; held at 2. Unit: tick. Offset 13. */
+  /** For how many ticks nothing has spoken against the code; held at 2. Unit: tick. Offset 17. */
   cleanTicks: u8;
-  /** Last code inside the range. Unit: count. Offset 14. */
+  /** Last code inside the range. Unit: count. Offset 18. */
   insideCounts: u16;
+  /** For how many ticks running the code has moved far and back. Unit: none. Offset 20. */
+  flips: u8;
+  /** Unused, 0. Unit: none. Offset 21. */
+  spare1: u8;
+  /** Unused, 0. Unit: none. Offset 22. */
+  spare2: u16;
 }
-export const CHANNEL_STATE_BYTES: usize = 16;
+export const CHANNEL_STATE_BYTES: usize = 24;
 
 /** Re-zero of the load sensor at each lift. 28 bytes. */
 @unmanaged
@@ -770,7 +778,7 @@ export class ObserverState {
 }
 export const OBSERVER_STATE_BYTES: usize = 76;
 
-/** Watch over a row’s valves: what the pressure says of their positions. 68 bytes. */
+/** Watch over a row’s valves: what the pressure says of their positions. 64 bytes. */
 @unmanaged
 @final
 export class WatchState {
@@ -788,36 +796,34 @@ export class WatchState {
   fallKpa: f32;
   /** What the row’s motion adds to the pressure in this tick. Unit: kilopascal. Offset 24. */
   motionKpa: f32;
-  /** Rest less what the row’s motion makes of it, since configure(). Unit: kilopascal. Offset 28. */
+  /** What the rest has changed by without the row’s motion since the last pulse began. Unit: kilopascal. Offset 28. */
   stillKpa: f32;
-  /** stillKpa when the last pulse began. Unit: kilopascal. Offset 32. */
-  beforeKpa: f32;
-  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 36. */
+  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 32. */
   riseFromKpa: f32;
-  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 40. */
+  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 36. */
   fallFromKpa: f32;
-  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 44. */
+  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 40. */
   creditKpa: f32;
-  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 48. */
+  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 44. */
   slowKpa: f32;
-  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 52. */
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 48. */
   leakMlPerMin: f32;
-  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 56. */
+  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 52. */
   ownMlPerMin: f32;
-  /** Time left for which the velocity is not used. Unit: tick. Offset 60. */
+  /** Time left for which the velocity is not used. Unit: tick. Offset 56. */
   blindTicks: u16;
-  /** What the sums are looking for. Unit: none. Offset 62. */
+  /** What the sums are looking for. Unit: none. Offset 58. */
   watched: u8;
-  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 63. */
+  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 59. */
   missed: u8;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 64. */
+  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 60. */
   seen: u8;
-  /** Unused, 0. Unit: none. Offset 65. */
+  /** Unused, 0. Unit: none. Offset 61. */
   spare: u8;
-  /** Unused, 0. Unit: none. Offset 66. */
+  /** Unused, 0. Unit: none. Offset 62. */
   spare2: u16;
 }
-export const WATCH_STATE_BYTES: usize = 68;
+export const WATCH_STATE_BYTES: usize = 64;
 
 /** Valve pair of a row. 24 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "ae26f15f713e3216"
+#define LB_CONTRACT_HASH "ca247ca00ee1fc37"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -254,16 +254,18 @@ typedef struct {
   uint32_t openCounts; /* Codes above are an open circuit [count] */
   uint32_t lowCounts; /* Codes below are out of range [count] */
   uint32_t highCounts; /* Codes above are out of range [count] */
+  uint32_t flipCounts; /* A move beyond this and back is none that the sensor makes [count] */
   uint32_t rateCounts; /* Largest believable change in a tick [count] */
 } LbChannelSetting;
-_Static_assert(sizeof(LbChannelSetting) == 28, "ChannelSetting");
+_Static_assert(sizeof(LbChannelSetting) == 32, "ChannelSetting");
 _Static_assert(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
 _Static_assert(offsetof(LbChannelSetting, unitAtZero) == 4, "ChannelSetting.unitAtZero");
 _Static_assert(offsetof(LbChannelSetting, shortCounts) == 8, "ChannelSetting.shortCounts");
 _Static_assert(offsetof(LbChannelSetting, openCounts) == 12, "ChannelSetting.openCounts");
 _Static_assert(offsetof(LbChannelSetting, lowCounts) == 16, "ChannelSetting.lowCounts");
 _Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.highCounts");
-_Static_assert(offsetof(LbChannelSetting, rateCounts) == 24, "ChannelSetting.rateCounts");
+_Static_assert(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
+_Static_assert(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
 
 /* What configure() works out once from the parameters. */
 typedef struct {
@@ -298,7 +300,6 @@ typedef struct {
   float gasWeight; /* Share of a gas temperature’s excess that is lost each tick [ratio] */
   float gasShare; /* Share of a fast pressure change that goes as the gas cools [ratio] */
   float leakWeight; /* Weight of a new flow in the leak’s slow mean [ratio] */
-  float ownKeep; /* What is kept of own pulses’ pressure each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir’s capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
   uint32_t strokeTicks; /* strokeMs [tick] */
@@ -320,7 +321,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 208, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 204, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -352,27 +353,26 @@ _Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.ml
 _Static_assert(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
 _Static_assert(offsetof(LbCoefficients, gasShare) == 116, "Coefficients.gasShare");
 _Static_assert(offsetof(LbCoefficients, leakWeight) == 120, "Coefficients.leakWeight");
-_Static_assert(offsetof(LbCoefficients, ownKeep) == 124, "Coefficients.ownKeep");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 128, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 132, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 136, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 140, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 144, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 148, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 152, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 156, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 160, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 164, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 168, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 172, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 176, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 180, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, watchTicks) == 184, "Coefficients.watchTicks");
-_Static_assert(offsetof(LbCoefficients, blindTicks) == 188, "Coefficients.blindTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 192, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 196, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 200, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 204, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 124, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 128, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 132, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 136, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 140, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 144, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 148, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 152, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 156, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 160, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 164, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 168, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 172, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 176, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, watchTicks) == 180, "Coefficients.watchTicks");
+_Static_assert(offsetof(LbCoefficients, blindTicks) == 184, "Coefficients.blindTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 188, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 192, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 196, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 200, "Coefficients.slotStartTicks");
 
 /* Times of one fault. */
 typedef struct {
@@ -493,7 +493,7 @@ typedef struct {
   float deadbandN; /* Deadband in force [newton] */
   float presentN; /* Load as it is now, without bounce: where the predictor starts from [newton] */
   float predictedN; /* Load expected as mean of the next moments if no valve moves [newton] */
-  float ownKpa; /* Pressure that the row’s own pulses have made; forgotten slowly [kilopascal] */
+  float ownKpa; /* Pressure that the row’s own pulses have made, from an arbitrary zero [kilopascal] */
   float supplyStepKpa; /* What the supply valve adds in a tick while it is open [kilopascal] */
   float returnStepKpa; /* What the return valve takes in a tick while it is open [kilopascal] */
   float riseKpa; /* Rise without own pulses or motion, beyond what is allowed: a valve stands where it should not [kilopascal] */
@@ -601,6 +601,7 @@ _Static_assert(offsetof(LbBankState, spare) == 27, "BankState.spare");
 /* Checks of one analog input. */
 typedef struct {
   float value; /* Last good value, in the channel’s unit [none] */
+  int32_t move; /* Last change of the code [count] */
   uint16_t counts; /* Last code [count] */
   uint16_t sameTicks; /* How long the code has not changed; held at its limit [tick] */
   uint16_t rateTicks; /* How long the channel stays suspect after a jump [tick] */
@@ -609,17 +610,24 @@ typedef struct {
   uint8_t seeded; /* 1 once the filters behind hold a first value [none] */
   uint8_t cleanTicks; /* For how many ticks nothing has spoken against the code; held at 2 [tick] */
   uint16_t insideCounts; /* Last code inside the range [count] */
+  uint8_t flips; /* For how many ticks running the code has moved far and back [none] */
+  uint8_t spare1; /* Unused, 0 [none] */
+  uint16_t spare2; /* Unused, 0 [none] */
 } LbChannelState;
-_Static_assert(sizeof(LbChannelState) == 16, "ChannelState");
+_Static_assert(sizeof(LbChannelState) == 24, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
-_Static_assert(offsetof(LbChannelState, counts) == 4, "ChannelState.counts");
-_Static_assert(offsetof(LbChannelState, sameTicks) == 6, "ChannelState.sameTicks");
-_Static_assert(offsetof(LbChannelState, rateTicks) == 8, "ChannelState.rateTicks");
-_Static_assert(offsetof(LbChannelState, seen) == 10, "ChannelState.seen");
-_Static_assert(offsetof(LbChannelState, good) == 11, "ChannelState.good");
-_Static_assert(offsetof(LbChannelState, seeded) == 12, "ChannelState.seeded");
-_Static_assert(offsetof(LbChannelState, cleanTicks) == 13, "ChannelState.cleanTicks");
-_Static_assert(offsetof(LbChannelState, insideCounts) == 14, "ChannelState.insideCounts");
+_Static_assert(offsetof(LbChannelState, move) == 4, "ChannelState.move");
+_Static_assert(offsetof(LbChannelState, counts) == 8, "ChannelState.counts");
+_Static_assert(offsetof(LbChannelState, sameTicks) == 10, "ChannelState.sameTicks");
+_Static_assert(offsetof(LbChannelState, rateTicks) == 12, "ChannelState.rateTicks");
+_Static_assert(offsetof(LbChannelState, seen) == 14, "ChannelState.seen");
+_Static_assert(offsetof(LbChannelState, good) == 15, "ChannelState.good");
+_Static_assert(offsetof(LbChannelState, seeded) == 16, "ChannelState.seeded");
+_Static_assert(offsetof(LbChannelState, cleanTicks) == 17, "ChannelState.cleanTicks");
+_Static_assert(offsetof(LbChannelState, insideCounts) == 18, "ChannelState.insideCounts");
+_Static_assert(offsetof(LbChannelState, flips) == 20, "ChannelState.flips");
+_Static_assert(offsetof(LbChannelState, spare1) == 21, "ChannelState.spare1");
+_Static_assert(offsetof(LbChannelState, spare2) == 22, "ChannelState.spare2");
 
 /* Re-zero of the load sensor at each lift. */
 typedef struct {
@@ -747,8 +755,7 @@ typedef struct {
   float riseKpa; /* Cumulative sum for a rise [kilopascal] */
   float fallKpa; /* Cumulative sum for a fall [kilopascal] */
   float motionKpa; /* What the row’s motion adds to the pressure in this tick [kilopascal] */
-  float stillKpa; /* Rest less what the row’s motion makes of it, since configure() [kilopascal] */
-  float beforeKpa; /* stillKpa when the last pulse began [kilopascal] */
+  float stillKpa; /* What the rest has changed by without the row’s motion since the last pulse began [kilopascal] */
   float riseFromKpa; /* restKpa when riseKpa last was 0 [kilopascal] */
   float fallFromKpa; /* restKpa when fallKpa last was 0 [kilopascal] */
   float creditKpa; /* What the pulse under way has been thought to give [kilopascal] */
@@ -762,7 +769,7 @@ typedef struct {
   uint8_t spare; /* Unused, 0 [none] */
   uint16_t spare2; /* Unused, 0 [none] */
 } LbWatchState;
-_Static_assert(sizeof(LbWatchState) == 68, "WatchState");
+_Static_assert(sizeof(LbWatchState) == 64, "WatchState");
 _Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
 _Static_assert(offsetof(LbWatchState, slowMps) == 4, "WatchState.slowMps");
 _Static_assert(offsetof(LbWatchState, smoothMps) == 8, "WatchState.smoothMps");
@@ -771,19 +778,18 @@ _Static_assert(offsetof(LbWatchState, riseKpa) == 16, "WatchState.riseKpa");
 _Static_assert(offsetof(LbWatchState, fallKpa) == 20, "WatchState.fallKpa");
 _Static_assert(offsetof(LbWatchState, motionKpa) == 24, "WatchState.motionKpa");
 _Static_assert(offsetof(LbWatchState, stillKpa) == 28, "WatchState.stillKpa");
-_Static_assert(offsetof(LbWatchState, beforeKpa) == 32, "WatchState.beforeKpa");
-_Static_assert(offsetof(LbWatchState, riseFromKpa) == 36, "WatchState.riseFromKpa");
-_Static_assert(offsetof(LbWatchState, fallFromKpa) == 40, "WatchState.fallFromKpa");
-_Static_assert(offsetof(LbWatchState, creditKpa) == 44, "WatchState.creditKpa");
-_Static_assert(offsetof(LbWatchState, slowKpa) == 48, "WatchState.slowKpa");
-_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 52, "WatchState.leakMlPerMin");
-_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 56, "WatchState.ownMlPerMin");
-_Static_assert(offsetof(LbWatchState, blindTicks) == 60, "WatchState.blindTicks");
-_Static_assert(offsetof(LbWatchState, watched) == 62, "WatchState.watched");
-_Static_assert(offsetof(LbWatchState, missed) == 63, "WatchState.missed");
-_Static_assert(offsetof(LbWatchState, seen) == 64, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, spare) == 65, "WatchState.spare");
-_Static_assert(offsetof(LbWatchState, spare2) == 66, "WatchState.spare2");
+_Static_assert(offsetof(LbWatchState, riseFromKpa) == 32, "WatchState.riseFromKpa");
+_Static_assert(offsetof(LbWatchState, fallFromKpa) == 36, "WatchState.fallFromKpa");
+_Static_assert(offsetof(LbWatchState, creditKpa) == 40, "WatchState.creditKpa");
+_Static_assert(offsetof(LbWatchState, slowKpa) == 44, "WatchState.slowKpa");
+_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 48, "WatchState.leakMlPerMin");
+_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 52, "WatchState.ownMlPerMin");
+_Static_assert(offsetof(LbWatchState, blindTicks) == 56, "WatchState.blindTicks");
+_Static_assert(offsetof(LbWatchState, watched) == 58, "WatchState.watched");
+_Static_assert(offsetof(LbWatchState, missed) == 59, "WatchState.missed");
+_Static_assert(offsetof(LbWatchState, seen) == 60, "WatchState.seen");
+_Static_assert(offsetof(LbWatchState, spare) == 61, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, spare2) == 62, "WatchState.spare2");
 
 /* Valve pair of a row. */
 typedef struct {
@@ -860,33 +866,33 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 480u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 592u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 800u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 852u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 948u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 968u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1352u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1360u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1744u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1780u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9460u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9488u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 11792u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 11808u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 13152u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 13536u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 13920u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 14304u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 14688u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 15072u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 16224u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 19872u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 23136u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 24288u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 26592u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 26600u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 26984u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 27012u /* 1152 × LbFaultTimer */
+#define LB_COEFFICIENTS_AT 608u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 812u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 864u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 960u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 980u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1364u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1372u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1756u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1792u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9472u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9500u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 12956u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 12980u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 14324u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 14708u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 15092u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 15476u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 15860u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 16244u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 17396u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 21044u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 24116u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 25268u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 27572u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 27580u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 27964u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 27992u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
