@@ -64,6 +64,6 @@ export const FAULTS: readonly Fault[] = [
   { name: 'supplyStuck', scope: 'row', code: 19, fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS' },
   { name: 'returnStuck', scope: 'row', code: 20, fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS' },
   { name: 'leak', scope: 'row', code: 21, fmi: 7, reaction: 'note', debounceMs: 5000, recoveryMs: 10000, help: 'With both valves closed oil comes or goes, more than leakMlPerMin' },
-  { name: 'loadHigh', scope: 'row', code: 22, fmi: 16, reaction: 'note', debounceMs: 500, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can make; its zero is due' },
+  { name: 'loadHigh', scope: 'row', code: 22, fmi: 16, reaction: 'note', debounceMs: 2000, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can make; its zero is due' },
   { name: 'loadLow', scope: 'row', code: 23, fmi: 18, reaction: 'note', debounceMs: 15, recoveryMs: 10000, help: 'The load sensor reads less than nothing; its zero is due' },
 ];

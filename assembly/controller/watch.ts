@@ -33,15 +33,16 @@ const OWN_MOST_KPA: f32 = 100000;
 /** A pulse that gave this many times the limit without a word against it was a real one. */
 const SURE_SHARE: f32 = 4;
 
-/** Velocity of the row by its accelerometer, without what is slow; 0 while it is in doubt. */
+/**
+ * Velocity of the row by its accelerometer, without what is slow. After a reading in doubt it is wrong by what was not seen: it
+ * forgets that ten times as fast, and is not used meanwhile.
+ */
 function followVelocity(w: WatchState, accelerationMps2: f32, c: Coefficients): void {
-  if (isBlind(w)) {
-    w.velocityMps = w.slowMps = w.smoothMps = 0;
-    return;
-  }
-  w.velocityMps += accelerationMps2 * c.tickS - c.velocityFade * w.velocityMps;
-  w.slowMps += c.velocityFade * (w.velocityMps - w.slowMps);
-  w.smoothMps += c.watchWeight * (w.velocityMps - w.slowMps - w.smoothMps);
+  const fade: f32 = isBlind(w) ? <f32>10 * c.velocityFade : c.velocityFade;
+  w.velocityMps += accelerationMps2 * c.tickS - fade * w.velocityMps;
+  w.slowMps += fade * (w.velocityMps - w.slowMps);
+  const knownMps: f32 = isBlind(w) ? 0 : w.velocityMps - w.slowMps;
+  w.smoothMps += c.watchWeight * (knownMps - w.smoothMps);
 }
 
 /** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
@@ -193,7 +194,7 @@ function judgeOpen(
 }
 
 /** Own pulses' flow counts for so much against a leak: it is not known better. */
-const OWN_SHARE: f32 = 0.25;
+const OWN_SHARE: f32 = 0.1;
 
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
 function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {

@@ -99,13 +99,13 @@ export function writeDefaults(p: Parameters): void {
   p.gainMax = 4;
   p.learnAboveKpa = 50;
   p.strokeWatch = 1;
-  p.missedKpa = 18;
+  p.missedKpa = 15;
   p.missedBlindKpa = 1000;
   p.suspectKpa = 200;
   p.watchMs = 400;
   p.strokeTries = 4;
   p.retryS = 1;
-  p.leakMlPerMin = 120;
+  p.leakMlPerMin = 80;
   p.freeLoadMaxN = 200;
   p.belowZeroN = 60;
   p.strokesAtOnce = 4;
@@ -293,6 +293,6 @@ export function writeFaultSettings(tickMs: f32): void {
   setFaultTimes(rowFaultSetting(19), 0, 0, tickMs);
   setFaultTimes(rowFaultSetting(20), 0, 0, tickMs);
   setFaultTimes(rowFaultSetting(21), 5000, 10000, tickMs);
-  setFaultTimes(rowFaultSetting(22), 500, 10000, tickMs);
+  setFaultTimes(rowFaultSetting(22), 2000, 10000, tickMs);
   setFaultTimes(rowFaultSetting(23), 15, 10000, tickMs);
 }

@@ -213,7 +213,7 @@ export class Parameters {
   strokeTries: u32;
   /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 400. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 404. */
+  /** Flow through closed valves that counts as a leak; a tenth of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 404. */
   leakMlPerMin: f32;
   /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 408. */
   freeLoadMaxN: f32;

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "ca247ca00ee1fc37"
+#define LB_CONTRACT_HASH "17f76c0ee47fd54d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -112,7 +112,7 @@ typedef struct {
   float watchMs; /* For how long after its closing stroke a valve is watched [millisecond] */
   uint32_t strokeTries; /* Strokes missed in a row after which a valve counts as stuck and its row stands still [none] */
   float retryS; /* A stuck valve gets a closing stroke again after this long [second] */
-  float leakMlPerMin; /* Flow through closed valves that counts as a leak; a quarter of the oil that the row’s own pulses move is added, as it is not known better [millilitrePerMinute] */
+  float leakMlPerMin; /* Flow through closed valves that counts as a leak; a tenth of the oil that the row’s own pulses move is added, as it is not known better [millilitrePerMinute] */
   float freeLoadMaxN; /* Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high [newton] */
   float belowZeroN; /* Load below zero from which the load sensor reads too low: a wheel cannot pull [newton] */
   uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
@@ -1101,13 +1101,13 @@ enum {
   X(93, gainMax, float, 1, 10, 4) \
   X(94, learnAboveKpa, float, 1, 1000, 50) \
   X(95, strokeWatch, uint32_t, 0, 1, 1) \
-  X(96, missedKpa, float, 2, 2000, 18) \
+  X(96, missedKpa, float, 2, 2000, 15) \
   X(97, missedBlindKpa, float, 2, 5000, 1000) \
   X(98, suspectKpa, float, 2, 5000, 200) \
   X(99, watchMs, float, 10, 5000, 400) \
   X(100, strokeTries, uint32_t, 1, 8, 4) \
   X(101, retryS, float, 0.05, 60, 1) \
-  X(102, leakMlPerMin, float, 10, 5000, 120) \
+  X(102, leakMlPerMin, float, 10, 5000, 80) \
   X(103, freeLoadMaxN, float, -5000, 10000, 200) \
   X(104, belowZeroN, float, 1, 5000, 60) \
   X(105, strokesAtOnce, uint32_t, 1, 96, 4) \
