@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "17f76c0ee47fd54d"
+#define LB_CONTRACT_HASH "e7d34f59d2078064"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -1046,27 +1046,27 @@ enum {
   X(38, setPointMaxKpa, float, 500, 40000, 12000) \
   X(39, movingMassKg, float, 5, 2000, 105) \
   X(40, loadLagHz, float, 0.2, 200, 5) \
-  X(41, loadTrend1Weight, float, -50, 50, -0.1) \
-  X(42, loadTrend2Weight, float, -50, 50, 0.28) \
-  X(43, loadTrend3Weight, float, -50, 50, -1) \
-  X(44, loadTrend4Weight, float, -50, 50, 1.65) \
-  X(45, pressureTrend1Weight, float, -50, 50, -0.8) \
-  X(46, pressureTrend2Weight, float, -50, 50, 0.26) \
-  X(47, pressureTrend3Weight, float, -50, 50, -1.74) \
-  X(48, pressureTrend4Weight, float, -50, 50, 4.52) \
-  X(49, inertia1Weight, float, -50, 50, -5.53) \
-  X(50, inertia2Weight, float, -50, 50, 1.07) \
-  X(51, inertia3Weight, float, -50, 50, 0.12) \
-  X(52, inertia4Weight, float, -50, 50, -0.02) \
-  X(53, inertia5Weight, float, -50, 50, 0.11) \
-  X(54, blindLoadTrend1Weight, float, -50, 50, -0.05) \
-  X(55, blindLoadTrend2Weight, float, -50, 50, 0.06) \
-  X(56, blindLoadTrend3Weight, float, -50, 50, -1.81) \
-  X(57, blindLoadTrend4Weight, float, -50, 50, 0.63) \
-  X(58, blindPressureTrend1Weight, float, -50, 50, -0.84) \
-  X(59, blindPressureTrend2Weight, float, -50, 50, 0.62) \
-  X(60, blindPressureTrend3Weight, float, -50, 50, -0.31) \
-  X(61, blindPressureTrend4Weight, float, -50, 50, -8.2) \
+  X(41, loadTrend1Weight, float, -50, 50, -0.07) \
+  X(42, loadTrend2Weight, float, -50, 50, 0.27) \
+  X(43, loadTrend3Weight, float, -50, 50, -1.22) \
+  X(44, loadTrend4Weight, float, -50, 50, 2) \
+  X(45, pressureTrend1Weight, float, -50, 50, -0.52) \
+  X(46, pressureTrend2Weight, float, -50, 50, 0.22) \
+  X(47, pressureTrend3Weight, float, -50, 50, -1.71) \
+  X(48, pressureTrend4Weight, float, -50, 50, 5.13) \
+  X(49, inertia1Weight, float, -50, 50, -4.48) \
+  X(50, inertia2Weight, float, -50, 50, 0.96) \
+  X(51, inertia3Weight, float, -50, 50, 0.13) \
+  X(52, inertia4Weight, float, -50, 50, 0.02) \
+  X(53, inertia5Weight, float, -50, 50, 0.06) \
+  X(54, blindLoadTrend1Weight, float, -50, 50, -0.13) \
+  X(55, blindLoadTrend2Weight, float, -50, 50, 0.19) \
+  X(56, blindLoadTrend3Weight, float, -50, 50, -1.73) \
+  X(57, blindLoadTrend4Weight, float, -50, 50, 0.66) \
+  X(58, blindPressureTrend1Weight, float, -50, 50, -0.49) \
+  X(59, blindPressureTrend2Weight, float, -50, 50, 0.45) \
+  X(60, blindPressureTrend3Weight, float, -50, 50, -0.03) \
+  X(61, blindPressureTrend4Weight, float, -50, 50, -8.42) \
   X(62, deadbandMode, uint32_t, 0, 1, 1) \
   X(63, deadbandN, float, 1, 1000, 40) \
   X(64, deadbandSigmas, float, 0.5, 6, 2.1) \
