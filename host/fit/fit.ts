@@ -55,6 +55,8 @@ const WORKING_LEAST_S = 20;
 const PULSES_LEAST = 20;
 const FEATURE_LEAST_N = 1;
 const CONDITION_MOST = 1e6;
+/** How often recordings are run: for weights and flow, for the deadband's width, for the noise inside it. */
+const RUNS = 3;
 
 /** Every weight of the predictor. */
 const weightsOf = (contract: Contract): string[] =>
@@ -129,14 +131,15 @@ function fitDeadband(setup: FitSetup, weights: ParameterValues): NonNullable<Fit
   const { controller, files, values, pulsesPerMin, onProgress } = setup;
   const { contract } = controller.description;
   const { min, max } = contract.parameters.find(({ name }) => name === 'deadbandN') as Contract['parameters'][number];
-  const noise = gatherNoise(
-    { controller, values: { ...values, ...weights, gainLearning: 1 }, onProgress: (share) => onProgress(0.5 + share / 2) },
-    files,
-    max,
-  );
+  const heard = { controller, values: { ...values, ...weights, gainLearning: 1 } };
+  const listen = (turn: number, pulsesBeyondN?: number): Noise =>
+    gatherNoise({ ...heard, onProgress: (share) => onProgress((turn + share) / RUNS) }, files, max, pulsesBeyondN);
+  const noise = listen(1);
   const widthN = narrowestDeadband(noise, min, max, pulsesPerMin);
-  const fitted = [fittedTo('deadbandN', widthN, contract, values), fittedTo('deadbandSigmas', widthN / noise.sigmaN, contract, values)];
-  return { noiseN: noise.sigmaN, pulsesPerMin: noise.perMin(widthN), fitted };
+  // The controller's own estimate is made while its pulses keep the error inside the deadband.
+  const { sigmaN } = listen(2, widthN);
+  const fitted = [fittedTo('deadbandN', widthN, contract, values), fittedTo('deadbandSigmas', widthN / sigmaN, contract, values)];
+  return { noiseN: sigmaN, pulsesPerMin: noise.perMin(widthN), fitted };
 }
 
 /**
@@ -150,7 +153,7 @@ export function fitRecordings(setup: FitSetup): Fit {
   const { controller, files, values, horizonMs, ridge, onProgress } = setup;
   const { contract } = controller.description;
   const features = featuresOf(contract, values);
-  const learning = { controller, values: { ...values, gainLearning: 1 }, onProgress: (share: number) => onProgress(share / 2) };
+  const learning = { controller, values: { ...values, gainLearning: 1 }, onProgress: (share: number) => onProgress(share / RUNS) };
   const samples = gatherSamples(learning, files, features, horizonMs);
   checkExcitation(samples, files, features);
   const { training, checking, between, recordings, workingS, pulses, gains } = samples;

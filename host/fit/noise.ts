@@ -10,18 +10,23 @@ export interface Noise {
   perMin(levelN: number): number;
 }
 
-/** One row's prediction less its slow mean, as the controller forms it of the judged error (deadband.ts). */
+/**
+ * One row's prediction less its slow mean, as the controller forms it of the judged error (deadband.ts). Where it leaves the
+ * width that is given, a pulse is thought to bring it back to that mean.
+ */
 class RowNoise {
   squaresN2 = 0;
   ticks = 0;
   #workedTicks = 0;
   #slowN = 0;
+  #pulsesN = 0;
 
   constructor(
     private readonly row: number,
     private readonly run: RecordedRun,
     private readonly predictedN: MemoryField,
     private readonly slowWeight: number,
+    private readonly widthN: number,
     readonly crossings: LevelCrossings,
   ) {}
 
@@ -32,20 +37,25 @@ class RowNoise {
       this.#workedTicks = 0;
       return;
     }
-    const predictedN = this.predictedN.get(row);
+    const predictedN = this.predictedN.get(row) + this.#pulsesN;
     if (this.#workedTicks === 0) this.#slowN = predictedN;
     this.#workedTicks += 1;
     this.#slowN += this.slowWeight * (predictedN - this.#slowN);
-    if (this.#workedTicks <= SETTLED_S * run.tickHz) return;
     const distanceN = predictedN - this.#slowN;
+    if (Math.abs(distanceN) > this.widthN) this.#pulsesN -= distanceN;
+    if (this.#workedTicks <= SETTLED_S * run.tickHz) return;
     this.crossings.take(distanceN);
     this.squaresN2 += distanceN * distanceN;
     this.ticks += 1;
   }
 }
 
-/** Runs recordings through the controller under their recorded orders and listens to its prediction's noise. */
-export function gatherNoise(setup: RunSetup, files: readonly string[], highestN: number): Noise {
+/**
+ * Runs recordings through the controller under their recorded orders and listens to its prediction's noise.
+ * @param highestN level up to which excursions will be asked for
+ * @param widthN deadband beyond which a pulse is thought to be made; by default none is
+ */
+export function gatherNoise(setup: RunSetup, files: readonly string[], highestN: number, widthN = Number.POSITIVE_INFINITY): Noise {
   const all: RowNoise[] = [];
   let minutes = 0;
   for (const [index, file] of files.entries()) {
@@ -54,7 +64,8 @@ export function gatherNoise(setup: RunSetup, files: readonly string[], highestN:
     const { tickHz } = runRecorded({ ...setup, onProgress }, file, (tick, run) => {
       for (let row = 0; tick === 0 && row < run.rows; row++) {
         const slowWeight = run.target.field('coefficients', 'slowWeight').get(0);
-        rows.push(new RowNoise(row, run, run.target.field('rowProbe', 'predictedN'), slowWeight, new LevelCrossings(highestN)));
+        const predictedN = run.target.field('rowProbe', 'predictedN');
+        rows.push(new RowNoise(row, run, predictedN, slowWeight, widthN, new LevelCrossings(highestN)));
       }
       for (const row of rows) row.take();
     });

@@ -29,7 +29,7 @@ function foundLines({ flow, deadband }: Fit): string[] {
   if (flow === undefined || deadband === undefined) return [];
   const { least, median, most } = flow.gains;
   const gains = `learned gains of the valves: median ${median.toFixed(2)}, from ${least.toFixed(2)} to ${most.toFixed(2)}`;
-  const noise = `prediction’s noise: ${newton(deadband.noiseN)} N; it leaves the new deadband ${newton(deadband.pulsesPerMin)} times a minute and row`;
+  const noise = `the prediction leaves the new deadband ${newton(deadband.pulsesPerMin)} times a minute and row; its noise inside: ${newton(deadband.noiseN)} N`;
   return [gains, noise];
 }
 
