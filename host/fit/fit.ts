@@ -109,19 +109,14 @@ const valuesOf = (fitted: readonly Fitted[]): ParameterValues => Object.fromEntr
 /** The flow at which the gains would be about 1. */
 function fitFlow(gains: readonly number[], contract: Contract, values: ParameterValues): NonNullable<Fit['flow']> {
   const sorted = [...gains].sort((a, b) => a - b);
-  const middle = (sorted.length - 1) / 2;
-  const [least, lower, upper, most] = [0, Math.floor(middle), Math.ceil(middle), sorted.length - 1].map((at) => sorted[at] as number) as [
-    number,
-    number,
-    number,
-    number,
-  ];
-  const median = (lower + upper) / 2;
+  const at = (place: number): number => sorted[place] as number;
+  const last = sorted.length - 1;
+  const median = (at(Math.floor(last / 2)) + at(Math.ceil(last / 2))) / 2;
   const flow = inForce('valveFlowLpm', contract, values) * median;
-  return { gains: { least, median, most }, valveFlowLpm: fittedTo('valveFlowLpm', flow, contract, values) };
+  return { gains: { least: at(0), median, most: at(last) }, valveFlowLpm: fittedTo('valveFlowLpm', flow, contract, values) };
 }
 
-/** The narrowest deadband, N in whole numbers, that the prediction's noise leaves often enough only. */
+/** The narrowest deadband, N in whole numbers, that the prediction's noise leaves no more often than that. */
 export function narrowestDeadband({ perMin }: Pick<Noise, 'perMin'>, leastN: number, mostN: number, pulsesPerMin: number): number {
   for (let widthN = Math.ceil(leastN); widthN < mostN; widthN++) if (perMin(widthN) <= pulsesPerMin) return widthN;
   return mostN;

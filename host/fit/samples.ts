@@ -143,13 +143,10 @@ class RowSampler {
  * valve had moved. A sensor's load is taken as much later as its lag is, with own pulses' share behind the same lag.
  */
 export function gatherSamples(setup: RunSetup, files: readonly string[], features: readonly Feature[], horizonMs: number): Samples {
-  const [training, checking, between] = [1, 2, 3].map(() => new NormalEquations(features.length)) as [
-    NormalEquations,
-    NormalEquations,
-    NormalEquations,
-  ];
+  const none = (): NormalEquations => new NormalEquations(features.length);
   const recordings: Recorded[] = [];
-  const samples: Samples = { recordings, training, checking, between, workingS: 0, pulses: { raise: 0, lower: 0 }, gains: [] };
+  const sums = { training: none(), checking: none(), between: none() };
+  const samples: Samples = { ...sums, recordings, workingS: 0, pulses: { raise: 0, lower: 0 }, gains: [] };
   for (const [index, file] of files.entries()) {
     let rows: RowSampler[] = [];
     const onProgress = (share: number): void => setup.onProgress((index + share) / files.length);
