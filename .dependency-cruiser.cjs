@@ -20,7 +20,9 @@ const MAY_IMPORT = {
   'host/assess/': ['host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/simulate/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/contest/': ['host/simulate/', 'host/assess/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/fit/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/report/': [
+    'host/fit/',
     'host/contest/',
     'host/assess/',
     'host/simulate/',
@@ -32,7 +34,7 @@ const MAY_IMPORT = {
   ],
   'host/bench/': ['host/'],
   'host/build/': ['host/contract/', ...FLOOR],
-  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate|contest)/', ...FLOOR],
+  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate|contest|fit)/', ...FLOOR],
   'assembly/controller/': [],
   'assembly/plant/': [],
 };

@@ -5,6 +5,7 @@ import { addCommand } from './add.js';
 import type { Context } from './answer.js';
 import { contestCommand } from './contest.js';
 import { exportCommand } from './export.js';
+import { fitCommand } from './fit.js';
 import { importCommand } from './import.js';
 import { parametersCommand } from './parameters.js';
 import { plotCommand } from './plot.js';
@@ -19,6 +20,7 @@ const root = buildRouteMap({
     replay: replayCommand,
     simulate: simulateCommand,
     contest: contestCommand,
+    fit: fitCommand,
     accept: acceptCommand,
     add: addCommand,
     show: showCommand,

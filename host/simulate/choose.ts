@@ -1,4 +1,4 @@
-import { type Contract, describeContract } from '../contract/contract.js';
+import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { checkRules, readParameterFile, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { parameterSchema } from '../contract/write-parameter-schema.js';
 import { InputError } from '../files/input-error.js';
@@ -35,6 +35,20 @@ function readSetting(setting: string, contract: Contract): WrittenParameters {
 }
 
 /**
+ * Parameters, over them a file's, over them a strategy of the controller, over them single settings.
+ * @throws InputError for a name or value that there is not, or parameters that don't go together
+ */
+export function chooseParameters(usual: ParameterValues, wishes: Omit<Wishes, 'seed'>, contract: Contract): ParameterValues {
+  const written: WrittenParameters = Object.assign({}, ...(wishes.set ?? []).map((one) => readSetting(one, contract)));
+  const chosen = wishes.strategy === undefined ? {} : { strategy: wishes.strategy };
+  const filed = wishes.parameters === undefined ? {} : readParameterFile(wishes.parameters, contract);
+  const parameters = { ...usual, ...filed, ...valuesOf({ ...chosen, ...written }, contract) };
+  const words = Object.keys({ ...filed, ...chosen, ...written }).map((name) => `${name}: ${parameters[name]}`);
+  checkRules(parameters, contract, parseYaml(words.join('\n') || '{}', 'parameters of this run', {}), []);
+  return parameters;
+}
+
+/**
  * How a scenario is to be run: its own parameters, over them a file's, over them single settings.
  * @throws InputError for a name, value or strategy that there is not, or parameters that don't go together
  */
@@ -45,11 +59,6 @@ export function chooseRun(scenario: Scenario, wishes: Wishes, contract: Contract
   const baseline = BASELINES.find((one) => one === strategy);
   if (strategy !== undefined && !strategies.includes(strategy))
     throw new InputError({ file: '--strategy', what: 'strategy', value: strategy, allowed: strategies });
-  const written: WrittenParameters = Object.assign({}, ...(wishes.set ?? []).map((one) => readSetting(one, contract)));
-  const chosen = strategy === undefined || baseline !== undefined ? {} : { strategy };
-  const filed = wishes.parameters === undefined ? {} : readParameterFile(wishes.parameters, contract);
-  const parameters = { ...usual.parameters, ...filed, ...valuesOf({ ...chosen, ...written }, contract) };
-  const words = Object.keys({ ...filed, ...chosen, ...written }).map((name) => `${name}: ${parameters[name]}`);
-  checkRules(parameters, contract, parseYaml(words.join('\n') || '{}', 'parameters of this run', {}), []);
+  const parameters = chooseParameters(usual.parameters, baseline === undefined ? wishes : { ...wishes, strategy: undefined }, contract);
   return { seed: wishes.seed ?? usual.seed, actuation: baseline ?? 'latching', parameters: { ...parameters, tickHz: scenario.tickHz } };
 }

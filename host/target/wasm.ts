@@ -3,7 +3,7 @@ import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
 import { type Contract, describeContract, type ParameterValues, placeOf, recordOf } from '../contract/contract.js';
 import { type BuildDescription, describeModule } from '../contract/embed.js';
-import { writeField } from '../contract/fields.js';
+import { readField, writeField } from '../contract/fields.js';
 import { countOf } from '../contract/layout.js';
 import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/write-message.js';
 import { InputError, openToRead } from '../files/input-error.js';
@@ -14,6 +14,18 @@ interface ControllerExports extends Record<string, unknown> {
   memory: WebAssembly.Memory;
   configure(rowCount: number): number;
   tick(): void;
+}
+
+/** A field of the records at a place of the controller’s memory, by their index. */
+export interface MemoryField {
+  get(index: number): number;
+  set(index: number, value: number): void;
+}
+
+/** A target whose memory lies open: what no input reaches can be looked at and set. */
+export interface WasmTarget extends Target {
+  /** @throws Error when the contract has no such place or field */
+  field(place: string, name: string): MemoryField;
 }
 
 /** A compiled controller and what it says of itself; many targets can be made of one. */
@@ -68,16 +80,28 @@ function hashedViews(memory: ArrayBuffer, contract: Contract, rows: number): Uin
   });
 }
 
+function memoryField(memory: DataView, contract: Contract, place: string, name: string): MemoryField {
+  const { at, record } = placeOf(contract, place);
+  const { size, fields } = recordOf(contract, record);
+  const field = fields.find((one) => one.name === name);
+  if (field === undefined) throw new Error(`${record} has no field ${name}`);
+  return {
+    get: (index) => readField(memory, at + index * size, field),
+    set: (index, value) => writeField(memory, at + index * size, field, value),
+  };
+}
+
 /**
  * A target that runs the controller's WebAssembly in this process.
  * @throws ParameterRefused when configure() refuses a value
  * @throws RangeError for a name that is no parameter, or more rows than the build has room for
  */
-export function createWasmTarget(controller: Controller, rows: number, values: ParameterValues = {}): Target {
+export function createWasmTarget(controller: Controller, rows: number, values: ParameterValues = {}): WasmTarget {
   const { contract } = controller.description;
   const { exports } = instantiateSync<ControllerExports>(controller.module, {});
   const memory = exports.memory.buffer;
-  writeParameters(new DataView(memory), contract, values);
+  const whole = new DataView(memory);
+  writeParameters(whole, contract, values);
   const bad = exports.configure(rows);
   if (bad < 0) throw new RangeError(`${rows} rows: the controller serves 1 to ${contract.rowsMax}`);
   if (bad > 0) throw new ParameterRefused(contract.parameters[bad - 1]?.name ?? `number ${bad}`);
@@ -94,6 +118,7 @@ export function createWasmTarget(controller: Controller, rows: number, values: P
     input: view('input'),
     output: view('output'),
     probe: view('probe'),
+    field: (place, name) => memoryField(whole, contract, place, name),
     tick: exports.tick,
     stateHash: () => hashed.reduce((hash, bytes) => crc32(bytes, hash), 0),
     saveState: () => new Uint8Array(memory).slice(),

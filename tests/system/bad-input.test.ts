@@ -177,12 +177,27 @@ describe('a contest that makes no sense is refused with one line and 2, before a
   });
 });
 
+describe('a fit that makes no sense is refused with one line and 2', () => {
+  const INPUT = 'vectors/cases/target-step/input.mcap';
+  it.each<[string, string[], RegExp]>([
+    ['a recording without outputs', [INPUT], /input\.mcap: recording without outputs — allowed: inputs and outputs: /],
+    ['a recording that is not there', ['nowhere.mcap'], /^nowhere\.mcap: not found/],
+    ['what is no recording', ['README.md'], /^README\.md: byte 0: /],
+    ['a setting out of limits', [INPUT, '--set', 'deadbandN=-3'], /deadbandN -3 — allowed: /],
+    ['an output over an input', [INPUT, '-o', INPUT], /output that is also an input/],
+  ])('%s', (_, words, message) => {
+    expectRefusal(latchbench('fit', ...words), message);
+  });
+});
+
 describe('bad usage ends with 2', () => {
   it.each([
     ['an unknown command', ['repaly']],
     ['an unknown flag', ['replay', '--jsno']],
     ['a missing flag', ['import', 'log.csv']],
     ['a missing argument', ['show']],
+    ['no recording to fit to', ['fit']],
+    ['a penalty below nothing', ['fit', 'log.mcap', '--ridge', '-1']],
     ['no case to accept', ['accept', '--by', 'A. Reviewer', '--reason', 'None']],
     ['an unknown signal to show', ['show', 'target-step', '--signal', 'loadNewton']],
     ['a row to show that there is not', ['show', 'target-step', '--row', '5']],

@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { copyFileSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
+import { copyFileSync, existsSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { CASES, ROOT } from '../../host/project.js';
@@ -99,6 +99,33 @@ describe('latchbench contest', () => {
     for (const { contenders } of equalPulses) expect(contenders[1].figures.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
     const single = JSON.parse(latchbench('simulate', 'target-step', '--strategy', 'threshold', '--seed', '2', '--json').out).runs[0];
     expect(sweeps[1].points[0].runs[1].hash).toBe(single.hash);
+  });
+});
+
+describe('latchbench fit', () => {
+  it('fits to a recording and writes a parameter file, once', () => {
+    const scenario = join(folder, 'rough.yaml');
+    writeFileSync(scenario, 'title: Rough\nstory: Made up.\nrows: 2\nseconds: 30\nseed: 7\nfield: { class: D }\n');
+    const [recording, file, never] = ['rough.mcap', 'fitted.yaml', 'never.yaml'].map((name) => join(folder, name)) as [
+      string,
+      string,
+      string,
+    ];
+    expect(latchbench('simulate', scenario, '-o', recording).status).toBe(0);
+    const poor = ['--set', 'pressureTrend1Weight=4', '--set', 'deadbandMode=noise'];
+    const { status, out, err } = latchbench('fit', recording, ...poor, '-o', file);
+    expect([status, err]).toEqual([0, '']);
+    expect(out).toMatch(/rough\.mcap: 2 rows, 30 s; fitted to the wheels’ true load, as recorded$/m);
+    expect(out).toMatch(/^fitted weights +[\d.]+\n\nFitted weights are better by [\d.]+ %\.$/m);
+    expect(out).toMatch(/^pressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
+    expect(out).toMatch(/^deadbandN +40 +\d+ +N$/m);
+    const text = readFileSync(file, 'utf8');
+    expect(text).toContain(`# Fitted to ${recording}\n# by latchbench fit --horizon-ms 350 --ridge 1 --pulses 100 ${poor.join(' ')}\n`);
+    expect(text).toMatch(/^deadbandMode: noise$/m);
+    expect(latchbench('parameters', file).status).toBe(0);
+    const again = latchbench('fit', recording, '--parameters', file, '-o', never, '--json');
+    expect([again.status, existsSync(never)]).toEqual([1, false]);
+    expect(JSON.parse(again.out)).toMatchObject({ settings: { horizonMs: 350 }, isBetter: false, recordings: [{ source: 'truth' }] });
   });
 });
 
@@ -226,7 +253,7 @@ describe('latchbench export, import and recover', () => {
 });
 
 describe('every command', () => {
-  const COMMANDS = ['replay', 'simulate', 'contest', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
+  const COMMANDS = ['replay', 'simulate', 'contest', 'fit', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
 
   it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
     const { status, out } = latchbench(command, '--help');

@@ -1,0 +1,81 @@
+import { CholeskyDecomposition, EigenvalueDecomposition, Matrix } from 'ml-matrix';
+
+/** Of a feature's mean square, at ridge 1: enough that features which nearly repeat one another share their weight. */
+const PENALTY_SHARE = 0.001;
+
+/** Sums over samples from which a linear regression without constant follows; they don't grow with the samples. */
+export class NormalEquations {
+  count = 0;
+  #yy = 0;
+  readonly #xy: Float64Array;
+  /** Lower triangle, row by row. */
+  readonly #xx: Float64Array;
+
+  constructor(readonly size: number) {
+    this.#xy = new Float64Array(size);
+    this.#xx = new Float64Array((size * (size + 1)) / 2);
+  }
+
+  /** One sample: features, and what they are to explain. */
+  add(x: ArrayLike<number>, y: number): void {
+    let at = 0;
+    for (let i = 0; i < this.size; i++) {
+      const xi = x[i] as number;
+      this.#xy[i] = (this.#xy[i] as number) + xi * y;
+      for (let j = 0; j <= i; j++, at++) this.#xx[at] = (this.#xx[at] as number) + xi * (x[j] as number);
+    }
+    this.#yy += y * y;
+    this.count += 1;
+  }
+
+  /** The samples of both. */
+  plus(other: NormalEquations): NormalEquations {
+    const both = new NormalEquations(this.size);
+    both.count = this.count + other.count;
+    both.#yy = this.#yy + other.#yy;
+    both.#xy.set(this.#xy.map((value, at) => value + (other.#xy[at] as number)));
+    both.#xx.set(this.#xx.map((value, at) => value + (other.#xx[at] as number)));
+    return both;
+  }
+
+  get products(): Matrix {
+    const place = (i: number, j: number): number => (i * (i + 1)) / 2 + j;
+    const rows = Array.from({ length: this.size }, (_, i) =>
+      Array.from({ length: this.size }, (_, j) => this.#xx[place(Math.max(i, j), Math.min(i, j))] as number),
+    );
+    return new Matrix(rows);
+  }
+
+  /** Root mean square of each feature. */
+  get rms(): number[] {
+    return this.products.diagonal().map((square) => Math.sqrt(square / this.count));
+  }
+
+  /** Root mean square of what weights leave unexplained. */
+  rmsError(weights: readonly number[]): number {
+    const w = Matrix.columnVector([...weights]);
+    const explained = 2 * this.#xy.reduce((sum, value, at) => sum + value * (weights[at] as number), 0);
+    const squares = this.#yy - explained + w.transpose().mmul(this.products).mmul(w).get(0, 0);
+    return Math.sqrt(Math.max(0, squares) / this.count);
+  }
+
+  /**
+   * Weights by ridge regression (Hoerl, Kennard 1970, Technometrics 12(1):55-67), each feature's penalty scaled by its mean
+   * square: (XᵀX + 0.001·ridge·diag XᵀX)·w = Xᵀy.
+   */
+  ridgeWeights(ridge: number): number[] {
+    const penalized = this.products;
+    for (let i = 0; i < this.size; i++) penalized.set(i, i, penalized.get(i, i) * (1 + PENALTY_SHARE * ridge));
+    return new CholeskyDecomposition(penalized).solve(Matrix.columnVector(this.#xy)).to1DArray();
+  }
+
+  /** Condition number of the features' correlation matrix (about zero, as the regression has no constant). */
+  get condition(): number {
+    const products = this.products;
+    const scale = products.diagonal().map(Math.sqrt);
+    const correlation = products.divRowVector(scale).divColumnVector(scale);
+    const { realEigenvalues } = new EigenvalueDecomposition(correlation, { assumeSymmetric: true });
+    const least = Math.min(...realEigenvalues);
+    return least > 0 ? Math.max(...realEigenvalues) / least : Number.POSITIVE_INFINITY;
+  }
+}

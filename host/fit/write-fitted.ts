@@ -1,0 +1,24 @@
+import { stringify } from 'yaml';
+import type { Contract, ParameterValues } from '../contract/contract.js';
+import { writeAside } from '../files/write-aside.js';
+
+/** One line of a comment, whatever a file's name holds. */
+const commentOf = (words: readonly string[]): string => words.map((word) => word.replace(/[\p{Cc}\u2028\u2029]/gu, '?')).join(' ');
+
+/**
+ * Writes a parameter file, choices by their word, under a comment that says what it was made of.
+ * @param settings the command's flags as given
+ * @throws InputError when it can't be written
+ */
+export function writeFitted(
+  file: string,
+  values: ParameterValues,
+  contract: Contract,
+  recordings: readonly string[],
+  settings: readonly string[],
+): void {
+  const named = contract.parameters.filter(({ name }) => name in values);
+  const written = Object.fromEntries(named.map(({ name, choices }) => [name, choices?.[values[name] as number] ?? values[name]]));
+  const head = [`# Fitted to ${commentOf(recordings)}`, `# by latchbench fit ${commentOf(settings)}`];
+  writeAside(file, `${head.join('\n')}\n${stringify(written)}`);
+}
