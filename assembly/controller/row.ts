@@ -214,7 +214,17 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const isPressure = (trouble & PRESSURE_TROUBLE) === 0;
   const isAcceleration = p.accelerationFitted !== 0 && channelState(row * CHANNELS + 2).good !== 0;
   showSteps(probe, bankProbe, p, c);
-  observe(observer(row), pair.flowing, probe, probe.loadRawN - probe.zeroN, output.mode === RowMode.Working, isPressure, isAcceleration, p, c);
+  observe(
+    observer(row),
+    pair.flowing,
+    probe,
+    probe.loadRawN - probe.zeroN,
+    output.mode === RowMode.Working,
+    isPressure,
+    isAcceleration,
+    p,
+    c,
+  );
   const isTelling = isPressureTelling(isVenting, probe, bank, bankProbe, p, c);
   watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, p, c);
   probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);

@@ -236,7 +236,8 @@ export function watchStrokes(
   const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
   const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : Watched.Nothing;
   if (watched !== w.watched) startWatching(w, watched);
-  const isAtRest = watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks && w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
+  const isAtRest =
+    watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks && w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
   followLeak(w, driftKpa, pair, isAtRest, probe, c);
   const limitKpa = isBlind(w) ? p.missedBlindKpa : p.missedKpa;
   const supplyKpa = probe.supplyStepKpa;

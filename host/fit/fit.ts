@@ -58,15 +58,19 @@ const CONDITION_MOST = 1e6;
 /** How often recordings are run: for weights and flow, for the deadband's width, for the noise inside it. */
 const RUNS = 3;
 
-/** Every weight of the predictor. */
-const weightsOf = (contract: Contract): string[] =>
-  contract.parameters.filter(({ group, name }) => group === 'predictor' && name.endsWith('Weight')).map(({ name }) => name);
+/** A fit that explains less more than this is as good as the weights before: other fields would undo it. */
+const BETTER_LEAST_PERCENT = 2;
 
-/** What the predictor has to weigh: without an accelerometer no inertia. */
+/** What the predictor weighs: without an accelerometer it has weights of their own, and no inertia. */
 function featuresOf(contract: Contract, values: ParameterValues): Feature[] {
-  const hasInertia = inForce('accelerationFitted', contract, values) !== 0;
-  const weights = weightsOf(contract).filter((weight) => hasInertia || !weight.startsWith('inertia'));
-  return weights.map((weight) => ({ weight, probe: weight.replace(/Weight$/, 'N') }));
+  const isBlind = inForce('accelerationFitted', contract, values) === 0;
+  const weights = contract.parameters.filter(({ group, name }) => group === 'predictor' && name.endsWith('Weight')).map(({ name }) => name);
+  return weights
+    .filter((weight) => weight.startsWith('blind') === isBlind)
+    .map((weight) => {
+      const own = weight.replace(/^blind(.)/, (_, letter: string) => letter.toLowerCase());
+      return { weight, probe: own.replace(/Weight$/, 'N') };
+    });
 }
 
 /** @throws InputError when the recordings don't show enough of the loop */
@@ -157,10 +161,10 @@ export function fitRecordings(setup: FitSetup): Fit {
   const fittedN = checking.rmsError(training.ridgeWeights(ridge));
   const beforeN = checking.rmsError(before);
   const presentN = checking.rmsError(features.map(() => 0));
-  const found = new Map(all.ridgeWeights(ridge).map((weight, index) => [features[index]?.weight, weight]));
-  const weights = weightsOf(contract).map((name) => fittedTo(name, found.get(name) ?? 0, contract, values));
+  const found = all.ridgeWeights(ridge);
+  const weights = features.map(({ weight }, index) => fittedTo(weight, found[index] ?? 0, contract, values));
   const betterPercent = 100 * (1 - fittedN / beforeN);
-  const isBetter = fittedN < beforeN;
+  const isBetter = betterPercent >= BETTER_LEAST_PERCENT;
   const heldOut = { samples: checking.count, presentN, beforeN, fittedN, betterPercent };
   const fit = { recordings, workingS, samples: all.count, pulses, condition: all.condition, heldOut, isBetter, weights };
   if (!isBetter) return fit;

@@ -43,7 +43,7 @@ export class ImposedOrders {
   readonly #words: Words;
   readonly #valve;
   readonly #bank;
-  readonly #watch;
+  readonly #stillKpa: MemoryField;
   readonly #expectedKpa: MemoryField;
   readonly #slotTicks: MemoryField;
   readonly #last: Uint8Array;
@@ -56,7 +56,7 @@ export class ImposedOrders {
     const timers = ['quietTicks', 'openTicks', 'coilTicks', 'waitTicks'] as const;
     this.#valve = fieldsOf(target, 'valveState', ...timers, 'belief', 'coil', 'request', 'missedCloses');
     this.#bank = fieldsOf(target, 'bankProbe', 'openValves', 'strokesInFlight');
-    this.#watch = fieldsOf(target, 'watchState', 'stillKpa', 'beforeKpa');
+    this.#stillKpa = target.field('watchState', 'stillKpa');
     this.#expectedKpa = target.field('pairState', 'expectedKpa');
     this.#slotTicks = target.field('bankState', 'slotTicks');
     const valves = target.rows * VALVES_PER_ROW;
@@ -102,7 +102,7 @@ export class ImposedOrders {
       missedCloses.set(valve, 0);
       openValves.set(0, openValves.get(0) + 1);
       const row = Math.floor(valve / VALVES_PER_ROW);
-      this.#watch.beforeKpa.set(row, this.#watch.stillKpa.get(row));
+      this.#stillKpa.set(row, 0);
       this.#expectedKpa.set(row, 0);
     }
     strokesInFlight.set(0, strokesInFlight.get(0) + 1);

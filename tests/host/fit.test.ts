@@ -236,9 +236,11 @@ describe('a fit', () => {
     expect(Math.abs(slowest(bySensor) - slowest(byTruth))).toBeLessThan(0.3);
   });
 
-  it('without an accelerometer has no inertia', () => {
-    const { weights } = fitted([DRIVEN], { ...driven, accelerationFitted: 0, inertia2Weight: 3, pressureTrend1Weight: 4 });
-    expect(weights.filter(({ name }) => name.startsWith('inertia')).map(({ after }) => after)).toEqual([0, 0, 0, 0, 0]);
+  it('without an accelerometer finds the weights of rows without one, and no others', () => {
+    const { weights } = fitted([DRIVEN], { ...driven, accelerationFitted: 0, blindPressureTrend1Weight: 4 });
+    expect(weights.map(({ name }) => name)).toEqual(
+      [1, 2, 3, 4].flatMap((band) => `blindLoadTrend${band}Weight`).concat([1, 2, 3, 4].map((band) => `blindPressureTrend${band}Weight`)),
+    );
   });
 
   it.each([
