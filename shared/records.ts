@@ -169,6 +169,8 @@ export const RECORDS: readonly RecordTable[] = [
       u32('suspects', 'bits', 'Row conditions present now, before debounce'),
       u16('openTicks', 'tick', 'How long the row’s open valve has been open'),
       u16('waitTicks', 'tick', 'How long the row’s oldest request has waited for a slot'),
+      u16('closeWaitTicks', 'tick', 'How long the end of the row’s pulse has waited for a slot'),
+      spare('u16'),
       u8('wish', 'none', 'What the strategy wants', 'Wish'),
       u8('supplyBelief', 'none', 'Believed position of the supply valve', 'Belief'),
       u8('returnBelief', 'none', 'Believed position of the return valve', 'Belief'),

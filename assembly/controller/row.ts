@@ -235,6 +235,8 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   orderPair(pair, supply, back, probe.wish, isSparing, c);
   prepareLearning(pair, supply, back, watchState(row));
   probe.waitTicks = max<u16>(supply.waitTicks, back.waitTicks);
+  const open = pair.openWish === Wish.Raise ? supply : back;
+  probe.closeWaitTicks = open.belief === Belief.Open && open.request === Order.Close ? open.waitTicks : 0;
   tally(bankProbe, supply);
   tally(bankProbe, back);
 }

@@ -90,6 +90,7 @@ export const ROW_FIGURES = [
   run('chamberLeastKpa', 'kilopascal', 'least', 'less', 'Lowest chamber pressure'),
   run('chamberMostKpa', 'kilopascal', 'most', 'more', 'Highest chamber pressure'),
   run('longestWaitMs', 'millisecond', 'most', 'more', 'Longest that a wanted stroke has waited for its turn'),
+  run('longestCloseWaitMs', 'millisecond', 'most', 'more', 'Longest that the end of a pulse has waited for its turn'),
   run('missedStrokes', 'none', 'most', 'more', 'Strokes that did not move their valve'),
   run('bothOpenMs', 'millisecond', 'most', 'more', 'Time that both valves are more than half open'),
   run('openAtEnd', 'none', 'most', 'more', 'Valves more than half open in the last tick'),

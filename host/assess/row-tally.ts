@@ -41,6 +41,7 @@ function placesOf(contract: Contract, row: number) {
     faults: output.row(row, 'faults', 'u32'),
     orders: [output.row(row, 'supplyOrder', 'u8'), output.row(row, 'returnOrder', 'u8')] as const,
     wait: probe.row(row, 'waitTicks', 'u16'),
+    closeWait: probe.row(row, 'closeWaitTicks', 'u16'),
     wheel: truthOf('wheelN'),
     travel: truthOf('travelMm'),
     chamber: truthOf('chamberKpa'),
@@ -70,6 +71,7 @@ export class RowTally {
   #pulses = 0;
   #bothOpenTicks = 0;
   #longestWaitTicks = 0;
+  #longestCloseWaitTicks = 0;
   #pressureCycles = 0;
   #travelLeastMm = Number.POSITIVE_INFINITY;
   #travelMostMm = Number.NEGATIVE_INFINITY;
@@ -120,6 +122,7 @@ export class RowTally {
     const isSupplyOpen = truth.getFloat32(places.supplyOpening, true) > OPEN_RATIO;
     if (isSupplyOpen && truth.getFloat32(places.returnOpening, true) > OPEN_RATIO) this.#bothOpenTicks++;
     this.#longestWaitTicks = Math.max(this.#longestWaitTicks, probe.getUint16(places.wait, true));
+    this.#longestCloseWaitTicks = Math.max(this.#longestCloseWaitTicks, probe.getUint16(places.closeWait, true));
     this.#takeOrders();
   }
 
@@ -177,6 +180,7 @@ export class RowTally {
       chamberLeastKpa: this.#chamberLeastKpa,
       chamberMostKpa: this.#chamberMostKpa,
       longestWaitMs: this.#longestWaitTicks * toMs,
+      longestCloseWaitMs: this.#longestCloseWaitTicks * toMs,
       missedStrokes: growth(places.missed),
       bothOpenMs: this.#bothOpenTicks * toMs,
       openAtEnd: [places.supplyOpening, places.returnOpening].filter(isOpen).length,

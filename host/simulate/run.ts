@@ -17,6 +17,9 @@ export interface RunChoice {
   readonly parameters: ParameterValues;
 }
 
+/** Called after each tick by those who look at what is in between; the views stay the same all through a run. */
+export type RunListener = (tick: number, views: Readonly<Record<MessageName, Uint8Array>>) => void;
+
 /** What is recorded on the way. */
 export interface RunRecording {
   readonly file: string;
@@ -112,6 +115,7 @@ export function runScenario(
   choice: RunChoice = usualChoice(scenario),
   recording?: RunRecording,
   onProgress?: (share: number) => void,
+  look?: RunListener,
 ): SimulatedRun {
   const loop = new ClosedLoop(controller, module, scenario, choice);
   const { rows, tickHz, timeline } = scenario;
@@ -125,6 +129,7 @@ export function runScenario(
       trap = attempt(loop, tick);
       if (trap !== undefined) break;
       assessor.take(tick);
+      look?.(tick, loop.views);
       for (const message of HASHED) hash = crc32(loop.views[message], hash);
       if (writer !== undefined && recording !== undefined && tick >= recording.fromTick)
         for (const message of recording.messages) writer.write(message, tick - recording.fromTick, loop.views[message]);

@@ -494,7 +494,7 @@ export class BankProbe {
 }
 export const BANK_PROBE_BYTES: usize = 36;
 
-/** In-between values of a row. 160 bytes. */
+/** In-between values of a row. 164 bytes. */
 @unmanaged
 @final
 export class RowProbe {
@@ -578,16 +578,20 @@ export class RowProbe {
   openTicks: u16;
   /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 154. */
   waitTicks: u16;
-  /** What the strategy wants. Unit: none. Offset 156. */
+  /** How long the end of the row’s pulse has waited for a slot. Unit: tick. Offset 156. */
+  closeWaitTicks: u16;
+  /** Unused, 0. Unit: none. Offset 158. */
+  spare: u16;
+  /** What the strategy wants. Unit: none. Offset 160. */
   wish: u8;
-  /** Believed position of the supply valve. Unit: none. Offset 157. */
+  /** Believed position of the supply valve. Unit: none. Offset 161. */
   supplyBelief: u8;
-  /** Believed position of the return valve. Unit: none. Offset 158. */
+  /** Believed position of the return valve. Unit: none. Offset 162. */
   returnBelief: u8;
-  /** How the last re-zero ended. Unit: none. Offset 159. */
+  /** How the last re-zero ended. Unit: none. Offset 163. */
   zeroResult: u8;
 }
-export const ROW_PROBE_BYTES: usize = 160;
+export const ROW_PROBE_BYTES: usize = 164;
 
 /** What the bank carries from tick to tick. 28 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "e7d34f59d2078064"
+#define LB_CONTRACT_HASH "390e11dd73127e16"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -520,12 +520,14 @@ typedef struct {
   uint32_t suspects; /* Row conditions present now, before debounce [bits] */
   uint16_t openTicks; /* How long the row’s open valve has been open [tick] */
   uint16_t waitTicks; /* How long the row’s oldest request has waited for a slot [tick] */
+  uint16_t closeWaitTicks; /* How long the end of the row’s pulse has waited for a slot [tick] */
+  uint16_t spare; /* Unused, 0 [none] */
   uint8_t wish; /* What the strategy wants [none] */
   uint8_t supplyBelief; /* Believed position of the supply valve [none] */
   uint8_t returnBelief; /* Believed position of the return valve [none] */
   uint8_t zeroResult; /* How the last re-zero ended [none] */
 } LbRowProbe;
-_Static_assert(sizeof(LbRowProbe) == 160, "RowProbe");
+_Static_assert(sizeof(LbRowProbe) == 164, "RowProbe");
 _Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
 _Static_assert(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
 _Static_assert(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
@@ -566,10 +568,12 @@ _Static_assert(offsetof(LbRowProbe, returnGain) == 144, "RowProbe.returnGain");
 _Static_assert(offsetof(LbRowProbe, suspects) == 148, "RowProbe.suspects");
 _Static_assert(offsetof(LbRowProbe, openTicks) == 152, "RowProbe.openTicks");
 _Static_assert(offsetof(LbRowProbe, waitTicks) == 154, "RowProbe.waitTicks");
-_Static_assert(offsetof(LbRowProbe, wish) == 156, "RowProbe.wish");
-_Static_assert(offsetof(LbRowProbe, supplyBelief) == 157, "RowProbe.supplyBelief");
-_Static_assert(offsetof(LbRowProbe, returnBelief) == 158, "RowProbe.returnBelief");
-_Static_assert(offsetof(LbRowProbe, zeroResult) == 159, "RowProbe.zeroResult");
+_Static_assert(offsetof(LbRowProbe, closeWaitTicks) == 156, "RowProbe.closeWaitTicks");
+_Static_assert(offsetof(LbRowProbe, spare) == 158, "RowProbe.spare");
+_Static_assert(offsetof(LbRowProbe, wish) == 160, "RowProbe.wish");
+_Static_assert(offsetof(LbRowProbe, supplyBelief) == 161, "RowProbe.supplyBelief");
+_Static_assert(offsetof(LbRowProbe, returnBelief) == 162, "RowProbe.returnBelief");
+_Static_assert(offsetof(LbRowProbe, zeroResult) == 163, "RowProbe.zeroResult");
 
 /* What the bank carries from tick to tick. */
 typedef struct {
@@ -875,24 +879,24 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_ROW_OUTPUT_AT 1372u /* 48 × LbRowOutput */
 #define LB_BANK_PROBE_AT 1756u /* 1 × LbBankProbe */
 #define LB_ROW_PROBE_AT 1792u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9472u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9500u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 12956u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 12980u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 14324u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 14708u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 15092u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 15476u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 15860u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 16244u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 17396u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 21044u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 24116u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 25268u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 27572u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 27580u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 27964u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 27992u /* 1152 × LbFaultTimer */
+#define LB_BANK_STATE_AT 9664u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9692u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 13148u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 13172u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 14516u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 14900u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 15284u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 15668u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 16052u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 16436u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 17588u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 21236u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 24308u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 25460u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 27764u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 27772u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 28156u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 28184u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,

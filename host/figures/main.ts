@@ -1,0 +1,39 @@
+/** `npm run figures`: what the controller reaches, from simulations run now. */
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { textTable } from '../report/text-table.js';
+import { loadPlant } from '../simulate/plant.js';
+import { loadController } from '../target/wasm.js';
+import { MEASURES } from './measure.js';
+import { isReached, type Line } from './setting.js';
+
+const SEEDS = 5;
+const isTerminal = process.stderr.isTTY === true;
+const say = (words: string): void => {
+  if (isTerminal) process.stderr.write(`\r\x1b[K${words}`);
+};
+
+const shown = (value: number, { decimals, unit }: Line): string => `${value.toFixed(decimals)}${unit === '' ? '' : ` ${unit}`}`;
+const aimOf = (line: Line): string =>
+  'atMost' in line.aim ? `at most ${shown(line.aim.atMost, line)}` : `at least ${shown(line.aim.atLeast, line)}`;
+
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+try {
+  const setting = { binaries: { controller: loadController(), plant: loadPlant() }, seeds: SEEDS, folder, say };
+  const lines: Line[] = [];
+  for (const measure of MEASURES) lines.push(...(await measure(setting)));
+  say('');
+  const rows = lines.map((line) => [
+    line.what,
+    shown(line.found, line),
+    aimOf(line),
+    isReached(line) ? 'reached' : 'NOT REACHED',
+    line.from,
+  ]);
+  process.stdout.write(
+    textTable([{ title: 'figure' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows),
+  );
+} finally {
+  rmSync(folder, { recursive: true, force: true });
+}
