@@ -87,9 +87,11 @@ function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair
   pair.needN = max<f32>(0, abs<f32>(probe.errorN) - probe.deadbandN);
   const isPredictive = p.strategy === Strategy.Predictive;
   const acting = isPredictive ? pair.openWish : loop.acting;
-  const halfStepN = <f32>0.5 * c.areaNPerKpa * (acting === Wish.Raise ? probe.supplyStepKpa : probe.returnStepKpa);
-  const innerN = isPredictive ? max<f32>(halfStepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
-  loop.acting = nextActing(acting, probe.errorN, probe.deadbandN, innerN);
+  const stepN = c.areaNPerKpa * (probe.errorN > 0 ? probe.supplyStepKpa : probe.returnStepKpa);
+  const innerN = isPredictive ? max<f32>(<f32>0.5 * stepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
+  // An error that even the shortest pulse would more than turn over is better left alone.
+  const leastN = isPredictive ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
+  loop.acting = nextActing(acting, probe.errorN, max<f32>(probe.deadbandN, leastN), innerN);
 }
 
 /** Pressure at which the pulse for this error ends. */

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "390e11dd73127e16"
+#define LB_CONTRACT_HASH "f93ca5bb9b4e6322"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -1050,19 +1050,19 @@ enum {
   X(38, setPointMaxKpa, float, 500, 40000, 12000) \
   X(39, movingMassKg, float, 5, 2000, 105) \
   X(40, loadLagHz, float, 0.2, 200, 5) \
-  X(41, loadTrend1Weight, float, -50, 50, -0.07) \
+  X(41, loadTrend1Weight, float, -50, 50, -0.04) \
   X(42, loadTrend2Weight, float, -50, 50, 0.27) \
-  X(43, loadTrend3Weight, float, -50, 50, -1.22) \
-  X(44, loadTrend4Weight, float, -50, 50, 2) \
-  X(45, pressureTrend1Weight, float, -50, 50, -0.52) \
-  X(46, pressureTrend2Weight, float, -50, 50, 0.22) \
-  X(47, pressureTrend3Weight, float, -50, 50, -1.71) \
-  X(48, pressureTrend4Weight, float, -50, 50, 5.13) \
-  X(49, inertia1Weight, float, -50, 50, -4.48) \
-  X(50, inertia2Weight, float, -50, 50, 0.96) \
+  X(43, loadTrend3Weight, float, -50, 50, -1.01) \
+  X(44, loadTrend4Weight, float, -50, 50, 1.48) \
+  X(45, pressureTrend1Weight, float, -50, 50, -0.4) \
+  X(46, pressureTrend2Weight, float, -50, 50, 0.28) \
+  X(47, pressureTrend3Weight, float, -50, 50, -1.99) \
+  X(48, pressureTrend4Weight, float, -50, 50, 5.22) \
+  X(49, inertia1Weight, float, -50, 50, -4.03) \
+  X(50, inertia2Weight, float, -50, 50, 0.94) \
   X(51, inertia3Weight, float, -50, 50, 0.13) \
-  X(52, inertia4Weight, float, -50, 50, 0.02) \
-  X(53, inertia5Weight, float, -50, 50, 0.06) \
+  X(52, inertia4Weight, float, -50, 50, 0.05) \
+  X(53, inertia5Weight, float, -50, 50, 0.04) \
   X(54, blindLoadTrend1Weight, float, -50, 50, -0.13) \
   X(55, blindLoadTrend2Weight, float, -50, 50, 0.19) \
   X(56, blindLoadTrend3Weight, float, -50, 50, -1.73) \
