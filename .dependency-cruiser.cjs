@@ -33,6 +33,7 @@ const MAY_IMPORT = {
     ...FLOOR,
   ],
   'host/bench/': ['host/'],
+  'host/figures/': ['host/(contest|simulate|assess|target|report|contract|files)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
   'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate|contest|fit)/', ...FLOOR],
   'assembly/controller/': [],

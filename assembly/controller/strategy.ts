@@ -8,7 +8,7 @@ import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from
  * From load and pressure to a wish. Strategies differ in the error that the deadband judges and in when a pulse ends:
  *   threshold  load error; the valve stays open until the load is inside
  *   cascade    pressure error behind a load loop, as load; the pulse's length is worked out before it begins
- *   predictive load error expected for the next moments; the valve stays open until less than a tick's effect is left
+ *   predictive load error expected for the next moments; the valve stays open until little of it is left
  */
 
 /** Stopped at the floor, pressure must come this far above it before it is let out again: several times its ripple on a rough field (our choice). */

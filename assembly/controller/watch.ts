@@ -18,6 +18,7 @@ import { countDown } from './time';
 
 /** So much of the motion's share is not sure: the linkage's ratio varies with its angle. */
 const MOTION_SHARE: f32 = 0.1;
+/** Shares of a valve's step that drift may have: the middle ground between standing as believed and not. */
 const CLOSED_SHARE: f32 = 0.4;
 const OPEN_SHARE: f32 = 0.75;
 /** Row velocity from the accelerometer forgets below this, Hz, twice over: a sensor's offset or a slope must not add up. */
@@ -28,6 +29,10 @@ export const WATCH_HZ: f32 = 18;
 export const BLIND_S: f32 = 1.5;
 /** Leaks are looked for over this time of closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
+/** Nearer to the floor than this, only the upper part of the pressure's swings is seen. */
+const FLOOR_MARGIN_KPA: f32 = 500;
+/** Own pulses' flow counts for so much against a leak: it is not known better. */
+const OWN_SHARE: f32 = 0.1;
 /** Own pulses' pressure is remembered up to this: to 0.01 kPa in single precision. */
 const OWN_MOST_KPA: f32 = 100000;
 /** A pulse that gave this many times the limit without a word against it was a real one. */
@@ -93,14 +98,14 @@ function startWatching(w: WatchState, watched: u8): void {
 }
 
 /**
- * Own pulses of one direction add up where a leak works against them. Before single precision runs out of digits, what is
- * remembered of them moves by a round number, and with it all that is reckoned from it.
+ * Own pulses of one direction add up where a leak works against them. Before single precision runs out of digits they are
+ * counted from 0 again, and all that is reckoned from them moves along.
  */
 function keepInReach(o: ObserverState, w: WatchState, c: Coefficients): void {
   if (abs<f32>(o.ownKpa) < OWN_MOST_KPA) return;
   const shiftKpa = o.ownKpa;
   const shiftN = c.areaNPerKpa * shiftKpa;
-  o.ownKpa -= shiftKpa;
+  o.ownKpa = 0;
   o.pressure1N += shiftN;
   o.pressure2N += shiftN;
   o.pressure3N += shiftN;
@@ -193,9 +198,6 @@ function judgeOpen(
   } else if (abs<f32>(w.creditKpa) > SURE_SHARE * limitKpa) valve.missedOpens = 0;
 }
 
-/** Own pulses' flow counts for so much against a leak: it is not known better. */
-const OWN_SHARE: f32 = 0.1;
-
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
 function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
   const ownKpa = pair.flowing === Wish.Raise ? probe.supplyStepKpa : pair.flowing === Wish.Lower ? probe.returnStepKpa : 0;
@@ -206,9 +208,6 @@ function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: boo
   w.ownMlPerMin += c.leakWeight * (ownKpa * toMlPerMin - w.ownMlPerMin);
   if (isAtRest) w.leakMlPerMin += c.leakWeight * ((driftKpa + warmKpa) * toMlPerMin - w.leakMlPerMin);
 }
-
-/** Nearer to the floor than this, only the upper part of the pressure's swings is seen. */
-const FLOOR_MARGIN_KPA: f32 = 500;
 
 export function isLeaking(w: WatchState, p: Parameters): bool {
   return abs<f32>(w.leakMlPerMin) > p.leakMlPerMin + OWN_SHARE * w.ownMlPerMin;

@@ -1,4 +1,4 @@
-/** `npm run figures`: what the controller reaches, from simulations run now. */
+/** `npm run figures`: what the controller reaches, from simulations run now; `-- --json` for one JSON document. */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -18,12 +18,7 @@ const shown = (value: number, { decimals, unit }: Line): string => `${value.toFi
 const aimOf = (line: Line): string =>
   'atMost' in line.aim ? `at most ${shown(line.aim.atMost, line)}` : `at least ${shown(line.aim.atLeast, line)}`;
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
-try {
-  const setting = { binaries: { controller: loadController(), plant: loadPlant() }, seeds: SEEDS, folder, say };
-  const lines: Line[] = [];
-  for (const measure of MEASURES) lines.push(...(await measure(setting)));
-  say('');
+function table(lines: readonly Line[]): string {
   const rows = lines.map((line) => [
     line.what,
     shown(line.found, line),
@@ -31,9 +26,21 @@ try {
     isReached(line) ? 'reached' : 'NOT REACHED',
     line.from,
   ]);
-  process.stdout.write(
-    textTable([{ title: 'figure' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows),
-  );
+  return textTable([{ title: 'figure' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows);
+}
+
+function json(lines: readonly Line[]): string {
+  const figures = lines.map((line) => ({ ...line, isReached: isReached(line) }));
+  return `${JSON.stringify({ figures }, undefined, 2)}\n`;
+}
+
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+try {
+  const setting = { binaries: { controller: loadController(), plant: loadPlant() }, seeds: SEEDS, folder, say };
+  const lines: Line[] = [];
+  for (const measure of MEASURES) lines.push(...(await measure(setting)));
+  say('');
+  process.stdout.write(process.argv.includes('--json') ? json(lines) : table(lines));
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }

@@ -1,12 +1,11 @@
+import { join } from 'node:path';
 import { type Contender, type ContestFigure, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
 import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
-import type { ParameterValues } from '../contract/contract.js';
+import { readParameterFile } from '../contract/parameter-values.js';
+import { ROOT } from '../project.js';
 import { usualChoice } from '../simulate/run.js';
 import { closingDelaysMs, type ValveName } from './missed-close.js';
 import { type Line, machineVariant, meanOf, runs, type Setting, variant } from './setting.js';
-
-/** *threshold* as tuned on the reference field: what a simple controller reaches with the same valves. */
-export const TUNED_THRESHOLD: ParameterValues = { strategy: 0, loadFilterHz: 3, deadbandMode: 0, deadbandN: 117 };
 
 /** The default machine's rows with an accelerometer on class D at 3 m/s, 450 N. */
 export async function measureReference(setting: Setting): Promise<Line[]> {
@@ -69,11 +68,12 @@ const CONTEST_SCALES = [0.35, 0.5, 0.7, 1, 1.4];
 export async function measureContest(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'contest', {});
   const usual = usualChoice(scenario);
-  const contender = (name: string, parameters: ParameterValues): Contender => ({
-    name,
-    choice: { ...usual, parameters: { ...usual.parameters, ...parameters } },
-  });
-  const contenders = [contender('threshold', TUNED_THRESHOLD), contender('predictive', {}), contender('blind', { accelerationFitted: 0 })];
+  const contender = (name: string): Contender => {
+    const file = join(ROOT, 'vectors', 'parameters', `${name}.yaml`);
+    const parameters = readParameterFile(file, setting.binaries.controller.description.contract);
+    return { name, choice: { ...usual, parameters: { ...usual.parameters, ...parameters } } };
+  };
+  const contenders = [contender('threshold'), { name: 'predictive', choice: usual }, contender('blind')];
   const sweeps = await runContest({ ...setting, scenario, contenders, scales: CONTEST_SCALES }, (done, all) =>
     setting.say(`contest: ${done} of ${all}`),
   );
@@ -232,19 +232,19 @@ export async function measurePower(setting: Setting): Promise<Line[]> {
       theirsLoss: meanOf(theirs, 'coilLossW'),
     });
   }
-  const worst = found.reduce((a, b) => (b.ours / b.theirs > a.ours / a.theirs ? b : a));
-  const each = found.map(({ field, ours, theirs }) => `${field} ${(ours / theirs).toFixed(2)}`).join(', ');
-  const loss = found.map(({ field, oursLoss, theirsLoss }) => `${field} ${(oursLoss / theirsLoss).toFixed(2)}`).join(', ');
-  return [
-    {
-      what: 'coil power of 24 rows against one row of proportional, V·I, the worst field',
-      found: worst.ours / worst.theirs,
+  const line = (basis: string, ours: 'ours' | 'oursLoss', theirs: 'theirs' | 'theirsLoss'): Line => {
+    const ratios = found.map((one) => ({ ...one, ratio: one[ours] / one[theirs] }));
+    const worst = ratios.reduce((a, b) => (b.ratio > a.ratio ? b : a));
+    return {
+      what: `coil power of 24 rows against one proportional valve, ${basis}, worst of ${FIELDS.length} fields`,
+      found: worst.ratio,
       decimals: 2,
       unit: '',
       aim: { atMost: 1 },
-      from: `${worst.field}: ${worst.ours.toFixed(1)} W against ${worst.theirs.toFixed(1)} W; ${each}; as I²R ${loss}`,
-    },
-  ];
+      from: `${worst[ours].toFixed(1)} W against ${worst[theirs].toFixed(1)} W; ${ratios.map(({ field, ratio }) => `${field} ${ratio.toFixed(2)}`).join(', ')}`,
+    };
+  };
+  return [line('V·I', 'ours', 'theirs'), line('I²R', 'oursLoss', 'theirsLoss')];
 }
 
 /** A quiet field: class A at 2 m/s, even soil, leaks of 10 mL/min. */

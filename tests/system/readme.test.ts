@@ -27,11 +27,16 @@ describe('what the README shows', () => {
     expect(README).toMatch(/^# latchbench\n\nAn engineer develops the down-force control of row-crop planters: [^#]+?\n\n!\[/);
   });
 
-  it('its picture is what the command makes now', () => {
-    const file = join(folder, 'picture.svg');
-    const words = /Made with `npx latchbench (plot [^`]+) -o [^`]+`/.exec(README)?.[1]?.split(' ') ?? [];
-    expect(latchbench(...words, '-o', file).status).toBe(0);
-    expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(ROOT, 'vectors/pictures/headland-turn.svg'), 'utf8'));
+  const pictures = [...README.matchAll(/Made with `npx latchbench ([^`]+) -o ([^`]+\.svg)`/g)].map(
+    ([, words = '', picture = '']) => [picture, words] as const,
+  );
+
+  it('has two pictures', () => expect(pictures.map(([picture]) => picture)).toEqual(['headland-turn.svg', 'class-d-contest.svg']));
+
+  it.each(pictures)('%s is what its command makes now', (picture, words) => {
+    const file = join(folder, picture);
+    expect(latchbench(...words.split(' '), '-o', file).status).toBe(0);
+    expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(ROOT, 'vectors/pictures', picture), 'utf8'));
   });
 
   it('explains seven words', () => {

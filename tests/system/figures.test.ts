@@ -1,0 +1,57 @@
+import { spawnSync } from 'node:child_process';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { ROOT } from '../../host/project.js';
+
+/*
+ * What the controller reaches, as `npm run figures` measures it. Bands have two sides: much better than expected fails too, for
+ * then the expectation is stale. The aims themselves stand in host/figures/measure.ts.
+ */
+// biome-ignore format: a table reads best with one figure to a line
+const BANDS: readonly (readonly [what: RegExp, least: number, most: number])[] = [
+  [/^class D, 3 m\/s, accelerometer: load RMS/, 56, 62],
+  [/^class D, 3 m\/s, accelerometer: pulses/, 90, 110],
+  [/^class D, 3 m\/s, accelerometer: load in band/, 97, 98.6],
+  [/^class D, 3 m\/s, accelerometer: oil/, 0.32, 0.45],
+  [/valves of 12 L\/min/, 44, 50],
+  [/^against threshold .*: load RMS with an accelerometer/, 0.68, 0.82],
+  [/^against threshold .*: load RMS without/, 0.76, 0.92],
+  [/^against threshold .*: oil with /, 0.34, 0.5],
+  [/^against threshold .*: oil without/, 0.55, 0.8],
+  [/^against a proportional valve .*V·I/, 0.9, 1],
+  [/^against a proportional valve .*I²R/, 0.95, 1.07],
+  [/^2 % of strokes missed, with an accelerometer/, 0.97, 1.05],
+  [/^2 % of strokes missed, without/, 0.97, 1.05],
+  [/^a missed close/, 20, 50],
+  [/^the same, the latest/, 20, 250],
+  [/^false alarms/, 0, 0],
+  [/^48 rows/, 0.98, 1.01],
+  [/^longest wait of the end of a pulse/, 0, 25],
+  [/^coil power of 24 rows .*V·I/, 0.6, 1],
+  [/^coil power of 24 rows .*I²R/, 0.8, 1.3],
+  [/^a quiet field/, 0.2, 4],
+];
+
+interface Figure {
+  readonly what: string;
+  readonly found: number;
+}
+
+describe('npm run figures', () => {
+  let figures: Figure[] = [];
+
+  beforeAll(() => {
+    const { stdout, stderr } = spawnSync('npm', ['run', '--silent', 'figures', '--', '--json'], { cwd: ROOT, encoding: 'utf8' });
+    expect(stderr).toBe('');
+    figures = JSON.parse(stdout).figures;
+  }, 600_000);
+
+  it('measures each figure once', () => expect(figures).toHaveLength(BANDS.length));
+
+  it.each(BANDS)('%s is between %d and %d', (what, least, most) => {
+    const [figure, ...others] = figures.filter((one) => what.test(one.what));
+    expect(others).toEqual([]);
+    expect(figure?.found).toBeGreaterThanOrEqual(least);
+    expect(figure?.found).toBeLessThanOrEqual(most);
+  });
+});
