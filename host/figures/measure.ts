@@ -219,7 +219,7 @@ const FIELDS = ['C2', 'C3', 'C4', 'C5', 'D2', 'D3', 'D4', 'E2'];
 /** Coil power of 24 rows against one row of a proportional valve on the same field. */
 export async function measurePower(setting: Setting): Promise<Line[]> {
   const few = { ...setting, seeds: Math.min(2, setting.seeds) };
-  const found = [];
+  const found: { field: string; ours: number; oursLoss: number; theirs: number; theirsLoss: number }[] = [];
   for (const field of FIELDS) {
     const changes = { field: { class: field[0] }, drive: [{ atS: 0, speedMps: Number(field[1]) }], seconds: 60 };
     const ours = await runs(few, variant(setting, `rows-24-${field}`, { ...changes, rows: 24 }));

@@ -1,5 +1,4 @@
 import { spawnSync } from 'node:child_process';
-import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { ROOT } from '../../host/project.js';
 
