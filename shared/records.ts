@@ -350,6 +350,9 @@ export const RECORDS: readonly RecordTable[] = [
       u8('missedOpens', 'none', 'Opening strokes in a row that were found not to have opened it'),
       u8('missedCloses', 'none', 'Closing strokes in a row that were found not to have closed it'),
       u8('stuck', 'none', '1 once it has not obeyed strokeTries times in a row'),
+      u8('repeats', 'none', 'How often its last closing stroke has been repeated on suspicion'),
+      spare('u8', 'A'),
+      spare('u16', 'B'),
     ],
   },
   {

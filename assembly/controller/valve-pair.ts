@@ -97,6 +97,7 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
     valve.belief = Belief.Open;
     valve.openTicks = 0;
     valve.missedCloses = 0;
+    valve.repeats = 0;
   }
   valve.coil = valve.request;
   valve.coilTicks = <u16>c.strokeTicks;

@@ -35,6 +35,8 @@ const FLOOR_MARGIN_KPA: f32 = 500;
 const OWN_SHARE: f32 = 0.1;
 /** Own pulses' pressure is remembered up to this: to 0.01 kPa in single precision. */
 const OWN_MOST_KPA: f32 = 100000;
+/** Closing strokes on suspicion for each close: one for the field's deception, one for the valve. */
+const REPEATS_MOST: u8 = 2;
 /** A pulse that gave this many times the limit without a word against it was a real one. */
 const SURE_SHARE: f32 = 4;
 
@@ -148,6 +150,13 @@ function isWatched(valve: ValveState, c: Coefficients): bool {
   return valve.quietTicks < c.watchTicks && valve.stuck === 0;
 }
 
+/** Motion may do what an open valve does, but a stroke more is cheaper than a valve left open. */
+function repeatClose(valve: ValveState, c: Coefficients): void {
+  if (valve.repeats >= REPEATS_MOST || !isWatched(valve, c)) return;
+  valve.repeats += 1;
+  valve.quietTicks = c.relatchTicks;
+}
+
 /**
  * While both valves are believed closed: has one of them stayed open after its last closing stroke? What has flowed since is
  * the change of the rest and what the low-pass, behind by 1/watchWeight ticks, has not shown yet.
@@ -172,9 +181,8 @@ function judgeClosed(
     foundOpen(pair, back, p.strokeTries, c);
     w.missed = Missed.Return;
   } else if (isBlind(w)) {
-    // The row's motion may do the same: a stroke more is cheaper than a valve left open.
-    if (w.riseKpa > p.suspectKpa && isWatched(supply, c)) supply.quietTicks = c.relatchTicks;
-    if (w.fallKpa > p.suspectKpa && isWatched(back, c)) back.quietTicks = c.relatchTicks;
+    if (w.riseKpa > p.suspectKpa) repeatClose(supply, c);
+    if (w.fallKpa > p.suspectKpa) repeatClose(back, c);
   }
 }
 

@@ -54,7 +54,7 @@ export class ImposedOrders {
     this.#target = target;
     this.#words = wordsOf(target);
     const timers = ['quietTicks', 'openTicks', 'coilTicks', 'waitTicks'] as const;
-    this.#valve = fieldsOf(target, 'valveState', ...timers, 'belief', 'coil', 'request', 'missedCloses');
+    this.#valve = fieldsOf(target, 'valveState', ...timers, 'belief', 'coil', 'request', 'missedCloses', 'repeats');
     this.#bank = fieldsOf(target, 'bankProbe', 'openValves', 'strokesInFlight');
     this.#stillKpa = target.field('watchState', 'stillKpa');
     this.#expectedKpa = target.field('pairState', 'expectedKpa');
@@ -94,12 +94,13 @@ export class ImposedOrders {
   }
 
   #begin(valve: number, order: number): void {
-    const { belief, coil, coilTicks, request, waitTicks, quietTicks, openTicks, missedCloses } = this.#valve;
+    const { belief, coil, coilTicks, request, waitTicks, quietTicks, openTicks, missedCloses, repeats } = this.#valve;
     const { openValves, strokesInFlight } = this.#bank;
     if (order === this.#words.opening) {
       belief.set(valve, this.#words.open);
       openTicks.set(valve, 0);
       missedCloses.set(valve, 0);
+      repeats.set(valve, 0);
       openValves.set(0, openValves.get(0) + 1);
       const row = Math.floor(valve / VALVES_PER_ROW);
       this.#stillKpa.set(row, 0);

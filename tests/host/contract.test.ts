@@ -82,8 +82,8 @@ describe('the layout', () => {
     ['channel', 72],
     ['channelKind', 4],
     ['bankFault', 13],
-    ['rowFault', 408],
-    ['rowFaultKind', 17],
+    ['rowFault', 576],
+    ['rowFaultKind', 24],
   ] as const)('has room for each %s: %d at 24 rows', (each, count) => {
     expect(countOf(each, 24)).toBe(count);
   });

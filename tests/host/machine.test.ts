@@ -223,6 +223,7 @@ describe('the controller is told', () => {
     expect(told.linkageRatio).toBeCloseTo(0.45, 12);
     expect({ ...told, linkageRatio: 0.45 }).toEqual({
       adcFullScaleCounts: 4096,
+      loadLagHz: 5,
       loadAtTenPercentN: -500,
       loadAtNinetyPercentN: 4500,
       pressureAtTenPercentKpa: 0,
@@ -238,6 +239,7 @@ describe('the controller is told', () => {
       accumulatorMl: 320,
       prechargeAbsoluteKpa: 1200,
       gasExponent: 1.4,
+      gasThermalS: 6,
       chamberOilMl: 60,
       bulkModulusMpa: 1200,
       valveFlowLpm: 8,

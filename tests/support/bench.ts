@@ -12,12 +12,19 @@ export const pressureCode = (kpa: number): number => Math.round(4096 * (0.1 + (0
 
 /**
  * Parameters with which a bank stands still under still inputs: no frozen check, no wait after lowering, and a deadband that
- * does not follow noise. Gains are those that the tests' values are worked out with, whatever the default tuning is.
+ * does not follow noise. Strategy and gains are those that the tests' values are worked out with, whatever the defaults are. The
+ * watch over strokes and the checks of the load against the pressure are off: the tests' pressures and loads follow no valve.
  */
 const STILL: ParameterValues = {
+  strategy: 1,
+  strokeWatch: 0,
+  freeLoadMaxN: 10000,
+  belowZeroN: 5000,
   frozenMs: 0,
   lowerSettleMs: 0,
   deadbandMode: 0,
+  deadbandMinN: 18,
+  deadbandSigmas: 2.2,
   loadFilterHz: 4,
   loadProportionalKpaPerN: 0.6,
   loadIntegralKpaPerNS: 3,

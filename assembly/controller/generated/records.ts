@@ -858,7 +858,7 @@ export class PairState {
 }
 export const PAIR_STATE_BYTES: usize = 24;
 
-/** One latching valve as it is believed to be. 24 bytes. */
+/** One latching valve as it is believed to be. 28 bytes. */
 @unmanaged
 @final
 export class ValveState {
@@ -886,8 +886,14 @@ export class ValveState {
   missedCloses: u8;
   /** 1 once it has not obeyed strokeTries times in a row. Unit: none. Offset 23. */
   stuck: u8;
+  /** How often its last closing stroke has been repeated on suspicion. Unit: none. Offset 24. */
+  repeats: u8;
+  /** Unused, 0. Unit: none. Offset 25. */
+  spareA: u8;
+  /** Unused, 0. Unit: none. Offset 26. */
+  spareB: u16;
 }
-export const VALVE_STATE_BYTES: usize = 24;
+export const VALVE_STATE_BYTES: usize = 28;
 
 /** Faults of the bank or of a row. 8 bytes. */
 @unmanaged

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "f93ca5bb9b4e6322"
+#define LB_CONTRACT_HASH "5c5171fd272c5230"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -836,8 +836,11 @@ typedef struct {
   uint8_t missedOpens; /* Opening strokes in a row that were found not to have opened it [none] */
   uint8_t missedCloses; /* Closing strokes in a row that were found not to have closed it [none] */
   uint8_t stuck; /* 1 once it has not obeyed strokeTries times in a row [none] */
+  uint8_t repeats; /* How often its last closing stroke has been repeated on suspicion [none] */
+  uint8_t spareA; /* Unused, 0 [none] */
+  uint16_t spareB; /* Unused, 0 [none] */
 } LbValveState;
-_Static_assert(sizeof(LbValveState) == 24, "ValveState");
+_Static_assert(sizeof(LbValveState) == 28, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
 _Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
 _Static_assert(offsetof(LbValveState, quietTicks) == 8, "ValveState.quietTicks");
@@ -850,6 +853,9 @@ _Static_assert(offsetof(LbValveState, request) == 20, "ValveState.request");
 _Static_assert(offsetof(LbValveState, missedOpens) == 21, "ValveState.missedOpens");
 _Static_assert(offsetof(LbValveState, missedCloses) == 22, "ValveState.missedCloses");
 _Static_assert(offsetof(LbValveState, stuck) == 23, "ValveState.stuck");
+_Static_assert(offsetof(LbValveState, repeats) == 24, "ValveState.repeats");
+_Static_assert(offsetof(LbValveState, spareA) == 25, "ValveState.spareA");
+_Static_assert(offsetof(LbValveState, spareB) == 26, "ValveState.spareB");
 
 /* Faults of the bank or of a row. */
 typedef struct {
@@ -893,10 +899,10 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_WATCH_STATE_AT 21236u /* 48 × LbWatchState */
 #define LB_PAIR_STATE_AT 24308u /* 48 × LbPairState */
 #define LB_VALVE_STATE_AT 25460u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 27764u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 27772u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 28156u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 28184u /* 1152 × LbFaultTimer */
+#define LB_BANK_FAULTS_AT 28148u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 28156u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 28540u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 28568u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
