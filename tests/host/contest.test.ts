@@ -251,7 +251,7 @@ describe('the deadband of a sweep', () => {
   });
 
   it('starts from the defaults where nothing is set', () => {
-    expect(scaleDeadband({}, 0.5, contract)).toEqual({ deadbandN: 20, deadbandSigmas: 1.1, deadbandMinN: 9, deadbandMaxN: 65 });
+    expect(scaleDeadband({}, 0.5, contract)).toEqual({ deadbandN: 20, deadbandSigmas: 1.05, deadbandMinN: 40, deadbandMaxN: 65 });
   });
 
   it.each([
@@ -274,7 +274,7 @@ describe('contenders', () => {
       made.map(({ name, choice }) => [name, choice.actuation, choice.parameters.strategy, choice.parameters.deadbandN, choice.seed]),
     ).toEqual([
       ['cascade', 'latching', 1, 70, 5],
-      ['perfect', 'perfect', undefined, 70, 5],
+      ['perfect', 'perfect', 1, 70, 5],
       ['soft', 'latching', 0, 70, 5],
       ['hard', 'latching', 0, 70, 5],
     ]);
@@ -286,7 +286,7 @@ describe('contenders', () => {
     [
       'an unknown strategy',
       { strategies: 'cascade,fuzzy' },
-      /--strategies: strategy "fuzzy" — allowed: one of threshold, cascade, proportional, perfect/,
+      /--strategies: strategy "fuzzy" — allowed: one of threshold, cascade, predictive, proportional, perfect/,
     ],
     [
       'a name twice',

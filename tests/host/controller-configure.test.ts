@@ -190,7 +190,7 @@ describe('configure() and the row count', () => {
   });
 
   it('configure() in mid-stroke drops all currents and closes everything again first', () => {
-    const raw = new RawController().writeParameters({ lowerSettleMs: 0 });
+    const raw = new RawController().writeParameters({ lowerSettleMs: 0, strategy: 1, deadbandMinN: 18, deadbandSigmas: 2.2 });
     raw.configure(4);
     expect(ordersOf(raw, 500, ({ opens }) => opens > 0).opens).toBe(3);
     expect(raw.records.get('rowOutput', 0, 'supplyOrder')).toBe(1);

@@ -133,7 +133,7 @@ describe('the machine of a scenario', () => {
   });
 
   it.each([
-    ['name that no machine has', 'machine: huge-valves\n', 's.yaml:5:10: machine "huge-valves" — allowed: one of default, large-valves, '],
+    ['name that no machine has', 'machine: huge-valves\n', 's.yaml:5:10: machine "huge-valves" — allowed: one of large-valves, '],
     ['path to nothing', 'machine: ./yours.yaml\n', 's.yaml:5:10: machine "./yours.yaml" — allowed: one of '],
     [
       'parameter against a rule',

@@ -45,17 +45,17 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     ],
     [
       'an unknown parameter',
-      (copy) => edit(join(copy, 'case.yaml'), 'acceptances:', 'parameters:\n  deadBandN: 50\nacceptances:'),
+      (copy) => edit(join(copy, 'case.yaml'), 'parameters:', 'parameters:\n  deadBandN: 50'),
       /case\.yaml:\d+:3: .*"deadBandN".* — allowed: .*deadbandN/,
     ],
     [
       'a parameter outside its limits',
-      (copy) => edit(join(copy, 'case.yaml'), 'acceptances:', 'parameters:\n  deadbandN: 5000\nacceptances:'),
+      (copy) => edit(join(copy, 'case.yaml'), 'parameters:', 'parameters:\n  deadbandN: 5000'),
       /case\.yaml:\d+:14: .*5000.* — allowed: .*1000/,
     ],
     [
       'two parameters against a rule',
-      (copy) => edit(join(copy, 'case.yaml'), 'acceptances:', 'parameters:\n  minPulseMs: 1.5\nacceptances:'),
+      (copy) => edit(join(copy, 'case.yaml'), 'parameters:', 'parameters:\n  minPulseMs: 1.5'),
       /case\.yaml:\d+:15: minPulseMs 1\.5 — allowed: minPulseMs >= strokeMs, and strokeMs is 2/,
     ],
     [

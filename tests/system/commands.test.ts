@@ -112,12 +112,12 @@ describe('latchbench fit', () => {
       string,
     ];
     expect(latchbench('simulate', scenario, '-o', recording).status).toBe(0);
-    const poor = ['--set', 'pressureTrend1Weight=4', '--set', 'deadbandMode=noise'];
+    const poor = ['--set', 'blindPressureTrend1Weight=4', '--set', 'deadbandMode=noise'];
     const { status, out, err } = latchbench('fit', recording, ...poor, '-o', file);
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(/rough\.mcap: 2 rows, 30 s; fitted to the wheels’ true load, as recorded$/m);
     expect(out).toMatch(/^fitted weights +[\d.]+\n\nFitted weights are better by [\d.]+ %\.$/m);
-    expect(out).toMatch(/^pressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
+    expect(out).toMatch(/^blindPressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
     expect(out).toMatch(/^deadbandN +40 +\d+ +N$/m);
     const text = readFileSync(file, 'utf8');
     expect(text).toContain(`# Fitted to ${recording}\n# by latchbench fit --horizon-ms 350 --ridge 1 --pulses 100 ${poor.join(' ')}\n`);
@@ -141,13 +141,13 @@ describe('latchbench parameters', () => {
     writeFileSync(file, 'deadbandN: 60.25\nstrategy: threshold\n');
     const { status, out } = latchbench('parameters', file);
     expect(status).toBe(0);
-    expect(out).toMatch(/^general +strategy +threshold +cascade +How/m);
+    expect(out).toMatch(/^general +strategy +threshold +predictive +How/m);
     expect(out).toMatch(/^deadband +deadbandN +60\.25 +40 +N/m);
   });
 
   it.each([
     ['deadbandN: 0.5\n', /bad\.yaml:1:12: .*0\.5.* — allowed: /],
-    ['strategy: treshold\n', /bad\.yaml:1:11: strategy "treshold" — allowed: one of threshold, cascade, 0, 1$/m],
+    ['strategy: treshold\n', /bad\.yaml:1:11: strategy "treshold" — allowed: one of threshold, cascade, predictive, 0, 1, 2$/m],
     ['deadbandN: .nan\n', /bad\.yaml:1:12: .*NaN.* — allowed: /],
     ['strokesAtOnce: 1.5\n', /bad\.yaml:1:16: .*1\.5.* — allowed: /],
     ['minPulseMs: 3\nstrokeMs: 5\n', /bad\.yaml:1:13: minPulseMs 3 — allowed: minPulseMs >= strokeMs, and strokeMs is 5/],

@@ -133,7 +133,7 @@ describe('latchbench accept', () => {
     const caseFile = join(copy, 'case.yaml');
     writeFileSync(
       caseFile,
-      `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('acceptances:', 'parameters:\n  deadbandSigmas: 3 # wider\nacceptances:')}`,
+      `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('deadbandSigmas: 2.2', 'deadbandSigmas: 3 # wider')}`,
     );
     expect(latchbench('replay', copy).status).toBe(1);
     const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted');

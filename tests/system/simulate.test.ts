@@ -111,7 +111,7 @@ describe('latchbench simulate', () => {
   });
 
   it.each([
-    [['--strategy', 'fuzzy'], /--strategy: strategy "fuzzy" — allowed: one of threshold, cascade, proportional, perfect/],
+    [['--strategy', 'fuzzy'], /--strategy: strategy "fuzzy" — allowed: one of threshold, cascade, predictive, proportional, perfect/],
     [['--set', 'deadbandN'], /--set: setting "deadbandN" — allowed: name=value/],
     [['--set', 'deadbandN=-3'], /deadbandN -3 — allowed: /],
     [['--record-case', 'x'], /--by NAME --reason TEXT/],
