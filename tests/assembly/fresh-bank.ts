@@ -15,5 +15,6 @@ export function freshBank(rows: i32): void {
   p.loadIntegralKpaPerNS = 3;
   p.setPointRateKpaPerS = 3000;
   p.deadbandMinN = 18;
+  p.deadbandSigmas = 2.2;
   assert(configureBank(rows) === 0);
 }
