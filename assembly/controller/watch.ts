@@ -84,7 +84,7 @@ export function watchedOf(pair: PairState, supply: ValveState, back: ValveState,
 }
 
 /** Adds to both sums, and keeps where the pressure was when each began to grow. */
-function addDrift(w: WatchState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
+export function addDrift(w: WatchState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
   const doubtKpa = MOTION_SHARE * abs<f32>(w.motionKpa);
   w.riseKpa = max<f32>(0, w.riseKpa + driftKpa - riseAllowedKpa - doubtKpa);
   w.fallKpa = max<f32>(0, w.fallKpa - driftKpa - fallAllowedKpa - doubtKpa);

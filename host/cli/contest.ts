@@ -110,7 +110,7 @@ export const contestCommand = buildCommand({
   parameters: {
     positional: { kind: 'tuple', parameters: [{ brief: 'Scenario by name or file', parse: text, placeholder: 'scenario' }] },
     flags: {
-      strategies: option('Contenders: threshold, cascade; the baselines proportional, perfect; with commas between', 'names'),
+      strategies: option('Contenders: threshold, cascade, predictive; the baselines proportional, perfect; with commas between', 'names'),
       parameters: { ...option('A contender: a parameter file, called by its own name or this one', '[name=]file'), variadic: true },
       against: option('The contender that all are compared with; the first if not given', 'name'),
       seeds: { kind: 'parsed', parse: seedCount, brief: 'How many seeds', default: '5', placeholder: 'count' },

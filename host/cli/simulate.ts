@@ -154,7 +154,7 @@ export const simulateCommand = buildCommand({
       output: option('Record inputs, outputs, every value in between and the plant’s truth', 'file'),
       seed: { kind: 'parsed', parse: wholeNumber, brief: 'Seed in place of the scenario’s', optional: true, placeholder: 'number' },
       seeds: { kind: 'parsed', parse: seedCount, brief: 'So many seeds, for mean and spread', optional: true, placeholder: 'count' },
-      strategy: option('threshold or cascade; for comparison the baselines proportional and perfect', 'name'),
+      strategy: option('threshold, cascade or predictive; for comparison the baselines proportional and perfect', 'name'),
       parameters: option('Parameter file, over the scenario’s own', 'file'),
       set: {
         kind: 'parsed',

@@ -1,0 +1,54 @@
+import { WatchState, watchState } from '../../assembly/controller/generated/records';
+import { addDrift } from '../../assembly/controller/watch';
+import { freshBank } from './fresh-bank';
+
+/*
+ * Average run length of the two-sided cumulative sum, in units of the noise's standard deviation, allowance 0.5: Montgomery,
+ * Introduction to Statistical Quality Control, table of the tabular cusum's ARL (from memory): limit 4 gives 168 steps without
+ * a shift and 8.38 with a shift of 1; limit 5 gives 465 and 10.4.
+ */
+
+let seed: u64 = 1;
+
+/** A uniform number above 0 and below 1 (SplitMix64; Steele, Lea, Flood 2014, OOPSLA). */
+function uniform(): f64 {
+  seed += 0x9e3779b97f4a7c15;
+  let z = seed;
+  z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9;
+  z = (z ^ (z >> 27)) * 0x94d049bb133111eb;
+  return (<f64>((z ^ (z >> 31)) >> 11) + 0.5) / 9007199254740992;
+}
+
+/** A normal number (Box and Muller 1958). */
+function normal(): f64 {
+  return Math.sqrt(-2 * Math.log(uniform())) * Math.cos(2 * Math.PI * uniform());
+}
+
+function steps(w: WatchState, limit: f32, shift: f64): f64 {
+  w.riseKpa = 0;
+  w.fallKpa = 0;
+  for (let count = 1; ; count++) {
+    addDrift(w, <f32>(normal() + shift), 0.5, 0.5);
+    if (w.riseKpa > limit || w.fallKpa > limit) return count;
+  }
+}
+
+function averageSteps(limit: f32, shift: f64): f64 {
+  freshBank(1);
+  seed = 20250401;
+  let sum: f64 = 0;
+  for (let run = 0; run < 4000; run++) sum += steps(watchState(0), limit, shift);
+  return sum / 4000;
+}
+
+describe('the cumulative sum', () => {
+  // The standard error of 4000 runs is 1/63 of an average without shift: bands of three of them.
+  test('runs for 168 steps on average before a false alarm at limit 4, and 465 at limit 5', () => {
+    expect(abs<f64>(averageSteps(4, 0) - 168) < 8).toBe(true, 'limit 4');
+    expect(abs<f64>(averageSteps(5, 0) - 465) < 22).toBe(true, 'limit 5');
+  });
+  test('finds a shift of one standard deviation after 8.38 steps at limit 4, and 10.4 at limit 5', () => {
+    expect(abs<f64>(averageSteps(4, 1) - 8.38) < 0.25).toBe(true, 'limit 4');
+    expect(abs<f64>(averageSteps(5, 1) - 10.4) < 0.3).toBe(true, 'limit 5');
+  });
+});
