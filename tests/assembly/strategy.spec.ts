@@ -1,5 +1,31 @@
-import { Wish } from '../../assembly/controller/generated/enums';
-import { withinPressure } from '../../assembly/controller/strategy';
+import { RowMode, Wish } from '../../assembly/controller/generated/enums';
+import { bankProbe, coefficients, loopState, pairState, parameters, rowProbe } from '../../assembly/controller/generated/records';
+import { decide, showSteps, withinPressure } from '../../assembly/controller/strategy';
+import { freshBank } from './fresh-bank';
+
+/** *predictive* at rest at 3500 kPa below a rail of 15,000 kPa: fixed deadband of 40 N, 0.25 N/kPa, 10 kPa or 2.5 N a tick. */
+function atRest(): void {
+  freshBank(1);
+  parameters().deadbandMode = 0;
+  coefficients().areaNPerKpa = 0.25;
+  bankProbe().targetLoadN = 450;
+  bankProbe().railKpa = 15000;
+  bankProbe().flowRatio = 1;
+  const probe = rowProbe(0);
+  probe.pressureRawKpa = probe.pressureKpa = probe.smoothKpa = 3500;
+  probe.supplyGain = probe.returnGain = 1;
+  probe.supplyStepKpa = probe.returnStepKpa = 10;
+}
+
+function wish(mode: u8): u8 {
+  return decide(mode, false, rowProbe(0), bankProbe(), loopState(0), pairState(0), parameters(), coefficients());
+}
+
+/** What a working row wishes when the load is expected to be so much below the target. */
+function wishAt(errorN: f32): u8 {
+  rowProbe(0).predictedN = 450 - errorN;
+  return wish(RowMode.Working);
+}
 
 describe('withinPressure', () => {
   test('lets pressure out above the floor only', () => {
@@ -22,5 +48,96 @@ describe('withinPressure', () => {
     expect(withinPressure(Wish.Lower, NaN, 15000, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Raise, 5000, NaN, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Lower, 5000, 15000, NaN)).toBe(Wish.Hold);
+  });
+});
+
+describe('predictive', () => {
+  beforeEach(atRest);
+  test('begins outside the deadband, either way', () => {
+    expect(wishAt(40)).toBe(Wish.Hold);
+    expect(wishAt(40.5)).toBe(Wish.Raise);
+    expect(wishAt(-40)).toBe(Wish.Hold);
+    expect(wishAt(-40.5)).toBe(Wish.Lower);
+  });
+  test('goes on with a pulse until pulseEndRatio of the deadband is left: a tenth of 40 N', () => {
+    pairState(0).openWish = Wish.Raise;
+    expect(wishAt(4.5)).toBe(Wish.Raise);
+    expect(wishAt(4)).toBe(Wish.Hold);
+    pairState(0).openWish = Wish.Lower;
+    expect(wishAt(-4.5)).toBe(Wish.Lower);
+    expect(wishAt(-4)).toBe(Wish.Hold);
+  });
+  test('ends a pulse at half a tick’s effect where that is more', () => {
+    // 40 kPa · 0.25 N/kPa = 10 N
+    rowProbe(0).supplyStepKpa = 40;
+    pairState(0).openWish = Wish.Raise;
+    expect(wishAt(5.5)).toBe(Wish.Raise);
+    expect(wishAt(5)).toBe(Wish.Hold);
+  });
+  test('has the whole deadband against it on the other side of a pulse', () => {
+    pairState(0).openWish = Wish.Raise;
+    expect(wishAt(-40)).toBe(Wish.Hold);
+    expect(wishAt(-40.5)).toBe(Wish.Lower);
+  });
+  test('leaves alone what the shortest pulse of the valve in question would more than turn over', () => {
+    // 3 ticks of 160 kPa · 0.25 N/kPa are 120 N, half of them 60 N.
+    rowProbe(0).supplyStepKpa = 160;
+    expect(wishAt(60)).toBe(Wish.Hold);
+    expect(wishAt(60.5)).toBe(Wish.Raise);
+    expect(wishAt(-40.5)).toBe(Wish.Lower);
+  });
+  test('holds when what it expects is not a number', () => {
+    expect(wishAt(NaN)).toBe(Wish.Hold);
+    pairState(0).openWish = Wish.Raise;
+    expect(wishAt(NaN)).toBe(Wish.Hold);
+  });
+  test('follows the pressure at which the load would be right, slowly', () => {
+    // 100 N more at 0.25 N/kPa: 3900 kPa. 0.3 Hz at 1 kHz: 0.00188496/1.00188496 = 0.00188141 of the way in a tick.
+    wishAt(100);
+    expect(rowProbe(0).setPointKpa).toBeCloseTo(3500.752564, 3);
+    // 400 N less: 1900 kPa, from 3500.752564
+    wishAt(-400);
+    expect(rowProbe(0).setPointKpa).toBeCloseTo(3497.740893, 3);
+  });
+  test('goes on at that pressure while the load is in doubt', () => {
+    wishAt(0);
+    loopState(0).setPointKpa = 3700;
+    rowProbe(0).predictedN = NaN;
+    expect(wish(RowMode.Frozen)).toBe(Wish.Raise);
+    expect(rowProbe(0).errorN).toBe(50);
+    expect(rowProbe(0).setPointKpa).toBe(3700);
+    rowProbe(0).smoothKpa = 3700;
+    expect(wish(RowMode.Frozen)).toBe(Wish.Hold);
+  });
+  test('holds while the load is in doubt that has never been right', () => {
+    rowProbe(0).smoothKpa = 2000;
+    expect(wish(RowMode.Frozen)).toBe(Wish.Hold);
+  });
+});
+
+describe('showSteps', () => {
+  // 8 L/min at 10,000 kPa: 0.00133333 mL/(ms·√kPa); compliance at 3601.325 kPa absolute: 60 mL/1.2e6 kPa + 320·1200/1.4/3601.325²
+  // = 0.00005 + 0.02114845 = 0.02119845 mL/kPa.
+  test('tells what each valve would do in a tick: √11,500 kPa and √3300 kPa times 0.00133333/0.02119845', () => {
+    atRest();
+    showSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    expect(rowProbe(0).compliance).toBeCloseTo(0.02119845, 7);
+    expect(rowProbe(0).supplyStepKpa).toBeCloseTo(6.745025, 3);
+    expect(rowProbe(0).returnStepKpa).toBeCloseTo(3.613197, 3);
+  });
+  test('goes by the learned gains', () => {
+    atRest();
+    rowProbe(0).supplyGain = 0.5;
+    rowProbe(0).returnGain = 2;
+    showSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    expect(rowProbe(0).supplyStepKpa).toBeCloseTo(3.372512, 3);
+    expect(rowProbe(0).returnStepKpa).toBeCloseTo(7.226393, 3);
+  });
+  test('is nothing against the pressure', () => {
+    atRest();
+    bankProbe().railKpa = 3500;
+    rowProbe(0).pressureRawKpa = 3500;
+    showSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    expect(rowProbe(0).supplyStepKpa).toBe(0);
   });
 });

@@ -14,6 +14,8 @@ const RUNS = Number(process.env.SAFETY_RUNS ?? 1200);
 const FLOATS = floatPlaces(controller.description.contract);
 const WORKING = 4;
 const OPEN = 1;
+/** Row faults that tell what the watch over strokes has found. */
+const FOUND = controller.description.contract.faults.filter(({ name }) => /^(supply|return)(Missed|Stuck)$/.test(name));
 
 /** A run: what fast-check draws, and what it prints when something fails. */
 interface Drive {
@@ -87,6 +89,25 @@ class FloorWatch {
   }
 }
 
+/** How often each of the faults in FOUND is raised. */
+class FoundCount {
+  readonly raised: Record<string, number> = Object.fromEntries(FOUND.map(({ name }) => [name, 0]));
+  private readonly last: Uint32Array;
+
+  constructor(private readonly bank: DrivenBank) {
+    this.last = new Uint32Array(bank.rows);
+  }
+
+  observe(): void {
+    for (const [row, before] of this.last.entries()) {
+      const faults = this.bank.records.get('rowOutput', row, 'faults');
+      this.last[row] = faults;
+      const risen = faults & ~before;
+      for (const { name, code } of FOUND) if ((risen >>> code) & 1) this.raised[name] = (this.raised[name] ?? 0) + 1;
+    }
+  }
+}
+
 /** In a tick in which a valve opens to work, the target is a number between 0 and targetMaxN. */
 function checkTarget(bank: DrivenBank, monitor: StrokeMonitor, sight: Sight): void {
   if (monitor.begun.opens === 0 || sight.bankMode !== WORKING) return;
@@ -94,10 +115,17 @@ function checkTarget(bank: DrivenBank, monitor: StrokeMonitor, sight: Sight): vo
   if (!(targetLoadN >= 0 && targetLoadN <= bank.inForce('targetMaxN'))) throw new Error(`a valve opens at target ${targetLoadN}`);
 }
 
+interface Seen {
+  readonly seen: StrokeMonitor['seen'];
+  readonly modes: Set<number>;
+  readonly raised: FoundCount['raised'];
+}
+
 /** Runs a drive under watch. @returns what was seen @throws Error at the first breach, or when the controller traps */
-function watch({ rows, values, plan, noise }: Drive): { seen: StrokeMonitor['seen']; modes: Set<number> } {
+function watch({ rows, values, plan, noise }: Drive): Seen {
   const bank = new DrivenBank(rows, values, noise);
   const monitor = new StrokeMonitor(limitsOf(rows, bank.inForce));
+  const found = new FoundCount(bank);
   const floor = new FloorWatch(bank);
   const floats = new Float32Array(bank.target.input.buffer);
   const modes = new Set<number>();
@@ -111,24 +139,27 @@ function watch({ rows, values, plan, noise }: Drive): { seen: StrokeMonitor['see
       monitor.observe(sight);
       checkEnergy(bank, monitor, driven);
       floor.observe(sight);
+      found.observe();
       checkTarget(bank, monitor, sight);
       driven = sight.orders.reduce((sum, order) => sum + (order === 0 ? 0 : 1), 0);
       if (tick % 16 === 0) checkFinite(bank, floats);
     }
     checkFinite(bank, floats);
   }
-  return { seen: monitor.seen, modes };
+  return { seen: monitor.seen, modes, raised: found.raised };
 }
 
 describe(`safety under random parameters and inputs, seed ${SEED}`, () => {
   it('no run breaks a rule of the valves, and the runs see all there is to see', () => {
     const total = { opens: 0, lowers: 0, vents: 0, closes: 0, relatches: 0, aborts: 0, longestDue: 0 };
     const modes = new Set<number>();
+    const raised: Record<string, number> = {};
     fc.assert(
       fc.property(arbitraryDrive(), (drive) => {
         const run = watch(drive);
         for (const name of Object.keys(total) as (keyof typeof total)[]) total[name] += run.seen[name];
         for (const mode of run.modes) modes.add(mode);
+        for (const { name } of FOUND) raised[name] = (raised[name] ?? 0) + (run.raised[name] ?? 0);
       }),
       { seed: SEED, numRuns: RUNS },
     );
@@ -139,5 +170,7 @@ describe(`safety under random parameters and inputs, seed ${SEED}`, () => {
     expect(total.relatches).toBeGreaterThan(200);
     expect(total.aborts).toBeGreaterThan(50);
     expect([...modes].sort()).toEqual([1, 2, 3, 4, 5, 6, 7]);
+    // No stroke is missed here, but sensors that lie make it look so: what is then done must break no rule either.
+    for (const { name } of FOUND) expect(raised[name], name).toBeGreaterThan(name.endsWith('Missed') ? 100 : 2);
   });
 });
