@@ -237,6 +237,10 @@ describe('a valve believed closed', () => {
     valveState(1).missedCloses = 3;
     expect(drift(40, 100, true)).toBe(5);
     expect(valveState(0).stuck).toBe(0);
+    settled();
+    valveState(0).missedCloses = 3;
+    expect(drift(-20, 100, true)).toBe(9);
+    expect(valveState(1).stuck).toBe(0);
   });
 });
 
