@@ -3,7 +3,8 @@ import { coefficients, pairState, valveState } from '../../assembly/controller/g
 import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, wantedStroke } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
-// Defaults at 1 kHz, ticks: stroke 2, dead 2, least pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000.
+// Defaults at 1 kHz, ticks: stroke 2, dead 2, least pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,
+// retry 1000.
 
 /** A pair of one row in which both valves are believed closed and nothing waits. */
 function closedPair(): void {
@@ -126,6 +127,47 @@ describe('wantedStroke of a valve in an unknown position', () => {
   });
 });
 
+describe('a stuck valve', () => {
+  beforeEach(() => {
+    closedPair();
+    valveState(0).stuck = 1;
+  });
+  test('is unknown after its closing stroke', () => {
+    valveState(0).belief = Belief.Open;
+    valveState(0).openTicks = 3;
+    order(Wish.Hold);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(valveState(0).belief).toBe(Belief.Open);
+    advance(1);
+    expect(valveState(0).belief).toBe(Belief.Unknown);
+    expect(valveState(0).coil).toBe(Order.None);
+    expect(pairState(0).openWish).toBe(Wish.Hold);
+  });
+  test('stays unknown after every further closing stroke', () => {
+    valveState(0).belief = Belief.Unknown;
+    valveState(0).quietTicks = 1000;
+    order(Wish.Hold);
+    beginStroke(valveState(0), coefficients());
+    advance(2);
+    expect(valveState(0).belief).toBe(Belief.Unknown);
+  });
+  test('asks for another closing stroke only after retryTicks, wished or not', () => {
+    valveState(0).belief = Belief.Unknown;
+    valveState(0).quietTicks = 999;
+    expect(wanted(true)).toBe(Order.None);
+    expect(wanted(false)).toBe(Order.None);
+    valveState(0).quietTicks = 1000;
+    expect(wanted(true)).toBe(Order.Close);
+    expect(wanted(false)).toBe(Order.Close);
+  });
+  test('lets the other valve of its pair not open', () => {
+    valveState(0).belief = Belief.Unknown;
+    order(Wish.Lower);
+    expect(valveState(1).request).toBe(Order.None);
+  });
+});
+
 describe('isIdleClosed', () => {
   beforeEach(closedPair);
   test('needs the belief and a coil at rest', () => {
@@ -197,6 +239,74 @@ describe('beginStroke and advancePair', () => {
     valveState(0).quietTicks = 0xffffffff;
     advance(1);
     expect(valveState(0).quietTicks).toBe(0xffffffff);
+  });
+});
+
+describe('oil of a pair', () => {
+  beforeEach(closedPair);
+  test('flows from the end of the opening stroke to the end of the closing one', () => {
+    order(Wish.Raise);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(pairState(0).openWish).toBe(Wish.Raise);
+    expect(pairState(0).flowing).toBe(Wish.Hold);
+    advance(1);
+    expect(pairState(0).flowing).toBe(Wish.Raise);
+    advance(1);
+    order(Wish.Hold);
+    expect(valveState(0).request).toBe(Order.Close);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(pairState(0).flowing).toBe(Wish.Raise);
+    advance(1);
+    expect(pairState(0).flowing).toBe(Wish.Hold);
+  });
+  test('flows out through the return valve', () => {
+    order(Wish.Lower);
+    beginStroke(valveState(1), coefficients());
+    advance(1);
+    expect(pairState(0).flowing).toBe(Wish.Hold);
+    advance(1);
+    expect(pairState(0).flowing).toBe(Wish.Lower);
+  });
+  test('does not flow while a closed valve is latched again', () => {
+    valveState(0).quietTicks = 60000;
+    order(Wish.Hold);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(pairState(0).flowing).toBe(Wish.Hold);
+  });
+});
+
+describe('a void pulse', () => {
+  test('ends whatever the wish, but not before the shortest pulse', () => {
+    openFor(2);
+    pairState(0).isVoid = 1;
+    order(Wish.Raise);
+    expect(valveState(0).request).toBe(Order.None);
+    advance(1);
+    order(Wish.Raise);
+    expect(valveState(0).request).toBe(Order.Close);
+  });
+  test('teaches nothing, and is over with its closing stroke', () => {
+    openFor(7);
+    pairState(0).isVoid = 1;
+    order(Wish.Raise);
+    beginStroke(valveState(0), coefficients());
+    advance(1);
+    expect(pairState(0).isVoid).toBe(1);
+    advance(1);
+    expect(pairState(0).learnWish).toBe(Wish.Hold);
+    expect(pairState(0).settleTicks).toBe(0);
+    expect(pairState(0).isVoid).toBe(0);
+    expect(pairState(0).restTicks).toBe(30);
+  });
+  test('keeps the other valve from opening before it is over', () => {
+    openFor(7);
+    pairState(0).isVoid = 1;
+    order(Wish.Lower);
+    expect(valveState(0).request).toBe(Order.Close);
+    expect(valveState(1).request).toBe(Order.None);
   });
 });
 

@@ -1,0 +1,456 @@
+import { Belief, Missed, Order, Watched, Wish } from '../../assembly/controller/generated/enums';
+import {
+  coefficients,
+  observer,
+  pairState,
+  parameters,
+  rowProbe,
+  valveState,
+  watchState,
+} from '../../assembly/controller/generated/records';
+import { followDrift, isLeaking, watchedOf, watchStrokes } from '../../assembly/controller/watch';
+import { freshBank } from './fresh-bank';
+
+// Defaults at 1 kHz, ticks: stroke 2, settle 25, watch 400, relatch 60,000, least pulse 3, blind 1500; 4 tries.
+// In these specs the low-pass is transparent, a supply step 40 kPa, a return step 20 kPa, the limit 100 kPa (blind 1000 kPa,
+// suspicion from 200 kPa), the compliance 1/32 mL/kPa; 3000 kPa have been seen with both valves closed for 10 ticks.
+//   closed    a rise grows by drift − 16 kPa, a fall by −drift − 8 kPa
+//   raising   a fall grows by −drift − 30 kPa
+//   lowering  a rise grows by drift − 15 kPa
+
+const SUPPLY_STEP_KPA: f32 = 40;
+const RETURN_STEP_KPA: f32 = 20;
+
+/** One tick of the watch. */
+function see(isPressure: bool, isAcceleration: bool, isTelling: bool): void {
+  watchStrokes(
+    watchState(0),
+    observer(0),
+    pairState(0),
+    valveState(0),
+    valveState(1),
+    rowProbe(0),
+    isPressure,
+    isAcceleration,
+    isTelling,
+    parameters(),
+    coefficients(),
+  );
+}
+
+function settled(): void {
+  freshBank(1);
+  coefficients().watchWeight = 1;
+  parameters().missedKpa = 100;
+  const probe = rowProbe(0);
+  probe.pressureRawKpa = 3000;
+  probe.supplyStepKpa = SUPPLY_STEP_KPA;
+  probe.returnStepKpa = RETURN_STEP_KPA;
+  probe.compliance = 0.03125;
+  for (let index = 0; index < 2; index++) {
+    valveState(index).belief = Belief.Closed;
+    valveState(index).quietTicks = 10;
+  }
+  see(true, true, true);
+}
+
+/** The pressure drifts by `kpa` a tick; returns the tick in which a valve is found, counted from 1, or 0. */
+function drift(kpa: f32, ticks: i32, isAcceleration: bool): i32 {
+  for (let tick = 1; tick <= ticks; tick++) {
+    rowProbe(0).pressureRawKpa += kpa;
+    see(true, isAcceleration, true);
+    if (watchState(0).missed !== Missed.None) return tick;
+  }
+  return 0;
+}
+
+/** A valve is believed open and its oil counted, while the pressure moves by `kpa` a tick; returns as drift() does. */
+function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
+  pairState(0).openWish = wish;
+  pairState(0).flowing = wish;
+  valveState(wish === Wish.Raise ? 0 : 1).belief = Belief.Open;
+  for (let tick = 1; tick <= ticks; tick++) {
+    observer(0).ownKpa += wish === Wish.Raise ? SUPPLY_STEP_KPA : -RETURN_STEP_KPA;
+    rowProbe(0).ownKpa = observer(0).ownKpa;
+    rowProbe(0).pressureRawKpa += kpa;
+    see(true, true, true);
+    if (watchState(0).missed !== Missed.None) return tick;
+  }
+  return 0;
+}
+
+function watched(): u8 {
+  return watchedOf(pairState(0), valveState(0), valveState(1), coefficients());
+}
+
+describe('watchedOf', () => {
+  beforeEach(settled);
+  test('is the direction in which oil flows, whatever the coils do', () => {
+    pairState(0).openWish = Wish.Raise;
+    pairState(0).flowing = Wish.Raise;
+    expect(watched()).toBe(Watched.Raising);
+    valveState(0).coil = Order.Close;
+    valveState(0).quietTicks = 0;
+    expect(watched()).toBe(Watched.Raising);
+    pairState(0).openWish = Wish.Lower;
+    pairState(0).flowing = Wish.Lower;
+    expect(watched()).toBe(Watched.Lowering);
+  });
+  test('is nothing during an opening stroke', () => {
+    pairState(0).openWish = Wish.Raise;
+    expect(watched()).toBe(Watched.Nothing);
+  });
+  test('is nothing while a coil is driven', () => {
+    valveState(0).coil = Order.Close;
+    expect(watched()).toBe(Watched.Nothing);
+    valveState(0).coil = Order.None;
+    valveState(1).coil = Order.Close;
+    expect(watched()).toBe(Watched.Nothing);
+  });
+  test('is nothing until a tick after a stroke of either valve', () => {
+    valveState(0).quietTicks = 2;
+    expect(watched()).toBe(Watched.Nothing);
+    valveState(0).quietTicks = 3;
+    expect(watched()).toBe(Watched.Closed);
+    valveState(1).quietTicks = 2;
+    expect(watched()).toBe(Watched.Nothing);
+  });
+  test('is closed otherwise', () => {
+    expect(watched()).toBe(Watched.Closed);
+  });
+});
+
+describe('with both valves believed closed', () => {
+  beforeEach(settled);
+  test('nothing is found while nothing drifts', () => {
+    expect(drift(0, 1000, true)).toBe(0);
+    expect(rowProbe(0).riseKpa).toBe(0);
+    expect(rowProbe(0).fallKpa).toBe(0);
+    expect(watchState(0).stillKpa).toBe(0);
+  });
+  test('a drift of the allowed share is never a valve', () => {
+    // 0.4·40 up, 0.4·20 down
+    expect(drift(16, 300, true)).toBe(0);
+    expect(rowProbe(0).riseKpa).toBe(0);
+    expect(drift(-8, 300, true)).toBe(0);
+    expect(rowProbe(0).fallKpa).toBe(0);
+  });
+  test('a rise by the supply step finds the supply valve once it is beyond the limit', () => {
+    // 24 kPa a tick: 96 after four, 120 after five
+    expect(drift(40, 4, true)).toBe(0);
+    expect(rowProbe(0).riseKpa).toBe(96);
+    expect(drift(40, 1, true)).toBe(1);
+    expect(watchState(0).missed).toBe(Missed.Supply);
+  });
+  test('what is found counts as open long enough to be closed at once', () => {
+    drift(40, 5, true);
+    expect(valveState(0).belief).toBe(Belief.Open);
+    expect(valveState(0).openTicks).toBe(3);
+    expect(valveState(0).missedCloses).toBe(1);
+    expect(valveState(0).stuck).toBe(0);
+    expect(pairState(0).isVoid).toBe(1);
+    expect(valveState(1).belief).toBe(Belief.Closed);
+    expect(valveState(1).missedCloses).toBe(0);
+  });
+  test('what has flowed becomes an own pulse, with the tick that the median has not shown yet', () => {
+    drift(40, 5, true);
+    expect(observer(0).ownKpa).toBe(240);
+    expect(watchState(0).restKpa).toBe(3000);
+  });
+  test('a rise that comes later counts from where it began', () => {
+    drift(10, 10, true);
+    expect(drift(40, 5, true)).toBe(5);
+    expect(watchState(0).restKpa).toBe(3100);
+    expect(observer(0).ownKpa).toBe(240);
+  });
+  test('a fall by the return step finds the return valve', () => {
+    // 12 kPa a tick: 96 after eight, 108 after nine; own −9·20 − 20
+    expect(drift(-20, 100, true)).toBe(9);
+    expect(watchState(0).missed).toBe(Missed.Return);
+    expect(valveState(1).belief).toBe(Belief.Open);
+    expect(valveState(1).missedCloses).toBe(1);
+    expect(valveState(0).belief).toBe(Belief.Closed);
+    expect(pairState(0).isVoid).toBe(1);
+    expect(observer(0).ownKpa).toBe(-200);
+    expect(watchState(0).restKpa).toBe(3000);
+  });
+  test('a finding is told for one tick only', () => {
+    drift(40, 5, true);
+    pairState(0).openWish = Wish.Raise;
+    see(true, true, true);
+    expect(watchState(0).missed).toBe(Missed.None);
+  });
+});
+
+describe('a valve believed closed', () => {
+  beforeEach(settled);
+  test('is watched for watchTicks after its last stroke', () => {
+    valveState(0).quietTicks = 400;
+    expect(drift(40, 20, true)).toBe(0);
+    valveState(0).quietTicks = 399;
+    expect(drift(40, 1, true)).toBe(1);
+  });
+  test('is watched for itself: the other one’s last stroke does not count', () => {
+    valveState(1).quietTicks = 400;
+    expect(drift(-20, 40, true)).toBe(0);
+    expect(drift(40, 100, true)).toBe(5);
+  });
+  test('is not watched while it is stuck', () => {
+    valveState(0).stuck = 1;
+    expect(drift(40, 100, true)).toBe(0);
+  });
+  test('is not watched while pressure or rail do not tell', () => {
+    for (let tick = 0; tick < 20; tick++) {
+      rowProbe(0).pressureRawKpa += 40;
+      see(true, true, false);
+    }
+    expect(watchState(0).missed).toBe(Missed.None);
+    expect(rowProbe(0).riseKpa).toBe(0);
+  });
+  test('is watched from the first pressure on that is out of doubt again', () => {
+    drift(40, 4, true);
+    rowProbe(0).pressureRawKpa = 9000;
+    see(false, true, true);
+    expect(rowProbe(0).riseKpa).toBe(0);
+    see(true, true, true);
+    expect(watchState(0).restKpa).toBe(9000);
+    expect(rowProbe(0).riseKpa).toBe(0);
+  });
+  test('needs twice the limit for each miss in a row', () => {
+    valveState(0).missedCloses = 1;
+    // 200 kPa: 192 after eight, 216 after nine
+    expect(drift(40, 100, true)).toBe(9);
+    settled();
+    valveState(0).missedCloses = 2;
+    // 400 kPa: 384 after sixteen, 408 after seventeen
+    expect(drift(40, 100, true)).toBe(17);
+    expect(valveState(0).stuck).toBe(0);
+  });
+  test('is stuck after strokeTries misses in a row', () => {
+    valveState(0).missedCloses = 3;
+    // 800 kPa: 792 after 33, 816 after 34
+    expect(drift(40, 100, true)).toBe(34);
+    expect(valveState(0).missedCloses).toBe(4);
+    expect(valveState(0).stuck).toBe(1);
+  });
+  test('is still found where it is the other one that missed before', () => {
+    valveState(1).missedCloses = 3;
+    expect(drift(40, 100, true)).toBe(5);
+    expect(valveState(0).stuck).toBe(0);
+    settled();
+    valveState(0).missedCloses = 3;
+    expect(drift(-20, 100, true)).toBe(9);
+    expect(valveState(1).stuck).toBe(0);
+  });
+});
+
+describe('motion of the row', () => {
+  beforeEach(() => {
+    settled();
+    coefficients().strokeVolumeMlPerMps = 0.25;
+  });
+  // A tick of 10 m/s²: 0.01 m/s, of which the slow mean takes 2π·0.1·0.001 = 0.000628319: 0.00999372 m/s, and by 0.25 mL a tick
+  // for each m/s and 1/32 mL/kPa 8 times as many kPa: 0.0799497.
+  test('is taken out of the drift', () => {
+    rowProbe(0).accelerationMps2 = 10;
+    rowProbe(0).pressureRawKpa = 3001;
+    const driftKpa = followDrift(watchState(0), rowProbe(0), true, true, coefficients());
+    expect(watchState(0).velocityMps).toBeCloseTo(0.01, 7);
+    expect(watchState(0).motionKpa).toBeCloseTo(0.0799497, 6);
+    expect(driftKpa).toBeCloseTo(0.92005, 5);
+    expect(watchState(0).stillKpa).toBeCloseTo(0.92005, 5);
+  });
+  test('makes a rise less certain by a tenth of itself', () => {
+    rowProbe(0).accelerationMps2 = 1000;
+    drift(40, 1, true);
+    // 40 − 7.99497 of motion − 16 allowed − 0.799497 of doubt
+    expect(rowProbe(0).riseKpa).toBeCloseTo(15.205529, 3);
+  });
+  test('is not known while the acceleration is in doubt, and its velocity is forgotten ten times as fast', () => {
+    watchState(0).velocityMps = 1;
+    followDrift(watchState(0), rowProbe(0), true, false, coefficients());
+    expect(watchState(0).motionKpa).toBe(0);
+    // 1 − 10·0.000628319
+    expect(watchState(0).velocityMps).toBeCloseTo(0.99371681, 6);
+  });
+});
+
+describe('without acceleration', () => {
+  beforeEach(settled);
+  test('a valve gets another closing stroke on suspicion, and is still believed closed', () => {
+    // 24 kPa a tick: 192 after eight, 216 after nine
+    expect(drift(40, 8, false)).toBe(0);
+    expect(valveState(0).quietTicks).toBe(10);
+    expect(drift(40, 1, false)).toBe(0);
+    expect(valveState(0).quietTicks).toBe(60000);
+    expect(valveState(0).belief).toBe(Belief.Closed);
+    expect(valveState(0).missedCloses).toBe(0);
+    expect(valveState(1).quietTicks).toBe(10);
+    expect(pairState(0).isVoid).toBe(0);
+    expect(observer(0).ownKpa).toBe(0);
+  });
+  test('so does the return valve', () => {
+    // 12 kPa a tick: 192 after sixteen, 204 after seventeen
+    expect(drift(-20, 16, false)).toBe(0);
+    expect(valveState(1).quietTicks).toBe(10);
+    expect(drift(-20, 1, false)).toBe(0);
+    expect(valveState(1).quietTicks).toBe(60000);
+    expect(valveState(0).quietTicks).toBe(10);
+  });
+  test('a rise beyond the blind limit at once finds the valve', () => {
+    // 1000 kPa more than the allowed 16 is on the limit.
+    expect(drift(1016, 1, false)).toBe(0);
+    settled();
+    expect(drift(1017, 1, false)).toBe(1);
+    expect(valveState(0).belief).toBe(Belief.Open);
+  });
+  test('the velocity is not used for 1.5 s after a reading in doubt', () => {
+    drift(0, 1, false);
+    expect(watchState(0).blindTicks).toBe(1500);
+    drift(0, 1494, true);
+    expect(drift(40, 5, true)).toBe(0, 'the 1499th tick is blind');
+    expect(watchState(0).blindTicks).toBe(1);
+    // 120 kPa after five ticks, 144 after six
+    expect(drift(40, 1, true)).toBe(1);
+  });
+});
+
+describe('with a valve believed open', () => {
+  beforeEach(settled);
+  test('a supply valve that gives nothing is found, and its credit is taken back', () => {
+    // 10 kPa a tick: 100 after ten is not beyond the limit, 110 after eleven is
+    expect(pulse(Wish.Raise, 0, 10)).toBe(0);
+    expect(observer(0).ownKpa).toBe(400);
+    expect(rowProbe(0).fallKpa).toBe(100);
+    expect(pulse(Wish.Raise, 0, 1)).toBe(1);
+    expect(watchState(0).missed).toBe(Missed.Supply);
+    expect(observer(0).ownKpa).toBe(0);
+    expect(watchState(0).restKpa).toBe(3000);
+  });
+  test('what is found stays believed open, its pulse void', () => {
+    pulse(Wish.Raise, 0, 11);
+    expect(valveState(0).belief).toBe(Belief.Open);
+    expect(valveState(0).missedOpens).toBe(1);
+    expect(valveState(0).missedCloses).toBe(0);
+    expect(pairState(0).isVoid).toBe(1);
+  });
+  test('a void pulse is not found again', () => {
+    pulse(Wish.Raise, 0, 11);
+    expect(pulse(Wish.Raise, 0, 100)).toBe(0);
+    expect(valveState(0).missedOpens).toBe(1);
+  });
+  test('a return valve that takes nothing is found', () => {
+    // 5 kPa a tick: 100 after twenty, 105 after 21
+    expect(pulse(Wish.Lower, 0, 100)).toBe(21);
+    expect(watchState(0).missed).toBe(Missed.Return);
+    expect(valveState(1).missedOpens).toBe(1);
+    expect(valveState(0).missedOpens).toBe(0);
+    expect(observer(0).ownKpa).toBe(0);
+    expect(watchState(0).restKpa).toBe(3000);
+  });
+  test('only the pulse’s own credit is taken back', () => {
+    pulse(Wish.Raise, 40, 5);
+    pairState(0).openWish = Wish.Hold;
+    pairState(0).flowing = Wish.Hold;
+    drift(0, 10, true);
+    expect(pulse(Wish.Raise, 0, 100)).toBe(11);
+    expect(observer(0).ownKpa).toBe(200);
+  });
+  test('a valve that gives what is expected, or half of it, is not found', () => {
+    expect(pulse(Wish.Raise, 40, 100)).toBe(0);
+    settled();
+    expect(pulse(Wish.Raise, 20, 100)).toBe(0);
+    settled();
+    expect(pulse(Wish.Lower, -10, 100)).toBe(0);
+  });
+  test('each miss in a row needs twice the limit, and strokeTries of them make it stuck', () => {
+    // The pressure falls by 100 kPa a tick besides: the sum grows by 140 − 30 = 110 kPa.
+    valveState(0).missedOpens = 1;
+    // 200 kPa: 220 after two
+    expect(pulse(Wish.Raise, -100, 100)).toBe(2);
+    expect(valveState(0).missedOpens).toBe(2);
+    expect(valveState(0).stuck).toBe(0);
+    settled();
+    valveState(0).missedOpens = 3;
+    // 800 kPa: 770 after seven, 880 after eight
+    expect(pulse(Wish.Raise, -100, 100)).toBe(8);
+    expect(valveState(0).missedOpens).toBe(4);
+    expect(valveState(0).stuck).toBe(1);
+  });
+  test('nothing more is looked for once the valve is stuck', () => {
+    valveState(0).stuck = 1;
+    expect(pulse(Wish.Raise, 0, 100)).toBe(0);
+  });
+  test('a pulse that has given four times the limit ends the row of misses', () => {
+    valveState(0).missedOpens = 1;
+    // 400 kPa after ten ticks, 440 after eleven
+    pulse(Wish.Raise, 40, 10);
+    expect(valveState(0).missedOpens).toBe(1);
+    pulse(Wish.Raise, 40, 1);
+    expect(valveState(0).missedOpens).toBe(0);
+  });
+});
+
+describe('leak', () => {
+  beforeEach(() => {
+    settled();
+    // Nothing is to be found meanwhile.
+    parameters().missedKpa = 2000;
+    valveState(0).quietTicks = 26;
+    valveState(1).quietTicks = 26;
+  });
+  // 1/32 mL/kPa · 60,000 ticks a minute = 1875 mL/min for 1 kPa a tick; weight 0.001 s/20 s = 0.00005.
+  test('is the slow mean of the drift, less what the gas loses as it cools', () => {
+    drift(-100, 1, true);
+    // The gas follows by 0.001/6.001 = 0.000166639: to 2999.983336 kPa; a share of 1 − 1/1.4 = 0.285714 of the other
+    // 99.983336 kPa, by the same weight, is the gas's doing: −0.004760 kPa. 0.00005·1875·(−100 − 0.004760)
+    expect(watchState(0).slowKpa).toBeCloseTo(2999.983336, 3);
+    expect(rowProbe(0).leakMlPerMin).toBeCloseTo(-9.375446, 4);
+  });
+  test('is not looked for before the pressure has settled', () => {
+    valveState(1).quietTicks = 25;
+    drift(-100, 1, true);
+    expect(rowProbe(0).leakMlPerMin).toBe(0);
+  });
+  test('is not looked for within 500 kPa of the floor', () => {
+    // 1200 − 101.325 + 100 = 1198.675 kPa
+    watchState(0).slowKpa = 1698;
+    rowProbe(0).pressureRawKpa = 1698;
+    drift(0, 1, true);
+    expect(rowProbe(0).leakMlPerMin).toBe(0);
+    watchState(0).slowKpa = 1699;
+    rowProbe(0).pressureRawKpa = 1699;
+    drift(-1, 1, true);
+    expect(rowProbe(0).leakMlPerMin < 0).toBe(true);
+  });
+  test('is not looked for during own pulses, whose oil has its own mean', () => {
+    pulse(Wish.Raise, 40, 1);
+    // 0.00005·1875·40
+    expect(watchState(0).ownMlPerMin).toBeCloseTo(3.75, 5);
+    expect(rowProbe(0).leakMlPerMin).toBe(0);
+    settled();
+    pulse(Wish.Lower, -20, 1);
+    expect(watchState(0).ownMlPerMin).toBeCloseTo(1.875, 5);
+  });
+});
+
+describe('isLeaking', () => {
+  beforeEach(() => freshBank(1));
+  test('begins above 80 mL/min, in or out', () => {
+    watchState(0).leakMlPerMin = 80;
+    expect(isLeaking(watchState(0), parameters())).toBe(false);
+    watchState(0).leakMlPerMin = 80.01;
+    expect(isLeaking(watchState(0), parameters())).toBe(true);
+    watchState(0).leakMlPerMin = -80;
+    expect(isLeaking(watchState(0), parameters())).toBe(false);
+    watchState(0).leakMlPerMin = -80.01;
+    expect(isLeaking(watchState(0), parameters())).toBe(true);
+  });
+  test('begins higher by a tenth of the oil that own pulses move', () => {
+    watchState(0).ownMlPerMin = 300;
+    watchState(0).leakMlPerMin = 110;
+    expect(isLeaking(watchState(0), parameters())).toBe(false);
+    watchState(0).leakMlPerMin = 110.01;
+    expect(isLeaking(watchState(0), parameters())).toBe(true);
+  });
+});
