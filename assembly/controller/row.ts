@@ -184,7 +184,7 @@ function showPair(probe: RowProbe, pair: PairState, supply: ValveState, back: Va
  */
 function isPressureTelling(isVenting: bool, probe: RowProbe, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): bool {
   if (p.strokeWatch === 0 || bank.started === 0 || isVenting) return false;
-  return probe.pressureRawKpa > c.floorKpa && (bankProbe.suspects & RAIL_TROUBLE) === 0;
+  return probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0 && (bankProbe.suspects & RAIL_TROUBLE) === 0;
 }
 
 /** Whether all is done about a valve's position that can be. */

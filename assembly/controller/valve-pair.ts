@@ -44,8 +44,8 @@ export function advancePair(pair: PairState, supply: ValveState, back: ValveStat
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
-  if (hasRaised || hasLowered) pair.isVoid = 0;
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
+  if (pair.openWish === Wish.Hold) pair.isVoid = 0;
   // Oil begins and ends to flow about when a stroke ends.
   const isOpening = supply.coil === Order.Open || back.coil === Order.Open;
   pair.flowing = isOpening ? Wish.Hold : pair.openWish;

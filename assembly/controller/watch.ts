@@ -37,7 +37,7 @@ const OWN_SHARE: f32 = 0.1;
 const OWN_MOST_KPA: f32 = 100000;
 /** Closing strokes on suspicion for each close: one for the field's deception, one for the valve. */
 const REPEATS_MOST: u8 = 2;
-/** A pulse that gave this many times the limit without a word against it was a real one. */
+/** A pulse that should have given this many times the limit, with less than its inverse against it, was a real one. */
 const SURE_SHARE: f32 = 4;
 
 /**
@@ -103,11 +103,12 @@ function startWatching(w: WatchState, watched: u8): void {
  * Own pulses of one direction add up where a leak works against them. Before single precision runs out of digits they are
  * counted from 0 again, and all that is reckoned from them moves along.
  */
-function keepInReach(o: ObserverState, w: WatchState, c: Coefficients): void {
+function keepInReach(o: ObserverState, w: WatchState, probe: RowProbe, c: Coefficients): void {
   if (abs<f32>(o.ownKpa) < OWN_MOST_KPA) return;
   const shiftKpa = o.ownKpa;
   const shiftN = c.areaNPerKpa * shiftKpa;
   o.ownKpa = 0;
+  probe.ownKpa = 0;
   o.pressure1N += shiftN;
   o.pressure2N += shiftN;
   o.pressure3N += shiftN;
@@ -140,9 +141,12 @@ function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
   if (valve.missedOpens >= tries) valve.stuck = 1;
 }
 
-/** What a rough field did once it may do again: each miss in a row must be twice as plain as the one before. */
-function surer(limitKpa: f32, missed: u8): f32 {
-  return limitKpa * <f32>(1 << min<u32>(missed, 8));
+/**
+ * What must speak against a valve. What a rough field did once it may do again: each miss in a row must be twice as plain as the
+ * one before. Blind, the limit is far beyond what a field does, and doubled it would be beyond what a rail can give.
+ */
+function limitOf(w: WatchState, missed: u8, p: Parameters): f32 {
+  return isBlind(w) ? p.missedBlindKpa : p.missedKpa * <f32>(1 << min<u32>(missed, 8));
 }
 
 /** A valve is watched for a while after its closing stroke; of a stuck one nothing more is to be learned. */
@@ -168,15 +172,14 @@ function judgeClosed(
   supply: ValveState,
   back: ValveState,
   probe: RowProbe,
-  limitKpa: f32,
   p: Parameters,
   c: Coefficients,
 ): void {
-  if (w.riseKpa > surer(limitKpa, supply.missedCloses) && isWatched(supply, c)) {
+  if (w.riseKpa > limitOf(w, supply.missedCloses, p) && isWatched(supply, c)) {
     correctOwn(o, w, w.restKpa - w.riseFromKpa + probe.supplyStepKpa / c.watchWeight, w.riseFromKpa);
     foundOpen(pair, supply, p.strokeTries, c);
     w.missed = Missed.Supply;
-  } else if (w.fallKpa > surer(limitKpa, back.missedCloses) && isWatched(back, c)) {
+  } else if (w.fallKpa > limitOf(w, back.missedCloses, p) && isWatched(back, c)) {
     correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
     foundOpen(pair, back, p.strokeTries, c);
     w.missed = Missed.Return;
@@ -187,23 +190,15 @@ function judgeClosed(
 }
 
 /** While a valve is believed open: does the pressure follow? `stepKpa`: what it is thought to give in a tick, with its sign. */
-function judgeOpen(
-  w: WatchState,
-  o: ObserverState,
-  pair: PairState,
-  valve: ValveState,
-  stepKpa: f32,
-  sumKpa: f32,
-  limitKpa: f32,
-  p: Parameters,
-): void {
+function judgeOpen(w: WatchState, o: ObserverState, pair: PairState, valve: ValveState, stepKpa: f32, sumKpa: f32, p: Parameters): void {
+  const limitKpa = limitOf(w, valve.missedOpens, p);
   w.creditKpa += stepKpa;
   if (pair.isVoid !== 0 || valve.stuck !== 0) return;
-  if (sumKpa > surer(limitKpa, valve.missedOpens)) {
+  if (sumKpa > limitKpa) {
     correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
     foundClosed(pair, valve, p.strokeTries);
     w.missed = stepKpa > 0 ? Missed.Supply : Missed.Return;
-  } else if (abs<f32>(w.creditKpa) > SURE_SHARE * limitKpa) valve.missedOpens = 0;
+  } else if (abs<f32>(w.creditKpa) > SURE_SHARE * limitKpa && SURE_SHARE * sumKpa < limitKpa) valve.missedOpens = 0;
 }
 
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
@@ -239,23 +234,26 @@ export function watchStrokes(
   c: Coefficients,
 ): void {
   w.missed = Missed.None;
-  keepInReach(o, w, c);
+  keepInReach(o, w, probe, c);
   const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
   const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : Watched.Nothing;
   if (watched !== w.watched) startWatching(w, watched);
+  const isObeyed = supply.stuck === 0 && back.stuck === 0;
   const isAtRest =
-    watched === Watched.Closed && min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks && w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
+    watched === Watched.Closed &&
+    isObeyed &&
+    min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks &&
+    w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
   followLeak(w, driftKpa, pair, isAtRest, probe, c);
-  const limitKpa = isBlind(w) ? p.missedBlindKpa : p.missedKpa;
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
   if (watched === Watched.Closed) {
     addDrift(w, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    judgeClosed(w, o, pair, supply, back, probe, limitKpa, p, c);
+    judgeClosed(w, o, pair, supply, back, probe, p, c);
   } else if (watched !== Watched.Nothing) {
     addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
-    if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, limitKpa, p);
-    else judgeOpen(w, o, pair, back, -returnKpa, w.riseKpa, limitKpa, p);
+    if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, p);
+    else judgeOpen(w, o, pair, back, -returnKpa, w.riseKpa, p);
   }
   probe.riseKpa = w.riseKpa;
   probe.fallKpa = w.fallKpa;
