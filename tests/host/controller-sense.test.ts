@@ -204,3 +204,41 @@ describe('what a row does with a faulty channel', () => {
     expect(bench.faults(2)).toEqual([]);
   });
 });
+
+describe('a load that cannot be', () => {
+  const CHECKED = { freeLoadMaxN: 200, belowZeroN: 60 };
+  // At 3500 kPa the actuator makes 0.220905 · 3500 = 773 N: the rest of a load is the row's weight and what the soil bears.
+  it.each([
+    ['just possible', 960, []],
+    ['more than pressure and weight can make', 990, ['loadHigh']],
+  ])('is told: %s', (_, loadN, faults) => {
+    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCode(loadN) }).start();
+    expect(bench.tick(3000).faults(1)).toEqual(faults);
+    expect(bench.rowMode()).toBe('working');
+  });
+
+  it('loadHigh is raised after 2 s and taken back after 10 s', () => {
+    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCode(990) });
+    const raised = bench.tickUntil(() => bench.faults(1).includes('loadHigh'), 3000);
+    expect(raised).toBeGreaterThan(2000);
+    expect(raised).toBeLessThan(2100);
+    // 0.2 Hz forgets the difference of 540 N down to 200 N over it within a second.
+    bench.row(1, { loadCounts: loadCode(450) });
+    const back = bench.tickUntil(() => bench.faults(1).length === 0, 12_000);
+    expect(back).toBeGreaterThan(10_000);
+    expect(back).toBeLessThan(11_000);
+  });
+
+  it('loadLow is raised 15 ms after a load beyond belowZeroN, and taken back after 10 s', () => {
+    const bench = startedBench(1, CHECKED);
+    bench.tick(100).row(1, { loadCounts: loadCode(-57) });
+    expect(bench.tick(1000).faults(1)).toEqual([]);
+    bench.row(1, { loadCounts: loadCode(-63) });
+    // The load is looked at in the tick after.
+    expect(bench.tick(15).faults(1)).toEqual([]);
+    expect(bench.tick().faults(1)).toEqual(['loadLow']);
+    bench.row(1, { loadCounts: loadCode(450) });
+    expect(bench.tick(10_000).faults(1)).toEqual(['loadLow']);
+    expect(bench.tick().faults(1)).toEqual([]);
+  });
+});
