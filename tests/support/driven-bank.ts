@@ -9,6 +9,10 @@ import { SimpleRow } from './simple-row.js';
 import type { Sight } from './stroke-monitor.js';
 
 const U16_MOST = 65535;
+/** Bits of the faults that tell of a stuck valve: supply, return. */
+const STUCK = ['supplyStuck', 'returnStuck'].map(
+  (name) => controller.description.contract.faults.find((one) => one.name === name)?.code ?? -1,
+);
 
 /** A bank of simple rows around the controller, driven stretch by stretch. */
 export class DrivenBank {
@@ -18,7 +22,7 @@ export class DrivenBank {
   private readonly noise: Noise;
   private readonly simpleRows: SimpleRow[];
   private readonly sight: Sight & { bankMode: number };
-  private readonly at: Readonly<Record<'mode' | 'rowMode' | 'supplyOrder' | 'returnOrder' | 'rowBytes', number>>;
+  private readonly at: Readonly<Record<'mode' | 'rowMode' | 'faults' | 'supplyOrder' | 'returnOrder' | 'rowBytes', number>>;
 
   constructor(
     readonly rows: number,
@@ -30,12 +34,13 @@ export class DrivenBank {
     this.inForce = inForceOf(values);
     this.noise = new Noise(seed);
     this.simpleRows = Array.from({ length: rows }, () => new SimpleRow(this.noise, 1000 / this.inForce('tickHz')));
-    this.sight = { bankMode: 0, rowModes: new Uint8Array(rows), orders: new Uint8Array(rows * 2) };
+    this.sight = { bankMode: 0, rowModes: new Uint8Array(rows), orders: new Uint8Array(rows * 2), stuck: new Uint8Array(rows * 2) };
     const start = this.target.output.byteOffset;
     const offset = (place: string, name: string): number => this.records.locate(place, 0, name).at - start;
     this.at = {
       mode: offset('bankOutput', 'mode'),
       rowMode: offset('rowOutput', 'mode'),
+      faults: offset('rowOutput', 'faults'),
       supplyOrder: offset('rowOutput', 'supplyOrder'),
       returnOrder: offset('rowOutput', 'returnOrder'),
       rowBytes: (this.target.output.length - (offset('rowOutput', 'faults') - offset('bankOutput', 'faults'))) / rows,
@@ -77,12 +82,14 @@ export class DrivenBank {
   tick(): Sight {
     this.target.tick();
     const { output } = this.target;
-    const { mode, rowMode, supplyOrder, returnOrder, rowBytes } = this.at;
+    const { mode, rowMode, faults, supplyOrder, returnOrder, rowBytes } = this.at;
     this.sight.bankMode = output[mode] ?? 0;
     for (let row = 0; row < this.rows; row++) {
       this.sight.rowModes[row] = output[rowMode + row * rowBytes] ?? 0;
       this.sight.orders[2 * row] = output[supplyOrder + row * rowBytes] ?? 0;
       this.sight.orders[2 * row + 1] = output[returnOrder + row * rowBytes] ?? 0;
+      for (const [side, code] of STUCK.entries())
+        this.sight.stuck[2 * row + side] = ((output[faults + row * rowBytes + (code >> 3)] ?? 0) >> (code & 7)) & 1;
     }
     return this.sight;
   }

@@ -29,6 +29,7 @@ export interface Limits {
   readonly maxPulseTicks: number;
   readonly restTicks: number;
   readonly relatchTicks: number;
+  readonly retryTicks: number;
   readonly strokesAtOnce: number;
   readonly slotCount: number;
   readonly slotPhase: number;
@@ -56,6 +57,7 @@ export function limitsOf(rows: number, inForce: (name: string) => number): Limit
       wholeTicks(Math.fround(inForce('relatchS') * 1000), inForce('tickHz')),
       4 * strokeTicks * inForce('slotCount') * (1 + Math.floor((2 * rows) / inForce('strokesAtOnce'))),
     ),
+    retryTicks: wholeTicks(Math.fround(inForce('retryS') * 1000), inForce('tickHz')),
     strokesAtOnce: inForce('strokesAtOnce'),
     slotCount: inForce('slotCount'),
     slotPhase: inForce('slotPhase'),
@@ -69,6 +71,8 @@ export interface Sight {
   readonly bankMode: number;
   readonly rowModes: Uint8Array;
   readonly orders: Uint8Array;
+  /** 1 for a valve that is told to be stuck. */
+  readonly stuck: Uint8Array;
 }
 
 class Valve {
@@ -158,7 +162,8 @@ export class StrokeMonitor {
     valve.dueTicks = 0;
   }
 
-  private checkOpening(index: number, valve: Valve, { bankMode, rowModes }: Sight, driven: number): void {
+  private checkOpening(index: number, valve: Valve, { bankMode, rowModes, stuck }: Sight, driven: number): void {
+    if (stuck[index] === 1 || stuck[index ^ 1] === 1) this.fail(index, 'opened in a row with a stuck valve');
     const other = this.valves[index ^ 1] as Valve;
     const rowMode = rowModes[index >> 1] ?? 0;
     const isVent = bankMode === BANK.shutDown && this.limits.isVented && rowMode === ROW.venting && index % 2 === 1;
@@ -201,9 +206,11 @@ export class StrokeMonitor {
   }
 
   /** Whether a closing stroke must be on its way whatever the controller wishes. */
-  private isCloseDue(index: number, valve: Valve, { bankMode, rowModes }: Sight): boolean {
+  private isCloseDue(index: number, valve: Valve, { bankMode, rowModes, stuck }: Sight): boolean {
     const rowMode = rowModes[index >> 1];
     if (valve.order !== Order.None || bankMode === BANK.dark) return false;
+    // What does not obey is not closed in vain all the time, but it is closed again in any mode.
+    if (stuck[index] === 1 && valve.position !== Position.Open) return this.tick - valve.strokeAt >= this.limits.retryTicks;
     if (valve.position === Position.Unknown) return true;
     const mayWish = rowMode === ROW.working || rowMode === ROW.frozen || rowMode === ROW.venting;
     // Energy that is short is not spent on valves that have long been closed.
