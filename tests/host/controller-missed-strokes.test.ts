@@ -48,6 +48,15 @@ describe.each([
     expect(Math.abs(row.wheelN - targetLoadN)).toBeLessThan(12);
   });
 
+  it('is given up after strokeTries pulses in a row', () => {
+    const { row, from } = missing(1000);
+    row.tick(3000);
+    const opens = row.strokesSince(from).filter((stroke) => stroke.endsWith('open'));
+    expect(opens.map((stroke) => stroke.replace(/^\d+ /, ''))).toEqual(Array.from({ length: 4 }, () => `${valve} open`));
+    expect(row.bench.faults(1)).toContain(`${valve}Stuck`);
+    expect(row.bench.rowMode()).toBe('holding');
+  });
+
   it('is told at once, and no longer after a second without another miss', () => {
     const { row } = missing(1);
     let raised = 0;
