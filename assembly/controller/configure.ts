@@ -126,7 +126,8 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
   c.blindTicks = ticksOf(BLIND_S * 1000, c.tickMs);
   c.watchTicks = ticksOf(p.watchMs, c.tickMs);
-  c.retryTicks = ticksOf(p.retryS * 1000, c.tickMs);
+  // A stuck valve is no less often closed than one that is not.
+  c.retryTicks = min<u32>(ticksOf(p.retryS * 1000, c.tickMs), c.relatchTicks);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);
   c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
   c.slotStartTicks = p.slotPhase * c.strokeTicks;

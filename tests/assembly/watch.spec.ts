@@ -8,6 +8,7 @@ import {
   valveState,
   watchState,
 } from '../../assembly/controller/generated/records';
+import { advancePair, forgetPosition } from '../../assembly/controller/valve-pair';
 import { followDrift, isLeaking, watchedOf, watchStrokes } from '../../assembly/controller/watch';
 import { freshBank } from './fresh-bank';
 
@@ -452,5 +453,42 @@ describe('isLeaking', () => {
     expect(isLeaking(watchState(0), parameters())).toBe(false);
     watchState(0).leakMlPerMin = 110.01;
     expect(isLeaking(watchState(0), parameters())).toBe(true);
+  });
+});
+
+describe('own pulses that add up', () => {
+  beforeEach(settled);
+  test('are counted from 0 again at 100,000 kPa, and nothing is found for that', () => {
+    observer(0).ownKpa = 100000;
+    rowProbe(0).ownKpa = 100000;
+    observer(0).pressure1N = -1000;
+    watchState(0).restKpa = 3000 - 100000;
+    expect(drift(0, 3, true)).toBe(0);
+    expect(observer(0).ownKpa).toBe(0);
+    expect(watchState(0).restKpa).toBe(3000);
+    // 0.220905 N/kPa · 100,000 kPa
+    expect(observer(0).pressure1N).toBeCloseTo(21090.5, 0);
+    expect(watchState(0).riseKpa + watchState(0).fallKpa).toBe(0);
+  });
+  test('are left alone below', () => {
+    observer(0).ownKpa = 99999;
+    rowProbe(0).ownKpa = 99999;
+    watchState(0).restKpa = 3000 - 99999;
+    expect(drift(0, 3, true)).toBe(0);
+    expect(observer(0).ownKpa).toBe(99999);
+  });
+});
+
+describe('a power loss during a void pulse', () => {
+  beforeEach(settled);
+  test('leaves nothing void behind: the pair may open again once its valves are closed', () => {
+    const pair = pairState(0);
+    pair.isVoid = 1;
+    valveState(0).belief = Belief.Open;
+    valveState(0).coil = Order.Close;
+    forgetPosition(valveState(0));
+    advancePair(pair, valveState(0), valveState(1), coefficients());
+    expect(valveState(0).belief).toBe(Belief.Unknown);
+    expect(pair.isVoid).toBe(0);
   });
 });
