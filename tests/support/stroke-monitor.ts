@@ -46,6 +46,10 @@ export function limitsOf(rows: number, inForce: (name: string) => number): Limit
   const leastTicks = (name: string): number => Math.ceil(Math.fround(Math.fround(inForce(name) / tickMs) - Math.fround(1e-4)));
   const strokeTicks = leastTicks('strokeMs');
   const minPulseTicks = Math.max(leastTicks('minPulseMs'), strokeTicks);
+  const relatchTicks = Math.max(
+    wholeTicks(Math.fround(inForce('relatchS') * 1000), inForce('tickHz')),
+    4 * strokeTicks * inForce('slotCount') * (1 + Math.floor((2 * rows) / inForce('strokesAtOnce'))),
+  );
   return {
     rows,
     strokeTicks,
@@ -53,11 +57,9 @@ export function limitsOf(rows: number, inForce: (name: string) => number): Limit
     minPulseTicks,
     maxPulseTicks: Math.max(ticks('maxPulseMs'), minPulseTicks),
     restTicks: leastTicks('restMs'),
-    relatchTicks: Math.max(
-      wholeTicks(Math.fround(inForce('relatchS') * 1000), inForce('tickHz')),
-      4 * strokeTicks * inForce('slotCount') * (1 + Math.floor((2 * rows) / inForce('strokesAtOnce'))),
-    ),
-    retryTicks: wholeTicks(Math.fround(inForce('retryS') * 1000), inForce('tickHz')),
+    relatchTicks,
+    // A stuck valve is no less often closed than one that is not.
+    retryTicks: Math.min(relatchTicks, wholeTicks(Math.fround(inForce('retryS') * 1000), inForce('tickHz'))),
     strokesAtOnce: inForce('strokesAtOnce'),
     slotCount: inForce('slotCount'),
     slotPhase: inForce('slotPhase'),
