@@ -190,15 +190,26 @@ function judgeClosed(
 }
 
 /** While a valve is believed open: does the pressure follow? `stepKpa`: what it is thought to give in a tick, with its sign. */
-function judgeOpen(w: WatchState, o: ObserverState, pair: PairState, valve: ValveState, stepKpa: f32, sumKpa: f32, p: Parameters): void {
+function judgeOpen(
+  w: WatchState,
+  o: ObserverState,
+  pair: PairState,
+  valve: ValveState,
+  stepKpa: f32,
+  sumKpa: f32,
+  p: Parameters,
+  c: Coefficients,
+): void {
   const limitKpa = limitOf(w, valve.missedOpens, p);
   w.creditKpa += stepKpa;
   if (pair.isVoid !== 0 || valve.stuck !== 0) return;
+  // The sum knows only what the low-pass has shown of the pulse yet.
+  const shownKpa = abs<f32>(w.creditKpa) - abs<f32>(stepKpa) / c.watchWeight;
   if (sumKpa > limitKpa) {
     correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
     foundClosed(pair, valve, p.strokeTries);
     w.missed = stepKpa > 0 ? Missed.Supply : Missed.Return;
-  } else if (abs<f32>(w.creditKpa) > SURE_SHARE * limitKpa && SURE_SHARE * sumKpa < limitKpa) valve.missedOpens = 0;
+  } else if (shownKpa > SURE_SHARE * limitKpa && SURE_SHARE * sumKpa < limitKpa) valve.missedOpens = 0;
 }
 
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
@@ -252,8 +263,8 @@ export function watchStrokes(
     judgeClosed(w, o, pair, supply, back, probe, p, c);
   } else if (watched !== Watched.Nothing) {
     addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
-    if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, p);
-    else judgeOpen(w, o, pair, back, -returnKpa, w.riseKpa, p);
+    if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, p, c);
+    else judgeOpen(w, o, pair, back, -returnKpa, w.riseKpa, p, c);
   }
   probe.riseKpa = w.riseKpa;
   probe.fallKpa = w.fallKpa;
