@@ -66,6 +66,7 @@ export const PARAMETERS: readonly Parameter[] = [
     whole('tickHz', 'hertz', 500, 2000, 1000, 'Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked'),
     choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest target load that is believed'),
+    real('liftS', 'second', 0, 30, 2.5, 1, 'Time that the frame takes to come down; so long the rows’ motion against it is not known'),
     real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels stand on the ground'),
   ),
   ...group(
@@ -169,7 +170,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ...group(
     'watch',
     choice('strokeWatch', OFF_ON, 1, 'Find strokes that did not move their valve from what the pressure does, and repeat them'),
-    real('missedKpa', 'kilopascal', 2, 2000, 15, 0, 'Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer'),
+    real('missedKpa', 'kilopascal', 2, 2000, 16, 0, 'Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer'),
     real('missedBlindKpa', 'kilopascal', 2, 5000, 1000, 0, 'The same without an accelerometer: the row’s motion is then not known'),
     real('suspectKpa', 'kilopascal', 2, 5000, 200, 0, 'Without an accelerometer, from here on a closing stroke is repeated on suspicion'),
     real('watchMs', 'millisecond', 10, 5000, 400, 0, 'For how long after its closing stroke a valve is watched'),

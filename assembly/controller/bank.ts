@@ -40,7 +40,7 @@ export function flowRatioAt(temperatureC: f32, coldFlowRatio: f32): f32 {
 function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 {
   const isTarget = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
   const isTemperature = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
-  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.openValves);
+  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.closesOwed);
   let conditions: u32 = 0;
   if (!isTarget) conditions |= BankFault.TargetInvalid;
   if (!isTemperature) conditions |= BankFault.TemperatureInvalid;
@@ -107,6 +107,7 @@ function updateMode(bank: BankState, input: BankInput, trouble: u32, c: Coeffici
 
 function clearTallies(probe: BankProbe): void {
   probe.openValves = 0;
+  probe.closesOwed = 0;
   probe.strokesInFlight = 0;
   probe.closesWaiting = 0;
   probe.opensWaiting = 0;
@@ -131,8 +132,8 @@ export function tickBank(): void {
   grantStrokes(bank, probe, p, c);
   for (let row = 0; row < rows; row++) reportOrders(row);
 
-  const isAllClosed = probe.openValves === 0 && probe.strokesInFlight === 0;
-  if (probe.openValves === 0) bank.started = 1;
+  const isAllClosed = probe.openValves === 0 && probe.closesOwed === 0 && probe.strokesInFlight === 0;
+  if (probe.closesOwed === 0) bank.started = 1;
   const output = bankOutput();
   output.mode = bank.mode;
   output.faults = bankFaults().faults;

@@ -21,7 +21,7 @@ import {
 import { COVARIANCE_MAX } from './learn';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './observer';
 import { ATMOSPHERE_KPA } from './pulse';
-import { BLIND_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
+import { BLIND_S, FRAME_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
 
 const PI: f32 = <f32>Math.PI;
 
@@ -125,6 +125,7 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
   c.blindTicks = ticksOf(BLIND_S * 1000, c.tickMs);
+  c.liftTicks = ticksOf((p.liftS + FRAME_S) * 1000, c.tickMs);
   c.watchTicks = ticksOf(p.watchMs, c.tickMs);
   // A stuck valve is no less often closed than one that is not.
   c.retryTicks = min<u32>(ticksOf(p.retryS * 1000, c.tickMs), c.relatchTicks);

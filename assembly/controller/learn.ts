@@ -1,14 +1,15 @@
-import { Order, RowFault, Wish } from './generated/enums';
+import { Missed, Order, RowFault, Wish } from './generated/enums';
 import { PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
 import { clamp } from './load-loop';
 import { countDown } from './time';
+import { isBlind } from './watch';
 
 /** Covariance of the learned gain at start and at most, 1/kPa²: trusts a first gain to ±0.4 against ±20 kPa of reading. */
 export const COVARIANCE_MAX: f32 = 0.0004;
 
 /** Pulses that should step further than this many times learnAboveKpa teach nothing: the compliance changes on the way. */
 const LEARN_SPAN: f32 = 20;
-/** Steps below and above these shares of the expected one teach nothing: gains of 0.2 to 4 are still reached, in a few pulses. */
+/** Steps below and above these shares of what the gain so far makes of them teach nothing. */
 const LEAST_SHARE: f32 = 0.3;
 const MOST_SHARE: f32 = 3;
 
@@ -56,14 +57,16 @@ export function learnAfterPulse(
 ): void {
   followPulse(pair, supply, back, probe);
   if (pair.learnWish === Wish.Hold) return;
-  const isSpoiled = pair.openWish !== Wish.Hold || (trouble & RowFault.ANY_HOLD) !== 0;
+  const isSpoiled = pair.openWish !== Wish.Hold || watch.missed !== Missed.None || (trouble & RowFault.ANY_HOLD) !== 0;
   if (!isSpoiled && pair.settleTicks !== 0) {
     pair.settleTicks = countDown(pair.settleTicks);
     return;
   }
   const isRaise = pair.learnWish === Wish.Raise;
   pair.learnWish = Wish.Hold;
-  if (isSpoiled || p.gainLearning === 0) return;
+  // Where motion will be known again it is not taken for oil meanwhile.
+  const isWaiting = p.accelerationFitted !== 0 && isBlind(watch);
+  if (isSpoiled || isWaiting || p.gainLearning === 0) return;
   const valve = isRaise ? supply : back;
   const errorKpa = isRaise ? watch.stillKpa : -watch.stillKpa;
   const knownKpa = pair.expectedKpa * valve.gain;

@@ -165,6 +165,7 @@ function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p:
 /** Counts what the queue and the energy budget need to know. */
 function tally(bank: BankProbe, valve: ValveState): void {
   if (valve.belief !== Belief.Closed) bank.openValves += 1;
+  if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck === 0) bank.closesOwed += 1;
   if (valve.coil !== Order.None) bank.strokesInFlight += 1;
   if (valve.request === Order.Close) bank.closesWaiting += 1;
   if (valve.request === Order.Open) bank.opensWaiting += 1;
@@ -187,7 +188,7 @@ function isPressureTelling(isVenting: bool, probe: RowProbe, bank: BankState, ba
   return probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0 && (bankProbe.suspects & RAIL_TROUBLE) === 0;
 }
 
-/** Whether all is done about a valve's position that can be. */
+/** A stuck valve's position is not known, but nothing is waited for. */
 function isPlaced(valve: ValveState): bool {
   return valve.belief !== Belief.Unknown || valve.stuck !== 0;
 }
@@ -226,8 +227,9 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
     c,
   );
   const isTelling = isPressureTelling(isVenting, probe, bank, bankProbe, p, c);
-  watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, p, c);
-  probe.wish = decide(output.mode, (trouble & RowFault.ANY_HOLD) !== 0, probe, bankProbe, loopState(row), pair, p, c);
+  const isStanding = bank.loweredTicks > c.liftTicks;
+  watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, isStanding, p, c);
+  probe.wish = decide(output.mode, !isPressure, probe, bankProbe, loopState(row), pair, p, c);
 
   learnAfterPulse(pair, supply, back, watchState(row), probe, trouble, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.

@@ -17,7 +17,8 @@ const MOST_OPEN_TICKS: u32 = 0x3fff;
 /** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
 export function closeRank(valve: ValveState): u32 {
   const isOpen = valve.belief === Belief.Open;
-  const urgency: u32 = isOpen ? 2 : valve.belief === Belief.Unknown ? 1 : 0;
+  const isDoubtful = valve.belief === Belief.Unknown || valve.suspected !== 0;
+  const urgency: u32 = isOpen ? 2 : isDoubtful ? 1 : 0;
   const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MOST_OPEN_TICKS) : 0;
   return (urgency << 30) | ((<u32>valve.waitTicks) << 14) | openTicks;
 }
@@ -90,7 +91,8 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
     const next = nextClose(valves);
     assert(next >= 0);
     // A re-latch must not spend what open valves need for their closes.
-    const strokesOwed = valveState(next).belief === Belief.Closed ? 1 + probe.openValves : 1;
+    const isSure = valveState(next).belief === Belief.Closed && valveState(next).suspected === 0;
+    const strokesOwed = isSure ? 1 + probe.closesOwed : 1;
     if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesOwed) return;
     begin(next, bank, probe, p, c);
     probe.closesWaiting -= 1;
@@ -100,11 +102,12 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
   const openSlots = slots > 1 ? slots - 1 : 1;
   while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
     // An opening stroke is begun only if its own close and those of all open valves stay paid for.
-    if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.openValves)) return;
+    if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.closesOwed)) return;
     const next = nextOpen(valves);
     assert(next >= 0);
     begin(next, bank, probe, p, c);
     probe.opensWaiting -= 1;
     probe.openValves += 1;
+    probe.closesOwed += 1;
   }
 }

@@ -1,4 +1,4 @@
-import { Belief, Order, Wish } from './generated/enums';
+import { Belief, Order, Void, Wish } from './generated/enums';
 import { Coefficients, PairState, ValveState } from './generated/records';
 import { countDown, countUp, countUpLong } from './time';
 
@@ -10,7 +10,7 @@ import { countDown, countUp, countUpLong } from './time';
  *   Closed --the pressure says otherwise (watch.ts)--> Open; a valve that is stuck is Unknown after each closing stroke
  *
  * The interlock judges what was ordered: a valve may open only while the other one is believed closed with its coil at
- * rest. Open begins with the stroke and ends with the close's last tick, so the belief is never behind the valve.
+ * rest. Open begins with the stroke and ends with the close's last tick, so the belief is never behind a valve that obeys.
  */
 
 export function isIdleClosed(valve: ValveState): bool {
@@ -40,15 +40,15 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
 export function advancePair(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): void {
   const hasRaised = advanceValve(supply, pair, c);
   const hasLowered = advanceValve(back, pair, c);
-  if ((hasRaised || hasLowered) && pair.isVoid === 0) {
+  if ((hasRaised || hasLowered) && pair.isVoid === Void.None) {
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
-  if (pair.openWish === Wish.Hold) pair.isVoid = 0;
+  if (pair.openWish === Wish.Hold) pair.isVoid = Void.None;
   // Oil begins and ends to flow about when a stroke ends.
   const isOpening = supply.coil === Order.Open || back.coil === Order.Open;
-  pair.flowing = isOpening ? Wish.Hold : pair.openWish;
+  pair.flowing = isOpening || pair.isVoid === Void.Dry ? Wish.Hold : pair.openWish;
 }
 
 /** A valve that has rested closed for relatchTicks gets its closing stroke again. */
@@ -65,10 +65,11 @@ export function wantedStroke(valve: ValveState, other: ValveState, pair: PairSta
     const isTooLong = valve.openTicks >= c.maxPulseTicks;
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
+  if (valve.suspected !== 0) return Order.Close;
   // A re-latch that is due goes before any opening of the pair: otherwise both could be granted in the same tick.
   if (isRelatchDue(valve, isSparing, c)) return Order.Close;
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
-  const isOtherReady = isIdleClosed(other) && !isRelatchDue(other, isSparing, c);
+  const isOtherReady = isIdleClosed(other) && other.suspected === 0 && !isRelatchDue(other, isSparing, c);
   return isWished && isOtherReady && !isResting ? Order.Open : Order.None;
 }
 
@@ -81,7 +82,7 @@ function ask(valve: ValveState, stroke: u8): void {
 /** Turns a wish into requests to the stroke queue. */
 export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, isSparing: bool, c: Coefficients): void {
   // A pulse that does not flow is ended, whatever the wish.
-  const isVoid = pair.isVoid !== 0;
+  const isVoid = pair.isVoid !== Void.None;
   ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise && !isVoid, isSparing, c));
   ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower && !isVoid, isSparing, c));
   pair.restTicks = countDown(pair.restTicks);
@@ -99,6 +100,7 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
     valve.missedCloses = 0;
     valve.repeats = 0;
   }
+  valve.suspected = 0;
   valve.coil = valve.request;
   valve.coilTicks = <u16>c.strokeTicks;
   valve.request = Order.None;

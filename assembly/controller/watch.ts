@@ -1,4 +1,4 @@
-import { Belief, Missed, Order, Watched, Wish } from './generated/enums';
+import { Belief, Missed, Order, Void, Watched, Wish } from './generated/enums';
 import { Coefficients, ObserverState, PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
 import { countDown } from './time';
 
@@ -27,6 +27,8 @@ export const VELOCITY_HZ: f32 = 0.1;
 export const WATCH_HZ: f32 = 18;
 /** After a reading of the accelerometer that was in doubt, its velocity is not used for this long, s. */
 export const BLIND_S: f32 = 1.5;
+/** The frame's own way down stays in that velocity for this long after it has come down, s. */
+export const FRAME_S: f32 = 3;
 /** Leaks are looked for over this time of closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
 /** Nearer to the floor than this, only the upper part of the pressure's swings is seen. */
@@ -37,15 +39,20 @@ const OWN_SHARE: f32 = 0.1;
 const OWN_MOST_KPA: f32 = 100000;
 /** Closing strokes on suspicion for each close: one for the field's deception, one for the valve. */
 const REPEATS_MOST: u8 = 2;
-/** A pulse that should have given this many times the limit, with less than its inverse against it, was a real one. */
-const SURE_SHARE: f32 = 4;
+/**
+ * A pulse that should have given this many times missedKpa by now, with less than the second share of it against it, is a real
+ * one. Of a valve that gives nothing, a tenth speaks against it by then, and later a quarter.
+ */
+const SURE_SHARE: f32 = 8;
+const AGAINST_SHARE: f32 = 0.0625;
 
 /**
  * Velocity of the row by its accelerometer, without what is slow. After a reading in doubt it is wrong by what was not seen: it
- * forgets that ten times as fast, and is not used meanwhile.
+ * forgets that sixteen times as fast at first, then ever more slowly, and is not used meanwhile.
  */
 function followVelocity(w: WatchState, accelerationMps2: f32, c: Coefficients): void {
-  const fade: f32 = isBlind(w) ? <f32>10 * c.velocityFade : c.velocityFade;
+  const hurry: f32 = <f32>w.blindTicks / <f32>c.blindTicks;
+  const fade = c.velocityFade * (1 + 15 * hurry * hurry);
   w.velocityMps += accelerationMps2 * c.tickS - fade * w.velocityMps;
   w.slowMps += fade * (w.velocityMps - w.slowMps);
   const knownMps: f32 = isBlind(w) ? 0 : w.velocityMps - w.slowMps;
@@ -57,7 +64,7 @@ export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, is
   w.blindTicks = isAcceleration ? countDown(w.blindTicks) : <u16>c.blindTicks;
   if (w.seen === 0) {
     w.restKpa = probe.pressureRawKpa - probe.ownKpa;
-    w.slowKpa = probe.pressureRawKpa;
+    if (w.slowKpa === 0) w.slowKpa = probe.pressureRawKpa;
   }
   w.seen = isPressure ? 1 : 0;
   followVelocity(w, probe.accelerationMps2, c);
@@ -69,9 +76,9 @@ export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, is
   return driftKpa;
 }
 
-/** Without a velocity, or with one that was wrong not long ago, motion and oil cannot be told apart. */
-function isBlind(w: WatchState): bool {
-  return w.blindTicks !== 0;
+/** Without a velocity against the frame, or with one that was wrong not long ago, motion and oil cannot be told apart. */
+export function isBlind(w: WatchState): bool {
+  return w.blindTicks !== 0 || w.standing === 0;
 }
 
 /** What can be judged in this tick. */
@@ -92,10 +99,13 @@ export function addDrift(w: WatchState, driftKpa: f32, riseAllowedKpa: f32, fall
   if (w.fallKpa === 0) w.fallFromKpa = w.restKpa;
 }
 
-function startWatching(w: WatchState, watched: u8): void {
+/** `fromKpa`: the rest before this tick. */
+function startWatching(w: WatchState, watched: u8, fromKpa: f32): void {
   w.watched = watched;
   w.riseKpa = 0;
   w.fallKpa = 0;
+  w.riseFromKpa = fromKpa;
+  w.fallFromKpa = fromKpa;
   w.creditKpa = 0;
 }
 
@@ -127,7 +137,7 @@ function correctOwn(o: ObserverState, w: WatchState, kpa: f32, restKpa: f32): vo
 
 /** A closing stroke did not close its valve: it counts as open, which closes it again. */
 function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficients): void {
-  pair.isVoid = 1;
+  pair.isVoid = Void.Flowing;
   valve.belief = Belief.Open;
   valve.openTicks = <u16>c.minPulseTicks;
   valve.missedCloses += 1;
@@ -136,7 +146,7 @@ function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficien
 
 /** An opening stroke did not open its valve: the pulse is ended, and may be tried again. */
 function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
-  pair.isVoid = 1;
+  pair.isVoid = Void.Dry;
   valve.missedOpens += 1;
   if (valve.missedOpens >= tries) valve.stuck = 1;
 }
@@ -154,11 +164,16 @@ function isWatched(valve: ValveState, c: Coefficients): bool {
   return valve.quietTicks < c.watchTicks && valve.stuck === 0;
 }
 
+/** Nothing spoke against a valve for as long as it was watched: it is closed, and earlier misses are over. */
+function endWatch(valve: ValveState, c: Coefficients): void {
+  if (valve.quietTicks === c.watchTicks && valve.belief === Belief.Closed) valve.missedCloses = 0;
+}
+
 /** Motion may do what an open valve does, but a stroke more is cheaper than a valve left open. */
 function repeatClose(valve: ValveState, c: Coefficients): void {
-  if (valve.repeats >= REPEATS_MOST || !isWatched(valve, c)) return;
+  if (valve.suspected !== 0 || valve.repeats >= REPEATS_MOST || !isWatched(valve, c)) return;
   valve.repeats += 1;
-  valve.quietTicks = c.relatchTicks;
+  valve.suspected = 1;
 }
 
 /**
@@ -209,7 +224,7 @@ function judgeOpen(
     correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
     foundClosed(pair, valve, p.strokeTries);
     w.missed = stepKpa > 0 ? Missed.Supply : Missed.Return;
-  } else if (shownKpa > SURE_SHARE * limitKpa && SURE_SHARE * sumKpa < limitKpa) valve.missedOpens = 0;
+  } else if (shownKpa > SURE_SHARE * p.missedKpa && sumKpa < AGAINST_SHARE * shownKpa) valve.missedOpens = 0;
 }
 
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
@@ -229,7 +244,8 @@ export function isLeaking(w: WatchState, p: Parameters): bool {
 
 /**
  * One tick of the watch over a row's valves. `isTelling`: pressure and rail may be believed, and the pressure is where the
- * accumulator works.
+ * accumulator works. `isStanding`: the frame has been down for long enough; while it moves, a row's own velocity says nothing of
+ * its motion against the frame.
  */
 export function watchStrokes(
   w: WatchState,
@@ -241,15 +257,22 @@ export function watchStrokes(
   isPressure: bool,
   isAcceleration: bool,
   isTelling: bool,
+  isStanding: bool,
   p: Parameters,
   c: Coefficients,
 ): void {
   w.missed = Missed.None;
+  endWatch(supply, c);
+  endWatch(back, c);
   keepInReach(o, w, probe, c);
+  const wasBlind = isBlind(w);
+  w.standing = isStanding ? 1 : 0;
+  const fromKpa = w.restKpa;
   const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
   const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : Watched.Nothing;
-  if (watched !== w.watched) startWatching(w, watched);
-  const isObeyed = supply.stuck === 0 && back.stuck === 0;
+  // What motion has added up while it was not known must not count once it is.
+  if (watched !== w.watched || wasBlind !== isBlind(w)) startWatching(w, watched, fromKpa);
+  const isObeyed = isStanding && supply.stuck === 0 && back.stuck === 0;
   const isAtRest =
     watched === Watched.Closed &&
     isObeyed &&

@@ -125,9 +125,9 @@ const CLOSE_RUNS = 40;
 export async function measureMissedCloses(setting: Setting): Promise<Line[]> {
   const scenarioOf = (valve: ValveName, roadClass: string) =>
     variant(setting, `missed-${valve}-${roadClass}`, {
-      seconds: 12,
+      seconds: 16,
       field: { class: roadClass },
-      events: [{ atS: 5, what: 'missed-closes', row: 'all', valve, count: 1 }],
+      events: [{ atS: 7, what: 'missed-closes', row: 'all', valve, count: 1 }],
     });
   const kinds = (['supply', 'return'] as const).flatMap((valve) =>
     ['C', 'D'].map((roadClass) => ({ valve, scenario: scenarioOf(valve, roadClass) })),

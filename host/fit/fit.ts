@@ -137,7 +137,9 @@ function fitDeadband(setup: FitSetup, weights: ParameterValues): NonNullable<Fit
   const widthN = narrowestDeadband(noise, min, max, pulsesPerMin);
   // The controller's own estimate is made while its pulses keep the error inside the deadband.
   const { sigmaN } = listen(2, widthN);
-  const fitted = [fittedTo('deadbandN', widthN, contract, values), fittedTo('deadbandSigmas', widthN / sigmaN, contract, values)];
+  // In mode noise the width must be within reach: three quarters and five quarters of it.
+  const widths = { deadbandN: widthN, deadbandSigmas: widthN / sigmaN, deadbandMinN: 0.75 * widthN, deadbandMaxN: 1.25 * widthN };
+  const fitted = Object.entries(widths).map(([name, width]) => fittedTo(name, width, contract, values));
   return { noiseN: sigmaN, pulsesPerMin: noise.perMin(widthN), fitted };
 }
 

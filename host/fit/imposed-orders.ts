@@ -54,7 +54,19 @@ export class ImposedOrders {
     this.#target = target;
     this.#words = wordsOf(target);
     const timers = ['quietTicks', 'openTicks', 'coilTicks', 'waitTicks'] as const;
-    this.#valve = fieldsOf(target, 'valveState', ...timers, 'belief', 'coil', 'request', 'missedCloses', 'repeats');
+    this.#valve = fieldsOf(
+      target,
+      'valveState',
+      ...timers,
+      'belief',
+      'coil',
+      'request',
+      'missedCloses',
+      'missedOpens',
+      'stuck',
+      'repeats',
+      'suspected',
+    );
     this.#bank = fieldsOf(target, 'bankProbe', 'openValves', 'strokesInFlight');
     this.#stillKpa = target.field('watchState', 'stillKpa');
     this.#expectedKpa = target.field('pairState', 'expectedKpa');
@@ -90,7 +102,14 @@ export class ImposedOrders {
     if (order === opening) this.#position[valve] = open;
     if (order !== none) this.#begin(valve, order);
     // That a stroke was missed counts only if the recorded controller thought so, and closed the valve again.
-    else if (this.#position[valve] === closed) this.#valve.belief.set(valve, closed);
+    else if (this.#position[valve] === closed) this.#forget(valve);
+  }
+
+  /** What the controller at hand thinks of strokes that were missed. */
+  #forget(valve: number): void {
+    const { belief, missedCloses, missedOpens, stuck, suspected } = this.#valve;
+    belief.set(valve, this.#words.closed);
+    for (const field of [missedCloses, missedOpens, stuck, suspected]) field.set(valve, 0);
   }
 
   #begin(valve: number, order: number): void {

@@ -6,6 +6,8 @@ import { NormalEquations } from './regression.js';
 export const SETTLED_S = 2;
 /** Neighbouring ticks tell almost the same. */
 const SAMPLE_TICKS = 10;
+/** Own pressure jumps by more only when the controller counts it from 0 again, at 100,000 kPa. */
+const OWN_JUMP_KPA = 50_000;
 /** Blocks in turn go to training and to checking. */
 const BLOCK_S = 10;
 
@@ -61,6 +63,7 @@ class RowSampler {
   #workedTicks = 0;
   #sumN = 0;
   #sensedOwnKpa = 0;
+  #lastOwnKpa = 0;
   readonly #sumsN: Float64Array;
   readonly #waiting: { x: Float64Array; startN: number }[];
   readonly #lastOrders = [0, 0];
@@ -83,6 +86,12 @@ class RowSampler {
   take(tick: number): void {
     const { row, run, reader, into } = this;
     const ownKpa = reader.ownKpa.get(row);
+    // Counted from 0 again: the moments before and after have nothing to do with each other.
+    if (Math.abs(ownKpa - this.#lastOwnKpa) > OWN_JUMP_KPA) {
+      this.#workedTicks = 0;
+      this.#sensedOwnKpa = ownKpa;
+    }
+    this.#lastOwnKpa = ownKpa;
     this.#sensedOwnKpa += reader.sensorWeight * (ownKpa - this.#sensedOwnKpa);
     this.#workedTicks = run.isWorking(row) ? this.#workedTicks + 1 : 0;
     this.#countPulses();

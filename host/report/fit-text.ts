@@ -40,10 +40,11 @@ export function fitText(fit: Fit, contract: Contract): string {
     ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; fitted to ${SOURCE[source]}`,
   );
   const told = `${workingS.toFixed(0)} s in mode working over all rows, ${pulses.raise} raising and ${pulses.lower} lowering pulses, ${counted(samples, 'sample')}`;
-  const percent = `${Math.abs(heldOut.betterPercent).toFixed(1)} %`;
+  const { betterPercent } = heldOut;
+  const percent = `${Math.abs(betterPercent).toFixed(1)} %`;
   const verdict = isBetter
     ? `Fitted weights are better by ${percent}.`
-    : `The weights before are as good: fitted ones are worse by ${percent}.`;
+    : `The weights before are as good: fitted ones are ${betterPercent > 0 ? 'better by only' : 'worse by'} ${percent}.`;
   const others = [...(flow === undefined ? [] : [flow.valveFlowLpm]), ...(deadband?.fitted ?? [])];
   return [
     ...sources,

@@ -310,6 +310,22 @@ describe('a void pulse', () => {
   });
 });
 
+describe('a valve under suspicion', () => {
+  beforeEach(() => freshBank(1));
+  test('is closed again even while energy is spared, and keeps the other one closed', () => {
+    const supply = valveState(0);
+    const back = valveState(1);
+    supply.belief = Belief.Closed;
+    back.belief = Belief.Closed;
+    supply.suspected = 1;
+    expect(wantedStroke(supply, back, pairState(0), false, true, coefficients())).toBe(Order.Close);
+    expect(wantedStroke(back, supply, pairState(0), true, false, coefficients())).toBe(Order.None);
+    supply.request = Order.Close;
+    beginStroke(supply, coefficients());
+    expect(supply.suspected).toBe(0);
+  });
+});
+
 describe('orderPair', () => {
   beforeEach(closedPair);
   test('opens the supply valve to raise and the return valve to lower, never both', () => {

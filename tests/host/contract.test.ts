@@ -109,7 +109,7 @@ describe('the hash', () => {
   it.each([
     ['limit', PARAMETERS[3], 'max', 5001],
     ['default', PARAMETERS[3], 'default', 301],
-    ['unit', PARAMETERS[3], 'unit', 'second'],
+    ['unit', PARAMETERS[4], 'unit', 'second'],
     ['field’s name', RECORDS[0]?.fields[0], 'name', 'target'],
     ['field’s unit', RECORDS[0]?.fields[0], 'unit', 'none'],
     ['debounce', FAULTS[0], 'debounceMs', 21],

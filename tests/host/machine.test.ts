@@ -222,6 +222,7 @@ describe('the controller is told', () => {
     // By hand: the lever of the cylinder is 0.18 · 0.3 / √(0.24² + 0.18²) = 0.054 / 0.3 = 0.18 m, over an arm of 0.4 m.
     expect(told.linkageRatio).toBeCloseTo(0.45, 12);
     expect({ ...told, linkageRatio: 0.45 }).toEqual({
+      liftS: 2.5,
       adcFullScaleCounts: 4096,
       loadLagHz: 5,
       loadAtTenPercentN: -500,

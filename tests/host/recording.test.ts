@@ -134,7 +134,7 @@ describe('a recording', () => {
     expect(recording.count).toBe(80);
     expect(recording.channels.map(({ message, layout }) => [message, layout.bytes])).toEqual([
       ['input', 20 + 3 * 8],
-      ['probe', 36 + 3 * 164],
+      ['probe', 40 + 3 * 164],
     ]);
   });
 

@@ -79,8 +79,8 @@ describe('createWasmTarget', () => {
 
   it.each([1, 2, 24, 48])('shows a bank’s record and one for each of %i rows', (rows) => {
     const target = createWasmTarget(controller, rows);
-    // BankInput 20, RowInput 8, BankOutput 8, RowOutput 8, BankProbe 36, RowProbe 164 bytes, counted by hand.
-    expect([target.input.length, target.output.length, target.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 36 + 164 * rows]);
+    // BankInput 20, RowInput 8, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 164 bytes, counted by hand.
+    expect([target.input.length, target.output.length, target.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 40 + 164 * rows]);
     expect(target.rows).toBe(rows);
   });
 

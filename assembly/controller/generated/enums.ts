@@ -52,6 +52,12 @@ export namespace Watched {
   export const Lowering: u8 = 3;
 }
 
+export namespace Void {
+  export const None: u8 = 0;
+  export const Flowing: u8 = 1;
+  export const Dry: u8 = 2;
+}
+
 export namespace Missed {
   export const None: u8 = 0;
   export const Supply: u8 = 1;
@@ -146,9 +152,9 @@ export namespace RowFault {
   export const ZeroUnquiet: u32 = 1 << 15;
   /** Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept. */
   export const ZeroImplausible: u32 = 1 << 16;
-  /** A stroke did not move the supply valve; it was repeated. */
+  /** A stroke did not move the supply valve: it is closed again, or its pulse ended. */
   export const SupplyMissed: u32 = 1 << 17;
-  /** A stroke did not move the return valve; it was repeated. */
+  /** A stroke did not move the return valve: it is closed again, or its pulse ended. */
   export const ReturnMissed: u32 = 1 << 18;
   /** The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS. */
   export const SupplyStuck: u32 = 1 << 19;

@@ -7,7 +7,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 24;
 
-/** Every parameter, in the order of its number. 464 bytes. */
+/** Every parameter, in the order of its number. 468 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -17,234 +17,236 @@ export class Parameters {
   strategy: u32;
   /** Largest target load that is believed. Unit: newton. Offset 8. */
   targetMaxN: f32;
-  /** Time after lowering before control starts, so that the wheels stand on the ground. Unit: millisecond. Offset 12. */
+  /** Time that the frame takes to come down; so long the rows’ motion against it is not known. Unit: second. Offset 12. */
+  liftS: f32;
+  /** Time after lowering before control starts, so that the wheels stand on the ground. Unit: millisecond. Offset 16. */
   lowerSettleMs: f32;
-  /** Converter codes for the full sensor supply (converter referenced to that supply). Unit: count. Offset 16. */
+  /** Converter codes for the full sensor supply (converter referenced to that supply). Unit: count. Offset 20. */
   adcFullScaleCounts: u32;
-  /** Load at 10 % of the sensor supply. Unit: newton. Offset 20. */
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 24. */
   loadAtTenPercentN: f32;
-  /** Load at 90 % of the sensor supply. Unit: newton. Offset 24. */
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 28. */
   loadAtNinetyPercentN: f32;
-  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 28. */
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 32. */
   pressureAtTenPercentKpa: f32;
-  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 32. */
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 36. */
   pressureAtNinetyPercentKpa: f32;
-  /** Row accelerometer fitted. Unit: none. Offset 36. */
+  /** Row accelerometer fitted. Unit: none. Offset 40. */
   accelerationFitted: u32;
-  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 40. */
+  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 44. */
   accelerationAtTenPercentMps2: f32;
-  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 44. */
+  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 48. */
   accelerationAtNinetyPercentMps2: f32;
-  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 48. */
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 52. */
   railAtTenPercentKpa: f32;
-  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 52. */
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 56. */
   railAtNinetyPercentKpa: f32;
-  /** Below this share of the sensor supply the signal counts as shorted to ground. Unit: ratio. Offset 56. */
+  /** Below this share of the sensor supply the signal counts as shorted to ground. Unit: ratio. Offset 60. */
   shortRatio: f32;
-  /** Above this share of the sensor supply the wire counts as open (input pulled up). Unit: ratio. Offset 60. */
+  /** Above this share of the sensor supply the wire counts as open (input pulled up). Unit: ratio. Offset 64. */
   openRatio: f32;
-  /** How far outside 10 to 90 % a signal may stand before it is out of range. Unit: ratio. Offset 64. */
+  /** How far outside 10 to 90 % a signal may stand before it is out of range. Unit: ratio. Offset 68. */
   rangeMarginRatio: f32;
-  /** The same code for this long means a frozen sensor; 0 turns the check off. Unit: millisecond. Offset 68. */
+  /** The same code for this long means a frozen sensor; 0 turns the check off. Unit: millisecond. Offset 72. */
   frozenMs: f32;
-  /** Fastest load change that the damped sensor can show. Unit: newtonPerMillisecond. Offset 72. */
+  /** Fastest load change that the damped sensor can show. Unit: newtonPerMillisecond. Offset 76. */
   loadRateNPerMs: f32;
-  /** Fastest chamber pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 76. */
+  /** Fastest chamber pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 80. */
   pressureRateKpaPerMs: f32;
-  /** Fastest change of acceleration that is believed. Unit: metrePerSecondSquaredPerMillisecond. Offset 80. */
+  /** Fastest change of acceleration that is believed. Unit: metrePerSecondSquaredPerMillisecond. Offset 84. */
   accelerationRateMps2PerMs: f32;
-  /** Fastest rail pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 84. */
+  /** Fastest rail pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 88. */
   railRateKpaPerMs: f32;
-  /** A channel stays suspect for this long after an impossible jump. Unit: millisecond. Offset 88. */
+  /** A channel stays suspect for this long after an impossible jump. Unit: millisecond. Offset 92. */
   rateHoldMs: f32;
-  /** Time after lifting before the load sensor is looked at for its zero. Unit: millisecond. Offset 92. */
+  /** Time after lifting before the load sensor is looked at for its zero. Unit: millisecond. Offset 96. */
   liftSettleMs: f32;
-  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 96. */
+  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 100. */
   zeroWindowMs: f32;
-  /** Largest spread (highest minus lowest) in a window that counts as quiet. Unit: newton. Offset 100. */
+  /** Largest spread (highest minus lowest) in a window that counts as quiet. Unit: newton. Offset 104. */
   zeroSpreadN: f32;
-  /** Largest distance of a new zero from the last one. Unit: newton. Offset 104. */
+  /** Largest distance of a new zero from the last one. Unit: newton. Offset 108. */
   zeroStepN: f32;
-  /** Largest zero that is plausible at all. Unit: newton. Offset 108. */
+  /** Largest zero that is plausible at all. Unit: newton. Offset 112. */
   zeroLimitN: f32;
-  /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 112. */
+  /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 116. */
   loadFilterHz: f32;
-  /** Corner of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 116. */
+  /** Corner of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 120. */
   pressureFilterHz: f32;
-  /** Notch on the load at the frequency of the tyre lugs, following ground speed. Unit: none. Offset 120. */
+  /** Notch on the load at the frequency of the tyre lugs, following ground speed. Unit: none. Offset 124. */
   lugNotch: u32;
-  /** Distance between lugs; notch frequency is speed over pitch. Unit: metre. Offset 124. */
+  /** Distance between lugs; notch frequency is speed over pitch. Unit: metre. Offset 128. */
   lugPitchM: f32;
-  /** Quality of the notch. Unit: ratio. Offset 128. */
+  /** Quality of the notch. Unit: ratio. Offset 132. */
   lugNotchQ: f32;
-  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 132. */
+  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 136. */
   loadProportionalKpaPerN: f32;
-  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 136. */
+  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 140. */
   loadIntegralKpaPerNS: f32;
-  /** Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband. Unit: newton. Offset 140. */
+  /** Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband. Unit: newton. Offset 144. */
   integralRestN: f32;
-  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 144. */
+  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 148. */
   setPointRateKpaPerS: f32;
-  /** Highest pressure set point. Unit: kilopascal. Offset 148. */
+  /** Highest pressure set point. Unit: kilopascal. Offset 152. */
   setPointMaxKpa: f32;
-  /** Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted. Unit: kilogram. Offset 152. */
+  /** Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted. Unit: kilogram. Offset 156. */
   movingMassKg: f32;
-  /** Corner of the load sensor’s lag. Unit: hertz. Offset 156. */
+  /** Corner of the load sensor’s lag. Unit: hertz. Offset 160. */
   loadLagHz: f32;
-  /** Predictor weight: load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 160. */
+  /** Predictor weight: load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 164. */
   loadTrend1Weight: f32;
-  /** Predictor weight: load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 164. */
+  /** Predictor weight: load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 168. */
   loadTrend2Weight: f32;
-  /** Predictor weight: load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 168. */
+  /** Predictor weight: load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 172. */
   loadTrend3Weight: f32;
-  /** Predictor weight: load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 172. */
+  /** Predictor weight: load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 176. */
   loadTrend4Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 176. */
+  /** Predictor weight: pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 180. */
   pressureTrend1Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 180. */
+  /** Predictor weight: pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 184. */
   pressureTrend2Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 184. */
+  /** Predictor weight: pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 188. */
   pressureTrend3Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 188. */
+  /** Predictor weight: pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 192. */
   pressureTrend4Weight: f32;
-  /** Predictor weight: inertia force, 0.2 Hz. Unit: ratio. Offset 192. */
+  /** Predictor weight: inertia force, 0.2 Hz. Unit: ratio. Offset 196. */
   inertia1Weight: f32;
-  /** Predictor weight: inertia force, 0.6 Hz. Unit: ratio. Offset 196. */
+  /** Predictor weight: inertia force, 0.6 Hz. Unit: ratio. Offset 200. */
   inertia2Weight: f32;
-  /** Predictor weight: inertia force, 2 Hz. Unit: ratio. Offset 200. */
+  /** Predictor weight: inertia force, 2 Hz. Unit: ratio. Offset 204. */
   inertia3Weight: f32;
-  /** Predictor weight: inertia force, 6 Hz. Unit: ratio. Offset 204. */
+  /** Predictor weight: inertia force, 6 Hz. Unit: ratio. Offset 208. */
   inertia4Weight: f32;
-  /** Predictor weight: inertia force, 12 Hz. Unit: ratio. Offset 208. */
+  /** Predictor weight: inertia force, 12 Hz. Unit: ratio. Offset 212. */
   inertia5Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 212. */
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 216. */
   blindLoadTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 216. */
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 220. */
   blindLoadTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 220. */
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 224. */
   blindLoadTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 224. */
+  /** Predictor weight: without an accelerometer, load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 228. */
   blindLoadTrend4Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 228. */
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 232. */
   blindPressureTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 232. */
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 236. */
   blindPressureTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 236. */
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 240. */
   blindPressureTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 240. */
+  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 244. */
   blindPressureTrend4Weight: f32;
-  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 244. */
+  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 248. */
   deadbandMode: u32;
-  /** Fixed deadband, half width, as load. Unit: newton. Offset 248. */
+  /** Fixed deadband, half width, as load. Unit: newton. Offset 252. */
   deadbandN: f32;
-  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 252. */
+  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 256. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 256. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 260. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 260. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 264. */
   deadbandMaxN: f32;
-  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 264. */
+  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 268. */
   hysteresisRatio: f32;
-  /** Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 268. */
+  /** Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 272. */
   pulseEndRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 272. */
+  /** Time constant of the noise estimate. Unit: second. Offset 276. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 276. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 280. */
   capAreaCm2: f32;
-  /** Down force at the row per force of the actuator. Unit: ratio. Offset 280. */
+  /** Down force at the row per force of the actuator. Unit: ratio. Offset 284. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 284. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 288. */
   accumulatorMl: f32;
-  /** Precharge, absolute. Unit: kilopascal. Offset 288. */
+  /** Precharge, absolute. Unit: kilopascal. Offset 292. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 292. */
+  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 296. */
   gasExponent: f32;
-  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 296. */
+  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 300. */
   gasThermalS: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 300. */
+  /** Oil in chamber and lines. Unit: millilitre. Offset 304. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 304. */
+  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 308. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 308. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 312. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 312. */
+  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 316. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 316. */
+  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 320. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 320. */
+  /** Below this the rail counts as low. Unit: kilopascal. Offset 324. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 324. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 328. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 328. */
+  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 332. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 332. */
+  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 336. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 336. */
+  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 340. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 340. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 344. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 344. */
+  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 348. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 348. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 352. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 352. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 356. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 356. */
+  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 360. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 360. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 364. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 364. */
+  /** Smallest learned gain. Unit: ratio. Offset 368. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 368. */
+  /** Largest learned gain. Unit: ratio. Offset 372. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 372. */
+  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 376. */
   learnAboveKpa: f32;
-  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 376. */
+  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 380. */
   strokeWatch: u32;
-  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 380. */
+  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 384. */
   missedKpa: f32;
-  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 384. */
+  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 388. */
   missedBlindKpa: f32;
-  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 388. */
+  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 392. */
   suspectKpa: f32;
-  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 392. */
+  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 396. */
   watchMs: f32;
-  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 396. */
+  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 400. */
   strokeTries: u32;
-  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 400. */
+  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 404. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak; a tenth of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 404. */
+  /** Flow through closed valves that counts as a leak; a tenth of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 408. */
   leakMlPerMin: f32;
-  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 408. */
+  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
   freeLoadMaxN: f32;
-  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 412. */
+  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 416. */
   belowZeroN: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 416. */
+  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 420. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 420. */
+  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 424. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 424. */
+  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 428. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 428. */
+  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 432. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 432. */
+  /** Energy of one stroke. Unit: millijoule. Offset 436. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 436. */
+  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 440. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 440. */
+  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 444. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 444. */
+  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 448. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 448. */
+  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 452. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 452. */
+  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 456. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 456. */
+  /** Venting ends at this pressure. Unit: kilopascal. Offset 460. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 460. */
+  /** Venting ends after this time at the latest. Unit: millisecond. Offset 464. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 464;
+export const PARAMETERS_BYTES: usize = 468;
 
 /** Limits and conversion of one kind of analog input. 32 bytes. */
 @unmanaged
@@ -269,7 +271,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 32;
 
-/** What configure() works out once from the parameters. 204 bytes. */
+/** What configure() works out once from the parameters. 208 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -365,18 +367,20 @@ export class Coefficients {
   relatchTicks: u32;
   /** watchMs. Unit: tick. Offset 180. */
   watchTicks: u32;
-  /** How long the velocity is not used after a reading in doubt. Unit: tick. Offset 184. */
+  /** Time after lowering from which the frame stands. Unit: tick. Offset 184. */
+  liftTicks: u32;
+  /** How long the velocity is not used after a reading in doubt. Unit: tick. Offset 188. */
   blindTicks: u32;
-  /** retryS. Unit: tick. Offset 188. */
+  /** retryS. Unit: tick. Offset 192. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 192. */
+  /** ventMs. Unit: tick. Offset 196. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 196. */
+  /** Turn of all banks that share the harness. Unit: tick. Offset 200. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 200. */
+  /** This bank’s place in the turn. Unit: tick. Offset 204. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 204;
+export const COEFFICIENTS_BYTES: usize = 208;
 
 /** Times of one fault. 4 bytes. */
 @unmanaged
@@ -465,7 +469,7 @@ export class RowOutput {
 }
 export const ROW_OUTPUT_BYTES: usize = 8;
 
-/** In-between values of the bank. 36 bytes. */
+/** In-between values of the bank. 40 bytes. */
 @unmanaged
 @final
 export class BankProbe {
@@ -489,10 +493,14 @@ export class BankProbe {
   opensWaiting: u16;
   /** Valves not believed closed. Unit: none. Offset 32. */
   openValves: u16;
-  /** Coils driven in this tick. Unit: none. Offset 34. */
+  /** Closing strokes owed to valves that are open or may be, without those that are stuck. Unit: none. Offset 34. */
+  closesOwed: u16;
+  /** Unused, 0. Unit: none. Offset 36. */
+  spare: u16;
+  /** Coils driven in this tick. Unit: none. Offset 38. */
   strokesInFlight: u16;
 }
-export const BANK_PROBE_BYTES: usize = 36;
+export const BANK_PROBE_BYTES: usize = 40;
 
 /** In-between values of a row. 164 bytes. */
 @unmanaged
@@ -514,7 +522,7 @@ export class RowProbe {
   setPointKpa: f32;
   /** Target minus load. Unit: newton. Offset 28. */
   loadErrorN: f32;
-  /** Error that the deadband judges: load error, or pressure error as load. Unit: newton. Offset 32. */
+  /** Error that the deadband judges: load error, pressure error as load, or expected load error. Unit: newton. Offset 32. */
   errorN: f32;
   /** Standard deviation of that error about its slow mean. Unit: newton. Offset 36. */
   noiseN: f32;
@@ -615,7 +623,7 @@ export class BankState {
   refused: u8;
   /** What the bank is doing. Unit: none. Offset 25. */
   mode: u8;
-  /** 1 once every valve has been closed after start. Unit: none. Offset 26. */
+  /** 1 once every valve that obeys has been closed after start. Unit: none. Offset 26. */
   started: u8;
   /** Unused, 0. Unit: none. Offset 27. */
   spare: u8;
@@ -822,8 +830,8 @@ export class WatchState {
   missed: u8;
   /** 1 if the pressure was followed in the last tick. Unit: none. Offset 60. */
   seen: u8;
-  /** Unused, 0. Unit: none. Offset 61. */
-  spare: u8;
+  /** 1 once the frame has been down for long enough. Unit: none. Offset 61. */
+  standing: u8;
   /** Unused, 0. Unit: none. Offset 62. */
   spare2: u16;
 }
@@ -835,7 +843,7 @@ export const WATCH_STATE_BYTES: usize = 64;
 export class PairState {
   /** How far outside the deadband the error is: the queue serves the largest first. Unit: newton. Offset 0. */
   needN: f32;
-  /** Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn. Unit: kilopascal. Offset 4. */
+  /** Pressure change for each open tick expected at gain 1, for the pulse that is wished for. Unit: kilopascal. Offset 4. */
   stepKpaPerTick: f32;
   /** What the last pulse should have given at gain 1, a size. Unit: kilopascal. Offset 8. */
   expectedKpa: f32;
@@ -851,7 +859,7 @@ export class PairState {
   learnWish: u8;
   /** Wish whose oil flows: from the end of the opening stroke to the end of the closing one. Unit: none. Offset 20. */
   flowing: u8;
-  /** 1 once the pulse under way was found not to flow. Unit: none. Offset 21. */
+  /** Whether the pulse under way is none that was wished for: a valve that did not close, or one that did not open. Unit: none. Offset 21. */
   isVoid: u8;
   /** Unused, 0. Unit: none. Offset 22. */
   spare: u16;
@@ -888,10 +896,10 @@ export class ValveState {
   stuck: u8;
   /** How often its last closing stroke has been repeated on suspicion. Unit: none. Offset 24. */
   repeats: u8;
-  /** Unused, 0. Unit: none. Offset 25. */
-  spareA: u8;
+  /** 1 while a closing stroke is asked for on suspicion. Unit: none. Offset 25. */
+  suspected: u8;
   /** Unused, 0. Unit: none. Offset 26. */
-  spareB: u16;
+  spare: u16;
 }
 export const VALVE_STATE_BYTES: usize = 28;
 

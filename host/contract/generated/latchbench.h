@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "5c5171fd272c5230"
+#define LB_CONTRACT_HASH "1d82c18d71325be0"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 
@@ -14,6 +14,7 @@ typedef struct {
   uint32_t tickHz; /* Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked [hertz] */
   uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments [none] */
   float targetMaxN; /* Largest target load that is believed [newton] */
+  float liftS; /* Time that the frame takes to come down; so long the rows’ motion against it is not known [second] */
   float lowerSettleMs; /* Time after lowering before control starts, so that the wheels stand on the ground [millisecond] */
   uint32_t adcFullScaleCounts; /* Converter codes for the full sensor supply (converter referenced to that supply) [count] */
   float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
@@ -128,123 +129,124 @@ typedef struct {
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
   float ventMs; /* Venting ends after this time at the latest [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 464, "Parameters");
+_Static_assert(sizeof(LbParameters) == 468, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
-_Static_assert(offsetof(LbParameters, lowerSettleMs) == 12, "Parameters.lowerSettleMs");
-_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 16, "Parameters.adcFullScaleCounts");
-_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 20, "Parameters.loadAtTenPercentN");
-_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 24, "Parameters.loadAtNinetyPercentN");
-_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 28, "Parameters.pressureAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 32, "Parameters.pressureAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, accelerationFitted) == 36, "Parameters.accelerationFitted");
-_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 40, "Parameters.accelerationAtTenPercentMps2");
-_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 44, "Parameters.accelerationAtNinetyPercentMps2");
-_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 48, "Parameters.railAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 52, "Parameters.railAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, shortRatio) == 56, "Parameters.shortRatio");
-_Static_assert(offsetof(LbParameters, openRatio) == 60, "Parameters.openRatio");
-_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 64, "Parameters.rangeMarginRatio");
-_Static_assert(offsetof(LbParameters, frozenMs) == 68, "Parameters.frozenMs");
-_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 72, "Parameters.loadRateNPerMs");
-_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 76, "Parameters.pressureRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 80, "Parameters.accelerationRateMps2PerMs");
-_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 84, "Parameters.railRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, rateHoldMs) == 88, "Parameters.rateHoldMs");
-_Static_assert(offsetof(LbParameters, liftSettleMs) == 92, "Parameters.liftSettleMs");
-_Static_assert(offsetof(LbParameters, zeroWindowMs) == 96, "Parameters.zeroWindowMs");
-_Static_assert(offsetof(LbParameters, zeroSpreadN) == 100, "Parameters.zeroSpreadN");
-_Static_assert(offsetof(LbParameters, zeroStepN) == 104, "Parameters.zeroStepN");
-_Static_assert(offsetof(LbParameters, zeroLimitN) == 108, "Parameters.zeroLimitN");
-_Static_assert(offsetof(LbParameters, loadFilterHz) == 112, "Parameters.loadFilterHz");
-_Static_assert(offsetof(LbParameters, pressureFilterHz) == 116, "Parameters.pressureFilterHz");
-_Static_assert(offsetof(LbParameters, lugNotch) == 120, "Parameters.lugNotch");
-_Static_assert(offsetof(LbParameters, lugPitchM) == 124, "Parameters.lugPitchM");
-_Static_assert(offsetof(LbParameters, lugNotchQ) == 128, "Parameters.lugNotchQ");
-_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 132, "Parameters.loadProportionalKpaPerN");
-_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 136, "Parameters.loadIntegralKpaPerNS");
-_Static_assert(offsetof(LbParameters, integralRestN) == 140, "Parameters.integralRestN");
-_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 144, "Parameters.setPointRateKpaPerS");
-_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 148, "Parameters.setPointMaxKpa");
-_Static_assert(offsetof(LbParameters, movingMassKg) == 152, "Parameters.movingMassKg");
-_Static_assert(offsetof(LbParameters, loadLagHz) == 156, "Parameters.loadLagHz");
-_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 160, "Parameters.loadTrend1Weight");
-_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 164, "Parameters.loadTrend2Weight");
-_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 168, "Parameters.loadTrend3Weight");
-_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 172, "Parameters.loadTrend4Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 176, "Parameters.pressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 180, "Parameters.pressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 184, "Parameters.pressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 188, "Parameters.pressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, inertia1Weight) == 192, "Parameters.inertia1Weight");
-_Static_assert(offsetof(LbParameters, inertia2Weight) == 196, "Parameters.inertia2Weight");
-_Static_assert(offsetof(LbParameters, inertia3Weight) == 200, "Parameters.inertia3Weight");
-_Static_assert(offsetof(LbParameters, inertia4Weight) == 204, "Parameters.inertia4Weight");
-_Static_assert(offsetof(LbParameters, inertia5Weight) == 208, "Parameters.inertia5Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend1Weight) == 212, "Parameters.blindLoadTrend1Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend2Weight) == 216, "Parameters.blindLoadTrend2Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend3Weight) == 220, "Parameters.blindLoadTrend3Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend4Weight) == 224, "Parameters.blindLoadTrend4Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend1Weight) == 228, "Parameters.blindPressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend2Weight) == 232, "Parameters.blindPressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend3Weight) == 236, "Parameters.blindPressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend4Weight) == 240, "Parameters.blindPressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 244, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 248, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 252, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 256, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 260, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 264, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 268, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 272, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 276, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 280, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 284, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 288, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 292, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 296, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 300, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 304, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 308, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 312, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 316, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 320, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 324, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 328, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 332, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 336, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 340, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 344, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 348, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 352, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 356, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 360, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 364, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 368, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 372, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokeWatch) == 376, "Parameters.strokeWatch");
-_Static_assert(offsetof(LbParameters, missedKpa) == 380, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, missedBlindKpa) == 384, "Parameters.missedBlindKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 388, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, watchMs) == 392, "Parameters.watchMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 396, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 400, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 404, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 408, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 412, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 416, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 420, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 424, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 428, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 432, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 436, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 440, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 444, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 448, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 452, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 456, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 460, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, liftS) == 12, "Parameters.liftS");
+_Static_assert(offsetof(LbParameters, lowerSettleMs) == 16, "Parameters.lowerSettleMs");
+_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 20, "Parameters.adcFullScaleCounts");
+_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 24, "Parameters.loadAtTenPercentN");
+_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 28, "Parameters.loadAtNinetyPercentN");
+_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 32, "Parameters.pressureAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 36, "Parameters.pressureAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, accelerationFitted) == 40, "Parameters.accelerationFitted");
+_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 44, "Parameters.accelerationAtTenPercentMps2");
+_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 48, "Parameters.accelerationAtNinetyPercentMps2");
+_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 52, "Parameters.railAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 56, "Parameters.railAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, shortRatio) == 60, "Parameters.shortRatio");
+_Static_assert(offsetof(LbParameters, openRatio) == 64, "Parameters.openRatio");
+_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 68, "Parameters.rangeMarginRatio");
+_Static_assert(offsetof(LbParameters, frozenMs) == 72, "Parameters.frozenMs");
+_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 76, "Parameters.loadRateNPerMs");
+_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 80, "Parameters.pressureRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 84, "Parameters.accelerationRateMps2PerMs");
+_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 88, "Parameters.railRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, rateHoldMs) == 92, "Parameters.rateHoldMs");
+_Static_assert(offsetof(LbParameters, liftSettleMs) == 96, "Parameters.liftSettleMs");
+_Static_assert(offsetof(LbParameters, zeroWindowMs) == 100, "Parameters.zeroWindowMs");
+_Static_assert(offsetof(LbParameters, zeroSpreadN) == 104, "Parameters.zeroSpreadN");
+_Static_assert(offsetof(LbParameters, zeroStepN) == 108, "Parameters.zeroStepN");
+_Static_assert(offsetof(LbParameters, zeroLimitN) == 112, "Parameters.zeroLimitN");
+_Static_assert(offsetof(LbParameters, loadFilterHz) == 116, "Parameters.loadFilterHz");
+_Static_assert(offsetof(LbParameters, pressureFilterHz) == 120, "Parameters.pressureFilterHz");
+_Static_assert(offsetof(LbParameters, lugNotch) == 124, "Parameters.lugNotch");
+_Static_assert(offsetof(LbParameters, lugPitchM) == 128, "Parameters.lugPitchM");
+_Static_assert(offsetof(LbParameters, lugNotchQ) == 132, "Parameters.lugNotchQ");
+_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 136, "Parameters.loadProportionalKpaPerN");
+_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 140, "Parameters.loadIntegralKpaPerNS");
+_Static_assert(offsetof(LbParameters, integralRestN) == 144, "Parameters.integralRestN");
+_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 148, "Parameters.setPointRateKpaPerS");
+_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 152, "Parameters.setPointMaxKpa");
+_Static_assert(offsetof(LbParameters, movingMassKg) == 156, "Parameters.movingMassKg");
+_Static_assert(offsetof(LbParameters, loadLagHz) == 160, "Parameters.loadLagHz");
+_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 164, "Parameters.loadTrend1Weight");
+_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 168, "Parameters.loadTrend2Weight");
+_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 172, "Parameters.loadTrend3Weight");
+_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 176, "Parameters.loadTrend4Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 180, "Parameters.pressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 184, "Parameters.pressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 188, "Parameters.pressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 192, "Parameters.pressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, inertia1Weight) == 196, "Parameters.inertia1Weight");
+_Static_assert(offsetof(LbParameters, inertia2Weight) == 200, "Parameters.inertia2Weight");
+_Static_assert(offsetof(LbParameters, inertia3Weight) == 204, "Parameters.inertia3Weight");
+_Static_assert(offsetof(LbParameters, inertia4Weight) == 208, "Parameters.inertia4Weight");
+_Static_assert(offsetof(LbParameters, inertia5Weight) == 212, "Parameters.inertia5Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend1Weight) == 216, "Parameters.blindLoadTrend1Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend2Weight) == 220, "Parameters.blindLoadTrend2Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend3Weight) == 224, "Parameters.blindLoadTrend3Weight");
+_Static_assert(offsetof(LbParameters, blindLoadTrend4Weight) == 228, "Parameters.blindLoadTrend4Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend1Weight) == 232, "Parameters.blindPressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend2Weight) == 236, "Parameters.blindPressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend3Weight) == 240, "Parameters.blindPressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, blindPressureTrend4Weight) == 244, "Parameters.blindPressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 248, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 252, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 256, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 260, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 264, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 268, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 272, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 276, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 280, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 284, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 288, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 292, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 296, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 300, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 304, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 308, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 312, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 316, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 320, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 324, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 328, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 332, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 336, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 340, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 344, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 348, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 352, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 356, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 360, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 364, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 368, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 372, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnAboveKpa) == 376, "Parameters.learnAboveKpa");
+_Static_assert(offsetof(LbParameters, strokeWatch) == 380, "Parameters.strokeWatch");
+_Static_assert(offsetof(LbParameters, missedKpa) == 384, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, missedBlindKpa) == 388, "Parameters.missedBlindKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 392, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, watchMs) == 396, "Parameters.watchMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 400, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 404, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 408, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 412, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 416, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 420, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 424, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 428, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 432, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 436, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 440, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 444, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 448, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 452, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 456, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 460, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 464, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -315,13 +317,14 @@ typedef struct {
   uint32_t rateHoldTicks; /* rateHoldMs [tick] */
   uint32_t relatchTicks; /* relatchS [tick] */
   uint32_t watchTicks; /* watchMs [tick] */
+  uint32_t liftTicks; /* Time after lowering from which the frame stands [tick] */
   uint32_t blindTicks; /* How long the velocity is not used after a reading in doubt [tick] */
   uint32_t retryTicks; /* retryS [tick] */
   uint32_t ventTicks; /* ventMs [tick] */
   uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 204, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 208, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -368,11 +371,12 @@ _Static_assert(offsetof(LbCoefficients, frozenTicks) == 168, "Coefficients.froze
 _Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 172, "Coefficients.rateHoldTicks");
 _Static_assert(offsetof(LbCoefficients, relatchTicks) == 176, "Coefficients.relatchTicks");
 _Static_assert(offsetof(LbCoefficients, watchTicks) == 180, "Coefficients.watchTicks");
-_Static_assert(offsetof(LbCoefficients, blindTicks) == 184, "Coefficients.blindTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 188, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 192, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 196, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 200, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, liftTicks) == 184, "Coefficients.liftTicks");
+_Static_assert(offsetof(LbCoefficients, blindTicks) == 188, "Coefficients.blindTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 192, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 196, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 200, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 204, "Coefficients.slotStartTicks");
 
 /* Times of one fault. */
 typedef struct {
@@ -463,9 +467,11 @@ typedef struct {
   uint16_t closesWaiting; /* Closing strokes that wait for a slot [none] */
   uint16_t opensWaiting; /* Opening strokes that wait for a slot [none] */
   uint16_t openValves; /* Valves not believed closed [none] */
+  uint16_t closesOwed; /* Closing strokes owed to valves that are open or may be, without those that are stuck [none] */
+  uint16_t spare; /* Unused, 0 [none] */
   uint16_t strokesInFlight; /* Coils driven in this tick [none] */
 } LbBankProbe;
-_Static_assert(sizeof(LbBankProbe) == 36, "BankProbe");
+_Static_assert(sizeof(LbBankProbe) == 40, "BankProbe");
 _Static_assert(offsetof(LbBankProbe, targetLoadN) == 0, "BankProbe.targetLoadN");
 _Static_assert(offsetof(LbBankProbe, railKpa) == 4, "BankProbe.railKpa");
 _Static_assert(offsetof(LbBankProbe, flowRatio) == 8, "BankProbe.flowRatio");
@@ -476,7 +482,9 @@ _Static_assert(offsetof(LbBankProbe, strokes) == 24, "BankProbe.strokes");
 _Static_assert(offsetof(LbBankProbe, closesWaiting) == 28, "BankProbe.closesWaiting");
 _Static_assert(offsetof(LbBankProbe, opensWaiting) == 30, "BankProbe.opensWaiting");
 _Static_assert(offsetof(LbBankProbe, openValves) == 32, "BankProbe.openValves");
-_Static_assert(offsetof(LbBankProbe, strokesInFlight) == 34, "BankProbe.strokesInFlight");
+_Static_assert(offsetof(LbBankProbe, closesOwed) == 34, "BankProbe.closesOwed");
+_Static_assert(offsetof(LbBankProbe, spare) == 36, "BankProbe.spare");
+_Static_assert(offsetof(LbBankProbe, strokesInFlight) == 38, "BankProbe.strokesInFlight");
 
 /* In-between values of a row. */
 typedef struct {
@@ -488,7 +496,7 @@ typedef struct {
   float accelerationMps2; /* Row acceleration, 0 where not fitted [metrePerSecondSquared] */
   float setPointKpa; /* Pressure set point of the load loop [kilopascal] */
   float loadErrorN; /* Target minus load [newton] */
-  float errorN; /* Error that the deadband judges: load error, or pressure error as load [newton] */
+  float errorN; /* Error that the deadband judges: load error, pressure error as load, or expected load error [newton] */
   float noiseN; /* Standard deviation of that error about its slow mean [newton] */
   float deadbandN; /* Deadband in force [newton] */
   float presentN; /* Load as it is now, without bounce: where the predictor starts from [newton] */
@@ -586,7 +594,7 @@ typedef struct {
   uint16_t slotTicks; /* Place in the turn of the banks that share a harness [tick] */
   uint8_t refused; /* 1 after a refused configure() [none] */
   uint8_t mode; /* What the bank is doing [none] */
-  uint8_t started; /* 1 once every valve has been closed after start [none] */
+  uint8_t started; /* 1 once every valve that obeys has been closed after start [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
 _Static_assert(sizeof(LbBankState) == 28, "BankState");
@@ -770,7 +778,7 @@ typedef struct {
   uint8_t watched; /* What the sums are looking for [none] */
   uint8_t missed; /* Valve that was found not to have obeyed in this tick [none] */
   uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
-  uint8_t spare; /* Unused, 0 [none] */
+  uint8_t standing; /* 1 once the frame has been down for long enough [none] */
   uint16_t spare2; /* Unused, 0 [none] */
 } LbWatchState;
 _Static_assert(sizeof(LbWatchState) == 64, "WatchState");
@@ -792,13 +800,13 @@ _Static_assert(offsetof(LbWatchState, blindTicks) == 56, "WatchState.blindTicks"
 _Static_assert(offsetof(LbWatchState, watched) == 58, "WatchState.watched");
 _Static_assert(offsetof(LbWatchState, missed) == 59, "WatchState.missed");
 _Static_assert(offsetof(LbWatchState, seen) == 60, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, spare) == 61, "WatchState.spare");
+_Static_assert(offsetof(LbWatchState, standing) == 61, "WatchState.standing");
 _Static_assert(offsetof(LbWatchState, spare2) == 62, "WatchState.spare2");
 
 /* Valve pair of a row. */
 typedef struct {
   float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
-  float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, 0 where there is nothing to learn [kilopascal] */
+  float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, for the pulse that is wished for [kilopascal] */
   float expectedKpa; /* What the last pulse should have given at gain 1, a size [kilopascal] */
   uint16_t restTicks; /* Rest left after the last pulse [tick] */
   uint16_t deadTicks; /* Dead time left after the last close [tick] */
@@ -806,7 +814,7 @@ typedef struct {
   uint8_t openWish; /* Wish that the open valve serves, Hold if none is open [none] */
   uint8_t learnWish; /* Wish whose pulse is to be learned from [none] */
   uint8_t flowing; /* Wish whose oil flows: from the end of the opening stroke to the end of the closing one [none] */
-  uint8_t isVoid; /* 1 once the pulse under way was found not to flow [none] */
+  uint8_t isVoid; /* Whether the pulse under way is none that was wished for: a valve that did not close, or one that did not open [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
 _Static_assert(sizeof(LbPairState) == 24, "PairState");
@@ -837,8 +845,8 @@ typedef struct {
   uint8_t missedCloses; /* Closing strokes in a row that were found not to have closed it [none] */
   uint8_t stuck; /* 1 once it has not obeyed strokeTries times in a row [none] */
   uint8_t repeats; /* How often its last closing stroke has been repeated on suspicion [none] */
-  uint8_t spareA; /* Unused, 0 [none] */
-  uint16_t spareB; /* Unused, 0 [none] */
+  uint8_t suspected; /* 1 while a closing stroke is asked for on suspicion [none] */
+  uint16_t spare; /* Unused, 0 [none] */
 } LbValveState;
 _Static_assert(sizeof(LbValveState) == 28, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
@@ -854,8 +862,8 @@ _Static_assert(offsetof(LbValveState, missedOpens) == 21, "ValveState.missedOpen
 _Static_assert(offsetof(LbValveState, missedCloses) == 22, "ValveState.missedCloses");
 _Static_assert(offsetof(LbValveState, stuck) == 23, "ValveState.stuck");
 _Static_assert(offsetof(LbValveState, repeats) == 24, "ValveState.repeats");
-_Static_assert(offsetof(LbValveState, spareA) == 25, "ValveState.spareA");
-_Static_assert(offsetof(LbValveState, spareB) == 26, "ValveState.spareB");
+_Static_assert(offsetof(LbValveState, suspected) == 25, "ValveState.suspected");
+_Static_assert(offsetof(LbValveState, spare) == 26, "ValveState.spare");
 
 /* Faults of the bank or of a row. */
 typedef struct {
@@ -875,34 +883,34 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Where the records stand in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 480u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 608u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 812u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 864u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 960u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 980u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1364u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1372u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1756u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1792u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9664u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9692u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 13148u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 13172u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 14516u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 14900u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 15284u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 15668u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 16052u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 16436u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 17588u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 21236u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 24308u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 25460u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 28148u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 28156u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 28540u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 28568u /* 1152 × LbFaultTimer */
+#define LB_CHANNEL_SETTING_AT 484u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 612u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 820u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 872u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 968u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 988u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1372u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1380u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1764u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1804u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9676u /* 1 × LbBankState */
+#define LB_CHANNEL_STATE_AT 9704u /* 144 × LbChannelState */
+#define LB_RAIL_STATE_AT 13160u /* 1 × LbChannelState */
+#define LB_ZERO_STATE_AT 13184u /* 48 × LbZeroState */
+#define LB_LOAD_MEDIAN_AT 14528u /* 48 × LbMedianState */
+#define LB_PRESSURE_MEDIAN_AT 14912u /* 48 × LbMedianState */
+#define LB_LUG_NOTCH_AT 15296u /* 48 × LbSecondOrderState */
+#define LB_LOAD_LOW_PASS_AT 15680u /* 48 × LbSecondOrderState */
+#define LB_PRESSURE_LOW_PASS_AT 16064u /* 48 × LbSecondOrderState */
+#define LB_LOOP_STATE_AT 16448u /* 48 × LbLoopState */
+#define LB_OBSERVER_AT 17600u /* 48 × LbObserverState */
+#define LB_WATCH_STATE_AT 21248u /* 48 × LbWatchState */
+#define LB_PAIR_STATE_AT 24320u /* 48 × LbPairState */
+#define LB_VALVE_STATE_AT 25472u /* 96 × LbValveState */
+#define LB_BANK_FAULTS_AT 28160u /* 1 × LbFaultState */
+#define LB_ROW_FAULTS_AT 28168u /* 48 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 28552u /* 13 × LbFaultTimer */
+#define LB_ROW_FAULT_TIMER_AT 28580u /* 1152 × LbFaultTimer */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -956,6 +964,12 @@ enum {
 };
 
 enum {
+  LB_VOID_NONE = 0,
+  LB_VOID_FLOWING = 1,
+  LB_VOID_DRY = 2,
+};
+
+enum {
   LB_MISSED_NONE = 0,
   LB_MISSED_SUPPLY = 1,
   LB_MISSED_RETURN = 2,
@@ -1006,8 +1020,8 @@ enum {
 #define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_ZERO_UNQUIET (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the old zero is kept */
 #define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept */
-#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve; it was repeated */
-#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve; it was repeated */
+#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: it is closed again, or its pulse ended */
+#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: it is closed again, or its pulse ended */
 #define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS */
 #define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS */
 #define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: With both valves closed oil comes or goes, more than leakMlPerMin */
@@ -1019,119 +1033,120 @@ enum {
   X(1, tickHz, uint32_t, 500, 2000, 1000) \
   X(2, strategy, uint32_t, 0, 2, 2) \
   X(3, targetMaxN, float, 100, 10000, 3000) \
-  X(4, lowerSettleMs, float, 0, 5000, 300) \
-  X(5, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
-  X(6, loadAtTenPercentN, float, -5000, 5000, -500) \
-  X(7, loadAtNinetyPercentN, float, 100, 20000, 4500) \
-  X(8, pressureAtTenPercentKpa, float, -100, 5000, 0) \
-  X(9, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
-  X(10, accelerationFitted, uint32_t, 0, 1, 0) \
-  X(11, accelerationAtTenPercentMps2, float, -500, 0, -50) \
-  X(12, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
-  X(13, railAtTenPercentKpa, float, -100, 5000, 0) \
-  X(14, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
-  X(15, shortRatio, float, 0.005, 0.09, 0.05) \
-  X(16, openRatio, float, 0.91, 0.995, 0.95) \
-  X(17, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
-  X(18, frozenMs, float, 0, 20000, 31) \
-  X(19, loadRateNPerMs, float, 1, 10000, 250) \
-  X(20, pressureRateKpaPerMs, float, 1, 20000, 1500) \
-  X(21, accelerationRateMps2PerMs, float, 1, 1000, 80) \
-  X(22, railRateKpaPerMs, float, 1, 20000, 1500) \
-  X(23, rateHoldMs, float, 1, 1000, 20) \
-  X(24, liftSettleMs, float, 0, 10000, 600) \
-  X(25, zeroWindowMs, float, 20, 5000, 400) \
-  X(26, zeroSpreadN, float, 1, 1000, 60) \
-  X(27, zeroStepN, float, 1, 5000, 150) \
-  X(28, zeroLimitN, float, 1, 5000, 400) \
-  X(29, loadFilterHz, float, 0.5, 50, 3) \
-  X(30, pressureFilterHz, float, 0.5, 100, 12) \
-  X(31, lugNotch, uint32_t, 0, 1, 0) \
-  X(32, lugPitchM, float, 0.02, 1, 0.15) \
-  X(33, lugNotchQ, float, 0.5, 20, 2) \
-  X(34, loadProportionalKpaPerN, float, 0, 20, 1.5) \
-  X(35, loadIntegralKpaPerNS, float, 0, 50, 12) \
-  X(36, integralRestN, float, 0, 500, 20) \
-  X(37, setPointRateKpaPerS, float, 10, 50000, 20000) \
-  X(38, setPointMaxKpa, float, 500, 40000, 12000) \
-  X(39, movingMassKg, float, 5, 2000, 105) \
-  X(40, loadLagHz, float, 0.2, 200, 5) \
-  X(41, loadTrend1Weight, float, -50, 50, -0.04) \
-  X(42, loadTrend2Weight, float, -50, 50, 0.27) \
-  X(43, loadTrend3Weight, float, -50, 50, -1.01) \
-  X(44, loadTrend4Weight, float, -50, 50, 1.48) \
-  X(45, pressureTrend1Weight, float, -50, 50, -0.4) \
-  X(46, pressureTrend2Weight, float, -50, 50, 0.28) \
-  X(47, pressureTrend3Weight, float, -50, 50, -1.99) \
-  X(48, pressureTrend4Weight, float, -50, 50, 5.22) \
-  X(49, inertia1Weight, float, -50, 50, -4.03) \
-  X(50, inertia2Weight, float, -50, 50, 0.94) \
-  X(51, inertia3Weight, float, -50, 50, 0.13) \
-  X(52, inertia4Weight, float, -50, 50, 0.05) \
-  X(53, inertia5Weight, float, -50, 50, 0.04) \
-  X(54, blindLoadTrend1Weight, float, -50, 50, -0.13) \
-  X(55, blindLoadTrend2Weight, float, -50, 50, 0.19) \
-  X(56, blindLoadTrend3Weight, float, -50, 50, -1.73) \
-  X(57, blindLoadTrend4Weight, float, -50, 50, 0.66) \
-  X(58, blindPressureTrend1Weight, float, -50, 50, -0.49) \
-  X(59, blindPressureTrend2Weight, float, -50, 50, 0.45) \
-  X(60, blindPressureTrend3Weight, float, -50, 50, -0.03) \
-  X(61, blindPressureTrend4Weight, float, -50, 50, -8.42) \
-  X(62, deadbandMode, uint32_t, 0, 1, 1) \
-  X(63, deadbandN, float, 1, 1000, 40) \
-  X(64, deadbandSigmas, float, 0.5, 6, 2.1) \
-  X(65, deadbandMinN, float, 1, 1000, 80) \
-  X(66, deadbandMaxN, float, 1, 1000, 130) \
-  X(67, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(68, pulseEndRatio, float, 0, 0.9, 0.1) \
-  X(69, noiseTimeS, float, 0.5, 60, 5) \
-  X(70, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(71, linkageRatio, float, 0.05, 2, 0.45) \
-  X(72, accumulatorMl, float, 10, 5000, 320) \
-  X(73, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(74, gasExponent, float, 1, 1.67, 1.4) \
-  X(75, gasThermalS, float, 0.1, 600, 6) \
-  X(76, chamberOilMl, float, 1, 2000, 60) \
-  X(77, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(78, valveFlowLpm, float, 0.2, 60, 8) \
-  X(79, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(80, railNominalKpa, float, 1000, 40000, 15000) \
-  X(81, railLowKpa, float, 500, 40000, 8000) \
-  X(82, returnKpa, float, 0, 2000, 200) \
-  X(83, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(84, strokeMs, float, 1, 20, 2) \
-  X(85, deadMs, float, 0, 100, 2) \
-  X(86, minPulseMs, float, 1, 100, 3) \
-  X(87, maxPulseMs, float, 10, 5000, 400) \
-  X(88, restMs, float, 0, 2000, 30) \
-  X(89, settleMs, float, 0, 500, 25) \
-  X(90, gainLearning, uint32_t, 0, 1, 1) \
-  X(91, gainForgetting, float, 0.8, 1, 0.98) \
-  X(92, gainMin, float, 0.05, 1, 0.2) \
-  X(93, gainMax, float, 1, 10, 4) \
-  X(94, learnAboveKpa, float, 1, 1000, 50) \
-  X(95, strokeWatch, uint32_t, 0, 1, 1) \
-  X(96, missedKpa, float, 2, 2000, 15) \
-  X(97, missedBlindKpa, float, 2, 5000, 1000) \
-  X(98, suspectKpa, float, 2, 5000, 200) \
-  X(99, watchMs, float, 10, 5000, 400) \
-  X(100, strokeTries, uint32_t, 1, 8, 4) \
-  X(101, retryS, float, 0.05, 60, 1) \
-  X(102, leakMlPerMin, float, 10, 5000, 80) \
-  X(103, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(104, belowZeroN, float, 1, 5000, 60) \
-  X(105, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(106, slotCount, uint32_t, 1, 16, 1) \
-  X(107, slotPhase, uint32_t, 0, 15, 0) \
-  X(108, relatchS, float, 1, 3600, 60) \
-  X(109, strokeMj, float, 1, 2000, 50) \
-  X(110, reservoirUf, float, 0, 1000000, 0) \
-  X(111, strokeMinMv, float, 1000, 30000, 8000) \
-  X(112, supplyLowMv, float, 1000, 60000, 9500) \
-  X(113, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(114, shutDownVent, uint32_t, 0, 1, 0) \
-  X(115, ventToKpa, float, 0, 10000, 300) \
-  X(116, ventMs, float, 10, 5000, 2000) \
+  X(4, liftS, float, 0, 30, 2.5) \
+  X(5, lowerSettleMs, float, 0, 5000, 300) \
+  X(6, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
+  X(7, loadAtTenPercentN, float, -5000, 5000, -500) \
+  X(8, loadAtNinetyPercentN, float, 100, 20000, 4500) \
+  X(9, pressureAtTenPercentKpa, float, -100, 5000, 0) \
+  X(10, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(11, accelerationFitted, uint32_t, 0, 1, 0) \
+  X(12, accelerationAtTenPercentMps2, float, -500, 0, -50) \
+  X(13, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
+  X(14, railAtTenPercentKpa, float, -100, 5000, 0) \
+  X(15, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(16, shortRatio, float, 0.005, 0.09, 0.05) \
+  X(17, openRatio, float, 0.91, 0.995, 0.95) \
+  X(18, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
+  X(19, frozenMs, float, 0, 20000, 31) \
+  X(20, loadRateNPerMs, float, 1, 10000, 250) \
+  X(21, pressureRateKpaPerMs, float, 1, 20000, 1500) \
+  X(22, accelerationRateMps2PerMs, float, 1, 1000, 80) \
+  X(23, railRateKpaPerMs, float, 1, 20000, 1500) \
+  X(24, rateHoldMs, float, 1, 1000, 20) \
+  X(25, liftSettleMs, float, 0, 10000, 600) \
+  X(26, zeroWindowMs, float, 20, 5000, 400) \
+  X(27, zeroSpreadN, float, 1, 1000, 60) \
+  X(28, zeroStepN, float, 1, 5000, 150) \
+  X(29, zeroLimitN, float, 1, 5000, 400) \
+  X(30, loadFilterHz, float, 0.5, 50, 3) \
+  X(31, pressureFilterHz, float, 0.5, 100, 12) \
+  X(32, lugNotch, uint32_t, 0, 1, 0) \
+  X(33, lugPitchM, float, 0.02, 1, 0.15) \
+  X(34, lugNotchQ, float, 0.5, 20, 2) \
+  X(35, loadProportionalKpaPerN, float, 0, 20, 1.5) \
+  X(36, loadIntegralKpaPerNS, float, 0, 50, 12) \
+  X(37, integralRestN, float, 0, 500, 20) \
+  X(38, setPointRateKpaPerS, float, 10, 50000, 20000) \
+  X(39, setPointMaxKpa, float, 500, 40000, 12000) \
+  X(40, movingMassKg, float, 5, 2000, 105) \
+  X(41, loadLagHz, float, 0.2, 200, 5) \
+  X(42, loadTrend1Weight, float, -50, 50, -0.04) \
+  X(43, loadTrend2Weight, float, -50, 50, 0.27) \
+  X(44, loadTrend3Weight, float, -50, 50, -1.01) \
+  X(45, loadTrend4Weight, float, -50, 50, 1.48) \
+  X(46, pressureTrend1Weight, float, -50, 50, -0.4) \
+  X(47, pressureTrend2Weight, float, -50, 50, 0.28) \
+  X(48, pressureTrend3Weight, float, -50, 50, -1.99) \
+  X(49, pressureTrend4Weight, float, -50, 50, 5.22) \
+  X(50, inertia1Weight, float, -50, 50, -4.03) \
+  X(51, inertia2Weight, float, -50, 50, 0.94) \
+  X(52, inertia3Weight, float, -50, 50, 0.13) \
+  X(53, inertia4Weight, float, -50, 50, 0.05) \
+  X(54, inertia5Weight, float, -50, 50, 0.04) \
+  X(55, blindLoadTrend1Weight, float, -50, 50, -0.13) \
+  X(56, blindLoadTrend2Weight, float, -50, 50, 0.19) \
+  X(57, blindLoadTrend3Weight, float, -50, 50, -1.73) \
+  X(58, blindLoadTrend4Weight, float, -50, 50, 0.66) \
+  X(59, blindPressureTrend1Weight, float, -50, 50, -0.49) \
+  X(60, blindPressureTrend2Weight, float, -50, 50, 0.45) \
+  X(61, blindPressureTrend3Weight, float, -50, 50, -0.03) \
+  X(62, blindPressureTrend4Weight, float, -50, 50, -8.42) \
+  X(63, deadbandMode, uint32_t, 0, 1, 1) \
+  X(64, deadbandN, float, 1, 1000, 40) \
+  X(65, deadbandSigmas, float, 0.5, 6, 2.1) \
+  X(66, deadbandMinN, float, 1, 1000, 80) \
+  X(67, deadbandMaxN, float, 1, 1000, 130) \
+  X(68, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(69, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(70, noiseTimeS, float, 0.5, 60, 5) \
+  X(71, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(72, linkageRatio, float, 0.05, 2, 0.45) \
+  X(73, accumulatorMl, float, 10, 5000, 320) \
+  X(74, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(75, gasExponent, float, 1, 1.67, 1.4) \
+  X(76, gasThermalS, float, 0.1, 600, 6) \
+  X(77, chamberOilMl, float, 1, 2000, 60) \
+  X(78, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(79, valveFlowLpm, float, 0.2, 60, 8) \
+  X(80, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(81, railNominalKpa, float, 1000, 40000, 15000) \
+  X(82, railLowKpa, float, 500, 40000, 8000) \
+  X(83, returnKpa, float, 0, 2000, 200) \
+  X(84, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(85, strokeMs, float, 1, 20, 2) \
+  X(86, deadMs, float, 0, 100, 2) \
+  X(87, minPulseMs, float, 1, 100, 3) \
+  X(88, maxPulseMs, float, 10, 5000, 400) \
+  X(89, restMs, float, 0, 2000, 30) \
+  X(90, settleMs, float, 0, 500, 25) \
+  X(91, gainLearning, uint32_t, 0, 1, 1) \
+  X(92, gainForgetting, float, 0.8, 1, 0.98) \
+  X(93, gainMin, float, 0.05, 1, 0.2) \
+  X(94, gainMax, float, 1, 10, 4) \
+  X(95, learnAboveKpa, float, 1, 1000, 50) \
+  X(96, strokeWatch, uint32_t, 0, 1, 1) \
+  X(97, missedKpa, float, 2, 2000, 16) \
+  X(98, missedBlindKpa, float, 2, 5000, 1000) \
+  X(99, suspectKpa, float, 2, 5000, 200) \
+  X(100, watchMs, float, 10, 5000, 400) \
+  X(101, strokeTries, uint32_t, 1, 8, 4) \
+  X(102, retryS, float, 0.05, 60, 1) \
+  X(103, leakMlPerMin, float, 10, 5000, 80) \
+  X(104, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(105, belowZeroN, float, 1, 5000, 60) \
+  X(106, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(107, slotCount, uint32_t, 1, 16, 1) \
+  X(108, slotPhase, uint32_t, 0, 15, 0) \
+  X(109, relatchS, float, 1, 3600, 60) \
+  X(110, strokeMj, float, 1, 2000, 50) \
+  X(111, reservoirUf, float, 0, 1000000, 0) \
+  X(112, strokeMinMv, float, 1000, 30000, 8000) \
+  X(113, supplyLowMv, float, 1000, 60000, 9500) \
+  X(114, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(115, shutDownVent, uint32_t, 0, 1, 0) \
+  X(116, ventToKpa, float, 0, 10000, 300) \
+  X(117, ventMs, float, 10, 5000, 2000) \
 
 
 #endif
