@@ -22,7 +22,7 @@ const BANDS: readonly (readonly [what: RegExp, least: number, most: number])[] =
   [/^2 % of strokes missed, with an accelerometer/, 0.97, 1.05],
   [/^2 % of strokes missed, without/, 0.97, 1.05],
   [/^a missed close/, 20, 50],
-  [/^the same, the latest/, 20, 250],
+  [/^the same, the latest/, 20, 50],
   [/^false alarms/, 0, 0],
   [/^48 rows/, 0.98, 1.01],
   [/^longest wait of the end of a pulse/, 0, 25],
