@@ -129,10 +129,14 @@ describe('what must not add up to harm', () => {
     const output = new MessageFields(contract, 'output');
     const places = [0, 1, 2, 3].map((row) => ['supplyOrder', 'returnOrder'].map((name) => output.row(row, name, 'u8')));
     const opens = places.map(() => 0);
+    const wasOpening = places.map(() => false);
     faultsOf(events, parameters, seconds, 'D', (tick, views) => {
-      if (tick < fromS * 1000) return;
-      for (const [row, orders] of places.entries())
-        if (orders.some((place) => views.output[place] === 1)) opens[row] = (opens[row] ?? 0) + 1;
+      for (const [row, orders] of places.entries()) {
+        // A stroke lasts for several ticks and counts in its first.
+        const isOpening = orders.some((place) => views.output[place] === 1);
+        if (isOpening && !wasOpening[row] && tick >= fromS * 1000) opens[row] = (opens[row] ?? 0) + 1;
+        wasOpening[row] = isOpening;
+      }
     });
     return opens;
   }
@@ -144,7 +148,7 @@ describe('what must not add up to harm', () => {
       32,
     );
     expect(stuck).toBe(0);
-    for (const opens of [first, ...others]) expect(opens).toBeGreaterThan(10);
+    for (const opens of [first, ...others]) expect(opens).toBeGreaterThan(5);
   });
 
   it('a close that is missed at shut-down, without an accelerometer: it is repeated all the same', () => {
