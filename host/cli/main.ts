@@ -3,6 +3,7 @@ import { buildApplication, buildRouteMap, run } from '@stricli/core';
 import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
 import type { Context } from './answer.js';
+import { compareCommand } from './compare.js';
 import { contestCommand } from './contest.js';
 import { exportCommand } from './export.js';
 import { fitCommand } from './fit.js';
@@ -19,6 +20,7 @@ const root = buildRouteMap({
   routes: {
     replay: replayCommand,
     simulate: simulateCommand,
+    compare: compareCommand,
     contest: contestCommand,
     fit: fitCommand,
     accept: acceptCommand,

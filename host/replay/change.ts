@@ -33,7 +33,8 @@ export interface OutputSignals {
   readonly rowBytes: number;
 }
 
-function faultNames(contract: Contract, scope: 'bank' | 'row'): (raw: number) => string {
+/** Names of the faults whose bits are set, `none` if none is. */
+export function faultNames(contract: Contract, scope: 'bank' | 'row'): (raw: number) => string {
   const faults = contract.faults.filter((fault) => fault.scope === scope);
   return (raw) => {
     const names = faults.filter((fault) => (raw >>> fault.code) & 1).map((fault) => fault.name);

@@ -1,5 +1,5 @@
 import { type Change, type OutputSignals, STATE_HASH } from './change.js';
-import { StrokeCount, type StrokeDifferences } from './strokes.js';
+import { type StrokeChange, StrokeCount, type StrokeDifferences } from './strokes.js';
 
 /** Where expected and actual part: the values in force on each side from this tick on. */
 export interface Difference {
@@ -105,6 +105,11 @@ export class Comparer {
       firstHashTick: this.firstHashTick,
       strokes: this.strokes.finish(),
     };
+  }
+
+  /** Every stroke that is not the same, in order of time. To be called after `finish`. */
+  strokeChanges(): StrokeChange[] {
+    return this.strokes.changes();
   }
 
   private pull(): void {

@@ -2,21 +2,45 @@ import type { CaseResult } from '../vector/replay-case.js';
 import { difference, strokePhrase } from './verdicts.js';
 import { escapeXml } from './xml.js';
 
-function testCase(result: CaseResult): string {
-  const head = `  <testcase classname="vectors" name="${escapeXml(result.name)}"`;
-  if (result.verdict === 'same') return `${head}/>`;
-  const kind = result.verdict === 'broken' ? 'error' : 'failure';
-  return `${head}>\n    <${kind} message="${escapeXml(difference(result))}">${escapeXml(strokePhrase(result.comparison))}</${kind}>\n  </testcase>`;
+/** One test case of a JUnit report. */
+export interface JunitCase {
+  readonly name: string;
+  /** failure: it came out otherwise. error: it did not come to an end. */
+  readonly kind: 'passed' | 'failure' | 'error';
+  readonly message: string;
+  readonly text: string;
 }
 
-/** The verdicts as a JUnit XML report: one test case for each vector. */
-export function junitReport(results: readonly CaseResult[], seconds: number): string {
-  const count = (verdict: string): number => results.filter((result) => result.verdict === verdict).length;
+function testCase({ name, kind, message, text }: JunitCase): string {
+  const head = `  <testcase classname="vectors" name="${escapeXml(name)}"`;
+  if (kind === 'passed') return `${head}/>`;
+  return `${head}>\n    <${kind} message="${escapeXml(message)}">${escapeXml(text)}</${kind}>\n  </testcase>`;
+}
+
+/** A JUnit XML report of one suite. @param seconds that it took, where known */
+export function junitXml(suite: string, cases: readonly JunitCase[], seconds?: number): string {
+  const count = (kind: JunitCase['kind']): number => cases.filter((one) => one.kind === kind).length;
+  const time = seconds === undefined ? '' : ` time="${seconds.toFixed(3)}"`;
   return [
     '<?xml version="1.0" encoding="UTF-8"?>',
-    `<testsuite name="latchbench replay" tests="${results.length}" failures="${count('changed')}" errors="${count('broken')}" time="${seconds.toFixed(3)}">`,
-    ...results.map(testCase),
+    `<testsuite name="${escapeXml(suite)}" tests="${cases.length}" failures="${count('failure')}" errors="${count('error')}"${time}>`,
+    ...cases.map(testCase),
     '</testsuite>',
     '',
   ].join('\n');
 }
+
+const KINDS = { same: 'passed', changed: 'failure', broken: 'error' } as const;
+
+/** The verdicts as a JUnit XML report: one test case for each vector. */
+export const junitReport = (results: readonly CaseResult[], seconds: number): string =>
+  junitXml(
+    'latchbench replay',
+    results.map((result) => ({
+      name: result.name,
+      kind: KINDS[result.verdict],
+      message: difference(result),
+      text: strokePhrase(result.comparison),
+    })),
+    seconds,
+  );

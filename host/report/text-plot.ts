@@ -12,11 +12,10 @@ export function brief(value: number): string {
     .replace(/\.?0+$/, (zeros) => (zeros.startsWith('.') ? '' : zeros));
 }
 
-/** One line of blocks: the mean of each stretch between the series' least and most. */
-export function sparkline(series: Series): string {
-  const [least, most] = rangeOf(series);
+/** One line of blocks between two ends; a blank where there is no number. */
+export function sparkBlocks(values: Iterable<number>, least: number, most: number): string {
   const span = most - least;
-  return [...series.mean]
+  return [...values]
     .map((value) => {
       if (!Number.isFinite(value)) return ' ';
       if (span === 0) return '─';
@@ -25,6 +24,9 @@ export function sparkline(series: Series): string {
     })
     .join('');
 }
+
+/** One line of blocks: the mean of each stretch between the series' least and most. */
+export const sparkline = (series: Series): string => sparkBlocks(series.mean, ...rangeOf(series));
 
 /** The unit that a series' name ends in. */
 export const unitOf = (series: Series): string => UNITS[series.signal.unit].symbol;

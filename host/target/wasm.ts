@@ -34,23 +34,26 @@ export interface Controller {
   readonly description: BuildDescription;
 }
 
+/** Reads a controller binary, whatever its contract. @throws InputError when the file is missing or is no controller */
+export function readController(file: string): Controller {
+  const { fd } = openToRead(file);
+  try {
+    const module = new WebAssembly.Module(readFileSync(fd));
+    return { module, description: describeModule(module) };
+  } catch (error) {
+    throw new InputError({ file, what: (error as Error).message, allowed: 'a controller binary from npm run build:controller' });
+  } finally {
+    closeSync(fd);
+  }
+}
+
 /**
  * Reads a controller binary.
  * @param expected contract that it must have; by default the one of this checkout
  * @throws InputError when the file is missing, is no controller, or has another contract
  */
 export function loadController(file: string = CONTROLLER_WASM, expected: Contract = describeContract()): Controller {
-  const { fd } = openToRead(file);
-  let module: WebAssembly.Module;
-  let description: BuildDescription;
-  try {
-    module = new WebAssembly.Module(readFileSync(fd));
-    description = describeModule(module);
-  } catch (error) {
-    throw new InputError({ file, what: (error as Error).message, allowed: 'a controller binary from npm run build:controller' });
-  } finally {
-    closeSync(fd);
-  }
+  const { module, description } = readController(file);
   if (description.contract.hash !== expected.hash) {
     const allowed = `${expected.hash}, the contract of this checkout: npm run build`;
     throw new InputError({ file, what: 'contract hash', value: description.contract.hash, allowed });
@@ -58,7 +61,8 @@ export function loadController(file: string = CONTROLLER_WASM, expected: Contrac
   return { module, description };
 }
 
-function writeParameters(memory: DataView, contract: Contract, values: ParameterValues): void {
+/** Puts parameters where configure() finds them; what is not named gets its default. @throws RangeError for a name that is no parameter */
+export function writeParameters(memory: DataView, contract: Contract, values: ParameterValues): void {
   const unknown = Object.keys(values).find((name) => !contract.parameters.some((one) => one.name === name));
   if (unknown !== undefined) throw new RangeError(`the controller has no parameter ${unknown}`);
   const { at } = placeOf(contract, 'parameters');

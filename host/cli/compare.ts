@@ -1,0 +1,102 @@
+import { buildCommand } from '@stricli/core';
+import { type Answer, answer, type Context, jsonFlag, type Progress, progressOf, text, wholeNumber } from './answer.js';
+import { BUILD_BRIEF, fileFlag, sideOf } from './review-flags.js';
+
+interface Flags {
+  readonly parameters?: string;
+  readonly oldParameters?: string;
+  readonly html?: string;
+  readonly junit?: string;
+  readonly sarif?: string;
+  readonly details: number;
+  readonly json?: boolean;
+}
+
+async function compareBuilds(
+  flags: Flags,
+  oldWord: string,
+  newWord: string,
+  names: readonly string[],
+  progress: Progress,
+): Promise<Answer> {
+  const [{ findBuild }, { reviewVectors }, { traceLocator }, { caseNames, readCase }, text, files] = await Promise.all([
+    import('../review/builds.js'),
+    import('../review/compare.js'),
+    import('../review/locate.js'),
+    import('../vector/case.js'),
+    import('../report/review-text.js'),
+    import('../files/write-aside.js'),
+  ]);
+  const cases = (names.length > 0 ? names : caseNames()).map((name) => readCase(name));
+  const inputs = cases.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]);
+  for (const file of [flags.html, flags.junit, flags.sarif]) if (file !== undefined) files.refuseOwnInput(file, ...inputs);
+  progress.say(`building ${oldWord}`);
+  const old = await sideOf(await findBuild(oldWord), flags.oldParameters);
+  progress.say(`building ${newWord}`);
+  const fresh = await sideOf(await findBuild(newWord), flags.parameters);
+  const sides = { old, new: fresh };
+  const review = await reviewVectors(sides, cases, traceLocator(sides), (name, index) =>
+    progress.say(`comparing ${index + 1} of ${cases.length}: ${name}`),
+  );
+  if (flags.html !== undefined) files.writeAside(flags.html, (await import('../report/review-page.js')).reviewPage(review));
+  if (flags.junit !== undefined) files.writeAside(flags.junit, (await import('../report/review-junit.js')).reviewJunit(review));
+  if (flags.sarif !== undefined) files.writeAside(flags.sarif, (await import('../report/review-sarif.js')).reviewSarif(review));
+  return { text: text.reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
+}
+
+async function compare(this: Context, flags: Flags, ...words: string[]): Promise<void> {
+  await answer(this, flags, async () => {
+    const [old, fresh, ...names] = words;
+    if (old === undefined || fresh === undefined) {
+      const { InputError } = await import('../files/input-error.js');
+      throw new InputError({
+        file: 'latchbench compare',
+        what: `${words.length} of 2 builds named`,
+        allowed: `old and new, each ${BUILD_BRIEF}`,
+      });
+    }
+    const progress = progressOf(this, flags.json);
+    try {
+      return await compareBuilds(flags, old, fresh, names, progress);
+    } finally {
+      progress.done();
+    }
+  });
+}
+
+export const compareCommand = buildCommand({
+  docs: {
+    brief: 'Run two builds side by side and say what a change does, and where it begins',
+    fullDescription:
+      `Old and new are each ${BUILD_BRIEF}. Both run over the same recorded inputs; no stored outputs are needed. Signals are matched ` +
+      'by name, whatever the layouts. For each vector: same, inner state only, or outputs changed; the first tick, row and signal that ' +
+      'differ in the order of evaluation, the believed source line, strokes added, removed, earlier and later, and figures as the ' +
+      'controller reckons them, worst first. Exit code 0: nothing differs. 1: something does. 2: bad input.',
+  },
+  parameters: {
+    positional: {
+      kind: 'array',
+      parameter: {
+        brief: 'Old build, new build, then vectors by name or folder; all of vectors/cases if none',
+        parse: text,
+        placeholder: 'old new case',
+      },
+    },
+    flags: {
+      parameters: fileFlag('Parameters in force on the new side over each vector’s own'),
+      oldParameters: fileFlag('The same on the old side'),
+      html: fileFlag('Write the review as one page that needs nothing else'),
+      junit: fileFlag('Write the verdicts as a JUnit XML report'),
+      sarif: fileFlag('Write the believed source lines as a SARIF 2.1.0 log'),
+      details: {
+        kind: 'parsed',
+        parse: wholeNumber,
+        brief: 'How many runs that differ are told in full',
+        default: '3',
+        placeholder: 'count',
+      },
+      json: jsonFlag,
+    },
+  },
+  func: compare,
+});

@@ -1,0 +1,3 @@
+import type { Review } from '../review/review.js';
+
+export const reviewPage = (review: Review): string => JSON.stringify(review);

@@ -1,0 +1,101 @@
+import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { copyFileSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, symlinkSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { buildController } from '../build/build-controller.js';
+import { hashSources } from '../build/source-hash.js';
+import { describeContract, shortHash } from '../contract/contract.js';
+import { InputError } from '../files/input-error.js';
+import { CONTROLLER_WASM, ROOT } from '../project.js';
+import { toolVersion } from '../recording/format.js';
+import { type Controller, readController } from '../target/wasm.js';
+import { buildTrees, commitOf, git } from './git.js';
+
+/** A controller to review: its binary, its source map beside it where there is one, and what is known of it. */
+export interface Build {
+  readonly asked: string;
+  readonly commit?: string | undefined;
+  readonly file: string;
+  readonly controller: Controller;
+  /** SHA-256 of the binary. */
+  readonly binaryHash: string;
+}
+
+/** Builds that were made once are kept here; it may be emptied at any time. */
+const CACHE = join(ROOT, 'dist', 'builds');
+
+function readBuild(asked: string, file: string, commit?: string): Build {
+  const controller = readController(file);
+  return { asked, commit, file, controller, binaryHash: createHash('sha256').update(readFileSync(file)).digest('hex') };
+}
+
+/** The sources as they are now: the binary at hand if it was made of just them, otherwise a new one. */
+export async function buildOfSources(asked = '.'): Promise<Build> {
+  const sourceHash = hashSources(ROOT);
+  const contractHash = describeContract().hash;
+  const isOf = (file: string): boolean => {
+    if (!existsSync(file)) return false;
+    const { description } = readController(file);
+    return description.sourceHash === sourceHash && description.contract.hash === contractHash;
+  };
+  if (isOf(CONTROLLER_WASM)) return readBuild(asked, CONTROLLER_WASM);
+  const file = join(CACHE, `${shortHash(sourceHash + contractHash)}.wasm`);
+  if (!isOf(file)) {
+    try {
+      await buildController(ROOT, file, toolVersion());
+    } catch (error) {
+      throw new InputError({
+        file: join(ROOT, 'assembly', 'controller'),
+        what: `sources that don’t compile:\n${(error as Error).message}`,
+        allowed: 'sources that do',
+      });
+    }
+  }
+  return readBuild(asked, file);
+}
+
+/** Builds a commit in a worktree of its own, by that commit's own build, with the packages that are installed here. */
+function buildCommit(commit: string, ref: string, file: string): void {
+  const folder = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
+  const tree = join(folder, 'tree');
+  try {
+    git('worktree', 'add', '--detach', '--quiet', tree, commit);
+    symlinkSync(join(ROOT, 'node_modules'), join(tree, 'node_modules'));
+    execFileSync('npm', ['run', '--silent', 'build:controller'], { cwd: tree, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8' });
+    mkdirSync(dirname(file), { recursive: true });
+    const made = join(tree, 'dist', 'controller.wasm');
+    // The map first: a binary that is there has its map.
+    for (const end of ['.map', '']) {
+      copyFileSync(made + end, `${file}${end}.partial`);
+      renameSync(`${file}${end}.partial`, file + end);
+    }
+  } catch (error) {
+    const { stderr, message } = error as Error & { stderr?: string };
+    throw new InputError({
+      file: ref,
+      what: `commit ${commit.slice(0, 10)} that does not build:\n${stderr || message}`,
+      allowed: 'one that does',
+    });
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+    git('worktree', 'prune');
+  }
+}
+
+/** The controller of a commit, from the cache if it or one with the same sources has been built before. */
+export function buildOfCommit(ref: string): Build {
+  const commit = commitOf(ref);
+  const file = join(CACHE, `${shortHash(buildTrees(commit))}.wasm`);
+  if (!existsSync(file)) buildCommit(commit, ref, file);
+  return readBuild(ref, file, commit);
+}
+
+/**
+ * The build that a word names: `.` for the sources as they are, a file that ends in .wasm, or else a commit.
+ * @throws InputError when there is no such thing, or it does not build
+ */
+export async function findBuild(word: string): Promise<Build> {
+  if (word === '.') return buildOfSources();
+  return word.endsWith('.wasm') ? readBuild(word, word) : buildOfCommit(word);
+}

@@ -1,0 +1,158 @@
+import { createHash } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import type { UnitName } from '../../shared/units.js';
+import type { Contract, ParameterValues } from '../contract/contract.js';
+import { toolVersion } from '../recording/format.js';
+import type { VectorCase } from '../vector/case.js';
+import { hashFile } from '../vector/expected.js';
+import type { Build } from './builds.js';
+import { contractChanges } from './contract-changes.js';
+import { driveByRecording, type SideChoice } from './drive.js';
+import type { Locate } from './locate.js';
+import type { BuildFacts, ParameterDifference, Review, ReviewVerdict, RunReview } from './review.js';
+import { type RunToReview, reviewRun } from './review-run.js';
+import { floatText } from './signals.js';
+
+/** A side as a person chose it. */
+export interface ReviewSide {
+  readonly build: Build;
+  /** Parameters in force over each run's own. */
+  readonly parameters?: { readonly file: string; readonly values: ParameterValues } | undefined;
+}
+
+export interface Sides {
+  readonly old: ReviewSide;
+  readonly new: ReviewSide;
+}
+
+const contractOf = ({ build }: ReviewSide): Contract => build.controller.description.contract;
+
+/** What a side is configured with: the run's parameters that it knows, and those of its file. */
+function choiceOf(side: ReviewSide, values: ParameterValues): SideChoice {
+  const known = new Set(contractOf(side).parameters.map(({ name }) => name));
+  const all = { ...values, ...side.parameters?.values };
+  return { controller: side.build.controller, values: Object.fromEntries(Object.entries(all).filter(([name]) => known.has(name))) };
+}
+
+/** Parameters that a run sets and a side does not know. */
+function unknownNotes(sides: Sides, values: ParameterValues): string[] {
+  return (['old', 'new'] as const).flatMap((side) => {
+    const known = contractOf(sides[side]).parameters.map(({ name }) => name);
+    return Object.keys(values)
+      .filter((name) => !known.includes(name))
+      .map((name) => `parameter ${name} is unknown to ${side}`);
+  });
+}
+
+/** A vector as a run to review. */
+export function vectorRun(one: VectorCase, sides: Sides): RunToReview {
+  return {
+    name: one.name,
+    title: one.title,
+    kind: 'vector',
+    inputHash: hashFile(one.inputFile),
+    notes: unknownNotes(sides, one.values),
+    start: () => driveByRecording(one, choiceOf(sides.old, one.values), choiceOf(sides.new, one.values)),
+  };
+}
+
+interface InForce {
+  readonly unit: UnitName;
+  readonly text: string;
+}
+
+/** Every parameter of a side with the text of its value in a run. */
+function parametersInForce(side: ReviewSide, values: ParameterValues): Map<string, InForce> {
+  const given = choiceOf(side, values).values;
+  return new Map(
+    contractOf(side).parameters.map(({ name, unit, choices, default: usual }) => {
+      const value = given[name] ?? usual;
+      return [name, { unit, text: choices?.[value] ?? floatText(Math.fround(value)) }];
+    }),
+  );
+}
+
+/** Parameters that are not the same on both sides, with the runs that they differ in. */
+export function parameterDifferences(
+  sides: Sides,
+  runs: readonly { readonly name: string; readonly values: ParameterValues }[],
+): ParameterDifference[] {
+  const found = new Map<string, { difference: Omit<ParameterDifference, 'runs'>; runs: string[] }>();
+  for (const { name: run, values } of runs) {
+    const old = parametersInForce(sides.old, values);
+    const fresh = parametersInForce(sides.new, values);
+    for (const name of new Set([...old.keys(), ...fresh.keys()])) {
+      const [before, after] = [old.get(name), fresh.get(name)];
+      if (before?.text === after?.text) continue;
+      const difference = { name, unit: (after ?? before)?.unit ?? 'none', old: before?.text ?? '–', new: after?.text ?? '–' } as const;
+      const key = JSON.stringify(difference);
+      const known = found.get(key) ?? { difference, runs: [] };
+      known.runs.push(run);
+      found.set(key, known);
+    }
+  }
+  return [...found.values()].map((one) => ({ ...one.difference, runs: one.runs.length === runs.length ? [] : one.runs }));
+}
+
+const hashOf = (file: string): string => createHash('sha256').update(readFileSync(file)).digest('hex');
+
+function factsOf({ build, parameters }: ReviewSide): BuildFacts {
+  const { version, sourceHash, contract } = build.controller.description;
+  return {
+    asked: build.asked,
+    commit: build.commit,
+    version,
+    sourceHash,
+    contractHash: contract.hash,
+    binaryHash: build.binaryHash,
+    parameters: parameters === undefined ? undefined : { file: parameters.file, hash: hashOf(parameters.file) },
+  };
+}
+
+const SEVERITY: readonly ReviewVerdict[] = ['stopped', 'outputs', 'inner', 'same'];
+
+/** How much of a run differs, to put the worst first: verdict, changed strokes, worst figure. */
+const rankOf = ({ verdict, strokes, figures }: RunReview): readonly number[] => [
+  SEVERITY.indexOf(verdict),
+  -(strokes.added + strokes.removed + strokes.earlier + strokes.later),
+  -(figures[0]?.worseBy ?? 0),
+];
+
+const compareRanks = (a: RunReview, b: RunReview): number => {
+  const other = rankOf(b);
+  return rankOf(a).reduce((order, rank, index) => order || rank - (other[index] ?? 0), 0) || (a.name < b.name ? -1 : 1);
+};
+
+/** Puts reviews of runs together. */
+export function assembleReview(sides: Sides, runs: readonly RunReview[], parameters: readonly ParameterDifference[]): Review {
+  const counts = { same: 0, inner: 0, outputs: 0, stopped: 0 };
+  for (const { verdict } of runs) counts[verdict] += 1;
+  return {
+    old: factsOf(sides.old),
+    new: factsOf(sides.new),
+    tool: toolVersion(),
+    contract: contractChanges(contractOf(sides.old), contractOf(sides.new)),
+    parameters,
+    counts,
+    runs: [...runs].sort(compareRanks),
+  };
+}
+
+/**
+ * Compares two builds on vectors.
+ * @param onRun told of each vector before it is run
+ * @throws InputError when a recording is not in order; ParameterRefused when a side refuses a parameter
+ */
+export async function reviewVectors(
+  sides: Sides,
+  cases: readonly VectorCase[],
+  locate: Locate,
+  onRun: (name: string, index: number) => void = () => {},
+): Promise<Review> {
+  const runs: RunReview[] = [];
+  for (const [index, one] of cases.entries()) {
+    onRun(one.name, index);
+    runs.push(await reviewRun(vectorRun(one, sides), locate));
+  }
+  return assembleReview(sides, runs, parameterDifferences(sides, cases));
+}

@@ -1,0 +1,59 @@
+import { execFileSync } from 'node:child_process';
+import { InputError } from '../files/input-error.js';
+import { ROOT } from '../project.js';
+
+/** Runs git in the project's folder. @throws Error with what git says */
+export function git(...words: readonly string[]): string {
+  return execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 26 }).trim();
+}
+
+/** Full hash of the commit that a word names. @throws InputError when it names none */
+export function commitOf(ref: string): string {
+  try {
+    // A word that begins like an option is none of git's here.
+    return git('rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
+  } catch {
+    const allowed = ['a controller binary (….wasm)', 'a commit, branch or tag of this repository', '. for the sources as they are'];
+    throw new InputError({ file: 'latchbench', what: 'build', value: ref, allowed });
+  }
+}
+
+/** What a controller's binary is made from; two commits that have all of it in common have the same binary. */
+export const BUILD_PATHS = [
+  'assembly/controller',
+  'shared',
+  'host/contract',
+  'host/build',
+  'asconfig.json',
+  'package.json',
+  'package-lock.json',
+] as const;
+
+/** Hashes of those paths' trees and blobs in a commit; a path that it does not have is left out. */
+export const buildTrees = (commit: string): string => git('ls-tree', commit, '--', ...BUILD_PATHS);
+
+export interface Commit {
+  readonly hash: string;
+  /** YYYY-MM-DD. */
+  readonly date: string;
+  readonly subject: string;
+}
+
+/** Commits after `good` up to `bad` that touch what a build is made from, oldest first. */
+export function commitsBetween(good: string, bad: string): Commit[] {
+  const format = '--format=%H%x09%cs%x09%s';
+  const text = git('log', '--reverse', '--topo-order', format, `${good}..${bad}`, '--', ...BUILD_PATHS);
+  return text.split('\n').flatMap((line) => {
+    const [hash = '', date = '', subject = ''] = line.split('\t');
+    return hash === '' ? [] : [{ hash, date, subject }];
+  });
+}
+
+export const isAncestor = (older: string, newer: string): boolean => {
+  try {
+    git('merge-base', '--is-ancestor', older, newer);
+    return true;
+  } catch {
+    return false;
+  }
+};

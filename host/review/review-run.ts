@@ -1,0 +1,152 @@
+import { outputSignals } from '../replay/change.js';
+import { Comparer, type Comparison } from '../replay/compare.js';
+import type { Drive, StartDrive } from './drive.js';
+import type { Locate, PartingMemory } from './locate.js';
+import { replayFigures } from './replay-figures.js';
+import {
+  type FigureChange,
+  type Parting,
+  type ReviewVerdict,
+  type RunReview,
+  type Sight,
+  type SignalParting,
+  STROKES_LISTED,
+  type StrokeChange,
+  type StrokeReview,
+} from './review.js';
+import { CONFIGURE_TICK, type PairRun, runPair } from './run-pair.js';
+import { aroundTracer, overviewTracer, rowsShown, snapshot, type TracksTracer, valveLanes } from './sight.js';
+
+/** A run to review: what it is, and how to start it, as often as needed. */
+export interface RunToReview {
+  readonly name: string;
+  readonly title: string;
+  readonly kind: RunReview['kind'];
+  readonly seed?: number | undefined;
+  readonly inputHash: string;
+  readonly notes: readonly string[];
+  readonly start: StartDrive;
+  /** Figures that a machine's truth gives, where there is one; taken after the run. */
+  readonly figures?: ((drive: Drive) => readonly FigureChange[]) | undefined;
+}
+
+/** Compares the outputs of both sides exactly. */
+export function compareOutputs({ changes }: PairRun, drive: Drive): { comparison: Comparison; strokes: StrokeChange[] } {
+  const comparer = new Comparer(changes.old[Symbol.iterator](), outputSignals(drive.new.controller.description.contract));
+  for (const change of changes.new) comparer.push(change);
+  const comparison = comparer.finish();
+  const strokes = comparer
+    .strokeChanges()
+    .map(({ row, valve, order, expected, actual }) => ({ row, valve, order, old: expected, new: actual }));
+  return { comparison, strokes };
+}
+
+const shiftOf = ({ old, new: fresh }: StrokeChange): number => (old === undefined || fresh === undefined ? 0 : fresh - old);
+
+function strokeReview({ changes }: PairRun, { strokes }: Comparison, listed: readonly StrokeChange[]): StrokeReview {
+  const count = (side: PairRun['changes']['old']): number =>
+    side.filter(({ signal, value }) => signal.endsWith('Order') && value !== 'none').length;
+  return {
+    old: count(changes.old),
+    new: count(changes.new),
+    added: strokes.added,
+    removed: strokes.removed,
+    earlier: listed.filter((one) => shiftOf(one) < 0).length,
+    later: listed.filter((one) => shiftOf(one) > 0).length,
+    earliest: strokes.earliest,
+    latest: strokes.latest,
+    changes: listed.slice(0, STROKES_LISTED),
+  };
+}
+
+/** A stop that only one side has, or that they have apart. */
+export function stopParting({ stopped }: PairRun): SignalParting | undefined {
+  const { old, new: fresh } = stopped;
+  if (old?.tick === fresh?.tick && old?.message === fresh?.message) return undefined;
+  const tick = Math.min(old?.tick ?? Number.POSITIVE_INFINITY, fresh?.tick ?? Number.POSITIVE_INFINITY);
+  const words = (message: string | undefined): string => (message === undefined ? 'runs on' : `stopped: ${message}`);
+  return { tick, row: 0, signal: 'stop', kind: 'state', unit: 'none', old: words(old?.message), new: words(fresh?.message) };
+}
+
+/** Where each signal first differs, whatever the row. */
+function firstOfEach(partings: readonly SignalParting[]): SignalParting[] {
+  const known = new Map<string, SignalParting>();
+  for (const parting of partings) if (!known.has(parting.signal)) known.set(parting.signal, parting);
+  return [...known.values()];
+}
+
+export function verdictOf(run: PairRun, comparison: Comparison): ReviewVerdict {
+  if (stopParting(run) !== undefined) return 'stopped';
+  if (comparison.differences > 0) return 'outputs';
+  return run.partings.length > 0 ? 'inner' : 'same';
+}
+
+const memories = ({ old, new: fresh }: Drive): PartingMemory['before'] => ({ old: old.target.saveState(), new: fresh.target.saveState() });
+
+/** The second run over a difference: what can be seen of it, and the memories that tell where it comes from. */
+class SecondLook {
+  readonly sight: () => Sight;
+  memory: PartingMemory | undefined;
+
+  constructor(drive: Drive, first: SignalParting, run: PairRun, strokes: readonly StrokeChange[]) {
+    const overview = overviewTracer(drive, first);
+    const around = aroundTracer(drive, first);
+    const rows = rowsShown(first, strokes);
+    const states = this.runOver(drive, first, [overview, around]);
+    this.sight = () => ({ overview: overview.tracks(), around: around.tracks(), lanes: valveLanes(rows, run.changes, run.ticks), states });
+  }
+
+  private runOver(drive: Drive, first: SignalParting, tracers: readonly TracksTracer[]): Sight['states'] {
+    const rows = first.row === 0 ? [0, 1] : [0, first.row];
+    const states = () => rows.map((row) => snapshot(drive, row));
+    let found = first.tick === CONFIGURE_TICK ? states() : [];
+    let before = memories(drive);
+    runPair(drive, {
+      before: (tick) => {
+        if (tick === first.tick) before = memories(drive);
+      },
+      after: (tick) => {
+        for (const tracer of tracers) tracer.take(tick);
+        if (tick !== first.tick) return;
+        this.memory = { tick, before, after: memories(drive) };
+        found = states();
+      },
+    });
+    // Where a side stops in this very tick, nothing comes after it.
+    this.memory ??= { tick: first.tick, before, after: memories(drive) };
+    return found.length > 0 ? found : states();
+  }
+}
+
+/** Reviews one run: both sides over the same inputs, and where they differ once more to see how and why. */
+export async function reviewRun(one: RunToReview, locate: Locate): Promise<RunReview> {
+  const { name, title, kind, seed, inputHash, start } = one;
+  const drive = start();
+  const run = runPair(drive);
+  const { comparison, strokes } = compareOutputs(run, drive);
+  const stop = stopParting(run);
+  const found = run.partings[0] ?? stop;
+  const { first: firstChange } = comparison;
+  const outputs = run.partings.filter(({ kind: of }) => of === 'output');
+  const firstOutput = outputs.find(
+    ({ tick, row, signal }) => tick === firstChange?.tick && row === firstChange.row && signal === firstChange.signal,
+  );
+  const told = {
+    ...{ name, title, kind, seed, verdict: verdictOf(run, comparison), inputHash },
+    ...{ rows: drive.rows, ticks: run.ticks, tickHz: drive.tickHz, notes: [...one.notes, ...drive.notes] },
+    firstOutput: firstOutput ?? outputs[0],
+    signals: firstOfEach(run.partings),
+    strokes: strokeReview(run, comparison, strokes),
+    figures: one.figures?.(drive) ?? figuresOf(run, drive),
+    stopped: run.stopped,
+  };
+  if (found === undefined) return told;
+  const again = start();
+  const look = new SecondLook(again, found, run, strokes);
+  const first: Parting = await locate(again, found, look.memory);
+  return { ...told, first, sight: look.sight() };
+}
+
+function figuresOf({ changes, tallies }: PairRun, { old, new: fresh, tickHz }: Drive): FigureChange[] {
+  return replayFigures(tallies.old.figures(changes.old, tickHz, old.values), tallies.new.figures(changes.new, tickHz, fresh.values));
+}

@@ -1,0 +1,91 @@
+import { type Change, ChangeDetector, outputSignals } from '../replay/change.js';
+import type { Drive, Side } from './drive.js';
+import { ReplayTally } from './replay-figures.js';
+import type { SignalParting, Stop } from './review.js';
+import { keyOf, type MatchedSignals, matchSignals, type SignalPair, signalsOf } from './signals.js';
+import { PairWatch } from './watch-pair.js';
+
+/** configure() comes before the first tick. */
+export const CONFIGURE_TICK = -1;
+
+/** What two runs side by side showed. */
+export interface PairRun {
+  /** Ticks that both have run. */
+  readonly ticks: number;
+  /** Where each signal that differs first does, in order of time; within a tick in memory's order. */
+  readonly partings: readonly SignalParting[];
+  readonly stopped: { readonly old: Stop | undefined; readonly new: Stop | undefined };
+  readonly changes: { readonly old: readonly Change[]; readonly new: readonly Change[] };
+  readonly tallies: { readonly old: ReplayTally; readonly new: ReplayTally };
+}
+
+/** Looks on: before the controllers' tick, with inputs in place, and after it. */
+export interface PairListener {
+  readonly before?: (tick: number, drive: Drive) => void;
+  readonly after?: (tick: number, drive: Drive) => void;
+  /** Whether enough has been seen. */
+  readonly isEnough?: () => boolean;
+}
+
+export const matchSides = ({ old, new: fresh, rows }: Drive): MatchedSignals =>
+  matchSignals(signalsOf(old.controller.description.contract, rows), signalsOf(fresh.controller.description.contract, rows));
+
+export function partingOf({ old, new: fresh }: SignalPair, tick: number, oldValue: number, newValue: number): SignalParting {
+  const { row, name: signal, kind, unit } = fresh;
+  return { tick, row, signal, kind, unit, old: old.show(oldValue), new: fresh.show(newValue) };
+}
+
+function attempt({ target }: Side, tick: number): Stop | undefined {
+  try {
+    target.tick();
+    return undefined;
+  } catch (error) {
+    if (error instanceof WebAssembly.RuntimeError) return { tick, message: error.message };
+    throw error;
+  }
+}
+
+/** Gathers the changes of a side's outputs that the other side has too. */
+function detectorOf({ target }: Side, known: ReadonlySet<string>): { changes: Change[]; detect: (tick: number) => void } {
+  const changes: Change[] = [];
+  const detector = new ChangeDetector(target.output, outputSignals(target.description.contract));
+  const take = (change: Change): void => void (known.has(keyOf({ row: change.row, name: change.signal })) && changes.push(change));
+  return { changes, detect: (tick) => detector.detect(tick, take) };
+}
+
+/**
+ * Runs both sides over the same inputs, tick by tick, and finds what differs. A controller that stops ends the run.
+ * @throws InputError when the inputs are not in order
+ */
+export function runPair(drive: Drive, listener: PairListener = {}): PairRun {
+  const { old, new: fresh } = drive;
+  const { pairs } = matchSides(drive);
+  const watch = new PairWatch(old.target.output.buffer, fresh.target.output.buffer, pairs);
+  const known = new Set(pairs.map((pair) => keyOf(pair.new)));
+  const detectors = { old: detectorOf(old, known), new: detectorOf(fresh, known) };
+  const tallies = { old: new ReplayTally(old.target), new: new ReplayTally(fresh.target) };
+  const partings: SignalParting[] = [];
+  const scan = (tick: number): void => watch.scan((pair, a, b) => void partings.push(partingOf(pair, tick, a, b)));
+  const stopped: { old: Stop | undefined; new: Stop | undefined } = { old: undefined, new: undefined };
+  let ticks = 0;
+  try {
+    scan(CONFIGURE_TICK);
+    for (; ticks < drive.ticks && listener.isEnough?.() !== true; ticks++) {
+      drive.feed(ticks);
+      listener.before?.(ticks, drive);
+      stopped.old = attempt(old, ticks);
+      stopped.new = attempt(fresh, ticks);
+      if (stopped.old !== undefined || stopped.new !== undefined) break;
+      for (const side of ['old', 'new'] as const) {
+        detectors[side].detect(ticks);
+        tallies[side].take();
+      }
+      scan(ticks);
+      listener.after?.(ticks, drive);
+      drive.obey();
+    }
+  } finally {
+    drive.close();
+  }
+  return { ticks, partings, stopped, changes: { old: detectors.old.changes, new: detectors.new.changes }, tallies };
+}
