@@ -14,6 +14,7 @@ import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
 import { showCommand } from './show.js';
 import { simulateCommand } from './simulate.js';
+import { watchCommand } from './watch.js';
 
 const root = buildRouteMap({
   docs: { brief: 'The workbench for row-crop planter down-force control with latching valves' },
@@ -21,6 +22,7 @@ const root = buildRouteMap({
     replay: replayCommand,
     simulate: simulateCommand,
     compare: compareCommand,
+    watch: watchCommand,
     contest: contestCommand,
     fit: fitCommand,
     accept: acceptCommand,

@@ -239,3 +239,14 @@ export function reviewText(review: Review, details: number): string {
     `${countsText(review)}\n`,
   ].join('\n');
 }
+
+/** A review after a save: what differs, the worst in full, and the counts last. */
+export function watchText(review: Review): string {
+  const [worst] = review.runs;
+  const differing = review.runs.filter(({ verdict }) => verdict !== 'same');
+  return [
+    ...(differing.length === 0 ? [] : [textTable(COLUMNS, differing.map(summaryRow))]),
+    ...(worst === undefined || worst.verdict === 'same' ? [] : [runBlock(worst)]),
+    `${countsText(review)}; ${sideName(review.old)} → ${sideName(review.new)}\n`,
+  ].join('\n');
+}
