@@ -6,6 +6,51 @@ export type OnParting = (pair: SignalPair, oldValue: number, newValue: number) =
 
 const WORD = 4;
 
+/** Words one after another in both memories that should be equal. */
+interface Run {
+  readonly oldAt: number;
+  readonly newAt: number;
+  /** What lies in each word. */
+  readonly words: SignalPair[][];
+  /** 1 for words of which all has been told. */
+  readonly isDone: Uint8Array;
+  /** The same words as bytes, which are compared at once. */
+  readonly oldBytes: Buffer;
+  readonly newBytes: Buffer;
+}
+
+/** Puts signals that lie in their words alike into runs of words. */
+function runsOf(pairs: readonly SignalPair[], oldMemory: ArrayBufferLike, newMemory: ArrayBufferLike): Run[] {
+  const words = new Map<string, { oldAt: number; newAt: number; pairs: SignalPair[] }>();
+  for (const pair of pairs) {
+    for (let byte = 0; byte < SIZE_OF[pair.old.field.type]; byte += WORD) {
+      const oldAt = (addressOf(pair.old) + byte) >> 2;
+      const newAt = (addressOf(pair.new) + byte) >> 2;
+      const key = `${oldAt} ${newAt}`;
+      const word = words.get(key);
+      if (word === undefined) words.set(key, { oldAt, newAt, pairs: [pair] });
+      else word.pairs.push(pair);
+    }
+  }
+  const runs: Pick<Run, 'oldAt' | 'newAt' | 'words'>[] = [];
+  for (const { oldAt, newAt, pairs: inWord } of [...words.values()].sort((a, b) => a.oldAt - b.oldAt)) {
+    const last = runs.at(-1);
+    const length = last?.words.length ?? 0;
+    if (last !== undefined && last.oldAt + length === oldAt && last.newAt + length === newAt) last.words.push(inWord);
+    else runs.push({ oldAt, newAt, words: [inWord] });
+  }
+  return runs.map((run) => ({
+    ...run,
+    isDone: new Uint8Array(run.words.length),
+    oldBytes: Buffer.from(oldMemory, run.oldAt * WORD, run.words.length * WORD),
+    newBytes: Buffer.from(newMemory, run.newAt * WORD, run.words.length * WORD),
+  }));
+}
+
+/** A signal that has to be read to be compared: its numbers mean something else, or it does not lie in its word alike. */
+const isLoose = ({ old, new: fresh, isByMeaning }: SignalPair): boolean =>
+  isByMeaning || old.field.type !== fresh.field.type || (addressOf(old) - addressOf(fresh)) % WORD !== 0;
+
 /**
  * Finds the signals of two memories that differ. Each is told of once. Memories are compared word by word, which is quick
  * where nothing differs; only a word that does is looked at field by field.
@@ -15,12 +60,7 @@ export class PairWatch {
   private readonly newWords: Uint32Array;
   private readonly oldView: DataView;
   private readonly newView: DataView;
-  /** Words that should be equal: index of each in its memory, and what lies in it. */
-  private readonly oldAt: Uint32Array;
-  private readonly newAt: Uint32Array;
-  private readonly inWord: readonly SignalPair[][];
-  private readonly isDone: Uint8Array;
-  /** Signals that don't lie in their words alike. */
+  private readonly runs: readonly Run[];
   private readonly loose: readonly SignalPair[];
   private readonly told = new Set<SignalPair>();
 
@@ -29,36 +69,27 @@ export class PairWatch {
     this.newWords = new Uint32Array(newMemory);
     this.oldView = new DataView(oldMemory);
     this.newView = new DataView(newMemory);
-    const words = new Map<string, SignalPair[]>();
-    const isLoose = ({ old, new: fresh, isByMeaning }: SignalPair): boolean =>
-      isByMeaning || old.field.type !== fresh.field.type || (addressOf(old) - addressOf(fresh)) % WORD !== 0;
     this.loose = pairs.filter(isLoose);
-    for (const pair of pairs) {
-      if (isLoose(pair)) continue;
-      for (let byte = 0; byte < SIZE_OF[pair.old.field.type]; byte += WORD) {
-        const key = `${(addressOf(pair.old) + byte) >> 2} ${(addressOf(pair.new) + byte) >> 2}`;
-        const word = words.get(key);
-        if (word === undefined) words.set(key, [pair]);
-        else word.push(pair);
-      }
-    }
-    const places = [...words.keys()].map((key) => key.split(' ').map(Number));
-    this.oldAt = Uint32Array.from(places, ([at = 0]) => at);
-    this.newAt = Uint32Array.from(places, ([, at = 0]) => at);
-    this.inWord = [...words.values()];
-    this.isDone = new Uint8Array(this.inWord.length);
+    this.runs = runsOf(
+      pairs.filter((pair) => !isLoose(pair)),
+      oldMemory,
+      newMemory,
+    );
   }
 
   /** Tells of signals that differ now and never did before, in memory's order. */
   scan(tell: OnParting): void {
-    const { oldWords, newWords, oldAt, newAt, isDone } = this;
-    for (let index = 0; index < oldAt.length; index++) {
-      if (oldWords[oldAt[index] as number] === newWords[newAt[index] as number] || isDone[index] === 1) continue;
-      const word = this.inWord[index] ?? [];
-      this.look(word, tell);
-      if (word.every((pair) => this.told.has(pair))) isDone[index] = 1;
+    const { oldWords, newWords } = this;
+    for (const { oldAt, newAt, words, isDone, oldBytes, newBytes } of this.runs) {
+      if (oldBytes.equals(newBytes)) continue;
+      for (let index = 0; index < isDone.length; index++) {
+        if (oldWords[oldAt + index] === newWords[newAt + index] || isDone[index] === 1) continue;
+        const word = words[index] ?? [];
+        this.look(word, tell);
+        if (word.every((pair) => this.told.has(pair))) isDone[index] = 1;
+      }
     }
-    this.look(this.loose, tell);
+    if (this.loose.length > 0) this.look(this.loose, tell);
   }
 
   private look(pairs: readonly SignalPair[], tell: OnParting): void {
