@@ -3,6 +3,8 @@ import { type Answer, answer, type Context, jsonFlag, type Progress, progressOf,
 import { BUILD_BRIEF, fileFlag, sideOf } from './review-flags.js';
 
 interface Flags {
+  readonly scenario?: readonly string[];
+  readonly seed?: number;
   readonly parameters?: string;
   readonly oldParameters?: string;
   readonly html?: string;
@@ -12,6 +14,26 @@ interface Flags {
   readonly json?: boolean;
 }
 
+/** Vectors and scenarios by name. All vectors where none of either is named. */
+async function chosenRuns(names: readonly string[], { scenario = [], seed }: Flags) {
+  const [{ caseNames, readCase }, { readScenario }, { usualChoice }, { loadPlant }] = await Promise.all([
+    import('../vector/case.js'),
+    import('../simulate/scenario.js'),
+    import('../simulate/run.js'),
+    import('../simulate/plant.js'),
+  ]);
+  const isAll = names.length === 0 && scenario.length === 0;
+  const scenarios = scenario.map((name) => {
+    const read = readScenario(name);
+    return { scenario: read, choice: { ...usualChoice(read), seed: seed ?? read.seed } };
+  });
+  return {
+    cases: (isAll ? caseNames() : names).map((name) => readCase(name)),
+    scenarios,
+    plant: scenarios.length === 0 ? undefined : loadPlant(),
+  };
+}
+
 async function compareBuilds(
   flags: Flags,
   oldWord: string,
@@ -19,29 +41,34 @@ async function compareBuilds(
   names: readonly string[],
   progress: Progress,
 ): Promise<Answer> {
-  const [{ findBuild }, { reviewVectors }, { traceLocator }, { caseNames, readCase }, text, files] = await Promise.all([
+  const [{ findBuild }, { reviewSides }, { traceLocator }, { reviewText }, files] = await Promise.all([
     import('../review/builds.js'),
     import('../review/compare.js'),
     import('../review/locate.js'),
-    import('../vector/case.js'),
     import('../report/review-text.js'),
     import('../files/write-aside.js'),
   ]);
-  const cases = (names.length > 0 ? names : caseNames()).map((name) => readCase(name));
-  const inputs = cases.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]);
+  const chosen = await chosenRuns(names, flags);
+  const { cases, scenarios } = chosen;
+  const inputs = [
+    ...cases.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]),
+    ...scenarios.flatMap(({ scenario }) => scenario.files),
+    ...[flags.parameters, flags.oldParameters, oldWord, newWord].filter((file) => file !== undefined),
+  ];
   for (const file of [flags.html, flags.junit, flags.sarif]) if (file !== undefined) files.refuseOwnInput(file, ...inputs);
   progress.say(`building ${oldWord}`);
   const old = await sideOf(await findBuild(oldWord), flags.oldParameters);
   progress.say(`building ${newWord}`);
   const fresh = await sideOf(await findBuild(newWord), flags.parameters);
   const sides = { old, new: fresh };
-  const review = await reviewVectors(sides, cases, traceLocator(sides), (name, index) =>
-    progress.say(`comparing ${index + 1} of ${cases.length}: ${name}`),
+  const count = cases.length + scenarios.length;
+  const review = await reviewSides(sides, chosen, traceLocator(sides), (name, index) =>
+    progress.say(`comparing ${index + 1} of ${count}: ${name}`),
   );
   if (flags.html !== undefined) files.writeAside(flags.html, (await import('../report/review-page.js')).reviewPage(review));
   if (flags.junit !== undefined) files.writeAside(flags.junit, (await import('../report/review-junit.js')).reviewJunit(review));
   if (flags.sarif !== undefined) files.writeAside(flags.sarif, (await import('../report/review-sarif.js')).reviewSarif(review));
-  return { text: text.reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
+  return { text: reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
 }
 
 async function compare(this: Context, flags: Flags, ...words: string[]): Promise<void> {
@@ -83,6 +110,15 @@ export const compareCommand = buildCommand({
       },
     },
     flags: {
+      scenario: {
+        kind: 'parsed',
+        parse: text,
+        brief: 'A scenario too: each side in a closed loop with a machine of its own; figures are the machine’s',
+        optional: true,
+        variadic: true,
+        placeholder: 'name',
+      },
+      seed: { kind: 'parsed', parse: wholeNumber, brief: 'Seed in place of the scenarios’ own', optional: true, placeholder: 'number' },
       parameters: fileFlag('Parameters in force on the new side over each vector’s own'),
       oldParameters: fileFlag('The same on the old side'),
       html: fileFlag('Write the review as one page that needs nothing else'),

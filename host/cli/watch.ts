@@ -39,7 +39,7 @@ function printerOf({ process }: Context, isJson: boolean, textOf: (review: Revie
 async function prepare(context: Context, flags: Flags, names: readonly string[]) {
   const [
     { findBuild, buildOfSources },
-    { reviewVectors },
+    { reviewSides },
     { traceLocator },
     { caseNames, readCase },
     { watchText },
@@ -58,7 +58,7 @@ async function prepare(context: Context, flags: Flags, names: readonly string[])
   const old = { build: await findBuild(flags.against) };
   const review = async (build: Build): Promise<Review> => {
     const sides = { old, new: await sideOf(build, flags.parameters) };
-    return reviewVectors(sides, cases, traceLocator(sides));
+    return reviewSides(sides, { cases }, traceLocator(sides));
   };
   const files = [join(ROOT, 'assembly', 'controller'), join(ROOT, 'asconfig.json')];
   return {

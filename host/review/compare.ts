@@ -3,11 +3,14 @@ import { readFileSync } from 'node:fs';
 import type { UnitName } from '../../shared/units.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 import { toolVersion } from '../recording/format.js';
+import type { RunChoice } from '../simulate/run.js';
+import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/case.js';
 import { hashFile } from '../vector/expected.js';
 import type { Build } from './builds.js';
 import { contractChanges } from './contract-changes.js';
 import { driveByRecording, type SideChoice } from './drive.js';
+import { driveByScenario } from './drive-scenario.js';
 import type { Locate } from './locate.js';
 import type { BuildFacts, ParameterDifference, Review, ReviewVerdict, RunReview } from './review.js';
 import { type RunToReview, reviewRun } from './review-run.js';
@@ -53,6 +56,20 @@ export function vectorRun(one: VectorCase, sides: Sides): RunToReview {
     inputHash: hashFile(one.inputFile),
     notes: unknownNotes(sides, one.values),
     start: () => driveByRecording(one, choiceOf(sides.old, one.values), choiceOf(sides.new, one.values)),
+  };
+}
+
+/** A scenario as a run to review: each side in a closed loop. */
+export function scenarioRun(scenario: Scenario, plant: WebAssembly.Module, run: RunChoice, sides: Sides): RunToReview {
+  const { parameters } = run;
+  return {
+    name: scenario.name,
+    title: scenario.title,
+    kind: 'scenario',
+    seed: run.seed,
+    inputHash: hashFile(scenario.file),
+    notes: unknownNotes(sides, parameters),
+    start: () => driveByScenario(scenario, plant, run, choiceOf(sides.old, parameters), choiceOf(sides.new, parameters)),
   };
 }
 
@@ -138,21 +155,36 @@ export function assembleReview(sides: Sides, runs: readonly RunReview[], paramet
   };
 }
 
+/** What is to be run on both sides. */
+export interface Chosen {
+  readonly cases: readonly VectorCase[];
+  readonly scenarios?: readonly { readonly scenario: Scenario; readonly choice: RunChoice }[] | undefined;
+  /** Needed for scenarios. */
+  readonly plant?: WebAssembly.Module | undefined;
+}
+
 /**
- * Compares two builds on vectors.
- * @param onRun told of each vector before it is run
+ * Compares two builds on vectors, and on scenarios in a closed loop.
+ * @param onRun told of each run before it begins
  * @throws InputError when a recording is not in order; ParameterRefused when a side refuses a parameter
  */
-export async function reviewVectors(
+export async function reviewSides(
   sides: Sides,
-  cases: readonly VectorCase[],
+  { cases, scenarios = [], plant }: Chosen,
   locate: Locate,
   onRun: (name: string, index: number) => void = () => {},
 ): Promise<Review> {
+  const vectors = cases.map((one) => ({ values: one.values, run: vectorRun(one, sides) }));
+  const loops = scenarios.map(({ scenario, choice }) => {
+    if (plant === undefined) throw new Error('scenarios need a plant');
+    return { values: choice.parameters, run: scenarioRun(scenario, plant, choice, sides) };
+  });
+  const chosen = [...vectors, ...loops];
   const runs: RunReview[] = [];
-  for (const [index, one] of cases.entries()) {
-    onRun(one.name, index);
-    runs.push(await reviewRun(vectorRun(one, sides), locate));
+  for (const [index, { run }] of chosen.entries()) {
+    onRun(run.name, index);
+    runs.push(await reviewRun(run, locate));
   }
-  return assembleReview(sides, runs, parameterDifferences(sides, cases));
+  const told = chosen.map(({ values, run }) => ({ name: run.name, values }));
+  return assembleReview(sides, runs, parameterDifferences(sides, told));
 }

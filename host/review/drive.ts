@@ -1,5 +1,5 @@
 import type { ParameterValues } from '../contract/contract.js';
-import { readField, writeField } from '../contract/fields.js';
+import { isSignal, readField, writeField } from '../contract/fields.js';
 import type { LaidRecord } from '../contract/layout.js';
 import { messageRecords } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
@@ -7,6 +7,7 @@ import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
 import { type Controller, createWasmTarget, type WasmTarget } from '../target/wasm.js';
 import type { VectorCase } from '../vector/case.js';
+import type { FigureChange } from './review.js';
 
 /** One side of a review, ready to run. */
 export interface Side {
@@ -26,8 +27,10 @@ export interface Drive {
   readonly notes: readonly string[];
   /** Puts a tick's inputs into both targets. */
   feed(tick: number): void;
-  /** What was ordered is there. */
+  /** Hands on what was ordered, where something obeys. */
   obey(): void;
+  /** Figures that a machine's truth gives, where there is one; after the run. */
+  figures?(): readonly FigureChange[];
   close(): void;
 }
 
@@ -43,14 +46,7 @@ export function makeSide({ controller, values }: SideChoice, rows: number): Side
   return { controller, values, target: createWasmTarget(controller, rows, values) };
 }
 
-interface Copy {
-  readonly from: Parameters<typeof readField>[2];
-  readonly fromAt: number;
-  readonly to: Parameters<typeof writeField>[2];
-  readonly toAt: number;
-}
-
-const sameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
+export const sameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
   a.size === b.size &&
   a.fields.length === b.fields.length &&
   a.fields.every(({ name, type, offset }, index) => {
@@ -58,35 +54,42 @@ const sameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
     return other?.name === name && other.type === type && other.offset === offset;
   });
 
-/** Names that only one of two records has. */
-const missing = (from: LaidRecord, to: LaidRecord): string[] =>
-  to.fields.filter(({ name }) => !name.startsWith('spare') && !from.fields.some((field) => field.name === name)).map(({ name }) => name);
+/** The two records of a kind of message. */
+export type Records = Pick<MessageLayout, 'bank' | 'row'>;
 
-/** Copies recorded inputs into a target, by name where its layout is another. What the recording lacks stays 0. */
-export function inputWriter(
-  layout: MessageLayout,
-  { target, controller }: Side,
-): { write: (payload: Uint8Array) => void; lacking: string[] } {
-  const { bank, row } = messageRecords(controller.description.contract, 'input');
-  if (sameLayout(layout.bank, bank) && sameLayout(layout.row, row)) return { write: (payload) => target.input.set(payload), lacking: [] };
-  const copies: Copy[] = [];
-  const copy = (from: LaidRecord, fromAt: number, to: LaidRecord, toAt: number): void => {
-    for (const field of to.fields) {
-      const source = from.fields.find(({ name }) => name === field.name);
-      if (source !== undefined) copies.push({ from: source, fromAt, to: field, toAt });
+/** Copies messages into a view, by name where the layouts are not the same. What `from` lacks stays as it is. */
+export function messageCopier(
+  from: Records,
+  to: Records,
+  rows: number,
+  into: Uint8Array,
+): { copy: (payload: Uint8Array) => void; lacking: string[] } {
+  if (sameLayout(from.bank, to.bank) && sameLayout(from.row, to.row)) return { copy: (payload) => into.set(payload), lacking: [] };
+  const lacking: string[] = [];
+  const fieldPairs = (source: LaidRecord, target: LaidRecord) =>
+    target.fields.filter(isSignal).flatMap((field) => {
+      const found = source.fields.find(({ name }) => name === field.name);
+      if (found === undefined) lacking.push(field.name);
+      return found === undefined ? [] : [{ found, field }];
+    });
+  const ofBank = fieldPairs(from.bank, to.bank);
+  const ofRow = fieldPairs(from.row, to.row);
+  const target = new DataView(into.buffer, into.byteOffset, into.byteLength);
+  const copy = (payload: Uint8Array): void => {
+    const source = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    for (const { found, field } of ofBank) writeField(target, 0, field, readField(source, 0, found));
+    for (let row = 0; row < rows; row++) {
+      const fromAt = from.bank.size + row * from.row.size;
+      const toAt = to.bank.size + row * to.row.size;
+      for (const { found, field } of ofRow) writeField(target, toAt, field, readField(source, fromAt, found));
     }
   };
-  copy(layout.bank, 0, bank, 0);
-  for (let index = 0; index < target.rows; index++) {
-    copy(layout.row, layout.bank.size + index * layout.row.size, row, bank.size + index * row.size);
-  }
-  const into = new DataView(target.input.buffer, target.input.byteOffset, target.input.byteLength);
-  const write = (payload: Uint8Array): void => {
-    const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
-    for (const { from, fromAt, to, toAt } of copies) writeField(into, toAt, to, readField(view, fromAt, from));
-  };
-  return { write, lacking: [...missing(layout.bank, bank), ...missing(layout.row, row)] };
+  return { copy, lacking };
 }
+
+/** Copies inputs into a target. What they lack stays 0. */
+export const inputCopier = (layout: Records, { target, controller }: Side): ReturnType<typeof messageCopier> =>
+  messageCopier(layout, messageRecords(controller.description.contract, 'input'), target.rows, target.input);
 
 /** Recorded inputs for both sides. @throws InputError when the recording is damaged or does not fit the case */
 export function driveByRecording(one: Pick<VectorCase, 'inputFile' | 'rows' | 'tickHz'>, old: SideChoice, fresh: SideChoice): Drive {
@@ -98,20 +101,20 @@ export function driveByRecording(one: Pick<VectorCase, 'inputFile' | 'rows' | 't
   if (recording.tickHz !== tickHz)
     throw new InputError({ file, what: 'tick rate', value: recording.tickHz, allowed: `${tickHz} Hz, as the case says` });
   const sides = { old: makeSide(old, rows), new: makeSide(fresh, rows) };
-  const writers = { old: inputWriter(layout, sides.old), new: inputWriter(layout, sides.new) };
+  const copiers = { old: inputCopier(layout, sides.old), new: inputCopier(layout, sides.new) };
   const messages = recording.messages({ messages: ['input'] });
   return {
     rows,
     tickHz,
     ticks: recording.counts.input ?? 0,
     ...sides,
-    notes: (['old', 'new'] as const).flatMap((side) => writers[side].lacking.map((name) => `input ${name} of ${side} is not recorded: 0`)),
+    notes: (['old', 'new'] as const).flatMap((side) => copiers[side].lacking.map((name) => `input ${name} of ${side} is not recorded: 0`)),
     feed(tick) {
       const { value } = messages.next();
       if (value === undefined || value.tick !== tick)
         throw new InputError({ file, what: 'tick', value: value?.tick, allowed: `${tick}: a case has an input for every tick from 0` });
-      writers.old.write(value.payload);
-      writers.new.write(value.payload);
+      copiers.old.copy(value.payload);
+      copiers.new.copy(value.payload);
     },
     obey: () => {},
     close: () => void messages.return(),

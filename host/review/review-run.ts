@@ -26,8 +26,6 @@ export interface RunToReview {
   readonly inputHash: string;
   readonly notes: readonly string[];
   readonly start: StartDrive;
-  /** Figures that a machine's truth gives, where there is one; taken after the run. */
-  readonly figures?: ((drive: Drive) => readonly FigureChange[]) | undefined;
 }
 
 /** Compares the outputs of both sides exactly. */
@@ -137,7 +135,7 @@ export async function reviewRun(one: RunToReview, locate: Locate): Promise<RunRe
     firstOutput: firstOutput ?? outputs[0],
     signals: firstOfEach(run.partings),
     strokes: strokeReview(run, comparison, strokes),
-    figures: one.figures?.(drive) ?? figuresOf(run, drive),
+    figures: drive.figures?.() ?? figuresOf(run, drive),
     stopped: run.stopped,
   };
   if (found === undefined) return told;

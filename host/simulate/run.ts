@@ -61,30 +61,30 @@ export function beginPlant(module: WebAssembly.Module, scenario: Scenario, { see
 }
 
 /** The loop of plant and controller, tick by tick. */
-class ClosedLoop {
-  readonly target: Target;
+export class ClosedLoop {
   readonly plant: Plant;
   readonly views: Readonly<Record<MessageName, Uint8Array>>;
   private readonly fresh: Uint8Array;
   private readonly struck: readonly number[];
 
+  /** @param write puts the plant's inputs, as the checkout's contract lays them out, into the target */
   constructor(
-    controller: Controller,
+    readonly target: Target,
     module: WebAssembly.Module,
     private readonly scenario: Scenario,
     choice: RunChoice,
+    private readonly write: (inputs: Uint8Array) => void = (inputs) => target.input.set(inputs),
   ) {
-    this.target = createWasmTarget(controller, scenario.rows, choice.parameters);
-    this.fresh = this.target.saveState();
+    this.fresh = target.saveState();
     this.plant = beginPlant(module, scenario, choice);
-    const { input, output, probe } = this.target;
+    const { input, output, probe } = target;
     this.views = { input, output, probe, truth: this.plant.truth };
     // Without latching valves nothing obeys the pair's orders: they are struck out.
-    this.struck = choice.actuation === 'latching' ? [] : orderPlaces(this.target);
+    this.struck = choice.actuation === 'latching' ? [] : orderPlaces(target);
   }
 
-  /** @throws WebAssembly.RuntimeError when an assertion in the controller fails */
-  tick(tick: number): void {
+  /** Moves the plant on by a tick and puts what its sensors read into the target. */
+  feed(tick: number): void {
     const { target, plant, scenario } = this;
     plant.follow(scenario.timeline, tick);
     if (scenario.timeline.restarts(tick)) {
@@ -92,10 +92,21 @@ class ClosedLoop {
       plant.output.set(target.output);
     }
     plant.tick();
-    target.input.set(plant.input);
-    target.tick();
+    this.write(plant.input);
+  }
+
+  /** Hands the target's orders to the plant. */
+  obey(): void {
+    const { target, plant } = this;
     for (const place of this.struck) target.output[place] = 0;
     plant.output.set(target.output);
+  }
+
+  /** @throws WebAssembly.RuntimeError when an assertion in the controller fails */
+  tick(tick: number): void {
+    this.feed(tick);
+    this.target.tick();
+    this.obey();
   }
 }
 
@@ -117,7 +128,7 @@ export function runScenario(
   onProgress?: (share: number) => void,
   look?: RunListener,
 ): SimulatedRun {
-  const loop = new ClosedLoop(controller, module, scenario, choice);
+  const loop = new ClosedLoop(createWasmTarget(controller, scenario.rows, choice.parameters), module, scenario, choice);
   const { rows, tickHz, timeline } = scenario;
   const assessor = new Assessor({ contract: controller.description.contract, rows, tickHz, views: loop.views });
   const writer = recording === undefined ? undefined : startRecording(scenario, loop.target, recording, choice);
