@@ -1,3 +1,4 @@
+import type { Location, Log, Result } from 'sarif';
 import type { Review, ReviewVerdict, RunReview, SourceLine } from '../review/review.js';
 import { partingText, sideName, strokesText, VERDICT_WORDS, whenText } from './review-text.js';
 
@@ -16,7 +17,7 @@ const RULES: readonly { readonly id: Differing; readonly help: string }[] = [
   { id: 'stopped', help: 'An assertion of the controller failed on one side.' },
 ];
 
-const location = ({ file, line, column, text }: SourceLine): object => ({
+const location = ({ file, line, column, text }: SourceLine): Location => ({
   physicalLocation: {
     // Relative to the project's folder, which the reader of the log knows.
     artifactLocation: { uri: file, uriBaseId: 'PROJECTROOT' },
@@ -34,7 +35,7 @@ function message({ name, verdict, first, firstOutput, strokes, tickHz }: RunRevi
   return parts.filter(Boolean).join('; ');
 }
 
-function result(run: RunReview): object[] {
+function result(run: RunReview): Result[] {
   const { verdict, first, name } = run;
   if (verdict === 'same') return [];
   const { line, via } = first ?? {};
@@ -54,7 +55,7 @@ function result(run: RunReview): object[] {
 /** A review as a SARIF log, for whatever shows such logs beside the source. */
 export function reviewSarif(review: Review): string {
   const { old, new: fresh, tool, runs } = review;
-  const log = {
+  const log: Log = {
     $schema: 'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json',
     version: '2.1.0',
     runs: [

@@ -173,6 +173,14 @@ function strokeLines({ strokes, tickHz, sight, ticks }: RunReview): string[] {
   ];
 }
 
+/** Figures that a line holds, worst first. */
+const FIGURES_TOLD = 6;
+
+function figuresLine(changed: readonly FigureChange[]): string {
+  const rest = changed.length - FIGURES_TOLD;
+  return `  figures: ${changed.slice(0, FIGURES_TOLD).map(figureText).join(', ')}${rest > 0 ? `, and ${rest} that are better or less bad` : ''}`;
+}
+
 /** A run that differs, in short lines. */
 function runBlock(run: RunReview): string {
   const { name, title, rows, ticks, tickHz, verdict, first, firstOutput, figures, notes, sight, stopped } = run;
@@ -187,7 +195,7 @@ function runBlock(run: RunReview): string {
     ...(sight?.around.tracks.slice(0, 1) ?? []).flatMap(trackLines),
     ...(firstOutput === undefined ? [] : [`  first output at ${whenText(firstOutput.tick, tickHz)}: ${partingText(firstOutput)}`]),
     ...strokeLines(run),
-    ...(changed.length === 0 ? [] : [`  figures: ${changed.map(figureText).join(', ')}`]),
+    ...(changed.length === 0 ? [] : [figuresLine(changed)]),
     ...stops,
     ...notes.map((note) => `  note: ${note}`),
     '',
