@@ -38,7 +38,8 @@ function printerOf({ process }: Context, isJson: boolean, textOf: (review: Revie
 /** Everything that stays the same from save to save. */
 async function prepare(context: Context, flags: Flags, names: readonly string[]) {
   const [
-    { findBuild, buildOfSources },
+    { findBuild },
+    { buildQuickly },
     { reviewSides },
     { traceLocator },
     { caseNames, readCase },
@@ -62,7 +63,7 @@ async function prepare(context: Context, flags: Flags, names: readonly string[])
   };
   const files = [join(ROOT, 'assembly', 'controller'), join(ROOT, 'asconfig.json')];
   return {
-    build: () => buildOfSources(),
+    build: buildQuickly,
     review,
     printer: printerOf(context, flags.json === true, watchText),
     watch: () => watchFiles(flags.parameters === undefined ? files : [...files, flags.parameters]),

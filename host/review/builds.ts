@@ -25,7 +25,7 @@ export interface Build {
 /** Builds that were made once are kept here; it may be emptied at any time. */
 const CACHE = join(ROOT, 'dist', 'builds');
 
-function readBuild(asked: string, file: string, commit?: string): Build {
+export function readBuild(asked: string, file: string, commit?: string): Build {
   const controller = readController(file);
   return { asked, commit, file, controller, binaryHash: createHash('sha256').update(readFileSync(file)).digest('hex') };
 }

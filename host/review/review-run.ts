@@ -14,7 +14,7 @@ import {
   type StrokeChange,
   type StrokeReview,
 } from './review.js';
-import { CONFIGURE_TICK, type PairRun, runPair } from './run-pair.js';
+import { CONFIGURE_TICK, type PairRun, runPair, stepPair } from './run-pair.js';
 import { aroundTracer, overviewTracer, rowsShown, snapshot, type TracksTracer, valveLanes } from './sight.js';
 
 /** A run to review: what it is, and how to start it, as often as needed. */
@@ -99,7 +99,7 @@ class SecondLook {
     const states = () => rows.map((row) => snapshot(drive, row));
     let found = first.tick === CONFIGURE_TICK ? states() : [];
     let before = memories(drive);
-    runPair(drive, {
+    stepPair(drive, {
       before: (tick) => {
         if (tick === first.tick) before = memories(drive);
       },

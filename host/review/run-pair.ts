@@ -21,8 +21,8 @@ export interface PairRun {
 
 /** Looks on: before the controllers' tick, with inputs in place, and after it. */
 export interface PairListener {
-  readonly before?: (tick: number, drive: Drive) => void;
-  readonly after?: (tick: number, drive: Drive) => void;
+  readonly before?: (tick: number) => void;
+  readonly after?: (tick: number) => void;
   /** Whether enough has been seen. */
   readonly isEnough?: () => boolean;
 }
@@ -53,10 +53,31 @@ function detectorOf({ target }: Side, known: ReadonlySet<string>): { changes: Ch
   return { changes, detect: (tick) => detector.detect(tick, take) };
 }
 
+/** A controller that stopped. */
+type Stopped = PairRun['stopped'];
+
 /**
- * Runs both sides over the same inputs, tick by tick, and finds what differs. A controller that stops ends the run.
+ * Feeds the same inputs to both sides, tick by tick, and lets somebody look. A controller that stops ends it.
  * @throws InputError when the inputs are not in order
  */
+export function stepPair(drive: Drive, { before, after, isEnough }: PairListener): { ticks: number; stopped: Stopped } {
+  let ticks = 0;
+  try {
+    for (; ticks < drive.ticks && isEnough?.() !== true; ticks++) {
+      drive.feed(ticks);
+      before?.(ticks);
+      const stopped = { old: attempt(drive.old, ticks), new: attempt(drive.new, ticks) };
+      if (stopped.old !== undefined || stopped.new !== undefined) return { ticks, stopped };
+      after?.(ticks);
+      drive.obey();
+    }
+  } finally {
+    drive.close();
+  }
+  return { ticks, stopped: { old: undefined, new: undefined } };
+}
+
+/** Runs both sides over the same inputs and finds what differs. @throws InputError when the inputs are not in order */
 export function runPair(drive: Drive, listener: PairListener = {}): PairRun {
   const { old, new: fresh } = drive;
   const { pairs } = matchSides(drive);
@@ -66,26 +87,15 @@ export function runPair(drive: Drive, listener: PairListener = {}): PairRun {
   const tallies = { old: new ReplayTally(old.target), new: new ReplayTally(fresh.target) };
   const partings: SignalParting[] = [];
   const scan = (tick: number): void => watch.scan((pair, a, b) => void partings.push(partingOf(pair, tick, a, b)));
-  const stopped: { old: Stop | undefined; new: Stop | undefined } = { old: undefined, new: undefined };
-  let ticks = 0;
-  try {
-    scan(CONFIGURE_TICK);
-    for (; ticks < drive.ticks && listener.isEnough?.() !== true; ticks++) {
-      drive.feed(ticks);
-      listener.before?.(ticks, drive);
-      stopped.old = attempt(old, ticks);
-      stopped.new = attempt(fresh, ticks);
-      if (stopped.old !== undefined || stopped.new !== undefined) break;
-      for (const side of ['old', 'new'] as const) {
-        detectors[side].detect(ticks);
-        tallies[side].take();
-      }
-      scan(ticks);
-      listener.after?.(ticks, drive);
-      drive.obey();
+  scan(CONFIGURE_TICK);
+  const after = (tick: number): void => {
+    for (const side of ['old', 'new'] as const) {
+      detectors[side].detect(tick);
+      tallies[side].take();
     }
-  } finally {
-    drive.close();
-  }
-  return { ticks, partings, stopped, changes: { old: detectors.old.changes, new: detectors.new.changes }, tallies };
+    scan(tick);
+    listener.after?.(tick);
+  };
+  const steps = stepPair(drive, { ...listener, after });
+  return { ...steps, partings, changes: { old: detectors.old.changes, new: detectors.new.changes }, tallies };
 }
