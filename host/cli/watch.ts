@@ -48,6 +48,7 @@ async function prepare(context: Context, flags: Flags, names: readonly string[])
     { ROOT },
   ] = await Promise.all([
     import('../review/builds.js'),
+    import('../review/quick-build.js'),
     import('../review/compare.js'),
     import('../review/locate.js'),
     import('../vector/case.js'),
