@@ -11,7 +11,7 @@ export interface BuildDescription {
 }
 
 /** Unsigned LEB128, as WebAssembly writes sizes (WebAssembly Core Specification 1.0, §5.2.2). */
-function leb128(value: number): number[] {
+export function leb128(value: number): number[] {
   const bytes: number[] = [];
   let rest = value;
   do {

@@ -1,5 +1,13 @@
-import type { Drive } from './drive.js';
+import { existsSync } from 'node:fs';
+import { SIZE_OF } from '../contract/layout.js';
+import { writeParameters } from '../target/wasm.js';
+import { findParting, type SignalMatch } from '../trace/find-parting.js';
+import { buildTraced, sourcesOfMap, type TracedBuild } from '../trace/traced-build.js';
+import type { Build } from './builds.js';
+import type { Drive, Side } from './drive.js';
 import type { Parting, SignalParting } from './review.js';
+import { CONFIGURE_TICK, matchSides, partingOf } from './run-pair.js';
+import { addressOf, isSame, keyOf, type MemorySignal, readSignal, type SignalPair } from './signals.js';
 
 /** Memories of both sides before and after the call in which they part. */
 export interface PartingMemory {
@@ -9,9 +17,112 @@ export interface PartingMemory {
 }
 
 /** Finds what of a parting's tick comes first, and the line of source behind it. */
-export type Locate = (drive: Drive, found: SignalParting, memory: PartingMemory | undefined) => Promise<Parting>;
+export type Locate = (drive: Drive, found: SignalParting, memory: PartingMemory) => Promise<Parting>;
+
+/** Traced builds of both sides; undefined where a side's sources are not at hand. */
+export interface TracedPair {
+  readonly old: TracedBuild;
+  readonly new: TracedBuild;
+}
+
+async function tracedBuild({ file }: Build): Promise<TracedBuild | undefined> {
+  const map = `${file}.map`;
+  const sources = existsSync(map) ? sourcesOfMap(map) : undefined;
+  return sources === undefined ? undefined : buildTraced(sources);
+}
+
+/** Memory as configure() finds it. */
+function memoryToConfigure({ controller, values, target }: Side): Uint8Array {
+  const memory = new Uint8Array(target.output.buffer.byteLength);
+  writeParameters(new DataView(memory.buffer), controller.description.contract, values);
+  return memory;
+}
+
+const viewOf = (memory: Uint8Array): DataView => new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
+
+/** A number as the signal's field holds it: a store's operand may have more bits. */
+function fitted(value: number, { field: { type } }: MemorySignal): number {
+  if (type.startsWith('f')) return value;
+  const bytes = SIZE_OF[type];
+  const unsigned = bytes === 4 ? value >>> 0 : value & (2 ** (8 * bytes) - 1);
+  return type === 'i32' ? value | 0 : unsigned;
+}
+
+/** From this number on an integer may be an address: no enumeration, flag or small count is as large. */
+const ADDRESS_LEAST = 16;
+
+/** What the two memories' signals are called, and which of them differ after the call. */
+function signalMatch(
+  drive: Drive,
+  before: PartingMemory['before'],
+  after: PartingMemory['after'],
+): SignalMatch & { pairOf: (name: string) => SignalPair | undefined } {
+  const { pairs } = matchSides(drive);
+  const byName = new Map(pairs.map((pair) => [keyOf(pair.new), pair]));
+  const names = (side: 'old' | 'new'): Map<number, string> => new Map(pairs.map((pair) => [addressOf(pair[side]), keyOf(pair.new)]));
+  const [oldNames, newNames] = [names('old'), names('new')];
+  const views = { before: [viewOf(before.old), viewOf(before.new)] as const, after: [viewOf(after.old), viewOf(after.new)] as const };
+  const values = (pair: SignalPair, [old, fresh]: readonly [DataView, DataView]): [number, number] => [
+    readSignal(old, pair.old),
+    readSignal(fresh, pair.new),
+  ];
+  const same = (name: string, old: number, fresh: number): boolean => {
+    const pair = byName.get(name);
+    return pair === undefined || isSame(pair, fitted(old, pair.old), fitted(fresh, pair.new));
+  };
+  const isMoved = pairs.some((pair) => addressOf(pair.old) !== addressOf(pair.new));
+  const mayBeAddress = (value: number): boolean => Number.isInteger(value) && value >= ADDRESS_LEAST;
+  return {
+    oldName: (address) => oldNames.get(address),
+    newName: (address) => newNames.get(address),
+    same,
+    before: (name) => {
+      const pair = byName.get(name);
+      return pair === undefined ? [0, 0] : values(pair, views.before);
+    },
+    differing: new Set([...byName].filter(([, pair]) => !isSame(pair, ...values(pair, views.after))).map(([name]) => name)),
+    // Where layouts differ, so do addresses, without meaning anything.
+    sameRecord: (old, fresh) => isMoved && mayBeAddress(old) && mayBeAddress(fresh),
+    pairOf: (name) => byName.get(name),
+  };
+}
 
 /** Without sources the first in memory's order is all there is. */
-export const locateNothing: Locate = async (_drive, found) => ({ ...found, because: 'no source at hand: first in memory’s order' });
+export const locateNothing: Locate = async (_drive, found) => ({
+  ...found,
+  because: 'no line: a side’s sources are not at hand (….wasm.map)',
+});
 
-export const traceLocator = (_sides: unknown): Locate => locateNothing;
+/** Traces both sides through the call in which they part. */
+function locateIn({ old, new: fresh }: TracedPair, drive: Drive, found: SignalParting, memory: PartingMemory): Parting {
+  const { tick, after } = memory;
+  const isConfigure = tick === CONFIGURE_TICK;
+  const before = isConfigure ? { old: memoryToConfigure(drive.old), new: memoryToConfigure(drive.new) } : memory.before;
+  const match = signalMatch(drive, before, after);
+  const sides = [
+    { build: old, rows: drive.rows, before: before.old },
+    { build: fresh, rows: drive.rows, before: before.new },
+  ] as const;
+  const isStop = found.signal === 'stop';
+  const parting = findParting(...sides, isConfigure ? 'configure' : 'tick', match, isStop ? undefined : after);
+  if (parting === undefined) return { ...found, because: 'no line: the traced runs do not part' };
+  const { signal, line, oldLine, via, because } = parting;
+  const pair = signal === undefined || isStop ? undefined : match.pairOf(signal);
+  const first = pair === undefined ? found : partingOf(pair, tick, fitted(parting.old ?? 0, pair.old), fitted(parting.new ?? 0, pair.new));
+  return { ...first, line, oldLine, via, because };
+}
+
+/** Finds lines with traced builds of both sides, which are made when the first difference asks for them. */
+export function traceLocator(sides: { readonly old: { readonly build: Build }; readonly new: { readonly build: Build } }): Locate {
+  let traced: Promise<TracedPair | undefined> | undefined;
+  const build = async (): Promise<TracedPair | undefined> => {
+    const old = await tracedBuild(sides.old.build);
+    const fresh = await tracedBuild(sides.new.build);
+    return old === undefined || fresh === undefined ? undefined : { old, new: fresh };
+  };
+  return async (drive, found, memory) => {
+    traced ??= build();
+    const pair = await traced;
+    return pair === undefined ? locateNothing(drive, found, memory) : locateIn(pair, drive, found, memory);
+  };
+}

@@ -14,8 +14,8 @@ import {
   type StrokeChange,
   type StrokeReview,
 } from './review.js';
-import { CONFIGURE_TICK, type PairRun, runPair, stepPair } from './run-pair.js';
-import { aroundTracer, overviewTracer, rowsShown, snapshot, type TracksTracer, valveLanes } from './sight.js';
+import { type PairRun, runPair, stepPair } from './run-pair.js';
+import { aroundTracer, overviewTracer, rowsShown, snapshot, valveLanes } from './sight.js';
 
 /** A run to review: what it is, and how to start it, as often as needed. */
 export interface RunToReview {
@@ -84,35 +84,32 @@ const memories = ({ old, new: fresh }: Drive): PartingMemory['before'] => ({ old
 /** The second run over a difference: what can be seen of it, and the memories that tell where it comes from. */
 class SecondLook {
   readonly sight: () => Sight;
-  memory: PartingMemory | undefined;
+  readonly memory: PartingMemory;
 
   constructor(drive: Drive, first: SignalParting, run: PairRun, strokes: readonly StrokeChange[]) {
-    const overview = overviewTracer(drive, first);
-    const around = aroundTracer(drive, first);
-    const rows = rowsShown(first, strokes);
-    const states = this.runOver(drive, first, [overview, around]);
-    this.sight = () => ({ overview: overview.tracks(), around: around.tracks(), lanes: valveLanes(rows, run.changes, run.ticks), states });
-  }
-
-  private runOver(drive: Drive, first: SignalParting, tracers: readonly TracksTracer[]): Sight['states'] {
+    const tracers = { overview: overviewTracer(drive, first), around: aroundTracer(drive, first) };
     const rows = first.row === 0 ? [0, 1] : [0, first.row];
     const states = () => rows.map((row) => snapshot(drive, row));
-    let found = first.tick === CONFIGURE_TICK ? states() : [];
-    let before = memories(drive);
-    stepPair(drive, {
+    let found = { before: memories(drive), after: memories(drive), states: states() };
+    const steps = stepPair(drive, {
       before: (tick) => {
-        if (tick === first.tick) before = memories(drive);
+        if (tick === first.tick) found = { ...found, before: memories(drive) };
       },
       after: (tick) => {
-        for (const tracer of tracers) tracer.take(tick);
-        if (tick !== first.tick) return;
-        this.memory = { tick, before, after: memories(drive) };
-        found = states();
+        tracers.overview.take(tick);
+        tracers.around.take(tick);
+        if (tick === first.tick) found = { ...found, after: memories(drive), states: states() };
       },
     });
-    // Where a side stops in this very tick, nothing comes after it.
-    this.memory ??= { tick: first.tick, before, after: memories(drive) };
-    return found.length > 0 ? found : states();
+    // Where a side stops in this very tick, this is how far it came.
+    if (steps.ticks === first.tick) found = { ...found, after: memories(drive), states: states() };
+    this.memory = { tick: first.tick, before: found.before, after: found.after };
+    this.sight = () => ({
+      overview: tracers.overview.tracks(),
+      around: tracers.around.tracks(),
+      lanes: valveLanes(rowsShown(first, strokes), run.changes, run.ticks),
+      states: found.states,
+    });
   }
 }
 

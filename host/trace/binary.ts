@@ -1,0 +1,155 @@
+import { BinaryReader, type IOperatorInformation, type Type } from 'wasmparser';
+
+/** Value types by their codes (WebAssembly Core Specification 1.0, §5.3.1). */
+export type ValueType = 'i32' | 'i64' | 'f32' | 'f64';
+const TYPES: readonly ValueType[] = ['i32', 'i64', 'f32', 'f64'];
+
+export interface Signature {
+  readonly params: readonly ValueType[];
+  readonly results: readonly ValueType[];
+}
+
+/** An instruction and its bytes, from the binary's first byte. */
+export interface Operator {
+  readonly start: number;
+  readonly end: number;
+  readonly info: IOperatorInformation;
+}
+
+export interface Body {
+  readonly locals: readonly { readonly count: number; readonly type: ValueType }[];
+  readonly operators: readonly Operator[];
+}
+
+export interface Section {
+  readonly id: number;
+  /** First byte of its content, and the first one after it. */
+  readonly start: number;
+  readonly end: number;
+}
+
+/** What a binary with debug names consists of, as far as an instrumented copy needs to know. */
+export interface WasmBinary {
+  readonly bytes: Uint8Array;
+  readonly sections: readonly Section[];
+  readonly types: readonly Signature[];
+  /** Signature and name of each function. */
+  readonly functions: readonly { readonly type: number; readonly name: string }[];
+  readonly exports: readonly { readonly name: string; readonly kind: number; readonly index: number }[];
+  readonly globals: readonly { readonly type: ValueType; readonly name: string }[];
+  readonly bodies: readonly Body[];
+  /** Names of a function's parameters and locals by their index. */
+  readonly localNames: ReadonlyMap<number, ReadonlyMap<number, string>>;
+}
+
+const typeOf = ({ kind }: Type): ValueType => {
+  const type = TYPES[-kind - 1];
+  if (type === undefined) throw new Error(`value type ${kind} is none of WebAssembly 1.0`);
+  return type;
+};
+
+/** States of the reader: its enumeration of them is one that only its own compilation sees. */
+const State = {
+  error: -1,
+  type: 11,
+  function: 13,
+  export: 17,
+  name: 19,
+  body: 28,
+  operator: 30,
+  global: 39,
+} as const;
+
+const decoder = new TextDecoder();
+const textOf = (bytes: Uint8Array): string => decoder.decode(bytes);
+
+/** Kinds of name in the name section: WebAssembly Core Specification, appendix “Custom Sections”; globals by its extension. */
+const NAMES = { function: 1, local: 2, global: 7 } as const;
+
+interface Naming {
+  readonly index: number;
+  readonly name: Uint8Array;
+}
+
+/** Gathers what the reader meets. */
+class Gatherer {
+  readonly types: Signature[] = [];
+  readonly typeIndices: number[] = [];
+  readonly exports: { name: string; kind: number; index: number }[] = [];
+  readonly globalTypes: ValueType[] = [];
+  readonly bodies: { locals: Body['locals']; operators: Operator[] }[] = [];
+  readonly functionNames = new Map<number, string>();
+  readonly globalNames = new Map<number, string>();
+  readonly localNames = new Map<number, Map<number, string>>();
+
+  // biome-ignore lint/suspicious/noExplicitAny: the reader's results have no common type
+  take(state: number, result: any, start: number, end: number): void {
+    if (state === State.type) this.types.push({ params: result.params.map(typeOf), results: result.returns.map(typeOf) });
+    else if (state === State.function) this.typeIndices.push(result.typeIndex);
+    else if (state === State.global) this.globalTypes.push(typeOf(result.type.contentType));
+    else if (state === State.export) this.exports.push({ name: textOf(result.field), kind: result.kind, index: result.index });
+    else if (state === State.body)
+      this.bodies.push({
+        locals: result.locals.map(({ count, type }: { count: number; type: Type }) => ({ count, type: typeOf(type) })),
+        operators: [],
+      });
+    else if (state === State.operator) this.bodies.at(-1)?.operators.push({ start, end, info: { ...result } });
+    else if (state === State.name) this.takeNames(result);
+  }
+
+  private takeNames(entry: { type: number; names?: Naming[]; funcs?: { index: number; locals: Naming[] }[] }): void {
+    const into = (names: Map<number, string>, list: readonly Naming[]): void => {
+      for (const { index, name } of list) names.set(index, textOf(name));
+    };
+    if (entry.type === NAMES.function) into(this.functionNames, entry.names ?? []);
+    if (entry.type === NAMES.global) into(this.globalNames, entry.names ?? []);
+    if (entry.type !== NAMES.local) return;
+    for (const { index, locals } of entry.funcs ?? []) {
+      const names = new Map<number, string>();
+      into(names, locals);
+      this.localNames.set(index, names);
+    }
+  }
+}
+
+/** Ends of sections: each reaches to the next one's id, which a size of one to five bytes follows. */
+function withEnds(bytes: Uint8Array): Section[] {
+  const sections: Section[] = [];
+  for (let at = 8; at < bytes.length; ) {
+    const id = bytes[at] ?? 0;
+    let size = 0;
+    let shift = 0;
+    let byte: number;
+    at += 1;
+    do {
+      byte = bytes[at] ?? 0;
+      size |= (byte & 0x7f) << shift;
+      shift += 7;
+      at += 1;
+    } while ((byte & 0x80) !== 0);
+    sections.push({ id, start: at, end: at + size });
+    at += size;
+  }
+  return sections;
+}
+
+/** Takes a binary apart. @throws Error when it is none of WebAssembly 1.0 */
+export function readBinary(bytes: Uint8Array): WasmBinary {
+  const reader = new BinaryReader();
+  reader.setData(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer, 0, bytes.byteLength);
+  const found = new Gatherer();
+  for (let start = 0; reader.read(); start = reader.position) {
+    if (reader.state === State.error) throw new Error(`binary that can’t be read: ${reader.error?.message}`);
+    found.take(reader.state, reader.result, start, reader.position);
+  }
+  return {
+    bytes,
+    sections: withEnds(bytes),
+    types: found.types,
+    functions: found.typeIndices.map((type, index) => ({ type, name: found.functionNames.get(index) ?? `function ${index}` })),
+    exports: found.exports,
+    globals: found.globalTypes.map((type, index) => ({ type, name: found.globalNames.get(index) ?? `global ${index}` })),
+    bodies: found.bodies,
+    localNames: found.localNames,
+  };
+}

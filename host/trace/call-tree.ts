@@ -1,0 +1,161 @@
+import type { TraceImports } from './instrument.js';
+import type { TracedBuild } from './traced-build.js';
+
+/** A value that was passed on at a site. */
+export interface ValueItem {
+  readonly kind: 'param' | 'set' | 'condition' | 'value' | 'load';
+  readonly site: number;
+  readonly value: number;
+}
+
+/** A value that was put into memory. */
+export interface StoreItem {
+  readonly kind: 'store';
+  readonly site: number;
+  readonly address: number;
+  readonly value: number;
+}
+
+export interface CallItem {
+  readonly kind: 'call';
+  readonly site: number;
+  readonly node: Activation;
+}
+
+export type Item = ValueItem | StoreItem | CallItem;
+
+/** One run of a function: what it did, in the order of evaluation. */
+export interface Activation {
+  readonly function: number;
+  readonly name: string;
+  readonly items: Item[];
+  /** What it returned, if anything. */
+  result: number | undefined;
+  /** It has not come to its end: an assertion in it, or below it, failed. */
+  isOpen: boolean;
+}
+
+export interface CallTree {
+  readonly root: Activation;
+  /** Memory after the call. */
+  readonly memory: Uint8Array;
+  readonly trap: string | undefined;
+}
+
+/** Records are read and written through functions that the contract's generator wrote: what they do counts as their caller's. */
+const GENERATED = 'assembly/controller/generated/';
+
+/** Puts events into a tree. */
+class TreeBuilder {
+  readonly root: Activation;
+  private left: { readonly node: Activation; readonly at: number | undefined } | undefined;
+  private readonly open: { node: Activation; site: number; isGenerated: boolean }[];
+
+  constructor(
+    private readonly build: TracedBuild,
+    functionIndex: number,
+  ) {
+    this.root = this.activation(functionIndex);
+    this.open = [{ node: this.root, site: -1, isGenerated: false }];
+  }
+
+  enter(site: number): void {
+    const { callee = 0 } = this.build.sites[site] ?? {};
+    const top = this.top();
+    // Within generated code all belongs to the call that led into it.
+    if (top.isGenerated) this.open.push(top);
+    else if (this.nameOf(callee).startsWith(GENERATED)) this.open.push({ node: top.node, site, isGenerated: true });
+    else {
+      const node = this.activation(callee);
+      top.node.items.push({ kind: 'call', site, node });
+      this.open.push({ node, site, isGenerated: false });
+    }
+  }
+
+  leave(site: number): void {
+    const left = this.open.pop();
+    if (left === undefined || left.isGenerated) return;
+    left.node.isOpen = false;
+    this.left = { node: left.node, at: this.build.sites[site]?.at };
+  }
+
+  value(value: number, site: number): void {
+    const { node, isGenerated } = this.top();
+    if (isGenerated) return;
+    const { kind, at } = this.build.sites[site] ?? { kind: 'value', at: -1 };
+    // A call's result is told right after its end.
+    if (this.left?.at === at) this.left.node.result = value;
+    this.left = undefined;
+    node.items.push({ kind: kind as ValueItem['kind'], site, value });
+  }
+
+  load(value: number, site: number): void {
+    const { node, isGenerated, site: caller } = this.top();
+    node.items.push({ kind: 'load', site: isGenerated ? caller : site, value });
+  }
+
+  store(address: number, value: number, site: number): void {
+    const { node, isGenerated, site: caller } = this.top();
+    node.items.push({ kind: 'store', site: isGenerated ? caller : site, address, value });
+  }
+
+  private top(): { node: Activation; site: number; isGenerated: boolean } {
+    const top = this.open.at(-1);
+    if (top === undefined) throw new Error('more calls end than begin');
+    return top;
+  }
+
+  private nameOf(index: number): string {
+    return this.build.binary.functions[index]?.name ?? '';
+  }
+
+  private activation(index: number): Activation {
+    return { function: index, name: this.nameOf(index), items: [], result: undefined, isOpen: true };
+  }
+}
+
+/** The builder's methods as the instrumented binary calls them; numbers of 64 bits come as big ones. */
+function importsFor(tree: TreeBuilder): TraceImports {
+  const value = <Value>(given: Value, site: number): Value => {
+    tree.value(Number(given), site);
+    return given;
+  };
+  const load = <Value>(given: Value, _address: number, site: number): Value => {
+    tree.load(Number(given), site);
+    return given;
+  };
+  const store = (address: number, given: unknown, site: number): void => tree.store(address, Number(given), site);
+  return {
+    enter: (site: number) => tree.enter(site),
+    leave: (site: number) => tree.leave(site),
+    ...{ value_i32: value, value_i64: value, value_f32: value, value_f64: value },
+    ...{ load_i32: load, load_i64: load, load_f32: load, load_f64: load },
+    ...{ store_i32: store, store_i64: store, store_f32: store, store_f64: store },
+  };
+}
+
+interface ControllerExports {
+  readonly memory: WebAssembly.Memory;
+  readonly configure: (rows: number) => number;
+  readonly tick: () => void;
+}
+
+/** Runs one call over a memory and keeps all that happens in it. */
+export function traceCall(build: TracedBuild, before: Uint8Array, call: 'configure' | 'tick', rows: number): CallTree {
+  const index = build.binary.exports.find(({ name }) => name === call)?.index;
+  if (index === undefined) throw new Error(`the controller exports no ${call}`);
+  const tree = new TreeBuilder(build, index);
+  const { exports } = new WebAssembly.Instance(build.module, { trace: importsFor(tree) });
+  const { memory, configure, tick } = exports as unknown as ControllerExports;
+  new Uint8Array(memory.buffer).set(before);
+  let trap: string | undefined;
+  try {
+    if (call === 'tick') tick();
+    else configure(rows);
+    tree.root.isOpen = false;
+  } catch (error) {
+    if (!(error instanceof WebAssembly.RuntimeError)) throw error;
+    trap = error.message;
+  }
+  return { root: tree.root, memory: new Uint8Array(memory.buffer).slice(), trap };
+}

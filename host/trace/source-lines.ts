@@ -1,0 +1,48 @@
+import { diffArrays } from 'diff';
+import type { SourceTree } from './traced-build.js';
+
+/** Which lines of two versions of a file belong together. */
+export interface LineMatch {
+  /** Lines of the new version that the old one has not, from 1; where lines were only taken away, the one that follows. */
+  readonly changed: ReadonlySet<number>;
+  /** The old version's line → the new version's; a line that was taken away goes to the one in its place. */
+  readonly newOf: ReadonlyMap<number, number>;
+}
+
+export function matchLines(old: string, fresh: string): LineMatch {
+  const changed = new Set<number>();
+  const newOf = new Map<number, number>();
+  let oldLine = 1;
+  let newLine = 1;
+  for (const { added, removed, count } of diffArrays(old.split('\n'), fresh.split('\n'))) {
+    if (removed) {
+      for (let index = 0; index < count; index++) newOf.set(oldLine + index, newLine);
+      changed.add(newLine);
+      oldLine += count;
+    } else if (added) {
+      for (let index = 0; index < count; index++) changed.add(newLine + index);
+      newLine += count;
+    } else {
+      for (let index = 0; index < count; index++) newOf.set(oldLine + index, newLine + index);
+      oldLine += count;
+      newLine += count;
+    }
+  }
+  return { changed, newOf };
+}
+
+/** Matches of the files that both trees have and that are not the same. */
+export function matchSources(old: SourceTree, fresh: SourceTree): ReadonlyMap<string, LineMatch> {
+  const matches = new Map<string, LineMatch>();
+  for (const [file, text] of fresh) {
+    const before = old.get(file);
+    if (before !== undefined && before !== text) matches.set(file, matchLines(before, text));
+  }
+  return matches;
+}
+
+/** Line at which a constant is declared, from 1; undefined where it can't be found. */
+export function declarationLine(text: string, name: string): number | undefined {
+  const index = text.split('\n').findIndex((line) => new RegExp(`\\b(const|let)\\s+${name}\\b`).test(line));
+  return index < 0 ? undefined : index + 1;
+}
