@@ -227,10 +227,8 @@ function holds(item: Item, store: StoreItem): boolean {
   return item.node.items.some((inner) => holds(inner, store));
 }
 
-const sitePosition = (build: TracedBuild, site: number | undefined): Position | undefined => {
-  const found = site === undefined ? undefined : build.sites[site];
-  return found === undefined ? undefined : positionOf(build, found);
-};
+const sitePosition = (build: TracedBuild, site: number | undefined): Position | undefined =>
+  site === undefined ? undefined : positionOf(build, site);
 
 /** Lines of a tree that were run, by file; each with the last of its sites. */
 function linesRun(node: Activation, build: TracedBuild, into = new Map<string, Position>()): Map<string, Position> {

@@ -78,18 +78,24 @@ export interface Position {
 /** Short name of a function: what stands after its file. */
 const shortName = (name: string): string => name.split('/').at(-1) ?? name;
 
-/** Where a site stands in the sources; undefined where the compiler does not say. */
-export function positionOf({ map, binary, sources }: TracedBuild, site: Pick<Site, 'at' | 'function'>): Position | undefined {
-  const entry = map.findEntry(0, site.at);
-  if (!('originalSource' in entry)) return undefined;
-  const { originalSource: file, originalLine, originalColumn } = entry;
-  const text = sources.get(file)?.split('\n')[originalLine];
-  if (text === undefined) return undefined;
-  return {
-    file,
-    line: originalLine + 1,
-    column: originalColumn + 1,
-    function: shortName(binary.functions[site.function]?.name ?? ''),
-    text,
-  };
+/** The source's file and line, from 0, behind a byte of the binary. */
+function entryOf(map: SourceMap, at: number): { file: string; line: number; column: number } | undefined {
+  const entry = map.findEntry(0, at);
+  return 'originalSource' in entry ? { file: entry.originalSource, line: entry.originalLine, column: entry.originalColumn } : undefined;
+}
+
+/**
+ * Where a site stands in the sources. The compiler leaves some instructions without a place: then that of the next one of the
+ * function, which belongs to the same statement.
+ */
+export function positionOf({ map, binary, sources, sites }: TracedBuild, index: number): Position | undefined {
+  const own = sites[index]?.function;
+  for (let at = index; sites[at] !== undefined && sites[at]?.function === own; at++) {
+    const entry = entryOf(map, sites[at]?.at ?? 0);
+    const text = entry === undefined ? undefined : sources.get(entry.file)?.split('\n')[entry.line];
+    if (entry === undefined || text === undefined) continue;
+    const { file, line, column } = entry;
+    return { file, line: line + 1, column: column + 1, function: shortName(binary.functions[own ?? -1]?.name ?? ''), text };
+  }
+  return undefined;
 }

@@ -1,0 +1,123 @@
+import { cpSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { buildController } from '../../host/build/build-controller.js';
+import { ROOT } from '../../host/project.js';
+import { openRecording } from '../../host/recording/reader.js';
+import { type Build, readBuild } from '../../host/review/builds.js';
+import { reviewSides } from '../../host/review/compare.js';
+import { traceLocator } from '../../host/review/locate.js';
+import type { RunReview } from '../../host/review/review.js';
+import { createWasmTarget } from '../../host/target/wasm.js';
+import { readCase, type VectorCase } from '../../host/vector/case.js';
+import { temporaryFolder } from '../support/command.js';
+import { SEEDED_BUGS, type SeededBug } from '../support/seeded-bugs.js';
+
+const folder = temporaryFolder();
+
+/** Little optimisation: what is computed is the same, and the compiler needs a third of the time. */
+const QUICK = ['--optimizeLevel', '1'];
+
+/** A copy of the sources in a folder of its own. */
+function copySources(name: string): string {
+  const root = join(folder, name);
+  mkdirSync(join(root, 'assembly'), { recursive: true });
+  cpSync(join(ROOT, 'assembly', 'controller'), join(root, 'assembly', 'controller'), { recursive: true });
+  cpSync(join(ROOT, 'asconfig.json'), join(root, 'asconfig.json'));
+  return root;
+}
+
+async function buildIn(root: string): Promise<Build> {
+  const file = join(root, 'controller.wasm');
+  await buildController(root, file, 'test', QUICK);
+  return readBuild(file, file);
+}
+
+/** Line of the patched text, from 1. The patch must fit in one place. */
+function lineOf(text: string, find: string): number {
+  const parts = text.split(find);
+  expect(parts, `“${find}” stands there once`).toHaveLength(2);
+  return parts[0]?.split('\n').length ?? 0;
+}
+
+/** The first tick whose memory differs in any byte, found by nothing but running both: -1 after configure(). */
+function firstDifferentTick(old: Build, fresh: Build, { rows, values, inputFile }: VectorCase): number {
+  const [a, b] = [old, fresh].map(({ controller }) => createWasmTarget(controller, rows, values));
+  if (a === undefined || b === undefined) throw new Error('two targets');
+  const differs = (): boolean => !Buffer.from(a.output.buffer).equals(Buffer.from(b.output.buffer));
+  if (differs()) return -1;
+  for (const { tick, payload } of openRecording(inputFile).messages({ messages: ['input'] })) {
+    for (const target of [a, b]) {
+      target.input.set(payload);
+      try {
+        target.tick();
+      } catch {
+        return tick;
+      }
+    }
+    if (differs()) return tick;
+  }
+  return Number.NaN;
+}
+
+interface Found {
+  readonly bug: SeededBug;
+  readonly line: number;
+  readonly tick: number;
+  readonly review: RunReview;
+  readonly seconds: number;
+}
+
+describe('one-line bugs planted in copies of the controller', () => {
+  const found: Found[] = [];
+
+  beforeAll(async () => {
+    const old = await buildIn(copySources('old'));
+    for (const [index, bug] of SEEDED_BUGS.entries()) {
+      const root = copySources(`bug-${index}`);
+      const file = join(root, 'assembly', 'controller', bug.file);
+      const text = readFileSync(file, 'utf8');
+      const line = lineOf(text, bug.find);
+      writeFileSync(
+        file,
+        text.replace(bug.find, () => bug.replace),
+      );
+      const fresh = await buildIn(root);
+      const one = readCase(bug.vector);
+      const sides = { old: { build: old }, new: { build: fresh } };
+      const begin = performance.now();
+      const { runs } = await reviewSides(sides, { cases: [one] }, traceLocator(sides));
+      const seconds = (performance.now() - begin) / 1000;
+      found.push({ bug, line, tick: firstDifferentTick(old, fresh, one), review: runs[0] as RunReview, seconds });
+    }
+    for (const { bug, line, tick, review, seconds } of found) {
+      const { first } = review;
+      const at = first?.line === undefined ? first?.because : `${first.line.file.split('/').at(-1)}:${first.line.line}`;
+      process.stderr.write(
+        `${bug.file}:${line} ${bug.signal} by ${tick} → ${at} ${first?.signal} ${first?.tick} ${seconds.toFixed(2)} s ${first?.because}\n`,
+      );
+    }
+  }, 300_000);
+
+  it('is about thirty of them or more, in every file', () => {
+    expect(SEEDED_BUGS.length).toBeGreaterThanOrEqual(30);
+    expect(new Set(SEEDED_BUGS.map(({ file }) => file)).size).toBeGreaterThanOrEqual(15);
+  });
+
+  it('every bug is found in the right tick', () => {
+    expect(found.map(({ review }) => review.first?.tick)).toEqual(found.map(({ tick }) => tick));
+  });
+
+  it('the right variable', () => {
+    const wrong = found.filter(({ bug, review }) => review.first?.signal !== bug.signal);
+    expect(wrong.map(({ bug, review }) => `${bug.find}: ${review.first?.signal}`)).toEqual([]);
+  });
+
+  it('the right source line', () => {
+    const wrong = found.filter(({ bug, line, review }) => {
+      const at = review.first?.line;
+      return at?.file !== `assembly/controller/${bug.file}` || at.line !== line;
+    });
+    expect(wrong.map(({ bug, review }) => `${bug.find}: ${review.first?.line?.file}:${review.first?.line?.line}`)).toEqual([]);
+  });
+});
