@@ -21,7 +21,9 @@ const MAY_IMPORT = {
   'host/simulate/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/contest/': ['host/simulate/', 'host/assess/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/fit/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/review/': ['host/(simulate|assess|vector|replay|trace|target|recording|contract|build|files)/', ...FLOOR],
   'host/report/': [
+    'host/review/',
     'host/fit/',
     'host/contest/',
     'host/assess/',
@@ -35,7 +37,7 @@ const MAY_IMPORT = {
   'host/bench/': ['host/'],
   'host/figures/': ['host/(contest|simulate|assess|target|report|contract|files)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
-  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate|contest|fit)/', ...FLOOR],
+  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|review|assess|simulate|contest|fit)/', ...FLOOR],
   'assembly/controller/': [],
   'assembly/plant/': [],
 };
