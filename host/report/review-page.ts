@@ -39,8 +39,8 @@ function inlined(open: string, close: string, text: string): Markup {
   return new Markup(`${open}${text}${close}`);
 }
 
-const sideCell = (name: string, { asked, version, commit, parameters }: BuildFacts, kind: string): Markup =>
-  html`<div class="${kind}"><span class="name">${name}</span><b>${asked}</b> <span class="faint">version ${version}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
+const sideCell = (name: string, { asked, version, commit, parameters }: BuildFacts): Markup =>
+  html`<div class="side"><span class="name">${name}</span><b>${asked}</b> <span class="faint">version ${version}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
 
 const THEMES = [
   ['light', 'light', ''],
@@ -54,7 +54,7 @@ function head(review: Review): Markup {
     ([value, words, checked]) => html`<label><input type="radio" name="theme" value="${value}"${checked}> ${words}</label>`,
   );
   const toggle = html`<fieldset class="theme js"><legend>Colours</legend>${theme}</fieldset>`;
-  return html`<header><div class="block"><div class="whole"><h1>Review of a controller: ${review.old.asked} → ${review.new.asked}</h1></div>${sideCell('Old', review.old, 'start')}${sideCell('New', review.new, '')}<div class="switch">${toggle}</div><div class="whole verdictline"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div></div><noscript><p class="notice">Without a script there are no plots, filters or sorting. All tables and texts are here.</p></noscript></header>`;
+  return html`<header><div class="block"><div class="whole"><h1>Review of a controller: ${review.old.asked} → ${review.new.asked}</h1>${toggle}</div>${sideCell('Old', review.old)}${sideCell('New', review.new)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div></div><noscript><p class="notice">Without a script there are no plots, filters or sorting. All tables and texts are here.</p></noscript></header>`;
 }
 
 function navigation({ contract, parameters }: Review): Markup {

@@ -130,14 +130,26 @@ function strokesOf(lanes: readonly ValveLane[]): StrokeReview {
   };
 }
 
-/** All values of the contract's records of some kinds, as a snapshot holds them. */
+/** How many of a kind of record a row or a bank has. */
+const MANY: Readonly<Record<string, number>> = { valve: 2, channel: 3, rowFaultKind: 24, channelKind: 4, bankFault: 13 };
+const OF_BANK = ['bank', 'channelKind', 'bankFault'];
+
+/** All values of the contract's records, as a snapshot of a bank or a row holds them. */
 function snapshotOf(row: number, salt: number): Snapshot {
-  const records = RECORDS.filter(({ kind, at }) => kind !== 'input' && Object.values(at).some((each) => (each === 'bank') === (row === 0)));
-  const values = records.flatMap(({ name, kind, fields }) =>
+  const isHere = (each: string): boolean => OF_BANK.includes(each) === (row === 0);
+  const records = RECORDS.flatMap(({ name, kind, at, fields }) =>
+    Object.entries(at).flatMap(([place, each]) => {
+      if (kind === 'input' || name === 'Parameters' || !isHere(each)) return [];
+      const many = MANY[each] ?? 1;
+      return Array.from({ length: many }, (_, index) => ({ name: many > 1 ? `${place}[${index}]` : place, kind, fields }));
+    }),
+  );
+  const values = records.flatMap(({ name, kind, fields }, record) =>
     fields.map((field, at) => {
-      const value = (noise(at, salt + name.length) * 1000).toPrecision(9);
-      const differs = noise(at, salt + name.length + 1) > 0.85;
-      const signal = kind === 'state' ? `${name.charAt(0).toLowerCase()}${name.slice(1)}.${field.name}` : field.name;
+      const isHeld = field.type !== 'f32';
+      const value = isHeld ? String(Math.floor(noise(at, salt) * 3)) : (noise(at, salt + record) * 1000).toPrecision(7);
+      const differs = noise(at, salt + record + 1) > 0.85;
+      const signal = kind === 'state' ? `${name}.${field.name}` : field.name;
       return { signal, kind: kind as SignalKind, unit: field.unit, old: value, new: differs ? `${value}1` : value, differs };
     }),
   );

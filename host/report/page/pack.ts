@@ -1,13 +1,14 @@
 import { deflateRawSync } from 'node:zlib';
 import type { Curve, Opening, RunReview, Sight, Track, Tracks } from '../../review/review.js';
+import { type Alike, alikeOf } from './alike.js';
+import type { Room } from './room.js';
 
 /*
  * Curves of fifty runs as plain numbers would be tens of megabytes. They are rounded to a part of their own range, which no eye
  * can see, written as differences, and deflated; the page's own code (client/unpack.ts) turns that round.
  */
 
-/** Levels between the least and the most value of a track over the whole run, and around a parting, where values are read off. */
-const OVERVIEW_LEVELS = 511;
+/** Levels between the least and the most value of a track around a parting, where values are read off. */
 const AROUND_LEVELS = 2 ** 16;
 
 /** A curve in levels, each as the difference to the one before; −1 is a stretch without a number. */
@@ -44,12 +45,6 @@ export interface PackedLane {
   readonly new: readonly number[];
   /** Strokes that changed: tick on the old side, on the new one. */
   readonly changes: readonly (readonly [old: number | null, now: number | null])[];
-}
-
-/** Values of one kind that are the same on both sides, `loadN 451.2 N`. */
-export interface Alike {
-  readonly kind: string;
-  readonly values: readonly string[];
 }
 
 /** What a run's plots are drawn from. */
@@ -100,7 +95,7 @@ const packTracks = ({ first, ticks, stretches, tracks }: Tracks, levels: number)
 const packOpenings = (openings: readonly Opening[]): number[] => differences(openings.flat());
 
 /** What the script draws of a run, deflated, in base 64. */
-export function packSight({ tickHz, strokes, first, stopped }: RunReview, sight: Sight, alike: PackedSight['alike']): string {
+export function packSight({ tickHz, strokes, first, stopped }: RunReview, sight: Sight, { levels, isAlikeText }: Room): string {
   const { overview, around, lanes } = sight;
   const marks = [
     ...(first === undefined ? [] : [{ tick: Math.max(0, first.tick), words: 'parting' }]),
@@ -110,7 +105,7 @@ export function packSight({ tickHz, strokes, first, stopped }: RunReview, sight:
   const packed: PackedSight = {
     tickHz,
     marks,
-    overview: packTracks(overview, OVERVIEW_LEVELS),
+    overview: packTracks(overview, levels),
     around: packTracks(around, AROUND_LEVELS),
     lanes: lanes.map(({ row, valve, old, new: now }) => ({
       row,
@@ -121,7 +116,7 @@ export function packSight({ tickHz, strokes, first, stopped }: RunReview, sight:
         .filter((change) => change.row === row && change.valve === valve)
         .map((change) => [change.old ?? null, change.new ?? null] as const),
     })),
-    alike,
+    alike: isAlikeText ? [] : sight.states.map(alikeOf),
   };
   return deflateRawSync(JSON.stringify(packed), { level: 9 }).toString('base64');
 }

@@ -1,7 +1,8 @@
 import type { Curve, RunReview, Sight, Track, Tracks, ValveLane } from '../../review/review.js';
 import { counted } from '../text-table.js';
 import { html, type Markup } from './markup.js';
-import { type PackedSight, packSight } from './pack.js';
+import { packSight } from './pack.js';
+import type { Room } from './room.js';
 import { rowWords, seconds, short, withUnit } from './words.js';
 
 /** From the least to the most value of a side, as words or numbers. */
@@ -60,9 +61,9 @@ function toolbar(name: string, hint: string): Markup {
 }
 
 /** Plots of both sides over one time axis, with the lanes of the valves. The page's own code draws them, and names each by its caption. */
-export function plotsBlock(run: RunReview, sight: Sight, index: number, alike: PackedSight['alike']): Markup {
+export function plotsBlock(run: RunReview, sight: Sight, index: number, room: Room): Markup {
   const { overview, lanes } = sight;
   const hint = `hint-${index}`;
   const valves = html`<figure class="track"><figcaption><b>Open valves</b> old above new; <span class="faint">changed strokes: + added, × removed, ◂ earlier, ▸ later</span></figcaption><div class="lanes js" role="img" aria-label="When valves were open: ${lanes.map(laneSummary).join('; ')}"></div><p class="no-js faint">${lanes.map(laneSummary).join('; ')}</p></figure>`;
-  return html`<div class="plots"><h3>Over time</h3>${toolbar(run.name, hint)}<div class="strip" tabindex="0" role="group" aria-label="Plots of ${run.name}" aria-describedby="${hint}">${overview.tracks.map((track) => plot(track, overview, run.tickHz))}${lanes.length > 0 ? [valves] : []}</div><p class="range faint js" aria-live="polite"></p><script type="text/plain" class="packed">${packSight(run, sight, alike)}</script></div>`;
+  return html`<div class="plots"><h3>Over time</h3>${toolbar(run.name, hint)}<div class="strip" tabindex="0" role="group" aria-label="Plots of ${run.name}" aria-describedby="${hint}">${overview.tracks.map((track) => plot(track, overview, run.tickHz))}${lanes.length > 0 ? [valves] : []}</div><p class="range faint js" aria-live="polite"></p><script type="text/plain" class="packed">${packSight(run, sight, room)}</script></div>`;
 }

@@ -3,7 +3,7 @@ import { counted, grouped } from '../text-table.js';
 import { type Head, html, type Markup, NOTHING, table } from './markup.js';
 import { plotsBlock } from './plots.js';
 import type { Room } from './room.js';
-import { alikeOf, statesBlock } from './states.js';
+import { statesBlock } from './states.js';
 import {
   changeWords,
   KINDS,
@@ -24,7 +24,7 @@ import {
 
 /** A line of source as code, with where it stands. */
 const sourceLine = (what: string, sign: string, line: SourceLine): Markup =>
-  html`<figure class="source"><figcaption>${what}: <code class="place">${line.file}:${line.line}:${line.column}</code> in <code>${line.function}</code></figcaption><pre><code><span class="sign" aria-hidden="true">${sign}</span> ${line.text.trim()}</code></pre></figure>`;
+  html`<figure class="source"><figcaption>${what}: <code class="place">${line.file}:${line.line}:${line.column}</code>${line.function === '' ? NOTHING : html` in <code>${line.function}</code>`}</figcaption><pre><code><span class="sign" aria-hidden="true">${sign}</span> ${line.text.trim()}</code></pre></figure>`;
 
 /** Lines that are believed to have made the difference. */
 function sources({ line, oldLine, via, because }: Parting): Markup {
@@ -120,10 +120,10 @@ function stopBlock({ stopped, tickHz }: RunReview): Markup {
 }
 
 /** All that is known of a run that differs. @param index from 1, its place among all runs */
-export function runSection(run: RunReview, index: number, { lines, isAlikeText }: Room): Markup {
+export function runSection(run: RunReview, index: number, room: Room): Markup {
   const { title, kind, verdict, rows, ticks, tickHz, notes, sight } = run;
   const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${tickHz} Hz)`;
   const noted = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
-  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, isAlikeText ? [] : sight.states.map(alikeOf))}<div class="columns">${figuresBlock(run)}${strokesBlock(run, lines)}${signalsBlock(run, lines)}</div>${statesBlock(run, index, isAlikeText)}</section>
+  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${figuresBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}</div>${statesBlock(run, index, room.isAlikeText)}</section>
 `;
 }

@@ -1,23 +1,10 @@
 import type { RunReview, Snapshot } from '../../review/review.js';
 import { counted } from '../text-table.js';
+import { alikeOf, byKind } from './alike.js';
 import { type Head, html, type Markup, NOTHING, table } from './markup.js';
-import type { Alike } from './pack.js';
-import { KINDS, rowWords, symbolOf, tickWords, withUnit } from './words.js';
+import { rowWords, symbolOf, tickWords } from './words.js';
 
 const HEADS: readonly Head[] = [{ title: 'Signal' }, { title: 'Old' }, { title: 'New' }, { title: 'Unit' }];
-
-/** Values by their kind, in the order in which the kinds come. */
-function byKind(values: Snapshot['values']): { readonly kind: string; readonly values: Snapshot['values'] }[] {
-  const kinds = [...new Set(values.map(({ kind }) => kind))];
-  return kinds.map((kind) => ({ kind: KINDS[kind], values: values.filter((value) => value.kind === kind) }));
-}
-
-/** Values that are the same on both sides, as short texts. */
-export const alikeOf = ({ values }: Snapshot): Alike[] =>
-  byKind(values.filter(({ differs }) => !differs)).map((one) => ({
-    kind: one.kind,
-    values: one.values.map(({ signal, unit, old }) => `${signal} ${withUnit(old, symbolOf(unit))}`),
-  }));
 
 const alikeText = (snapshot: Snapshot): Markup[] =>
   alikeOf(snapshot).map(

@@ -10,7 +10,8 @@ const DARK = `color-scheme:dark;--ground:#16181b;--sheet:#1e2125;--ink:#dfe2e6;-
 const PAGE = `
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;scroll-padding-top:.5rem}
-body{margin:0;background:var(--ground);color:var(--ink);font:14px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums;overflow-wrap:anywhere}
+body{margin:0;background:var(--ground);color:var(--ink);font:14px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums;overflow-wrap:break-word}
+.title,.lead,.because,.notes,.stop,.source,h1,h2{overflow-wrap:anywhere}
 body>*{max-width:1320px;margin:0 auto;padding:0 20px}
 a{color:var(--link);text-underline-offset:2px}
 :focus-visible{outline:2px solid var(--link);outline-offset:2px}
@@ -27,12 +28,12 @@ footer{padding:18px 20px 30px}`;
 
 /** A title block such as drawings have, and what stands in the head. */
 const HEAD = `
-.block{display:grid;grid-template-columns:1fr 1fr auto;border:1px solid var(--strong);margin-top:14px}
-.block>div{padding:6px 10px;border-left:1px solid var(--rule);min-width:0}
-.block>.whole{grid-column:1/-1;border:0;border-bottom:1px solid var(--rule)}
-.block>.start{border-left:0}
-.block>.whole.verdictline{border-bottom:0;border-top:1px solid var(--rule)}
-.block .name{display:block;font-size:11px;color:var(--faint)}
+.block{display:grid;grid-template-columns:1fr 1fr;border:1px solid var(--strong);margin-top:14px}
+.block>div{padding:6px 10px;min-width:0}
+.block>.whole{grid-column:1/-1;display:flex;flex-wrap:wrap;gap:2px 24px;justify-content:space-between;align-items:baseline}
+.block>.side{border:solid var(--rule);border-width:1px 0}
+.block>.side+.side{border-left-width:1px}
+.block .name{color:var(--faint);margin-right:6px}
 .counts{list-style:none;display:flex;flex-wrap:wrap;gap:2px 22px;margin-top:3px}
 nav{padding-top:8px!important}
 nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:2px 16px}
@@ -40,8 +41,6 @@ fieldset{border:0;margin:0;padding:0;min-width:0}
 fieldset label{margin-right:8px;white-space:nowrap}
 legend{float:left;padding:0;margin-right:8px;color:var(--faint)}
 .theme{font-size:13px}
-.theme legend{float:none;font-size:11px}
-.theme label{display:block}
 input{accent-color:var(--link);margin:0 3px 0 0;vertical-align:-1px}
 .notice{border:1px solid var(--strong);padding:6px 10px;margin-top:10px}`;
 
@@ -55,8 +54,8 @@ tbody th[scope=row]{font-weight:600}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 .hash{word-break:break-all;font-size:12px}
 .sort{font:inherit;color:inherit;background:none;border:0;padding:0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:3px}
-[aria-sort=ascending] .sort::after{content:" ▴"}
-[aria-sort=descending] .sort::after{content:" ▾"}
+[aria-sort=ascending] .sort::after{content:" ▴" / ""}
+[aria-sort=descending] .sort::after{content:" ▾" / ""}
 .verdict{white-space:nowrap;font-weight:600}
 .verdict>span{display:inline-block;width:1em;text-align:center}
 .verdict.stopped,.stop{color:var(--bad)}
@@ -64,7 +63,8 @@ tbody th[scope=row]{font-weight:600}
 .summary .title{font-weight:400;font-size:12.5px}
 .summary td,.summary th{padding-top:4px;padding-bottom:4px}
 .summary .faint{font-size:12.5px}
-.summary td:nth-child(5){min-width:15em}
+.summary td:nth-child(5){min-width:16em}
+.summary td:nth-child(7){min-width:8em}
 .summary th[scope=row]{min-width:12em}
 .filter{padding:0 0 4px}
 .only tr.same{display:none}
@@ -130,8 +130,9 @@ const PLOTS = `
 .u-hz .u-cursor-x{border-right:1px solid var(--strong)!important}`;
 
 const SMALL = `
-@media (max-width:640px){body>*{padding:0 12px}.block{grid-template-columns:1fr 1fr}.block>.switch{grid-column:1/-1;border-left:0;border-top:1px solid var(--rule)}
-.theme legend{float:left;font-size:13px}.theme label{display:inline}.said{float:none;display:block;padding:0}.hint{display:none}.summary{min-width:900px}.up{float:none}}`;
+@media (max-width:640px){body>*{padding:0 12px}.said{float:none;display:block;padding:0}.hint{display:none}.summary{min-width:900px}
+.plots .track figcaption{line-height:16px}}
+@media (pointer:coarse){.tools button{min-height:36px;min-width:38px}fieldset label{display:inline-block;padding:4px 0}}`;
 
 const PRINT = `
 @media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot):not(.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}

@@ -79,7 +79,7 @@ export function worseWords({ worseBy, old, new: now }: FigureChange): string {
   if (old === null || now === null) return old === now ? 'no value' : 'no value on one side';
   if (worseBy === 0) return old === now ? 'same' : `${short(old)} → ${short(now)}`;
   if (!Number.isFinite(worseBy)) return worseBy > 0 ? 'worse' : 'better';
-  return `${short(Math.abs(worseBy) * 100)} % ${worseBy > 0 ? 'worse' : 'better'}`;
+  return `${Number((Math.abs(worseBy) * 100).toPrecision(3))} % ${worseBy > 0 ? 'worse' : 'better'}`;
 }
 
 /** The figure that changed for the worst, if any changed. */

@@ -2,7 +2,7 @@ import type { SeenPart, SeenTrack, Values } from './unpack.js';
 
 /** Room for names left of plots and lanes, and to their right, px: the same, so that they stand above each other. */
 export const LEFT_PX = 84;
-export const RIGHT_PX = 10;
+export const RIGHT_PX = 18;
 
 /** A part of the time that is shown, in ticks. */
 export interface Range {

@@ -42,7 +42,7 @@ export class RunPlots {
       host.setAttribute('aria-label', host.parentElement?.querySelector('figcaption')?.textContent ?? '');
     }
     strip.addEventListener('keydown', (event) => this.press(event));
-    this.lanes?.addEventListener('dblclick', () => this.show(this.mode));
+    this.lanes?.addEventListener('dblclick', () => this.showAll());
     for (const button of section.querySelectorAll<HTMLButtonElement>('[data-act]')) {
       button.addEventListener('click', () => this.act(button.dataset.act ?? ''));
     }
@@ -83,6 +83,12 @@ export class RunPlots {
     }
     if (isOther && this.plots.length > 0) this.make();
     this.zoom(this.range);
+  }
+
+  /** The whole of what can be shown now; null is what the plotting library wants to hear. */
+  private showAll(): null {
+    this.show(this.mode);
+    return null;
   }
 
   private act(what: string): void {
@@ -154,7 +160,7 @@ export class RunPlots {
         drag: { x: true, y: false, setScale: false },
         // Only the cursor goes along with the other plots; what a drag selects is told to them by `zoom`.
         sync: { key: this.section.id, setSeries: false, filters: { pub: (type) => type === 'mousemove' || type === 'mouseleave' } },
-        bind: { dblclick: () => () => (this.show(this.mode), null) },
+        bind: { dblclick: () => () => this.showAll() },
       },
       hooks: {
         setSelect: [(plot) => this.takeSelection(plot)],
