@@ -6,8 +6,9 @@ const SIZE_MOST = 2_000_000;
 
 const review = exampleReview();
 const page = reviewPage(review);
-/** The page without scripts and styles: what is read. */
-const body = page.replace(/<script[^>]*>[\s\S]*?<\/script>/g, '').replace(/<style>[\s\S]*?<\/style>/g, '');
+/** A page without scripts and styles: what is read. */
+const readable = (text: string): string => text.replace(/<script[^>]*>[\s\S]*?<\/script>/g, '').replace(/<style>[\s\S]*?<\/style>/g, '');
+const body = readable(page);
 
 /** Start tags with their attributes. */
 const tags = [...body.matchAll(/<([a-z][a-z0-9]*)((?:\s+[a-z-]+(?:="[^"]*")?)*)\s*>/g)].map(([, name = '', attributes = '']) => ({
@@ -124,6 +125,17 @@ describe('the page of a review', () => {
       ...valuesOf('aria-describedby'),
     ];
     expect(pointers.filter((id) => !ids.includes(id))).toEqual([]);
+  });
+
+  it('takes what little is known of a run', () => {
+    const bare = exampleRun('stopped', 1, { first: undefined, firstOutput: undefined, sight: undefined, figures: [], signals: [] });
+    const text = reviewPage({ ...sameReview(), runs: [bare] });
+    expect(text).toContain('No value parts before a side stops.');
+    expect(text).toContain('assert(count &lt;= ROWS_MAX) in stroke-queue.ts:88');
+    expect(text).not.toContain('class="packed"');
+    expect(readable(text)).not.toMatch(/undefined|\[object/);
+    expect(body).not.toMatch(/undefined|\[object/);
+    expect(reviewPage({ ...sameReview(), runs: [] })).toContain('Nothing was compared.');
   });
 
   it('is the same for the same review', () => expect(reviewPage(exampleReview())).toBe(page));

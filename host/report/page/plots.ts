@@ -12,7 +12,7 @@ function rangeWords(curve: Curve | null, { words }: Track): string {
   const most = curve.most.reduce<number>((end, value) => (value === null ? end : Math.max(end, value)), Number.NEGATIVE_INFINITY);
   if (least > most) return 'no values';
   const say = (value: number): string => words?.[value] ?? short(value);
-  return least === most ? say(least) : `${say(least)} to ${say(most)}`;
+  return least === most ? say(least) : words === undefined ? `${say(least)} to ${say(most)}` : `${say(least)} … ${say(most)}`;
 }
 
 /** Stretch in which both sides are farthest from each other, with the distance. */

@@ -35,11 +35,11 @@ function sources({ line, oldLine, via, because }: Parting): Markup {
 /** Where values first part, and where outputs do. */
 function partingBlock({ first, firstOutput, tickHz }: RunReview): Markup {
   if (first === undefined) return html`<p>No value parts before a side stops.</p>`;
-  const heads: Head[] = ['What parts', 'When', 'Where', 'Signal', 'Old', 'New'].map((title) => ({ title }));
+  const heads: Head[] = ['What parts', 'Signal', 'Old', 'New'].map((title) => ({ title }));
   const row = (what: string, one: SignalParting): Markup =>
-    html`<tr><th scope="row">${what}<td>${tickWords(one.tick, tickHz)}<td>${rowWords(one.row)}<td><span class="signal">${one.signal}</span> <span class="faint">${KINDS[one.kind]}</span><td class="value old">${withUnit(one.old, symbolOf(one.unit))}<td class="value new">${withUnit(one.new, symbolOf(one.unit))}`;
+    html`<tr><th scope="row">${what}<td><span class="signal">${one.signal}</span> <span class="faint">${KINDS[one.kind]}</span><div>${tickWords(one.tick, tickHz)}, ${rowWords(one.row)}</div><td class="value old">${withUnit(one.old, symbolOf(one.unit))}<td class="value new">${withUnit(one.new, symbolOf(one.unit))}`;
   const output =
-    firstOutput === undefined ? html`<tr><th scope="row">first output<td colspan="5">no output parts` : row('first output', firstOutput);
+    firstOutput === undefined ? html`<tr><th scope="row">first output<td colspan="3">no output parts` : row('first output', firstOutput);
   return html`${table('plain parting', 'First value and first output that part', heads, html`<tbody>${row('first value', first)}${output}`)}${sources(first)}`;
 }
 
@@ -124,6 +124,6 @@ export function runSection(run: RunReview, index: number, room: Room): Markup {
   const { title, kind, verdict, rows, ticks, tickHz, notes, sight } = run;
   const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${tickHz} Hz)`;
   const noted = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
-  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${figuresBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}</div>${statesBlock(run, index, room.isAlikeText)}</section>
+  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${figuresBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}${statesBlock(run, index, room.isAlikeText)}</div></section>
 `;
 }

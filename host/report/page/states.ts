@@ -37,5 +37,5 @@ function stateDetails(snapshot: Snapshot, id: string, isText: boolean): Markup {
 export function statesBlock({ sight, first, tickHz }: RunReview, index: number, isText: boolean): Markup {
   if (sight === undefined || sight.states.length === 0) return NOTHING;
   const when = first === undefined ? NOTHING : html`<p class="faint">After ${tickWords(first.tick, tickHz)}, in which they part.</p>`;
-  return html`<div class="all"><h3>Full states</h3>${when}${sight.states.map((one, at) => stateDetails(one, `only-${index}-${at + 1}`, isText))}</div>`;
+  return html`<div><h3>Full states</h3>${when}${sight.states.map((one, at) => stateDetails(one, `only-${index}-${at + 1}`, isText))}</div>`;
 }

@@ -18,7 +18,7 @@ a{color:var(--link);text-underline-offset:2px}
 h1,h2,h3,p,ul,figure,table{margin:0;padding:0}
 h1{font-size:19px;font-weight:600}
 h2{font-size:17px;font-weight:600;margin:0 0 6px}
-h3{font-size:11px;font-weight:600;letter-spacing:.06em;text-transform:uppercase;color:var(--faint);margin:16px 0 4px}
+h3{font-size:14px;font-weight:600;margin:14px 0 3px}
 code,pre,.hash,.place,.signal,.value,.state td,.state th{font-family:ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace;font-size:12.5px}
 .faint{color:var(--faint)}
 .skip{position:absolute;left:-999px;top:0;background:var(--ground);padding:6px 10px;z-index:2}
@@ -48,9 +48,9 @@ const TABLES = `
 .wide{overflow-x:auto;position:relative}
 table{border-collapse:collapse;width:100%;text-align:left}
 caption{text-align:left;color:var(--faint);font-size:12px;padding:2px 0}
-th,td{padding:2px 12px 2px 0;vertical-align:top;border-top:1px solid var(--rule);font-weight:400;text-align:left}
+th,td{padding:2px 11px 2px 0;vertical-align:top;border-top:1px solid var(--rule);font-weight:400;text-align:left}
 thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color:var(--faint);white-space:nowrap;vertical-align:bottom}
-tbody th[scope=row]{font-weight:600}
+:is(.summary,.parting) th[scope=row]{font-weight:600}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 .hash{word-break:break-all;font-size:12px}
 .sort{font:inherit;color:inherit;background:none;border:0;padding:0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:3px}
@@ -63,9 +63,8 @@ tbody th[scope=row]{font-weight:600}
 .summary .title{font-weight:400;font-size:12.5px}
 .summary td,.summary th{padding-top:4px;padding-bottom:4px}
 .summary .faint{font-size:12.5px}
-.summary td:nth-child(5){min-width:16em}
-.summary td:nth-child(7){min-width:8em}
 .summary th[scope=row]{min-width:12em}
+.value,.nobreak,.strokes td:last-child{white-space:nowrap}
 .filter{padding:0 0 4px}
 .only tr.same{display:none}
 .old.value{color:var(--oldtext)}.new.value{color:var(--newtext)}
@@ -88,19 +87,21 @@ const RUNS = `
 .lead{margin-bottom:2px}
 .up{float:right}
 .notes{padding-left:18px;margin-top:6px}
-.parting{width:auto;min-width:60%}
+.parting{width:auto;min-width:min(100%,640px)}
 .sources{margin-top:8px;display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:8px 20px;align-items:start}
 .source figcaption{font-size:12.5px;color:var(--faint)}
 .source pre{margin:2px 0 0;padding:5px 10px;background:var(--sheet);border-left:3px solid var(--strong);white-space:pre-wrap}
 .sign{color:var(--faint);user-select:none}
 .because{grid-column:1/-1}
-.columns{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,400px),1fr));gap:0 36px}
+.columns{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,540px),1fr));gap:0 40px}
 .columns>*,.sources>*{min-width:0}
 details{margin-top:4px}
+details .wide{max-height:28em;overflow:auto}
+details thead th{position:sticky;top:0;background:var(--ground)}
 summary{cursor:pointer;width:fit-content}
 .states{margin-bottom:4px}
 .states label{font-size:13px}
-.state{width:auto;min-width:min(100%,620px)}`;
+`;
 
 const PLOTS = `
 .tools{display:flex;flex-wrap:wrap;gap:4px 16px;align-items:center;font-size:13px;margin-bottom:4px}
@@ -137,16 +138,16 @@ const SMALL = `
 const PRINT = `
 @media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot):not(.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
 .no-js{display:inline!important}p.no-js{display:none!important}a{color:inherit;text-decoration:none}code,pre,.hash,.place,.signal,.value,.state td,.state th{font-size:9.5px!important}
-.wide{overflow:visible}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
+.wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.said,.tools,.faint,.alike p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
 .run{break-before:page;margin-top:0}.summary{min-width:0}.summary *{min-width:0!important}.alike{display:none}
+tbody tr:nth-child(n+41):is(.strokes *,.signals *){display:none}:is(.strokes,.signals):has(tr:nth-child(41)) caption::after{content:"; on paper 40 of them"}
 details::details-content{content-visibility:visible;block-size:auto}th,td{padding-right:8px}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
 
 const THEMES = `:root{${LIGHT}}
 @media screen{:root[data-theme=dark]{${DARK}}}
-@media screen and (prefers-color-scheme:dark){:root:not([data-theme=light]){${DARK}}}
-@media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}`;
+@media screen and (prefers-color-scheme:dark){:root:not([data-theme=light]){${DARK}}}`;
 
-/** The page's style: light, dark, small and on paper. Nothing in it moves; only jumps within the page glide where that is liked. */
+/** The page's style: light, dark, small and on paper. Nothing in it moves by itself, so nobody has to ask for less motion. */
 export const STYLE = [THEMES, PAGE, HEAD, TABLES, RUNS, PLOTS, SMALL, PRINT, '.no-js{display:none}'].join('\n');
 
 /** Without a script, what needs one is not shown, and what stands in for it is. */

@@ -50,10 +50,10 @@ function partingCell({ first, tickHz, stopped }: RunReview): Markup {
     stopped.old === undefined ? '' : `old stopped at ${tickWords(stopped.old.tick, tickHz)}`,
     stopped.new === undefined ? '' : `new stopped at ${tickWords(stopped.new.tick, tickHz)}`,
   ].filter((words) => words !== '');
-  const stop = stops.map((words) => html`<div class="stop">${words}</div>`);
+  const stop = stops.map((words) => html`<div class="stop nobreak">${words}</div>`);
   if (first === undefined) return html`<td data-v="${Number.MAX_SAFE_INTEGER}">${stops.length > 0 ? stop : '–'}`;
   const where = `${tickWords(first.tick, tickHz)}, ${rowWords(first.row)}`;
-  return html`<td data-v="${first.tick}"><div><span class="signal">${first.signal}</span> <span class="value">${changeWords(first)}</span></div><div class="faint">${where}</div>${stop}`;
+  return html`<td data-v="${first.tick}"><div><span class="signal">${first.signal}</span> <span class="value">${changeWords(first)}</span></div><div class="faint nobreak">${where}</div>${stop}`;
 }
 
 const lineCell = ({ first }: RunReview): Markup => {
@@ -69,14 +69,14 @@ function figureCell(run: RunReview): Markup {
   const worst = worstFigure(run);
   if (worst === undefined) return html`<td data-v="0">–`;
   const values = withUnit(`${short(worst.old)} → ${short(worst.new)}`, symbolOf(worst.unit));
-  return html`<td data-v="${worst.worseBy}"><div><span class="signal">${worst.name}</span> ${worseWords(worst)}</div><div class="faint">${values}</div>`;
+  return html`<td data-v="${worst.worseBy}"><div><span class="signal">${worst.name}</span> <span class="nobreak">${worseWords(worst)}</span></div><div class="faint">${values}</div>`;
 }
 
 function runRow(run: RunReview, index: number): Markup {
   const name = runName(run);
   const title = html`<div class="faint title">${run.title}</div>`;
   const link = run.verdict === 'same' ? html`${name}` : html`<a href="#run-${index + 1}">${name}</a>`;
-  return html`<tr class="${run.verdict}"><td data-v="${WORST_FIRST.indexOf(run.verdict)}">${verdictMark(run.verdict)}<th scope="row">${link}${title}<td class="n" data-v="${run.rows}">${run.rows}<td class="n" data-v="${run.ticks / run.tickHz}">${seconds(run.ticks, run.tickHz).replace(' s', '')}${partingCell(run)}${lineCell(run)}<td data-v="${strokesChanged(run.strokes)}">${strokeWords(run.strokes)}${figureCell(run)}`;
+  return html`<tr class="${run.verdict}"><td data-v="${WORST_FIRST.indexOf(run.verdict)}">${verdictMark(run.verdict)}<th scope="row">${link}${title}<td class="n" data-v="${run.rows}">${run.rows}<td class="n" data-v="${run.ticks / run.tickHz}">${seconds(run.ticks, run.tickHz).replace(' s', '')}${partingCell(run)}${lineCell(run)}<td class="nobreak" data-v="${strokesChanged(run.strokes)}">${strokeWords(run.strokes)}${figureCell(run)}`;
 }
 
 /** The table of all runs, worst first; those that differ link to their sections. */

@@ -53,10 +53,11 @@ export function within({ min, max }: Range, whole: Range): Range {
 }
 
 /** Colours as the style has them now, by the names of its variables. */
-export function inksNow(): Readonly<Record<'ink' | 'faint' | 'rule' | 'old' | 'new' | 'oldband' | 'newband', string>> {
+export function inksNow(): Readonly<Record<'ground' | 'ink' | 'faint' | 'rule' | 'old' | 'new' | 'oldband' | 'newband', string>> {
   const style = getComputedStyle(document.documentElement);
   const ink = (name: string): string => style.getPropertyValue(`--${name}`).trim();
   return {
+    ground: ink('ground'),
     ink: ink('ink'),
     faint: ink('faint'),
     rule: ink('rule'),

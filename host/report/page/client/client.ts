@@ -13,6 +13,10 @@ async function openPlots(): Promise<ReadonlyMap<Element, RunPlots>> {
     const strip = section.querySelector<HTMLElement>('.strip');
     const packed = section.querySelector('.packed')?.textContent;
     if (strip === null || packed == null) return [];
+    if (!('DecompressionStream' in globalThis)) {
+      strip.textContent = 'This browser cannot unpack the plots; all tables are here.';
+      return [];
+    }
     const seen = await unpackSight(packed);
     writeAlike(section, seen.packed);
     return [[strip, new RunPlots(section, strip, seen)] as const];

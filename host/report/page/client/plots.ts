@@ -15,6 +15,24 @@ const DASHES = [5, 3];
 const ZOOM = 0.5;
 const PAN = 0.2;
 
+/** Words right of a place, or left of it where there is no room. */
+function drawWords(ctx: CanvasRenderingContext2D, words: string, x: number, y: number, end: number): void {
+  const gap = 4 * window.uPlot.pxRatio;
+  ctx.font = `${11 * window.uPlot.pxRatio}px system-ui, sans-serif`;
+  const { ink, ground } = inksNow();
+  const isLeft = x + gap + ctx.measureText(words).width > end;
+  ctx.textAlign = isLeft ? 'right' : 'left';
+  ctx.textBaseline = 'alphabetic';
+  // A rim in the colour of the ground, so that they can be read across a curve.
+  ctx.setLineDash([]);
+  ctx.lineJoin = 'round';
+  ctx.lineWidth = gap;
+  ctx.strokeStyle = ground;
+  ctx.strokeText(words, isLeft ? x - gap : x + gap, y);
+  ctx.fillStyle = ink;
+  ctx.fillText(words, isLeft ? x - gap : x + gap, y);
+}
+
 export type Mode = 'whole' | 'around';
 
 /** All plots and lanes of one run: they share the time that is shown. */
@@ -135,7 +153,8 @@ export class RunPlots {
   private make(): void {
     for (const plot of this.plots) plot.destroy();
     this.plots = this.hosts.flatMap((host, index) => {
-      const track = this.part.tracks[index];
+      const wanted = this.seen.overview.tracks[index];
+      const track = this.part.tracks.find(({ signal, row }) => signal === wanted?.signal && row === wanted.row);
       return track === undefined ? [] : [this.makePlot(host, track, index === this.hosts.length - 1)];
     });
   }
@@ -166,7 +185,7 @@ export class RunPlots {
         setSelect: [(plot) => this.takeSelection(plot)],
         setScale: [(plot, key) => key === 'x' && this.tell(host, plot)],
         setCursor: [(plot) => this.readOut(host, plot, track)],
-        draw: [(plot) => this.drawMarks(plot)],
+        draw: [(plot) => this.drawMarks(plot, host === this.hosts[0])],
       },
     };
     return new window.uPlot(options, columnsOf(track, part) as uPlot.AlignedData, host);
@@ -189,6 +208,7 @@ export class RunPlots {
   private timeAxis(isLast: boolean): uPlot.Axis {
     const { tickHz } = this.seen.packed;
     const isWhole = this.mode === 'whole';
+    const tickLabel = (tick: number, at: number): string => (isWhole ? inSeconds(tick, tickHz) : at === 0 ? `tick ${tick}` : String(tick));
     return {
       size: isLast ? AXIS_PX : 0,
       gap: 3,
@@ -198,7 +218,7 @@ export class RunPlots {
       ticks: { show: false },
       space: 80,
       incrs: [1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 1e4, 2e4, 5e4, 1e5, 2e5, 5e5, 1e6, 2e6, 5e6, 1e7],
-      values: (_, splits) => splits.map((tick) => (isLast ? (isWhole ? inSeconds(tick, tickHz) : `tick ${tick}`) : '')),
+      values: (_, splits) => splits.map((tick, at) => (isLast ? tickLabel(tick, at) : '')),
     };
   }
 
@@ -253,11 +273,11 @@ export class RunPlots {
     said.textContent = `tick ${tick}, ${inSeconds(tick, tickHz)}: old ${value(1, old !== undefined)}, new ${value(3, now !== undefined)}`;
   }
 
-  /** Upright lines where the sides part, or stop. */
-  private drawMarks(plot: uPlot): void {
+  /** Upright lines where the sides part, or stop; the first plot says which is which. */
+  private drawMarks(plot: uPlot, isFirst: boolean): void {
     const { ctx, bbox } = plot;
     const ratio = window.uPlot.pxRatio;
-    for (const { tick } of this.seen.packed.marks) {
+    for (const [index, { tick, words }] of this.seen.packed.marks.entries()) {
       if (tick < this.range.min || tick > this.range.max) continue;
       const x = Math.round(plot.valToPos(tick, 'x', true)) + 0.5;
       ctx.save();
@@ -268,6 +288,7 @@ export class RunPlots {
       ctx.moveTo(x, bbox.top);
       ctx.lineTo(x, bbox.top + bbox.height);
       ctx.stroke();
+      if (isFirst) drawWords(ctx, words, x, bbox.top + (10 + 12 * index) * ratio, bbox.left + bbox.width);
       ctx.restore();
     }
   }

@@ -30,10 +30,10 @@ export function bringTablesToLife(): void {
   }
 }
 
-/** Tables that are wider than the window can be reached and moved with the keyboard. */
+/** Tables that are wider or higher than their place can be reached and moved with the keyboard. */
 export function letWideTablesScroll(): void {
   for (const box of document.querySelectorAll<HTMLElement>('.wide')) {
-    const isWide = box.scrollWidth > box.clientWidth + 1;
+    const isWide = box.scrollWidth > box.clientWidth + 1 || box.scrollHeight > box.clientHeight + 1;
     if (!isWide) {
       for (const name of ['tabindex', 'role', 'aria-label']) box.removeAttribute(name);
       continue;

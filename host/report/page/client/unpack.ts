@@ -15,6 +15,7 @@ export interface Side {
 
 export interface SeenTrack {
   readonly signal: string;
+  readonly row: number;
   readonly words: readonly string[] | undefined;
   readonly old: Side | undefined;
   readonly now: Side | undefined;
@@ -55,6 +56,7 @@ function unpackTracks({ tracks, ...part }: PackedTracks): SeenPart {
     ...part,
     tracks: tracks.map((track) => ({
       signal: track.signal,
+      row: track.row,
       words: track.words,
       old: track.old === null ? undefined : unpackCurve(track.old, track),
       now: track.new === null ? undefined : unpackCurve(track.new, track),
