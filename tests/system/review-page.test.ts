@@ -164,6 +164,14 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(await rangeOf(page, 'run-2')).toEqual([0, 12_000]);
     }));
 
+  it('after a click on a plot the keys work on its run', () =>
+    onPage(async (page) => {
+      await showRun(page, 'run-2');
+      await page.locator('#run-2 .plot .u-over').nth(1).click();
+      await page.keyboard.press('+');
+      expect(await rangeOf(page, 'run-2')).toEqual([3000, 9000]);
+    }));
+
   it('buttons show the ticks around the parting, and the whole run again', () =>
     onPage(async (page) => {
       await showRun(page, 'run-2');

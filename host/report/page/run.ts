@@ -29,7 +29,10 @@ const sourceLine = (what: string, sign: string, line: SourceLine): Markup =>
 /** Lines that are believed to have made the difference. */
 function sources({ line, oldLine, via, because }: Parting): Markup {
   const isMoved = oldLine !== undefined && oldLine.text.trim() !== line?.text.trim();
-  return html`<div class="sources">${isMoved ? sourceLine('Old', '−', oldLine) : NOTHING}${line === undefined ? NOTHING : sourceLine(isMoved ? 'New' : 'Believed line', isMoved ? '+' : '→', line)}${via === undefined ? NOTHING : sourceLine('Through', '→', via)}<p class="because"><b>Because</b> ${because}</p></div>`;
+  const before = isMoved ? sourceLine('Old', '−', oldLine) : NOTHING;
+  const after = line === undefined ? NOTHING : sourceLine(isMoved ? 'New' : 'Believed line', isMoved ? '+' : '→', line);
+  const through = via === undefined ? NOTHING : html`<div>${sourceLine('Through', '→', via)}</div>`;
+  return html`<div class="sources"><div>${before}${after}</div>${through}<p class="because"><b>Because</b> ${because}</p></div>`;
 }
 
 /** Where values first part, and where outputs do. */

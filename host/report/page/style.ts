@@ -3,9 +3,9 @@
  * svg.ts, and no fact rests on them alone. Inks for lines have at least 3 : 1 against the ground, those for text 4.5 : 1.
  */
 const LIGHT = `color-scheme:light;--ground:#fcfcfa;--sheet:#f3f3ee;--ink:#23272e;--faint:#5c626b;--rule:#dcdcd3;--strong:#8d9096;
---link:#14578f;--old:#c2690a;--new:#1769aa;--oldtext:#8f4a00;--newtext:#14578f;--bad:#9d2016;--differs:#fbf0dc;--oldband:#c2690a3d;--newband:#1769aa3d`;
+--link:#14578f;--old:#c2690a;--new:#1769aa;--oldtext:#8f4a00;--newtext:#14578f;--bad:#9d2016;--oldband:#c2690a3d;--newband:#1769aa3d`;
 const DARK = `color-scheme:dark;--ground:#16181b;--sheet:#1e2125;--ink:#dfe2e6;--faint:#a0a6af;--rule:#33383e;--strong:#70767e;
---link:#84bff2;--old:#e39a33;--new:#4fa8ea;--oldtext:#f0b25e;--newtext:#84bff2;--bad:#f59a8c;--differs:#352b18;--oldband:#e39a3347;--newband:#4fa8ea47`;
+--link:#84bff2;--old:#e39a33;--new:#4fa8ea;--oldtext:#f0b25e;--newtext:#84bff2;--bad:#f59a8c;--oldband:#e39a3347;--newband:#4fa8ea47`;
 
 const PAGE = `
 *{box-sizing:border-box}
@@ -64,13 +64,12 @@ thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color
 .summary td,.summary th{padding-top:4px;padding-bottom:4px}
 .summary .faint{font-size:12.5px}
 .summary th[scope=row]{min-width:12em}
-.value,.nobreak,.strokes td:last-child{white-space:nowrap}
+.value,.nobreak,.state td,.strokes td:last-child{white-space:nowrap}
 .filter{padding:0 0 4px}
 .only tr.same{display:none}
 .old.value{color:var(--oldtext)}.new.value{color:var(--newtext)}
 .shape{display:inline-block;width:1em;text-align:center}
 .worse td:last-child{font-weight:600}
-.state tr:not(:has([scope=rowgroup]))>*{background:var(--differs)}
 .state td:nth-child(3)::before{content:"≠ " / "";color:var(--faint)}
 .state th[scope=rowgroup],.alike p{color:var(--faint);font:12px system-ui,sans-serif;padding:6px 0 1px}
 .alike ul{list-style:none;columns:22em;column-gap:28px;font:12px/1.45 ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace}
@@ -89,6 +88,7 @@ const RUNS = `
 .notes{padding-left:18px;margin-top:6px}
 .parting{width:auto;min-width:min(100%,640px)}
 .sources{margin-top:8px;display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:8px 20px;align-items:start}
+.source+.source{margin-top:5px}
 .source figcaption{font-size:12.5px;color:var(--faint)}
 .source pre{margin:2px 0 0;padding:5px 10px;background:var(--sheet);border-left:3px solid var(--strong);white-space:pre-wrap}
 .sign{color:var(--faint);user-select:none}
@@ -126,7 +126,7 @@ const PLOTS = `
 .lanes .shapes.full{fill:var(--ink)}
 .lanes .rule{stroke:var(--rule)}.lanes .mark{stroke:var(--ink);stroke-dasharray:1.5 2.5}
 .strip:focus-visible{outline-offset:4px}
-.range{font-size:12px;text-align:right}
+.range{font-size:12px;margin-top:4px;text-align:right}
 .u-select{background:var(--strong)!important;opacity:.35}
 .u-hz .u-cursor-x{border-right:1px solid var(--strong)!important}`;
 
@@ -139,7 +139,7 @@ const PRINT = `
 @media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot):not(.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
 .no-js{display:inline!important}p.no-js{display:none!important}a{color:inherit;text-decoration:none}code,pre,.hash,.place,.signal,.value,.state td,.state th{font-size:9.5px!important}
 .wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.said,.tools,.faint,.alike p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
-.run{break-before:page;margin-top:0}.summary{min-width:0}.summary *{min-width:0!important}.alike{display:none}
+.run{break-before:page;margin-top:0}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.alike{display:none}
 tbody tr:nth-child(n+41):is(.strokes *,.signals *){display:none}:is(.strokes,.signals):has(tr:nth-child(41)) caption::after{content:"; on paper 40 of them"}
 details::details-content{content-visibility:visible;block-size:auto}th,td{padding-right:8px}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
 
