@@ -335,6 +335,19 @@ describe.skipIf(isMissing)('for everybody', () => {
       expect(isSeen).not.toContain(false);
     }));
 
+  it('the browser finds each element that was written, and adds or moves none', () =>
+    onPage(
+      async (page) => {
+        const source = reviewPage(exampleReview()).replace(/(<(script|style)[^>]*>)[\s\S]*?(<\/\2>)/g, '$1$3');
+        const written = new Map<string, number>();
+        for (const [, name = ''] of source.matchAll(/<([a-z][a-z0-9]*)[\s>]/g)) written.set(name, (written.get(name) ?? 0) + 1);
+        const found = await page.evaluate((names) => names.map((name) => document.querySelectorAll(name).length), [...written.keys()]);
+        expect(found).toEqual([...written.values()]);
+        expect(await page.locator('tr > :not(td, th)').count()).toBe(0);
+      },
+      { javaScriptEnabled: false },
+    ));
+
   it('without a script all tables and texts are there, and nothing that needs one', () =>
     onPage(
       async (page) => {

@@ -84,7 +84,7 @@ thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color
 const RUNS = `
 .run{margin-top:26px;padding-top:10px;border-top:2px solid var(--strong)}
 .lead{margin-bottom:2px}
-.up{float:right}
+.up{float:right}.run>p{display:flow-root}
 .notes{padding-left:18px;margin-top:6px}
 .parting{width:auto;min-width:min(100%,640px)}
 .sources{margin-top:8px;display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:8px 20px;align-items:start}

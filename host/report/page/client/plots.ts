@@ -59,8 +59,6 @@ export class RunPlots {
       host.setAttribute('role', 'img');
       host.setAttribute('aria-label', host.parentElement?.querySelector('figcaption')?.textContent ?? '');
     }
-    // The plotting library keeps a press of the mouse to itself; keys are to work after it all the same.
-    strip.addEventListener('mousedown', () => strip.focus({ preventScroll: true }), true);
     strip.addEventListener('keydown', (event) => this.press(event));
     this.lanes?.addEventListener('dblclick', () => this.showAll());
     for (const button of section.querySelectorAll<HTMLButtonElement>('[data-act]')) {
