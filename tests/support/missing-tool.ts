@@ -11,3 +11,6 @@ export function missingTool(tool: string, install: string): boolean {
   process.stderr.write(`${message}\n`);
   return true;
 }
+
+/** Where a tool that is not missing stands. */
+export const toolPath = (tool: string): string => spawnSync('which', [tool], { encoding: 'utf8' }).stdout.trim();

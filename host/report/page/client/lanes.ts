@@ -1,0 +1,86 @@
+import type { PackedLane, PackedSight } from '../pack.js';
+import { LEFT_PX, type Range, RIGHT_PX } from './axes.js';
+import { summed } from './unpack.js';
+
+const LANE_PX = 30;
+const BAR_PX = 8;
+/** Old bars begin here below a lane's top, new ones there; shapes stand in the middle between them. */
+const OLD_PX = 3;
+const NEW_PX = 18;
+const SHAPE_PX = 3;
+const SVG = 'http://www.w3.org/2000/svg';
+
+const element = (name: string, attributes: Readonly<Record<string, string>>, text = ''): SVGElement => {
+  const made = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  made.textContent = text;
+  return made;
+};
+
+const tenth = (value: number): number => Math.round(value * 10) / 10;
+
+/** Place of a tick in the picture. */
+type Place = (tick: number) => number;
+
+/** Open times of a side as one path of boxes, without what lies outside the range. */
+function boxes(edges: readonly number[], { min, max }: Range, x: Place, top: number): string {
+  const ticks = summed(edges);
+  const parts: string[] = [];
+  for (let at = 0; at + 1 < ticks.length; at += 2) {
+    const begin = Math.max(ticks[at] ?? 0, min);
+    const end = Math.min(ticks[at + 1] ?? 0, max);
+    if (begin > max || end < min) continue;
+    const left = tenth(x(begin));
+    parts.push(`M${left} ${top}h${Math.max(0.8, tenth(x(end) - left))}v${BAR_PX}H${left}z`);
+  }
+  return parts.join('');
+}
+
+/** A shape for each changed stroke: + added, × removed, a triangle towards where it moved. */
+function shapes(lane: PackedLane, { min, max }: Range, x: Place, y: number): { strokes: string; triangles: string } {
+  const strokes: string[] = [];
+  const triangles: string[] = [];
+  const s = SHAPE_PX;
+  for (const [old, now] of lane.changes) {
+    const tick = now ?? old ?? 0;
+    if (tick < min || tick > max) continue;
+    const at = tenth(x(tick));
+    if (old === null) strokes.push(`M${at - s} ${y}h${2 * s}M${at} ${y - s}v${2 * s}`);
+    else if (now === null) strokes.push(`M${at - s} ${y - s}l${2 * s} ${2 * s}M${at - s} ${y + s}l${2 * s} ${-2 * s}`);
+    else {
+      const way = now > old ? s : -s;
+      triangles.push(`M${at - way} ${y - s}L${at + way} ${y}L${at - way} ${y + s}z`);
+    }
+  }
+  return { strokes: strokes.join(''), triangles: triangles.join('') };
+}
+
+function drawLane(lane: PackedLane, range: Range, x: Place, top: number): SVGElement[] {
+  const { strokes, triangles } = shapes(lane, range, x, top + (OLD_PX + BAR_PX + NEW_PX) / 2);
+  return [
+    element('text', { x: String(LEFT_PX - 8), y: String(top + 18), 'text-anchor': 'end' }, `${lane.row} ${lane.valve}`),
+    element('path', { class: 'o', d: boxes(lane.old, range, x, top + OLD_PX + 0.5) }),
+    element('path', { class: 'w', d: boxes(lane.new, range, x, top + NEW_PX) }),
+    element('path', { class: 'shapes', d: strokes }),
+    element('path', { class: 'shapes full', d: triangles }),
+  ];
+}
+
+/** Draws when valves were open on both sides, as wide as the plots above. */
+export function drawLanes(host: HTMLElement, { lanes, marks }: PackedSight, range: Range, width: number): void {
+  const height = lanes.length * LANE_PX + 1;
+  const inner = Math.max(1, width - LEFT_PX - RIGHT_PX);
+  const x: Place = (tick) => LEFT_PX + ((tick - range.min) / (range.max - range.min)) * inner;
+  const svg = element('svg', { viewBox: `0 0 ${width} ${height}`, height: String(height), 'aria-hidden': 'true' });
+  for (const [index, lane] of lanes.entries()) {
+    const top = index * LANE_PX;
+    svg.append(element('path', { class: 'rule', d: `M${LEFT_PX} ${top + 0.5}H${width - RIGHT_PX}` }), ...drawLane(lane, range, x, top));
+  }
+  for (const { tick } of marks) {
+    if (tick < range.min || tick > range.max) continue;
+    svg.append(element('path', { class: 'mark', d: `M${tenth(x(tick))} 0V${height}` }));
+  }
+  host.replaceChildren(svg);
+  host.dataset.from = String(range.min);
+  host.dataset.to = String(range.max);
+}

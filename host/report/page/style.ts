@@ -1,0 +1,154 @@
+/*
+ * Two inks carry the two sides everywhere: blue and solid is new, orange and dashed is old. They differ in lightness too, as in
+ * svg.ts, and no fact rests on them alone. Inks for lines have at least 3 : 1 against the ground, those for text 4.5 : 1.
+ */
+const LIGHT = `color-scheme:light;--ground:#fcfcfa;--sheet:#f3f3ee;--ink:#23272e;--faint:#5c626b;--rule:#dcdcd3;--strong:#8d9096;
+--link:#14578f;--old:#c2690a;--new:#1769aa;--oldtext:#8f4a00;--newtext:#14578f;--bad:#9d2016;--oldband:#c2690a3d;--newband:#1769aa3d`;
+const DARK = `color-scheme:dark;--ground:#16181b;--sheet:#1e2125;--ink:#dfe2e6;--faint:#a0a6af;--rule:#33383e;--strong:#70767e;
+--link:#84bff2;--old:#e39a33;--new:#4fa8ea;--oldtext:#f0b25e;--newtext:#84bff2;--bad:#f59a8c;--oldband:#e39a3347;--newband:#4fa8ea47`;
+
+const PAGE = `
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%;scroll-padding-top:.5rem}
+body{margin:0;background:var(--ground);color:var(--ink);font:14px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums;overflow-wrap:break-word}
+.title,.lead,.because,.notes,.stop,.source,h1,h2{overflow-wrap:anywhere}
+body>*{max-width:1320px;margin:0 auto;padding:0 20px}
+a{color:var(--link);text-underline-offset:2px}
+:focus-visible{outline:2px solid var(--link);outline-offset:2px}
+h1,h2,h3,p,ul,figure,table{margin:0;padding:0}
+h1{font-size:19px;font-weight:600}
+h2{font-size:17px;font-weight:600;margin:0 0 6px}
+h3{font-size:14px;font-weight:600;margin:14px 0 3px}
+code,pre,.hash,.place,.signal,.value,.state td,.state th{font-family:ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace;font-size:12.5px}
+.faint{color:var(--faint)}
+.skip{position:absolute;left:-999px;top:0;background:var(--ground);padding:6px 10px;z-index:2}
+.skip:focus{left:8px}
+section{padding:18px 0 0}
+footer{padding:18px 20px 30px}`;
+
+/** A title block such as drawings have, and what stands in the head. */
+const HEAD = `
+.block{display:grid;grid-template-columns:1fr 1fr;border:1px solid var(--strong);margin-top:14px}
+.block>div{padding:6px 10px;min-width:0}
+.block>.whole{grid-column:1/-1;display:flex;flex-wrap:wrap;gap:2px 24px;justify-content:space-between;align-items:baseline}
+.block>.side{border:solid var(--rule);border-width:1px 0}
+.block>.side+.side{border-left-width:1px}
+.block .name{color:var(--faint);margin-right:6px}
+.counts{list-style:none;display:flex;flex-wrap:wrap;gap:2px 22px;margin-top:3px}
+nav{padding-top:8px!important}
+nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:2px 16px}
+fieldset{border:0;margin:0;padding:0;min-width:0}
+fieldset label{margin-right:8px;white-space:nowrap}
+legend{float:left;padding:0;margin-right:8px;color:var(--faint)}
+.theme{font-size:13px}
+input{accent-color:var(--link);margin:0 3px 0 0;vertical-align:-1px}
+.notice{border:1px solid var(--strong);padding:6px 10px;margin-top:10px}`;
+
+const TABLES = `
+.wide{overflow-x:auto;position:relative}
+table{border-collapse:collapse;width:100%;text-align:left}
+caption{text-align:left;color:var(--faint);font-size:12px;padding:2px 0}
+th,td{padding:2px 11px 2px 0;vertical-align:top;border-top:1px solid var(--rule);font-weight:400;text-align:left}
+thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color:var(--faint);white-space:nowrap;vertical-align:bottom}
+:is(.summary,.parting) th[scope=row]{font-weight:600}
+.n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
+.hash{word-break:break-all;font-size:12px}
+.sort{font:inherit;color:inherit;background:none;border:0;padding:0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:3px}
+[aria-sort=ascending] .sort::after{content:" ▴" / ""}
+[aria-sort=descending] .sort::after{content:" ▾" / ""}
+.verdict{white-space:nowrap;font-weight:600}
+.verdict>span{display:inline-block;width:1em;text-align:center}
+.verdict.stopped,.stop{color:var(--bad)}
+.verdict.same,.verdict.inner{font-weight:400}
+.summary .title{font-weight:400;font-size:12.5px}
+.summary td,.summary th{padding-top:4px;padding-bottom:4px}
+.summary .faint{font-size:12.5px}
+.summary th[scope=row]{min-width:12em}
+.value,.nobreak,.state td,.strokes td:last-child{white-space:nowrap}
+.filter{padding:0 0 4px}
+.only tr.same{display:none}
+.old.value{color:var(--oldtext)}.new.value{color:var(--newtext)}
+.shape{display:inline-block;width:1em;text-align:center}
+.worse td:last-child{font-weight:600}
+.state td:nth-child(3)::before{content:"≠ " / "";color:var(--faint)}
+.state th[scope=rowgroup],.alike p{color:var(--faint);font:12px system-ui,sans-serif;padding:6px 0 1px}
+.alike ul{list-style:none;columns:22em;column-gap:28px;font:12px/1.45 ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace}
+.alike li{padding-left:1.5em;text-indent:-1.5em}
+.states input:checked~.alike{display:none}
+.strokes td:nth-child(4),.strokes td:nth-child(5),.signals td:first-child{text-align:right;white-space:nowrap}
+.strokes .added td:last-child::before{content:"+ " / ""}.strokes .removed td:last-child::before{content:"× " / ""}
+.strokes .earlier td:last-child::before{content:"◂ " / ""}.strokes .later td:last-child::before{content:"▸ " / ""}
+.signals th[scope=row],.signals td:last-child{font:12.5px ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace}
+.states input{margin-left:1px}`;
+
+const RUNS = `
+.run{margin-top:26px;padding-top:10px;border-top:2px solid var(--strong)}
+.lead{margin-bottom:2px}
+.up{float:right}.run>p{display:flow-root}
+.notes{padding-left:18px;margin-top:6px}
+.parting{width:auto;min-width:min(100%,640px)}
+.sources{margin-top:8px;display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:8px 20px;align-items:start}
+.source+.source{margin-top:5px}
+.source figcaption{font-size:12.5px;color:var(--faint)}
+.source pre{margin:2px 0 0;padding:5px 10px;background:var(--sheet);border-left:3px solid var(--strong);white-space:pre-wrap}
+.sign{color:var(--faint);user-select:none}
+.because{grid-column:1/-1}
+.columns{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,540px),1fr));gap:0 40px}
+.columns>*,.sources>*{min-width:0}
+details{margin-top:4px}
+details .wide{max-height:28em;overflow:auto}
+details thead th{position:sticky;top:0;background:var(--ground)}
+summary{cursor:pointer;width:fit-content}
+.states{margin-bottom:4px}
+.states label{font-size:13px}
+`;
+
+const PLOTS = `
+.tools{display:flex;flex-wrap:wrap;gap:4px 16px;align-items:center;font-size:13px;margin-bottom:4px}
+.tools button{font:inherit;color:var(--ink);background:var(--ground);border:1px solid var(--strong);border-radius:0;padding:2px 8px;margin-left:-1px;min-height:26px;min-width:28px;cursor:pointer}
+.tools button:hover{background:var(--sheet)}
+.tools button[aria-pressed=true]{background:var(--ink);color:var(--ground)}
+.tools .js{padding-left:1px}
+.hint{font-size:12px}
+.key{white-space:nowrap}
+.dash{display:inline-block;width:22px;height:0;vertical-align:4px;margin-left:8px;border-top:2px solid var(--new)}
+.dash.old{border-top:2px dashed var(--old);margin-left:0}
+.dash.mark{width:0;height:13px;vertical-align:-2px;border:0;border-left:1.5px dotted var(--ink)}
+.track{border-top:1px solid var(--rule);padding-top:1px}
+.track figcaption{font-size:12.5px;line-height:18px}
+.said{font-size:12px;float:right;padding-left:10px}
+.plot{height:104px;width:100%;overflow:hidden}
+.plot.last{height:126px}
+.lanes svg{display:block;width:100%}
+.lanes text{font:11px system-ui,sans-serif;fill:var(--faint)}
+.lanes .o{fill:none;stroke:var(--old)}.lanes .w{fill:var(--new)}
+.lanes .shapes{stroke:var(--ink);stroke-width:1.3;fill:none}
+.lanes .shapes.full{fill:var(--ink)}
+.lanes .rule{stroke:var(--rule)}.lanes .mark{stroke:var(--ink);stroke-dasharray:1.5 2.5}
+.strip:focus-visible{outline-offset:4px}
+.range{font-size:12px;margin-top:4px;text-align:right}
+.u-select{background:var(--strong)!important;opacity:.35}
+.u-hz .u-cursor-x{border-right:1px solid var(--strong)!important}`;
+
+const SMALL = `
+@media (max-width:640px){body>*{padding:0 12px}.said{float:none;display:block;padding:0}.hint{display:none}.summary{min-width:900px}
+.plots .track figcaption{line-height:16px}}
+@media (pointer:coarse){.tools button{min-height:36px;min-width:38px}fieldset label{display:inline-block;padding:4px 0}}`;
+
+const PRINT = `
+@media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot):not(.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
+.no-js{display:inline!important}p.no-js{display:none!important}a{color:inherit;text-decoration:none}code,pre,.hash,.place,.signal,.value,.state td,.state th{font-size:9.5px!important}
+.wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.said,.tools,.faint,.alike p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
+.run{break-before:page;margin-top:0}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.alike{display:none}
+tbody tr:nth-child(n+41):is(.strokes *,.signals *){display:none}:is(.strokes,.signals):has(tr:nth-child(41)) caption::after{content:"; on paper 40 of them"}
+details::details-content{content-visibility:visible;block-size:auto}th,td{padding-right:8px}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
+
+const THEMES = `:root{${LIGHT}}
+@media screen{:root[data-theme=dark]{${DARK}}}
+@media screen and (prefers-color-scheme:dark){:root:not([data-theme=light]){${DARK}}}`;
+
+/** The page's style: light, dark, small and on paper. Nothing in it moves by itself, so nobody has to ask for less motion. */
+export const STYLE = [THEMES, PAGE, HEAD, TABLES, RUNS, PLOTS, SMALL, PRINT, '.no-js{display:none}'].join('\n');
+
+/** Without a script, what needs one is not shown, and what stands in for it is. */
+export const STYLE_WITHOUT_SCRIPT = '.js{display:none!important}.no-js{display:inline!important}p.no-js{display:block!important}';
