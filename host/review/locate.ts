@@ -1,7 +1,8 @@
 import { existsSync } from 'node:fs';
 import { SIZE_OF } from '../contract/layout.js';
 import { writeParameters } from '../target/wasm.js';
-import { findParting, type SignalMatch } from '../trace/find-parting.js';
+import { findParting } from '../trace/find-parting.js';
+import type { SignalMatch } from '../trace/signal-match.js';
 import { buildTraced, sourcesOfMap, type TracedBuild } from '../trace/traced-build.js';
 import type { Build } from './builds.js';
 import type { Drive, Side } from './drive.js';

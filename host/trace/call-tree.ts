@@ -1,34 +1,40 @@
 import type { TraceImports } from './instrument.js';
 import type { TracedBuild } from './traced-build.js';
 
-/** A value that was passed on at a site. */
-export interface ValueItem {
-  readonly kind: 'param' | 'set' | 'condition' | 'value' | 'load';
+/** Where an item stands in time: every item of a call has a larger number than those before it. */
+interface Timed {
+  readonly order: number;
   readonly site: number;
+}
+
+/** A value that was passed on at a site. */
+export interface ValueItem extends Timed {
+  readonly kind: 'param' | 'get' | 'set' | 'condition' | 'value';
   readonly value: number;
 }
 
-/** A value that was put into memory. */
-export interface StoreItem {
-  readonly kind: 'store';
-  readonly site: number;
+/** A value that was read from memory, or put there. */
+export interface MemoryItem extends Timed {
+  readonly kind: 'load' | 'store';
   readonly address: number;
   readonly value: number;
 }
 
-export interface CallItem {
+export interface CallItem extends Timed {
   readonly kind: 'call';
-  readonly site: number;
   readonly node: Activation;
 }
 
-export type Item = ValueItem | StoreItem | CallItem;
+export type Item = ValueItem | MemoryItem | CallItem;
 
 /** One run of a function: what it did, in the order of evaluation. */
 export interface Activation {
   readonly function: number;
   readonly name: string;
   readonly items: Item[];
+  /** The run that called it, and the place of the call among its items. */
+  readonly parent: Activation | undefined;
+  readonly place: number;
   /** What it returned, if anything. */
   result: number | undefined;
   /** It has not come to its end: an assertion in it, or below it, failed. */
@@ -45,17 +51,25 @@ export interface CallTree {
 /** Records are read and written through functions that the contract's generator wrote: what they do counts as their caller's. */
 const GENERATED = 'assembly/controller/generated/';
 
+/** A run of a function that has not ended yet. `site`: the call that led into generated code. */
+interface Open {
+  readonly node: Activation;
+  readonly site: number;
+  readonly isGenerated: boolean;
+}
+
 /** Puts events into a tree. */
 class TreeBuilder {
   readonly root: Activation;
+  private readonly open: Open[];
   private left: { readonly node: Activation; readonly at: number | undefined } | undefined;
-  private readonly open: { node: Activation; site: number; isGenerated: boolean }[];
+  private order = 0;
 
   constructor(
     private readonly build: TracedBuild,
     functionIndex: number,
   ) {
-    this.root = this.activation(functionIndex);
+    this.root = this.activation(functionIndex, undefined);
     this.open = [{ node: this.root, site: -1, isGenerated: false }];
   }
 
@@ -66,8 +80,8 @@ class TreeBuilder {
     if (top.isGenerated) this.open.push(top);
     else if (this.nameOf(callee).startsWith(GENERATED)) this.open.push({ node: top.node, site, isGenerated: true });
     else {
-      const node = this.activation(callee);
-      top.node.items.push({ kind: 'call', site, node });
+      const node = this.activation(callee, top.node);
+      top.node.items.push({ kind: 'call', site, node, order: this.order++ });
       this.open.push({ node, site, isGenerated: false });
     }
   }
@@ -86,20 +100,15 @@ class TreeBuilder {
     // A call's result is told right after its end.
     if (this.left?.at === at) this.left.node.result = value;
     this.left = undefined;
-    node.items.push({ kind: kind as ValueItem['kind'], site, value });
+    node.items.push({ kind: kind as ValueItem['kind'], site, value, order: this.order++ });
   }
 
-  load(value: number, site: number): void {
+  memory(kind: MemoryItem['kind'], address: number, value: number, site: number): void {
     const { node, isGenerated, site: caller } = this.top();
-    node.items.push({ kind: 'load', site: isGenerated ? caller : site, value });
+    node.items.push({ kind, site: isGenerated ? caller : site, address, value, order: this.order++ });
   }
 
-  store(address: number, value: number, site: number): void {
-    const { node, isGenerated, site: caller } = this.top();
-    node.items.push({ kind: 'store', site: isGenerated ? caller : site, address, value });
-  }
-
-  private top(): { node: Activation; site: number; isGenerated: boolean } {
+  private top(): Open {
     const top = this.open.at(-1);
     if (top === undefined) throw new Error('more calls end than begin');
     return top;
@@ -109,8 +118,9 @@ class TreeBuilder {
     return this.build.binary.functions[index]?.name ?? '';
   }
 
-  private activation(index: number): Activation {
-    return { function: index, name: this.nameOf(index), items: [], result: undefined, isOpen: true };
+  private activation(index: number, parent: Activation | undefined): Activation {
+    const place = parent?.items.length ?? 0;
+    return { function: index, name: this.nameOf(index), items: [], parent, place, result: undefined, isOpen: true };
   }
 }
 
@@ -120,11 +130,11 @@ function importsFor(tree: TreeBuilder): TraceImports {
     tree.value(Number(given), site);
     return given;
   };
-  const load = <Value>(given: Value, _address: number, site: number): Value => {
-    tree.load(Number(given), site);
+  const load = <Value>(given: Value, address: number, site: number): Value => {
+    tree.memory('load', address, Number(given), site);
     return given;
   };
-  const store = (address: number, given: unknown, site: number): void => tree.store(address, Number(given), site);
+  const store = (address: number, given: unknown, site: number): void => tree.memory('store', address, Number(given), site);
   return {
     enter: (site: number) => tree.enter(site),
     leave: (site: number) => tree.leave(site),

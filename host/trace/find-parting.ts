@@ -1,22 +1,9 @@
 import { diffArrays } from 'diff';
-import { type Activation, type CallItem, type CallTree, type Item, type StoreItem, traceCall } from './call-tree.js';
-import { declarationLine, type LineMatch, matchSources } from './source-lines.js';
+import { type Activation, type CallTree, type MemoryItem, traceCall } from './call-tree.js';
+import type { SignalMatch } from './signal-match.js';
+import { type Origin, Slicer } from './slice.js';
+import { declarationLine, isSameLine, type LineMatch, matchSources } from './source-lines.js';
 import { type Position, positionOf, type TracedBuild } from './traced-build.js';
-
-/** What the caller knows of the two memories. */
-export interface SignalMatch {
-  /** Name of the signal at an address, the same for both sides; undefined for what only one of them has. */
-  readonly oldName: (address: number) => string | undefined;
-  readonly newName: (address: number) => string | undefined;
-  /** Whether two values of a signal are the same. */
-  readonly same: (name: string, old: number, fresh: number) => boolean;
-  /** Values before the call. */
-  readonly before: (name: string) => readonly [old: number, fresh: number];
-  /** Signals whose values differ after the call. */
-  readonly differing: ReadonlySet<string>;
-  /** Whether two numbers are addresses of the same record. */
-  readonly sameRecord: (old: number, fresh: number) => boolean;
-}
 
 /** One side before the call. */
 export interface TraceSide {
@@ -41,7 +28,7 @@ export interface TracedParting {
 /** A store to a signal that both sides have. */
 interface NamedStore {
   readonly name: string;
-  readonly item: StoreItem;
+  readonly item: MemoryItem;
 }
 
 function storesOf(node: Activation, nameOf: (address: number) => string | undefined, into: NamedStore[] = []): NamedStore[] {
@@ -60,8 +47,8 @@ interface PartingStore {
   readonly old: number;
   readonly new: number;
   /** The store on each side, if it has one there. */
-  readonly oldItem: StoreItem | undefined;
-  readonly newItem: StoreItem | undefined;
+  readonly oldItem: MemoryItem | undefined;
+  readonly newItem: MemoryItem | undefined;
 }
 
 /** Steps through both sides' stores in a common order. */
@@ -91,151 +78,15 @@ function firstPartingStore(old: readonly NamedStore[], fresh: readonly NamedStor
   return undefined;
 }
 
-/** What makes the believed line, before the sources are looked at: sites of each side, and why. */
-interface Cause {
-  readonly newSite: number | undefined;
-  readonly oldSite: number | undefined;
-  readonly because: string;
-}
-
-/** Compares two call trees from the top down. */
-class TreeComparer {
-  constructor(
-    private readonly old: TracedBuild,
-    private readonly fresh: TracedBuild,
-    private readonly match: SignalMatch,
-    private readonly target: PartingStore | undefined,
-  ) {}
-
-  /** The first thing in two runs of a function that leads to what differs. */
-  cause(old: Activation, fresh: Activation): Cause | undefined {
-    const steps = this.align(old, fresh);
-    let [oldFrom, newFrom] = [0, 0];
-    for (const [oldAt, newAt] of steps) {
-      const oldItem = oldAt === undefined ? undefined : old.items[oldAt];
-      const newItem = newAt === undefined ? undefined : fresh.items[newAt];
-      if (oldItem === undefined || newItem === undefined) {
-        const alone = this.alone(oldItem, newItem);
-        if (alone !== undefined) return alone;
-        continue;
-      }
-      const found = this.pair(oldItem, newItem, () =>
-        this.firstValue(old.items.slice(oldFrom, (oldAt ?? 0) + 1), fresh.items.slice(newFrom, (newAt ?? 0) + 1)),
-      );
-      if (found !== undefined) return found;
-      [oldFrom, newFrom] = [(oldAt ?? 0) + 1, (newAt ?? 0) + 1];
-    }
-    // Both did the same, as far as one of them came.
-    if (old.isOpen === fresh.isOpen) return undefined;
-    return { oldSite: old.items.at(-1)?.site, newSite: fresh.items.at(-1)?.site, because: 'where one side stops' };
-  }
-
-  /** Anchors of both sides in a common order: index of each in its side's items. */
-  private align(old: Activation, fresh: Activation): (readonly [number | undefined, number | undefined])[] {
-    const oldAnchors = this.anchors(old, this.old, this.match.oldName);
-    const newAnchors = this.anchors(fresh, this.fresh, this.match.newName);
-    let [at, other] = [0, 0];
-    return diffArrays(
-      oldAnchors.map(({ key }) => key),
-      newAnchors.map(({ key }) => key),
-    ).flatMap(({ added, removed, count }) =>
-      Array.from({ length: count }, () => {
-        const oldIndex = added ? undefined : oldAnchors[at++]?.index;
-        return [oldIndex, removed ? undefined : newAnchors[other++]?.index] as const;
-      }),
-    );
-  }
-
-  private anchors(node: Activation, build: TracedBuild, nameOf: SignalMatch['oldName']): { key: string; index: number }[] {
-    const names = build.binary.localNames.get(node.function);
-    return node.items.flatMap((item, index) => {
-      const local = build.sites[item.site]?.local;
-      if (item.kind === 'call') return { key: `call ${item.node.name}`, index };
-      if (item.kind === 'store') return { key: `store ${nameOf(item.address) ?? ''}`, index };
-      if (item.kind === 'set') return { key: `set ${(local === undefined ? undefined : names?.get(local)) ?? local}`, index };
-      return item.kind === 'condition' ? { key: 'condition', index } : [];
-    });
-  }
-
-  private isSame(old: number, fresh: number): boolean {
-    return Object.is(old, fresh) || this.match.sameRecord(old, fresh);
-  }
-
-  /** What the same kind of step shows on both sides. @param firstValue the first value since the last step that differs */
-  private pair(old: Item, fresh: Item, firstValue: () => Cause): Cause | undefined {
-    if (old.kind === 'call' && fresh.kind === 'call') {
-      if (!this.sameParams(old.node, fresh.node)) return firstValue();
-      if (!this.differs(old, fresh)) return undefined;
-      return this.cause(old.node, fresh.node) ?? { oldSite: old.site, newSite: fresh.site, because: 'what it calls differs' };
-    }
-    if (old.kind === 'call' || fresh.kind === 'call') return undefined;
-    if (old.kind !== 'store' || fresh.kind !== 'store') return this.isSame(old.value, fresh.value) ? undefined : firstValue();
-    const name = this.match.newName(fresh.address);
-    if (name === undefined || !this.match.differing.has(name) || this.match.same(name, old.value, fresh.value)) return undefined;
-    return firstValue();
-  }
-
-  /** A step that only one side takes counts if it is what makes the difference. */
-  private alone(old: Item | undefined, fresh: Item | undefined): Cause | undefined {
-    const { oldItem, newItem } = this.target ?? {};
-    if (fresh !== undefined && newItem !== undefined && oldItem === undefined && holds(fresh, newItem))
-      return { oldSite: undefined, newSite: newItem.site, because: 'only the new build stores it here' };
-    if (old !== undefined && oldItem !== undefined && newItem === undefined && holds(old, oldItem))
-      return { oldSite: oldItem.site, newSite: undefined, because: 'only the old build stores it, here' };
-    return undefined;
-  }
-
-  private sameParams(old: Activation, fresh: Activation): boolean {
-    const params = ({ items }: Activation): number[] => items.flatMap((item) => (item.kind === 'param' ? [item.value] : []));
-    const others = params(fresh);
-    return params(old).every((value, index) => this.isSame(value, others[index] ?? Number.NaN));
-  }
-
-  /** Whether two calls with the same arguments come to something else: what they return, what they store, or no end. */
-  private differs(old: CallItem, fresh: CallItem): boolean {
-    if (old.node.isOpen !== fresh.node.isOpen) return true;
-    const result = ({ node }: CallItem): number => node.result ?? 0;
-    if (!this.isSame(result(old), result(fresh))) return true;
-    const stores = storesOf(old.node, this.match.oldName);
-    const others = storesOf(fresh.node, this.match.newName);
-    if (stores.length !== others.length) return true;
-    return stores.some(({ name, item }, index) => {
-      const other = others[index];
-      return name !== other?.name || (this.match.differing.has(name) && !this.match.same(name, item.value, other.item.value));
-    });
-  }
-
-  /** Of two runs of steps that end in values that differ, the first value that does. */
-  private firstValue(old: readonly Item[], fresh: readonly Item[]): Cause {
-    const plain = (items: readonly Item[]) => items.filter((item) => item.kind !== 'call');
-    const others = plain(old);
-    const values = plain(fresh);
-    for (const [index, item] of values.entries()) {
-      const other = others[index];
-      if (other === undefined || other.kind !== item.kind)
-        return { oldSite: other?.site, newSite: item.site, because: 'what it is worked out from differs' };
-      if (this.isSame(other.value, item.value)) continue;
-      return { oldSite: other.site, newSite: item.site, because: 'its value differs first' };
-    }
-    return { oldSite: old.at(-1)?.site, newSite: fresh.at(-1)?.site, because: 'its values differ, though nothing before it does' };
-  }
-}
-
-/** Whether a step is a store, or a call in which it happens. */
-function holds(item: Item, store: StoreItem): boolean {
-  if (item.kind !== 'call') return item === store;
-  return item.node.items.some((inner) => holds(inner, store));
-}
-
 const sitePosition = (build: TracedBuild, site: number | undefined): Position | undefined =>
   site === undefined ? undefined : positionOf(build, site);
 
-/** Lines of a tree that were run, by file; each with the last of its sites. */
-function linesRun(node: Activation, build: TracedBuild, into = new Map<string, Position>()): Map<string, Position> {
+/** Lines of a function that were run in a tree. */
+function linesRun(node: Activation, build: TracedBuild, name: string, into = new Map<string, Position>()): Map<string, Position> {
   for (const item of node.items) {
-    const position = sitePosition(build, item.site);
+    const position = node.name.endsWith(`/${name}`) ? sitePosition(build, item.site) : undefined;
     if (position !== undefined) into.set(`${position.file}:${position.line}`, position);
-    if (item.kind === 'call') linesRun(item.node, build, into);
+    if (item.kind === 'call') linesRun(item.node, build, name, into);
   }
   return into;
 }
@@ -256,7 +107,7 @@ function declarationOf(build: TracedBuild, site: number | undefined, use: Positi
   return line === undefined ? undefined : lineAt(build, file, line, use.function);
 }
 
-/** Finds the believed line of a cause, with the help of what was changed in the sources. */
+/** What two builds' sources tell of the lines behind sites. */
 class Believer {
   private readonly changes: ReadonlyMap<string, LineMatch>;
 
@@ -268,16 +119,23 @@ class Believer {
     this.changes = matchSources(old.sources, fresh.sources);
   }
 
-  believe({ oldSite, newSite, because }: Cause): Pick<TracedParting, 'line' | 'oldLine' | 'via' | 'because'> {
+  /** Whether two sites stand in the same line of both sources, changed or not. */
+  sameLine(oldSite: number, newSite: number): boolean {
+    const [old, fresh] = [sitePosition(this.old, oldSite), sitePosition(this.fresh, newSite)];
+    if (old === undefined || fresh === undefined || old.file !== fresh.file) return old === fresh;
+    const match = this.changes.get(old.file);
+    return match === undefined ? old.line === fresh.line : isSameLine(match, old.line, fresh.line);
+  }
+
+  believe({ oldSite, newSite, because }: Origin): Pick<TracedParting, 'line' | 'oldLine' | 'via' | 'because'> {
     const oldLine = sitePosition(this.old, oldSite);
     const traced = sitePosition(this.fresh, newSite) ?? this.inNew(oldLine);
     if (traced === undefined) return { line: undefined, oldLine, via: undefined, because };
     const declared = declarationOf(this.fresh, newSite, traced);
     if (declared !== undefined) return { line: declared, oldLine, via: traced, because: 'constant whose value differs, used at' };
-    if (this.isChanged(traced) || this.changes.size === 0) return { line: traced, oldLine, via: undefined, because };
-    const changed = this.changedNear(traced);
+    const changed = this.isChanged(traced) ? undefined : this.changedBeside(traced);
     if (changed === undefined) return { line: traced, oldLine, via: undefined, because };
-    return { line: changed, oldLine, via: traced, because: 'changed line that was run; the first value to differ is that of' };
+    return { line: changed, oldLine, via: traced, because: 'changed line of the function in which the first value differs, at' };
   }
 
   private isChanged({ file, line }: Position): boolean {
@@ -291,14 +149,14 @@ class Believer {
     return lineAt(this.fresh, old.file, line, old.function);
   }
 
-  /** A changed line that was run in this call on either side: in the same function, or else anywhere; the nearest one. */
-  private changedNear(traced: Position): Position | undefined {
-    const run = [...linesRun(this.trees.new.root, this.fresh).values()];
-    const gone = [...linesRun(this.trees.old.root, this.old).values()].flatMap((position) => this.inNew(position) ?? []);
-    const changed = [...run, ...gone].filter((position) => this.isChanged(position));
-    const distance = ({ file, line }: Position): number => (file === traced.file ? Math.abs(line - traced.line) : Number.MAX_SAFE_INTEGER);
-    const inside = changed.filter((position) => position.function === traced.function && position.file === traced.file);
-    const [nearest] = (inside.length > 0 ? inside : changed).sort((a, b) => distance(a) - distance(b));
+  /** The nearest changed line of the same function that was run on either side. */
+  private changedBeside(traced: Position): Position | undefined {
+    const run = [...linesRun(this.trees.new.root, this.fresh, traced.function).values()];
+    const gone = [...linesRun(this.trees.old.root, this.old, traced.function).values()].flatMap((position) => this.inNew(position) ?? []);
+    const distance = ({ line }: Position): number => Math.abs(line - traced.line);
+    const [nearest] = [...run, ...gone]
+      .filter((position) => position.file === traced.file && this.isChanged(position))
+      .sort((a, b) => distance(a) - distance(b));
     return nearest;
   }
 }
@@ -325,11 +183,9 @@ export function findParting(
   if (!isTrue(trees.old, after?.old) || !isTrue(trees.new, after?.new)) {
     return { ...found, line: undefined, oldLine: undefined, via: undefined, because: 'no line: the traced run did not repeat the run' };
   }
-  const comparer = new TreeComparer(old.build, fresh.build, match, target);
-  const cause = comparer.cause(trees.old.root, trees.new.root) ?? {
-    oldSite: target?.oldItem?.site,
-    newSite: target?.newItem?.site,
-    because: 'where it is stored',
-  };
-  return { ...found, ...new Believer(old.build, fresh.build, trees).believe(cause) };
+  const believer = new Believer(old.build, fresh.build, trees);
+  const sameLine = (oldSite: number, newSite: number): boolean => believer.sameLine(oldSite, newSite);
+  const slicer = new Slicer(old.build, fresh.build, { old: trees.old.root, new: trees.new.root }, { ...match, sameLine });
+  const origin = target === undefined ? slicer.originOfStop() : slicer.originOfStore(target.oldItem, target.newItem);
+  return { ...found, ...believer.believe(origin) };
 }

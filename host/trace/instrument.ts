@@ -8,7 +8,7 @@ import type { Body, Operator, Signature, ValueType, WasmBinary } from './binary.
  */
 
 /** What happens at a site. enter: a call begins. leave: it is over. param: an argument. value: an instruction's result. */
-export type SiteKind = 'enter' | 'leave' | 'param' | 'value' | 'load' | 'set' | 'condition' | 'store';
+export type SiteKind = 'enter' | 'leave' | 'param' | 'value' | 'get' | 'load' | 'set' | 'condition' | 'store';
 
 export interface Site {
   readonly kind: SiteKind;
@@ -18,7 +18,7 @@ export interface Site {
   readonly callee?: number;
   /** Byte of the original binary at which its instruction begins; that of the first one for what comes before it. */
   readonly at: number;
-  /** Of param and set: index of the local. Of a value: index of the global that it was read from. */
+  /** Of param, get and set: index of the local. Of a value: index of the global that it was read from. */
   readonly local?: number;
   readonly global?: number;
 }
@@ -160,6 +160,10 @@ class BodyWriter {
     else if (storedType(code) !== undefined) this.store(operator);
     else if (isLoad(code)) this.load(operator);
     else this.original(operator);
+    if (code === OP.get) {
+      const local = info.localIndex ?? 0;
+      this.tell(`value_${this.types[local] ?? 'i32'}`, { kind: 'get', at, local });
+    }
     const global = code === OP.globalGet ? info.globalIndex : undefined;
     const type = global === undefined ? resultOf(code) : this.binary.globals[global]?.type;
     if (type === undefined || isLoad(code)) return;

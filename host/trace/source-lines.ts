@@ -31,6 +31,15 @@ export function matchLines(old: string, fresh: string): LineMatch {
   return { changed, newOf };
 }
 
+/** Whether a line of the old version and one of the new are the same, or stand in the same changed place. */
+export function isSameLine({ changed, newOf }: LineMatch, old: number, fresh: number): boolean {
+  const begin = newOf.get(old) ?? 0;
+  if (begin === fresh) return true;
+  if (begin > fresh) return false;
+  for (let line = begin; line <= fresh; line++) if (!changed.has(line)) return false;
+  return true;
+}
+
 /** Matches of the files that both trees have and that are not the same. */
 export function matchSources(old: SourceTree, fresh: SourceTree): ReadonlyMap<string, LineMatch> {
   const matches = new Map<string, LineMatch>();

@@ -66,3 +66,71 @@ export const SEEDED_BUGS: readonly SeededBug[] = [
   bug('time.ts', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 1;', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 2;', 'target-step', 'bankState.loweredTicks'),
   bug('valve-pair.ts', 'assert(valve.request !== Order.None);', 'assert(valve.request === Order.None);', 'target-step', 'stop'),
 ];
+
+/** A harmless edit: what it changes is not what is computed. */
+export type HarmlessEdit = Pick<SeededBug, 'file' | 'find' | 'replace'>;
+
+const edit = (file: string, find: string, replace: string): HarmlessEdit => ({ file, find, replace });
+
+/**
+ * What else a change may hold besides its bug: renamed locals, a function taken out, lines in another order, operands exchanged, a
+ * statement taken apart. Every file gets some lines of comment on top as well, so that no line keeps its number.
+ */
+export const HARMLESS_EDITS: readonly HarmlessEdit[] = [
+  edit(
+    'bank.ts',
+    'return clamp(coldFlowRatio + (1 - coldFlowRatio) * share, coldFlowRatio, 1);',
+    'const warmPart: f32 = (<f32>1 - coldFlowRatio) * share;\n  return clamp(coldFlowRatio + warmPart, coldFlowRatio, 1);',
+  ),
+  edit('sense.ts', 'const isClean = conditions === 0;', 'const isInOrder = conditions === 0;\n  const isClean = isInOrder;'),
+  edit('filter.ts', '  state.older = value;\n  state.old = value;', '  state.old = value;\n  state.older = value;'),
+  edit(
+    'zero.ts',
+    'return isNear && isPossible ? ZeroResult.Taken : ZeroResult.Implausible;',
+    'if (isNear && isPossible) return ZeroResult.Taken;\n  return ZeroResult.Implausible;',
+  ),
+  edit(
+    'observer.ts',
+    '  o.inertia1N += c.band1Weight * (inertiaN - o.inertia1N);\n  o.inertia2N += c.band2Weight * (inertiaN - o.inertia2N);',
+    '  o.inertia2N += c.band2Weight * (inertiaN - o.inertia2N);\n  o.inertia1N += c.band1Weight * (inertiaN - o.inertia1N);',
+  ),
+  edit('pulse.ts', 'const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;', 'const absoluteKpa = ATMOSPHERE_KPA + pressureKpa;'),
+  edit(
+    'deadband.ts',
+    'export function deadbandOf(noiseN: f32, p: Parameters): f32 {',
+    'function byNoise(noiseN: f32, p: Parameters): f32 {\n  return clamp(p.deadbandSigmas * noiseN, p.deadbandMinN, p.deadbandMaxN);\n}\n\nexport function deadbandOf(noiseN: f32, p: Parameters): f32 {',
+  ),
+  edit(
+    'deadband.ts',
+    '  return clamp(p.deadbandSigmas * noiseN, p.deadbandMinN, p.deadbandMaxN);\n}\n\n/**',
+    '  return byNoise(noiseN, p);\n}\n\n/**',
+  ),
+  edit(
+    'valve-pair.ts',
+    '  valve.coilTicks = countDown(valve.coilTicks);\n  if (valve.coilTicks !== 0) return false;',
+    '  const leftTicks = countDown(valve.coilTicks);\n  valve.coilTicks = leftTicks;\n  if (leftTicks !== 0) return false;',
+  ),
+  edit(
+    'stroke-queue.ts',
+    'const volts: f32 = <f32>reservoirMv * 0.001;',
+    'const reservoirV: f32 = <f32>reservoirMv * 0.001;\n  const volts = reservoirV;',
+  ),
+  edit(
+    'strategy.ts',
+    'const isFrozen = mode === RowMode.Frozen && loop.seeded !== 0;',
+    'const isSeeded = loop.seeded !== 0;\n  const isFrozen = isSeeded && mode === RowMode.Frozen;',
+  ),
+  edit(
+    'watch.ts',
+    'const doubtKpa = MOTION_SHARE * abs<f32>(w.motionKpa);',
+    'const motionKpa = abs<f32>(w.motionKpa);\n  const doubtKpa = motionKpa * MOTION_SHARE;',
+  ),
+  edit(
+    'row.ts',
+    'const isKnown = isPlaced(supply) && isPlaced(back);',
+    'const isSupplyPlaced = isPlaced(supply);\n  const isKnown = isSupplyPlaced && isPlaced(back);',
+  ),
+];
+
+/** Lines on top of every file. */
+export const HARMLESS_HEAD = '// A comment,\n// of some lines\n// on top.\n';
