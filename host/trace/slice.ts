@@ -103,8 +103,8 @@ export class Slicer {
       const branch = this.firstBranch(frame, old, fresh);
       if (branch !== undefined) return this.origin(branch, own);
     }
-    const leaves = this.leavesOf(this.sides.old, frame.old, old);
-    for (const leaf of this.leavesOf(this.sides.new, frame.new, fresh)) {
+    const leaves = this.leavesOf(this.sides.old, frame.old, old, this.localsOf(this.sides.new, frame.new));
+    for (const leaf of this.leavesOf(this.sides.new, frame.new, fresh, this.localsOf(this.sides.old, frame.old))) {
       const other = leaves.find(({ key }) => key === leaf.key);
       if (other !== undefined && !this.isSame(other.value, leaf.value)) return this.follow(frame, other, leaf, own);
     }
@@ -127,10 +127,20 @@ export class Slicer {
     return Object.is(old, fresh) || this.match.sameRecord(old, fresh);
   }
 
+  private hasSameParams(old: Activation, fresh: Activation): boolean {
+    const params = ({ items }: Activation): number[] => items.flatMap((item) => (item.kind === 'param' ? [item.value] : []));
+    const others = params(fresh);
+    return params(old).every((value, index) => this.isSame(value, others[index] ?? Number.NaN));
+  }
+
   /** Only one side comes here, or each by another way: what branched them. */
   private control(frame: Frame, old: number | undefined, fresh: number | undefined, own: Omit<Origin, 'because'>): Origin {
     const branch = this.firstBranch(frame, old ?? Number.POSITIVE_INFINITY, fresh ?? Number.POSITIVE_INFINITY);
     if (branch !== undefined) return this.origin(branch, own);
+    // An address or an index that came from outside may have led elsewhere.
+    const { old: a, new: b } = frame;
+    if (a?.parent !== undefined && b?.parent !== undefined && !this.hasSameParams(a, b))
+      return this.origin({ frame: { old: a.parent, new: b.parent }, old: a.place, new: b.place }, own);
     const because =
       fresh === undefined
         ? 'only the old build does this, here'
@@ -194,21 +204,48 @@ export class Slicer {
     return [from, Math.min(end, items.length - 1)];
   }
 
-  private leavesOf(side: Side, node: Activation, end: number): Leaf[] {
-    const [from, to] = this.segment(node, end);
+  /** Leaves of a step. A local that the other side does not have stands for what it was worked out from. */
+  private leavesOf(side: Side, node: Activation, end: number, known: ReadonlySet<string>): Leaf[] {
     const counts = new Map<string, number>();
-    const leaves: Leaf[] = [];
+    return this.leafPlaces(side, node, end, known).flatMap((place) => {
+      const item = node.items[place] as Item;
+      const value = item.kind === 'call' ? item.node.result : item.value;
+      if (value === undefined) return [];
+      const key = this.keyOf(side, node.function, item);
+      const count = (counts.get(key) ?? 0) + 1;
+      counts.set(key, count);
+      return [{ key: `${key} ${count}`, place, value }];
+    });
+  }
+
+  private leafPlaces(side: Side, node: Activation, end: number, known: ReadonlySet<string>): number[] {
+    const [from, to] = this.segment(node, end);
+    const places: number[] = [];
     for (let place = from; place <= to; place++) {
       const item = node.items[place] as Item;
       const key = this.keyOf(side, node.function, item);
-      const value = item.kind === 'call' ? item.node.result : item.value;
       const isLeaf = ['get', 'load', 'condition', 'call'].includes(item.kind) || key.startsWith('constant');
-      if (!isLeaf || place === end || value === undefined) continue;
-      const count = (counts.get(key) ?? 0) + 1;
-      counts.set(key, count);
-      leaves.push({ key: `${key} ${count}`, place, value });
+      if (!isLeaf || place === end) continue;
+      const own = item.kind === 'get' && !known.has(key) ? this.lastSet(side, node, place) : undefined;
+      if (own === undefined) places.push(place);
+      else places.push(...this.leafPlaces(side, node, own, known));
     }
-    return leaves;
+    return places;
+  }
+
+  /** Keys of all locals that a run reads. */
+  private localsOf(side: Side, { items, function: index }: Activation): Set<string> {
+    return new Set(items.flatMap((item) => (item.kind === 'get' ? [this.keyOf(side, index, item)] : [])));
+  }
+
+  /** Place of the step that set the local that is read at a place. */
+  private lastSet({ build }: Side, node: Activation, place: number): number | undefined {
+    const local = build.sites[node.items[place]?.site ?? -1]?.local;
+    for (let at = place - 1; at >= 0; at--) {
+      const item = node.items[at];
+      if (item?.kind === 'set' && build.sites[item.site]?.local === local) return at;
+    }
+    return undefined;
   }
 
   /** From a leaf that differs to what made it. */
@@ -224,15 +261,8 @@ export class Slicer {
 
   /** To the step that set a local last; an argument is set by the caller. */
   private followLocal(frame: Frame, old: number, fresh: number, sites: Omit<Origin, 'because'>): Origin {
-    const lastSet = (node: Activation | undefined, side: Side, place: number): number | undefined => {
-      const local = side.build.sites[node?.items[place]?.site ?? -1]?.local;
-      for (let at = place - 1; at >= 0; at--) {
-        const item = node?.items[at];
-        if (item?.kind === 'set' && side.build.sites[item.site]?.local === local) return at;
-      }
-      return undefined;
-    };
-    const [oldSet, newSet] = [lastSet(frame.old, this.sides.old, old), lastSet(frame.new, this.sides.new, fresh)];
+    const oldSet = frame.old === undefined ? undefined : this.lastSet(this.sides.old, frame.old, old);
+    const newSet = frame.new === undefined ? undefined : this.lastSet(this.sides.new, frame.new, fresh);
     if (oldSet !== undefined || newSet !== undefined) return this.origin({ frame, old: oldSet, new: newSet }, sites);
     const caller = { old: frame.old?.parent, new: frame.new?.parent };
     return this.origin({ frame: caller, old: frame.old?.place, new: frame.new?.place }, sites);
@@ -240,10 +270,7 @@ export class Slicer {
 
   /** Into a call that returns something else; arguments that differ are leaves of their own, and come first. */
   private followCall(frame: Frame, old: CallItem, fresh: CallItem, sites: Omit<Origin, 'because'>): Origin {
-    const params = ({ items }: Activation): number[] => items.flatMap((item) => (item.kind === 'param' ? [item.value] : []));
-    const others = params(fresh.node);
-    const isSame = params(old.node).every((value, index) => this.isSame(value, others[index] ?? Number.NaN));
-    if (!isSame) return this.begin(frame, old.node.place, fresh.node.place, sites);
+    if (!this.hasSameParams(old.node, fresh.node)) return this.begin(frame, old.node.place, fresh.node.place, sites);
     return this.origin({ frame: { old: old.node, new: fresh.node }, old: old.node.items.length, new: fresh.node.items.length }, sites);
   }
 
