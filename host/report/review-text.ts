@@ -56,7 +56,7 @@ export const partingText = ({ row, signal, unit, old, new: fresh }: SignalPartin
 export const lineText = ({ line, via, because }: Parting): string =>
   line === undefined
     ? because
-    : `${line.file}:${line.line}  ${line.text.trim()}  (${because}${via === undefined ? '' : ` ${via.file}:${via.line}`})`;
+    : `${line.file}:${line.line}  ${line.text.trim()}  (${because}${via === undefined ? '' : `; through ${via.file}:${via.line}`})`;
 
 /** `1 tick (1 ms)`, `2 to 5 ticks (2 to 5 ms)`. */
 function spanText(least: number, most: number, tickHz: number): string {

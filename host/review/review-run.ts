@@ -87,9 +87,10 @@ class SecondLook {
   readonly memory: PartingMemory;
 
   constructor(drive: Drive, first: SignalParting, run: PairRun, strokes: readonly StrokeChange[]) {
-    const tracers = { overview: overviewTracer(drive, first), around: aroundTracer(drive, first) };
-    const rows = first.row === 0 ? [0, 1] : [0, first.row];
-    const states = () => rows.map((row) => snapshot(drive, row));
+    // What parts in the bank shows in the row whose stroke it changes first.
+    const row = first.row || (strokes[0]?.row ?? 1);
+    const tracers = { overview: overviewTracer(drive, first, row), around: aroundTracer(drive, first, row) };
+    const states = () => [0, row].map((of) => snapshot(drive, of));
     let found = { before: memories(drive), after: memories(drive), states: states() };
     const steps = stepPair(drive, {
       before: (tick) => {
@@ -107,7 +108,7 @@ class SecondLook {
     this.sight = () => ({
       overview: tracers.overview.tracks(),
       around: tracers.around.tracks(),
-      lanes: valveLanes(rowsShown(first, strokes), run.changes, run.ticks),
+      lanes: valveLanes(rowsShown(row, strokes), run.changes, run.ticks),
       states: found.states,
     });
   }

@@ -158,7 +158,7 @@ export interface Sight {
   readonly around: Tracks;
   /** Valves of the rows that differ most, at most `ROWS_SHOWN` rows. */
   readonly lanes: readonly ValveLane[];
-  /** The bank (row 0) and the row that parts first. */
+  /** The bank (row 0) and the row that parts first, or whose strokes do. */
   readonly states: readonly Snapshot[];
 }
 

@@ -108,8 +108,8 @@ function oneOf({ old, new: fresh }: TwoSided): MemorySignal {
   return signal;
 }
 
-/** The signals worth a plot: the one that parts, then the usual ones of its row. */
-export function tracksFor(drive: Drive, parting: SignalParting): TwoSided[] {
+/** The signals worth a plot: the one that parts, then the usual ones of a row. */
+export function tracksFor(drive: Drive, parting: SignalParting, row: number): TwoSided[] {
   const { pairs, added, removed } = matchSides(drive);
   const all: TwoSided[] = [
     ...pairs,
@@ -117,20 +117,19 @@ export function tracksFor(drive: Drive, parting: SignalParting): TwoSided[] {
     ...removed.map((one) => ({ old: one, new: undefined })),
   ];
   const byKey = new Map(all.map((signal) => [keyOf(oneOf(signal)), signal]));
-  const row = Math.max(1, parting.row);
   const keys = [keyOf({ row: parting.row, name: parting.signal }), ...USUAL.map((name) => keyOf({ row, name }))];
   return [...new Set(keys)].flatMap((key) => byKey.get(key) ?? []).slice(0, TRACKS_MOST);
 }
 
-export function overviewTracer(drive: Drive, parting: SignalParting): TracksTracer {
+export function overviewTracer(drive: Drive, parting: SignalParting, row: number): TracksTracer {
   const stretches = Math.max(1, Math.min(drive.ticks, OVERVIEW_STRETCHES));
-  return new TracksTracer(tracksFor(drive, parting), drive, 0, drive.ticks, stretches);
+  return new TracksTracer(tracksFor(drive, parting, row), drive, 0, drive.ticks, stretches);
 }
 
-export function aroundTracer(drive: Drive, parting: SignalParting): TracksTracer {
+export function aroundTracer(drive: Drive, parting: SignalParting, row: number): TracksTracer {
   const first = Math.max(0, Math.min(parting.tick - BEFORE_TICKS, drive.ticks - AROUND_TICKS));
   const ticks = Math.min(AROUND_TICKS, drive.ticks);
-  return new TracksTracer(tracksFor(drive, parting), drive, first, ticks, ticks);
+  return new TracksTracer(tracksFor(drive, parting, row), drive, first, ticks, ticks);
 }
 
 /** Every value of the bank or of a row on both sides, as they are now. */
@@ -171,12 +170,12 @@ export function openings(changes: readonly Change[], row: number, valve: 'supply
   return found;
 }
 
-/** Rows whose lanes are shown: that of the parting, then those with most changed strokes; in the bank's order. */
-export function rowsShown(parting: SignalParting, strokes: readonly StrokeChange[]): number[] {
+/** Rows whose lanes are shown: one, then those with most changed strokes; in the bank's order. */
+export function rowsShown(row: number, strokes: readonly StrokeChange[]): number[] {
   const counts = new Map<number, number>();
-  for (const { row } of strokes) counts.set(row, (counts.get(row) ?? 0) + 1);
-  const most = [...counts].sort((a, b) => b[1] - a[1] || a[0] - b[0]).map(([row]) => row);
-  return [...new Set([Math.max(1, parting.row), ...most])].slice(0, ROWS_SHOWN).sort((a, b) => a - b);
+  for (const stroke of strokes) counts.set(stroke.row, (counts.get(stroke.row) ?? 0) + 1);
+  const most = [...counts].sort((a, b) => b[1] - a[1] || a[0] - b[0]).map(([other]) => other);
+  return [...new Set([row, ...most])].slice(0, ROWS_SHOWN).sort((a, b) => a - b);
 }
 
 export function valveLanes(

@@ -132,10 +132,15 @@ class Believer {
     const traced = sitePosition(this.fresh, newSite) ?? this.inNew(oldLine);
     if (traced === undefined) return { line: undefined, oldLine, via: undefined, because };
     const declared = declarationOf(this.fresh, newSite, traced);
-    if (declared !== undefined) return { line: declared, oldLine, via: traced, because: 'constant whose value differs, used at' };
+    if (declared !== undefined)
+      return { line: declared, oldLine: this.oldDeclaration(oldSite, oldLine), via: traced, because: 'constant whose value differs' };
     const changed = this.isChanged(traced) ? undefined : this.changedBeside(traced);
     if (changed === undefined) return { line: traced, oldLine, via: undefined, because };
-    return { line: changed, oldLine, via: traced, because: 'changed line of the function in which the first value differs, at' };
+    return { line: changed, oldLine, via: traced, because: 'changed line of the function in which the first value differs' };
+  }
+
+  private oldDeclaration(site: number | undefined, use: Position | undefined): Position | undefined {
+    return use === undefined ? undefined : (declarationOf(this.old, site, use) ?? use);
   }
 
   private isChanged({ file, line }: Position): boolean {
