@@ -64,17 +64,37 @@ export function verdictTable(results: readonly CaseResult[], seconds: number): s
   return `${textTable(columns, rows)}\n${counted(results.length, 'vector')}: ${said.join(', ')}; ${counted(ticks, 'row-tick')} in ${seconds.toFixed(2)} s\n`;
 }
 
-/** What was accepted: for each case what had changed, or that there was nothing to accept. */
-export function acceptanceTable(results: readonly Omit<AcceptanceResult, 'files'>[]): string {
-  const columns = [{ title: 'vector' }, { title: 'accepted' }, { title: 'first difference' }, { title: 'strokes' }];
-  const rows = results.map(({ name, comparison, acceptance }) => {
-    const what = acceptance === undefined ? 'nothing to accept' : acceptance.signals.join(', ');
-    return [
-      name,
-      what,
-      comparison === undefined ? 'first acceptance' : firstDifference(comparison),
-      comparison === undefined ? '' : strokePhrase(comparison),
-    ];
+/** `supplyOrder 12, mode 1`: differences of each signal. */
+const signalCounts = ({ signals }: Comparison): string =>
+  Object.entries(signals)
+    .sort(([a], [b]) => (a < b ? -1 : 1))
+    .map(([name, count]) => `${name} ${count}`)
+    .join(', ');
+
+type Accepted = Omit<AcceptanceResult, 'files'> & Partial<Pick<AcceptanceResult, 'files'>>;
+
+function acceptedWhat({ comparison, acceptance, files = [] }: Accepted): string {
+  if (acceptance === undefined) return files.length > 0 ? 'outputs restored' : 'nothing to accept';
+  return comparison === undefined ? acceptance.signals.join(', ') : signalCounts(comparison);
+}
+
+/** What is about to be accepted: for each case what has changed, or that there is nothing to accept; and by whom, and why. */
+export function acceptanceTable(results: readonly Accepted[]): string {
+  const columns = [{ title: 'vector' }, { title: 'to accept' }, { title: 'first difference' }, { title: 'strokes' }, { title: 'hash' }];
+  const rows = results.map((result) => {
+    const { name, comparison, acceptance } = result;
+    const hash = acceptance?.hash.slice(0, 12) ?? '';
+    if (comparison === undefined)
+      return [name, acceptedWhat(result), acceptance === undefined ? '' : 'nothing sound to compare with', '', hash];
+    return [name, acceptedWhat(result), firstDifference(comparison), strokePhrase(comparison), hash];
   });
-  return textTable(columns, rows);
+  // All that is accepted at once is accepted by one person, for one reason.
+  const told = results.find(({ acceptance }) => acceptance !== undefined)?.acceptance;
+  return textTable(columns, rows) + (told === undefined ? '' : `\n${told.date}, ${told.by}: ${told.reason}\n`);
+}
+
+/** What was written in the end. */
+export function writtenLine(results: readonly AcceptanceResult[], isDryRun: boolean): string {
+  const count = results.filter(({ files }) => files.length > 0).length;
+  return isDryRun ? `dry run: nothing written, ${counted(count, 'vector')} would be\n` : `${counted(count, 'vector')} written\n`;
 }

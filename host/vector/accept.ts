@@ -2,12 +2,12 @@ import { readFileSync } from 'node:fs';
 import { parseDocument } from 'yaml';
 import { InputError } from '../files/input-error.js';
 import { writeAllAside } from '../files/write-aside.js';
-import { type Change, outputSignals } from '../replay/change.js';
+import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { runRecording } from '../replay/replay.js';
 import { type Controller, createWasmTarget } from '../target/wasm.js';
-import { type Acceptance, acceptanceTrouble, type VectorCase } from './case.js';
-import { acceptedHash, printExpected, readExpected } from './expected.js';
+import { type Acceptance, ALL_SIGNALS, acceptanceTrouble, type VectorCase } from './case.js';
+import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
 import { checkTelling } from './replay-case.js';
 
 /** Who accepts outputs, why, and on which day (YYYY-MM-DD). */
@@ -15,6 +15,8 @@ export interface Approval {
   readonly by: string;
   readonly reason: string;
   readonly date: string;
+  /** Signals that may have changed; any if not given. */
+  readonly signals?: readonly string[] | undefined;
 }
 
 /** What accepting a case means. */
@@ -24,7 +26,7 @@ export interface AcceptanceResult {
   readonly comparison: Comparison | undefined;
   /** undefined when there is nothing to accept: the outputs are as accepted. */
   readonly acceptance: Acceptance | undefined;
-  /** What is to be written: expected.csv and case.yaml, or nothing. */
+  /** What is to be written: expected.csv and case.yaml; expected.csv alone where only it was damaged; or nothing. */
   readonly files: readonly (readonly [target: string, text: string])[];
 }
 
@@ -62,13 +64,41 @@ export function prepareAcceptance(controller: Controller, one: VectorCase, appro
   if (comparison?.differences === 0) return { name: one.name, comparison, acceptance: undefined, files: [] };
 
   const text = printExpected(changes);
-  const signals = comparison === undefined ? ['all'] : Object.keys(comparison.signals).sort();
-  const acceptance = { date: approval.date, by: approval.by, reason: approval.reason, signals, hash: acceptedHash(text) };
+  const { hash, digests } = digestText(text);
+  const last = one.acceptances?.at(-1);
+  const covered = last?.digests === undefined ? undefined : changedSignals(last.digests, digests);
+  const isRestored = covered?.length === 0 && last?.hash === hash;
+  if (isRestored) return { name: one.name, comparison, acceptance: undefined, files: [[one.expectedFile, text]] };
+  checkNamed(one, approval, covered, Object.keys(digests));
+  const { date, by, reason } = approval;
+  const acceptance = { date, by, reason, signals: covered ?? [ALL_SIGNALS], hash, digests };
   const files = [
     [one.expectedFile, text],
     [one.caseFile, withAcceptance(one.caseFile, acceptance)],
   ] as const;
   return { name: one.name, comparison, acceptance, files };
+}
+
+/**
+ * Whoever names signals accepts these and no others. The state hash follows whatever changes.
+ * @throws InputError when another signal has changed, or one that was named has not
+ */
+function checkNamed(one: VectorCase, { signals: named }: Approval, covered: readonly string[] | undefined, known: readonly string[]): void {
+  if (named === undefined) return;
+  const wrong = (what: string, value: string, allowed: string | readonly string[]): InputError =>
+    new InputError({ file: one.caseFile, what, value, allowed });
+  const changed = covered ?? known;
+  for (const name of named) {
+    if (!known.includes(name)) throw wrong('--signals', name, known);
+    if (!changed.includes(name)) throw wrong('signal that has not changed', name, changed);
+  }
+  const others = changed.filter((name) => !named.includes(name) && name !== STATE_HASH);
+  if (others.length > 0)
+    throw wrong(
+      'changed signals that --signals does not name',
+      others.join(', '),
+      `--signals ${changed.join(',')}, or a change that moves only ${named.join(', ')}`,
+    );
 }
 
 /** Writes what was prepared, all of it or nothing. @throws InputError when a file can't be written */

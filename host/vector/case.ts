@@ -5,9 +5,9 @@ import { oncePer } from '../contract/once.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { InputError } from '../files/input-error.js';
-import { readYaml } from '../files/yaml-file.js';
+import { readYaml, type YamlFile } from '../files/yaml-file.js';
 import { CASES } from '../project.js';
-import { hashFile } from './expected.js';
+import { changedSignals, digestFile } from './expected.js';
 
 /** Who took these outputs for right, when and why. The last one counts; the ones before are history. */
 export interface Acceptance {
@@ -18,6 +18,8 @@ export interface Acceptance {
   readonly signals: readonly string[];
   /** SHA-256 of expected.csv. */
   readonly hash: string;
+  /** Of each signal's lines, the first 16 digits: what tells which signals an acceptance has changed. */
+  readonly digests?: Readonly<Record<string, string>>;
 }
 
 /** What case.yaml holds. */
@@ -43,7 +45,7 @@ export interface VectorCase extends CaseFile {
   readonly values: ParameterValues;
 }
 
-const WORDS = { type: 'string', minLength: 1, maxLength: 2000 } as const;
+const WORDS = { type: 'string', pattern: '\\S', maxLength: 2000 } as const;
 
 const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
@@ -70,6 +72,7 @@ const caseSchema = oncePer((contract: Contract): object => {
             reason: WORDS,
             signals: { type: 'array', minItems: 1, items: WORDS },
             hash: { type: 'string', pattern: '^[0-9a-f]{64}$' },
+            digests: { type: 'object', additionalProperties: { type: 'string', pattern: '^[0-9a-f]{16}$' } },
           },
         },
       },
@@ -87,6 +90,27 @@ export const caseNames = (): string[] =>
     .filter((name) => !name.startsWith('.') && existsSync(join(CASES, name, 'case.yaml')))
     .sort();
 
+/** Stands for every signal, where there was nothing before that others could be told from. */
+export const ALL_SIGNALS = 'all';
+
+/**
+ * An acceptance covers no more than it names: a signal whose accepted lines changed with it stands in its list.
+ * @throws InputError at the list that leaves one out
+ */
+function checkCovered(read: YamlFile<CaseFile>): void {
+  const acceptances = read.value.acceptances ?? [];
+  for (const [index, { signals, digests }] of acceptances.entries()) {
+    const before = acceptances[index - 1]?.digests;
+    if (before === undefined) continue;
+    const covered = digests === undefined ? [] : changedSignals(before, digests);
+    const missing = covered.filter((name) => !signals.includes(name));
+    if (digests !== undefined && missing.length === 0 && !signals.includes(ALL_SIGNALS)) continue;
+    const what =
+      digests === undefined ? 'signals of an acceptance without digests' : `signals of an acceptance that covers ${covered.join(', ')}`;
+    throw read.wrong(['acceptances', index, 'signals'], what, 'each signal that it covers, as latchbench accept writes them');
+  }
+}
+
 /** Reads case.yaml of a case. @throws InputError with line and column, or with the names there are */
 export function readCase(nameOrPath: string, contract: Contract = describeContract()): VectorCase {
   const folder = caseFolder(nameOrPath);
@@ -97,6 +121,7 @@ export function readCase(nameOrPath: string, contract: Contract = describeContra
   const { value } = read;
   const values = { ...valuesOf(value.parameters ?? {}, contract), tickHz: value.tickHz };
   checkRules(values, contract, read, ['parameters']);
+  checkCovered(read);
   return {
     ...value,
     name: basename(resolve(folder)),
@@ -118,13 +143,15 @@ export function acceptanceTrouble(one: VectorCase): InputError | undefined {
   const { expectedFile, caseFile } = one;
   if (!existsSync(expectedFile)) return new InputError({ file: expectedFile, what: 'no accepted outputs', allowed: remedy(one) });
   if (last === undefined) return new InputError({ file: caseFile, what: 'no acceptance', allowed: remedy(one) });
-  const hash = hashFile(expectedFile);
-  if (hash === last.hash) return undefined;
-  const allowed = `${last.hash}, accepted ${last.date} by ${last.by}; or ${remedy(one)}`;
-  return new InputError({ file: expectedFile, what: 'SHA-256', value: hash, allowed });
+  const { hash, digests } = digestFile(expectedFile);
+  const mended = `${last.hash}, accepted ${last.date} by ${last.by}; or ${remedy(one)}`;
+  if (hash !== last.hash) return new InputError({ file: expectedFile, what: 'SHA-256', value: hash, allowed: mended });
+  const wrong = changedSignals(last.digests ?? {}, digests);
+  if (wrong.length === 0) return undefined;
+  return new InputError({ file: caseFile, what: `digests of the last acceptance, wrong for ${wrong.join(', ')}`, allowed: remedy(one) });
 }
 
-/** @throws InputError when expected.csv is missing, or its hash is not that of the last acceptance */
+/** @throws InputError when expected.csv is missing, or is not what the last acceptance says */
 export function checkAccepted(one: VectorCase): void {
   const trouble = acceptanceTrouble(one);
   if (trouble !== undefined) throw trouble;

@@ -6,8 +6,8 @@ import { type Change, type OutputSignals, STATE_HASH } from '../replay/change.js
 const HEADER = 'tick,row,signal,value';
 const BLOCK_BYTES = 1 << 16;
 
-/** The lines of a text file with their numbers, read in blocks. */
-function* lines(file: string): Generator<{ text: string; line: number }> {
+/** The lines of a text file with their numbers, read in blocks. `isLast`: no line end follows. */
+function* lines(file: string): Generator<{ text: string; line: number; isLast: boolean }> {
   const { fd } = openToRead(file);
   const block = Buffer.alloc(BLOCK_BYTES);
   const decoder = new TextDecoder();
@@ -17,9 +17,9 @@ function* lines(file: string): Generator<{ text: string; line: number }> {
     for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) {
       const parts = (rest + decoder.decode(block.subarray(0, size), { stream: true })).split('\n');
       rest = parts.pop() ?? '';
-      for (const text of parts) yield { text, line: line++ };
+      for (const text of parts) yield { text, line: line++, isLast: false };
     }
-    if (rest !== '') yield { text: rest, line };
+    if (rest !== '') yield { text: rest, line, isLast: true };
   } finally {
     closeSync(fd);
   }
@@ -81,13 +81,66 @@ export function printExpected(changes: Iterable<Change>): string {
   return text;
 }
 
-/** SHA-256 of accepted outputs, in hexadecimal: what an acceptance names. */
-export const acceptedHash = (text: string): string => createHash('sha256').update(text).digest('hex');
+const sha256 = () => createHash('sha256');
 
-/** The same of a file, read in blocks. @throws InputError when there is no such file */
+/** What an acceptance says of accepted outputs. */
+export interface Digest {
+  /** SHA-256 of the whole text, in hexadecimal. */
+  readonly hash: string;
+  /** Of each signal's lines by themselves, the first 16 digits. */
+  readonly digests: Readonly<Record<string, string>>;
+}
+
+const DIGEST_DIGITS = 16;
+const SIGNAL_CELL = 2;
+
+/** Digest of a text that comes in lines. */
+class Digester {
+  private readonly whole = sha256();
+  private readonly signals = new Map<string, ReturnType<typeof sha256>>();
+  private count = 0;
+
+  line(text: string): void {
+    this.whole.update(text);
+    this.count += 1;
+    if (this.count === 1) return;
+    const signal = text.split(',', SIGNAL_CELL + 1)[SIGNAL_CELL] ?? '';
+    const hash = this.signals.get(signal) ?? sha256();
+    this.signals.set(signal, hash.update(text));
+  }
+
+  finish(): Digest {
+    const digests = [...this.signals]
+      .sort(([a], [b]) => (a < b ? -1 : 1))
+      .map(([signal, hash]) => [signal, hash.digest('hex').slice(0, DIGEST_DIGITS)]);
+    return { hash: this.whole.digest('hex'), digests: Object.fromEntries(digests) };
+  }
+}
+
+/** Digest of accepted outputs as they are written. */
+export function digestText(text: string): Digest {
+  const digester = new Digester();
+  for (const line of text.split(/(?<=\n)/)) digester.line(line);
+  return digester.finish();
+}
+
+/** The same of a file. @throws InputError when there is no such file */
+export function digestFile(file: string): Digest {
+  const digester = new Digester();
+  for (const { text, isLast } of lines(file)) digester.line(isLast ? text : `${text}\n`);
+  return digester.finish();
+}
+
+/** Signals whose lines are not the same in both. */
+export function changedSignals(old: Digest['digests'], fresh: Digest['digests']): string[] {
+  const names = new Set([...Object.keys(old), ...Object.keys(fresh)]);
+  return [...names].filter((name) => old[name] !== fresh[name]).sort();
+}
+
+/** SHA-256 of a file, in hexadecimal, read in blocks. @throws InputError when there is no such file */
 export function hashFile(file: string): string {
   const { fd } = openToRead(file);
-  const hash = createHash('sha256');
+  const hash = sha256();
   const block = Buffer.alloc(BLOCK_BYTES);
   try {
     for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) hash.update(block.subarray(0, size));
