@@ -64,6 +64,7 @@ function whereKey(opened: Opened, path: YamlPath, key: string): YamlPlace {
 }
 
 interface SchemaNode {
+  readonly title?: string;
   readonly type?: string | readonly string[];
   readonly enum?: readonly unknown[];
   readonly const?: unknown;
@@ -141,7 +142,9 @@ function schemaError(opened: Opened, error: ErrorObject): InputError {
     return new InputError({ file, ...place, what, allowed: describe(property ?? {}) || 'a value for it' });
   }
   const telling = ['type', 'enum', 'const', 'minimum', 'maximum', 'anyOf', 'oneOf'].includes(error.keyword);
-  const words = (telling ? describe(parent) : '') || (error.message ?? error.keyword);
+  // A pattern says little to a person; a schema may say it in words.
+  const told = error.keyword === 'pattern' ? parent.title : undefined;
+  const words = told ?? ((telling ? describe(parent) : '') || (error.message ?? error.keyword));
   // As a list, so that of many names the nearest are shown.
   const allowed = error.keyword === 'enum' ? (parent.enum ?? []).map(String) : words;
   return new InputError({ file, ...place, what: namePath(path), value: error.data, allowed });

@@ -45,7 +45,7 @@ export interface VectorCase extends CaseFile {
   readonly values: ParameterValues;
 }
 
-const WORDS = { type: 'string', pattern: '\\S', maxLength: 2000 } as const;
+const WORDS = { type: 'string', pattern: '\\S', title: 'words', maxLength: 2000 } as const;
 
 const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);

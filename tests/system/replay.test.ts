@@ -138,11 +138,14 @@ describe('latchbench accept', () => {
     expect(latchbench('replay', copy).status).toBe(1);
     const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted');
     expect(status).toBe(0);
-    expect(out).toMatch(/^target-step +allClosed, .*supplyOrder +tick \d+ row \d /m);
+    expect(out).toMatch(/^target-step +allClosed \d+, .*supplyOrder \d+ +tick \d+ row \d .* [0-9a-f]{12}$/m);
+    expect(out).toMatch(/^\d{4}-\d\d-\d\d, A\. Reviewer: A wider deadband is wanted\n1 vector written$/m);
     const text = readFileSync(caseFile, 'utf8');
     expect(text).toContain("# a person's remark");
     expect(text).toContain('deadbandSigmas: 3 # wider');
-    expect(text).toMatch(/by: A\. Reviewer\n +reason: A wider deadband is wanted\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n$/);
+    expect(text).toMatch(
+      /by: A\. Reviewer\n +reason: A wider deadband is wanted\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n +digests:\n( +\w+: [0-9a-f]{16}\n)+$/,
+    );
     expect(latchbench('replay', copy).status).toBe(0);
   });
 

@@ -104,7 +104,7 @@ describe('one-line bugs planted in copies of the controller', () => {
       const { first } = review;
       const at = first?.line === undefined ? first?.because : `${first.line.file.split('/').at(-1)}:${first.line.line}`;
       process.stderr.write(
-        `${bug.file}:${line} ${bug.signal} by ${tick} → ${at} ${first?.signal} ${first?.tick} ${seconds.toFixed(2)} s ${first?.because} ${first?.via?.file.split("/").at(-1)}:${first?.via?.line}\n`,
+        `${bug.file}:${line} ${bug.signal} by ${tick} → ${at} ${first?.signal} ${first?.tick} ${seconds.toFixed(2)} s ${first?.because} ${first?.via?.file.split('/').at(-1)}:${first?.via?.line}\n`,
       );
     }
   }, 300_000);

@@ -1,0 +1,146 @@
+import { createHash } from 'node:crypto';
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { caseNames, checkAccepted, readCase } from '../../host/vector/case.js';
+import { changedSignals, digestText } from '../../host/vector/expected.js';
+import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
+
+const folder = temporaryFolder();
+const WHO = ['--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted'];
+
+const edit = (file: string, change: (text: string) => string): void => {
+  const before = readFileSync(file, 'utf8');
+  const after = change(before);
+  expect(after, `${file} is edited`).not.toBe(before);
+  writeFileSync(file, after);
+};
+
+/** A copy whose parameters were changed, so that its outputs are no longer as accepted. */
+function changedCase(): string {
+  const copy = copyCase('target-step', folder);
+  edit(join(copy, 'case.yaml'), (text) => text.replace('deadbandSigmas: 2.2', 'deadbandSigmas: 3'));
+  return copy;
+}
+
+const sha256 = (text: string): string => createHash('sha256').update(text).digest('hex');
+
+describe('what an acceptance covers', () => {
+  it('digests are those of each signal’s own lines, whatever stands between them', () => {
+    const one = digestText('tick,row,signal,value\n0,,mode,idle\n0,1,supplyOrder,open\n5,,mode,working\n');
+    expect(one.digests).toEqual({
+      mode: sha256('0,,mode,idle\n5,,mode,working\n').slice(0, 16),
+      supplyOrder: sha256('0,1,supplyOrder,open\n').slice(0, 16),
+    });
+    expect(changedSignals(one.digests, { mode: one.digests.mode ?? '', faults: '0' })).toEqual(['faults', 'supplyOrder']);
+  });
+
+  it.each(caseNames())('%s is accepted, and by no more than its acceptances name', (name) => {
+    const one = readCase(name);
+    expect(() => checkAccepted(one)).not.toThrow();
+    expect(Object.keys(one.acceptances?.at(-1)?.digests ?? {})).toContain('stateHash');
+  });
+
+  it('accept writes the signals that changed, and replay is content', () => {
+    const copy = changedCase();
+    expect(latchbench('accept', copy, ...WHO).status).toBe(0);
+    const [before, last] = readCase(copy).acceptances?.slice(-2) ?? [];
+    expect(last?.signals).toEqual(changedSignals(before?.digests ?? {}, last?.digests ?? {}));
+    expect(last?.signals).toContain('supplyOrder');
+    expect(last?.signals).not.toContain('mode');
+    expect(latchbench('replay', copy).status).toBe(0);
+  });
+
+  it('replay refuses outputs that were edited by hand', () => {
+    const copy = copyCase('target-step', folder);
+    edit(join(copy, 'expected.csv'), (text) => text.replace(',supplyOrder,open', ',supplyOrder,close'));
+    const { status, err } = latchbench('replay', copy);
+    expect([status, err]).toEqual([2, expect.stringMatching(/expected\.csv: SHA-256 "[0-9a-f]{64}" — allowed: [0-9a-f]{64}, accepted/)]);
+  });
+
+  it('and such outputs with their hash made to fit: the digests tell', () => {
+    const copy = copyCase('target-step', folder);
+    const expected = join(copy, 'expected.csv');
+    const before = sha256(readFileSync(expected, 'utf8'));
+    edit(expected, (text) => text.replace(',supplyOrder,open', ',supplyOrder,close'));
+    edit(join(copy, 'case.yaml'), (text) => text.replace(before, sha256(readFileSync(expected, 'utf8'))));
+    const { status, err } = latchbench('replay', copy);
+    expect([status, err]).toEqual([2, expect.stringContaining('digests of the last acceptance, wrong for supplyOrder')]);
+  });
+
+  it('an acceptance that leaves out a signal that changed with it, with line and column', () => {
+    const copy = changedCase();
+    expect(latchbench('accept', copy, ...WHO).status).toBe(0);
+    const caseFile = join(copy, 'case.yaml');
+    edit(caseFile, (text) => text.replace(/( +- supplyOrder\n)(?![\s\S]*- supplyOrder)/, ''));
+    const line =
+      readFileSync(caseFile, 'utf8')
+        .split('\n')
+        .findLastIndex((one) => one.includes('signals:')) + 2;
+    const { status, err } = latchbench('replay', copy);
+    expect(status).toBe(2);
+    expect(err).toMatch(new RegExp(`case\\.yaml:${line}:\\d+: signals of an acceptance that covers allClosed, .*supplyOrder`));
+  });
+
+  it('an acceptance that says “all” where it can be told what changed', () => {
+    const copy = changedCase();
+    expect(latchbench('accept', copy, ...WHO).status).toBe(0);
+    edit(join(copy, 'case.yaml'), (text) => text.replace(/signals:\n( +- \w+\n)+(?![\s\S]*signals:)/, 'signals: [all]\n'));
+    expect(latchbench('replay', copy).status).toBe(2);
+  });
+
+  it.each(['""', '" "'])('a reason of %s', (reason) => {
+    const copy = copyCase('cold-oil', folder);
+    edit(join(copy, 'case.yaml'), (text) => text.replace(/reason: [\s\S]*?\n( +)signals:/, `reason: ${reason}\n$1signals:`));
+    const { status, err } = latchbench('replay', copy);
+    expect([status, err]).toEqual([2, expect.stringMatching(/case\.yaml:\d+:\d+: acceptances\[0\]\.reason " ?" — allowed: words/)]);
+  });
+
+  it('no reason at all', () => {
+    const copy = copyCase('cold-oil', folder);
+    edit(join(copy, 'case.yaml'), (text) => text.replace(/ +reason: [\s\S]*?\n( +)signals:/, '$1signals:'));
+    expect(latchbench('replay', copy)).toMatchObject({ status: 2, err: expect.stringContaining('reason') });
+  });
+});
+
+describe('accept --signals and --dry-run', () => {
+  it('refuses when another signal has changed, names it, and writes nothing', () => {
+    const copy = changedCase();
+    const before = snapshot(copy);
+    const { status, err } = latchbench('accept', copy, ...WHO, '--signals', 'returnOrder');
+    expect(status).toBe(2);
+    expect(err).toMatch(/changed signals that --signals does not name "allClosed, .*supplyOrder"/);
+    expect(snapshot(copy)).toEqual(before);
+  });
+
+  it('refuses a signal that has not changed, and one that there is not', () => {
+    const copy = changedCase();
+    expect(latchbench('accept', copy, ...WHO, '--signals', 'mode').err).toContain('signal that has not changed "mode"');
+    expect(latchbench('accept', copy, ...WHO, '--signals', 'mood').err).toContain('--signals "mood" — allowed: one of allClosed, ');
+  });
+
+  it('accepts what is named; the state hash goes with it', () => {
+    const copy = changedCase();
+    expect(latchbench('accept', copy, ...WHO, '--signals', 'allClosed,returnOrder,supplyOrder').status).toBe(0);
+    expect(latchbench('replay', copy).status).toBe(0);
+  });
+
+  it('a dry run shows the same and writes nothing', () => {
+    const copy = changedCase();
+    const before = snapshot(copy);
+    const dry = latchbench('accept', copy, ...WHO, '--dry-run');
+    expect(dry.status).toBe(0);
+    expect(dry.out).toContain('dry run: nothing written, 1 vector would be');
+    expect(snapshot(copy)).toEqual(before);
+    const real = latchbench('accept', copy, ...WHO);
+    expect(real.out.split('\n').slice(0, -2)).toEqual(dry.out.split('\n').slice(0, -2));
+  });
+
+  it('restores outputs that were damaged, without a new acceptance', () => {
+    const copy = copyCase('target-step', folder);
+    const before = snapshot(copy);
+    edit(join(copy, 'expected.csv'), (text) => text.replace(',open\n', ',close\n'));
+    expect(latchbench('accept', copy, ...WHO).out).toMatch(/^target-step +outputs restored/m);
+    expect(snapshot(copy)).toEqual(before);
+  });
+});
