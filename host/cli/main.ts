@@ -3,6 +3,7 @@ import { buildApplication, buildRouteMap, run } from '@stricli/core';
 import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
 import type { Context } from './answer.js';
+import { bisectCommand } from './bisect.js';
 import { compareCommand } from './compare.js';
 import { contestCommand } from './contest.js';
 import { exportCommand } from './export.js';
@@ -22,6 +23,7 @@ const root = buildRouteMap({
     replay: replayCommand,
     simulate: simulateCommand,
     compare: compareCommand,
+    bisect: bisectCommand,
     watch: watchCommand,
     contest: contestCommand,
     fit: fitCommand,

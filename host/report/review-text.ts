@@ -182,7 +182,7 @@ function figuresLine(changed: readonly FigureChange[]): string {
 }
 
 /** A run that differs, in short lines. */
-function runBlock(run: RunReview): string {
+export function runBlock(run: RunReview): string {
   const { name, title, rows, ticks, tickHz, verdict, first, firstOutput, figures, notes, sight, stopped } = run;
   const changed = changedFigures(figures);
   const stops = (['old', 'new'] as const).flatMap((side) => {

@@ -39,14 +39,27 @@ export interface Commit {
   readonly subject: string;
 }
 
-/** Commits after `good` up to `bad` that touch what a build is made from, oldest first. */
-export function commitsBetween(good: string, bad: string): Commit[] {
-  const format = '--format=%H%x09%cs%x09%s';
-  const text = git('log', '--reverse', '--topo-order', format, `${good}..${bad}`, '--', ...BUILD_PATHS);
-  return text.split('\n').flatMap((line) => {
-    const [hash = '', date = '', subject = ''] = line.split('\t');
-    return hash === '' ? [] : [{ hash, date, subject }];
-  });
+/** A commit by its hash. */
+export function readCommit(hash: string): Commit {
+  const [commit] = logOf(hash, '-1');
+  if (commit === undefined) throw new Error(`no commit ${hash}`);
+  return commit;
+}
+
+/**
+ * Commits after `good` up to `bad` that touch what a build is made from, oldest first. Of a merge only the merge itself counts: its
+ * first parents are the one line in which each commit has what the one before it has.
+ */
+export const commitsBetween = (good: string, bad: string): Commit[] =>
+  logOf('--reverse', '--first-parent', `${good}..${bad}`, '--', ...BUILD_PATHS);
+
+function logOf(...words: readonly string[]): Commit[] {
+  return git('log', '--format=%H%x09%cs%x09%s', ...words)
+    .split('\n')
+    .flatMap((line) => {
+      const [hash = '', date = '', ...subject] = line.split('\t');
+      return hash === '' ? [] : [{ hash, date, subject: subject.join('\t') }];
+    });
 }
 
 export const isAncestor = (older: string, newer: string): boolean => {

@@ -1,0 +1,126 @@
+import { InputError } from '../files/input-error.js';
+import type { VectorCase } from '../vector/case.js';
+import { type Build, buildOfCommit } from './builds.js';
+import { type ReviewSide, type Sides, vectorRun } from './compare.js';
+import { type Commit, commitOf, commitsBetween, isAncestor, readCommit } from './git.js';
+import { traceLocator } from './locate.js';
+import type { RunReview } from './review.js';
+import { compareOutputs, reviewRun, verdictOf } from './review-run.js';
+import { runPair } from './run-pair.js';
+
+export interface BisectChoice {
+  readonly one: VectorCase;
+  readonly good: string;
+  readonly bad: string;
+  /** Whether inner state counts too. */
+  readonly isInner: boolean;
+  readonly parameters?: ReviewSide['parameters'];
+}
+
+/** Where a vector's outputs changed. */
+export interface BisectResult {
+  /** The first commit that differs from the good one, as far as could be told. */
+  readonly commit: Commit;
+  /** The one before it that could be built. */
+  readonly before: Commit;
+  /** Between the two: commits that don't build, any of which may be the one. */
+  readonly unbuilt: readonly Commit[];
+  /** Commits that were in question, and how many of them were compared. */
+  readonly commits: number;
+  readonly compared: number;
+  /** What the commit does to the vector, against the one before it. */
+  readonly run: RunReview;
+}
+
+/** What is known of a commit: whether it differs from the good one; undefined where it does not build. */
+type Verdict = boolean | undefined;
+
+/** @throws InputError when the two don't belong together */
+function checkEnds(good: string, bad: string, { good: word, bad: other }: BisectChoice): void {
+  if (isAncestor(good, bad) && good !== bad) return;
+  throw new InputError({ file: 'latchbench bisect', what: '--good', value: word, allowed: `a commit before --bad ${other}` });
+}
+
+class Search {
+  compared = 0;
+  private readonly good: Build;
+
+  constructor(
+    private readonly choice: BisectChoice,
+    good: string,
+    private readonly onCommit: (commit: Commit, left: number) => void,
+  ) {
+    this.good = buildOfCommit(good);
+  }
+
+  /** Whether a build's outputs differ from the good one's. */
+  differs(build: Build): boolean {
+    const { one, isInner, parameters } = this.choice;
+    const sides: Sides = { old: { build: this.good, parameters }, new: { build, parameters } };
+    const drive = vectorRun(one, sides).start();
+    const run = runPair(drive);
+    const verdict = verdictOf(run, compareOutputs(run, drive).comparison);
+    return verdict === 'outputs' || verdict === 'stopped' || (isInner && verdict === 'inner');
+  }
+
+  verdict(commit: Commit, left: number): Verdict {
+    this.onCommit(commit, left);
+    try {
+      const isDifferent = this.differs(buildOfCommit(commit.hash));
+      this.compared += 1;
+      return isDifferent;
+    } catch (error) {
+      // What does not build says nothing; the commits beside it may.
+      if (error instanceof InputError) return undefined;
+      throw error;
+    }
+  }
+
+  /** Places of the last commit known as good (-1: the one given) and of the first one known as different. */
+  narrow(commits: readonly Commit[]): [good: number, bad: number] {
+    let [good, bad] = [-1, commits.length - 1];
+    const unbuilt = new Set<number>();
+    for (;;) {
+      const open = Array.from({ length: bad - good - 1 }, (_, index) => good + 1 + index).filter((place) => !unbuilt.has(place));
+      const middle = open[Math.floor(open.length / 2)];
+      if (middle === undefined) return [good, bad];
+      const verdict = this.verdict(commits[middle] as Commit, open.length);
+      if (verdict === undefined) unbuilt.add(middle);
+      else if (verdict) bad = middle;
+      else good = middle;
+    }
+  }
+}
+
+/**
+ * Finds a commit at which a vector's outputs changed, by halving; where they changed several times, one of those commits.
+ * @throws InputError when nothing differs, or good does not come before bad
+ */
+export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, left: number) => void = () => {}): Promise<BisectResult> {
+  const [good, bad] = [commitOf(choice.good), commitOf(choice.bad)];
+  checkEnds(good, bad, choice);
+  const commits = commitsBetween(good, bad);
+  const search = new Search(choice, good, onCommit);
+  const last = commits.at(-1);
+  if (last === undefined || !search.differs(buildOfCommit(bad))) {
+    const what = `${choice.isInner ? 'nothing' : 'no output'} of ${choice.one.name} that differs between ${choice.good} and ${choice.bad}`;
+    throw new InputError({
+      file: 'latchbench bisect',
+      what,
+      allowed: choice.isInner ? 'commits that differ' : 'commits that differ; --inner to count inner state',
+    });
+  }
+  const [before, found] = search.narrow(commits);
+  const commit = commits[found] as Commit;
+  const earlier = before < 0 ? readCommit(good) : (commits[before] as Commit);
+  const side = (one: Commit): ReviewSide => ({ build: buildOfCommit(one.hash), parameters: choice.parameters });
+  const sides = { old: side(earlier), new: side(commit) };
+  return {
+    commit,
+    before: earlier,
+    unbuilt: commits.slice(before + 1, found),
+    commits: commits.length,
+    compared: search.compared,
+    run: await reviewRun(vectorRun(choice.one, sides), traceLocator(sides)),
+  };
+}
