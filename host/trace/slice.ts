@@ -108,7 +108,15 @@ export class Slicer {
       const other = leaves.find(({ key }) => key === leaf.key);
       if (other !== undefined && !this.isSame(other.value, leaf.value)) return this.follow(frame, other, leaf, own);
     }
+    const [oldSet, newSet] = [this.passedOn(frame.old, old), this.passedOn(frame.new, fresh)];
+    if (oldSet !== undefined && newSet !== undefined) return this.origin({ frame, old: oldSet, new: newSet }, own);
     return this.begin(frame, old, fresh, own);
+  }
+
+  /** A local that was set just before a step, by an instruction that passes its value on to it. */
+  private passedOn({ items }: Activation, place: number): number | undefined {
+    const [set, item] = [items[place - 1], items[place]];
+    return set?.kind === 'set' && item !== undefined && item.kind !== 'call' && item.value === set.value ? place - 1 : undefined;
   }
 
   /** Sites of a step itself. */

@@ -114,6 +114,13 @@ describe('where two small controllers part', () => {
     expect(found?.oldLine?.text).toBe('const SHARE: f32 = 0.5;');
   });
 
+  it('at a constant in one of several conditions joined to one value', async () => {
+    const source = (value: string): string =>
+      `const LEAST: f32 = ${value};\n${tick('const x = load<f32>(16);', 'const is = x >= LEAST && x <= 9;', 'if (is) store<f32>(64, x);')}`;
+    const found = await part(source('1'), source('6'), [5]);
+    expect(told(found)).toEqual(['first', 5, 0, 'const LEAST: f32 = 6;']);
+  });
+
   it('behind a value in memory that comes and goes within the call', async () => {
     const source = (first: string): string => tick(`store<f32>(64, ${first});`, 'store<f32>(68, load<f32>(64) * 2);', 'store<f32>(64, 0);');
     const found = await part(source('load<f32>(16)'), source('-load<f32>(16)'), [5]);
