@@ -86,6 +86,13 @@ export function strokesText({ added, removed, earlier, later, earliest, latest, 
     .join(', ');
 }
 
+/** `2 added, 51 earlier`. */
+const strokeCounts = (strokes: StrokeReview): string =>
+  (['added', 'removed', 'earlier', 'later'] as const)
+    .filter((change) => strokes[change] > 0)
+    .map((change) => `${strokes[change]} ${change}`)
+    .join(', ');
+
 const percent = (share: number): string => `${share > 0 ? '+' : '−'}${brief(Math.abs(share) * 100)} %`;
 
 /** `pulsesPerMin 101 → 104 1/min (+3 %)`. */
@@ -111,7 +118,7 @@ function summaryRow(run: RunReview): string[] {
     PAINT[verdict](VERDICT_WORDS[verdict]),
     where,
     first === undefined ? '' : partingText(first),
-    strokes.changes.length === 0 ? '' : `+${strokes.added} −${strokes.removed} <${strokes.earlier} >${strokes.later}`,
+    strokeCounts(strokes),
     worst === undefined ? '' : figureText(worst),
   ];
 }
