@@ -1,3 +1,4 @@
+import { oncePer } from '../contract/once.js';
 import { type Change, ChangeDetector, outputSignals } from '../replay/change.js';
 import type { Drive, Side } from './drive.js';
 import { ReplayTally } from './replay-figures.js';
@@ -27,8 +28,11 @@ export interface PairListener {
   readonly isEnough?: () => boolean;
 }
 
-export const matchSides = ({ old, new: fresh, rows }: Drive): MatchedSignals =>
-  matchSignals(signalsOf(old.controller.description.contract, rows), signalsOf(fresh.controller.description.contract, rows));
+/** Signals of both sides of a run; a run has thousands, and asks several times. */
+export const matchSides = oncePer(
+  ({ old, new: fresh, rows }: Drive): MatchedSignals =>
+    matchSignals(signalsOf(old.controller.description.contract, rows), signalsOf(fresh.controller.description.contract, rows)),
+);
 
 export function partingOf({ old, new: fresh }: SignalPair, tick: number, oldValue: number, newValue: number): SignalParting {
   const { row, name: signal, kind, unit } = fresh;
