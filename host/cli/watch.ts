@@ -37,25 +37,16 @@ function printerOf({ process }: Context, isJson: boolean, textOf: (review: Revie
 
 /** Everything that stays the same from save to save. */
 async function prepare(context: Context, flags: Flags, names: readonly string[]) {
-  const [
-    { findBuild },
-    { buildQuickly },
-    { reviewSides },
-    { traceLocator },
-    { caseNames, readCase },
-    { watchText },
-    { watchFiles },
-    { ROOT },
-  ] = await Promise.all([
-    import('../review/builds.js'),
-    import('../review/quick-build.js'),
-    import('../review/compare.js'),
-    import('../review/locate.js'),
-    import('../vector/case.js'),
-    import('../report/review-text.js'),
-    import('../files/watch-files.js'),
-    import('../project.js'),
-  ]);
+  const [{ findBuild, buildQuickly }, { reviewSides }, { traceLocator }, { caseNames, readCase }, { watchText }, { watchFiles }, { ROOT }] =
+    await Promise.all([
+      import('../review/builds.js'),
+      import('../review/compare.js'),
+      import('../review/locate.js'),
+      import('../vector/case.js'),
+      import('../report/review-text.js'),
+      import('../files/watch-files.js'),
+      import('../project.js'),
+    ]);
   const cases = (names.length > 0 ? names : caseNames()).map((name) => readCase(name));
   const old = { build: await findBuild(flags.against) };
   const review = async (build: Build): Promise<Review> => {

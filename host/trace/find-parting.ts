@@ -1,4 +1,4 @@
-import { diffArrays } from 'diff';
+import { align } from './align.js';
 import { type Activation, type CallTree, type MemoryItem, traceCall } from './call-tree.js';
 import type { SignalMatch } from './signal-match.js';
 import { type Origin, Slicer } from './slice.js';
@@ -53,27 +53,16 @@ interface PartingStore {
 
 /** Steps through both sides' stores in a common order. */
 function firstPartingStore(old: readonly NamedStore[], fresh: readonly NamedStore[], match: SignalMatch): PartingStore | undefined {
-  const values = new Map<string, [number, number]>();
-  let [at, other] = [0, 0];
-  const step = (oldStore: NamedStore | undefined, newStore: NamedStore | undefined): PartingStore | undefined => {
-    const name = (newStore ?? oldStore)?.name ?? '';
-    const now = values.get(name) ?? ([...match.before(name)] as [number, number]);
-    if (oldStore !== undefined) now[0] = oldStore.item.value;
-    if (newStore !== undefined) now[1] = newStore.item.value;
+  const values = new Map<string, readonly [old: number, fresh: number]>();
+  const names = (stores: readonly NamedStore[]): string[] => stores.map(({ name }) => name);
+  for (const [at, other] of align(names(old), names(fresh))) {
+    const oldItem = at === undefined ? undefined : old[at]?.item;
+    const newItem = other === undefined ? undefined : fresh[other]?.item;
+    const name = (other === undefined ? old[at] : fresh[other])?.name ?? '';
+    const before = values.get(name) ?? match.before(name);
+    const now = [oldItem?.value ?? before[0], newItem?.value ?? before[1]] as const;
     values.set(name, now);
-    if (!match.differing.has(name) || match.same(name, ...now)) return undefined;
-    return { name, old: now[0], new: now[1], oldItem: oldStore?.item, newItem: newStore?.item };
-  };
-  for (const { added, removed, count } of diffArrays(
-    old.map(({ name }) => name),
-    fresh.map(({ name }) => name),
-  )) {
-    for (let index = 0; index < count; index++) {
-      const found = step(added ? undefined : old[at], removed ? undefined : fresh[other]);
-      if (found !== undefined) return found;
-      if (!added) at += 1;
-      if (!removed) other += 1;
-    }
+    if (match.differing.has(name) && !match.same(name, ...now)) return { name, old: now[0], new: now[1], oldItem, newItem };
   }
   return undefined;
 }

@@ -1,4 +1,4 @@
-import { diffArrays } from 'diff';
+import { align } from './align.js';
 import type { Activation, CallItem, Item, MemoryItem } from './call-tree.js';
 import type { TraceMatch } from './signal-match.js';
 import type { TracedBuild } from './traced-build.js';
@@ -177,15 +177,9 @@ export class Slicer {
     if (known !== undefined) return known;
     const pairs = new Map<number, number>();
     const [a, b] = [this.anchors(this.sides.old, old), this.anchors(this.sides.new, fresh)];
-    let [at, other] = [0, 0];
-    for (const { added, removed, count } of diffArrays(
-      a.map(({ key }) => key),
-      b.map(({ key }) => key),
-    )) {
-      if (!added && !removed)
-        for (let index = 0; index < count; index++) pairs.set(b[other + index]?.place ?? -1, a[at + index]?.place ?? -1);
-      if (!added) at += count;
-      if (!removed) other += count;
+    const keys = (anchors: readonly { key: string }[]): string[] => anchors.map(({ key }) => key);
+    for (const [at, other] of align(keys(a), keys(b))) {
+      if (at !== undefined && other !== undefined) pairs.set(b[other]?.place ?? -1, a[at]?.place ?? -1);
     }
     this.aligned.set(fresh, pairs);
     return pairs;

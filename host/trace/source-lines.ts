@@ -1,4 +1,4 @@
-import { diffArrays } from 'diff';
+import { align } from './align.js';
 import type { SourceTree } from './traced-build.js';
 
 /** Which lines of two versions of a file belong together. */
@@ -12,21 +12,11 @@ export interface LineMatch {
 export function matchLines(old: string, fresh: string): LineMatch {
   const changed = new Set<number>();
   const newOf = new Map<number, number>();
-  let oldLine = 1;
-  let newLine = 1;
-  for (const { added, removed, count } of diffArrays(old.split('\n'), fresh.split('\n'))) {
-    if (removed) {
-      for (let index = 0; index < count; index++) newOf.set(oldLine + index, newLine);
-      changed.add(newLine);
-      oldLine += count;
-    } else if (added) {
-      for (let index = 0; index < count; index++) changed.add(newLine + index);
-      newLine += count;
-    } else {
-      for (let index = 0; index < count; index++) newOf.set(oldLine + index, newLine + index);
-      oldLine += count;
-      newLine += count;
-    }
+  let next = 1;
+  for (const [at, other] of align(old.split('\n'), fresh.split('\n'))) {
+    if (at === undefined || other === undefined) changed.add(other === undefined ? next : other + 1);
+    if (at !== undefined) newOf.set(at + 1, next);
+    if (other !== undefined) next = other + 2;
   }
   return { changed, newOf };
 }
