@@ -1,0 +1,224 @@
+import { classKey, type DifferenceClass } from './difference-class.js';
+import {
+  changeCount,
+  columnOf,
+  type HeldInputs,
+  type InputSignal,
+  inputSignals,
+  keepRows,
+  lastTicks,
+  payloadOf,
+  withColumn,
+  withoutTicks,
+} from './held-inputs.js';
+import { changePoints, halfway, heldBetween, middleOf, removeChunks, removeItems, smallestThat } from './minimise.js';
+import type { Shown, SideName, Trials } from './trial.js';
+
+/** How large inputs are. */
+export interface InputSize {
+  readonly ticks: number;
+  readonly rows: number;
+  /** How often any signal changes. */
+  readonly changes: number;
+}
+
+export interface Shrunk {
+  readonly held: HeldInputs;
+  readonly class: DifferenceClass;
+  readonly before: InputSize;
+  readonly after: InputSize;
+  /** Signals that hold one value all the time, and how many there are. */
+  readonly constant: { readonly before: number; readonly after: number; readonly of: number };
+  /** Runs that it took. */
+  readonly tries: number;
+  /** Whether nothing more was found to leave out, rather than the tries being used up. */
+  readonly isDone: boolean;
+}
+
+/** Told of what is being tried, and how long the inputs are now. */
+export type OnStep = (what: string, ticks: number) => void;
+
+/** Ticks that are tried one by one; of longer inputs, so many chunks. */
+const CHUNKS_MOST = 600;
+/** Rounds over time and amplitude: each makes room for the other. */
+const ROUNDS_MOST = 12;
+/** Of a signal with more changes than this, single values are not moved. */
+const LEVELS_MOST = 40;
+/** Times that a distance is halved, at most. */
+const HALVINGS_MOST = 20;
+
+/** What a shrinking tries its candidates with. */
+interface Work {
+  readonly attempt: (held: HeldInputs) => HeldInputs | undefined;
+  readonly isSpent: () => boolean;
+  readonly say: (what: string, held: HeldInputs) => void;
+  /** What is usual for a signal: the middle of its values in the whole recording, over all rows. */
+  readonly usual: ReadonlyMap<string, number>;
+}
+
+const sizeOf = (held: HeldInputs): InputSize => ({ ticks: held.ticks, rows: held.layout.rows, changes: changeCount(held) });
+
+const constantCount = (held: HeldInputs): number =>
+  inputSignals(held.layout).filter((signal) => changePoints(columnOf(held, signal)).length === 0).length;
+
+/** The middle of each signal's values. */
+function usualValues(held: HeldInputs): Map<string, number> {
+  const all = new Map<string, number[]>();
+  for (const signal of inputSignals(held.layout)) {
+    const values = all.get(signal.name) ?? [];
+    all.set(signal.name, values);
+    for (const value of columnOf(held, signal)) values.push(value);
+  }
+  return new Map([...all].map(([name, values]) => [name, middleOf(values)]));
+}
+
+/** The row that differs alone, or else as few as will do. */
+function fewerRows(held: HeldInputs, row: number, { attempt, say }: Work): HeldInputs {
+  const { rows } = held.layout;
+  if (rows === 1) return held;
+  say('rows', held);
+  const own = row > 0 ? row - 1 : 0;
+  const alone = attempt(keepRows(held, [own]));
+  if (alone !== undefined) return alone;
+  let kept = held;
+  removeItems(
+    Array.from({ length: rows }, (_, index) => index),
+    (list) => {
+      const smaller = list.length === 0 ? undefined : attempt(keepRows(held, list));
+      kept = smaller ?? kept;
+      return smaller !== undefined;
+    },
+  );
+  return kept;
+}
+
+/** A later start, then holes: what is left is played without a break. */
+function fewerTicks(held: HeldInputs, { attempt, say }: Work): HeldInputs {
+  say('start', held);
+  let kept = held;
+  smallestThat(held.ticks, (ticks) => {
+    const smaller = attempt(lastTicks(held, ticks));
+    if (smaller !== undefined && smaller.ticks < kept.ticks) kept = smaller;
+    return smaller !== undefined;
+  });
+  say('holes', kept);
+  const reduction = { lengthOf: ({ ticks }: HeldInputs) => ticks, without: withoutTicks, attempt };
+  return removeChunks(kept, reduction, Math.ceil(kept.ticks / CHUNKS_MOST));
+}
+
+/** Takes other values for a signal if the class still shows. */
+function tryColumn(held: HeldInputs, signal: InputSignal, values: readonly number[], work: Work): HeldInputs | undefined {
+  const isSame = columnOf(held, signal).every((value, index) => Object.is(value, values[index]));
+  return isSame ? undefined : work.attempt(withColumn(held, signal, values));
+}
+
+/** One value all the time: the usual one, the last, or the first. */
+function asConstant(held: HeldInputs, signal: InputSignal, work: Work): HeldInputs | undefined {
+  const values = columnOf(held, signal);
+  const choices = [work.usual.get(signal.name) ?? 0, values.at(-1) ?? 0, values[0] ?? 0];
+  for (const value of new Set(choices)) {
+    const constant = tryColumn(held, signal, values.fill(value), work);
+    if (constant !== undefined) return constant;
+  }
+  return undefined;
+}
+
+/** As few changes of a signal as will do: it is held in between. */
+function fewerChanges(held: HeldInputs, signal: InputSignal, work: Work): HeldInputs {
+  let kept = held;
+  removeItems(changePoints(columnOf(held, signal)), (points) => {
+    const fewer = work.attempt(withColumn(held, signal, heldBetween(columnOf(held, signal), points)));
+    kept = fewer ?? kept;
+    return fewer !== undefined;
+  });
+  return kept;
+}
+
+/** Values from a place to the next change, moved as near to the usual one as will do. */
+function nearer(held: HeldInputs, signal: InputSignal, from: number, work: Work): HeldInputs {
+  const usual = work.usual.get(signal.name) ?? 0;
+  const isWhole = !signal.field.type.startsWith('f');
+  let kept = held;
+  const move = (to: (value: number) => number): boolean => {
+    const values = columnOf(kept, signal);
+    const old = values[from];
+    if (old === undefined) return false;
+    for (let tick = from; tick < values.length && Object.is(values[tick], old); tick++) values[tick] = to(old);
+    const moved = tryColumn(kept, signal, values, work);
+    kept = moved ?? kept;
+    return moved !== undefined;
+  };
+  if (move(() => usual)) return kept;
+  for (let turn = 0; turn < HALVINGS_MOST && move((value) => halfway(value, usual, isWhole)); turn++);
+  return kept;
+}
+
+/** Every signal as quiet and as usual as will do. */
+function quieter(held: HeldInputs, work: Work): HeldInputs {
+  let kept = held;
+  for (const signal of inputSignals(held.layout)) {
+    if (work.isSpent()) return kept;
+    work.say(`${signal.name}${signal.row === 0 ? '' : `[${signal.row}]`}`, kept);
+    kept = asConstant(kept, signal, work) ?? fewerChanges(kept, signal, work);
+    const points = changePoints(columnOf(kept, signal));
+    if (points.length > LEVELS_MOST) continue;
+    for (const from of [0, ...points]) kept = nearer(kept, signal, from, work);
+  }
+  return kept;
+}
+
+/** All signals all the time as in the tick that shows it. */
+function still(held: HeldInputs, { attempt }: Work): HeldInputs {
+  const last = payloadOf(held, held.ticks - 1);
+  const bytes = held.bytes.slice();
+  for (let tick = 0; tick < held.ticks; tick++) bytes.set(last, tick * last.length);
+  return attempt({ ...held, bytes }) ?? held;
+}
+
+const isEqual = (a: HeldInputs, b: HeldInputs): boolean =>
+  a.layout.rows === b.layout.rows && a.bytes.length === b.bytes.length && Buffer.compare(a.bytes, b.bytes) === 0;
+
+/**
+ * Makes the smallest inputs that still show the same class of difference: fewer rows, fewer ticks, fewer changes, values nearer to
+ * the usual ones, over and over until nothing more can go.
+ * @param shown what the inputs show as they are
+ * @param accepted side whose outputs will be accepted: it must tell something of itself
+ * @returns undefined when the inputs as they are don't show it for that side
+ */
+export function shrink(
+  held: HeldInputs,
+  shown: Shown,
+  accepted: SideName | undefined,
+  trials: Trials,
+  onStep: OnStep = () => {},
+): Shrunk | undefined {
+  const work: Work = {
+    attempt: (candidate) => trials.attempt(candidate, shown.class, accepted),
+    isSpent: () => trials.isSpent,
+    say: (what, { ticks }) => onStep(what, ticks),
+    usual: usualValues(held),
+  };
+  const cut = work.attempt(held);
+  if (cut === undefined) return undefined;
+  let kept = still(fewerRows(cut, shown.row, work), work);
+  let isDone = false;
+  for (let round = 0; round < ROUNDS_MOST && !isDone && !work.isSpent(); round++) {
+    const before = kept;
+    kept = quieter(fewerTicks(kept, work), work);
+    if (kept.layout.rows > 1) kept = fewerRows(kept, 0, work);
+    isDone = isEqual(before, kept) && !work.isSpent();
+  }
+  return {
+    held: kept,
+    class: shown.class,
+    before: sizeOf(held),
+    after: sizeOf(kept),
+    constant: { before: constantCount(held), after: constantCount(kept), of: inputSignals(kept.layout).length },
+    tries: trials.count,
+    isDone,
+  };
+}
+
+/** Whether two things shown are of the same class. */
+export const isSameClass = (a: Shown | undefined, b: Shown | undefined): boolean =>
+  a !== undefined && b !== undefined && classKey(a.class) === classKey(b.class);
