@@ -13,6 +13,7 @@ import { plotCommand } from './plot.js';
 import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
 import { showCommand } from './show.js';
+import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
 
 const root = buildRouteMap({
@@ -21,6 +22,7 @@ const root = buildRouteMap({
     replay: replayCommand,
     simulate: simulateCommand,
     compare: compareCommand,
+    shrink: shrinkCommand,
     contest: contestCommand,
     fit: fitCommand,
     accept: acceptCommand,

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { ChangeDetector, outputSignals } from '../replay/change.js';
 import { TellingCount } from '../replay/replay.js';
 import { classKey, type DifferenceClass, type InnerClass, type OutputClass, placeOfTrap, type StopClass } from './difference-class.js';
@@ -46,6 +47,8 @@ export class Trials {
   /** Runs that were made. */
   count = 0;
   private readonly rigs = new Map<number, Rig>();
+  /** Hashes of candidates that did not show it: a later round proposes many of them again. */
+  private readonly refused = new Set<string>();
 
   /**
    * @param most runs that may be made; after them nothing shows anything any more
@@ -81,8 +84,17 @@ export class Trials {
    */
   attempt(held: HeldInputs, wanted: DifferenceClass, accepted: SideName | undefined): HeldInputs | undefined {
     if (this.isSpent || held.ticks === 0 || held.layout.rows === 0) return undefined;
+    const hash = createHash('sha1').update(held.bytes).digest('base64');
+    const key = `${classKey(wanted)} ${accepted} ${held.layout.rows} ${hash}`;
+    if (this.refused.has(key)) return undefined;
     this.count += 1;
     this.onRun(this.count);
+    const left = this.run(held, wanted, accepted);
+    if (left === undefined) this.refused.add(key);
+    return left;
+  }
+
+  private run(held: HeldInputs, wanted: DifferenceClass, accepted: SideName | undefined): HeldInputs | undefined {
     const rig = this.rigOf(held);
     const teller = rig.runners.find(({ name }) => name === accepted);
     const listen = teller === undefined ? undefined : new Listener(teller.side);
