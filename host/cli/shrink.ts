@@ -80,9 +80,9 @@ async function shrinkCase(flags: Flags, word: string, progress: Progress): Promi
   if (isForCase) newFolder(name);
   const shrunk = shrinkSubject(found, isForCase, (what, ticks) => progress.say(`${found.trials.count} runs, ${ticks} ticks: ${what}`));
   const written = await write(flags, found, shrunk, name);
-  const { class: difference, before, after, constant, tries, isDone } = shrunk;
+  const { class: difference, before, after, tries, isDone } = shrunk;
   const builds = { old: flags.against, new: flags.build };
-  const told = { from: found.one.name, builds, class: difference, words: classText(difference), before, after, constant, tries, isDone };
+  const told = { from: found.one.name, builds, class: difference, words: classText(difference), before, after, tries, isDone };
   return { text: `${shrinkText(found, shrunk)}\n${written.text}`, json: { ...told, ...written.json }, holds: true };
 }
 

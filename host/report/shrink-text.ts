@@ -7,7 +7,7 @@ import { counted, grouped, textTable } from './text-table.js';
 const percent = (after: number, before: number): string => (before === 0 ? '' : `${Number(((100 * after) / before).toPrecision(3))} %`);
 
 /** What shrinking came to. */
-export function shrinkText({ one, builds, shown }: Subject, { before, after, constant, tries, isDone }: Shrunk): string {
+export function shrinkText({ one, builds, shown }: Subject, { before, after, tries, isDone }: Shrunk): string {
   const sides = builds.old === undefined ? builds.new.asked : `old ${builds.old.asked}, new ${builds.new.asked}`;
   const where = `tick ${grouped(shown.tick)}${shown.row === 0 ? '' : ` row ${shown.row}`}`;
   const columns = [{ title: '' }, { title: 'before', isNumber: true }, { title: 'after', isNumber: true }, { title: '', isNumber: true }];
@@ -23,7 +23,7 @@ export function shrinkText({ one, builds, shown }: Subject, { before, after, con
     `${sides}; first at ${where}`,
     '',
     table,
-    `${constant.after} of ${counted(constant.of, 'signal')} hold one value; ${counted(tries, 'run')}, ${spent}`,
+    `${after.constant} of ${counted(after.signals, 'signal')} hold one value; ${counted(tries, 'run')}, ${spent}`,
     '',
   ].join('\n');
 }

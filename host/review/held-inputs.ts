@@ -115,14 +115,15 @@ export function withColumn(held: HeldInputs, { field, recordAt }: InputSignal, v
   return changed;
 }
 
-/** How often any signal changes from one tick to the next. */
-export function changeCount(held: HeldInputs): number {
+/** How often each signal changes from one tick to the next, in their order. */
+export function changeCounts(held: HeldInputs): number[] {
   const view = viewOf(held);
-  let count = 0;
-  for (const { field, recordAt } of inputSignals(held.layout)) {
-    for (let at = held.layout.bytes + recordAt; at < held.bytes.length; at += held.layout.bytes) {
-      if (!Object.is(readField(view, at, field), readField(view, at - held.layout.bytes, field))) count += 1;
+  const width = held.layout.bytes;
+  return inputSignals(held.layout).map(({ field, recordAt }) => {
+    let count = 0;
+    for (let at = width + recordAt; at < held.bytes.length; at += width) {
+      if (!Object.is(readField(view, at, field), readField(view, at - width, field))) count += 1;
     }
-  }
-  return count;
+    return count;
+  });
 }

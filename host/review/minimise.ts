@@ -34,12 +34,16 @@ export function removeChunks<T>(whole: T, { lengthOf, without, attempt }: Reduct
 }
 
 /** The same for a list. */
-export const removeItems = <T>(items: readonly T[], isShown: (kept: readonly T[]) => boolean): readonly T[] =>
-  removeChunks(items, {
-    lengthOf: (list) => list.length,
-    without: (list, from, count) => [...list.slice(0, from), ...list.slice(from + count)],
-    attempt: (list) => (isShown(list) ? list : undefined),
-  });
+export const removeItems = <T>(items: readonly T[], isShown: (kept: readonly T[]) => boolean, finest = 1): readonly T[] =>
+  removeChunks(
+    items,
+    {
+      lengthOf: (list) => list.length,
+      without: (list, from, count) => [...list.slice(0, from), ...list.slice(from + count)],
+      attempt: (list) => (isShown(list) ? list : undefined),
+    },
+    finest,
+  );
 
 /**
  * A small number from 1 to `most` for which something holds: doubled until it does, then halved in between. It is the smallest one
@@ -89,6 +93,6 @@ const NEAR = 1e-3;
 
 /** The middle one of all values; of an even number, the lower of the two. What is not a number does not count. */
 export function middleOf(values: readonly number[]): number {
-  const sorted = values.filter((value) => !Number.isNaN(value)).sort((a, b) => a - b);
+  const sorted = Float64Array.from(values.filter((value) => !Number.isNaN(value))).sort();
   return sorted[Math.floor((sorted.length - 1) / 2)] ?? 0;
 }

@@ -1,6 +1,6 @@
 import { classKey, type DifferenceClass } from './difference-class.js';
 import {
-  changeCount,
+  changeCounts,
   columnOf,
   type HeldInputs,
   type InputSignal,
@@ -18,8 +18,11 @@ import type { Shown, SideName, Trials } from './trial.js';
 export interface InputSize {
   readonly ticks: number;
   readonly rows: number;
-  /** How often any signal changes. */
+  /** How often any signal changes from one tick to the next. */
   readonly changes: number;
+  /** Input signals of bank and rows, and how many of them hold one value all the time. */
+  readonly signals: number;
+  readonly constant: number;
 }
 
 export interface Shrunk {
@@ -27,8 +30,6 @@ export interface Shrunk {
   readonly class: DifferenceClass;
   readonly before: InputSize;
   readonly after: InputSize;
-  /** Signals that hold one value all the time, and how many there are. */
-  readonly constant: { readonly before: number; readonly after: number; readonly of: number };
   /** Runs that it took. */
   readonly tries: number;
   /** Whether nothing more was found to leave out, rather than the tries being used up. */
@@ -38,8 +39,9 @@ export interface Shrunk {
 /** Told of what is being tried, and how long the inputs are now. */
 export type OnStep = (what: string, ticks: number) => void;
 
-/** Ticks that are tried one by one; of longer inputs, so many chunks. */
+/** Ticks that are tried one by one; of longer inputs, so many chunks. The same for the changes of a signal. */
 const CHUNKS_MOST = 600;
+const POINTS_MOST = 100;
 /** Rounds over time and amplitude: each makes room for the other. */
 const ROUNDS_MOST = 12;
 /** Of a signal with more changes than this, single values are not moved. */
@@ -56,10 +58,17 @@ interface Work {
   readonly usual: ReadonlyMap<string, number>;
 }
 
-const sizeOf = (held: HeldInputs): InputSize => ({ ticks: held.ticks, rows: held.layout.rows, changes: changeCount(held) });
-
-const constantCount = (held: HeldInputs): number =>
-  inputSignals(held.layout).filter((signal) => changePoints(columnOf(held, signal)).length === 0).length;
+function sizeOf(held: HeldInputs): InputSize {
+  const counts = changeCounts(held);
+  const changes = counts.reduce((sum, count) => sum + count, 0);
+  return {
+    ticks: held.ticks,
+    rows: held.layout.rows,
+    changes,
+    signals: counts.length,
+    constant: counts.filter((count) => count === 0).length,
+  };
+}
 
 /** The middle of each signal's values. */
 function usualValues(held: HeldInputs): Map<string, number> {
@@ -92,8 +101,8 @@ function fewerRows(held: HeldInputs, row: number, { attempt, say }: Work): HeldI
   return kept;
 }
 
-/** A later start, then holes: what is left is played without a break. */
-function fewerTicks(held: HeldInputs, { attempt, say }: Work): HeldInputs {
+/** As late a start as will do. */
+function laterStart(held: HeldInputs, { attempt, say }: Work): HeldInputs {
   say('start', held);
   let kept = held;
   smallestThat(held.ticks, (ticks) => {
@@ -101,9 +110,14 @@ function fewerTicks(held: HeldInputs, { attempt, say }: Work): HeldInputs {
     if (smaller !== undefined && smaller.ticks < kept.ticks) kept = smaller;
     return smaller !== undefined;
   });
-  say('holes', kept);
+  return kept;
+}
+
+/** Without ticks in between: what is left is played without a break. */
+function fewerTicks(held: HeldInputs, { attempt, say }: Work): HeldInputs {
+  say('holes', held);
   const reduction = { lengthOf: ({ ticks }: HeldInputs) => ticks, without: withoutTicks, attempt };
-  return removeChunks(kept, reduction, Math.ceil(kept.ticks / CHUNKS_MOST));
+  return removeChunks(held, reduction, Math.ceil(held.ticks / CHUNKS_MOST));
 }
 
 /** Takes other values for a signal if the class still shows. */
@@ -123,14 +137,23 @@ function asConstant(held: HeldInputs, signal: InputSignal, work: Work): HeldInpu
   return undefined;
 }
 
+/** Whatever may hold one value all the time does; that is cheap, and lets more ticks go. */
+function calmer(held: HeldInputs, work: Work): HeldInputs {
+  work.say('constants', held);
+  return inputSignals(held.layout).reduce((kept, signal) => asConstant(kept, signal, work) ?? kept, held);
+}
+
 /** As few changes of a signal as will do: it is held in between. */
 function fewerChanges(held: HeldInputs, signal: InputSignal, work: Work): HeldInputs {
+  const values = columnOf(held, signal);
+  const points = changePoints(values);
   let kept = held;
-  removeItems(changePoints(columnOf(held, signal)), (points) => {
-    const fewer = work.attempt(withColumn(held, signal, heldBetween(columnOf(held, signal), points)));
+  const isShown = (some: readonly number[]): boolean => {
+    const fewer = work.attempt(withColumn(held, signal, heldBetween(values, some)));
     kept = fewer ?? kept;
     return fewer !== undefined;
-  });
+  };
+  removeItems(points, isShown, Math.ceil(points.length / POINTS_MOST));
   return kept;
 }
 
@@ -204,7 +227,7 @@ export function shrink(
   let isDone = false;
   for (let round = 0; round < ROUNDS_MOST && !isDone && !work.isSpent(); round++) {
     const before = kept;
-    kept = quieter(fewerTicks(kept, work), work);
+    kept = quieter(fewerTicks(calmer(laterStart(kept, work), work), work), work);
     if (kept.layout.rows > 1) kept = fewerRows(kept, 0, work);
     isDone = isEqual(before, kept) && !work.isSpent();
   }
@@ -213,7 +236,6 @@ export function shrink(
     class: shown.class,
     before: sizeOf(held),
     after: sizeOf(kept),
-    constant: { before: constantCount(held), after: constantCount(kept), of: inputSignals(kept.layout).length },
     tries: trials.count,
     isDone,
   };
