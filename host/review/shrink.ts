@@ -1,4 +1,4 @@
-import { classKey, type DifferenceClass } from './difference-class.js';
+import type { DifferenceClass } from './difference-class.js';
 import {
   changeCounts,
   columnOf,
@@ -46,8 +46,13 @@ const POINTS_MOST = 100;
 const ROUNDS_MOST = 12;
 /** Of a signal with more changes than this, single values are not moved. */
 const LEVELS_MOST = 40;
+/** With fewer than this, they are moved as far as can be. */
+const EXACT_MOST = 4;
 /** Times that a distance is halved, at most. */
 const HALVINGS_MOST = 20;
+
+/** Who runs the candidates. */
+export type Tries = Pick<Trials, 'attempt' | 'count' | 'isSpent'>;
 
 /** What a shrinking tries its candidates with. */
 interface Work {
@@ -157,22 +162,32 @@ function fewerChanges(held: HeldInputs, signal: InputSignal, work: Work): HeldIn
   return kept;
 }
 
-/** Values from a place to the next change, moved as near to the usual one as will do. */
-function nearer(held: HeldInputs, signal: InputSignal, from: number, work: Work): HeldInputs {
+/**
+ * Values from a place to the next change, moved to the usual one or as near to it as will do: the distance is halved as long as
+ * that goes, and where few values are left, the place between what shows it and what does not is found by halves as well.
+ */
+function nearer(held: HeldInputs, signal: InputSignal, from: number, isExact: boolean, work: Work): HeldInputs {
   const usual = work.usual.get(signal.name) ?? 0;
   const isWhole = !signal.field.type.startsWith('f');
   let kept = held;
-  const move = (to: (value: number) => number): boolean => {
+  const move = (value: number): boolean => {
     const values = columnOf(kept, signal);
     const old = values[from];
-    if (old === undefined) return false;
-    for (let tick = from; tick < values.length && Object.is(values[tick], old); tick++) values[tick] = to(old);
-    const moved = tryColumn(kept, signal, values, work);
+    for (let tick = from; tick < values.length && Object.is(values[tick], old); tick++) values[tick] = value;
+    const moved = values.length > from ? tryColumn(kept, signal, values, work) : undefined;
     kept = moved ?? kept;
     return moved !== undefined;
   };
-  if (move(() => usual)) return kept;
-  for (let turn = 0; turn < HALVINGS_MOST && move((value) => halfway(value, usual, isWhole)); turn++);
+  if (move(usual)) return kept;
+  let tooFar = usual;
+  for (let turn = 0; turn < HALVINGS_MOST; turn++) {
+    const value = columnOf(kept, signal)[from];
+    const middle = value === undefined ? tooFar : halfway(value, tooFar, isWhole);
+    if (middle === tooFar || Object.is(middle, value)) return kept;
+    if (move(middle)) continue;
+    if (!isExact) return kept;
+    tooFar = middle;
+  }
   return kept;
 }
 
@@ -185,7 +200,7 @@ function quieter(held: HeldInputs, work: Work): HeldInputs {
     kept = asConstant(kept, signal, work) ?? fewerChanges(kept, signal, work);
     const points = changePoints(columnOf(kept, signal));
     if (points.length > LEVELS_MOST) continue;
-    for (const from of [0, ...points]) kept = nearer(kept, signal, from, work);
+    for (const from of [0, ...points]) kept = nearer(kept, signal, from, points.length < EXACT_MOST, work);
   }
   return kept;
 }
@@ -212,7 +227,7 @@ export function shrink(
   held: HeldInputs,
   shown: Shown,
   accepted: SideName | undefined,
-  trials: Trials,
+  trials: Tries,
   onStep: OnStep = () => {},
 ): Shrunk | undefined {
   const work: Work = {
@@ -240,7 +255,3 @@ export function shrink(
     isDone,
   };
 }
-
-/** Whether two things shown are of the same class. */
-export const isSameClass = (a: Shown | undefined, b: Shown | undefined): boolean =>
-  a !== undefined && b !== undefined && classKey(a.class) === classKey(b.class);
