@@ -92,6 +92,8 @@ export function shrinkSubject({ one, held, shown, trials, accepted }: Subject, i
 }
 
 const WORDS_MOST = 2000;
+/** Digits of a hash that are enough for people. */
+const SHORT = 10;
 
 /** What is said of the result. */
 const originOf = ({ one }: Subject): string => `Shrunk from ${one.name}. Origin of that: ${one.origin}`.slice(0, WORDS_MOST);
@@ -99,6 +101,11 @@ const originOf = ({ one }: Subject): string => `Shrunk from ${one.name}. Origin 
 /** Writes the inputs alone. @throws InputError when the file can't be written */
 export function writeShrunk(file: string, subject: Subject, { held, class: found }: Shrunk): void {
   writeHeld(file, held, describeContract(), { title: classText(found), source: originOf(subject) });
+}
+
+/** A build as it will still be known by when names have moved on. */
+function lastingName({ asked, commit, controller }: Build): string {
+  return commit === undefined ? `sources ${controller.description.sourceHash.slice(0, SHORT)}` : `${asked} (${commit.slice(0, SHORT)})`;
 }
 
 /** Makes a vector of the shrunk inputs with the accepted side's outputs. @throws InputError when the name is taken or no name */
@@ -109,7 +116,7 @@ export function addShrunkCase(subject: Subject, shrunk: Shrunk, name: string, ap
   try {
     const recording = join(folder, 'input.mcap');
     writeShrunk(recording, subject, shrunk);
-    const against = builds.old === undefined ? '' : ` between ${builds.old.asked} and ${builds.new.asked}`;
+    const against = builds.old === undefined ? '' : ` between ${lastingName(builds.old)} and ${lastingName(builds.new)}`;
     const why = `The smallest inputs that were found to show this difference${against}; nothing in them is there without need.`;
     const title = `${classText(shrunk.class)}, shrunk from ${one.name}`;
     return addCase(controller, { name, recording, title, why, origin: originOf(subject), parameters: one.parameters }, approval);
