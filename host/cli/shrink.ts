@@ -29,7 +29,7 @@ async function checkFlags({ output, name, by, reason }: Flags): Promise<void> {
 }
 
 /** The vector with its builds. */
-async function subject(flags: Flags, name: string, progress: Progress): Promise<Subject> {
+async function subject(flags: Flags, name: string, progress: Progress, onRun: (count: number) => void): Promise<Subject> {
   const [{ findBuild }, { subjectOf }, { readCase }, { refuseOwnInput }] = await Promise.all([
     import('../review/builds.js'),
     import('../review/shrink-case.js'),
@@ -43,7 +43,7 @@ async function subject(flags: Flags, name: string, progress: Progress): Promise<
     return findBuild(word);
   };
   const old = flags.against === undefined ? undefined : await build(flags.against);
-  return subjectOf(one, { old, new: await build(flags.build) }, flags.tries);
+  return subjectOf(one, { old, new: await build(flags.build) }, flags.tries, onRun);
 }
 
 /** Writes the result, and says where it is and what to do with it. */
@@ -73,12 +73,15 @@ async function shrinkCase(flags: Flags, word: string, progress: Progress): Promi
     import('../report/shrink-text.js'),
     import('../vector/add.js'),
   ]);
-  const found = await subject(flags, word, progress);
+  let doing = '';
+  const found = await subject(flags, word, progress, (count) => progress.say(`${count} of ${flags.tries} runs: ${doing}`));
   const name = flags.name ?? usualName(found);
   const isForCase = flags.output === undefined;
   // Better said now than after minutes of shrinking.
   if (isForCase) newFolder(name);
-  const shrunk = shrinkSubject(found, isForCase, (what, ticks) => progress.say(`${found.trials.count} runs, ${ticks} ticks: ${what}`));
+  const shrunk = shrinkSubject(found, isForCase, (what, ticks) => {
+    doing = `${what}, ${ticks} ticks left`;
+  });
   const written = await write(flags, found, shrunk, name);
   const { class: difference, before, after, tries, isDone } = shrunk;
   const builds = { old: flags.against, new: flags.build };

@@ -46,15 +46,16 @@ function acceptedSide({ class: found }: Shown, builds: ShrinkBuilds): SideName |
 /**
  * Looks at a vector as it is.
  * @param tries runs that may be spent on it
+ * @param onRun told of each of them
  * @throws InputError when there is nothing to shrink, or the recording is not in order
  */
-export function subjectOf(one: VectorCase, builds: ShrinkBuilds, tries: number): Subject {
+export function subjectOf(one: VectorCase, builds: ShrinkBuilds, tries: number, onRun?: (count: number) => void): Subject {
   const held = readHeld(one.inputFile, describeContract());
   const { rows } = held.layout;
   if (rows !== one.rows) throw new InputError({ file: one.inputFile, what: 'rows', value: rows, allowed: `${one.rows}, as the case says` });
   const choice = (build: Build) => choiceOf({ build }, one.values);
   const old = builds.old === undefined ? undefined : choice(builds.old);
-  const trials = new Trials({ old, new: choice(builds.new) }, tries);
+  const trials = new Trials({ old, new: choice(builds.new) }, tries, onRun);
   const shown = trials.look(held);
   if (shown === undefined) {
     const what = old === undefined ? 'no stop of the controller to shrink' : 'no difference to shrink';

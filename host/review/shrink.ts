@@ -242,8 +242,10 @@ export function shrink(
   let isDone = false;
   for (let round = 0; round < ROUNDS_MOST && !isDone && !work.isSpent(); round++) {
     const before = kept;
-    kept = quieter(fewerTicks(calmer(laterStart(kept, work), work), work), work);
-    if (kept.layout.rows > 1) kept = fewerRows(kept, 0, work);
+    kept = calmer(laterStart(kept, work), work);
+    // With a later start and less going on, rows may have become idle.
+    kept = fewerRows(kept, 0, work);
+    kept = quieter(fewerTicks(kept, work), work);
     isDone = isEqual(before, kept) && !work.isSpent();
   }
   return {

@@ -52,7 +52,7 @@ const median = (values: readonly number[]): number => {
 };
 
 /** Enough for a short test; the command spends more unless told otherwise. */
-const TRIES = 500;
+const TRIES = 350;
 
 describe('twenty planted failures', () => {
   const results: { planted: Planted; shrunk: Shrunk; firstTick: number }[] = [];
