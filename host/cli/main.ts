@@ -14,6 +14,7 @@ import { plotCommand } from './plot.js';
 import { recoverCommand } from './recover.js';
 import { replayCommand } from './replay.js';
 import { showCommand } from './show.js';
+import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
 import { watchCommand } from './watch.js';
 
@@ -25,6 +26,7 @@ const root = buildRouteMap({
     compare: compareCommand,
     bisect: bisectCommand,
     watch: watchCommand,
+    shrink: shrinkCommand,
     contest: contestCommand,
     fit: fitCommand,
     accept: acceptCommand,

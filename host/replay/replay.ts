@@ -29,6 +29,17 @@ export type TickListener = (tick: number, target: Target) => void;
 const isTelling = ({ signal, value }: Change): boolean =>
   signal === 'mode' || signal === 'faults' || (signal.endsWith('Order') && value !== 'none');
 
+/** Counts what a run says of its case: changes after the bank's start that are telling. */
+export class TellingCount {
+  count = 0;
+  private isStarted = false;
+
+  take(change: Change): void {
+    if (this.isStarted && isTelling(change)) this.count += 1;
+    if (change.row === 0 && change.signal === 'mode' && change.value !== 'starting' && change.value !== 'refused') this.isStarted = true;
+  }
+}
+
 /**
  * Feeds a recording's inputs to a target, tick by tick, tells what changes, and after each tick lets somebody look. Memory
  * stays constant.
@@ -42,11 +53,9 @@ export function runRecording(target: Target, inputFile: string, tickHz: number, 
   if (recording.tickHz !== tickHz)
     throw new InputError({ file: inputFile, what: 'tick rate', value: recording.tickHz, allowed: `${tickHz} Hz, as the case says` });
   const detector = new ChangeDetector(target.output, outputSignals(contract));
-  let telling = 0;
-  let isStarted = false;
+  const telling = new TellingCount();
   const take = (change: Change): void => {
-    if (isStarted && isTelling(change)) telling += 1;
-    if (change.row === 0 && change.signal === 'mode' && change.value !== 'starting' && change.value !== 'refused') isStarted = true;
+    telling.take(change);
     tell(change);
   };
   const takeHash = (tick: number): void => tell({ tick, row: 0, signal: STATE_HASH, value: hashText(target.stateHash()) });
@@ -59,7 +68,7 @@ export function runRecording(target: Target, inputFile: string, tickHz: number, 
     try {
       target.tick();
     } catch (error) {
-      return { ticks, telling, trap: { tick, message: (error as Error).message } };
+      return { ticks, telling: telling.count, trap: { tick, message: (error as Error).message } };
     }
     detector.detect(tick, take);
     ticks = tick + 1;
@@ -67,5 +76,5 @@ export function runRecording(target: Target, inputFile: string, tickHz: number, 
     look?.(tick, target);
   }
   if (ticks % tickHz !== 0) takeHash(ticks - 1);
-  return { ticks, telling, trap: undefined };
+  return { ticks, telling: telling.count, trap: undefined };
 }

@@ -31,7 +31,7 @@ export interface Sides {
 const contractOf = ({ build }: ReviewSide): Contract => build.controller.description.contract;
 
 /** What a side is configured with: the run's parameters that it knows, and those of its file. */
-function choiceOf(side: ReviewSide, values: ParameterValues): SideChoice {
+export function choiceOf(side: ReviewSide, values: ParameterValues): SideChoice {
   const known = new Set(contractOf(side).parameters.map(({ name }) => name));
   const all = { ...values, ...side.parameters?.values };
   return { controller: side.build.controller, values: Object.fromEntries(Object.entries(all).filter(([name]) => known.has(name))) };

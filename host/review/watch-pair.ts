@@ -77,6 +77,12 @@ export class PairWatch {
     );
   }
 
+  /** As if nothing had been told yet: for the next run over the same memories. */
+  restart(): void {
+    this.told.clear();
+    this.isDone.fill(0);
+  }
+
   /** Tells of signals that differ now and never did before, in memory's order. */
   scan(tell: OnParting): void {
     const { oldWords, newWords } = this;

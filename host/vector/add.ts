@@ -1,7 +1,7 @@
 import { copyFileSync, existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
-import type { ParameterValues } from '../contract/contract.js';
+import type { WrittenParameters } from '../contract/parameter-values.js';
 import { InputError } from '../files/input-error.js';
 import { writeAside } from '../files/write-aside.js';
 import { openRecording } from '../recording/reader.js';
@@ -17,11 +17,11 @@ export interface NewCase {
   readonly why: string;
   /** Where the inputs come from; the recording's own words if not given. */
   readonly origin?: string | undefined;
-  readonly parameters?: ParameterValues | undefined;
+  readonly parameters?: WrittenParameters | undefined;
 }
 
 /** The name's own folder, which must not exist yet. @throws InputError otherwise */
-function newFolder(name: string): string {
+export function newFolder(name: string): string {
   const folder = caseFolder(name);
   if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(basename(folder))) {
     throw new InputError({ file: folder, what: 'name', value: basename(folder), allowed: 'what happens, in lower case with hyphens' });

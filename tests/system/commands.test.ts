@@ -253,7 +253,22 @@ describe('latchbench export, import and recover', () => {
 });
 
 describe('every command', () => {
-  const COMMANDS = ['replay', 'simulate', 'contest', 'fit', 'accept', 'add', 'show', 'plot', 'parameters', 'import', 'export', 'recover'];
+  const COMMANDS = [
+    'replay',
+    'simulate',
+    'compare',
+    'shrink',
+    'contest',
+    'fit',
+    'accept',
+    'add',
+    'show',
+    'plot',
+    'parameters',
+    'import',
+    'export',
+    'recover',
+  ];
 
   it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
     const { status, out } = latchbench(command, '--help');
