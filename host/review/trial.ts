@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { ChangeDetector, outputSignals } from '../replay/change.js';
 import { TellingCount } from '../replay/replay.js';
 import { classKey, type DifferenceClass, type InnerClass, type OutputClass, placeOfTrap, type StopClass } from './difference-class.js';
-import { inputWriter, makeSide, type Side, type SideChoice } from './drive.js';
+import { inputCopier, makeSide, type Side, type SideChoice } from './drive.js';
 import { firstTicks, type HeldInputs, payloadOf } from './held-inputs.js';
 import { matchSignals, type SignalPair, signalsOf } from './signals.js';
 import { PairWatch } from './watch-pair.js';
@@ -135,7 +135,7 @@ export class Trials {
     const runner = (name: SideName, choice: SideChoice | undefined): Runner[] => {
       if (choice === undefined) return [];
       const side = makeSide(choice, layout.rows);
-      return [{ name, side, start: side.target.saveState(), write: inputWriter(layout, side).write }];
+      return [{ name, side, start: side.target.saveState(), write: inputCopier(layout, side).copy }];
     };
     const runners = [...runner('old', this.sides.old), ...runner('new', this.sides.new)];
     const [old, fresh] = runners.map(({ side }) => side);

@@ -80,7 +80,7 @@ export class PairWatch {
   /** As if nothing had been told yet: for the next run over the same memories. */
   restart(): void {
     this.told.clear();
-    this.isDone.fill(0);
+    for (const { isDone } of this.runs) isDone.fill(0);
   }
 
   /** Tells of signals that differ now and never did before, in memory's order. */

@@ -17,6 +17,8 @@ export function latchbench(...words: string[]): Said {
     cwd: ROOT,
     encoding: 'utf8',
     maxBuffer: 1 << 28,
+    // A command that hangs fails its test, and not the whole run.
+    timeout: 300_000,
   });
   return { status, out: stdout, err: stderr };
 }

@@ -246,7 +246,11 @@ describe('latchbench export, import and recover', () => {
 
   it('a reader that has seen enough is no fault', () => {
     const command = `"${process.execPath}" dist/host/cli/main.js export "${INPUT}" | head -n 1`;
-    const { status, stdout, stderr } = spawnSync('bash', ['-o', 'pipefail', '-c', command], { cwd: ROOT, encoding: 'utf8' });
+    const { status, stdout, stderr } = spawnSync('bash', ['-o', 'pipefail', '-c', command], {
+      cwd: ROOT,
+      encoding: 'utf8',
+      timeout: 30_000,
+    });
     expect([status, stderr]).toEqual([0, '']);
     expect(stdout).toMatch(/^time_s,tick,targetLoadN,/);
   });
@@ -257,7 +261,9 @@ describe('every command', () => {
     'replay',
     'simulate',
     'compare',
+    'bisect',
     'shrink',
+    'watch',
     'contest',
     'fit',
     'accept',
