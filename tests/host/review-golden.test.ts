@@ -14,7 +14,7 @@ import { controller, loadCode, pressureCode } from '../support/bench.js';
 import { Records } from '../support/records.js';
 
 const TICKS = 700;
-const VALUES = { strategy: 1, frozenMs: 0, strokeWatch: 0, lowerSettleMs: 0 };
+const VALUES = { strategy: 0, deadbandMode: 0, deadbandN: 60, frozenMs: 0, strokeWatch: 0, lowerSettleMs: 0 };
 
 /** Inputs that make a row work: the load swings about its target. */
 function feed(target: WasmTarget, tick: number): void {
