@@ -7,17 +7,21 @@ interface Timed {
   readonly site: number;
 }
 
-/** A value that was passed on at a site. */
-export interface ValueItem extends Timed {
-  readonly kind: 'param' | 'get' | 'set' | 'condition' | 'value';
+/** A number, and whether it is one of 32 bits that may be an address. */
+export interface Told {
   readonly value: number;
+  readonly isInteger: boolean;
+}
+
+/** A value that was passed on at a site. */
+export interface ValueItem extends Timed, Told {
+  readonly kind: 'param' | 'get' | 'set' | 'condition' | 'value';
 }
 
 /** A value that was read from memory, or put there. */
-export interface MemoryItem extends Timed {
+export interface MemoryItem extends Timed, Told {
   readonly kind: 'load' | 'store';
   readonly address: number;
-  readonly value: number;
 }
 
 export interface CallItem extends Timed {
@@ -36,7 +40,7 @@ export interface Activation {
   readonly parent: Activation | undefined;
   readonly place: number;
   /** What it returned, if anything. */
-  result: number | undefined;
+  result: Told | undefined;
   /** It has not come to its end: an assertion in it, or below it, failed. */
   isOpen: boolean;
 }
@@ -93,19 +97,19 @@ class TreeBuilder {
     this.left = { node: left.node, at: this.build.sites[site]?.at };
   }
 
-  value(value: number, site: number): void {
+  value(value: number, isInteger: boolean, site: number): void {
     const { node, isGenerated } = this.top();
     if (isGenerated) return;
     const { kind, at } = this.build.sites[site] ?? { kind: 'value', at: -1 };
     // A call's result is told right after its end.
-    if (this.left?.at === at) this.left.node.result = value;
+    if (this.left?.at === at) this.left.node.result = { value, isInteger };
     this.left = undefined;
-    node.items.push({ kind: kind as ValueItem['kind'], site, value, order: this.order++ });
+    node.items.push({ kind: kind as ValueItem['kind'], site, value, isInteger, order: this.order++ });
   }
 
-  memory(kind: MemoryItem['kind'], address: number, value: number, site: number): void {
+  memory(kind: MemoryItem['kind'], address: number, value: number, isInteger: boolean, site: number): void {
     const { node, isGenerated, site: caller } = this.top();
-    node.items.push({ kind, site: isGenerated ? caller : site, address, value, order: this.order++ });
+    node.items.push({ kind, site: isGenerated ? caller : site, address, value, isInteger, order: this.order++ });
   }
 
   private top(): Open {
@@ -126,21 +130,29 @@ class TreeBuilder {
 
 /** The builder's methods as the instrumented binary calls them; numbers of 64 bits come as big ones. */
 function importsFor(tree: TreeBuilder): TraceImports {
-  const value = <Value>(given: Value, site: number): Value => {
-    tree.value(Number(given), site);
-    return given;
-  };
-  const load = <Value>(given: Value, address: number, site: number): Value => {
-    tree.memory('load', address, Number(given), site);
-    return given;
-  };
-  const store = (address: number, given: unknown, site: number): void => tree.memory('store', address, Number(given), site);
+  const value =
+    (isInteger: boolean) =>
+    <Value>(given: Value, site: number): Value => {
+      tree.value(Number(given), isInteger, site);
+      return given;
+    };
+  const load =
+    (isInteger: boolean) =>
+    <Value>(given: Value, address: number, site: number): Value => {
+      tree.memory('load', address, Number(given), isInteger, site);
+      return given;
+    };
+  const store =
+    (isInteger: boolean) =>
+    (address: number, given: unknown, site: number): void =>
+      tree.memory('store', address, Number(given), isInteger, site);
+  const [valueElse, loadElse, storeElse] = [value(false), load(false), store(false)];
   return {
     enter: (site: number) => tree.enter(site),
     leave: (site: number) => tree.leave(site),
-    ...{ value_i32: value, value_i64: value, value_f32: value, value_f64: value },
-    ...{ load_i32: load, load_i64: load, load_f32: load, load_f64: load },
-    ...{ store_i32: store, store_i64: store, store_f32: store, store_f64: store },
+    ...{ value_i32: value(true), value_i64: valueElse, value_f32: valueElse, value_f64: valueElse },
+    ...{ load_i32: load(true), load_i64: loadElse, load_f32: loadElse, load_f64: loadElse },
+    ...{ store_i32: store(true), store_i64: storeElse, store_f32: storeElse, store_f64: storeElse },
   };
 }
 

@@ -1,5 +1,5 @@
 import { align } from './align.js';
-import type { Activation, CallItem, Item, MemoryItem } from './call-tree.js';
+import type { Activation, CallItem, Item, MemoryItem, Told } from './call-tree.js';
 import type { TraceMatch } from './signal-match.js';
 import type { TracedBuild } from './traced-build.js';
 
@@ -36,7 +36,7 @@ interface Leaf {
   /** What it is, and the how manieth of that in its step. */
   readonly key: string;
   readonly place: number;
-  readonly value: number;
+  readonly told: Told;
 }
 
 const isBoundary = ({ kind }: Item): boolean => kind === 'set' || kind === 'store';
@@ -106,7 +106,7 @@ export class Slicer {
     const leaves = this.leavesOf(this.sides.old, frame.old, old, this.localsOf(this.sides.new, frame.new));
     for (const leaf of this.leavesOf(this.sides.new, frame.new, fresh, this.localsOf(this.sides.old, frame.old))) {
       const other = leaves.find(({ key }) => key === leaf.key);
-      if (other !== undefined && !this.isSame(other.value, leaf.value)) return this.follow(frame, other, leaf, own);
+      if (other !== undefined && !this.isSame(other.told, leaf.told)) return this.follow(frame, other, leaf, own);
     }
     const [oldSet, newSet] = [this.passedOn(frame.old, old), this.passedOn(frame.new, fresh)];
     if (oldSet !== undefined && newSet !== undefined) return this.origin({ frame, old: oldSet, new: newSet }, own);
@@ -131,14 +131,15 @@ export class Slicer {
     return oldSite !== undefined && newSite !== undefined && this.match.sameLine(oldSite, newSite);
   }
 
-  private isSame(old: number, fresh: number): boolean {
-    return Object.is(old, fresh) || this.match.sameRecord(old, fresh);
+  private isSame(old: Told, fresh: Told | undefined): boolean {
+    if (fresh === undefined || Object.is(old.value, fresh.value)) return fresh !== undefined;
+    return old.isInteger && fresh.isInteger && this.match.sameRecord(old.value, fresh.value);
   }
 
   private hasSameParams(old: Activation, fresh: Activation): boolean {
-    const params = ({ items }: Activation): number[] => items.flatMap((item) => (item.kind === 'param' ? [item.value] : []));
+    const params = ({ items }: Activation): Told[] => items.flatMap((item) => (item.kind === 'param' ? [item] : []));
     const others = params(fresh);
-    return params(old).every((value, index) => this.isSame(value, others[index] ?? Number.NaN));
+    return params(old).every((told, index) => this.isSame(told, others[index]));
   }
 
   /** Only one side comes here, or each by another way: what branched them. */
@@ -211,12 +212,12 @@ export class Slicer {
     const counts = new Map<string, number>();
     return this.leafPlaces(side, node, end, known).flatMap((place) => {
       const item = node.items[place] as Item;
-      const value = item.kind === 'call' ? item.node.result : item.value;
-      if (value === undefined) return [];
+      const told = item.kind === 'call' ? item.node.result : item;
+      if (told === undefined) return [];
       const key = this.keyOf(side, node.function, item);
       const count = (counts.get(key) ?? 0) + 1;
       counts.set(key, count);
-      return [{ key: `${key} ${count}`, place, value }];
+      return [{ key: `${key} ${count}`, place, told }];
     });
   }
 
@@ -298,7 +299,7 @@ export class Slicer {
     for (const [index, item] of plain(frame.new, fresh).entries()) {
       const other = others[index];
       if (item.kind === 'call' || other?.kind === 'call' || other === undefined || other.kind !== item.kind) break;
-      if (!this.isSame(other.value, item.value)) return { oldSite: other.site, newSite: item.site, because: 'its value differs first' };
+      if (!this.isSame(other, item)) return { oldSite: other.site, newSite: item.site, because: 'its value differs first' };
     }
     return { ...own, because: 'its values differ, and nothing that it is worked out from does' };
   }

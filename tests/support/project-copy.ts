@@ -1,0 +1,77 @@
+import { execFileSync, spawnSync } from 'node:child_process';
+import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { expect } from 'vitest';
+import { ROOT } from '../../host/project.js';
+import type { Said } from './command.js';
+
+/** Nobody's identity, so that commits can be made wherever the tests run. */
+const IDENTITY = {
+  GIT_AUTHOR_NAME: 'latchbench tests',
+  GIT_AUTHOR_EMAIL: 'tests@example.invalid',
+  GIT_COMMITTER_NAME: 'latchbench tests',
+  GIT_COMMITTER_EMAIL: 'tests@example.invalid',
+  GIT_CONFIG_GLOBAL: '/dev/null',
+  GIT_CONFIG_SYSTEM: '/dev/null',
+};
+
+/** A copy of the project with a few vectors and a history of its own. */
+export interface ProjectCopy {
+  readonly root: string;
+  git(...words: string[]): string;
+  /** Replaces a text that stands in a file once. */
+  edit(path: string, from: string, to: string): void;
+  /** Commits all there is. @returns the commit's hash */
+  commit(subject: string): string;
+  /** Runs the copy's own command. */
+  run(...words: string[]): Said;
+  /** Runs one of the copy's npm scripts. */
+  npm(script: string): void;
+}
+
+/** Copies the project: its sources, what is built of the host, and some vectors; what is installed is shared. */
+export function copyProject(folder: string, ...vectors: string[]): ProjectCopy {
+  const root = join(folder, 'project');
+  const tracked = execFileSync('git', ['ls-files', '-z', '--', 'assembly', 'host', 'shared', 'tests', '*.json', '.gitignore'], {
+    cwd: ROOT,
+    encoding: 'utf8',
+  });
+  for (const path of tracked.split('\0').filter(Boolean)) {
+    mkdirSync(dirname(join(root, path)), { recursive: true });
+    cpSync(join(ROOT, path), join(root, path));
+  }
+  for (const name of vectors) cpSync(join(ROOT, 'vectors/cases', name), join(root, 'vectors/cases', name), { recursive: true });
+  for (const path of ['vectors/scenarios', 'vectors/machines', 'dist/host', 'dist/shared', 'dist/plant.wasm'])
+    cpSync(join(ROOT, path), join(root, path), { recursive: true });
+  symlinkSync(join(ROOT, 'node_modules'), join(root, 'node_modules'));
+  const env = { ...process.env, ...IDENTITY };
+  const git = (...words: string[]): string => execFileSync('git', words, { cwd: root, encoding: 'utf8', env }).trim();
+  git('init', '--quiet', '--initial-branch=main');
+  // The link would not be ignored by a pattern for folders.
+  writeFileSync(join(root, '.git/info/exclude'), 'node_modules\n');
+  return {
+    root,
+    git,
+    edit(path, from, to) {
+      const parts = readFileSync(join(root, path), 'utf8').split(from);
+      expect(parts, `“${from}” stands once in ${path}`).toHaveLength(2);
+      writeFileSync(join(root, path), parts.join(to));
+    },
+    commit(subject) {
+      git('add', '--all');
+      git('commit', '--quiet', '--message', subject);
+      return git('rev-parse', 'HEAD');
+    },
+    run(...words) {
+      const { status, stdout, stderr } = spawnSync(process.execPath, [join(root, 'dist/host/cli/main.js'), ...words], {
+        cwd: root,
+        encoding: 'utf8',
+        env,
+        maxBuffer: 1 << 28,
+        timeout: 120_000,
+      });
+      return { status, out: stdout, err: stderr };
+    },
+    npm: (script) => void execFileSync('npm', ['run', '--silent', script], { cwd: root, env, stdio: 'ignore' }),
+  };
+}

@@ -1,0 +1,206 @@
+import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { ROOT } from '../../host/project.js';
+import type { Review } from '../../host/review/review.js';
+import { temporaryFolder } from '../support/command.js';
+import { copyProject } from '../support/project-copy.js';
+
+const folder = temporaryFolder();
+const project = copyProject(folder, 'target-step', 'relatch-at-rest');
+const BANK = 'assembly/controller/bank.ts';
+
+const json = (...words: string[]): Review => JSON.parse(project.run(...words, '--json').out) as Review;
+const here = (name: string): string => join(project.root, name);
+
+/** What a command may not touch. */
+const untouched = () => [project.git('status', '--short'), project.git('worktree', 'list'), project.git('stash', 'list')];
+
+/** Files that were built and kept, with the time of each. */
+const builds = (): string[] =>
+  readdirSync(here('dist/builds'))
+    .sort()
+    .map((name) => `${name} ${statSync(here(`dist/builds/${name}`)).mtimeMs}`);
+
+describe('latchbench compare', () => {
+  let first = '';
+  beforeAll(() => {
+    first = project.commit('All there is');
+  });
+
+  it('finds a commit and the sources that were made of it the same, and builds it once', () => {
+    const before = untouched();
+    const { status, out, err } = project.run('compare', 'HEAD', '.');
+    expect([status, err]).toEqual([0, '']);
+    expect(out).toMatch(/^target-step +4 +9\.0 +same$/m);
+    expect(out).toMatch(/\n2 runs: 2 same\n$/);
+    const kept = builds();
+    expect(kept.length).toBeGreaterThanOrEqual(2);
+    expect(project.run('compare', first.slice(0, 12), 'main', 'target-step').status).toBe(0);
+    expect(builds()).toEqual(kept);
+    expect(untouched()).toEqual(before);
+  });
+
+  describe('after one constant was changed', () => {
+    let review: Review;
+    beforeAll(() => {
+      project.edit('assembly/controller/learn.ts', 'const LEAST_SHARE: f32 = 0.3;', 'const LEAST_SHARE: f32 = 0.95;');
+      review = json('compare', 'HEAD', '.');
+    });
+
+    it('says just what the README shows', () => {
+      const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
+      const [, shown = ''] = /compare HEAD \. target-step` says:\n\n```\n([\s\S]*?)\n```/.exec(readme) ?? [];
+      const { status, out } = project.run('compare', 'HEAD', '.', 'target-step');
+      expect(status).toBe(1);
+      expect(out.split('\n').slice(2).join('\n').trimEnd()).toBe(shown);
+    });
+
+    it('tells the same as JSON: one document, worst first, with commit and hashes', () => {
+      expect(review.counts).toEqual({ same: 0, inner: 0, outputs: 2, stopped: 0 });
+      expect(review.runs.map(({ name, verdict }) => [name, verdict])).toEqual([
+        ['target-step', 'outputs'],
+        ['relatch-at-rest', 'outputs'],
+      ]);
+      expect(review.old).toMatchObject({ asked: 'HEAD', commit: first });
+      expect(review.new.sourceHash).not.toBe(review.old.sourceHash);
+      expect(review.runs[0]?.first?.line).toMatchObject({
+        file: 'assembly/controller/learn.ts',
+        line: 13,
+        text: 'const LEAST_SHARE: f32 = 0.95;',
+      });
+    });
+
+    it('writes a page, JUnit and SARIF that agree with it', () => {
+      const files = ['review.html', 'review.xml', 'review.sarif'].map(here);
+      const [html = '', junit = '', sarif = ''] = files;
+      expect(project.run('compare', 'HEAD', '.', 'target-step', '--html', html, '--junit', junit, '--sarif', sarif).status).toBe(1);
+      expect(readFileSync(html, 'utf8')).toContain('const LEAST_SHARE: f32 = 0.95;');
+      expect(readFileSync(junit, 'utf8')).toMatch(
+        /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs changed; tick 532 /,
+      );
+      const log = JSON.parse(readFileSync(sarif, 'utf8'));
+      expect(log.version).toBe('2.1.0');
+      const [run] = log.runs;
+      const [result, ...others] = run.results;
+      expect(others).toEqual([]);
+      // SARIF 2.1.0, §3.27.6: ruleIndex is the place of the rule that ruleId names. §3.30.5: lines and columns from 1. §3.4.4: relative.
+      expect(run.tool.driver.rules[result.ruleIndex].id).toBe(result.ruleId);
+      const { artifactLocation, region } = result.locations[0].physicalLocation;
+      expect([artifactLocation.uri, region.startLine, region.startColumn]).toEqual(['assembly/controller/learn.ts', 13, 1]);
+      expect(run.originalUriBaseIds).toHaveProperty(artifactLocation.uriBaseId);
+      expect(result.level).toBe('warning');
+    });
+
+    it('compares binaries, by name only where they lie without their maps', () => {
+      project.npm('build:controller');
+      const { out } = project.run('compare', 'HEAD', 'dist/controller.wasm', 'target-step');
+      expect(out).toContain('assembly/controller/learn.ts:13');
+      writeFileSync(here('alone.wasm'), readFileSync(here('dist/controller.wasm')));
+      const alone = json('compare', 'HEAD', 'alone.wasm', 'target-step').runs[0]?.first;
+      expect(alone).toMatchObject({
+        tick: 532,
+        signal: 'valveState[supply].gain',
+        because: expect.stringContaining('sources are not at hand'),
+      });
+      expect(alone?.line).toBeUndefined();
+    });
+
+    it('runs scenarios in a closed loop, and tells the machine’s figures', () => {
+      const [run] = json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7').runs;
+      expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputs' });
+      expect(run?.figures.map(({ name }) => name)).toEqual(expect.arrayContaining(['loadRmsN', 'oilLpm', 'coilTotalW']));
+      expect(run?.first?.line?.file).toBe('assembly/controller/learn.ts');
+      expect(json('compare', '.', '.', '--scenario', 'target-step').counts.same).toBe(1);
+    });
+  });
+
+  it('lists parameters of a file that is in force on one side, and what they do', () => {
+    writeFileSync(here('wider.yaml'), 'deadbandSigmas: 3\n');
+    const review = json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml');
+    expect(review.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', old: '2.2', new: '3', runs: [] }]);
+    expect(review.counts.outputs).toBe(1);
+    expect(json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml', '--old-parameters', 'wider.yaml').counts.same).toBe(1);
+  });
+
+  it('says where a side stops', () => {
+    project.git('checkout', '--quiet', 'assembly');
+    project.edit('assembly/controller/valve-pair.ts', 'assert(valve.request !== Order.None);', 'assert(valve.request === Order.None);');
+    const { status, out } = project.run('compare', 'HEAD', '.', 'target-step');
+    expect(status).toBe(1);
+    expect(out).toMatch(/parts at tick 0 \(0\.000 s\): stop runs on → stopped: unreachable/);
+    expect(out).toContain('assert(valve.request === Order.None);');
+    expect(out).toMatch(/\n1 run: 1 stopped\n$/);
+    project.git('checkout', '--quiet', 'assembly');
+  });
+
+  describe('builds whose records are laid out otherwise', () => {
+    beforeAll(() => {
+      project.edit('shared/records.ts', "      f32('loadRawN',", "      f32('extraN', 'newton', 'One more value'),\n      f32('loadRawN',");
+      project.edit(
+        'shared/records.ts',
+        "      u16('openTicks', 'tick', 'How long the row’s open valve has been open'),",
+        "      u32('openTicks', 'tick', 'How long the row’s open valve has been open'),\n      spare('u16', '3'),",
+      );
+      project.npm('build');
+      project.commit('One value more, and one with more bits');
+    });
+
+    it('are the same where all that both have is', () => {
+      const review = json('compare', 'HEAD~1', 'HEAD');
+      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0 });
+      expect(review.contract).toEqual(
+        expect.arrayContaining([
+          { what: 'signal', name: 'RowProbe.extraN', change: 'added', new: 'f32 newton' },
+          { what: 'signal', name: 'RowProbe.openTicks', change: 'changed', old: 'u16 tick', new: 'u32 tick' },
+        ]),
+      );
+      expect(review.contract).toHaveLength(2);
+    });
+
+    it('part in the signal, and at the line, that differ', () => {
+      project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
+      const [run] = json('compare', 'HEAD~1', '.', 'target-step').runs;
+      expect(run?.first).toMatchObject({ tick: 0, row: 0, signal: 'flowRatio', old: '1', line: { file: BANK, line: 30 } });
+      const added = run?.sight?.states.find(({ row }) => row > 0)?.values.find(({ signal }) => signal === 'extraN');
+      expect(added).toMatchObject({ old: '–', new: '0', differs: true });
+      project.git('checkout', '--quiet', BANK);
+    });
+  });
+
+  it.each([
+    ['a ref that there is not', ['nowhere', '.'], /build "nowhere"/],
+    ['a ref that looks like an option', ['-x', '.'], /-x/],
+    ['a file in place of a commit', [`HEAD:${BANK}`, '.'], /build "HEAD:/],
+    ['a binary that there is not', ['none.wasm', '.'], /none\.wasm: not found/],
+    ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: .*allowed: a controller binary/],
+    ['one build', ['.'], /1 of 2 builds named/],
+    ['a vector that there is not', ['.', '.', 'no-such-thing'], /no-such-thing/],
+    [
+      'an output that is an input',
+      ['.', '.', 'target-step', '--html', 'vectors/cases/target-step/case.yaml'],
+      /output that is also an input/,
+    ],
+  ])('refuses %s with 2, and writes nothing', (_, words, message) => {
+    writeFileSync(here('wider.yaml.wasm'), 'deadbandSigmas: 3\n');
+    const before = untouched();
+    const { status, out, err } = project.run('compare', ...words);
+    expect([status, out]).toEqual([2, '']);
+    expect(err).toMatch(message);
+    expect(untouched()).toEqual(before);
+  });
+
+  it('says with the compiler’s words why a commit does not build, and leaves nothing behind', () => {
+    project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 4x;');
+    const broken = project.commit('Does not compile');
+    project.edit(BANK, 'const WARM_C: f32 = 4x;', 'const WARM_C: f32 = 40;');
+    const kept = builds();
+    const { status, err } = project.run('compare', broken, '.', 'target-step');
+    expect(status).toBe(2);
+    expect(err).toContain('in assembly/controller/bank.ts(30,22)');
+    expect(err).toContain(`commit ${broken.slice(0, 10)} that does not build`);
+    expect(builds()).toEqual(kept);
+    expect(project.git('worktree', 'list').split('\n')).toHaveLength(1);
+    expect(existsSync(here('dist/builds'))).toBe(true);
+  });
+});
