@@ -5,10 +5,10 @@ export interface StrokeChange {
   readonly row: number;
   readonly valve: 'supply' | 'return';
   readonly order: 'open' | 'close';
-  /** Tick on the expected side; undefined: it was added. */
-  readonly expected?: number | undefined;
-  /** Tick on the actual side; undefined: it was removed. */
-  readonly actual?: number | undefined;
+  /** Tick on the old, or expected, side; undefined: it was added. */
+  readonly old?: number | undefined;
+  /** Tick on the new, or actual, side; undefined: it was removed. */
+  readonly new?: number | undefined;
 }
 
 export interface StrokeDifferences {
@@ -35,8 +35,7 @@ interface Coil {
 }
 
 /** When a stroke change happens: the earlier of its ticks. */
-const tickOf = ({ expected, actual }: StrokeChange): number =>
-  Math.min(expected ?? Number.POSITIVE_INFINITY, actual ?? Number.POSITIVE_INFINITY);
+const tickOf = ({ old, new: fresh }: StrokeChange): number => Math.min(old ?? Number.POSITIVE_INFINITY, fresh ?? Number.POSITIVE_INFINITY);
 
 /**
  * Counts strokes that differ. It is told only of changes without an equal on the other side; strokes of the same coil and
@@ -57,10 +56,10 @@ export class StrokeCount {
 
   finish(): StrokeDifferences {
     const changes = this.changes();
-    const shifts = changes.flatMap(({ expected, actual }) => (expected === undefined || actual === undefined ? [] : [actual - expected]));
+    const shifts = changes.flatMap(({ old, new: fresh }) => (old === undefined || fresh === undefined ? [] : [fresh - old]));
     return {
-      added: this.beyond.added + changes.filter(({ expected }) => expected === undefined).length,
-      removed: this.beyond.removed + changes.filter(({ actual }) => actual === undefined).length,
+      added: this.beyond.added + changes.filter(({ old }) => old === undefined).length,
+      removed: this.beyond.removed + changes.filter((one) => one.new === undefined).length,
       moved: shifts.length,
       earliest: shifts.reduce((least, shift) => Math.min(least, shift), shifts[0] ?? 0),
       latest: shifts.reduce((most, shift) => Math.max(most, shift), shifts[0] ?? 0),
@@ -75,9 +74,9 @@ export class StrokeCount {
       const coil = { row: Number(row), valve: signal.replace('Order', '') as 'supply' | 'return', order: order as 'open' | 'close' };
       const pairs = pairUp(expected, actual);
       const taken = { expected: new Set(pairs.map(([tick]) => tick)), actual: new Set(pairs.map(([, tick]) => tick)) };
-      for (const [from, to] of pairs) all.push({ ...coil, expected: from, actual: to });
-      for (const tick of expected) if (!taken.expected.has(tick)) all.push({ ...coil, expected: tick });
-      for (const tick of actual) if (!taken.actual.has(tick)) all.push({ ...coil, actual: tick });
+      for (const [from, to] of pairs) all.push({ ...coil, old: from, new: to });
+      for (const tick of expected) if (!taken.expected.has(tick)) all.push({ ...coil, old: tick });
+      for (const tick of actual) if (!taken.actual.has(tick)) all.push({ ...coil, new: tick });
     }
     return all.sort((a, b) => tickOf(a) - tickOf(b) || a.row - b.row);
   }

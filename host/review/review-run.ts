@@ -33,10 +33,7 @@ export function compareOutputs({ changes }: PairRun, drive: Drive): { comparison
   const comparer = new Comparer(changes.old[Symbol.iterator](), outputSignals(drive.new.controller.description.contract));
   for (const change of changes.new) comparer.push(change);
   const comparison = comparer.finish();
-  const strokes = comparer
-    .strokeChanges()
-    .map(({ row, valve, order, expected, actual }) => ({ row, valve, order, old: expected, new: actual }));
-  return { comparison, strokes };
+  return { comparison, strokes: comparer.strokeChanges() };
 }
 
 const shiftOf = ({ old, new: fresh }: StrokeChange): number => (old === undefined || fresh === undefined ? 0 : fresh - old);

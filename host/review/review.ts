@@ -1,4 +1,7 @@
 import type { UnitName } from '../../shared/units.js';
+import type { StrokeChange } from '../replay/strokes.js';
+
+export type { StrokeChange } from '../replay/strokes.js';
 
 /*
  * What a review knows. One object makes the verdict, the text, the JSON and the page, so they can't disagree. Values of signals
@@ -59,17 +62,6 @@ export interface Parting extends SignalParting {
   readonly via?: SourceLine | undefined;
   /** Why this line is believed, or why there is none. */
   readonly because: string;
-}
-
-/** A stroke that is not the same on both sides; the tick in which its current begins. */
-export interface StrokeChange {
-  readonly row: number;
-  readonly valve: 'supply' | 'return';
-  readonly order: 'open' | 'close';
-  /** undefined: it was added. */
-  readonly old?: number | undefined;
-  /** undefined: it was removed. */
-  readonly new?: number | undefined;
 }
 
 export interface StrokeReview {
