@@ -95,10 +95,14 @@ function buildCommit(commit: string, ref: string, file: string): void {
   }
 }
 
+/** Version of the compiler that is installed: commits are built with it, whatever they ask for. */
+const compilerVersion = (): string =>
+  String(JSON.parse(readFileSync(join(ROOT, 'node_modules', 'assemblyscript', 'package.json'), 'utf8')).version);
+
 /** The controller of a commit, from the cache if it or one with the same sources has been built before. */
 export function buildOfCommit(ref: string): Build {
   const commit = commitOf(ref);
-  const file = join(CACHE, `${shortHash(buildTrees(commit))}.wasm`);
+  const file = join(CACHE, `${shortHash(buildTrees(commit) + compilerVersion())}.wasm`);
   if (!existsSync(file)) buildCommit(commit, ref, file);
   return readBuild(ref, file, commit);
 }
