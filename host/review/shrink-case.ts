@@ -118,7 +118,7 @@ export function addShrunkCase(subject: Subject, shrunk: Shrunk, name: string, ap
     const recording = join(folder, 'input.mcap');
     writeShrunk(recording, subject, shrunk);
     const against = builds.old === undefined ? '' : ` between ${lastingName(builds.old)} and ${lastingName(builds.new)}`;
-    const why = `The smallest inputs that were found to show this difference${against}; nothing in them is there without need.`;
+    const why = `Inputs cut down as far as was found until they show little but this difference${against}.`;
     const title = `${classText(shrunk.class)}, shrunk from ${one.name}`;
     return addCase(controller, { name, recording, title, why, origin: originOf(subject), parameters: one.parameters }, approval);
   } finally {
