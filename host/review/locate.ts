@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
 import { SIZE_OF } from '../contract/layout.js';
+import { oncePer } from '../contract/once.js';
 import { writeParameters } from '../target/wasm.js';
 import { findParting } from '../trace/find-parting.js';
 import type { SignalMatch } from '../trace/signal-match.js';
@@ -20,17 +21,18 @@ export interface PartingMemory {
 /** Finds what of a parting's tick comes first, and the line of source behind it. */
 export type Locate = (drive: Drive, found: SignalParting, memory: PartingMemory) => Promise<Parting>;
 
-/** Traced builds of both sides; undefined where a side's sources are not at hand. */
-export interface TracedPair {
+/** Traced builds of both sides. */
+interface TracedPair {
   readonly old: TracedBuild;
   readonly new: TracedBuild;
 }
 
-async function tracedBuild({ file }: Build): Promise<TracedBuild | undefined> {
+/** The traced build of a build, made once; undefined where its sources are not at hand. */
+const tracedBuild = oncePer(async ({ file }: Build): Promise<TracedBuild | undefined> => {
   const map = `${file}.map`;
   const sources = existsSync(map) ? sourcesOfMap(map) : undefined;
   return sources === undefined ? undefined : buildTraced(sources);
-}
+});
 
 /** Memory as configure() finds it. */
 function memoryToConfigure({ controller, values, target }: Side): Uint8Array {
@@ -114,16 +116,12 @@ function locateIn({ old, new: fresh }: TracedPair, drive: Drive, found: SignalPa
 }
 
 /** Finds lines with traced builds of both sides, which are made when the first difference asks for them. */
-export function traceLocator(sides: { readonly old: { readonly build: Build }; readonly new: { readonly build: Build } }): Locate {
-  let traced: Promise<TracedPair | undefined> | undefined;
-  const build = async (): Promise<TracedPair | undefined> => {
+export const traceLocator =
+  (sides: { readonly old: { readonly build: Build }; readonly new: { readonly build: Build } }): Locate =>
+  async (drive, found, memory) => {
     const old = await tracedBuild(sides.old.build);
     const fresh = await tracedBuild(sides.new.build);
-    return old === undefined || fresh === undefined ? undefined : { old, new: fresh };
+    return old === undefined || fresh === undefined
+      ? locateNothing(drive, found, memory)
+      : locateIn({ old, new: fresh }, drive, found, memory);
   };
-  return async (drive, found, memory) => {
-    traced ??= build();
-    const pair = await traced;
-    return pair === undefined ? locateNothing(drive, found, memory) : locateIn(pair, drive, found, memory);
-  };
-}

@@ -1,3 +1,4 @@
+import type { Contract } from '../contract/contract.js';
 import { oncePer } from '../contract/once.js';
 import { type Change, ChangeDetector, outputSignals } from '../replay/change.js';
 import type { Drive, Side } from './drive.js';
@@ -28,11 +29,17 @@ export interface PairListener {
   readonly isEnough?: () => boolean;
 }
 
-/** Signals of both sides of a run; a run has thousands, and asks several times. */
-export const matchSides = oncePer(
-  ({ old, new: fresh, rows }: Drive): MatchedSignals =>
-    matchSignals(signalsOf(old.controller.description.contract, rows), signalsOf(fresh.controller.description.contract, rows)),
-);
+/** Matches of two contracts by the number of rows. A bank has thousands of signals, and every run asks for them several times. */
+const matchesOf = oncePer((_old: Contract) => oncePer((_fresh: Contract) => new Map<number, MatchedSignals>()));
+
+/** Signals of both sides of a run. */
+export function matchSides({ old, new: fresh, rows }: Drive): MatchedSignals {
+  const [a, b] = [old.controller.description.contract, fresh.controller.description.contract];
+  const known = matchesOf(a)(b);
+  const matched = known.get(rows) ?? matchSignals(signalsOf(a, rows), signalsOf(b, rows));
+  known.set(rows, matched);
+  return matched;
+}
 
 export function partingOf({ old, new: fresh }: SignalPair, tick: number, oldValue: number, newValue: number): SignalParting {
   const { row, name: signal, kind, unit } = fresh;
