@@ -10,7 +10,7 @@ import { InputError } from '../files/input-error.js';
 import { CONTROLLER_WASM, ROOT } from '../project.js';
 import { toolVersion } from '../recording/format.js';
 import { type Controller, readController } from '../target/wasm.js';
-import { buildTrees, commitOf, git } from './git.js';
+import { buildTrees, checkOut, commitOf } from './git.js';
 
 /** A controller to review: its binary, its source map beside it where there is one, and what is known of it. */
 export interface Build {
@@ -67,12 +67,11 @@ export async function buildQuickly(): Promise<Build> {
   return readBuild('.', file);
 }
 
-/** Builds a commit in a worktree of its own, by that commit's own build, with the packages that are installed here. */
+/** Builds a commit in a folder of its own, by that commit's own build, with the packages that are installed here. */
 function buildCommit(commit: string, ref: string, file: string): void {
-  const folder = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
-  const tree = join(folder, 'tree');
+  const tree = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
   try {
-    git('worktree', 'add', '--detach', '--quiet', tree, commit);
+    checkOut(commit, tree);
     symlinkSync(join(ROOT, 'node_modules'), join(tree, 'node_modules'));
     execFileSync('npm', ['run', '--silent', 'build:controller'], { cwd: tree, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8' });
     mkdirSync(dirname(file), { recursive: true });
@@ -90,8 +89,7 @@ function buildCommit(commit: string, ref: string, file: string): void {
       allowed: 'one that does',
     });
   } finally {
-    rmSync(folder, { recursive: true, force: true });
-    git('worktree', 'prune');
+    rmSync(tree, { recursive: true, force: true });
   }
 }
 

@@ -35,7 +35,7 @@ function beginLoop(choice: SideChoice, plant: WebAssembly.Module, scenario: Scen
     const allowed = 'a build with this checkout’s outputs; vectors are compared whatever the layouts';
     throw new InputError({ file, what: 'build whose orders the simulated machine cannot read', allowed });
   }
-  const side = makeSide(choice, rows);
+  const side = makeSide(choice, rows, file);
   const inputs = inputCopier(messageRecords(contract, 'input'), side);
   const loop = new ClosedLoop(side.target, plant, scenario, run, inputs.copy);
   const probe = new Uint8Array(messageBytes(contract, 'probe', rows));

@@ -5,6 +5,7 @@ import { messageRecords } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
+import { ParameterRefused } from '../target/target.js';
 import { type Controller, createWasmTarget, type WasmTarget } from '../target/wasm.js';
 import type { VectorCase } from '../vector/case.js';
 import type { FigureChange } from './review.js';
@@ -42,8 +43,19 @@ export interface SideChoice {
   readonly values: ParameterValues;
 }
 
-export function makeSide({ controller, values }: SideChoice, rows: number): Side {
-  return { controller, values, target: createWasmTarget(controller, rows, values) };
+/** A side that has been configured. @throws InputError when its build refuses a parameter, or has no room for the rows */
+export function makeSide({ controller, values }: SideChoice, rows: number, file: string): Side {
+  const { version, sourceHash, contract } = controller.description;
+  const build = `build ${version} of sources ${sourceHash.slice(0, 10)}`;
+  if (rows > contract.rowsMax)
+    throw new InputError({ file, what: 'rows', value: rows, allowed: `1 to ${contract.rowsMax}, for which ${build} has room` });
+  try {
+    return { controller, values, target: createWasmTarget(controller, rows, values) };
+  } catch (error) {
+    if (!(error instanceof ParameterRefused)) throw error;
+    const { parameter } = error;
+    throw new InputError({ file, what: parameter, value: values[parameter], allowed: `what ${build} takes` });
+  }
 }
 
 export const sameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
@@ -100,7 +112,7 @@ export function driveByRecording(one: Pick<VectorCase, 'inputFile' | 'rows' | 't
   if (recording.rows !== rows) throw new InputError({ file, what: 'rows', value: recording.rows, allowed: `${rows}, as the case says` });
   if (recording.tickHz !== tickHz)
     throw new InputError({ file, what: 'tick rate', value: recording.tickHz, allowed: `${tickHz} Hz, as the case says` });
-  const sides = { old: makeSide(old, rows), new: makeSide(fresh, rows) };
+  const sides = { old: makeSide(old, rows, file), new: makeSide(fresh, rows, file) };
   const copiers = { old: inputCopier(layout, sides.old), new: inputCopier(layout, sides.new) };
   const messages = recording.messages({ messages: ['input'] });
   return {

@@ -1,10 +1,26 @@
 import { execFileSync } from 'node:child_process';
+import { join } from 'node:path';
 import { InputError } from '../files/input-error.js';
 import { ROOT } from '../project.js';
 
 /** Runs git in the project's folder. @throws Error with what git says */
 export function git(...words: readonly string[]): string {
   return execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 26 }).trim();
+}
+
+/** Recorded passes are large, and no build needs them. */
+const NOT_BUILT_FROM = 'vectors/';
+
+/** Puts a commit's files into a folder, by way of an index of its own: the repository does not know of it. */
+export function checkOut(commit: string, folder: string): void {
+  const env = { ...process.env, GIT_INDEX_FILE: join(folder, '.index') };
+  const run = (words: readonly string[], input?: string): string =>
+    execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', env, input, stdio: ['pipe', 'pipe', 'pipe'], maxBuffer: 1 << 26 });
+  run(['read-tree', commit]);
+  const files = run(['ls-files', '-z'])
+    .split('\0')
+    .filter((path) => !path.startsWith(NOT_BUILT_FROM));
+  run(['checkout-index', '--force', '-z', '--stdin', `--prefix=${folder}/`], files.join('\0'));
 }
 
 /** Full hash of the commit that a word names. @throws InputError when it names none */

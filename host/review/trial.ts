@@ -134,7 +134,7 @@ export class Trials {
     if (known !== undefined) return known;
     const runner = (name: SideName, choice: SideChoice | undefined): Runner[] => {
       if (choice === undefined) return [];
-      const side = makeSide(choice, layout.rows);
+      const side = makeSide(choice, layout.rows, 'the shrunk inputs');
       return [{ name, side, start: side.target.saveState(), write: inputCopier(layout, side).copy }];
     };
     const runners = [...runner('old', this.sides.old), ...runner('new', this.sides.new)];

@@ -39,7 +39,10 @@ type Plant = (target: WasmTarget, tick: number) => void;
 
 /** Both sides run the same controller; the new one has something planted in its memory. */
 function start(plant: Plant = () => {}, ticks = TICKS): Drive {
-  const sides = { old: makeSide({ controller, values: VALUES }, 1), new: makeSide({ controller, values: VALUES }, 1) };
+  const sides = {
+    old: makeSide({ controller, values: VALUES }, 1, 'planted'),
+    new: makeSide({ controller, values: VALUES }, 1, 'planted'),
+  };
   const { target } = sides.new;
   let now = 0;
   const planted = {
@@ -260,6 +263,15 @@ describe('matching by name', () => {
     new Records(b, fresh).set('rowProbe', 1, 'loadN', 6);
     expect(told()).toEqual(['1 wish 0 1', '2 loadN 5 6']);
     expect(told()).toEqual([]);
+  });
+});
+
+describe('a side', () => {
+  it('that refuses a parameter, or has no room for the rows, says which and what it would take', () => {
+    expect(() => makeSide({ controller, values: { deadbandSigmas: 99 } }, 1, 'some-case')).toThrow(
+      /^some-case: deadbandSigmas 99 — allowed: what build .* takes$/,
+    );
+    expect(() => makeSide({ controller, values: {} }, 49, 'some-case')).toThrow(/^some-case: rows 49 — allowed: 1 to 48, for which build /);
   });
 });
 
