@@ -1,4 +1,4 @@
-import { outputSignals } from '../replay/change.js';
+import { type Change, outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import type { Drive, StartDrive } from './drive.js';
 import type { Locate, PartingMemory } from './locate.js';
@@ -16,6 +16,7 @@ import {
 } from './review.js';
 import { type PairRun, runPair, stepPair } from './run-pair.js';
 import { aroundTracer, overviewTracer, rowsShown, snapshot, valveLanes } from './sight.js';
+import { faultsInOrder } from './signals.js';
 
 /** A run to review: what it is, and how to start it, as often as needed. */
 export interface RunToReview {
@@ -30,8 +31,11 @@ export interface RunToReview {
 
 /** Compares the outputs of both sides exactly. */
 export function compareOutputs({ changes }: PairRun, drive: Drive): { comparison: Comparison; strokes: StrokeChange[] } {
-  const comparer = new Comparer(changes.old[Symbol.iterator](), outputSignals(drive.new.controller.description.contract));
-  for (const change of changes.new) comparer.push(change);
+  // Faults that two builds list in another order are the same faults.
+  const inOrder = (side: readonly Change[]): Change[] =>
+    side.map((change) => (change.signal === 'faults' ? { ...change, value: faultsInOrder(change.value) } : change));
+  const comparer = new Comparer(inOrder(changes.old)[Symbol.iterator](), outputSignals(drive.new.controller.description.contract));
+  for (const change of inOrder(changes.new)) comparer.push(change);
   const comparison = comparer.finish();
   return { comparison, strokes: comparer.strokeChanges() };
 }

@@ -120,9 +120,12 @@ function isSameMeaning(a: MemorySignal, b: MemorySignal): boolean {
   return a.words === undefined || b.words === undefined || JSON.stringify(a.words) === JSON.stringify(b.words);
 }
 
+/** A text of faults in an order that does not depend on a build's list of them; any other text as it is. */
+export const faultsInOrder = (text: string): string => text.split('+').sort().join('+');
+
 /** Whether two values are the same: not a number is the same as not a number whatever its bits, −0 is not 0. */
 export const isSame = ({ old, new: fresh, isByMeaning }: SignalPair, oldValue: number, newValue: number): boolean =>
-  isByMeaning ? old.show(oldValue) === fresh.show(newValue) : Object.is(oldValue, newValue);
+  isByMeaning ? faultsInOrder(old.show(oldValue)) === faultsInOrder(fresh.show(newValue)) : Object.is(oldValue, newValue);
 
 /** Signals of both builds, matched by name; those that only one has stand apart. */
 export interface MatchedSignals {
