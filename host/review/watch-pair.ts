@@ -4,6 +4,8 @@ import { addressOf, isSame, readSignal, type SignalPair } from './signals.js';
 /** Called for a signal the first time that its values differ. */
 export type OnParting = (pair: SignalPair, oldValue: number, newValue: number) => void;
 
+type Found = Parameters<OnParting>;
+
 const WORD = 4;
 
 /** Words one after another in both memories that should be equal. */
@@ -83,29 +85,35 @@ export class PairWatch {
     for (const { isDone } of this.runs) isDone.fill(0);
   }
 
-  /** Tells of signals that differ now and never did before, in memory's order. */
+  /** Tells of signals that differ now and never did before, in the old memory's order. */
   scan(tell: OnParting): void {
-    const { oldWords, newWords } = this;
+    const { oldWords, newWords, loose } = this;
+    const found: Found[] = [];
     for (const { oldAt, newAt, words, isDone, oldBytes, newBytes } of this.runs) {
       if (oldBytes.equals(newBytes)) continue;
       for (let index = 0; index < isDone.length; index++) {
         if (oldWords[oldAt + index] === newWords[newAt + index] || isDone[index] === 1) continue;
         const word = words[index] ?? [];
-        this.look(word, tell);
+        this.look(word, found);
         if (word.every((pair) => this.told.has(pair))) isDone[index] = 1;
       }
     }
-    if (this.loose.length > 0) this.look(this.loose, tell);
+    if (loose.length > 0) {
+      this.look(loose, found);
+      // They stand among the others: what comes first in a tick must not hang on how it is compared.
+      found.sort(([a], [b]) => addressOf(a.old) - addressOf(b.old));
+    }
+    for (const one of found) tell(...one);
   }
 
-  private look(pairs: readonly SignalPair[], tell: OnParting): void {
+  private look(pairs: readonly SignalPair[], found: Found[]): void {
     for (const pair of pairs) {
       if (this.told.has(pair)) continue;
       const oldValue = readSignal(this.oldView, pair.old);
       const newValue = readSignal(this.newView, pair.new);
       if (isSame(pair, oldValue, newValue)) continue;
       this.told.add(pair);
-      tell(pair, oldValue, newValue);
+      found.push([pair, oldValue, newValue]);
     }
   }
 }
