@@ -72,10 +72,14 @@ export class ChangeDetector {
   private readonly view: DataView;
   private readonly lastView: DataView;
 
-  /** @param output the target's live view; starts as if every output had been 0 before */
+  /**
+   * @param output the target's live view; starts as if every output had been 0 before
+   * @param tellsAll whether the first call tells of every output, whatever its value: 0 may be another word in another build
+   */
   constructor(
     output: Uint8Array,
     private readonly signals: OutputSignals,
+    private tellsAll = false,
   ) {
     this.words = new Uint32Array(output.buffer, output.byteOffset, output.byteLength / 4);
     this.last = new Uint32Array(this.words.length);
@@ -97,11 +101,13 @@ export class ChangeDetector {
     if (!isBankChanged) return;
     this.compareRecord(tick, 0, 0, summary, take);
     this.keep(0, bankBytes);
+    this.tellsAll = false;
   }
 
   /** Records are whole words long. */
   private differs(at: number, bytes: number): boolean {
     const { words, last } = this;
+    if (this.tellsAll) return true;
     for (let index = at >> 2; index < (at + bytes) >> 2; index++) if (words[index] !== last[index]) return true;
     return false;
   }
@@ -113,7 +119,7 @@ export class ChangeDetector {
   private compareRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
     for (const { name, field, show } of signals) {
       const raw = readField(this.view, at, field);
-      if (raw !== readField(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
+      if (this.tellsAll || raw !== readField(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
     }
   }
 }

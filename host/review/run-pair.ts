@@ -59,7 +59,7 @@ function attempt({ target }: Side, tick: number): Stop | undefined {
 /** Gathers the changes of a side's outputs that the other side has too. */
 function detectorOf({ target }: Side, known: ReadonlySet<string>): { changes: Change[]; detect: (tick: number) => void } {
   const changes: Change[] = [];
-  const detector = new ChangeDetector(target.output, outputSignals(target.description.contract));
+  const detector = new ChangeDetector(target.output, outputSignals(target.description.contract), true);
   const take = (change: Change): void => void (known.has(keyOf({ row: change.row, name: change.signal })) && changes.push(change));
   return { changes, detect: (tick) => detector.detect(tick, take) };
 }
