@@ -58,8 +58,9 @@ export const lineText = ({ line, via, because }: Parting): string =>
     ? because
     : `${line.file}:${line.line}  ${line.text.trim()}  (${because}${via === undefined ? '' : `; through ${via.file}:${via.line}`})`;
 
-/** `1 tick (1 ms)`, `2 to 5 ticks (2 to 5 ms)`. */
+/** `1 tick (1 ms)`, `2 to 5 ticks (2 to 5 ms)`; where only the most is known, `up to 5 ticks (5 ms)`. */
 function spanText(least: number, most: number, tickHz: number): string {
+  if (!Number.isFinite(least)) return `up to ${spanText(most, most, tickHz)}`;
   const between = (of: (ticks: number) => string): string => (least === most ? of(most) : `${of(least)} to ${of(most)}`);
   return `${between(String)} tick${most === 1 ? '' : 's'} (${between((ticks) => msOf(ticks, tickHz))} ms)`;
 }
@@ -74,7 +75,9 @@ export function strokeText({ old, new: fresh }: StrokeChange, tickHz: number): s
 
 /** What became of all strokes, as one phrase. */
 export function strokesText({ added, removed, earlier, later, earliest, latest, changes }: StrokeReview, tickHz: number): string {
-  const shifts = changes.flatMap(({ old, new: fresh }) => (old === undefined || fresh === undefined ? [] : [fresh - old]));
+  // Where not all of them are listed, the smallest shift may be one of the others.
+  const isCut = changes.length < added + removed + earlier + later;
+  const shifts = changes.flatMap(({ old, new: fresh }) => (old === undefined || fresh === undefined || isCut ? [] : [fresh - old]));
   const least = (sign: number): number => Math.min(...shifts.filter((shift) => shift * sign > 0).map(Math.abs));
   return [
     added > 0 ? `${added} added` : '',
