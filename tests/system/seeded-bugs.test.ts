@@ -100,13 +100,8 @@ describe('one-line bugs planted in copies of the controller', () => {
       const seconds = (performance.now() - begin) / 1000;
       found.push({ bug, line, tick: firstDifferentTick(old, fresh, one), review: runs[0] as RunReview, seconds });
     }
-    for (const { bug, line, tick, review, seconds } of found) {
-      const { first } = review;
-      const at = first?.line === undefined ? first?.because : `${first.line.file.split('/').at(-1)}:${first.line.line}`;
-      process.stderr.write(
-        `${bug.file}:${line} ${bug.signal} by ${tick} → ${at} ${first?.signal} ${first?.tick} ${seconds.toFixed(2)} s ${first?.because} ${first?.via?.file.split('/').at(-1)}:${first?.via?.line}\n`,
-      );
-    }
+    const slowest = Math.max(...found.map(({ seconds }) => seconds));
+    process.stderr.write(`${found.length} planted bugs found in ${slowest.toFixed(2)} s each at most, after their builds\n`);
   }, 300_000);
 
   it('is about thirty of them or more, in every file', () => {
