@@ -6,6 +6,7 @@ import { dirname, join } from 'node:path';
 import { buildController } from '../build/build-controller.js';
 import { hashSources } from '../build/source-hash.js';
 import { describeContract, shortHash } from '../contract/contract.js';
+import { generatedFiles } from '../contract/generate.js';
 import { InputError } from '../files/input-error.js';
 import { CONTROLLER_WASM, ROOT } from '../project.js';
 import { toolVersion } from '../recording/format.js';
@@ -30,8 +31,23 @@ export function readBuild(asked: string, file: string, commit?: string): Build {
   return { asked, commit, file, controller, binaryHash: createHash('sha256').update(readFileSync(file)).digest('hex') };
 }
 
+const GENERATED = 'assembly/controller/generated/';
+
+/** A binary describes itself by the tables that this program was built with: they must be those of its sources. @throws InputError */
+function checkGenerated(): void {
+  for (const [path, text] of Object.entries(generatedFiles())) {
+    if (!path.startsWith(GENERATED) || readFileSync(join(ROOT, path), 'utf8') === text) continue;
+    throw new InputError({
+      file: path,
+      what: 'file that is not of the contract that this program was built with',
+      allowed: 'npm run build',
+    });
+  }
+}
+
 /** Compiles the sources as they are. @throws InputError with what the compiler says */
 async function compileSources(file: string, options: readonly string[] = []): Promise<void> {
+  checkGenerated();
   try {
     await buildController(ROOT, file, toolVersion(), options);
   } catch (error) {

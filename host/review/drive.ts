@@ -124,7 +124,12 @@ export function driveByRecording(one: Pick<VectorCase, 'inputFile' | 'rows' | 't
     feed(tick) {
       const { value } = messages.next();
       if (value === undefined || value.tick !== tick)
-        throw new InputError({ file, what: 'tick', value: value?.tick, allowed: `${tick}: a case has an input for every tick from 0` });
+        throw new InputError({
+          file,
+          what: 'tick',
+          value: value?.tick ?? 'none',
+          allowed: `${tick}: a case has an input for every tick from 0`,
+        });
       copiers.old.copy(value.payload);
       copiers.new.copy(value.payload);
     },

@@ -171,8 +171,12 @@ export function findParting(
   after?: { readonly old: Uint8Array; readonly new: Uint8Array },
 ): TracedParting | undefined {
   const trees = { old: traceCall(old.build, old.before, call, old.rows), new: traceCall(fresh.build, fresh.before, call, fresh.rows) };
-  const target = firstPartingStore(storesOf(trees.old.root, match.oldName), storesOf(trees.new.root, match.newName), match);
-  if (target === undefined && trees.old.trap === trees.new.trap) return undefined;
+  const isStop = trees.old.trap !== trees.new.trap;
+  // Of a side that stopped, all that it did not come to do would differ.
+  const target = isStop
+    ? undefined
+    : firstPartingStore(storesOf(trees.old.root, match.oldName), storesOf(trees.new.root, match.newName), match);
+  if (target === undefined && !isStop) return undefined;
   const found = { signal: target?.name, old: target?.old, new: target?.new };
   if (!isTrue(trees.old, after?.old) || !isTrue(trees.new, after?.new)) {
     return { ...found, line: undefined, oldLine: undefined, via: undefined, because: 'no line: the traced run did not repeat the run' };

@@ -87,7 +87,10 @@ export class Slicer {
       const { old, new: fresh } = frame;
       const next = this.next(frame, stopped(old), stopped(fresh));
       const own = { oldSite: old?.items.at(-1)?.site, newSite: fresh?.items.at(-1)?.site };
-      if (next === undefined) return this.control(frame, end(old), end(fresh), own);
+      if (next === undefined) {
+        const failed = this.lastBranch(frame);
+        return failed === undefined ? this.control(frame, end(old), end(fresh), own) : this.origin(failed, own);
+      }
       frame = next;
     }
   }
@@ -159,16 +162,27 @@ export class Slicer {
     return { ...own, because };
   }
 
+  /** The last condition of the side that stopped, which its assertion is, where it comes out otherwise on the other side. */
+  private lastBranch(frame: Frame): Step | undefined {
+    const branches = this.branches(frame);
+    const last = branches.at(-1);
+    const stopped = frame.new?.isOpen === true ? 'new' : 'old';
+    const conditions = frame[stopped]?.items.findLastIndex(({ kind }) => kind === 'condition');
+    return last?.[stopped] === conditions ? last : undefined;
+  }
+
+  /** Conditions that come out otherwise, in order. */
+  private branches(frame: Frame): Step[] {
+    return [...this.oldOf(frame)].flatMap(([newPlace, oldPlace]) => {
+      const [a, b] = [frame.old?.items[oldPlace], frame.new?.items[newPlace]];
+      const isOther = a?.kind === 'condition' && b?.kind === 'condition' && (a.value !== 0) !== (b.value !== 0);
+      return isOther ? [{ frame, old: oldPlace, new: newPlace }] : [];
+    });
+  }
+
   /** The first condition before a step that comes out otherwise. */
   private firstBranch(frame: Frame, old: number, fresh: number): Step | undefined {
-    if (frame.old === undefined || frame.new === undefined) return undefined;
-    for (const [newPlace, oldPlace] of this.oldOf(frame)) {
-      if (newPlace >= fresh || oldPlace >= old) break;
-      const [a, b] = [frame.old.items[oldPlace], frame.new.items[newPlace]];
-      if (a?.kind === 'condition' && b?.kind === 'condition' && (a.value !== 0) !== (b.value !== 0))
-        return { frame, old: oldPlace, new: newPlace };
-    }
-    return undefined;
+    return this.branches(frame).find((step) => (step.new ?? 0) < fresh && (step.old ?? 0) < old);
   }
 
   /** Steps of both sides that belong together: place on the new side → place on the old one, in order. */
@@ -293,7 +307,9 @@ export class Slicer {
     const plain = (node: Activation | undefined, end: number): Item[] => {
       if (node === undefined) return [];
       const [from, to] = this.segment(node, end);
-      return node.items.slice(from, to + 1).filter(({ kind }) => kind !== 'call');
+      const items = node.items.slice(from, to + 1).filter(({ kind }) => kind !== 'call');
+      // Conditions before it came out the same: what they were worked out from has done its part.
+      return items.slice(items.findLastIndex(({ kind, order }) => kind === 'condition' && order !== node.items[end]?.order) + 1);
     };
     const others = plain(frame.old, old);
     for (const [index, item] of plain(frame.new, fresh).entries()) {

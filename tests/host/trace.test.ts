@@ -141,6 +141,15 @@ describe('where two small controllers part', () => {
   });
 });
 
+describe('a stop beside another difference', () => {
+  it('is told by its assertion, not by what differs for another reason', async () => {
+    const source = (limit: string, share: string): string =>
+      tick(`if (load<f32>(16) * ${share} > 4) store<f32>(68, 1);`, `assert(load<f32>(20) < ${limit});`, 'store<f32>(64, 1);');
+    for (const share of ['0.6', '1.5'])
+      expect((await part(source('9', '0.5'), source('3', share), [5, 5]))?.line?.text.trim()).toBe('assert(load<f32>(20) < 3);');
+  });
+});
+
 describe('edits that change nothing', () => {
   const old = `function half(x: f32): f32 {\n  return x / 2;\n}\n${tick('const a = load<f32>(16);', 'const b = half(a);', 'store<f32>(64, b);', 'store<f32>(68, a * 3);')}`;
 
