@@ -61,6 +61,8 @@ async function compareBuilds(
   progress.say(`building ${newWord}`);
   const fresh = await sideOf(await findBuild(newWord), flags.parameters);
   const sides = { old, new: fresh };
+  const binaries = [old.build.file, fresh.build.file].flatMap((file) => [file, `${file}.map`]);
+  for (const file of [flags.html, flags.junit, flags.sarif]) if (file !== undefined) files.refuseOwnInput(file, ...binaries);
   const count = cases.length + scenarios.length;
   const review = await reviewSides(sides, chosen, traceLocator(sides), (name, index) =>
     progress.say(`comparing ${index + 1} of ${count}: ${name}`),

@@ -5,7 +5,7 @@ import { type ReviewSide, type Sides, vectorRun } from './compare.js';
 import { type Commit, commitOf, commitsBetween, isAncestor, readCommit } from './git.js';
 import { traceLocator } from './locate.js';
 import type { RunReview } from './review.js';
-import { compareOutputs, reviewRun, verdictOf } from './review-run.js';
+import { compareOutputs, reviewRun, stopParting } from './review-run.js';
 import { runPair } from './run-pair.js';
 
 export interface BisectChoice {
@@ -59,8 +59,8 @@ class Search {
     const sides: Sides = { old: { build: this.good, parameters }, new: { build, parameters } };
     const drive = vectorRun(one, sides).start();
     const run = runPair(drive);
-    const verdict = verdictOf(run, compareOutputs(run, drive).comparison);
-    return verdict === 'outputs' || verdict === 'stopped' || (isInner && verdict === 'inner');
+    const { differences } = compareOutputs(run, drive).comparison;
+    return differences > 0 || stopParting(run) !== undefined || (isInner && run.partings.length > 0);
   }
 
   verdict(commit: Commit, left: number): Verdict {

@@ -64,10 +64,10 @@ export function readCommit(hash: string): Commit {
 
 /**
  * Commits after `good` up to `bad` that touch what a build is made from, oldest first. Of a merge only the merge itself counts: its
- * first parents are the one line in which each commit has what the one before it has.
+ * first parents are the one line in which each commit has what the one before it has. What does not have `good` can't be told from it.
  */
 export const commitsBetween = (good: string, bad: string): Commit[] =>
-  logOf('--reverse', '--first-parent', `${good}..${bad}`, '--', ...BUILD_PATHS);
+  logOf('--reverse', '--first-parent', '--ancestry-path', `${good}..${bad}`, '--', ...BUILD_PATHS);
 
 function logOf(...words: readonly string[]): Commit[] {
   return git('log', '--format=%H%x09%cs%x09%s', ...words)

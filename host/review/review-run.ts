@@ -75,7 +75,8 @@ function firstOfEach(partings: readonly SignalParting[]): SignalParting[] {
 }
 
 export function verdictOf(run: PairRun, comparison: Comparison): ReviewVerdict {
-  if (stopParting(run) !== undefined) return 'stopped';
+  // Where both stop alike nothing can be said of what would have come after.
+  if (run.stopped.old !== undefined || run.stopped.new !== undefined) return 'stopped';
   if (comparison.differences > 0) return 'outputs';
   return run.partings.length > 0 ? 'inner' : 'same';
 }

@@ -40,8 +40,8 @@ export function matchSources(old: SourceTree, fresh: SourceTree): ReadonlyMap<st
   return matches;
 }
 
-/** Line at which a constant is declared, from 1; undefined where it can't be found. */
+/** Line at which a module's constant is declared, from 1; undefined where it can't be found. A comment declares nothing. */
 export function declarationLine(text: string, name: string): number | undefined {
-  const index = text.split('\n').findIndex((line) => new RegExp(`\\b(const|let)\\s+${name}\\b`).test(line));
+  const index = text.split('\n').findIndex((line) => line.match(/^(?:export\s+)?const\s+([\w$]+)/)?.[1] === name);
   return index < 0 ? undefined : index + 1;
 }

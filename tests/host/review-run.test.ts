@@ -183,9 +183,9 @@ describe('reviewRun', () => {
     expect(run.figures.find(({ name }) => name === 'pulsesPerMin')).toMatchObject({ old: null, new: null, worseBy: 0 });
   });
 
-  it('both sides that stop in the same tick for the same reason are the same', async () => {
+  it('both sides that stop in the same tick are not called the same', async () => {
     const run = await review(stopAt(100, 'unreachable'), stopAt(100, 'unreachable'));
-    expect(run).toMatchObject({ verdict: 'same', ticks: 100, stopped: { old: { tick: 100 }, new: { tick: 100 } } });
+    expect(run).toMatchObject({ verdict: 'stopped', ticks: 100, stopped: { old: { tick: 100 }, new: { tick: 100 } } });
   });
 
   it('for another reason they are not', async () => {

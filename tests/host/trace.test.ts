@@ -114,6 +114,13 @@ describe('where two small controllers part', () => {
     expect(found?.oldLine?.text).toBe('const SHARE: f32 = 0.5;');
   });
 
+  it('at the declaration itself, not at one that a comment remembers or a function has', async () => {
+    const source = (value: string): string =>
+      `// const SHARE: f32 = 0.5;\nfunction other(): f32 {\n  const SHARE: f32 = 1;\n  return SHARE;\n}\nconst SHARE: f32 = ${value};\n${tick('store<f32>(64, load<f32>(16) * SHARE);', 'store<f32>(68, other());')}`;
+    const found = await part(source('0.5'), source('0.25'), [8]);
+    expect([found?.line?.line, found?.line?.text]).toEqual([6, 'const SHARE: f32 = 0.25;']);
+  });
+
   it('at a constant in one of several conditions joined to one value', async () => {
     const source = (value: string): string =>
       `const LEAST: f32 = ${value};\n${tick('const x = load<f32>(16);', 'const is = x >= LEAST && x <= 9;', 'if (is) store<f32>(64, x);')}`;

@@ -79,6 +79,19 @@ describe('latchbench bisect', () => {
     expect(untouched()).toEqual(before);
   });
 
+  it('passes over commits that do not have the good one, where that was merged later', () => {
+    project.git('checkout', '--quiet', '-b', 'wanted', hashes.good ?? '');
+    project.edit(LEARN, 'const LEAST_SHARE: f32 = 0.3;', 'const LEAST_SHARE: f32 = 0.95;');
+    const good = project.commit('wanted, and right');
+    project.git('checkout', '--quiet', '-b', 'line', hashes.good ?? '');
+    project.edit(BANK, 'const COLD_C: f32 = -15;', '// A comment.\nconst COLD_C: f32 = -15;');
+    project.commit('a comment only');
+    project.git('merge', '--quiet', '--no-ff', '--message', 'wanted is merged', 'wanted');
+    project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
+    project.commit('the culprit');
+    expect(found('--good', good, '--bad', 'line').commit.subject).toBe('the culprit');
+  });
+
   it('takes a merge for one commit', () => {
     project.git('checkout', '--quiet', '-b', 'side', hashes.good ?? '');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');

@@ -1,4 +1,4 @@
-import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { ROOT } from '../../host/project.js';
@@ -166,6 +166,27 @@ describe('latchbench compare', () => {
       expect(added).toMatchObject({ old: '–', new: '0', differs: true });
       project.git('checkout', '--quiet', BANK);
     });
+  });
+
+  it('writes over no binary or map that it compares', () => {
+    project.npm('build:controller');
+    for (const name of ['dist/controller.wasm', 'dist/controller.wasm.map']) {
+      const before = readFileSync(here(name));
+      const { status, err } = project.run('compare', 'dist/controller.wasm', '.', 'target-step', '--html', name);
+      expect([status, err]).toEqual([2, expect.stringContaining('output that is also an input')]);
+      expect(readFileSync(here(name)).equals(before)).toBe(true);
+    }
+  });
+
+  it('leaves the index alone that git hands to a hook', () => {
+    project.edit(BANK, 'const COLD_C: f32 = -15;', 'const COLD_C: f32 = -14;');
+    rmSync(here('dist/builds'), { recursive: true });
+    const command = `'${process.execPath}' dist/host/cli/main.js compare HEAD HEAD target-step`;
+    writeFileSync(here('.git/hooks/pre-commit'), `#!/bin/sh\n${command}\n`, { mode: 0o755 });
+    project.commit('Through a hook');
+    rmSync(here('.git/hooks/pre-commit'));
+    expect(project.git('show', '--stat', '--format=', 'HEAD')).toContain('bank.ts');
+    expect(project.git('status', '--short')).not.toContain('bank.ts');
   });
 
   it.each([
