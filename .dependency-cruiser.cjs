@@ -23,7 +23,9 @@ const MAY_IMPORT = {
   'host/fit/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/trace/': ['host/contract/', ...FLOOR],
   'host/review/': ['host/(build|trace|simulate|assess|vector|replay|target|recording|contract|files)/', ...FLOOR],
+  'host/chip/': ['host/(build|vector|replay|simulate|target|recording|contract|files)/', ...FLOOR],
   'host/report/': [
+    'host/chip/',
     'host/review/',
     'host/fit/',
     'host/contest/',
@@ -38,7 +40,7 @@ const MAY_IMPORT = {
   'host/bench/': ['host/'],
   'host/figures/': ['host/(contest|simulate|assess|target|report|contract|files)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
-  'host/cli/': ['host/(build|files|contract|target|recording|vector|replay|report|assess|simulate|contest|fit|review)/', ...FLOOR],
+  'host/cli/': ['host/(build|chip|files|contract|target|recording|vector|replay|report|assess|simulate|contest|fit|review)/', ...FLOOR],
   'assembly/controller/': [],
   'assembly/plant/': [],
 };

@@ -4,6 +4,10 @@ import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
 import type { Context } from './answer.js';
 import { bisectCommand } from './bisect.js';
+import { chipBudgetCommand } from './chip-budget.js';
+import { chipBuildCommand } from './chip-build.js';
+import { chipLibraryCommand } from './chip-library.js';
+import { chipReplayCommand } from './chip-replay.js';
 import { compareCommand } from './compare.js';
 import { contestCommand } from './contest.js';
 import { exportCommand } from './export.js';
@@ -18,6 +22,11 @@ import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
 import { watchCommand } from './watch.js';
 
+const chipRoutes = buildRouteMap({
+  docs: { brief: 'The controller on microcontrollers: build, library, replay, budget' },
+  routes: { build: chipBuildCommand, library: chipLibraryCommand, replay: chipReplayCommand, budget: chipBudgetCommand },
+});
+
 const root = buildRouteMap({
   docs: { brief: 'The workbench for row-crop planter down-force control with latching valves' },
   routes: {
@@ -27,6 +36,7 @@ const root = buildRouteMap({
     bisect: bisectCommand,
     shrink: shrinkCommand,
     watch: watchCommand,
+    chip: chipRoutes,
     contest: contestCommand,
     fit: fitCommand,
     accept: acceptCommand,

@@ -1,6 +1,6 @@
 import { ENUMS } from '../../shared/records.js';
-import type { Contract } from './contract.js';
-import type { LaidRecord } from './layout.js';
+import { type Contract, recordOf } from './contract.js';
+import { countOf, type LaidRecord } from './layout.js';
 import { constantCase } from './write-assemblyscript.js';
 
 const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float', f64: 'double' } as const;
@@ -20,6 +20,23 @@ function struct(record: LaidRecord): string {
   ].join('\n');
 }
 
+/** Places over which a state hash goes, in memory's order: what it is for the bank, and for each row. */
+function hashedPlaces(contract: Contract): string[] {
+  const hashed = ['output', 'probe', 'state'];
+  return contract.places.flatMap((place) => {
+    const { kind, size } = recordOf(contract, place.record);
+    if (!hashed.includes(kind)) return [];
+    const fixed = countOf(place.each, 0) * size;
+    const each = countOf(place.each, 1) * size - fixed;
+    return [`  X(${prefixed(place.name)}_AT, ${fixed}u, ${each}u) \\`];
+  });
+}
+
+/** First byte after the last record. */
+function endOfRecords(contract: Contract): number {
+  return Math.max(...contract.places.map((place) => place.at + place.count * recordOf(contract, place.record).size));
+}
+
 /** A C11 header with the same structs, addresses, enumerations, parameters and faults. */
 export function writeCHeader(contract: Contract): string {
   const enums = Object.entries(ENUMS).map(
@@ -36,12 +53,13 @@ export function writeCHeader(contract: Contract): string {
   return [
     '/* Written from shared/ by `npm run contract`. Do not edit. */',
     '#ifndef LATCHBENCH_H\n#define LATCHBENCH_H\n#include <stddef.h>\n#include <stdint.h>',
-    `#define LB_CONTRACT_HASH "${contract.hash}"\n#define LB_ROWS_MAX ${contract.rowsMax}\n#define LB_MEMORY_BYTES ${contract.memoryBytes}`,
+    `#define LB_CONTRACT_HASH "${contract.hash}"\n#define LB_ROWS_MAX ${contract.rowsMax}\n#define LB_MEMORY_BYTES ${contract.memoryBytes}\n#define LB_RECORDS_END ${endOfRecords(contract)}`,
     ...contract.records.map(struct),
     `/* Where the records stand in linear memory. */\n${places.join('\n')}`,
     ...enums,
     `/* Faults, as bits. */\n${faults.join('\n')}`,
     `/* X(number, name, type, min, max, default) for every parameter. */\n#define LB_PARAMETERS(X) \\\n${parameters.join('\n')}\n`,
+    `/* X(place, bytes for the bank, bytes for each row) for every place that a state hash goes over. */\n#define LB_HASHED_PLACES(X) \\\n${hashedPlaces(contract).join('\n')}\n`,
     '#endif\n',
   ].join('\n\n');
 }

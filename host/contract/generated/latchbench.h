@@ -8,6 +8,7 @@
 #define LB_CONTRACT_HASH "1d82c18d71325be0"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
+#define LB_RECORDS_END 30884
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -1147,6 +1148,32 @@ enum {
   X(115, shutDownVent, uint32_t, 0, 1, 0) \
   X(116, ventToKpa, float, 0, 10000, 300) \
   X(117, ventMs, float, 10, 5000, 2000) \
+
+
+/* X(place, bytes for the bank, bytes for each row) for every place that a state hash goes over. */
+#define LB_HASHED_PLACES(X) \
+  X(LB_BANK_OUTPUT_AT, 8u, 0u) \
+  X(LB_ROW_OUTPUT_AT, 0u, 8u) \
+  X(LB_BANK_PROBE_AT, 40u, 0u) \
+  X(LB_ROW_PROBE_AT, 0u, 164u) \
+  X(LB_BANK_STATE_AT, 28u, 0u) \
+  X(LB_CHANNEL_STATE_AT, 0u, 72u) \
+  X(LB_RAIL_STATE_AT, 24u, 0u) \
+  X(LB_ZERO_STATE_AT, 0u, 28u) \
+  X(LB_LOAD_MEDIAN_AT, 0u, 8u) \
+  X(LB_PRESSURE_MEDIAN_AT, 0u, 8u) \
+  X(LB_LUG_NOTCH_AT, 0u, 8u) \
+  X(LB_LOAD_LOW_PASS_AT, 0u, 8u) \
+  X(LB_PRESSURE_LOW_PASS_AT, 0u, 8u) \
+  X(LB_LOOP_STATE_AT, 0u, 24u) \
+  X(LB_OBSERVER_AT, 0u, 76u) \
+  X(LB_WATCH_STATE_AT, 0u, 64u) \
+  X(LB_PAIR_STATE_AT, 0u, 24u) \
+  X(LB_VALVE_STATE_AT, 0u, 56u) \
+  X(LB_BANK_FAULTS_AT, 8u, 0u) \
+  X(LB_ROW_FAULTS_AT, 0u, 8u) \
+  X(LB_BANK_FAULT_TIMER_AT, 26u, 0u) \
+  X(LB_ROW_FAULT_TIMER_AT, 0u, 48u) \
 
 
 #endif

@@ -1,0 +1,114 @@
+import { existsSync } from 'node:fs';
+import { parseDocument, stringify } from 'yaml';
+import { InputError } from '../files/input-error.js';
+import { readYaml } from '../files/yaml-file.js';
+import type { Approval } from '../vector/accept.js';
+import { BUDGET_FILE, type Budget } from './budget.js';
+
+/** One accepted figure: smaller is better for all of them. */
+export interface BudgetFigure {
+  readonly chip: string;
+  readonly rows: number;
+  readonly figure: string;
+  readonly value: number;
+}
+
+interface BudgetFile {
+  readonly figures: readonly BudgetFigure[];
+  readonly acceptances: readonly { readonly date: string; readonly by: string; readonly reason: string }[];
+}
+
+const WORDS = { type: 'string', pattern: '\\S', maxLength: 2000 } as const;
+
+const SCHEMA = {
+  type: 'object',
+  required: ['figures', 'acceptances'],
+  additionalProperties: false,
+  properties: {
+    figures: {
+      type: 'array',
+      items: {
+        type: 'object',
+        required: ['chip', 'rows', 'figure', 'value'],
+        additionalProperties: false,
+        properties: {
+          chip: WORDS,
+          rows: { type: 'integer', minimum: 1, maximum: 48 },
+          figure: WORDS,
+          value: { type: 'number', minimum: 0 },
+        },
+      },
+    },
+    acceptances: {
+      type: 'array',
+      minItems: 1,
+      items: {
+        type: 'object',
+        required: ['date', 'by', 'reason'],
+        additionalProperties: false,
+        properties: { date: { type: 'string', pattern: '^\\d{4}-\\d{2}-\\d{2}$' }, by: WORDS, reason: WORDS },
+      },
+    },
+  },
+};
+
+/** More than this share above what was accepted fails. */
+export const BUDGET_MARGIN = 0.05;
+
+/** What one budget holds, figure by figure. */
+export function figuresOf(budget: Budget): BudgetFigure[] {
+  const { chip, rows, textBytes, dataBytes, bssBytes, stackBytes = 0, controllerTextBytes, controllerRamBytes } = budget;
+  const sizes = { textBytes, dataBytes, bssBytes, stackBytes, controllerTextBytes, controllerRamBytes };
+  const costs = Object.entries(budget.strategies).flatMap(([strategy, cost]) =>
+    Object.entries(cost).map(([name, value]) => [`${strategy}.${name}`, value] as const),
+  );
+  return [...Object.entries(sizes), ...costs].map(([figure, value]) => ({ chip, rows, figure, value }));
+}
+
+/** The accepted table. @throws InputError when it is not in order, or not there */
+export function readBudgets(file: string = BUDGET_FILE): readonly BudgetFigure[] {
+  return readYaml<BudgetFile>(file, SCHEMA).value.figures;
+}
+
+/** A figure against what was accepted. */
+export interface BudgetVerdict extends BudgetFigure {
+  /** undefined: nothing was accepted for it yet. */
+  readonly accepted: number | undefined;
+  readonly verdict: 'within' | 'better' | 'worse' | 'new';
+}
+
+/** Judges what was measured now. Much better is told, so that the table follows; it fails nothing. */
+export function judgeBudgets(measured: readonly BudgetFigure[], accepted: readonly BudgetFigure[]): BudgetVerdict[] {
+  return measured.map((one) => {
+    const found = accepted.find(({ chip, rows, figure }) => chip === one.chip && rows === one.rows && figure === one.figure)?.value;
+    const verdict =
+      found === undefined
+        ? 'new'
+        : one.value > found * (1 + BUDGET_MARGIN)
+          ? 'worse'
+          : one.value < found * (1 - BUDGET_MARGIN)
+            ? 'better'
+            : 'within';
+    return { ...one, accepted: found, verdict };
+  });
+}
+
+const HEAD = ` What the controller may cost on microcontrollers: instructions for a row's share of a tick, bytes of the whole example
+ firmware and of the controller in it. Written by \`latchbench chip budget --accept\`; more than 5 % above fails.
+`;
+
+/**
+ * The table with what was measured now in place of what was accepted before, and one acceptance more.
+ * @throws InputError when the present table is not in order
+ */
+export function acceptBudgets(measured: readonly BudgetFigure[], { date, by, reason }: Approval, file: string = BUDGET_FILE): string {
+  const before: BudgetFile = existsSync(file) ? readYaml<BudgetFile>(file, SCHEMA).value : { figures: [], acceptances: [] };
+  const isMeasured = (one: BudgetFigure): boolean =>
+    measured.some(({ chip, rows, figure }) => chip === one.chip && rows === one.rows && figure === one.figure);
+  const figures = [...before.figures.filter((one) => !isMeasured(one)), ...measured];
+  if (measured.length === 0) throw new InputError({ file, what: 'no figure to accept', allowed: 'some chip' });
+  const document = parseDocument(stringify({ acceptances: [...before.acceptances, { date, by, reason }], figures }, { lineWidth: 110 }));
+  document.commentBefore = HEAD.trimEnd();
+  for (const item of (document.get('figures') as unknown as { items: { flow: boolean }[] }).items) item.flow = true;
+  return document.toString({ lineWidth: 130 });
+}

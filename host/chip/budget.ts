@@ -1,0 +1,124 @@
+import { join } from 'node:path';
+import { ROOT } from '../project.js';
+import { loadPlant } from '../simulate/plant.js';
+import { ClosedLoop, usualChoice } from '../simulate/run.js';
+import { readScenario } from '../simulate/scenario.js';
+import { type Controller, createWasmTarget, readController } from '../target/wasm.js';
+import { binaryFor } from './binaries.js';
+import { buildFirmware, type Firmware, sizesOf } from './build.js';
+import { StateChain } from './chain.js';
+import { type ChipTarget, createChipTarget } from './chip-target.js';
+import type { Chip } from './chips.js';
+import { INSTRUCTION_SHIFT, startFirmware } from './line.js';
+import { Link, statusOf } from './link.js';
+import { boundStack, type StackPath } from './stack.js';
+
+/** What an image takes. */
+export interface FirmwareSheet {
+  readonly chip: string;
+  readonly rows: number;
+  readonly textBytes: number;
+  readonly dataBytes: number;
+  readonly bssBytes: number;
+  /** Of it the controller itself: code without the libraries that it calls, and the records. */
+  readonly controllerTextBytes: number;
+  readonly controllerRamBytes: number;
+  /** Proven; undefined for a program of this computer. */
+  readonly stackBytes: number | undefined;
+  readonly stackPath: StackPath;
+}
+
+/** @throws StackUnbounded when the image’s stack can’t be bounded */
+export function describeFirmware({ chip, folder, image }: Firmware, rows: number): FirmwareSheet {
+  const { text, data, bss } = sizesOf(chip, image);
+  const controller = sizesOf(chip, join(folder, 'controller.o'));
+  const stack = chip.emulator === undefined ? undefined : boundStack(chip, image);
+  return {
+    chip: chip.name,
+    rows,
+    textBytes: text,
+    dataBytes: data,
+    bssBytes: bss,
+    controllerTextBytes: controller.text,
+    controllerRamBytes: controller.data + controller.bss,
+    stackBytes: stack?.total,
+    stackPath: stack?.path ?? [],
+  };
+}
+
+/** Every row works on a rough field, with every sensor that there is: no tick costs more than these. */
+const SCENARIO = 'class-d-with-accelerometer';
+export const BUDGET_TICKS = 1200;
+/** Rows begin to work 301 ticks after the start; the mean is over what comes after. */
+const WORKING_FROM = 400;
+const STRATEGIES = ['threshold', 'cascade', 'predictive'] as const;
+export type StrategyName = (typeof STRATEGIES)[number];
+
+/** Executed instructions of a row’s share of a tick, and the stack, under one strategy. */
+export interface StrategyCost {
+  readonly meanInstructions: number;
+  readonly worstInstructions: number;
+  /** Most of the stack that was in use, bytes. */
+  readonly stackUsedBytes: number;
+}
+
+/** What the controller costs on one chip with room for so many rows, all of them in use. */
+export interface Budget extends FirmwareSheet {
+  readonly strategies: Readonly<Record<StrategyName, StrategyCost>>;
+}
+
+/** From the chip’s counter to instructions: the emulator’s clock moves on by 2^INSTRUCTION_SHIFT ns with each. */
+const instructionsOf = (counts: number, countHz: number): number => Math.round((counts * 1e9) / countHz / 2 ** INSTRUCTION_SHIFT);
+
+/** The closed loop on the wasm, with the chip beside it on the same inputs. @throws Error when they part */
+function measureStrategy(controller: Controller, link: Link, rows: number, strategy: number): StrategyCost {
+  const scenario = { ...readScenario(SCENARIO), rows };
+  const parameters = { ...scenario.parameters, strategy };
+  const wasm = createWasmTarget(controller, rows, parameters);
+  const chip: ChipTarget = createChipTarget(link, controller.description, rows, parameters);
+  const chain = new StateChain(wasm.input.buffer as ArrayBuffer, controller.description.contract, rows);
+  const loop = new ClosedLoop(wasm, loadPlant(), scenario, { ...usualChoice(scenario), parameters });
+  let sum = 0;
+  let worst = 0;
+  for (let tick = 0; tick < BUDGET_TICKS; tick++) {
+    loop.feed(tick);
+    chip.input.set(wasm.input);
+    wasm.tick();
+    chip.tick();
+    chain.update();
+    if (chain.value !== chip.chain) throw new Error(`${link.line.name} parts from the wasm at tick ${tick}`);
+    const instructions = instructionsOf(chip.counts, chip.greeting.countHz);
+    worst = Math.max(worst, instructions);
+    if (tick >= WORKING_FROM) sum += instructions;
+    loop.obey();
+  }
+  const perRow = (count: number): number => Math.round((10 * count) / rows) / 10;
+  const mean = sum / (BUDGET_TICKS - WORKING_FROM);
+  return { meanInstructions: perRow(mean), worstInstructions: perRow(worst), stackUsedBytes: statusOf(link).stackBytes };
+}
+
+/**
+ * Builds the firmware with room for so many rows and counts what its ticks cost, by the emulator’s own count of instructions.
+ * @throws InputError when tools are not installed
+ * @throws Error when the chip parts from the wasm
+ */
+export async function measureBudget(chip: Chip, rows: number): Promise<Budget> {
+  const wasmFile = await binaryFor(rows);
+  const controller = readController(wasmFile);
+  const firmware = buildFirmware(chip, wasmFile, { channel: 'files' });
+  const sheet = describeFirmware(buildFirmware(chip, wasmFile, { channel: 'uart' }), rows);
+  const costs = STRATEGIES.map((name, strategy) => {
+    const line = startFirmware(firmware, { isCounting: true });
+    try {
+      return [name, measureStrategy(controller, new Link(line), rows, strategy)] as const;
+    } finally {
+      line.close();
+    }
+  });
+  return { ...sheet, strategies: Object.fromEntries(costs) as Record<StrategyName, StrategyCost> };
+}
+
+/** Where the accepted table stands. */
+export const BUDGET_FILE = join(ROOT, 'vectors', 'chip-budget.yaml');
+/** Row counts of the table. */
+export const BUDGET_ROWS = [1, 24, 48] as const;

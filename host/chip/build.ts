@@ -1,0 +1,154 @@
+import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { basename, join } from 'node:path';
+import type { Contract } from '../contract/contract.js';
+import { writeCHeader } from '../contract/write-c-header.js';
+import { InputError } from '../files/input-error.js';
+import { ROOT } from '../project.js';
+import { readController } from '../target/wasm.js';
+import { type Chip, FIRMWARE, installCommand, missingTools } from './chips.js';
+import { translate } from './translate.js';
+
+/** What goes into an existing firmware: the controller and what stands around it. */
+export const LIBRARY_SOURCES = ['controller.c', 'library.c'] as const;
+export const LIBRARY_HEADERS = ['latchbench.h', 'latchbench-chip.h', 'wasm-ops.h'] as const;
+const FIRMWARE_SOURCES = ['coils.c', 'frame.c', 'link.c', 'firmware.c'];
+
+/**
+ * -ffp-contract=off: WebAssembly has no fused multiply-add. -fno-math-errno: a square root is the instruction. Jump tables are
+ * off so that every jump of the machine code can be followed when the stack is worked out.
+ */
+export const ARITHMETIC = ['-ffp-contract=off', '-fno-math-errno'] as const;
+const COMPILING = [
+  ...['-std=gnu11', '-O2', '-g', '-Wall', '-Wextra', '-Werror', '-Wno-unused-parameter', '-Wno-unused-label', '-Wno-unused-function'],
+  ...['-ffunction-sections', '-fdata-sections', '-fno-jump-tables', '-fno-common', '-DNDEBUG'],
+];
+
+/** How the bytes of the link travel: over a UART, or by files of the emulator, which is a hundred times as fast. */
+export type Channel = 'uart' | 'files';
+
+export interface FirmwareOptions {
+  readonly channel: Channel;
+  /** Whether faults can be put in over the link: for tests of safety only. */
+  readonly isInjectable?: boolean;
+  /** More flags for the compiler, after the others. */
+  readonly flags?: readonly string[];
+}
+
+export interface Firmware {
+  readonly chip: Chip;
+  readonly contract: Contract;
+  readonly channel: Channel;
+  /** Folder with image, objects and sources, below dist/chip. */
+  readonly folder: string;
+  /** The image: an ELF file. */
+  readonly image: string;
+}
+
+/** Firmware that was made once is kept here; it may be emptied at any time. */
+const CACHE = join(ROOT, 'dist', 'chip');
+
+/** @throws InputError naming what is not installed, and the command that installs it */
+export function requireTools(chip: Chip): void {
+  const missing = missingTools(chip);
+  if (missing.length === 0) return;
+  throw new InputError({ file: chip.name, what: `${missing.join(' and ')} not installed`, allowed: installCommand([chip]) });
+}
+
+function run(program: string, words: readonly string[], folder: string): string {
+  try {
+    return execFileSync(program, words, { cwd: folder, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
+  } catch (error) {
+    const { stderr, message } = error as Error & { stderr?: string };
+    throw new Error(`${program} has failed:\n${stderr || message}`);
+  }
+}
+
+/** Copies the library's sources, with the header of the binary's own contract. @throws Error when it can't be translated */
+export function writeLibrary(wasmFile: string, folder: string): Contract {
+  const { contract } = readController(wasmFile).description;
+  for (const name of ['library.c', 'latchbench-chip.h', 'wasm-ops.h']) cpSync(join(FIRMWARE, name), join(folder, name));
+  writeFileSync(join(folder, 'latchbench.h'), writeCHeader(contract));
+  writeFileSync(join(folder, 'controller.c'), translate(wasmFile));
+  return contract;
+}
+
+export const compilerFlags = (chip: Chip, options: FirmwareOptions): string[] => [
+  ...COMPILING,
+  ...ARITHMETIC,
+  ...chip.processor,
+  ...(options.channel === 'files' ? ['-DLB_SEMIHOSTING'] : []),
+  ...(options.isInjectable === true ? ['-DLB_INJECT'] : []),
+  ...(options.flags ?? []),
+];
+
+/** Compiles sources, each into an object beside it. Returns the objects. */
+export function compileSources(chip: Chip, sources: readonly string[], folder: string, flags: readonly string[]): string[] {
+  return sources.map((source) => {
+    const object = `${source.replaceAll('/', '-').replace(/\.c$/, '')}.o`;
+    run(`${chip.tools}gcc`, [...flags, '-I.', '-c', source, '-o', object], folder);
+    return object;
+  });
+}
+
+function linkImage(chip: Chip, objects: readonly string[], folder: string, flags: readonly string[]): void {
+  const own = chip.emulator === undefined ? [] : ['-nostartfiles', '-T', `boards/${chip.name}/memory.ld`, '-T', 'boards/sections.ld'];
+  const words = [...flags, ...own, ...chip.linking, '-Wl,--gc-sections', ...objects, '-lm', '-o', 'firmware.elf'];
+  run(`${chip.tools}gcc`, words, folder);
+}
+
+function hashOfSources(): string {
+  const hash = createHash('sha256');
+  for (const path of readdirSync(FIRMWARE, { recursive: true, encoding: 'utf8' }).sort()) {
+    if (/\.(c|h|ld)$/.test(path)) hash.update(path).update(readFileSync(join(FIRMWARE, path)));
+  }
+  return hash.digest('hex');
+}
+
+/**
+ * Makes the firmware of the example board from a controller's binary, or takes it from the cache.
+ * @throws InputError when tools are not installed
+ * @throws Error with the compiler's words when it does not compile
+ */
+export function buildFirmware(chip: Chip, wasmFile: string, options: FirmwareOptions): Firmware {
+  requireTools(chip);
+  const flags = compilerFlags(chip, options);
+  const key = createHash('sha256').update(hashOfSources()).update(readFileSync(wasmFile)).update(flags.join(' ')).update(chip.name);
+  const folder = join(CACHE, `${chip.name}-${key.digest('hex').slice(0, 16)}`);
+  const image = join(folder, 'firmware.elf');
+  if (!existsSync(image)) {
+    mkdirSync(CACHE, { recursive: true });
+    const aside = mkdtempSync(join(CACHE, '.build-'));
+    try {
+      cpSync(FIRMWARE, aside, { recursive: true });
+      writeLibrary(wasmFile, aside);
+      const objects = compileSources(chip, [...LIBRARY_SOURCES, ...FIRMWARE_SOURCES, ...chip.board], aside, flags);
+      linkImage(chip, objects, aside, flags);
+      // Somebody else may have made the same meanwhile; theirs is as good.
+      if (!existsSync(folder)) renameSync(aside, folder);
+    } finally {
+      rmSync(aside, { recursive: true, force: true });
+    }
+  }
+  return { chip, contract: readController(wasmFile).description.contract, channel: options.channel, folder, image };
+}
+
+/** Bytes of an image or an object by kind of section. The stack is counted apart. */
+export interface Sizes {
+  readonly text: number;
+  readonly data: number;
+  readonly bss: number;
+}
+
+/** @throws Error when the file is none that the tools understand */
+export function sizesOf(chip: Chip, file: string): Sizes {
+  const sizes = { text: 0, data: 0, bss: 0 };
+  for (const line of run(`${chip.tools}size`, ['-A', '-d', basename(file)], join(file, '..')).split('\n')) {
+    const [, section = '', bytes = ''] = /^(\.\S+)\s+(\d+)/.exec(line) ?? [];
+    if (/^\.(text|rodata|exidx|vectors|ARM\.exidx|srodata)/.test(section)) sizes.text += Number(bytes);
+    else if (/^\.s?data/.test(section)) sizes.data += Number(bytes);
+    else if (/^\.(s?bss|kept)/.test(section)) sizes.bss += Number(bytes);
+  }
+  return sizes;
+}

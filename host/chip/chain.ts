@@ -1,0 +1,35 @@
+import { type Contract, recordOf } from '../contract/contract.js';
+import { countOf } from '../contract/layout.js';
+
+/** Knuth’s multiplicative constant, 2^32 divided by the golden ratio. */
+const FACTOR = 0x9e3779b1;
+
+/**
+ * The chain of state hashes that the chip keeps, over the memory of a wasm target: each tick goes on from the one before by
+ * h = (rotate(h, 5) ^ word) · FACTOR over outputs, probes and state of the rows in use, place by place.
+ */
+export class StateChain {
+  value = 0;
+  private readonly words: Uint32Array;
+  private readonly ranges: readonly (readonly [first: number, end: number])[];
+
+  constructor(memory: ArrayBuffer, contract: Contract, rows: number) {
+    this.words = new Uint32Array(memory);
+    const hashed = ['output', 'probe', 'state'];
+    this.ranges = contract.places.flatMap((place) => {
+      const { kind, size } = recordOf(contract, place.record);
+      if (!hashed.includes(kind)) return [];
+      const first = place.at / 4;
+      return [[first, first + Math.ceil((countOf(place.each, rows) * size) / 4)] as const];
+    });
+  }
+
+  /** Takes the memory as it is after a tick. */
+  update(): void {
+    let chain = this.value;
+    for (const [first, end] of this.ranges) {
+      for (let at = first; at < end; at++) chain = Math.imul(((chain << 5) | (chain >>> 27)) ^ (this.words[at] ?? 0), FACTOR);
+    }
+    this.value = chain >>> 0;
+  }
+}

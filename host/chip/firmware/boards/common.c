@@ -1,0 +1,100 @@
+#include "common.h"
+
+enum { RING = 128, PAINT = 0x5ac3a53c, KEPT = 0x4c424b31 };
+/* SysTick has 24 bits. */
+#ifdef __riscv
+#define LB_COUNT_MASK 0xffffffffu
+#else
+#define LB_COUNT_MASK 0xffffffu
+#endif
+
+static struct {
+  uint32_t mark; /* KEPT: cause and reason are as they were left */
+  uint32_t cause;
+  uint32_t reason;
+} kept __attribute__((section(".kept")));
+
+static struct {
+  uint32_t cause;
+  uint32_t reason;
+} start;
+
+static volatile uint8_t ring[RING];
+static volatile uint32_t ring_in, ring_out;
+static volatile uint32_t ticks;
+
+void lb_common_start_memory(void) {
+  const uint32_t* from = lb_data_image;
+  for (uint32_t* to = lb_data; to < lb_data_end; to++) *to = *from++;
+  for (uint32_t* to = lb_bss; to < lb_bss_end; to++) *to = 0;
+  /* Nothing is called from here, so what lies below this frame is free. */
+  uint32_t* stack;
+#ifdef __riscv
+  __asm volatile("mv %0, sp" : "=r"(stack));
+#else
+  __asm volatile("mov %0, sp" : "=r"(stack));
+#endif
+  for (uint32_t* to = lb_stack_end; to < stack; to++) *to = PAINT;
+  /* A reset that nobody has announced, of a chip that was running, is the watchdog's. */
+  const bool is_kept = kept.mark == KEPT;
+  start.cause = is_kept ? kept.cause : LB_START_POWER;
+  start.reason = is_kept ? kept.reason : 0;
+  kept.mark = KEPT;
+  kept.cause = LB_START_WATCHDOG;
+  kept.reason = 0;
+}
+
+uint32_t lb_board_start_cause(uint32_t* reason) {
+  *reason = start.reason;
+  return start.cause;
+}
+
+void lb_board_restart(uint32_t cause, uint32_t reason) {
+  kept.cause = cause;
+  kept.reason = reason;
+  lb_board_reset();
+}
+
+void lb_common_fault(uint32_t reason) { lb_board_restart(LB_START_FAULT, reason); }
+
+uint32_t lb_board_stack_used(void) {
+  const uint32_t* untouched = lb_stack_end;
+  while (untouched < lb_stack_top && *untouched == PAINT) untouched++;
+  return (uint32_t)(lb_stack_top - untouched) * 4;
+}
+
+static uint32_t measured_from;
+
+void lb_board_begin_measuring(void) {
+  lb_board_hold_interrupts(true);
+  measured_from = lb_board_count();
+}
+
+uint32_t lb_board_end_measuring(void) {
+  const uint32_t count = (lb_board_count() - measured_from) & LB_COUNT_MASK;
+  lb_board_hold_interrupts(false);
+  return count;
+}
+
+void lb_common_ticked(void) { ticks++; }
+uint32_t lb_board_ticks(void) { return ticks; }
+
+void lb_common_received(uint8_t byte) {
+  if (ring_in - ring_out < RING) ring[ring_in++ % RING] = byte;
+}
+
+#ifndef LB_SEMIHOSTING
+uint32_t lb_board_receive(uint8_t* bytes, uint32_t most) {
+  uint32_t count = 0;
+  while (count < most && ring_out != ring_in) bytes[count++] = ring[ring_out++ % RING];
+  return count;
+}
+
+void lb_board_send(const uint8_t* bytes, uint32_t count) { lb_uart_send(bytes, count); }
+void lb_board_rest(void) { __asm volatile("wfi"); }
+#endif
+
+/* The machine of the example boards is at the other end of the link. */
+void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) { lb_link_inputs(bank, rows, count); }
+void lb_board_apply_strokes(uint32_t row, uint8_t supply, uint8_t back) { lb_link_tell_coils(row, supply, back); }
+bool lb_board_is_power_failing(void) { return lb_link_is_injected(LB_INJECT_POWER_FAILING); }

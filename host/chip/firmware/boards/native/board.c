@@ -1,0 +1,87 @@
+/* The same firmware as a program of this computer: the link is standard input and output, the timer is the system's. */
+#define _POSIX_C_SOURCE 200809L
+#include <poll.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "../../board.h"
+#include "../../link.h"
+
+enum { TICK_HZ = 1000 };
+
+const LbBoardSettings lb_board_settings = {
+    .name = "native",
+    .tickHz = TICK_HZ,
+    .countHz = 1000000000,
+    .valveRows = LB_ROWS_MAX,
+    .strokeTicks = 4,
+    .coilsAtOnce = 4,
+    .closingRounds = 2,
+    .linkLossTicks = 200,
+};
+
+static const char* program;
+static uint32_t start_cause, start_reason;
+
+static uint64_t now_ns(void) {
+  struct timespec time;
+  clock_gettime(CLOCK_MONOTONIC, &time);
+  return (uint64_t)time.tv_sec * 1000000000u + (uint64_t)time.tv_nsec;
+}
+
+uint32_t lb_board_ticks(void) { return (uint32_t)(now_ns() / (1000000000u / TICK_HZ)); }
+static uint32_t measured_from;
+void lb_board_begin_measuring(void) { measured_from = (uint32_t)now_ns(); }
+uint32_t lb_board_end_measuring(void) { return (uint32_t)now_ns() - measured_from; }
+void lb_board_kick(void) {}
+uint32_t lb_board_stack_used(void) { return 0; }
+
+/* Begins again, as a chip does after a reset. */
+void lb_board_restart(uint32_t cause, uint32_t reason) {
+  char cause_text[2] = {(char)('0' + cause), 0}, reason_text[2] = {(char)('0' + reason % 10), 0};
+  execl(program, program, cause_text, reason_text, (char*)0);
+  abort();
+}
+
+uint32_t lb_board_start_cause(uint32_t* reason) {
+  *reason = start_reason;
+  return start_cause;
+}
+
+static bool is_readable(int milliseconds) {
+  struct pollfd in = {.fd = STDIN_FILENO, .events = POLLIN};
+  return poll(&in, 1, milliseconds) > 0;
+}
+
+uint32_t lb_board_receive(uint8_t* bytes, uint32_t most) {
+  if (!is_readable(0)) return 0;
+  const ssize_t count = read(STDIN_FILENO, bytes, most);
+  if (count <= 0) exit(0); /* the other end has gone */
+  return (uint32_t)count;
+}
+
+void lb_board_send(const uint8_t* bytes, uint32_t count) {
+  while (count > 0) {
+    const ssize_t sent = write(STDOUT_FILENO, bytes, count);
+    if (sent <= 0) exit(0);
+    bytes += sent;
+    count -= (uint32_t)sent;
+  }
+}
+
+void lb_board_rest(void) { is_readable(1); }
+
+void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) { lb_link_inputs(bank, rows, count); }
+void lb_board_apply_strokes(uint32_t row, uint8_t supply, uint8_t back) { lb_link_tell_coils(row, supply, back); }
+bool lb_board_is_power_failing(void) { return lb_link_is_injected(LB_INJECT_POWER_FAILING); }
+
+int main(int count, char** words) {
+  program = words[0];
+  if (count == 3) {
+    start_cause = (uint32_t)(words[1][0] - '0');
+    start_reason = (uint32_t)(words[2][0] - '0');
+  }
+  lb_firmware_run();
+}

@@ -1,0 +1,139 @@
+#include "coils.h"
+
+#include "board.h"
+
+/*
+ * A valve here is where the last whole stroke has put it:
+ *
+ *   unknown --closing stroke of strokeTicks--> closed --opening stroke begins--> open --closing stroke--> closed
+ *   any --stroke cut short--> unknown
+ */
+enum { UNKNOWN, CLOSED, OPENED };
+enum { SUPPLY, BACK, VALVES };
+
+typedef struct {
+  uint8_t position;
+  uint8_t coil;
+  uint8_t ticks; /* for which the coil has been driven; held at 255 */
+  uint8_t owed;  /* strokes left of the closing sequence */
+} Valve;
+
+static Valve valves[LB_ROWS_MAX][VALVES];
+static bool is_venting;
+
+static void drive(Valve* valve, uint8_t order) {
+  if (order == valve->coil) {
+    if (valve->ticks < 255) valve->ticks++;
+    return;
+  }
+  if (valve->coil != LB_ORDER_NONE) {
+    const bool is_whole = valve->ticks >= lb_board_settings.strokeTicks;
+    valve->position = !is_whole ? UNKNOWN : valve->coil == LB_ORDER_CLOSE ? CLOSED : OPENED;
+  }
+  if (order == LB_ORDER_OPEN) valve->position = OPENED;
+  valve->coil = order;
+  valve->ticks = 1;
+}
+
+static void drive_row(uint32_t row, uint8_t supply, uint8_t back) {
+  Valve* pair = valves[row];
+  const bool is_same = pair[SUPPLY].coil == supply && pair[BACK].coil == back;
+  drive(&pair[SUPPLY], supply);
+  drive(&pair[BACK], back);
+  if (!is_same) lb_board_apply_strokes(row, supply, back);
+}
+
+void lb_coils_forget(void) {
+  for (uint32_t row = 0; row < LB_ROWS_MAX; row++) {
+    for (uint32_t side = 0; side < VALVES; side++) valves[row][side] = (Valve){.position = UNKNOWN, .coil = LB_ORDER_NONE};
+  }
+}
+
+void lb_coils_follow(uint32_t rows) {
+  const LbRowOutput* output = lb_row_output();
+  for (uint32_t row = 0; row < rows; row++) drive_row(row, output[row].supplyOrder, output[row].returnOrder);
+}
+
+void lb_coils_rest(void) {
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) drive_row(row, LB_ORDER_NONE, LB_ORDER_NONE);
+}
+
+void lb_coils_begin_closing(void) {
+  is_venting = false;
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
+    for (uint32_t side = 0; side < VALVES; side++) {
+      Valve* valve = &valves[row][side];
+      const bool is_closed = valve->position == CLOSED && valve->coil == LB_ORDER_NONE;
+      valve->owed = is_closed ? 0 : valve->position == OPENED ? 1 : (uint8_t)lb_board_settings.closingRounds;
+    }
+  }
+}
+
+/* The valve that gets the next stroke: open before unknown, then the one that is owed most. */
+static Valve* most_urgent(void) {
+  Valve* best = 0;
+  uint32_t best_rank = 0;
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
+    for (uint32_t side = 0; side < VALVES; side++) {
+      Valve* valve = &valves[row][side];
+      if (valve->owed == 0 || valve->coil != LB_ORDER_NONE) continue;
+      const uint32_t rank = (valve->position == OPENED ? 256u : 0u) + valve->owed;
+      if (rank <= best_rank) continue;
+      best = valve;
+      best_rank = rank;
+    }
+  }
+  return best;
+}
+
+/* Ends strokes that have lasted long enough, and lets the others go on. Returns how many coils are driven. */
+static uint32_t go_on(uint8_t order) {
+  uint32_t driven = 0;
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
+    uint8_t next[VALVES];
+    for (uint32_t side = 0; side < VALVES; side++) {
+      const Valve* valve = &valves[row][side];
+      /* Another stroke than the sequence's own, begun before it, is cut off. */
+      const bool is_going_on = valve->coil == order && valve->ticks < lb_board_settings.strokeTicks;
+      next[side] = is_going_on ? order : LB_ORDER_NONE;
+      driven += is_going_on;
+    }
+    drive_row(row, next[SUPPLY], next[BACK]);
+  }
+  return driven;
+}
+
+static void begin(Valve* valve, uint8_t order) {
+  const uint32_t row = (uint32_t)(valve - &valves[0][0]) / VALVES;
+  Valve* pair = valves[row];
+  drive_row(row, valve == &pair[SUPPLY] ? order : pair[SUPPLY].coil, valve == &pair[BACK] ? order : pair[BACK].coil);
+  valve->owed--;
+}
+
+static void owe_vents(void) {
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) valves[row][BACK].owed = 1;
+}
+
+bool lb_coils_close(void) {
+  const uint8_t order = is_venting ? LB_ORDER_OPEN : LB_ORDER_CLOSE;
+  uint32_t driven = go_on(order);
+  while (driven < lb_board_settings.coilsAtOnce) {
+    Valve* valve = most_urgent();
+    if (valve == 0) break;
+    begin(valve, order);
+    driven++;
+  }
+  if (driven != 0) return false;
+  if (!lb_board_settings.isVentedAtRest || is_venting) return true;
+  is_venting = true;
+  owe_vents();
+  return false;
+}
+
+uint32_t lb_coils_doubtful(void) {
+  uint32_t count = 0;
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
+    for (uint32_t side = 0; side < VALVES; side++) count += valves[row][side].position != CLOSED;
+  }
+  return count;
+}
