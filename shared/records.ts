@@ -216,8 +216,8 @@ export const RECORDS: readonly RecordTable[] = [
       u8('cleanTicks', 'tick', 'For how many ticks nothing has spoken against the code; held at 2'),
       u16('insideCounts', 'count', 'Last code inside the range'),
       u8('flips', 'none', 'For how many ticks running the code has moved far and back'),
-      spare('u8', '1'),
-      spare('u16', '2'),
+      u8('range', 'bits', 'What the last code was found to be among the limits'),
+      spare('u16'),
     ],
   },
   {

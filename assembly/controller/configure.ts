@@ -9,12 +9,10 @@ import {
   Coefficients,
   channelSetting,
   coefficients,
-  FAULT_TIMER_BYTES,
   loopState,
   Parameters,
   parameters,
-  ROW_FAULT_TIMER_AT,
-  ROW_FAULTS,
+  RECORDS_END,
   ROWS_MAX,
   valveState,
 } from './generated/records';
@@ -136,14 +134,14 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
 
 /** Outputs, probes and state stand last in memory: all of it back to 0, which means unknown for every valve. */
 function clearState(p: Parameters): void {
-  const end = ROW_FAULT_TIMER_AT + <usize>(ROWS_MAX * ROW_FAULTS) * FAULT_TIMER_BYTES;
-  for (let at = BANK_OUTPUT_AT; at < end; at += 4) store<u32>(at, 0);
+  for (let at = BANK_OUTPUT_AT; at < RECORDS_END; at += 4) store<u32>(at, 0);
   // The noise is taken for large until it is known: the deadband comes down from its largest, not up from its smallest.
   const noiseN = p.deadbandMaxN / p.deadbandSigmas;
   for (let row = 0; row < ROWS_MAX; row++) loopState(row).varianceN2 = noiseN * noiseN;
   for (let index = 0; index < ROWS_MAX * 2; index++) {
-    valveState(index).gain = 1;
-    valveState(index).covariance = COVARIANCE_MAX;
+    const valve = valveState(index >> 1, index & 1);
+    valve.gain = 1;
+    valve.covariance = COVARIANCE_MAX;
   }
 }
 

@@ -7,7 +7,6 @@ import {
   Coefficients,
   channelSetting,
   channelState,
-  FAULT_TIMER_BYTES,
   loadLowPass,
   loadMedian,
   loopState,
@@ -21,7 +20,7 @@ import {
   pressureMedian,
   ROW_FAULT_SETTING_AT,
   ROW_FAULT_TIMER_AT,
-  ROW_FAULTS,
+  ROW_STATE_BYTES,
   RowProbe,
   rowFaults,
   rowInput,
@@ -42,7 +41,6 @@ import { advancePair, forgetPosition, orderPair } from './valve-pair';
 import { isLeaking, watchStrokes } from './watch';
 import { updateZero } from './zero';
 
-const CHANNELS: i32 = 3;
 const CHECKS: u32 = 5;
 const PRESSURE_TROUBLE: u32 = Check.ALL << CHECKS;
 /** What speaks against the rail, or against its sensor. */
@@ -74,13 +72,12 @@ function loadConditions(o: ObserverState, probe: RowProbe, p: Parameters): u32 {
 /** Checks the row's inputs, updates its faults, and takes what is good. Returns what speaks against each channel. */
 function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
   const input = rowInput(row);
-  const first = row * CHANNELS;
-  let conditions = checkChannel(channelState(first), input.loadCounts, channelSetting(Channel.Load), c.frozenTicks, c.rateHoldTicks);
+  let conditions = checkChannel(channelState(row, 0), input.loadCounts, channelSetting(Channel.Load), c.frozenTicks, c.rateHoldTicks);
   conditions |=
-    checkChannel(channelState(first + 1), input.pressureCounts, channelSetting(Channel.Pressure), c.frozenTicks, c.rateHoldTicks) << CHECKS;
+    checkChannel(channelState(row, 1), input.pressureCounts, channelSetting(Channel.Pressure), c.frozenTicks, c.rateHoldTicks) << CHECKS;
   if (p.accelerationFitted !== 0) {
     const found = checkChannel(
-      channelState(first + 2),
+      channelState(row, 2),
       input.accelerationCounts,
       channelSetting(Channel.Acceleration),
       c.frozenTicks,
@@ -89,26 +86,26 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
     conditions |= found << (2 * CHECKS);
   }
   conditions |= zeroConditions(zeroState(row));
-  conditions |= valveConditions(watchState(row), valveState(row * 2), valveState(row * 2 + 1), p);
+  conditions |= valveConditions(watchState(row), valveState(row, 0), valveState(row, 1), p);
   conditions |= loadConditions(observer(row), probe, p);
   const faults = rowFaults(row);
-  updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>(row * ROW_FAULTS) * FAULT_TIMER_BYTES, ROW_FAULT_SETTING_AT);
+  updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>row * ROW_STATE_BYTES, ROW_FAULT_SETTING_AT);
   probe.suspects = conditions;
 
-  takeRowValue(first, conditions, faults.faults, Check.ALL, Channel.Load);
-  takeRowValue(first + 1, conditions, faults.faults, Check.ALL << CHECKS, Channel.Pressure);
-  if (p.accelerationFitted !== 0) takeRowValue(first + 2, conditions, faults.faults, Check.ALL << (2 * CHECKS), Channel.Acceleration);
+  takeRowValue(row, 0, conditions, faults.faults, Check.ALL, Channel.Load);
+  takeRowValue(row, 1, conditions, faults.faults, Check.ALL << CHECKS, Channel.Pressure);
+  if (p.accelerationFitted !== 0) takeRowValue(row, 2, conditions, faults.faults, Check.ALL << (2 * CHECKS), Channel.Acceleration);
   return conditions | faults.faults;
 }
 
 /** `mask`: the row's bits that speak of this channel. */
-function takeRowValue(index: i32, conditions: u32, faults: u32, mask: u32, kind: i32): void {
-  takeValue(channelState(index), conditions & mask, faults & mask, channelSetting(kind));
+function takeRowValue(row: i32, which: i32, conditions: u32, faults: u32, mask: u32, kind: i32): void {
+  takeValue(channelState(row, which), conditions & mask, faults & mask, channelSetting(kind));
 }
 
 /** Load after zero, median, notch and low-pass. */
 function filterLoad(row: i32, probe: RowProbe, bank: BankState, c: Coefficients): void {
-  const channel = channelState(row * CHANNELS);
+  const channel = channelState(row, 0);
   const loadN = channel.value - probe.zeroN;
   const median = loadMedian(row);
   const notch = lugNotch(row);
@@ -126,7 +123,7 @@ function filterLoad(row: i32, probe: RowProbe, bank: BankState, c: Coefficients)
 }
 
 function filterPressure(row: i32, probe: RowProbe, c: Coefficients): void {
-  const channel = channelState(row * CHANNELS + 1);
+  const channel = channelState(row, 1);
   const median = pressureMedian(row);
   const lowPass = pressureLowPass(row);
   if (isFresh(channel)) seedMedian(median, channel.value);
@@ -150,13 +147,13 @@ export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting:
 /** Sense, zero and filter: from codes to load and pressure. Returns what speaks against the row's channels. */
 function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p: Parameters, c: Coefficients): u32 {
   const trouble = sense(row, probe, p, c);
-  const load = channelState(row * CHANNELS);
+  const load = channelState(row, 0);
   const zero = zeroState(row);
   updateZero(zero, load.value, load.good !== 0, isLifted, p, c);
   probe.loadRawN = load.value;
   probe.zeroN = zero.zeroN;
   probe.zeroResult = zero.result;
-  probe.accelerationMps2 = channelState(row * CHANNELS + 2).value;
+  probe.accelerationMps2 = channelState(row, 2).value;
   filterLoad(row, probe, bank, c);
   filterPressure(row, probe, c);
   return trouble;
@@ -197,8 +194,8 @@ function isPlaced(valve: ValveState): bool {
 export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLifted: bool, p: Parameters, c: Coefficients): void {
   const probe = rowProbe(row);
   const pair = pairState(row);
-  const supply = valveState(row * 2);
-  const back = valveState(row * 2 + 1);
+  const supply = valveState(row, 0);
+  const back = valveState(row, 1);
   if (bank.mode === BankMode.Dark) {
     forgetPosition(supply);
     forgetPosition(back);
@@ -213,7 +210,7 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   output.faults = rowFaults(row).faults;
   output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
   const isPressure = (trouble & PRESSURE_TROUBLE) === 0;
-  const isAcceleration = p.accelerationFitted !== 0 && channelState(row * CHANNELS + 2).good !== 0;
+  const isAcceleration = p.accelerationFitted !== 0 && channelState(row, 2).good !== 0;
   showSteps(probe, bankProbe, p, c);
   observe(
     observer(row),
@@ -246,6 +243,6 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
 /** After the queue has given its slots: which coils are driven in this tick. */
 export function reportOrders(row: i32): void {
   const output = rowOutput(row);
-  output.supplyOrder = valveState(row * 2).coil;
-  output.returnOrder = valveState(row * 2 + 1).coil;
+  output.supplyOrder = valveState(row, 0).coil;
+  output.returnOrder = valveState(row, 1).coil;
 }

@@ -33,7 +33,7 @@ function countFlips(channel: ChannelState, counts: u16, setting: ChannelSetting)
 /** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
   const range = rangeCheck(counts, setting);
-  const lastRange = rangeCheck(channel.counts, setting);
+  const lastRange: u32 = channel.range;
   const isSame = counts === channel.counts;
   countFlips(channel, counts, setting);
   channel.counts = counts;
@@ -45,6 +45,7 @@ export function checkChannel(channel: ChannelState, counts: u16, setting: Channe
   // A loose wire leaves one kind of trouble for another, or for none, before any debounce is over: that counts as a jump.
   const isLoose = (channel.seen !== 0 && lastRange !== 0 && range !== lastRange) || channel.flips === FLIPS;
   channel.rateTicks = isJump || isLoose ? <u16>rateHoldTicks : countDown(channel.rateTicks);
+  channel.range = <u8>range;
   if (range === 0) {
     channel.insideCounts = counts;
     channel.seen = 1;

@@ -118,8 +118,10 @@ function controlWish(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState
 /** What each valve would do to the pressure in this tick if it were open, by what has been learned of it. */
 export function showSteps(probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): void {
   probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
-  probe.supplyStepKpa = probe.supplyGain * expectedStep(Wish.Raise, probe.pressureRawKpa, probe, bank, p, c);
-  probe.returnStepKpa = probe.returnGain * expectedStep(Wish.Lower, probe.pressureRawKpa, probe, bank, p, c);
+  const supplyMlPerMs = flowAt(bank.railKpa - probe.pressureRawKpa, bank.flowRatio, c);
+  const returnMlPerMs = flowAt(probe.pressureRawKpa - p.returnKpa, bank.flowRatio, c);
+  probe.supplyStepKpa = probe.supplyGain * stepPerTick(supplyMlPerMs, probe.compliance, c);
+  probe.returnStepKpa = probe.returnGain * stepPerTick(returnMlPerMs, probe.compliance, c);
 }
 
 /** What the row wants in this tick. `isBlind`: its pressure is in doubt. */

@@ -14,6 +14,11 @@ const NEED_PER_WAIT_N: f32 = 1;
 
 const MOST_OPEN_TICKS: u32 = 0x3fff;
 
+/** Valves of all rows by one number: supply, then return of each row. */
+function valveAt(index: i32): ValveState {
+  return valveState(index >> 1, index & 1);
+}
+
 /** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
 export function closeRank(valve: ValveState): u32 {
   const isOpen = valve.belief === Belief.Open;
@@ -28,7 +33,7 @@ function nextClose(valves: i32): i32 {
   let best = -1;
   let bestRank: u32 = 0;
   for (let index = 0; index < valves; index++) {
-    const valve = valveState(index);
+    const valve = valveAt(index);
     if (valve.request !== Order.Close) continue;
     const rank = closeRank(valve);
     if (best >= 0 && rank <= bestRank) continue;
@@ -43,7 +48,7 @@ function nextOpen(valves: i32): i32 {
   let best = -1;
   let bestRank: f32 = 0;
   for (let index = 0; index < valves; index++) {
-    const valve = valveState(index);
+    const valve = valveAt(index);
     if (valve.request !== Order.Open) continue;
     const rank = pairState(index >> 1).needN + NEED_PER_WAIT_N * <f32>valve.waitTicks;
     if (best >= 0 && !(rank > bestRank)) continue;
@@ -70,7 +75,7 @@ function isOwnSlot(bank: BankState, c: Coefficients): bool {
 }
 
 function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
-  beginStroke(valveState(index), c);
+  beginStroke(valveAt(index), c);
   bank.strokes += 1;
   probe.strokesInFlight += 1;
   probe.energyMj = max<f32>(0, probe.energyMj - p.strokeMj);
@@ -91,7 +96,7 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
     const next = nextClose(valves);
     assert(next >= 0);
     // A re-latch must not spend what open valves need for their closes.
-    const isSure = valveState(next).belief === Belief.Closed && valveState(next).suspected === 0;
+    const isSure = valveAt(next).belief === Belief.Closed && valveAt(next).suspected === 0;
     const strokesOwed = isSure ? 1 + probe.closesOwed : 1;
     if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesOwed) return;
     begin(next, bank, probe, p, c);

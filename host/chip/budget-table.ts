@@ -59,8 +59,8 @@ export const BUDGET_MARGIN = 0.05;
 export function figuresOf(budget: Budget): BudgetFigure[] {
   const { chip, rows, textBytes, dataBytes, bssBytes, stackBytes = 0, controllerTextBytes, controllerRamBytes } = budget;
   const sizes = { textBytes, dataBytes, bssBytes, stackBytes, controllerTextBytes, controllerRamBytes };
-  const costs = Object.entries(budget.strategies).flatMap(([strategy, cost]) =>
-    Object.entries(cost).map(([name, value]) => [`${strategy}.${name}`, value] as const),
+  const costs = Object.entries(budget.settings).flatMap(([setting, cost]) =>
+    Object.entries(cost).map(([name, value]) => [`${setting}.${name}`, value] as const),
   );
   return [...Object.entries(sizes), ...costs].map(([figure, value]) => ({ chip, rows, figure, value }));
 }

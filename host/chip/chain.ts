@@ -1,5 +1,4 @@
-import { type Contract, recordOf } from '../contract/contract.js';
-import { countOf } from '../contract/layout.js';
+import { type Contract, hashedRanges } from '../contract/contract.js';
 
 /** Knuth’s multiplicative constant, 2^32 divided by the golden ratio. */
 const FACTOR = 0x9e3779b1;
@@ -15,13 +14,7 @@ export class StateChain {
 
   constructor(memory: ArrayBuffer, contract: Contract, rows: number) {
     this.words = new Uint32Array(memory);
-    const hashed = ['output', 'probe', 'state'];
-    this.ranges = contract.places.flatMap((place) => {
-      const { kind, size } = recordOf(contract, place.record);
-      if (!hashed.includes(kind)) return [];
-      const first = place.at / 4;
-      return [[first, first + Math.ceil((countOf(place.each, rows) * size) / 4)] as const];
-    });
+    this.ranges = hashedRanges(contract, rows).map(({ at, bytes }) => [at / 4, at / 4 + Math.ceil(bytes / 4)] as const);
   }
 
   /** Takes the memory as it is after a tick. */

@@ -1,5 +1,5 @@
 import { execFileSync, spawn } from 'node:child_process';
-import { closeSync, constants, mkdtempSync, openSync, readSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, constants, mkdtempSync, openSync, readFileSync, readSync, rmSync, writeSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
@@ -13,6 +13,8 @@ export interface Line {
   write(bytes: Uint8Array): void;
   /** What has come in; nothing after a long silence, or when the other end has gone. */
   read(): Uint8Array;
+  /** What the program at the other end has said of trouble; nothing for a board. */
+  complaint(): string;
   close(): void;
 }
 
@@ -49,7 +51,7 @@ export function openPort(path: string, baud: number): Line {
     const what = (error as { stderr?: Buffer }).stderr?.toString().trim() || (error as Error).message;
     throw new InputError({ file: path, what, value: baud, allowed: 'a serial port, and a rate that it has' });
   }
-  return { name: path, write: (bytes) => writeAll(fd, bytes), read: reader(fd), close: () => closeSync(fd) };
+  return { name: path, write: (bytes) => writeAll(fd, bytes), read: reader(fd), complaint: () => '', close: () => closeSync(fd) };
 }
 
 /*
@@ -97,11 +99,13 @@ function commandOf({ chip, channel, image }: Firmware, pipes: string, isCounting
 function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): { pid: number; stop(): void } {
   const [program = '', ...words] = commandOf(firmware, pipes, isCounting);
   const isNative = firmware.chip.emulator === undefined;
+  const said = openSync(`${pipes}.said`, 'w');
   // A shell opens the pipes for a program that has its link on standard input and output, since opening them waits.
   const child = isNative
-    ? spawn('sh', ['-c', 'exec "$0" < "$1.in" > "$1.out"', program, pipes], { stdio: ['ignore', 'ignore', 'ignore'] })
-    : spawn(program, words, { stdio: ['ignore', 'ignore', 'ignore'] });
+    ? spawn('sh', ['-c', 'exec "$0" < "$1.in" > "$1.out"', program, pipes], { stdio: ['ignore', 'ignore', said] })
+    : spawn(program, words, { stdio: ['ignore', 'ignore', said] });
   child.unref();
+  closeSync(said);
   if (child.pid === undefined) throw new InputError({ file: program, what: 'program that can’t be started', allowed: 'see chip build' });
   return { pid: child.pid, stop: () => void child.kill('SIGKILL') };
 }
@@ -131,6 +135,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       Atomics.add(words, READS, 1);
       return bytes;
     },
+    complaint: () => readFileSync(`${pipes}.said`, 'utf8').trim(),
     close: () => {
       Atomics.store(words, CLOSED, 1);
       Atomics.notify(words, CLOSED);

@@ -99,7 +99,7 @@ export class Link {
       const answer = this.answerTo(kind);
       if (answer !== undefined) return new DataView(answer.buffer, answer.byteOffset, answer.length);
     }
-    throw new LinkLost(`${this.line.name} gives no answer`);
+    throw this.lost('gives no answer');
   }
 
   /** Waits for what is told unasked; false after a silence. */
@@ -114,8 +114,13 @@ export class Link {
     try {
       this.line.write(bytes);
     } catch {
-      throw new LinkLost(`${this.line.name} has gone`);
+      throw this.lost('has gone');
     }
+  }
+
+  private lost(how: string): LinkLost {
+    const complaint = this.line.complaint();
+    return new LinkLost(`${this.line.name} ${how}${complaint === '' ? '' : `: ${complaint}`}`);
   }
 
   private take(bytes: Uint8Array): void {

@@ -12,7 +12,7 @@ const PREAMBLE = `/* The controller, translated from WebAssembly by wasm2c. Do n
 
 `;
 const ENTRIES = `
-uint8_t lb_memory[LB_RECORDS_END] __attribute__((aligned(8)));
+uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES] __attribute__((aligned(8)));
 
 int32_t lb_configure(int32_t rows) { return (int32_t)w2c_configure((u32)rows); }
 void lb_tick(void) { w2c_tick(); }
@@ -34,9 +34,33 @@ export function functionsOf(text: string): string {
     .replaceAll(new RegExp(`\\(${INSTANCE}\\*(?: instance)?, `, 'g'), '(')
     .replaceAll(/&instance->w2c_memory, \(u64\)\((\w+)\)(?: \+ (\d+)u)?/g, (_, at, offset = '0') => `${at}, ${offset}`)
     .replaceAll(/\(instance(?:, )?/g, '(');
+  checkOffsets(functions);
   const left = /^.*\b(?:instance|w2c_memory)\b.*$/m.exec(functions);
   if (left !== null) throw new Error(`wasm2c has written something that is not understood: ${left[0].trim()}`);
-  return functions;
+  return markCold(functions);
+}
+
+/** A field stands at a multiple of its size, so wasm-ops.h may reach it as an element. @throws Error for one that does not */
+function checkOffsets(functions: string): void {
+  for (const [access, bits = '32', offset] of functions.matchAll(/[if]32_(?:load|store)(8|16)?\w*\(\w+, (\d+)/g)) {
+    if (Number(offset) % (Number(bits) / 8) !== 0) throw new Error(`the controller reaches a field across its alignment: ${access}`);
+  }
+}
+
+/** Functions that only configure() calls are marked as such: they are made small, not fast. */
+function markCold(functions: string): string {
+  const bodies = new Map<string, string>();
+  for (const [, name = '', body = ''] of functions.matchAll(/^static \w+ (w2c_\w+)\([^)]*\) \{\n([\s\S]*?)^\}/gm)) bodies.set(name, body);
+  const reached = (from: string, seen = new Set<string>()): Set<string> => {
+    if (seen.has(from)) return seen;
+    seen.add(from);
+    for (const [, callee = ''] of (bodies.get(from) ?? '').matchAll(/\b(w2c_f\d+)\(/g)) reached(callee, seen);
+    return seen;
+  };
+  const warm = reached('w2c_tick');
+  return functions.replaceAll(/^static (\w+ (w2c_\w+)\([^)]*\);)$/gm, (line, rest, name) =>
+    warm.has(name) ? line : `static __attribute__((cold)) ${rest}`,
+  );
 }
 
 /** The controller as one C file. @throws Error when wasm2c is not there, or refuses the binary */

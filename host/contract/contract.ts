@@ -3,7 +3,7 @@ import { FAULTS, type Fault } from '../../shared/faults.js';
 import { MEMORY_BYTES, ROWS_MAX } from '../../shared/limits.js';
 import { PARAMETERS, type Parameter, RULES, type Rule } from '../../shared/parameters.js';
 import { ENUMS } from '../../shared/records.js';
-import { type LaidRecord, layOut, type Place } from './layout.js';
+import { countOf, type LaidRecord, layOut, type Place } from './layout.js';
 
 /** All that a build says of itself: carried in the binary as JSON, see embed.ts. */
 export interface Contract {
@@ -55,4 +55,34 @@ export function placeOf(contract: Contract, name: string): Place {
   const place = contract.places.find((one) => one.name === name);
   if (place === undefined) throw new Error(`the contract has no place ${name}`);
   return place;
+}
+
+/** Where a record stands: the one of this index at a place, bytes from the start of memory. */
+export function recordAddress(contract: Contract, place: Place, index: number): number {
+  const { size } = recordOf(contract, place.record);
+  if (place.stride === undefined) return place.at + index * size;
+  const inRow = place.count / contract.rowsMax;
+  return place.at + Math.floor(index / inRow) * place.stride + (index % inRow) * size;
+}
+
+/** A piece of memory. */
+export interface MemoryRange {
+  readonly at: number;
+  readonly bytes: number;
+}
+
+const HASHED = ['output', 'probe', 'state'];
+
+/** Outputs, probes and state of the rows in use, in memory's order: what state hashes go over. */
+export function hashedRanges(contract: Contract, rows: number): MemoryRange[] {
+  const hashed = contract.places.filter((place) => HASHED.includes(recordOf(contract, place.record).kind));
+  const ranges = hashed
+    .filter(({ stride }) => stride === undefined)
+    .map((place) => {
+      const { size } = recordOf(contract, place.record);
+      return { at: place.at, bytes: Math.min(countOf(place.each, rows), place.count) * size };
+    });
+  // What stands in blocks, one for each row, is one piece.
+  const first = hashed.find(({ stride }) => stride !== undefined);
+  return first?.stride === undefined ? ranges : [...ranges, { at: first.at, bytes: rows * first.stride }];
 }

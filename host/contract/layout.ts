@@ -24,6 +24,8 @@ export interface Place {
   readonly each: Each;
   readonly at: number;
   readonly count: number;
+  /** Bytes from what belongs to one row to what belongs to the next; not given: one record stands behind the other. */
+  readonly stride?: number;
 }
 
 export const SIZE_OF: Readonly<Record<FieldType, number>> = { u8: 1, u16: 2, u32: 4, i32: 4, f32: 4, f64: 8 };
@@ -75,6 +77,12 @@ export function countOf(each: Each, rowsMax: number): number {
   return counts[each];
 }
 
+/** How many of the records at a place belong to one row; 0 if none does. */
+export const countInRow = (each: Each): number => countOf(each, 1) - countOf(each, 0);
+
+/** The next multiple of a word. */
+const whole = (bytes: number): number => Math.ceil(bytes / 4) * 4;
+
 export interface Layout {
   readonly records: readonly LaidRecord[];
   readonly places: readonly Place[];
@@ -82,19 +90,33 @@ export interface Layout {
   readonly end: number;
 }
 
-/** Lays out all records for a binary of `rowsMax` rows. @throws Error when they don't fit into memory. */
+/**
+ * Lays out all records for a binary of `rowsMax` rows. What a row carries from tick to tick stands in one block, row after row:
+ * then one address reaches all of it, which on a small processor saves half of the instructions.
+ * @throws Error when they don't fit into memory.
+ */
 export function layOut(rowsMax: number): Layout {
   const tables = KIND_ORDER.flatMap((kind) => [PARAMETER_RECORD, ...RECORDS].filter((table) => table.kind === kind));
   const records = tables.map(layRecord);
+  const all = tables.flatMap((table, index) =>
+    Object.entries(table.at).map(([name, each]) => {
+      const isOfRow = table.kind === 'state' && countInRow(each as Each) > 0;
+      return { name, record: table.name, each: each as Each, size: records[index]?.size ?? 0, isOfRow };
+    }),
+  );
   const places: Place[] = [];
   let at = MEMORY_BASE;
-  for (const [index, table] of tables.entries()) {
-    for (const [name, each] of Object.entries(table.at)) {
-      const count = countOf(each as Each, rowsMax);
-      places.push({ name, record: table.name, each: each as Each, at, count });
-      at = Math.ceil((at + (records[index]?.size ?? 0) * count) / 4) * 4;
-    }
-  }
+  const put = (name: string, record: string, each: Each, bytes: number, stride?: number): void => {
+    const place = { name, record, each, at, count: countOf(each, rowsMax) };
+    places.push(stride === undefined ? place : { ...place, stride });
+    at = whole(at + bytes);
+  };
+  for (const one of all) if (!one.isOfRow) put(one.name, one.record, one.each, one.size * countOf(one.each, rowsMax));
+  const ofRow = all.filter(({ isOfRow }) => isOfRow).map((one) => ({ ...one, bytes: one.size * countInRow(one.each) }));
+  const stride = ofRow.reduce((sum, { bytes }) => whole(sum + bytes), 0);
+  const rowsAt = at;
+  for (const { name, record, each, bytes } of ofRow) put(name, record, each, bytes, stride);
+  at = rowsAt + stride * rowsMax;
   if (at > MEMORY_BYTES) throw new Error(`the records need ${at} bytes, memory has ${MEMORY_BYTES}`);
   return { records, places, end: at };
 }

@@ -33,21 +33,43 @@ const COUNT_EXPRESSION = {
   rowFaultKind: 'ROW_FAULTS',
 } as const;
 
+/** How many records of a place belong to a row, as an expression. */
+const IN_ROW = { row: '1', valve: '2', channel: '3', rowFault: 'ROW_FAULTS' } as const;
+type InRow = keyof typeof IN_ROW;
+
 /** Address of a place as an expression of the one before, so that a build for fewer rows is packed by the compiler. */
 function placeAddress(place: Place, before: Place | undefined, contract: Contract): string {
   const name = `${constantCase(place.name)}_AT`;
   if (before === undefined) return `export const ${name}: usize = ${place.at};`;
-  const bytes = `${constantCase(before.record)}_BYTES * (${COUNT_EXPRESSION[before.each]})`;
+  const count = before.stride === undefined ? COUNT_EXPRESSION[before.each] : IN_ROW[before.each as InRow];
+  const bytes = `${constantCase(before.record)}_BYTES * (${count})`;
   const size = contract.records.find((record) => record.name === before.record)?.size ?? 0;
   const start = `${constantCase(before.name)}_AT + ${bytes}`;
   return `export const ${name}: usize = ${size % 4 === 0 ? start : `(${start} + 3) & ~3`};`;
 }
 
 function accessor(place: Place): string {
-  const at = `${constantCase(place.name)}_AT`;
-  if (place.each === 'bank') return `export function ${place.name}(): ${place.record} {\n  return changetype<${place.record}>(${at});\n}`;
-  const step = `${constantCase(place.record)}_BYTES`;
-  return `export function ${place.name}(index: i32): ${place.record} {\n  return changetype<${place.record}>(${at} + <usize>index * ${step});\n}`;
+  const { name, record, each, stride } = place;
+  const at = `${constantCase(name)}_AT`;
+  const step = `${constantCase(record)}_BYTES`;
+  if (stride === undefined) {
+    if (each === 'bank') return `export function ${name}(): ${record} {\n  return changetype<${record}>(${at});\n}`;
+    return `export function ${name}(index: i32): ${record} {\n  return changetype<${record}>(${at} + <usize>index * ${step});\n}`;
+  }
+  const row = `${at} + <usize>row * ROW_STATE_BYTES`;
+  if (each === 'row') return `export function ${name}(row: i32): ${record} {\n  return changetype<${record}>(${row});\n}`;
+  return `/** \`which\`: of the row's own, from 0. */\nexport function ${name}(row: i32, which: i32): ${record} {\n  return changetype<${record}>(${row} + <usize>which * ${step});\n}`;
+}
+
+/** Where the rows' blocks begin, how long one is, and where the last one ends. */
+function rowStateBlock({ places }: Contract): string {
+  const first = places.find(({ stride }) => stride !== undefined);
+  if (first?.stride === undefined) throw new Error('no row has a state');
+  return [
+    `/** State of a row, all of it in one block. */\nexport const ROW_STATE_AT: usize = ${constantCase(first.name)}_AT;`,
+    `export const ROW_STATE_BYTES: usize = ${first.stride};`,
+    '/** First byte after the last record. */\nexport const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;',
+  ].join('\n');
 }
 
 function recordsFile(contract: Contract): string {
@@ -58,8 +80,9 @@ function recordsFile(contract: Contract): string {
     `/** Rows that this build has room for; \`--use ROWS=24\` makes a smaller one. */\nexport const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : ${contract.rowsMax};`,
     `export const BANK_FAULTS: i32 = ${faultCount('bank')};\nexport const ROW_FAULTS: i32 = ${faultCount('row')};`,
     ...contract.records.map(recordClass),
-    '// Memory map: parameters, what configure() derives, inputs, outputs, probes, state.',
+    "// Memory map: parameters, what configure() derives, inputs, outputs, probes, the bank's state, then each row's state in a block.",
     places.map((place, index) => placeAddress(place, places[index - 1], contract)).join('\n'),
+    rowStateBlock(contract),
     ...places.map(accessor),
   ].join('\n\n');
 }

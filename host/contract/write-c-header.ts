@@ -1,6 +1,6 @@
 import { ENUMS } from '../../shared/records.js';
-import { type Contract, recordOf } from './contract.js';
-import { countOf, type LaidRecord } from './layout.js';
+import { type Contract, hashedRanges } from './contract.js';
+import type { LaidRecord, Place } from './layout.js';
 import { constantCase } from './write-assemblyscript.js';
 
 const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float', f64: 'double' } as const;
@@ -20,21 +20,20 @@ function struct(record: LaidRecord): string {
   ].join('\n');
 }
 
-/** Places over which a state hash goes, in memory's order: what it is for the bank, and for each row. */
-function hashedPlaces(contract: Contract): string[] {
-  const hashed = ['output', 'probe', 'state'];
-  return contract.places.flatMap((place) => {
-    const { kind, size } = recordOf(contract, place.record);
-    if (!hashed.includes(kind)) return [];
-    const fixed = countOf(place.each, 0) * size;
-    const each = countOf(place.each, 1) * size - fixed;
-    return [`  X(${prefixed(place.name)}_AT, ${fixed}u, ${each}u) \\`];
-  });
+/** Pieces over which a state hash goes, in memory's order: how much it is for the bank, and for each row. */
+function hashedPieces(contract: Contract): string[] {
+  const [none, one] = [hashedRanges(contract, 0), hashedRanges(contract, 1)];
+  return none.map(({ at, bytes }, index) => `  X(${at}u, ${bytes}u, ${(one[index]?.bytes ?? 0) - bytes}u) \\`);
 }
 
 /** First byte after the last record. */
 function endOfRecords(contract: Contract): number {
-  return Math.max(...contract.places.map((place) => place.at + place.count * recordOf(contract, place.record).size));
+  return Math.max(...hashedRanges(contract, contract.rowsMax).map(({ at, bytes }) => at + bytes));
+}
+
+function placeLine({ name, record, at, count, stride }: Place): string {
+  const rows = stride === undefined ? '' : `, a row's ${stride} bytes behind those of the row before`;
+  return `#define ${prefixed(name)}_AT ${at}u /* ${count} × Lb${record}${rows} */`;
 }
 
 /** A C11 header with the same structs, addresses, enumerations, parameters and faults. */
@@ -42,7 +41,7 @@ export function writeCHeader(contract: Contract): string {
   const enums = Object.entries(ENUMS).map(
     ([name, values]) => `enum {\n${values.map((value, index) => `  ${prefixed(name)}_${constantCase(value)} = ${index},`).join('\n')}\n};`,
   );
-  const places = contract.places.map((place) => `#define ${prefixed(place.name)}_AT ${place.at}u /* ${place.count} × Lb${place.record} */`);
+  const places = contract.places.map(placeLine);
   const faults = contract.faults.map(
     (fault) =>
       `#define ${prefixed(fault.scope)}_FAULT_${constantCase(fault.name)} (1u << ${fault.code}) /* FMI ${fault.fmi}: ${fault.help} */`,
@@ -59,7 +58,7 @@ export function writeCHeader(contract: Contract): string {
     ...enums,
     `/* Faults, as bits. */\n${faults.join('\n')}`,
     `/* X(number, name, type, min, max, default) for every parameter. */\n#define LB_PARAMETERS(X) \\\n${parameters.join('\n')}\n`,
-    `/* X(place, bytes for the bank, bytes for each row) for every place that a state hash goes over. */\n#define LB_HASHED_PLACES(X) \\\n${hashedPlaces(contract).join('\n')}\n`,
+    `/* X(address, bytes for the bank, bytes for each row) for every piece that a state hash goes over. */\n#define LB_HASHED_PIECES(X) \\\n${hashedPieces(contract).join('\n')}\n`,
     '#endif\n',
   ].join('\n\n');
 }

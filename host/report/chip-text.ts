@@ -1,4 +1,4 @@
-import type { Budget, FirmwareSheet } from '../chip/budget.js';
+import { type Budget, type FirmwareSheet, SETTING_NAMES } from '../chip/budget.js';
 import type { BudgetVerdict } from '../chip/budget-table.js';
 import type { ChipCaseResult } from '../chip/replay-chip.js';
 import type { ChipRun } from '../chip/run-chip.js';
@@ -78,8 +78,7 @@ const VERDICT_PAINT = { within: colours.green, better: colours.yellow, worse: co
 
 /** The budgets as they are now, and every figure that is not within 5 % of what was accepted. */
 export function budgetTable(budgets: readonly Budget[], verdicts: readonly BudgetVerdict[]): string {
-  const strategies = ['threshold', 'cascade', 'predictive'] as const;
-  const titles = ['rows', 'text', 'data', 'bss', 'stack proven', 'used', ...strategies.flatMap((one) => [one, 'worst'])];
+  const titles = ['rows', 'text', 'data', 'bss', 'stack proven', 'used', ...SETTING_NAMES.flatMap((one) => [one, 'worst'])];
   const rows = budgets.map((one) => [
     one.chip,
     String(one.rows),
@@ -87,9 +86,9 @@ export function budgetTable(budgets: readonly Budget[], verdicts: readonly Budge
     bytes(one.dataBytes),
     bytes(one.bssBytes),
     bytes(one.stackBytes ?? 0),
-    bytes(Math.max(...strategies.map((name) => one.strategies[name].stackUsedBytes))),
-    ...strategies.flatMap((name) => {
-      const { meanInstructions, worstInstructions } = one.strategies[name];
+    bytes(Math.max(...SETTING_NAMES.map((name) => one.settings[name].stackUsedBytes))),
+    ...SETTING_NAMES.flatMap((name) => {
+      const { meanInstructions, worstInstructions } = one.settings[name];
       return [meanInstructions.toFixed(0), worstInstructions.toFixed(0)];
     }),
   ]);

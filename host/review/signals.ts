@@ -1,5 +1,5 @@
 import type { UnitName } from '../../shared/units.js';
-import { type Contract, recordOf } from '../contract/contract.js';
+import { type Contract, recordAddress, recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
 import { countOf, type LaidField, type LaidRecord, type Place } from '../contract/layout.js';
 import { faultNames } from '../replay/change.js';
@@ -73,7 +73,7 @@ function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, i
     kind: record.kind as SignalKind,
     unit: field.unit,
     field,
-    recordAt: place.at + index * record.size,
+    recordAt: recordAddress(contract, place, index),
     ...showOf(contract, field, row),
   }));
 }

@@ -1,10 +1,17 @@
 import { closeSync, readFileSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
-import { type Contract, describeContract, type ParameterValues, placeOf, recordOf } from '../contract/contract.js';
+import {
+  type Contract,
+  describeContract,
+  hashedRanges,
+  type ParameterValues,
+  placeOf,
+  recordAddress,
+  recordOf,
+} from '../contract/contract.js';
 import { type BuildDescription, describeModule } from '../contract/embed.js';
 import { readField, writeField } from '../contract/fields.js';
-import { countOf } from '../contract/layout.js';
 import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/write-message.js';
 import { InputError, openToRead } from '../files/input-error.js';
 import { CONTROLLER_WASM } from '../project.js';
@@ -75,23 +82,17 @@ export function writeParameters(memory: DataView, contract: Contract, values: Pa
   }
 }
 
-/** Outputs, probes and state of the rows in use, place by place. */
-function hashedViews(memory: ArrayBuffer, contract: Contract, rows: number): Uint8Array[] {
-  const hashed = ['output', 'probe', 'state'];
-  return contract.places.flatMap((place) => {
-    const record = recordOf(contract, place.record);
-    return hashed.includes(record.kind) ? [new Uint8Array(memory, place.at, countOf(place.each, rows) * record.size)] : [];
-  });
-}
+/** Outputs, probes and state of the rows in use. */
+const hashedViews = (memory: ArrayBuffer, contract: Contract, rows: number): Uint8Array[] =>
+  hashedRanges(contract, rows).map(({ at, bytes }) => new Uint8Array(memory, at, bytes));
 
-function memoryField(memory: DataView, contract: Contract, place: string, name: string): MemoryField {
-  const { at, record } = placeOf(contract, place);
-  const { size, fields } = recordOf(contract, record);
-  const field = fields.find((one) => one.name === name);
-  if (field === undefined) throw new Error(`${record} has no field ${name}`);
+function memoryField(memory: DataView, contract: Contract, placeName: string, name: string): MemoryField {
+  const place = placeOf(contract, placeName);
+  const field = recordOf(contract, place.record).fields.find((one) => one.name === name);
+  if (field === undefined) throw new Error(`${place.record} has no field ${name}`);
   return {
-    get: (index) => readField(memory, at + index * size, field),
-    set: (index, value) => writeField(memory, at + index * size, field, value),
+    get: (index) => readField(memory, recordAddress(contract, place, index), field),
+    set: (index, value) => writeField(memory, recordAddress(contract, place, index), field, value),
   };
 }
 

@@ -13,8 +13,8 @@ function pulsed(expectedKpa: f32): void {
 /** Reads it when the pressure without own pulses and motion has changed by `stillKpa`; returns the gain. */
 function read(stillKpa: f32, trouble: u32): f32 {
   watchState(0).stillKpa = stillKpa;
-  learnAfterPulse(pairState(0), valveState(0), valveState(1), watchState(0), rowProbe(0), trouble, parameters());
-  return valveState(0).gain;
+  learnAfterPulse(pairState(0), valveState(0, 0), valveState(0, 1), watchState(0), rowProbe(0), trouble, parameters());
+  return valveState(0, 0).gain;
 }
 
 describe('learnGain', () => {
@@ -22,25 +22,25 @@ describe('learnGain', () => {
   // One step of recursive least squares by hand: P 0.0004, x 100, lambda 0.98: P·x = 0.04, K = 0.04/(0.98 + 4) =
   // 0.00803213; gain 1 + K·(50 - 100) = 0.598394; P = (0.0004 - K·0.04)/0.98 = 8.0321e-5.
   test('goes towards what was measured by the least-squares weight', () => {
-    const valve = valveState(0);
+    const valve = valveState(0, 0);
     learnGain(valve, 50, 100, parameters());
     expect(valve.gain).toBeCloseTo(0.598394, 5);
     expect(valve.covariance).toBeCloseTo(0.000080321, 8);
   });
   test('stays where it is when the pulse did as expected', () => {
-    learnGain(valveState(0), 100, 100, parameters());
-    expect(valveState(0).gain).toBe(1);
+    learnGain(valveState(0, 0), 100, 100, parameters());
+    expect(valveState(0, 0).gain).toBe(1);
   });
   test('stays within gainMin and gainMax', () => {
-    learnGain(valveState(0), -1e6, 100, parameters());
-    expect(valveState(0).gain).toBeCloseTo(0.2, 6);
+    learnGain(valveState(0, 0), -1e6, 100, parameters());
+    expect(valveState(0, 0).gain).toBeCloseTo(0.2, 6);
     freshBank(1);
-    learnGain(valveState(0), 1e6, 100, parameters());
-    expect(valveState(0).gain).toBe(4);
+    learnGain(valveState(0, 0), 1e6, 100, parameters());
+    expect(valveState(0, 0).gain).toBe(4);
   });
   test('settles on the true gain after a dozen pulses', () => {
-    for (let pulse = 0; pulse < 12; pulse++) learnGain(valveState(0), 62, 100, parameters());
-    expect(valveState(0).gain).toBeCloseTo(0.62, 2);
+    for (let pulse = 0; pulse < 12; pulse++) learnGain(valveState(0, 0), 62, 100, parameters());
+    expect(valveState(0, 0).gain).toBeCloseTo(0.62, 2);
   });
 });
 
@@ -58,8 +58,8 @@ describe('learnAfterPulse', () => {
     pulsed(100);
     pairState(0).learnWish = Wish.Lower;
     read(50, 0);
-    expect(valveState(1).gain).toBeCloseTo(0.598394, 5);
-    expect(valveState(0).gain).toBe(1);
+    expect(valveState(0, 1).gain).toBeCloseTo(0.598394, 5);
+    expect(valveState(0, 0).gain).toBe(1);
   });
   test('waits until the pressure has settled', () => {
     pulsed(100);
@@ -100,7 +100,7 @@ describe('learnAfterPulse', () => {
   });
   test('adds up what a flowing valve should give at gain 1: steps of 8 kPa at gain 0.8', () => {
     freshBank(1);
-    valveState(0).gain = 0.8;
+    valveState(0, 0).gain = 0.8;
     rowProbe(0).supplyStepKpa = 8;
     pairState(0).flowing = Wish.Raise;
     read(0, 0);
@@ -112,17 +112,17 @@ describe('learnAfterPulse', () => {
 describe('prepareLearning', () => {
   beforeEach(() => freshBank(1));
   test('counts what the rest changes by from 0 while a valve waits to open', () => {
-    valveState(1).request = Order.Open;
+    valveState(0, 1).request = Order.Open;
     watchState(0).stillKpa = 2500;
     pairState(0).expectedKpa = 7;
-    prepareLearning(pairState(0), valveState(0), valveState(1), watchState(0));
+    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), watchState(0));
     expect(watchState(0).stillKpa).toBe(0);
     expect(pairState(0).expectedKpa).toBe(0);
   });
   test('counts on when no valve waits to open', () => {
-    valveState(0).request = Order.Close;
+    valveState(0, 0).request = Order.Close;
     watchState(0).stillKpa = 2500;
-    prepareLearning(pairState(0), valveState(0), valveState(1), watchState(0));
+    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), watchState(0));
     expect(watchState(0).stillKpa).toBe(2500);
   });
 });

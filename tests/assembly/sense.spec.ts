@@ -7,7 +7,7 @@ import { freshBank } from './fresh-bank';
 // each rounded. Rate: 250 N/ms over 5000 N/(0.8·4096) = 1.52588 N a code → 163.84, rounded up to 164.
 
 function check(counts: u16): u32 {
-  return checkChannel(channelState(0), counts, channelSetting(Channel.Load), 31, 20);
+  return checkChannel(channelState(0, 0), counts, channelSetting(Channel.Load), 31, 20);
 }
 
 /** The conditions after `ticks` more ticks with codes that change by 1, back and forth. */
@@ -35,8 +35,8 @@ describe('rangeCheck', () => {
 });
 
 function take(counts: u16, conditions: u32, faults: u32): void {
-  channelState(0).counts = counts;
-  takeValue(channelState(0), conditions, faults, channelSetting(Channel.Load));
+  channelState(0, 0).counts = counts;
+  takeValue(channelState(0, 0), conditions, faults, channelSetting(Channel.Load));
 }
 
 describe('checkChannel', () => {
@@ -72,7 +72,7 @@ describe('checkChannel', () => {
   });
   test('never calls a code frozen when the check is off', () => {
     let found: u32 = 0;
-    for (let tick = 0; tick < 70000; tick++) found |= checkChannel(channelState(0), 2000, channelSetting(Channel.Load), 0, 20);
+    for (let tick = 0; tick < 70000; tick++) found |= checkChannel(channelState(0, 0), 2000, channelSetting(Channel.Load), 0, 20);
     expect(found).toBe(0);
   });
   test('judges a jump against the last code inside the range', () => {
@@ -115,7 +115,7 @@ describe('takeValue', () => {
     channelSetting(Channel.Load).unitAtZero = 0;
   });
   test('takes a value with nothing against it and keeps it while something is', () => {
-    const channel = channelState(0);
+    const channel = channelState(0, 0);
     take(300, 0, 0);
     expect(channel.value).toBe(300);
     expect(channel.good).toBe(1);
@@ -126,17 +126,17 @@ describe('takeValue', () => {
   test('takes values again while a fault recovers, but not for good', () => {
     take(300, Check.Open, Check.Open);
     take(302, 0, Check.Open);
-    expect(channelState(0).value).toBe(302);
-    expect(channelState(0).good).toBe(0);
+    expect(channelState(0, 0).value).toBe(302);
+    expect(channelState(0, 0).good).toBe(0);
     take(303, 0, 0);
-    expect(channelState(0).good).toBe(1);
+    expect(channelState(0, 0).good).toBe(1);
   });
   test('calls only the first value after doubtful ones fresh', () => {
     take(300, Check.Open, 0);
-    expect(isFresh(channelState(0))).toBe(false);
+    expect(isFresh(channelState(0, 0))).toBe(false);
     take(301, 0, 0);
-    expect(isFresh(channelState(0))).toBe(true);
+    expect(isFresh(channelState(0, 0))).toBe(true);
     take(302, 0, 0);
-    expect(isFresh(channelState(0))).toBe(false);
+    expect(isFresh(channelState(0, 0))).toBe(false);
   });
 });

@@ -6,19 +6,19 @@ import { freshBank } from './fresh-bank';
 /** A bank of `rows` rows in which every valve is believed closed and nothing waits. */
 function closedBank(rows: i32): void {
   freshBank(rows);
-  for (let index = 0; index < rows * 2; index++) valveState(index).belief = Belief.Closed;
+  for (let index = 0; index < rows * 2; index++) valveState(index >> 1, index & 1).belief = Belief.Closed;
 }
 
 function ask(index: i32, stroke: u8, waitTicks: u16): void {
-  valveState(index).request = stroke;
-  valveState(index).waitTicks = waitTicks;
+  valveState(index >> 1, index & 1).request = stroke;
+  valveState(index >> 1, index & 1).waitTicks = waitTicks;
   if (stroke === Order.Close) bankProbe().closesWaiting += 1;
   else bankProbe().opensWaiting += 1;
 }
 
 function askOpenValveToClose(index: i32, waitTicks: u16, openTicks: u16): void {
-  valveState(index).belief = Belief.Open;
-  valveState(index).openTicks = openTicks;
+  valveState(index >> 1, index & 1).belief = Belief.Open;
+  valveState(index >> 1, index & 1).openTicks = openTicks;
   bankProbe().openValves += 1;
   bankProbe().closesOwed += 1;
   ask(index, Order.Close, waitTicks);
@@ -29,14 +29,14 @@ function grant(): void {
 }
 
 function isDriven(index: i32): bool {
-  return valveState(index).coil !== Order.None;
+  return valveState(index >> 1, index & 1).coil !== Order.None;
 }
 
 function rankOf(belief: u8, waitTicks: u16, openTicks: u16): u32 {
-  valveState(0).belief = belief;
-  valveState(0).waitTicks = waitTicks;
-  valveState(0).openTicks = openTicks;
-  return closeRank(valveState(0));
+  valveState(0, 0).belief = belief;
+  valveState(0, 0).waitTicks = waitTicks;
+  valveState(0, 0).openTicks = openTicks;
+  return closeRank(valveState(0, 0));
 }
 
 describe('closeRank', () => {
@@ -186,7 +186,7 @@ describe('grantStrokes in turns', () => {
     expect(isDriven(0)).toBe(false);
     grant();
     expect(isDriven(0)).toBe(true);
-    valveState(0).coil = Order.None;
+    valveState(0, 0).coil = Order.None;
     bankProbe().strokesInFlight = 0;
     ask(2, Order.Close, 0);
     grant();

@@ -9,26 +9,26 @@ import { freshBank } from './fresh-bank';
 /** A pair of one row in which both valves are believed closed and nothing waits. */
 function closedPair(): void {
   freshBank(1);
-  valveState(0).belief = Belief.Closed;
-  valveState(1).belief = Belief.Closed;
+  valveState(0, 0).belief = Belief.Closed;
+  valveState(0, 1).belief = Belief.Closed;
 }
 
 function openFor(openTicks: u16): void {
   closedPair();
-  valveState(0).belief = Belief.Open;
-  valveState(0).openTicks = openTicks;
+  valveState(0, 0).belief = Belief.Open;
+  valveState(0, 0).openTicks = openTicks;
 }
 
 function wanted(isWished: bool): u8 {
-  return wantedStroke(valveState(0), valveState(1), pairState(0), isWished, false, coefficients());
+  return wantedStroke(valveState(0, 0), valveState(0, 1), pairState(0), isWished, false, coefficients());
 }
 
 function advance(ticks: i32): void {
-  for (let tick = 0; tick < ticks; tick++) advancePair(pairState(0), valveState(0), valveState(1), coefficients());
+  for (let tick = 0; tick < ticks; tick++) advancePair(pairState(0), valveState(0, 0), valveState(0, 1), coefficients());
 }
 
 function order(wish: u8): void {
-  orderPair(pairState(0), valveState(0), valveState(1), wish, false, coefficients());
+  orderPair(pairState(0), valveState(0, 0), valveState(0, 1), wish, false, coefficients());
 }
 
 describe('wantedStroke of a closed valve', () => {
@@ -38,33 +38,33 @@ describe('wantedStroke of a closed valve', () => {
     expect(wanted(false)).toBe(Order.None);
   });
   test('does not open beside a valve that is open or unknown', () => {
-    valveState(1).belief = Belief.Open;
+    valveState(0, 1).belief = Belief.Open;
     expect(wanted(true)).toBe(Order.None);
-    valveState(1).belief = Belief.Unknown;
+    valveState(0, 1).belief = Belief.Unknown;
     expect(wanted(true)).toBe(Order.None);
   });
   test('does not open beside a coil that is driven', () => {
-    valveState(1).coil = Order.Close;
+    valveState(0, 1).coil = Order.Close;
     expect(wanted(true)).toBe(Order.None);
-    valveState(1).coil = Order.Open;
+    valveState(0, 1).coil = Order.Open;
     expect(wanted(true)).toBe(Order.None);
   });
   test('is latched again before it opens when that is due', () => {
-    valveState(0).quietTicks = 59999;
+    valveState(0, 0).quietTicks = 59999;
     expect(wanted(true)).toBe(Order.Open);
-    valveState(0).quietTicks = 60000;
+    valveState(0, 0).quietTicks = 60000;
     expect(wanted(true)).toBe(Order.Close);
   });
   test('is not latched again while energy is spared, and opens if wished', () => {
-    valveState(0).quietTicks = 60000;
-    valveState(1).quietTicks = 60000;
-    expect(wantedStroke(valveState(0), valveState(1), pairState(0), false, true, coefficients())).toBe(Order.None);
-    expect(wantedStroke(valveState(0), valveState(1), pairState(0), true, true, coefficients())).toBe(Order.Open);
+    valveState(0, 0).quietTicks = 60000;
+    valveState(0, 1).quietTicks = 60000;
+    expect(wantedStroke(valveState(0, 0), valveState(0, 1), pairState(0), false, true, coefficients())).toBe(Order.None);
+    expect(wantedStroke(valveState(0, 0), valveState(0, 1), pairState(0), true, true, coefficients())).toBe(Order.Open);
   });
   test('lets the other valve be latched again first when that is due', () => {
-    valveState(1).quietTicks = 59999;
+    valveState(0, 1).quietTicks = 59999;
     expect(wanted(true)).toBe(Order.Open);
-    valveState(1).quietTicks = 60000;
+    valveState(0, 1).quietTicks = 60000;
     expect(wanted(true)).toBe(Order.None);
   });
   test('does not open during rest or dead time', () => {
@@ -77,14 +77,14 @@ describe('wantedStroke of a closed valve', () => {
     expect(wanted(true)).toBe(Order.Open);
   });
   test('is latched again after relatchTicks, and not before', () => {
-    valveState(0).quietTicks = 59999;
+    valveState(0, 0).quietTicks = 59999;
     expect(wanted(false)).toBe(Order.None);
-    valveState(0).quietTicks = 60000;
+    valveState(0, 0).quietTicks = 60000;
     expect(wanted(false)).toBe(Order.Close);
   });
   test('asks for nothing while its own coil is driven', () => {
-    valveState(0).coil = Order.Close;
-    valveState(0).quietTicks = 60000;
+    valveState(0, 0).coil = Order.Close;
+    valveState(0, 0).quietTicks = 60000;
     expect(wanted(true)).toBe(Order.None);
   });
 });
@@ -122,7 +122,7 @@ describe('wantedStroke of a valve in an unknown position', () => {
   });
   test('waits for its own stroke to end', () => {
     freshBank(1);
-    valveState(0).coil = Order.Close;
+    valveState(0, 0).coil = Order.Close;
     expect(wanted(false)).toBe(Order.None);
   });
 });
@@ -130,55 +130,55 @@ describe('wantedStroke of a valve in an unknown position', () => {
 describe('a stuck valve', () => {
   beforeEach(() => {
     closedPair();
-    valveState(0).stuck = 1;
+    valveState(0, 0).stuck = 1;
   });
   test('is unknown after its closing stroke', () => {
-    valveState(0).belief = Belief.Open;
-    valveState(0).openTicks = 3;
+    valveState(0, 0).belief = Belief.Open;
+    valveState(0, 0).openTicks = 3;
     order(Wish.Hold);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
-    expect(valveState(0).belief).toBe(Belief.Open);
+    expect(valveState(0, 0).belief).toBe(Belief.Open);
     advance(1);
-    expect(valveState(0).belief).toBe(Belief.Unknown);
-    expect(valveState(0).coil).toBe(Order.None);
+    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
+    expect(valveState(0, 0).coil).toBe(Order.None);
     expect(pairState(0).openWish).toBe(Wish.Hold);
   });
   test('stays unknown after every further closing stroke', () => {
-    valveState(0).belief = Belief.Unknown;
-    valveState(0).quietTicks = 1000;
+    valveState(0, 0).belief = Belief.Unknown;
+    valveState(0, 0).quietTicks = 1000;
     order(Wish.Hold);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(2);
-    expect(valveState(0).belief).toBe(Belief.Unknown);
+    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
   });
   test('asks for another closing stroke only after retryTicks, wished or not', () => {
-    valveState(0).belief = Belief.Unknown;
-    valveState(0).quietTicks = 999;
+    valveState(0, 0).belief = Belief.Unknown;
+    valveState(0, 0).quietTicks = 999;
     expect(wanted(true)).toBe(Order.None);
     expect(wanted(false)).toBe(Order.None);
-    valveState(0).quietTicks = 1000;
+    valveState(0, 0).quietTicks = 1000;
     expect(wanted(true)).toBe(Order.Close);
     expect(wanted(false)).toBe(Order.Close);
   });
   test('lets the other valve of its pair not open', () => {
-    valveState(0).belief = Belief.Unknown;
+    valveState(0, 0).belief = Belief.Unknown;
     order(Wish.Lower);
-    expect(valveState(1).request).toBe(Order.None);
+    expect(valveState(0, 1).request).toBe(Order.None);
   });
 });
 
 describe('isIdleClosed', () => {
   beforeEach(closedPair);
   test('needs the belief and a coil at rest', () => {
-    expect(isIdleClosed(valveState(0))).toBe(true);
-    valveState(0).coil = Order.Close;
-    expect(isIdleClosed(valveState(0))).toBe(false);
-    valveState(0).coil = Order.None;
-    valveState(0).belief = Belief.Unknown;
-    expect(isIdleClosed(valveState(0))).toBe(false);
-    valveState(0).belief = Belief.Open;
-    expect(isIdleClosed(valveState(0))).toBe(false);
+    expect(isIdleClosed(valveState(0, 0))).toBe(true);
+    valveState(0, 0).coil = Order.Close;
+    expect(isIdleClosed(valveState(0, 0))).toBe(false);
+    valveState(0, 0).coil = Order.None;
+    valveState(0, 0).belief = Belief.Unknown;
+    expect(isIdleClosed(valveState(0, 0))).toBe(false);
+    valveState(0, 0).belief = Belief.Open;
+    expect(isIdleClosed(valveState(0, 0))).toBe(false);
   });
 });
 
@@ -186,31 +186,31 @@ describe('beginStroke and advancePair', () => {
   beforeEach(closedPair);
   test('believe a valve open from the first tick of its opening stroke', () => {
     order(Wish.Raise);
-    expect(valveState(0).request).toBe(Order.Open);
-    beginStroke(valveState(0), coefficients());
-    expect(valveState(0).belief).toBe(Belief.Open);
-    expect(valveState(0).coil).toBe(Order.Open);
-    expect(valveState(0).request).toBe(Order.None);
+    expect(valveState(0, 0).request).toBe(Order.Open);
+    beginStroke(valveState(0, 0), coefficients());
+    expect(valveState(0, 0).belief).toBe(Belief.Open);
+    expect(valveState(0, 0).coil).toBe(Order.Open);
+    expect(valveState(0, 0).request).toBe(Order.None);
   });
   test('end a stroke after strokeTicks', () => {
     order(Wish.Raise);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
-    expect(valveState(0).coil).toBe(Order.Open);
+    expect(valveState(0, 0).coil).toBe(Order.Open);
     advance(1);
-    expect(valveState(0).coil).toBe(Order.None);
-    expect(valveState(0).openTicks).toBe(2);
+    expect(valveState(0, 0).coil).toBe(Order.None);
+    expect(valveState(0, 0).openTicks).toBe(2);
     expect(pairState(0).openWish).toBe(Wish.Raise);
   });
   test('believe a valve open until its closing stroke has ended, then begin rest, dead time and settling', () => {
     openFor(7);
     order(Wish.Hold);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
-    expect(valveState(0).belief).toBe(Belief.Open);
+    expect(valveState(0, 0).belief).toBe(Belief.Open);
     advance(1);
-    expect(valveState(0).belief).toBe(Belief.Closed);
-    expect(valveState(0).openTicks).toBe(7, 'time open is counted up to the closing stroke');
+    expect(valveState(0, 0).belief).toBe(Belief.Closed);
+    expect(valveState(0, 0).openTicks).toBe(7, 'time open is counted up to the closing stroke');
     expect(pairState(0).openWish).toBe(Wish.Hold);
     expect(pairState(0).restTicks).toBe(30);
     expect(pairState(0).deadTicks).toBe(2);
@@ -220,25 +220,25 @@ describe('beginStroke and advancePair', () => {
   test('begin no rest and teach nothing after a closing stroke that ended no pulse', () => {
     freshBank(1);
     order(Wish.Hold);
-    beginStroke(valveState(1), coefficients());
+    beginStroke(valveState(0, 1), coefficients());
     advance(2);
-    expect(valveState(1).belief).toBe(Belief.Closed);
+    expect(valveState(0, 1).belief).toBe(Belief.Closed);
     expect(pairState(0).restTicks).toBe(0);
     expect(pairState(0).deadTicks).toBe(2);
     expect(pairState(0).learnWish).toBe(Wish.Hold);
   });
   test('count the time since the last stroke from its first tick', () => {
     order(Wish.Raise);
-    valveState(0).quietTicks = 500;
-    beginStroke(valveState(0), coefficients());
-    expect(valveState(0).quietTicks).toBe(0);
+    valveState(0, 0).quietTicks = 500;
+    beginStroke(valveState(0, 0), coefficients());
+    expect(valveState(0, 0).quietTicks).toBe(0);
     advance(5);
-    expect(valveState(0).quietTicks).toBe(5);
+    expect(valveState(0, 0).quietTicks).toBe(5);
   });
   test('hold the time since the last stroke at its limit', () => {
-    valveState(0).quietTicks = 0xffffffff;
+    valveState(0, 0).quietTicks = 0xffffffff;
     advance(1);
-    expect(valveState(0).quietTicks).toBe(0xffffffff);
+    expect(valveState(0, 0).quietTicks).toBe(0xffffffff);
   });
 });
 
@@ -246,7 +246,7 @@ describe('oil of a pair', () => {
   beforeEach(closedPair);
   test('flows from the end of the opening stroke to the end of the closing one', () => {
     order(Wish.Raise);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
     expect(pairState(0).openWish).toBe(Wish.Raise);
     expect(pairState(0).flowing).toBe(Wish.Hold);
@@ -254,8 +254,8 @@ describe('oil of a pair', () => {
     expect(pairState(0).flowing).toBe(Wish.Raise);
     advance(1);
     order(Wish.Hold);
-    expect(valveState(0).request).toBe(Order.Close);
-    beginStroke(valveState(0), coefficients());
+    expect(valveState(0, 0).request).toBe(Order.Close);
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
     expect(pairState(0).flowing).toBe(Wish.Raise);
     advance(1);
@@ -263,16 +263,16 @@ describe('oil of a pair', () => {
   });
   test('flows out through the return valve', () => {
     order(Wish.Lower);
-    beginStroke(valveState(1), coefficients());
+    beginStroke(valveState(0, 1), coefficients());
     advance(1);
     expect(pairState(0).flowing).toBe(Wish.Hold);
     advance(1);
     expect(pairState(0).flowing).toBe(Wish.Lower);
   });
   test('does not flow while a closed valve is latched again', () => {
-    valveState(0).quietTicks = 60000;
+    valveState(0, 0).quietTicks = 60000;
     order(Wish.Hold);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
     expect(pairState(0).flowing).toBe(Wish.Hold);
   });
@@ -283,16 +283,16 @@ describe('a void pulse', () => {
     openFor(2);
     pairState(0).isVoid = 1;
     order(Wish.Raise);
-    expect(valveState(0).request).toBe(Order.None);
+    expect(valveState(0, 0).request).toBe(Order.None);
     advance(1);
     order(Wish.Raise);
-    expect(valveState(0).request).toBe(Order.Close);
+    expect(valveState(0, 0).request).toBe(Order.Close);
   });
   test('teaches nothing, and is over with its closing stroke', () => {
     openFor(7);
     pairState(0).isVoid = 1;
     order(Wish.Raise);
-    beginStroke(valveState(0), coefficients());
+    beginStroke(valveState(0, 0), coefficients());
     advance(1);
     expect(pairState(0).isVoid).toBe(1);
     advance(1);
@@ -305,16 +305,16 @@ describe('a void pulse', () => {
     openFor(7);
     pairState(0).isVoid = 1;
     order(Wish.Lower);
-    expect(valveState(0).request).toBe(Order.Close);
-    expect(valveState(1).request).toBe(Order.None);
+    expect(valveState(0, 0).request).toBe(Order.Close);
+    expect(valveState(0, 1).request).toBe(Order.None);
   });
 });
 
 describe('a valve under suspicion', () => {
   beforeEach(() => freshBank(1));
   test('is closed again even while energy is spared, and keeps the other one closed', () => {
-    const supply = valveState(0);
-    const back = valveState(1);
+    const supply = valveState(0, 0);
+    const back = valveState(0, 1);
     supply.belief = Belief.Closed;
     back.belief = Belief.Closed;
     supply.suspected = 1;
@@ -330,58 +330,58 @@ describe('orderPair', () => {
   beforeEach(closedPair);
   test('opens the supply valve to raise and the return valve to lower, never both', () => {
     order(Wish.Raise);
-    expect(valveState(0).request).toBe(Order.Open);
-    expect(valveState(1).request).toBe(Order.None);
+    expect(valveState(0, 0).request).toBe(Order.Open);
+    expect(valveState(0, 1).request).toBe(Order.None);
     order(Wish.Lower);
-    expect(valveState(0).request).toBe(Order.None);
-    expect(valveState(1).request).toBe(Order.Open);
+    expect(valveState(0, 0).request).toBe(Order.None);
+    expect(valveState(0, 1).request).toBe(Order.Open);
     order(Wish.Hold);
-    expect(valveState(0).request).toBe(Order.None);
-    expect(valveState(1).request).toBe(Order.None);
+    expect(valveState(0, 0).request).toBe(Order.None);
+    expect(valveState(0, 1).request).toBe(Order.None);
   });
   test('counts how long the same request has waited', () => {
     order(Wish.Raise);
-    expect(valveState(0).waitTicks).toBe(0);
+    expect(valveState(0, 0).waitTicks).toBe(0);
     order(Wish.Raise);
     order(Wish.Raise);
-    expect(valveState(0).waitTicks).toBe(2);
+    expect(valveState(0, 0).waitTicks).toBe(2);
     order(Wish.Hold);
-    expect(valveState(0).waitTicks).toBe(0);
+    expect(valveState(0, 0).waitTicks).toBe(0);
     order(Wish.Raise);
-    expect(valveState(0).waitTicks).toBe(0);
+    expect(valveState(0, 0).waitTicks).toBe(0);
   });
   test('lets the pair open again restTicks after the pulse, in the very tick', () => {
     pairState(0).restTicks = 30;
     for (let tick = 0; tick < 30; tick++) {
       order(Wish.Raise);
-      expect(valveState(0).request).toBe(Order.None);
+      expect(valveState(0, 0).request).toBe(Order.None);
     }
     order(Wish.Raise);
-    expect(valveState(0).request).toBe(Order.Open);
+    expect(valveState(0, 0).request).toBe(Order.Open);
   });
 });
 
 describe('forgetPosition', () => {
   beforeEach(closedPair);
   test('leaves a closed valve at rest as it is', () => {
-    forgetPosition(valveState(0));
-    expect(valveState(0).belief).toBe(Belief.Closed);
+    forgetPosition(valveState(0, 0));
+    expect(valveState(0, 0).belief).toBe(Belief.Closed);
   });
   test('makes unknown what was open', () => {
-    valveState(0).belief = Belief.Open;
-    forgetPosition(valveState(0));
-    expect(valveState(0).belief).toBe(Belief.Unknown);
+    valveState(0, 0).belief = Belief.Open;
+    forgetPosition(valveState(0, 0));
+    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
   });
   test('makes unknown what was moving, drops its coil and its request', () => {
-    valveState(0).coil = Order.Close;
-    valveState(0).coilTicks = 2;
-    valveState(0).request = Order.Close;
-    valveState(0).waitTicks = 3;
-    forgetPosition(valveState(0));
-    expect(valveState(0).belief).toBe(Belief.Unknown);
-    expect(valveState(0).coil).toBe(Order.None);
-    expect(valveState(0).coilTicks).toBe(0);
-    expect(valveState(0).request).toBe(Order.None);
-    expect(valveState(0).waitTicks).toBe(0);
+    valveState(0, 0).coil = Order.Close;
+    valveState(0, 0).coilTicks = 2;
+    valveState(0, 0).request = Order.Close;
+    valveState(0, 0).waitTicks = 3;
+    forgetPosition(valveState(0, 0));
+    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
+    expect(valveState(0, 0).coil).toBe(Order.None);
+    expect(valveState(0, 0).coilTicks).toBe(0);
+    expect(valveState(0, 0).request).toBe(Order.None);
+    expect(valveState(0, 0).waitTicks).toBe(0);
   });
 });

@@ -28,8 +28,8 @@ function see(isPressure: bool, isAcceleration: bool, isTelling: bool, isStanding
     watchState(0),
     observer(0),
     pairState(0),
-    valveState(0),
-    valveState(1),
+    valveState(0, 0),
+    valveState(0, 1),
     rowProbe(0),
     isPressure,
     isAcceleration,
@@ -50,8 +50,8 @@ function settled(): void {
   probe.returnStepKpa = RETURN_STEP_KPA;
   probe.compliance = 0.03125;
   for (let index = 0; index < 2; index++) {
-    valveState(index).belief = Belief.Closed;
-    valveState(index).quietTicks = 10;
+    valveState(index >> 1, index & 1).belief = Belief.Closed;
+    valveState(index >> 1, index & 1).quietTicks = 10;
   }
   see(true, true, true);
 }
@@ -70,7 +70,7 @@ function drift(kpa: f32, ticks: i32, isAcceleration: bool): i32 {
 function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
   pairState(0).openWish = wish;
   pairState(0).flowing = wish;
-  valveState(wish === Wish.Raise ? 0 : 1).belief = Belief.Open;
+  valveState(0, wish === Wish.Raise ? 0 : 1).belief = Belief.Open;
   for (let tick = 1; tick <= ticks; tick++) {
     observer(0).ownKpa += wish === Wish.Raise ? SUPPLY_STEP_KPA : -RETURN_STEP_KPA;
     rowProbe(0).ownKpa = observer(0).ownKpa;
@@ -82,7 +82,7 @@ function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
 }
 
 function watched(): u8 {
-  return watchedOf(pairState(0), valveState(0), valveState(1), coefficients());
+  return watchedOf(pairState(0), valveState(0, 0), valveState(0, 1), coefficients());
 }
 
 describe('watchedOf', () => {
@@ -91,8 +91,8 @@ describe('watchedOf', () => {
     pairState(0).openWish = Wish.Raise;
     pairState(0).flowing = Wish.Raise;
     expect(watched()).toBe(Watched.Raising);
-    valveState(0).coil = Order.Close;
-    valveState(0).quietTicks = 0;
+    valveState(0, 0).coil = Order.Close;
+    valveState(0, 0).quietTicks = 0;
     expect(watched()).toBe(Watched.Raising);
     pairState(0).openWish = Wish.Lower;
     pairState(0).flowing = Wish.Lower;
@@ -103,18 +103,18 @@ describe('watchedOf', () => {
     expect(watched()).toBe(Watched.Nothing);
   });
   test('is nothing while a coil is driven', () => {
-    valveState(0).coil = Order.Close;
+    valveState(0, 0).coil = Order.Close;
     expect(watched()).toBe(Watched.Nothing);
-    valveState(0).coil = Order.None;
-    valveState(1).coil = Order.Close;
+    valveState(0, 0).coil = Order.None;
+    valveState(0, 1).coil = Order.Close;
     expect(watched()).toBe(Watched.Nothing);
   });
   test('is nothing until a tick after a stroke of either valve', () => {
-    valveState(0).quietTicks = 2;
+    valveState(0, 0).quietTicks = 2;
     expect(watched()).toBe(Watched.Nothing);
-    valveState(0).quietTicks = 3;
+    valveState(0, 0).quietTicks = 3;
     expect(watched()).toBe(Watched.Closed);
-    valveState(1).quietTicks = 2;
+    valveState(0, 1).quietTicks = 2;
     expect(watched()).toBe(Watched.Nothing);
   });
   test('is closed otherwise', () => {
@@ -146,13 +146,13 @@ describe('with both valves believed closed', () => {
   });
   test('what is found counts as open long enough to be closed at once', () => {
     drift(40, 5, true);
-    expect(valveState(0).belief).toBe(Belief.Open);
-    expect(valveState(0).openTicks).toBe(3);
-    expect(valveState(0).missedCloses).toBe(1);
-    expect(valveState(0).stuck).toBe(0);
+    expect(valveState(0, 0).belief).toBe(Belief.Open);
+    expect(valveState(0, 0).openTicks).toBe(3);
+    expect(valveState(0, 0).missedCloses).toBe(1);
+    expect(valveState(0, 0).stuck).toBe(0);
     expect(pairState(0).isVoid).toBe(1);
-    expect(valveState(1).belief).toBe(Belief.Closed);
-    expect(valveState(1).missedCloses).toBe(0);
+    expect(valveState(0, 1).belief).toBe(Belief.Closed);
+    expect(valveState(0, 1).missedCloses).toBe(0);
   });
   test('what has flowed becomes an own pulse, with the tick that the median has not shown yet', () => {
     drift(40, 5, true);
@@ -169,9 +169,9 @@ describe('with both valves believed closed', () => {
     // 12 kPa a tick: 96 after eight, 108 after nine; own −9·20 − 20
     expect(drift(-20, 100, true)).toBe(9);
     expect(watchState(0).missed).toBe(Missed.Return);
-    expect(valveState(1).belief).toBe(Belief.Open);
-    expect(valveState(1).missedCloses).toBe(1);
-    expect(valveState(0).belief).toBe(Belief.Closed);
+    expect(valveState(0, 1).belief).toBe(Belief.Open);
+    expect(valveState(0, 1).missedCloses).toBe(1);
+    expect(valveState(0, 0).belief).toBe(Belief.Closed);
     expect(pairState(0).isVoid).toBe(1);
     expect(observer(0).ownKpa).toBe(-200);
     expect(watchState(0).restKpa).toBe(3000);
@@ -187,18 +187,18 @@ describe('with both valves believed closed', () => {
 describe('a valve believed closed', () => {
   beforeEach(settled);
   test('is watched for watchTicks after its last stroke', () => {
-    valveState(0).quietTicks = 400;
+    valveState(0, 0).quietTicks = 400;
     expect(drift(40, 20, true)).toBe(0);
-    valveState(0).quietTicks = 399;
+    valveState(0, 0).quietTicks = 399;
     expect(drift(40, 1, true)).toBe(1);
   });
   test('is watched for itself: the other one’s last stroke does not count', () => {
-    valveState(1).quietTicks = 400;
+    valveState(0, 1).quietTicks = 400;
     expect(drift(-20, 40, true)).toBe(0);
     expect(drift(40, 100, true)).toBe(5);
   });
   test('is not watched while it is stuck', () => {
-    valveState(0).stuck = 1;
+    valveState(0, 0).stuck = 1;
     expect(drift(40, 100, true)).toBe(0);
   });
   test('is not watched while pressure or rail do not tell', () => {
@@ -219,30 +219,30 @@ describe('a valve believed closed', () => {
     expect(rowProbe(0).riseKpa).toBe(0);
   });
   test('needs twice the limit for each miss in a row', () => {
-    valveState(0).missedCloses = 1;
+    valveState(0, 0).missedCloses = 1;
     // 200 kPa: 192 after eight, 216 after nine
     expect(drift(40, 100, true)).toBe(9);
     settled();
-    valveState(0).missedCloses = 2;
+    valveState(0, 0).missedCloses = 2;
     // 400 kPa: 384 after sixteen, 408 after seventeen
     expect(drift(40, 100, true)).toBe(17);
-    expect(valveState(0).stuck).toBe(0);
+    expect(valveState(0, 0).stuck).toBe(0);
   });
   test('is stuck after strokeTries misses in a row', () => {
-    valveState(0).missedCloses = 3;
+    valveState(0, 0).missedCloses = 3;
     // 800 kPa: 792 after 33, 816 after 34
     expect(drift(40, 100, true)).toBe(34);
-    expect(valveState(0).missedCloses).toBe(4);
-    expect(valveState(0).stuck).toBe(1);
+    expect(valveState(0, 0).missedCloses).toBe(4);
+    expect(valveState(0, 0).stuck).toBe(1);
   });
   test('is still found where it is the other one that missed before', () => {
-    valveState(1).missedCloses = 3;
+    valveState(0, 1).missedCloses = 3;
     expect(drift(40, 100, true)).toBe(5);
-    expect(valveState(0).stuck).toBe(0);
+    expect(valveState(0, 0).stuck).toBe(0);
     settled();
-    valveState(0).missedCloses = 3;
+    valveState(0, 0).missedCloses = 3;
     expect(drift(-20, 100, true)).toBe(9);
-    expect(valveState(1).stuck).toBe(0);
+    expect(valveState(0, 1).stuck).toBe(0);
   });
 });
 
@@ -282,30 +282,30 @@ describe('without acceleration', () => {
   test('a valve gets another closing stroke on suspicion, and is still believed closed', () => {
     // 24 kPa a tick: 192 after eight, 216 after nine
     expect(drift(40, 8, false)).toBe(0);
-    expect(valveState(0).suspected).toBe(0);
+    expect(valveState(0, 0).suspected).toBe(0);
     expect(drift(40, 1, false)).toBe(0);
-    expect(valveState(0).suspected).toBe(1);
-    expect(valveState(0).repeats).toBe(1);
-    expect(valveState(0).belief).toBe(Belief.Closed);
-    expect(valveState(0).missedCloses).toBe(0);
-    expect(valveState(1).suspected).toBe(0);
+    expect(valveState(0, 0).suspected).toBe(1);
+    expect(valveState(0, 0).repeats).toBe(1);
+    expect(valveState(0, 0).belief).toBe(Belief.Closed);
+    expect(valveState(0, 0).missedCloses).toBe(0);
+    expect(valveState(0, 1).suspected).toBe(0);
     expect(pairState(0).isVoid).toBe(0);
     expect(observer(0).ownKpa).toBe(0);
   });
   test('so does the return valve', () => {
     // 12 kPa a tick: 192 after sixteen, 204 after seventeen
     expect(drift(-20, 16, false)).toBe(0);
-    expect(valveState(1).suspected).toBe(0);
+    expect(valveState(0, 1).suspected).toBe(0);
     expect(drift(-20, 1, false)).toBe(0);
-    expect(valveState(1).suspected).toBe(1);
-    expect(valveState(0).suspected).toBe(0);
+    expect(valveState(0, 1).suspected).toBe(1);
+    expect(valveState(0, 0).suspected).toBe(0);
   });
   test('a rise beyond the blind limit at once finds the valve', () => {
     // 1000 kPa more than the allowed 16 is on the limit.
     expect(drift(1016, 1, false)).toBe(0);
     settled();
     expect(drift(1017, 1, false)).toBe(1);
-    expect(valveState(0).belief).toBe(Belief.Open);
+    expect(valveState(0, 0).belief).toBe(Belief.Open);
   });
   test('the velocity is not used for 1.5 s after a reading in doubt', () => {
     drift(0, 1, false);
@@ -332,22 +332,22 @@ describe('with a valve believed open', () => {
   });
   test('what is found stays believed open, its pulse void', () => {
     pulse(Wish.Raise, 0, 11);
-    expect(valveState(0).belief).toBe(Belief.Open);
-    expect(valveState(0).missedOpens).toBe(1);
-    expect(valveState(0).missedCloses).toBe(0);
+    expect(valveState(0, 0).belief).toBe(Belief.Open);
+    expect(valveState(0, 0).missedOpens).toBe(1);
+    expect(valveState(0, 0).missedCloses).toBe(0);
     expect(pairState(0).isVoid).toBe(Void.Dry);
   });
   test('a void pulse is not found again', () => {
     pulse(Wish.Raise, 0, 11);
     expect(pulse(Wish.Raise, 0, 100)).toBe(0);
-    expect(valveState(0).missedOpens).toBe(1);
+    expect(valveState(0, 0).missedOpens).toBe(1);
   });
   test('a return valve that takes nothing is found', () => {
     // 5 kPa a tick: 100 after twenty, 105 after 21
     expect(pulse(Wish.Lower, 0, 100)).toBe(21);
     expect(watchState(0).missed).toBe(Missed.Return);
-    expect(valveState(1).missedOpens).toBe(1);
-    expect(valveState(0).missedOpens).toBe(0);
+    expect(valveState(0, 1).missedOpens).toBe(1);
+    expect(valveState(0, 0).missedOpens).toBe(0);
     expect(observer(0).ownKpa).toBe(0);
     expect(watchState(0).restKpa).toBe(3000);
   });
@@ -368,29 +368,29 @@ describe('with a valve believed open', () => {
   });
   test('each miss in a row needs twice the limit, and strokeTries of them make it stuck', () => {
     // The pressure falls by 100 kPa a tick besides: the sum grows by 140 − 30 = 110 kPa.
-    valveState(0).missedOpens = 1;
+    valveState(0, 0).missedOpens = 1;
     // 200 kPa: 220 after two
     expect(pulse(Wish.Raise, -100, 100)).toBe(2);
-    expect(valveState(0).missedOpens).toBe(2);
-    expect(valveState(0).stuck).toBe(0);
+    expect(valveState(0, 0).missedOpens).toBe(2);
+    expect(valveState(0, 0).stuck).toBe(0);
     settled();
-    valveState(0).missedOpens = 3;
+    valveState(0, 0).missedOpens = 3;
     // 800 kPa: 770 after seven, 880 after eight
     expect(pulse(Wish.Raise, -100, 100)).toBe(8);
-    expect(valveState(0).missedOpens).toBe(4);
-    expect(valveState(0).stuck).toBe(1);
+    expect(valveState(0, 0).missedOpens).toBe(4);
+    expect(valveState(0, 0).stuck).toBe(1);
   });
   test('nothing more is looked for once the valve is stuck', () => {
-    valveState(0).stuck = 1;
+    valveState(0, 0).stuck = 1;
     expect(pulse(Wish.Raise, 0, 100)).toBe(0);
   });
   test('a pulse that has given four times the limit ends the row of misses', () => {
-    valveState(0).missedOpens = 1;
+    valveState(0, 0).missedOpens = 1;
     // After one miss the limit is twice 100 kPa. Of 840 kPa after 21 ticks the sum knows all but the last: 800; then 840.
     pulse(Wish.Raise, 40, 21);
-    expect(valveState(0).missedOpens).toBe(1);
+    expect(valveState(0, 0).missedOpens).toBe(1);
     pulse(Wish.Raise, 40, 1);
-    expect(valveState(0).missedOpens).toBe(0);
+    expect(valveState(0, 0).missedOpens).toBe(0);
   });
 });
 
@@ -399,8 +399,8 @@ describe('leak', () => {
     settled();
     // Nothing is to be found meanwhile.
     parameters().missedKpa = 2000;
-    valveState(0).quietTicks = 26;
-    valveState(1).quietTicks = 26;
+    valveState(0, 0).quietTicks = 26;
+    valveState(0, 1).quietTicks = 26;
   });
   // 1/32 mL/kPa · 60,000 ticks a minute = 1875 mL/min for 1 kPa a tick; weight 0.001 s/20 s = 0.00005.
   test('is the slow mean of the drift, less what the gas loses as it cools', () => {
@@ -411,7 +411,7 @@ describe('leak', () => {
     expect(rowProbe(0).leakMlPerMin).toBeCloseTo(-9.375446, 4);
   });
   test('is not looked for before the pressure has settled', () => {
-    valveState(1).quietTicks = 25;
+    valveState(0, 1).quietTicks = 25;
     drift(-100, 1, true);
     expect(rowProbe(0).leakMlPerMin).toBe(0);
   });
@@ -486,11 +486,11 @@ describe('a power loss during a void pulse', () => {
   test('leaves nothing void behind: the pair may open again once its valves are closed', () => {
     const pair = pairState(0);
     pair.isVoid = 1;
-    valveState(0).belief = Belief.Open;
-    valveState(0).coil = Order.Close;
-    forgetPosition(valveState(0));
-    advancePair(pair, valveState(0), valveState(1), coefficients());
-    expect(valveState(0).belief).toBe(Belief.Unknown);
+    valveState(0, 0).belief = Belief.Open;
+    valveState(0, 0).coil = Order.Close;
+    forgetPosition(valveState(0, 0));
+    advancePair(pair, valveState(0, 0), valveState(0, 1), coefficients());
+    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
     expect(pair.isVoid).toBe(0);
   });
 });

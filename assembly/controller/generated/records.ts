@@ -656,10 +656,10 @@ export class ChannelState {
   insideCounts: u16;
   /** For how many ticks running the code has moved far and back. Unit: none. Offset 20. */
   flips: u8;
-  /** Unused, 0. Unit: none. Offset 21. */
-  spare1: u8;
+  /** What the last code was found to be among the limits. Unit: bits. Offset 21. */
+  range: u8;
   /** Unused, 0. Unit: none. Offset 22. */
-  spare2: u16;
+  spare: u16;
 }
 export const CHANNEL_STATE_BYTES: usize = 24;
 
@@ -923,7 +923,7 @@ export class FaultTimer {
 }
 export const FAULT_TIMER_BYTES: usize = 2;
 
-// Memory map: parameters, what configure() derives, inputs, outputs, probes, state.
+// Memory map: parameters, what configure() derives, inputs, outputs, probes, the bank's state, then each row's state in a block.
 
 export const PARAMETERS_AT: usize = 16;
 export const CHANNEL_SETTING_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
@@ -937,23 +937,29 @@ export const ROW_OUTPUT_AT: usize = BANK_OUTPUT_AT + BANK_OUTPUT_BYTES * (1);
 export const BANK_PROBE_AT: usize = ROW_OUTPUT_AT + ROW_OUTPUT_BYTES * (ROWS_MAX);
 export const ROW_PROBE_AT: usize = BANK_PROBE_AT + BANK_PROBE_BYTES * (1);
 export const BANK_STATE_AT: usize = ROW_PROBE_AT + ROW_PROBE_BYTES * (ROWS_MAX);
-export const CHANNEL_STATE_AT: usize = BANK_STATE_AT + BANK_STATE_BYTES * (1);
-export const RAIL_STATE_AT: usize = CHANNEL_STATE_AT + CHANNEL_STATE_BYTES * (ROWS_MAX * 3);
-export const ZERO_STATE_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
-export const LOAD_MEDIAN_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (ROWS_MAX);
-export const PRESSURE_MEDIAN_AT: usize = LOAD_MEDIAN_AT + MEDIAN_STATE_BYTES * (ROWS_MAX);
-export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (ROWS_MAX);
-export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
-export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
-export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (ROWS_MAX);
-export const OBSERVER_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (ROWS_MAX);
-export const WATCH_STATE_AT: usize = OBSERVER_AT + OBSERVER_STATE_BYTES * (ROWS_MAX);
-export const PAIR_STATE_AT: usize = WATCH_STATE_AT + WATCH_STATE_BYTES * (ROWS_MAX);
-export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (ROWS_MAX);
-export const BANK_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (ROWS_MAX * 2);
-export const ROW_FAULTS_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
-export const BANK_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (ROWS_MAX);
-export const ROW_FAULT_TIMER_AT: usize = (BANK_FAULT_TIMER_AT + FAULT_TIMER_BYTES * (BANK_FAULTS) + 3) & ~3;
+export const RAIL_STATE_AT: usize = BANK_STATE_AT + BANK_STATE_BYTES * (1);
+export const BANK_FAULTS_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
+export const BANK_FAULT_TIMER_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
+export const CHANNEL_STATE_AT: usize = (BANK_FAULT_TIMER_AT + FAULT_TIMER_BYTES * (BANK_FAULTS) + 3) & ~3;
+export const ZERO_STATE_AT: usize = CHANNEL_STATE_AT + CHANNEL_STATE_BYTES * (3);
+export const LOAD_MEDIAN_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (1);
+export const PRESSURE_MEDIAN_AT: usize = LOAD_MEDIAN_AT + MEDIAN_STATE_BYTES * (1);
+export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (1);
+export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES * (1);
+export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (1);
+export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (1);
+export const OBSERVER_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (1);
+export const WATCH_STATE_AT: usize = OBSERVER_AT + OBSERVER_STATE_BYTES * (1);
+export const PAIR_STATE_AT: usize = WATCH_STATE_AT + WATCH_STATE_BYTES * (1);
+export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (1);
+export const ROW_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (2);
+export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1);
+
+/** State of a row, all of it in one block. */
+export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
+export const ROW_STATE_BYTES: usize = 440;
+/** First byte after the last record. */
+export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 
 export function parameters(): Parameters {
   return changetype<Parameters>(PARAMETERS_AT);
@@ -1003,70 +1009,73 @@ export function bankState(): BankState {
   return changetype<BankState>(BANK_STATE_AT);
 }
 
-export function channelState(index: i32): ChannelState {
-  return changetype<ChannelState>(CHANNEL_STATE_AT + <usize>index * CHANNEL_STATE_BYTES);
-}
-
 export function railState(): ChannelState {
   return changetype<ChannelState>(RAIL_STATE_AT);
-}
-
-export function zeroState(index: i32): ZeroState {
-  return changetype<ZeroState>(ZERO_STATE_AT + <usize>index * ZERO_STATE_BYTES);
-}
-
-export function loadMedian(index: i32): MedianState {
-  return changetype<MedianState>(LOAD_MEDIAN_AT + <usize>index * MEDIAN_STATE_BYTES);
-}
-
-export function pressureMedian(index: i32): MedianState {
-  return changetype<MedianState>(PRESSURE_MEDIAN_AT + <usize>index * MEDIAN_STATE_BYTES);
-}
-
-export function lugNotch(index: i32): SecondOrderState {
-  return changetype<SecondOrderState>(LUG_NOTCH_AT + <usize>index * SECOND_ORDER_STATE_BYTES);
-}
-
-export function loadLowPass(index: i32): SecondOrderState {
-  return changetype<SecondOrderState>(LOAD_LOW_PASS_AT + <usize>index * SECOND_ORDER_STATE_BYTES);
-}
-
-export function pressureLowPass(index: i32): SecondOrderState {
-  return changetype<SecondOrderState>(PRESSURE_LOW_PASS_AT + <usize>index * SECOND_ORDER_STATE_BYTES);
-}
-
-export function loopState(index: i32): LoopState {
-  return changetype<LoopState>(LOOP_STATE_AT + <usize>index * LOOP_STATE_BYTES);
-}
-
-export function observer(index: i32): ObserverState {
-  return changetype<ObserverState>(OBSERVER_AT + <usize>index * OBSERVER_STATE_BYTES);
-}
-
-export function watchState(index: i32): WatchState {
-  return changetype<WatchState>(WATCH_STATE_AT + <usize>index * WATCH_STATE_BYTES);
-}
-
-export function pairState(index: i32): PairState {
-  return changetype<PairState>(PAIR_STATE_AT + <usize>index * PAIR_STATE_BYTES);
-}
-
-export function valveState(index: i32): ValveState {
-  return changetype<ValveState>(VALVE_STATE_AT + <usize>index * VALVE_STATE_BYTES);
 }
 
 export function bankFaults(): FaultState {
   return changetype<FaultState>(BANK_FAULTS_AT);
 }
 
-export function rowFaults(index: i32): FaultState {
-  return changetype<FaultState>(ROW_FAULTS_AT + <usize>index * FAULT_STATE_BYTES);
-}
-
 export function bankFaultTimer(index: i32): FaultTimer {
   return changetype<FaultTimer>(BANK_FAULT_TIMER_AT + <usize>index * FAULT_TIMER_BYTES);
 }
 
-export function rowFaultTimer(index: i32): FaultTimer {
-  return changetype<FaultTimer>(ROW_FAULT_TIMER_AT + <usize>index * FAULT_TIMER_BYTES);
+/** `which`: of the row's own, from 0. */
+export function channelState(row: i32, which: i32): ChannelState {
+  return changetype<ChannelState>(CHANNEL_STATE_AT + <usize>row * ROW_STATE_BYTES + <usize>which * CHANNEL_STATE_BYTES);
+}
+
+export function zeroState(row: i32): ZeroState {
+  return changetype<ZeroState>(ZERO_STATE_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function loadMedian(row: i32): MedianState {
+  return changetype<MedianState>(LOAD_MEDIAN_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function pressureMedian(row: i32): MedianState {
+  return changetype<MedianState>(PRESSURE_MEDIAN_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function lugNotch(row: i32): SecondOrderState {
+  return changetype<SecondOrderState>(LUG_NOTCH_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function loadLowPass(row: i32): SecondOrderState {
+  return changetype<SecondOrderState>(LOAD_LOW_PASS_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function pressureLowPass(row: i32): SecondOrderState {
+  return changetype<SecondOrderState>(PRESSURE_LOW_PASS_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function loopState(row: i32): LoopState {
+  return changetype<LoopState>(LOOP_STATE_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function observer(row: i32): ObserverState {
+  return changetype<ObserverState>(OBSERVER_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function watchState(row: i32): WatchState {
+  return changetype<WatchState>(WATCH_STATE_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function pairState(row: i32): PairState {
+  return changetype<PairState>(PAIR_STATE_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+/** `which`: of the row's own, from 0. */
+export function valveState(row: i32, which: i32): ValveState {
+  return changetype<ValveState>(VALVE_STATE_AT + <usize>row * ROW_STATE_BYTES + <usize>which * VALVE_STATE_BYTES);
+}
+
+export function rowFaults(row: i32): FaultState {
+  return changetype<FaultState>(ROW_FAULTS_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+/** `which`: of the row's own, from 0. */
+export function rowFaultTimer(row: i32, which: i32): FaultTimer {
+  return changetype<FaultTimer>(ROW_FAULT_TIMER_AT + <usize>row * ROW_STATE_BYTES + <usize>which * FAULT_TIMER_BYTES);
 }

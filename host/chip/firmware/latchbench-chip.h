@@ -12,8 +12,10 @@
 
 #include "latchbench.h"
 
-/* The records, at the addresses that latchbench.h gives them. A copy of it is a complete snapshot. */
-extern uint8_t lb_memory[LB_RECORDS_END];
+/* The records, at the addresses that latchbench.h gives them; a copy of them is a complete snapshot. Behind them stand bytes
+ * that are never used: see wasm-ops.h. */
+enum { LB_GUARD_BYTES = 256 };
+extern uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 
 static inline LbParameters* lb_parameters(void) { return (LbParameters*)(void*)(lb_memory + LB_PARAMETERS_AT); }
 static inline LbBankInput* lb_bank_input(void) { return (LbBankInput*)(void*)(lb_memory + LB_BANK_INPUT_AT); }

@@ -25,13 +25,13 @@ uint32_t lb_crc32(const uint8_t* bytes, uint32_t count, uint32_t before) {
 
 uint32_t lb_state_hash(uint32_t rows) {
   uint32_t hash = 0;
-#define ADD_PLACE(at, fixed, each) hash = lb_crc32(lb_memory + (at), (fixed) + (each) * rows, hash);
-  LB_HASHED_PLACES(ADD_PLACE)
-#undef ADD_PLACE
+#define ADD_PIECE(at, fixed, each) hash = lb_crc32(lb_memory + (at), (fixed) + (each) * rows, hash);
+  LB_HASHED_PIECES(ADD_PIECE)
+#undef ADD_PIECE
   return hash;
 }
 
-/* Places begin at whole words; what fills the last one up is 0. */
+/* Pieces begin at whole words; what fills the last one up is 0. */
 static uint32_t chain_words(uint32_t at, uint32_t bytes, uint32_t chain) {
   typedef uint32_t __attribute__((may_alias)) aliased;
   const aliased* word = (const aliased*)(const void*)(lb_memory + at);
@@ -41,9 +41,9 @@ static uint32_t chain_words(uint32_t at, uint32_t bytes, uint32_t chain) {
 
 uint32_t lb_state_chain(uint32_t rows, uint32_t before) {
   uint32_t chain = before;
-#define ADD_PLACE(at, fixed, each) chain = chain_words(at, (fixed) + (each) * rows, chain);
-  LB_HASHED_PLACES(ADD_PLACE)
-#undef ADD_PLACE
+#define ADD_PIECE(at, fixed, each) chain = chain_words(at, (fixed) + (each) * rows, chain);
+  LB_HASHED_PIECES(ADD_PIECE)
+#undef ADD_PIECE
   return chain;
 }
 

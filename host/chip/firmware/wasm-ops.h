@@ -30,20 +30,28 @@ typedef float f32;
 #define FUNC_PROLOGUE
 #define FUNC_EPILOGUE
 
-/* `at` is the address operand, `offset` the constant in the instruction: the sum may not wrap, so they are not added first. */
+/* `at` is the address operand, `offset` the constant in the instruction. They are not added first, since the sum may wrap.
+ *
+ * Offsets count in steps of LB_GUARD_BYTES, and so many bytes stand unused behind the records: whatever the check lets through
+ * lies inside the array, everything inside the records is let through, and all fields of a record have the same check, of which the compiler
+ * keeps one. The element is reached through an array of its type, as then the constant stays in the instruction's own offset. */
+#define LB_ROUNDED(bytes) (((bytes) + LB_GUARD_BYTES - 1) / LB_GUARD_BYTES * LB_GUARD_BYTES)
 #define CHECK_ACCESS(type) \
-  if (UNLIKELY(at > LB_RECORDS_END - sizeof(type) - offset)) lb_trap(LB_TRAP_OUT_OF_BOUNDS)
-#define DEFINE_LOAD(name, type, result)                              \
-  static inline result name(u32 at, u32 offset) {                    \
-    typedef type __attribute__((may_alias)) aliased;                 \
-    CHECK_ACCESS(type);                                              \
-    return (result) * (const aliased*)(lb_memory + at + offset);     \
+  if (UNLIKELY(at > LB_RECORDS_END + LB_GUARD_BYTES - LB_ROUNDED(offset + sizeof(type)))) lb_trap(LB_TRAP_OUT_OF_BOUNDS)
+#define INLINE static inline __attribute__((always_inline))
+#define DEFINE_LOAD(name, type, result)                               \
+  INLINE result name(u32 at, u32 offset) {                            \
+    typedef type __attribute__((may_alias)) aliased;                  \
+    typedef aliased elements[];                                        \
+    CHECK_ACCESS(type);                                               \
+    return (result)(*(const elements*)(lb_memory + at))[offset / sizeof(type)]; \
   }
-#define DEFINE_STORE(name, type, argument)                           \
-  static inline void name(u32 at, u32 offset, argument value) {      \
-    typedef type __attribute__((may_alias)) aliased;                 \
-    CHECK_ACCESS(type);                                              \
-    *(aliased*)(lb_memory + at + offset) = (type)value;              \
+#define DEFINE_STORE(name, type, argument)                            \
+  INLINE void name(u32 at, u32 offset, argument value) {              \
+    typedef type __attribute__((may_alias)) aliased;                  \
+    typedef aliased elements[];                                        \
+    CHECK_ACCESS(type);                                               \
+    (*(elements*)(lb_memory + at))[offset / sizeof(type)] = (type)value; \
   }
 DEFINE_LOAD(i32_load, u32, u32)
 DEFINE_LOAD(f32_load, f32, f32)

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "1d82c18d71325be0"
+#define LB_CONTRACT_HASH "d6ea5a93b20072ad"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 30884
@@ -624,8 +624,8 @@ typedef struct {
   uint8_t cleanTicks; /* For how many ticks nothing has spoken against the code; held at 2 [tick] */
   uint16_t insideCounts; /* Last code inside the range [count] */
   uint8_t flips; /* For how many ticks running the code has moved far and back [none] */
-  uint8_t spare1; /* Unused, 0 [none] */
-  uint16_t spare2; /* Unused, 0 [none] */
+  uint8_t range; /* What the last code was found to be among the limits [bits] */
+  uint16_t spare; /* Unused, 0 [none] */
 } LbChannelState;
 _Static_assert(sizeof(LbChannelState) == 24, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
@@ -639,8 +639,8 @@ _Static_assert(offsetof(LbChannelState, seeded) == 16, "ChannelState.seeded");
 _Static_assert(offsetof(LbChannelState, cleanTicks) == 17, "ChannelState.cleanTicks");
 _Static_assert(offsetof(LbChannelState, insideCounts) == 18, "ChannelState.insideCounts");
 _Static_assert(offsetof(LbChannelState, flips) == 20, "ChannelState.flips");
-_Static_assert(offsetof(LbChannelState, spare1) == 21, "ChannelState.spare1");
-_Static_assert(offsetof(LbChannelState, spare2) == 22, "ChannelState.spare2");
+_Static_assert(offsetof(LbChannelState, range) == 21, "ChannelState.range");
+_Static_assert(offsetof(LbChannelState, spare) == 22, "ChannelState.spare");
 
 /* Re-zero of the load sensor at each lift. */
 typedef struct {
@@ -895,23 +895,23 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_BANK_PROBE_AT 1764u /* 1 × LbBankProbe */
 #define LB_ROW_PROBE_AT 1804u /* 48 × LbRowProbe */
 #define LB_BANK_STATE_AT 9676u /* 1 × LbBankState */
-#define LB_CHANNEL_STATE_AT 9704u /* 144 × LbChannelState */
-#define LB_RAIL_STATE_AT 13160u /* 1 × LbChannelState */
-#define LB_ZERO_STATE_AT 13184u /* 48 × LbZeroState */
-#define LB_LOAD_MEDIAN_AT 14528u /* 48 × LbMedianState */
-#define LB_PRESSURE_MEDIAN_AT 14912u /* 48 × LbMedianState */
-#define LB_LUG_NOTCH_AT 15296u /* 48 × LbSecondOrderState */
-#define LB_LOAD_LOW_PASS_AT 15680u /* 48 × LbSecondOrderState */
-#define LB_PRESSURE_LOW_PASS_AT 16064u /* 48 × LbSecondOrderState */
-#define LB_LOOP_STATE_AT 16448u /* 48 × LbLoopState */
-#define LB_OBSERVER_AT 17600u /* 48 × LbObserverState */
-#define LB_WATCH_STATE_AT 21248u /* 48 × LbWatchState */
-#define LB_PAIR_STATE_AT 24320u /* 48 × LbPairState */
-#define LB_VALVE_STATE_AT 25472u /* 96 × LbValveState */
-#define LB_BANK_FAULTS_AT 28160u /* 1 × LbFaultState */
-#define LB_ROW_FAULTS_AT 28168u /* 48 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 28552u /* 13 × LbFaultTimer */
-#define LB_ROW_FAULT_TIMER_AT 28580u /* 1152 × LbFaultTimer */
+#define LB_RAIL_STATE_AT 9704u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 9728u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 9736u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 9764u /* 144 × LbChannelState, a row's 440 bytes behind those of the row before */
+#define LB_ZERO_STATE_AT 9836u /* 48 × LbZeroState, a row's 440 bytes behind those of the row before */
+#define LB_LOAD_MEDIAN_AT 9864u /* 48 × LbMedianState, a row's 440 bytes behind those of the row before */
+#define LB_PRESSURE_MEDIAN_AT 9872u /* 48 × LbMedianState, a row's 440 bytes behind those of the row before */
+#define LB_LUG_NOTCH_AT 9880u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
+#define LB_LOAD_LOW_PASS_AT 9888u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
+#define LB_PRESSURE_LOW_PASS_AT 9896u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
+#define LB_LOOP_STATE_AT 9904u /* 48 × LbLoopState, a row's 440 bytes behind those of the row before */
+#define LB_OBSERVER_AT 9928u /* 48 × LbObserverState, a row's 440 bytes behind those of the row before */
+#define LB_WATCH_STATE_AT 10004u /* 48 × LbWatchState, a row's 440 bytes behind those of the row before */
+#define LB_PAIR_STATE_AT 10068u /* 48 × LbPairState, a row's 440 bytes behind those of the row before */
+#define LB_VALVE_STATE_AT 10092u /* 96 × LbValveState, a row's 440 bytes behind those of the row before */
+#define LB_ROW_FAULTS_AT 10148u /* 48 × LbFaultState, a row's 440 bytes behind those of the row before */
+#define LB_ROW_FAULT_TIMER_AT 10156u /* 1152 × LbFaultTimer, a row's 440 bytes behind those of the row before */
 
 enum {
   LB_ORDER_NONE = 0,
@@ -1150,30 +1150,17 @@ enum {
   X(117, ventMs, float, 10, 5000, 2000) \
 
 
-/* X(place, bytes for the bank, bytes for each row) for every place that a state hash goes over. */
-#define LB_HASHED_PLACES(X) \
-  X(LB_BANK_OUTPUT_AT, 8u, 0u) \
-  X(LB_ROW_OUTPUT_AT, 0u, 8u) \
-  X(LB_BANK_PROBE_AT, 40u, 0u) \
-  X(LB_ROW_PROBE_AT, 0u, 164u) \
-  X(LB_BANK_STATE_AT, 28u, 0u) \
-  X(LB_CHANNEL_STATE_AT, 0u, 72u) \
-  X(LB_RAIL_STATE_AT, 24u, 0u) \
-  X(LB_ZERO_STATE_AT, 0u, 28u) \
-  X(LB_LOAD_MEDIAN_AT, 0u, 8u) \
-  X(LB_PRESSURE_MEDIAN_AT, 0u, 8u) \
-  X(LB_LUG_NOTCH_AT, 0u, 8u) \
-  X(LB_LOAD_LOW_PASS_AT, 0u, 8u) \
-  X(LB_PRESSURE_LOW_PASS_AT, 0u, 8u) \
-  X(LB_LOOP_STATE_AT, 0u, 24u) \
-  X(LB_OBSERVER_AT, 0u, 76u) \
-  X(LB_WATCH_STATE_AT, 0u, 64u) \
-  X(LB_PAIR_STATE_AT, 0u, 24u) \
-  X(LB_VALVE_STATE_AT, 0u, 56u) \
-  X(LB_BANK_FAULTS_AT, 8u, 0u) \
-  X(LB_ROW_FAULTS_AT, 0u, 8u) \
-  X(LB_BANK_FAULT_TIMER_AT, 26u, 0u) \
-  X(LB_ROW_FAULT_TIMER_AT, 0u, 48u) \
+/* X(address, bytes for the bank, bytes for each row) for every piece that a state hash goes over. */
+#define LB_HASHED_PIECES(X) \
+  X(1372u, 8u, 0u) \
+  X(1380u, 0u, 8u) \
+  X(1764u, 40u, 0u) \
+  X(1804u, 0u, 164u) \
+  X(9676u, 28u, 0u) \
+  X(9704u, 24u, 0u) \
+  X(9728u, 8u, 0u) \
+  X(9736u, 26u, 0u) \
+  X(9764u, 0u, 440u) \
 
 
 #endif
