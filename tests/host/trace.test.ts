@@ -128,6 +128,48 @@ describe('where two small controllers part', () => {
     expect(told(found)).toEqual(['first', 5, 0, 'const LEAST: f32 = 6;']);
   });
 
+  describe('past an innocent change', () => {
+    /** Two constants, of which one is innocent, and a tick. */
+    const source = (innocent: number, share: number, ...lines: string[]): string =>
+      `const LIMIT: f32 = ${innocent};\nconst SHARE: f32 = ${share};\nfunction keep(x: f32): void {\n  store<f32>(200, x);\n}\nfunction kept(x: f32): f32 {\n  return x;\n}\n${tick(...lines)}`;
+
+    it.each([
+      ['in a guard before it that never fires', ['if (x > LIMIT) return;', 'store<f32>(64, x * SHARE);']],
+      ['in a guard of a call', ['if (x > LIMIT) keep(x);', 'store<f32>(64, x * SHARE);']],
+      ['in an argument of a call before it', ['keep(LIMIT);', 'store<f32>(64, x * SHARE);']],
+      ['in an argument of a call whose result is dropped', ['kept(LIMIT);', 'store<f32>(64, x * SHARE);']],
+      ['in a guard before the condition that counts', ['if (x > LIMIT) return;', 'if (x * SHARE > 2.5) store<f32>(64, 1);']],
+      ['in the condition of another step', ['if (x > LIMIT - 5) keep(x);', 'if (x * SHARE > 2.5) store<f32>(64, 1);']],
+      [
+        'in the round before',
+        ['for (let y: f32 = 2; y > 0; y--) {', 'if (y * LIMIT > 18.5) keep(y);', 'if (x * SHARE > 2.5)', 'store<f32>(64, 1);', '}'],
+      ],
+    ])('%s', async (_, lines) => {
+      const [old, fresh] = [source(9, 0.5, 'const x = load<f32>(16);', ...lines), source(9.5, 0.75, 'const x = load<f32>(16);', ...lines)];
+      expect(told(await part(old, fresh, [4]))?.[3]).toBe('const SHARE: f32 = 0.75;');
+    });
+  });
+
+  describe('at a constant in the condition that decides on it', () => {
+    const source = (limit: number, ...lines: string[]): string =>
+      `const LIMIT: f32 = ${limit};\n${tick('const x = load<f32>(16);', ...lines)}`;
+
+    it.each([
+      ['in one line', ['if (x > LIMIT) store<f32>(64, 1); else store<f32>(64, 2);']],
+      ['by an early return', ['if (x > LIMIT) return;', 'if (x < 0) return;', 'store<f32>(64, 1);']],
+      ['by leaving a loop', ['for (let y: f32 = 0; y < 9; y++) {', 'store<f32>(64, y);', 'if (y > LIMIT) break;', '}']],
+      [
+        'by passing over the rest of a round',
+        ['for (let y: f32 = 0; y < 9; y++) {', 'if (y > LIMIT) continue;', 'store<f32>(64, y);', '}'],
+      ],
+      ['by the number of rounds', ['for (let y: f32 = 0; y < LIMIT; y++) {', 'store<f32>(64, y);', '}']],
+      ['by a case', ['switch (<i32>(x > LIMIT)) {', 'case 0:', 'store<f32>(64, 1);', 'break;', 'default:', 'store<f32>(64, 2);', '}']],
+      ['with a choice in its expression', ['store<f32>(64, x > LIMIT ? 1 : 2);']],
+    ])('%s', async (_, lines) => {
+      expect(told(await part(source(3, ...lines), source(5, ...lines), [4]))?.[3]).toBe('const LIMIT: f32 = 5;');
+    });
+  });
+
   it('behind a value in memory that comes and goes within the call', async () => {
     const source = (first: string): string => tick(`store<f32>(64, ${first});`, 'store<f32>(68, load<f32>(64) * 2);', 'store<f32>(64, 0);');
     const found = await part(source('load<f32>(16)'), source('-load<f32>(16)'), [5]);
