@@ -1,12 +1,13 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { CONTROLLER_WASM, ROOT } from '../../host/project.js';
 import { openRecording } from '../../host/recording/reader.js';
 import { createWasmTarget } from '../../host/target/wasm.js';
 import { traceCall } from '../../host/trace/call-tree.js';
 import { findParting, type TracedParting } from '../../host/trace/find-parting.js';
 import type { SignalMatch } from '../../host/trace/signal-match.js';
 import { isSameLine, matchLines } from '../../host/trace/source-lines.js';
-import { buildTraced, sourcesBelow, type TracedBuild } from '../../host/trace/traced-build.js';
+import { buildTraced, isMadeOf, sourcesBelow, type TracedBuild } from '../../host/trace/traced-build.js';
 import { readCase } from '../../host/vector/case.js';
 import { controller } from '../support/bench.js';
 
@@ -244,6 +245,25 @@ describe('the traced build of the controller', () => {
       expect(checked).toBeGreaterThan(25);
     },
   );
+});
+
+describe('sources that a binary was made of', () => {
+  const bytes = readFileSync(CONTROLLER_WASM);
+  const { sourceHash } = controller.description;
+  const sources = sourcesBelow(ROOT);
+  const other = new Map(sources).set('assembly/controller/bank.ts', `${sources.get('assembly/controller/bank.ts')}\nthis is no source`);
+  const index = sources.get('assembly/controller/index.ts') ?? '';
+  const grown = new Map(sources).set('assembly/controller/index.ts', `${index}\nexport function more(): i32 {\n  return 1;\n}\n`);
+
+  it.each([
+    ['by their hash', sources, sourceHash, true],
+    ['by what they compile to, where a file counts in the hash that nothing imports', sources, 'another hash', true],
+    ['not those that compile to something else', grown, sourceHash, false],
+    ['not those that don’t compile', other, sourceHash, false],
+    ['not some of them', new Map([...sources].slice(1)), sourceHash, false],
+  ])('%s', async (_, tree, hash, is) => {
+    expect(await isMadeOf(bytes, hash, tree)).toBe(is);
+  });
 });
 
 describe('matchLines', () => {

@@ -106,6 +106,27 @@ describe('latchbench compare', () => {
       expect(alone?.line).toBeUndefined();
     });
 
+    it.each([
+      ['of another build', (map: string) => map.replace('LEAST_SHARE: f32 = 0.95', 'LEAST_SHARE: f32 = 0.5'), /is not of the binary/],
+      [
+        'with half of its sources',
+        (map: string) => map.replace('assembly/controller/bank.ts', 'elsewhere/bank.ts'),
+        /is not of the binary/,
+      ],
+      ['without any', () => '{"version":3,"sources":["assembly/controller/bank.ts"]}', /is damaged, or carries no sources/],
+      ['cut off', (map: string) => map.slice(0, map.length / 2), /is damaged, or carries no sources/],
+      ['that is nothing', () => 'null', /is damaged, or carries no sources/],
+    ])('believes no map %s', (_, change, because) => {
+      project.npm('build:controller');
+      writeFileSync(here('other.wasm'), readFileSync(here('dist/controller.wasm')));
+      const map = readFileSync(here('dist/controller.wasm.map'), 'utf8');
+      expect(change(map)).not.toBe(map);
+      writeFileSync(here('other.wasm.map'), change(map));
+      const first = json('compare', 'HEAD', 'other.wasm', 'target-step').runs[0]?.first;
+      expect(first).toMatchObject({ tick: 532, because: expect.stringMatching(because) });
+      expect(first?.line).toBeUndefined();
+    });
+
     it('runs scenarios in a closed loop, and tells the machine’s figures', () => {
       const [run] = json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7').runs;
       expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputs' });
