@@ -100,7 +100,8 @@ export const compareCommand = buildCommand({
       `Old and new are each ${BUILD_BRIEF}. Both run over the same recorded inputs; no stored outputs are needed. Signals are matched ` +
       'by name, whatever the layouts. For each vector: same, inner state only, or outputs changed; the first tick, row and signal that ' +
       'differ in the order of evaluation, the believed source line, strokes added, removed, earlier and later, and figures as the ' +
-      'controller reckons them, worst first. Exit code 0: nothing differs. 1: something does. 2: bad input.',
+      'controller reckons them, worst first. Exit code 0: nothing differs. 1: something does, or a side refuses a run’s ' +
+      'parameters or rows. 2: bad input.',
   },
   parameters: {
     positional: {

@@ -1,6 +1,6 @@
 import { type Change, outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
-import type { Drive, StartDrive } from './drive.js';
+import { type Drive, RunRefused, type StartDrive } from './drive.js';
 import type { Locate, PartingMemory } from './locate.js';
 import { replayFigures } from './replay-figures.js';
 import {
@@ -116,10 +116,26 @@ class SecondLook {
   }
 }
 
+const NO_STROKES: StrokeReview = { ...{ old: 0, new: 0, added: 0, removed: 0, earlier: 0, later: 0, earliest: 0, latest: 0 }, changes: [] };
+
+/** A run that a side refused. */
+function refusedRun({ name, title, kind, seed, inputHash, notes }: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
+  const nothing = { ticks: 0, signals: [], strokes: NO_STROKES, figures: [], stopped: {} };
+  return { name, title, kind, seed, verdict: 'refused', rows, tickHz, inputHash, notes, ...nothing, refused };
+}
+
 /** Reviews one run: both sides over the same inputs, and where they differ once more to see how and why. */
 export async function reviewRun(one: RunToReview, locate: Locate): Promise<RunReview> {
+  try {
+    return await reviewDrive(one, one.start(), locate);
+  } catch (error) {
+    if (error instanceof RunRefused) return refusedRun(one, error);
+    throw error;
+  }
+}
+
+async function reviewDrive(one: RunToReview, drive: Drive, locate: Locate): Promise<RunReview> {
   const { name, title, kind, seed, inputHash, start } = one;
-  const drive = start();
   const run = runPair(drive);
   const { comparison, strokes } = compareOutputs(run, drive);
   const stop = stopParting(run);

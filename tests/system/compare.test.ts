@@ -57,7 +57,7 @@ describe('latchbench compare', () => {
     });
 
     it('tells the same as JSON: one document, worst first, with commit and hashes', () => {
-      expect(review.counts).toEqual({ same: 0, inner: 0, outputs: 2, stopped: 0 });
+      expect(review.counts).toEqual({ same: 0, inner: 0, outputs: 2, stopped: 0, refused: 0 });
       expect(review.runs.map(({ name, verdict }) => [name, verdict])).toEqual([
         ['target-step', 'outputs'],
         ['relatch-at-rest', 'outputs'],
@@ -169,7 +169,7 @@ describe('latchbench compare', () => {
 
     it('are the same where all that both have is', () => {
       const review = json('compare', 'HEAD~1', 'HEAD');
-      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0 });
+      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0, refused: 0 });
       expect(review.contract).toEqual(
         expect.arrayContaining([
           { what: 'signal', name: 'RowProbe.extraN', change: 'added', new: 'f32 newton' },
