@@ -10,7 +10,7 @@ import type { Build } from './builds.js';
 import type { Drive, Side } from './drive.js';
 import type { Parting, SignalParting } from './review.js';
 import { CONFIGURE_TICK, matchSides, partingOf } from './run-pair.js';
-import { addressOf, isSame, keyOf, type MemorySignal, readSignal, type SignalPair } from './signals.js';
+import { addressOf, isSame, keyOf, type MemorySignal, readSignal, recordNames, type SignalPair } from './signals.js';
 
 /** Memories of both sides before and after the call in which they part. */
 export interface PartingMemory {
@@ -55,9 +55,6 @@ function fitted(value: number, { field: { type } }: MemorySignal): number {
   return type === 'i32' ? value | 0 : unsigned;
 }
 
-/** From this number on an integer may be an address: no enumeration, flag or small count is as large. */
-const ADDRESS_LEAST = 16;
-
 /** What the two memories' signals are called, and which of them differ after the call. */
 function signalMatch(
   drive: Drive,
@@ -77,8 +74,8 @@ function signalMatch(
     const pair = byName.get(name);
     return pair === undefined || isSame(pair, fitted(old, pair.old), fitted(fresh, pair.new));
   };
-  const isMoved = pairs.some((pair) => addressOf(pair.old) !== addressOf(pair.new));
-  const mayBeAddress = (value: number): boolean => Number.isInteger(value) && value >= ADDRESS_LEAST;
+  const records = (side: Side) => recordNames(side.controller.description.contract, drive.rows);
+  const [oldRecords, newRecords] = [records(drive.old), records(drive.new)];
   return {
     oldName: (address) => oldNames.get(address),
     newName: (address) => newNames.get(address),
@@ -89,7 +86,7 @@ function signalMatch(
     },
     differing: new Set([...byName].filter(([, pair]) => !isSame(pair, ...values(pair, views.after))).map(([name]) => name)),
     // Where layouts differ, so do addresses, without meaning anything.
-    sameRecord: (old, fresh) => isMoved && mayBeAddress(old) && mayBeAddress(fresh),
+    sameRecord: (old, fresh) => [...(oldRecords.get(old) ?? [])].some((name) => newRecords.get(fresh)?.has(name)),
     pairOf: (name) => byName.get(name),
   };
 }

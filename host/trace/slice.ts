@@ -44,6 +44,9 @@ interface Leaf {
 
 const isAnchor = ({ kind }: Item): boolean => kind === 'set' || kind === 'store' || kind === 'condition' || kind === 'call';
 
+/** Where generated code puts records, and how large they are: that differs with the layout, without meaning anything. */
+const LAYOUT_CONSTANT = /^constant assembly\/controller\/generated\/records\/\w+_(AT|BYTES)$/;
+
 /** Further than this no difference is followed. */
 const STEPS_MOST = 500;
 
@@ -271,7 +274,7 @@ export class Slicer {
       const item = node.items[place] as Item;
       const key = this.keyOf(side, node.function, item);
       const isLeaf = ['get', 'load', 'condition', 'call'].includes(item.kind) || key.startsWith('constant');
-      if (!isLeaf || place === end) continue;
+      if (!isLeaf || place === end || LAYOUT_CONSTANT.test(key)) continue;
       const own = item.kind === 'get' && !known.has(key) ? this.lastSet(side, node, place) : undefined;
       if (own === undefined) places.push(place);
       else places.push(...this.leafPlaces(side, node, own, known));
