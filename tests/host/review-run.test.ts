@@ -117,6 +117,23 @@ describe('reviewRun', () => {
     ]);
   });
 
+  it('what is shown is the value that is located, not the first one in memory', async () => {
+    const run = await reviewRun(
+      runOf(() => startWith({ after: present(700, 0) }, { after: present(700, 7) })),
+      async (_drive, found, { tick, before, after }) => {
+        expect([tick, before.new.length, Buffer.from(after.new).equals(Buffer.from(after.old))]).toEqual([700, after.new.length, false]);
+        return { ...found, row: 3, signal: 'zeroN', because: 'it is worked out first' };
+      },
+    );
+    expect(run.signals.map(({ row, signal }) => [row, signal])).toEqual([[1, 'presentN']]);
+    expect([run.sight?.around, run.sight?.overview].map((of) => [of?.tracks[0]?.signal, of?.tracks[0]?.row])).toEqual([
+      ['zeroN', 3],
+      ['zeroN', 3],
+    ]);
+    expect(run.sight?.states.map(({ row }) => row)).toEqual([0, 3]);
+    expect(run.sight?.lanes.map(({ row }) => row)).toEqual([3, 3]);
+  });
+
   it('an order for three ticks is a stroke that was added', async () => {
     const run = await review(
       {},
