@@ -4,10 +4,18 @@ import { join } from 'node:path';
 
 /** SHA-256 over the controller's sources below `root` and the compiler's settings, in the order of their paths. */
 export function hashSources(root: string): string {
-  const folder = join(root, 'assembly', 'controller');
+  return hashTree(sourcesIn(join(root, 'assembly', 'controller')), readFileSync(join(root, 'asconfig.json')));
+}
+
+/** SHA-256 over the contract's tables below `root`. */
+export const hashTables = (root: string): string => hashTree(sourcesIn(join(root, 'shared')), '');
+
+/** Where the build of the host writes down which tables it was made with. */
+export const tablesFile = (root: string): string => join(root, 'dist', 'shared', 'tables.sha256');
+
+function sourcesIn(folder: string): Map<string, Uint8Array> {
   const paths = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((path) => path.endsWith('.ts'));
-  const sources = paths.map((path) => [path, readFileSync(join(folder, path))] as const);
-  return hashTree(new Map(sources), readFileSync(join(root, 'asconfig.json')));
+  return new Map(paths.map((path) => [path, readFileSync(join(folder, path))]));
 }
 
 /** The same over sources at hand: path below the controller's folder → text. */

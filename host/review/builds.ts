@@ -2,9 +2,10 @@ import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { copyFileSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, symlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
+import { dirname, join, sep } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { buildController } from '../build/build-controller.js';
-import { hashSources } from '../build/source-hash.js';
+import { hashSources, hashTables, tablesFile } from '../build/source-hash.js';
 import { describeContract, shortHash } from '../contract/contract.js';
 import { generatedFiles } from '../contract/generate.js';
 import { InputError } from '../files/input-error.js';
@@ -45,6 +46,15 @@ function checkGenerated(): void {
   }
 }
 
+/** Tables are compiled into this program: what was changed since then it does not know of. @throws InputError */
+function checkTables(): void {
+  // Run from its sources it has the tables as they are.
+  if (!fileURLToPath(import.meta.url).startsWith(join(ROOT, 'dist', sep))) return;
+  const file = tablesFile(ROOT);
+  if (existsSync(file) && readFileSync(file, 'utf8') === hashTables(ROOT)) return;
+  throw new InputError({ file: 'shared', what: 'tables that are not those that this program was built with', allowed: 'npm run build' });
+}
+
 /** Compiles the sources as they are. @throws InputError with what the compiler says */
 async function compileSources(file: string, options: readonly string[] = []): Promise<void> {
   checkGenerated();
@@ -58,6 +68,7 @@ async function compileSources(file: string, options: readonly string[] = []): Pr
 
 /** The sources as they are: the binary at hand if it was made of just them, otherwise a new one. */
 async function buildOfSources(): Promise<Build> {
+  checkTables();
   const sourceHash = hashSources(ROOT);
   const contractHash = describeContract().hash;
   const isOf = (file: string): boolean => {
@@ -78,6 +89,7 @@ async function buildOfSources(): Promise<Build> {
  * @throws InputError with what the compiler says
  */
 export async function buildQuickly(): Promise<Build> {
+  checkTables();
   const file = join(CACHE, 'watched.wasm');
   await compileSources(file, ['--optimizeLevel', '1']);
   return readBuild('.', file);

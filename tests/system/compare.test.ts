@@ -155,6 +155,20 @@ describe('latchbench compare', () => {
     project.git('checkout', '--quiet', 'assembly');
   });
 
+  it('refuses sources whose tables were edited since the program was built', () => {
+    project.edit('shared/parameters.ts', "real('deadbandMinN', 'newton', 1, 1000, 80,", "real('deadbandMinN', 'newton', 1, 1000, 90,");
+    for (const words of [
+      ['HEAD', '.'],
+      ['.', 'HEAD'],
+    ]) {
+      const { status, out, err } = project.run('compare', ...words, 'target-step');
+      expect([status, out]).toEqual([2, '']);
+      expect(err).toBe('shared: tables that are not those that this program was built with — allowed: npm run build\n');
+    }
+    project.git('checkout', '--quiet', 'shared');
+    expect(project.run('compare', '.', '.', 'target-step').status).toBe(0);
+  });
+
   describe('builds whose records are laid out otherwise', () => {
     beforeAll(() => {
       project.edit('shared/records.ts', "      f32('loadRawN',", "      f32('extraN', 'newton', 'One more value'),\n      f32('loadRawN',");
