@@ -34,6 +34,7 @@ export interface SourceLine {
   readonly file: string;
   readonly line: number;
   readonly column: number;
+  /** Empty outside of functions. */
   readonly function: string;
   readonly text: string;
 }

@@ -114,6 +114,7 @@ export interface Position {
   /** From 1. */
   readonly line: number;
   readonly column: number;
+  /** Empty outside of functions. */
   readonly function: string;
   readonly text: string;
 }

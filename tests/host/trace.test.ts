@@ -113,6 +113,7 @@ describe('where two small controllers part', () => {
     expect(told(found)).toEqual(['first', 4, 2, 'const SHARE: f32 = 0.25;']);
     expect(found?.via?.text.trim()).toBe('store<f32>(64, load<f32>(16) * SHARE);');
     expect(found?.oldLine?.text).toBe('const SHARE: f32 = 0.5;');
+    expect([found?.line?.function, found?.oldLine?.function, found?.via?.function]).toEqual(['', '', 'tick']);
   });
 
   it('at the declaration itself, not at one that a comment remembers or a function has', async () => {

@@ -63,7 +63,7 @@ function partingCell(run: RunReview): Markup {
 const lineCell = ({ first }: RunReview): Markup => {
   const line = first?.line;
   if (line === undefined) return html`<td>–`;
-  return html`<td><code class="place">${shortFile(line.file)}:${line.line}</code><div class="faint">${line.function}</div>`;
+  return html`<td><code class="place">${shortFile(line.file)}:${line.line}</code>${line.function === '' ? NOTHING : html`<div class="faint">${line.function}</div>`}`;
 };
 
 /** The last part of a path, as there is one file of each name. */
