@@ -74,7 +74,7 @@ describe('latchbench watch', () => {
 
   it('gives a verdict at once, one on each save, and keeps the last one where the compiler stops', async () => {
     const { child, until, ended } = start();
-    expect(await until('after the save')).toContain('1 run: 1 same; ');
+    expect(await until('after the start')).toContain('1 run: 1 same; ');
 
     edit(bank, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
     const changed = await until('after the save');
