@@ -95,29 +95,31 @@ export async function buildQuickly(): Promise<Build> {
   return readBuild('.', file);
 }
 
+/** Why commits did not build, by the file that each would have made: once is enough. */
+const failures = new Map<string, string>();
+
 /** Builds a commit in a folder of its own, by that commit's own build, with the packages that are installed here. */
-function buildCommit(commit: string, ref: string, file: string): void {
+function buildCommit(commit: string, file: string): void {
   const tree = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
+  let aside: string | undefined;
   try {
     checkOut(commit, tree);
     symlinkSync(join(ROOT, 'node_modules'), join(tree, 'node_modules'));
     execFileSync('npm', ['run', '--silent', 'build:controller'], { cwd: tree, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8' });
     mkdirSync(dirname(file), { recursive: true });
     const made = join(tree, 'dist', 'controller.wasm');
+    // Two runs may build the same commit at once.
+    aside = mkdtempSync(join(dirname(file), '.build-'));
     // The map first: a binary that is there has its map.
     for (const end of ['.map', '']) {
-      copyFileSync(made + end, `${file}${end}.partial`);
-      renameSync(`${file}${end}.partial`, file + end);
+      copyFileSync(made + end, join(aside, `controller.wasm${end}`));
+      renameSync(join(aside, `controller.wasm${end}`), file + end);
     }
   } catch (error) {
     const { stderr, message } = error as Error & { stderr?: string };
-    throw new InputError({
-      file: ref,
-      what: `commit ${commit.slice(0, 10)} that does not build:\n${stderr || message}`,
-      allowed: 'one that does',
-    });
+    failures.set(file, stderr || message);
   } finally {
-    rmSync(tree, { recursive: true, force: true });
+    for (const folder of [tree, aside]) if (folder !== undefined) rmSync(folder, { recursive: true, force: true });
   }
 }
 
@@ -129,7 +131,12 @@ const compilerVersion = (): string =>
 export function buildOfCommit(ref: string): Build {
   const commit = commitOf(ref);
   const file = join(CACHE, `${shortHash(buildTrees(commit) + compilerVersion())}.wasm`);
-  if (!existsSync(file)) buildCommit(commit, ref, file);
+  if (!existsSync(file) && !failures.has(file)) buildCommit(commit, file);
+  const failure = failures.get(file);
+  if (failure !== undefined) {
+    const what = `commit ${commit.slice(0, 10)} that does not build:\n${failure}`;
+    throw new InputError({ file: ref, what, allowed: 'one that does' });
+  }
   return readBuild(ref, file, commit);
 }
 
