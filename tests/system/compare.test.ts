@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
@@ -232,6 +233,7 @@ describe('latchbench compare', () => {
     ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: .*allowed: a controller binary/],
     ['one build', ['.'], /1 of 2 builds named/],
     ['a vector that there is not', ['.', '.', 'no-such-thing'], /no-such-thing/],
+    ['one file for two results', ['.', '.', 'target-step', '--html', 'same.html', '--sarif', './same.html'], /file for two results/],
     [
       'an output that is an input',
       ['.', '.', 'target-step', '--html', 'vectors/cases/target-step/case.yaml'],
@@ -244,6 +246,15 @@ describe('latchbench compare', () => {
     expect([status, out]).toEqual([2, '']);
     expect(err).toMatch(message);
     expect(untouched()).toEqual(before);
+  });
+
+  it('says so where there is no git', () => {
+    const { status, stderr } = spawnSync(process.execPath, ['dist/host/cli/main.js', 'compare', 'HEAD', '.', 'target-step'], {
+      cwd: project.root,
+      encoding: 'utf8',
+      env: { ...process.env, PATH: folder },
+    });
+    expect([status, stderr]).toEqual([2, expect.stringMatching(/^git: not installed/)]);
   });
 
   it('says with the compiler’s words why a commit does not build, and leaves nothing behind', () => {
