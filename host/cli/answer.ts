@@ -81,6 +81,13 @@ export function wholeNumber(value: string): number {
   return Number(value);
 }
 
+/** How many of something that is to be done at least once. */
+export function countFromOne(value: string): number {
+  const count = wholeNumber(value);
+  if (count < 1) throw new Error(`${value} is no whole number from 1`);
+  return count;
+}
+
 /** How many seeds: at least one. */
 export function seedCount(value: string): number {
   const count = wholeNumber(value);

@@ -55,14 +55,16 @@ async function compareBuilds(
     ...scenarios.flatMap(({ scenario }) => scenario.files),
     ...[flags.parameters, flags.oldParameters, oldWord, newWord].filter((file) => file !== undefined),
   ];
-  for (const file of [flags.html, flags.junit, flags.sarif]) if (file !== undefined) files.refuseOwnInput(file, ...inputs);
+  const targets = [flags.html, flags.junit, flags.sarif].filter((file) => file !== undefined);
+  files.refuseSameTarget(...targets);
+  for (const file of targets) files.refuseOwnInput(file, ...inputs);
   progress.say(`building ${oldWord}`);
   const old = await sideOf(await findBuild(oldWord), flags.oldParameters);
   progress.say(`building ${newWord}`);
   const fresh = await sideOf(await findBuild(newWord), flags.parameters);
   const sides = { old, new: fresh };
   const binaries = [old.build.file, fresh.build.file].flatMap((file) => [file, `${file}.map`]);
-  for (const file of [flags.html, flags.junit, flags.sarif]) if (file !== undefined) files.refuseOwnInput(file, ...binaries);
+  for (const file of targets) files.refuseOwnInput(file, ...binaries);
   const count = cases.length + scenarios.length;
   const review = await reviewSides(sides, chosen, traceLocator(sides), (name, index) =>
     progress.say(`comparing ${index + 1} of ${count}: ${name}`),
@@ -100,7 +102,8 @@ export const compareCommand = buildCommand({
       `Old and new are each ${BUILD_BRIEF}. Both run over the same recorded inputs; no stored outputs are needed. Signals are matched ` +
       'by name, whatever the layouts. For each vector: same, inner state only, or outputs changed; the first tick, row and signal that ' +
       'differ in the order of evaluation, the believed source line, strokes added, removed, earlier and later, and figures as the ' +
-      'controller reckons them, worst first. Exit code 0: nothing differs. 1: something does. 2: bad input.',
+      'controller reckons them, worst first. Exit code 0: nothing differs. 1: something does, or a side refuses a run’s ' +
+      'parameters or rows. 2: bad input.',
   },
   parameters: {
     positional: {

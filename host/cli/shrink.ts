@@ -1,7 +1,7 @@
 import { buildCommand } from '@stricli/core';
 import type { Shrunk } from '../review/shrink.js';
 import type { Subject } from '../review/shrink-case.js';
-import { type Answer, answer, type Context, jsonFlag, type Progress, progressOf, text, today, wholeNumber, words } from './answer.js';
+import { type Answer, answer, type Context, countFromOne, jsonFlag, type Progress, progressOf, text, today, words } from './answer.js';
 import { BUILD_BRIEF, fileFlag } from './review-flags.js';
 
 interface Flags {
@@ -121,7 +121,7 @@ export const shrinkCommand = buildCommand({
       name: option('Name of the new vector; vector, signal and “shrunk” if not given', 'name'),
       by: { kind: 'parsed', parse: words, brief: 'Who accepts the vector', optional: true, placeholder: 'name' },
       reason: { kind: 'parsed', parse: words, brief: 'Why its outputs are right', optional: true, placeholder: 'text' },
-      tries: { kind: 'parsed', parse: wholeNumber, brief: 'Runs to spend at most', default: '3000', placeholder: 'count' },
+      tries: { kind: 'parsed', parse: countFromOne, brief: 'Runs to spend at most', default: '3000', placeholder: 'count' },
       json: jsonFlag,
     },
     aliases: { o: 'output' },

@@ -21,6 +21,7 @@ interface Printer {
 
 function printerOf({ process }: Context, isJson: boolean, textOf: (review: Review) => string): Printer {
   let last = 'none yet';
+  let since = 'the start';
   if (isJson) {
     const line = (document: object): void => void process.stdout.write(`${JSON.stringify(document)}\n`);
     return { review: (review, seconds) => line({ seconds, review }), trouble: (message) => line({ error: { message } }) };
@@ -29,9 +30,13 @@ function printerOf({ process }: Context, isJson: boolean, textOf: (review: Revie
     review(review, seconds) {
       const words = textOf(review);
       last = words.trimEnd().split('\n').at(-1) ?? last;
-      process.stdout.write(`${words}verdict ${seconds.toFixed(1)} s after the save\n\n`);
+      process.stdout.write(`${words}verdict ${seconds.toFixed(1)} s after ${since}\n\n`);
+      since = 'the save';
     },
-    trouble: (message) => void process.stdout.write(`${message.trimEnd()}\nlast verdict: ${last}\n\n`),
+    trouble(message) {
+      process.stdout.write(`${message.trimEnd()}\nlast verdict: ${last}\n\n`);
+      since = 'the save';
+    },
   };
 }
 

@@ -1,5 +1,5 @@
 import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rmSync, type Stats, statSync, writeSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { fileTrouble, InputError } from './input-error.js';
 
 /** Told now and then how much of a long work is done, 0 to 1. */
@@ -42,6 +42,17 @@ export function refuseOwnInput(target: string, ...inputs: readonly string[]): vo
   if (inputs.some((input) => isSame(statOf(input, statSync)))) {
     throw new InputError({ file: target, what: 'output that is also an input', allowed: 'another file' });
   }
+}
+
+/** @throws InputError when two results would be written to one file, under whatever names: one would take the other's place */
+export function refuseSameTarget(...targets: readonly string[]): void {
+  const real = (target: string): string => {
+    const found = statOf(target, statSync);
+    return found === undefined ? resolve(target) : `${found.dev} ${found.ino}`;
+  };
+  const names = targets.map(real);
+  const twice = targets.find((_, index) => names.indexOf(names[index] ?? '') !== index);
+  if (twice !== undefined) throw new InputError({ file: twice, what: 'file for two results', allowed: 'a file for each' });
 }
 
 /** Files of these names in a folder. @throws InputError when two names are the same: one would take the other's place */

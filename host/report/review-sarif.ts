@@ -1,6 +1,6 @@
 import type { Location, Log, Result } from 'sarif';
 import type { Review, ReviewVerdict, RunReview, SourceLine } from '../review/review.js';
-import { partingText, sideName, strokesText, VERDICT_WORDS, whenText } from './review-text.js';
+import { partingText, refusalsOf, sideName, strokesText, VERDICT_WORDS, whenText } from './review-text.js';
 
 /*
  * Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020: a log with one run, a rule for
@@ -9,12 +9,13 @@ import { partingText, sideName, strokesText, VERDICT_WORDS, whenText } from './r
 
 type Differing = Exclude<ReviewVerdict, 'same'>;
 
-const LEVELS = { inner: 'note', outputs: 'warning', stopped: 'error' } as const satisfies Record<Differing, string>;
+const LEVELS = { inner: 'note', outputs: 'warning', stopped: 'error', refused: 'error' } as const satisfies Record<Differing, string>;
 
 const RULES: readonly { readonly id: Differing; readonly help: string }[] = [
   { id: 'inner', help: 'Values in between or in the state differ; no output does.' },
   { id: 'outputs', help: 'What the machine is told differs.' },
   { id: 'stopped', help: 'An assertion of the controller failed on one side.' },
+  { id: 'refused', help: 'A side does not take the run’s parameters or rows: nothing was compared.' },
 ];
 
 const location = ({ file, line, column, text }: SourceLine): Location => ({
@@ -25,12 +26,14 @@ const location = ({ file, line, column, text }: SourceLine): Location => ({
   },
 });
 
-function message({ name, verdict, first, firstOutput, strokes, tickHz }: RunReview): string {
+function message(run: RunReview): string {
+  const { name, verdict, first, firstOutput, strokes, tickHz } = run;
   const parts = [
     `${name}: ${VERDICT_WORDS[verdict]}`,
     first === undefined ? '' : `parts at ${whenText(first.tick, tickHz)}, ${partingText(first)}`,
     firstOutput === undefined ? '' : `first output at ${whenText(firstOutput.tick, tickHz)}, ${partingText(firstOutput)}`,
     strokesText(strokes, tickHz),
+    ...refusalsOf(run),
   ];
   return parts.filter(Boolean).join('; ');
 }

@@ -23,6 +23,7 @@ export const VERDICT_WORDS: Readonly<Record<ReviewVerdict, string>> = {
   inner: 'inner state only',
   outputs: 'outputs changed',
   stopped: 'stopped',
+  refused: 'refused',
 };
 
 const PAINT: Readonly<Record<ReviewVerdict, (text: string) => string>> = {
@@ -30,6 +31,7 @@ const PAINT: Readonly<Record<ReviewVerdict, (text: string) => string>> = {
   inner: colours.cyan,
   outputs: colours.yellow,
   stopped: colours.red,
+  refused: colours.red,
 };
 
 /** A side as people name it: the commit's short hash where there is one. */
@@ -109,6 +111,10 @@ export function figureText({ name, unit, old, new: fresh }: FigureChange): strin
 export const changedFigures = (figures: readonly FigureChange[]): FigureChange[] =>
   figures.filter(({ old, new: fresh }) => old !== fresh && old !== null && fresh !== null);
 
+/** `old refuses deadbandN 900`: what each side does not take. */
+export const refusalsOf = ({ refused }: RunReview): string[] =>
+  (['old', 'new'] as const).flatMap((side) => (refused?.[side] === undefined ? [] : [`${side} ${refused[side]}`]));
+
 /** The line of a table that says what is to be known of a run. */
 function summaryRow(run: RunReview): string[] {
   const { name, rows, ticks, tickHz, verdict, first, strokes, figures } = run;
@@ -120,7 +126,7 @@ function summaryRow(run: RunReview): string[] {
     (ticks / tickHz).toFixed(1),
     PAINT[verdict](VERDICT_WORDS[verdict]),
     where,
-    first === undefined ? '' : partingText(first),
+    first === undefined ? refusalsOf(run).join(', ') : partingText(first),
     strokeCounts(strokes),
     worst === undefined ? '' : figureText(worst),
   ];
@@ -207,6 +213,7 @@ export function runBlock(run: RunReview): string {
     ...strokeLines(run),
     ...(changed.length === 0 ? [] : [figuresLine(changed)]),
     ...stops,
+    ...refusalsOf(run).map((words) => `  ${words}`),
     ...notes.map((note) => `  note: ${note}`),
     '',
   ].join('\n');
@@ -214,7 +221,7 @@ export function runBlock(run: RunReview): string {
 
 /** Counts of the verdicts, worst first. */
 export function countsText({ counts, runs }: Review): string {
-  const order: readonly ReviewVerdict[] = ['stopped', 'outputs', 'inner', 'same'];
+  const order: readonly ReviewVerdict[] = ['stopped', 'refused', 'outputs', 'inner', 'same'];
   const said = order
     .filter((verdict) => counts[verdict] > 0)
     .map((verdict) => PAINT[verdict](`${counts[verdict]} ${VERDICT_WORDS[verdict]}`));

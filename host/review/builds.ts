@@ -2,9 +2,10 @@ import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { copyFileSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, symlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
+import { dirname, join, sep } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { buildController } from '../build/build-controller.js';
-import { hashSources } from '../build/source-hash.js';
+import { hashSources, hashTables, tablesFile } from '../build/source-hash.js';
 import { describeContract, shortHash } from '../contract/contract.js';
 import { generatedFiles } from '../contract/generate.js';
 import { InputError } from '../files/input-error.js';
@@ -45,6 +46,15 @@ function checkGenerated(): void {
   }
 }
 
+/** Tables are compiled into this program: what was changed since then it does not know of. @throws InputError */
+function checkTables(): void {
+  // Run from its sources it has the tables as they are.
+  if (!fileURLToPath(import.meta.url).startsWith(join(ROOT, 'dist', sep))) return;
+  const file = tablesFile(ROOT);
+  if (existsSync(file) && readFileSync(file, 'utf8') === hashTables(ROOT)) return;
+  throw new InputError({ file: 'shared', what: 'tables that are not those that this program was built with', allowed: 'npm run build' });
+}
+
 /** Compiles the sources as they are. @throws InputError with what the compiler says */
 async function compileSources(file: string, options: readonly string[] = []): Promise<void> {
   checkGenerated();
@@ -58,6 +68,7 @@ async function compileSources(file: string, options: readonly string[] = []): Pr
 
 /** The sources as they are: the binary at hand if it was made of just them, otherwise a new one. */
 async function buildOfSources(): Promise<Build> {
+  checkTables();
   const sourceHash = hashSources(ROOT);
   const contractHash = describeContract().hash;
   const isOf = (file: string): boolean => {
@@ -78,34 +89,37 @@ async function buildOfSources(): Promise<Build> {
  * @throws InputError with what the compiler says
  */
 export async function buildQuickly(): Promise<Build> {
+  checkTables();
   const file = join(CACHE, 'watched.wasm');
   await compileSources(file, ['--optimizeLevel', '1']);
   return readBuild('.', file);
 }
 
+/** Why commits did not build, by the file that each would have made: once is enough. */
+const failures = new Map<string, string>();
+
 /** Builds a commit in a folder of its own, by that commit's own build, with the packages that are installed here. */
-function buildCommit(commit: string, ref: string, file: string): void {
+function buildCommit(commit: string, file: string): void {
   const tree = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
+  let aside: string | undefined;
   try {
     checkOut(commit, tree);
     symlinkSync(join(ROOT, 'node_modules'), join(tree, 'node_modules'));
     execFileSync('npm', ['run', '--silent', 'build:controller'], { cwd: tree, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8' });
     mkdirSync(dirname(file), { recursive: true });
     const made = join(tree, 'dist', 'controller.wasm');
+    // Two runs may build the same commit at once.
+    aside = mkdtempSync(join(dirname(file), '.build-'));
     // The map first: a binary that is there has its map.
     for (const end of ['.map', '']) {
-      copyFileSync(made + end, `${file}${end}.partial`);
-      renameSync(`${file}${end}.partial`, file + end);
+      copyFileSync(made + end, join(aside, `controller.wasm${end}`));
+      renameSync(join(aside, `controller.wasm${end}`), file + end);
     }
   } catch (error) {
     const { stderr, message } = error as Error & { stderr?: string };
-    throw new InputError({
-      file: ref,
-      what: `commit ${commit.slice(0, 10)} that does not build:\n${stderr || message}`,
-      allowed: 'one that does',
-    });
+    failures.set(file, stderr || message);
   } finally {
-    rmSync(tree, { recursive: true, force: true });
+    for (const folder of [tree, aside]) if (folder !== undefined) rmSync(folder, { recursive: true, force: true });
   }
 }
 
@@ -117,7 +131,12 @@ const compilerVersion = (): string =>
 export function buildOfCommit(ref: string): Build {
   const commit = commitOf(ref);
   const file = join(CACHE, `${shortHash(buildTrees(commit) + compilerVersion())}.wasm`);
-  if (!existsSync(file)) buildCommit(commit, ref, file);
+  if (!existsSync(file) && !failures.has(file)) buildCommit(commit, file);
+  const failure = failures.get(file);
+  if (failure !== undefined) {
+    const what = `commit ${commit.slice(0, 10)} that does not build:\n${failure}`;
+    throw new InputError({ file: ref, what, allowed: 'one that does' });
+  }
   return readBuild(ref, file, commit);
 }
 

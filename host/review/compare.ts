@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import type { UnitName } from '../../shared/units.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
+import { InputError } from '../files/input-error.js';
 import { toolVersion } from '../recording/format.js';
 import type { RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
@@ -126,7 +127,7 @@ function factsOf({ build, parameters }: ReviewSide): BuildFacts {
   };
 }
 
-const SEVERITY: readonly ReviewVerdict[] = ['stopped', 'outputs', 'inner', 'same'];
+const SEVERITY: readonly ReviewVerdict[] = ['stopped', 'refused', 'outputs', 'inner', 'same'];
 
 /** How much of a run differs, to put the worst first: verdict, changed strokes, worst figure. */
 const rankOf = ({ verdict, strokes, figures }: RunReview): readonly number[] => [
@@ -142,7 +143,7 @@ const compareRanks = (a: RunReview, b: RunReview): number => {
 
 /** Puts reviews of runs together. */
 export function assembleReview(sides: Sides, runs: readonly RunReview[], parameters: readonly ParameterDifference[]): Review {
-  const counts = { same: 0, inner: 0, outputs: 0, stopped: 0 };
+  const counts = { same: 0, inner: 0, outputs: 0, stopped: 0, refused: 0 };
   for (const { verdict } of runs) counts[verdict] += 1;
   return {
     old: factsOf(sides.old),
@@ -163,10 +164,18 @@ export interface Chosen {
   readonly plant?: WebAssembly.Module | undefined;
 }
 
+/** @throws InputError where both sides refused whatever there was to run: then it is the runs that are wrong */
+function checkRun(runs: readonly RunReview[]): void {
+  const [first] = runs;
+  if (first === undefined || runs.some(({ refused }) => refused?.old === undefined || refused.new === undefined)) return;
+  const what = `run that each side refuses: old ${first.refused?.old}, new ${first.refused?.new}`;
+  throw new InputError({ file: first.name, what, allowed: 'parameters and rows that one of them takes' });
+}
+
 /**
  * Compares two builds on vectors, and on scenarios in a closed loop.
  * @param onRun told of each run before it begins
- * @throws InputError when a recording is not in order; ParameterRefused when a side refuses a parameter
+ * @throws InputError when a recording is not in order, or no side takes any of the runs
  */
 export async function reviewSides(
   sides: Sides,
@@ -185,6 +194,7 @@ export async function reviewSides(
     onRun(run.name, index);
     runs.push(await reviewRun(run, locate));
   }
+  checkRun(runs);
   const told = chosen.map(({ values, run }) => ({ name: run.name, values }));
   return assembleReview(sides, runs, parameterDifferences(sides, told));
 }

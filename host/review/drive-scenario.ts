@@ -5,7 +5,7 @@ import { messageBytes, messageRecords } from '../contract/write-message.js';
 import { InputError } from '../files/input-error.js';
 import { ClosedLoop, type RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
-import { type Drive, inputCopier, makeSide, messageCopier, type Side, type SideChoice, sameLayout } from './drive.js';
+import { type Drive, inputCopier, makeSides, messageCopier, type Side, type SideChoice, sameLayout } from './drive.js';
 import { figureChange, worstFirst } from './replay-figures.js';
 import type { FigureChange } from './review.js';
 
@@ -25,9 +25,9 @@ interface Loop {
 /** Figures that are made from a probe of the controller. */
 const FIGURE_OF: Readonly<Record<string, string>> = { waitTicks: 'longestWaitMs', closeWaitTicks: 'longestCloseWaitMs' };
 
-function beginLoop(choice: SideChoice, plant: WebAssembly.Module, scenario: Scenario, run: RunChoice): Loop {
+function beginLoop(side: Side, plant: WebAssembly.Module, scenario: Scenario, run: RunChoice): Loop {
   const { rows, tickHz, file } = scenario;
-  const theirs = choice.controller.description.contract;
+  const theirs = side.controller.description.contract;
   // Plant and assessor know this checkout's contract only.
   const contract = describeContract();
   const [out, ours] = [messageRecords(theirs, 'output'), messageRecords(contract, 'output')];
@@ -35,7 +35,6 @@ function beginLoop(choice: SideChoice, plant: WebAssembly.Module, scenario: Scen
     const allowed = 'a build with this checkout’s outputs; vectors are compared whatever the layouts';
     throw new InputError({ file, what: 'build whose orders the simulated machine cannot read', allowed });
   }
-  const side = makeSide(choice, rows, file);
   const inputs = inputCopier(messageRecords(contract, 'input'), side);
   const loop = new ClosedLoop(side.target, plant, scenario, run, inputs.copy);
   const probe = new Uint8Array(messageBytes(contract, 'probe', rows));
@@ -63,10 +62,11 @@ function figureChanges(loops: { readonly old: Loop; readonly new: Loop }): Figur
 /**
  * Each side in a closed loop with a machine of its own, on the same field, seed and faults: inputs are the same until the first
  * order that is not.
- * @throws InputError when a build's outputs are laid out otherwise than this checkout's
+ * @throws InputError when a build's outputs are laid out otherwise than this checkout's, or a side refuses the run
  */
 export function driveByScenario(scenario: Scenario, plant: WebAssembly.Module, run: RunChoice, old: SideChoice, fresh: SideChoice): Drive {
-  const loops = { old: beginLoop(old, plant, scenario, run), new: beginLoop(fresh, plant, scenario, run) };
+  const sides = makeSides({ old, new: fresh }, scenario, scenario.file);
+  const loops = { old: beginLoop(sides.old, plant, scenario, run), new: beginLoop(sides.new, plant, scenario, run) };
   const both = [loops.old, loops.new];
   const { rows, tickHz, timeline } = scenario;
   let tick = 0;

@@ -2,13 +2,13 @@ import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
 import type { LaidRecord } from '../contract/layout.js';
 import { messageRecords } from '../contract/write-message.js';
-import { InputError } from '../files/input-error.js';
+import { InputError, type InputErrorDetails } from '../files/input-error.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
 import { ParameterRefused } from '../target/target.js';
 import { type Controller, createWasmTarget, type WasmTarget } from '../target/wasm.js';
 import type { VectorCase } from '../vector/case.js';
-import type { FigureChange } from './review.js';
+import type { FigureChange, Refusals } from './review.js';
 
 /** One side of a review, ready to run. */
 export interface Side {
@@ -43,19 +43,66 @@ export interface SideChoice {
   readonly values: ParameterValues;
 }
 
-/** A side that has been configured. @throws InputError when its build refuses a parameter, or has no room for the rows */
+/** A build does not take a run's parameters or rows. */
+export class SideRefused extends InputError {
+  /** @param words what the build does, after its name */
+  constructor(
+    details: InputErrorDetails,
+    readonly words: string,
+  ) {
+    super(details);
+  }
+}
+
+/** A run that can't be compared, since one side or both refused it. */
+export class RunRefused extends InputError {
+  constructor(
+    { details }: SideRefused,
+    readonly refused: Refusals,
+    readonly run: { readonly rows: number; readonly tickHz: number },
+  ) {
+    super(details);
+  }
+}
+
+/** A side that has been configured. @throws SideRefused when its build refuses a parameter, or has no room for the rows */
 export function makeSide({ controller, values }: SideChoice, rows: number, file: string): Side {
   const { version, sourceHash, contract } = controller.description;
   const build = `build ${version} of sources ${sourceHash.slice(0, 10)}`;
-  if (rows > contract.rowsMax)
-    throw new InputError({ file, what: 'rows', value: rows, allowed: `1 to ${contract.rowsMax}, for which ${build} has room` });
+  if (rows > contract.rowsMax) {
+    const allowed = `1 to ${contract.rowsMax}, for which ${build} has room`;
+    throw new SideRefused({ file, what: 'rows', value: rows, allowed }, `has room for ${contract.rowsMax} of ${rows} rows`);
+  }
   try {
     return { controller, values, target: createWasmTarget(controller, rows, values) };
   } catch (error) {
     if (!(error instanceof ParameterRefused)) throw error;
     const { parameter } = error;
-    throw new InputError({ file, what: parameter, value: values[parameter], allowed: `what ${build} takes` });
+    const value = values[parameter];
+    throw new SideRefused({ file, what: parameter, value, allowed: `what ${build} takes` }, `refuses ${parameter} ${value}`);
   }
+}
+
+/** Both sides of a run. @throws RunRefused when one does not take it, with what each says */
+export function makeSides(
+  choices: { readonly old: SideChoice; readonly new: SideChoice },
+  run: { readonly rows: number; readonly tickHz: number },
+  file: string,
+): { readonly old: Side; readonly new: Side } {
+  const attempt = (choice: SideChoice): Side | SideRefused => {
+    try {
+      return makeSide(choice, run.rows, file);
+    } catch (error) {
+      if (error instanceof SideRefused) return error;
+      throw error;
+    }
+  };
+  const [old, fresh] = [attempt(choices.old), attempt(choices.new)];
+  const words = (side: Side | SideRefused): string | undefined => (side instanceof SideRefused ? side.words : undefined);
+  const refused = { old: words(old), new: words(fresh) };
+  if (old instanceof SideRefused) throw new RunRefused(old, refused, run);
+  if (fresh instanceof SideRefused) throw new RunRefused(fresh, refused, run);
+  return { old, new: fresh };
 }
 
 export const sameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
@@ -103,7 +150,7 @@ export function messageCopier(
 export const inputCopier = (layout: Records, { target, controller }: Side): ReturnType<typeof messageCopier> =>
   messageCopier(layout, messageRecords(controller.description.contract, 'input'), target.rows, target.input);
 
-/** Recorded inputs for both sides. @throws InputError when the recording is damaged or does not fit the case */
+/** Recorded inputs for both sides. @throws InputError when the recording is damaged or does not fit the case, or a side refuses it */
 export function driveByRecording(one: Pick<VectorCase, 'inputFile' | 'rows' | 'tickHz'>, old: SideChoice, fresh: SideChoice): Drive {
   const { inputFile: file, rows, tickHz } = one;
   const recording = openRecording(file);
@@ -112,7 +159,7 @@ export function driveByRecording(one: Pick<VectorCase, 'inputFile' | 'rows' | 't
   if (recording.rows !== rows) throw new InputError({ file, what: 'rows', value: recording.rows, allowed: `${rows}, as the case says` });
   if (recording.tickHz !== tickHz)
     throw new InputError({ file, what: 'tick rate', value: recording.tickHz, allowed: `${tickHz} Hz, as the case says` });
-  const sides = { old: makeSide(old, rows, file), new: makeSide(fresh, rows, file) };
+  const sides = makeSides({ old, new: fresh }, { rows, tickHz }, file);
   const copiers = { old: inputCopier(layout, sides.old), new: inputCopier(layout, sides.new) };
   const messages = recording.messages({ messages: ['input'] });
   return {

@@ -3,9 +3,14 @@ import { join } from 'node:path';
 import { InputError } from '../files/input-error.js';
 import { ROOT } from '../project.js';
 
-/** Runs git in the project's folder. @throws Error with what git says */
+/** Runs git in the project's folder. @throws Error with what git says; InputError where there is no git */
 export function git(...words: readonly string[]): string {
-  return execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 26 }).trim();
+  try {
+    return execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 26 }).trim();
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
+    throw new InputError({ file: 'git', what: 'not installed, and commits are read with it', allowed: 'git; or binaries (….wasm) and .' });
+  }
 }
 
 /** Recorded passes are large, and no build needs them. */
@@ -28,7 +33,8 @@ export function commitOf(ref: string): string {
   try {
     // A word that begins like an option is none of git's here.
     return git('rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
-  } catch {
+  } catch (error) {
+    if (error instanceof InputError) throw error;
     const allowed = ['a controller binary (….wasm)', 'a commit, branch or tag of this repository', '. for the sources as they are'];
     throw new InputError({ file: 'latchbench', what: 'build', value: ref, allowed });
   }

@@ -1,15 +1,16 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
+import { basename } from 'node:path';
 import { SIZE_OF } from '../contract/layout.js';
 import { oncePer } from '../contract/once.js';
 import { writeParameters } from '../target/wasm.js';
 import { findParting } from '../trace/find-parting.js';
 import type { SignalMatch } from '../trace/signal-match.js';
-import { buildTraced, sourcesOfMap, type TracedBuild } from '../trace/traced-build.js';
+import { buildTraced, isMadeOf, sourcesOfMap, type TracedBuild } from '../trace/traced-build.js';
 import type { Build } from './builds.js';
 import type { Drive, Side } from './drive.js';
 import type { Parting, SignalParting } from './review.js';
 import { CONFIGURE_TICK, matchSides, partingOf } from './run-pair.js';
-import { addressOf, isSame, keyOf, type MemorySignal, readSignal, type SignalPair } from './signals.js';
+import { addressOf, isSame, keyOf, type MemorySignal, readSignal, recordNames, type SignalPair } from './signals.js';
 
 /** Memories of both sides before and after the call in which they part. */
 export interface PartingMemory {
@@ -27,11 +28,14 @@ interface TracedPair {
   readonly new: TracedBuild;
 }
 
-/** The traced build of a build, made once; undefined where its sources are not at hand. */
-const tracedBuild = oncePer(async ({ file }: Build): Promise<TracedBuild | undefined> => {
+/** The traced build of a build, made once; a word of why not, where its sources are not at hand. */
+const tracedBuild = oncePer(async ({ file, controller }: Build): Promise<TracedBuild | string> => {
   const map = `${file}.map`;
-  const sources = existsSync(map) ? sourcesOfMap(map) : undefined;
-  return sources === undefined ? undefined : buildTraced(sources);
+  if (!existsSync(map)) return 'a side’s sources are not at hand (….wasm.map)';
+  const sources = sourcesOfMap(map);
+  if (sources === undefined) return `${basename(map)} is damaged, or carries no sources`;
+  const isOwn = await isMadeOf(readFileSync(file), controller.description.sourceHash, sources);
+  return isOwn ? buildTraced(sources) : `${basename(map)} is not of the binary beside it, or not whole`;
 });
 
 /** Memory as configure() finds it. */
@@ -50,9 +54,6 @@ function fitted(value: number, { field: { type } }: MemorySignal): number {
   const unsigned = bytes === 4 ? value >>> 0 : value & (2 ** (8 * bytes) - 1);
   return type === 'i32' ? value | 0 : unsigned;
 }
-
-/** From this number on an integer may be an address: no enumeration, flag or small count is as large. */
-const ADDRESS_LEAST = 16;
 
 /** What the two memories' signals are called, and which of them differ after the call. */
 function signalMatch(
@@ -73,8 +74,8 @@ function signalMatch(
     const pair = byName.get(name);
     return pair === undefined || isSame(pair, fitted(old, pair.old), fitted(fresh, pair.new));
   };
-  const isMoved = pairs.some((pair) => addressOf(pair.old) !== addressOf(pair.new));
-  const mayBeAddress = (value: number): boolean => Number.isInteger(value) && value >= ADDRESS_LEAST;
+  const records = (side: Side) => recordNames(side.controller.description.contract, drive.rows);
+  const [oldRecords, newRecords] = [records(drive.old), records(drive.new)];
   return {
     oldName: (address) => oldNames.get(address),
     newName: (address) => newNames.get(address),
@@ -85,16 +86,15 @@ function signalMatch(
     },
     differing: new Set([...byName].filter(([, pair]) => !isSame(pair, ...values(pair, views.after))).map(([name]) => name)),
     // Where layouts differ, so do addresses, without meaning anything.
-    sameRecord: (old, fresh) => isMoved && mayBeAddress(old) && mayBeAddress(fresh),
+    sameRecord: (old, fresh) => [...(oldRecords.get(old) ?? [])].some((name) => newRecords.get(fresh)?.has(name)),
     pairOf: (name) => byName.get(name),
   };
 }
 
 /** Without sources the first in memory's order is all there is. */
-export const locateNothing: Locate = async (_drive, found) => ({
-  ...found,
-  because: 'no line: a side’s sources are not at hand (….wasm.map)',
-});
+export const locateNothing =
+  (reason: string): Locate =>
+  async (_drive, found) => ({ ...found, because: `no line: ${reason}` });
 
 /** Traces both sides through the call in which they part. */
 function locateIn({ old, new: fresh }: TracedPair, drive: Drive, found: SignalParting, memory: PartingMemory): Parting {
@@ -119,9 +119,8 @@ function locateIn({ old, new: fresh }: TracedPair, drive: Drive, found: SignalPa
 export const traceLocator =
   (sides: { readonly old: { readonly build: Build }; readonly new: { readonly build: Build } }): Locate =>
   async (drive, found, memory) => {
-    const old = await tracedBuild(sides.old.build);
-    const fresh = await tracedBuild(sides.new.build);
-    return old === undefined || fresh === undefined
-      ? locateNothing(drive, found, memory)
-      : locateIn({ old, new: fresh }, drive, found, memory);
+    const [old, fresh] = [await tracedBuild(sides.old.build), await tracedBuild(sides.new.build)];
+    const reason = typeof old === 'string' ? old : fresh;
+    if (typeof old === 'string' || typeof fresh === 'string') return locateNothing(String(reason))(drive, found, memory);
+    return locateIn({ old, new: fresh }, drive, found, memory);
   };

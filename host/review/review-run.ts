@@ -1,6 +1,6 @@
 import { type Change, outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
-import type { Drive, StartDrive } from './drive.js';
+import { type Drive, RunRefused, type StartDrive } from './drive.js';
 import type { Locate, PartingMemory } from './locate.js';
 import { replayFigures } from './replay-figures.js';
 import {
@@ -83,43 +83,68 @@ export function verdictOf(run: PairRun, comparison: Comparison): ReviewVerdict {
 
 const memories = ({ old, new: fresh }: Drive): PartingMemory['before'] => ({ old: old.target.saveState(), new: fresh.target.saveState() });
 
-/** The second run over a difference: what can be seen of it, and the memories that tell where it comes from. */
-class SecondLook {
-  readonly sight: () => Sight;
-  readonly memory: PartingMemory;
+/** Runs both sides once more as far as the tick in which they part, and keeps what tells where the difference comes from. */
+function memoryAt(drive: Drive, tick: number): PartingMemory {
+  let before = memories(drive);
+  let after = before;
+  let isOver = tick < 0;
+  const { ticks } = stepPair(drive, {
+    before: (at) => {
+      if (at === tick) before = memories(drive);
+    },
+    after: (at) => {
+      isOver = at === tick;
+      if (isOver) after = memories(drive);
+    },
+    isEnough: () => isOver,
+  });
+  // Where a side stops in this very tick, this is how far it came.
+  return { tick, before, after: ticks === tick ? memories(drive) : after };
+}
 
-  constructor(drive: Drive, first: SignalParting, run: PairRun, strokes: readonly StrokeChange[]) {
-    // What parts in the bank shows in the row whose stroke it changes first.
-    const row = first.row || (strokes[0]?.row ?? 1);
-    const tracers = { overview: overviewTracer(drive, first, row), around: aroundTracer(drive, first, row) };
-    const states = () => [0, row].map((of) => snapshot(drive, of));
-    let found = { before: memories(drive), after: memories(drive), states: states() };
-    const steps = stepPair(drive, {
-      before: (tick) => {
-        if (tick === first.tick) found = { ...found, before: memories(drive) };
-      },
-      after: (tick) => {
-        tracers.overview.take(tick);
-        tracers.around.take(tick);
-        if (tick === first.tick) found = { ...found, after: memories(drive), states: states() };
-      },
-    });
-    // Where a side stops in this very tick, this is how far it came.
-    if (steps.ticks === first.tick) found = { ...found, after: memories(drive), states: states() };
-    this.memory = { tick: first.tick, before: found.before, after: found.after };
-    this.sight = () => ({
-      overview: tracers.overview.tracks(),
-      around: tracers.around.tracks(),
-      lanes: valveLanes(rowsShown(row, strokes), run.changes, run.ticks),
-      states: found.states,
-    });
-  }
+/** Runs both sides once more, and keeps what can be seen of a difference. */
+function lookAt(drive: Drive, first: SignalParting, run: PairRun, strokes: readonly StrokeChange[]): Sight {
+  // What parts in the bank shows in the row whose stroke it changes first.
+  const row = first.row || (strokes[0]?.row ?? 1);
+  const tracers = { overview: overviewTracer(drive, first, row), around: aroundTracer(drive, first, row) };
+  const snapshots = () => [0, row].map((of) => snapshot(drive, of));
+  let states = snapshots();
+  const { ticks } = stepPair(drive, {
+    after: (tick) => {
+      tracers.overview.take(tick);
+      tracers.around.take(tick);
+      if (tick === first.tick) states = snapshots();
+    },
+  });
+  if (ticks === first.tick) states = snapshots();
+  return {
+    overview: tracers.overview.tracks(),
+    around: tracers.around.tracks(),
+    lanes: valveLanes(rowsShown(row, strokes), run.changes, run.ticks),
+    states,
+  };
+}
+
+const NO_STROKES: StrokeReview = { ...{ old: 0, new: 0, added: 0, removed: 0, earlier: 0, later: 0, earliest: 0, latest: 0 }, changes: [] };
+
+/** A run that a side refused. */
+function refusedRun({ name, title, kind, seed, inputHash, notes }: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
+  const nothing = { ticks: 0, signals: [], strokes: NO_STROKES, figures: [], stopped: {} };
+  return { name, title, kind, seed, verdict: 'refused', rows, tickHz, inputHash, notes, ...nothing, refused };
 }
 
 /** Reviews one run: both sides over the same inputs, and where they differ once more to see how and why. */
 export async function reviewRun(one: RunToReview, locate: Locate): Promise<RunReview> {
+  try {
+    return await reviewDrive(one, one.start(), locate);
+  } catch (error) {
+    if (error instanceof RunRefused) return refusedRun(one, error);
+    throw error;
+  }
+}
+
+async function reviewDrive(one: RunToReview, drive: Drive, locate: Locate): Promise<RunReview> {
   const { name, title, kind, seed, inputHash, start } = one;
-  const drive = start();
   const run = runPair(drive);
   const { comparison, strokes } = compareOutputs(run, drive);
   const stop = stopParting(run);
@@ -140,9 +165,9 @@ export async function reviewRun(one: RunToReview, locate: Locate): Promise<RunRe
   };
   if (found === undefined) return told;
   const again = start();
-  const look = new SecondLook(again, found, run, strokes);
-  const first: Parting = await locate(again, found, look.memory);
-  return { ...told, first, sight: look.sight() };
+  const first: Parting = await locate(again, found, memoryAt(again, found.tick));
+  // What is shown is the value that parts first as the controller works them out, which only locating it tells.
+  return { ...told, first, sight: lookAt(start(), first, run, strokes) };
 }
 
 function figuresOf({ changes, tallies }: PairRun, { old, new: fresh, tickHz }: Drive): FigureChange[] {

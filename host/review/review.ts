@@ -8,8 +8,11 @@ export type { StrokeChange } from '../replay/strokes.js';
  * are texts, as people read them: JSON has neither NaN nor −0.
  */
 
-/** same: nothing differs. inner: only what is in between or kept. outputs: what the machine obeys. stopped: an assertion failed. */
-export type ReviewVerdict = 'same' | 'inner' | 'outputs' | 'stopped';
+/**
+ * same: nothing differs. inner: only what is in between or kept. outputs: what the machine obeys. stopped: an assertion failed.
+ * refused: a side does not take the run's parameters or rows, so nothing was run.
+ */
+export type ReviewVerdict = 'same' | 'inner' | 'outputs' | 'stopped' | 'refused';
 
 /** One of the two sides. */
 export interface BuildFacts {
@@ -31,6 +34,7 @@ export interface SourceLine {
   readonly file: string;
   readonly line: number;
   readonly column: number;
+  /** Empty outside of functions. */
   readonly function: string;
   readonly text: string;
 }
@@ -180,8 +184,16 @@ export interface RunReview {
   readonly figures: readonly FigureChange[];
   /** Where a side stopped. */
   readonly stopped: { readonly old?: Stop | undefined; readonly new?: Stop | undefined };
+  /** What a side does not take, in words: `refuses deadbandN 900`. Only where one does not. */
+  readonly refused?: Refusals | undefined;
   /** Only where something differs. */
   readonly sight?: Sight | undefined;
+}
+
+/** What each side does not take of a run. */
+export interface Refusals {
+  readonly old?: string | undefined;
+  readonly new?: string | undefined;
 }
 
 export interface Stop {

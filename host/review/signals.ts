@@ -101,6 +101,28 @@ export const signalsOf = (contract: Contract, rows: number): MemorySignal[] =>
     Array.from({ length: count }, (_, index) => signalsOfRecord(contract, place, record, index)).flat(),
   );
 
+/**
+ * What stands at each address at which a record begins, in names that any build has: a record by its row and place, a row's first
+ * record and a place's first one by that too, since they are where loops begin.
+ */
+export function recordNames(contract: Contract, rows: number): ReadonlyMap<number, ReadonlySet<string>> {
+  const found = new Map<number, Set<string>>();
+  const add = (at: number, name: string): void => void found.set(at, (found.get(at) ?? new Set()).add(name));
+  for (const place of contract.places) {
+    const { size } = recordOf(contract, place.record);
+    add(place.at, place.name);
+    let last = -1;
+    for (let index = 0; index < Math.min(place.count, countIn(contract, place, rows)); index++) {
+      const { row, suffix } = whose(contract, place, index);
+      const at = place.at + index * size;
+      if (row !== last) add(at, `row ${row} ${place.name}`);
+      add(at, `row ${row} ${place.name}${suffix}`);
+      last = row;
+    }
+  }
+  return found;
+}
+
 /** A signal that both builds have. */
 export interface SignalPair {
   readonly old: MemorySignal;

@@ -85,15 +85,15 @@ const lineAt = ({ sources }: TracedBuild, file: string, line: number, inside: st
   return text === undefined ? undefined : { file, line, column: text.search(/\S|$/) + 1, function: inside, text };
 };
 
-/** The declaration of the constant that was read at a site. */
-function declarationOf(build: TracedBuild, site: number | undefined, use: Position): Position | undefined {
+/** The declaration of the constant that was read at a site. It stands in no function. */
+function declarationOf(build: TracedBuild, site: number | undefined): Position | undefined {
   const global = site === undefined ? undefined : build.sites[site]?.global;
   const name = global === undefined ? undefined : build.binary.globals[global]?.name;
   if (name === undefined) return undefined;
   const slash = name.lastIndexOf('/');
   const file = `${name.slice(0, slash)}.ts`;
   const line = declarationLine(build.sources.get(file) ?? '', name.slice(slash + 1));
-  return line === undefined ? undefined : lineAt(build, file, line, use.function);
+  return line === undefined ? undefined : lineAt(build, file, line, '');
 }
 
 /** What two builds' sources tell of the lines behind sites. */
@@ -120,7 +120,7 @@ class Believer {
     const oldLine = sitePosition(this.old, oldSite);
     const traced = sitePosition(this.fresh, newSite) ?? this.inNew(oldLine);
     if (traced === undefined) return { line: undefined, oldLine, via: undefined, because };
-    const declared = declarationOf(this.fresh, newSite, traced);
+    const declared = declarationOf(this.fresh, newSite);
     if (declared !== undefined)
       return { line: declared, oldLine: this.oldDeclaration(oldSite, oldLine), via: traced, because: 'constant whose value differs' };
     const changed = this.isChanged(traced) ? undefined : this.changedBeside(traced);
@@ -129,7 +129,7 @@ class Believer {
   }
 
   private oldDeclaration(site: number | undefined, use: Position | undefined): Position | undefined {
-    return use === undefined ? undefined : (declarationOf(this.old, site, use) ?? use);
+    return use === undefined ? undefined : (declarationOf(this.old, site) ?? use);
   }
 
   private isChanged({ file, line }: Position): boolean {

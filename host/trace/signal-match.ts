@@ -9,7 +9,7 @@ export interface SignalMatch {
   readonly before: (name: string) => readonly [old: number, fresh: number];
   /** Signals whose values differ after the call. */
   readonly differing: ReadonlySet<string>;
-  /** Whether two numbers are, or may be, addresses of the same record. */
+  /** Whether two numbers are addresses of the same record. */
   readonly sameRecord: (old: number, fresh: number) => boolean;
 }
 

@@ -1,14 +1,17 @@
 import { align } from './align.js';
 import type { Activation, CallItem, Item, MemoryItem, Told } from './call-tree.js';
+import { flowOf, type Region } from './control.js';
 import type { TraceMatch } from './signal-match.js';
 import type { TracedBuild } from './traced-build.js';
 
 /*
  * From a value that differs back to where the difference begins (a dynamic slice: Korel, Laski 1988, Information Processing
  * Letters 29(3):155-163, here from memory). A step is a local that is set, a store, a condition, a call, or the end of a function.
- * What a step is worked out from, its leaves, are locals, loads, constants, conditions and results of calls. The first leaf that
- * differs leads on: to the step that set the local, to the store that was loaded, into the call, up to the caller. Where no leaf
- * differs but the step does, the difference begins. Steps that differ without leading to the value are never looked at.
+ * What a step is worked out from, its leaves, are locals, loads, constants, conditions within its expression and results of calls.
+ * The first leaf that differs leads on: to the step that set the local, to the store that was loaded, into the call, up to the
+ * caller. Where both sides come to the step by other ways, the condition leads on that decided so (control dependence: Ferrante,
+ * Ottenstein, Warren 1987, ACM TOPLAS 9(3):319-349, here from memory). Where no leaf differs but the step does, the difference
+ * begins. Steps that differ without leading to the value are never looked at.
  */
 
 /** A run of the same function on both sides, or on one of them only. */
@@ -39,8 +42,10 @@ interface Leaf {
   readonly told: Told;
 }
 
-const isBoundary = ({ kind }: Item): boolean => kind === 'set' || kind === 'store';
 const isAnchor = ({ kind }: Item): boolean => kind === 'set' || kind === 'store' || kind === 'condition' || kind === 'call';
+
+/** Where generated code puts records, and how large they are: that differs with the layout, without meaning anything. */
+const LAYOUT_CONSTANT = /^constant assembly\/controller\/generated\/records\/\w+_(AT|BYTES)$/;
 
 /** Further than this no difference is followed. */
 const STEPS_MOST = 500;
@@ -102,10 +107,9 @@ export class Slicer {
     if (this.left <= 0) return { ...own, because: 'where the search was given up' };
     if (old === undefined || fresh === undefined || frame.old === undefined || frame.new === undefined)
       return this.control(frame, old, fresh, own);
-    if (!this.isSameStatement(own)) {
-      const branch = this.firstBranch(frame, old, fresh);
-      if (branch !== undefined) return this.origin(branch, own);
-    }
+    // Both arms of a condition may stand in one line.
+    const branch = this.firstBranch(frame, old, fresh, this.isSameStatement(own) ? 'own' : 'any');
+    if (branch !== undefined) return this.origin(branch, own);
     const leaves = this.leavesOf(this.sides.old, frame.old, old, this.localsOf(this.sides.new, frame.new));
     for (const leaf of this.leavesOf(this.sides.new, frame.new, fresh, this.localsOf(this.sides.old, frame.old))) {
       const other = leaves.find(({ key }) => key === leaf.key);
@@ -180,9 +184,30 @@ export class Slicer {
     });
   }
 
-  /** The first condition before a step that comes out otherwise. */
-  private firstBranch(frame: Frame, old: number, fresh: number): Step | undefined {
-    return this.branches(frame).find((step) => (step.new ?? 0) < fresh && (step.old ?? 0) < old);
+  /**
+   * The first condition before a step that comes out otherwise and that decides on the step, on one of both sides.
+   * @param arm `own`: only a condition in whose own `if` the step stands
+   */
+  private firstBranch(frame: Frame, old: number, fresh: number, arm: 'own' | 'any' = 'any'): Step | undefined {
+    const decides = (side: Side, node: Activation | undefined, branch: number | undefined, place: number): boolean =>
+      node !== undefined && branch !== undefined && Number.isFinite(place) && this.decides(side, node, branch, place, arm);
+    return this.branches(frame).find(
+      (step) =>
+        (step.new ?? 0) < fresh &&
+        (step.old ?? 0) < old &&
+        (decides(this.sides.old, frame.old, step.old, old) || decides(this.sides.new, frame.new, step.new, fresh)),
+    );
+  }
+
+  /** Whether a condition decides on a step: in a loop without a way back from it only as it came out last. */
+  private decides({ build }: Side, { items, function: index }: Activation, branch: number, place: number, arm: 'own' | 'any'): boolean {
+    const atOf = (item: Item | undefined): number => build.sites[item?.site ?? -1]?.at ?? -1;
+    const [at, stepAt] = [atOf(items[branch]), atOf(items[place] ?? items.at(-1))];
+    const region: Region | undefined = flowOf(build.binary, index).regions.get(at);
+    if (region === undefined) return false;
+    const isLast = (): boolean => items.slice(branch + 1, place).every((item) => item.kind !== 'condition' || atOf(item) !== at);
+    if (arm === 'own') return at < stepAt && stepAt <= region.ownTo && isLast();
+    return region.from <= stepAt && stepAt <= region.to && (region.from < at || isLast());
   }
 
   /** Steps of both sides that belong together: place on the new side → place on the old one, in order. */
@@ -214,11 +239,18 @@ export class Slicer {
     return global === undefined ? item.kind : `constant ${build.binary.globals[global]?.name}`;
   }
 
-  /** Items that a step is worked out from: those since the last local that was set and the last store. */
-  private segment({ items }: Activation, end: number): [from: number, to: number] {
+  /** Items that a step is worked out from: those since the last local that was set, the last store, and the last statement's end. */
+  private segment(side: Side, node: Activation, end: number): [from: number, to: number] {
     let from = end;
-    while (from > 0 && !isBoundary(items[from - 1] as Item)) from -= 1;
-    return [from, Math.min(end, items.length - 1)];
+    while (from > 0 && !this.isBoundary(side, node, from - 1)) from -= 1;
+    return [from, Math.min(end, node.items.length - 1)];
+  }
+
+  private isBoundary({ build }: Side, { items, function: index }: Activation, place: number): boolean {
+    const item = items[place] as Item;
+    if (item.kind === 'set' || item.kind === 'store') return true;
+    // Of what generated code loads, the site is the call into it.
+    return item.kind !== 'load' && flowOf(build.binary, index).ends.has(build.sites[item.site]?.at ?? -1);
   }
 
   /** Leaves of a step. A local that the other side does not have stands for what it was worked out from. */
@@ -236,13 +268,13 @@ export class Slicer {
   }
 
   private leafPlaces(side: Side, node: Activation, end: number, known: ReadonlySet<string>): number[] {
-    const [from, to] = this.segment(node, end);
+    const [from, to] = this.segment(side, node, end);
     const places: number[] = [];
     for (let place = from; place <= to; place++) {
       const item = node.items[place] as Item;
       const key = this.keyOf(side, node.function, item);
       const isLeaf = ['get', 'load', 'condition', 'call'].includes(item.kind) || key.startsWith('constant');
-      if (!isLeaf || place === end) continue;
+      if (!isLeaf || place === end || LAYOUT_CONSTANT.test(key)) continue;
       const own = item.kind === 'get' && !known.has(key) ? this.lastSet(side, node, place) : undefined;
       if (own === undefined) places.push(place);
       else places.push(...this.leafPlaces(side, node, own, known));
@@ -304,15 +336,15 @@ export class Slicer {
 
   /** The difference begins in this step: the first value in it that differs. */
   private begin(frame: Frame, old: number, fresh: number, own: Omit<Origin, 'because'>): Origin {
-    const plain = (node: Activation | undefined, end: number): Item[] => {
+    const plain = (side: Side, node: Activation | undefined, end: number): Item[] => {
       if (node === undefined) return [];
-      const [from, to] = this.segment(node, end);
+      const [from, to] = this.segment(side, node, end);
       const items = node.items.slice(from, to + 1).filter(({ kind }) => kind !== 'call');
       // Conditions before it came out the same: what they were worked out from has done its part.
       return items.slice(items.findLastIndex(({ kind, order }) => kind === 'condition' && order !== node.items[end]?.order) + 1);
     };
-    const others = plain(frame.old, old);
-    for (const [index, item] of plain(frame.new, fresh).entries()) {
+    const others = plain(this.sides.old, frame.old, old);
+    for (const [index, item] of plain(this.sides.new, frame.new, fresh).entries()) {
       const other = others[index];
       if (item.kind === 'call' || other?.kind === 'call' || other === undefined || other.kind !== item.kind) break;
       if (!this.isSame(other, item)) return { oldSite: other.site, newSite: item.site, because: 'its value differs first' };

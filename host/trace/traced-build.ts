@@ -2,6 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { SourceMap, type SourceMapPayload } from 'node:module';
 import { join } from 'node:path';
 import asc from 'assemblyscript/asc';
+import { hashTree } from '../build/source-hash.js';
 import { ROOT } from '../project.js';
 import { readBinary, type WasmBinary } from './binary.js';
 import { instrument, type Site } from './instrument.js';
@@ -11,12 +12,20 @@ export type SourceTree = ReadonlyMap<string, string>;
 
 const CONTROLLER = 'assembly/controller';
 
-/** Sources as a build's source map carries them; undefined where it carries none. */
+/** Sources as a build's source map carries them; undefined where it carries none, or is damaged. */
 export function sourcesOfMap(mapFile: string): SourceTree | undefined {
-  const { sources = [], sourcesContent = [] } = JSON.parse(readFileSync(mapFile, 'utf8')) as Partial<SourceMapPayload>;
-  const found = sources.flatMap((path, index): [string, string][] => {
-    const text = sourcesContent[index];
-    return text !== undefined && path.startsWith(CONTROLLER) ? [[path, text]] : [];
+  let map: Partial<Record<keyof SourceMapPayload, unknown>> | null;
+  try {
+    map = JSON.parse(readFileSync(mapFile, 'utf8'));
+  } catch (error) {
+    if (error instanceof SyntaxError) return undefined;
+    throw error;
+  }
+  const { sources, sourcesContent } = map ?? {};
+  if (!Array.isArray(sources) || !Array.isArray(sourcesContent)) return undefined;
+  const found = sources.flatMap((path: unknown, index): [string, string][] => {
+    const text: unknown = sourcesContent[index];
+    return typeof text === 'string' && typeof path === 'string' && path.startsWith(`${CONTROLLER}/`) ? [[path, text]] : [];
   });
   return found.length === 0 ? undefined : new Map(found);
 }
@@ -36,13 +45,55 @@ export interface TracedBuild {
   readonly map: SourceMap;
 }
 
-/** The compiler's settings that decide what is computed; how well it is optimised does not. */
-function compilerOptions(): string[] {
-  const { options } = JSON.parse(readFileSync(join(ROOT, 'asconfig.json'), 'utf8')) as { options: Record<string, unknown> };
-  const { optimizeLevel: _, shrinkLevel: __, converge: ___, ...kept } = options;
-  return Object.entries(kept).flatMap(([name, value]) =>
-    (Array.isArray(value) ? value : [value]).flatMap((one) => [`--${name}`, String(one)]),
+const settingsText = (): string => readFileSync(join(ROOT, 'asconfig.json'), 'utf8');
+
+/** How well the compiler optimises does not decide what is computed. */
+const OPTIMISATION = ['optimizeLevel', 'shrinkLevel', 'converge'];
+
+/** The compiler's settings as words, without these. */
+function compilerOptions(without: readonly string[]): string[] {
+  const { options } = JSON.parse(settingsText()) as { options: Record<string, unknown> };
+  return Object.entries(options).flatMap(([name, value]) =>
+    without.includes(name)
+      ? []
+      : (Array.isArray(value) ? value : [value]).flatMap((one) => (one === true ? [`--${name}`] : [`--${name}`, String(one)])),
   );
+}
+
+/** Compiles sources in memory. @throws Error with the compiler's messages */
+async function compileTree(sources: SourceTree, options: readonly string[]): Promise<{ wasm: Uint8Array; map: SourceMapPayload }> {
+  const made = new Map<string, string | Uint8Array>();
+  const { error, stderr } = await asc.main([`${CONTROLLER}/index.ts`, ...options, '--sourceMap', '--outFile', 'made.wasm'], {
+    readFile: (path) => sources.get(path.replace(/^\.\//, '')) ?? null,
+    writeFile: (path, content) => void made.set(path, content),
+    listFiles: () => [],
+  });
+  if (error !== null) throw new Error(stderr.toString() || error.message);
+  return { wasm: made.get('made.wasm') as Uint8Array, map: JSON.parse(String(made.get('made.wasm.map'))) as SourceMapPayload };
+}
+
+/** All of a binary but what is only said of it. */
+const codeOf = (bytes: Uint8Array): Buffer =>
+  Buffer.concat(readBinary(bytes).sections.flatMap(({ id, start, end }) => (id === 0 ? [] : [bytes.subarray(start, end)])));
+
+/**
+ * Whether a binary was made of sources: by the hash that it tells, or else by compiling them, since a file that nothing imports
+ * counts in the hash and is not in the map.
+ */
+export async function isMadeOf(bytes: Uint8Array, sourceHash: string, sources: SourceTree): Promise<boolean> {
+  const below = new Map([...sources].map(([path, text]) => [path.slice(CONTROLLER.length + 1), text]));
+  if (hashTree(below, settingsText()) === sourceHash) return true;
+  const code = codeOf(bytes);
+  // A build in a hurry optimises less.
+  for (const options of [compilerOptions([]), [...compilerOptions(['optimizeLevel']), '--optimizeLevel', '1']]) {
+    try {
+      if (codeOf((await compileTree(sources, options)).wasm).equals(code)) return true;
+    } catch {
+      // Sources that don't compile made no binary.
+      return false;
+    }
+  }
+  return false;
 }
 
 /**
@@ -51,16 +102,8 @@ function compilerOptions(): string[] {
  * @throws Error with the compiler's messages
  */
 export async function buildTraced(sources: SourceTree): Promise<TracedBuild> {
-  const made = new Map<string, string | Uint8Array>();
-  const words = [`${CONTROLLER}/index.ts`, ...compilerOptions(), '-O0', '--debug', '--sourceMap', '--outFile', 'traced.wasm'];
-  const { error, stderr } = await asc.main(words, {
-    readFile: (path) => sources.get(path.replace(/^\.\//, '')) ?? null,
-    writeFile: (path, content) => void made.set(path, content),
-    listFiles: () => [],
-  });
-  if (error !== null) throw new Error(stderr.toString() || error.message);
-  const binary = readBinary(made.get('traced.wasm') as Uint8Array);
-  const map = JSON.parse(String(made.get('traced.wasm.map'))) as SourceMapPayload;
+  const { wasm, map } = await compileTree(sources, [...compilerOptions(OPTIMISATION), '-O0', '--debug']);
+  const binary = readBinary(wasm);
   const { bytes, sites } = instrument(binary);
   return { module: new WebAssembly.Module(bytes), binary, sites, sources, map: new SourceMap({ ...map, sourceRoot: '' }) };
 }
@@ -71,6 +114,7 @@ export interface Position {
   /** From 1. */
   readonly line: number;
   readonly column: number;
+  /** Empty outside of functions. */
   readonly function: string;
   readonly text: string;
 }

@@ -39,7 +39,7 @@ export function addCase(controller: Controller, wanted: NewCase, approval: Appro
   const { rows, tickHz, about } = openRecording(wanted.recording, controller.description.contract);
   const origin = wanted.origin ?? about.source;
   if (origin === undefined) throw new InputError({ file: wanted.recording, what: 'no word of its source', allowed: '--origin TEXT' });
-  const aside = join(dirname(folder), `.${basename(folder)}.partial`);
+  const aside = join(dirname(folder), `.${basename(folder)}.partial-${process.pid}`);
   rmSync(aside, { recursive: true, force: true });
   mkdirSync(aside, { recursive: true });
   try {

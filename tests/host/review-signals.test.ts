@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { describeContract } from '../../host/contract/contract.js';
 import { writeField } from '../../host/contract/fields.js';
 import { SIZE_OF } from '../../host/contract/layout.js';
-import { addressOf, floatText, isSame, keyOf, type MemorySignal, matchSignals, signalsOf } from '../../host/review/signals.js';
+import { addressOf, floatText, isSame, keyOf, type MemorySignal, matchSignals, recordNames, signalsOf } from '../../host/review/signals.js';
 import { PairWatch } from '../../host/review/watch-pair.js';
 
 type Editable<T> = T extends object ? { -readonly [K in keyof T]: Editable<T[K]> } : T;
@@ -222,6 +222,33 @@ describe('matchSignals', () => {
     const pair = pairOf(fresh, '0 bankState.started');
     expect([pair.old.field.type, pair.new.field.type, pair.isByMeaning]).toEqual(['u8', 'f32', false]);
     expect([isSame(pair, 1, 1.0), isSame(pair, 1, 0)]).toEqual([true, false]);
+  });
+
+  it('records that were moved have the same names', () => {
+    const fresh = variant((edited) => {
+      fieldsOf(edited, 'BankState').push({
+        ...(fieldsOf(edited, 'BankState')[0] as EditableContract['records'][number]['fields'][number]),
+        name: 'one more',
+      });
+      edited.faults.splice(
+        edited.faults.findIndex(({ scope }) => scope === 'row'),
+        1,
+      );
+    });
+    const placeOf = (of: EditableContract, name: string) => of.places.find((one) => one.name === name);
+    const sizeOf = (of: EditableContract, name: string): number => of.records.find((one) => one.name === name)?.size ?? 0;
+    const at = (of: EditableContract, name: string, index: number): number =>
+      (placeOf(of, name)?.at ?? 0) + index * sizeOf(of, placeOf(of, name)?.record ?? '');
+    const [old, moved] = [contract as EditableContract, fresh];
+    const [oldNames, newNames] = [recordNames(old, 3), recordNames(moved, 3)];
+    const shared = (a: number, b: number): string[] => [...(oldNames.get(a) ?? [])].filter((name) => newNames.get(b)?.has(name));
+    expect(at(old, 'valveState', 3)).not.toBe(at(moved, 'valveState', 3));
+    expect(shared(at(old, 'valveState', 3), at(moved, 'valveState', 3))).toEqual(['row 2 valveState[return]']);
+    expect(shared(at(old, 'valveState', 3), at(moved, 'valveState', 2))).toEqual([]);
+    const faults = old.faults.filter(({ scope }) => scope === 'row').length;
+    // The first fault of a row is another one, and yet its timers begin there.
+    expect(shared(at(old, 'rowFaultTimer', 2 * faults), at(moved, 'rowFaultTimer', 2 * (faults - 1)))).toEqual(['row 3 rowFaultTimer']);
+    expect([oldNames.get(1000003), oldNames.get(at(old, 'valveState', 3) + 1)]).toEqual([undefined, undefined]);
   });
 
   it('where a number means another word, words are compared', () => {

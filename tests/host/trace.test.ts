@@ -1,12 +1,13 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { CONTROLLER_WASM, ROOT } from '../../host/project.js';
 import { openRecording } from '../../host/recording/reader.js';
 import { createWasmTarget } from '../../host/target/wasm.js';
 import { traceCall } from '../../host/trace/call-tree.js';
 import { findParting, type TracedParting } from '../../host/trace/find-parting.js';
 import type { SignalMatch } from '../../host/trace/signal-match.js';
 import { isSameLine, matchLines } from '../../host/trace/source-lines.js';
-import { buildTraced, sourcesBelow, type TracedBuild } from '../../host/trace/traced-build.js';
+import { buildTraced, isMadeOf, sourcesBelow, type TracedBuild } from '../../host/trace/traced-build.js';
 import { readCase } from '../../host/vector/case.js';
 import { controller } from '../support/bench.js';
 
@@ -112,6 +113,7 @@ describe('where two small controllers part', () => {
     expect(told(found)).toEqual(['first', 4, 2, 'const SHARE: f32 = 0.25;']);
     expect(found?.via?.text.trim()).toBe('store<f32>(64, load<f32>(16) * SHARE);');
     expect(found?.oldLine?.text).toBe('const SHARE: f32 = 0.5;');
+    expect([found?.line?.function, found?.oldLine?.function, found?.via?.function]).toEqual(['', '', 'tick']);
   });
 
   it('at the declaration itself, not at one that a comment remembers or a function has', async () => {
@@ -126,6 +128,48 @@ describe('where two small controllers part', () => {
       `const LEAST: f32 = ${value};\n${tick('const x = load<f32>(16);', 'const is = x >= LEAST && x <= 9;', 'if (is) store<f32>(64, x);')}`;
     const found = await part(source('1'), source('6'), [5]);
     expect(told(found)).toEqual(['first', 5, 0, 'const LEAST: f32 = 6;']);
+  });
+
+  describe('past an innocent change', () => {
+    /** Two constants, of which one is innocent, and a tick. */
+    const source = (innocent: number, share: number, ...lines: string[]): string =>
+      `const LIMIT: f32 = ${innocent};\nconst SHARE: f32 = ${share};\nfunction keep(x: f32): void {\n  store<f32>(200, x);\n}\nfunction kept(x: f32): f32 {\n  return x;\n}\n${tick(...lines)}`;
+
+    it.each([
+      ['in a guard before it that never fires', ['if (x > LIMIT) return;', 'store<f32>(64, x * SHARE);']],
+      ['in a guard of a call', ['if (x > LIMIT) keep(x);', 'store<f32>(64, x * SHARE);']],
+      ['in an argument of a call before it', ['keep(LIMIT);', 'store<f32>(64, x * SHARE);']],
+      ['in an argument of a call whose result is dropped', ['kept(LIMIT);', 'store<f32>(64, x * SHARE);']],
+      ['in a guard before the condition that counts', ['if (x > LIMIT) return;', 'if (x * SHARE > 2.5) store<f32>(64, 1);']],
+      ['in the condition of another step', ['if (x > LIMIT - 5) keep(x);', 'if (x * SHARE > 2.5) store<f32>(64, 1);']],
+      [
+        'in the round before',
+        ['for (let y: f32 = 2; y > 0; y--) {', 'if (y * LIMIT > 18.5) keep(y);', 'if (x * SHARE > 2.5)', 'store<f32>(64, 1);', '}'],
+      ],
+    ])('%s', async (_, lines) => {
+      const [old, fresh] = [source(9, 0.5, 'const x = load<f32>(16);', ...lines), source(9.5, 0.75, 'const x = load<f32>(16);', ...lines)];
+      expect(told(await part(old, fresh, [4]))?.[3]).toBe('const SHARE: f32 = 0.75;');
+    });
+  });
+
+  describe('at a constant in the condition that decides on it', () => {
+    const source = (limit: number, ...lines: string[]): string =>
+      `const LIMIT: f32 = ${limit};\n${tick('const x = load<f32>(16);', ...lines)}`;
+
+    it.each([
+      ['in one line', ['if (x > LIMIT) store<f32>(64, 1); else store<f32>(64, 2);']],
+      ['by an early return', ['if (x > LIMIT) return;', 'if (x < 0) return;', 'store<f32>(64, 1);']],
+      ['by leaving a loop', ['for (let y: f32 = 0; y < 9; y++) {', 'store<f32>(64, y);', 'if (y > LIMIT) break;', '}']],
+      [
+        'by passing over the rest of a round',
+        ['for (let y: f32 = 0; y < 9; y++) {', 'if (y > LIMIT) continue;', 'store<f32>(64, y);', '}'],
+      ],
+      ['by the number of rounds', ['for (let y: f32 = 0; y < LIMIT; y++) {', 'store<f32>(64, y);', '}']],
+      ['by a case', ['switch (<i32>(x > LIMIT)) {', 'case 0:', 'store<f32>(64, 1);', 'break;', 'default:', 'store<f32>(64, 2);', '}']],
+      ['with a choice in its expression', ['store<f32>(64, x > LIMIT ? 1 : 2);']],
+    ])('%s', async (_, lines) => {
+      expect(told(await part(source(3, ...lines), source(5, ...lines), [4]))?.[3]).toBe('const LIMIT: f32 = 5;');
+    });
   });
 
   it('behind a value in memory that comes and goes within the call', async () => {
@@ -202,6 +246,25 @@ describe('the traced build of the controller', () => {
       expect(checked).toBeGreaterThan(25);
     },
   );
+});
+
+describe('sources that a binary was made of', () => {
+  const bytes = readFileSync(CONTROLLER_WASM);
+  const { sourceHash } = controller.description;
+  const sources = sourcesBelow(ROOT);
+  const other = new Map(sources).set('assembly/controller/bank.ts', `${sources.get('assembly/controller/bank.ts')}\nthis is no source`);
+  const index = sources.get('assembly/controller/index.ts') ?? '';
+  const grown = new Map(sources).set('assembly/controller/index.ts', `${index}\nexport function more(): i32 {\n  return 1;\n}\n`);
+
+  it.each([
+    ['by their hash', sources, sourceHash, true],
+    ['by what they compile to, where a file counts in the hash that nothing imports', sources, 'another hash', true],
+    ['not those that compile to something else', grown, sourceHash, false],
+    ['not those that don’t compile', other, sourceHash, false],
+    ['not some of them', new Map([...sources].slice(1)), sourceHash, false],
+  ])('%s', async (_, tree, hash, is) => {
+    expect(await isMadeOf(bytes, hash, tree)).toBe(is);
+  });
 });
 
 describe('matchLines', () => {

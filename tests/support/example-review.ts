@@ -286,6 +286,7 @@ const reviewOf = (runs: readonly RunReview[]): Review => ({
     inner: runs.filter(({ verdict }) => verdict === 'inner').length,
     outputs: runs.filter(({ verdict }) => verdict === 'outputs').length,
     stopped: runs.filter(({ verdict }) => verdict === 'stopped').length,
+    refused: runs.filter(({ verdict }) => verdict === 'refused').length,
   },
   runs,
 });

@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
@@ -57,7 +58,7 @@ describe('latchbench compare', () => {
     });
 
     it('tells the same as JSON: one document, worst first, with commit and hashes', () => {
-      expect(review.counts).toEqual({ same: 0, inner: 0, outputs: 2, stopped: 0 });
+      expect(review.counts).toEqual({ same: 0, inner: 0, outputs: 2, stopped: 0, refused: 0 });
       expect(review.runs.map(({ name, verdict }) => [name, verdict])).toEqual([
         ['target-step', 'outputs'],
         ['relatch-at-rest', 'outputs'],
@@ -106,6 +107,27 @@ describe('latchbench compare', () => {
       expect(alone?.line).toBeUndefined();
     });
 
+    it.each([
+      ['of another build', (map: string) => map.replace('LEAST_SHARE: f32 = 0.95', 'LEAST_SHARE: f32 = 0.5'), /is not of the binary/],
+      [
+        'with half of its sources',
+        (map: string) => map.replace('assembly/controller/bank.ts', 'elsewhere/bank.ts'),
+        /is not of the binary/,
+      ],
+      ['without any', () => '{"version":3,"sources":["assembly/controller/bank.ts"]}', /is damaged, or carries no sources/],
+      ['cut off', (map: string) => map.slice(0, map.length / 2), /is damaged, or carries no sources/],
+      ['that is nothing', () => 'null', /is damaged, or carries no sources/],
+    ])('believes no map %s', (_, change, because) => {
+      project.npm('build:controller');
+      writeFileSync(here('other.wasm'), readFileSync(here('dist/controller.wasm')));
+      const map = readFileSync(here('dist/controller.wasm.map'), 'utf8');
+      expect(change(map)).not.toBe(map);
+      writeFileSync(here('other.wasm.map'), change(map));
+      const first = json('compare', 'HEAD', 'other.wasm', 'target-step').runs[0]?.first;
+      expect(first).toMatchObject({ tick: 532, because: expect.stringMatching(because) });
+      expect(first?.line).toBeUndefined();
+    });
+
     it('runs scenarios in a closed loop, and tells the machine’s figures', () => {
       const [run] = json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7').runs;
       expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputs' });
@@ -134,6 +156,20 @@ describe('latchbench compare', () => {
     project.git('checkout', '--quiet', 'assembly');
   });
 
+  it('refuses sources whose tables were edited since the program was built', () => {
+    project.edit('shared/parameters.ts', "real('deadbandMinN', 'newton', 1, 1000, 80,", "real('deadbandMinN', 'newton', 1, 1000, 90,");
+    for (const words of [
+      ['HEAD', '.'],
+      ['.', 'HEAD'],
+    ]) {
+      const { status, out, err } = project.run('compare', ...words, 'target-step');
+      expect([status, out]).toEqual([2, '']);
+      expect(err).toBe('shared: tables that are not those that this program was built with — allowed: npm run build\n');
+    }
+    project.git('checkout', '--quiet', 'shared');
+    expect(project.run('compare', '.', '.', 'target-step').status).toBe(0);
+  });
+
   describe('builds whose records are laid out otherwise', () => {
     beforeAll(() => {
       project.edit('shared/records.ts', "      f32('loadRawN',", "      f32('extraN', 'newton', 'One more value'),\n      f32('loadRawN',");
@@ -148,7 +184,7 @@ describe('latchbench compare', () => {
 
     it('are the same where all that both have is', () => {
       const review = json('compare', 'HEAD~1', 'HEAD');
-      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0 });
+      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0, refused: 0 });
       expect(review.contract).toEqual(
         expect.arrayContaining([
           { what: 'signal', name: 'RowProbe.extraN', change: 'added', new: 'f32 newton' },
@@ -197,6 +233,7 @@ describe('latchbench compare', () => {
     ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: .*allowed: a controller binary/],
     ['one build', ['.'], /1 of 2 builds named/],
     ['a vector that there is not', ['.', '.', 'no-such-thing'], /no-such-thing/],
+    ['one file for two results', ['.', '.', 'target-step', '--html', 'same.html', '--sarif', './same.html'], /file for two results/],
     [
       'an output that is an input',
       ['.', '.', 'target-step', '--html', 'vectors/cases/target-step/case.yaml'],
@@ -209,6 +246,15 @@ describe('latchbench compare', () => {
     expect([status, out]).toEqual([2, '']);
     expect(err).toMatch(message);
     expect(untouched()).toEqual(before);
+  });
+
+  it('says so where there is no git', () => {
+    const { status, stderr } = spawnSync(process.execPath, ['dist/host/cli/main.js', 'compare', 'HEAD', '.', 'target-step'], {
+      cwd: project.root,
+      encoding: 'utf8',
+      env: { ...process.env, PATH: folder },
+    });
+    expect([status, stderr]).toEqual([2, expect.stringMatching(/^git: not installed/)]);
   });
 
   it('says with the compiler’s words why a commit does not build, and leaves nothing behind', () => {

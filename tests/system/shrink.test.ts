@@ -169,6 +169,7 @@ describe('latchbench shrink', () => {
     expect(refused('--against', old, '--build', wrong, '-o', 'x.mcap', '--name', never)).toContain('together with --name');
     expect(refused('--against', old, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain('output that is also an input');
     expect(refused('--against', 'no-such-build', '--name', never, ...WORDS)).toContain('build "no-such-build"');
+    expect(refused('--against', old, '--build', wrong, '--name', never, ...WORDS, '--tries', '0')).toContain('no whole number from 1');
     expect([existsSync(never), existsSync('x.mcap')]).toEqual([false, false]);
     expect(snapshot(copy)).toEqual(before);
   });

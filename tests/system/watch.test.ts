@@ -74,7 +74,7 @@ describe('latchbench watch', () => {
 
   it('gives a verdict at once, one on each save, and keeps the last one where the compiler stops', async () => {
     const { child, until, ended } = start();
-    expect(await until('after the save')).toContain('1 run: 1 same; ');
+    expect(await until('after the start')).toContain('1 run: 1 same; ');
 
     edit(bank, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
     const changed = await until('after the save');
@@ -99,13 +99,13 @@ describe('latchbench watch', () => {
     const { until, ended } = start('--parameters', parameters, '--json', '--verdicts', '3');
     const verdict = async () =>
       JSON.parse(await until('\n')) as { review?: { counts: object; parameters: object[] }; error?: { message: string } };
-    expect((await verdict()).review?.counts).toEqual({ same: 1, inner: 0, outputs: 0, stopped: 0 });
+    expect((await verdict()).review?.counts).toEqual({ same: 1, inner: 0, outputs: 0, stopped: 0, refused: 0 });
 
     // As an editor saves: another file is put in its place.
     writeFileSync(`${parameters}.new`, 'deadbandSigmas: 3\n');
     renameSync(`${parameters}.new`, parameters);
     const { review } = await verdict();
-    expect(review?.counts).toEqual({ same: 0, inner: 0, outputs: 1, stopped: 0 });
+    expect(review?.counts).toEqual({ same: 0, inner: 0, outputs: 1, stopped: 0, refused: 0 });
     expect(review?.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', old: '2.2', new: '3', runs: [] }]);
 
     writeFileSync(parameters, 'deadbandSigmas: many\n');

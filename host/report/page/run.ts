@@ -1,4 +1,5 @@
 import type { FigureChange, Parting, RunReview, SignalParting, SourceLine, StrokeChange } from '../../review/review.js';
+import { refusalsOf } from '../review-text.js';
 import { counted, grouped } from '../text-table.js';
 import { type Head, html, type Markup, NOTHING, table } from './markup.js';
 import { plotsBlock } from './plots.js';
@@ -127,6 +128,8 @@ export function runSection(run: RunReview, index: number, room: Room): Markup {
   const { title, kind, verdict, rows, ticks, tickHz, notes, sight } = run;
   const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${tickHz} Hz)`;
   const noted = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
-  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${figuresBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}${statesBlock(run, index, room.isAlikeText)}</div></section>
+  const refusals = refusalsOf(run).map((words) => html`<p class="stop"><b>${VERDICTS.refused.shape}</b> ${words}</p>`);
+  const found = html`<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${figuresBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}${statesBlock(run, index, room.isAlikeText)}</div>`;
+  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}${run.refused === undefined ? found : html`${refusals}`}</section>
 `;
 }

@@ -58,7 +58,7 @@ thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color
 [aria-sort=descending] .sort::after{content:" ▾" / ""}
 .verdict{white-space:nowrap;font-weight:600}
 .verdict>span{display:inline-block;width:1em;text-align:center}
-.verdict.stopped,.stop{color:var(--bad)}
+.verdict.stopped,.verdict.refused,.stop{color:var(--bad)}
 .verdict.same,.verdict.inner{font-weight:400}
 .summary .title{font-weight:400;font-size:12.5px}
 .summary td,.summary th{padding-top:4px;padding-bottom:4px}

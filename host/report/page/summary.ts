@@ -1,4 +1,5 @@
 import type { Review, ReviewVerdict, RunReview } from '../../review/review.js';
+import { refusalsOf } from '../review-text.js';
 import { counted } from '../text-table.js';
 import { type Head, html, type Markup, NOTHING, table } from './markup.js';
 import {
@@ -18,15 +19,16 @@ import {
   worstFigure,
 } from './words.js';
 
-const WORST_FIRST: readonly ReviewVerdict[] = ['stopped', 'outputs', 'inner', 'same'];
+const WORST_FIRST: readonly ReviewVerdict[] = ['stopped', 'refused', 'outputs', 'inner', 'same'];
 
 /** Says in one sentence what came out. */
 export function verdictSentence({ counts, runs }: Pick<Review, 'counts' | 'runs'>): string {
-  const differ = counts.stopped + counts.outputs + counts.inner;
+  const differ = counts.stopped + counts.refused + counts.outputs + counts.inner;
   if (runs.length === 0) return 'Nothing was compared.';
   if (differ === 0) return `Both builds do the same in all of ${counted(runs.length, 'run')}.`;
   const parts = [
     counts.stopped > 0 ? `${counts.stopped} stopped by an assertion` : '',
+    counts.refused > 0 ? `${counts.refused} refused by a side` : '',
     counts.outputs > 0 ? `${counts.outputs} with other outputs` : '',
     counts.inner > 0 ? `${counts.inner} with other inner values only` : '',
   ].filter((part) => part !== '');
@@ -45,10 +47,12 @@ const HEADS: readonly Head[] = [
 ];
 
 /** Where a run first parts, as two short lines. */
-function partingCell({ first, tickHz, stopped }: RunReview): Markup {
+function partingCell(run: RunReview): Markup {
+  const { first, tickHz, stopped } = run;
   const stops = [
     stopped.old === undefined ? '' : `old stopped at ${tickWords(stopped.old.tick, tickHz)}`,
     stopped.new === undefined ? '' : `new stopped at ${tickWords(stopped.new.tick, tickHz)}`,
+    ...refusalsOf(run),
   ].filter((words) => words !== '');
   const stop = stops.map((words) => html`<div class="stop nobreak">${words}</div>`);
   if (first === undefined) return html`<td data-v="${Number.MAX_SAFE_INTEGER}">${stops.length > 0 ? stop : '–'}`;
@@ -59,7 +63,7 @@ function partingCell({ first, tickHz, stopped }: RunReview): Markup {
 const lineCell = ({ first }: RunReview): Markup => {
   const line = first?.line;
   if (line === undefined) return html`<td>–`;
-  return html`<td><code class="place">${shortFile(line.file)}:${line.line}</code><div class="faint">${line.function}</div>`;
+  return html`<td><code class="place">${shortFile(line.file)}:${line.line}</code>${line.function === '' ? NOTHING : html`<div class="faint">${line.function}</div>`}`;
 };
 
 /** The last part of a path, as there is one file of each name. */

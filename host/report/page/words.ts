@@ -6,6 +6,7 @@ import { html, type Markup } from './markup.js';
 /** How verdicts are drawn and said: each has a shape of its own, so that nothing rests on colour. */
 export const VERDICTS: Readonly<Record<ReviewVerdict, { readonly shape: string; readonly word: string; readonly means: string }>> = {
   stopped: { shape: '■', word: 'stopped', means: 'an assertion failed' },
+  refused: { shape: '▲', word: 'refused', means: 'a side does not take its parameters or rows' },
   outputs: { shape: '●', word: 'outputs', means: 'what the machine obeys differs' },
   inner: { shape: '○', word: 'inner', means: 'only what is in between or kept differs' },
   same: { shape: '=', word: 'same', means: 'nothing differs' },
