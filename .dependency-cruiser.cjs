@@ -21,6 +21,7 @@ const MAY_IMPORT = {
   'host/simulate/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/contest/': ['host/simulate/', 'host/assess/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/fit/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
+  'host/sizing/': ['host/simulate/', ...FLOOR],
   'host/trace/': ['host/contract/', ...FLOOR],
   'host/review/': ['host/(build|trace|simulate|assess|vector|replay|target|recording|contract|files)/', ...FLOOR],
   'host/report/': [
