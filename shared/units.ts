@@ -54,6 +54,7 @@ export const UNITS = {
   kilopascalPerHour: unit('kPa/h', 'slow rate of pressure', 'Pa/s', 1e3 / 3600),
   megapascal: unit('MPa', 'modulus', 'Pa', 1e6),
   squareCentimetre: unit('cm²', 'area', 'm²', 1e-4),
+  squareMillimetre: unit('mm²', 'area', 'm²', 1e-6),
   hectare: unit('ha', 'area of land', 'm²', 1e4),
   kilogram: unit('kg', 'mass', 'kg', 1, { customary: { symbol: 'lb', factor: 1 / 0.45359237 } }),
   kilogramPerCubicMetre: unit('kg/m³', 'density', 'kg/m³', 1),

@@ -1,3 +1,4 @@
+import { effectiveBulkMpa } from './bulk-modulus.js';
 import { REFERENCE_C, ZERO_C_K } from './constants.js';
 import type { ForceRange } from './geometry.js';
 import { absoluteKpa } from './geometry.js';
@@ -40,6 +41,8 @@ export interface AccumulatorSize {
   /** Highest precharge, absolute at 20 °C, that stays below nine tenths of the lowest working pressure with hot gas. */
   readonly prechargeAdvisedKpa: number;
   readonly gasUsualMl: number;
+  /** Spring that the gas alone makes of the row at the usual pressure; 0 without an accumulator. */
+  readonly gasSpringNPerM: number;
   /** Oil that it takes between lowest and highest working pressure, slowly, and fast from precharge. */
   readonly usableSlowMl: number;
   readonly usableFastMl: number;
@@ -60,9 +63,15 @@ export const PRECHARGE_SHARE = 0.9;
  * either side, adiabatically. Where the oil would crowd the gas out, a fiftieth of its room is left. Source: p·Vⁿ = const.
  */
 export function floatPressures(kpa: number, ml: number, oilMl: number, exponent: number): { least: number; most: number } {
-  if (!(ml > 0)) return { least: kpa, most: kpa };
   const squeezed = Math.max(LEAST_SHARE * ml, ml - oilMl / 2);
   return { least: kpa * (ml / (ml + oilMl / 2)) ** exponent, most: kpa * (ml / squeezed) ** exponent };
+}
+
+/** The same without gas: oil alone, V/B_eff, about `kpa` (absolute), not below zero. Source: `effectiveBulkMpa`. */
+export function stiffPressures(kpa: number, oilMl: number, given: Given): { least: number; most: number } {
+  const bulkKpa = 1000 * effectiveBulkMpa(given.bulkModulusMpa, given.airRatio, kpa - absoluteKpa(0));
+  const halfKpa = (bulkKpa * oilMl) / 2 / given.chamberOilMl;
+  return { least: Math.max(0, kpa - halfKpa), most: kpa + halfKpa };
 }
 
 /**
@@ -82,7 +91,7 @@ export function accumulatorSize(given: Given, force: ForceRange): AccumulatorSiz
   const [from, to] = [force.workLeastKpa, force.workMostKpa].map((kpa) => Math.max(precharge, absoluteKpa(kpa))) as [number, number];
   const oilMl = (given.capAreaCm2 * force.leverRatio * 2 * given.floatMm) / 10;
   const ml = gasMl(force.workUsualKpa, given);
-  const float = floatPressures(usual, ml, oilMl, gasExponent);
+  const float = ml > 0 ? floatPressures(usual, ml, oilMl, gasExponent) : stiffPressures(usual, oilMl, given);
   const hotTimes = prechargeAt(1, given.gasHotC);
   const swingKpa = (100 * given.floatSwingN) / force.newtonPerBar;
   return {
@@ -90,6 +99,7 @@ export function accumulatorSize(given: Given, force: ForceRange): AccumulatorSiz
     prechargeHotKpa: prechargeAt(precharge, given.gasHotC),
     prechargeAdvisedKpa: (PRECHARGE_SHARE * absoluteKpa(force.workLeastKpa)) / hotTimes,
     gasUsualMl: ml,
+    gasSpringNPerM: ml > 0 ? gasSpringNPerM(gasExponent, usual, given.capAreaCm2 * force.leverRatio, ml) : 0,
     usableSlowMl: usableVolume(accumulatorMl, precharge, from, to, 1),
     usableFastMl: usableVolume(accumulatorMl, precharge, from, to, gasExponent),
     floatOilMl: oilMl,

@@ -1,5 +1,5 @@
 import { coilAt, copperOhm, currentA, energyMj, surelyMovesV } from './coil.js';
-import { dutySize } from './duty.js';
+import { strokesPerS } from './duty.js';
 import type { Given } from './given.js';
 import { agedCapacitor } from './reservoir.js';
 import { awgMm2, gaugeFor, ohmPerM, THICKEST_AWG } from './wire.js';
@@ -69,19 +69,27 @@ export function bankV(sourceV: number, ohm: number, watt: number, siemens: numbe
   return root < 0 ? 0 : (sourceV + Math.sqrt(root)) / (2 * a);
 }
 
+/** Energy of a stroke per square of its voltage, J/V², at a temperature, °C. Source: `energyMj`, which goes with U². */
+const strokeJPerV2 = (celsius: number, given: Given): number => energyMj(1, given.strokeMs, coilAt(celsius, given)) / 1000;
+
 /**
- * Voltage of the reservoir after strokesAtOnce strokes at once, V, aged capacitor at a temperature (°C): charged to the bank's
- * voltage less the mean coil current's drop over its charging resistor; each stroke takes U²·h, so that U² falls by 2·h/C times itself.
- * Its series resistance comes on top. Source: ½·C·U²; `energyMj`.
+ * Voltage to which a reservoir is charged on average at the lowest supply, V: strokes that each take h·U² draw the mean current of a
+ * conductance, h times their rate, through the charging resistor. Source: Ohm's law.
+ */
+export function chargedV(celsius: number, given: Given): number {
+  const idleV = bankV(given.supplyLeastV, given.harnessOhm, given.electronicsW, 0);
+  const meanSiemens = strokeJPerV2(celsius, given) * given.rowCount * strokesPerS(given.dutyPulsesPerMin);
+  return idleV / (1 + given.chargeOhm * meanSiemens);
+}
+
+/**
+ * Voltage of the reservoir after strokesAtOnce strokes at once, V, capacitor at the end of its life at a temperature, °C: each stroke
+ * takes h·U², so that U² falls by 2·h/C times itself. Its series resistance comes on top. Source: ½·C·U²; `chargedV`.
  */
 function reservoirV(celsius: number, siemens: number, given: Given): number {
-  const idleV = bankV(given.supplyLeastV, given.harnessOhm, given.electronicsW, 0);
-  if (idleV === 0) return 0;
-  const chargedV = Math.max(0, idleV - (given.chargeOhm * dutySize(given).bankW) / idleV);
   const { farad, esrOhm } = agedCapacitor(given.reservoirUf, celsius, given);
-  const perV2 = energyMj(1, given.strokeMs, coilAt(celsius, given)) / 1000;
-  const left = Math.max(0, 1 - (2 * given.strokesAtOnce * perV2) / farad);
-  return (chargedV * Math.sqrt(left)) / (1 + esrOhm * siemens);
+  const left = Math.max(0, 1 - (2 * strokeJPerV2(celsius, given)) / farad) ** given.strokesAtOnce;
+  return (chargedV(celsius, given) * Math.sqrt(left)) / (1 + esrOhm * siemens);
 }
 
 /** Voltage at the last row while the worst strokes end, V, at the lowest supply and a temperature, °C. */

@@ -2,12 +2,6 @@ import { coilAt, energyMj } from './coil.js';
 import { REFERENCE_C } from './constants.js';
 import type { Given } from './given.js';
 
-/** Voltage of a capacitor (µF) that was at `volts` and has given an energy, mJ; 0 where it has not so much. Source: ½·C·U². */
-export const voltageAfter = (uf: number, volts: number, mj: number): number => Math.sqrt(Math.max(0, volts ** 2 - (2000 * mj) / uf));
-
-/** Capacitance, µF, that gives an energy, mJ, between two voltages, V, the first the higher. Source: ½·C·(U1² − U2²). */
-export const capacitanceUf = (mj: number, fromV: number, toV: number): number => (2000 * mj) / (fromV ** 2 - toV ** 2);
-
 /** Shares that tolerance, age and, below 20 °C, cold leave of a capacitance. Source: a capacitor's derating, common practice. */
 export function leftOfCapacitance(celsius: number, given: Given): number {
   const cold = celsius < REFERENCE_C ? 1 - given.capacitorColdRatio : 1;
