@@ -97,8 +97,10 @@ export function slewChecks({ slew, oil, deadbandN }: Sizes, given: Given): Check
 
 /** Pump, hoses, oil and heat. */
 export function supplyChecks({ budget, oil, valve, heat }: Sizes, given: Given): Check[] {
+  const leftLpm = Math.min(budget.leftAtPeakLpm, budget.leftLiftingLpm);
   return [
-    atLeast('pump', 'litrePerMinute', Math.min(budget.leftAtPeakLpm, budget.leftLiftingLpm), 0, Math.min(0, budget.leftLpm), [
+    // On average enough is near, however much is wanting at times.
+    atLeast('pump', 'litrePerMinute', leftLpm, 0, budget.leftLpm >= 0 ? Math.min(0, leftLpm) : 0, [
       'What the pump cannot give the rail loses, and every row’s pulses go wrong at once.',
       'A larger pump, a pump of its own for the fans, or fewer consumers.',
       'pump flow >= flow of all consumers at down force’s peak, and while lifting; near: on average only',
