@@ -43,6 +43,8 @@ export interface AccumulatorSize {
   readonly gasUsualMl: number;
   /** Spring that the gas alone makes of the row at the usual pressure; 0 without an accumulator. */
   readonly gasSpringNPerM: number;
+  /** What a degree more of the gas adds to the down force with both valves closed: p/T, at the usual pressure and 20 °C. */
+  readonly gasDriftNPerK: number;
   /** Oil that it takes between lowest and highest working pressure, slowly, and fast from precharge. */
   readonly usableSlowMl: number;
   readonly usableFastMl: number;
@@ -100,6 +102,7 @@ export function accumulatorSize(given: Given, force: ForceRange): AccumulatorSiz
     prechargeAdvisedKpa: (PRECHARGE_SHARE * absoluteKpa(force.workLeastKpa)) / hotTimes,
     gasUsualMl: ml,
     gasSpringNPerM: ml > 0 ? gasSpringNPerM(gasExponent, usual, given.capAreaCm2 * force.leverRatio, ml) : 0,
+    gasDriftNPerK: ml > 0 ? (force.newtonPerBar * usual) / 100 / (REFERENCE_C + ZERO_C_K) : 0,
     usableSlowMl: usableVolume(accumulatorMl, precharge, from, to, 1),
     usableFastMl: usableVolume(accumulatorMl, precharge, from, to, gasExponent),
     floatOilMl: oilMl,

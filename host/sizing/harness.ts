@@ -1,4 +1,4 @@
-import { coilAt, copperOhm, currentA, energyMj, surelyMovesV } from './coil.js';
+import { coilAt, currentA, energyMj, surelyMovesV } from './coil.js';
 import { strokesPerS } from './duty.js';
 import type { Given } from './given.js';
 import { agedCapacitor } from './reservoir.js';
@@ -92,6 +92,19 @@ function reservoirV(celsius: number, siemens: number, given: Given): number {
   return (chargedV(celsius, given) * Math.sqrt(left)) / (1 + esrOhm * siemens);
 }
 
+/**
+ * Most current from the source, A, at the lowest supply and a temperature, °C: electronics and the worst strokes, or, where a reservoir
+ * feeds the coils, what charges it once they have been made. Source: Ohm's law.
+ */
+export function sourcePeakA(celsius: number, given: Given): number {
+  const { siemens } = wirePath(celsius, given);
+  const hasReservoir = given.reservoirUf > 0;
+  const volts = bankV(given.supplyLeastV, given.harnessOhm, given.electronicsW, hasReservoir ? 0 : siemens);
+  if (volts === 0) return 0;
+  const coilsA = hasReservoir ? (volts - reservoirV(celsius, 0, given)) / given.chargeOhm : volts * siemens;
+  return coilsA + given.electronicsW / volts;
+}
+
 /** Voltage at the last row while the worst strokes end, V, at the lowest supply and a temperature, °C. */
 export function lastRowV(celsius: number, given: Given): number {
   const { ratio, siemens } = wirePath(celsius, given);
@@ -143,6 +156,8 @@ export interface HarnessSize {
   readonly surelyMovesHotV: number;
   /** Least of both: voltage at the last row over the voltage at which a stroke is sure. */
   readonly voltageRatio: number;
+  /** Most current through harnessOhm. */
+  readonly sourcePeakA: number;
   readonly segments: readonly Segment[];
 }
 
@@ -159,12 +174,13 @@ export function harnessSize(given: Given): HarnessSize {
   return {
     armRows: armRows(given),
     wireMm2: awgMm2(given.wireAwg),
-    wireOhmPerM: copperOhm(ohmPerM(awgMm2(given.wireAwg), 20), worstC),
+    wireOhmPerM: ohmPerM(awgMm2(given.wireAwg), worstC),
     lastRowColdV: cold,
     lastRowHotV: hot,
     surelyMovesColdV: sureCold,
     surelyMovesHotV: sureHot,
     voltageRatio: Math.min(cold / sureCold, hot / sureHot),
+    sourcePeakA: Math.max(sourcePeakA(coilColdC, given), sourcePeakA(coilHotC, given)),
     segments: sizeSegments(fedV, VOLTAGE_RESERVE * surelyMovesV(worstC, given), worstC, given),
   };
 }

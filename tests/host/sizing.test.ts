@@ -106,7 +106,7 @@ function arbitraryMachine(): fc.Arbitrary<object> {
       Object.fromEntries(
         quantities.map((one) => [
           one.name,
-          fc.oneof({ weight: 6, arbitrary: fc.constant(one.default) }, { weight: 1, arbitrary: arbitraryValue(one) }),
+          fc.oneof({ weight: 25, arbitrary: fc.constant(one.default) }, { weight: 1, arbitrary: arbitraryValue(one) }),
         ]),
       ),
     );
@@ -116,7 +116,7 @@ function arbitraryMachine(): fc.Arbitrary<object> {
   const controller = fc.record(
     {
       strokesAtOnce: fc.integer({ min: 1, max: 96 }),
-      strokeMs: fc.double({ min: 1, max: 20, noNaN: true }),
+      strokeMs: fc.double({ min: 1, max: 3, noNaN: true }),
       slotCount: fc.integer({ min: 1, max: 16 }),
     },
     { requiredKeys: [] },
@@ -147,7 +147,7 @@ describe('any machine', () => {
       { numRuns: runs, seed: 20, endOnFailure: true },
     );
     // Something must have come so far.
-    expect(accepted).toBeGreaterThan(runs / 20);
+    expect(accepted).toBeGreaterThan(runs / 4);
   });
 
   it('even at a limit of each single quantity', () => {

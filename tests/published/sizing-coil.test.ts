@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { COPPER_PER_K, copperOhm, currentA, energyMj, reachMs, surelyMovesV, windingMj } from '../../host/sizing/coil.js';
-import { bankV, chainPath, sizeSegments, starPath, worstCoils } from '../../host/sizing/harness.js';
+import { bankV, chainPath, chargedV, sizeSegments, sourcePeakA, starPath, worstCoils } from '../../host/sizing/harness.js';
 import { faradFor, leftOfCapacitance, strokesFrom } from '../../host/sizing/reservoir.js';
 import { awgMm, awgMm2, gaugeFor, ohmPerM } from '../../host/sizing/wire.js';
 import { sized } from '../support/sized.js';
@@ -110,6 +110,22 @@ describe('a reservoir', () => {
     expect(faradFor(2, 0.001, 12, 6)).toBeCloseTo(0.004, 12);
     expect(strokesFrom(0.004, 0.001, 12, 6, 9)).toBe(2);
     expect(strokesFrom(0.004, 0.001, 12, 6.01, 9)).toBe(1);
+  });
+
+  it('is charged less by what its charging resistor drops at the mean current', () => {
+    // By hand: 12 V, a coil of 10 Ω and 0.1 mH takes (2 − 0.01)/10 = 0.199 mJ/V² in 2 ms; 10 rows of 300 pulses a minute make 100
+    // strokes a second, so that the coils look like 19.9 mS: 12/(1 + 5·0.0199).
+    const coil = { coilOhm: 10, coilMh: 0.1, rowCount: 10, dutyPulsesPerMin: 300 };
+    const given = sized({ ...coil, supplyLeastV: 12, harnessOhm: 0, electronicsW: 0, chargeOhm: 5 });
+    expect(chargedV(20, given)).toBeCloseTo(12 / 1.0995, 6);
+  });
+
+  it('keeps the peak of the strokes from the source', () => {
+    // By hand: 2 coils of 0.1 S on 12 V; 12 W of electronics at 12 V besides. With a large reservoir 1 A and the mean current are left.
+    const coil = { coilOhm: 10, coilMh: 0.1, strokesAtOnce: 2, rowCount: 1, leadM: 0, dutyPulsesPerMin: 0 };
+    const given = sized({ ...coil, supplyLeastV: 12, harnessOhm: 0, electronicsW: 12, capacitorEsrOhm: 0, chargeOhm: 5 });
+    expect(sourcePeakA(20, given)).toBeCloseTo(3.4, 6);
+    expect(sourcePeakA(20, { ...given, reservoirUf: 1e6 })).toBeCloseTo(1, 2);
   });
 
   it('cannot go up', () => {

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { effectiveBulkMpa } from '../../host/sizing/bulk-modulus.js';
 import { complianceMlPerBar } from '../../host/sizing/compliance.js';
-import { gasSpringNPerM, prechargeAt, usableVolume, volumeFor, volumeForSwing } from '../../host/sizing/gas.js';
+import { accumulatorSize, gasSpringNPerM, prechargeAt, usableVolume, volumeFor, volumeForSwing } from '../../host/sizing/gas.js';
+import { forceRange } from '../../host/sizing/geometry.js';
 import { boreMps, frictionFactor, hoseDropKpa, reynolds } from '../../host/sizing/hose.js';
 import { slewBarPerS } from '../../host/sizing/slew.js';
 import { orificeLpm, orificeMm, valveLpm } from '../../host/sizing/valve-flow.js';
@@ -32,6 +33,12 @@ describe('accumulators of the sizing', () => {
     expect(prechargeAt(1200, 70)).toBeCloseTo(1404.673, 3);
     expect(prechargeAt(1200, -20)).toBeCloseTo(1036.261, 3);
     expect(prechargeAt(1200, 20)).toBe(1200);
+  });
+
+  it('carry 3.45 N more for a degree at the default machine’s usual pressure', () => {
+    // Gay-Lussac's law by hand: 45.842 bar absolute over 293.15 K, times 22.0905 N/bar.
+    const given = sized();
+    expect(accumulatorSize(given, forceRange(given)).gasDriftNPerK).toBeCloseTo(3.4545, 3);
   });
 
   it('need the volume that a constant temperature gives for a swing, charged slowly and moved at constant temperature too', () => {
