@@ -22,6 +22,7 @@ const MAY_IMPORT = {
   'host/contest/': ['host/simulate/', 'host/assess/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/fit/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/trace/': ['host/build/', 'host/contract/', ...FLOOR],
+  'host/sizing/': ['host/simulate/', ...FLOOR],
   'host/review/': ['host/(build|trace|simulate|assess|vector|replay|target|recording|contract|files)/', ...FLOOR],
   'host/chip/': ['host/(build|vector|replay|simulate|target|recording|contract|files)/', ...FLOOR],
   'host/report/': [

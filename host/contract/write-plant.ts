@@ -1,6 +1,7 @@
 import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../shared/field.js';
-import { MACHINE, type Quantity } from '../../shared/machine.js';
+import { MACHINE, type Part, type Quantity } from '../../shared/machine.js';
 import { PLANT_ENUMS, RING, SECTIONS } from '../../shared/plant.js';
+import { SIZING } from '../../shared/sizing.js';
 import { UNITS } from '../../shared/units.js';
 import { PLANT_LAYOUT, type PlantPlace } from './plant-layout.js';
 import { capitalized, NOTE, recordClass } from './write-assemblyscript.js';
@@ -36,16 +37,19 @@ const quantityRows = (quantities: readonly Quantity[]): string[][] =>
 /** Machine and field as tables for people, in Markdown. */
 export function writeMachineTables(): string {
   const head = ['name', 'unit', 'min', 'max', 'default', 'meaning'];
-  const parts = MACHINE.flatMap(({ name, help, none, quantities }) => [
+  const partTables = ({ name, help, none, quantities }: Part): string[] => [
     `### ${name}`,
     `${help}.${none === undefined ? '' : ` Can be left out: \`${name}: none\`.`}`,
     table(head, quantityRows(quantities)),
-  ]);
+  ];
   return [
     '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
     '# Machines and fields',
     '## The machine',
-    ...parts,
+    ...MACHINE.flatMap(partTables),
+    '## What the machine is sized for',
+    'Parts of the same file that a simulation does not need.',
+    ...SIZING.flatMap(partTables),
     '## The field',
     table(head, quantityRows(FIELD)),
     '',

@@ -1,5 +1,6 @@
 import { join, parse } from 'node:path';
 import { MACHINE, type Part } from '../../shared/machine.js';
+import { SIZING } from '../../shared/sizing.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { oncePer } from '../contract/once.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
@@ -19,6 +20,8 @@ export interface Machine {
   readonly file: string;
   /** Every quantity of MACHINE by name, in the unit that the name says. */
   readonly values: Readonly<Record<string, number>>;
+  /** Every quantity of SIZING by name: what a simulation does not need. */
+  readonly sizing: Readonly<Record<string, number>>;
   /** What its controller is told of it. */
   readonly told: ParameterValues;
 }
@@ -35,6 +38,9 @@ type Values = Readonly<Record<string, number>>;
 /** Standard atmosphere, kPa (ISO 2533:1975). */
 const ATMOSPHERE_KPA = 101.325;
 
+/** All that may stand in a machine file. */
+const PARTS: readonly Part[] = [...MACHINE, ...SIZING];
+
 const machineSchema = oncePer((contract: Contract): object => {
   const words = { type: 'string', minLength: 1, maxLength: 2000 };
   const partSchema = ({ help, none, quantities }: Part): object => ({
@@ -50,7 +56,7 @@ const machineSchema = oncePer((contract: Contract): object => {
     properties: {
       title: words,
       note: words,
-      ...Object.fromEntries(MACHINE.map((part) => [part.name, partSchema(part)])),
+      ...Object.fromEntries(PARTS.map((part) => [part.name, partSchema(part)])),
       controller: parameterProperties(contract).parameters,
     },
   };
@@ -65,10 +71,7 @@ function readPart({ name, none, quantities }: Part, file: YamlFile<MachineFile>)
 }
 
 /** Where a quantity stands in the file; where its part does if it is left out. */
-const pathOf = (name: string): string[] => [
-  MACHINE.find(({ quantities }) => quantities.some((one) => one.name === name))?.name ?? '',
-  name,
-];
+const pathOf = (name: string): string[] => [PARTS.find(({ quantities }) => quantities.some((one) => one.name === name))?.name ?? '', name];
 
 /** Pairs of which the first must be the smaller one. */
 const ASCENDING: readonly (readonly [string, string])[] = [
@@ -79,7 +82,25 @@ const ASCENDING: readonly (readonly [string, string])[] = [
   ['returnKpa', 'railNominalKpa'],
   ['viscosityAt100', 'viscosityAt40'],
   ['proportionalLeastA', 'proportionalMostA'],
+  ['oilColdC', 'oilHotC'],
+  ['gasColdC', 'gasHotC'],
+  ['coilColdC', 'coilHotC'],
+  ['coilHotC', 'coilLimitC'],
+  ['airHotC', 'sealLimitC'],
+  ['supplyLeastV', 'supplyMostV'],
 ];
+
+/** Likewise, but the two may be equal. */
+const RISING: readonly (readonly [string, string])[] = [
+  ['speedLeastMps', 'speedUsualMps'],
+  ['speedUsualMps', 'speedMostMps'],
+  ['targetLeastN', 'targetUsualN'],
+  ['targetUsualN', 'targetMostN'],
+  ['openerLeastN', 'openerMostN'],
+];
+
+/** Numbers of things, which come whole. */
+const WHOLE: readonly string[] = ['rowCount', 'starWired', 'harnessArms', 'wireAwg', 'thinnestAwg'];
 
 /** Something that must be so between quantities. */
 interface Relation {
@@ -95,6 +116,8 @@ const pushesDown = (of: (name: string) => number, travelM: number): boolean =>
 
 const RELATIONS: readonly Relation[] = [
   ...ASCENDING.map(([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) < of(high), allowed: `${low} < ${high}` })),
+  ...RISING.map(([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) <= of(high), allowed: `${low} <= ${high}` })),
+  ...WHOLE.map((name): Relation => ({ about: [name], holds: (of) => Number.isInteger(of(name)), allowed: 'a whole number' })),
   {
     about: ['prechargeAbsoluteKpa', 'railNominalKpa'],
     holds: (of) => of('accumulatorMl') === 0 || of('prechargeAbsoluteKpa') - ATMOSPHERE_KPA < of('railNominalKpa'),
@@ -122,7 +145,7 @@ function checkRelations(values: Values, file: YamlFile<MachineFile>): void {
     if (holds(of)) continue;
     const name = about.find(isWritten) ?? about[0] ?? '';
     const others = about.filter((one) => one !== name).map((one) => `${one} is ${of(one)}`);
-    throw file.wrong(pathOf(name), name, `${allowed}, and ${others.join(', ')}`);
+    throw file.wrong(pathOf(name), name, [allowed, ...(others.length === 0 ? [] : [others.join(', ')])].join(', and '));
   }
 }
 
@@ -170,8 +193,9 @@ export function readMachine(nameOrPath: string, contract: Contract = describeCon
   const file = readYaml<MachineFile>(path, machineSchema(contract));
   const { title, note = '', controller = {} } = file.value;
   const values: Values = Object.assign({}, ...MACHINE.map((part) => readPart(part, file)));
-  checkRelations(values, file);
+  const sizing: Values = Object.assign({}, ...SIZING.map((part) => readPart(part, file)));
+  checkRelations({ ...values, ...sizing }, file);
   const told = { ...tell(values, contract), ...valuesOf(controller, contract) };
   checkTold(told, contract, file);
-  return { name: parse(path).name, title, note, file: path, values, told };
+  return { name: parse(path).name, title, note, file: path, values, sizing, told };
 }

@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, describe, expect, it } from 'vitest';
-import { describeContract } from '../../host/contract/contract.js';
+import { describeContract, recordAddress } from '../../host/contract/contract.js';
 import { generatedFiles } from '../../host/contract/generate.js';
 import { countOf, layOut, layRecord, SIZE_OF } from '../../host/contract/layout.js';
 import { writeCHeader } from '../../host/contract/write-c-header.js';
@@ -64,11 +64,24 @@ describe('the layout', () => {
 
   it('has places that begin at 16, follow one another in multiples of 4 and fit into one page', () => {
     let end = 16;
-    for (const { name, at, count, record: of } of contract.places) {
+    for (const { name, at, count, record: of, stride } of contract.places) {
       expect(at, name).toBe(Math.ceil(end / 4) * 4);
-      end = at + count * (contract.records.find((one) => one.name === of)?.size ?? Number.NaN);
+      const inBlock = stride === undefined ? count : count / 48;
+      end = at + inBlock * (contract.records.find((one) => one.name === of)?.size ?? Number.NaN);
     }
-    expect(end).toBeLessThanOrEqual(65536);
+    expect(end + 47 * 468).toBeLessThanOrEqual(65536);
+  });
+
+  it('has the state of a row in one block, row after row, each record once', () => {
+    const blocked = contract.places.filter(({ stride }) => stride !== undefined);
+    // 3 channels of 24, zero 28, two medians, three filters, loop 24, observer 76, watch 64, pair 24, 2 valves of 28, faults 8, 24 timers.
+    expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 468));
+    const addresses = blocked.flatMap((place) => Array.from({ length: place.count }, (_, index) => recordAddress(contract, place, index)));
+    expect(new Set(addresses).size).toBe(addresses.length);
+    const [channels, valves] = ['channelState', 'valveState'].map((name) => contract.places.find((place) => place.name === name));
+    if (channels === undefined || valves === undefined) throw new Error('no such place');
+    expect(recordAddress(contract, channels, 7) - recordAddress(contract, channels, 0)).toBe(2 * 468 + 24);
+    expect(recordAddress(contract, valves, 3) - recordAddress(contract, valves, 1)).toBe(468);
   });
 
   it('refuses more rows than memory has room for', () => {

@@ -22,7 +22,9 @@ function layAnew(edited: EditableContract): void {
   }
   let at = edited.places[0]?.at ?? 0;
   for (const place of edited.places) {
+    // As builds had it before rows had blocks: every place by itself.
     place.at = at;
+    delete place.stride;
     const size = edited.records.find(({ name }) => name === place.record)?.size ?? 0;
     at = Math.ceil((at + size * place.count) / 4) * 4;
   }

@@ -1,5 +1,5 @@
 import type { Contract } from '../../host/contract/contract.js';
-import { placeOf, recordOf } from '../../host/contract/contract.js';
+import { placeOf, recordAddress, recordOf } from '../../host/contract/contract.js';
 import { readField, writeField } from '../../host/contract/fields.js';
 import type { LaidField } from '../../host/contract/layout.js';
 
@@ -16,11 +16,11 @@ export class Records {
 
   /** Where a field stands, bytes from the start of memory, and what it is. */
   locate(place: string, index: number, name: string): { at: number; field: LaidField } {
-    const { at, record, count } = placeOf(this.contract, place);
-    const { size, fields } = recordOf(this.contract, record);
+    const found = placeOf(this.contract, place);
+    const { fields } = recordOf(this.contract, found.record);
     const field = fields.find((one) => one.name === name);
-    if (field === undefined || index < 0 || index >= count) throw new Error(`no ${place}[${index}].${name}`);
-    return { at: at + index * size + field.offset, field };
+    if (field === undefined || index < 0 || index >= found.count) throw new Error(`no ${place}[${index}].${name}`);
+    return { at: recordAddress(this.contract, found, index) + field.offset, field };
   }
 
   get(place: string, index: number, name: string): number {

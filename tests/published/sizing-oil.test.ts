@@ -1,0 +1,155 @@
+import { describe, expect, it } from 'vitest';
+import { effectiveBulkMpa } from '../../host/sizing/bulk-modulus.js';
+import { complianceMlPerBar } from '../../host/sizing/compliance.js';
+import { accumulatorSize, gasSpringNPerM, prechargeAt, usableVolume, volumeFor, volumeForSwing } from '../../host/sizing/gas.js';
+import { forceRange } from '../../host/sizing/geometry.js';
+import { boreMps, frictionFactor, hoseDropKpa, reynolds } from '../../host/sizing/hose.js';
+import { slewBarPerS } from '../../host/sizing/slew.js';
+import { orificeLpm, orificeMm, valveLpm } from '../../host/sizing/valve-flow.js';
+import { viscosityAt } from '../../host/sizing/viscosity.js';
+import { sized } from '../support/sized.js';
+import { ORIFICE_FLOW } from './figures/orifice-flow.js';
+import { BULK_MODULUS, USABLE_VOLUME, VISCOSITY_46 } from './figures/plant-oil.js';
+
+const ATMOSPHERE_BAR = 1.01325;
+
+describe('accumulators of the sizing', () => {
+  it.each(USABLE_VOLUME)('of 1 L give $litre L between $fromBar and $toBar bar at an exponent of $exponent', (figure) => {
+    const [p0, p1, p2] = [figure.prechargeBar, figure.fromBar, figure.toBar].map((bar) => bar + ATMOSPHERE_BAR) as [number, number, number];
+    expect(usableVolume(1, p0, p1, p2, figure.exponent)).toBeCloseTo(figure.litre, 11);
+  });
+
+  it('of 2.774 L give 1 L between 200 and 100 bar on 90 bar, as a published worked example has it', () => {
+    expect(volumeFor(1, 91.01325, 101.01325, 201.01325, 1.4)).toBeCloseTo(2.774, 3);
+  });
+
+  it('are a gas spring of 35.0 kN/m at 100 bar absolute, 5 cm², 0.1 L and n = 1.4', () => {
+    // Closed form n·p·A²/V: 1.4 · 1e7 Pa · (5e-4 m²)² / 1e-4 m³.
+    expect(gasSpringNPerM(1.4, 10000, 5, 100)).toBeCloseTo(35000, 6);
+  });
+
+  it('have a precharge that goes with absolute temperature', () => {
+    // Charles's law by hand: 1200 kPa · 343.15 K / 293.15 K, and · 253.15 / 293.15.
+    expect(prechargeAt(1200, 70)).toBeCloseTo(1404.673, 3);
+    expect(prechargeAt(1200, -20)).toBeCloseTo(1036.261, 3);
+    expect(prechargeAt(1200, 20)).toBe(1200);
+  });
+
+  it('carry 3.45 N more for a degree at the default machine’s usual pressure', () => {
+    // Gay-Lussac's law by hand: 45.842 bar absolute over 293.15 K, times 22.0905 N/bar.
+    const given = sized();
+    expect(accumulatorSize(given, forceRange(given)).gasDriftNPerK).toBeCloseTo(3.4545, 3);
+  });
+
+  it('need the volume that a constant temperature gives for a swing, charged slowly and moved at constant temperature too', () => {
+    // By hand, n = 1: 10 mL over 40 to 60 bar about 50: V·(50/40 − 50/60) = V/2.4, so V = 24 mL at 50 bar, 120 mL at 10 bar.
+    expect(volumeForSwing(10, 5000, 2000, 1000, 1)).toBeCloseTo(120, 9);
+  });
+});
+
+describe('compliance of the sizing', () => {
+  it.each(BULK_MODULUS)('has a bulk modulus of $megapascal MPa with air of $airRatio at $gaugeBar bar', (figure) => {
+    expect(effectiveBulkMpa(1500, figure.airRatio, 100 * figure.gaugeBar)).toBeCloseTo(figure.megapascal, 5);
+  });
+
+  // The same form with bubbles that keep their heat, n = 1.4; worked out in double precision.
+  it.each([
+    [0.005, 1, 86.58278599],
+    [0.005, 50, 1409.618378],
+    [0.01, 10, 538.8561475],
+    [0.02, 200, 1463.832643],
+    [0.05, 5, 55.77239083],
+  ])('has with air of %f at %f bar that keeps its heat %f MPa', (airRatio, gaugeBar, megapascal) => {
+    expect(effectiveBulkMpa(1500, airRatio, 100 * gaugeBar, 1.4)).toBeCloseTo(megapascal, 5);
+  });
+
+  it('is 1.30 mL/bar at 45 bar for the default machine', () => {
+    // By hand: gas 320·12/(1.4·46.01325²) = 1.2955 and oil 60/12000 = 0.005 mL/bar; a little air adds less than 0.001.
+    expect(complianceMlPerBar(4500, sized())).toBeGreaterThan(1.3004);
+    expect(complianceMlPerBar(4500, sized())).toBeLessThan(1.3015);
+    expect(complianceMlPerBar(4500, sized({ airRatio: 0 }))).toBeCloseTo(1.3005, 3);
+  });
+
+  it('slews by +105 and −67 bar/s there, as a prototype of the plant did', () => {
+    // An engineering estimate of our own. By hand: 8·√1.05 and 8·√0.43 L/min over 1.30 mL/bar; the passage takes a little of it.
+    expect(slewBarPerS(4500, 40, 'up', sized())).toBeCloseTo(105, -0.5);
+    expect(slewBarPerS(4500, 40, 'down', sized())).toBeCloseTo(67, -0.5);
+  });
+});
+
+describe('flow of the sizing', () => {
+  it.each(ORIFICE_FLOW)('through $diameterMm mm at $dropBar bar is $litrePerMinute L/min', (figure) => {
+    expect(orificeLpm(figure.diameterMm, 100 * figure.dropBar, 870)).toBeCloseTo(figure.litrePerMinute, 9);
+    expect(orificeMm(figure.litrePerMinute, 100 * figure.dropBar, 870)).toBeCloseTo(figure.diameterMm, 9);
+  });
+
+  it('through 1 mm at 100 bar is 4.3655 L/min with the coefficient 0.611 of free streamlines', () => {
+    // π/(π + 2) = 0.6110 (Rabie, eq. 2.36 to 2.39, citing Merritt 1967).
+    expect(orificeLpm(1, 10000, 870, 0.611)).toBeCloseTo(4.365537403, 8);
+  });
+
+  it('of 8 L/min at 100 bar is that of 1.344 mm', () => {
+    // Area goes with the square of the diameter; 1.5 mm pass 9.967143 L/min: 1.5·√(8/9.967143).
+    expect(orificeMm(8, 10000, 870)).toBeCloseTo(1.34386, 4);
+  });
+
+  it('of a valve is the nominal one at 40 °C, and without a passage goes with the drop’s root at any temperature', () => {
+    expect(valveLpm(10000, 40, sized())).toBeCloseTo(8, 12);
+    for (const celsius of [-40, 40, 100]) expect(valveLpm(2500, celsius, sized({ passageMm: 0 }))).toBeCloseTo(4, 12);
+  });
+
+  it('of a valve that is all passage goes with the drop and against the viscosity', () => {
+    // A passage so long that a twentieth of the drop is left for the orifice: cold, the orifice no longer counts.
+    const valve = sized({ passageMm: 50, valveFlowLpm: 0.5 });
+    expect(valveLpm(2, -30, valve) / valveLpm(1, -30, valve)).toBeCloseTo(2, 4);
+    const thinner = viscosityAt(-30, valve) / viscosityAt(-20, valve);
+    expect(valveLpm(1, -20, valve) / valveLpm(1, -30, valve)).toBeCloseTo(thinner, 4);
+  });
+});
+
+describe('viscosity of the sizing', () => {
+  it.each(VISCOSITY_46)('of a VG 46 oil follows the line of ASTM D341: %j', (figure) => {
+    const [celsius, viscosity] = Object.values(figure) as [number, number];
+    expect(viscosityAt(celsius, { viscosityAt40: 46, viscosityAt100: 6.8 }) / viscosity).toBeCloseTo(1, 6);
+  });
+
+  it('of an oil of 32 and 5.4 mm²/s is 8.5 at 80 °C, as a published worked example has it', () => {
+    expect(viscosityAt(80, { viscosityAt40: 32, viscosityAt100: 5.4 })).toBeCloseTo(8.533, 3);
+  });
+
+  // ISO 3448: the grade is the viscosity at 40 °C, ± 10 %; from memory.
+  it.each([
+    [32, 28.8, 35.2],
+    [46, 41.4, 50.6],
+    [68, 61.2, 74.8],
+  ])('at 40 °C is that of its grade VG %f, from %f to %f mm²/s', (grade, least, most) => {
+    const at40 = viscosityAt(40, { viscosityAt40: grade, viscosityAt100: grade / 6 });
+    expect(at40).toBeGreaterThan(least);
+    expect(at40).toBeLessThan(most);
+    expect(at40).toBeCloseTo(grade, 9);
+  });
+});
+
+describe('hoses', () => {
+  it('drop in laminar flow what Hagen and Poiseuille say', () => {
+    // 128·μ·l·Q/(π·d⁴) by hand: 128 · 0.04002 Pa·s · 10 m · (10/60000) m³/s / (π · (0.016 m)⁴) = 41 468 Pa.
+    expect(hoseDropKpa(10, 16, 10, 46, 870)).toBeCloseTo(41.468, 2);
+  });
+
+  it('have a friction factor of 0.0316 at Re 10 000 and 0.064 at Re 1000', () => {
+    // Blasius 0.3164/Re^0.25 (from memory), and 64/Re.
+    expect(frictionFactor(10000)).toBeCloseTo(0.03164, 6);
+    expect(frictionFactor(1000)).toBe(0.064);
+  });
+
+  it('carry 15 L/min through 12.616 mm at 2 m/s, which is Re 548 at 46 mm²/s', () => {
+    // By hand: 15/60000 m³/s over 1.25e-4 m² = 2 m/s; d = √(4·1.25e-4/π) = 12.6157 mm; 2 · 0.0126157 / 46e-6 = 548.5.
+    expect(boreMps(15, 12.6157)).toBeCloseTo(2, 4);
+    expect(reynolds(15, 12.6157, 46)).toBeCloseTo(548.5, 1);
+  });
+
+  it('drop in turbulent flow with the power 7/4 of it', () => {
+    // Blasius: v²·v^(−1/4).
+    expect(hoseDropKpa(200, 16, 10, 11, 870) / hoseDropKpa(100, 16, 10, 11, 870)).toBeCloseTo(2 ** 1.75, 9);
+  });
+});

@@ -1,0 +1,7 @@
+import { readMachine } from '../../host/simulate/machine.js';
+import { type Given, givenOf } from '../../host/sizing/given.js';
+
+const DEFAULT = givenOf(readMachine('default'));
+
+/** The default machine's numbers, some of them changed. */
+export const sized = (changes: Partial<Given> = {}): Given => ({ ...DEFAULT, ...changes });
