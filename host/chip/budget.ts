@@ -46,7 +46,7 @@ export function describeFirmware({ chip, folder, image }: Firmware, rows: number
   };
 }
 
-export const BUDGET_TICKS = 1200;
+export const BUDGET_TICKS = 700;
 /** Rows begin to work 301 ticks after the start; the mean is over what comes after. */
 const WORKING_FROM = 400;
 

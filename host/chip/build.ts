@@ -92,13 +92,17 @@ export function writeLibrary(wasmFile: string, folder: string): Contract {
   return contract;
 }
 
-export const compilerFlags = (chip: Chip, options: FirmwareOptions): string[] => [
+export const compilerFlags = (chip: Chip, options: Pick<FirmwareOptions, 'flags'>): string[] => [
   ...COMPILING,
   ...ARITHMETIC,
   ...chip.processor,
+  ...(options.flags ?? []),
+];
+
+/** What only the firmware around the library is told. */
+const boardFlags = (options: FirmwareOptions): string[] => [
   ...(options.channel === 'files' ? ['-DLB_SEMIHOSTING'] : []),
   ...(options.isInjectable === true ? ['-DLB_INJECT'] : []),
-  ...(options.flags ?? []),
 ];
 
 /** Compiles sources, each into an object beside it. Returns the objects. */
@@ -125,6 +129,34 @@ function hashOfSources(): string {
   return hash.digest('hex');
 }
 
+/** What is made once for the same key stands in a folder of the cache; it appears there whole. */
+function cached(name: string, keys: readonly (string | Uint8Array)[], make: (folder: string) => void): string {
+  const hash = createHash('sha256');
+  for (const key of keys) hash.update(key).update('\0');
+  const folder = join(CACHE, `${name}-${hash.digest('hex').slice(0, 16)}`);
+  if (existsSync(folder)) return folder;
+  mkdirSync(CACHE, { recursive: true });
+  const aside = mkdtempSync(join(CACHE, '.build-'));
+  try {
+    make(aside);
+    // Somebody else may have made the same meanwhile; theirs is as good.
+    if (!existsSync(folder)) renameSync(aside, folder);
+  } finally {
+    rmSync(aside, { recursive: true, force: true });
+  }
+  return folder;
+}
+
+/** The translated controller and what stands around it, compiled: the same for every board of a chip. */
+function buildLibrary(chip: Chip, wasmFile: string, options: FirmwareOptions): string {
+  const flags = compilerFlags(chip, options);
+  const keys = [hashOfSources(), readFileSync(wasmFile), flags.join(' '), CONTROLLER_FLAGS.join(' ')];
+  return cached(`${chip.name}-library`, keys, (aside) => {
+    writeLibrary(wasmFile, aside);
+    compileSources(chip, LIBRARY_SOURCES, aside, flags);
+  });
+}
+
 /**
  * Makes the firmware of the example board from a controller's binary, or takes it from the cache.
  * @throws InputError when tools are not installed
@@ -132,25 +164,16 @@ function hashOfSources(): string {
  */
 export function buildFirmware(chip: Chip, wasmFile: string, options: FirmwareOptions): Firmware {
   requireTools(chip);
-  const flags = compilerFlags(chip, options);
-  const key = createHash('sha256').update(hashOfSources()).update(readFileSync(wasmFile)).update(flags.join(' ')).update(chip.name);
-  const folder = join(CACHE, `${chip.name}-${key.digest('hex').slice(0, 16)}`);
-  const image = join(folder, 'firmware.elf');
-  if (!existsSync(image)) {
-    mkdirSync(CACHE, { recursive: true });
-    const aside = mkdtempSync(join(CACHE, '.build-'));
-    try {
-      cpSync(FIRMWARE, aside, { recursive: true });
-      writeLibrary(wasmFile, aside);
-      const objects = compileSources(chip, [...LIBRARY_SOURCES, ...FIRMWARE_SOURCES, ...chip.board], aside, flags);
-      linkImage(chip, objects, aside, flags);
-      // Somebody else may have made the same meanwhile; theirs is as good.
-      if (!existsSync(folder)) renameSync(aside, folder);
-    } finally {
-      rmSync(aside, { recursive: true, force: true });
-    }
-  }
-  return { chip, contract: readController(wasmFile).description.contract, channel: options.channel, folder, image };
+  const library = buildLibrary(chip, wasmFile, options);
+  const flags = [...compilerFlags(chip, options), ...boardFlags(options)];
+  const folder = cached(chip.name, [library, flags.join(' ')], (aside) => {
+    cpSync(FIRMWARE, aside, { recursive: true });
+    cpSync(library, aside, { recursive: true });
+    const objects = compileSources(chip, [...FIRMWARE_SOURCES, ...chip.board], aside, flags);
+    linkImage(chip, ['controller.o', 'library.o', ...objects], aside, flags);
+  });
+  const { contract } = readController(wasmFile).description;
+  return { chip, contract, channel: options.channel, folder, image: join(folder, 'firmware.elf') };
 }
 
 /** Bytes of an image or an object by kind of section. The stack is counted apart. */

@@ -35,7 +35,7 @@ export function writeLibraryFolder(folder: string, wasmFile: string, chip: Chip 
     writeFileSync(join(aside, 'HOW-TO.txt'), HOW_TO(['-std=gnu11', '-ffp-contract=off', '-fno-math-errno', ...processor].join(' ')));
     if (chip !== undefined) {
       requireTools(chip);
-      const objects = compileSources(chip, [...LIBRARY_SOURCES], aside, compilerFlags(chip, { channel: 'uart' }));
+      const objects = compileSources(chip, [...LIBRARY_SOURCES], aside, compilerFlags(chip, {}));
       execFileSync(`${chip.tools}ar`, ['rcs', 'liblatchbench.a', ...objects], { cwd: aside });
       names.push('liblatchbench.a');
     }

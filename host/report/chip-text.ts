@@ -1,5 +1,6 @@
 import { type Budget, type FirmwareSheet, SETTING_NAMES } from '../chip/budget.js';
 import type { BudgetVerdict } from '../chip/budget-table.js';
+import { ARITHMETIC_FINDINGS } from '../chip/link.js';
 import type { ChipCaseResult } from '../chip/replay-chip.js';
 import type { ChipRun } from '../chip/run-chip.js';
 import { colours } from './colours.js';
@@ -43,13 +44,17 @@ export function chipTable(runs: readonly ChipRun[]): string {
   const different = runs.flatMap(({ chip, cases }) =>
     cases.filter(({ verdict }) => verdict !== 'same').map((one) => [chip, one.name, PAINT[one.verdict](one.verdict), chipDifference(one)]),
   );
+  const findings = runs
+    .map(({ chip, cases }) => ({ chip, arithmetic: cases[0]?.greeting.arithmetic ?? 0 }))
+    .filter(({ arithmetic }) => arithmetic !== 0)
+    .map(({ chip, arithmetic }) => `${chip}: ${ARITHMETIC_FINDINGS[arithmetic] ?? `arithmetic ${arithmetic}`}\n`);
   const details = textTable([{ title: 'target' }, { title: 'vector' }, { title: 'verdict' }, { title: 'first difference' }], different);
   const ticks = sumOf(
     runs.flatMap(({ cases }) => cases),
     (one) => one.ticks,
   );
   const end = `${counted(ticks, 'tick')} on ${counted(runs.length, 'target')}\n`;
-  return `${textTable(columns, [wasm, ...runs.map(runRow)])}\n${different.length === 0 ? '' : `${details}\n`}${end}`;
+  return `${textTable(columns, [wasm, ...runs.map(runRow)])}\n${different.length === 0 ? '' : `${details}\n`}${findings.join('')}${end}`;
 }
 
 const bytes = (count: number): string => grouped(count);
