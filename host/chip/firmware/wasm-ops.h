@@ -30,9 +30,11 @@ typedef float f32;
 #define FUNC_PROLOGUE
 #define FUNC_EPILOGUE
 
-/* `at` is the address operand, `offset` the constant in the instruction: the sum may not wrap, so they are not added first. */
-#define CHECK_ACCESS(type) \
-  if (UNLIKELY(at > LB_RECORDS_END - sizeof(type) - offset)) lb_trap(LB_TRAP_OUT_OF_BOUNDS)
+/* `at` is the address operand, `offset` the constant in the instruction: the sum may not wrap, so they are not added first; nor
+ * may the difference, which for a constant costs nothing to check. */
+#define CHECK_ACCESS(type)                                                                                              \
+  if (offset > LB_RECORDS_END - sizeof(type) || UNLIKELY(at > LB_RECORDS_END - sizeof(type) - offset)) \
+    lb_trap(LB_TRAP_OUT_OF_BOUNDS)
 #define DEFINE_LOAD(name, type, result)                              \
   static inline result name(u32 at, u32 offset) {                    \
     typedef type __attribute__((may_alias)) aliased;                 \
