@@ -123,12 +123,19 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
   Atomics.store(words, WAITING, 1);
   const into = openSync(`${pipes}.in`, 'w');
   const from = openSync(`${pipes}.out`, 'r');
-  Atomics.store(words, WAITING, 0);
   const readSome = reader(from);
+  // A chip tells of its start once it listens: what a UART gets before that is lost.
+  let early = Uint8Array.from(readSome());
+  Atomics.store(words, WAITING, 0);
   return {
     name: firmware.chip.name,
     write: (bytes) => writeAll(into, bytes),
     read: () => {
+      if (early.length > 0) {
+        const bytes = early;
+        early = new Uint8Array(0);
+        return bytes;
+      }
       Atomics.store(words, WAITING, 1);
       const bytes = readSome();
       Atomics.store(words, WAITING, 0);

@@ -14,33 +14,34 @@ enum { SUPPLY, BACK, VALVES };
 typedef struct {
   uint8_t position;
   uint8_t coil;
-  uint8_t ticks; /* for which the coil has been driven; held at 255 */
-  uint8_t owed;  /* strokes left of the closing sequence */
+  uint8_t owed;   /* strokes left of the closing sequence */
+  uint32_t since; /* the timer's tick in which the coil's order last changed */
 } Valve;
 
 static Valve valves[LB_ROWS_MAX][VALVES];
 static bool is_venting;
 
+/* Strokes are timed by the board's timer and not by steps, which may come late or, while several are made up for, at once. The
+ * tick in which the stroke began does not count: it may have been almost over. */
+static bool is_whole(const Valve* valve) { return lb_board_ticks() - valve->since > lb_board_settings.strokeTicks; }
+
 static void drive(Valve* valve, uint8_t order) {
-  if (order == valve->coil) {
-    if (valve->ticks < 255) valve->ticks++;
-    return;
-  }
-  if (valve->coil != LB_ORDER_NONE) {
-    const bool is_whole = valve->ticks >= lb_board_settings.strokeTicks;
-    valve->position = !is_whole ? UNKNOWN : valve->coil == LB_ORDER_CLOSE ? CLOSED : OPENED;
-  }
+  if (order == valve->coil) return;
+  if (valve->coil != LB_ORDER_NONE) valve->position = !is_whole(valve) ? UNKNOWN : valve->coil == LB_ORDER_CLOSE ? CLOSED : OPENED;
   if (order == LB_ORDER_OPEN) valve->position = OPENED;
   valve->coil = order;
-  valve->ticks = 1;
 }
 
 static void drive_row(uint32_t row, uint8_t supply, uint8_t back) {
   Valve* pair = valves[row];
-  const bool is_same = pair[SUPPLY].coil == supply && pair[BACK].coil == back;
+  const bool is_supply_new = pair[SUPPLY].coil != supply;
+  const bool is_back_new = pair[BACK].coil != back;
+  if (!is_supply_new && !is_back_new) return;
   drive(&pair[SUPPLY], supply);
   drive(&pair[BACK], back);
-  if (!is_same) lb_board_apply_strokes(row, supply, back);
+  lb_board_apply_strokes(row, supply, back);
+  if (is_supply_new) pair[SUPPLY].since = lb_board_ticks();
+  if (is_back_new) pair[BACK].since = lb_board_ticks();
 }
 
 void lb_coils_forget(void) {
@@ -52,10 +53,6 @@ void lb_coils_forget(void) {
 void lb_coils_follow(uint32_t rows) {
   const LbRowOutput* output = lb_row_output();
   for (uint32_t row = 0; row < rows; row++) drive_row(row, output[row].supplyOrder, output[row].returnOrder);
-}
-
-void lb_coils_rest(void) {
-  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) drive_row(row, LB_ORDER_NONE, LB_ORDER_NONE);
 }
 
 void lb_coils_begin_closing(void) {
@@ -94,7 +91,7 @@ static uint32_t go_on(uint8_t order) {
     for (uint32_t side = 0; side < VALVES; side++) {
       const Valve* valve = &valves[row][side];
       /* Another stroke than the sequence's own, begun before it, is cut off. */
-      const bool is_going_on = valve->coil == order && valve->ticks < lb_board_settings.strokeTicks;
+      const bool is_going_on = valve->coil == order && !is_whole(valve);
       next[side] = is_going_on ? order : LB_ORDER_NONE;
       driven += is_going_on;
     }

@@ -11,9 +11,6 @@ void lb_coils_forget(void);
 /* Passes this tick's orders of the controller on to the board. */
 void lb_coils_follow(uint32_t rows);
 
-/* Takes the current off every coil; a stroke that was under way leaves its valve unknown. */
-void lb_coils_rest(void);
-
 /* Begins to bring every valve into the safe state. */
 void lb_coils_begin_closing(void);
 

@@ -11,7 +11,7 @@ static struct {
   uint32_t rows;
   uint32_t arithmetic;
   uint32_t ticks_seen;
-  uint32_t silent_ticks; /* since the last frame */
+  uint32_t heard_at; /* the timer's tick when the host last showed that it is there */
   uint32_t ending_ticks;
   uint32_t run_ticks;
   uint32_t overruns;
@@ -50,6 +50,7 @@ int32_t lb_firmware_configure(uint32_t rows, LbRunMode mode) {
   firmware.run_ticks = 0;
   firmware.overruns = 0;
   firmware.ticks_seen = lb_board_ticks();
+  firmware.heard_at = firmware.ticks_seen;
   firmware.state = is_free ? LB_STATE_RUNNING : LB_STATE_LOCKSTEP;
   return 0;
 }
@@ -79,7 +80,7 @@ static void run_tick(void) {
   firmware.run_ticks++;
   if (firmware.state == LB_STATE_RUNNING) {
     if (lb_board_is_power_failing()) end_run(LB_END_POWER_FAILING);
-    else if (firmware.silent_ticks > lb_board_settings.linkLossTicks) end_run(LB_END_LINK_LOST);
+    else if (lb_board_ticks() - firmware.heard_at > lb_board_settings.linkLossTicks) end_run(LB_END_LINK_LOST);
     return;
   }
   firmware.ending_ticks++;
@@ -91,20 +92,23 @@ static void run_tick(void) {
 }
 
 static void step(void) {
-  firmware.silent_ticks++;
   if (firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING) run_tick();
   else if (firmware.state == LB_STATE_CLOSING && lb_coils_close()) firmware.state = firmware.after_closing;
   lb_board_kick();
 }
 
-/* Every tick of the timer since the last call gets its step: a late one shortens no stroke. */
+/* Steps that came late are not made up for: made at once, they would end strokes that they have just begun. For the same reason
+ * the step after a late one waits for a whole tick. The controller's time stands still meanwhile, and `overruns` tells. */
 static void follow_timer(void) {
-  const uint32_t due = lb_board_ticks() - firmware.ticks_seen;
-  if (due == 0) return;
-  firmware.ticks_seen++;
+  const uint32_t now = lb_board_ticks();
+  const int32_t due = (int32_t)(now - firmware.ticks_seen);
+  if (due <= 0) return;
   const bool is_free = firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING;
-  if (due > 1 && is_free) firmware.overruns++;
   step();
+  const uint32_t end = lb_board_ticks();
+  const bool is_late = due > 1 || end != now;
+  if (is_late && is_free) firmware.overruns++;
+  firmware.ticks_seen = is_late ? end + 1 : end;
 }
 
 void lb_firmware_run(void) {
@@ -119,7 +123,7 @@ void lb_firmware_run(void) {
   lb_link_tell_start(cause, reason);
   for (;;) {
     follow_timer();
-    if (lb_link_serve()) firmware.silent_ticks = 0;
+    if (lb_link_serve()) firmware.heard_at = lb_board_ticks();
     else lb_board_rest();
   }
 }

@@ -43,7 +43,7 @@ LbEnd lb_firmware_end(void);
 uint32_t lb_firmware_rows(void);
 uint32_t lb_firmware_arithmetic(void);
 
-/* Ticks of the free run, and how many of the timer's ticks came while the one before was still at work. */
+/* Steps of the free run, and how many of them came late or were not done within their tick. */
 uint32_t lb_firmware_run_ticks(void);
 uint32_t lb_firmware_overruns(void);
 

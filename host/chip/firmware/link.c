@@ -173,7 +173,8 @@ static bool handle(void) {
   }
 }
 
-static void respond(void) {
+/* Returns whether the request was heeded. */
+static bool respond(void) {
   const bool is_repeated = link.is_answered && request.sequence == answer.sequence && request.kind != LB_LINK_HELLO;
   if (!is_repeated) {
     answer.count = 0;
@@ -187,6 +188,7 @@ static void respond(void) {
     link.is_answered = true;
   }
   lb_frame_send(&answer.kind, 2 + answer.count);
+  return link.is_met && answer.kind != LB_LINK_REFUSED;
 }
 
 #ifdef LB_INJECT
@@ -200,7 +202,7 @@ static __attribute__((noinline)) uint32_t run_stack_over(volatile uint32_t* abov
 static void play(void) {
   switch (link.injected) {
     case LB_INJECT_HANG: for (;;) {}
-    case LB_INJECT_FAULT: *(volatile uint32_t*)0xfffffff0u = 1; break;
+    case LB_INJECT_FAULT: *(volatile uint32_t*)0x90000000u = 1; break; /* where no board has anything */
     case LB_INJECT_STACK: run_stack_over(0); break;
     case LB_INJECT_POWER_CUT: lb_board_restart(LB_START_POWER, 0);
     default: break;
@@ -210,23 +212,24 @@ static void play(void) {
 
 bool lb_link_serve(void) {
   uint8_t bytes[64];
-  bool is_frame = false;
+  bool is_heeded = false;
   const uint32_t count = lb_board_receive(bytes, sizeof bytes);
   for (uint32_t index = 0; index < count; index++) {
     if (!lb_frame_take(&request, bytes[index])) continue;
-    is_frame = true;
-    respond();
+    if (respond()) is_heeded = true;
     if (link.is_restart_due) lb_board_restart(LB_START_ASKED, 0);
 #ifdef LB_INJECT
     play();
 #endif
   }
-  return is_frame;
+  return is_heeded;
 }
 
 void lb_link_tell_start(uint32_t cause, uint32_t reason) {
   uint8_t bytes[2 + 5 + 4] = {LB_LINK_STARTED, link.told++, (uint8_t)cause};
   __builtin_memcpy(bytes + 3, &reason, 4);
+  /* Ends a frame that the reset may have cut off: this one would be lost with it. */
+  lb_board_send((const uint8_t[]){0}, 1);
   lb_frame_send(bytes, 2 + 5);
 }
 

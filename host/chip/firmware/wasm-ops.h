@@ -30,28 +30,32 @@ typedef float f32;
 #define FUNC_PROLOGUE
 #define FUNC_EPILOGUE
 
-/* `at` is the address operand, `offset` the constant in the instruction. They are not added first, since the sum may wrap.
+/* `at` is the address operand, `offset` the constant in the instruction. They are not added first, since the sum may wrap; nor may
+ * the difference, which for a constant costs nothing to check.
  *
- * Offsets count in steps of LB_GUARD_BYTES, and so many bytes stand unused behind the records: whatever the check lets through
- * lies inside the array, everything inside the records is let through, and all fields of a record have the same check, of which the compiler
- * keeps one. The element is reached through an array of its type, as then the constant stays in the instruction's own offset. */
+ * Offsets count in steps of LB_GUARD_BYTES, and so many bytes stand unused behind the records: all that the check lets through
+ * lies inside the array, all that lies inside the records is let through, and the fields of a record have the same check, of
+ * which the compiler keeps one. WebAssembly's own memory ends with its page, so there it would go further still. The element is
+ * reached through an array of its type, as then the constant stays in the instruction's own offset. */
 #define LB_ROUNDED(bytes) (((bytes) + LB_GUARD_BYTES - 1) / LB_GUARD_BYTES * LB_GUARD_BYTES)
-#define CHECK_ACCESS(type) \
-  if (UNLIKELY(at > LB_RECORDS_END + LB_GUARD_BYTES - LB_ROUNDED(offset + sizeof(type)))) lb_trap(LB_TRAP_OUT_OF_BOUNDS)
+#define CHECK_ACCESS(type)                                                                    \
+  if (offset > LB_RECORDS_END - sizeof(type) ||                                               \
+      UNLIKELY(at > LB_RECORDS_END + LB_GUARD_BYTES - LB_ROUNDED(offset + sizeof(type))))     \
+    lb_trap(LB_TRAP_OUT_OF_BOUNDS)
 #define INLINE static inline __attribute__((always_inline))
-#define DEFINE_LOAD(name, type, result)                               \
-  INLINE result name(u32 at, u32 offset) {                            \
-    typedef type __attribute__((may_alias)) aliased;                  \
-    typedef aliased elements[];                                        \
-    CHECK_ACCESS(type);                                               \
-    return (result)(*(const elements*)(lb_memory + at))[offset / sizeof(type)]; \
+#define DEFINE_LOAD(name, type, result)                                                       \
+  INLINE result name(u32 at, u32 offset) {                                                    \
+    typedef type __attribute__((may_alias)) aliased;                                          \
+    typedef aliased elements[];                                                               \
+    CHECK_ACCESS(type);                                                                       \
+    return (result)(*(const elements*)(lb_memory + at))[offset / sizeof(type)];               \
   }
-#define DEFINE_STORE(name, type, argument)                            \
-  INLINE void name(u32 at, u32 offset, argument value) {              \
-    typedef type __attribute__((may_alias)) aliased;                  \
-    typedef aliased elements[];                                        \
-    CHECK_ACCESS(type);                                               \
-    (*(elements*)(lb_memory + at))[offset / sizeof(type)] = (type)value; \
+#define DEFINE_STORE(name, type, argument)                                                    \
+  INLINE void name(u32 at, u32 offset, argument value) {                                      \
+    typedef type __attribute__((may_alias)) aliased;                                          \
+    typedef aliased elements[];                                                               \
+    CHECK_ACCESS(type);                                                                       \
+    (*(elements*)(lb_memory + at))[offset / sizeof(type)] = (type)value;                      \
   }
 DEFINE_LOAD(i32_load, u32, u32)
 DEFINE_LOAD(f32_load, f32, f32)

@@ -1,6 +1,10 @@
 #include "common.h"
 
-enum { RING = 128, PAINT = 0x5ac3a53c, KEPT = 0x4c424b31 };
+#include "../frame.h"
+
+enum { RING = 512, PAINT = 0x5ac3a53c, KEPT = 0x4c424b31 };
+/* The longest request has room, with its number, CRC and stuffing: one comes at a time, and may come while coils are told of. */
+_Static_assert(RING >= LB_BODY_MOST + 16, "a request could be lost");
 /* SysTick has 24 bits. */
 #ifdef __riscv
 #define LB_COUNT_MASK 0xffffffffu

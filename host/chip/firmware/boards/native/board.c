@@ -19,6 +19,7 @@ const LbBoardSettings lb_board_settings = {
     .strokeTicks = 4,
     .coilsAtOnce = 4,
     .closingRounds = 2,
+    .isVentedAtRest = LB_VENTED_AT_REST,
     .linkLossTicks = 200,
 };
 
