@@ -192,14 +192,15 @@ describe.each(CHIPS)('on $chip.name', { timeout: 120_000 }, ({ chip, fault }) =>
   });
 
   it.skipIf(isLeftOut)('with shutDownVent a run ends by venting first and closing then', () => {
-    const one = runningBench(chip, { shutDownVent: 1, ventMs: 200, maxPulseMs: 100 });
+    // Pulses of 20 ms every 220 ms: between them all valves are closed, and the vent is not over.
+    const one = runningBench(chip, { shutDownVent: 1, ventMs: 600, maxPulseMs: 20, restMs: 200 });
     const before = one.valves.strokes.length;
     one.link.ask('leave');
     expectEnded(one, 'asked');
     const strokes = one.valves.strokes.slice(before);
     for (const row of [0, 1, 2, 3]) {
       const back = strokes.filter((stroke) => stroke.row === row && stroke.side === 'back').map(({ to }) => to);
-      expect(back).toContain('open');
+      expect(back.filter((to) => to === 'open').length).toBeGreaterThanOrEqual(2);
       expect(back.at(-1)).toBe('closed');
     }
   });
