@@ -103,7 +103,7 @@ function expectStopAfter(one: ChipBench, cause: string, reason: number): void {
   expectStoppedUntilRestart(one, cause, reason);
 }
 
-describe.each(CHIPS)('on $chip.name', ({ chip, fault }) => {
+describe.each(CHIPS)('on $chip.name', { timeout: 120_000 }, ({ chip, fault }) => {
   const isLeftOut = isChipMissing(chip.name);
 
   it.skipIf(isLeftOut)('at power-up every valve gets its closing strokes, wherever it stood', () => {
@@ -164,7 +164,7 @@ describe.each(CHIPS)('on $chip.name', ({ chip, fault }) => {
 
   it.skipIf(isLeftOut)('a run whose host falls silent is ended by the controller’s own closing', () => {
     const one = runningBench(chip);
-    pause(800);
+    pause(1200);
     expectEnded(one, 'link lost');
   });
 
@@ -172,7 +172,7 @@ describe.each(CHIPS)('on $chip.name', ({ chip, fault }) => {
     const one = runningBench(chip);
     expect(greet(one.link, '0123456789abcdef')).toMatchObject({ isAccepted: false, state: 'running' });
     const from = Date.now();
-    while (Date.now() - from < 800) {
+    while (Date.now() - from < 1200) {
       expect(() => one.input()).toThrow(/refuses request 4/);
       one.status();
     }
@@ -192,14 +192,15 @@ describe.each(CHIPS)('on $chip.name', ({ chip, fault }) => {
   });
 
   it.skipIf(isLeftOut)('with shutDownVent a run ends by venting first and closing then', () => {
-    const one = runningBench(chip, { shutDownVent: 1, ventMs: 200, maxPulseMs: 100 });
+    // Pulses of 20 ms every 220 ms: between them all valves are closed, and the vent is not over.
+    const one = runningBench(chip, { shutDownVent: 1, ventMs: 600, maxPulseMs: 20, restMs: 200 });
     const before = one.valves.strokes.length;
     one.link.ask('leave');
     expectEnded(one, 'asked');
     const strokes = one.valves.strokes.slice(before);
     for (const row of [0, 1, 2, 3]) {
       const back = strokes.filter((stroke) => stroke.row === row && stroke.side === 'back').map(({ to }) => to);
-      expect(back).toContain('open');
+      expect(back.filter((to) => to === 'open').length).toBeGreaterThanOrEqual(2);
       expect(back.at(-1)).toBe('closed');
     }
   });
