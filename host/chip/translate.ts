@@ -54,7 +54,7 @@ function markCold(functions: string): string {
   const reached = (from: string, seen = new Set<string>()): Set<string> => {
     if (seen.has(from)) return seen;
     seen.add(from);
-    for (const [, callee = ''] of (bodies.get(from) ?? '').matchAll(/\b(w2c_f\d+)\(/g)) reached(callee, seen);
+    for (const [, callee = ''] of (bodies.get(from) ?? '').matchAll(/\b(w2c_\w+)\(/g)) reached(callee, seen);
     return seen;
   };
   const warm = reached('w2c_tick');

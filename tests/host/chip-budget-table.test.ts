@@ -60,12 +60,12 @@ describe('the figures of a budget', () => {
     controllerTextBytes: 5,
     controllerRamBytes: 6,
     stackPath: [],
-    strategies: { threshold: cost, cascade: cost, predictive: { ...cost, meanInstructions: 7 } },
+    settings: { threshold: cost, cascade: cost, predictive: { ...cost, meanInstructions: 7 }, accelerometer: cost },
   };
 
-  it('are its sizes, and three costs of each strategy', () => {
+  it('are its sizes, and three costs of each setting', () => {
     const figures = figuresOf(budget);
-    expect(figures).toHaveLength(6 + 3 * 3);
+    expect(figures).toHaveLength(6 + 4 * 3);
     expect(figures.slice(0, 6).map(({ figure: name, value }) => [name, value])).toEqual([
       ['textBytes', 1],
       ['dataBytes', 2],

@@ -133,6 +133,7 @@ function harmedLine(line: Line, there: Harmed, back: Harmed): Line {
   let isLost = false;
   return {
     name: line.name,
+    complaint: () => line.complaint(),
     write: (bytes) => {
       const before = there.harmed;
       const passed = there.pass(bytes);

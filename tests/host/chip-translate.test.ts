@@ -54,8 +54,8 @@ const ACCESSES = [
   { name: 'i32.store16', size: 2 },
   { name: 'i32.store8', size: 1 },
 ] as const;
-/** Constants in the instruction: small, at the end of memory, behind it, and the largest. */
-const OFFSETS = [0, 3, 1000, MEMORY - 4, MEMORY - 3, MEMORY - 1, MEMORY, 70_000, 4_294_967_292, 4_294_967_295];
+/** Constants in the instruction: small, at the end of memory, behind it, and the largest; fields stand at multiples of their size. */
+const OFFSETS = [0, 4, 1000, MEMORY - 8, MEMORY - 4, MEMORY, 70_000, 4_294_967_292];
 
 function accessOf(name: string, offset: number): Operation {
   const at = `offset=${offset} ${A}`;
@@ -90,7 +90,9 @@ ${OPERATIONS.map(([, body], index) => `  (func $op${index} (export "op${index}")
 /* The header that stands in for the controller's. Trap numbers are those of latchbench-chip.h. */
 const HEADER = `#include <stdint.h>
 #define LB_RECORDS_END ${MEMORY}
-extern uint8_t lb_memory[LB_RECORDS_END];
+/* With steps of one byte the check is WebAssembly's own. */
+enum { LB_GUARD_BYTES = 1 };
+extern uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 enum { LB_TRAP_UNREACHABLE = 1, LB_TRAP_OUT_OF_BOUNDS = 2, LB_TRAP_CONVERSION = 3, LB_TRAP_DIVIDE_BY_ZERO = 4 };
 __attribute__((noreturn)) void lb_trap(uint32_t reason);
 `;
@@ -222,6 +224,42 @@ describe.skipIf(IS_MISSING)('the operations in C', () => {
       }),
     );
     expect(expectSame(calls).traps).toEqual(new Set([0, 2]));
+  });
+
+  it('let everything inside the records through, and nothing out of the array, with the steps that the chip has', () => {
+    const program = `#include <setjmp.h>
+#include <stdio.h>
+#include <stdint.h>
+#define LB_RECORDS_END 1000u
+enum { LB_GUARD_BYTES = 256 };
+uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
+enum { LB_TRAP_UNREACHABLE = 1, LB_TRAP_OUT_OF_BOUNDS = 2, LB_TRAP_CONVERSION = 3, LB_TRAP_DIVIDE_BY_ZERO = 4 };
+__attribute__((noreturn)) void lb_trap(uint32_t reason);
+#include "wasm-ops.h"
+static jmp_buf back;
+void lb_trap(uint32_t reason) { longjmp(back, (int)reason); }
+static int is_through(u32 at, u32 offset) {
+  if (setjmp(back) != 0) return 0;
+  CHECK_ACCESS(u32);
+  return 1;
+}
+int main(void) {
+  unsigned through = 0, shut = 0, wrong = 0;
+  for (u32 offset = 0; offset < 1400; offset += 4) {
+    for (int64_t at = -1400; at < 1400; at += 4) {
+      const uint64_t end = (uint64_t)(u32)at + offset + 4;
+      if (is_through((u32)at, offset)) { through++; wrong += end > 1255; } else { shut++; wrong += end <= 1000; }
+    }
+  }
+  printf("%d %d %u\\n", through > 10000, shut > 10000, wrong);
+}
+`;
+    const path = (name: string): string => join(folder, name);
+    writeFileSync(path('guard.c'), program);
+    copyFileSync(join(FIRMWARE, 'wasm-ops.h'), path('wasm-ops.h'));
+    writeFileSync(path('latchbench-chip.h'), '');
+    execFileSync('gcc', ['-std=gnu11', '-O1', '-I', folder, path('guard.c'), '-lm', '-o', path('guard')], { stdio: 'pipe' });
+    expect(execFileSync(path('guard'), { encoding: 'utf8' })).toBe('1 1 0\n');
   });
 
   it('give what WebAssembly gives for every pair of edge values', () => {

@@ -12,13 +12,19 @@ export interface Said {
 }
 
 /** Runs the compiled command as a user would, outside a terminal. */
-export function latchbench(...words: string[]): Said {
+export const latchbench = (...words: string[]): Said => latchbenchWith({}, ...words);
+
+/** The same with other settings, or with more time. A command that hangs fails its test, and not the whole run. */
+export function latchbenchWith(
+  { env = process.env, timeout = 300_000 }: { env?: NodeJS.ProcessEnv; timeout?: number },
+  ...words: string[]
+): Said {
   const { status, stdout, stderr } = spawnSync(process.execPath, [join(ROOT, 'dist', 'host', 'cli', 'main.js'), ...words], {
     cwd: ROOT,
     encoding: 'utf8',
     maxBuffer: 1 << 28,
-    // A command that hangs fails its test, and not the whole run.
-    timeout: 300_000,
+    env,
+    timeout,
   });
   return { status, out: stdout, err: stderr };
 }

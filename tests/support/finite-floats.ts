@@ -8,7 +8,10 @@ export function floatPlaces(contract: Contract): { index: number; name: string }
     if (kind !== 'output' && kind !== 'probe' && kind !== 'state') return [];
     const floats = fields.filter((field) => field.type === 'f32');
     return Array.from({ length: place.count }, (_, at) =>
-      floats.map((field) => ({ index: (recordAddress(contract, place, at) + field.offset) / 4, name: `${place.name}[${at}].${field.name}` })),
+      floats.map((field) => ({
+        index: (recordAddress(contract, place, at) + field.offset) / 4,
+        name: `${place.name}[${at}].${field.name}`,
+      })),
     ).flat();
   });
 }

@@ -264,6 +264,7 @@ describe('every command', () => {
     'bisect',
     'shrink',
     'watch',
+    'chip',
     'contest',
     'fit',
     'accept',
@@ -276,8 +277,12 @@ describe('every command', () => {
     'recover',
   ];
 
-  it.each(COMMANDS)('%s explains itself and knows --json', (command) => {
-    const { status, out } = latchbench(command, '--help');
+  const EXPLAINED = COMMANDS.flatMap((name) =>
+    name === 'chip' ? ['build', 'library', 'replay', 'budget'].map((one) => `chip ${one}`) : [name],
+  );
+
+  it.each(EXPLAINED)('%s explains itself and knows --json', (command) => {
+    const { status, out } = latchbench(...command.split(' '), '--help');
     expect(status).toBe(0);
     expect(out).toContain(`latchbench ${command}`);
     expect(out).toContain('--json');

@@ -29,7 +29,7 @@ typedef struct {
   uint32_t coilsAtOnce;     /* coils that the supply can drive at the same time */
   uint32_t closingRounds;   /* closing strokes to each valve when its position is not known: one may fail to move it */
   bool isVentedAtRest;      /* in the safe state the return valves are opened, so that the actuators are without pressure */
-  uint32_t linkLossTicks;   /* without a request that is heeded for this long a free run ends */
+  uint32_t linkLossTicks;   /* without new inputs for this long a free run ends */
 } LbBoardSettings;
 
 extern const LbBoardSettings lb_board_settings;

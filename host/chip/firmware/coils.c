@@ -61,7 +61,9 @@ void lb_coils_begin_closing(void) {
     for (uint32_t side = 0; side < VALVES; side++) {
       Valve* valve = &valves[row][side];
       const bool is_closed = valve->position == CLOSED && valve->coil == LB_ORDER_NONE;
-      valve->owed = is_closed ? 0 : valve->position == OPENED ? 1 : (uint8_t)lb_board_settings.closingRounds;
+      /* One that is cut off on its way may stand anywhere. */
+      const bool is_open = valve->position == OPENED && valve->coil == LB_ORDER_NONE;
+      valve->owed = is_closed ? 0 : is_open ? 1 : (uint8_t)lb_board_settings.closingRounds;
     }
   }
 }

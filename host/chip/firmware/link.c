@@ -95,7 +95,7 @@ static int32_t configure(void) {
 }
 
 static bool tick(void) {
-  if (lb_firmware_state() != LB_STATE_LOCKSTEP || request.count != input_bytes()) return false;
+  if (!link.is_met || lb_firmware_state() != LB_STATE_LOCKSTEP || request.count != input_bytes()) return false;
   __builtin_memcpy(lb_bank_input(), request.body, request.count);
   const uint32_t taken = lb_firmware_tick();
   link.chain = lb_state_chain(lb_firmware_rows(), link.chain);
@@ -173,7 +173,7 @@ static bool handle(void) {
   }
 }
 
-/* Returns whether the request was heeded. */
+/* Returns whether it has brought inputs for a run: nothing else shows that the host still looks after it. */
 static bool respond(void) {
   const bool is_repeated = link.is_answered && request.sequence == answer.sequence && request.kind != LB_LINK_HELLO;
   if (!is_repeated) {
@@ -188,7 +188,7 @@ static bool respond(void) {
     link.is_answered = true;
   }
   lb_frame_send(&answer.kind, 2 + answer.count);
-  return link.is_met && answer.kind != LB_LINK_REFUSED;
+  return answer.kind == (LB_LINK_INPUT | 0x80);
 }
 
 #ifdef LB_INJECT

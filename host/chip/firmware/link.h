@@ -39,8 +39,8 @@ enum { LB_LINK_REFUSED = 0xff }; /* u8 kind that was refused */
 /* Faults to put in, LB_LINK_INJECT. */
 enum { LB_INJECT_HANG = 1, LB_INJECT_FAULT = 2, LB_INJECT_STACK = 3, LB_INJECT_POWER_FAILING = 4, LB_INJECT_POWER_CUT = 5 };
 
-/* Takes what has come in and answers. True if there was a request of a host with this contract among it, and it was not refused:
- * what strangers send keeps no run alive. */
+/* Takes what has come in and answers. True if there were inputs for a free run among it, of a host with this contract: neither
+ * strangers nor questions keep a run alive whose inputs stand still. */
 bool lb_link_serve(void);
 
 void lb_link_tell_start(uint32_t cause, uint32_t reason);

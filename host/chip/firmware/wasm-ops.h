@@ -40,7 +40,7 @@ typedef float f32;
 #define LB_ROUNDED(bytes) (((bytes) + LB_GUARD_BYTES - 1) / LB_GUARD_BYTES * LB_GUARD_BYTES)
 #define CHECK_ACCESS(type)                                                                    \
   if (offset > LB_RECORDS_END - sizeof(type) ||                                               \
-      UNLIKELY(at > LB_RECORDS_END + LB_GUARD_BYTES - LB_ROUNDED(offset + sizeof(type))))     \
+      UNLIKELY(at > LB_RECORDS_END + LB_GUARD_BYTES - 1 - LB_ROUNDED(offset + sizeof(type)))) \
     lb_trap(LB_TRAP_OUT_OF_BOUNDS)
 #define INLINE static inline __attribute__((always_inline))
 #define DEFINE_LOAD(name, type, result)                                                       \
