@@ -17,9 +17,6 @@ enum {
 };
 
 /* What the firmware cannot know of the machine. */
-#ifndef LB_VENTED_AT_REST
-#define LB_VENTED_AT_REST 0 /* of the example boards, where the compiler is not told otherwise */
-#endif
 typedef struct {
   const char* name;         /* of the board, at most 15 characters */
   uint32_t tickHz;          /* rate of lb_board_ticks() */

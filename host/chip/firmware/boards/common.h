@@ -3,7 +3,7 @@
 #ifndef LB_BOARDS_COMMON_H
 #define LB_BOARDS_COMMON_H
 
-#include "../board.h"
+#include "example.h"
 #include "../link.h"
 
 /* Where files stand in for the UART, the emulator's time is counted in instructions and says nothing of a hang. */

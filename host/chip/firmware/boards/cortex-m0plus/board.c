@@ -9,19 +9,9 @@ enum { START_RECEIVE = 0x000, START_SEND = 0x008, RECEIVED = 0x108, SENT = 0x11c
 #define TIMER(at) LB_REGISTER(0x40008000u + (at))
 enum { TIMER_START = 0x000, COMPARED = 0x140, SHORTS = 0x200, TIMER_INTERRUPTS = 0x304, BITS = 0x508, PRESCALER = 0x510, COMPARE = 0x540 };
 
-enum { CLOCK_HZ = 16000000, TICK_HZ = 1000, UART_INTERRUPT = 2, TIMER_INTERRUPT = 8, WATCHDOG_TICKS = 100 };
+enum { CLOCK_HZ = 16000000, UART_INTERRUPT = 2, TIMER_INTERRUPT = 8, WATCHDOG_TICKS = 100 };
 
-const LbBoardSettings lb_board_settings = {
-    .name = "cortex-m0plus",
-    .tickHz = TICK_HZ,
-    .countHz = CLOCK_HZ,
-    .valveRows = LB_ROWS_MAX,
-    .strokeTicks = 4,
-    .coilsAtOnce = 4,
-    .closingRounds = 2,
-    .isVentedAtRest = LB_VENTED_AT_REST,
-    .linkLossTicks = 200,
-};
+const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("cortex-m0plus", CLOCK_HZ);
 
 static volatile uint32_t ticks_unkicked;
 

@@ -10,21 +10,11 @@ enum { TIMER_CONTROL = 0x00, TIMER_VALUE = 0x04, TIMER_RELOAD = 0x08, TIMER_CLEA
 #define WATCHDOG(at) LB_REGISTER(0x40008000u + (at))
 enum { WATCHDOG_LOAD = 0x00, WATCHDOG_CONTROL = 0x08, WATCHDOG_CLEAR = 0x0c, WATCHDOG_LOCK = 0xc00 };
 
-enum { CLOCK_HZ = 25000000, TICK_HZ = 1000, UART_INTERRUPT = 0, TIMER_INTERRUPT = 8 };
+enum { CLOCK_HZ = 25000000, UART_INTERRUPT = 0, TIMER_INTERRUPT = 8 };
 /* The watchdog warns after this long and resets after twice as long; nobody heeds the warning. */
 enum { WATCHDOG_MS = 50 };
 
-const LbBoardSettings lb_board_settings = {
-    .name = "cortex-m4f",
-    .tickHz = TICK_HZ,
-    .countHz = CLOCK_HZ,
-    .valveRows = LB_ROWS_MAX,
-    .strokeTicks = 4,
-    .coilsAtOnce = 4,
-    .closingRounds = 2,
-    .isVentedAtRest = LB_VENTED_AT_REST,
-    .linkLossTicks = 200,
-};
+const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("cortex-m4f", CLOCK_HZ);
 
 static void begin_board(void) {
   UART(UART_DIVIDER) = CLOCK_HZ / 115200;

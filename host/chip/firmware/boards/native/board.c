@@ -6,22 +6,10 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "../../board.h"
+#include "../example.h"
 #include "../../link.h"
 
-enum { TICK_HZ = 1000 };
-
-const LbBoardSettings lb_board_settings = {
-    .name = "native",
-    .tickHz = TICK_HZ,
-    .countHz = 1000000000,
-    .valveRows = LB_ROWS_MAX,
-    .strokeTicks = 4,
-    .coilsAtOnce = 4,
-    .closingRounds = 2,
-    .isVentedAtRest = LB_VENTED_AT_REST,
-    .linkLossTicks = 200,
-};
+const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("native", 1000000000);
 
 static const char* program;
 static uint32_t start_cause, start_reason;

@@ -18,19 +18,11 @@ enum { UART_SOURCE = 10 };
 #define PLIC_CLAIM WORD_REGISTER(0x0c200004u)
 #define TEST_DEVICE WORD_REGISTER(0x00100000u)
 
-enum { TIME_HZ = 10000000, TICK_HZ = 1000, WATCHDOG_TICKS = 100, RESET = 0x7777 };
+/* The emulator counts its nanoseconds; a core counts instructions, and then this is 0. */
+enum { COUNT_HZ = 1000000000 };
+enum { TIME_HZ = 10000000, WATCHDOG_TICKS = 100, RESET = 0x7777 };
 
-const LbBoardSettings lb_board_settings = {
-    .name = "rv32imafc",
-    .tickHz = TICK_HZ,
-    .countHz = 1000000000, /* the emulator counts its nanoseconds; a core counts instructions: 0 */
-    .valveRows = LB_ROWS_MAX,
-    .strokeTicks = 4,
-    .coilsAtOnce = 4,
-    .closingRounds = 2,
-    .isVentedAtRest = LB_VENTED_AT_REST,
-    .linkLossTicks = 200,
-};
+const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("rv32imafc", COUNT_HZ);
 
 static volatile uint32_t ticks_unkicked;
 static uint64_t next_tick;
