@@ -109,12 +109,11 @@ export function recordNames(contract: Contract, rows: number): ReadonlyMap<numbe
   const found = new Map<number, Set<string>>();
   const add = (at: number, name: string): void => void found.set(at, (found.get(at) ?? new Set()).add(name));
   for (const place of contract.places) {
-    const { size } = recordOf(contract, place.record);
     add(place.at, place.name);
     let last = -1;
     for (let index = 0; index < Math.min(place.count, countIn(contract, place, rows)); index++) {
       const { row, suffix } = whose(contract, place, index);
-      const at = place.at + index * size;
+      const at = recordAddress(contract, place, index);
       if (row !== last) add(at, `row ${row} ${place.name}`);
       add(at, `row ${row} ${place.name}${suffix}`);
       last = row;

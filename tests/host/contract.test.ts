@@ -69,19 +69,19 @@ describe('the layout', () => {
       const inBlock = stride === undefined ? count : count / 48;
       end = at + inBlock * (contract.records.find((one) => one.name === of)?.size ?? Number.NaN);
     }
-    expect(end + 47 * 468).toBeLessThanOrEqual(65536);
+    expect(end + 47 * 440).toBeLessThanOrEqual(65536);
   });
 
   it('has the state of a row in one block, row after row, each record once', () => {
     const blocked = contract.places.filter(({ stride }) => stride !== undefined);
     // 3 channels of 24, zero 28, two medians, three filters, loop 24, observer 76, watch 64, pair 24, 2 valves of 28, faults 8, 24 timers.
-    expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 468));
+    expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 440));
     const addresses = blocked.flatMap((place) => Array.from({ length: place.count }, (_, index) => recordAddress(contract, place, index)));
     expect(new Set(addresses).size).toBe(addresses.length);
     const [channels, valves] = ['channelState', 'valveState'].map((name) => contract.places.find((place) => place.name === name));
     if (channels === undefined || valves === undefined) throw new Error('no such place');
-    expect(recordAddress(contract, channels, 7) - recordAddress(contract, channels, 0)).toBe(2 * 468 + 24);
-    expect(recordAddress(contract, valves, 3) - recordAddress(contract, valves, 1)).toBe(468);
+    expect(recordAddress(contract, channels, 7) - recordAddress(contract, channels, 0)).toBe(2 * 440 + 24);
+    expect(recordAddress(contract, valves, 3) - recordAddress(contract, valves, 1)).toBe(440);
   });
 
   it('refuses more rows than memory has room for', () => {

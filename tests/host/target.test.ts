@@ -127,7 +127,7 @@ describe('stateHash', () => {
       pieceOf('railState', 24),
       pieceOf('bankFaults', 8),
       pieceOf('bankFaultTimer', 13 * 2),
-      pieceOf('channelState', 3 * 468),
+      pieceOf('channelState', 3 * 440),
     ];
     expect(target.stateHash()).toBe(crc32(Buffer.concat(pieces)));
   });
