@@ -8,7 +8,7 @@ import { InputError } from '../files/input-error.js';
 import { ROOT } from '../project.js';
 import { readController } from '../target/wasm.js';
 import { type Chip, FIRMWARE, installCommand, missingTools } from './chips.js';
-import { translate } from './translate.js';
+import { functionsOf, translate } from './translate.js';
 
 /**
  * For the translated controller, which is one long way through functions that are called from one place or two: put into one
@@ -122,7 +122,7 @@ function linkImage(chip: Chip, objects: readonly string[], folder: string, flags
 }
 
 function hashOfSources(): string {
-  const hash = createHash('sha256');
+  const hash = createHash('sha256').update(functionsOf.toString());
   for (const path of readdirSync(FIRMWARE, { recursive: true, encoding: 'utf8' }).sort()) {
     if (/\.(c|h|ld)$/.test(path)) hash.update(path).update(readFileSync(join(FIRMWARE, path)));
   }
@@ -150,7 +150,8 @@ function cached(name: string, keys: readonly (string | Uint8Array)[], make: (fol
 /** The translated controller and what stands around it, compiled: the same for every board of a chip. */
 function buildLibrary(chip: Chip, wasmFile: string, options: FirmwareOptions): string {
   const flags = compilerFlags(chip, options);
-  const keys = [hashOfSources(), readFileSync(wasmFile), flags.join(' '), CONTROLLER_FLAGS.join(' ')];
+  const version = run(`${chip.tools}gcc`, ['--version'], ROOT);
+  const keys = [hashOfSources(), version, readFileSync(wasmFile), flags.join(' '), CONTROLLER_FLAGS.join(' ')];
   return cached(`${chip.name}-library`, keys, (aside) => {
     writeLibrary(wasmFile, aside);
     compileSources(chip, LIBRARY_SOURCES, aside, flags);

@@ -188,7 +188,7 @@ static bool respond(void) {
     link.is_answered = true;
   }
   lb_frame_send(&answer.kind, 2 + answer.count);
-  return answer.kind == (LB_LINK_INPUT | 0x80);
+  return !is_repeated && answer.kind == (LB_LINK_INPUT | 0x80);
 }
 
 #ifdef LB_INJECT
