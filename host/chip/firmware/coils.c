@@ -27,7 +27,8 @@ static bool is_whole(const Valve* valve) { return lb_board_ticks() - valve->sinc
 
 static void drive(Valve* valve, uint8_t order) {
   if (order == valve->coil) return;
-  if (valve->coil != LB_ORDER_NONE) valve->position = !is_whole(valve) ? UNKNOWN : valve->coil == LB_ORDER_CLOSE ? CLOSED : OPENED;
+  /* What an opening stroke has moved counts as open however short it was: it is closed first. */
+  if (valve->coil == LB_ORDER_CLOSE) valve->position = is_whole(valve) ? CLOSED : UNKNOWN;
   if (order == LB_ORDER_OPEN) valve->position = OPENED;
   valve->coil = order;
 }
@@ -61,21 +62,21 @@ void lb_coils_begin_closing(void) {
     for (uint32_t side = 0; side < VALVES; side++) {
       Valve* valve = &valves[row][side];
       const bool is_closed = valve->position == CLOSED && valve->coil == LB_ORDER_NONE;
-      /* One that is cut off on its way may stand anywhere. */
-      const bool is_open = valve->position == OPENED && valve->coil == LB_ORDER_NONE;
-      valve->owed = is_closed ? 0 : is_open ? 1 : (uint8_t)lb_board_settings.closingRounds;
+      valve->owed = is_closed ? 0 : (uint8_t)lb_board_settings.closingRounds;
     }
   }
 }
 
 /* The valve that gets the next stroke: open before unknown, then the one that is owed most. */
 static Valve* most_urgent(void) {
+  const uint32_t now = lb_board_ticks();
   Valve* best = 0;
   uint32_t best_rank = 0;
   for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
     for (uint32_t side = 0; side < VALVES; side++) {
       Valve* valve = &valves[row][side];
-      if (valve->owed == 0 || valve->coil != LB_ORDER_NONE) continue;
+      /* A coil that was switched off in this tick rests for one: two strokes must not become one long one. */
+      if (valve->owed == 0 || valve->coil != LB_ORDER_NONE || valve->since == now) continue;
       const uint32_t rank = (valve->position == OPENED ? 256u : 0u) + valve->owed;
       if (rank <= best_rank) continue;
       best = valve;
@@ -109,6 +110,13 @@ static void begin(Valve* valve, uint8_t order) {
   valve->owed--;
 }
 
+static bool is_any_owed(void) {
+  for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) {
+    if (valves[row][SUPPLY].owed != 0 || valves[row][BACK].owed != 0) return true;
+  }
+  return false;
+}
+
 static void owe_vents(void) {
   for (uint32_t row = 0; row < lb_board_settings.valveRows; row++) valves[row][BACK].owed = 1;
 }
@@ -122,7 +130,7 @@ bool lb_coils_close(void) {
     begin(valve, order);
     driven++;
   }
-  if (driven != 0) return false;
+  if (driven != 0 || is_any_owed()) return false;
   if (!lb_board_settings.isVentedAtRest || is_venting) return true;
   is_venting = true;
   owe_vents();

@@ -14,8 +14,8 @@ void lb_coils_follow(uint32_t rows);
 /* Begins to bring every valve into the safe state. */
 void lb_coils_begin_closing(void);
 
-/* One tick of that, at most `coilsAtOnce` coils at a time. True once all is done. Valves that are known to be open go first,
- * and get one stroke; valves whose position is unknown get one in each round. */
+/* One tick of that, at most `coilsAtOnce` coils at a time. True once all is done. Valves that have been opened go first;
+ * every valve that is not known to be closed gets a stroke in each round. */
 bool lb_coils_close(void);
 
 /* Valves that are not known to be closed. */

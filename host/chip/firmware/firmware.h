@@ -6,7 +6,7 @@
 #include <stdint.h>
 
 /*
- *   start --> closing --> ready --configure, lockstep--> lockstep --configure, or a new greeting--> ready
+ *   start --> closing --> ready --configure, lockstep--> lockstep --leave, or another configure--> ready
  *               |           |
  *               |           +--configure, free run--> running --link or supply lost, asked--> ending --> closing
  *               +--after a trap, a fault or a hang--> stopped, until it is restarted
