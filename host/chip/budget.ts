@@ -11,7 +11,7 @@ import { type ChipTarget, createChipTarget } from './chip-target.js';
 import type { Chip } from './chips.js';
 import { INSTRUCTION_SHIFT, startFirmware } from './line.js';
 import { Link, statusOf } from './link.js';
-import { boundStack, type StackPath } from './stack.js';
+import { boundStack, type StackPath, StackUnbounded } from './stack.js';
 
 /** What an image takes. */
 export interface FirmwareSheet {
@@ -28,11 +28,17 @@ export interface FirmwareSheet {
   readonly stackPath: StackPath;
 }
 
-/** @throws StackUnbounded when the image’s stack can’t be bounded */
+/** STACK of the example boards, bytes. */
+const STACK_REGION = 2048;
+
+/** @throws StackUnbounded when the image’s stack can’t be bounded, or is larger than the board has room for */
 export function describeFirmware({ chip, folder, image }: Firmware, rows: number): FirmwareSheet {
   const { text, data, bss } = sizesOf(chip, image);
   const controller = sizesOf(chip, join(folder, 'controller.o'));
   const stack = chip.emulator === undefined ? undefined : boundStack(chip, image);
+  if (stack !== undefined && stack.total > STACK_REGION) {
+    throw new StackUnbounded(`${chip.name}: ${stack.total} bytes are proven, the board’s memory.ld has ${STACK_REGION}`);
+  }
   return {
     chip: chip.name,
     rows,

@@ -60,6 +60,9 @@ export function decodeFrame(stuffed: Uint8Array): Frame | undefined {
   return { kind, sequence, body: covered.subarray(2) };
 }
 
+/** No frame of the link is longer; what goes on without an end is none. */
+const LONGEST = 2048;
+
 /** Cuts a stream of bytes into frames. What is damaged is counted and left out. */
 export class FrameReader {
   damaged = 0;
@@ -77,6 +80,10 @@ export class FrameReader {
       from = end + 1;
     }
     this.rest = all.subarray(from);
+    if (this.rest.length > LONGEST) {
+      this.rest = new Uint8Array(0);
+      this.damaged += 1;
+    }
     return frames;
   }
 }

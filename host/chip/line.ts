@@ -68,7 +68,10 @@ for (;;) {
   Atomics.wait(words, 2, 0, silenceMs);
   if (waiting === 0 || Atomics.load(words, 0) !== seen || Atomics.load(words, 2) !== 0) continue;
   try { process.kill(pid, 'SIGKILL'); } catch {}
-  for (const pipe of pipes) closeSync(openSync(pipe, 'r+'));
+  // Both are held for a moment, since whoever waits to open the first will then wait to open the second.
+  const held = pipes.map((pipe) => openSync(pipe, 'r+'));
+  Atomics.wait(words, 2, 0, 500);
+  for (const fd of held) closeSync(fd);
   break;
 }`;
 

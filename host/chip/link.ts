@@ -69,6 +69,8 @@ export function startText({ cause, reason }: { readonly cause: string; readonly 
 }
 
 const TRIES = 3;
+/** Damaged frames in one wait for an answer after which the request is sent again. */
+const DAMAGED_MOST = 8;
 
 /** One end of the link: asks, and waits for the answer. What comes unasked is handed to `listen`. */
 export class Link {
@@ -136,7 +138,9 @@ export class Link {
 
   /** Body of the answer to the last request; undefined after a silence. */
   private answerTo(kind: number): Uint8Array | undefined {
-    for (;;) {
+    const before = this.trouble.damaged;
+    // What keeps talking and is never understood is no chip, or has another rate.
+    while (this.trouble.damaged - before <= DAMAGED_MOST) {
       for (let frame = this.waiting.shift(); frame !== undefined; frame = this.waiting.shift()) {
         if (frame.sequence !== this.sequence) continue;
         if (frame.kind === (kind | ANSWER)) return frame.body;
@@ -146,6 +150,7 @@ export class Link {
       if (bytes.length === 0) return undefined;
       this.take(bytes);
     }
+    return undefined;
   }
 }
 

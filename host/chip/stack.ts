@@ -211,6 +211,8 @@ export function stackFunctions(chip: Chip, image: string): Map<string, StackFunc
   const functions = new Map<string, StackFunction>();
   for (const [index, block] of blocks.entries()) {
     try {
+      // Calls are followed by name: two static functions of one name would be taken for one.
+      if (functions.has(block.name)) throw new StackUnbounded('is the name of two functions');
       const found = functionOf(block, chip, place);
       const next = runsInto(block, blocks[index + 1], returning, place);
       functions.set(block.name, next === undefined ? found : { ...found, calls: [...found.calls, next.name] });

@@ -27,6 +27,8 @@ export function functionsOf(text: string): string {
   const begin = text.search(new RegExp(`^static \\w+ w2c_\\w+\\(${INSTANCE}\\*`, 'm'));
   const end = text.indexOf("/* export: '");
   if (begin === -1 || end === -1) throw new Error('wasm2c has written something else than was expected: version 1.0.32 is known to work');
+  if (/LOAD_DATA\(\w/.test(text.slice(begin)))
+    throw new Error('the controller has data outside its records, which a chip would start without');
   const functions = text
     .slice(begin, end)
     .replace(/^static void init_memories[^}]*}\n/m, '')

@@ -17,7 +17,7 @@ export interface Answer {
 }
 
 /** Bad input is told apart by name, so that `--help` need not load the modules behind it. */
-const EXPECTED_ERRORS: readonly string[] = ['InputError', 'ParameterRefused'];
+const EXPECTED_ERRORS: readonly string[] = ['InputError', 'ParameterRefused', 'LinkLost', 'StackUnbounded'];
 
 function fail(context: Context, error: unknown, isJson: boolean): void {
   const { name, message, stack, details } = error as Error & { details?: object };

@@ -25,6 +25,13 @@ async function budget(context: Context, flags: Flags): Promise<Answer> {
   }
   const accepted = accept ? [] : table.readBudgets();
   const chips = (await availableChips(context, flags.chip)).filter(({ emulator }) => emulator !== undefined);
+  if (chips.length === 0)
+    throw new InputError({
+      file: '--chip',
+      what: 'no emulated chip',
+      value: flags.chip ?? '',
+      allowed: 'cortex-m4f, cortex-m0plus, rv32imafc',
+    });
   const counts = flags.rows === undefined ? BUDGET_ROWS : [flags.rows];
   const progress = progressOf(context, flags.json);
   try {

@@ -91,6 +91,14 @@ describe('a frame', () => {
 });
 
 describe('a reader of frames', () => {
+  it('drops what goes on without an end, and takes the next frame again', () => {
+    const reader = new FrameReader();
+    for (let piece = 0; piece < 10; piece++) expect(reader.take(new Uint8Array(300).fill(0x24))).toEqual([]);
+    expect(reader.damaged).toBe(1);
+    reader.take(Uint8Array.of(0));
+    expect(reader.take(encodeFrame({ kind: 7, sequence: 1, body: new Uint8Array(0) }))).toHaveLength(1);
+  });
+
   const frames = fc.array(fc.record({ kind: fc.nat(255), sequence: fc.nat(255), body: arbitraryBytes(300) }), { maxLength: 6 });
 
   test.prop([frames, fc.array(fc.nat(2000), { maxLength: 20 })])('finds the same frames wherever the stream is cut', (sent, cuts) => {

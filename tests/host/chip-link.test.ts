@@ -276,6 +276,22 @@ describe.skipIf(isChipMissing('native'))('a chip as a target', () => {
 /** Faults as firmware/link.h numbers them. */
 const [HANG, FAULT, POWER_CUT] = [1, 2, 5];
 
+describe('what is no chip', () => {
+  it('is given up though it never falls silent', () => {
+    const chatter = new Uint8Array(60).fill(0x24);
+    const line: Line = { name: 'a compass', complaint: () => '', write: () => {}, read: () => chatter, close: () => {} };
+    expect(() => greetOrRefuse(new Link(line), '0'.repeat(16))).toThrow(new LinkLost('a compass gives no answer'));
+  });
+
+  it('is given up if it ends before it has opened its link', () => {
+    const chip = { ...chipOf('cortex-m4f'), emulator: ['false'] };
+    const firmware = { chip, channel: 'files', image: 'none.elf', folder: '.', contract: loadController().description.contract } as const;
+    const line = startFirmware(firmware, { silenceMs: 300 });
+    expect(() => greetOrRefuse(new Link(line), '0'.repeat(16))).toThrow(LinkLost);
+    line.close();
+  });
+});
+
 describe.skipIf(isChipMissing('native'))('a chip that goes', () => {
   it('is lost when its program has ended', () => {
     const link = new Link(nativeLine());
