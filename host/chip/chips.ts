@@ -10,7 +10,6 @@ export type ChipName = 'native' | 'cortex-m4f' | 'cortex-m0plus' | 'rv32imafc';
 /** A kind of processor that the controller is translated for, with the example board that it is run on. */
 export interface Chip {
   readonly name: ChipName;
-  readonly about: string;
   /** Prefix of compiler and binary tools. */
   readonly tools: string;
   /** For the compiler: which instructions there are, and how floating point is passed. */
@@ -30,7 +29,6 @@ const CORTEX = ['boards/common.c', 'boards/cortex-m.c', 'boards/semihosting.c'];
 export const CHIPS: readonly Chip[] = [
   {
     name: 'native',
-    about: 'this computer’s own processor, as a program',
     tools: '',
     processor: [],
     board: ['boards/native/board.c'],
@@ -40,7 +38,6 @@ export const CHIPS: readonly Chip[] = [
   },
   {
     name: 'cortex-m4f',
-    about: 'Arm Cortex-M4 with single-precision floating point',
     tools: 'arm-none-eabi-',
     processor: ['-mcpu=cortex-m4', '-mthumb', '-mfpu=fpv4-sp-d16', '-mfloat-abi=hard'],
     board: [...CORTEX, 'boards/cortex-m4f/board.c'],
@@ -50,7 +47,6 @@ export const CHIPS: readonly Chip[] = [
   },
   {
     name: 'cortex-m0plus',
-    about: 'Arm Cortex-M0+, floating point in software',
     tools: 'arm-none-eabi-',
     processor: ['-mcpu=cortex-m0plus', '-mthumb', '-mfloat-abi=soft'],
     board: [...CORTEX, 'boards/cortex-m0plus/board.c'],
@@ -60,7 +56,6 @@ export const CHIPS: readonly Chip[] = [
   },
   {
     name: 'rv32imafc',
-    about: 'RISC-V, 32 bits, with single-precision floating point',
     tools: 'riscv64-unknown-elf-',
     processor: ['-march=rv32imafc', '-misa-spec=2.2', '-mabi=ilp32f', '-msmall-data-limit=0', '-fno-shrink-wrap', '--specs=picolibc.specs'],
     board: ['boards/common.c', 'boards/semihosting.c', 'boards/rv32imafc/board.c'],

@@ -3,7 +3,7 @@ import { cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } fr
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { InputError } from '../files/input-error.js';
-import { compilerFlags, compileSources, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
+import { ARITHMETIC, compilerFlags, compileSources, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
 import type { Chip } from './chips.js';
 
 const HOW_TO = (
@@ -32,7 +32,7 @@ export function writeLibraryFolder(folder: string, wasmFile: string, chip: Chip 
     writeLibrary(wasmFile, aside);
     const names = [...LIBRARY_SOURCES, ...LIBRARY_HEADERS, 'HOW-TO.txt'];
     const processor = chip?.processor ?? [];
-    writeFileSync(join(aside, 'HOW-TO.txt'), HOW_TO(['-std=gnu11', '-ffp-contract=off', '-fno-math-errno', ...processor].join(' ')));
+    writeFileSync(join(aside, 'HOW-TO.txt'), HOW_TO(['-std=gnu11', ...ARITHMETIC, ...processor].join(' ')));
     if (chip !== undefined) {
       requireTools(chip);
       const objects = compileSources(chip, [...LIBRARY_SOURCES], aside, compilerFlags(chip, {}));

@@ -2,7 +2,7 @@ import { workerData } from 'piscina';
 import { loadController } from '../target/wasm.js';
 import { readCase } from '../vector/case.js';
 import type { Firmware } from './build.js';
-import { type StartOptions, startFirmware } from './line.js';
+import { startFirmware } from './line.js';
 import { Link } from './link.js';
 import { type ChipCaseResult, replayOnChip } from './replay-chip.js';
 
@@ -15,13 +15,12 @@ export interface ChipTask {
 /** What all workers of a pool share. */
 export interface Shared {
   readonly wasmFile: string;
-  readonly start: StartOptions;
 }
 
-const { wasmFile, start } = workerData as Shared;
+const { wasmFile } = workerData as Shared;
 
 export default function runTask({ firmware, caseName }: ChipTask): ChipCaseResult {
-  const line = startFirmware(firmware, start);
+  const line = startFirmware(firmware);
   try {
     return replayOnChip(new Link(line), loadController(wasmFile), readCase(caseName));
   } finally {
