@@ -55,12 +55,15 @@ const SCHEMA = {
 /** More than this share above what was accepted fails. */
 export const BUDGET_MARGIN = 0.05;
 
-/** What one budget holds, figure by figure. */
+/**
+ * What one budget holds, figure by figure. The stack in use is none of them: it hangs on where an interrupt falls, and what counts
+ * is that it stays below the proven one, see measureBudget.
+ */
 export function figuresOf(budget: Budget): BudgetFigure[] {
   const { chip, rows, textBytes, dataBytes, bssBytes, stackBytes = 0, controllerTextBytes, controllerRamBytes } = budget;
   const sizes = { textBytes, dataBytes, bssBytes, stackBytes, controllerTextBytes, controllerRamBytes };
   const costs = Object.entries(budget.settings).flatMap(([setting, cost]) =>
-    Object.entries(cost).map(([name, value]) => [`${setting}.${name}`, value] as const),
+    (['meanInstructions', 'worstInstructions'] as const).map((name) => [`${setting}.${name}`, cost[name]] as const),
   );
   return [...Object.entries(sizes), ...costs].map(([figure, value]) => ({ chip, rows, figure, value }));
 }

@@ -113,6 +113,7 @@ function measureSetting(controller: Controller, link: Link, rows: number, name: 
 /**
  * Builds the firmware with room for so many rows and counts what its ticks cost, by the emulator’s own count of instructions.
  * @throws InputError when tools are not installed
+ * @throws StackUnbounded when more of the stack is in use than is proven
  * @throws Error when the chip parts from the wasm
  */
 export async function measureBudget(chip: Chip, rows: number): Promise<Budget> {
@@ -128,6 +129,11 @@ export async function measureBudget(chip: Chip, rows: number): Promise<Budget> {
       line.close();
     }
   });
+  for (const [name, { stackUsedBytes }] of costs) {
+    if (stackUsedBytes > (sheet.stackBytes ?? Number.POSITIVE_INFINITY)) {
+      throw new StackUnbounded(`${chip.name}, ${name}: ${stackUsedBytes} bytes in use, ${sheet.stackBytes} are proven`);
+    }
+  }
   return { ...sheet, settings: Object.fromEntries(costs) as Record<SettingName, SettingCost> };
 }
 

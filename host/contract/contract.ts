@@ -2,8 +2,8 @@ import { createHash } from 'node:crypto';
 import { FAULTS, type Fault } from '../../shared/faults.js';
 import { MEMORY_BYTES, ROWS_MAX } from '../../shared/limits.js';
 import { PARAMETERS, type Parameter, RULES, type Rule } from '../../shared/parameters.js';
-import { ENUMS } from '../../shared/records.js';
-import { countOf, type LaidRecord, layOut, type Place } from './layout.js';
+import { type Each, ENUMS } from '../../shared/records.js';
+import { countInRow, type LaidRecord, layOut, type Place } from './layout.js';
 
 /** All that a build says of itself: carried in the binary as JSON, see embed.ts. */
 export interface Contract {
@@ -57,11 +57,21 @@ export function placeOf(contract: Contract, name: string): Place {
   return place;
 }
 
+/** How many of the records at a place belong to one row, by the build's own list of faults; 0 if none does. */
+const recordsInRow = (contract: Contract, each: Each): number =>
+  each === 'rowFault' ? contract.faults.filter(({ scope }) => scope === 'row').length : countInRow(each);
+
+/** How many of the records at a place are in use with so many rows. */
+export function countInUse(contract: Contract, { each, count }: Place, rows: number): number {
+  const inRow = recordsInRow(contract, each);
+  return inRow === 0 ? count : Math.min(count, rows * inRow);
+}
+
 /** Where a record stands: the one of this index at a place, bytes from the start of memory. */
 export function recordAddress(contract: Contract, place: Place, index: number): number {
   const { size } = recordOf(contract, place.record);
   if (place.stride === undefined) return place.at + index * size;
-  const inRow = place.count / contract.rowsMax;
+  const inRow = recordsInRow(contract, place.each);
   return place.at + Math.floor(index / inRow) * place.stride + (index % inRow) * size;
 }
 
@@ -80,7 +90,7 @@ export function hashedRanges(contract: Contract, rows: number): MemoryRange[] {
     .filter(({ stride }) => stride === undefined)
     .map((place) => {
       const { size } = recordOf(contract, place.record);
-      return { at: place.at, bytes: Math.min(countOf(place.each, rows), place.count) * size };
+      return { at: place.at, bytes: countInUse(contract, place, rows) * size };
     });
   // What stands in blocks, one for each row, is one piece.
   const first = hashed.find(({ stride }) => stride !== undefined);

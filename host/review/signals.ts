@@ -1,7 +1,7 @@
 import type { UnitName } from '../../shared/units.js';
-import { type Contract, recordAddress, recordOf } from '../contract/contract.js';
+import { type Contract, countInUse, recordAddress, recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
-import { countOf, type LaidField, type LaidRecord, type Place } from '../contract/layout.js';
+import { type LaidField, type LaidRecord, type Place } from '../contract/layout.js';
 import { faultNames } from '../replay/change.js';
 import type { SignalKind } from './review.js';
 
@@ -82,17 +82,8 @@ function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, i
 function writtenPlaces(contract: Contract, rows: number): { place: Place; record: LaidRecord; count: number }[] {
   return contract.places.flatMap((place) => {
     const record = recordOf(contract, place.record);
-    // Settings of fault kinds and the like don't depend on rows: countOf gives the whole number then.
-    return KINDS.includes(record.kind) ? [{ place, record, count: Math.min(place.count, countIn(contract, place, rows)) }] : [];
+    return KINDS.includes(record.kind) ? [{ place, record, count: countInUse(contract, place, rows) }] : [];
   });
-}
-
-/** Records in use at a place, by the build's own tables: countOf goes by this checkout's. */
-function countIn(contract: Contract, { each, count }: Place, rows: number): number {
-  const faults = contract.faults.filter((fault) => fault.scope === 'row').length;
-  if (each === 'rowFault') return rows * faults;
-  if (each === 'row' || each === 'valve' || each === 'channel') return countOf(each, rows);
-  return count;
 }
 
 /** Everything that a controller of so many rows writes, by name, in memory's order. */
@@ -111,7 +102,7 @@ export function recordNames(contract: Contract, rows: number): ReadonlyMap<numbe
   for (const place of contract.places) {
     add(place.at, place.name);
     let last = -1;
-    for (let index = 0; index < Math.min(place.count, countIn(contract, place, rows)); index++) {
+    for (let index = 0; index < countInUse(contract, place, rows); index++) {
       const { row, suffix } = whose(contract, place, index);
       const at = recordAddress(contract, place, index);
       if (row !== last) add(at, `row ${row} ${place.name}`);

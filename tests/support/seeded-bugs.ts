@@ -30,7 +30,7 @@ export const SEEDED_BUGS: readonly SeededBug[] = [
   bug('bank.ts', 'if (probe.closesOwed === 0) bank.started = 1;', 'if (probe.closesOwed !== 0) bank.started = 1;', 'target-step', 'bankState.started'),
   bug('bank.ts', 'bank.loweredTicks = input.lowered !== 0 ?', 'bank.loweredTicks = input.lowered === 0 ?', 'target-step', 'bankState.loweredTicks'),
   bug('sense.ts', 'return <f32>counts * setting.unitPerCount + setting.unitAtZero;', 'return <f32>counts * setting.unitPerCount - setting.unitAtZero;', 'target-step', 'railState.value'),
-  bug('sense.ts', 'if (counts > setting.openCounts) return Check.Open;', 'if (counts > setting.openCounts) return Check.Range;', 'load-sensor-open-circuit', 'rowFaultTimer[loadOpen].ticks'),
+  bug('sense.ts', 'if (counts > setting.openCounts) return Check.Open;', 'if (counts > setting.openCounts) return Check.Range;', 'load-sensor-open-circuit', 'channelState[load].range'),
   bug('sense.ts', 'channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 2) : 0;', 'channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 3) : 0;', 'target-step', 'railState.cleanTicks'),
   bug('filter.ts', 'state.second = 2 * low - state.second;\n  return low;', 'state.second = 2 * low + state.second;\n  return low;', 'target-step', 'loadLowPass.second'),
   bug('filter.ts', 'return 1 / (1 + g * (g + k));', 'return 1 / (1 + g * (g - k));', 'target-step', 'coefficients.loadA1'),
