@@ -32,6 +32,7 @@ const MAY_IMPORT = {
     'host/contest/',
     'host/assess/',
     'host/simulate/',
+    'host/sizing/',
     'host/replay/',
     'host/vector/',
     'host/recording/',
@@ -41,7 +42,10 @@ const MAY_IMPORT = {
   'host/bench/': ['host/'],
   'host/figures/': ['host/(contest|simulate|assess|target|report|contract|files)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
-  'host/cli/': ['host/(build|chip|files|contract|target|recording|vector|replay|report|assess|simulate|contest|fit|review)/', ...FLOOR],
+  'host/cli/': [
+    'host/(build|chip|files|contract|target|recording|vector|replay|report|assess|simulate|sizing|contest|fit|review)/',
+    ...FLOOR,
+  ],
   'assembly/controller/': [],
   'assembly/plant/': [],
 };

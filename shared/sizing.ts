@@ -28,7 +28,7 @@ export const SIZING: readonly Part[] = [
       quantity('floatMm', 'millimetre', 1, 600, 50, 'Travel, up and down alike, over which the row floats without a valve’s help'),
       quantity('floatSwingN', 'newton', 1, 20000, 500, 'Most that the down force may change over the whole of it'),
       quantity('dutyPulsesPerMin', 'perMinute', 0, 2000, 110, 'Pulses of a row in a minute, both valves together: two strokes each'),
-      quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 56, 'Mean time that a valve stays open in a pulse'),
+      quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 56, 'Mean time that the supply valve stays open in a pulse; the return valve, with less drop, stays open longer'),
     ],
   },
   {

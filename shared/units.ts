@@ -6,6 +6,8 @@
 export interface Display {
   readonly symbol: string;
   readonly factor: number;
+  /** Added after the factor; only for temperatures. */
+  readonly offset?: number;
 }
 
 export interface Unit {
@@ -37,7 +39,10 @@ export const UNITS = {
   millisecond: unit('ms', 'time', 's', 1e-3),
   second: unit('s', 'time', 's', 1),
   newton: unit('N', 'force', 'N', 1, { customary: { symbol: 'lbf', factor: 1 / 4.4482216152605 } }),
-  newtonPerMetre: unit('N/m', 'spring rate', 'N/m', 1, { metric: { symbol: 'kN/m', factor: 1e-3 } }),
+  newtonPerMetre: unit('N/m', 'spring rate', 'N/m', 1, {
+    metric: { symbol: 'kN/m', factor: 1e-3 },
+    customary: { symbol: 'lbf/in', factor: 0.0254 / 4.4482216152605 },
+  }),
   newtonSecondPerMetre: unit('N·s/m', 'damping', 'N·s/m', 1),
   newtonPerDegree: unit('N/°C', 'drift of force', 'N/K', 1),
   newtonPerMillisecond: unit('N/ms', 'rate of force', 'N/s', 1e3),
@@ -53,14 +58,14 @@ export const UNITS = {
   kilopascalPerLitrePerMinute: unit('kPa/(L/min)', 'flow resistance', 'Pa·s/m³', 1e3 * 60 * 1e3),
   kilopascalPerHour: unit('kPa/h', 'slow rate of pressure', 'Pa/s', 1e3 / 3600),
   megapascal: unit('MPa', 'modulus', 'Pa', 1e6),
-  squareCentimetre: unit('cm²', 'area', 'm²', 1e-4),
-  squareMillimetre: unit('mm²', 'area', 'm²', 1e-6),
-  hectare: unit('ha', 'area of land', 'm²', 1e4),
+  squareCentimetre: unit('cm²', 'area', 'm²', 1e-4, { customary: { symbol: 'in²', factor: 1 / 6.4516 } }),
+  squareMillimetre: unit('mm²', 'area', 'm²', 1e-6, { customary: { symbol: 'in²', factor: 1 / 645.16 } }),
+  hectare: unit('ha', 'area of land', 'm²', 1e4, { customary: { symbol: 'acre', factor: 1e4 / 4046.8564224 } }),
   kilogram: unit('kg', 'mass', 'kg', 1, { customary: { symbol: 'lb', factor: 1 / 0.45359237 } }),
   kilogramPerCubicMetre: unit('kg/m³', 'density', 'kg/m³', 1),
   squareMillimetrePerSecond: unit('mm²/s', 'kinematic viscosity', 'm²/s', 1e-6, { metric: { symbol: 'cSt', factor: 1 } }),
   cubicCentimetre: unit('cm³', 'road roughness', 'm³', 1e-6),
-  millilitre: unit('mL', 'volume', 'm³', 1e-6),
+  millilitre: unit('mL', 'volume', 'm³', 1e-6, { customary: { symbol: 'in³', factor: 1 / 16.387064 } }),
   millilitrePerKilopascal: unit('mL/kPa', 'compliance', 'm³/Pa', 1e-9),
   litre: unit('L', 'volume', 'm³', 1e-3),
   litrePerMinute: unit('L/min', 'flow', 'm³/s', 1e-3 / 60, {
@@ -81,7 +86,7 @@ export const UNITS = {
   }),
   metrePerSecondSquared: unit('m/s²', 'acceleration', 'm/s²', 1),
   metrePerSecondSquaredPerMillisecond: unit('m/s²/ms', 'jerk', 'm/s³', 1e3),
-  degreeCelsius: unit('°C', 'temperature', 'K', 1, { siOffset: 273.15 }),
+  degreeCelsius: unit('°C', 'temperature', 'K', 1, { siOffset: 273.15, customary: { symbol: '°F', factor: 1.8, offset: 32 } }),
   percent: unit('%', 'share', '1', 0.01),
   volt: unit('V', 'voltage', 'V', 1),
   ohm: unit('Ω', 'resistance', 'Ω', 1),

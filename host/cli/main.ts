@@ -20,6 +20,7 @@ import { replayCommand } from './replay.js';
 import { showCommand } from './show.js';
 import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
+import { sizeCommand } from './size.js';
 import { watchCommand } from './watch.js';
 
 const chipRoutes = buildRouteMap({
@@ -32,6 +33,7 @@ const root = buildRouteMap({
   routes: {
     replay: replayCommand,
     simulate: simulateCommand,
+    size: sizeCommand,
     compare: compareCommand,
     bisect: bisectCommand,
     shrink: shrinkCommand,

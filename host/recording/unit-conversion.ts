@@ -1,4 +1,4 @@
-import { UNITS, type Unit, type UnitName } from '../../shared/units.js';
+import { type Display, UNITS, type Unit, type UnitName } from '../../shared/units.js';
 
 /** A straight line from a value in a unit to the SI base unit: si = value · factor + offset. */
 interface ToSi {
@@ -22,7 +22,8 @@ const WORDS: ReadonlyMap<string, ToSi> = new Map(
     const shown = [metric, customary].filter((display) => display !== undefined);
     const words: [string, ToSi][] = [[name, own]];
     if (symbol !== '') words.push([symbol, own]);
-    for (const display of shown) words.push([display.symbol, { si, factor: siFactor / display.factor, offset: siOffset }]);
+    for (const { symbol: shownAs, factor, offset = 0 } of shown as Display[])
+      words.push([shownAs, { si, factor: siFactor / factor, offset: siOffset - (siFactor * offset) / factor }]);
     return words;
   }),
 );

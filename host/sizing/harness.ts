@@ -121,6 +121,36 @@ export interface Segment {
   readonly peakA: number;
   readonly neededMm2: number;
   readonly neededAwg: number;
+  /** With the machine's own wires: current, what is lost there and back, and what is left at its far end. */
+  readonly fittedA: number;
+  readonly fittedDropV: number;
+  readonly farV: number;
+}
+
+/** What a segment carries and what is left behind it, of a source of 1 V. */
+interface Node {
+  readonly ohm: number;
+  readonly volts: number;
+  readonly amperes: number;
+}
+
+/** The machine's wires at a temperature, °C, segment by segment: as `wirePath`, but in a star every row drives as many coils as it may. */
+function wireNodes(celsius: number, given: Given): Node[] {
+  const ohms = segmentsM(given).map((length) => 2 * length * ohmPerM(awgMm2(given.wireAwg), celsius));
+  const siemens = coilSiemens(celsius, given);
+  if (given.starWired === 1) {
+    const load = Math.min(2, given.strokesAtOnce) * siemens;
+    return ohms.map((ohm) => ({ ohm, volts: 1 / (1 + ohm * load), amperes: load / (1 + ohm * load) }));
+  }
+  const coils = worstCoils(ohms.length, given.strokesAtOnce);
+  let [volts, amperes] = [1, 0];
+  const nodes: Node[] = [];
+  for (const [row, ohm] of [...ohms.entries()].reverse()) {
+    amperes += (coils[row] ?? 0) * siemens * volts;
+    nodes.unshift({ ohm, volts, amperes });
+    volts += ohm * amperes;
+  }
+  return nodes.map((node) => ({ ohm: node.ohm, volts: node.volts / volts, amperes: node.amperes / volts }));
 }
 
 /**
@@ -135,6 +165,7 @@ export function sizeSegments(fedV: number, wantedV: number, celsius: number, giv
   const wholeM = isStar ? 0 : lengths.reduce((sum, one) => sum + one, 0);
   const coilA = fedV * coilSiemens(celsius, given);
   const mostMm2 = 100 * awgMm2(THICKEST_AWG);
+  const nodes = wireNodes(celsius, given);
   return lengths.map((lengthM, index) => {
     // In a star any row may be the one whose two coils are driven.
     const beyond = isStar ? Math.min(2, given.strokesAtOnce) : coils.slice(index).reduce((sum, one) => sum + one, 0);
@@ -142,7 +173,9 @@ export function sizeSegments(fedV: number, wantedV: number, celsius: number, giv
     const dropV = fedV - wantedV;
     const needed = (2 * ohmPerM(1, celsius) * peakA * (isStar ? lengthM : wholeM)) / dropV;
     const neededMm2 = dropV > 0 ? Math.min(mostMm2, needed) : mostMm2;
-    return { row: index + 1, lengthM, peakA, neededMm2, neededAwg: Math.min(given.thinnestAwg, gaugeFor(neededMm2)) };
+    const { ohm, volts, amperes } = nodes[index] as Node;
+    const fitted = { fittedA: fedV * amperes, fittedDropV: fedV * amperes * ohm, farV: fedV * volts };
+    return { row: index + 1, lengthM, peakA, neededMm2, neededAwg: Math.min(given.thinnestAwg, gaugeFor(neededMm2)), ...fitted };
   });
 }
 

@@ -260,6 +260,7 @@ describe('every command', () => {
   const COMMANDS = [
     'replay',
     'simulate',
+    'size',
     'compare',
     'bisect',
     'shrink',

@@ -7,7 +7,7 @@ const LIGHT = `color-scheme:light;--ground:#fcfcfa;--sheet:#f3f3ee;--ink:#23272e
 const DARK = `color-scheme:dark;--ground:#16181b;--sheet:#1e2125;--ink:#dfe2e6;--faint:#a0a6af;--rule:#33383e;--strong:#70767e;
 --link:#84bff2;--old:#e39a33;--new:#4fa8ea;--oldtext:#f0b25e;--newtext:#84bff2;--bad:#f59a8c;--oldband:#e39a3347;--newband:#4fa8ea47`;
 
-const PAGE = `
+export const PAGE = `
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;scroll-padding-top:.5rem}
 body{margin:0;background:var(--ground);color:var(--ink);font:14px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums;overflow-wrap:break-word}
@@ -44,7 +44,7 @@ legend{float:left;padding:0;margin-right:8px;color:var(--faint)}
 input{accent-color:var(--link);margin:0 3px 0 0;vertical-align:-1px}
 .notice{border:1px solid var(--strong);padding:6px 10px;margin-top:10px}`;
 
-const TABLES = `
+export const TABLES = `
 .wide{overflow-x:auto;position:relative}
 table{border-collapse:collapse;width:100%;text-align:left}
 caption{text-align:left;color:var(--faint);font-size:12px;padding:2px 0}
@@ -143,7 +143,7 @@ const PRINT = `
 tbody tr:nth-child(n+41):is(.strokes *,.signals *){display:none}:is(.strokes,.signals):has(tr:nth-child(41)) caption::after{content:"; on paper 40 of them"}
 details::details-content{content-visibility:visible;block-size:auto}th,td{padding-right:8px}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
 
-const THEMES = `:root{${LIGHT}}
+export const THEMES = `:root{${LIGHT}}
 @media screen{:root[data-theme=dark]{${DARK}}}
 @media screen and (prefers-color-scheme:dark){:root:not([data-theme=light]){${DARK}}}`;
 

@@ -1,0 +1,143 @@
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { latchbench, snapshot, temporaryFolder } from '../support/command.js';
+
+const folder = temporaryFolder();
+
+function fileOf(name: string, text: string): string {
+  const file = join(folder, name);
+  writeFileSync(file, text);
+  return file;
+}
+
+describe('latchbench size', () => {
+  it.each([
+    ['research-8-row', 1, ['FAIL  resonance: ']],
+    ['field-24-row', 0, ['near  stroke-life: ']],
+    ['wide-48-row', 1, ['FAIL  reservoir: ', 'near  pump: ', 'near  last-row-voltage: ']],
+  ])('%s ends with %d and says what is to be read', (name, code, words) => {
+    const { status, out, err } = latchbench('size', name);
+    expect([status, err]).toEqual([code, '']);
+    for (const word of words) expect(out).toContain(`\n${word}`);
+    expect(out).not.toContain(String.fromCharCode(27));
+  });
+
+  it('prints one JSON document in SI, whatever the units', () => {
+    const [si, us] = ['si', 'us'].map((units) => latchbench('size', 'default', '--json', '--units', units));
+    expect([si?.status, si?.err]).toEqual([1, '']);
+    expect(us?.out).toBe(si?.out);
+    const said = JSON.parse(si?.out ?? '');
+    expect(said).toMatchObject({ machine: 'default', rowCount: 24, given: { railNominalKpa: 15000 }, deadbandN: 80 });
+    expect([said.checks.length, said.budgets.length, said.strokes.length]).toEqual([30, 3, 9]);
+  });
+
+  it('shows US customary units', () => {
+    const { out } = latchbench('size', 'default', '--units', 'us');
+    expect(out).toMatch(/^ {2}usual working pressure +650\.2 psi$/m);
+    expect(out).toMatch(/^ {2}working width +60\.00 ft$/m);
+  });
+
+  it('takes another duty: power goes with it, twice the strokes of a pulse', () => {
+    const at = (...words: string[]) => JSON.parse(latchbench('size', 'default', '--json', ...words).out);
+    const [usual, half] = [at(), at('--spm', '110')];
+    expect([usual.duty.strokesPerMinPerRow, half.duty.strokesPerMinPerRow, half.given.dutyPulsesPerMin]).toEqual([220, 110, 55]);
+    expect(half.duty.bankW).toBeCloseTo(usual.duty.bankW / 2, 12);
+  });
+
+  it('writes the sheet, the same each time', () => {
+    const files = [1, 2].map((turn) => join(folder, `sheet-${turn}.html`));
+    for (const file of files) expect(latchbench('size', 'field-24-row', '--html', file).out).toContain(`${file} written\n`);
+    const [one = '', two] = files.map((file) => readFileSync(file, 'utf8'));
+    expect(one).toBe(two);
+    expect(one).toMatch(/^<!doctype html>[\s\S]+<\/html>\n$/);
+  });
+});
+
+describe('what is not in order is refused with 2, and nothing is written', () => {
+  const bad = fileOf('bad.yaml', 'title: Bad\nhoses: { rowHoseMm: 1 }\n');
+  const own = fileOf('own.yaml', 'title: Own\n');
+  const never = join(folder, 'never.html');
+  it.each([
+    ['a quantity beyond its limits', [bad, '--html', never], /bad\.yaml:2:21: rowHoseMm 1 — allowed: a number from 2 to 30 mm/],
+    ['a machine that is none', ['wide-49-row', '--html', never], /machine "wide-49-row" — allowed: one of .*wide-48-row/],
+    ['a file that is not there', [join(folder, 'no.yaml')], /no\.yaml: not found/],
+    ['a sheet over its machine', [own, '--html', own], /output that is also an input/],
+    ['another system of units', ['default', '--units', 'imperial'], /imperial/],
+    ['a duty that is none', ['default', '--spm', '-1'], /-1/],
+    ['no machine', [], /machine/],
+  ])('%s', (_, words, message) => {
+    const before = snapshot(folder);
+    const { status, out, err } = latchbench('size', ...words);
+    expect(err).toMatch(message);
+    expect([status, out]).toEqual([2, '']);
+    expect(snapshot(folder)).toEqual(before);
+    expect(existsSync(never)).toBe(false);
+  });
+
+  it('says it in JSON too', () => {
+    const { status, out } = latchbench('size', bad, '--json');
+    expect(status).toBe(2);
+    expect(JSON.parse(out).error).toMatchObject({ line: 2, column: 21, what: 'rowHoseMm' });
+  });
+});
+
+/** Runs a scenario and returns columns of its record by name. */
+function recordOf(name: string, text: string, signals: readonly string[]): Record<string, number>[] {
+  const scenario = fileOf(`${name}.yaml`, `title: Made up\nstory: Invented.\nrows: 1\n${text}`);
+  const [recording, csv] = [join(folder, `${name}.mcap`), join(folder, `${name}.csv`)];
+  expect(latchbench('simulate', scenario, '-o', recording).status).toBe(0);
+  const flags = signals.flatMap((signal) => ['--signal', `${signal}[1]`]);
+  expect(latchbench('export', recording, ...flags, '-o', csv).status).toBe(0);
+  const [, ...lines] = readFileSync(csv, 'utf8').trimEnd().split('\n');
+  const names = ['timeS', 'tick', ...signals];
+  // A column is empty until its first message.
+  return lines.map((one) => Object.fromEntries(one.split(',').map((cell, index) => [names[index] ?? '', Number(cell)])));
+}
+
+/** Within 15 %, as far as closed forms on mean values can be trusted. */
+function expectAlike(sheet: number, simulated: number): void {
+  expect(sheet / simulated).toBeGreaterThan(0.85);
+  expect(sheet / simulated).toBeLessThan(1.15);
+}
+
+describe('the sheet agrees with the simulation of the same machine', () => {
+  it('in oil and coil power at the same duty', () => {
+    const record = recordOf('duty', 'seconds: 60\nseed: 102\nfield: { class: D }\n', ['supplyOpening', 'returnOpening', 'oilMl', 'coilJ']);
+    const last = record.at(-1) ?? {};
+    const minutes = ((last.timeS ?? 0) + 0.001) / 60;
+    const openings = (name: string): number =>
+      record.filter((one, tick) => (one[name] ?? 0) > 0.5 && !((record[tick - 1]?.[name] ?? 0) > 0.5)).length;
+    const [supply, back] = [openings('supplyOpening'), openings('returnOpening')];
+    const openMs = record.reduce((sum, one) => sum + (one.supplyOpening ?? 0), 0) / supply;
+    const pulses = (supply + back) / minutes;
+    expect(pulses).toBeGreaterThan(40);
+    const machine = fileOf('same.yaml', `title: Same\naccelerometer: none\nreservoir: none\nwork: { dutyOpenMs: ${openMs} }\n`);
+    const { oil, duty } = JSON.parse(latchbench('size', machine, '--spm', String(2 * pulses), '--json').out);
+    expectAlike(oil.rowLpm, (last.oilMl ?? 0) / 1000 / minutes);
+    expectAlike(duty.rowW, (last.coilJ ?? 0) / minutes / 60);
+  });
+
+  it('in slew at the usual working pressure, up and down', () => {
+    const still = 'field: { class: A, stoneEveryM: 0, soilLeastN: 600, soilMostN: 601, soilNoiseRatio: 0 }\n';
+    const drive = 'drive:\n  - { atS: 0, targetLoadN: 300 }\n  - { atS: 6, targetLoadN: 1100 }\n  - { atS: 11, targetLoadN: 300 }\n';
+    const record = recordOf('slew', `seconds: 15\nseed: 1\n${still}${drive}`, ['chamberKpa', 'supplyOpening', 'returnOpening']);
+    const { slew } = JSON.parse(latchbench('size', 'default', '--json').out);
+    const at = slew.usual.chamberKpa;
+    // A fortieth of a second on either side of where the pressure goes through, the valve being open all the time.
+    const HALF = 25;
+    const rates = (valve: string): number[] =>
+      record.flatMap((one, tick) => {
+        const [before, next, after] = [record[tick - HALF], record[tick + 1], record[tick + HALF]];
+        if (before === undefined || next === undefined || after === undefined) return [];
+        const crosses = ((one.chamberKpa ?? 0) - at) * ((next.chamberKpa ?? 0) - at) <= 0;
+        const isOpen = record.slice(tick - HALF, tick + HALF + 1).every((some) => (some[valve] ?? 0) > 0.98);
+        return crosses && isOpen ? [Math.abs((after.chamberKpa ?? 0) - (before.chamberKpa ?? 0)) / 100 / ((2 * HALF) / 1000)] : [];
+      });
+    const [up, down] = [rates('supplyOpening'), rates('returnOpening')];
+    expect(up.length).toBeGreaterThan(0);
+    expect(down.length).toBeGreaterThan(0);
+    expectAlike(slew.usual.upBarPerS, up[0] ?? 0);
+    expectAlike(slew.usual.downBarPerS, down[0] ?? 0);
+  });
+});
