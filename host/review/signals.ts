@@ -1,7 +1,7 @@
 import type { UnitName } from '../../shared/units.js';
 import { type Contract, countInUse, recordAddress, recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
-import { type LaidField, type LaidRecord, type Place } from '../contract/layout.js';
+import type { LaidField, LaidRecord, Place } from '../contract/layout.js';
 import { faultNames } from '../replay/change.js';
 import type { SignalKind } from './review.js';
 
