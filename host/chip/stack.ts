@@ -49,8 +49,10 @@ const LINE = /^\s*([0-9a-f]+):\t(\S+)\t?(.*)$/;
 /** Where a jump or a call goes: the last address before a name in angle brackets. */
 const TARGET = /(?:^|[\s,])(?:0x)?([0-9a-f]+) <[^>]+>/;
 const CONDITION = 'eq|ne|cs|cc|mi|pl|vs|vc|hi|ls|ge|lt|gt|le|hs|lo|eqz|nez|lez|gez|ltz|gtz|ltu|geu|gtu|leu';
-const JUMP = new RegExp(`^(b|j|tail|cbz|cbnz|b(${CONDITION}))(\\.[nw])?$`);
-const CALL = /^(bl|jal|call)$/;
+const JUMP = new RegExp(`^(b|j|jr|tail|cbz|cbnz|b(${CONDITION}))(\\.[nw])?$`);
+const CALL = /^(bl|jal|jalr|call)$/;
+/** What would have to be followed if it stood in a block of conditional instructions. The compiler has not made any yet. */
+const CONDITIONAL = new RegExp(`^(v?push|v?pop|bl|blx|bx|tb[bh])(${CONDITION})(\\.[nw])?$`);
 
 function blocksOf(text: string): Block[] {
   const blocks: Block[] = [];
@@ -145,18 +147,19 @@ function functionOf(block: Block, chip: Chip, place: Place): StackFunction {
   const loops: { from: number; to: number }[] = [];
   let frame = 0;
   for (const instruction of block.instructions) {
-    const { at, operands } = instruction;
+    const { at, operation, operands } = instruction;
+    if (!isRiscV(chip) && CONDITIONAL.test(operation)) throw new StackUnbounded(`does so on a condition: ${operation} ${operands}`);
     const bytes = ANEW.has(block.name) ? 0 : taken(instruction);
     frame += bytes;
     if (bytes > 0) takers.push(at);
     if (isIndirect(instruction, chip) && !COMPILER_LIBRARY.test(block.name))
-      throw new StackUnbounded(`jumps through a register: ${instruction.operation} ${operands}`);
+      throw new StackUnbounded(`jumps through a register: ${operation} ${operands}`);
     const target = goesTo(instruction);
     if (target === undefined) continue;
     const name = place(target);
     if (name === undefined) throw new StackUnbounded(`goes to ${target.toString(16)}, where there is no function`);
     // Thumb code calls into the middle of its own function where an ordinary jump does not reach.
-    const isCall = CALL.test(instruction.operation) && target === block.instructions[0]?.at;
+    const isCall = CALL.test(operation) && target === block.instructions[0]?.at;
     if (name !== block.name || isCall) calls.add(name);
     else if (target <= at) loops.push({ from: target, to: at });
   }

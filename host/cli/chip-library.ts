@@ -11,13 +11,15 @@ interface Flags {
 
 async function chipLibrary(this: Context, flags: Flags): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ binaryFor }, { writeLibraryFolder }, { requireTools }, { chipOf }] = await Promise.all([
+    const [{ binaryFor }, { writeLibraryFolder }, { requireTools }, { chipOf }, { InputError }] = await Promise.all([
       import('../chip/binaries.js'),
       import('../chip/library.js'),
       import('../chip/build.js'),
       import('../chip/chips.js'),
+      import('../files/input-error.js'),
     ]);
-    const [chip] = flags.chip === undefined ? [] : await askedChips(flags.chip);
+    const [chip, another] = flags.chip === undefined ? [] : await askedChips(flags.chip);
+    if (another !== undefined) throw new InputError({ file: '--chip', what: 'several chips', value: flags.chip, allowed: 'one' });
     requireTools(chip ?? chipOf('native'));
     const files = writeLibraryFolder(flags.output, await binaryFor(flags.rows), chip);
     return { text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n`, json: { folder: flags.output, files }, holds: true };

@@ -22,12 +22,23 @@ async function chosenCases(names: readonly string[]) {
 
 /** A board at a serial port: one vector after another, in this thread. */
 async function replayOnBoard(flags: Flags, port: string, names: readonly string[], say: (text: string) => void): Promise<ChipRun[]> {
-  const [{ openPort }, { Link }, { runOnLink }, { loadController }] = await Promise.all([
+  const [{ openPort }, { Link }, { runOnLink }, { loadController }, { InputError }] = await Promise.all([
     import('../chip/line.js'),
     import('../chip/link.js'),
     import('../chip/run-chip.js'),
     import('../target/wasm.js'),
+    import('../files/input-error.js'),
   ]);
+  const ofEmulators = (['chip', 'compiler'] as const).find((flag) => flags[flag] !== undefined);
+  if (ofEmulators !== undefined) {
+    const value = flags[ofEmulators];
+    throw new InputError({
+      file: `--${ofEmulators}`,
+      what: 'meant for an emulator',
+      value,
+      allowed: 'nothing beside --port: the board has its own',
+    });
+  }
   const cases = await chosenCases(names);
   const controller = loadController();
   const line = openPort(port, flags.baud);

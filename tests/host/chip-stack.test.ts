@@ -107,6 +107,16 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
     expect(bound).toThrow(/^chosen jumps through a register/);
   });
 
+  it.skipIf(isMissing)('counts a call over any distance', () => {
+    // RISC-V calls what is far by a pair of instructions; Arm has one that reaches everything.
+    const far = chip.name === 'rv32imafc' ? '.option push; .option norelax; call big; .option pop' : 'bl big';
+    const source = `
+      int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+      void start(void) { __asm__ volatile("${far}" ::: "memory"); for (;;) {} }`;
+    const path = deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
+    expect(path.map(({ name }) => name)).toEqual(['start', 'big']);
+  });
+
   it.skipIf(isMissing)('is refused for room whose size is known only when it runs, with the function', () => {
     const source = `
       int sum(volatile char* at);
@@ -141,6 +151,14 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
       line.close();
     }
   });
+});
+
+it.skipIf(isChipMissing('cortex-m4f'))('the stack is refused where a call hangs on a condition', () => {
+  const source = `
+    int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+    void start(void) { __asm__ volatile("cmp r0, #0\\n it eq\\n bleq big" ::: "memory"); for (;;) {} }`;
+  const bound = () => stackFunctions(chipOf('cortex-m4f'), imageOf(chipOf('cortex-m4f'), source));
+  expect(bound).toThrow(/^start does so on a condition: bleq/);
 });
 
 it.skipIf(isChipMissing('native'))('the stack of a program of this computer is not bounded here', () => {

@@ -87,6 +87,8 @@ describe.skipIf(isMissing)('latchbench chip replay', () => {
     ['a chip that there is not', ['chip', 'replay', '--chip', 'cortex-m99'], 'cortex-m0plus'],
     ['a vector that there is not', ['chip', 'replay', 'no-such-vector'], 'no-such-vector'],
     ['a port that there is not', ['chip', 'replay', '--port', '/dev/no-such-port', 'target-step'], '/dev/no-such-port'],
+    ['a chip beside a port', ['chip', 'replay', '--port', '/dev/null', '--chip', 'native'], '--chip: meant for an emulator'],
+    ['a library compiled for two chips', ['chip', 'library', '-o', '/nowhere', '--chip', 'native,cortex-m4f'], '--chip: several chips'],
     ['rows that there are not', ['chip', 'build', '--rows', '49'], '1 to 48'],
     ['acceptance without a name', ['chip', 'budget', '--accept'], '--by NAME'],
   ])('refuses %s with 2', (_, words, said) => {

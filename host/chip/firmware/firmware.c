@@ -12,7 +12,8 @@ static struct {
   uint32_t arithmetic;
   uint32_t ticks_seen;
   uint32_t heard_at; /* the timer's tick when the host last showed that it is there */
-  uint32_t ending_ticks;
+  uint32_t ending_since; /* the timer's tick when the ending began */
+  uint32_t ending_steps;
   uint32_t run_ticks;
   uint32_t overruns;
 } firmware;
@@ -57,7 +58,8 @@ int32_t lb_firmware_configure(uint32_t rows, LbRunMode mode) {
 
 static void end_run(LbEnd end) {
   firmware.end = end;
-  firmware.ending_ticks = 0;
+  firmware.ending_since = lb_board_ticks();
+  firmware.ending_steps = 0;
   firmware.state = LB_STATE_ENDING;
 }
 
@@ -83,12 +85,12 @@ static void run_tick(void) {
     else if (lb_board_ticks() - firmware.heard_at > lb_board_settings.linkLossTicks) end_run(LB_END_LINK_LOST);
     return;
   }
-  firmware.ending_ticks++;
+  firmware.ending_steps++;
   const LbBankOutput* output = lb_bank_output();
-  /* allClosed stands for a moment between the pulses of a vent too. */
-  const bool is_vent_over = lb_parameters()->shutDownVent == 0 || firmware.ending_ticks > lb_parameters()->ventMs * 0.001f * (float)lb_board_settings.tickHz;
+  /* allClosed stands for a moment between the pulses of a vent too. The controller's time goes by steps. */
+  const bool is_vent_over = lb_parameters()->shutDownVent == 0 || firmware.ending_steps > lb_parameters()->ventMs * 0.001f * (float)lb_board_settings.tickHz;
   const bool is_over = output->allClosed != 0 && is_vent_over;
-  if (is_over || firmware.ending_ticks > ending_most()) begin_closing(LB_STATE_READY);
+  if (is_over || lb_board_ticks() - firmware.ending_since > ending_most()) begin_closing(LB_STATE_READY);
 }
 
 static void step(void) {
