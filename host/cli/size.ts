@@ -1,11 +1,18 @@
 import { buildCommand } from '@stricli/core';
 import type { Machine } from '../simulate/machine.js';
-import { answer, type Context, jsonFlag, text } from './answer.js';
+import { type Answer, answer, type Context, jsonFlag, progressOf, seedCount, text, wholeNumber } from './answer.js';
 
 interface Flags {
   readonly units: 'si' | 'us';
   readonly html?: string;
+  readonly drawings?: string;
   readonly spm?: number;
+  readonly search?: string;
+  readonly seed: number;
+  readonly tries: number;
+  readonly finalists: number;
+  readonly runs: number;
+  readonly output?: string;
   readonly json?: boolean;
 }
 
@@ -24,39 +31,79 @@ function strokesPerMin(value: string): number {
 const atDuty = (machine: Machine, spm: number | undefined): Machine =>
   spm === undefined ? machine : { ...machine, sizing: { ...machine.sizing, dutyPulsesPerMin: spm / 2 } };
 
+/** The sheet of a machine. */
+async function sheet(machine: Machine, { units, html, drawings }: Flags): Promise<Answer> {
+  const [{ givenOf }, { sizeMachine }, { sizingText }, { sizingPage, sizingPicture }, files, { toolVersion }] = await Promise.all([
+    import('../sizing/given.js'),
+    import('../sizing/size-machine.js'),
+    import('../report/sizing-text.js'),
+    import('../report/sizing-page.js'),
+    import('../files/write-aside.js'),
+    import('../recording/format.js'),
+  ]);
+  const targets = [html, drawings].filter((one) => one !== undefined);
+  for (const target of targets) files.refuseOwnInput(target, machine.file);
+  files.refuseSameTarget(...targets);
+  const [given, sizing] = [givenOf(machine), sizeMachine(machine)];
+  const { name, title, note } = machine;
+  const written: [target: string, data: string][] = [];
+  if (html !== undefined) written.push([html, sizingPage({ name, title, note, tool: toolVersion() }, given, sizing, units)]);
+  if (drawings !== undefined) written.push([drawings, sizingPicture(title, given, sizing, units)]);
+  files.writeAllAside(written);
+  return {
+    text: sizingText(machine, sizing, units) + targets.map((target) => `${target} written\n`).join(''),
+    json: { machine: name, title, given, ...sizing },
+    holds: sizing.checks.every(({ verdict }) => verdict !== 'fail'),
+  };
+}
+
+/** Designs out of a catalogue that are better than the machine. */
+async function searched(context: Context, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
+  const [{ readCatalogue }, { runSearch }, { searchText }, { loadController }, { loadPlant }, { InputError }] = await Promise.all([
+    import('../sizing/search/catalogue.js'),
+    import('../sizing/search/run-search.js'),
+    import('../report/search-text.js'),
+    import('../target/wasm.js'),
+    import('../simulate/plant.js'),
+    import('../files/input-error.js'),
+  ]);
+  const { seed, tries, finalists, runs, output: folder, units, html, spm } = flags;
+  if (html !== undefined || spm !== undefined) {
+    throw new InputError({
+      file: html === undefined ? '--spm' : '--html',
+      what: 'flag of the sheet',
+      allowed: 'nothing of it beside --search',
+    });
+  }
+  const progress = progressOf(context, flags.json);
+  try {
+    const catalogue = readCatalogue(catalogueName, machine.sizing.rowCount ?? 1);
+    const request = { machine, catalogue, seed, tries, finalists, runs, folder };
+    const result = await runSearch({ controller: loadController(), plant: loadPlant() }, request, progress.say);
+    return { text: searchText(result, units), json: result, holds: result.finalists.some(({ isConfirmed }) => isConfirmed) };
+  } finally {
+    progress.done();
+  }
+}
+
 async function size(this: Context, flags: Flags, nameOrFile: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ readMachine }, { givenOf }, { sizeMachine }, { sizingText }, { sizingPage }, { refuseOwnInput, writeAside }, { toolVersion }] =
-      await Promise.all([
-        import('../simulate/machine.js'),
-        import('../sizing/given.js'),
-        import('../sizing/size-machine.js'),
-        import('../report/sizing-text.js'),
-        import('../report/sizing-page.js'),
-        import('../files/write-aside.js'),
-        import('../recording/format.js'),
-      ]);
-    const { units, html, spm } = flags;
-    const machine = atDuty(readMachine(nameOrFile), spm);
-    if (html !== undefined) refuseOwnInput(html, machine.file);
-    const [given, sizing] = [givenOf(machine), sizeMachine(machine)];
-    const { name, title, note } = machine;
-    if (html !== undefined) writeAside(html, sizingPage({ name, title, note, tool: toolVersion() }, given, sizing, units));
-    return {
-      text: sizingText(machine, sizing, units) + (html === undefined ? '' : `${html} written\n`),
-      json: { machine: name, title, given, ...sizing },
-      holds: sizing.checks.every(({ verdict }) => verdict !== 'fail'),
-    };
+    const { readMachine } = await import('../simulate/machine.js');
+    const machine = atDuty(readMachine(nameOrFile), flags.spm);
+    return flags.search === undefined ? sheet(machine, flags) : searched(this, machine, flags.search, flags);
   });
 }
+
+const option = (brief: string, placeholder: string) => ({ kind: 'parsed', parse: text, brief, optional: true, placeholder }) as const;
 
 export const sizeCommand = buildCommand({
   docs: {
     brief: 'Size a machine on paper: force, gas, valves, wires, oil, heat, life, and what design rules say of them',
     fullDescription:
       'A machine file says hydraulics, gas, valves, sensors, wiring, and what the machine is sized for. Closed forms give all that ' +
-      'follows from it, what each choice moves, and whether design rules hold: with reason, remedy, rule and source. Exit code 0: no ' +
-      'check fails. 1: one does. 2: bad input. An engineering aid: qualified people check it against the real parts’ data.',
+      'follows from it, what each choice moves, and whether design rules hold: with reason, remedy, rule and source. With ' +
+      '--search a catalogue says what there is to choose from, and the designs on the trade-off front are looked for. Exit code 0: no ' +
+      'check fails, or a design is found that simulation confirms. 1: not so. 2: bad input. An engineering aid: qualified people check it against the real parts’ data.',
   },
   parameters: {
     positional: {
@@ -65,7 +112,8 @@ export const sizeCommand = buildCommand({
     },
     flags: {
       units: { kind: 'enum', values: ['si', 'us'], brief: 'Metric, or US customary units', default: 'si' },
-      html: { kind: 'parsed', parse: text, brief: 'Write a sheet to print: one page, three diagrams', optional: true, placeholder: 'file' },
+      html: option('Write a sheet to print, with three drawings', 'file'),
+      drawings: option('Write its drawings as a picture, SVG', 'file'),
       spm: {
         kind: 'parsed',
         parse: strokesPerMin,
@@ -73,8 +121,15 @@ export const sizeCommand = buildCommand({
         optional: true,
         placeholder: 'number',
       },
+      search: option('Look for better designs among what this catalogue has, by name or file', 'catalogue'),
+      seed: { kind: 'parsed', parse: wholeNumber, brief: 'Seed of the search', default: '1', placeholder: 'number' },
+      tries: { kind: 'parsed', parse: wholeNumber, brief: 'Designs that it tries in all', default: '10000', placeholder: 'count' },
+      finalists: { kind: 'parsed', parse: wholeNumber, brief: 'Most designs that are simulated', default: '5', placeholder: 'count' },
+      runs: { kind: 'parsed', parse: seedCount, brief: 'Simulations of each, with seeds of their own', default: '2', placeholder: 'count' },
+      output: option('Folder for the search, to go on with it, and for finalists as machine files', 'folder'),
       json: jsonFlag,
     },
+    aliases: { o: 'output' },
   },
   func: size,
 });

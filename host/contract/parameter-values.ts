@@ -1,3 +1,4 @@
+import type { Rule } from '../../shared/parameters.js';
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
 import type { Contract, ParameterValues } from './contract.js';
 import { parameterSchema } from './write-parameter-schema.js';
@@ -14,14 +15,21 @@ const HOLDS = {
  * @throws InputError at the value that breaks a rule
  */
 export function checkRules(values: ParameterValues, contract: Contract, file: YamlFile<unknown>, path: readonly string[]): void {
-  const inForce = (name: string): number => Math.fround(values[name] ?? contract.parameters.find((one) => one.name === name)?.default ?? 0);
-  for (const { left, is, right } of contract.rules) {
-    if (HOLDS[is](inForce(left), inForce(right))) continue;
-    const name = left in values ? left : right;
-    const other = name === left ? right : left;
-    throw file.wrong([...path, name], name, `${left} ${is} ${right}, and ${other} is ${inForce(other)}`);
-  }
+  const broken = brokenRule(values, contract);
+  if (broken === undefined) return;
+  const { left, is, right } = broken;
+  const name = left in values ? left : right;
+  const other = name === left ? right : left;
+  throw file.wrong([...path, name], name, `${left} ${is} ${right}, and ${other} is ${inForce(other, values, contract)}`);
 }
+
+/** A parameter's value, or its default, as the controller gets it. */
+const inForce = (name: string, values: ParameterValues, { parameters }: Contract): number =>
+  Math.fround(values[name] ?? parameters.find((one) => one.name === name)?.default ?? 0);
+
+/** The first rule between parameters that does not hold, defaults filled in. */
+export const brokenRule = (values: ParameterValues, contract: Contract): Rule | undefined =>
+  contract.rules.find(({ left, is, right }) => !HOLDS[is](inForce(left, values, contract), inForce(right, values, contract)));
 
 /** Parameters as a person writes them: a choice may be its word. */
 export type WrittenParameters = Readonly<Record<string, number | string>>;

@@ -44,3 +44,20 @@ export function drawing(title: string, description: string, height: number, part
   const open = `<svg class="drawing" viewBox="0 0 ${WIDE} ${near(height)}" role="img" aria-label="${escapeXml(title)}">`;
   return `${open}<title>${escapeXml(title)}</title><desc>${escapeXml(description)}</desc>${parts.join('')}</svg>`;
 }
+
+/** Drawings below each other as a picture of their own. */
+export function stacked(title: string, style: string, drawings: readonly string[]): string {
+  let at = 0;
+  const placed = drawings.map((one) => {
+    const [, height = '0'] = /viewBox="0 0 \d+ ([\d.]+)"/.exec(one) ?? [];
+    const put = one.replace('<svg ', `<svg x="${GAP}" y="${near(at + GAP)}" width="${WIDE}" height="${height}" `);
+    at += Number(height) + GAP;
+    return put;
+  });
+  const [width, height] = [WIDE + 2 * GAP, near(at + GAP)];
+  const open = `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}" role="img" aria-label="${escapeXml(title)}">`;
+  return `${open}\n<style>${style}</style>\n<rect width="100%" height="100%" fill="var(--ground)"/>\n${placed.join('\n')}\n</svg>\n`;
+}
+
+/** Around and between them, px. */
+const GAP = 16;

@@ -4,8 +4,10 @@ import type { Verdict } from '../sizing/check.js';
 import type { Given, GivenName } from '../sizing/given.js';
 import type { Sizing } from '../sizing/size-machine.js';
 import { html, Markup, NOTHING } from './page/markup.js';
-import { SHEET_STYLE } from './page/sheet-style.js';
+import { DRAWING_STYLE, SHEET_STYLE } from './page/sheet-style.js';
+import { THEMES } from './page/style.js';
 import { circuitDrawing } from './sizing-circuit.js';
+import { stacked } from './sizing-drawing.js';
 import { harnessDrawing } from './sizing-harness.js';
 import { mapDrawing } from './sizing-map.js';
 import { type CheckLine, type Figure, type Grid, kindOfQuantity, type List, type Section, type Sheet, sheetOf } from './sizing-sheet.js';
@@ -102,6 +104,14 @@ function head({ name, title, note }: SheetHead, sheet: Sheet, rows: number): Mar
   const cautions = CAUTIONS.map((one) => html`<li>${one}`);
   return html`<header><h1>Sizing: ${title}</h1><p class="facts">machine ${name}, <span data-figure="rowCount">${rows}</span> rows; ${SYSTEM_WORDS[sheet.system]}; closed forms, not a simulation and no measurement</p>${note === '' ? NOTHING : html`<p class="note">${note}</p>`}<p class="verdicts">${verdictPhrase(sheet)}</p><aside class="cautions"><h2>⚠ Cautions</h2><ul>${cautions}</ul></aside></header>`;
 }
+
+/** The sheet's drawings as one picture. */
+export const sizingPicture = (title: string, given: Given, sizing: Sizing, system: System): string =>
+  stacked(title, `${THEMES}${DRAWING_STYLE}`, [
+    circuitDrawing(given, sizing, system),
+    mapDrawing(given, sizing, system),
+    harnessDrawing(given, sizing, system),
+  ]);
 
 /** The sheet of a machine as one HTML file to read and to print: no network, no script, no file beside it. */
 export function sizingPage(of: SheetHead, given: Given, sizing: Sizing, system: System): string {

@@ -94,12 +94,14 @@ export interface Head {
 
 const SYSTEM_WORDS: Readonly<Record<System, string>> = { si: 'metric units', us: 'US customary units' };
 
+/** What goes with every sheet. */
+export const cautionText = (): string => `${colours.bold('Cautions')}\n${CAUTIONS.flatMap((one) => wrapped('  - ', one)).join('\n')}\n`;
+
 /** The sheet of a machine on a terminal. */
 export function sizingText({ name, title }: Head, sizing: Sizing, system: System): string {
   const sheet = sheetOf(sizing, system);
   const failing = sheet.checks.filter(({ check }) => check.verdict === 'fail').map(({ check }) => check.name);
   const head = `${colours.bold(title)}\nmachine ${name}, ${sizing.rowCount} rows; ${SYSTEM_WORDS[system]}; closed forms, not a simulation and no measurement\n`;
-  const cautions = CAUTIONS.flatMap((one) => wrapped('  - ', one)).join('\n');
   const end = `${verdictPhrase(sheet)}${failing.length === 0 ? '' : `: ${failing.join(', ')}`}\n`;
-  return [head, checksText(sheet), ...sheet.sections.map(sectionText), `${colours.bold('Cautions')}\n${cautions}\n`, end].join('\n');
+  return [head, checksText(sheet), ...sheet.sections.map(sectionText), cautionText(), end].join('\n');
 }

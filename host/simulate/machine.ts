@@ -1,9 +1,11 @@
+import { readFileSync } from 'node:fs';
 import { join, parse } from 'node:path';
+import { isMap, parseDocument } from 'yaml';
 import { MACHINE, type Part } from '../../shared/machine.js';
 import { SIZING } from '../../shared/sizing.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { oncePer } from '../contract/once.js';
-import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
+import { brokenRule, checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { parameterProperties } from '../contract/write-parameter-schema.js';
 import { readYaml, type YamlFile } from '../files/yaml-file.js';
 import { ROOT } from '../project.js';
@@ -22,7 +24,9 @@ export interface Machine {
   readonly values: Readonly<Record<string, number>>;
   /** Every quantity of SIZING by name: what a simulation does not need. */
   readonly sizing: Readonly<Record<string, number>>;
-  /** What its controller is told of it. */
+  /** What its file has the controller told besides, or otherwise. */
+  readonly controller: ParameterValues;
+  /** All that its controller is told. */
   readonly told: ParameterValues;
 }
 
@@ -183,6 +187,37 @@ function checkTold(told: ParameterValues, contract: Contract, file: YamlFile<Mac
 /** Names of all machines in vectors/machines, in alphabetical order. */
 export const machineNames = (): string[] => namesIn(MACHINES);
 
+/** Whether a machine with some quantities changed is one that `readMachine` accepts; what is in no part is the controller's. */
+export function goTogether(machine: Machine, changes: Values, contract: Contract): boolean {
+  const values = { ...machine.values, ...machine.sizing, ...changes };
+  const own = Object.entries(changes).filter(([name]) => pathOf(name)[0] === '');
+  const told = { ...tell(values, contract), ...machine.controller, ...Object.fromEntries(own) };
+  return relationsHold(values) && brokenRule(told, contract) === undefined;
+}
+
+function relationsHold(values: Values): boolean {
+  const of = (name: string): number => values[name] ?? Number.NaN;
+  return RELATIONS.every(({ holds }) => holds(of));
+}
+
+/**
+ * The text of a machine file with some quantities changed, and its own words; what a person wrote besides stays as it is.
+ * @param changes in the units that the names say; what is in no part is the controller's
+ */
+export function changedMachine({ file }: Machine, title: string, note: string, changes: Values): string {
+  const document = parseDocument(readFileSync(file, 'utf8'));
+  document.set('title', title);
+  document.set('note', note);
+  for (const [name, value] of Object.entries(changes)) {
+    const [part = ''] = pathOf(name);
+    const path = part === '' ? ['controller', name] : [part, name];
+    // `none` and what a part has then make way for a part that is written out.
+    if (!isMap(document.get(path[0], true))) document.set(path[0], document.createNode({}));
+    document.setIn(path, value);
+  }
+  return document.toString({ lineWidth: 110 });
+}
+
 /**
  * Reads a machine: a name in vectors/machines, or a path. Parts and quantities that are left out take their defaults; the word
  * `none` stands for a part that the machine does not have. `controller` overrides what the controller is told.
@@ -195,7 +230,8 @@ export function readMachine(nameOrPath: string, contract: Contract = describeCon
   const values: Values = Object.assign({}, ...MACHINE.map((part) => readPart(part, file)));
   const sizing: Values = Object.assign({}, ...SIZING.map((part) => readPart(part, file)));
   checkRelations({ ...values, ...sizing }, file);
-  const told = { ...tell(values, contract), ...valuesOf(controller, contract) };
+  const own = valuesOf(controller, contract);
+  const told = { ...tell(values, contract), ...own };
   checkTold(told, contract, file);
-  return { name: parse(path).name, title, note, file: path, values, sizing, told };
+  return { name: parse(path).name, title, note, file: path, values, sizing, controller: own, told };
 }

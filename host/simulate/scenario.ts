@@ -168,14 +168,15 @@ export const scenarioNames = (): string[] => namesIn(SCENARIOS);
 
 /**
  * Reads a scenario: a name in vectors/scenarios, or a path.
+ * @param machineFile a machine in place of the scenario's own
  * @throws InputError with line and column in the scenario, its machine or its height profile; or with the names there are
  */
-export function readScenario(nameOrPath: string, contract: Contract = describeContract()): Scenario {
+export function readScenario(nameOrPath: string, contract: Contract = describeContract(), machineFile?: string): Scenario {
   const path = fileOf(nameOrPath, SCENARIOS, 'scenario');
   const file = readYaml<ScenarioFile>(path, scenarioSchema(contract));
   const { title, story, rows, seed = 1, tickHz = TICK_HZ, drive = [], events = [], requirements = [] } = file.value;
   const { seconds = 0, startKpa = 0 } = { ...defaultsOf(OWN), ...readQuantities(OWN, file.value, file, []) };
-  const machine = machineOf(file, contract);
+  const machine = machineFile === undefined ? machineOf(file, contract) : readMachine(machineFile, contract);
   checkFitted(events, machine, file);
   const field = readField(file);
   const ticks = Math.round(seconds * tickHz);

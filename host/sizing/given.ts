@@ -27,6 +27,9 @@ const OF_SIZING = [
 /** What only the controller is told. */
 const OF_CONTROLLER = ['strokeMs', 'minPulseMs', 'strokesAtOnce', 'slotCount', 'deadbandMode', 'deadbandN', 'deadbandMinN'] as const;
 
+/** All that sizing starts from. */
+export const GIVEN_NAMES: readonly GivenName[] = [...OF_MACHINE, ...OF_SIZING, ...OF_CONTROLLER];
+
 export type GivenName = (typeof OF_MACHINE)[number] | (typeof OF_SIZING)[number] | (typeof OF_CONTROLLER)[number];
 
 /** Every number that sizing starts from, by name, in the unit that the name says. */

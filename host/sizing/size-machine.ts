@@ -2,7 +2,7 @@ import type { Machine } from '../simulate/machine.js';
 import type { Check } from './check.js';
 import { powerChecks, sensorChecks, strokeChecks } from './check-electrics.js';
 import { gasChecks, geometryChecks, slewChecks, supplyChecks } from './check-oil.js';
-import { givenOf } from './given.js';
+import { type Given, givenOf } from './given.js';
 import { type Sensitivity, sensitivities } from './sensitivity.js';
 import { type Sizes, sizesOf } from './sizes.js';
 
@@ -19,6 +19,10 @@ export interface Sizing extends Sizes {
 export function sizeMachine(machine: Machine): Sizing {
   const given = givenOf(machine);
   const sizes = sizesOf(given);
-  const groups = [geometryChecks, gasChecks, slewChecks, supplyChecks, sensorChecks, strokeChecks, powerChecks];
-  return { ...sizes, sensitivity: sensitivities(given, sizes), checks: groups.flatMap((group) => group(sizes, given)) };
+  return { ...sizes, sensitivity: sensitivities(given, sizes), checks: checksOf(sizes, given) };
 }
+
+const GROUPS = [geometryChecks, gasChecks, slewChecks, supplyChecks, sensorChecks, strokeChecks, powerChecks];
+
+/** What the design rules say of a machine. */
+export const checksOf = (sizes: Sizes, given: Given): Check[] => GROUPS.flatMap((group) => group(sizes, given));

@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { latchbench, snapshot, temporaryFolder } from '../support/command.js';
@@ -54,6 +54,14 @@ describe('latchbench size', () => {
   });
 });
 
+it('the drawings alone are a picture', () => {
+  const file = join(folder, 'drawings.svg');
+  expect(latchbench('size', 'field-24-row', '--drawings', file).out).toContain(`${file} written\n`);
+  const svg = readFileSync(file, 'utf8');
+  expect(svg.match(/<svg /g)).toHaveLength(1 + 3);
+  expect(svg).toContain('accumulator');
+});
+
 describe('what is not in order is refused with 2, and nothing is written', () => {
   const bad = fileOf('bad.yaml', 'title: Bad\nhoses: { rowHoseMm: 1 }\n');
   const own = fileOf('own.yaml', 'title: Own\n');
@@ -66,6 +74,10 @@ describe('what is not in order is refused with 2, and nothing is written', () =>
     ['another system of units', ['default', '--units', 'imperial'], /imperial/],
     ['a duty that is none', ['default', '--spm', '-1'], /-1/],
     ['no machine', [], /machine/],
+    ['a catalogue that there is not', ['default', '--search', 'row-hydraulic'], /catalogue "row-hydraulic" — allowed: .*row-hydraulics/],
+    ['a sheet beside a search', ['default', '--search', 'row-hydraulics', '--html', never], /--html: flag of the sheet/],
+    ['two results in one file', ['default', '--html', never, '--drawings', never], /file for two results/],
+    ['a search in a folder of something else', [own, '--search', 'row-hydraulics', '-o', folder], /folder that is not empty/],
   ])('%s', (_, words, message) => {
     const before = snapshot(folder);
     const { status, out, err } = latchbench('size', ...words);
@@ -79,6 +91,58 @@ describe('what is not in order is refused with 2, and nothing is written', () =>
     const { status, out } = latchbench('size', bad, '--json');
     expect(status).toBe(2);
     expect(JSON.parse(out).error).toMatchObject({ line: 2, column: 21, what: 'rowHoseMm' });
+  });
+});
+
+describe('latchbench size --search', () => {
+  const found = join(folder, 'found');
+  const words = ['size', 'default', '--search', 'row-hydraulics', '--finalists', '2', '-o', found];
+
+  it('finds a design of the default machine that beats it, and simulation confirms it', () => {
+    const { status, out, err } = latchbench(...words, '--tries', '6000');
+    expect([status, err]).toEqual([0, '']);
+    expect(out).toMatch(/^default-[0-9a-f]{6}: confirmed by simulation, /m);
+    expect(out).toContain('Cautions');
+    expect(out).toMatch(/\n2 finalists, [12] confirmed\.\n$/);
+    expect(out).not.toContain(String.fromCharCode(27));
+  });
+
+  it('goes on where it stopped, and the machine file of a finalist sizes to what was said of it', () => {
+    const { status, out } = latchbench(...words, '--tries', '6500', '--runs', '1', '--json');
+    const said = JSON.parse(out);
+    expect([status, said.tries, said.seed]).toEqual([0, 6500, 1]);
+    const [first] = said.finalists;
+    expect(first.file).toBe(join(found, `${first.name}.yaml`));
+    const sheet = JSON.parse(latchbench('size', first.file, '--json').out);
+    expect([sheet.duty.bankW, sheet.oil.machineW]).toEqual([first.figures.coilW, first.figures.oilW]);
+    expect(first.gains.every((gain: number) => gain >= 0)).toBe(true);
+    expect(first.gains.filter((gain: number) => gain > 0).length).toBeGreaterThanOrEqual(2);
+    // All that it began with fails no check that the default machine passes.
+    const failing = (checks: readonly { name: string; verdict: string }[]): string[] =>
+      checks.filter(({ verdict }) => verdict === 'fail').map(({ name }) => name);
+    expect(['reservoir']).toEqual(expect.arrayContaining(failing(sheet.checks)));
+  });
+
+  it('takes the search of another seed, or a file of something else, for none of its own', () => {
+    const another = latchbench(...words, '--seed', '2');
+    expect([another.status, another.out]).toEqual([2, '']);
+    expect(another.err).toMatch(/search\.json:1:\d+: search with another seed 1 — allowed: 2, or another folder/);
+    const broken = join(folder, 'broken');
+    mkdirSync(broken);
+    writeFileSync(join(broken, 'search.json'), '{"seed": "one"}\n');
+    const refused = latchbench('size', 'default', '--search', 'row-hydraulics', '-o', broken);
+    expect([refused.status, refused.out]).toEqual([2, '']);
+    expect(refused.err).toMatch(/search\.json:1:\d+: /);
+  });
+
+  it('says with 1 that there is nothing better', () => {
+    const catalogue = fileOf(
+      'worse.yaml',
+      'title: Worse\nscenario: target-step\nchoices:\n  valve: { each: row, options: [{ cost: 1, valveFlowLpm: 7.9 }] }\n',
+    );
+    const { status, out } = latchbench('size', 'default', '--search', catalogue);
+    expect(status).toBe(1);
+    expect(out).toContain('No design was found that beats the machine as it is.');
   });
 });
 
