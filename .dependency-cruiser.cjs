@@ -23,6 +23,7 @@ const MAY_IMPORT = {
   'host/fit/': ['host/assess/', 'host/target/', 'host/recording/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/trace/': ['host/build/', 'host/contract/', ...FLOOR],
   'host/sizing/': ['host/simulate/', ...FLOOR],
+  'host/search/': ['host/sizing/', 'host/simulate/', 'host/contract/', 'host/files/', ...FLOOR],
   'host/review/': ['host/(build|trace|simulate|assess|vector|replay|target|recording|contract|files)/', ...FLOOR],
   'host/chip/': ['host/(build|vector|replay|simulate|target|recording|contract|files)/', ...FLOOR],
   'host/report/': [
@@ -33,6 +34,7 @@ const MAY_IMPORT = {
     'host/assess/',
     'host/simulate/',
     'host/sizing/',
+    'host/search/',
     'host/replay/',
     'host/vector/',
     'host/recording/',
@@ -43,7 +45,7 @@ const MAY_IMPORT = {
   'host/figures/': ['host/(contest|simulate|assess|target|report|contract|files)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
   'host/cli/': [
-    'host/(build|chip|files|contract|target|recording|vector|replay|report|assess|simulate|sizing|contest|fit|review)/',
+    'host/(build|chip|files|contract|target|recording|vector|replay|report|assess|simulate|sizing|search|contest|fit|review)/',
     ...FLOOR,
   ],
   'assembly/controller/': [],

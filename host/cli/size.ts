@@ -60,8 +60,8 @@ async function sheet(machine: Machine, { units, html, drawings }: Flags): Promis
 /** Designs out of a catalogue that are better than the machine. */
 async function searched(context: Context, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
   const [{ readCatalogue }, { runSearch }, { searchText }, { loadController }, { loadPlant }, { InputError }] = await Promise.all([
-    import('../sizing/search/catalogue.js'),
-    import('../sizing/search/run-search.js'),
+    import('../search/catalogue.js'),
+    import('../search/run-search.js'),
     import('../report/search-text.js'),
     import('../target/wasm.js'),
     import('../simulate/plant.js'),

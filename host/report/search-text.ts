@@ -1,7 +1,7 @@
-import { DESIGN_FIGURES, type DesignFigures } from '../sizing/search/design.js';
-import { SIMULATED, type SimulatedFigures } from '../sizing/search/finalists.js';
-import { SAME_SHARE } from '../sizing/search/front.js';
-import type { Finalist, SearchResult } from '../sizing/search/run-search.js';
+import { DESIGN_FIGURES, type DesignFigures } from '../search/design.js';
+import { SIMULATED, type SimulatedFigures } from '../search/finalists.js';
+import { SAME_SHARE } from '../search/front.js';
+import type { Finalist, SearchResult } from '../search/run-search.js';
 import { colours } from './colours.js';
 import { cautionText } from './sizing-text.js';
 import { HYDRAULIC_POWER, type Kind, kindOf, type System, withUnit } from './sizing-units.js';

@@ -60,7 +60,7 @@ export function strokeChecks({ harness, duty, slew, deadbandN }: Sizes, given: G
     ]),
     atMost('wire-gauge', 'squareMillimetre', thickestMm2, awgMm2(given.wireAwg), awgMm2(THICKEST_AWG), [
       'Every segment must be thick enough for its share of the drop.',
-      'The gauges of `segments`; fewer strokes at once; where even 4/0 is too thin, a higher voltage or a coil that pulls with less.',
+      'The gauges that the table of segments asks for; fewer strokes at once; where even 4/0 is too thin, a higher voltage or a coil that pulls with less.',
       'needed area <= area of wireAwg; near: of 4/0',
       'R = ρ·l/A, ASTM B258',
     ]),
@@ -86,7 +86,7 @@ export function powerChecks({ reservoir, coilHeat, budget, life, proportional }:
   return [
     atLeast('reservoir', 'none', reservoir.closesPaid, given.rowCount, given.rowCount / 2, [
       'When power is lost, a valve that is open stays open: nothing but stored energy can close it.',
-      'A reservoir of neededUf, one that loses less with age and cold, or a coil that needs a lower voltage.',
+      'A reservoir of the capacitance needed when new, one that loses less with age and cold, or a coil that needs a lower voltage.',
       'closing strokes that the reservoir pays for at the end of its life >= one of each row; near: of every other row',
       '½·C·U²; derating is common practice, no source',
     ]),

@@ -56,7 +56,7 @@ export function gasChecks({ accumulator, force }: Sizes, given: Given): Check[] 
     ]),
     atMost('float-swing', 'newton', swing, given.floatSwingN, 1.25 * given.floatSwingN, [
       'Over the float the down force changes with the gas; what changes too much the valves must make up with pulses.',
-      'A larger accumulator: see volumeNeededMl.',
+      'A larger accumulator: the gas volume needed for the swing allowed stands under Gas and stiffness.',
       'change of down force over the float <= floatSwingN',
       'p·Vⁿ = const; the limit is the machine’s own',
     ]),

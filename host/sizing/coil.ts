@@ -4,7 +4,7 @@ import type { Given } from './given.js';
 /** Temperature coefficient of copper's resistance, 1/K, about 20 °C (the value that ASTM B258 tables are converted with). */
 export const COPPER_PER_K = 0.00393;
 
-/** Copper's resistance at a temperature, °C, in the unit of `ohm`, which holds at 20 °C: R·(1 + α·(T − 20)). Source: IEC 60028. */
+/** Copper's resistance at a temperature, °C, in the unit of `ohm`, which holds at 20 °C: R·(1 + α·(T − 20)). Source: IEC 60028, α from memory. */
 export const copperOhm = (ohm: number, celsius: number): number => ohm * (1 + COPPER_PER_K * (celsius - REFERENCE_C));
 
 /** A coil as it is at some temperature. */

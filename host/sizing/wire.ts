@@ -1,6 +1,6 @@
 import { copperOhm } from './coil.js';
 
-/** Resistivity of annealed copper at 20 °C, Ω·mm²/m (IEC 60028: 1/58 = 0.017241). */
+/** Resistivity of annealed copper at 20 °C, Ω·mm²/m (IEC 60028: 1/58 = 0.017241; from memory). */
 const COPPER_OHM_MM2_PER_M = 0.017241;
 
 /** Diameter of a gauge, mm: 0.127·92^((36 − n)/39); 0 is 1/0, −1 is 2/0, … Source: ASTM B258. */

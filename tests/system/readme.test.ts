@@ -2,6 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
 import { CHIP_NAMES } from '../../host/chip/chips.js';
 import { ROOT } from '../../host/project.js';
 import { isChipMissing } from '../support/chip-tools.js';
@@ -32,16 +33,36 @@ describe('what the README shows', () => {
     expect(README).toMatch(/^# latchbench\n\nAn engineer develops the down-force control of row-crop planters: [^#]+?\n\n!\[/);
   });
 
-  const pictures = [...README.matchAll(/Made with `npx latchbench ([^`]+) -o ([^`]+\.svg)`/g)].map(
+  const pictures = [...README.matchAll(/Made with `npx latchbench ([^`]+ (?:-o|--drawings)) ([^`]+\.svg)`/g)].map(
     ([, words = '', picture = '']) => [picture, words] as const,
   );
 
-  it('has two pictures', () => expect(pictures.map(([picture]) => picture)).toEqual(['headland-turn.svg', 'class-d-contest.svg']));
+  it('has three pictures', () =>
+    expect(pictures.map(([picture]) => picture)).toEqual(['headland-turn.svg', 'field-24-row.svg', 'class-d-contest.svg']));
 
   it.each(pictures)('%s is what its command makes now', (picture, words) => {
     const file = join(folder, picture);
-    expect(latchbench(...words.split(' '), '-o', file).status).toBe(0);
+    expect(latchbench(...words.split(' '), file).status).toBe(0);
     expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(ROOT, 'vectors/pictures', picture), 'utf8'));
+  });
+
+  it('says of the chip what was accepted', () => {
+    const { figures } = parse(readFileSync(join(ROOT, 'vectors/chip-budget.yaml'), 'utf8')) as {
+      figures: readonly { chip: string; rows: number; figure: string; value: number }[];
+    };
+    const accepted = (figure: string): string => {
+      const value = figures.find((one) => one.chip === 'cortex-m4f' && one.rows === 24 && one.figure === figure)?.value ?? Number.NaN;
+      return Math.round(value).toLocaleString('en-US');
+    };
+    for (const [line, figure] of [
+      ['predictive, default machine', 'predictive.meanInstructions'],
+      ['the same with an accelerometer', 'accelerometer.meanInstructions'],
+      ['cascade', 'cascade.meanInstructions'],
+      ['code, the whole example firmware', 'textBytes'],
+      ['RAM, the whole example firmware', 'bssBytes'],
+      ['stack, proven', 'stackBytes'],
+    ] as const)
+      expect(README, line).toMatch(new RegExp(`\\| .*${line}.* \\| ${accepted(figure)}`));
   });
 
   it('explains seven words', () => {

@@ -1,7 +1,7 @@
-import type { Binaries } from '../../simulate/judged-run.js';
-import { runMany } from '../../simulate/many.js';
-import { usualChoice } from '../../simulate/run.js';
-import { readScenario } from '../../simulate/scenario.js';
+import type { Binaries } from '../simulate/judged-run.js';
+import { runMany } from '../simulate/many.js';
+import { usualChoice } from '../simulate/run.js';
+import { readScenario } from '../simulate/scenario.js';
 import { DESIGN_FIGURES, type Design } from './design.js';
 import { gains, SAME_SHARE } from './front.js';
 

@@ -1,15 +1,15 @@
 import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { shortHash } from '../../contract/contract.js';
-import { InputError } from '../../files/input-error.js';
-import { writeAside } from '../../files/write-aside.js';
-import { readYaml } from '../../files/yaml-file.js';
-import type { Binaries } from '../../simulate/judged-run.js';
-import { changedMachine, type Machine } from '../../simulate/machine.js';
-import { readScenario } from '../../simulate/scenario.js';
+import { shortHash } from '../contract/contract.js';
+import { InputError } from '../files/input-error.js';
+import { writeAside } from '../files/write-aside.js';
+import { readYaml } from '../files/yaml-file.js';
+import type { Binaries } from '../simulate/judged-run.js';
+import { changedMachine, type Machine } from '../simulate/machine.js';
+import { readScenario } from '../simulate/scenario.js';
 import type { Catalogue, Changes } from './catalogue.js';
-import { changesOf, type Design, type DesignFigures, Weigher } from './design.js';
+import { changesOf, type Design, type DesignFigures, type Picks, Weigher } from './design.js';
 import { isConfirmed, pickFinalists, type SimulatedFigures, simulateDesign, simulatedGains } from './finalists.js';
 import { gains } from './front.js';
 import { designCount, type SearchState, search, searchFrom } from './search.js';
@@ -91,7 +91,7 @@ const KEPT_SCHEMA = {
 const hashOf = (file: string): string => shortHash(readFileSync(file));
 
 /** @throws InputError where the folder keeps another search, or something else */
-function resume(file: string, folder: string, of: Pick<KeptSearch, 'machine' | 'catalogue' | 'seed'>, choices: number): SearchState {
+function resume(file: string, folder: string, of: Pick<KeptSearch, 'machine' | 'catalogue' | 'seed'>, { choices }: Catalogue): SearchState {
   if (!existsSync(file)) {
     if (existsSync(folder) && readdirSync(folder).length > 0)
       throw new InputError({ file: folder, what: 'folder that is not empty', allowed: 'a new folder, or that of a search to go on with' });
@@ -102,8 +102,10 @@ function resume(file: string, folder: string, of: Pick<KeptSearch, 'machine' | '
   for (const name of ['machine', 'catalogue', 'seed'] as const) {
     if (kept.value[name] !== of[name]) throw kept.wrong([name], `search with another ${name}`, `${of[name]}, or another folder`);
   }
-  const odd = kept.value.front.findIndex((picks) => picks.length !== choices);
-  if (odd >= 0) throw kept.wrong(['front', odd], 'design', `a number for each of ${choices} choices`);
+  const isDesign = (picks: Picks): boolean =>
+    picks.length === choices.length && picks.every((pick, index) => pick < (choices[index]?.options.length ?? 0));
+  const odd = kept.value.front.findIndex((picks) => !isDesign(picks));
+  if (odd >= 0) throw kept.wrong(['front', odd], 'design', `the number of an option for each of ${choices.length} choices`);
   return kept.value;
 }
 
@@ -165,7 +167,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, say:
   const weigher = new Weigher(machine, catalogue);
   const of = { machine: hashOf(machine.file), catalogue: hashOf(catalogue.file), seed };
   const file = folder === undefined ? undefined : join(folder, 'search.json');
-  const from = folder === undefined || file === undefined ? searchFrom(seed) : resume(file, folder, of, catalogue.choices.length);
+  const from = folder === undefined || file === undefined ? searchFrom(seed) : resume(file, folder, of, catalogue);
   const state = search(weigher, from, tries, (now, last) => {
     say(`${now.tries} of ${last} designs tried, ${now.front.length} on the front`);
     if (file !== undefined) writeAside(file, `${JSON.stringify({ ...of, ...now })}\n`);

@@ -1,14 +1,14 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, parse, resolve } from 'node:path';
-import { MACHINE, type Quantity } from '../../../shared/machine.js';
-import { PARAMETERS } from '../../../shared/parameters.js';
-import { SIZING } from '../../../shared/sizing.js';
-import { readYaml, type YamlFile, type YamlPath } from '../../files/yaml-file.js';
-import { ROOT } from '../../project.js';
-import { fileOf, isPath, namesIn } from '../../simulate/named-file.js';
-import { quantityProperties, readQuantities, readQuantity, type Written } from '../../simulate/quantities.js';
-import { scenarioNames } from '../../simulate/scenario.js';
-import { GIVEN_NAMES, type GivenName } from '../given.js';
+import { MACHINE, type Quantity } from '../../shared/machine.js';
+import { PARAMETERS } from '../../shared/parameters.js';
+import { SIZING } from '../../shared/sizing.js';
+import { readYaml, type YamlFile, type YamlPath } from '../files/yaml-file.js';
+import { ROOT } from '../project.js';
+import { fileOf, isPath, namesIn } from '../simulate/named-file.js';
+import { quantityProperties, readQuantities, readQuantity, type Written } from '../simulate/quantities.js';
+import { scenarioNames } from '../simulate/scenario.js';
+import { GIVEN_NAMES, type GivenName } from '../sizing/given.js';
 
 export const CATALOGUES = join(ROOT, 'vectors', 'catalogues');
 

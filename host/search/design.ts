@@ -1,9 +1,9 @@
-import { describeContract } from '../../contract/contract.js';
-import { goTogether, type Machine } from '../../simulate/machine.js';
-import type { Check } from '../check.js';
-import { type Given, givenOf } from '../given.js';
-import { checksOf } from '../size-machine.js';
-import { sizesOf } from '../sizes.js';
+import { describeContract } from '../contract/contract.js';
+import { goTogether, type Machine } from '../simulate/machine.js';
+import type { Check } from '../sizing/check.js';
+import { type Given, givenOf } from '../sizing/given.js';
+import { checksOf } from '../sizing/size-machine.js';
+import { sizesOf } from '../sizing/sizes.js';
 import type { Catalogue, Changes } from './catalogue.js';
 
 /** What designs are weighed by; of all of them less is better. */
