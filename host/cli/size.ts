@@ -32,15 +32,19 @@ const atDuty = (machine: Machine, spm: number | undefined): Machine =>
   spm === undefined ? machine : { ...machine, sizing: { ...machine.sizing, dutyPulsesPerMin: spm / 2 } };
 
 /** The sheet of a machine. */
-async function sheet(machine: Machine, { units, html, drawings }: Flags): Promise<Answer> {
-  const [{ givenOf }, { sizeMachine }, { sizingText }, { sizingPage, sizingPicture }, files, { toolVersion }] = await Promise.all([
-    import('../sizing/given.js'),
-    import('../sizing/size-machine.js'),
-    import('../report/sizing-text.js'),
-    import('../report/sizing-page.js'),
-    import('../files/write-aside.js'),
-    import('../recording/format.js'),
-  ]);
+async function sheet(machine: Machine, { units, html, drawings, output }: Flags): Promise<Answer> {
+  const [{ givenOf }, { sizeMachine }, { sizingText }, { sizingPage, sizingPicture }, files, { toolVersion }, { InputError }] =
+    await Promise.all([
+      import('../sizing/given.js'),
+      import('../sizing/size-machine.js'),
+      import('../report/sizing-text.js'),
+      import('../report/sizing-page.js'),
+      import('../files/write-aside.js'),
+      import('../recording/format.js'),
+      import('../files/input-error.js'),
+    ]);
+  if (output !== undefined)
+    throw new InputError({ file: '--output', what: 'flag of a search', allowed: '--search beside it; --html or --drawings' });
   const targets = [html, drawings].filter((one) => one !== undefined);
   for (const target of targets) files.refuseOwnInput(target, machine.file);
   files.refuseSameTarget(...targets);

@@ -25,7 +25,7 @@ const SIMULATED_WORDS: Readonly<Record<keyof SimulatedFigures, { label: string; 
   liftOffPercent: { label: 'lift-off', kind: kindOf('percent') },
 };
 
-/** `−3.2 %`; nothing where the two count as the same. */
+/** `−3.2 %`; nothing where there is no share to tell, from nothing to something. */
 function changeText(now: number, before: number): string {
   if (before === 0) return now === 0 ? '=' : '';
   const share = (now - before) / Math.abs(before);

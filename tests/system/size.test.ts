@@ -76,6 +76,7 @@ describe('what is not in order is refused with 2, and nothing is written', () =>
     ['no machine', [], /machine/],
     ['a catalogue that there is not', ['default', '--search', 'row-hydraulic'], /catalogue "row-hydraulic" — allowed: .*row-hydraulics/],
     ['a sheet beside a search', ['default', '--search', 'row-hydraulics', '--html', never], /--html: flag of the sheet/],
+    ['a folder without a search', ['default', '-o', never], /--output: flag of a search/],
     ['two results in one file', ['default', '--html', never, '--drawings', never], /file for two results/],
     ['a search in a folder of something else', [own, '--search', 'row-hydraulics', '-o', folder], /folder that is not empty/],
   ])('%s', (_, words, message) => {
