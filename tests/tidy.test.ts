@@ -3,7 +3,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import ts from 'typescript';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../host/project.js';
+import { ROOT } from '../host/common/project.js';
 
 const LINES_MOST = 50;
 

@@ -1,9 +1,9 @@
 import type { Contract } from '../contract/contract.js';
-import { MESSAGES, type MessageName } from '../contract/write-message.js';
-import { InputError } from '../files/input-error.js';
+import { MESSAGES, type MessageName } from '../contract/messages.js';
+import { InputError } from '../common/input-error.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { Assessor, type AssessSetup } from './assessor.js';
-import type { Figures } from './figures.js';
+import type { Figures } from './metrics.js';
 
 const KINDS = Object.keys(MESSAGES) as MessageName[];
 

@@ -1,5 +1,5 @@
 import type { Contract } from '../contract/contract.js';
-import type { MessageName } from '../contract/write-message.js';
+import type { MessageName } from '../contract/messages.js';
 import { FaultList } from './fault-list.js';
 import {
   type BankFigureName,
@@ -10,7 +10,7 @@ import {
   ROW_FIGURES,
   type RowFigureName,
   SETTLED_S,
-} from './figures.js';
+} from './metrics.js';
 import { MessageFields } from './message-fields.js';
 import { growthOf, type MessageViews, RowTally, type RunEnds } from './row-tally.js';
 

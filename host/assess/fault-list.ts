@@ -1,5 +1,5 @@
 import type { Fault } from '../../shared/faults.js';
-import type { FaultSpan } from './figures.js';
+import type { FaultSpan } from './metrics.js';
 
 /** Of a fault that flickers in a row, so many spans are listed; all are counted. It bounds the list. */
 const SPANS_MOST = 20;

@@ -1,4 +1,4 @@
-import { BAND_N, LOAD_FILTER_HZ } from './figures.js';
+import { BAND_N, LOAD_FILTER_HZ } from './metrics.js';
 import { LowPass } from './low-pass.js';
 
 /** Sizes of error are counted in bins of 1 N; the last one holds what is larger, and what is not a number. */

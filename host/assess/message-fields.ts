@@ -1,7 +1,7 @@
 import type { FieldType } from '../../shared/records.js';
 import type { Contract } from '../contract/contract.js';
 import type { LaidRecord } from '../contract/layout.js';
-import { type MessageName, messageRecords } from '../contract/write-message.js';
+import { type MessageName, messageRecords } from '../contract/messages.js';
 
 /** Where fields of one kind of message stand. Bytes from its begin, worked out once, so that a tick only reads numbers. */
 export class MessageFields {

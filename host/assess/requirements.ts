@@ -1,9 +1,9 @@
 import { FAULTS } from '../../shared/faults.js';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
-import type { InputError } from '../files/input-error.js';
-import type { YamlFile, YamlPath } from '../files/yaml-file.js';
-import { BANK_FIGURES, type FaultSpan, FIGURES, type FigureName, type Figures, OVERS, type Over, ROW_FIGURES } from './figures.js';
+import type { InputError } from '../common/input-error.js';
+import type { YamlFile, YamlPath } from '../common/yaml-file.js';
+import { BANK_FIGURES, type FaultSpan, FIGURES, type FigureName, type Figures, OVERS, type Over, ROW_FIGURES } from './metrics.js';
 
 /** A figure must be between two values, or on one side of one. In the figure's own unit. */
 export interface FigureRequirement {

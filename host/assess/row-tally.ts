@@ -1,6 +1,6 @@
 import type { Contract } from '../contract/contract.js';
-import type { MessageName } from '../contract/write-message.js';
-import { CYCLE_LEAST_KPA, type RowFigureName, SETTLED_S } from './figures.js';
+import type { MessageName } from '../contract/messages.js';
+import { CYCLE_LEAST_KPA, type RowFigureName, SETTLED_S } from './metrics.js';
 import { LoadQuality } from './load-quality.js';
 import { MessageFields } from './message-fields.js';
 import { CycleCounter, type OnCycle } from './rainflow.js';

@@ -1,6 +1,6 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { join } from 'node:path';
-import { ROOT } from '../project.js';
+import { ROOT } from '../common/project.js';
 import { caseNames } from '../vector/case.js';
 import { median } from './inputs.js';
 

@@ -2,8 +2,8 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { textTable } from '../report/text-table.js';
-import { loadController } from '../target/wasm.js';
+import { textTable } from '../report/form/text-table.js';
+import { loadController } from '../runner/wasm-runner.js';
 import { measureEdit, measureStart } from './commands.js';
 import { recordRings } from './inputs.js';
 import { measureController, measurePlant, type NativeFigure } from './native.js';

@@ -1,11 +1,11 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../project.js';
+import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
 import { loadPlant } from '../simulate/plant.js';
 import { beginPlant, usualChoice } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { type Controller, createWasmTarget } from '../target/wasm.js';
+import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
 import { BENCH_ROWS, BENCH_SCENARIO, median, type Ring } from './inputs.js';
 
 const RUNS = 5;

@@ -1,6 +1,6 @@
 /** Replays the case named on the command line and prints this process's peak memory, KiB. */
 
-import { loadController } from '../target/wasm.js';
+import { loadController } from '../runner/wasm-runner.js';
 import { readCase } from '../vector/case.js';
 import { replayCase } from '../vector/replay-case.js';
 

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { loadPlant } from '../simulate/plant.js';
 import { runScenario } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { loadController } from '../target/wasm.js';
+import { loadController } from '../runner/wasm-runner.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
 const file = join(folder, 'long.yaml');

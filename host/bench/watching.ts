@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
-import { CASES, CONTROLLER_WASM, ROOT } from '../project.js';
+import { CASES, CONTROLLER_WASM, ROOT } from '../common/project.js';
 import { caseNames } from '../vector/case.js';
 import { median } from './inputs.js';
 

@@ -1,7 +1,7 @@
 /** `npm run build:controller`: dist/controller.wasm; `npm run build:plant`: dist/plant.wasm. */
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../project.js';
+import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
 import { buildController } from './build-controller.js';
 import { buildPlant } from './build-plant.js';
 

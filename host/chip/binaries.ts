@@ -4,9 +4,9 @@ import { ROWS_MAX } from '../../shared/limits.js';
 import { buildForRows } from '../build/build-controller.js';
 import { hashSources } from '../build/source-hash.js';
 import { describeContract } from '../contract/contract.js';
-import { CONTROLLER_WASM, ROOT } from '../project.js';
+import { CONTROLLER_WASM, ROOT } from '../common/project.js';
 import { toolVersion } from '../recording/format.js';
-import { loadController, readController } from '../target/wasm.js';
+import { loadController, readController } from '../runner/wasm-runner.js';
 
 /**
  * The controller's binary with room for `rows` rows: the one that ships for all of them, otherwise one made of the same sources.

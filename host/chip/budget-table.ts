@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { parseDocument, stringify } from 'yaml';
-import { InputError } from '../files/input-error.js';
-import { readYaml } from '../files/yaml-file.js';
+import { InputError } from '../common/input-error.js';
+import { readYaml } from '../common/yaml-file.js';
 import type { Approval } from '../vector/accept.js';
 import { BUDGET_FILE, type Budget } from './budget.js';
 

@@ -1,13 +1,13 @@
 import { join } from 'node:path';
-import { ROOT } from '../project.js';
+import { ROOT } from '../common/project.js';
 import { loadPlant } from '../simulate/plant.js';
 import { ClosedLoop, usualChoice } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { type Controller, createWasmTarget, readController } from '../target/wasm.js';
+import { type Controller, createWasmTarget, readController } from '../runner/wasm-runner.js';
 import { binaryFor } from './binaries.js';
 import { buildFirmware, type Firmware, sizesOf } from './build.js';
 import { StateChain } from './chain.js';
-import { type ChipTarget, createChipTarget } from './chip-target.js';
+import { type ChipTarget, createChipTarget } from './chip-runner.js';
 import type { Chip } from './chips.js';
 import { INSTRUCTION_SHIFT, startFirmware } from './line.js';
 import { Link, statusOf } from './link.js';

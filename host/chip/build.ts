@@ -3,10 +3,10 @@ import { createHash } from 'node:crypto';
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import type { Contract } from '../contract/contract.js';
-import { writeCHeader } from '../contract/write-c-header.js';
-import { InputError } from '../files/input-error.js';
-import { ROOT } from '../project.js';
-import { readController } from '../target/wasm.js';
+import { writeCHeader } from '../contract/generate/c-header.js';
+import { InputError } from '../common/input-error.js';
+import { ROOT } from '../common/project.js';
+import { readController } from '../runner/wasm-runner.js';
 import { type Chip, FIRMWARE, installCommand, missingTools } from './chips.js';
 import { functionsOf, translate } from './translate.js';
 

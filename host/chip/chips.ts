@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
-import { ROOT } from '../project.js';
+import { ROOT } from '../common/project.js';
 
 /** C sources of the firmware: the library, what makes a firmware of it, and a folder for each board. */
 export const FIRMWARE = join(ROOT, 'host', 'chip', 'firmware');

@@ -2,7 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { InputError } from '../files/input-error.js';
+import { InputError } from '../common/input-error.js';
 import { ARITHMETIC, compilerFlags, compileSources, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
 import type { Chip } from './chips.js';
 

@@ -3,7 +3,7 @@ import { closeSync, constants, mkdtempSync, openSync, readFileSync, readSync, rm
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
-import { fileTrouble, InputError } from '../files/input-error.js';
+import { fileTrouble, InputError } from '../common/input-error.js';
 import type { Firmware } from './build.js';
 
 /** Bytes to and from a chip. Reading waits for at least one byte, but not for ever. */

@@ -1,4 +1,4 @@
-import { InputError } from '../files/input-error.js';
+import { InputError } from '../common/input-error.js';
 import { encodeFrame, type Frame, FrameReader } from './frames.js';
 import type { Line } from './line.js';
 

@@ -1,4 +1,4 @@
-import { runPool } from '../simulate/pool.js';
+import { runPool } from '../common/pool.js';
 import type { ChipCaseResult } from './replay-chip.js';
 import type { ChipTask, Shared } from './worker.js';
 

@@ -1,10 +1,10 @@
 import { type Change, ChangeDetector, hashText, outputSignals } from '../replay/change.js';
 import { runRecording } from '../replay/replay.js';
-import type { Controller } from '../target/wasm.js';
-import { createWasmTarget } from '../target/wasm.js';
+import type { Controller } from '../runner/wasm-runner.js';
+import { createWasmTarget } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
 import { StateChain } from './chain.js';
-import { type ChipTarget, createChipTarget } from './chip-target.js';
+import { type ChipTarget, createChipTarget } from './chip-runner.js';
 import { type Greeting, type Link, LinkLost, statusOf } from './link.js';
 
 /** Where a chip parts from the wasm. */

@@ -1,7 +1,7 @@
 import { crc32 } from 'node:zlib';
-import { writeAside } from '../files/write-aside.js';
+import { writeAside } from '../common/write-atomic.js';
 import { hashText } from '../replay/change.js';
-import type { Controller } from '../target/wasm.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';

@@ -1,5 +1,5 @@
 import { workerData } from 'piscina';
-import { loadController } from '../target/wasm.js';
+import { loadController } from '../runner/wasm-runner.js';
 import { readCase } from '../vector/case.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';

@@ -15,9 +15,9 @@ const signalNames = (list: string): string[] => list.split(',').map(words);
 async function accept(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
     const [{ loadController }, { prepareAcceptance, writeAcceptances }, { readCase }, { acceptanceTable, writtenLine }] = await Promise.all(
-      [import('../target/wasm.js'), import('../vector/accept.js'), import('../vector/case.js'), import('../report/verdicts.js')],
+      [import('../runner/wasm-runner.js'), import('../vector/accept.js'), import('../vector/case.js'), import('../report/vector/verdicts.js')],
     );
-    const { InputError } = await import('../files/input-error.js');
+    const { InputError } = await import('../common/input-error.js');
     if (names.length === 0)
       throw new InputError({ file: 'latchbench accept', what: 'no case named', allowed: 'the cases whose outputs are to be accepted' });
     const controller = loadController();

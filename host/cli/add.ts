@@ -15,9 +15,9 @@ interface Flags {
 async function add(this: Context, flags: Flags, name: string): Promise<void> {
   await answer(this, flags, async () => {
     const [{ loadController }, { addCase }, { acceptanceTable }] = await Promise.all([
-      import('../target/wasm.js'),
+      import('../runner/wasm-runner.js'),
       import('../vector/add.js'),
-      import('../report/verdicts.js'),
+      import('../report/vector/verdicts.js'),
     ]);
     const controller = loadController();
     const { contract } = controller.description;

@@ -14,7 +14,7 @@ async function bisectCase(this: Context, flags: Flags, name: string): Promise<vo
   await answer(this, flags, async () => {
     const [{ bisect }, { bisectText }, { readCase }, { readParameterFile }, { describeContract }] = await Promise.all([
       import('../review/bisect.js'),
-      import('../report/bisect-text.js'),
+      import('../report/review/bisect-text.js'),
       import('../vector/case.js'),
       import('../contract/parameter-values.js'),
       import('../contract/contract.js'),

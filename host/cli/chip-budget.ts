@@ -15,9 +15,9 @@ async function budget(context: Context, flags: Flags): Promise<Answer> {
   const [{ BUDGET_FILE, BUDGET_ROWS, measureBudget }, table, { budgetTable }, { InputError }, { writeAside }] = await Promise.all([
     import('../chip/budget.js'),
     import('../chip/budget-table.js'),
-    import('../report/chip-text.js'),
-    import('../files/input-error.js'),
-    import('../files/write-aside.js'),
+    import('../report/chip/chip-text.js'),
+    import('../common/input-error.js'),
+    import('../common/write-atomic.js'),
   ]);
   const { accept = false, by, reason } = flags;
   if (accept && (by === undefined || reason === undefined)) {

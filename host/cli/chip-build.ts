@@ -16,9 +16,9 @@ async function chipBuild(this: Context, flags: Flags): Promise<void> {
       await Promise.all([
         import('../chip/budget.js'),
         import('../chip/binaries.js'),
-        import('../report/chip-text.js'),
+        import('../report/chip/chip-text.js'),
         import('../chip/build.js'),
-        import('../files/write-aside.js'),
+        import('../common/write-atomic.js'),
       ]);
     const { readFileSync } = await import('node:fs');
     const chips = await availableChips(this, flags.chip);

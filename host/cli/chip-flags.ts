@@ -30,7 +30,7 @@ export const wordsOf = (flags: string | undefined): string[] => (flags ?? '').sp
 export async function askedChips(names: string | undefined) {
   const [{ CHIPS, CHIP_NAMES, chipOf }, { InputError }] = await Promise.all([
     import('../chip/chips.js'),
-    import('../files/input-error.js'),
+    import('../common/input-error.js'),
   ]);
   if (names === undefined) return CHIPS;
   return names.split(',').map((name) => {

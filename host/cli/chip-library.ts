@@ -16,7 +16,7 @@ async function chipLibrary(this: Context, flags: Flags): Promise<void> {
       import('../chip/library.js'),
       import('../chip/build.js'),
       import('../chip/chips.js'),
-      import('../files/input-error.js'),
+      import('../common/input-error.js'),
     ]);
     const [chip, another] = flags.chip === undefined ? [] : await askedChips(flags.chip);
     if (another !== undefined) throw new InputError({ file: '--chip', what: 'several chips', value: flags.chip, allowed: 'one' });

@@ -26,8 +26,8 @@ async function replayOnBoard(flags: Flags, port: string, names: readonly string[
     import('../chip/line.js'),
     import('../chip/link.js'),
     import('../chip/run-chip.js'),
-    import('../target/wasm.js'),
-    import('../files/input-error.js'),
+    import('../runner/wasm-runner.js'),
+    import('../common/input-error.js'),
   ]);
   const ofEmulators = (['chip', 'compiler'] as const).find((flag) => flags[flag] !== undefined);
   if (ofEmulators !== undefined) {
@@ -60,7 +60,7 @@ async function replayOnEmulators(
     import('../chip/build.js'),
     import('../chip/binaries.js'),
     import('../chip/run-chip.js'),
-    import('../target/wasm.js'),
+    import('../runner/wasm-runner.js'),
   ]);
   const cases = await chosenCases(names);
   const chips = await availableChips(context, flags.chip);
@@ -80,7 +80,7 @@ async function replayAll(context: Context, flags: Flags, names: readonly string[
       flags.port === undefined
         ? await replayOnEmulators(context, flags, names, progress.say)
         : await replayOnBoard(flags, flags.port, names, progress.say);
-    const { chipTable } = await import('../report/chip-text.js');
+    const { chipTable } = await import('../report/chip/chip-text.js');
     const holds = runs.every(({ cases }) => cases.every(({ verdict }) => verdict === 'same'));
     return { text: chipTable(runs), json: { runs }, holds };
   } finally {

@@ -45,8 +45,8 @@ async function compareBuilds(
     import('../review/builds.js'),
     import('../review/compare.js'),
     import('../review/locate.js'),
-    import('../report/review-text.js'),
-    import('../files/write-aside.js'),
+    import('../report/review/review-text.js'),
+    import('../common/write-atomic.js'),
   ]);
   const chosen = await chosenRuns(names, flags);
   const { cases, scenarios } = chosen;
@@ -69,9 +69,9 @@ async function compareBuilds(
   const review = await reviewSides(sides, chosen, traceLocator(sides), (name, index) =>
     progress.say(`comparing ${index + 1} of ${count}: ${name}`),
   );
-  if (flags.html !== undefined) files.writeAside(flags.html, (await import('../report/review-page.js')).reviewPage(review));
-  if (flags.junit !== undefined) files.writeAside(flags.junit, (await import('../report/review-junit.js')).reviewJunit(review));
-  if (flags.sarif !== undefined) files.writeAside(flags.sarif, (await import('../report/review-sarif.js')).reviewSarif(review));
+  if (flags.html !== undefined) files.writeAside(flags.html, (await import('../report/review/review-page.js')).reviewPage(review));
+  if (flags.junit !== undefined) files.writeAside(flags.junit, (await import('../report/review/review-junit.js')).reviewJunit(review));
+  if (flags.sarif !== undefined) files.writeAside(flags.sarif, (await import('../report/review/review-sarif.js')).reviewSarif(review));
   return { text: reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
 }
 
@@ -79,7 +79,7 @@ async function compare(this: Context, flags: Flags, ...words: string[]): Promise
   await answer(this, flags, async () => {
     const [old, fresh, ...names] = words;
     if (old === undefined || fresh === undefined) {
-      const { InputError } = await import('../files/input-error.js');
+      const { InputError } = await import('../common/input-error.js');
       throw new InputError({
         file: 'latchbench compare',
         what: `${words.length} of 2 builds named`,

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import type { Contest } from '../report/contest-text.js';
+import type { Contest } from '../report/simulation/contest-text.js';
 import { type Answer, answer, type Context, jsonFlag, type Progress, progressOf, seedCount, text, wholeNumber } from './answer.js';
 import { noteIfStale } from './stale.js';
 
@@ -21,7 +21,7 @@ const NUMBERS_MOST = 30;
 
 /** `0.5,1,2`: so many different numbers at most, all inside limits. @throws InputError that names the flag */
 async function numbersOf(flag: string, list: string, least: number, most: number): Promise<number[]> {
-  const { InputError } = await import('../files/input-error.js');
+  const { InputError } = await import('../common/input-error.js');
   const numbers = list.split(',').map((word) => (word.trim() === '' ? Number.NaN : Number(word)));
   const isRight = numbers.every((one, index) => one >= least && one <= most && numbers.indexOf(one) === index);
   if (isRight && numbers.length <= NUMBERS_MOST) return numbers;
@@ -32,12 +32,12 @@ async function numbersOf(flag: string, list: string, least: number, most: number
 /** Reads what was asked for and checks all of it before anything runs. */
 async function prepare(context: Context, name: string, flags: Flags) {
   const [{ loadController }, { loadPlant }, { readScenario }, contest, { InputError }, { refuseOwnInput }] = await Promise.all([
-    import('../target/wasm.js'),
+    import('../runner/wasm-runner.js'),
     import('../simulate/plant.js'),
     import('../simulate/scenario.js'),
     import('../contest/contest.js'),
-    import('../files/input-error.js'),
-    import('../files/write-aside.js'),
+    import('../common/input-error.js'),
+    import('../common/write-atomic.js'),
   ]);
   const controller = loadController();
   const { contract, sourceHash } = controller.description;
@@ -68,9 +68,9 @@ async function holdContest(context: Context, name: string, flags: Flags, progres
     await Promise.all([
       import('../contest/contest.js'),
       import('../contest/equal-pulses.js'),
-      import('../report/contest-text.js'),
-      import('../report/contest-svg.js'),
-      import('../files/write-aside.js'),
+      import('../report/simulation/contest-text.js'),
+      import('../report/simulation/contest-svg.js'),
+      import('../common/write-atomic.js'),
     ]);
   const sweeps = await runContest(setup, (done, all) => progress.say(`${done} of ${all} runs`));
   const equalPulses = compareSweeps(sweeps, against, rates ?? usualRates(sweeps));

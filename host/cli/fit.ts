@@ -21,12 +21,12 @@ function settingsOf({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 
 async function fitAndWrite(context: Context, files: readonly string[], flags: Flags, progress: Progress): Promise<Answer> {
   const [{ loadController }, { chooseParameters }, fits, { writeFitted }, { fitText }, { refuseOwnInput }] = await Promise.all([
-    import('../target/wasm.js'),
+    import('../runner/wasm-runner.js'),
     import('../simulate/choose.js'),
     import('../fit/fit.js'),
     import('../fit/write-fitted.js'),
-    import('../report/fit-text.js'),
-    import('../files/write-aside.js'),
+    import('../report/parameters/fit-text.js'),
+    import('../common/write-atomic.js'),
   ]);
   const controller = loadController();
   const { contract, sourceHash } = controller.description;

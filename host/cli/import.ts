@@ -10,9 +10,9 @@ interface Flags {
 async function importCommandRun(this: Context, flags: Flags, csv: string): Promise<void> {
   await answer(this, flags, async () => {
     const [{ importCsv }, { describeContract }, { importText }] = await Promise.all([
-      import('../recording/csv-import.js'),
+      import('../recording/csv/csv-import.js'),
       import('../contract/contract.js'),
-      import('../report/import-text.js'),
+      import('../report/vector/import-text.js'),
     ]);
     const progress = progressOf(this, flags.json);
     try {

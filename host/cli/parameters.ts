@@ -5,7 +5,7 @@ async function parameters(this: Context, flags: { readonly json?: boolean }, fil
   await answer(this, flags, async () => {
     const [{ describeContract }, { parameterTable }] = await Promise.all([
       import('../contract/contract.js'),
-      import('../report/parameter-table.js'),
+      import('../report/parameters/parameter-table.js'),
     ]);
     const contract = describeContract();
     if (file === undefined)

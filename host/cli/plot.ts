@@ -15,9 +15,9 @@ async function plot(this: Context, flags: Flags, what: string): Promise<void> {
   await answer(this, flags, async () => {
     const [opened, { PLOT_COLUMNS, plotSvg }, { refuseOwnInput, writeAside }, { InputError }] = await Promise.all([
       openShown(what),
-      import('../report/plot-svg.js'),
-      import('../files/write-aside.js'),
-      import('../files/input-error.js'),
+      import('../report/vector/plot-svg.js'),
+      import('../common/write-atomic.js'),
+      import('../common/input-error.js'),
     ]);
     const { output, row, signal, from, to } = flags;
     refuseOwnInput(output, ...opened.files);

@@ -18,11 +18,11 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
       { countVerdicts, verdictTable },
       files,
     ] = await Promise.all([
-      import('../target/wasm.js'),
+      import('../runner/wasm-runner.js'),
       import('../vector/replay-case.js'),
       import('../vector/case.js'),
-      import('../report/verdicts.js'),
-      import('../files/write-aside.js'),
+      import('../report/vector/verdicts.js'),
+      import('../common/write-atomic.js'),
     ]);
     const controller = loadController(flags.controller);
     if (flags.controller === undefined) await noteIfStale(this, controller.description.sourceHash);
@@ -48,7 +48,7 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
       const seconds = (performance.now() - begin) / 1000;
       if (flags.junit !== undefined) {
         files.refuseOwnInput(flags.junit, ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
-        files.writeAside(flags.junit, (await import('../report/junit.js')).junitReport(results, seconds));
+        files.writeAside(flags.junit, (await import('../report/form/junit.js')).junitReport(results, seconds));
       }
       const counts = countVerdicts(results);
       const { version, sourceHash, contract } = controller.description;

@@ -1,7 +1,7 @@
 import { buildCommand } from '@stricli/core';
 import type { Change } from '../replay/change.js';
 import type { Listener, Look, View } from '../replay/show.js';
-import type { Series } from '../replay/trace.js';
+import type { Series } from '../replay/series.js';
 import { answer, type Context, jsonFlag, text, wholeNumber } from './answer.js';
 
 interface Flags {
@@ -28,9 +28,9 @@ interface Opened {
 async function openCase(name: string): Promise<Opened> {
   const [{ readCase }, { describeCase }, { viewPass }, { loadController }] = await Promise.all([
     import('../vector/case.js'),
-    import('../report/case-text.js'),
+    import('../report/vector/case-text.js'),
     import('../replay/show.js'),
-    import('../target/wasm.js'),
+    import('../runner/wasm-runner.js'),
   ]);
   const one = readCase(name);
   const files = [one.caseFile, one.inputFile, one.expectedFile];
@@ -41,7 +41,7 @@ async function openCase(name: string): Promise<Opened> {
 async function openFile(file: string): Promise<Opened> {
   const [{ openRecording }, { describeRecording }, { viewRecording }] = await Promise.all([
     import('../recording/reader.js'),
-    import('../report/case-text.js'),
+    import('../report/vector/case-text.js'),
     import('../replay/show.js'),
   ]);
   const recording = openRecording(file);
@@ -70,7 +70,7 @@ export function seriesJson({ signal: { name, message, row, unit }, least, most, 
 
 async function show(this: Context, flags: Flags, what: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [opened, { viewText }] = await Promise.all([openShown(what), import('../report/view-text.js')]);
+    const [opened, { viewText }] = await Promise.all([openShown(what), import('../report/vector/view-text.js')]);
     const { row, signal } = flags;
     const changes: Change[] = [];
     const panes = panesOf(signal ?? opened.usual);

@@ -1,6 +1,6 @@
 import { buildCommand } from '@stricli/core';
-import type { Shrunk } from '../review/shrink.js';
-import type { Subject } from '../review/shrink-case.js';
+import type { Shrunk } from '../review/shrink/shrink.js';
+import type { Subject } from '../review/shrink/shrink-case.js';
 import { type Answer, answer, type Context, countFromOne, jsonFlag, type Progress, progressOf, text, today, words } from './answer.js';
 import { BUILD_BRIEF, fileFlag } from './review-flags.js';
 
@@ -17,7 +17,7 @@ interface Flags {
 
 /** @throws InputError for flags that don't go together */
 async function checkFlags({ output, name, by, reason }: Flags): Promise<void> {
-  const { InputError } = await import('../files/input-error.js');
+  const { InputError } = await import('../common/input-error.js');
   if (output !== undefined && name !== undefined)
     throw new InputError({ file: '--output', what: 'together with --name', allowed: 'a recording or a vector' });
   if (output === undefined && (by === undefined || reason === undefined))
@@ -32,9 +32,9 @@ async function checkFlags({ output, name, by, reason }: Flags): Promise<void> {
 async function subject(flags: Flags, name: string, progress: Progress, onRun: (count: number) => void): Promise<Subject> {
   const [{ findBuild }, { subjectOf }, { readCase }, { refuseOwnInput }] = await Promise.all([
     import('../review/builds.js'),
-    import('../review/shrink-case.js'),
+    import('../review/shrink/shrink-case.js'),
     import('../vector/case.js'),
-    import('../files/write-aside.js'),
+    import('../common/write-atomic.js'),
   ]);
   const one = readCase(name);
   if (flags.output !== undefined) refuseOwnInput(flags.output, one.caseFile, one.inputFile, one.expectedFile);
@@ -48,7 +48,7 @@ async function subject(flags: Flags, name: string, progress: Progress, onRun: (c
 
 /** Writes the result, and says where it is and what to do with it. */
 async function write(flags: Flags, found: Subject, shrunk: Shrunk, name: string): Promise<{ text: string; json: object }> {
-  const { addShrunkCase, writeShrunk } = await import('../review/shrink-case.js');
+  const { addShrunkCase, writeShrunk } = await import('../review/shrink/shrink-case.js');
   if (flags.output !== undefined) {
     writeShrunk(flags.output, found, shrunk);
     return { text: `${flags.output} written\n`, json: { recording: flags.output } };
@@ -68,9 +68,9 @@ async function write(flags: Flags, found: Subject, shrunk: Shrunk, name: string)
 async function shrinkCase(flags: Flags, word: string, progress: Progress): Promise<Answer> {
   await checkFlags(flags);
   const [{ classText }, { shrinkSubject, usualName }, { shrinkText }, { newFolder }] = await Promise.all([
-    import('../review/difference-class.js'),
-    import('../review/shrink-case.js'),
-    import('../report/shrink-text.js'),
+    import('../review/shrink/difference-class.js'),
+    import('../review/shrink/shrink-case.js'),
+    import('../report/review/shrink-text.js'),
     import('../vector/add.js'),
   ]);
   let doing = '';

@@ -56,7 +56,7 @@ interface Work {
 
 /** One scenario over several seeds. */
 async function overSeeds({ binaries, scenarios, chosen, progress }: Work, seeds: number): Promise<Answer> {
-  const [{ runSeeds, runHolds }, { seedsText }] = await Promise.all([import('../simulate/judged-run.js'), import('../report/run-text.js')]);
+  const [{ runSeeds, runHolds }, { seedsText }] = await Promise.all([import('../simulate/judged-run.js'), import('../report/simulation/run-text.js')]);
   const [[scenario], [first]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
   const begin = performance.now();
   const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.say(`${done} of ${seeds} seeds`));
@@ -68,7 +68,7 @@ async function overSeeds({ binaries, scenarios, chosen, progress }: Work, seeds:
 async function oneByOne({ binaries, scenarios, chosen, flags, progress }: Work): Promise<Answer> {
   const [{ runJudged, runHolds }, { runText, runsTable }, { ALL_MESSAGES }] = await Promise.all([
     import('../simulate/judged-run.js'),
-    import('../report/run-text.js'),
+    import('../report/simulation/run-text.js'),
     import('../simulate/run.js'),
   ]);
   const recording = flags.output === undefined ? undefined : { file: flags.output, messages: ALL_MESSAGES, fromTick: 0 };
@@ -87,7 +87,7 @@ async function oneByOne({ binaries, scenarios, chosen, flags, progress }: Work):
 async function recordCase({ binaries, scenarios, chosen, flags }: Work, name: string): Promise<Answer> {
   const [{ recordScenario }, { acceptanceTable }] = await Promise.all([
     import('../vector/record-scenario.js'),
-    import('../report/verdicts.js'),
+    import('../report/vector/verdicts.js'),
   ]);
   const [[scenario], [choice]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
   const approval = { by: flags.by ?? '', reason: flags.reason ?? '', date: today() };
@@ -97,7 +97,7 @@ async function recordCase({ binaries, scenarios, chosen, flags }: Work, name: st
 
 /** @throws InputError for flags that don't go together, or an output over an input */
 async function checkFlags(flags: Flags, scenarios: readonly Scenario[]): Promise<void> {
-  const [{ InputError }, { refuseOwnInput }] = await Promise.all([import('../files/input-error.js'), import('../files/write-aside.js')]);
+  const [{ InputError }, { refuseOwnInput }] = await Promise.all([import('../common/input-error.js'), import('../common/write-atomic.js')]);
   const { output, seeds, recordCase: name, by, reason, parameters, controller } = flags;
   const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-case': name }).filter(([, value]) => value !== undefined);
   const [[one] = [], [other] = []] = given;
@@ -113,7 +113,7 @@ async function checkFlags(flags: Flags, scenarios: readonly Scenario[]): Promise
 async function simulate(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
     const [{ loadController }, { loadPlant }, { readScenario, scenarioNames }, { chooseRun }] = await Promise.all([
-      import('../target/wasm.js'),
+      import('../runner/wasm-runner.js'),
       import('../simulate/plant.js'),
       import('../simulate/scenario.js'),
       import('../simulate/choose.js'),

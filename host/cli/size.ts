@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import type { Machine } from '../simulate/machine.js';
+import type { Machine } from '../machine/machine.js';
 import { type Answer, answer, type Context, jsonFlag, progressOf, seedCount, text, wholeNumber } from './answer.js';
 
 interface Flags {
@@ -37,11 +37,11 @@ async function sheet(machine: Machine, { units, html, drawings, output }: Flags)
     await Promise.all([
       import('../sizing/given.js'),
       import('../sizing/size-machine.js'),
-      import('../report/sizing-text.js'),
-      import('../report/sizing-page.js'),
-      import('../files/write-aside.js'),
+      import('../report/sizing/sizing-text.js'),
+      import('../report/sizing/sizing-page.js'),
+      import('../common/write-atomic.js'),
       import('../recording/format.js'),
-      import('../files/input-error.js'),
+      import('../common/input-error.js'),
     ]);
   if (output !== undefined)
     throw new InputError({ file: '--output', what: 'flag of a search', allowed: '--search beside it; --html or --drawings' });
@@ -64,12 +64,12 @@ async function sheet(machine: Machine, { units, html, drawings, output }: Flags)
 /** Designs out of a catalogue that are better than the machine. */
 async function searched(context: Context, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
   const [{ readCatalogue }, { runSearch }, { searchText }, { loadController }, { loadPlant }, { InputError }] = await Promise.all([
-    import('../search/catalogue.js'),
-    import('../search/run-search.js'),
-    import('../report/search-text.js'),
-    import('../target/wasm.js'),
+    import('../sizing/search/catalogue.js'),
+    import('../sizing/search/run-search.js'),
+    import('../report/sizing/search-text.js'),
+    import('../runner/wasm-runner.js'),
     import('../simulate/plant.js'),
-    import('../files/input-error.js'),
+    import('../common/input-error.js'),
   ]);
   const { seed, tries, finalists, runs, output: folder, units, html, spm } = flags;
   if (html !== undefined || spm !== undefined) {
@@ -92,7 +92,7 @@ async function searched(context: Context, machine: Machine, catalogueName: strin
 
 async function size(this: Context, flags: Flags, nameOrFile: string): Promise<void> {
   await answer(this, flags, async () => {
-    const { readMachine } = await import('../simulate/machine.js');
+    const { readMachine } = await import('../machine/machine.js');
     const machine = atDuty(readMachine(nameOrFile), flags.spm);
     return flags.search === undefined ? sheet(machine, flags) : searched(this, machine, flags.search, flags);
   });

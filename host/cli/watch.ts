@@ -48,9 +48,9 @@ async function prepare(context: Context, flags: Flags, names: readonly string[])
       import('../review/compare.js'),
       import('../review/locate.js'),
       import('../vector/case.js'),
-      import('../report/review-text.js'),
-      import('../files/watch-files.js'),
-      import('../project.js'),
+      import('../report/review/review-text.js'),
+      import('../common/watch-files.js'),
+      import('../common/project.js'),
     ]);
   const cases = (names.length > 0 ? names : caseNames()).map((name) => readCase(name));
   const old = { build: await findBuild(flags.against) };

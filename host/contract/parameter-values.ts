@@ -1,7 +1,7 @@
 import type { Rule } from '../../shared/parameters.js';
-import { readYaml, type YamlFile } from '../files/yaml-file.js';
+import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import type { Contract, ParameterValues } from './contract.js';
-import { parameterSchema } from './write-parameter-schema.js';
+import { parameterSchema } from './parameter-schema.js';
 
 const HOLDS = {
   '<': (left: number, right: number) => left < right,

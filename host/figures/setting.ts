@@ -1,4 +1,4 @@
-import type { RowFigureName } from '../assess/figures.js';
+import type { RowFigureName } from '../assess/metrics.js';
 import { studentInterval } from '../contest/equal-pulses.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { Binaries } from '../simulate/judged-run.js';

@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { parse, stringify } from 'yaml';
 import type { Contract } from '../contract/contract.js';
-import { MACHINES } from '../simulate/machine.js';
+import { MACHINES } from '../machine/machine.js';
 import { readScenario, SCENARIOS, type Scenario } from '../simulate/scenario.js';
 
 /** Keys of a scenario file in place of a base scenario's; requirements are left out. */

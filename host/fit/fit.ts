@@ -1,7 +1,7 @@
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import { InputError } from '../files/input-error.js';
-import { inForce } from '../recording/ratiometric.js';
-import type { Controller } from '../target/wasm.js';
+import { InputError } from '../common/input-error.js';
+import { inForce } from '../contract/ratiometric.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import { gatherNoise, type Noise } from './noise.js';
 import type { Recorded } from './recorded-run.js';
 import { type Feature, gatherSamples, type Samples } from './samples.js';

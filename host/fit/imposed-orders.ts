@@ -1,4 +1,4 @@
-import type { MemoryField, WasmTarget } from '../target/wasm.js';
+import type { MemoryField, WasmTarget } from '../runner/wasm-runner.js';
 
 /*
  * The controller follows recorded inputs, but its valves do what the recorded orders say, whatever it would have ordered:

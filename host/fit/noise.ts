@@ -1,4 +1,4 @@
-import type { MemoryField } from '../target/wasm.js';
+import type { MemoryField } from '../runner/wasm-runner.js';
 import { LevelCrossings } from './level-crossings.js';
 import { type RecordedRun, type RunSetup, runRecorded } from './recorded-run.js';
 import { SETTLED_S } from './samples.js';

@@ -1,9 +1,9 @@
 import { MessageFields } from '../assess/message-fields.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import type { MessageName } from '../contract/write-message.js';
-import { InputError } from '../files/input-error.js';
+import type { MessageName } from '../contract/messages.js';
+import { InputError } from '../common/input-error.js';
 import { openRecording, type Recording } from '../recording/reader.js';
-import { type Controller, createWasmTarget, type WasmTarget } from '../target/wasm.js';
+import { type Controller, createWasmTarget, type WasmTarget } from '../runner/wasm-runner.js';
 import { ImposedOrders, NEVER_IN_TURN } from './imposed-orders.js';
 
 /** What the load is read from: the wheels' true load, where the plant's truth was recorded, or the sensor. */

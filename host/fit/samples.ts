@@ -1,4 +1,4 @@
-import type { MemoryField, WasmTarget } from '../target/wasm.js';
+import type { MemoryField, WasmTarget } from '../runner/wasm-runner.js';
 import { type LoadSource, type Recorded, type RecordedRun, type RunSetup, runRecorded } from './recorded-run.js';
 import { NormalEquations } from './regression.js';
 

@@ -1,6 +1,6 @@
 import { stringify } from 'yaml';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import { writeAside } from '../files/write-aside.js';
+import { writeAside } from '../common/write-atomic.js';
 
 /** One line of a comment, whatever a file's name holds. */
 const commentOf = (words: readonly string[]): string => words.map((word) => word.replace(/[\p{Cc}\u2028\u2029]/gu, '?')).join(' ');

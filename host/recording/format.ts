@@ -5,7 +5,7 @@ import type { FieldType } from '../../shared/records.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
 import { shortHash } from '../contract/contract.js';
 import { type LaidRecord, layRecord } from '../contract/layout.js';
-import { ROOT } from '../project.js';
+import { ROOT } from '../common/project.js';
 
 // The decompressor is WebAssembly that loads asynchronously; waiting here once lets all the rest be synchronous.
 await isLoaded;

@@ -1,7 +1,7 @@
 import { closeSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { isKnownOpcode, MCAP_MAGIC } from '@mcap/core';
-import { InputError, openToRead } from '../files/input-error.js';
+import { InputError, openToRead } from '../common/input-error.js';
 import { RECORD_BYTES_MAX, RECORD_HEAD_BYTES, TWO_TO_32 } from './format.js';
 
 /** The window holds the largest record that is believed, with its head. */

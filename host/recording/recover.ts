@@ -1,6 +1,6 @@
 import { statSync } from 'node:fs';
-import { InputError } from '../files/input-error.js';
-import { refuseOwnInput } from '../files/write-aside.js';
+import { InputError } from '../common/input-error.js';
+import { refuseOwnInput } from '../common/write-atomic.js';
 import { type RecordingInfo, readHead } from './head.js';
 import { type RecordedMessage, readMessages } from './reader.js';
 import { readCounts } from './tail.js';

@@ -1,7 +1,7 @@
 import { closeSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { MCAP_MAGIC, Opcode } from '@mcap/core';
-import { InputError, openToRead } from '../files/input-error.js';
+import { InputError, openToRead } from '../common/input-error.js';
 import { RECORD_BYTES_MAX, RECORD_HEAD_BYTES } from './format.js';
 import { parseRecords } from './parse-records.js';
 

@@ -1,8 +1,8 @@
 import { crc32 } from 'node:zlib';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
 import type { Contract } from '../contract/contract.js';
-import { MESSAGES, type MessageName, writeMessage } from '../contract/write-message.js';
-import { AsideFile } from '../files/write-aside.js';
+import { MESSAGES, type MessageName, writeMessage } from '../contract/messages.js';
+import { AsideFile } from '../common/write-atomic.js';
 import {
   ABOUT_PREFIX,
   CDR_HEADER,

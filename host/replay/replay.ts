@@ -1,7 +1,7 @@
 import type { ParameterValues } from '../contract/contract.js';
-import { InputError } from '../files/input-error.js';
+import { InputError } from '../common/input-error.js';
 import { openRecording } from '../recording/reader.js';
-import type { Target } from '../target/target.js';
+import type { Target } from '../runner/runner.js';
 import { type Change, ChangeDetector, hashText, outputSignals, STATE_HASH } from './change.js';
 
 /** Recorded inputs, and what the controller is configured with to run over them. */

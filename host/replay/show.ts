@@ -1,13 +1,13 @@
 import { type Contract, describeContract } from '../contract/contract.js';
-import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/write-message.js';
-import { InputError } from '../files/input-error.js';
-import type { OnProgress } from '../files/write-aside.js';
+import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
+import { InputError } from '../common/input-error.js';
+import type { OnProgress } from '../common/write-atomic.js';
 import { openRecording, type Recording } from '../recording/reader.js';
-import { type Controller, createWasmTarget } from '../target/wasm.js';
+import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
 import { type RecordedPass, type Run, runRecording } from './replay.js';
 import { type Lanes, LaneTracer } from './spans.js';
-import { displayOf, findSignal, type Part, type Series, type Signal, Tracer } from './trace.js';
+import { displayOf, findSignal, type Part, type Series, type Signal, Tracer } from './series.js';
 
 /** What to look at. */
 export interface Look {

@@ -1,6 +1,6 @@
 import type { Contract } from '../contract/contract.js';
 import { type Change, outputSignals } from './change.js';
-import { type Part, stretchOf } from './trace.js';
+import { type Part, stretchOf } from './series.js';
 
 /** Stretches over which a lane shows one text; `end` is the first one after them. */
 export interface Span {

@@ -1,4 +1,4 @@
-import { InputError } from '../files/input-error.js';
+import { InputError } from '../common/input-error.js';
 import type { VectorCase } from '../vector/case.js';
 import { type Build, buildOfCommit } from './builds.js';
 import { type ReviewSide, type Sides, vectorRun } from './compare.js';

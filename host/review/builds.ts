@@ -7,11 +7,11 @@ import { fileURLToPath } from 'node:url';
 import { buildController } from '../build/build-controller.js';
 import { hashSources, hashTables, tablesFile } from '../build/source-hash.js';
 import { describeContract, shortHash } from '../contract/contract.js';
-import { generatedFiles } from '../contract/generate.js';
-import { InputError } from '../files/input-error.js';
-import { CONTROLLER_WASM, ROOT } from '../project.js';
+import { generatedFiles } from '../contract/generate/generated-files.js';
+import { InputError } from '../common/input-error.js';
+import { CONTROLLER_WASM, ROOT } from '../common/project.js';
 import { toolVersion } from '../recording/format.js';
-import { type Controller, readController } from '../target/wasm.js';
+import { type Controller, readController } from '../runner/wasm-runner.js';
 import { buildTrees, checkOut, commitOf } from './git.js';
 
 /** A controller to review: its binary, its source map beside it where there is one, and what is known of it. */

@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import type { UnitName } from '../../shared/units.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import { InputError } from '../files/input-error.js';
+import { InputError } from '../common/input-error.js';
 import { toolVersion } from '../recording/format.js';
 import type { RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';

@@ -1,12 +1,12 @@
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
 import type { LaidRecord } from '../contract/layout.js';
-import { messageRecords } from '../contract/write-message.js';
-import { InputError, type InputErrorDetails } from '../files/input-error.js';
+import { messageRecords } from '../contract/messages.js';
+import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
-import { ParameterRefused } from '../target/target.js';
-import { type Controller, createWasmTarget, type WasmTarget } from '../target/wasm.js';
+import { ParameterRefused } from '../runner/runner.js';
+import { type Controller, createWasmTarget, type WasmTarget } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
 import type { FigureChange, Refusals } from './review.js';
 

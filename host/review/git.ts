@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { join } from 'node:path';
-import { InputError } from '../files/input-error.js';
-import { ROOT } from '../project.js';
+import { InputError } from '../common/input-error.js';
+import { ROOT } from '../common/project.js';
 
 /** Runs git in the project's folder. @throws Error with what git says; InputError where there is no git */
 export function git(...words: readonly string[]): string {

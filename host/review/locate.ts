@@ -1,11 +1,11 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { SIZE_OF } from '../contract/layout.js';
-import { oncePer } from '../contract/once.js';
-import { writeParameters } from '../target/wasm.js';
-import { findParting } from '../trace/find-parting.js';
-import type { SignalMatch } from '../trace/signal-match.js';
-import { buildTraced, isMadeOf, sourcesOfMap, type TracedBuild } from '../trace/traced-build.js';
+import { oncePer } from '../common/once.js';
+import { writeParameters } from '../runner/wasm-runner.js';
+import { findParting } from './trace/find-divergence.js';
+import type { SignalMatch } from './trace/signal-match.js';
+import { buildTraced, isMadeOf, sourcesOfMap, type TracedBuild } from './trace/traced-build.js';
 import type { Build } from './builds.js';
 import type { Drive, Side } from './drive.js';
 import type { Parting, SignalParting } from './review.js';

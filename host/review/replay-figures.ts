@@ -2,7 +2,7 @@ import type { UnitName } from '../../shared/units.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { Change } from '../replay/change.js';
 import { isStroke } from '../replay/strokes.js';
-import type { MemoryField, WasmTarget } from '../target/wasm.js';
+import type { MemoryField, WasmTarget } from '../runner/wasm-runner.js';
 import type { FigureChange } from './review.js';
 
 /*

@@ -1,7 +1,7 @@
 import { type Quantity, quantity } from '../../shared/machine.js';
 import type { UnitName } from '../../shared/units.js';
-import type { YamlFile } from '../files/yaml-file.js';
-import { quantityProperties, readQuantities, type Written } from './quantities.js';
+import type { YamlFile } from '../common/yaml-file.js';
+import { quantityProperties, readQuantities, type Written } from '../machine/quantities.js';
 import type { Course, DriveField, Point } from './timeline.js';
 
 /** Something that a key moment may say of the drive: in a straight line to its next value, or held until then. */

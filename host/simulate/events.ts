@@ -1,9 +1,9 @@
 import { ROWS_MAX } from '../../shared/limits.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { PLANT_ENUMS } from '../../shared/plant.js';
-import type { InputError } from '../files/input-error.js';
-import type { YamlFile, YamlPath } from '../files/yaml-file.js';
-import { quantityProperties, readQuantity, type Written } from './quantities.js';
+import type { InputError } from '../common/input-error.js';
+import type { YamlFile, YamlPath } from '../common/yaml-file.js';
+import { quantityProperties, readQuantity, type Written } from '../machine/quantities.js';
 import type { DriveField, Happening, TroubleField } from './timeline.js';
 
 /** Whom an event is about, and the field of the drive or of a row's troubles that it sets while it lasts. */

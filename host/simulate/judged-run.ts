@@ -1,6 +1,6 @@
 import { judge, type Verdict } from '../assess/requirements.js';
-import type { OnProgress } from '../files/write-aside.js';
-import type { Controller } from '../target/wasm.js';
+import type { OnProgress } from '../common/write-atomic.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import { runMany } from './many.js';
 import { type RunChoice, type RunRecording, runScenario, type SimulatedRun } from './run.js';
 import type { Scenario } from './scenario.js';

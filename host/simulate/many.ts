@@ -1,4 +1,4 @@
-import { runPool } from './pool.js';
+import { runPool } from '../common/pool.js';
 import type { RunChoice, SimulatedRun } from './run.js';
 import type { Shared } from './worker.js';
 

@@ -1,11 +1,11 @@
 import { crc32 } from 'node:zlib';
 import { Assessor } from '../assess/assessor.js';
-import type { Figures } from '../assess/figures.js';
+import type { Figures } from '../assess/metrics.js';
 import type { ParameterValues } from '../contract/contract.js';
-import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/write-message.js';
+import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/messages.js';
 import { RecordingWriter } from '../recording/writer.js';
-import type { Target } from '../target/target.js';
-import { type Controller, createWasmTarget } from '../target/wasm.js';
+import type { Target } from '../runner/runner.js';
+import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
 import { type Actuation, createPlant, type Plant } from './plant.js';
 import type { Scenario } from './scenario.js';
 

@@ -1,5 +1,5 @@
 import { workerData } from 'piscina';
-import type { Controller } from '../target/wasm.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import { type RunChoice, runScenario, type SimulatedRun } from './run.js';
 import { readScenario, type Scenario } from './scenario.js';
 

@@ -1,5 +1,5 @@
 import { PARAMETERS } from '../../shared/parameters.js';
-import type { Machine } from '../simulate/machine.js';
+import type { Machine } from '../machine/machine.js';
 
 // biome-ignore format: lists of names
 const OF_MACHINE = [

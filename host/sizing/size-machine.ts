@@ -1,4 +1,4 @@
-import type { Machine } from '../simulate/machine.js';
+import type { Machine } from '../machine/machine.js';
 import type { Check } from './check.js';
 import { powerChecks, sensorChecks, strokeChecks } from './check-electrics.js';
 import { gasChecks, geometryChecks, slewChecks, supplyChecks } from './check-oil.js';

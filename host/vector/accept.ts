@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { parseDocument } from 'yaml';
-import { InputError } from '../files/input-error.js';
-import { writeAllAside } from '../files/write-aside.js';
+import { InputError } from '../common/input-error.js';
+import { writeAllAside } from '../common/write-atomic.js';
 import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { runRecording } from '../replay/replay.js';
-import { type Controller, createWasmTarget } from '../target/wasm.js';
+import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
 import { type Acceptance, ALL_SIGNALS, acceptanceTrouble, type VectorCase } from './case.js';
 import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
 import { checkTelling } from './replay-case.js';

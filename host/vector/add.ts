@@ -2,10 +2,10 @@ import { copyFileSync, existsSync, mkdirSync, renameSync, rmSync } from 'node:fs
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
 import type { WrittenParameters } from '../contract/parameter-values.js';
-import { InputError } from '../files/input-error.js';
-import { writeAside } from '../files/write-aside.js';
+import { InputError } from '../common/input-error.js';
+import { writeAside } from '../common/write-atomic.js';
 import { openRecording } from '../recording/reader.js';
-import type { Controller } from '../target/wasm.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import { type AcceptanceResult, type Approval, prepareAcceptance, writeAcceptances } from './accept.js';
 import { caseFolder, readCase } from './case.js';
 

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { closeSync, readSync } from 'node:fs';
-import { InputError, openToRead } from '../files/input-error.js';
+import { InputError, openToRead } from '../common/input-error.js';
 import { type Change, type OutputSignals, STATE_HASH } from '../replay/change.js';
 
 const HEADER = 'tick,row,signal,value';

@@ -1,10 +1,10 @@
-import type { ControllerMessage } from '../contract/write-message.js';
-import { InputError } from '../files/input-error.js';
+import type { ControllerMessage } from '../contract/messages.js';
+import { InputError } from '../common/input-error.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { type Run, runRecording, type TickListener } from '../replay/replay.js';
-import { type Controller, createWasmTarget } from '../target/wasm.js';
+import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
 import { checkAccepted, type VectorCase } from './case.js';
 import { readExpected } from './expected.js';
 

@@ -1,11 +1,11 @@
 import binaryen from 'binaryen';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
-import { removeItems } from '../../host/review/minimise.js';
-import { align } from '../../host/trace/align.js';
-import { readBinary } from '../../host/trace/binary.js';
-import { instrument } from '../../host/trace/instrument.js';
-import { buildTraced, sourcesBelow } from '../../host/trace/traced-build.js';
+import { ROOT } from '../../host/common/project.js';
+import { removeItems } from '../../host/review/shrink/minimise.js';
+import { align } from '../../host/review/trace/align.js';
+import { readBinary } from '../../host/review/trace/binary.js';
+import { instrument } from '../../host/review/trace/instrument.js';
+import { buildTraced, sourcesBelow } from '../../host/review/trace/traced-build.js';
 
 describe('delta debugging', () => {
   // Zeller, Hildebrandt, “Simplifying and Isolating Failure-Inducing Input”, IEEE TSE 28(2), 2002, the example of eight changes of

@@ -1,6 +1,6 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
-import type { Target } from '../../host/target/target.js';
-import { createWasmTarget, loadController } from '../../host/target/wasm.js';
+import type { Target } from '../../host/runner/runner.js';
+import { createWasmTarget, loadController } from '../../host/runner/wasm-runner.js';
 import { Records } from './records.js';
 
 export const controller = loadController();

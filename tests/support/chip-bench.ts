@@ -1,10 +1,10 @@
 import { buildFirmware, type FirmwareOptions } from '../../host/chip/build.js';
-import { configureChip, FREE_RUN } from '../../host/chip/chip-target.js';
+import { configureChip, FREE_RUN } from '../../host/chip/chip-runner.js';
 import { type Chip, chipOf } from '../../host/chip/chips.js';
 import { startFirmware } from '../../host/chip/line.js';
 import { greetOrRefuse, Link, type Status, statusOf } from '../../host/chip/link.js';
-import { CONTROLLER_WASM } from '../../host/project.js';
-import { loadController } from '../../host/target/wasm.js';
+import { CONTROLLER_WASM } from '../../host/common/project.js';
+import { loadController } from '../../host/runner/wasm-runner.js';
 import { BenchValves, SIDES } from './bench-valves.js';
 
 /** Faults that firmware for tests plays, as firmware/link.h numbers them. */

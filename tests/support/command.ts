@@ -3,7 +3,7 @@ import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, stat
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll } from 'vitest';
-import { CASES, ROOT } from '../../host/project.js';
+import { CASES, ROOT } from '../../host/common/project.js';
 
 export interface Said {
   readonly status: number | null;

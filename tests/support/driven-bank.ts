@@ -1,6 +1,6 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
-import type { Target } from '../../host/target/target.js';
-import { createWasmTarget } from '../../host/target/wasm.js';
+import type { Target } from '../../host/runner/runner.js';
+import { createWasmTarget } from '../../host/runner/wasm-runner.js';
 import { inForceOf, type Stretch } from './arbitrary-bank.js';
 import { controller } from './bench.js';
 import { Noise } from './noise.js';

@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../../host/project.js';
+import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../../host/common/project.js';
 
 /** What both binaries are made from: the tables, what writes and embeds them, and the compiler's settings. */
 const SHARED_SOURCES = ['shared', 'host/contract', 'host/build', 'package.json'];

@@ -1,8 +1,8 @@
 import { cpSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { buildController } from '../../host/build/build-controller.js';
-import { ROOT } from '../../host/project.js';
-import { type Controller, readController } from '../../host/target/wasm.js';
+import { ROOT } from '../../host/common/project.js';
+import { type Controller, readController } from '../../host/runner/wasm-runner.js';
 
 /** One mistake in one line of the controller. */
 export interface Planted {

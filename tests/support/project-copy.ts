@@ -2,7 +2,7 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { expect } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 import type { Said } from './command.js';
 
 /** Nobody's identity, so that commits can be made wherever the tests run. */

@@ -1,4 +1,4 @@
-import { readMachine } from '../../host/simulate/machine.js';
+import { readMachine } from '../../host/machine/machine.js';
 import { type Given, givenOf } from '../../host/sizing/given.js';
 
 const DEFAULT = givenOf(readMachine('default'));

@@ -3,7 +3,7 @@ import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { stripVTControlCharacters } from 'node:util';
 import { expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 
 /** The tests of the controller's pure functions run inside WebAssembly; as-pect's own summary is in no usual form. */
 it('the specs of the pure functions pass inside WebAssembly', () => {

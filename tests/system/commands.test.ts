@@ -2,7 +2,7 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { copyFileSync, existsSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { CASES, ROOT } from '../../host/project.js';
+import { CASES, ROOT } from '../../host/common/project.js';
 import { latchbench, temporaryFolder } from '../support/command.js';
 
 const folder = temporaryFolder();

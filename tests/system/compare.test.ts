@@ -2,7 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 import type { Review } from '../../host/review/review.js';
 import { temporaryFolder } from '../support/command.js';
 import { copyProject } from '../support/project-copy.js';

@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 
 /*
  * What the controller reaches, as `npm run figures` measures it. Bands have two sides: much better than expected fails too, for

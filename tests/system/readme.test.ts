@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { CHIP_NAMES } from '../../host/chip/chips.js';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 import { isChipMissing } from '../support/chip-tools.js';
 import { latchbench, temporaryFolder } from '../support/command.js';
 

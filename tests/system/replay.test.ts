@@ -2,7 +2,7 @@ import { cpSync, mkdirSync, readFileSync, rmSync, truncateSync, writeFileSync } 
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildController } from '../../host/build/build-controller.js';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 import { caseNames } from '../../host/vector/case.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 

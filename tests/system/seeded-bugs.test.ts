@@ -2,13 +2,13 @@ import { cpSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'nod
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildController } from '../../host/build/build-controller.js';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 import { openRecording } from '../../host/recording/reader.js';
 import { type Build, readBuild } from '../../host/review/builds.js';
 import { reviewSides } from '../../host/review/compare.js';
 import { traceLocator } from '../../host/review/locate.js';
 import type { RunReview } from '../../host/review/review.js';
-import { createWasmTarget } from '../../host/target/wasm.js';
+import { createWasmTarget } from '../../host/runner/wasm-runner.js';
 import { readCase, type VectorCase } from '../../host/vector/case.js';
 import { temporaryFolder } from '../support/command.js';
 import { HARMLESS_EDITS, HARMLESS_HEAD, SEEDED_BUGS, type SeededBug } from '../support/seeded-bugs.js';

@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/project.js';
+import { ROOT } from '../../host/common/project.js';
 import { scenarioNames } from '../../host/simulate/scenario.js';
 import { latchbench, temporaryFolder } from '../support/command.js';
 

@@ -1,0 +1,138 @@
+import { ENUMS } from '../../../shared/records.js';
+import type { Contract } from '../contract.js';
+import type { LaidRecord, Place } from '../layout.js';
+
+export const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
+
+export const constantCase = (name: string): string => name.replace(/([a-z0-9])([A-Z])/g, '$1_$2').toUpperCase();
+export const capitalized = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
+
+export function recordClass(record: LaidRecord): string {
+  const fields = record.fields.map(
+    (field) => `  /** ${field.help}. Unit: ${field.unit}. Offset ${field.offset}. */\n  ${field.name}: ${field.type};`,
+  );
+  return [
+    `/** ${record.help}. ${record.size} bytes. */`,
+    '@unmanaged',
+    '@final',
+    `export class ${record.name} {`,
+    fields.join('\n'),
+    '}',
+    `export const ${constantCase(record.name)}_BYTES: usize = ${record.size};`,
+  ].join('\n');
+}
+
+const COUNT_EXPRESSION = {
+  bank: '1',
+  row: 'ROWS_MAX',
+  valve: 'ROWS_MAX * 2',
+  channel: 'ROWS_MAX * 3',
+  channelKind: '4',
+  bankFault: 'BANK_FAULTS',
+  rowFault: 'ROWS_MAX * ROW_FAULTS',
+  rowFaultKind: 'ROW_FAULTS',
+} as const;
+
+/** How many records of a place belong to a row, as an expression. */
+const IN_ROW = { row: '1', valve: '2', channel: '3', rowFault: 'ROW_FAULTS' } as const;
+type InRow = keyof typeof IN_ROW;
+
+/** Address of a place as an expression of the one before, so that a build for fewer rows is packed by the compiler. */
+function placeAddress(place: Place, before: Place | undefined, contract: Contract): string {
+  const name = `${constantCase(place.name)}_AT`;
+  if (before === undefined) return `export const ${name}: usize = ${place.at};`;
+  const count = before.stride === undefined ? COUNT_EXPRESSION[before.each] : IN_ROW[before.each as InRow];
+  const bytes = `${constantCase(before.record)}_BYTES * (${count})`;
+  const size = contract.records.find((record) => record.name === before.record)?.size ?? 0;
+  const start = `${constantCase(before.name)}_AT + ${bytes}`;
+  return `export const ${name}: usize = ${size % 4 === 0 ? start : `(${start} + 3) & ~3`};`;
+}
+
+function accessor(place: Place): string {
+  const { name, record, each, stride } = place;
+  const at = `${constantCase(name)}_AT`;
+  const step = `${constantCase(record)}_BYTES`;
+  if (stride === undefined) {
+    if (each === 'bank') return `export function ${name}(): ${record} {\n  return changetype<${record}>(${at});\n}`;
+    return `export function ${name}(index: i32): ${record} {\n  return changetype<${record}>(${at} + <usize>index * ${step});\n}`;
+  }
+  const row = `${at} + <usize>row * ROW_STATE_BYTES`;
+  if (each === 'row') return `export function ${name}(row: i32): ${record} {\n  return changetype<${record}>(${row});\n}`;
+  return `/** \`which\`: of the row's own, from 0. */\nexport function ${name}(row: i32, which: i32): ${record} {\n  return changetype<${record}>(${row} + <usize>which * ${step});\n}`;
+}
+
+/** Where the rows' blocks begin, how long one is, and where the last one ends. */
+function rowStateBlock({ places }: Contract): string {
+  const first = places.find(({ stride }) => stride !== undefined);
+  if (first?.stride === undefined) throw new Error('no row has a state');
+  return [
+    `/** State of a row, all of it in one block. */\nexport const ROW_STATE_AT: usize = ${constantCase(first.name)}_AT;`,
+    `export const ROW_STATE_BYTES: usize = ${first.stride};`,
+    '/** First byte after the last record. */\nexport const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;',
+  ].join('\n');
+}
+
+function recordsFile(contract: Contract): string {
+  const places = contract.places;
+  const faultCount = (scope: string): number => contract.faults.filter((fault) => fault.scope === scope).length;
+  return [
+    NOTE,
+    `/** Rows that this build has room for; \`--use ROWS=24\` makes a smaller one. */\nexport const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : ${contract.rowsMax};`,
+    `export const BANK_FAULTS: i32 = ${faultCount('bank')};\nexport const ROW_FAULTS: i32 = ${faultCount('row')};`,
+    ...contract.records.map(recordClass),
+    "// Memory map: parameters, what configure() derives, inputs, outputs, probes, the bank's state, then each row's state in a block.",
+    places.map((place, index) => placeAddress(place, places[index - 1], contract)).join('\n'),
+    rowStateBlock(contract),
+    ...places.map(accessor),
+  ].join('\n\n');
+}
+
+function enumsFile(contract: Contract): string {
+  const enums = Object.entries(ENUMS).map(([name, values]) => {
+    const constants = values.map((value, index) => `  export const ${capitalized(value)}: u8 = ${index};`);
+    return `export namespace ${name} {\n${constants.join('\n')}\n}`;
+  });
+  const bits = (['bank', 'row'] as const).map((scope) => {
+    const faults = contract.faults.filter((fault) => fault.scope === scope);
+    const constants = faults.map(
+      (fault) => `  /** ${fault.help}. */\n  export const ${capitalized(fault.name)}: u32 = 1 << ${fault.code};`,
+    );
+    const reactions = [...new Set(faults.map((fault) => fault.reaction))].map((reaction) => {
+      const mask = faults.filter((fault) => fault.reaction === reaction).reduce((sum, fault) => sum + 2 ** fault.code, 0);
+      return `  /** All whose reaction is “${reaction}”. */\n  export const ANY_${reaction.toUpperCase()}: u32 = ${mask};`;
+    });
+    return `export namespace ${capitalized(scope)}Fault {\n${[...constants, ...reactions].join('\n')}\n}`;
+  });
+  return [NOTE, ...enums, ...bits].join('\n\n');
+}
+
+function parametersFile(contract: Contract): string {
+  const numberOf = (name: string): number => contract.parameters.findIndex((one) => one.name === name) + 1;
+  const defaults = contract.parameters.map((one) => `  p.${one.name} = ${one.default};`);
+  const limits = contract.parameters.map((one, index) => {
+    const least = one.type === 'u32' && one.min === 0 ? '' : `p.${one.name} >= ${one.min} && `;
+    return `  if (!(${least}p.${one.name} <= ${one.max})) return ${index + 1};`;
+  });
+  const rules = contract.rules.map((rule) => `  if (!(p.${rule.left} ${rule.is} p.${rule.right})) return ${numberOf(rule.left)};`);
+  const faultTimes = contract.faults.map((fault) => {
+    const at = `${fault.scope}FaultSetting(${fault.code})`;
+    return `  setFaultTimes(${at}, ${fault.debounceMs}, ${fault.recoveryMs}, tickMs);`;
+  });
+  return [
+    NOTE,
+    "import { bankFaultSetting, FaultSetting, Parameters, rowFaultSetting } from './records';",
+    `export function writeDefaults(p: Parameters): void {\n${defaults.join('\n')}\n}`,
+    `/** Number of the first parameter outside its limits or against a rule, 0 if none. Not a number is outside. */\nexport function firstBadParameter(p: Parameters): i32 {\n${[...limits, ...rules].join('\n')}\n  return 0;\n}`,
+    'function setFaultTimes(setting: FaultSetting, debounceMs: f32, recoveryMs: f32, tickMs: f32): void {\n  setting.debounceTicks = <u16>max<i32>(1, <i32>nearest<f32>(debounceMs / tickMs));\n  setting.recoveryTicks = recoveryMs == 0 ? 0 : <u16>max<i32>(1, <i32>nearest<f32>(recoveryMs / tickMs));\n}',
+    `export function writeFaultSettings(tickMs: f32): void {\n${faultTimes.join('\n')}\n}`,
+  ].join('\n\n');
+}
+
+/** The AssemblyScript side of the contract: path below assembly/controller/generated → text. */
+export function writeAssemblyScript(contract: Contract): Record<string, string> {
+  return {
+    'records.ts': `${recordsFile(contract)}\n`,
+    'enums.ts': `${enumsFile(contract)}\n`,
+    'parameters.ts': `${parametersFile(contract)}\n`,
+  };
+}

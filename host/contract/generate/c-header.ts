@@ -1,0 +1,64 @@
+import { ENUMS } from '../../../shared/records.js';
+import { type Contract, hashedRanges } from '../contract.js';
+import type { LaidRecord, Place } from '../layout.js';
+import { constantCase } from './assemblyscript.js';
+
+const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float', f64: 'double' } as const;
+
+const prefixed = (name: string): string => `LB_${constantCase(name)}`;
+
+function struct(record: LaidRecord): string {
+  const fields = record.fields.map((field) => `  ${C_TYPE[field.type]} ${field.name}; /* ${field.help} [${field.unit}] */`);
+  const checks = record.fields.map(
+    (field) => `_Static_assert(offsetof(Lb${record.name}, ${field.name}) == ${field.offset}, "${record.name}.${field.name}");`,
+  );
+  return [
+    `/* ${record.help}. */`,
+    `typedef struct {\n${fields.join('\n')}\n} Lb${record.name};`,
+    `_Static_assert(sizeof(Lb${record.name}) == ${record.size}, "${record.name}");`,
+    ...checks,
+  ].join('\n');
+}
+
+/** Pieces over which a state hash goes, in memory's order: how much it is for the bank, and for each row. */
+function hashedPieces(contract: Contract): string[] {
+  const [none, one] = [hashedRanges(contract, 0), hashedRanges(contract, 1)];
+  return none.map(({ at, bytes }, index) => `  X(${at}u, ${bytes}u, ${(one[index]?.bytes ?? 0) - bytes}u) \\`);
+}
+
+/** First byte after the last record. */
+function endOfRecords(contract: Contract): number {
+  return Math.max(...hashedRanges(contract, contract.rowsMax).map(({ at, bytes }) => at + bytes));
+}
+
+function placeLine({ name, record, at, count, stride }: Place): string {
+  const rows = stride === undefined ? '' : `, a row's ${stride} bytes behind those of the row before`;
+  return `#define ${prefixed(name)}_AT ${at}u /* ${count} × Lb${record}${rows} */`;
+}
+
+/** A C11 header with the same structs, addresses, enumerations, parameters and faults. */
+export function writeCHeader(contract: Contract): string {
+  const enums = Object.entries(ENUMS).map(
+    ([name, values]) => `enum {\n${values.map((value, index) => `  ${prefixed(name)}_${constantCase(value)} = ${index},`).join('\n')}\n};`,
+  );
+  const places = contract.places.map(placeLine);
+  const faults = contract.faults.map(
+    (fault) =>
+      `#define ${prefixed(fault.scope)}_FAULT_${constantCase(fault.name)} (1u << ${fault.code}) /* FMI ${fault.fmi}: ${fault.help} */`,
+  );
+  const parameters = contract.parameters.map(
+    (one, index) => `  X(${index + 1}, ${one.name}, ${C_TYPE[one.type]}, ${one.min}, ${one.max}, ${one.default}) \\`,
+  );
+  return [
+    '/* Written from shared/ by `npm run contract`. Do not edit. */',
+    '#ifndef LATCHBENCH_H\n#define LATCHBENCH_H\n#include <stddef.h>\n#include <stdint.h>',
+    `#define LB_CONTRACT_HASH "${contract.hash}"\n#define LB_ROWS_MAX ${contract.rowsMax}\n#define LB_MEMORY_BYTES ${contract.memoryBytes}\n#define LB_RECORDS_END ${endOfRecords(contract)}`,
+    ...contract.records.map(struct),
+    `/* Where the records stand in linear memory. */\n${places.join('\n')}`,
+    ...enums,
+    `/* Faults, as bits. */\n${faults.join('\n')}`,
+    `/* X(number, name, type, min, max, default) for every parameter. */\n#define LB_PARAMETERS(X) \\\n${parameters.join('\n')}\n`,
+    `/* X(address, bytes for the bank, bytes for each row) for every piece that a state hash goes over. */\n#define LB_HASHED_PIECES(X) \\\n${hashedPieces(contract).join('\n')}\n`,
+    '#endif\n',
+  ].join('\n\n');
+}

@@ -1,0 +1,24 @@
+import { ROWS_MAX } from '../../../shared/limits.js';
+import { describeContract } from '../contract.js';
+import { writeAssemblyScript } from './assemblyscript.js';
+import { writeCHeader } from './c-header.js';
+import { MESSAGES, type MessageName, writeMessage } from '../messages.js';
+import { parameterSchema } from '../parameter-schema.js';
+import { writeMachineTables, writePlant } from './plant.js';
+import { writeTables } from './tables.js';
+
+/** Every generated file: path from the project's root → text. A test compares them with what is committed. */
+export function generatedFiles(): Record<string, string> {
+  const contract = describeContract();
+  const files: Record<string, string> = {
+    'host/contract/generated/latchbench.h': writeCHeader(contract),
+    'host/contract/generated/parameters.schema.json': `${JSON.stringify(parameterSchema(contract), null, 2)}\n`,
+    'host/contract/generated/contract.md': writeTables(contract),
+    'host/contract/generated/machine.md': writeMachineTables(),
+    'assembly/plant/generated/records.ts': writePlant(),
+  };
+  for (const name of Object.keys(MESSAGES) as MessageName[])
+    files[`host/contract/generated/${name}.msg`] = writeMessage(contract, name, ROWS_MAX);
+  for (const [path, text] of Object.entries(writeAssemblyScript(contract))) files[`assembly/controller/generated/${path}`] = text;
+  return files;
+}

@@ -1,0 +1,57 @@
+import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
+import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
+import { PLANT_ENUMS, RING, SECTIONS } from '../../../shared/plant.js';
+import { SIZING } from '../../../shared/sizing.js';
+import { UNITS } from '../../../shared/units.js';
+import { PLANT_LAYOUT, type PlantPlace } from '../plant-layout.js';
+import { capitalized, NOTE, recordClass } from './assemblyscript.js';
+import { table } from './tables.js';
+
+function accessor({ name, record, each, at }: PlantPlace): string {
+  if (each === 'bank') return `export function ${name}(): ${record.name} {\n  return changetype<${record.name}>(${at});\n}`;
+  const step = `<usize>index * ${record.size}`;
+  return `export function ${name}(index: i32): ${record.name} {\n  return changetype<${record.name}>(<usize>${at} + ${step});\n}`;
+}
+
+/** The AssemblyScript side of the plant's records. */
+export function writePlant(): string {
+  const enums = Object.entries(PLANT_ENUMS).map(([name, values]) => {
+    const constants = values.map((value, index) => `  export const ${capitalized(value)}: f64 = ${index};`);
+    return `export namespace ${name} {\n${constants.join('\n')}\n}`;
+  });
+  return `${[
+    NOTE,
+    `/** Points of a track that interpolation looks at. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};`,
+    `/** Distance between a profile's points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
+    `/** Reference spatial frequency of ISO 8608, cycles/m. */\nexport const ROAD_REFERENCE_PER_M: f64 = ${ROAD_REFERENCE_PER_M};`,
+    `/** Where a height profile from a file stands. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,
+    ...enums,
+    ...PLANT_LAYOUT.records.map(recordClass),
+    ...PLANT_LAYOUT.places.map(accessor),
+  ].join('\n\n')}\n`;
+}
+
+const quantityRows = (quantities: readonly Quantity[]): string[][] =>
+  quantities.map((one) => [`\`${one.name}\``, UNITS[one.unit].symbol, `${one.min}`, `${one.max}`, `${one.default}`, one.help]);
+
+/** Machine and field as tables for people, in Markdown. */
+export function writeMachineTables(): string {
+  const head = ['name', 'unit', 'min', 'max', 'default', 'meaning'];
+  const partTables = ({ name, help, none, quantities }: Part): string[] => [
+    `### ${name}`,
+    `${help}.${none === undefined ? '' : ` Can be left out: \`${name}: none\`.`}`,
+    table(head, quantityRows(quantities)),
+  ];
+  return [
+    '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
+    '# Machines and fields',
+    '## The machine',
+    ...MACHINE.flatMap(partTables),
+    '## What the machine is sized for',
+    'Parts of the same file that a simulation does not need.',
+    ...SIZING.flatMap(partTables),
+    '## The field',
+    table(head, quantityRows(FIELD)),
+    '',
+  ].join('\n\n');
+}

@@ -1,0 +1,57 @@
+import { UNITS } from '../../../shared/units.js';
+import type { Contract } from '../contract.js';
+
+export const table = (head: readonly string[], rows: readonly (readonly string[])[]): string =>
+  [head, head.map(() => '---'), ...rows].map((cells) => `| ${cells.join(' | ')} |`).join('\n');
+
+const unitSymbol = (unit: keyof typeof UNITS): string => UNITS[unit].symbol;
+
+/** The contract as tables for people, in Markdown. */
+export function writeTables(contract: Contract): string {
+  const parameters = contract.parameters.map((one, index) => {
+    const words = one.choices?.map((word, value) => `${value} ${word}`).join(', ');
+    const limits = words === undefined ? [`${one.min}`, `${one.max}`] : ['', ''];
+    const help = words === undefined ? one.help : `${one.help} (${words})`;
+    const byDefault = one.choices?.[one.default] ?? `${one.default}`;
+    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, byDefault, help];
+  });
+  const faults = contract.faults.map((fault) => [
+    fault.scope,
+    `${fault.code}`,
+    `\`${fault.name}\``,
+    `${fault.fmi}`,
+    fault.reaction,
+    `${fault.debounceMs}`,
+    fault.recoveryMs === 0 ? 'restart' : `${fault.recoveryMs}`,
+    fault.help,
+  ]);
+  const records = contract.records
+    .filter((record) => record.kind === 'input' || record.kind === 'output' || record.kind === 'probe')
+    .flatMap((record) => [
+      `### ${record.name}`,
+      `${record.help}. ${record.size} bytes.`,
+      table(
+        ['offset', 'field', 'type', 'unit', 'meaning'],
+        record.fields.map((field) => [
+          `${field.offset}`,
+          `\`${field.name}\``,
+          field.type,
+          unitSymbol(field.unit),
+          field.values === undefined
+            ? field.help
+            : `${field.help}: ${contract.enums[field.values]?.map((word, index) => `${index} ${word}`).join(', ')}`,
+        ]),
+      ),
+    ]);
+  return [
+    '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
+    '# The contract',
+    '## Parameters',
+    table(['no.', 'group', 'name', 'unit', 'min', 'max', 'default', 'meaning'], parameters),
+    '## Faults',
+    table(['scope', 'bit', 'name', 'FMI', 'reaction', 'debounce ms', 'recovery ms', 'meaning'], faults),
+    '## Records',
+    ...records,
+    '',
+  ].join('\n\n');
+}

@@ -1,0 +1,46 @@
+import { type Contract, recordOf } from './contract.js';
+import type { LaidRecord } from './layout.js';
+import { plantPlace } from './plant-layout.js';
+import { constantCase } from './generate/assemblyscript.js';
+
+/**
+ * What a recording may hold: a message is the bank's record followed by one record for each row. The truth is the plant's,
+ * whatever contract the controller has.
+ */
+export const MESSAGES = {
+  input: { topic: '/input', type: 'latchbench/msg/Input', bank: 'BankInput', row: 'RowInput' },
+  output: { topic: '/output', type: 'latchbench/msg/Output', bank: 'BankOutput', row: 'RowOutput' },
+  probe: { topic: '/probe', type: 'latchbench/msg/Probe', bank: 'BankProbe', row: 'RowProbe' },
+  truth: { topic: '/truth', type: 'latchbench/msg/Truth', bank: 'BankTruth', row: 'RowTruth' },
+} as const;
+export type MessageName = keyof typeof MESSAGES;
+/** What a controller takes and answers. */
+export type ControllerMessage = Exclude<MessageName, 'truth'>;
+
+/** The two records that a message consists of. */
+export function messageRecords(contract: Contract, name: MessageName): { bank: LaidRecord; row: LaidRecord } {
+  if (name === 'truth') return { bank: plantPlace('bankTruth').record, row: plantPlace('rowTruth').record };
+  const { bank, row } = MESSAGES[name];
+  return { bank: recordOf(contract, bank), row: recordOf(contract, row) };
+}
+
+const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32', f64: 'float64' } as const;
+
+/** ROS 2 wants field names in lower case with underscores. */
+const lines = (record: LaidRecord): string[] =>
+  record.fields.map((field) => `${ROS_TYPE[field.type]} ${constantCase(field.name).toLowerCase()} # ${field.unit}: ${field.help}`);
+
+/**
+ * Message definition in ROS 2 interface syntax, for MCAP schema encoding `ros2msg` and message encoding `cdr`.
+ * The records' own layout is the CDR layout: natural alignment, no gaps, little-endian.
+ */
+export function writeMessage(contract: Contract, name: MessageName, rows: number): string {
+  const { bank, row } = messageRecords(contract, name);
+  return [...lines(bank), `${row.name}[${rows}] rows`, '='.repeat(80), `MSG: latchbench/${row.name}`, ...lines(row), ''].join('\n');
+}
+
+/** Bytes of one message without its 4-byte CDR header. */
+export function messageBytes(contract: Contract, name: MessageName, rows: number): number {
+  const { bank, row } = messageRecords(contract, name);
+  return bank.size + rows * row.size;
+}

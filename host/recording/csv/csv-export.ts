@@ -1,0 +1,184 @@
+import { once } from 'node:events';
+import type { Writable } from 'node:stream';
+import type { FieldType } from '../../../shared/records.js';
+import { isSignal, readField } from '../../contract/fields.js';
+import type { LaidField, LaidRecord } from '../../contract/layout.js';
+import { MESSAGES, type MessageName } from '../../contract/messages.js';
+import { InputError } from '../../common/input-error.js';
+import { AsideFile, type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
+import { openRecording, type RecordedChannel, type Recording } from '../reader.js';
+
+/** What to export; everything by default. */
+export interface ExportOptions {
+  /** Column names without or with a row: `loadCounts` for all rows, `loadCounts[3]` for one. */
+  readonly signals?: readonly string[] | undefined;
+  /** First and last tick, inclusive. */
+  readonly fromTick?: number | undefined;
+  readonly toTick?: number | undefined;
+  /** Only each n-th tick, counted from tick 0. */
+  readonly everyTicks?: number | undefined;
+}
+
+interface Column {
+  readonly name: string;
+  /** The name without row. */
+  readonly signal: string;
+  readonly message: MessageName;
+  readonly type: FieldType;
+  /** Bytes from the payload's start. */
+  readonly offset: number;
+}
+
+const SMALLEST_NORMAL = 2 ** -126;
+
+/**
+ * The shortest decimal number that reads back as the same 32-bit value. Six digits hold all shorter ones, nine are
+ * always enough (IEEE 754-2019, §5.12.2); below the smallest normal number fewer digits count.
+ */
+export function formatF32(value: number): string {
+  if (Object.is(value, -0)) return '-0';
+  if (!Number.isFinite(value)) return String(value);
+  for (let digits = Math.abs(value) < SMALLEST_NORMAL ? 1 : 6; digits < 9; digits++) {
+    const short = Number(value.toPrecision(digits));
+    if (Math.fround(short) === value) return String(short);
+  }
+  return String(Number(value.toPrecision(9)));
+}
+
+function readCell(view: DataView, column: Column): string {
+  const value = readField(view, 0, column);
+  return column.type === 'f32' ? formatF32(value) : String(value);
+}
+
+const signalsOf = (record: LaidRecord): readonly LaidField[] => record.fields.filter(isSignal);
+
+/** All columns of a channel; names that another channel has as well get the message's name in front. */
+function columnsOf(channel: RecordedChannel, ambiguous: ReadonlySet<string>): Column[] {
+  const { message, layout } = channel;
+  const signalName = (name: string): string => (ambiguous.has(name) ? `${message}.${name}` : name);
+  const bank = signalsOf(layout.bank).map(({ name, type, offset }) => {
+    const signal = signalName(name);
+    return { name: signal, signal, message, type, offset };
+  });
+  const rows = signalsOf(layout.row).flatMap(({ name, type, offset }) =>
+    Array.from({ length: layout.rows }, (_, index) => {
+      const signal = signalName(name);
+      return { name: `${signal}[${index + 1}]`, signal, message, type, offset: layout.bank.size + index * layout.row.size + offset };
+    }),
+  );
+  return [...bank, ...rows];
+}
+
+function allColumns(recording: Recording): Column[] {
+  const order = Object.keys(MESSAGES);
+  const channels = [...recording.channels].sort((a, b) => order.indexOf(a.message) - order.indexOf(b.message));
+  const seen = new Set<string>();
+  const ambiguous = new Set<string>();
+  for (const { layout } of channels) {
+    const names = new Set([...signalsOf(layout.bank), ...signalsOf(layout.row)].map(({ name }) => name));
+    for (const name of names) (seen.has(name) ? ambiguous : seen).add(name);
+  }
+  return channels.flatMap((channel) => columnsOf(channel, ambiguous));
+}
+
+/** @throws InputError when a name is no column and no signal. */
+function chooseColumns(recording: Recording, signals: readonly string[] | undefined): Column[] {
+  const columns = allColumns(recording);
+  if (signals === undefined) return columns;
+  return signals.flatMap((value) => {
+    const chosen = columns.filter(({ name, signal }) => name === value || signal === value);
+    if (chosen.length > 0) return chosen;
+    const allowed = [...new Set(columns.map(({ signal }) => signal))];
+    throw new InputError({ file: recording.file, what: 'signal', value, allowed });
+  });
+}
+
+interface Cell {
+  readonly column: Column;
+  /** Place in the line. */
+  readonly index: number;
+}
+
+/** The columns that each message fills. */
+function cellsByMessage(columns: readonly Column[]): Partial<Record<MessageName, Cell[]>> {
+  const cells: Partial<Record<MessageName, Cell[]>> = {};
+  for (const [index, column] of columns.entries()) {
+    cells[column.message] ??= [];
+    cells[column.message]?.push({ column, index });
+  }
+  return cells;
+}
+
+/** Lines of text, tick after tick; a message that has nothing at a tick leaves its cells empty. */
+function* lines(
+  recording: Recording,
+  columns: readonly Column[],
+  options: ExportOptions,
+  onProgress: OnProgress,
+): Generator<string, void, undefined> {
+  const { fromTick, toTick, everyTicks = 1 } = options;
+  const cells = cellsByMessage(columns);
+  const empty: readonly string[] = columns.map(() => '');
+  let texts = [...empty];
+  let tick = -1;
+  let done = 0;
+  const line = (): string => `${[tick / recording.tickHz, tick, ...texts].join(',')}\n`;
+  yield `${['time_s', 'tick', ...columns.map(({ name }) => name)].join(',')}\n`;
+  for (const one of recording.messages({ messages: Object.keys(cells) as MessageName[], fromTick, toTick })) {
+    done++;
+    onProgress(done / recording.count);
+    if (one.tick % everyTicks !== 0) continue;
+    if (one.tick !== tick && tick >= 0) {
+      yield line();
+      texts = [...empty];
+    }
+    tick = one.tick;
+    const { buffer, byteOffset, byteLength } = one.payload;
+    const view = new DataView(buffer, byteOffset, byteLength);
+    for (const { column, index } of cells[one.message] ?? []) texts[index] = readCell(view, column);
+  }
+  if (tick >= 0) yield line();
+}
+
+const BLOCK_LENGTH = 1 << 16;
+
+/** Joins lines to blocks, because each write costs a call of the system. */
+function* blocks(parts: Iterable<string>): Generator<string, void, undefined> {
+  let block = '';
+  for (const part of parts) {
+    block += part;
+    if (block.length < BLOCK_LENGTH) continue;
+    yield block;
+    block = '';
+  }
+  if (block !== '') yield block;
+}
+
+/**
+ * Writes a recording as CSV: `time_s`, `tick`, then the bank's fields and `name[row]` of each message, one line a tick.
+ * A name that two messages have gets `input.`, `output.` or `probe.` in front. Numbers read back exactly, except the
+ * payload of a NaN. `out` is a path, or a stream such as standard output, which stays open.
+ * @throws InputError when the recording is damaged or a signal has another name; no file is written then.
+ */
+export async function exportCsv(
+  recordingPath: string,
+  out: string | Writable,
+  options: ExportOptions = {},
+  onProgress: OnProgress = () => {},
+): Promise<void> {
+  const recording = openRecording(recordingPath);
+  const text = blocks(lines(recording, chooseColumns(recording, options.signals), options, onProgress));
+  if (typeof out !== 'string') {
+    for (const block of text) if (!out.write(block)) await once(out, 'drain');
+    return;
+  }
+  refuseOwnInput(out, recordingPath);
+  const file = new AsideFile(out);
+  try {
+    for (const block of text) file.write(block);
+  } catch (error) {
+    file.abandon();
+    throw error;
+  }
+  file.commit();
+}

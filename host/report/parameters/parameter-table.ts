@@ -1,0 +1,38 @@
+import type { Parameter } from '../../../shared/parameters.js';
+import { UNITS } from '../../../shared/units.js';
+import type { Contract, ParameterValues } from '../../contract/contract.js';
+import { textTable } from '../form/text-table.js';
+
+const show = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? value.toFixed(parameter.decimals);
+
+/** What a file sets is shown in full, whatever decimals are usual. */
+const showSet = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? String(value);
+
+const meaning = ({ help, choices }: Parameter): string =>
+  choices === undefined ? help : `${help} (${choices.map((word, index) => `${index} ${word}`).join(', ')})`;
+
+/** The parameters by group: all of them with their defaults, or those that `values` sets beside their defaults. */
+export function parameterTable(contract: Contract, values?: ParameterValues): string {
+  const listed = contract.parameters.filter((one) => values === undefined || one.name in values);
+  const columns = [
+    { title: 'group' },
+    { title: 'parameter' },
+    ...(values === undefined ? [] : [{ title: 'value', isNumber: true }]),
+    { title: 'default', isNumber: true },
+    { title: 'unit' },
+    { title: 'from', isNumber: true },
+    { title: 'to', isNumber: true },
+    { title: 'meaning' },
+  ];
+  const rows = listed.map((one, index) => [
+    listed[index - 1]?.group === one.group ? '' : one.group,
+    one.name,
+    ...(values === undefined ? [] : [showSet(one, values[one.name] ?? one.default)]),
+    show(one, one.default),
+    UNITS[one.unit].symbol,
+    one.choices === undefined ? show(one, one.min) : '',
+    one.choices === undefined ? show(one, one.max) : '',
+    meaning(one),
+  ]);
+  return textTable(columns, rows);
+}

@@ -1,0 +1,194 @@
+import type { ContestFigure, Sweep, SweepPoint } from '../../contest/contest.js';
+import { type Contest, meanOf } from './contest-text.js';
+import { endsAround, inkOf, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from '../form/svg.js';
+import { counted } from '../form/text-table.js';
+import { escapeXml } from '../form/xml.js';
+
+const LEFT = 62;
+/** Beyond it stand the contenders' names. */
+const END = WIDTH - 160;
+const HEAD = 54;
+const TITLE = 20;
+const PANEL = 250;
+const FOOT = 34;
+const NAME_STEP = 14;
+/** Whiskers are cut at this share of their value: with few seeds they would flatten all curves. */
+const WHISKER_MOST = 0.5;
+
+const STYLE = `
+  .dot { fill: currentColor } .whisker { stroke: currentColor; fill: none; stroke-width: .8; opacity: .65 }
+  .level { stroke: currentColor; fill: none; stroke-width: 1.2; stroke-dasharray: 6 4 }
+  .lead { stroke: currentColor; fill: none; stroke-width: 1; stroke-dasharray: 1 4; opacity: .7 } .name { fill: currentColor }`;
+
+/** Where values lie along a line, 0 to 1, and what is written beside it. */
+interface Axis {
+  at(value: number): number;
+  readonly marks: readonly Mark[];
+}
+
+function linearAxis(values: readonly number[]): Axis {
+  const [least, most] = endsAround(values);
+  return { at: (value) => (value - least) / (most - least), marks: stepsIn(least, most, 7) };
+}
+
+/** Marks at 1, 2 and 5 times the powers of ten, at more where those are too few. */
+function logAxis(values: readonly number[]): Axis {
+  const [low, high] = endsAround(values.map(Math.log10));
+  const powers = Array.from({ length: Math.ceil(high) - Math.floor(low) + 1 }, (_, index) => 10 ** (Math.floor(low) + index));
+  const times = (factors: readonly number[]): number[] =>
+    powers
+      .flatMap((power) => factors.map((factor) => factor * power))
+      .filter((value) => Math.log10(value) >= low && Math.log10(value) <= high);
+  const coarse = times([1, 2, 5]);
+  const marked = coarse.length >= 4 ? coarse : times([1, 1.5, 2, 3, 4, 5, 6, 7, 8, 9]);
+  const marks =
+    marked.length >= 2 ? marked.map((value) => ({ value, text: String(Number(value.toPrecision(2))) })) : stepsIn(10 ** low, 10 ** high, 5);
+  return { at: (value) => (Math.log10(value) - low) / (high - low), marks };
+}
+
+/** A point as it is drawn: means, and the ends of the load's interval. */
+interface Dot {
+  readonly x: number;
+  readonly y: number;
+  readonly from: number;
+  readonly to: number;
+  /** Whether it has the contender's own deadband. */
+  readonly isOwn: boolean;
+  readonly words: string;
+}
+
+function dotOf({ name }: Sweep, point: SweepPoint, across: ContestFigure): Dot {
+  const { scale } = point;
+  const { mean: y, from, to } = meanOf(point, 'loadRmsN');
+  const x = meanOf(point, across).mean;
+  const isAlone = Number.isNaN(from);
+  return {
+    x,
+    y,
+    from: isAlone ? y : Math.max(from, y * (1 - WHISKER_MOST)),
+    to: isAlone ? y : Math.min(to, y * (1 + WHISKER_MOST)),
+    isOwn: scale === 1,
+    words: `${name}, scale ${scale}: loadRmsN ${y.toPrecision(3)}, ${across} ${x.toPrecision(3)}`,
+  };
+}
+
+/** A contender in a panel. Where it has no place across (no pulses, no oil) it is a level line. */
+interface Curve {
+  readonly name: string;
+  readonly ink: string;
+  readonly isLevel: boolean;
+  /** In the order of their pulses, as the comparison takes them. */
+  readonly dots: readonly Dot[];
+}
+
+function curvesOf(sweeps: readonly Sweep[], across: ContestFigure): Curve[] {
+  const pulsesOf = (point: SweepPoint): number => meanOf(point, 'pulsesPerMin').mean;
+  return sweeps.map((sweep, index) => {
+    const { name, pulses, points } = sweep;
+    const dots = [...points].sort((a, b) => pulsesOf(a) - pulsesOf(b)).map((point) => dotOf(sweep, point, across));
+    const isLevel = !pulses && dots.every(({ x }) => x === 0);
+    return { name, ink: inkOf(index), isLevel, dots: dots.filter(({ x, y }) => Number.isFinite(y) && (isLevel || x > 0)) };
+  });
+}
+
+/**
+ * Heights moved downwards, and then back upwards from the bottom, so that neighbours are a step apart and no order changes.
+ * @returns in the order in which they came
+ */
+export function apart(heights: readonly number[], step: number, bottom: number): number[] {
+  const order = [...heights.keys()].sort((a, b) => (heights[a] ?? 0) - (heights[b] ?? 0));
+  const moved = [...heights];
+  let limit = Number.NEGATIVE_INFINITY;
+  for (const place of order) {
+    moved[place] = Math.max(moved[place] ?? 0, limit);
+    limit = moved[place] + step;
+  }
+  limit = bottom;
+  for (const place of order.reverse()) {
+    moved[place] = Math.min(moved[place] ?? 0, limit);
+    limit = moved[place] - step;
+  }
+  return moved;
+}
+
+type Place = (value: number) => number;
+
+function drawCurve({ ink, isLevel, dots }: Curve, x: Place, y: Place): string {
+  if (isLevel) return dots.map((dot) => `<g class="${ink}"><path class="level" d="M${LEFT} ${round(y(dot.y))}H${END}"/></g>`).join('');
+  const line = dots.map((dot, index) => `${index === 0 ? 'M' : 'L'}${round(x(dot.x))} ${round(y(dot.y))}`).join('');
+  const whiskers = dots.map((dot) => `M${round(x(dot.x))} ${round(y(dot.from))}V${round(y(dot.to))}`).join('');
+  const points = dots.map((dot) => {
+    const place = `cx="${round(x(dot.x))}" cy="${round(y(dot.y))}"`;
+    return `<circle class="dot" ${place} r="${dot.isOwn ? 4.5 : 2.5}"><title>${escapeXml(dot.words)}</title></circle>`;
+  });
+  return `<g class="${ink}"><path class="whisker" d="${whiskers}"/><path class="line" d="${line}"/>${points.join('')}</g>`;
+}
+
+/** Names beside the panel, each led to from the right end of its curve. */
+function drawNames(curves: readonly Curve[], x: Place, y: Place, bottom: number): string {
+  const named = curves.filter(({ dots }) => dots.length > 0);
+  const ends = named.map(({ dots, isLevel }) => {
+    const right = dots.reduce((one, other) => (other.x > one.x ? other : one));
+    return { x: isLevel ? END : x(right.x), y: y(right.y) };
+  });
+  const heights = apart(
+    ends.map((end) => end.y),
+    NAME_STEP,
+    bottom,
+  );
+  return named
+    .map(({ name, ink }, index) => {
+      const [end, height] = [ends[index] ?? { x: 0, y: 0 }, heights[index] ?? 0];
+      const lead = `<path class="lead" d="M${round(end.x)} ${round(end.y)}L${END + 12} ${round(height)}"/>`;
+      return `<g class="${ink}">${lead}${textAt('name', END + 16, height + 4, name)}</g>`;
+    })
+    .join('\n');
+}
+
+interface Panel {
+  readonly across: ContestFigure;
+  readonly title: string;
+  readonly axisOf: (values: readonly number[]) => Axis;
+}
+
+const PANELS: readonly Panel[] = [
+  { across: 'pulsesPerMin', title: 'loadRmsN, the load’s error, over pulsesPerMin of a row', axisOf: logAxis },
+  { across: 'oilLpm', title: 'loadRmsN over oilLpm of a row', axisOf: linearAxis },
+];
+
+/** The load's error over another figure, from `top` on. */
+function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], top: number): string {
+  const curves = curvesOf(sweeps, across);
+  const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ from, to }) => [from, to])));
+  const along = axisOf(curves.flatMap(({ isLevel, dots }) => (isLevel ? [] : dots.map((dot) => dot.x))));
+  const [begin, bottom] = [top + TITLE, top + TITLE + PANEL];
+  const x: Place = (value) => LEFT + along.at(value) * (END - LEFT);
+  const y: Place = (value) => bottom - down.at(value) * PANEL;
+  const level = down.marks.map(({ value, text }) => {
+    return `<path class="rule" d="M${LEFT} ${round(y(value))}H${END}"/>${textAt('faint', LEFT - 7, y(value) + 4, text, 'end')}`;
+  });
+  const upright = along.marks.map(({ value, text }) => {
+    return `<path class="rule" d="M${round(x(value))} ${begin}V${bottom}"/>${textAt('faint', x(value), bottom + 14, text, 'middle')}`;
+  });
+  const heads = [textAt('faint', LEFT - 7, top + 10, 'N', 'end'), textAt('ink', LEFT, top + 10, title)];
+  const drawn = curves.map((curve) => drawCurve(curve, x, y));
+  return [...heads, ...level, ...upright, ...drawn, drawNames(curves, x, y, bottom)].join('\n');
+}
+
+/**
+ * The sweeps of a contest as an SVG picture: root of the mean square of the load's error over pulses per minute, and over oil.
+ * A line for each contender that pulses, whiskers for the 95 % interval of a point's mean; a baseline is a point where it has a
+ * place, and else a level line.
+ */
+export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
+  const names = sweeps.map(({ name }) => name).join(', ');
+  const intervals = seeds.length > 1 ? `; whiskers: 95 % interval of the mean, at most ± ${100 * WHISKER_MOST} %` : '';
+  const words = `A line: deadbands of several widths, the large dot a contender’s own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
+  const step = TITLE + PANEL + FOOT;
+  const height = HEAD + PANELS.length * step - 10;
+  return svgPicture({ title, label: `${title}: ${names}`, description: `${names}. ${words}.`, height, style: STYLE }, [
+    textAt('ink title', LEFT, 22, shortTitle(title)),
+    textAt('faint', LEFT, 38, words),
+    ...PANELS.map((panel, index) => drawPanel(panel, sweeps, HEAD + index * step)),
+  ]);
+}

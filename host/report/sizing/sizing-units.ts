@@ -1,0 +1,131 @@
+import { type Display, UNITS, type Unit, type UnitName } from '../../../shared/units.js';
+
+/** How numbers are read: metric, or US customary. */
+export const SYSTEMS = ['si', 'us'] as const;
+export type System = (typeof SYSTEMS)[number];
+
+/** A kind of number, in the unit that its name says, and how readers of either system see it. */
+export type Kind = Readonly<Record<System, Display>>;
+
+/** As `shared/units.ts` has it; what has no unit for people keeps its own. */
+export function kindOf(unit: UnitName): Kind {
+  const { symbol, metric, customary }: Unit = UNITS[unit];
+  const own = { symbol, factor: 1 };
+  return { si: metric ?? own, us: customary ?? metric ?? own };
+}
+
+const customary = (unit: UnitName): Display => kindOf(unit).us;
+const LBF = customary('newton').factor;
+const PSI = customary('kilopascal').factor;
+const IN3 = customary('millilitre').factor;
+const FOOT = customary('metre').factor;
+/** psi in a bar. */
+const PSI_PER_BAR = 100 * PSI;
+/** Mechanical horsepower: 550 foot-pounds-force a second, exact by its parts (NIST SP 811, 2008, appendix B.8). */
+const HORSEPOWER_W = 550 / (FOOT * LBF);
+
+const AWG = 'AWG';
+
+const kind = (symbol: string, customarySymbol = symbol, factor = 1): Kind => ({
+  si: { symbol, factor: 1 },
+  us: { symbol: customarySymbol, factor },
+});
+
+export const HYDRAULIC_POWER: Kind = kind('W', 'hp', 1 / HORSEPOWER_W);
+export const SLOW_SPEED: Kind = kind('m/s', 'ft/s', FOOT);
+const PER_BAR = kind('N/bar', 'lbf/psi', LBF / PSI_PER_BAR);
+
+/** Ends of names and what they mean, longer ones first. */
+const BY_END: readonly (readonly [string, Kind])[] = [
+  ['Ns2PerM2', kind('N·s²/m²', 'lbf·s²/ft²', LBF / FOOT ** 2)],
+  ['hectaresPerHour', kind('ha/h', 'acre/h', customary('hectare').factor)],
+  ['newtonPerBar', PER_BAR],
+  ['newtonPerBarRaised', PER_BAR],
+  ['newtonPerBarLowered', PER_BAR],
+  ['newtonPerMl', kind('N/mL', 'lbf/in³', LBF / IN3)],
+  ['KpaPerCount', kind('kPa/count', 'psi/count', PSI)],
+  ['NPerCount', kind('N/count', 'lbf/count', LBF)],
+  ['HoursPerYear', kind('h/year')],
+  ['Mm2PerS', kindOf('squareMillimetrePerSecond')],
+  ['PulsesPerMin', kindOf('perMinute')],
+  ['PerMinPerRow', kindOf('perMinute')],
+  ['strokesPerYear', kind('1/year')],
+  ['MlPerBar', kind('mL/bar', 'in³/psi', IN3 / PSI_PER_BAR)],
+  ['barPerMm', kind('bar/mm', 'psi/in', PSI_PER_BAR * 25.4)],
+  ['BarPerS', kind('bar/s', 'psi/s', PSI_PER_BAR)],
+  ['NPerM', kindOf('newtonPerMetre')],
+  ['NPerK', kind('N/K', 'lbf/°F', LBF / 1.8)],
+  ['NPerS', kind('N/s', 'lbf/s', LBF)],
+  ['OhmPerM', kind('Ω/m', 'Ω/ft', 1 / FOOT)],
+  ['Percent', kindOf('percent')],
+  ['celsius', kindOf('degreeCelsius')],
+  ['Counts', kindOf('count')],
+  ['Years', kind('years')],
+  ['Mm2', kindOf('squareMillimetre')],
+  ['Awg', kind(AWG)],
+  ['Kpa', kindOf('kilopascal')],
+  ['Mpa', kind('MPa', 'psi', 1000 * PSI)],
+  ['Bar', kind('bar', 'psi', PSI_PER_BAR)],
+  ['Lpm', kindOf('litrePerMinute')],
+  ['Mps', SLOW_SPEED],
+  ['Ohm', kindOf('ohm')],
+  ['Mm', kindOf('millimetre')],
+  ['Ml', kindOf('millilitre')],
+  ['Mj', kindOf('millijoule')],
+  ['Ms', kindOf('millisecond')],
+  ['Uf', kindOf('microfarad')],
+  ['Hz', kindOf('hertz')],
+  ['M', kindOf('metre')],
+  ['N', kindOf('newton')],
+  ['V', kindOf('volt')],
+  ['A', kindOf('ampere')],
+  ['W', kindOf('watt')],
+  ['S', kindOf('second')],
+  ['C', kindOf('degreeCelsius')],
+  ['K', kind('K', '°F of difference', 1.8)],
+];
+
+/** What is drawn from the rail, or lost in it: oil at a pressure. */
+const HYDRAULIC = /^oil\.\w+W$|\.(downForceH|h)ydraulicW$/;
+
+/** What a figure is, from its path in the sizing, of which the last name ends in its unit. */
+export function kindAt(path: string): Kind {
+  if (HYDRAULIC.test(path)) return HYDRAULIC_POWER;
+  const name = path.slice(path.lastIndexOf('.') + 1);
+  return BY_END.find(([end]) => name.endsWith(end))?.[1] ?? kindOf('none');
+}
+
+/** A value in its system's unit. */
+export const converted = (value: number, { factor, offset = 0 }: Display): number => value * factor + offset;
+
+const DIGITS = 4;
+
+/** A number for people: four digits, and thousands apart. */
+export function written(value: number): string {
+  const size = Math.abs(value);
+  const isWhole = Number.isInteger(value) || size >= 10 ** (DIGITS - 1);
+  const digits = isWhole ? String(Math.round(size)) : decimals(size);
+  const text = digits.includes('.') ? digits : digits.replace(/\B(?=(\d{3})+$)/g, ' ');
+  return value < 0 && /[1-9]/.test(text) ? `−${text}` : text;
+}
+
+/** Small numbers keep as many digits as they can without an exponent. */
+function decimals(size: number): string {
+  // Rounded first: 9.9999 is to become 10.00, not 10.000.
+  const whole = Math.floor(Math.log10(Number(size.toPrecision(DIGITS)))) + 1;
+  return size.toFixed(Math.min(6, Math.max(0, DIGITS - whole)));
+}
+
+/** A gauge as it is said: 12, 2, 1/0 for 0, 4/0 for −3. */
+export const gauge = (awg: number): string => (awg > 0 ? String(awg) : `${1 - awg}/0`);
+
+/** A number as its system's readers see it, without its unit. */
+export const inSystem = (value: number, one: Kind, system: System): string =>
+  one.si.symbol === AWG ? gauge(value) : written(converted(value, one[system]));
+
+/** The same with its unit. */
+export const withUnit = (value: number, one: Kind, system: System): string =>
+  `${inSystem(value, one, system)} ${one[system].symbol}`.trimEnd();
+
+/** A number that somebody wrote needs no noughts behind it: `1.5 m` for `1.500 m`. */
+export const plain = (text: string): string => text.replace(/(\.\d*?)0+(?= |$)/, '$1').replace(/\.(?= |$)/, '');

@@ -1,0 +1,444 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { setFlagsFromString } from 'node:v8';
+import { runInNewContext } from 'node:vm';
+import { afterAll, describe, expect, it } from 'vitest';
+import { assessRecording } from '../../../host/assess/assess-recording.js';
+import { Assessor } from '../../../host/assess/assessor.js';
+import { FIGURES, type Figures } from '../../../host/assess/metrics.js';
+import { judge } from '../../../host/assess/requirements.js';
+import { describeContract } from '../../../host/contract/contract.js';
+import { writeField } from '../../../host/contract/fields.js';
+import { MESSAGES, type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
+import { InputError } from '../../../host/common/input-error.js';
+import { RecordingWriter } from '../../../host/recording/writer.js';
+import { figuresText, spreadText } from '../../../host/report/simulation/metrics-text.js';
+import { ENUMS } from '../../../shared/records.js';
+import { UNITS } from '../../../shared/units.js';
+
+const contract = describeContract();
+const KINDS = Object.keys(MESSAGES) as MessageName[];
+const WORKING = ENUMS.BankMode.indexOf('working');
+const LIFTED = ENUMS.BankMode.indexOf('lifted');
+const [NONE, OPEN, CLOSE] = [0, 1, 2];
+
+/** A run of made-up messages: a working bank, rows switched on, every load on its target of 450 N. */
+class MadeRun {
+  readonly views: Record<MessageName, Uint8Array>;
+  readonly assessor: Assessor;
+  tick: number;
+
+  constructor(
+    readonly rows = 1,
+    readonly tickHz = 1000,
+    firstTick = 0,
+  ) {
+    const empty = KINDS.map((kind) => [kind, new Uint8Array(messageBytes(contract, kind, rows))]);
+    this.views = Object.fromEntries(empty) as Record<MessageName, Uint8Array>;
+    this.assessor = new Assessor({ contract, rows, tickHz, views: this.views });
+    this.tick = firstTick;
+    this.set('output', 0, { mode: WORKING }).set('probe', 0, { targetLoadN: 450 });
+    for (let row = 1; row <= rows; row++) this.set('input', row, { enabled: 1 }).set('truth', row, { wheelN: 450 });
+  }
+
+  /** Fields of the bank, row 0, or of a row. */
+  set(message: MessageName, row: number, values: Readonly<Record<string, number>>): this {
+    const { bank, row: ofRow } = messageRecords(contract, message);
+    const record = row === 0 ? bank : ofRow;
+    for (const [name, value] of Object.entries(values)) {
+      const field = record.fields.find((one) => one.name === name);
+      if (field === undefined) throw new Error(`no field ${name} in ${record.name}`);
+      const view = new DataView(this.views[message].buffer);
+      writeField(view, row === 0 ? 0 : bank.size + (row - 1) * ofRow.size, field, value);
+    }
+    return this;
+  }
+
+  /** So many ticks with the messages as they are now. */
+  go(ticks: number): this {
+    for (let count = 0; count < ticks; count++) this.assessor.take(this.tick++);
+    return this;
+  }
+
+  finish(): Figures {
+    return this.assessor.finish();
+  }
+}
+
+const SETTLED = 2000;
+
+describe('the figures of the load', () => {
+  it('of a load 50 N above its target are 50 N, all in band', () => {
+    const figures = new MadeRun().set('truth', 1, { wheelN: 500 }).go(10000).finish();
+    expect(figures.over.loadRmsN.mean).toBeCloseTo(50, 6);
+    expect(figures.over).toMatchObject({
+      inBandPercent: { mean: 100 },
+      rawInBandPercent: { mean: 100 },
+      liftOffPercent: { mean: 0 },
+      meanLoadN: { mean: 500 },
+      errorP50N: { mean: 50 },
+      errorP90N: { mean: 50 },
+      errorP99N: { mean: 50 },
+    });
+    expect({ seconds: figures.seconds, assessedS: figures.bank.assessedS }).toEqual({ seconds: 10, assessedS: 8 });
+  });
+
+  it.each([
+    [299.5, 0],
+    [300.5, 100],
+    [599.5, 100],
+    [600.5, 0],
+  ])('have %d N beside a target of 450 N in band for %d %% of the time', (wheelN, percent) => {
+    const { over } = new MadeRun().set('truth', 1, { wheelN }).go(3000).finish();
+    expect([over.inBandPercent.mean, over.rawInBandPercent.mean]).toEqual([percent, percent]);
+  });
+
+  // Only the raw load is tried at the limit: a low-passed one at rest is off by some 1e-9 N.
+  it.each([300, 600])('count the band’s limit of %d N to the band', (wheelN) => {
+    expect(new MadeRun().set('truth', 1, { wheelN }).go(3000).finish().over.rawInBandPercent.mean).toBe(100);
+  });
+
+  it('judge what is left behind the low-pass, and the load as it is apart from that', () => {
+    const run = new MadeRun();
+    for (let pair = 0; pair < 5000; pair++) run.set('truth', 1, { wheelN: 900 }).go(1).set('truth', 1, { wheelN: 0 }).go(1);
+    const { over } = run.finish();
+    expect(over).toMatchObject({ inBandPercent: { mean: 100 }, rawInBandPercent: { mean: 0 }, liftOffPercent: { mean: 50 } });
+    expect(over.meanLoadN.mean).toBe(450);
+    expect(over.loadRmsN.mean).toBeLessThan(1);
+  });
+
+  // A sine of 200 N has a mean square of 20,000 N²; at the corner half of it passes. 16 whole periods count.
+  it('judge a swing at 1 Hz by half its power', () => {
+    const run = new MadeRun();
+    for (let tick = 0; tick < 18000; tick++) run.set('truth', 1, { wheelN: 450 + 200 * Math.sin((2 * Math.PI * tick) / 1000) }).go(1);
+    expect(run.finish().over.loadRmsN.mean).toBeCloseTo(100, 1);
+  });
+
+  // The load stands still, so its low-pass too; the target below it makes the errors 1 to 100 N, each as often.
+  it('are percentiles by nearest rank, and the root of the mean square', () => {
+    const run = new MadeRun().set('truth', 1, { wheelN: 500 }).go(SETTLED);
+    for (let tick = 0; tick < 1000; tick++) run.set('probe', 0, { targetLoadN: 499 - (tick % 100) }).go(1);
+    const { over } = run.finish();
+    expect([over.errorP50N.mean, over.errorP90N.mean, over.errorP99N.mean]).toEqual([50, 90, 99]);
+    // 1² + 2² + … + 100² = 338,350.
+    expect(over.loadRmsN.mean).toBeCloseTo(Math.sqrt(3383.5), 6);
+  });
+
+  it('call an error beyond the histogram 4095 N', () => {
+    const { over } = new MadeRun().set('truth', 1, { wheelN: 9000 }).go(3000).finish();
+    expect([over.errorP50N.mean, over.meanLoadN.mean]).toEqual([4095, 9000]);
+  });
+
+  it('are mean, least and most over rows', () => {
+    const run = new MadeRun(3).set('truth', 1, { wheelN: 460 }).set('truth', 2, { wheelN: 470 }).set('truth', 3, { wheelN: 510 });
+    const { byRow, over } = run.go(3000).finish();
+    expect(byRow.meanLoadN).toEqual([460, 470, 510]);
+    expect(over.meanLoadN).toEqual({ mean: 480, least: 460, most: 510 });
+  });
+});
+
+describe('assessed', () => {
+  it('is not what comes before the bank has been working for 2 s without a break', () => {
+    const run = new MadeRun().go(5000).set('output', 0, { mode: LIFTED }).go(1).set('output', 0, { mode: WORKING });
+    expect(run.go(5000).finish().bank.assessedS).toBe(3 + 3);
+  });
+
+  it('has one tick after 2001 ticks of work, at 1 kHz', () => {
+    expect(new MadeRun().go(2000).finish().bank.assessedS).toBe(0);
+    expect(new MadeRun().go(2001).finish().bank.assessedS).toBe(0.001);
+    expect(new MadeRun(1, 500).go(1001).finish().bank.assessedS).toBe(0.002);
+  });
+
+  it('is not a row while its switch is off, nor for 2 s after', () => {
+    const run = new MadeRun(2).set('truth', 1, { wheelN: 500 }).go(3000);
+    run.set('input', 1, { enabled: 0 }).set('truth', 1, { wheelN: 2000 }).go(3000);
+    run.set('input', 1, { enabled: 1 }).set('truth', 1, { wheelN: 500 }).go(3000);
+    const { byRow, bank } = run.finish();
+    expect(byRow.meanLoadN).toEqual([500, 450]);
+    expect(byRow.loadRmsN[0]).toBeCloseTo(50, 0);
+    expect(bank.assessedS).toBe(7);
+  });
+
+  it('is nothing of a row that is always off: the others alone make mean, least and most', () => {
+    const { byRow, over } = new MadeRun(2).set('input', 2, { enabled: 0 }).go(3000).finish();
+    expect(byRow.meanLoadN).toEqual([450, Number.NaN]);
+    expect(over.meanLoadN).toEqual({ mean: 450, least: 450, most: 450 });
+    expect(over.pulsesPerMin).toEqual({ mean: 0, least: 0, most: 0 });
+  });
+
+  it('is nothing where the bank never works: such figures are NaN, and in JSON null', () => {
+    const figures = new MadeRun().set('output', 0, { mode: LIFTED }).go(10000).finish();
+    const { over, bank } = figures;
+    const quality = FIGURES.filter((one) => one.scope === 'row' && one.during === 'assessed').map(({ name }) => over[name as 'loadRmsN']);
+    expect(quality).toHaveLength(10);
+    for (const spread of quality) expect(spread).toEqual({ mean: Number.NaN, least: Number.NaN, most: Number.NaN });
+    expect([over.coilW.mean, over.pulsesPerMin.mean, bank.assessedS]).toEqual([0, 0, 0]);
+    expect(JSON.parse(JSON.stringify(figures)).over.loadRmsN).toEqual({ mean: null, least: null, most: null });
+    expect(judge(figures, [{ figure: 'loadRmsN', most: 1e9 }])).toMatchObject([{ found: 'no value', holds: false }]);
+  });
+
+  it('a load that is no number makes its figures none, and is neither in band nor a small error', () => {
+    const { over } = new MadeRun(2).go(2500).set('truth', 2, { wheelN: Number.NaN }).go(500).finish();
+    expect([over.loadRmsN.mean, over.loadRmsN.most, over.meanLoadN.mean]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
+    expect([over.inBandPercent.least, over.rawInBandPercent.least, over.errorP99N.most]).toEqual([50, 50, 4095]);
+  });
+});
+
+describe('the figures of a whole run', () => {
+  it('count a stroke once however long it lasts, and an opening as a pulse', () => {
+    const run = new MadeRun().go(1000);
+    run.set('output', 1, { supplyOrder: OPEN }).go(2).set('output', 1, { supplyOrder: NONE }).go(8);
+    run.set('output', 1, { supplyOrder: CLOSE }).go(2).set('output', 1, { supplyOrder: NONE }).go(8);
+    run.set('output', 1, { returnOrder: OPEN }).go(2).set('output', 1, { returnOrder: CLOSE }).go(2);
+    const { over, bank } = run.set('output', 1, { returnOrder: NONE }).go(4976).finish();
+    // 2 pulses and 4 strokes in 6 s.
+    expect([over.pulsesPerMin.mean, over.strokesPerMin.mean, bank.bankStrokesPerMin]).toEqual([20, 40, 40]);
+  });
+
+  it('count a stroke that is under way in the first tick', () => {
+    const { over } = new MadeRun().set('output', 1, { supplyOrder: CLOSE }).go(6000).finish();
+    expect([over.pulsesPerMin.mean, over.strokesPerMin.mean]).toEqual([0, 10]);
+  });
+
+  it('are differences of what the truth counts, from 0 where the run begins', () => {
+    const run = new MadeRun(2);
+    run.set('truth', 1, { oilMl: 50, coilJ: 0.5, coilLossJ: 0.25, reboundJ: 24, missedStrokes: 1 });
+    run.set('truth', 2, { oilMl: 150, coilJ: 1, coilLossJ: 0.5, reboundJ: 48, missedStrokes: 2 }).set('truth', 0, { hydraulicJ: 300 });
+    const { byRow, bank } = run.go(6000).finish();
+    // 50 mL in 6 s are 0.5 L/min.
+    expect(byRow).toMatchObject({ oilLpm: [0.5, 1.5], reboundW: [4, 8], missedStrokes: [1, 2] });
+    expect(byRow.coilW[0]).toBeCloseTo(0.5 / 6, 12);
+    expect(byRow.coilLossW[1]).toBeCloseTo(0.5 / 6, 12);
+    expect(bank).toMatchObject({ oilTotalLpm: 2, hydraulicW: 50, coilTotalW: 0.25, coilTotalLossW: 0.125, missedStrokesTotal: 3 });
+  });
+
+  it('count from the first tick on where that is not tick 0', () => {
+    const run = new MadeRun(1, 1000, 60000).set('truth', 1, { oilMl: 1000 }).go(1);
+    const { over, seconds } = run.set('truth', 1, { oilMl: 1050 }).go(6000).finish();
+    expect([over.oilLpm.mean, seconds]).toEqual([0.5, 6.001]);
+  });
+
+  it('hold extremes: of pressure, currents and voltages always, of travel while assessed', () => {
+    const run = new MadeRun().set('truth', 0, { coilsA: 30, bankV: 12, railTrueKpa: 15000 });
+    run.set('truth', 1, { chamberKpa: 4000, travelMm: -200 }).go(SETTLED);
+    run.set('truth', 1, { chamberKpa: 6000, travelMm: 10 }).set('truth', 0, { coilsA: 12, bankV: 9.5, railTrueKpa: 9000 }).go(1);
+    run.set('truth', 1, { chamberKpa: 3000, travelMm: -5 }).set('truth', 0, { coilsA: 0, bankV: 13, railTrueKpa: 14000 }).go(1);
+    const { over, bank } = run.finish();
+    expect(over).toMatchObject({ chamberLeastKpa: { least: 3000 }, chamberMostKpa: { most: 6000 } });
+    expect(over).toMatchObject({ travelLeastMm: { least: -5 }, travelMostMm: { most: 10 } });
+    expect(bank).toMatchObject({ peakCoilsA: 30, leastBankV: 9.5, leastRailKpa: 9000 });
+  });
+
+  it('hold waits, times of both valves open, and what is open at the end', () => {
+    const run = new MadeRun(1, 500).set('probe', 1, { waitTicks: 23 }).go(1).set('probe', 1, { waitTicks: 3 });
+    run.set('truth', 1, { supplyOpening: 1, returnOpening: 0.5 }).go(5).set('truth', 1, { returnOpening: 0.51 }).go(7);
+    const { over } = run.set('truth', 1, { supplyOpening: 0.2 }).go(1).finish();
+    expect(over).toMatchObject({ longestWaitMs: { most: 46 }, bothOpenMs: { most: 14 }, openAtEnd: { most: 1 } });
+  });
+
+  it('count cycles of chamber pressure of 5 bar or more', () => {
+    const run = new MadeRun(2);
+    for (let cycle = 0; cycle < 4; cycle++) {
+      for (const chamberKpa of [4000, 4400, 5000, 4400]) run.set('truth', 1, { chamberKpa }).set('truth', 2, { chamberKpa: 4000 }).go(1);
+    }
+    // Of a second row the pressure swings by 4.5 bar once, and then once by 6.
+    for (const chamberKpa of [4450, 4000, 4600]) run.set('truth', 1, { chamberKpa: 4000 }).set('truth', 2, { chamberKpa }).go(1);
+    const { byRow, pressureCycles } = run.finish();
+    // Row 1: eight half swings of 10 bar. Row 2: at its end the swing of 6 bar is half a cycle; that of 4.5 bar does not count.
+    expect(byRow.pressureCycles).toEqual([4, 0.5]);
+    expect(pressureCycles).toEqual([
+      { fromKpa: 500, count: 0.5 },
+      { fromKpa: 1000, count: 4 },
+    ]);
+  });
+
+  it('refuse a tick out of turn, and a run without ticks', () => {
+    const { assessor } = new MadeRun().go(5);
+    expect(() => assessor.take(6)).toThrow('tick 6 after tick 4');
+    expect(() => new MadeRun().finish()).toThrow('no tick');
+  });
+});
+
+describe('the faults of a run', () => {
+  // Bits as in shared/faults.ts: supplyLow 8 and railLow 11 of the bank, loadOpen 1 and pressureShort 5 of a row.
+  it('are listed with row and time', () => {
+    const run = new MadeRun(2)
+      .go(1000)
+      .set('output', 2, { faults: 1 << 1 })
+      .go(500);
+    run.set('output', 2, { faults: (1 << 1) | (1 << 5) }).set('output', 0, { faults: 1 << 8 });
+    const { faults, bank } = run
+      .go(500)
+      .set('output', 2, { faults: 1 << 5 })
+      .go(1000)
+      .finish();
+    expect(faults).toEqual([
+      { name: 'loadOpen', scope: 'row', row: 2, fromS: 1, toS: 2, isRaisedAtEnd: false },
+      { name: 'supplyLow', scope: 'bank', row: 0, fromS: 1.5, toS: 3, isRaisedAtEnd: true },
+      { name: 'pressureShort', scope: 'row', row: 2, fromS: 1.5, toS: 3, isRaisedAtEnd: true },
+    ]);
+    expect(bank.faultsRaised).toBe(3);
+  });
+
+  it('that flicker are all counted, and the first 20 listed', () => {
+    const run = new MadeRun();
+    for (let time = 0; time < 100; time++) run.set('output', 1, { faults: 2 }).go(1).set('output', 1, { faults: 0 }).go(1);
+    const { faults, bank } = run
+      .set('output', 0, { faults: 1 << 11 })
+      .go(1)
+      .finish();
+    expect(bank.faultsRaised).toBe(101);
+    expect(faults.map(({ name }) => name)).toEqual([...new Array(20).fill('loadOpen'), 'railLow']);
+  });
+});
+
+describe('what the assessor keeps', () => {
+  it('does not grow with time', () => {
+    setFlagsFromString('--expose-gc');
+    const collect = runInNewContext('gc') as () => void;
+    const run = new MadeRun(4);
+    const drive = (ticks: number): number => {
+      for (let count = 0; count < ticks; count++) {
+        const swing = Math.sin(run.tick * 0.013) * Math.sin(run.tick * 0.00071);
+        for (let row = 1; row <= 4; row++) run.set('truth', row, { wheelN: 450 + 400 * swing, chamberKpa: 4500 + 3000 * swing });
+        run.set('output', 1, { faults: run.tick % 2 }).go(1);
+      }
+      collect();
+      const { heapUsed, arrayBuffers } = process.memoryUsage();
+      return heapUsed + arrayBuffers;
+    };
+    const early = drive(20_000);
+    // A byte a row and tick would be 720,000 bytes.
+    expect(drive(180_000) - early).toBeLessThan(200_000);
+    expect(run.finish().bank.faultsRaised).toBe(100_000);
+  });
+});
+
+describe('a recording', () => {
+  const folder = mkdtempSync(join(tmpdir(), 'latchbench-assess-'));
+  afterAll(() => rmSync(folder, { recursive: true }));
+  const file = join(folder, 'run.mcap');
+
+  /** 2.5 s of two rows, while the load rises; `leaves` says which messages are left out. */
+  function record(leaves: (kind: MessageName, tick: number) => boolean, messages: readonly MessageName[] = KINDS): Figures {
+    const run = new MadeRun(2);
+    const writer = RecordingWriter.create(file, { contract, rows: 2, tickHz: 1000, messages });
+    for (let tick = 0; tick < 2500; tick++) {
+      run.set('truth', 2, { wheelN: 400 + tick / 10, oilMl: tick }).set('output', 1, { supplyOrder: tick % 5 });
+      for (const kind of messages) if (!leaves(kind, tick)) writer.write(kind, tick, run.views[kind]);
+      run.go(1);
+    }
+    writer.close();
+    return run.finish();
+  }
+
+  function refusal(): string {
+    try {
+      assessRecording(file, contract);
+    } catch (error) {
+      if (error instanceof InputError) return error.message.replaceAll(`${folder}/`, '');
+      throw error;
+    }
+    throw new Error('no error was thrown');
+  }
+
+  it('has the figures of the run that it was made of', () => {
+    const figures = record(() => false);
+    expect(figures.over.loadRmsN.most).toBeGreaterThan(100);
+    expect(assessRecording(file, contract)).toEqual(figures);
+  });
+
+  it('is refused when a kind of message is missing', () => {
+    record(() => false, ['input', 'output']);
+    const allowed = 'a recording with input, output, probe, truth messages, as a simulation makes it';
+    expect(refusal()).toBe(`run.mcap: no probe and no truth messages — allowed: ${allowed}`);
+  });
+
+  it('is refused when a tick has not all kinds of message, or a tick is missing', () => {
+    record((kind, tick) => kind === 'truth' && tick === 17);
+    expect(refusal()).toBe('run.mcap: tick 17 without truth message — allowed: input, output, probe, truth in every tick');
+    record((_, tick) => tick === 17);
+    expect(refusal()).toBe('run.mcap: tick 18 — allowed: 17');
+  });
+
+  it('that was cut off in its last tick is assessed up to the one before', () => {
+    record((kind, tick) => kind === 'probe' && tick === 2499);
+    expect(assessRecording(file, contract).seconds).toBe(2.499);
+  });
+});
+
+describe('the table of figures', () => {
+  const ENDINGS: Readonly<Record<string, string>> = {
+    '1/min': 'PerMin',
+    '%': 'Percent',
+    'L/min': 'Lpm',
+    kPa: 'Kpa',
+    mm: 'Mm',
+    ms: 'Ms',
+    s: 'S',
+  };
+
+  it('has names that end in their unit', () => {
+    const wrong = FIGURES.filter(({ name, unit }) => {
+      const { symbol } = UNITS[unit];
+      return !new RegExp(`[a-z0-9]${ENDINGS[symbol] ?? symbol}$`).test(name);
+    });
+    expect(wrong).toEqual([]);
+  });
+
+  it('has each name once', () => {
+    const names = FIGURES.map(({ name }) => name);
+    expect(new Set(names).size).toBe(names.length);
+  });
+});
+
+describe('figures as text', () => {
+  const made = (wheelN: number): Figures => {
+    const run = new MadeRun(2).set('truth', 1, { wheelN, chamberKpa: 4120 }).set('truth', 2, { wheelN, chamberKpa: 4120 });
+    return run.go(1000).set('output', 2, { faults: 2 }).go(3000).finish();
+  };
+  const lineOf = (text: string, name: string): string => (text.split('\n').find((line) => line.startsWith(name)) ?? '').replace(/ +/g, ' ');
+
+  it('show rows, bank, faults and requirements, in metric units, within 100 columns', () => {
+    const figures = made(500);
+    const text = figuresText(
+      figures,
+      judge(figures, [
+        { figure: 'loadRmsN', most: 40 },
+        { figure: 'assessedS', least: 2 },
+      ]),
+    );
+    expect(lineOf(text, 'chamberLeastKpa')).toBe('chamberLeastKpa 41.2 41.2 41.2 bar');
+    expect(lineOf(text, 'loadRmsN ')).toBe('loadRmsN 50.0 50.0 50.0 N');
+    expect(lineOf(text, 'loadOpen')).toBe('loadOpen row 2 1.000 the end');
+    expect(lineOf(text, 'assessedS ')).toBe('assessedS 2.00 s');
+    expect(lineOf(text, 'loadRmsN, mean')).toBe('loadRmsN, mean over rows: at most 40 N 50 N FAILS');
+    expect(lineOf(text, 'assessedS:')).toBe('assessedS: at least 2 s 2 s holds');
+    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
+    for (const { name } of FIGURES) expect(text).toContain(`${name} `);
+  });
+
+  it('of several seeds show mean, standard deviation and the worst seed', () => {
+    const text = spreadText([
+      { seed: 7, figures: made(460) },
+      { seed: 8, figures: made(470) },
+      { seed: 9, figures: made(480) },
+    ]);
+    // Errors of 10, 20 and 30 N: mean 20, standard deviation 10. The lowest mean load is the worst.
+    expect(lineOf(text, 'loadRmsN')).toBe('loadRmsN mean 20.0 10.0 N 30.0 9');
+    expect(lineOf(text, 'meanLoadN')).toBe('meanLoadN mean 470 10.0 N 460 7');
+    expect(lineOf(text, 'faultsRaised')).toBe('faultsRaised bank 1 0 1 7');
+    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
+  });
+
+  it('call a seed without a value the worst, and the deviation of one seed unknown', () => {
+    const idle = new MadeRun().set('output', 0, { mode: LIFTED }).go(10).finish();
+    const runs = [
+      { seed: 1, figures: made(460) },
+      { seed: 2, figures: idle },
+    ];
+    expect(lineOf(spreadText(runs), 'loadRmsN')).toBe('loadRmsN mean – – N – 2');
+    expect(lineOf(spreadText(runs.slice(0, 1)), 'loadRmsN')).toBe('loadRmsN mean 10.0 – N 10.0 1');
+  });
+});

@@ -1,0 +1,171 @@
+import { fc, test } from '@fast-check/vitest';
+import { afterAll, describe, expect, it } from 'vitest';
+import { buildFirmware } from '../../../host/chip/build.js';
+import { configureChip, LOCKSTEP, waitUntilReady } from '../../../host/chip/chip-runner.js';
+import { chipOf } from '../../../host/chip/chips.js';
+import { decodeFrame, encodeFrame, type Frame, FrameReader, stuff, unstuff } from '../../../host/chip/frames.js';
+import { type Line, startFirmware } from '../../../host/chip/line.js';
+import { greetOrRefuse, Link } from '../../../host/chip/link.js';
+import { placeOf } from '../../../host/contract/contract.js';
+import { CONTROLLER_WASM } from '../../../host/common/project.js';
+import { loadController } from '../../../host/runner/wasm-runner.js';
+import { isChipMissing } from '../../support/chip-tools.js';
+
+const hex = (text: string): Uint8Array => Uint8Array.from(Buffer.from(text.replaceAll(' ', ''), 'hex'));
+const range = (from: number, to: number): number[] => Array.from({ length: to - from + 1 }, (_, index) => from + index);
+
+/** Bytes with zeros and long runs without any: what stuffing is about. */
+const arbitraryBytes = (maxLength: number) =>
+  fc.oneof(
+    fc.uint8Array({ maxLength }),
+    fc.uint8Array({ maxLength, min: 1 }),
+    fc.array(fc.constantFrom(0, 1, 255), { maxLength }).map((list) => Uint8Array.from(list)),
+  );
+
+describe('byte stuffing', () => {
+  /*
+   * 0: the packet of figure 3 in Cheshire and Baker, IEEE/ACM Transactions on Networking 7(2):159-172 (1999), from memory.
+   * The others: the eleven encoding examples of Wikipedia, “Consistent Overhead Byte Stuffing”, without the final 0.
+   */
+  const EXAMPLES: readonly (readonly [plain: Uint8Array, stuffed: Uint8Array])[] = [
+    [hex('45 00 00 2c 4c 79 00 00 40 06 4f 37'), hex('02 45 01 04 2c 4c 79 01 05 40 06 4f 37')],
+    [hex('00'), hex('01 01')],
+    [hex('00 00'), hex('01 01 01')],
+    [hex('00 11 00'), hex('01 02 11 01')],
+    [hex('11 22 00 33'), hex('03 11 22 02 33')],
+    [hex('11 22 33 44'), hex('05 11 22 33 44')],
+    [hex('11 00 00 00'), hex('02 11 01 01 01')],
+    [Uint8Array.from(range(1, 254)), Uint8Array.of(255, ...range(1, 254))],
+    [Uint8Array.of(0, ...range(1, 254)), Uint8Array.of(1, 255, ...range(1, 254))],
+    [Uint8Array.from(range(1, 255)), Uint8Array.of(255, ...range(1, 254), 2, 255)],
+    [Uint8Array.of(...range(2, 255), 0), Uint8Array.of(255, ...range(2, 255), 1, 1)],
+    [Uint8Array.of(...range(3, 255), 0, 1), Uint8Array.of(254, ...range(3, 255), 2, 1)],
+  ];
+
+  it.each(EXAMPLES.map(([plain, stuffed], number) => ({ number, plain, stuffed })))(
+    'is that of published example $number, there and back',
+    ({ plain, stuffed }) => {
+      expect(stuff(plain)).toEqual(stuffed);
+      expect(unstuff(stuffed)).toEqual(plain);
+    },
+  );
+
+  test.prop([arbitraryBytes(600)])('leaves no 0 and one byte in 254 more, and can be undone', (bytes) => {
+    const stuffed = stuff(bytes);
+    expect(stuffed.includes(0)).toBe(false);
+    expect(stuffed.length).toBeLessThanOrEqual(bytes.length + 1 + Math.floor(bytes.length / 254));
+    expect(unstuff(stuffed)).toEqual(bytes);
+  });
+
+  it('refuses what no stuffing gives', () => {
+    // A block that is said to be longer than what there is; a 0 inside.
+    expect(unstuff(hex('05 11 22'))).toBeUndefined();
+    expect(unstuff(hex('02 11 00 22'))).toBeUndefined();
+  });
+});
+
+describe('a frame', () => {
+  it('carries the CRC-32 whose published check value for “123456789” is CBF43926', () => {
+    const bytes = encodeFrame({ kind: 0x31, sequence: 0x32, body: Buffer.from('3456789') });
+    expect(bytes).toEqual(Buffer.from([14, ...Buffer.from('123456789'), 0x26, 0x39, 0xf4, 0xcb, 0]));
+  });
+
+  test.prop([fc.nat(255), fc.nat(255), arbitraryBytes(600)])('comes back as it was', (kind, sequence, body) => {
+    const bytes = encodeFrame({ kind, sequence, body });
+    expect(decodeFrame(bytes.subarray(0, -1))).toEqual({ kind, sequence, body });
+  });
+
+  it('with any one bit changed is not taken, and the one behind it is', () => {
+    const good: Frame = { kind: 6, sequence: 9, body: hex('aa bb') };
+    for (const body of [hex(''), hex('00'), hex('01 02 00 00 ff 80'), Uint8Array.from(range(0, 255)), new Uint8Array(300).fill(7)]) {
+      const bytes = encodeFrame({ kind: 4, sequence: 1, body });
+      for (let bit = 0; bit < 8 * bytes.length; bit++) {
+        const bad = Buffer.from(bytes);
+        bad[bit >> 3] = (bad[bit >> 3] ?? 0) ^ (1 << (bit & 7));
+        const reader = new FrameReader();
+        expect(reader.take(Buffer.concat([bad, Buffer.from([0]), encodeFrame(good)]))).toEqual([good]);
+        expect(reader.damaged).toBeGreaterThan(0);
+      }
+    }
+  });
+});
+
+describe('a reader of frames', () => {
+  it('drops what goes on without an end, and takes the next frame again', () => {
+    const reader = new FrameReader();
+    for (let piece = 0; piece < 10; piece++) expect(reader.take(new Uint8Array(300).fill(0x24))).toEqual([]);
+    expect(reader.damaged).toBe(1);
+    reader.take(Uint8Array.of(0));
+    expect(reader.take(encodeFrame({ kind: 7, sequence: 1, body: new Uint8Array(0) }))).toHaveLength(1);
+  });
+
+  const frames = fc.array(fc.record({ kind: fc.nat(255), sequence: fc.nat(255), body: arbitraryBytes(300) }), { maxLength: 6 });
+
+  test.prop([frames, fc.array(fc.nat(2000), { maxLength: 20 })])('finds the same frames wherever the stream is cut', (sent, cuts) => {
+    const stream = Buffer.concat(sent.map(encodeFrame));
+    const places = [0, ...cuts.map((cut) => Math.min(cut, stream.length)).sort((a, b) => a - b), stream.length];
+    const reader = new FrameReader();
+    const got = places.slice(1).flatMap((end, index) => reader.take(stream.subarray(places[index], end)));
+    expect(got).toEqual(sent);
+    expect(reader.damaged).toBe(0);
+  });
+
+  it('counts noise as damage, but not a 0 without anything before it', () => {
+    const reader = new FrameReader();
+    expect(reader.take(hex('00 00 00'))).toEqual([]);
+    expect(reader.damaged).toBe(0);
+    expect(reader.take(hex('12 34 56 00'))).toEqual([]);
+    expect(reader.damaged).toBe(1);
+  });
+});
+
+describe.skipIf(isChipMissing('native'))('the firmware’s frames', () => {
+  const { description } = loadController();
+  const { at } = placeOf(description.contract, 'rowProbe');
+  let line: Line | undefined;
+  afterAll(() => line?.close());
+
+  function readyLink(): Link {
+    line ??= startFirmware(buildFirmware(chipOf('native'), CONTROLLER_WASM, { channel: 'uart' }));
+    const link = new Link(line);
+    greetOrRefuse(link, description.contract.hash);
+    waitUntilReady(link);
+    configureChip(link, description, 48, {}, LOCKSTEP);
+    return link;
+  }
+
+  it('carry any bytes there and back', () => {
+    const link = readyLink();
+    const property = fc.property(arbitraryBytes(480), (bytes) => {
+      link.ask('write', Buffer.concat([Uint8Array.of(at & 255, at >> 8, 0, 0), bytes]));
+      const answer = link.ask('read', Uint8Array.of(at & 255, at >> 8, 0, 0, bytes.length & 255, bytes.length >> 8, 0, 0));
+      expect(Uint8Array.from(new Uint8Array(answer.buffer, answer.byteOffset, answer.byteLength))).toEqual(bytes);
+    });
+    fc.assert(property, { numRuns: 300 });
+    expect(link.trouble).toEqual({ damaged: 0, repeated: 0 });
+  });
+
+  it('are not taken with any one bit changed', () => {
+    const { line: wire } = readyLink();
+    const reader = new FrameReader();
+    const status = encodeFrame({ kind: 7, sequence: 77, body: hex('') });
+    const leave = encodeFrame({ kind: 8, sequence: 200, body: hex('00 ff 80 01') });
+    for (let bit = 0; bit < 8 * leave.length; bit++) {
+      const bad = Buffer.from(leave);
+      bad[bit >> 3] = (bad[bit >> 3] ?? 0) ^ (1 << (bit & 7));
+      wire.write(Buffer.concat([bad, Buffer.from([0]), status]));
+      let got: Frame[] = [];
+      while (got.length === 0) got = reader.take(wire.read());
+      // One answer only, that to the status: still in lockstep, state 2.
+      expect(got.map(({ kind, sequence, body }) => [kind, sequence, body[0]])).toEqual([[0x87, 77, 2]]);
+    }
+  });
+
+  it('longer than any request are dropped, and the next one is taken', () => {
+    const { line: wire } = readyLink();
+    const status = encodeFrame({ kind: 7, sequence: 78, body: hex('') });
+    wire.write(Buffer.concat([encodeFrame({ kind: 5, sequence: 3, body: new Uint8Array(2000).fill(9) }), status]));
+    const got = new FrameReader().take(wire.read());
+    expect(got.map(({ kind, sequence }) => [kind, sequence])).toEqual([[0x87, 78]]);
+  });
+});

@@ -1,0 +1,166 @@
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { basename, join } from 'node:path';
+import { afterAll, describe, expect, it } from 'vitest';
+import { buildFirmware } from '../../../host/chip/build.js';
+import { createChipTarget } from '../../../host/chip/chip-runner.js';
+import { type Chip, chipOf } from '../../../host/chip/chips.js';
+import { startFirmware } from '../../../host/chip/line.js';
+import { Link, statusOf } from '../../../host/chip/link.js';
+import { boundStack, bytesOf, deepestPath, StackUnbounded, stackFunctions } from '../../../host/chip/stack.js';
+import { CONTROLLER_WASM } from '../../../host/common/project.js';
+import { runRecording } from '../../../host/replay/replay.js';
+import { loadController } from '../../../host/runner/wasm-runner.js';
+import { readCase } from '../../../host/vector/case.js';
+import { isChipMissing } from '../../support/chip-tools.js';
+
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-stack-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+let images = 0;
+
+/** An image of a small program whose entry is start(). */
+function imageOf(chip: Chip, source: string, flags: readonly string[] = []): string {
+  const image = join(folder, `${++images}.elf`);
+  writeFileSync(`${image}.c`, source);
+  const freestanding = ['-O2', '-ffreestanding', '-nostdlib', '-fno-jump-tables', '-fno-inline', '-Wl,-e,start', '-Wl,-Ttext=0x1000'];
+  const processor = chip.processor.filter((word) => !word.startsWith('--specs'));
+  execFileSync(`${chip.tools}gcc`, [...processor, ...freestanding, ...flags, `${image}.c`, '-o', image], { cwd: folder, stdio: 'pipe' });
+  return image;
+}
+
+/** What the compiler itself says of its functions’ frames (-fstack-usage), from such files of a folder. */
+function framesByCompiler(from: string, prefix = ''): Map<string, number> {
+  const files = readdirSync(from).filter((name) => name.endsWith('.su') && name.startsWith(prefix));
+  const lines = files.flatMap((name) => readFileSync(join(from, name), 'utf8').trim().split('\n'));
+  return new Map(
+    lines.map((line) => {
+      const [place = '', bytes] = line.split('\t');
+      return [place.slice(place.lastIndexOf(':') + 1), Number(bytes)];
+    }),
+  );
+}
+
+const CHIPS = (['cortex-m4f', 'cortex-m0plus', 'rv32imafc'] as const).map((name) => ({
+  name,
+  chip: chipOf(name),
+  isMissing: isChipMissing(name),
+}));
+
+describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
+  it.skipIf(isMissing)('is what the compiler says of every function of the firmware', () => {
+    const firmware = buildFirmware(chip, CONTROLLER_WASM, { channel: 'uart', flags: ['-fstack-usage'] });
+    const said = framesByCompiler(firmware.folder);
+    const functions = stackFunctions(chip, firmware.image);
+    const both = [...functions.values()].filter(({ name }) => said.has(name));
+    // Most of the image is the project's; what the C library brings has no such files.
+    expect(both.length).toBeGreaterThan(60);
+    expect(both.filter(({ name, frame }) => frame < (said.get(name) ?? 0))).toEqual([]);
+    const equal = both.filter(({ name, frame }) => frame === said.get(name));
+    expect(equal.length / both.length).toBeGreaterThan(0.9);
+  });
+
+  it.skipIf(isMissing)('of a chain of calls is the sum of its frames, by the deepest way', () => {
+    const source = `
+      int leaf(volatile int* at) { volatile int room[10]; room[0] = *at; return room[0] + room[9]; }
+      int shallow(volatile int* at) { return *at; }
+      int deep(volatile int* at) { volatile int room[50]; room[0] = *at; return leaf(room) + room[0]; }
+      void start(void) { volatile int x = 1; x = deep(&x); x = shallow(&x); for (;;) {} }`;
+    const image = imageOf(chip, source, ['-fstack-usage']);
+    const said = framesByCompiler(folder, basename(image));
+    const path = deepestPath(stackFunctions(chip, image), 'start');
+    expect(path.map(({ name }) => name)).toEqual(['start', 'deep', 'leaf']);
+    expect(path.map(({ name, frame }) => [name, frame])).toEqual(['start', 'deep', 'leaf'].map((name) => [name, said.get(name)]));
+    // At least the words that they hold: 1, 50 and 10.
+    expect(bytesOf(path)).toBeGreaterThanOrEqual(4 * 61);
+  });
+
+  it.skipIf(isMissing)('counts a jump at the end of a function as a call', () => {
+    const source = `
+      int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+      int last(int x) { return big(x + 1); }
+      void start(void) { volatile int x = 1; x = last(x); for (;;) {} }`;
+    const path = deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
+    expect(path.map(({ name }) => name)).toEqual(['start', 'last', 'big']);
+    expect(path.at(-1)?.frame).toBeGreaterThanOrEqual(256);
+  });
+
+  it.skipIf(isMissing)('is refused for functions that call each other in a circle', () => {
+    const source = `
+      int odd(int x);
+      int even(int x) { volatile int room = x; return room == 0 ? 1 : odd(room - 1) + room; }
+      int odd(int x) { volatile int room = x; return room == 0 ? 0 : even(room - 1) + room; }
+      void start(void) { volatile int x = even(9); for (;;) {} }`;
+    const bound = () => deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
+    expect(bound).toThrow(StackUnbounded);
+    expect(bound).toThrow(/even → odd → even is recursion/);
+  });
+
+  it.skipIf(isMissing)('is refused for a call through a pointer, with the function', () => {
+    const source = `
+      int (*volatile one)(int);
+      int chosen(int x) { return one(x) + 1; }
+      void start(void) { volatile int x = chosen(1); for (;;) {} }`;
+    const bound = () => stackFunctions(chip, imageOf(chip, source));
+    expect(bound).toThrow(StackUnbounded);
+    expect(bound).toThrow(/^chosen jumps through a register/);
+  });
+
+  it.skipIf(isMissing)('counts a call over any distance', () => {
+    // RISC-V calls what is far by a pair of instructions; Arm has one that reaches everything.
+    const far = chip.name === 'rv32imafc' ? '.option push; .option norelax; call big; .option pop' : 'bl big';
+    const source = `
+      int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+      void start(void) { __asm__ volatile("${far}" ::: "memory"); for (;;) {} }`;
+    const path = deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
+    expect(path.map(({ name }) => name)).toEqual(['start', 'big']);
+  });
+
+  it.skipIf(isMissing)('is refused for room whose size is known only when it runs, with the function', () => {
+    const source = `
+      int sum(volatile char* at);
+      int roomy(int count) { volatile char* at = __builtin_alloca(count); at[0] = 1; return sum(at); }
+      int sum(volatile char* at) { return at[0]; }
+      void start(void) { volatile int x = 7; x = roomy(x); for (;;) {} }`;
+    const bound = () => stackFunctions(chip, imageOf(chip, source));
+    expect(bound).toThrow(StackUnbounded);
+    expect(bound).toThrow(/^roomy moves the stack pointer/);
+  });
+
+  it.skipIf(isMissing)('in use while a vector runs over the UART is within the proven bound', () => {
+    const firmware = buildFirmware(chip, CONTROLLER_WASM, { channel: 'uart' });
+    const { total, interrupts } = boundStack(chip, firmware.image);
+    const one = readCase('target-step');
+    const line = startFirmware(firmware);
+    try {
+      const link = new Link(line);
+      const target = createChipTarget(link, loadController().description, one.rows, one.values);
+      const enough = new Error('enough');
+      const look = (tick: number): void => {
+        if (tick === 400) throw enough;
+      };
+      expect(() => runRecording(target, one.inputFile, one.tickHz, () => {}, look)).toThrow(enough);
+      const { stackBytes } = statusOf(link);
+      expect(stackBytes).toBeLessThanOrEqual(total);
+      // The bound is no empty one: more than half of what it allows without interrupts has been in use.
+      expect(stackBytes).toBeGreaterThan((total - interrupts) / 2);
+      // As the linker's map has it: memory.ld, region STACK.
+      expect(total).toBeLessThan(2048);
+    } finally {
+      line.close();
+    }
+  });
+});
+
+it.skipIf(isChipMissing('cortex-m4f'))('the stack is refused where a call hangs on a condition', () => {
+  const source = `
+    int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+    void start(void) { __asm__ volatile("cmp r0, #0\\n it eq\\n bleq big" ::: "memory"); for (;;) {} }`;
+  const bound = () => stackFunctions(chipOf('cortex-m4f'), imageOf(chipOf('cortex-m4f'), source));
+  expect(bound).toThrow(/^start does so on a condition: bleq/);
+});
+
+it.skipIf(isChipMissing('native'))('the stack of a program of this computer is not bounded here', () => {
+  expect(() => boundStack(chipOf('native'), '')).toThrow(RangeError);
+});

@@ -1,0 +1,387 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { type ContestRun, readContenders, type Sweep, scaleDeadband } from '../../../host/contest/contest.js';
+import { commonRange, compareSweeps, interpolate, ratioInterval, seedsOf, usualRates } from '../../../host/contest/equal-pulses.js';
+import { describeContract } from '../../../host/contract/contract.js';
+import { apart, contestSvg } from '../../../host/report/simulation/contest-svg.js';
+import { type Contest, contestText } from '../../../host/report/simulation/contest-text.js';
+import { readScenario } from '../../../host/simulate/scenario.js';
+import { temporaryFolder } from '../../support/command.js';
+
+const contract = describeContract();
+const folder = temporaryFolder();
+
+type Made = readonly [pulsesPerMin: number, loadRmsN: number];
+
+const run = ([pulsesPerMin, loadRmsN]: Made, seed: number): ContestRun => {
+  const figures = { pulsesPerMin, loadRmsN, inBandPercent: 90, oilLpm: 1, coilW: 0.1, coilLossW: 0.05 };
+  return { seed, hash: '00000000', figures };
+};
+
+/** A sweep of made-up runs: for each scale its runs by seed, counted from 1. */
+const sweep = (name: string, points: readonly (readonly Made[])[], pulses = true): Sweep => ({
+  name,
+  pulses,
+  points: points.map((runs, at) => ({ scale: at + 1, runs: runs.map((made, index) => run(made, index + 1)) })),
+});
+
+const contest = (sweeps: readonly Sweep[], rates: readonly number[]): Contest => ({
+  scenario: 'made-up',
+  title: 'Made & up',
+  machine: 'default',
+  seeds: seedsOf(sweeps),
+  against: sweeps[0]?.name ?? '',
+  sweeps,
+  equalPulses: compareSweeps(sweeps, sweeps[0]?.name ?? '', rates),
+});
+
+describe('a figure at a rate of pulses', () => {
+  // A decade wide: its middle is √10 times its begin.
+  const CURVE: readonly Made[] = [
+    [100, 50],
+    [10, 100],
+  ];
+
+  it.each([
+    ['below', 9.999, Number.NaN],
+    ['at the begin', 10, 100],
+    ['a quarter of the way, in logarithms', 10 ** 1.25, 87.5],
+    ['half way', 10 ** 1.5, 75],
+    ['at the end', 100, 50],
+    ['above', 100.001, Number.NaN],
+  ])('%s', (_, rate, value) => expect(interpolate(CURVE, rate)).toEqual(Number.isNaN(value) ? value : expect.closeTo(value, 9)));
+
+  it('takes the points in the order of their pulses, whatever the order of the sweep', () => {
+    expect(
+      interpolate(
+        [
+          [100, 50],
+          [1000, 60],
+          [10, 100],
+        ],
+        10 ** 2.5,
+      ),
+    ).toBeCloseTo(55, 9);
+  });
+
+  it('leaves out runs without a pulse, and those that were not finished', () => {
+    expect(interpolate([[0, 500], [Number.NaN, Number.NaN], ...CURVE], 10)).toBe(100);
+    expect(interpolate([[0, 500]], 10)).toBeNaN();
+    expect(interpolate([], 10)).toBeNaN();
+  });
+
+  it('of a sweep with one point is known at that point only', () => {
+    expect([10, 11].map((rate) => interpolate([[10, 100]], rate))).toEqual([100, Number.NaN]);
+  });
+});
+
+describe('the range that all reach', () => {
+  const one = sweep('one', [
+    [
+      [1, 200],
+      [2, 200],
+    ],
+    [
+      [2000, 100],
+      [1000, 100],
+    ],
+  ]);
+
+  it('is what every seed of every sweep reaches', () => {
+    expect(commonRange([one])).toEqual([2, 1000]);
+    expect(
+      commonRange([
+        one,
+        sweep('two', [
+          [
+            [5, 90],
+            [4, 90],
+          ],
+          [
+            [900, 80],
+            [950, 80],
+          ],
+        ]),
+      ]),
+    ).toEqual([5, 900]);
+  });
+
+  it('is none where a seed does not reach what another one does', () => {
+    expect(
+      commonRange([
+        sweep('apart', [
+          [
+            [1, 9],
+            [30, 9],
+          ],
+          [
+            [2, 8],
+            [40, 8],
+          ],
+        ]),
+      ]),
+    ).toBeUndefined();
+    expect(
+      usualRates([
+        one,
+        sweep('slow', [
+          [
+            [1, 9],
+            [1, 9],
+          ],
+        ]),
+      ]),
+    ).toEqual([]);
+  });
+
+  it('is divided into three parts of the same ratio, with a rate in the middle of each; baselines don’t count', () => {
+    const still = sweep(
+      'still',
+      [
+        [
+          [0, 50],
+          [0, 50],
+        ],
+      ],
+      false,
+    );
+    const rates = usualRates([
+      sweep('three decades', [
+        [
+          [1, 9],
+          [1, 9],
+        ],
+        [
+          [1000, 8],
+          [1000, 8],
+        ],
+      ]),
+      still,
+    ]);
+    expect(rates.map((rate) => rate.toFixed(3))).toEqual(['3.162', '31.623', '316.228']);
+    expect(usualRates([still, still])).toEqual([]);
+  });
+});
+
+describe('contenders at equal pulses', () => {
+  const loud = sweep('loud', [
+    [
+      [10, 100],
+      [10, 140],
+      [10, 90],
+    ],
+    [
+      [100, 60],
+      [100, 80],
+      [100, 70],
+    ],
+  ]);
+
+  it('are exactly the same as themselves', () => {
+    const [at] = compareSweeps([loud, { ...loud, name: 'again' }], 'loud', [40]);
+    for (const { figures } of at?.contenders ?? []) {
+      expect(figures.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
+      expect(figures.loadRmsN.difference).toEqual({ mean: 0, from: 0, to: 0 });
+    }
+  });
+
+  it('are compared seed by seed: half of each is half, however much seeds differ', () => {
+    const half = sweep('half', [
+      [
+        [10, 50],
+        [10, 70],
+        [10, 45],
+      ],
+      [
+        [100, 30],
+        [100, 40],
+        [100, 35],
+      ],
+    ]);
+    const [at] = compareSweeps([loud, half], 'loud', [100]);
+    const { mean, ratio, difference } = at?.contenders[1]?.figures.loadRmsN ?? expect.fail();
+    expect(mean).toBeCloseTo(35, 9);
+    for (const end of Object.values(ratio)) expect(end).toBeCloseTo(0.5, 9);
+    // Differences -30, -40, -35: deviation 5, and t(0.975; 2) = 4.3027 of any table, times 5 / √3 is 12.421.
+    expect(difference.mean).toBeCloseTo(-35, 9);
+    expect([difference.from, difference.to].map((end) => end.toFixed(2))).toEqual(['-47.42', '-22.58']);
+  });
+
+  it('have no value where a seed does not reach the rate, and a baseline has one everywhere', () => {
+    const short = sweep('short', [
+      [
+        [10, 50],
+        [10, 70],
+        [30, 45],
+      ],
+      [
+        [100, 30],
+        [100, 40],
+        [100, 35],
+      ],
+    ]);
+    const still = sweep(
+      'still',
+      [
+        [
+          [0, 50],
+          [0, 70],
+          [0, 45],
+        ],
+      ],
+      false,
+    );
+    const [at] = compareSweeps([loud, short, still], 'loud', [20]);
+    expect(at?.contenders.map(({ isReached }) => isReached)).toEqual([true, false, true]);
+    expect(at?.contenders[1]?.figures.loadRmsN.mean).toBeNaN();
+    expect(at?.contenders[2]?.figures.loadRmsN.mean).toBeCloseTo(55, 9);
+  });
+
+  it('have no interval with one seed', () => {
+    expect(ratioInterval([50], [100])).toEqual({ mean: expect.closeTo(0.5, 12), from: Number.NaN, to: Number.NaN });
+  });
+});
+
+describe('the deadband of a sweep', () => {
+  it('is multiplied in all its parts, and nothing else is', () => {
+    const parameters = { deadbandN: 40, deadbandMinN: 20, deadbandMaxN: 100, deadbandSigmas: 2, loadFilterHz: 3 };
+    const doubled = { deadbandN: 80, deadbandMinN: 40, deadbandMaxN: 200, deadbandSigmas: 4, loadFilterHz: 3 };
+    expect(scaleDeadband(parameters, 2, contract)).toEqual(doubled);
+  });
+
+  it('starts from the defaults where nothing is set', () => {
+    expect(scaleDeadband({}, 0.5, contract)).toEqual({ deadbandN: 20, deadbandSigmas: 1.05, deadbandMinN: 40, deadbandMaxN: 65 });
+  });
+
+  it.each([
+    [100, { deadbandN: 1000, deadbandSigmas: 6, deadbandMinN: 1000, deadbandMaxN: 1000 }],
+    [0.01, { deadbandN: 1, deadbandSigmas: 0.5, deadbandMinN: 1, deadbandMaxN: 1.3 }],
+  ])('times %d stays inside the limits of each parameter', (scale, values) => {
+    expect(scaleDeadband({}, scale, contract)).toEqual(values);
+  });
+});
+
+describe('contenders', () => {
+  const scenario = readScenario('target-step', contract);
+  const file = join(folder, 'soft.yaml');
+  writeFileSync(file, 'strategy: threshold\ndeadbandN: 60\n');
+
+  it('come in the order of the flags, with what is set for all of them', () => {
+    const wishes = { strategies: 'cascade,perfect', parameters: [file, `hard=${file}`], set: ['deadbandN=70'], seed: 5 };
+    const made = readContenders(scenario, wishes, contract);
+    expect(
+      made.map(({ name, choice }) => [name, choice.actuation, choice.parameters.strategy, choice.parameters.deadbandN, choice.seed]),
+    ).toEqual([
+      ['cascade', 'latching', 1, 70, 5],
+      ['perfect', 'perfect', 1, 70, 5],
+      ['soft', 'latching', 0, 70, 5],
+      ['hard', 'latching', 0, 70, 5],
+    ]);
+  });
+
+  it.each([
+    ['none at all', {}, /--strategies: contenders 0 — allowed: 2 to 12/],
+    ['one alone', { strategies: 'cascade' }, /--strategies: contenders 1 — allowed: 2 to 12/],
+    [
+      'an unknown strategy',
+      { strategies: 'cascade,fuzzy' },
+      /--strategies: strategy "fuzzy" — allowed: one of threshold, cascade, predictive, proportional, perfect/,
+    ],
+    [
+      'a name twice',
+      { strategies: 'cascade', parameters: [`cascade=${file}`] },
+      /name of two contenders "cascade" — allowed: each name once/,
+    ],
+    [
+      'a name too long',
+      { strategies: 'cascade', parameters: [`abcdefghijklmnopqrstu=${file}`] },
+      /--parameters: name .* at most 20 letters/,
+    ],
+    [
+      'a strategy for all',
+      { strategies: 'cascade,threshold', set: ['strategy=cascade'] },
+      /--set: setting "strategy=cascade" — allowed: .*--strategies/,
+    ],
+  ])('are refused: %s', (_, wishes, words) => expect(() => readContenders(scenario, wishes, contract)).toThrow(words));
+});
+
+describe('what a contest says', () => {
+  const one = sweep('one', [[[10, 100]], [[100, 50]]]);
+
+  it('says that one seed gives no interval, and where a rate is not reached', () => {
+    const text = contestText(contest([one, sweep('two', [[[50, 90]], [[200, 45]]])], [31.6227766]));
+    expect(text).toContain('1 seed from 1');
+    expect(text).toContain('with one seed there is no interval');
+    expect(text).toMatch(/^ +31\.6 +one +75\.0 +1\.00 +reference$/m);
+    expect(text).toMatch(/^ +31\.6 +two +not reached$/m);
+    expect(text).not.toMatch(/NaN|Infinity/);
+  });
+
+  it('says so where no rate is reached by all', () => {
+    expect(contestText(contest([one, one], []))).toContain('No rate of pulses is reached by every contender');
+  });
+
+  it('tells of a controller that stopped', () => {
+    const stopped: ContestRun = {
+      ...run([Number.NaN, Number.NaN], 1),
+      trap: { tick: 7, message: 'unreachable' },
+    };
+    const text = contestText(contest([one, { ...one, name: 'two', points: [{ scale: 0.5, runs: [stopped] }] }], [50]));
+    expect(text).toContain('two, scale 0.5, seed 1: the controller stopped at tick 7: unreachable');
+  });
+});
+
+describe('the picture of a contest', () => {
+  it('draws a line for who pulses and a level line for who does not, with each name in each panel', () => {
+    const svg = contestSvg(
+      contest(
+        [
+          sweep('a<b', [
+            [
+              [10, 100],
+              [12, 90],
+            ],
+            [
+              [100, 50],
+              [90, 60],
+            ],
+          ]),
+          sweep(
+            'still',
+            [
+              [
+                [0, 30],
+                [0, 33],
+              ],
+            ],
+            false,
+          ),
+        ],
+        [],
+      ),
+    );
+    expect(svg).toContain('<title>Made &amp; up</title>');
+    expect(svg.match(/>a&lt;b<\/text>/g)).toHaveLength(2);
+    expect(svg.match(/class="line"/g)).toHaveLength(3);
+    expect(svg.match(/class="level"/g)).toHaveLength(1);
+    expect(svg).not.toMatch(/NaN|Infinity|undefined/);
+  });
+
+  it('can be drawn of one point, and of none', () => {
+    for (const made of [
+      [10, 100],
+      [0, 100],
+      [Number.NaN, Number.NaN],
+    ] as const) {
+      expect(contestSvg(contest([sweep('one', [[made]]), sweep('two', [[made]])], []))).not.toMatch(/NaN|Infinity|undefined/);
+    }
+  });
+
+  it.each([
+    ['far apart', [50, 10, 30], [50, 10, 30]],
+    ['too near', [10, 12, 11], [10, 38, 24]],
+    ['at the bottom', [99, 100], [86, 100]],
+    ['all the same, at the bottom', [100, 100, 100], [72, 86, 100]],
+  ])('sets names apart that are %s', (_, heights, moved) => expect(apart(heights, 14, 100)).toEqual(moved));
+});

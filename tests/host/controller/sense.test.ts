@@ -1,0 +1,244 @@
+import { describe, expect, it } from 'vitest';
+import { Bench, loadCode, pressureCode, startedBench } from '../../support/bench.js';
+
+/*
+ * Codes at the default span of 4096: short below 0.05·4096 = 204.8 → 205, open above 0.95·4096 = 3891.2 → 3891, range
+ * outside 0.08·4096 = 327.68 → 328 to 0.92·4096 = 3768.32 → 3768. Largest believable change in a tick of 1 ms, rounded up:
+ * load 250 N of 1.52588 N a code → 164, pressure and rail 1500 kPa of 7.62939 kPa → 197, acceleration 80 of 0.0305 m/s² → 2622.
+ */
+interface Channel {
+  readonly name: 'load' | 'pressure' | 'acceleration' | 'rail';
+  readonly good: number;
+  /** Two good codes further apart than a tick allows. */
+  readonly jump: readonly [number, number];
+}
+const CHANNELS: readonly Channel[] = [
+  { name: 'load', good: 1024, jump: [1024, 1189] },
+  { name: 'pressure', good: 900, jump: [900, 1098] },
+  { name: 'acceleration', good: 2048, jump: [700, 3323] },
+  { name: 'rail', good: 2400, jump: [2400, 2598] },
+];
+
+const write = (bench: Bench, channel: Channel, counts: number): unknown =>
+  channel.name === 'rail' ? bench.bank({ railCounts: counts }) : bench.row(1, { [`${channel.name}Counts`]: counts });
+const faultsOf = (bench: Bench, channel: Channel): string[] => (channel.name === 'rail' ? bench.faults() : bench.faults(1));
+
+/** A jump is forgotten in the next tick, so that coming and going of a bad code are no burst of jumps. */
+const FORGETFUL = { rateHoldMs: 1 };
+
+function sensing(channel: Channel, values = {}): Bench {
+  const bench = new Bench(1, { accelerationFitted: 1, ...values });
+  write(bench, channel, channel.good);
+  return bench.start();
+}
+
+const BY_CODE = CHANNELS.flatMap((channel) => [
+  { title: `${channel.name}Short`, channel, code: 204, debounce: 20 },
+  { title: `${channel.name}Short`, channel, code: 0, debounce: 20 },
+  { title: `${channel.name}Open`, channel, code: 3892, debounce: 20 },
+  { title: `${channel.name}Open`, channel, code: 65535, debounce: 20 },
+  { title: `${channel.name}Range`, channel, code: 205, debounce: 50 },
+  { title: `${channel.name}Range`, channel, code: 327, debounce: 50 },
+  { title: `${channel.name}Range`, channel, code: 3769, debounce: 50 },
+  { title: `${channel.name}Range`, channel, code: 3891, debounce: 50 },
+]);
+
+describe('a code outside the good ones', () => {
+  it.each(BY_CODE)('raises $title at code $code after $debounce ms, not a tick before', ({ title, channel, code, debounce }) => {
+    const bench = sensing(channel, FORGETFUL);
+    write(bench, channel, code);
+    expect(faultsOf(bench.tick(debounce - 1), channel)).toEqual([]);
+    expect(faultsOf(bench.tick(), channel)).toEqual([title]);
+  });
+
+  it.each(BY_CODE)('takes $title at code $code back after 500 ms, not a tick before', ({ title, channel, code, debounce }) => {
+    const bench = sensing(channel, FORGETFUL);
+    write(bench, channel, code);
+    bench.tick(debounce);
+    write(bench, channel, channel.good);
+    expect(faultsOf(bench.tick(499), channel)).toEqual([title]);
+    expect(faultsOf(bench.tick(), channel)).toEqual([]);
+  });
+
+  it.each(CHANNELS)('a good tick within the debounce begins it anew: $name', (channel) => {
+    const bench = sensing(channel, FORGETFUL);
+    write(bench, channel, 0);
+    bench.tick(19);
+    write(bench, channel, channel.good);
+    bench.tick();
+    write(bench, channel, 0);
+    expect(faultsOf(bench.tick(19), channel)).toEqual([]);
+    expect(faultsOf(bench.tick(), channel)).toEqual([`${channel.name}Short`]);
+  });
+
+  it.each(CHANNELS)('the outermost good codes are good: $name', (channel) => {
+    for (const code of [328, 3768]) {
+      const bench = sensing(channel, FORGETFUL);
+      write(bench, channel, code);
+      expect(faultsOf(bench.tick(200), channel).filter((name) => name !== 'railLow')).toEqual([]);
+    }
+  });
+});
+
+/** Inputs that move by a code in every tick but on one channel. */
+function tickFrozen(bench: Bench, ticks: number, frozen: string): Bench {
+  return bench.tickWith(ticks, () => {
+    for (const channel of CHANNELS) if (channel.name !== frozen) write(bench, channel, channel.good + (bench.ticks % 2));
+  });
+}
+
+describe('a code that stands still', () => {
+  it.each(CHANNELS)('is frozen after 31 ms, and moves again for 500 ms before that is believed: $name', (channel) => {
+    const bench = new Bench(1, { accelerationFitted: 1, frozenMs: 31 });
+    tickFrozen(bench, 100, 'none');
+    expect(faultsOf(bench, channel)).toEqual([]);
+    // The last change was in the tick before.
+    expect(faultsOf(tickFrozen(bench, 30, channel.name), channel)).toEqual([]);
+    expect(faultsOf(tickFrozen(bench, 1, channel.name), channel)).toEqual([`${channel.name}Frozen`]);
+    tickFrozen(bench, bench.ticks % 2, channel.name);
+    expect(faultsOf(tickFrozen(bench, 499, 'none'), channel)).toEqual([`${channel.name}Frozen`]);
+    expect(faultsOf(tickFrozen(bench, 1, 'none'), channel)).toEqual([]);
+  });
+
+  it('is never frozen where frozenMs is 0', () => {
+    const bench = startedBench(1, { frozenMs: 0, accelerationFitted: 1 }).tick(30_000);
+    expect([...bench.faults(), ...bench.faults(1)]).toEqual([]);
+  });
+});
+
+describe('jumps that the sensor cannot make', () => {
+  it.each(CHANNELS)('are a fault after 30 ms of them, and over 20 + 500 ms after the last: $name', (channel) => {
+    const bench = sensing(channel);
+    // The first jump is made in the second tick: from jump[0], where the channel may first have to settle.
+    write(bench, channel, channel.jump[0]);
+    bench.tick(100);
+    const jumpOn = (ticks: number, from: number): Bench =>
+      bench.tickWith(ticks, (count) => write(bench, channel, channel.jump[(from + count + 1) % 2] ?? 0));
+    expect(faultsOf(jumpOn(29, 0), channel)).toEqual([]);
+    expect(faultsOf(jumpOn(1, 29), channel)).toEqual([`${channel.name}Rate`]);
+    expect(faultsOf(bench.tick(518), channel)).toEqual([`${channel.name}Rate`]);
+    expect(faultsOf(bench.tick(), channel)).toEqual([]);
+  });
+
+  it.each(CHANNELS)('a single one is no fault: $name', (channel) => {
+    const bench = sensing(channel);
+    write(bench, channel, channel.jump[0]);
+    bench.tick(100);
+    write(bench, channel, channel.jump[1]);
+    const seen = new Set<string>();
+    for (let tick = 0; tick < 100; tick++) for (const fault of faultsOf(bench.tick(), channel)) seen.add(fault);
+    expect([...seen]).toEqual([]);
+  });
+});
+
+describe('a value in doubt is not used', () => {
+  it('a load that has jumped is taken 20 ticks later', () => {
+    const bench = startedBench().row(1, { loadCounts: 1024 });
+    bench.tick(100);
+    expect(bench.probe('loadRawN')).toBe(437.5);
+    bench.row(1, { loadCounts: 1280 });
+    for (let tick = 0; tick < 20; tick++) expect(bench.tick().probe('loadRawN')).toBe(437.5);
+    // 1280·1.52587890625 - 1125
+    expect(bench.tick().probe('loadRawN')).toBe(828.125);
+  });
+
+  it('a pressure that is out of range is kept from the first tick on', () => {
+    const bench = startedBench().row(1, { pressureCounts: 1024 });
+    bench.tick(100);
+    bench.row(1, { pressureCounts: 1100 }).tick().row(1, { pressureCounts: 320 });
+    // 1100·7.62939453125 - 3125 = 5267.33; the median needs one more tick to show it.
+    bench.tick(5);
+    expect(bench.probe('pressureRawKpa')).toBeCloseTo(5267.334, 2);
+    expect(bench.rowMode()).toBe('holding');
+  });
+
+  it('a rail in doubt keeps its last value, and is taken to be nominal once that is a fault', () => {
+    const bench = startedBench().bank({ railCounts: pressureCode(3000) });
+    bench.tick(700);
+    expect(bench.bankProbe('railKpa')).toBeCloseTo(3000, -1);
+    // Below the chamber's pressure nothing may be raised: not in a single tick of a short either.
+    bench.bank({ railCounts: 0 }).tick(19);
+    expect(bench.bankProbe('railKpa')).toBeCloseTo(3000, -1);
+    expect(bench.tick().bankProbe('railKpa')).toBe(15000);
+  });
+
+  it('a loose wire becomes a fault, though no trouble of it lasts as long as its own debounce', () => {
+    const bench = startedBench(1, { frozenMs: 0 });
+    for (let turn = 0; turn < 4; turn++)
+      bench
+        .row(1, { loadCounts: 0 })
+        .tick(10)
+        .row(1, { loadCounts: loadCode(450) })
+        .tick(10);
+    expect(bench.faults(1)).toEqual(['loadRate']);
+  });
+
+  it('an accelerometer that is not fitted is not looked at', () => {
+    const bench = startedBench(1, { accelerationFitted: 0 }).row(1, { accelerationCounts: 0 });
+    bench.tick(200);
+    expect(bench.faults(1)).toEqual([]);
+    expect(bench.probe('accelerationMps2')).toBe(0);
+  });
+
+  it('no filter begins before its first good value', () => {
+    const bench = new Bench(1, { loadFilterHz: 0.5, pressureFilterHz: 0.5 }).row(1, { loadCounts: 0, pressureCounts: 0 });
+    bench.tick(100);
+    bench.row(1, { loadCounts: 1024, pressureCounts: 1024 }).tick(501);
+    expect(bench.probe('loadN')).toBe(437.5);
+    // 1024·7.62939453125 - 3125
+    expect(bench.probe('pressureKpa')).toBe(4687.5);
+  });
+});
+
+describe('what a row does with a faulty channel', () => {
+  it.each([
+    ['load', 'frozen'],
+    ['pressure', 'holding'],
+    ['acceleration', 'working'],
+  ] as const)('a faulty %s leaves its row %s and the other row working', (channel, mode) => {
+    const bench = startedBench(2, { accelerationFitted: 1 }).row(1, { [`${channel}Counts`]: 4095 });
+    bench.tick();
+    expect([bench.rowMode(1), bench.rowMode(2)]).toEqual([mode, 'working']);
+    bench.tick(100);
+    expect([bench.rowMode(1), bench.rowMode(2)]).toEqual([mode, 'working']);
+    expect(bench.faults(2)).toEqual([]);
+  });
+});
+
+describe('a load that cannot be', () => {
+  const CHECKED = { freeLoadMaxN: 200, belowZeroN: 60 };
+  // At 3500 kPa the actuator makes 0.220905 · 3500 = 773 N: the rest of a load is the row's weight and what the soil bears.
+  it.each([
+    ['just possible', 960, []],
+    ['more than pressure and weight can make', 990, ['loadHigh']],
+  ])('is told: %s', (_, loadN, faults) => {
+    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCode(loadN) }).start();
+    expect(bench.tick(3000).faults(1)).toEqual(faults);
+    expect(bench.rowMode()).toBe('working');
+  });
+
+  it('loadHigh is raised after 2 s and taken back after 10 s', () => {
+    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCode(990) });
+    const raised = bench.tickUntil(() => bench.faults(1).includes('loadHigh'), 3000);
+    expect(raised).toBeGreaterThan(2000);
+    expect(raised).toBeLessThan(2100);
+    // 0.2 Hz forgets the difference of 540 N down to 200 N over it within a second.
+    bench.row(1, { loadCounts: loadCode(450) });
+    const back = bench.tickUntil(() => bench.faults(1).length === 0, 12_000);
+    expect(back).toBeGreaterThan(10_000);
+    expect(back).toBeLessThan(11_000);
+  });
+
+  it('loadLow is raised 15 ms after a load beyond belowZeroN, and taken back after 10 s', () => {
+    const bench = startedBench(1, CHECKED);
+    bench.tick(100).row(1, { loadCounts: loadCode(-57) });
+    expect(bench.tick(1000).faults(1)).toEqual([]);
+    bench.row(1, { loadCounts: loadCode(-63) });
+    // The load is looked at in the tick after.
+    expect(bench.tick(15).faults(1)).toEqual([]);
+    expect(bench.tick().faults(1)).toEqual(['loadLow']);
+    bench.row(1, { loadCounts: loadCode(450) });
+    expect(bench.tick(10_000).faults(1)).toEqual(['loadLow']);
+    expect(bench.tick().faults(1)).toEqual([]);
+  });
+});

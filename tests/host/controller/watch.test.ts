@@ -1,0 +1,178 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { MessageFields } from '../../../host/assess/message-fields.js';
+import type { ParameterValues } from '../../../host/contract/contract.js';
+import { closingDelaysMs } from '../../../host/figures/missed-close.js';
+import { loadPlant } from '../../../host/simulate/plant.js';
+import { type RunListener, runScenario, usualChoice } from '../../../host/simulate/run.js';
+import { readScenario } from '../../../host/simulate/scenario.js';
+import { controller } from '../../support/bench.js';
+import { temporaryFolder } from '../../support/command.js';
+
+const folder = temporaryFolder();
+const plant = loadPlant();
+const { contract } = controller.description;
+
+/** A class D field with an accelerometer on each of four rows, seed 700, and what goes wrong on it. */
+function scenarioOf(events: string, seconds = 24, roadClass = 'D') {
+  const file = join(folder, 'field.yaml');
+  const head = 'title: Field\nstory: Made up for a test.\nmachine: with-accelerometer\nrows: 4\nseed: 700\n';
+  writeFileSync(
+    file,
+    `${head}seconds: ${seconds}\nfield: { class: ${roadClass} }\nevents:\n  - { atS: 0, what: load-offset, row: 1, offsetN: 0 }\n${events}`,
+  );
+  return readScenario(file, contract);
+}
+
+function faultsOf(events: string, parameters: ParameterValues = {}, seconds = 24, roadClass = 'D', look?: RunListener) {
+  const scenario = scenarioOf(events, seconds, roadClass);
+  const usual = usualChoice(scenario);
+  const choice = { ...usual, parameters: { ...usual.parameters, ...parameters } };
+  const { figures, trap } = runScenario(controller, plant, scenario, choice, undefined, undefined, look);
+  expect(trap).toBeUndefined();
+  return figures.faults;
+}
+
+const missedCloses = (valve: string, count = 1) => `  - { atS: 8, what: missed-closes, row: 2, valve: ${valve}, count: ${count} }\n`;
+
+describe('a missed close', () => {
+  it.each(['supply', 'return'] as const)('of a %s valve is repeated within 50 ms', (valve) => {
+    const delaysMs = closingDelaysMs({ controller, plant }, scenarioOf(missedCloses(valve)), valve, 700);
+    expect(delaysMs).toHaveLength(1);
+    // Two ticks of stroke and the pressure's answer: it can't be told at once.
+    expect(delaysMs[0]).toBeGreaterThan(5);
+    expect(delaysMs[0]).toBeLessThanOrEqual(50);
+  });
+
+  it.each(['supply', 'return'])('of a %s valve raises its fault for a second, and no other in its row', (valve) => {
+    const [fault, ...others] = faultsOf(missedCloses(valve)).filter(({ row }) => row === 2);
+    expect(fault).toMatchObject({ name: `${valve}Missed`, row: 2, isRaisedAtEnd: false });
+    expect((fault?.toS ?? 0) - (fault?.fromS ?? 0)).toBeCloseTo(1, 1);
+    expect(others).toEqual([]);
+  });
+
+  it('raises nothing without the watch', () => expect(faultsOf(missedCloses('supply'), { strokeWatch: 0 })).toEqual([]));
+
+  it('without an accelerometer is repeated on suspicion, without a fault, within a fifth of a second', () => {
+    expect(faultsOf(missedCloses('supply'), { accelerationFitted: 0 })).toEqual([]);
+    const scenario = scenarioOf(missedCloses('supply'));
+    const blind = { ...scenario, parameters: { ...scenario.parameters, accelerationFitted: 0 } };
+    const [delayMs] = closingDelaysMs({ controller, plant }, blind, 'supply', 700);
+    expect(delayMs).toBeGreaterThan(10);
+    expect(delayMs).toBeLessThanOrEqual(200);
+  });
+});
+
+describe('a valve that no longer closes', () => {
+  it('is found stuck, keeps its row still for good, and gets a closing stroke a second', () => {
+    const fields = { output: new MessageFields(contract, 'output') };
+    const places = ['supplyOrder', 'returnOrder', 'mode'].map((name) => fields.output.row(1, name, 'u8'));
+    const allClosedAt = fields.output.bank('allClosed', 'u8');
+    const faultsAt = fields.output.row(1, 'faults', 'u32');
+    const stuck = 1 << (contract.faults.find(({ name }) => name === 'supplyStuck')?.code ?? -1);
+    const seen = { ticks: 0, opens: 0, closes: 0, holding: 0, allClosed: 0, last: 0 };
+    const faults = faultsOf(missedCloses('supply', 1000), {}, 20, 'D', (_, { output }) => {
+      const raised = new DataView(output.buffer, output.byteOffset).getUint32(faultsAt, true);
+      const [supply = 0, back = 0, mode] = places.map((place) => output[place]);
+      if ((raised & stuck) !== 0) {
+        seen.ticks += 1;
+        if (supply === 1 || back === 1) seen.opens += 1;
+        if (supply === 2 && seen.last !== 2) seen.closes += 1;
+        if (mode === 2) seen.holding += 1;
+        seen.allClosed += output[allClosedAt] ?? 0;
+      }
+      seen.last = supply;
+    });
+    const [found] = faults.filter(({ name }) => name === 'supplyStuck');
+    expect(found).toMatchObject({ row: 2, isRaisedAtEnd: true });
+    // Four tries from the first miss on: a tenth of a second or so.
+    const first = faults.find(({ name }) => name === 'supplyMissed')?.fromS ?? Number.NaN;
+    expect((found?.fromS ?? 0) - first).toBeGreaterThan(0.02);
+    expect((found?.fromS ?? 0) - first).toBeLessThan(0.3);
+    expect(seen.opens).toBe(0);
+    expect(seen.allClosed).toBe(0);
+    expect(seen.holding).toBe(seen.ticks);
+    expect(Math.abs(seen.closes - seen.ticks / 1000)).toBeLessThanOrEqual(2);
+  });
+});
+
+describe('what is no missed stroke', () => {
+  it('a minute of class D, with an accelerometer and without', () => {
+    expect(faultsOf('', {}, 60)).toEqual([]);
+    expect(faultsOf('', { accelerationFitted: 0 }, 60)).toEqual([]);
+  });
+
+  it('a rail that fails', () => {
+    const names = faultsOf('  - { atS: 5, what: rail-loss, leftRatio: 0 }\n').map(({ name }) => name);
+    expect(names.filter((name) => /Missed|Stuck/.test(name))).toEqual([]);
+    expect(names).toContain('railLow');
+  });
+});
+
+describe('a leak', () => {
+  const leak = (mlPerMin: number) => `  - { atS: 5, what: valve-leak, row: 2, valve: supply, leakMlPerMin: ${mlPerMin} }\n`;
+
+  it('of 600 mL/min is found within 20 s, one of 30 mL/min, which is harmless, is not', () => {
+    const [found, ...others] = faultsOf(leak(600), {}, 26, 'C');
+    expect(found).toMatchObject({ name: 'leak', row: 2 });
+    expect(found?.fromS).toBeGreaterThan(10);
+    expect(found?.fromS).toBeLessThan(25);
+    expect(others).toEqual([]);
+    expect(faultsOf(leak(30), {}, 40, 'C')).toEqual([]);
+  });
+});
+
+describe('what must not add up to harm', () => {
+  /** Openings of each row's valves after a moment. */
+  function opensAfter(events: string, fromS: number, seconds: number, parameters: ParameterValues = {}): number[] {
+    const output = new MessageFields(contract, 'output');
+    const places = [0, 1, 2, 3].map((row) => ['supplyOrder', 'returnOrder'].map((name) => output.row(row, name, 'u8')));
+    const opens = places.map(() => 0);
+    const wasOpening = places.map(() => false);
+    faultsOf(events, parameters, seconds, 'D', (tick, views) => {
+      for (const [row, orders] of places.entries()) {
+        // A stroke lasts for several ticks and counts in its first.
+        const isOpening = orders.some((place) => views.output[place] === 1);
+        if (isOpening && !wasOpening[row] && tick >= fromS * 1000) opens[row] = (opens[row] ?? 0) + 1;
+        wasOpening[row] = isOpening;
+      }
+    });
+    return opens;
+  }
+
+  it('a stuck valve and a brown-out: the other rows go on afterwards', () => {
+    const [first = 0, stuck, ...others] = opensAfter(
+      `${missedCloses('supply', 1000)}  - { atS: 20, forS: 0.2, what: brown-out, sourceV: 6 }\n`,
+      22,
+      32,
+    );
+    expect(stuck).toBe(0);
+    for (const opens of [first, ...others]) expect(opens).toBeGreaterThan(5);
+  });
+
+  it('a close that is missed at shut-down, without an accelerometer: it is repeated all the same', () => {
+    const events = '  - { atS: 6, what: missed-closes, row: all, valve: supply, count: 1 }\n  - { atS: 9, what: shut-down }\n';
+    const scenario = scenarioOf(events, 14);
+    const blind = { ...scenario, parameters: { ...scenario.parameters, accelerationFitted: 0, shutDownVent: 0 } };
+    for (const seed of [700, 701, 702]) {
+      const delaysMs = closingDelaysMs({ controller, plant }, blind, 'supply', seed);
+      expect(delaysMs.length).toBeGreaterThan(0);
+      for (const delayMs of delaysMs) expect(delayMs).toBeLessThanOrEqual(300);
+    }
+  });
+
+  it('lifting and lowering with an accelerometer: nothing is taken for a valve that does not obey', () => {
+    const file = join(folder, 'turns.yaml');
+    const moments = [0, 1, 2, 3].flatMap((turn) => [
+      `  - { atS: ${8 + 12 * turn}, lowered: false }`,
+      `  - { atS: ${13 + 12 * turn}, lowered: true }`,
+    ]);
+    const head =
+      'title: Turns\nstory: Made up for a test.\nmachine: with-accelerometer\nrows: 4\nseconds: 58\nseed: 700\nfield: { class: D }\n';
+    writeFileSync(file, `${head}drive:\n  - { atS: 0 }\n${moments.join('\n')}\nparameters: { relatchS: 5 }\n`);
+    const scenario = readScenario(file, contract);
+    const { figures } = runScenario(controller, plant, scenario, usualChoice(scenario));
+    expect(figures.faults.map(({ name }) => name).filter((name) => /Missed|Stuck|leak/.test(name))).toEqual([]);
+  });
+});

@@ -1,0 +1,269 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { MessageFields } from '../../../host/assess/message-fields.js';
+import type { ParameterValues } from '../../../host/contract/contract.js';
+import { readParameterFile } from '../../../host/contract/parameter-values.js';
+import type { MessageName } from '../../../host/contract/messages.js';
+import { fitRecordings, fittedValues, narrowestDeadband } from '../../../host/fit/fit.js';
+import { LevelCrossings } from '../../../host/fit/level-crossings.js';
+import { runRecorded } from '../../../host/fit/recorded-run.js';
+import { NormalEquations } from '../../../host/fit/regression.js';
+import { gatherSamples } from '../../../host/fit/samples.js';
+import { writeFitted } from '../../../host/fit/write-fitted.js';
+import { CASES } from '../../../host/common/project.js';
+import { openRecording } from '../../../host/recording/reader.js';
+import { RecordingWriter } from '../../../host/recording/writer.js';
+import { loadPlant } from '../../../host/simulate/plant.js';
+import { ALL_MESSAGES, runScenario } from '../../../host/simulate/run.js';
+import { readScenario } from '../../../host/simulate/scenario.js';
+import { Bench, controller } from '../../support/bench.js';
+import { temporaryFolder } from '../../support/command.js';
+
+const { contract } = controller.description;
+const folder = temporaryFolder();
+const DRIVEN = join(folder, 'driven.mcap');
+const ROWS = 2;
+const TICKS = 30_000;
+let driven: ParameterValues = {};
+
+/** Half a minute of a rough field on which some strokes are missed, everything recorded. */
+beforeAll(() => {
+  const file = join(folder, 'rough.yaml');
+  const words = ['title: Rough', 'story: Made up.', 'machine: with-accelerometer', `rows: ${ROWS}`, `seconds: ${TICKS / 1000}`, 'seed: 7'];
+  const more = ['field: { class: D }', 'parameters: { strategy: predictive }'];
+  writeFileSync(file, [...words, ...more, 'events:', '  - { atS: 5, what: missed-strokes, row: all, missRatio: "2 %" }'].join('\n'));
+  const scenario = readScenario(file, contract);
+  driven = scenario.parameters;
+  runScenario(controller, loadPlant(), scenario, undefined, { file: DRIVEN, messages: ALL_MESSAGES, fromTick: 0 });
+});
+
+const quietly = { controller, onProgress: () => {} };
+const fitted = (files: readonly string[], values: ParameterValues) =>
+  fitRecordings({ ...quietly, files, values, horizonMs: 350, ridge: 1, pulsesPerMin: 100 });
+
+/** A field of rows, as recorded: value by tick, then row. */
+function recordedField(message: MessageName, name: string): number[][] {
+  const fields = new MessageFields(contract, message);
+  const places = Array.from({ length: ROWS }, (_, row) => fields.row(row, name, 'f32'));
+  return Array.from(openRecording(DRIVEN, contract).messages({ messages: [message] }), ({ payload }) => {
+    const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    return places.map((place) => view.getFloat32(place, true));
+  });
+}
+
+/** A copy of a recording that holds less. */
+function recordingOf(name: string, messages: readonly MessageName[], lastTick = TICKS): string {
+  const file = join(folder, name);
+  const writer = RecordingWriter.create(file, { contract, rows: ROWS, tickHz: 1000, messages });
+  for (const { message, tick, payload } of openRecording(DRIVEN).messages({ messages, toTick: lastTick }))
+    writer.write(message, tick, payload);
+  writer.close();
+  return file;
+}
+
+/** A row whose sensors stand still, while its valves pulse now and then if they are said to. */
+function stillRecording(name: string, pulses: boolean): string {
+  const file = join(folder, name);
+  const writer = RecordingWriter.create(file, { contract, rows: 1, tickHz: 1000, messages: ['input', 'output'] });
+  const bench = new Bench();
+  const orders = ['supplyOrder', 'returnOrder'].map((order) => new MessageFields(contract, 'output').row(0, order, 'u8'));
+  for (let tick = 0; tick < 26_000; tick++) {
+    bench.tick();
+    writer.write('input', tick, bench.target.input);
+    const output = bench.target.output.slice();
+    // Each second: opening strokes of the two valves half a second apart, closing strokes 10 ms later.
+    for (const [valve, place] of orders.entries()) {
+      const since = tick < 3000 ? 999 : (tick + 500 * valve) % 1000;
+      if (pulses && tick >= 3000) output[place] = since < 2 ? 1 : since >= 10 && since < 12 ? 2 : 0;
+    }
+    writer.write('output', tick, output);
+  }
+  writer.close();
+  return file;
+}
+
+describe('regression', () => {
+  const SAMPLES = [
+    [[1, 0], 1],
+    [[1, 1], 3],
+    [[0, 1], 2],
+  ] as const;
+  const equations = new NormalEquations(2);
+  for (const [x, y] of SAMPLES) equations.add(x, y);
+
+  // By hand: XᵀX = (2 1; 1 2), Xᵀy = (4, 5); y = x₁ + 2·x₂ exactly.
+  it('finds the weights that made the data', () => {
+    expect(equations.ridgeWeights(0)).toEqual([expect.closeTo(1, 12), expect.closeTo(2, 12)]);
+    expect(equations.rmsError([1, 2])).toBeCloseTo(0, 7);
+  });
+
+  it('shrinks them by a share of each feature’s mean square', () => {
+    // ridge 1000 doubles the diagonal: (4 1; 1 4)·w = (4, 5).
+    expect(equations.ridgeWeights(1000)).toEqual([expect.closeTo(11 / 15, 12), expect.closeTo(16 / 15, 12)]);
+  });
+
+  it('tells size, correlation and error', () => {
+    expect(equations.rms).toEqual([Math.sqrt(2 / 3), Math.sqrt(2 / 3)]);
+    // Eigenvalues of (1 ½; ½ 1) are 1½ and ½.
+    expect(equations.condition).toBeCloseTo(3, 12);
+    expect(equations.rmsError([0, 0])).toBeCloseTo(Math.sqrt(14 / 3), 12);
+    expect(equations.rmsError([2, 2])).toBeCloseTo(Math.sqrt(2 / 3), 12);
+  });
+
+  it('adds up', () => {
+    const both = equations.plus(equations);
+    expect(both.count).toBe(6);
+    expect(both.ridgeWeights(1000)[0]).toBeCloseTo(11 / 15, 12);
+    expect(both.rmsError([0, 0])).toBeCloseTo(Math.sqrt(14 / 3), 12);
+  });
+
+  it('sees that a feature repeats another', () => {
+    const twice = new NormalEquations(2);
+    for (let x = 1; x < 9; x++) twice.add([x, -2 * x], x);
+    expect(twice.condition).toBeGreaterThan(1e6);
+  });
+});
+
+describe('level crossings', () => {
+  /** Excursions above each level from 0 to 5. */
+  const counted = (...values: number[]): number[] => {
+    const crossings = new LevelCrossings(5);
+    for (const value of values) crossings.take(value);
+    crossings.end();
+    return [0, 1, 2, 3, 4, 5].map((level) => crossings.above(level));
+  };
+
+  it.each([
+    ['nothing', [], [0, 0, 0, 0, 0, 0]],
+    ['rest at zero', [0, 0, 0], [0, 0, 0, 0, 0, 0]],
+    ['one excursion, one peak', [1, 2.5, 1, 2.4, 0.1], [1, 1, 1, 0, 0, 0]],
+    ['a peak on a level has not crossed it', [2], [1, 1, 0, 0, 0, 0]],
+    ['both signs', [1.5, -3.5, 0.5], [3, 2, 1, 1, 0, 0]],
+    ['a touch of zero is no crossing', [1.5, 0, 1.6], [1, 1, 0, 0, 0, 0]],
+    ['a peak beyond the highest level', [900], [1, 1, 1, 1, 1, 1]],
+  ])('of %s', (_, values, expected) => expect(counted(...values)).toEqual(expected));
+
+  it.each([
+    ['the first width that is quiet enough', 2, 100, 30, 4],
+    ['the least one, where all is quiet', 5, 100, 99, 5],
+    ['the widest, where none is', 2, 7, 1, 7],
+  ])('%s is the deadband', (_, leastN, mostN, pulsesPerMin, expected) => {
+    expect(narrowestDeadband({ perMin: (widthN) => 120 / widthN }, leastN, mostN, pulsesPerMin)).toBe(expected);
+  });
+});
+
+describe('recorded orders, imposed', () => {
+  it.each([
+    ['a controller like the recorded one', {}],
+    ['one that would order something else', { strategy: 0, deadbandMode: 0, deadbandN: 1000 }],
+  ])('give %s the recorded probes, bit for bit', (_, other) => {
+    const names = ['ownKpa', 'presentN', 'predictedN', 'loadTrend3N', 'inertia5N', 'supplyGain', 'returnGain'];
+    const expected = names.map((name) => recordedField('probe', name));
+    const misses: string[] = [];
+    runRecorded({ ...quietly, values: { ...driven, ...other } }, DRIVEN, (tick, { target }) => {
+      for (const [index, name] of names.entries())
+        for (let row = 0; row < ROWS; row++) {
+          const value = target.field('rowProbe', name).get(row);
+          const recorded = expected[index]?.[tick]?.[row];
+          if (value !== recorded) misses.push(`${name}[${row}] at ${tick}: ${value}, recorded ${recorded}`);
+        }
+    });
+    expect(Math.max(...(expected[0]?.flat() ?? []).map(Math.abs))).toBeGreaterThan(500);
+    expect(misses).toEqual([]);
+  });
+
+  it('what the regression explains is the mean of the next moments without own pulses', () => {
+    const features = ['loadTrend2', 'pressureTrend3'].map((name) => ({ weight: `${name}Weight`, probe: `${name}N` }));
+    const { training, checking, between } = gatherSamples({ ...quietly, values: driven }, [DRIVEN], features, 100);
+    const [wheelN, ownKpa, presentN, ...x] = [
+      recordedField('truth', 'wheelN'),
+      ...['ownKpa', 'presentN', ...features.map(({ probe }) => probe)].map((name) => recordedField('probe', name)),
+    ] as [number[][], number[][], number[][], ...number[][][]];
+    const at = (of: number[][], tick: number, row: number): number => of[tick]?.[row] as number;
+    const modes = modesOf();
+    const settled = (tick: number, row: number): boolean => modes.slice(tick - 2000, tick + 101).every((words) => words[row] === 3);
+    const areaNPerKpa = Math.fround(4.909 * 0.1 * 0.45);
+    const expected = new NormalEquations(2);
+    for (let tick = 2000; tick + 100 < TICKS; tick += 10)
+      for (let row = 0; row < ROWS; row++) {
+        if (!settled(tick, row)) continue;
+        let sumN = 0;
+        for (let next = tick + 1; next <= tick + 100; next++)
+          sumN += at(wheelN, next, row) - areaNPerKpa * (at(ownKpa, next, row) - at(ownKpa, tick, row));
+        expected.add(
+          x.map((one) => at(one, tick, row)),
+          sumN / 100 - at(presentN, tick, row),
+        );
+      }
+    const found = training.plus(checking).plus(between);
+    expect(expected.count).toBeGreaterThan(3000);
+    expect(found.count).toBe(expected.count);
+    for (const weights of [[0, 0], [1, -1], found.ridgeWeights(0)])
+      expect(found.rmsError(weights)).toBeCloseTo(expected.rmsError(weights), 3);
+    // Two blocks of 10 s for training, one for checking, of which the last 0.1 s before 10, 20 s lies between.
+    expect(between.count).toBe(2 * 10 * ROWS);
+    expect(checking.count).toBe(990 * ROWS);
+  });
+
+  function modesOf(): number[][] {
+    const fields = new MessageFields(contract, 'output');
+    const places = Array.from({ length: ROWS }, (_, row) => fields.row(row, 'mode', 'u8'));
+    return Array.from(openRecording(DRIVEN, contract).messages({ messages: ['output'] }), ({ payload }) =>
+      places.map((place) => payload[place] as number),
+    );
+  }
+});
+
+describe('a fit', () => {
+  it('foretells better than poor weights, and is not better than itself', () => {
+    const poor = { ...driven, pressureTrend1Weight: 2, loadTrend3Weight: 3 };
+    const found = fitted([DRIVEN], poor);
+    expect(found).toMatchObject({ isBetter: true, recordings: [{ source: 'truth', rows: ROWS, seconds: 30 }] });
+    expect(found.heldOut.fittedN).toBeLessThan(0.8 * found.heldOut.beforeN);
+    expect(found.heldOut.fittedN).toBeLessThan(found.heldOut.presentN);
+    expect(found.deadband?.pulsesPerMin).toBeLessThanOrEqual(100);
+    const again = fitted([DRIVEN], fittedValues(found, poor));
+    expect(again).toMatchObject({ isBetter: false });
+    expect([again.flow, again.deadband]).toEqual([undefined, undefined]);
+  });
+
+  it('finds much the same by the load sensor alone', () => {
+    const bySensor = fitted([recordingOf('sensed.mcap', ['input', 'output'])], { ...driven, pressureTrend1Weight: 0 });
+    const byTruth = fitted([DRIVEN], { ...driven, pressureTrend1Weight: 0 });
+    expect(bySensor.recordings[0]?.source).toBe('sensor');
+    const slowest = (one: typeof byTruth): number => one.weights.find(({ name }) => name === 'pressureTrend1Weight')?.after ?? 0;
+    expect(Math.abs(slowest(bySensor) - slowest(byTruth))).toBeLessThan(0.3);
+  });
+
+  it('without an accelerometer finds the weights of rows without one, and no others', () => {
+    const { weights } = fitted([DRIVEN], { ...driven, accelerationFitted: 0, blindPressureTrend1Weight: 4 });
+    expect(weights.map(({ name }) => name)).toEqual(
+      [1, 2, 3, 4].flatMap((band) => `blindLoadTrend${band}Weight`).concat([1, 2, 3, 4].map((band) => `blindPressureTrend${band}Weight`)),
+    );
+  });
+
+  it.each([
+    ['holds no outputs', () => join(CASES, 'target-step', 'input.mcap'), /recording without outputs — allowed: inputs and outputs: /],
+    [
+      'is short',
+      () => recordingOf('short.mcap', ['input', 'output'], 8000),
+      /seconds in mode working, over all rows \d+(\.\d)? — allowed: 20/,
+    ],
+    ['has no pulses', () => stillRecording('still.mcap', false), /pulses that raise 0 — allowed: 20 or more each way/],
+    [
+      'has a load that stands still',
+      () => stillRecording('pulsing.mcap', true),
+      /loadTrend1N hardly moves: RMS, N 0(\.\d+)? — allowed: 1 /,
+    ],
+  ])('refuses a recording that %s', (_, make, message) => {
+    expect(() => fitted([make()], { frozenMs: 0, strokeWatch: 0 })).toThrow(message);
+  });
+
+  it('writes a parameter file that reads back, whatever the recording is called', () => {
+    const file = join(folder, 'fitted.yaml');
+    const values = { accelerationFitted: 1, loadTrend1Weight: -0.25, deadbandN: 70 };
+    writeFitted(file, values, contract, ['a\nb: c.mcap'], ['--ridge', '1']);
+    expect(readParameterFile(file, contract)).toEqual(values);
+  });
+});

@@ -1,0 +1,467 @@
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { Writable } from 'node:stream';
+import { afterAll, describe, expect, it } from 'vitest';
+import { describeContract } from '../../../host/contract/contract.js';
+import { InputError } from '../../../host/common/input-error.js';
+import { exportCsv, formatF32 } from '../../../host/recording/csv/csv-export.js';
+import { type ImportReport, importCsv } from '../../../host/recording/csv/csv-import.js';
+import { openRecording } from '../../../host/recording/reader.js';
+import { RecordingWriter } from '../../../host/recording/writer.js';
+
+const contract = describeContract();
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-csv-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+let files = 0;
+const csvPath = join(folder, 'drive.csv');
+const mapPath = join(folder, 'map.yaml');
+
+interface Imported {
+  readonly path: string;
+  readonly report: ImportReport;
+}
+
+function load(csv: string | Buffer, map: string): Imported {
+  writeFileSync(csvPath, csv);
+  writeFileSync(mapPath, map);
+  const path = join(folder, `${++files}.mcap`);
+  return { path, report: importCsv(csvPath, mapPath, path, contract) };
+}
+
+/** The message of the InputError, without the folder; nothing must have been written. */
+function refusal(csv: string | Buffer, map: string): string {
+  const before = readdirSync(folder).filter((name) => name.includes('.mcap')).length;
+  try {
+    load(csv, map);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    expect(readdirSync(folder).filter((name) => name.includes('.mcap'))).toHaveLength(before);
+    return error.message.replaceAll(`${folder}/`, '');
+  }
+  throw new Error('no error was thrown');
+}
+
+async function exported(path: string, options: Parameters<typeof exportCsv>[2] = {}): Promise<string[]> {
+  const out = join(folder, `${++files}.csv`);
+  await exportCsv(path, out, options);
+  return readFileSync(out, 'utf8').trimEnd().split('\n');
+}
+
+/** Cells of one signal, tick after tick. */
+async function column({ path }: Imported, signal: string): Promise<string[]> {
+  const lines = await exported(path, { signals: [signal] });
+  return lines.slice(1).map((line) => line.split(',')[2] ?? '');
+}
+
+// By hand, with the default sensors: counts = 4096 · (0.1 + 0.8 · (load + 500 N) / 5000 N), so 450 N → 1032.192,
+// and counts = 4096 · (0.1 + 0.8 · pressure / 25000 kPa), so 4500 kPa → 999.424.
+const DRIVE = 't,load,pressure,target\n10,450,45,450\n10.002,500,50,450\n10.005,400,40,460\n';
+const DRIVE_MAP = `rows: 2
+time: { column: t, unit: s }
+about: { title: A drive }
+signals:
+  - { signal: loadCounts, row: 1, column: load, unit: N }
+  - { signal: pressureCounts, column: pressure, unit: bar }
+  - { signal: targetLoadN, column: target }
+`;
+
+describe('importing a CSV file', () => {
+  it('holds each sample until the next one', async () => {
+    const drive = load(DRIVE, DRIVE_MAP);
+    expect(await column(drive, 'loadCounts[1]')).toEqual(['1032', '1032', '1065', '1065', '1065', '999']);
+    expect(await column(drive, 'pressureCounts[2]')).toEqual(['999', '999', '1065', '1065', '1065', '934']);
+    expect(await column(drive, 'targetLoadN')).toEqual(['450', '450', '450', '450', '450', '460']);
+  });
+
+  it('fills in a bank at work where the mapping says nothing', async () => {
+    const drive = load(DRIVE, DRIVE_MAP);
+    const [names, values] = await exported(drive.path, { toTick: 0 });
+    const cells = values?.split(',') ?? [];
+    const told = Object.fromEntries((names?.split(',') ?? []).map((name, index) => [name, cells[index]]));
+    expect(told).toMatchObject({
+      railCounts: '2376', // 15000 kPa → 2375.68
+      supplyMv: '12800',
+      reservoirMv: '12800',
+      groundSpeedMmPerS: '3000',
+      oilTemperatureC: '40',
+      lowered: '1',
+      enabled: '1',
+      shutDown: '0',
+      'enabled[1]': '1',
+      'enabled[2]': '1',
+      'accelerationCounts[2]': '2048', // 0 m/s²
+    });
+  });
+
+  it('lets the load of unmapped rows follow the target', async () => {
+    expect((await column(load(DRIVE, DRIVE_MAP), 'loadCounts[2]')).slice(4)).toEqual(['1032', '1039']);
+  });
+
+  it('reports what it did', () => {
+    expect(load(DRIVE, DRIVE_MAP).report).toEqual({
+      rows: 2,
+      tickHz: 1000,
+      samples: 3,
+      ticks: 6,
+      firstTimeS: 10,
+      lastTimeS: 10.005,
+      gaps: 0,
+      clamped: [],
+      defaults: [
+        { signal: 'railCounts', value: '15000 kPa' },
+        { signal: 'loadCounts', value: 'as the target' },
+        { signal: 'lowered', value: '1' },
+        { signal: 'enabled', value: '1' },
+        { signal: 'shutDown', value: '0' },
+        { signal: 'supplyMv', value: '12800 mV' },
+        { signal: 'reservoirMv', value: '12800 mV' },
+        { signal: 'oilTemperatureC', value: '40 °C' },
+        { signal: 'groundSpeedMmPerS', value: '3000 mm/s' },
+        { signal: 'accelerationCounts', value: '0 m/s²' },
+        { signal: 'enabled', value: '1' },
+      ],
+    });
+  });
+
+  it('keeps the words about the data', () => {
+    expect(openRecording(load(DRIVE, DRIVE_MAP).path, contract).about).toEqual({ title: 'A drive' });
+  });
+
+  it.each([
+    ['plain codes', 'loadCounts', '', '1234', '1234'],
+    ['codes by name', 'loadCounts', 'unit: count', '1234.4', '1234'],
+    ['pound-force', 'loadCounts', 'unit: lbf', '100', '1029'], // 444.8222 N → 1028.80
+    ['pound per square inch', 'pressureCounts', 'unit: psi', '1000', '1313'], // 6894.757 kPa → 1313.31
+    ['bar', 'railCounts', 'unit: bar', '150', '2376'],
+    ['megapascal', 'railCounts', 'unit: MPa', '15', '2376'],
+    ['acceleration', 'accelerationCounts', 'unit: m/s²', '9.81', '2369'], // 32.768 · 59.81 + 409.6 = 2369.45
+    ['kilometres per hour', 'groundSpeedMmPerS', 'unit: km/h', '10.8', '3000'],
+    ['miles per hour', 'groundSpeedMmPerS', 'unit: mile/h', '5', '2235'], // 2235.2
+    ['a temperature', 'oilTemperatureC', 'unit: °C', '21.5', '21.5'],
+    ['scale and offset', 'supplyMv', 'scale: 1000, offset: 5', '12.5', '12505'],
+    ['scale before the unit', 'loadCounts', 'unit: N, scale: 10', '45', '1032'],
+    ['an exponent', 'targetLoadN', '', '4.5e2', '450'],
+    ['spaces around', 'targetLoadN', '', '  450 ', '450'],
+  ])('converts %s', async (_, signal, more, cell, expected) => {
+    const drive = load(`x\n${cell}\n`, `rows: 1\nrate: { hz: 10 }\nsignals:\n  - { signal: ${signal}, column: x, ${more} }\n`);
+    const [, line] = await exported(drive.path, { signals: [signal] });
+    expect(line).toBe(`0,0,${expected}`);
+  });
+
+  it('uses the parameters of the machine for the conversion', async () => {
+    const parameters = 'parameters: { adcFullScaleCounts: 1000, loadAtTenPercentN: 0, loadAtNinetyPercentN: 4000 }';
+    const map = `rows: 1\nrate: { hz: 1 }\n${parameters}\nsignals:\n  - { signal: loadCounts, column: x, unit: N }\n`;
+    expect(await column(load('x\n2000\n', map), 'loadCounts[1]')).toEqual(['500']);
+  });
+
+  it('takes constants, for one row or all', async () => {
+    const map = `rows: 2\nrate: { hz: 1 }\nsignals:
+  - { signal: enabled, row: 2, value: 0 }
+  - { signal: loadCounts, row: all, value: 950, unit: N }
+  - { signal: enabled, value: 0 }\n`;
+    const lines = await exported(load('x\n1\n', map).path, { signals: ['enabled', 'loadCounts'] });
+    // 950 N → 4096 · (0.1 + 0.8 · 0.29) = 1359.87
+    expect(lines).toEqual(['time_s,tick,enabled,enabled[1],enabled[2],loadCounts[1],loadCounts[2]', '0,0,0,1,0,1360,1360']);
+  });
+
+  it('takes evenly spaced samples by their rate', () => {
+    const { report } = load('x\n1\n2\n3\n', 'rows: 1\ntickHz: 500\nrate: { hz: 10 }\nsignals:\n  - { signal: targetLoadN, column: x }\n');
+    expect(report).toMatchObject({ samples: 3, ticks: 101, firstTimeS: 0, lastTimeS: 0.2, gaps: 0 });
+  });
+
+  it('takes times in milliseconds, and samples between ticks from the next tick on', async () => {
+    const map = 'rows: 1\ntime: { column: t, unit: ms }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
+    expect(await column(load('t,x\n0,1\n1.2,2\n2.0001,3\n', map), 'targetLoadN')).toEqual(['1', '1', '3']);
+  });
+
+  it.each([
+    ['semicolons', 't;x\n0;1\n0.001;2\n'],
+    ['tabs', 't\tx\n0\t1\n0.001\t2\n'],
+    ['quotes, also around a line end', '"t","x","note"\n0,"1","two\nlines"\n0.001,2,"a ""b"""\n'],
+    ['carriage returns', 't,x\r\n0,1\r\n0.001,2\r\n'],
+    ['semicolons and carriage returns', 't;x\r\n0;1\r\n0.001;2\r\n'],
+    ['tabs, carriage returns and a byte order mark', '\uFEFFt\tx\r\n0\t1\r\n0.001\t2\r\n'],
+    ['blank lines and no last line end', 't,x\n0,1\n\n0.001,2'],
+    ['a byte order mark', '\uFEFFt,x\n0,1\n0.001,2\n'],
+    ['spaces in the header', 't , x\n0,1\n0.001,2\n'],
+  ])('reads %s', async (_, csv) => {
+    const map = 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
+    expect(await column(load(csv, map), 'targetLoadN')).toEqual(['1', '2']);
+  });
+
+  it('reads a file of many blocks, with a line end in each place of a block', async () => {
+    const csv = `t,x\n${Array.from({ length: 60_000 }, (_, index) => `${index / 1000},${index}\n`).join('')}`;
+    expect(csv.length).toBeGreaterThan(2 * (1 << 18));
+    const map = 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
+    const values = await column(load(csv, map), 'targetLoadN');
+    expect(values).toHaveLength(60_000);
+    expect(values.findIndex((value, index) => value !== String(index))).toBe(-1);
+  });
+});
+
+describe('the report of an import', () => {
+  const map = 'rows: 1\ntime: { column: t, unit: ms }\nsignals:\n  - { signal: loadCounts, column: x, unit: N }\n';
+  const at = (...times: number[]): string => `t,x\n${times.map((time) => `${time},450\n`).join('')}`;
+
+  it.each([
+    ['none at four periods', map, at(0, 1, 2, 6, 7), 0, undefined],
+    ['one at six periods', map, at(0, 1, 2, 8, 9), 1, { ms: 6, line: 5, fromS: 0.002 }],
+    ['the longest of two', map, at(0, 1, 10, 11, 100), 2, { ms: 89, line: 6, fromS: 0.011 }],
+    ['none of gapMs', `gapMs: 6\n${map}`, at(0, 1, 2, 8, 9), 0, undefined],
+    ['one longer than gapMs', `gapMs: 5.9\n${map}`, at(0, 1, 2, 8, 9), 1, { ms: 6, line: 5, fromS: 0.002 }],
+  ])('counts gaps: %s', (_, mapping, csv, gaps, longest) => {
+    const { report } = load(csv, mapping);
+    expect(report.gaps).toBe(gaps);
+    if (longest === undefined) expect(report.longestGap).toBeUndefined();
+    else {
+      expect(report.longestGap?.ms).toBeCloseTo(longest.ms, 9);
+      expect(report.longestGap?.fromS).toBeCloseTo(longest.fromS, 9);
+      expect(report.longestGap?.line).toBe(longest.line);
+    }
+  });
+
+  it('counts samples that were set to the limit of their field', async () => {
+    // −2000 N → −573 and 200000 N → 131809 codes.
+    const drive = load('t,x\n0,-2000\n1,200000\n2,450\n', map);
+    expect(drive.report.clamped).toEqual([{ signal: 'loadCounts', samples: 2 }]);
+    expect(await column(drive, 'loadCounts[1]')).toEqual(['0', '65535', '1032']);
+  });
+});
+
+describe('a CSV file is refused with line and column for', () => {
+  const map = 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
+  const number = 'a finite number with a decimal point';
+  it.each([
+    ['a word', 't,x\n0,1\n0.001,abc\n', `drive.csv:3:7: "abc" in column "x" — allowed: ${number}`],
+    ['a word in the time', 't,x\nnow,1\n', `drive.csv:2:1: "now" in column "t" — allowed: ${number}`],
+    ['an empty cell', 't,x\n0,1\n0.001,\n', `drive.csv:3:7: empty cell in column "x" — allowed: ${number}`],
+    ['a cell of spaces', 't,x\n0,  \n', `drive.csv:2:3: empty cell in column "x" — allowed: ${number}`],
+    ['not a number', 't,x\n0,NaN\n', `drive.csv:2:3: "NaN" in column "x" — allowed: ${number}`],
+    ['an infinite number', 't,x\n0,Infinity\n', `drive.csv:2:3: "Infinity" in column "x" — allowed: ${number}`],
+    ['a number beyond 64-bit floating point', 't,x\n0,1e999\n', `drive.csv:2:3: "1e999" in column "x" — allowed: ${number}`],
+    [
+      'a number beyond 32-bit floating point',
+      't,x\n0,1e39\n',
+      'drive.csv:2:3: value of targetLoadN "1e39" — allowed: a number that 32-bit floating point holds',
+    ],
+    ['a hexadecimal number', 't,x\n0,0x10\n', `drive.csv:2:3: "0x10" in column "x" — allowed: ${number}`],
+    ['a decimal comma', 't;x\n0;1,5\n', `drive.csv:2:3: "1,5" in column "x" — allowed: ${number}`],
+    ['a quoted word', 'a,t,x\n"1,""2",0,abc\n', `drive.csv:2:11: "abc" in column "x" — allowed: ${number}`],
+    ['a word below a quoted line end', 'a,t,x\n"1\n2",0,1\n3,0,abc\n', `drive.csv:4:5: "abc" in column "x" — allowed: ${number}`],
+    ['time that runs backwards', 't,x\n0,1\n2,1\n1.5,1\n', 'drive.csv:4:1: time that runs backwards "1.5" — allowed: at least 2 s'],
+    ['a time beyond a day', 't,x\n0,1\n86401,1\n', 'drive.csv:3:1: 86401 s after the first sample "86401" — allowed: at most 86400 s'],
+    ['too few cells', 't,x\n0\n', 'drive.csv:2:1: row of 1 cells — allowed: 2 cells, as in the header'],
+    ['too many cells', 't,x\n0,1,2\n', 'drive.csv:2:1: row of 3 cells — allowed: 2 cells, as in the header'],
+    ['an open quote', 't,x\n0,"1\n', 'drive.csv:2:1: Quoted field unterminated — allowed: quotes around a whole cell, doubled within it'],
+    ['an empty file', '', 'drive.csv:1:1: no header — allowed: names of columns in the first line'],
+    ['a header alone', 't,x\n', 'drive.csv:2:1: no sample — allowed: rows below the header'],
+    ['a name twice in the header', 't,x,x\n0,1,2\n', 'drive.csv:1:5: second column "x" — allowed: each name once'],
+    [
+      'bytes that are no UTF-8',
+      Buffer.from([0x74, 0x2c, 0x78, 0x0a, 0xb0, 0x0a]),
+      'drive.csv:1:1: text that is not UTF-8, in this line or below — allowed: UTF-8',
+    ],
+  ])('%s', (_, csv, message) => {
+    expect(refusal(csv, map)).toBe(message);
+  });
+
+  it('a row without an end', () => {
+    const csv = `t,x\n0,"${'1\n'.repeat(600_000)}`;
+    expect(refusal(csv, map)).toBe('drive.csv:2:1: row too long — allowed: at most 1048576 characters');
+  });
+
+  it('a day of samples by rate', () => {
+    const slow = 'rows: 1\nrate: { hz: 0.00000762939453125 }\nsignals: []\n';
+    expect(refusal('x\n1\n1\n', slow)).toBe('drive.csv:3:1: 131072 s after the first sample — allowed: at most 86400 s');
+  });
+});
+
+describe('a mapping is refused with line and column for', () => {
+  const mapping = (...lines: string[]): string => ['rows: 2', 'time: { column: t }', 'signals:', ...lines, ''].join('\n');
+  const signals = 'loadCounts, railCounts, lowered, shutDown, enabled, supplyMv, pressureCounts, targetLoadN and 4 more';
+  it.each([
+    [
+      'an unknown signal',
+      mapping('  - { signal: loadCount, column: x }'),
+      `4:15: signals[0].signal "loadCount" — allowed: one of ${signals}`,
+    ],
+    ['a column that is not there', mapping('  - { signal: supplyMv, column: y }'), '4:33: column "y" — allowed: one of t, x'],
+    ['a time column that is not there', 'rows: 1\ntime: { column: time }\nsignals: []\n', '2:17: column "time" — allowed: one of t, x'],
+    [
+      'a signal mapped twice',
+      mapping('  - { signal: supplyMv, column: x }', '  - { signal: supplyMv, value: 1 }'),
+      '5:15: second mapping of signal "supplyMv" — allowed: each signal once for a row',
+    ],
+    [
+      'a row mapped twice',
+      mapping('  - { signal: loadCounts, row: all, column: x }', '  - { signal: loadCounts, row: 2, value: 1 }'),
+      '5:15: second mapping of signal "loadCounts" — allowed: each signal once for a row',
+    ],
+    ['a row that is not there', mapping('  - { signal: loadCounts, row: 3, column: x }'), '4:32: row 3 — allowed: 1 to 2, or all'],
+    [
+      'row 0',
+      mapping('  - { signal: loadCounts, row: 0, column: x }'),
+      '4:32: signals[0].row 0 — allowed: a whole number from 1 to 48 or "all"',
+    ],
+    [
+      'a row of a bank’s signal',
+      mapping('  - { signal: supplyMv, row: 1, column: x }'),
+      '4:30: row of supplyMv 1 — allowed: no row: the signal is the bank’s',
+    ],
+    [
+      'neither column nor value',
+      mapping('  - { signal: supplyMv }'),
+      '4:15: signal without column and value "supplyMv" — allowed: either a column or a value',
+    ],
+    [
+      'both column and value',
+      mapping('  - { signal: supplyMv, column: x, value: 1 }'),
+      '4:15: signal with both column and value "supplyMv" — allowed: either a column or a value',
+    ],
+    [
+      'a unit of something else',
+      mapping('  - { signal: loadCounts, column: x, unit: bar }'),
+      '4:44: unit of loadCounts "bar" — allowed: one of counts, newton, N, lbf',
+    ],
+    [
+      'an unknown unit',
+      mapping('  - { signal: targetLoadN, column: x, unit: kg }'),
+      '4:45: unit of targetLoadN "kg" — allowed: one of newton, N, lbf',
+    ],
+    ['no clock', 'rows: 1\nsignals: []\n', '1:1: mapping without time and rate — allowed: time: with a column, or rate: with hz'],
+    [
+      'two clocks',
+      'rows: 1\ntime: { column: t }\nrate: { hz: 1 }\nsignals: []\n',
+      '3:7: rate besides time — allowed: either time: or rate:',
+    ],
+    [
+      'a unit of time that is none',
+      'rows: 1\ntime: { column: t, unit: N }\nsignals: []\n',
+      '2:26: time.unit "N" — allowed: one of millisecond, ms, second, s',
+    ],
+    [
+      'a parameter beyond its limits',
+      'rows: 1\nrate: { hz: 1 }\nparameters:\n  adcFullScaleCounts: 1\nsignals: []\n',
+      '4:23: parameters.adcFullScaleCounts 1 — allowed: a whole number from 256 to 65535 counts',
+    ],
+    [
+      'sensors upside down',
+      'rows: 1\nrate: { hz: 1 }\nparameters:\n  loadAtTenPercentN: 4600\nsignals: []\n',
+      '4:22: loadAtTenPercentN 4600 — allowed: loadAtTenPercentN < loadAtNinetyPercentN, and loadAtNinetyPercentN is 4500',
+    ],
+    [
+      'an unknown key',
+      'rows: 1\nhz: 3\nsignals: []\n',
+      '2:1: key "hz" — allowed: one of rows, tickHz, time, rate, gapMs, parameters, about, signals',
+    ],
+    [
+      'a constant beyond 32-bit floating point',
+      mapping('  - { signal: targetLoadN, value: 1e39 }'),
+      '4:35: value 1e+39 — allowed: a number that 32-bit floating point holds',
+    ],
+  ])('%s', (_, map, message) => {
+    expect(refusal('t,x\n0,1\n', map)).toBe(`map.yaml:${message}`);
+  });
+});
+
+describe('exporting CSV', () => {
+  /** Two rows; inputs at every tick, outputs at every second one. */
+  function recordTwo(): string {
+    const path = join(folder, `${++files}.mcap`);
+    const writer = RecordingWriter.create(path, { contract, rows: 2, tickHz: 1000, messages: ['input', 'output'] });
+    for (let tick = 0; tick < 6; tick++) {
+      const input = new Uint8Array(36);
+      const view = new DataView(input.buffer);
+      view.setFloat32(0, 0.1 * tick, true);
+      view.setUint16(20, 100 + tick, true);
+      view.setUint16(28, 200 + tick, true);
+      writer.write('input', tick, input);
+      const output = new Uint8Array(24);
+      new DataView(output.buffer).setUint32(0, 0x80000000 + tick, true);
+      if (tick % 2 === 0) writer.write('output', tick, output);
+    }
+    writer.close();
+    return path;
+  }
+
+  it('writes one line for each tick, with messages side by side', async () => {
+    expect(await exported(recordTwo(), { signals: ['targetLoadN', 'loadCounts', 'faults'], toTick: 2 })).toEqual([
+      'time_s,tick,targetLoadN,loadCounts[1],loadCounts[2],faults,faults[1],faults[2]',
+      '0,0,0,100,200,2147483648,0,0',
+      '0.001,1,0.1,101,201,,,',
+      '0.002,2,0.2,102,202,2147483650,0,0',
+    ]);
+  });
+
+  it('writes every field but the spare ones', async () => {
+    const [header] = await exported(recordTwo());
+    expect(header).toBe(
+      [
+        'time_s,tick,targetLoadN,oilTemperatureC,railCounts,supplyMv,reservoirMv,groundSpeedMmPerS,lowered,enabled,shutDown',
+        'loadCounts[1],loadCounts[2],pressureCounts[1],pressureCounts[2],accelerationCounts[1],accelerationCounts[2]',
+        'enabled[1],enabled[2],faults,mode,allClosed,faults[1],faults[2],mode[1],mode[2]',
+        'supplyOrder[1],supplyOrder[2],returnOrder[1],returnOrder[2]',
+      ].join(','),
+    );
+  });
+
+  it.each([
+    ['one row', { signals: ['loadCounts[2]'] }, ['0,0,200', '0.001,1,201', '0.002,2,202', '0.003,3,203', '0.004,4,204', '0.005,5,205']],
+    ['from tick to tick', { signals: ['loadCounts[1]'], fromTick: 4, toTick: 5 }, ['0.004,4,104', '0.005,5,105']],
+    ['every third tick', { signals: ['loadCounts[1]'], everyTicks: 3 }, ['0,0,100', '0.003,3,103']],
+    ['every third tick from the second on', { signals: ['loadCounts[1]'], fromTick: 1, everyTicks: 3 }, ['0.003,3,103']],
+  ])('picks %s', async (_, options, lines) => {
+    expect((await exported(recordTwo(), options)).slice(1)).toEqual(lines);
+  });
+
+  it('puts the message in front of a name that two messages have', async () => {
+    const path = join(folder, `${++files}.mcap`);
+    RecordingWriter.create(path, { contract, rows: 1, tickHz: 1000, messages: ['probe', 'input'] }).close();
+    const names = (await exported(path))[0]?.split(',') ?? [];
+    expect(names.filter((name) => name.includes('.'))).toEqual(['input.targetLoadN', 'probe.targetLoadN']);
+  });
+
+  it('refuses a signal by an unknown name, and lists the nearest names', async () => {
+    const path = recordTwo();
+    const out = join(folder, 'none.csv');
+    await expect(exportCsv(path, out, { signals: ['loadCount'] })).rejects.toThrow(
+      `${path}: signal "loadCount" — allowed: one of loadCounts, railCounts, lowered, shutDown, faults, mode, enabled, allClosed and 9 more`,
+    );
+    expect(existsSync(out)).toBe(false);
+  });
+
+  it('writes to a stream and leaves it open', async () => {
+    let text = '';
+    const slow = new Writable({
+      highWaterMark: 1,
+      write(chunk, _, done) {
+        text += chunk;
+        setImmediate(done);
+      },
+    });
+    await exportCsv(recordTwo(), slow, { signals: ['loadCounts[1]'], toTick: 0 });
+    expect(text).toBe('time_s,tick,loadCounts[1]\n0,0,100\n');
+    expect(slow.writableEnded).toBe(false);
+  });
+
+  it.each([
+    [0, '0'],
+    [-0, '-0'],
+    [Number.NaN, 'NaN'],
+    [Number.POSITIVE_INFINITY, 'Infinity'],
+    [Number.NEGATIVE_INFINITY, '-Infinity'],
+    [450, '450'],
+    [Math.fround(0.1), '0.1'],
+    [Math.fround(-1234.567), '-1234.567'],
+    [16777216, '16777216'],
+    [Math.fround(1 / 3), '0.33333334'],
+    [1.1754943508222875e-38, '1.1754944e-38'], // smallest normal
+    [1.401298464324817e-45, '1e-45'], // smallest of all
+    [3.4028234663852886e38, '3.4028235e+38'], // largest
+  ])('writes %d as %s', (value, text) => {
+    expect(formatF32(value)).toBe(text);
+    expect(Object.is(Math.fround(Number(text)), value)).toBe(true);
+  });
+});

@@ -1,0 +1,264 @@
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { describeContract } from '../../../host/contract/contract.js';
+import { writeField } from '../../../host/contract/fields.js';
+import { type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
+import { InputError } from '../../../host/common/input-error.js';
+import { RecordingWriter } from '../../../host/recording/writer.js';
+import { type Look, type View, viewRecording } from '../../../host/replay/show.js';
+import { PLOT_COLUMNS, plotSvg } from '../../../host/report/vector/plot-svg.js';
+import { temporaryFolder } from '../../support/command.js';
+
+const contract = describeContract();
+const folder = temporaryFolder();
+const ROWS = 5;
+let files = 0;
+
+type Values = Readonly<Record<string, number>>;
+/** What a tick's message holds: fields of the bank, and of every row. */
+type Fill = (tick: number) => Partial<Record<MessageName, { readonly bank?: Values; readonly row?: (row: number) => Values }>>;
+
+/** Makes a recording of so many ticks; what is not filled in stays 0. */
+function record(ticks: number, tickHz: number, fill: Fill, title = 'Made up'): string {
+  const file = join(folder, `${++files}.mcap`);
+  const messages = Object.keys(fill(0)) as MessageName[];
+  const writer = RecordingWriter.create(file, { contract, rows: ROWS, tickHz, messages, about: { title } });
+  for (let tick = 0; tick < ticks; tick++) {
+    for (const [message, { bank = {}, row = () => ({}) }] of Object.entries(fill(tick)) as [
+      MessageName,
+      ReturnType<Fill>['input'] & {},
+    ][]) {
+      const payload = new Uint8Array(messageBytes(contract, message, ROWS));
+      const records = messageRecords(contract, message);
+      const put = (at: number, record: typeof records.bank, values: Values): void => {
+        for (const [name, value] of Object.entries(values)) {
+          const field = record.fields.find((one) => one.name === name);
+          if (field === undefined) throw new Error(`no field ${name}`);
+          writeField(new DataView(payload.buffer), at, field, value);
+        }
+      };
+      put(0, records.bank, bank);
+      for (let one = 1; one <= ROWS; one++) put(records.bank.size + (one - 1) * records.row.size, records.row, row(one));
+      writer.write(message, tick, payload);
+    }
+  }
+  writer.close();
+  return file;
+}
+
+const view = (file: string, look: Partial<Look> = {}): View => viewRecording(file, { row: 1, stretches: PLOT_COLUMNS, ...look });
+const picture = (file: string, look: Partial<Look> = {}): string => plotSvg(view(file, look));
+
+function refusal(work: () => unknown): string {
+  try {
+    work();
+  } catch (error) {
+    if (error instanceof InputError) return error.message;
+    throw error;
+  }
+  throw new Error('no error was thrown');
+}
+
+/** A hash as noise, 0 to 1: the same each time. */
+const noise = (tick: number): number => (Math.imul(tick + 1, 2654435761) >>> 8) / 2 ** 24;
+
+describe('a picture of an hour', () => {
+  const TICKS = 360_000;
+  const SPIKE = 123_456;
+  const file = record(TICKS, 100, (tick) => ({
+    input: { row: (row) => ({ loadCounts: row === 2 && tick === SPIKE ? 4000 : 1000 }) },
+    output: {
+      row: (row) => ({ faults: row === 2 && tick === SPIKE ? 1 : 0, supplyOrder: tick === SPIKE ? 1 : tick === SPIKE + 1 ? 2 : 0 }),
+    },
+  }));
+
+  it('shows a spike of one tick, as an upright line in its column', () => {
+    const svg = picture(file, { panes: [['loadCounts[2]']] });
+    // 123 456 of 360 000 ticks lie in column 301 of 880; the line stands in its middle, beside a margin of 62. Of the pane's 110
+    // pixels, least and most stand a twentieth of their distance from the edges: 110 / 1.1 = 100 pixels apart.
+    const [, from = '', to = ''] = /<path class="band" d="M363\.5 ([\d.]+)V([\d.]+)"\/>/.exec(svg) ?? [];
+    expect(Number(from) - Number(to)).toBeCloseTo(100, 1);
+  });
+
+  it('shows a fault and an open valve of one tick', () => {
+    const svg = picture(file, { panes: [['loadCounts[2]']] });
+    expect(svg).toMatch(/<rect class="bad" x="363" y="\d+" width="1" height="11"><title>loadShort<\/title>/);
+    expect(svg).toMatch(/<path class="open" d="M363 \d+v-3H364v3z"\/>/);
+  });
+
+  it('has minutes beneath', () => {
+    expect(picture(file)).toMatch(/>10 min<.*>60 min</);
+  });
+
+  it('has one column a pixel at most, and one a tick in a shorter time', () => {
+    expect(view(file).panes[0]?.[0]?.mean).toHaveLength(880);
+    expect(view(file, { toTick: 99 }).panes[0]?.[0]?.mean).toHaveLength(100);
+  });
+});
+
+describe('a picture', () => {
+  const file = record(
+    4000,
+    1000,
+    (tick) => ({
+      probe: {
+        bank: { targetLoadN: 450 },
+        row: (row) => ({
+          loadN: row * 100 + 50 * noise(tick),
+          loadRawN: 900 * noise(tick * 7),
+          setPointKpa: 3500,
+          pressureKpa: 3000 + tick,
+        }),
+      },
+      truth: {
+        row: (row) => ({ wheelN: row * 100 + 800 * noise(tick + row), chamberKpa: 4000 * noise(tick), groundMm: 5, travelMm: Number.NaN }),
+      },
+      input: { bank: { targetLoadN: 500 }, row: () => ({ loadCounts: 2000 }) },
+    }),
+    'A <pass> & more',
+  );
+
+  it('shows the truth beside what is measured, unless asked for more', () => {
+    const names = view(file).panes.map((pane) => pane.map(({ signal }) => signal.name));
+    expect(names).toEqual([
+      ['targetLoadN', 'wheelN', 'loadN'],
+      ['chamberKpa', 'setPointKpa', 'pressureKpa'],
+      ['groundMm', 'travelMm'],
+    ]);
+  });
+
+  it('leaves the usual signals out that a recording does not hold', () => {
+    const truth = record(10, 1000, () => ({ truth: {} }));
+    expect(view(truth).panes.map((pane) => pane.map(({ signal }) => signal.name))).toEqual([
+      ['wheelN'],
+      ['chamberKpa'],
+      ['groundMm', 'travelMm'],
+    ]);
+  });
+
+  it('draws a line only where there are values', () => {
+    const gap = record(100, 1000, (tick) => ({ probe: { row: () => ({ loadN: tick > 40 && tick < 60 ? Number.NaN : tick }) } }));
+    expect(
+      picture(gap, { panes: [['loadN']] })
+        .match(/class="line" d="([^"]+)"/)?.[1]
+        ?.match(/M/g),
+    ).toHaveLength(2);
+  });
+
+  it('has dashes where a pane has more signals than inks', () => {
+    const names = [1, 2, 3, 4, 5].map((row) => `loadN[${row}]`);
+    const svg = picture(file, { panes: [[...names, 'loadRawN[1]', 'loadRawN[2]']] });
+    // The seventh, loadRawN[2], is noise: a band and a line.
+    expect(svg.match(/<g class="i0 again">/g)).toHaveLength(2);
+  });
+
+  it('says whose a signal is where it shows several rows', () => {
+    expect(picture(file, { panes: [['loadN', 'loadN[2]', 'targetLoadN']] })).toContain('<desc>loadN[1], loadN[2], targetLoadN in N, ');
+    expect(picture(file, { panes: [['loadN', 'targetLoadN']] })).toContain('<desc>loadN, targetLoadN in N, ');
+  });
+
+  it('draws switches and words as steps, and names the words', () => {
+    const steps = record(4, 1000, (tick) => ({ probe: { row: () => ({ wish: tick === 2 ? 1 : 0 }) } }));
+    const svg = picture(steps, { panes: [['wish']] });
+    // 4 ticks of 220 pixels beside a margin of 62; raise is 1.
+    expect(svg).toMatch(/class="line" d="M62 ([\d.]+)H502V([\d.]+)H722V\1H942"/);
+    expect(svg).toMatch(/>hold<.*\n.*>raise<.*\n.*>lower</);
+    const input = record(4, 1000, (tick) => ({ input: { bank: { lowered: tick === 2 ? 1 : 0 } } }));
+    expect([...picture(input, { panes: [['lowered']] }).matchAll(/x="55" [^>]+>([^<]+)<\/text>/g)].map(([, mark]) => mark)).toEqual(
+      expect.arrayContaining(['0', '1']),
+    );
+    expect(picture(input, { panes: [['lowered']] })).not.toContain('>0.5<');
+  });
+
+  it('takes values for level that differ by rounding only', () => {
+    const speeds = record(100, 1000, () => ({ truth: { bank: { speedMps: 3.1 } }, input: { bank: { groundSpeedMmPerS: 3100 } } }));
+    // 3.1 m/s are 11.16 km/h; as a 32-bit number a little more.
+    const marks = [...picture(speeds, { panes: [['speedMps', 'groundSpeedMmPerS']] }).matchAll(/x="55" [^>]+>([\d.]+)<\/text>/g)];
+    expect(marks.map(([, mark]) => mark)).toEqual(['10.5', '11.0', '11.5', '12.0']);
+  });
+
+  it('shows pressures in bar', () => {
+    const svg = picture(file, { panes: [['pressureKpa']] });
+    // 3000 to 6999 kPa, so the steps of 10 bar within are these four.
+    const labels = [...svg.matchAll(/<text class="faint" x="55" y="[\d.]+" text-anchor="end">([^<]*)<\/text>/g)].map(([, text]) => text);
+    expect(labels).toEqual(['bar', '30', '40', '50', '60', '70']);
+  });
+
+  it('finds signals by row and message as an export names them', () => {
+    const [pane = []] = view(file, { row: 4, panes: [['loadN', 'loadN[3]', 'input.targetLoadN', 'probe.targetLoadN']] }).panes;
+    expect(pane.map(({ signal: { message, row } }) => [message, row])).toEqual([
+      ['probe', 4],
+      ['probe', 3],
+      ['input', 0],
+      ['probe', 0],
+    ]);
+    expect(pane.slice(2).map(({ mean }) => mean[0])).toEqual([500, 450]);
+  });
+
+  it('tells in words what it shows, and says so of a signal without values', () => {
+    const svg = picture(file);
+    expect(svg).toContain('<title>A &lt;pass&gt; &amp; more</title>');
+    expect(svg).toContain('role="img" aria-label="A &lt;pass&gt; &amp; more: targetLoadN, wheelN, loadN, chamberKpa');
+    expect(svg).toContain(
+      '<desc>targetLoadN, wheelN, loadN in N; chamberKpa, setPointKpa, pressureKpa in bar; groundMm, travelMm in mm, from 0 s to 4 s',
+    );
+    expect(svg).toContain('>travelMm (no values)<');
+    expect(svg).not.toMatch(/NaN|Infinity|undefined/);
+  });
+
+  it('is small, with every letter large enough, for dark rooms too', () => {
+    const svg = picture(file, { panes: [['wheelN[1]', 'wheelN[2]', 'wheelN[3]', 'loadRawN'], ['chamberKpa'], ['loadN']] });
+    expect(svg.length).toBeLessThan(300_000);
+    for (const [, size] of svg.matchAll(/font(?:-size)?: (\d+)px/g)) expect(Number(size)).toBeGreaterThanOrEqual(11);
+    expect(svg).toContain('@media (prefers-color-scheme: dark)');
+  });
+
+  it('of a part has that part’s time beneath', () => {
+    const svg = picture(file, { fromTick: 1000, toTick: 1400 });
+    expect(svg).toMatch(/>1\.00 s<.*>1\.40 s</);
+    expect(svg).toContain('from 1 s to 1.401 s, 401 ticks at 1 000 Hz');
+  });
+
+  it.each([
+    [
+      'different units in one pane',
+      { panes: [['loadN', 'pressureKpa']] },
+      /loadN in N, pressureKpa in bar.* — allowed: signals of one unit/,
+    ],
+    ['a signal that there is not', { panes: [['loadNewton']] }, /signal "loadNewton" — allowed: one of .*loadN/],
+    ['a message that there is not', { panes: [['output.mode']] }, /signal "output\.mode"/],
+    ['a row that there is not', { panes: [['loadN[6]']] }, /row of loadN 6 — allowed: 1 to 5/],
+    ['a bank’s signal with a row', { panes: [['targetLoadN[2]']] }, /signal "targetLoadN\[2\]"/],
+    ['a part behind the end', { fromTick: 4000 }, /--from 4000 — allowed: below 4000 ticks/],
+    ['an end before the begin', { fromTick: 20, toTick: 19 }, /--to 19 — allowed: from tick 20 up/],
+    ['too many panes', { panes: Array.from({ length: 25 }, () => ['loadN']) }, /number of panes 25 — allowed: up to 24/],
+    ['too many signals in one pane', { panes: [Array.from({ length: 13 }, () => 'loadN')] }, /signals of one pane 13 — allowed: up to 12/],
+  ])('refuses %s', (_, look, words) => {
+    expect(refusal(() => view(file, look))).toMatch(words);
+  });
+});
+
+describe('lanes', () => {
+  const file = record(1000, 1000, () => ({
+    input: { row: () => ({ loadCounts: 2000 }) },
+    output: { bank: { mode: 4 }, row: () => ({ mode: 3 }) },
+  }));
+  const lanes = (svg: string): string[] => [...svg.matchAll(/>(bank|row \d)<\/text>/g)].map(([, name = '']) => name);
+
+  it('are the bank’s and those of each row that is named', () => {
+    const svg = picture(file, { panes: [['loadCounts[5]', 'loadCounts[2]']] });
+    expect(lanes(svg)).toEqual(['bank', 'row 2', 'row 5']);
+    expect(svg).toContain('>rows 2, 5 of 5<');
+  });
+
+  it('are those of four rows at most, and the picture says so', () => {
+    const svg = picture(file, { panes: [1, 2, 3, 4, 5].map((row) => [`loadCounts[${row}]`]) });
+    expect(lanes(svg)).toEqual(['bank', 'row 1', 'row 2', 'row 3', 'row 4']);
+    expect(svg).toContain('>rows 1, 2, 3, 4, 5 of 5; lanes of 1, 2, 3, 4<');
+  });
+
+  it('are not there where a recording holds no outputs', () => {
+    const inputs = record(10, 1000, () => ({ input: {} }));
+    expect(lanes(picture(inputs))).toEqual([]);
+  });
+});

@@ -1,0 +1,95 @@
+import { describe, expect, it } from 'vitest';
+import { sizingPage } from '../../../host/report/sizing/sizing-page.js';
+import type { System } from '../../../host/report/sizing/sizing-units.js';
+import { readMachine } from '../../../host/machine/machine.js';
+import { givenOf } from '../../../host/sizing/given.js';
+import { sizeMachine } from '../../../host/sizing/size-machine.js';
+
+function pageOf(name: string, units: System, words: { title?: string; note?: string } = {}): string {
+  const machine = readMachine(name);
+  const { title, note } = machine;
+  return sizingPage({ name: machine.name, title, note, tool: '0.0.0', ...words }, givenOf(machine), sizeMachine(machine), units);
+}
+
+/** Paths of all numbers of a value. */
+function numbersIn(value: unknown, path = ''): string[] {
+  if (typeof value === 'number') return [path];
+  if (typeof value !== 'object' || value === null) return [];
+  return Object.entries(value).flatMap(([name, one]) => numbersIn(one, path === '' ? name : `${path}.${name}`));
+}
+
+const shownIn = (page: string): Map<string, string> =>
+  new Map([...page.matchAll(/data-figure="([^"]+)">([^<]*)/g)].map(([, path = '', text = '']) => [path, text]));
+
+/** Tags that are not closed in the order in which they were opened; end tags that HTML does not need are left out. */
+function wronglyNested(page: string): string[] {
+  const free = ['meta', 'tr', 'td', 'th', 'dt', 'dd', 'li', 'thead', 'tbody'];
+  const open: string[] = [];
+  const wrong: string[] = [];
+  for (const [, slash, tag = '', rest = ''] of page.replace(/<style>[\s\S]*?<\/style>/, '').matchAll(/<(\/?)([a-z][a-z0-9]*)([^<>]*)>/gi)) {
+    if (free.includes(tag) || rest.endsWith('/')) continue;
+    if (slash === '') open.push(tag);
+    else if (open.pop() !== tag) wrong.push(tag);
+  }
+  return [...wrong, ...open];
+}
+
+const MACHINES = ['default', 'with-reservoir', 'no-accumulator', 'no-lift-spring', 'research-8-row', 'field-24-row', 'wide-48-row'];
+
+describe.each(MACHINES)('the page of %s', (name) => {
+  it.each(['si', 'us'] as const)('shows every number of the JSON, %s', (units) => {
+    const machine = readMachine(name);
+    const shown = shownIn(pageOf(name, units));
+    const paths = [...numbersIn(sizeMachine(machine)), ...numbersIn({ given: givenOf(machine) })];
+    expect(paths.length).toBeGreaterThan(700);
+    expect(paths.filter((path) => !/\d/.test(shown.get(path) ?? ''))).toEqual([]);
+  });
+
+  it('is well-formed, asks nothing of a network, runs nothing and has no number that is none', () => {
+    const page = pageOf(name, 'us');
+    expect(wronglyNested(page)).toEqual([]);
+    expect(page).not.toMatch(/<script|<link|<img|<iframe|<object|https?:|@import|\bsrc=|\bhref=|\bon\w+=/i);
+    for (const [address] of page.matchAll(/url\([^)]*\)/g)) expect(address).toBe('url(#hatch)');
+    expect(page).not.toMatch(/NaN|Infinity|undefined/);
+    expect(page.match(/<svg class="drawing"/g)).toHaveLength(3);
+  });
+});
+
+describe('the page of a machine', () => {
+  it('has numbers in the units of its readers', () => {
+    // By hand: 44.829 bar · 14.5038; 18.288 m is 60 ft; 85 °C and 9/5, 32.
+    const [si, us] = (['si', 'us'] as const).map((units) => shownIn(pageOf('default', units))) as [
+      Map<string, string>,
+      Map<string, string>,
+    ];
+    expect([si.get('force.workUsualKpa'), us.get('force.workUsualKpa')]).toEqual(['44.83', '650.2']);
+    expect([si.get('life.widthM'), us.get('life.widthM')]).toEqual(['18.29', '60.00']);
+    expect([si.get('strokes.2.coilC'), us.get('strokes.2.coilC')]).toEqual(['85', '185']);
+  });
+
+  it('escapes what a machine’s file says', () => {
+    const page = pageOf('default', 'si', { title: '<b>A & "B"</b>', note: "<script>alert('x')</script>" });
+    expect(page).toContain('&lt;b&gt;A &amp; &quot;B&quot;&lt;/b&gt;');
+    expect(page).not.toMatch(/<b>|<script/);
+  });
+
+  it('says verdicts in words, and warns', () => {
+    const page = pageOf('default', 'si');
+    expect(page).toContain('✕ FAIL</span> reservoir');
+    expect(page).toContain('≈ near</span> slew-down');
+    for (const words of ['Stored energy', 'Release the pressure', 'trained people', 'disconnect the battery', 'Local codes'])
+      expect(page).toContain(words);
+  });
+
+  it('draws what the machine has', () => {
+    expect(pageOf('no-accumulator', 'si')).toContain('no accumulator');
+    expect(pageOf('default', 'si')).toContain('Harness, a daisy chain: the longer of two arms, 12 of 24 rows');
+    expect(pageOf('research-8-row', 'si')).toContain('Harness, a star: all 8 rows in one arm');
+  });
+
+  it.each(['default', 'research-8-row', 'wide-48-row'])('%s: voltages of its segments end at the last row’s', (name) => {
+    const { harness } = sizeMachine(readMachine(name));
+    const isCold = harness.lastRowColdV / harness.surelyMovesColdV < harness.lastRowHotV / harness.surelyMovesHotV;
+    expect(harness.segments.at(-1)?.farV).toBeCloseTo(isCold ? harness.lastRowColdV : harness.lastRowHotV, 9);
+  });
+});

@@ -1,0 +1,78 @@
+import { describe, expect, it } from 'vitest';
+import { sizingText } from '../../../host/report/sizing/sizing-text.js';
+import { kindAt, withUnit, written } from '../../../host/report/sizing/sizing-units.js';
+import { readMachine } from '../../../host/machine/machine.js';
+import { sizeMachine } from '../../../host/sizing/size-machine.js';
+
+const machine = readMachine('default');
+const sizing = sizeMachine(machine);
+const textOf = (units: 'si' | 'us'): string => sizingText(machine, sizing, units);
+
+describe('numbers on the sheet', () => {
+  it.each([
+    [0, '0'],
+    [-0.0001, '−0.000100'],
+    [9.9999, '10.00'],
+    [999.96, '1 000'],
+    [12345.6, '12 346'],
+    [-12345.6, '−12 346'],
+    [24, '24'],
+    [0.45, '0.4500'],
+  ])('%d is written %s', (value, text) => expect(written(value)).toBe(text));
+
+  // By hand, from the definitions: psi 6.894757293168 kPa, lbf 4.4482216152605 N, gallon 3.785411784 L, inch 25.4 mm,
+  // horsepower 745.6999 W, foot 0.3048 m, acre 4046.8564224 m².
+  it.each([
+    ['force.workUsualKpa', 6894.757293168, '68.95 bar', '1 000 psi'],
+    ['deadbandN', 444.82216152605, '444.8 N', '100.0 lbf'],
+    ['oil.rowLpm', 37.85411784, '37.85 L/min', '10.00 US gal/min'],
+    ['valve.orificeMm', 25.4, '25.40 mm', '1.000 in'],
+    ['heat.cylinderHottestC', 100, '100 °C', '212 °F'],
+    ['heat.cylinderRiseK', 10, '10 K', '18 °F of difference'],
+    ['oil.machineW', 745.6998715822702, '745.7 W', '1 hp'],
+    ['budget.hydraulicW', 7456.998715822702, '7 457 W', '10 hp'],
+    ['budget.coilsW', 745.7, '745.7 W', '745.7 W'],
+    ['life.widthM', 3.048, '3.048 m', '10.00 ft'],
+    ['life.hectaresPerHour', 0.40468564224, '0.4047 ha/h', '1.000 acre/h'],
+    // 1 N/bar is 1/4.4482216152605 lbf in 14.503773773 psi.
+    ['force.newtonPerBar', 64.516, '64.52 N/bar', '1.000 lbf/psi'],
+    ['force.newtonPerBarRaised', 64.516, '64.52 N/bar', '1.000 lbf/psi'],
+    ['harness.segments.0.neededAwg', 12, '12 AWG', '12 AWG'],
+    ['harness.segments.0.neededAwg', -3, '4/0 AWG', '4/0 AWG'],
+    ['harness.wireOhmPerM', 1, '1 Ω/m', '0.3048 Ω/ft'],
+  ])('%s %d is %s or %s', (path, value, si, us) => {
+    expect(withUnit(value, kindAt(path), 'si')).toBe(si);
+    expect(withUnit(value, kindAt(path), 'us')).toBe(us);
+  });
+});
+
+describe('the sheet of a machine in text', () => {
+  it('begins with the checks, failing ones first and in full', () => {
+    const text = textOf('si');
+    const places = ['\nFAIL  reservoir: 0, passes >= 24', '\nnear  slew-down: ', '\npass  cylinder-stroke ', '\nForce\n'].map((part) =>
+      text.indexOf(part),
+    );
+    expect(places.every((place) => place > 0)).toBe(true);
+    expect([...places].sort((a, b) => a - b)).toEqual(places);
+    const [failing] = sizing.checks.filter(({ verdict }) => verdict === 'fail');
+    const flat = text.replace(/\s+/g, ' ');
+    for (const part of [failing?.reason, failing?.remedy, failing?.rule, failing?.source]) expect(flat).toContain(part);
+    expect(text).toContain('1 of 30 design checks fails, 3 are near, 26 pass');
+  });
+
+  it('has the same figures in either system, and every section', () => {
+    expect(textOf('si')).toMatch(/^ {2}usual working pressure +44\.83 bar$/m);
+    expect(textOf('us')).toMatch(/^ {2}usual working pressure +650\.2 psi$/m);
+    expect(textOf('us')).not.toMatch(/ (bar|L\/min|mm|kN\/m)$/m);
+    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir', 'Life', 'What moves which figure', 'Cautions'])
+      expect(textOf('us')).toContain(`\n${title}\n`);
+  });
+
+  it('has no colours in a pipe, nothing that is no number, and prose of at most 110 letters', () => {
+    const text = textOf('si');
+    expect(text).not.toContain(String.fromCharCode(27));
+    expect(text).not.toMatch(/NaN|Infinity|undefined/);
+    for (const line of text.split('\n').filter((one) => /^ {6}(why|remedy|rule|source)|^ {2}- /.test(one)))
+      expect(line.length).toBeLessThanOrEqual(111);
+  });
+});

@@ -1,0 +1,292 @@
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
+import { openRecording } from '../../../host/recording/reader.js';
+import { createWasmTarget } from '../../../host/runner/wasm-runner.js';
+import { traceCall } from '../../../host/review/trace/call-tree.js';
+import { findParting, type TracedParting } from '../../../host/review/trace/find-divergence.js';
+import type { SignalMatch } from '../../../host/review/trace/signal-match.js';
+import { isSameLine, matchLines } from '../../../host/review/trace/source-lines.js';
+import { buildTraced, isMadeOf, sourcesBelow, type TracedBuild } from '../../../host/review/trace/traced-build.js';
+import { readCase } from '../../../host/vector/case.js';
+import { controller } from '../../support/bench.js';
+
+/** A controller of a few lines: floats from byte 16 on go in, from byte 64 on come out. */
+const build = (lines: string): Promise<TracedBuild> =>
+  buildTraced(new Map([['assembly/controller/index.ts', `${lines}\nexport function configure(rows: i32): i32 {\n  return 0;\n}\n`]]));
+
+const MEMORY_BYTES = 65536;
+const OUT = 64;
+const SIGNALS = ['first', 'second', 'third'];
+const nameOf = (address: number): string | undefined => SIGNALS[(address - OUT) / 4];
+
+/** Memory with these inputs. */
+function memoryOf(inputs: readonly number[]): Uint8Array {
+  const memory = new Uint8Array(MEMORY_BYTES);
+  new Float32Array(memory.buffer, 16).set(inputs);
+  return memory;
+}
+
+const outputsOf = (memory: Uint8Array): number[] => [...new Float32Array(memory.buffer, OUT, SIGNALS.length)];
+
+/** Runs a tick of two small controllers and finds where they part. */
+async function part(old: string, fresh: string, inputs: readonly number[]): Promise<TracedParting | undefined> {
+  const [a, b] = [await build(old), await build(fresh)];
+  const before = memoryOf(inputs);
+  const after = [a, b].map((one) => outputsOf(traceCall(one, before, 'tick', 1).memory));
+  const match: SignalMatch = {
+    oldName: nameOf,
+    newName: nameOf,
+    same: (_, left, right) => Object.is(left, right),
+    before: () => [0, 0],
+    differing: new Set(SIGNALS.filter((_, index) => !Object.is(after[0]?.[index], after[1]?.[index]))),
+    sameRecord: () => false,
+  };
+  return findParting({ build: a, rows: 1, before }, { build: b, rows: 1, before }, 'tick', match);
+}
+
+/** The signal, both values, and the text of the believed line. */
+const told = (found: TracedParting | undefined) => found && [found.signal, found.old, found.new, found.line?.text.trim()];
+
+const tick = (...lines: string[]): string => `export function tick(): void {\n${lines.map((line) => `  ${line}`).join('\n')}\n}`;
+
+describe('where two small controllers part', () => {
+  it('nowhere if they do the same', async () => {
+    const source = tick('store<f32>(64, load<f32>(16) * 2);');
+    expect(await part(source, source, [3])).toBeUndefined();
+  });
+
+  it('at the store whose value is worked out otherwise', async () => {
+    const found = await part(tick('store<f32>(64, load<f32>(16) * 2);'), tick('store<f32>(64, load<f32>(16) * 3);'), [5]);
+    expect(told(found)).toEqual(['first', 10, 15, 'store<f32>(64, load<f32>(16) * 3);']);
+    expect(found?.oldLine?.text.trim()).toBe('store<f32>(64, load<f32>(16) * 2);');
+    expect(found?.line).toMatchObject({ file: 'assembly/controller/index.ts', line: 2, function: 'tick' });
+  });
+
+  it('in a function that is called, not where its result is stored', async () => {
+    const source = (body: string): string =>
+      `function twice(x: f32): f32 {\n  ${body}\n}\n${tick('store<f32>(64, twice(load<f32>(16)));')}`;
+    expect(told(await part(source('return x + x;'), source('return x * x;'), [5]))).toEqual(['first', 10, 25, 'return x * x;']);
+  });
+
+  it('at arguments in the wrong order, not in the function that gets them', async () => {
+    const less = 'function less(x: f32, y: f32): f32 {\n  return x - y;\n}\n';
+    const source = (call: string): string =>
+      less + tick('const a = load<f32>(16);', 'const b = load<f32>(20);', `store<f32>(64, ${call});`);
+    const found = await part(source('less(a, b)'), source('less(b, a)'), [5, 3]);
+    expect(told(found)).toEqual(['first', 2, -2, 'store<f32>(64, less(b, a));']);
+  });
+
+  it('at a local that is set otherwise, several steps before the store', async () => {
+    const source = (first: string): string => tick(first, 'const b = a * 2;', 'const c = b + 1;', 'store<f32>(64, c);');
+    const found = await part(source('const a = load<f32>(16) + 1;'), source('const a = load<f32>(16) - 1;'), [5]);
+    expect(told(found)).toEqual(['first', 13, 9, 'const a = load<f32>(16) - 1;']);
+  });
+
+  it('at the condition that came out otherwise', async () => {
+    const source = (condition: string): string =>
+      tick(`if (load<f32>(16) ${condition} 5) store<f32>(64, 1);`, 'else store<f32>(64, 2);', 'store<f32>(68, 7);');
+    expect(told(await part(source('>'), source('>='), [5]))).toEqual(['first', 2, 1, 'if (load<f32>(16) >= 5) store<f32>(64, 1);']);
+  });
+
+  it('at the condition behind a store that only one side makes, and behind an early return', async () => {
+    const source = (limit: string): string =>
+      `function isLarge(x: f32): bool {\n  return x > ${limit};\n}\n${tick('if (!isLarge(load<f32>(16))) return;', 'store<f32>(64, 1);')}`;
+    expect(told(await part(source('9'), source('4'), [5]))).toEqual(['first', 0, 1, 'return x > 4;']);
+    expect(told(await part(source('4'), source('9'), [5]))).toEqual(['first', 1, 0, 'return x > 9;']);
+  });
+
+  it('at a store that is gone, in the place where it was', async () => {
+    const found = await part(tick('store<f32>(68, 1);', 'store<f32>(64, load<f32>(16));'), tick('store<f32>(68, 1);', '// gone'), [5]);
+    expect(told(found)).toEqual(['first', 5, 0, '// gone']);
+  });
+
+  it('in the round of a loop that differs', async () => {
+    const source = (step: string): string =>
+      tick('let sum: f32 = 0;', `for (let index = 0; index < 3; index++) sum ${step} load<f32>(16 + 4 * index);`, 'store<f32>(64, sum);');
+    expect((await part(source('+='), source('-='), [1, 2, 4]))?.line?.line).toBe(3);
+  });
+
+  it('at the declaration of a constant, through the line that uses it', async () => {
+    const source = (value: string): string => `const SHARE: f32 = ${value};\n${tick('store<f32>(64, load<f32>(16) * SHARE);')}`;
+    const found = await part(source('0.5'), source('0.25'), [8]);
+    expect(told(found)).toEqual(['first', 4, 2, 'const SHARE: f32 = 0.25;']);
+    expect(found?.via?.text.trim()).toBe('store<f32>(64, load<f32>(16) * SHARE);');
+    expect(found?.oldLine?.text).toBe('const SHARE: f32 = 0.5;');
+    expect([found?.line?.function, found?.oldLine?.function, found?.via?.function]).toEqual(['', '', 'tick']);
+  });
+
+  it('at the declaration itself, not at one that a comment remembers or a function has', async () => {
+    const source = (value: string): string =>
+      `// const SHARE: f32 = 0.5;\nfunction other(): f32 {\n  const SHARE: f32 = 1;\n  return SHARE;\n}\nconst SHARE: f32 = ${value};\n${tick('store<f32>(64, load<f32>(16) * SHARE);', 'store<f32>(68, other());')}`;
+    const found = await part(source('0.5'), source('0.25'), [8]);
+    expect([found?.line?.line, found?.line?.text]).toEqual([6, 'const SHARE: f32 = 0.25;']);
+  });
+
+  it('at a constant in one of several conditions joined to one value', async () => {
+    const source = (value: string): string =>
+      `const LEAST: f32 = ${value};\n${tick('const x = load<f32>(16);', 'const is = x >= LEAST && x <= 9;', 'if (is) store<f32>(64, x);')}`;
+    const found = await part(source('1'), source('6'), [5]);
+    expect(told(found)).toEqual(['first', 5, 0, 'const LEAST: f32 = 6;']);
+  });
+
+  describe('past an innocent change', () => {
+    /** Two constants, of which one is innocent, and a tick. */
+    const source = (innocent: number, share: number, ...lines: string[]): string =>
+      `const LIMIT: f32 = ${innocent};\nconst SHARE: f32 = ${share};\nfunction keep(x: f32): void {\n  store<f32>(200, x);\n}\nfunction kept(x: f32): f32 {\n  return x;\n}\n${tick(...lines)}`;
+
+    it.each([
+      ['in a guard before it that never fires', ['if (x > LIMIT) return;', 'store<f32>(64, x * SHARE);']],
+      ['in a guard of a call', ['if (x > LIMIT) keep(x);', 'store<f32>(64, x * SHARE);']],
+      ['in an argument of a call before it', ['keep(LIMIT);', 'store<f32>(64, x * SHARE);']],
+      ['in an argument of a call whose result is dropped', ['kept(LIMIT);', 'store<f32>(64, x * SHARE);']],
+      ['in a guard before the condition that counts', ['if (x > LIMIT) return;', 'if (x * SHARE > 2.5) store<f32>(64, 1);']],
+      ['in the condition of another step', ['if (x > LIMIT - 5) keep(x);', 'if (x * SHARE > 2.5) store<f32>(64, 1);']],
+      [
+        'in the round before',
+        ['for (let y: f32 = 2; y > 0; y--) {', 'if (y * LIMIT > 18.5) keep(y);', 'if (x * SHARE > 2.5)', 'store<f32>(64, 1);', '}'],
+      ],
+    ])('%s', async (_, lines) => {
+      const [old, fresh] = [source(9, 0.5, 'const x = load<f32>(16);', ...lines), source(9.5, 0.75, 'const x = load<f32>(16);', ...lines)];
+      expect(told(await part(old, fresh, [4]))?.[3]).toBe('const SHARE: f32 = 0.75;');
+    });
+  });
+
+  describe('at a constant in the condition that decides on it', () => {
+    const source = (limit: number, ...lines: string[]): string =>
+      `const LIMIT: f32 = ${limit};\n${tick('const x = load<f32>(16);', ...lines)}`;
+
+    it.each([
+      ['in one line', ['if (x > LIMIT) store<f32>(64, 1); else store<f32>(64, 2);']],
+      ['by an early return', ['if (x > LIMIT) return;', 'if (x < 0) return;', 'store<f32>(64, 1);']],
+      ['by leaving a loop', ['for (let y: f32 = 0; y < 9; y++) {', 'store<f32>(64, y);', 'if (y > LIMIT) break;', '}']],
+      [
+        'by passing over the rest of a round',
+        ['for (let y: f32 = 0; y < 9; y++) {', 'if (y > LIMIT) continue;', 'store<f32>(64, y);', '}'],
+      ],
+      ['by the number of rounds', ['for (let y: f32 = 0; y < LIMIT; y++) {', 'store<f32>(64, y);', '}']],
+      ['by a case', ['switch (<i32>(x > LIMIT)) {', 'case 0:', 'store<f32>(64, 1);', 'break;', 'default:', 'store<f32>(64, 2);', '}']],
+      ['with a choice in its expression', ['store<f32>(64, x > LIMIT ? 1 : 2);']],
+    ])('%s', async (_, lines) => {
+      expect(told(await part(source(3, ...lines), source(5, ...lines), [4]))?.[3]).toBe('const LIMIT: f32 = 5;');
+    });
+  });
+
+  it('behind a value in memory that comes and goes within the call', async () => {
+    const source = (first: string): string => tick(`store<f32>(64, ${first});`, 'store<f32>(68, load<f32>(64) * 2);', 'store<f32>(64, 0);');
+    const found = await part(source('load<f32>(16)'), source('-load<f32>(16)'), [5]);
+    expect(told(found)).toEqual(['second', 10, -10, 'store<f32>(64, -load<f32>(16));']);
+  });
+
+  it('tells −0 from 0, and takes not a number for the same as not a number', async () => {
+    expect(
+      told(await part(tick('store<f32>(64, 0 * load<f32>(16));'), tick('store<f32>(64, -0.0 * load<f32>(16));'), [5]))?.slice(0, 3),
+    ).toEqual(['first', 0, -0]);
+    expect(await part(tick('store<f32>(64, load<f32>(16) / 0);'), tick('store<f32>(64, -(load<f32>(16) / 0));'), [0])).toBeUndefined();
+  });
+
+  it('at the assertion that fails on one side only, with no signal', async () => {
+    const source = (condition: string): string => tick(`assert(load<f32>(16) ${condition} 5);`, 'store<f32>(64, 1);');
+    const found = await part(source('<='), source('<'), [5]);
+    expect(found?.line?.text.trim()).toBe('assert(load<f32>(16) < 5);');
+  });
+});
+
+describe('a stop beside another difference', () => {
+  it('is told by its assertion, not by what differs for another reason', async () => {
+    const source = (limit: string, share: string): string =>
+      tick(`if (load<f32>(16) * ${share} > 4) store<f32>(68, 1);`, `assert(load<f32>(20) < ${limit});`, 'store<f32>(64, 1);');
+    for (const share of ['0.6', '1.5'])
+      expect((await part(source('9', '0.5'), source('3', share), [5, 5]))?.line?.text.trim()).toBe('assert(load<f32>(20) < 3);');
+  });
+});
+
+describe('edits that change nothing', () => {
+  const old = `function half(x: f32): f32 {\n  return x / 2;\n}\n${tick('const a = load<f32>(16);', 'const b = half(a);', 'store<f32>(64, b);', 'store<f32>(68, a * 3);')}`;
+
+  it.each([
+    ['a comment on top', `// A comment.\n\n${old}`],
+    ['a local of another name', old.replaceAll(' a ', ' value ').replaceAll('(a)', '(value)')],
+    [
+      'stores in another order',
+      old.replace('  store<f32>(64, b);\n  store<f32>(68, a * 3);', '  store<f32>(68, a * 3);\n  store<f32>(64, b);'),
+    ],
+    ['a function taken out', `function triple(x: f32): f32 {\n  return x * 3;\n}\n${old.replace('a * 3', 'triple(a)')}`],
+    ['a function put in', old.replace('half(a)', 'a / 2')],
+    ['operands exchanged', old.replace('a * 3', '3 * a')],
+  ])('are no parting: %s', async (_, fresh) => {
+    expect(fresh).not.toBe(old);
+    expect(await part(old, fresh, [5])).toBeUndefined();
+  });
+
+  it('and do not hide what does change something', async () => {
+    const fresh = `// A comment.\nfunction triple(x: f32): f32 {\n  return x * 3;\n}\n${old.replace('a * 3', 'triple(a)').replace('x / 2', 'x / 4')}`;
+    expect(told(await part(old, fresh, [8]))).toEqual(['first', 4, 2, 'return x / 4;']);
+  });
+});
+
+describe('the traced build of the controller', () => {
+  it.each(['target-step', 'missed-closes', 'small-reservoir', 'garbage-then-recovery'])(
+    'does bit for bit what the release does, over %s',
+    async (name) => {
+      const traced = await buildTraced(sourcesBelow(ROOT));
+      const { rows, values, inputFile } = readCase(name);
+      const target = createWasmTarget(controller, rows, values);
+      let checked = 0;
+      for (const { tick: at, payload } of openRecording(inputFile).messages({ messages: ['input'], toTick: 1500 })) {
+        target.input.set(payload);
+        const before = target.saveState();
+        target.tick();
+        if (at % 50 !== 0) continue;
+        const { memory, trap } = traceCall(traced, before, 'tick', rows);
+        expect(trap).toBeUndefined();
+        expect(Buffer.from(memory).equals(target.saveState()), `tick ${at}`).toBe(true);
+        checked += 1;
+      }
+      expect(checked).toBeGreaterThan(25);
+    },
+  );
+});
+
+describe('sources that a binary was made of', () => {
+  const bytes = readFileSync(CONTROLLER_WASM);
+  const { sourceHash } = controller.description;
+  const sources = sourcesBelow(ROOT);
+  const other = new Map(sources).set('assembly/controller/bank.ts', `${sources.get('assembly/controller/bank.ts')}\nthis is no source`);
+  const index = sources.get('assembly/controller/index.ts') ?? '';
+  const grown = new Map(sources).set('assembly/controller/index.ts', `${index}\nexport function more(): i32 {\n  return 1;\n}\n`);
+
+  it.each([
+    ['by their hash', sources, sourceHash, true],
+    ['by what they compile to, where a file counts in the hash that nothing imports', sources, 'another hash', true],
+    ['not those that compile to something else', grown, sourceHash, false],
+    ['not those that don’t compile', other, sourceHash, false],
+    ['not some of them', new Map([...sources].slice(1)), sourceHash, false],
+  ])('%s', async (_, tree, hash, is) => {
+    expect(await isMadeOf(bytes, hash, tree)).toBe(is);
+  });
+});
+
+describe('matchLines', () => {
+  const match = matchLines('a\nb\nc\nd', 'x\na\nB\nc');
+
+  it('knows changed lines, and where old ones are now', () => {
+    expect([...match.changed]).toEqual([1, 3, 5]);
+    expect([...match.newOf]).toEqual([
+      [1, 2],
+      [2, 3],
+      [3, 4],
+      [4, 5],
+    ]);
+  });
+
+  it.each([
+    [1, 2, true],
+    [1, 1, false],
+    [2, 3, true],
+    [2, 4, false],
+    [3, 4, true],
+  ])('old line %d and new line %d: %s', (old, fresh, is) => {
+    expect(isSameLine(match, old, fresh)).toBe(is);
+  });
+});

@@ -1,0 +1,146 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { crc32 } from 'node:zlib';
+import { afterAll, describe, expect, it } from 'vitest';
+import { describeContract, placeOf } from '../../../host/contract/contract.js';
+import { embedDescription } from '../../../host/contract/embed.js';
+import { InputError } from '../../../host/common/input-error.js';
+import { CONTROLLER_WASM } from '../../../host/common/project.js';
+import { ParameterRefused } from '../../../host/runner/runner.js';
+import { createWasmTarget, loadController } from '../../../host/runner/wasm-runner.js';
+import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
+import { controller } from '../../support/bench.js';
+import { Records } from '../../support/records.js';
+
+const contract = describeContract();
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-target-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+/** A file with these bytes, and the error that loading it as a controller ends in. */
+function loadingError(name: string, bytes: Uint8Array | undefined): InputError {
+  const file = join(folder, name);
+  if (bytes !== undefined) writeFileSync(file, bytes);
+  try {
+    loadController(file);
+  } catch (error) {
+    if (error instanceof InputError) return error;
+    throw error;
+  }
+  throw new Error('it was loaded');
+}
+
+/** The release binary without its custom sections: those stand last. */
+function bare(): Buffer {
+  const wasm = readFileSync(CONTROLLER_WASM);
+  const at = wasm.indexOf('latchbench.contract');
+  // Before the name stand its length (1 byte), the section's size (LEB128, 3 bytes at this size) and the id 0.
+  return wasm.subarray(0, at - 5);
+}
+
+describe('loadController', () => {
+  it('reads the release binary', () => {
+    expect(controller.description.contract.hash).toBe(contract.hash);
+  });
+
+  it('says where a missing file was looked for', () => {
+    expect(loadingError('absent.wasm', undefined).message).toContain('absent.wasm: not found');
+  });
+
+  it('refuses what is no WebAssembly', () => {
+    expect(loadingError('text.wasm', Buffer.from('hello')).message).toContain('npm run build:controller');
+  });
+
+  it('refuses a binary that does not describe itself, or twice', () => {
+    expect(loadingError('bare.wasm', bare()).message).toContain('0 sections');
+    const { version, sourceHash } = controller.description;
+    const twice = embedDescription(embedDescription(bare(), { version, sourceHash, contract }), { version, sourceHash, contract });
+    expect(loadingError('twice.wasm', twice).message).toContain('2 sections');
+  });
+
+  it('refuses another contract and names both hashes', () => {
+    const other = { ...contract, hash: '0123456789abcdef' };
+    const { message } = loadingError('other.wasm', embedDescription(bare(), { version: '9.9.9', sourceHash: 'x', contract: other }));
+    expect(message).toContain('0123456789abcdef');
+    expect(message).toContain(contract.hash);
+  });
+});
+
+describe('createWasmTarget', () => {
+  it.each([0, 49, -1])('refuses %i rows with a RangeError', (rows) => {
+    expect(() => createWasmTarget(controller, rows)).toThrow(RangeError);
+    expect(() => createWasmTarget(controller, rows)).toThrow('1 to 48');
+  });
+
+  it('names the parameter that configure() refuses', () => {
+    expect(() => createWasmTarget(controller, 1, { deadbandN: 0 })).toThrow(new ParameterRefused('deadbandN'));
+    expect(() => createWasmTarget(controller, 1, { strokeMs: 4 })).toThrow('minPulseMs');
+  });
+
+  it.each([1, 2, 24, 48])('shows a bank’s record and one for each of %i rows', (rows) => {
+    const target = createWasmTarget(controller, rows);
+    // BankInput 20, RowInput 8, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 164 bytes, counted by hand.
+    expect([target.input.length, target.output.length, target.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 40 + 164 * rows]);
+    expect(target.rows).toBe(rows);
+  });
+
+  it('targets of one controller share nothing', () => {
+    const one = createWasmTarget(controller, 2);
+    const other = createWasmTarget(controller, 2);
+    const before = other.stateHash();
+    for (let tick = 0; tick < 50; tick++) {
+      arbitraryInputs(one.input, tick);
+      one.tick();
+    }
+    expect(other.stateHash()).toBe(before);
+    expect(one.stateHash()).not.toBe(before);
+  });
+
+  it('the views stay the controller’s own memory', () => {
+    const target = createWasmTarget(controller, 1);
+    const records = new Records(target.input.buffer, contract);
+    records.set('bankInput', 0, 'supplyMv', 0x1234);
+    expect([...target.input.subarray(10, 12)]).toEqual([0x34, 0x12]);
+  });
+});
+
+describe('stateHash', () => {
+  const run = (rows: number): ReturnType<typeof createWasmTarget> => {
+    const target = createWasmTarget(controller, rows, { lowerSettleMs: 0 });
+    for (let tick = 0; tick < 100; tick++) {
+      arbitraryInputs(target.input, tick);
+      target.tick();
+    }
+    return target;
+  };
+
+  it('is the CRC-32 over outputs, probes and state of the bank, then over the blocks of the rows in use', () => {
+    const target = run(3);
+    const memory = target.input.buffer as ArrayBuffer;
+    const pieceOf = (name: string, bytes: number): Buffer => Buffer.from(memory, placeOf(contract, name).at, bytes);
+    const pieces = [
+      pieceOf('bankOutput', 8),
+      pieceOf('rowOutput', 3 * 8),
+      pieceOf('bankProbe', 40),
+      pieceOf('rowProbe', 3 * 164),
+      pieceOf('bankState', 28),
+      pieceOf('railState', 24),
+      pieceOf('bankFaults', 8),
+      pieceOf('bankFaultTimer', 13 * 2),
+      pieceOf('channelState', 3 * 440),
+    ];
+    expect(target.stateHash()).toBe(crc32(Buffer.concat(pieces)));
+  });
+
+  it('changes with any byte of the state in use, and with none of the inputs or of rows that are not', () => {
+    const target = run(1);
+    const records = new Records(target.input.buffer, contract);
+    const before = target.stateHash();
+    records.set('loopState', 0, 'planTicks', records.get('loopState', 0, 'planTicks') + 1);
+    expect(target.stateHash()).not.toBe(before);
+    records.set('loopState', 0, 'planTicks', records.get('loopState', 0, 'planTicks') - 1);
+    records.set('loopState', 1, 'planTicks', 77);
+    records.set('bankInput', 0, 'supplyMv', 1);
+    expect(target.stateHash()).toBe(before);
+  });
+});

@@ -1,0 +1,520 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeEach, describe, expect, it } from 'vitest';
+import { describeContract } from '../../../host/contract/contract.js';
+import { InputError } from '../../../host/common/input-error.js';
+import { EVENTS, keysOf } from '../../../host/simulate/events.js';
+import { machineNames } from '../../../host/machine/machine.js';
+import { readScenario, type Scenario, scenarioNames } from '../../../host/simulate/scenario.js';
+import { FIELD } from '../../../shared/field.js';
+
+const contract = describeContract();
+const folder = mkdtempSync(join(tmpdir(), 'latchbench-scenario-'));
+const file = join(folder, 's.yaml');
+afterAll(() => rmSync(folder, { recursive: true }));
+
+/** Four rows and ten seconds unless the text says otherwise; its first line is the file's fifth. */
+function scenarioOf(text = '', head = 'rows: 4\nseconds: 10\n'): Scenario {
+  writeFileSync(file, `title: Made up\nstory: Invented.\n${head}${text}`);
+  return readScenario(file, contract);
+}
+
+/** The message of the InputError, without the folder. */
+function refusal(text: string, head?: string): string {
+  try {
+    scenarioOf(text, head);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return error.message.replaceAll(`${folder}/`, '');
+  }
+  throw new Error('no error was thrown');
+}
+
+const events = (...lines: string[]): string => `events:\n${lines.map((line) => `  - { ${line} }\n`).join('')}`;
+const drive = (...lines: string[]): string => `drive:\n${lines.map((line) => `  - { ${line} }\n`).join('')}`;
+
+describe('the scenarios in the checkout', () => {
+  it.each(scenarioNames())('%s is in order, and says that it is invented', (name) => {
+    const { story, requirements, timeline, seconds, tickHz } = readScenario(name, contract);
+    expect(story).toMatch(/invented/i);
+    expect(requirements.length).toBeGreaterThan(0);
+    expect(timeline.ticks).toBe(seconds * tickHz);
+  });
+
+  it('use every machine there is, but for those that are there to be sized', () => {
+    const used = new Set(scenarioNames().map((name) => readScenario(name, contract).machine.name));
+    const sized = ['research-8-row', 'field-24-row', 'wide-48-row'];
+    expect([...used, ...sized].sort()).toEqual(machineNames());
+  });
+});
+
+describe('a scenario', () => {
+  it('has defaults for all but title, story, rows and seconds', () => {
+    const { machine, seed, tickHz, startKpa, field, profile, timeline, requirements, name } = scenarioOf();
+    expect({ name, machine: machine.name, seed, tickHz, startKpa }).toEqual({
+      name: 's',
+      machine: 'default',
+      seed: 1,
+      tickHz: 1000,
+      startKpa: 3500,
+    });
+    expect(field).toEqual(Object.fromEntries(FIELD.map((one) => [one.name, one.default])));
+    expect([profile, timeline.ticks, requirements]).toEqual([undefined, 10000, []]);
+    expect(timeline.driveAt(0)).toEqual({
+      speedMps: 3,
+      targetLoadN: 450,
+      lowered: 1,
+      enabled: 1,
+      shutDown: 0,
+      oilC: 40,
+      airC: 20,
+      sourceV: 13.2,
+      railRatio: 1,
+      gradePercent: 0,
+      sideSlopePercent: 0,
+      busLost: 0,
+      speedLost: 0,
+      railSensor: 0,
+    });
+  });
+
+  it('may give quantities another unit', () => {
+    const { startKpa, seconds, field } = scenarioOf('startKpa: 42 bar\nfield: { stoneLengthMm: 0.3 m }\n', 'rows: 1\nseconds: 500 ms\n');
+    expect({ startKpa, seconds, stone: field.stoneLengthMm }).toEqual({ startKpa: 4200, seconds: 0.5, stone: 300 });
+  });
+
+  it.each([
+    ['no rows', '', 'rows: 0\nseconds: 10\n', 's.yaml:3:7: rows 0 — allowed: a whole number from 1 to 48'],
+    ['too many rows', '', 'rows: 49\nseconds: 10\n', 's.yaml:3:7: rows 49 — allowed: a whole number from 1 to 48'],
+    ['more than six hours', '', 'rows: 1\nseconds: 21601\n', 's.yaml:4:10: seconds 21601 — allowed: a number from 0.01 to 21600 s'],
+    ['no time', '', 'rows: 1\nseconds: 0\n', 's.yaml:4:10: seconds 0 — allowed: a number from 0.01 to 21600 s'],
+    [
+      'another kind of unit',
+      '',
+      'rows: 1\nseconds: 10 bar\n',
+      's.yaml:4:10: seconds "10 bar" — allowed: a number from 0.01 to 21600 s, or a text',
+    ],
+    ['a seed that is negative', 'seed: -1\n', undefined, 's.yaml:5:7: seed -1 — allowed: a whole number from 0 to 4294967295'],
+    [
+      'a tick rate beyond the controller’s',
+      'tickHz: 100\n',
+      undefined,
+      's.yaml:5:9: tickHz 100 — allowed: a whole number from 500 to 2000 Hz',
+    ],
+    ['an unknown key', 'row: 3\n', undefined, 's.yaml:5:1: key "row" — allowed: one of rows, story, '],
+    ['no story', '', '', 's.yaml:1:1: rows is missing'],
+  ])('with %s is refused', (_, text, head, words) => {
+    expect(refusal(text, head)).toContain(words);
+  });
+
+  it('that is not there is answered with those that are', () => {
+    expect(() => readScenario('target-stop', contract)).toThrow(
+      /target-stop\.yaml: scenario "target-stop" — allowed: one of target-step, .* and \d+ more/,
+    );
+    expect(() => readScenario('./nowhere.yaml', contract)).toThrow('./nowhere.yaml: not found');
+  });
+});
+
+describe('the machine of a scenario', () => {
+  beforeEach(() => writeFileSync(join(folder, 'mine.yaml'), 'title: Mine\nactuator: { capAreaCm2: 6 }\ncontroller: { deadbandN: 50 }\n'));
+
+  it('is a name, or a path from the scenario', () => {
+    expect(scenarioOf('machine: large-valves\n').machine.values.valveFlowLpm).toBe(12);
+    expect(scenarioOf('machine: ./mine.yaml\n').machine).toMatchObject({ name: 'mine', title: 'Mine' });
+    expect(scenarioOf('machine: mine.yaml\n').machine.name).toBe('mine');
+  });
+
+  it('tells the controller first, then the machine’s own words, then the scenario', () => {
+    expect(scenarioOf('machine: mine.yaml\n').parameters).toMatchObject({ capAreaCm2: 6, deadbandN: 50, tickHz: 1000 });
+    const { parameters } = scenarioOf(
+      'machine: mine.yaml\ntickHz: 500\nparameters: { capAreaCm2: 5, deadbandN: 60, strategy: threshold }\n',
+    );
+    expect(parameters).toMatchObject({ capAreaCm2: 5, deadbandN: 60, strategy: 0, tickHz: 500 });
+  });
+
+  it.each([
+    ['name that no machine has', 'machine: huge-valves\n', 's.yaml:5:10: machine "huge-valves" — allowed: one of large-valves, '],
+    ['path to nothing', 'machine: ./yours.yaml\n', 's.yaml:5:10: machine "./yours.yaml" — allowed: one of '],
+    [
+      'parameter against a rule',
+      'parameters: { prechargeAbsoluteKpa: 13000 }\n',
+      's.yaml:5:37: prechargeAbsoluteKpa 13000 — allowed: setPointMaxKpa >= prechargeAbsoluteKpa, and setPointMaxKpa is 12000',
+    ],
+    [
+      'parameter that goes against the machine',
+      'parameters: { setPointMaxKpa: 1000 }\n',
+      's.yaml:5:31: setPointMaxKpa 1000 — allowed: setPointMaxKpa >= prechargeAbsoluteKpa, and prechargeAbsoluteKpa is 1200',
+    ],
+    ['unknown parameter', 'parameters: { deadBandN: 50 }\n', 's.yaml:5:15: parameters key "deadBandN" — allowed: one of deadbandN'],
+    ['tick rate among the parameters', 'parameters: { tickHz: 500 }\n', 's.yaml:5:15: parameters key "tickHz"'],
+  ])('is refused with a %s', (_, text, words) => {
+    expect(refusal(text)).toContain(words);
+  });
+
+  it('is named in its own errors', () => {
+    writeFileSync(join(folder, 'mine.yaml'), 'title: Mine\nactuator: { capAreaCm2: 60 }\n');
+    expect(refusal('machine: mine.yaml\n')).toBe('mine.yaml:2:25: capAreaCm2 60 — allowed: a number from 0.5 to 50 cm²');
+  });
+});
+
+describe('the field', () => {
+  it('takes its roughness from a class', () => {
+    expect(scenarioOf('field: { class: D }\n').field).toMatchObject({ roughnessCm3: 1024, waviness: 2 });
+    expect(scenarioOf('field: { roughnessCm3: 700 }\n').field.roughnessCm3).toBe(700);
+  });
+
+  it.each([
+    [
+      'class beside a roughness',
+      'field: { class: D, roughnessCm3: 1024 }\n',
+      's.yaml:5:34: roughnessCm3 besides a class 1024 — allowed: one of the two',
+    ],
+    ['class that there is not', 'field: { class: J }\n', 's.yaml:5:17: field.class "J" — allowed: one of A, B, C, D, E, F, G, H'],
+    ['value beyond its limits', 'field: { waviness: 3.1 }\n', 's.yaml:5:20: waviness 3.1 — allowed: a number from 1.5 to 3'],
+    ['unknown key', 'field: { rockEveryM: 3 }\n', 's.yaml:5:10: field key "rockEveryM" — allowed: one of '],
+    [
+      'soil upside down',
+      'field: { soilLeastN: 1300 }\n',
+      's.yaml:5:22: soilLeastN 1300 — allowed: soilLeastN <= soilMostN, and soilMostN is 1200',
+    ],
+    [
+      'soil upside down from the other end',
+      'field: { soilMostN: 200 }\n',
+      's.yaml:5:21: soilMostN 200 — allowed: soilLeastN <= soilMostN, and soilLeastN is 300',
+    ],
+    [
+      'patches upside down',
+      'field: { patchLeastM: 21 }\n',
+      's.yaml:5:23: patchLeastM 21 — allowed: patchLeastM <= patchMostM, and patchMostM is 20',
+    ],
+  ])('is refused with a %s', (_, text, words) => {
+    expect(refusal(text)).toContain(words);
+  });
+});
+
+describe('the drive', () => {
+  it('ramps speed, slopes and temperatures, and holds target and switches', () => {
+    const { timeline } = scenarioOf(
+      drive(
+        'atS: 0, speedMps: 3, oilC: -10, airC: 0, gradePercent: 0, sideSlopePercent: 0, targetLoadN: 450, lowered: true, enabled: true',
+        'atS: 4, speedMps: 2, oilC: 30, airC: 20, gradePercent: 10, sideSlopePercent: -20, targetLoadN: 600, lowered: false, enabled: false',
+      ),
+    );
+    // Half way, at the end of tick 1999.
+    expect(timeline.driveAt(1999)).toMatchObject({
+      speedMps: 2.5,
+      oilC: 10,
+      airC: 10,
+      gradePercent: 5,
+      sideSlopePercent: -10,
+      targetLoadN: 450,
+      lowered: 1,
+      enabled: 1,
+    });
+    expect(timeline.driveAt(4000)).toMatchObject({ speedMps: 2, oilC: 30, targetLoadN: 600, lowered: 0, enabled: 0 });
+  });
+
+  it('passes key moments by that do not name a key, and starts from the defaults', () => {
+    const { timeline } = scenarioOf(drive('atS: 2, targetLoadN: 600', 'atS: 4, speedMps: 18 km/h'));
+    // 3 m/s at 0 s, 5 m/s at 4 s: 4 m/s at 2 s.
+    expect(timeline.driveAt(1999)).toMatchObject({ speedMps: 4, targetLoadN: 450 });
+    expect(timeline.driveAt(2000).targetLoadN).toBe(600);
+    expect(timeline.driveAt(9999)).toMatchObject({ speedMps: 5, targetLoadN: 600 });
+  });
+
+  it.each([
+    ['not ascending', drive('atS: 0', 'atS: 3', 'atS: 3'), 's.yaml:8:12: atS 3 — allowed: after 3 s, the key moment before'],
+    ['running backwards', drive('atS: 3', 'atS: "2000 ms"'), 's.yaml:7:12: atS "2000 ms" — allowed: after 3 s, the key moment before'],
+    ['before the start', drive('atS: -1'), 's.yaml:6:12: atS -1 — allowed: a number from 0 to 10 s'],
+    ['after the end', drive('atS: 10.1'), 's.yaml:6:12: atS 10.1 — allowed: a number from 0 to 10 s'],
+    ['without a time', drive('speedMps: 3'), 's.yaml:6:5: drive[0].atS is missing'],
+    ['too fast', drive('atS: 0, speedMps: 40 km/h'), 's.yaml:6:25: speedMps "40 km/h" — allowed: a number from 0 to 10 m/s'],
+    ['with a number for a switch', drive('atS: 0, lowered: 1'), 's.yaml:6:24: drive[0].lowered 1 — allowed: true or false'],
+    ['with an unknown key', drive('atS: 0, speed: 3'), 's.yaml:6:15: drive[0] key "speed" — allowed: one of '],
+  ])('is refused when it is %s', (_, text, words) => {
+    expect(refusal(text)).toContain(words);
+  });
+});
+
+describe('events', () => {
+  const changesOf = ({ timeline }: Scenario): [number, number, string, number][] =>
+    Array.from({ length: timeline.ticks + 1 }, (_, tick) => tick).flatMap((tick) =>
+      timeline.changes(tick).map(({ row, field, value }): [number, number, string, number] => [tick, row, field, value]),
+    );
+
+  it.each([
+    ['load-sensor-open, row: 3', 'loadSensor', 1, 0],
+    ['load-sensor-garbage, row: 3', 'loadSensor', 5, 0],
+    ['pressure-sensor-frozen, row: 3', 'pressureSensor', 3, 0],
+    ['acceleration-sensor-short, row: 3', 'accelerationSensor', 2, 0],
+    ['row-off, row: 3', 'off', 1, 0],
+    ['missed-strokes, row: 3', 'missRatio', 0.02, 0],
+    ['missed-strokes, row: 3, missRatio: 5 %', 'missRatio', 0.05, 0],
+    ['valve-stuck, row: 3, valve: return', 'returnStuck', 1, 0],
+    ['valve-leak, row: 3, valve: supply, leakMlPerMin: 0.03 L/min', 'supplyLeakMlPerMin', 30, 0],
+    ['flow-loss, row: 3, leftRatio: 0.6', 'flowRatio', 0.6, 1],
+    ['load-offset, row: 3, offsetN: -60', 'loadOffsetN', -60, 0],
+    ['load-swing, row: 3', 'loadSwingN', 90, 0],
+    ['pressure-offset, row: 3, offsetKpa: 3 bar', 'pressureOffsetKpa', 300, 0],
+  ])('%s sets %s to %f, and back to %f', (what, field, value, usual) => {
+    const text = `machine: with-accelerometer\n${events(`atS: 2, forS: 1, what: ${what}`)}`;
+    expect(changesOf(scenarioOf(text))).toEqual([
+      [2000, 3, field, value],
+      [3000, 3, field, usual],
+    ]);
+  });
+
+  it.each([
+    ['missed-opens, valve: supply', 'missSupplyOpens', 1],
+    ['missed-closes, valve: return, count: 3', 'missReturnCloses', 3],
+    ['valve-placed-open, valve: supply', 'placeSupply', 1],
+    ['valve-placed-closed, valve: return', 'placeReturn', 2],
+  ])('%s sets %s to %f once', (what, field, value) => {
+    expect(changesOf(scenarioOf(events(`atS: 2, what: ${what}, row: 3`)))).toEqual([[2000, 3, field, value]]);
+  });
+
+  it.each([
+    ['rail-loss, leftRatio: 0.7', 'railRatio', 0.7, 1],
+    ['brown-out', 'sourceV', 6, 13.2],
+    ['brown-out, sourceV: 8500 mV', 'sourceV', 8.5, 13.2],
+    ['power-loss', 'sourceV', 0, 13.2],
+    ['load-dump, sourceV: 40', 'sourceV', 40, 13.2],
+    ['bus-lost', 'busLost', 1, 0],
+    ['speed-lost', 'speedLost', 1, 0],
+    ['rail-sensor-jumping', 'railSensor', 4, 0],
+    ['shut-down', 'shutDown', 1, 0],
+  ] as const)('%s sets %s of the drive to %f, and back to %f', (what, field, value, usual) => {
+    const { timeline } = scenarioOf(events(`atS: 2, forS: 1, what: ${what}`));
+    expect([1999, 2000, 2999, 3000].map((tick) => timeline.driveAt(tick)[field])).toEqual([usual, value, value, usual]);
+  });
+
+  it('last to the end where they do not say how long, a load dump 0.4 s', () => {
+    expect(changesOf(scenarioOf(events('atS: 9, what: row-off, row: 1')))).toEqual([
+      [9000, 1, 'off', 1],
+      [10000, 1, 'off', 0],
+    ]);
+    const { timeline } = scenarioOf(events('atS: 2, what: load-dump'));
+    expect([2000, 2399, 2400].map((tick) => timeline.driveAt(tick).sourceV)).toEqual([35, 35, 13.2]);
+  });
+
+  it('last a tick at least', () => {
+    expect(changesOf(scenarioOf(events('atS: 2.0014, forS: 0.0006, what: row-off, row: 1')))).toEqual([
+      [2001, 1, 'off', 1],
+      [2002, 1, 'off', 0],
+    ]);
+  });
+
+  it('happen to one row, some, or all', () => {
+    const rowsOf = (row: string): number[] =>
+      scenarioOf(events(`atS: 0, what: row-off, row: ${row}`))
+        .timeline.changes(0)
+        .map((one) => one.row);
+    expect([rowsOf('4'), rowsOf('[4, 2]'), rowsOf('all')]).toEqual([[4], [4, 2], [1, 2, 3, 4]]);
+  });
+
+  it('start the controller anew', () => {
+    const { timeline } = scenarioOf(events('atS: 5.5, what: restart', 'atS: 7, what: restart'));
+    expect([5499, 5500, 7000].map((tick) => timeline.restarts(tick))).toEqual([false, true, true]);
+  });
+
+  it.each([
+    [
+      'unknown name',
+      'atS: 0, what: load-sensor-opened, row: 1',
+      '6:21: events[0].what "load-sensor-opened" — allowed: one of load-sensor-open, ',
+    ],
+    ['time before the start', 'atS: -0.1, what: bus-lost', '6:12: atS -0.1 — allowed: a number from 0 to 10 s'],
+    ['time after the end', 'atS: 11, what: bus-lost', '6:12: atS 11 — allowed: a number from 0 to 10 s'],
+    ['time at the end', 'atS: 10, what: bus-lost', '6:12: atS 10 — allowed: before 10 s, the scenario’s end'],
+    ['end after the end', 'atS: 9.1, forS: 1, what: bus-lost', '6:23: forS 1 — allowed: at most 0.9 s, to the scenario’s end'],
+    ['time of nothing', 'atS: 9, forS: 0, what: bus-lost', '6:21: forS 0 — allowed: a number from 0.0005 to 21600 s'],
+    [
+      'time of another kind',
+      'atS: 9 m, what: bus-lost',
+      '6:12: atS "9 m" — allowed: a number from 0 to 10 s, or a text of a number and one of ',
+    ],
+    ['row that the bank does not have', 'atS: 0, what: row-off, row: 5', '6:35: row 5 — allowed: 1 to 4, each once; or all'],
+    ['row in a list that it does not have', 'atS: 0, what: row-off, row: [1, 5]', '6:39: row 5 — allowed: 1 to 4, each once; or all'],
+    ['row twice', 'atS: 0, what: row-off, row: [1, 1]', '6:39: row 1 — allowed: 1 to 4, each once; or all'],
+    [
+      'row that no bank has',
+      'atS: 0, what: row-off, row: 0',
+      '6:35: events[0].row 0 — allowed: a whole number from 1 to 48 or a list or "all"',
+    ],
+    ['row missing', 'atS: 0, what: row-off', '6:5: row of row-off is missing — allowed: 1 to 4, a list of them, or all'],
+    ['row of the bank', 'atS: 0, what: bus-lost, row: 1', '6:36: row of bus-lost 1 — allowed: only atS, what, forS'],
+    ['valve missing', 'atS: 0, what: valve-stuck, row: 1', '6:5: valve of valve-stuck is missing — allowed: one of supply, return'],
+    [
+      'valve of a row',
+      'atS: 0, what: row-off, row: 1, valve: supply',
+      '6:45: valve of row-off "supply" — allowed: only atS, what, forS, row',
+    ],
+    [
+      'other event’s key',
+      'atS: 0, what: load-offset, row: 1, swingN: 9',
+      '6:50: swingN of load-offset 9 — allowed: only atS, what, forS, row, offsetN',
+    ],
+    ['duration of what does not last', 'atS: 0, forS: 1, what: restart', '6:21: forS of restart 1 — allowed: only atS, what'],
+    [
+      'count that is no whole number',
+      'atS: 0, what: missed-opens, row: 1, valve: supply, count: 1.5',
+      '6:65: events[0].count 1.5 — allowed: a whole number',
+    ],
+    [
+      'number beyond its limits',
+      'atS: 0, what: missed-strokes, row: 1, missRatio: 101 %',
+      '6:56: missRatio "101 %" — allowed: a number from 0 to 1',
+    ],
+  ])('with a %s are refused', (_, line, words) => {
+    expect(refusal(events(line))).toContain(`s.yaml:${words}`);
+  });
+
+  it.each([
+    [
+      'of a row',
+      ['atS: 1, forS: 2, what: load-sensor-open, row: [1, 2]', 'atS: 2.999, forS: 1, what: load-sensor-short, row: 2'],
+      's.yaml:7:34: overlapping fault times in row 2: "load-sensor-short" — allowed: before 1 s or from 3 s on, because of load-sensor-open in events[0]',
+    ],
+    [
+      'in whatever order',
+      ['atS: 5, what: flow-loss, row: 1', 'atS: 1, forS: 5, what: flow-loss, row: all'],
+      's.yaml:7:30: overlapping fault times in row 1: "flow-loss" — allowed: before 5 s or from 10 s on, because of flow-loss in events[0]',
+    ],
+    [
+      'of the bank',
+      ['atS: 1, forS: 2, what: brown-out', 'atS: 2.5, what: load-dump'],
+      's.yaml:7:23: overlapping fault times: "load-dump" — allowed: before 1 s or from 3 s on, because of brown-out in events[0]',
+    ],
+    [
+      'of what happens once',
+      ['atS: 1, what: valve-placed-open, row: 1, valve: supply', 'atS: 1, what: valve-placed-closed, row: 1, valve: supply'],
+      's.yaml:7:21: overlapping',
+    ],
+  ])('that overlap are refused: %s', (_, lines, words) => {
+    expect(refusal(events(...lines))).toContain(words);
+  });
+
+  it.each([
+    ['one after the other', ['atS: 1, forS: 2, what: load-sensor-open, row: 1', 'atS: 3, forS: 1, what: load-sensor-short, row: 1']],
+    ['in different rows', ['atS: 1, what: load-sensor-open, row: 1', 'atS: 1, what: load-sensor-open, row: 2']],
+    ['of different fields', ['atS: 1, what: load-sensor-open, row: 1', 'atS: 1, what: load-offset, row: 1']],
+    ['of either valve', ['atS: 1, what: valve-stuck, row: 1, valve: supply', 'atS: 1, what: valve-stuck, row: 1, valve: return']],
+    ['of rail and supply', ['atS: 1, what: rail-loss', 'atS: 1, what: brown-out']],
+  ])('are fine %s', (_, lines) => {
+    expect(() => scenarioOf(events(...lines))).not.toThrow();
+  });
+
+  it('have names and keys of their own', () => {
+    expect(new Set(EVENTS.map(({ what }) => what)).size).toBe(EVENTS.length);
+    expect(EVENTS.find(({ what }) => what === 'valve-leak')).toMatchObject({ scope: 'valve' });
+    expect(EVENTS.filter(({ what }) => what === 'valve-leak').map(keysOf)).toEqual([
+      ['atS', 'what', 'forS', 'row', 'valve', 'leakMlPerMin'],
+    ]);
+  });
+});
+
+it('its requirements are checked against rows and seconds', () => {
+  const text = (line: string): string => `requirements:\n  - { ${line} }\n`;
+  expect(scenarioOf(text('figure: bothOpenMs, most: 0')).requirements).toEqual([{ figure: 'bothOpenMs', most: 0 }]);
+  expect(refusal(text('figure: bothOpenMs, most: 0, row: 5'))).toBe('s.yaml:6:41: row 5 — allowed: a whole number from 1 to 4');
+  expect(refusal(text('fault: supplyLow, fromS: 9, toS: 11'))).toBe('s.yaml:6:40: toS 11 — allowed: up to 10 s, the run’s end');
+  expect(refusal(text('figure: bothOpenS, most: 0'))).toContain('s.yaml:6:15: requirements[0].figure "bothOpenS" — allowed: one of ');
+});
+
+describe('a height profile', () => {
+  const csv = (text: string): void => writeFileSync(join(folder, 'ground.csv'), text);
+  const profile = (more = 'height: z_mm', file = 'ground.csv'): string =>
+    `field:\n  profile: { file: ${file}, distance: x_m, ${more} }\ndrive: [{ atS: 0, speedMps: 0.01 }]\n`;
+
+  it('is put on the grid along straight lines, from its first line on', () => {
+    csv('x_m,z_mm\n100,10\n100.1,30\n100.15,0\n');
+    const { profile: read } = scenarioOf(profile());
+    // By hand, every 25 mm: 0, 5, 10, 15, 20 mm up to 0.1 m, then 5 and −10 mm, all over the first line's 10 mm.
+    expect(read?.lengthM).toBeCloseTo(0.15, 12);
+    expect(read?.points).toHaveLength(1);
+    const expected = [0, 0.005, 0.01, 0.015, 0.02, 0.005, -0.01];
+    expect([...(read?.points[0] ?? [])]).toEqual(expected.map((value) => expect.closeTo(value, 8)));
+  });
+
+  it('may have other units and a column for each row, all over the same level', () => {
+    csv('x_m;a;b\n0;1;2\n1000;2;2\n');
+    const { profile: read } = scenarioOf(profile('height: [a, b], distanceUnit: mm, heightUnit: m'), 'rows: 2\nseconds: 10\n');
+    expect(read?.lengthM).toBe(1);
+    expect(read?.points.map((track) => [track.length, track[0], track[20], track[40]])).toEqual([
+      [41, -0.5, 0, 0.5],
+      [41, 0.5, 0.5, 0.5],
+    ]);
+  });
+
+  it.each([
+    [
+      'distance that does not ascend',
+      'x_m,z_mm\n0,1\n1,1\n1,2\n',
+      'ground.csv:4:1: distance that does not ascend "1" — allowed: more than in the line before',
+    ],
+    ['distance that runs backwards', 'z_mm,x_m\n1,0\n1,1\n2,0.5\n', 'ground.csv:4:3: distance that does not ascend "0.5"'],
+    ['height that is no number', 'x_m,z_mm\n0,1\n1,high\n', 'ground.csv:3:3: z_mm "high" — allowed: a finite number with a decimal point'],
+    ['height that is empty', 'x_m,z_mm\n0,1\n1,\n', 'ground.csv:3:3: z_mm "" — allowed: a finite number'],
+    ['line too short', 'x_m,z_mm\n0,1\n1\n', 'ground.csv:3:1: row of 1 cells — allowed: 2 cells, as in the header'],
+    ['single line', 'x_m,z_mm\n0,1\n', 'ground.csv:2:1: no profile — allowed: two lines or more'],
+    ['header alone', 'x_m,z_mm\n', 'ground.csv:2:1: no profile — allowed: two lines or more'],
+    ['column twice', 'x_m,z_mm,z_mm\n0,1,1\n1,1,1\n', 'ground.csv:1:10: second column "z_mm" — allowed: each name once'],
+    ['column missing', 'x_m,height\n0,1\n1,1\n', 's.yaml:6:55: column "z_mm" — allowed: one of x_m, height'],
+    // A million points of 25 mm reach 24 999.975 m.
+    [
+      'length beyond the limit',
+      'x_m,z_mm\n0,1\n24999.97,1\n25000,1\n',
+      'ground.csv:4:1: distance "25000" — allowed: at most 1000000 points of 0.025 m from the first line on',
+    ],
+    // 0.01 m/s for 10 s.
+    [
+      'length below the drive',
+      'x_m,z_mm\n0,1\n0.09,1\n',
+      's.yaml:6:20: profile "ground.csv" — allowed: one of 0.1 m or more, as far as the drive goes; this one is 0.09 m long',
+    ],
+  ])('with a %s is refused', (_, text, words) => {
+    csv(text);
+    expect(refusal(profile())).toContain(words);
+  });
+
+  it('is measured against the way under ramps', () => {
+    // From 2 to 4 m/s within 5 s are 15 m, and 5 s at 4 m/s are 20 m.
+    const text = (lastM: number): void => csv(`x_m,z_mm\n0,0\n${lastM},0\n`);
+    const ramp =
+      'field: { profile: { file: ground.csv, distance: x_m, height: z_mm } }\ndrive: [{ atS: 0, speedMps: 2 }, { atS: 5, speedMps: 4 }]\n';
+    text(35);
+    expect(scenarioOf(ramp).profile?.lengthM).toBe(35);
+    text(34.9);
+    expect(refusal(ramp)).toContain('one of 35 m or more, as far as the drive goes; this one is 34.9 m long');
+  });
+
+  it.each([
+    ['file that is not there', profile('height: z_mm', 'nowhere.csv'), 'nowhere.csv: not found'],
+    ['column in a list that is not there', profile('height: [z_mm, a, b, c]'), 's.yaml:6:62: column "a" — allowed: one of x_m, z_mm'],
+    [
+      'number of columns that is not that of the rows',
+      profile('height: [z_mm, a]'),
+      's.yaml:6:55: 2 columns of heights — allowed: one for all rows, or 4, one a row',
+    ],
+    [
+      'unit of another kind',
+      profile('height: z_mm, heightUnit: bar'),
+      's.yaml:6:73: field.profile.heightUnit "bar" — allowed: one of metre, m, ft, millimetre, mm, in',
+    ],
+    [
+      'class beside it',
+      profile().replace('field:\n', 'field:\n  class: D\n'),
+      's.yaml:6:10: class besides a profile "D" — allowed: one of the two',
+    ],
+  ])('is refused with a %s', (_, text, words) => {
+    csv('x_m,z_mm\n0,1\n1,1\n');
+    expect(refusal(text)).toContain(words);
+  });
+
+  it('of the checkout is small', () => {
+    expect(
+      readFileSync(join(readScenario('recorded-profile', contract).file, '..', 'profiles', 'sines-with-a-furrow.csv')).length,
+    ).toBeLessThan(200_000);
+  });
+});

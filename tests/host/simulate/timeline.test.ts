@@ -1,0 +1,168 @@
+import { describe, expect, it } from 'vitest';
+import {
+  type Course,
+  DRIVE_FIELDS,
+  type DriveField,
+  type Happening,
+  NO_TROUBLE,
+  type Plan,
+  Timeline,
+} from '../../../host/simulate/timeline.js';
+import { PLANT_RECORDS } from '../../../shared/plant.js';
+
+const course = (field: DriveField, goes: Course['goes'], ...points: [number, number][]): Course => ({
+  field,
+  goes,
+  points: points.map(([atS, value]) => ({ atS, value })),
+});
+
+const happening = (one: Partial<Happening>): Happening => ({
+  field: 'loadSensor',
+  row: 1,
+  value: 1,
+  fromTick: 0,
+  untilTick: 10,
+  once: false,
+  ...one,
+});
+
+/** Ten seconds at 10 ticks a second, so that one can count. */
+const timeline = (plan: Partial<Plan>): Timeline =>
+  new Timeline({ ticks: 100, tickHz: 10, courses: [], happenings: [], restarts: [], ...plan });
+
+const fieldsOf = (record: string): string[] => PLANT_RECORDS.find(({ name }) => name === record)?.fields.map(({ name }) => name) ?? [];
+
+describe('fields', () => {
+  it('are those of the plant’s records', () => {
+    expect([...DRIVE_FIELDS].sort()).toEqual(fieldsOf('Drive').sort());
+    expect(Object.keys(NO_TROUBLE).sort()).toEqual(fieldsOf('Trouble').sort());
+  });
+
+  it('of a row without trouble are 0, and its valves pass all their flow', () => {
+    const { flowRatio, ...others } = NO_TROUBLE;
+    expect(flowRatio).toBe(1);
+    expect(Object.values(others).every((value) => value === 0)).toBe(true);
+  });
+});
+
+describe('a ramp', () => {
+  // 2 m/s up to 1 s, from there evenly to 5 m/s at 2 s, and on at 5 m/s: 0.3 m/s more with each tick.
+  const speed = course('speedMps', 'ramp', [0, 2], [1, 2], [2, 5]);
+  it.each([
+    [-1, 2],
+    [0, 2],
+    [8, 2],
+    [9, 2],
+    [10, 2.3],
+    [14, 3.5],
+    [18, 4.7],
+    [19, 5],
+    [20, 5],
+    [99, 5],
+  ])('has at the end of tick %d the value %f', (tick, value) => {
+    expect(timeline({ courses: [speed] }).driveAt(tick).speedMps).toBeCloseTo(value, 12);
+  });
+
+  it('may turn between two ticks', () => {
+    // From 1 at 0 s to 0 at 0.25 s: 0.6 left at 0.1 s, 0.2 at 0.2 s.
+    const line = timeline({ courses: [course('speedMps', 'ramp', [0, 1], [0.25, 0])] });
+    expect([-1, 0, 1, 2].map((tick) => line.driveAt(tick).speedMps)).toEqual([1, 0.6, expect.closeTo(0.2, 12), 0]);
+  });
+
+  it('may be asked for in any order', () => {
+    const line = timeline({ courses: [speed] });
+    expect([19, 10, 99, -1, 14].map((tick) => line.driveAt(tick).speedMps)).toEqual([5, expect.closeTo(2.3, 12), 5, 2, 3.5]);
+  });
+});
+
+describe('what holds', () => {
+  it.each([
+    [-1, 450],
+    [9, 450],
+    [10, 700],
+    [24, 700],
+    [25, 300],
+    [99, 300],
+  ])('has all through tick %d the value %d', (tick, value) => {
+    const target = course('targetLoadN', 'hold', [0, 450], [1, 700], [2.5, 300]);
+    expect(timeline({ courses: [target] }).driveAt(tick).targetLoadN).toBe(value);
+  });
+
+  it('steps at the nearest tick', () => {
+    const target = course('targetLoadN', 'hold', [0, 1], [0.34, 2], [0.36, 3]);
+    expect([2, 3, 4].map((tick) => timeline({ courses: [target] }).driveAt(tick).targetLoadN)).toEqual([1, 2, 3]);
+  });
+});
+
+describe('an event of the bank', () => {
+  const volts = course('sourceV', 'hold', [0, 13.2]);
+  it('sets a field of the drive from its begin until before its end', () => {
+    const line = timeline({ courses: [volts], happenings: [happening({ field: 'sourceV', row: 0, value: 6, fromTick: 3, untilTick: 5 })] });
+    expect([-1, 0, 2, 3, 4, 5, 99].map((tick) => line.driveAt(tick).sourceV)).toEqual([13.2, 13.2, 13.2, 6, 6, 13.2, 13.2]);
+  });
+
+  it('may begin with the scenario, and follow another one', () => {
+    const happenings = [
+      happening({ field: 'sourceV', row: 0, value: 8, fromTick: 2, untilTick: 4 }),
+      happening({ field: 'sourceV', row: 0, value: 6, fromTick: 0, untilTick: 2 }),
+    ];
+    const line = timeline({ courses: [volts], happenings });
+    expect([-1, 0, 1, 2, 3, 4].map((tick) => line.driveAt(tick).sourceV)).toEqual([13.2, 6, 6, 8, 8, 13.2]);
+    expect([0, 2, 4].flatMap((tick) => line.changes(tick))).toEqual([]);
+  });
+});
+
+describe('an event of a row', () => {
+  const allChanges = (happenings: readonly Happening[]): [number, number, string, number][] => {
+    const line = timeline({ happenings });
+    return Array.from({ length: 101 }, (_, tick) => tick).flatMap((tick) =>
+      line.changes(tick).map(({ row, field, value }): [number, number, string, number] => [tick, row, field, value]),
+    );
+  };
+
+  it('sets a field at its begin and takes it back at its end', () => {
+    expect(allChanges([happening({ row: 3, value: 4, fromTick: 20, untilTick: 35 })])).toEqual([
+      [20, 3, 'loadSensor', 4],
+      [35, 3, 'loadSensor', 0],
+    ]);
+  });
+
+  it('takes a share back to the whole', () => {
+    expect(allChanges([happening({ field: 'flowRatio', value: 0.4, fromTick: 0, untilTick: 7 })])).toEqual([
+      [0, 1, 'flowRatio', 0.4],
+      [7, 1, 'flowRatio', 1],
+    ]);
+  });
+
+  it('gives way to the next one without a gap, in whatever order they stand', () => {
+    const one = happening({ value: 1, fromTick: 5, untilTick: 8 });
+    const next = happening({ value: 2, fromTick: 8, untilTick: 9 });
+    const expected = [
+      [5, 1, 'loadSensor', 1],
+      [8, 1, 'loadSensor', 2],
+      [9, 1, 'loadSensor', 0],
+    ];
+    expect(allChanges([one, next])).toEqual(expected);
+    expect(allChanges([next, one])).toEqual(expected);
+  });
+
+  it('is not taken back where the plant does that', () => {
+    expect(allChanges([happening({ field: 'placeSupply', row: 2, fromTick: 0, untilTick: 1, once: true })])).toEqual([
+      [0, 2, 'placeSupply', 1],
+    ]);
+  });
+
+  it('leaves other rows and fields alone', () => {
+    expect(allChanges([happening({ fromTick: 1, untilTick: 3 }), happening({ row: 2, field: 'off', fromTick: 2, untilTick: 4 })])).toEqual([
+      [1, 1, 'loadSensor', 1],
+      [2, 2, 'off', 1],
+      [3, 1, 'loadSensor', 0],
+      [4, 2, 'off', 0],
+    ]);
+  });
+});
+
+it('knows when the controller starts anew', () => {
+  const line = timeline({ restarts: [7, 50] });
+  expect([6, 7, 8, 50].map((tick) => line.restarts(tick))).toEqual([false, true, false, true]);
+});
