@@ -1,6 +1,6 @@
+import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { MESSAGES, type MessageName } from '../contract/messages.js';
-import { InputError } from '../common/input-error.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { Assessor, type AssessSetup } from './assessor.js';
 import type { Figures } from './metrics.js';

@@ -1,6 +1,7 @@
 import type { Contract } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
 import { FaultList } from './fault-list.js';
+import { MessageFields } from './message-fields.js';
 import {
   type BankFigureName,
   CYCLE_LEAST_KPA,
@@ -11,7 +12,6 @@ import {
   type RowFigureName,
   SETTLED_S,
 } from './metrics.js';
-import { MessageFields } from './message-fields.js';
 import { growthOf, type MessageViews, RowTally, type RunEnds } from './row-tally.js';
 
 export interface AssessSetup {

@@ -1,5 +1,5 @@
-import { BAND_N, LOAD_FILTER_HZ } from './metrics.js';
 import { LowPass } from './low-pass.js';
+import { BAND_N, LOAD_FILTER_HZ } from './metrics.js';
 
 /** Sizes of error are counted in bins of 1 N; the last one holds what is larger, and what is not a number. */
 const BINS = 4096;

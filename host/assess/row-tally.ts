@@ -1,8 +1,8 @@
 import type { Contract } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
-import { CYCLE_LEAST_KPA, type RowFigureName, SETTLED_S } from './metrics.js';
 import { LoadQuality } from './load-quality.js';
 import { MessageFields } from './message-fields.js';
+import { CYCLE_LEAST_KPA, type RowFigureName, SETTLED_S } from './metrics.js';
 import { CycleCounter, type OnCycle } from './rainflow.js';
 
 /** The messages of the tick at hand; the same views all through a run. */

@@ -3,10 +3,10 @@ import { join } from 'node:path';
 import type { MessageName } from '../contract/messages.js';
 import { openRecording } from '../recording/reader.js';
 import { RecordingWriter } from '../recording/writer.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { runScenario, usualChoice } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import type { Controller } from '../runner/wasm-runner.js';
 
 /** 24 rows on a rough field at speed: every row works, all inputs vary. Constant ones would run two to three times as fast. */
 export const BENCH_SCENARIO = 'class-e-at-speed';

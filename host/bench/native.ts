@@ -2,10 +2,10 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
+import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { beginPlant, usualChoice } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
 import { BENCH_ROWS, BENCH_SCENARIO, median, type Ring } from './inputs.js';
 
 const RUNS = 5;
@@ -69,7 +69,7 @@ function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready:
 /** The controller on the inputs of a run. */
 export function measureController(controller: Controller, ring: Ring, folder: string): NativeFigure {
   return measure(CONTROLLER_WASM, 100_000, ring, folder, () => {
-    const { input, tick } = createWasmTarget(controller, BENCH_ROWS);
+    const { input, tick } = createWasmRunner(controller, BENCH_ROWS);
     return { memory: input.buffer as ArrayBuffer, input, tick };
   });
 }

@@ -2,10 +2,10 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { loadController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { runScenario } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { loadController } from '../runner/wasm-runner.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
 const file = join(folder, 'long.yaml');

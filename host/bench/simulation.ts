@@ -1,11 +1,11 @@
 import { execFileSync } from 'node:child_process';
 import { join } from 'node:path';
 import { ROOT } from '../common/project.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import { runMany } from '../simulate/many.js';
 import { loadPlant } from '../simulate/plant.js';
 import { runScenario, usualChoice } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import type { Controller } from '../runner/wasm-runner.js';
 import { median } from './inputs.js';
 
 const RUNS = 3;

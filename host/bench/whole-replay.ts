@@ -2,9 +2,9 @@ import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { stringify } from 'yaml';
-import { writeAside } from '../common/write-atomic.js';
 import { ROOT } from '../common/project.js';
-import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
+import { writeAtomic } from '../common/write-atomic.js';
+import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { prepareAcceptance, writeAcceptances } from '../vector/accept.js';
 import { readCase } from '../vector/case.js';
 import { replayCase } from '../vector/replay-case.js';
@@ -25,7 +25,7 @@ function makeCase(controller: Controller, ring: Ring, minutes: number, folder: s
   const path = join(folder, `minutes-${minutes}`);
   mkdirSync(path);
   writeLongRecording(controller, ring, minutes, join(path, 'input.mcap'));
-  writeAside(
+  writeAtomic(
     join(path, 'case.yaml'),
     stringify({ title: '24 rows on a rough field', why: 'Timing', origin: 'invented', rows: BENCH_ROWS, tickHz: 1000 }),
   );
@@ -34,7 +34,7 @@ function makeCase(controller: Controller, ring: Ring, minutes: number, folder: s
 }
 
 function bareLoop(controller: Controller, ring: Ring, ticks: number): number {
-  const target = createWasmTarget(controller, BENCH_ROWS);
+  const target = createWasmRunner(controller, BENCH_ROWS);
   const begin = performance.now();
   for (let tick = 0, from = 0; tick < ticks; tick++, from += ring.stride) {
     if (from === ring.bytes.length) from = 0;

@@ -3,9 +3,9 @@ import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { buildForRows } from '../build/build-controller.js';
 import { hashSources } from '../build/source-hash.js';
-import { describeContract } from '../contract/contract.js';
 import { CONTROLLER_WASM, ROOT } from '../common/project.js';
-import { toolVersion } from '../recording/format.js';
+import { toolVersion } from '../common/version.js';
+import { describeContract } from '../contract/contract.js';
 import { loadController, readController } from '../runner/wasm-runner.js';
 
 /**

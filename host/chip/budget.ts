@@ -1,13 +1,13 @@
 import { join } from 'node:path';
 import { ROOT } from '../common/project.js';
+import { type Controller, createWasmRunner, readController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { ClosedLoop, usualChoice } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { type Controller, createWasmTarget, readController } from '../runner/wasm-runner.js';
 import { binaryFor } from './binaries.js';
 import { buildFirmware, type Firmware, sizesOf } from './build.js';
 import { StateChain } from './chain.js';
-import { type ChipTarget, createChipTarget } from './chip-runner.js';
+import { type ChipRunner, createChipRunner } from './chip-runner.js';
 import type { Chip } from './chips.js';
 import { INSTRUCTION_SHIFT, startFirmware } from './line.js';
 import { Link, statusOf } from './link.js';
@@ -87,8 +87,8 @@ function measureSetting(controller: Controller, link: Link, rows: number, name: 
   const { strategy, scenario: scenarioName } = SETTINGS[name];
   const scenario = { ...readScenario(scenarioName), rows };
   const parameters = { ...scenario.parameters, strategy };
-  const wasm = createWasmTarget(controller, rows, parameters);
-  const chip: ChipTarget = createChipTarget(link, controller.description, rows, parameters);
+  const wasm = createWasmRunner(controller, rows, parameters);
+  const chip: ChipRunner = createChipRunner(link, controller.description, rows, parameters);
   const chain = new StateChain(wasm.input.buffer as ArrayBuffer, controller.description.contract, rows);
   const loop = new ClosedLoop(wasm, loadPlant(), scenario, { ...usualChoice(scenario), parameters });
   let sum = 0;

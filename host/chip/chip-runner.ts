@@ -1,13 +1,13 @@
+import { InputError } from '../common/input-error.js';
 import { type ParameterValues, placeOf, recordOf } from '../contract/contract.js';
 import type { BuildDescription } from '../contract/embed.js';
 import { messageBytes } from '../contract/messages.js';
-import { InputError } from '../common/input-error.js';
-import { ParameterRefused, type Target } from '../runner/runner.js';
+import { ParameterRefused, type Runner } from '../runner/runner.js';
 import { writeParameters } from '../runner/wasm-runner.js';
 import { type Greeting, greetOrRefuse, type Link, LinkLost, startText, statusOf, type Told } from './link.js';
 
 /** A target at the other end of a link: an emulated chip, a board on a bench, or the firmware as a program. */
-export interface ChipTarget extends Target {
+export interface ChipRunner extends Runner {
   readonly link: Link;
   readonly greeting: Greeting;
   /** Chain of state hashes since the start: each goes on from the one before. */
@@ -86,7 +86,7 @@ function writeMemory(link: Link, at: number, bytes: Uint8Array): void {
  * @throws InputError when the chip has another contract, or can’t begin
  * @throws ParameterRefused when configure() refuses a value
  */
-export function createChipTarget(link: Link, description: BuildDescription, rows: number, values: ParameterValues = {}): ChipTarget {
+export function createChipRunner(link: Link, description: BuildDescription, rows: number, values: ParameterValues = {}): ChipRunner {
   const { contract } = description;
   const greeting = greetOrRefuse(link, contract.hash);
   waitUntilReady(link);

@@ -1,10 +1,10 @@
 import { type Change, ChangeDetector, hashText, outputSignals } from '../replay/change.js';
 import { runRecording } from '../replay/replay.js';
 import type { Controller } from '../runner/wasm-runner.js';
-import { createWasmTarget } from '../runner/wasm-runner.js';
+import { createWasmRunner } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
 import { StateChain } from './chain.js';
-import { type ChipTarget, createChipTarget } from './chip-runner.js';
+import { type ChipRunner, createChipRunner } from './chip-runner.js';
 import { type Greeting, type Link, LinkLost, statusOf } from './link.js';
 
 /** Where a chip parts from the wasm. */
@@ -42,7 +42,7 @@ export interface ChipCaseResult {
 class Parted extends Error {}
 
 /** First output that differs after a tick. */
-function differingOutput(tick: number, chip: ChipTarget, wasm: Uint8Array): ChipDifference {
+function differingOutput(tick: number, chip: ChipRunner, wasm: Uint8Array): ChipDifference {
   const signals = outputSignals(chip.description.contract);
   const told = (output: Uint8Array): Change[] => {
     const changes: Change[] = [];
@@ -57,7 +57,7 @@ function differingOutput(tick: number, chip: ChipTarget, wasm: Uint8Array): Chip
 }
 
 /** Called after each tick that was the same on both sides. */
-export type OnTick = (tick: number, target: ChipTarget) => void;
+export type OnTick = (tick: number, target: ChipRunner) => void;
 
 /**
  * Runs a vector on a chip in lockstep, with the wasm beside it: every output of every tick and the chain of state hashes must be
@@ -67,8 +67,8 @@ export type OnTick = (tick: number, target: ChipTarget) => void;
  */
 export function replayOnChip(link: Link, controller: Controller, one: VectorCase, onTick: OnTick = () => {}): ChipCaseResult {
   const { description } = controller;
-  const chip = createChipTarget(link, description, one.rows, one.values);
-  const wasm = createWasmTarget(controller, one.rows, one.values);
+  const chip = createChipRunner(link, description, one.rows, one.values);
+  const wasm = createWasmRunner(controller, one.rows, one.values);
   const chain = new StateChain(wasm.input.buffer as ArrayBuffer, description.contract, one.rows);
   let difference: ChipDifference | undefined;
   let stop: string | undefined;

@@ -1,5 +1,5 @@
 import { crc32 } from 'node:zlib';
-import { writeAside } from '../common/write-atomic.js';
+import { writeAtomic } from '../common/write-atomic.js';
 import { hashText } from '../replay/change.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
@@ -69,7 +69,7 @@ class LinkLog {
   }
 
   write(file: string): void {
-    writeAside(file, `${this.lines.join('\n')}\n`);
+    writeAtomic(file, `${this.lines.join('\n')}\n`);
   }
 }
 

@@ -15,7 +15,12 @@ const signalNames = (list: string): string[] => list.split(',').map(words);
 async function accept(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
     const [{ loadController }, { prepareAcceptance, writeAcceptances }, { readCase }, { acceptanceTable, writtenLine }] = await Promise.all(
-      [import('../runner/wasm-runner.js'), import('../vector/accept.js'), import('../vector/case.js'), import('../report/vector/verdicts.js')],
+      [
+        import('../runner/wasm-runner.js'),
+        import('../vector/accept.js'),
+        import('../vector/case.js'),
+        import('../report/vector/verdicts.js'),
+      ],
     );
     const { InputError } = await import('../common/input-error.js');
     if (names.length === 0)

@@ -12,7 +12,7 @@ interface Flags {
 }
 
 async function budget(context: Context, flags: Flags): Promise<Answer> {
-  const [{ BUDGET_FILE, BUDGET_ROWS, measureBudget }, table, { budgetTable }, { InputError }, { writeAside }] = await Promise.all([
+  const [{ BUDGET_FILE, BUDGET_ROWS, measureBudget }, table, { budgetTable }, { InputError }, { writeAtomic }] = await Promise.all([
     import('../chip/budget.js'),
     import('../chip/budget-table.js'),
     import('../report/chip/chip-text.js'),
@@ -44,7 +44,7 @@ async function budget(context: Context, flags: Flags): Promise<Answer> {
     }
     const measured = budgets.flatMap(table.figuresOf);
     if (accept && by !== undefined && reason !== undefined)
-      writeAside(BUDGET_FILE, table.acceptBudgets(measured, { by, reason, date: today() }));
+      writeAtomic(BUDGET_FILE, table.acceptBudgets(measured, { by, reason, date: today() }));
     const verdicts = table.judgeBudgets(measured, accept ? measured : accepted);
     const holds = verdicts.every(({ verdict }) => verdict === 'within' || verdict === 'better');
     return { text: budgetTable(budgets, verdicts), json: { budgets, figures: verdicts }, holds };

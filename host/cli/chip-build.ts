@@ -12,7 +12,7 @@ interface Flags {
 
 async function chipBuild(this: Context, flags: Flags): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ describeFirmware }, { binaryFor }, { firmwareTable }, { buildFirmware }, { writeAllAside, distinctTargets }] =
+    const [{ describeFirmware }, { binaryFor }, { firmwareTable }, { buildFirmware }, { writeAllAtomic, distinctTargets }] =
       await Promise.all([
         import('../chip/budget.js'),
         import('../chip/binaries.js'),
@@ -29,7 +29,7 @@ async function chipBuild(this: Context, flags: Flags): Promise<void> {
     if (flags.output !== undefined) {
       const names = made.map(({ chip }) => `latchbench-${chip.name}-${flags.rows}.elf`);
       const targets = distinctTargets(flags.output, names);
-      writeAllAside(targets.map((target, index) => [target, readFileSync(made[index]?.image ?? '')] as const));
+      writeAllAtomic(targets.map((target, index) => [target, readFileSync(made[index]?.image ?? '')] as const));
     }
     return {
       text: firmwareTable(sheets),

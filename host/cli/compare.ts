@@ -69,9 +69,9 @@ async function compareBuilds(
   const review = await reviewSides(sides, chosen, traceLocator(sides), (name, index) =>
     progress.say(`comparing ${index + 1} of ${count}: ${name}`),
   );
-  if (flags.html !== undefined) files.writeAside(flags.html, (await import('../report/review/review-page.js')).reviewPage(review));
-  if (flags.junit !== undefined) files.writeAside(flags.junit, (await import('../report/review/review-junit.js')).reviewJunit(review));
-  if (flags.sarif !== undefined) files.writeAside(flags.sarif, (await import('../report/review/review-sarif.js')).reviewSarif(review));
+  if (flags.html !== undefined) files.writeAtomic(flags.html, (await import('../report/review/review-page.js')).reviewPage(review));
+  if (flags.junit !== undefined) files.writeAtomic(flags.junit, (await import('../report/review/review-junit.js')).reviewJunit(review));
+  if (flags.sarif !== undefined) files.writeAtomic(flags.sarif, (await import('../report/review/review-sarif.js')).reviewSarif(review));
   return { text: reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
 }
 

@@ -64,7 +64,7 @@ async function prepare(context: Context, name: string, flags: Flags) {
 
 async function holdContest(context: Context, name: string, flags: Flags, progress: Progress): Promise<Answer> {
   const { setup, against, rates } = await prepare(context, name, flags);
-  const [{ runContest }, { compareSweeps, seedsOf, usualRates }, { contestText, trapLines }, { contestSvg }, { writeAside }] =
+  const [{ runContest }, { compareSweeps, seedsOf, usualRates }, { contestText, trapLines }, { contestSvg }, { writeAtomic }] =
     await Promise.all([
       import('../contest/contest.js'),
       import('../contest/equal-pulses.js'),
@@ -77,7 +77,7 @@ async function holdContest(context: Context, name: string, flags: Flags, progres
   const { title, name: scenario, machine } = setup.scenario;
   const contest: Contest = { scenario, title, machine: machine.name, seeds: seedsOf(sweeps), against, equalPulses, sweeps };
   const { output } = flags;
-  if (output !== undefined) writeAside(output, contestSvg(contest));
+  if (output !== undefined) writeAtomic(output, contestSvg(contest));
   return {
     text: `${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
     json: output === undefined ? contest : { ...contest, picture: output },

@@ -12,7 +12,10 @@ interface Flags {
 
 async function exportRun(this: Context, flags: Flags, recording: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ exportCsv }, { InputError }] = await Promise.all([import('../recording/csv/csv-export.js'), import('../common/input-error.js')]);
+    const [{ exportCsv }, { InputError }] = await Promise.all([
+      import('../recording/csv/csv-export.js'),
+      import('../common/input-error.js'),
+    ]);
     const { output, signal, from, to, every } = flags;
     if (flags.json === true && output === undefined) {
       throw new InputError({

@@ -54,7 +54,7 @@ const root = buildRouteMap({
 
 const application = buildApplication(root, {
   name: 'latchbench',
-  versionInfo: { getCurrentVersion: async () => (await import('../recording/format.js')).toolVersion() },
+  versionInfo: { getCurrentVersion: async () => (await import('../common/version.js')).toolVersion() },
   scanner: { caseStyle: 'allow-kebab-for-camel' },
 });
 

@@ -13,7 +13,7 @@ interface Flags {
 
 async function plot(this: Context, flags: Flags, what: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [opened, { PLOT_COLUMNS, plotSvg }, { refuseOwnInput, writeAside }, { InputError }] = await Promise.all([
+    const [opened, { PLOT_COLUMNS, plotSvg }, { refuseOwnInput, writeAtomic }, { InputError }] = await Promise.all([
       openShown(what),
       import('../report/vector/plot-svg.js'),
       import('../common/write-atomic.js'),
@@ -26,7 +26,7 @@ async function plot(this: Context, flags: Flags, what: string): Promise<void> {
     try {
       const view = opened.view(look, { progress: progress.share('reading') });
       if (view.part.ticks === 0) throw new InputError({ file: what, what: 'no message', allowed: 'a recording that holds something' });
-      writeAside(output, plotSvg(view));
+      writeAtomic(output, plotSvg(view));
       const { rows, tickHz, part, trap } = view;
       const panes = view.panes.map((series) => series.map(seriesJson));
       const ends = { fromTick: part.first, toTick: part.first + part.ticks - 1 };

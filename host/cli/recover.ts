@@ -8,7 +8,10 @@ interface Flags {
 
 async function recover(this: Context, flags: Flags, damaged: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ recoverRecording }, { counted }] = await Promise.all([import('../recording/recover.js'), import('../report/form/text-table.js')]);
+    const [{ recoverRecording }, { counted }] = await Promise.all([
+      import('../recording/recover.js'),
+      import('../report/form/text-table.js'),
+    ]);
     const recovery = recoverRecording(damaged, flags.output);
     const { kept, lostAtLeast, atByte, reason } = recovery;
     const lost = lostAtLeast === undefined ? 'how many are lost is not known' : `${counted(lostAtLeast, 'message')} lost`;

@@ -48,7 +48,7 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
       const seconds = (performance.now() - begin) / 1000;
       if (flags.junit !== undefined) {
         files.refuseOwnInput(flags.junit, ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
-        files.writeAside(flags.junit, (await import('../report/form/junit.js')).junitReport(results, seconds));
+        files.writeAtomic(flags.junit, (await import('../report/vector/replay-junit.js')).junitReport(results, seconds));
       }
       const counts = countVerdicts(results);
       const { version, sourceHash, contract } = controller.description;

@@ -1,7 +1,7 @@
 import { buildCommand } from '@stricli/core';
 import type { Change } from '../replay/change.js';
-import type { Listener, Look, View } from '../replay/show.js';
 import type { Series } from '../replay/series.js';
+import type { Listener, Look, View } from '../replay/show.js';
 import { answer, type Context, jsonFlag, text, wholeNumber } from './answer.js';
 
 interface Flags {

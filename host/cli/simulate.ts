@@ -56,7 +56,10 @@ interface Work {
 
 /** One scenario over several seeds. */
 async function overSeeds({ binaries, scenarios, chosen, progress }: Work, seeds: number): Promise<Answer> {
-  const [{ runSeeds, runHolds }, { seedsText }] = await Promise.all([import('../simulate/judged-run.js'), import('../report/simulation/run-text.js')]);
+  const [{ runSeeds, runHolds }, { seedsText }] = await Promise.all([
+    import('../simulate/judged-run.js'),
+    import('../report/simulation/run-text.js'),
+  ]);
   const [[scenario], [first]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
   const begin = performance.now();
   const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.say(`${done} of ${seeds} seeds`));

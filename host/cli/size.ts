@@ -40,7 +40,7 @@ async function sheet(machine: Machine, { units, html, drawings, output }: Flags)
       import('../report/sizing/sizing-text.js'),
       import('../report/sizing/sizing-page.js'),
       import('../common/write-atomic.js'),
-      import('../recording/format.js'),
+      import('../common/version.js'),
       import('../common/input-error.js'),
     ]);
   if (output !== undefined)
@@ -53,7 +53,7 @@ async function sheet(machine: Machine, { units, html, drawings, output }: Flags)
   const written: [target: string, data: string][] = [];
   if (html !== undefined) written.push([html, sizingPage({ name, title, note, tool: toolVersion() }, given, sizing, units)]);
   if (drawings !== undefined) written.push([drawings, sizingPicture(title, given, sizing, units)]);
-  files.writeAllAside(written);
+  files.writeAllAtomic(written);
   return {
     text: sizingText(machine, sizing, units) + targets.map((target) => `${target} written\n`).join(''),
     json: { machine: name, title, given, ...sizing },

@@ -1,18 +1,22 @@
 import { fstatSync, openSync, statSync } from 'node:fs';
 
-/** Where and what a person got wrong. Lines, columns and bytes: lines and columns count from 1, bytes from 0. */
+/** Where and what a person got wrong. Lines and columns count from 1, bytes from 0. */
 export interface InputErrorDetails {
   readonly file: string;
   readonly line?: number | undefined;
   readonly column?: number | undefined;
   /** Offset in a binary file. */
   readonly byte?: number | undefined;
-  /** What is wrong, such as `signal` or `key`. */
-  readonly what: string;
-  /** The offending value. */
+  /** What is wrong, as a clause that names the offending value: `speedMps is -3`. Without a full stop. */
+  readonly problem?: string;
+  /** The offending value, for the JSON output. */
   readonly value?: unknown;
-  /** What would be right: words, or a list of names. */
-  readonly allowed: string | readonly string[];
+  /** What it must be, as it follows "it must be": `between 0 and 12`, or the list of names to choose from. */
+  readonly allowed?: string | readonly string[];
+  /** What to do about it, as a sentence without its full stop: `Run npm run build`. */
+  readonly hint?: string;
+  /** Old form, replaced by `problem`; it goes when its last user is gone. */
+  readonly what?: string;
 }
 
 /** Long enough for a SHA-256 in quotes. */
@@ -20,7 +24,7 @@ const VALUE_LENGTH = 70;
 /** Of a longer list, the names nearest to what was written. */
 const NAMES_MOST = 8;
 
-function showValue(value: unknown): string {
+export function showValue(value: unknown): string {
   const text = typeof value === 'number' || value === undefined ? String(value) : (JSON.stringify(value) ?? String(value));
   return text.length > VALUE_LENGTH ? `${text.slice(0, VALUE_LENGTH)}…` : text;
 }
@@ -53,17 +57,22 @@ function listNames(names: readonly string[], value: unknown): string {
 }
 
 function compose(details: InputErrorDetails): string {
-  const { what, allowed } = details;
-  const subject = 'value' in details ? `${what} ${showValue(details.value)}` : what;
-  const words = typeof allowed === 'string' ? allowed : listNames(allowed, details.value);
-  return `${showPlace(details)}: ${subject} — allowed: ${words}`;
+  const { problem, what, allowed, hint, value } = details;
+  if (problem === undefined) {
+    const subject = 'value' in details ? `${what} ${showValue(value)}` : what;
+    return `${showPlace(details)}: ${subject} — allowed: ${typeof allowed === 'string' ? allowed : listNames(allowed ?? [], value)}`;
+  }
+  const rule = allowed === undefined ? '' : `; it must be ${typeof allowed === 'string' ? allowed : listNames(allowed, value)}`;
+  return `${showPlace(details)}: ${problem}${rule}.${hint === undefined ? '' : ` ${hint}.`}`;
 }
 
 /**
  * Everything that a person can get wrong: a file, a name, a value. The message is one line, such as
- * `map.yaml:7:12: signal "loadCount" — allowed: one of loadCounts, pressureCounts`.
+ * `scenario.yaml:12:9: speedMps is -3; it must be between 0 and 12.`
  */
 export class InputError extends Error {
+  /** Bad input or bad usage: the command ends with exit code 2. */
+  readonly isExpected = true;
   readonly details: InputErrorDetails;
 
   constructor(details: InputErrorDetails) {

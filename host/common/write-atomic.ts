@@ -90,7 +90,7 @@ function syncFolder(folder: string): void {
 }
 
 /** A file under a temporary name beside its target, until `commit` gives it its name or `abandon` removes it. */
-export class AsideFile {
+export class AtomicFile {
   readonly path: string;
   readonly target: string;
   #fd: number;
@@ -150,11 +150,11 @@ export class AsideFile {
  * given its name, so that whatever can go wrong has gone wrong by then.
  * @throws InputError when a folder or a file can't be written to; nothing has changed then.
  */
-export function writeAllAside(files: readonly (readonly [target: string, data: Uint8Array | string])[]): void {
-  const asides: AsideFile[] = [];
+export function writeAllAtomic(files: readonly (readonly [target: string, data: Uint8Array | string])[]): void {
+  const asides: AtomicFile[] = [];
   try {
     for (const [target, data] of files) {
-      const aside = new AsideFile(target);
+      const aside = new AtomicFile(target);
       asides.push(aside);
       aside.write(data);
       aside.sync();
@@ -170,6 +170,6 @@ export function writeAllAside(files: readonly (readonly [target: string, data: U
  * Writes a whole file so that `target` is either as before or complete.
  * @throws InputError when the folder or the file can't be written to.
  */
-export function writeAside(target: string, data: Uint8Array | string): void {
-  writeAllAside([[target, data]]);
+export function writeAtomic(target: string, data: Uint8Array | string): void {
+  writeAllAtomic([[target, data]]);
 }

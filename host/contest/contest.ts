@@ -1,7 +1,7 @@
 import { parse } from 'node:path';
 import type { RowFigureName } from '../assess/metrics.js';
-import type { Contract, ParameterValues } from '../contract/contract.js';
 import { InputError } from '../common/input-error.js';
+import type { Contract, ParameterValues } from '../contract/contract.js';
 import { chooseRun, strategyNames } from '../simulate/choose.js';
 import type { Binaries } from '../simulate/judged-run.js';
 import { runMany } from '../simulate/many.js';

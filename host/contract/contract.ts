@@ -1,8 +1,8 @@
-import { createHash } from 'node:crypto';
 import { FAULTS, type Fault } from '../../shared/faults.js';
 import { MEMORY_BYTES, ROWS_MAX } from '../../shared/limits.js';
 import { PARAMETERS, type Parameter, RULES, type Rule } from '../../shared/parameters.js';
 import { type Each, ENUMS } from '../../shared/records.js';
+import { shortHash } from '../common/hash.js';
 import { countInRow, type LaidRecord, layOut, type Place } from './layout.js';
 
 /** All that a build says of itself: carried in the binary as JSON, see embed.ts. */
@@ -24,8 +24,6 @@ export type ParameterValues = Readonly<Record<string, number>>;
 
 /** Help texts may be mended without making a new contract. */
 const withoutHelp = (key: string, value: unknown): unknown => (key === 'help' ? undefined : value);
-
-export const shortHash = (text: string | Uint8Array): string => createHash('sha256').update(text).digest('hex').slice(0, 16);
 
 /** The contract that the tables in shared/ describe, for a binary of `rowsMax` rows. */
 export function describeContract(rowsMax: number = ROWS_MAX): Contract {

@@ -1,7 +1,7 @@
 import { type Contract, recordOf } from './contract.js';
+import { constantCase } from './generate/assemblyscript.js';
 import type { LaidRecord } from './layout.js';
 import { plantPlace } from './plant-layout.js';
-import { constantCase } from './generate/assemblyscript.js';
 
 /**
  * What a recording may hold: a message is the bank's record followed by one record for each row. The truth is the plant's,

@@ -1,6 +1,7 @@
 import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
 import { PLANT_RECORDS, type PlantEach, SECTIONS, TRACKS_MAX } from '../../shared/plant.js';
-import { describeContract, recordOf, shortHash } from './contract.js';
+import { shortHash } from '../common/hash.js';
+import { describeContract, recordOf } from './contract.js';
 import { type LaidRecord, layRecord } from './layout.js';
 
 /** Where records stand in the plant's memory. */

@@ -1,6 +1,6 @@
 import type { UnitName } from '../../shared/units.js';
-import type { Contract, ParameterValues } from './contract.js';
 import type { Line } from '../common/unit-conversion.js';
+import type { Contract, ParameterValues } from './contract.js';
 
 /** Ratiometric inputs: parameters with the physical value at 10 % and at 90 % of the sensor supply. */
 const SENSORS: Readonly<Record<string, readonly [string, string]>> = {

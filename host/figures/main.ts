@@ -3,8 +3,8 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { textTable } from '../report/form/text-table.js';
-import { loadPlant } from '../simulate/plant.js';
 import { loadController } from '../runner/wasm-runner.js';
+import { loadPlant } from '../simulate/plant.js';
 import { MEASURES } from './measure.js';
 import { isReached, type Line } from './setting.js';
 

@@ -1,8 +1,8 @@
 import { join } from 'node:path';
+import { ROOT } from '../common/project.js';
 import { type Contender, type ContestFigure, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
 import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
 import { readParameterFile } from '../contract/parameter-values.js';
-import { ROOT } from '../common/project.js';
 import { usualChoice } from '../simulate/run.js';
 import { closingDelaysMs, type ValveName } from './missed-close.js';
 import { type Line, machineVariant, meanOf, runs, type Setting, variant } from './setting.js';

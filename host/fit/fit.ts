@@ -1,5 +1,5 @@
-import type { Contract, ParameterValues } from '../contract/contract.js';
 import { InputError } from '../common/input-error.js';
+import type { Contract, ParameterValues } from '../contract/contract.js';
 import { inForce } from '../contract/ratiometric.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { gatherNoise, type Noise } from './noise.js';

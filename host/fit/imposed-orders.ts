@@ -1,4 +1,4 @@
-import type { MemoryField, WasmTarget } from '../runner/wasm-runner.js';
+import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
 
 /*
  * The controller follows recorded inputs, but its valves do what the recorded orders say, whatever it would have ordered:
@@ -22,7 +22,7 @@ interface Words {
   readonly open: number;
 }
 
-function wordsOf({ description }: WasmTarget): Words {
+function wordsOf({ description }: WasmRunner): Words {
   const { Order = [], Belief = [] } = description.contract.enums;
   return {
     none: Order.indexOf('none'),
@@ -33,13 +33,13 @@ function wordsOf({ description }: WasmTarget): Words {
   };
 }
 
-function fieldsOf<Name extends string>(target: WasmTarget, place: string, ...names: Name[]): Record<Name, MemoryField> {
+function fieldsOf<Name extends string>(target: WasmRunner, place: string, ...names: Name[]): Record<Name, MemoryField> {
   return Object.fromEntries(names.map((name) => [name, target.field(place, name)])) as Record<Name, MemoryField>;
 }
 
 /** Runs a target configured with NEVER_IN_TURN, tick by tick, under recorded orders. */
 export class ImposedOrders {
-  readonly #target: WasmTarget;
+  readonly #target: WasmRunner;
   readonly #words: Words;
   readonly #valve;
   readonly #bank;
@@ -50,7 +50,7 @@ export class ImposedOrders {
   /** Where the recorded orders have put each valve, as a Belief. */
   readonly #position: Uint8Array;
 
-  constructor(target: WasmTarget) {
+  constructor(target: WasmRunner) {
     this.#target = target;
     this.#words = wordsOf(target);
     const timers = ['quietTicks', 'openTicks', 'coilTicks', 'waitTicks'] as const;

@@ -1,9 +1,9 @@
 import { MessageFields } from '../assess/message-fields.js';
+import { InputError } from '../common/input-error.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
-import { InputError } from '../common/input-error.js';
 import { openRecording, type Recording } from '../recording/reader.js';
-import { type Controller, createWasmTarget, type WasmTarget } from '../runner/wasm-runner.js';
+import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
 import { ImposedOrders, NEVER_IN_TURN } from './imposed-orders.js';
 
 /** What the load is read from: the wheels' true load, where the plant's truth was recorded, or the sensor. */
@@ -16,7 +16,7 @@ export interface RecordedRun {
   readonly tickHz: number;
   readonly source: LoadSource;
   /** Of the imposed orders. */
-  readonly target: WasmTarget;
+  readonly target: WasmRunner;
   /** Load that the predictor is to foretell, N: true, or sensed after zero. */
   loadN(row: number): number;
   /** In mode working, both as recorded and as imposed. */
@@ -67,7 +67,7 @@ const rowPlaces = (contract: Contract, message: MessageName, rows: number, name:
   Array.from({ length: rows }, (_, row) => new MessageFields(contract, message).row(row, name, type));
 
 /** Reads the row's load from the truth's payload, or from the controller's probes. */
-function loadReader(target: WasmTarget, truth: () => DataView | undefined): (row: number) => number {
+function loadReader(target: WasmRunner, truth: () => DataView | undefined): (row: number) => number {
   const raw = target.field('rowProbe', 'loadRawN');
   const zero = target.field('rowProbe', 'zeroN');
   const wheelN = rowPlaces(target.description.contract, 'truth', target.rows, 'wheelN', 'f32');
@@ -87,7 +87,7 @@ export function runRecorded(
   const { contract } = controller.description;
   const recording = openRun(file, contract);
   const { rows, tickHz, counts } = recording;
-  const target = createWasmTarget(controller, rows, { ...values, ...NEVER_IN_TURN, tickHz });
+  const target = createWasmRunner(controller, rows, { ...values, ...NEVER_IN_TURN, tickHz });
   const imposed = new ImposedOrders(target);
   const source: LoadSource = (counts.truth ?? 0) > 0 ? 'truth' : 'sensor';
   const messages: MessageName[] = ['input', 'output', ...(source === 'truth' ? (['truth'] as const) : [])];

@@ -1,4 +1,4 @@
-import type { MemoryField, WasmTarget } from '../runner/wasm-runner.js';
+import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
 import { type LoadSource, type Recorded, type RecordedRun, type RunSetup, runRecorded } from './recorded-run.js';
 import { NormalEquations } from './regression.js';
 
@@ -41,7 +41,7 @@ class Reader {
   readonly features: readonly MemoryField[];
   readonly gains: readonly MemoryField[];
 
-  constructor(target: WasmTarget, source: LoadSource, features: readonly Feature[]) {
+  constructor(target: WasmRunner, source: LoadSource, features: readonly Feature[]) {
     const coefficient = (name: string): number => target.field('coefficients', name).get(0);
     const probe = (name: string): MemoryField => target.field('rowProbe', name);
     this.areaNPerKpa = coefficient('areaNPerKpa');

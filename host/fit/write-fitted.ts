@@ -1,6 +1,6 @@
 import { stringify } from 'yaml';
+import { writeAtomic } from '../common/write-atomic.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import { writeAside } from '../common/write-atomic.js';
 
 /** One line of a comment, whatever a file's name holds. */
 const commentOf = (words: readonly string[]): string => words.map((word) => word.replace(/[\p{Cc}\u2028\u2029]/gu, '?')).join(' ');
@@ -20,5 +20,5 @@ export function writeFitted(
   const named = contract.parameters.filter(({ name }) => name in values);
   const written = Object.fromEntries(named.map(({ name, choices }) => [name, choices?.[values[name] as number] ?? values[name]]));
   const head = [`# Fitted to ${commentOf(recordings)}`, `# by latchbench fit ${commentOf(settings)}`];
-  writeAside(file, `${head.join('\n')}\n${stringify(written)}`);
+  writeAtomic(file, `${head.join('\n')}\n${stringify(written)}`);
 }

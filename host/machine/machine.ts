@@ -3,12 +3,12 @@ import { join, parse } from 'node:path';
 import { isMap, parseDocument } from 'yaml';
 import { MACHINE, type Part } from '../../shared/machine.js';
 import { SIZING } from '../../shared/sizing.js';
-import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { oncePer } from '../common/once.js';
-import { brokenRule, checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
-import { parameterProperties } from '../contract/parameter-schema.js';
-import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { ROOT } from '../common/project.js';
+import { readYaml, type YamlFile } from '../common/yaml-file.js';
+import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { parameterProperties } from '../contract/parameter-schema.js';
+import { brokenRule, checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { fileOf, namesIn } from './named-file.js';
 import { defaultsOf, quantityProperties, readQuantities } from './quantities.js';
 

@@ -1,8 +1,8 @@
 import type { Quantity } from '../../shared/machine.js';
 import { UNITS } from '../../shared/units.js';
 import type { InputError } from '../common/input-error.js';
-import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 import { lineBetween, wordsFor } from '../common/unit-conversion.js';
+import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 
 /** A quantity as a person writes it: a number in the unit that its name says, or a text with another unit, such as `12 bar`. */
 export type Written = number | string;

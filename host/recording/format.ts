@@ -1,11 +1,8 @@
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import { isLoaded } from '@foxglove/wasm-zstd';
 import type { FieldType } from '../../shared/records.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
-import { shortHash } from '../contract/contract.js';
+import { shortHash } from '../common/hash.js';
 import { type LaidRecord, layRecord } from '../contract/layout.js';
-import { ROOT } from '../common/project.js';
 
 // The decompressor is WebAssembly that loads asynchronously; waiting here once lets all the rest be synchronous.
 await isLoaded;
@@ -91,12 +88,4 @@ export function readLayout(schema: string): MessageLayout {
   const row = record(name, rowText);
   const rows = Number(count);
   return { rows, bank, row, bytes: bank.size + rows * row.size };
-}
-
-let version: string | undefined;
-
-/** Version of this tool. */
-export function toolVersion(): string {
-  version ??= String(JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version);
-  return version;
 }

@@ -1,7 +1,7 @@
 import { Opcode } from '@mcap/core';
 import { ROWS_MAX } from '../../shared/limits.js';
-import { MESSAGES, type MessageName } from '../contract/messages.js';
 import { InputError } from '../common/input-error.js';
+import { MESSAGES, type MessageName } from '../contract/messages.js';
 import { ABOUT_PREFIX, layoutHash, METADATA_NAME, type MessageLayout, RECORD_BYTES_MAX, readLayout } from './format.js';
 import { type ParsedRecords, parseRecords } from './parse-records.js';
 import { RecordFile } from './record-file.js';

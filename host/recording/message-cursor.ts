@@ -1,7 +1,7 @@
 import { crc32 } from 'node:zlib';
 import { Opcode } from '@mcap/core';
-import type { MessageName } from '../contract/messages.js';
 import type { InputError } from '../common/input-error.js';
+import type { MessageName } from '../contract/messages.js';
 import {
   CDR_HEADER,
   CDR_HEADER_BYTES,

@@ -1,6 +1,6 @@
+import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { type MessageName, writeMessage } from '../contract/messages.js';
-import { InputError } from '../common/input-error.js';
 import { layoutHash } from './format.js';
 import { type RecordingInfo, readHead } from './head.js';
 import { type MessageChoice, MessageCursor, type RecordedMessage } from './message-cursor.js';

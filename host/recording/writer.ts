@@ -1,8 +1,9 @@
 import { crc32 } from 'node:zlib';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
+import { toolVersion } from '../common/version.js';
+import { AtomicFile } from '../common/write-atomic.js';
 import type { Contract } from '../contract/contract.js';
 import { MESSAGES, type MessageName, writeMessage } from '../contract/messages.js';
-import { AsideFile } from '../common/write-atomic.js';
 import {
   ABOUT_PREFIX,
   CDR_HEADER,
@@ -20,7 +21,6 @@ import {
   SCHEMA_ENCODING,
   TWO_TO_32,
   timeOfTick,
-  toolVersion,
 } from './format.js';
 
 /** What a recording is made with. */
@@ -63,7 +63,7 @@ const TICKS_MAX = TWO_TO_32;
  * interrupted writer leaves there can be recovered up to the last chunk. The same calls give the same bytes.
  */
 export class RecordingWriter {
-  readonly #file: AsideFile;
+  readonly #file: AtomicFile;
   readonly #tickHz: number;
   readonly #channels: Partial<Record<MessageName, Channel>> = {};
   readonly #builder = new McapRecordBuilder();
@@ -89,7 +89,7 @@ export class RecordingWriter {
     for (const [index, { message, schema }] of head.schemas.entries()) {
       this.#channels[message] = { id: index + 1, message, schema, bytes: readLayout(schema).bytes, count: 0n, lastTick: -1 };
     }
-    this.#file = new AsideFile(path);
+    this.#file = new AtomicFile(path);
     try {
       this.#writeHead(head);
     } catch (error) {

@@ -1,7 +1,7 @@
-import type { ParameterValues } from '../contract/contract.js';
 import { InputError } from '../common/input-error.js';
+import type { ParameterValues } from '../contract/contract.js';
 import { openRecording } from '../recording/reader.js';
-import type { Target } from '../runner/runner.js';
+import type { Runner } from '../runner/runner.js';
 import { type Change, ChangeDetector, hashText, outputSignals, STATE_HASH } from './change.js';
 
 /** Recorded inputs, and what the controller is configured with to run over them. */
@@ -23,7 +23,7 @@ export interface Run {
 }
 
 /** Called after each tick of a replay, by those who look at what is in between. */
-export type TickListener = (tick: number, target: Target) => void;
+export type TickListener = (tick: number, target: Runner) => void;
 
 /** Whether a change says something of the case, once the bank has started. */
 const isTelling = ({ signal, value }: Change): boolean =>
@@ -45,7 +45,7 @@ export class TellingCount {
  * stays constant.
  * @throws InputError when the recording is damaged or does not fit the case
  */
-export function runRecording(target: Target, inputFile: string, tickHz: number, tell: (change: Change) => void, look?: TickListener): Run {
+export function runRecording(target: Runner, inputFile: string, tickHz: number, tell: (change: Change) => void, look?: TickListener): Run {
   const { contract } = target.description;
   const recording = openRecording(inputFile, contract);
   if (recording.rows !== target.rows)

@@ -1,9 +1,9 @@
 import { type Display, UNITS, type Unit, type UnitName } from '../../shared/units.js';
+import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField, LaidRecord } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
-import { InputError } from '../common/input-error.js';
 
 /** A signal of one row, or of the bank (row 0), and where it stands in its message. */
 export interface Signal {

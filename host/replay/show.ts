@@ -1,13 +1,13 @@
-import { type Contract, describeContract } from '../contract/contract.js';
-import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
 import { InputError } from '../common/input-error.js';
 import type { OnProgress } from '../common/write-atomic.js';
+import { type Contract, describeContract } from '../contract/contract.js';
+import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
 import { openRecording, type Recording } from '../recording/reader.js';
-import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
+import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
 import { type RecordedPass, type Run, runRecording } from './replay.js';
-import { type Lanes, LaneTracer } from './spans.js';
 import { displayOf, findSignal, type Part, type Series, type Signal, Tracer } from './series.js';
+import { type Lanes, LaneTracer } from './spans.js';
 
 /** What to look at. */
 export interface Look {
@@ -162,7 +162,7 @@ export function viewPass(controller: Controller, one: RecordedPass, look: Look, 
   const controllers: readonly ControllerMessage[] = ['probe', 'input', 'output'];
   const ticks = openRecording(file, contract).counts.input ?? 0;
   const { part, tracer, lanes, view } = gather({ contract, title, file, rows, tickHz, ticks, messages: controllers }, look);
-  const target = createWasmTarget(controller, rows, one.values);
+  const target = createWasmRunner(controller, rows, one.values);
   const end = part.first + part.ticks;
   const tell = (told: Change): void => {
     if (told.tick >= end) return;

@@ -1,16 +1,16 @@
 import { execFileSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
 import { copyFileSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, symlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { buildController } from '../build/build-controller.js';
 import { hashSources, hashTables, tablesFile } from '../build/source-hash.js';
-import { describeContract, shortHash } from '../contract/contract.js';
-import { generatedFiles } from '../contract/generate/generated-files.js';
+import { sha256, shortHash } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { CONTROLLER_WASM, ROOT } from '../common/project.js';
-import { toolVersion } from '../recording/format.js';
+import { toolVersion } from '../common/version.js';
+import { describeContract } from '../contract/contract.js';
+import { generatedFiles } from '../contract/generate/generated-files.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
 import { buildTrees, checkOut, commitOf } from './git.js';
 
@@ -29,7 +29,7 @@ const CACHE = join(ROOT, 'dist', 'builds');
 
 export function readBuild(asked: string, file: string, commit?: string): Build {
   const controller = readController(file);
-  return { asked, commit, file, controller, binaryHash: createHash('sha256').update(readFileSync(file)).digest('hex') };
+  return { asked, commit, file, controller, binaryHash: sha256(readFileSync(file)) };
 }
 
 const GENERATED = 'assembly/controller/generated/';

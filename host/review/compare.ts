@@ -1,9 +1,9 @@
-import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import type { UnitName } from '../../shared/units.js';
-import type { Contract, ParameterValues } from '../contract/contract.js';
+import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
-import { toolVersion } from '../recording/format.js';
+import { toolVersion } from '../common/version.js';
+import type { Contract, ParameterValues } from '../contract/contract.js';
 import type { RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/case.js';
@@ -112,7 +112,7 @@ export function parameterDifferences(
   return [...found.values()].map((one) => ({ ...one.difference, runs: one.runs.length === runs.length ? [] : one.runs }));
 }
 
-const hashOf = (file: string): string => createHash('sha256').update(readFileSync(file)).digest('hex');
+const hashOf = (file: string): string => sha256(readFileSync(file));
 
 function factsOf({ build, parameters }: ReviewSide): BuildFacts {
   const { version, sourceHash, contract } = build.controller.description;

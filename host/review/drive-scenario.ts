@@ -1,8 +1,8 @@
 import { Assessor } from '../assess/assessor.js';
 import { BANK_FIGURES, type Figure, ROW_FIGURES } from '../assess/metrics.js';
+import { InputError } from '../common/input-error.js';
 import { describeContract } from '../contract/contract.js';
 import { messageBytes, messageRecords } from '../contract/messages.js';
-import { InputError } from '../common/input-error.js';
 import { ClosedLoop, type RunChoice } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import { type Drive, inputCopier, makeSides, messageCopier, type Side, type SideChoice, sameLayout } from './drive.js';

@@ -1,12 +1,12 @@
+import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
 import type { LaidRecord } from '../contract/layout.js';
 import { messageRecords } from '../contract/messages.js';
-import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
 import { ParameterRefused } from '../runner/runner.js';
-import { type Controller, createWasmTarget, type WasmTarget } from '../runner/wasm-runner.js';
+import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
 import type { FigureChange, Refusals } from './review.js';
 
@@ -14,7 +14,7 @@ import type { FigureChange, Refusals } from './review.js';
 export interface Side {
   readonly controller: Controller;
   readonly values: ParameterValues;
-  readonly target: WasmTarget;
+  readonly target: WasmRunner;
 }
 
 /** The same inputs for both sides. */
@@ -74,7 +74,7 @@ export function makeSide({ controller, values }: SideChoice, rows: number, file:
     throw new SideRefused({ file, what: 'rows', value: rows, allowed }, `has room for ${contract.rowsMax} of ${rows} rows`);
   }
   try {
-    return { controller, values, target: createWasmTarget(controller, rows, values) };
+    return { controller, values, target: createWasmRunner(controller, rows, values) };
   } catch (error) {
     if (!(error instanceof ParameterRefused)) throw error;
     const { parameter } = error;

@@ -1,16 +1,16 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
-import { SIZE_OF } from '../contract/layout.js';
 import { oncePer } from '../common/once.js';
+import { SIZE_OF } from '../contract/layout.js';
 import { writeParameters } from '../runner/wasm-runner.js';
-import { findParting } from './trace/find-divergence.js';
-import type { SignalMatch } from './trace/signal-match.js';
-import { buildTraced, isMadeOf, sourcesOfMap, type TracedBuild } from './trace/traced-build.js';
 import type { Build } from './builds.js';
 import type { Drive, Side } from './drive.js';
 import type { Parting, SignalParting } from './review.js';
 import { CONFIGURE_TICK, matchSides, partingOf } from './run-pair.js';
 import { addressOf, isSame, keyOf, type MemorySignal, readSignal, recordNames, type SignalPair } from './signals.js';
+import { findParting } from './trace/find-divergence.js';
+import type { SignalMatch } from './trace/signal-match.js';
+import { buildTraced, isMadeOf, sourcesOfMap, type TracedBuild } from './trace/traced-build.js';
 
 /** Memories of both sides before and after the call in which they part. */
 export interface PartingMemory {

@@ -2,7 +2,7 @@ import type { UnitName } from '../../shared/units.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { Change } from '../replay/change.js';
 import { isStroke } from '../replay/strokes.js';
-import type { MemoryField, WasmTarget } from '../runner/wasm-runner.js';
+import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
 import type { FigureChange } from './review.js';
 
 /*
@@ -31,7 +31,7 @@ const FIGURES = [
 type FigureName = (typeof FIGURES)[number]['name'];
 
 /** A field, or what stands for it in a build that has no such field. */
-function fieldOf(target: WasmTarget, place: string, name: string): MemoryField | undefined {
+function fieldOf(target: WasmRunner, place: string, name: string): MemoryField | undefined {
   const { records, places } = target.description.contract;
   const record = records.find((one) => one.name === places.find((each) => each.name === place)?.record);
   return record?.fields.some((field) => field.name === name) ? target.field(place, name) : undefined;
@@ -55,7 +55,7 @@ export class ReplayTally {
   private longestWaitTicks = 0;
   private ticks = 0;
 
-  constructor(private readonly target: WasmTarget) {
+  constructor(private readonly target: WasmRunner) {
     const { enums } = target.description.contract;
     this.mode = fieldOf(target, 'rowOutput', 'mode');
     this.error = fieldOf(target, 'rowProbe', 'loadErrorN');

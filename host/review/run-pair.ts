@@ -1,5 +1,5 @@
-import type { Contract } from '../contract/contract.js';
 import { oncePer } from '../common/once.js';
+import type { Contract } from '../contract/contract.js';
 import { type Change, ChangeDetector, outputSignals } from '../replay/change.js';
 import type { Drive, Side } from './drive.js';
 import { ReplayTally } from './replay-figures.js';

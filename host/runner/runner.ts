@@ -6,7 +6,7 @@ import type { BuildDescription } from '../contract/embed.js';
  * One tick: write the records into `input`, call `tick()`, read `output`. The views stay valid for the target's life;
  * each holds the bank's record followed by one record for each row, in the layout of the target's own contract.
  */
-export interface Target {
+export interface Runner {
   readonly description: BuildDescription;
   readonly rows: number;
   readonly input: Uint8Array;

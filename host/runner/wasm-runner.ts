@@ -1,6 +1,8 @@
 import { closeSync, readFileSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
+import { InputError, openToRead } from '../common/input-error.js';
+import { CONTROLLER_WASM } from '../common/project.js';
 import {
   type Contract,
   describeContract,
@@ -13,9 +15,7 @@ import {
 import { type BuildDescription, describeModule } from '../contract/embed.js';
 import { readField, writeField } from '../contract/fields.js';
 import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/messages.js';
-import { InputError, openToRead } from '../common/input-error.js';
-import { CONTROLLER_WASM } from '../common/project.js';
-import { ParameterRefused, type Target } from './runner.js';
+import { ParameterRefused, type Runner } from './runner.js';
 
 interface ControllerExports extends Record<string, unknown> {
   memory: WebAssembly.Memory;
@@ -30,7 +30,7 @@ export interface MemoryField {
 }
 
 /** A target whose memory lies open: what no input reaches can be looked at and set. */
-export interface WasmTarget extends Target {
+export interface WasmRunner extends Runner {
   /** @throws Error when the contract has no such place or field */
   field(place: string, name: string): MemoryField;
 }
@@ -101,7 +101,7 @@ function memoryField(memory: DataView, contract: Contract, placeName: string, na
  * @throws ParameterRefused when configure() refuses a value
  * @throws RangeError for a name that is no parameter, or more rows than the build has room for
  */
-export function createWasmTarget(controller: Controller, rows: number, values: ParameterValues = {}): WasmTarget {
+export function createWasmRunner(controller: Controller, rows: number, values: ParameterValues = {}): WasmRunner {
   const { contract } = controller.description;
   const { exports } = instantiateSync<ControllerExports>(controller.module, {});
   const memory = exports.memory.buffer;

@@ -1,8 +1,8 @@
-import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
-import { checkRules, readParameterFile, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
-import { parameterSchema } from '../contract/parameter-schema.js';
 import { InputError } from '../common/input-error.js';
 import { parseYaml } from '../common/yaml-file.js';
+import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { parameterSchema } from '../contract/parameter-schema.js';
+import { checkRules, readParameterFile, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import type { Actuation } from './plant.js';
 import { type RunChoice, usualChoice } from './run.js';
 import type { Scenario } from './scenario.js';

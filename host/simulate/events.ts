@@ -63,7 +63,7 @@ export const EVENTS: readonly EventKind[] = [
   // Clamped load dump of a 12 V system, 35 V for up to 400 ms (ISO 16750-2, test B; from memory). A rectangle here.
   { what: 'load-dump', help: 'The battery comes off while the alternator charges it: a clamped surge, as a rectangle', ...bank('sourceV'), to: volts(35), forS: 0.4 },
   { what: 'speed-lost', help: 'Speed is no value', ...bank('speedLost'), to: 1 },
-  { what: 'bus-lost', help: 'Target, oil temperature and speed are no values', ...bank('busLost'), to: 1 },
+  { what: 'bus-lost', help: 'Runner, oil temperature and speed are no values', ...bank('busLost'), to: 1 },
   ...sensorEvents('rail', bank('railSensor')),
   { what: 'shut-down', help: 'Power is about to go', ...bank('shutDown'), to: 1 },
   { what: 'restart', help: 'The controller starts anew; valves stay where they are', scope: 'controller', to: 1, once: true },

@@ -1,10 +1,10 @@
 import { closeSync, readFileSync } from 'node:fs';
 import { instantiateSync } from '@assemblyscript/loader';
 import { PLANT_ENUMS } from '../../shared/plant.js';
-import { writeField } from '../contract/fields.js';
-import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
 import { InputError, openToRead } from '../common/input-error.js';
 import { PLANT_WASM } from '../common/project.js';
+import { writeField } from '../contract/fields.js';
+import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
 import type { HeightProfile } from './profile.js';
 import { NO_TROUBLE, type Timeline, type TroubleField } from './timeline.js';
 

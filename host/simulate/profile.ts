@@ -1,10 +1,10 @@
 import { dirname, resolve } from 'node:path';
 import { PROFILE_POINTS_MAX, PROFILE_STEP_M } from '../../shared/field.js';
 import { InputError } from '../common/input-error.js';
-import type { YamlFile, YamlPath } from '../common/yaml-file.js';
-import { CsvFile, type CsvRow } from '../recording/csv/csv-file.js';
 import { type Line, lineBetween, wordsFor } from '../common/unit-conversion.js';
+import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 import { numberIn } from '../machine/quantities.js';
+import { CsvFile, type CsvRow } from '../recording/csv/csv-file.js';
 
 /** Where a height profile stands, as a person writes it. One column of heights serves all rows. */
 export interface WrittenProfile {

@@ -4,8 +4,8 @@ import type { Figures } from '../assess/metrics.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/messages.js';
 import { RecordingWriter } from '../recording/writer.js';
-import type { Target } from '../runner/runner.js';
-import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
+import type { Runner } from '../runner/runner.js';
+import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Actuation, createPlant, type Plant } from './plant.js';
 import type { Scenario } from './scenario.js';
 
@@ -42,13 +42,13 @@ export interface SimulatedRun {
 export const usualChoice = ({ seed, parameters }: Scenario): RunChoice => ({ seed, parameters, actuation: 'latching' });
 
 /** Where orders stand in the output view. */
-function orderPlaces({ description, rows }: Target): number[] {
+function orderPlaces({ description, rows }: Runner): number[] {
   const { bank, row } = messageRecords(description.contract, 'output');
   const orders = row.fields.filter(({ name }) => name.endsWith('Order'));
   return Array.from({ length: rows }, (_, index) => orders.map(({ offset }) => bank.size + index * row.size + offset)).flat();
 }
 
-function startRecording(scenario: Scenario, target: Target, { file, messages }: RunRecording, choice: RunChoice): RecordingWriter {
+function startRecording(scenario: Scenario, target: Runner, { file, messages }: RunRecording, choice: RunChoice): RecordingWriter {
   const { contract } = target.description;
   const about = { title: scenario.title, source: `simulated: scenario ${scenario.name}, seed ${choice.seed}`, scenario: scenario.name };
   return RecordingWriter.create(file, { contract, rows: scenario.rows, tickHz: scenario.tickHz, messages, about });
@@ -69,7 +69,7 @@ export class ClosedLoop {
 
   /** @param write puts the plant's inputs, as the checkout's contract lays them out, into the target */
   constructor(
-    readonly target: Target,
+    readonly target: Runner,
     module: WebAssembly.Module,
     private readonly scenario: Scenario,
     choice: RunChoice,
@@ -128,7 +128,7 @@ export function runScenario(
   onProgress?: (share: number) => void,
   look?: RunListener,
 ): SimulatedRun {
-  const loop = new ClosedLoop(createWasmTarget(controller, scenario.rows, choice.parameters), module, scenario, choice);
+  const loop = new ClosedLoop(createWasmRunner(controller, scenario.rows, choice.parameters), module, scenario, choice);
   const { rows, tickHz, timeline } = scenario;
   const assessor = new Assessor({ contract: controller.description.contract, rows, tickHz, views: loop.views });
   const writer = recording === undefined ? undefined : startRecording(scenario, loop.target, recording, choice);

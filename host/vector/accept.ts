@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { parseDocument } from 'yaml';
 import { InputError } from '../common/input-error.js';
-import { writeAllAside } from '../common/write-atomic.js';
+import { writeAllAtomic } from '../common/write-atomic.js';
 import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { runRecording } from '../replay/replay.js';
-import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
+import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Acceptance, ALL_SIGNALS, acceptanceTrouble, type VectorCase } from './case.js';
 import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
 import { checkTelling } from './replay-case.js';
@@ -53,7 +53,7 @@ function withAcceptance(caseFile: string, acceptance: Acceptance): string {
  */
 export function prepareAcceptance(controller: Controller, one: VectorCase, approval: Approval): AcceptanceResult {
   const changes: Change[] = [];
-  const target = createWasmTarget(controller, one.rows, one.values);
+  const target = createWasmRunner(controller, one.rows, one.values);
   const run = runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change));
   if (run.trap !== undefined) {
     const what = `controller that stopped at tick ${run.trap.tick} (${run.trap.message})`;
@@ -102,4 +102,4 @@ function checkNamed(one: VectorCase, { signals: named }: Approval, covered: read
 }
 
 /** Writes what was prepared, all of it or nothing. @throws InputError when a file can't be written */
-export const writeAcceptances = (results: readonly AcceptanceResult[]): void => writeAllAside(results.flatMap(({ files }) => files));
+export const writeAcceptances = (results: readonly AcceptanceResult[]): void => writeAllAtomic(results.flatMap(({ files }) => files));

@@ -1,9 +1,9 @@
 import { copyFileSync, existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
-import type { WrittenParameters } from '../contract/parameter-values.js';
 import { InputError } from '../common/input-error.js';
-import { writeAside } from '../common/write-atomic.js';
+import { writeAtomic } from '../common/write-atomic.js';
+import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type AcceptanceResult, type Approval, prepareAcceptance, writeAcceptances } from './accept.js';
@@ -46,7 +46,7 @@ export function addCase(controller: Controller, wanted: NewCase, approval: Appro
     copyFileSync(wanted.recording, join(aside, 'input.mcap'));
     const { title, why, parameters } = wanted;
     const told = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
-    writeAside(join(aside, 'case.yaml'), stringify(told, { lineWidth: 110 }));
+    writeAtomic(join(aside, 'case.yaml'), stringify(told, { lineWidth: 110 }));
     const result = prepareAcceptance(controller, readCase(aside), approval);
     writeAcceptances([result]);
     renameSync(aside, folder);

@@ -1,12 +1,12 @@
 import { existsSync, readdirSync } from 'node:fs';
 import { basename, isAbsolute, join, resolve } from 'node:path';
-import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
-import { oncePer } from '../common/once.js';
-import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
-import { parameterProperties } from '../contract/parameter-schema.js';
 import { InputError } from '../common/input-error.js';
-import { readYaml, type YamlFile } from '../common/yaml-file.js';
+import { oncePer } from '../common/once.js';
 import { CASES } from '../common/project.js';
+import { readYaml, type YamlFile } from '../common/yaml-file.js';
+import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
+import { parameterProperties } from '../contract/parameter-schema.js';
+import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { changedSignals, digestFile } from './expected.js';
 
 /** Who took these outputs for right, when and why. The last one counts; the ones before are history. */

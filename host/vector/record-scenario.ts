@@ -1,12 +1,12 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { ParameterValues } from '../contract/contract.js';
 import { InputError } from '../common/input-error.js';
+import type { ParameterValues } from '../contract/contract.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import type { Binaries } from '../simulate/judged-run.js';
 import { type RunChoice, runScenario } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
-import type { Controller } from '../runner/wasm-runner.js';
 import type { AcceptanceResult, Approval } from './accept.js';
 import { addCase } from './add.js';
 

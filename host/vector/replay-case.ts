@@ -1,10 +1,10 @@
-import type { ControllerMessage } from '../contract/messages.js';
 import { InputError } from '../common/input-error.js';
+import type { ControllerMessage } from '../contract/messages.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { type Run, runRecording, type TickListener } from '../replay/replay.js';
-import { type Controller, createWasmTarget } from '../runner/wasm-runner.js';
+import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { checkAccepted, type VectorCase } from './case.js';
 import { readExpected } from './expected.js';
 
@@ -40,7 +40,7 @@ export function replayCase(controller: Controller, one: VectorCase, look?: TickL
   checkAccepted(one);
   const signals = outputSignals(contract);
   const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
-  const target = createWasmTarget(controller, one.rows, one.values);
+  const target = createWasmRunner(controller, one.rows, one.values);
   const run = runRecording(target, one.inputFile, one.tickHz, (change) => comparer.push(change), look);
   const comparison = comparer.finish();
   // A controller that does nothing where something is expected of it is changed, whatever the case would say by itself.

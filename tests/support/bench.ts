@@ -1,6 +1,6 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
-import type { Target } from '../../host/runner/runner.js';
-import { createWasmTarget, loadController } from '../../host/runner/wasm-runner.js';
+import type { Runner } from '../../host/runner/runner.js';
+import { createWasmRunner, loadController } from '../../host/runner/wasm-runner.js';
 import { Records } from './records.js';
 
 export const controller = loadController();
@@ -57,7 +57,7 @@ export interface Stroke {
 
 /** The controller on a test's bench: inputs and outputs by name, rows counted from 1. Inputs stay until changed. */
 export class Bench {
-  readonly target: Target;
+  readonly target: Runner;
   readonly records: Records;
   /** Every stroke since the beginning, in order. */
   readonly strokes: Stroke[] = [];
@@ -68,7 +68,7 @@ export class Bench {
     readonly rows = 1,
     values: ParameterValues = {},
   ) {
-    this.target = createWasmTarget(controller, rows, { ...STILL, ...values });
+    this.target = createWasmRunner(controller, rows, { ...STILL, ...values });
     this.records = new Records(this.target.input.buffer, controller.description.contract);
     this.lastOrders = new Array<string>(rows * 2).fill('none');
     this.bank(USUAL_BANK);

@@ -1,6 +1,6 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
-import type { Target } from '../../host/runner/runner.js';
-import { createWasmTarget } from '../../host/runner/wasm-runner.js';
+import type { Runner } from '../../host/runner/runner.js';
+import { createWasmRunner } from '../../host/runner/wasm-runner.js';
 import { inForceOf, type Stretch } from './arbitrary-bank.js';
 import { controller } from './bench.js';
 import { Noise } from './noise.js';
@@ -16,7 +16,7 @@ const STUCK = ['supplyStuck', 'returnStuck'].map(
 
 /** A bank of simple rows around the controller, driven stretch by stretch. */
 export class DrivenBank {
-  readonly target: Target;
+  readonly target: Runner;
   readonly records: Records;
   readonly inForce: (name: string) => number;
   private readonly noise: Noise;
@@ -29,7 +29,7 @@ export class DrivenBank {
     values: ParameterValues,
     seed: number,
   ) {
-    this.target = createWasmTarget(controller, rows, values);
+    this.target = createWasmRunner(controller, rows, values);
     this.records = new Records(this.target.input.buffer, controller.description.contract);
     this.inForce = inForceOf(values);
     this.noise = new Noise(seed);

@@ -8,7 +8,7 @@ import { type Build, readBuild } from '../../host/review/builds.js';
 import { reviewSides } from '../../host/review/compare.js';
 import { traceLocator } from '../../host/review/locate.js';
 import type { RunReview } from '../../host/review/review.js';
-import { createWasmTarget } from '../../host/runner/wasm-runner.js';
+import { createWasmRunner } from '../../host/runner/wasm-runner.js';
 import { readCase, type VectorCase } from '../../host/vector/case.js';
 import { temporaryFolder } from '../support/command.js';
 import { HARMLESS_EDITS, HARMLESS_HEAD, SEEDED_BUGS, type SeededBug } from '../support/seeded-bugs.js';
@@ -53,7 +53,7 @@ async function buildIn(root: string): Promise<Build> {
 
 /** The first tick whose memory differs in any byte, found by nothing but running both: -1 after configure(). */
 function firstDifferentTick(old: Build, fresh: Build, { rows, values, inputFile }: VectorCase): number {
-  const [a, b] = [old, fresh].map(({ controller }) => createWasmTarget(controller, rows, values));
+  const [a, b] = [old, fresh].map(({ controller }) => createWasmRunner(controller, rows, values));
   if (a === undefined || b === undefined) throw new Error('two targets');
   const differs = (): boolean => !Buffer.from(a.output.buffer).equals(Buffer.from(b.output.buffer));
   if (differs()) return -1;

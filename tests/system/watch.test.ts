@@ -2,8 +2,8 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, renameSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { watchFiles } from '../../host/common/watch-files.js';
 import { CONTROLLER_WASM, ROOT } from '../../host/common/project.js';
+import { watchFiles } from '../../host/common/watch-files.js';
 import { temporaryFolder } from '../support/command.js';
 
 const folder = temporaryFolder();

@@ -1,9 +1,9 @@
 import { ROWS_MAX } from '../../../shared/limits.js';
 import { describeContract } from '../contract.js';
-import { writeAssemblyScript } from './assemblyscript.js';
-import { writeCHeader } from './c-header.js';
 import { MESSAGES, type MessageName, writeMessage } from '../messages.js';
 import { parameterSchema } from '../parameter-schema.js';
+import { writeAssemblyScript } from './assemblyscript.js';
+import { writeCHeader } from './c-header.js';
 import { writeMachineTables, writePlant } from './plant.js';
 import { writeTables } from './tables.js';
 

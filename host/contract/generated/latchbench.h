@@ -458,7 +458,7 @@ _Static_assert(offsetof(LbRowOutput, spare) == 7, "RowOutput.spare");
 
 /* In-between values of the bank. */
 typedef struct {
-  float targetLoadN; /* Target in force: the last valid one [newton] */
+  float targetLoadN; /* Runner in force: the last valid one [newton] */
   float railKpa; /* Rail pressure in use [kilopascal] */
   float flowRatio; /* Valve flow at this oil temperature as a share of warm flow [ratio] */
   float notchHz; /* Lug frequency in use, 0 while the notch is off [hertz] */
@@ -496,7 +496,7 @@ typedef struct {
   float pressureKpa; /* Chamber pressure after the low-pass [kilopascal] */
   float accelerationMps2; /* Row acceleration, 0 where not fitted [metrePerSecondSquared] */
   float setPointKpa; /* Pressure set point of the load loop [kilopascal] */
-  float loadErrorN; /* Target minus load [newton] */
+  float loadErrorN; /* Runner minus load [newton] */
   float errorN; /* Error that the deadband judges: load error, pressure error as load, or expected load error [newton] */
   float noiseN; /* Standard deviation of that error about its slow mean [newton] */
   float deadbandN; /* Deadband in force [newton] */
@@ -996,7 +996,7 @@ enum {
 #define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor’s own range */
 #define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: the same code for longer than frozenMs */
 #define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make, or a loose wire */
-#define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is not a number, negative or above targetMaxN */
+#define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Runner load is not a number, negative or above targetMaxN */
 #define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed */
 #define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed above the valid range of its message; the lug notch is off meanwhile */
 #define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply below supplyLowMv: nothing opens, whatever is open is closed */

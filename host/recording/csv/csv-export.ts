@@ -1,11 +1,11 @@
 import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import type { FieldType } from '../../../shared/records.js';
+import { InputError } from '../../common/input-error.js';
+import { AtomicFile, type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
 import { isSignal, readField } from '../../contract/fields.js';
 import type { LaidField, LaidRecord } from '../../contract/layout.js';
 import { MESSAGES, type MessageName } from '../../contract/messages.js';
-import { InputError } from '../../common/input-error.js';
-import { AsideFile, type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
 import { openRecording, type RecordedChannel, type Recording } from '../reader.js';
 
 /** What to export; everything by default. */
@@ -173,7 +173,7 @@ export async function exportCsv(
     return;
   }
   refuseOwnInput(out, recordingPath);
-  const file = new AsideFile(out);
+  const file = new AtomicFile(out);
   try {
     for (const block of text) file.write(block);
   } catch (error) {

@@ -1,12 +1,12 @@
 import type { FieldType } from '../../../shared/records.js';
+import { InputError } from '../../common/input-error.js';
+import { type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
 import type { Contract } from '../../contract/contract.js';
 import { writeField } from '../../contract/fields.js';
 import { messageBytes } from '../../contract/messages.js';
-import { InputError } from '../../common/input-error.js';
-import { type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
+import { RecordingWriter } from '../writer.js';
 import { CsvFile, type CsvRow } from './csv-file.js';
 import { type Assignment, type CsvMap, readCsvMap } from './csv-mapping.js';
-import { RecordingWriter } from '../writer.js';
 
 /** A hole in the samples: the interval was longer than `gapMs`. */
 export interface Gap {

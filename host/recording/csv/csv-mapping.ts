@@ -1,14 +1,14 @@
 import type { Field, FieldType } from '../../../shared/records.js';
 import type { UnitName } from '../../../shared/units.js';
+import { chain, type Line, lineBetween, wordsFor } from '../../common/unit-conversion.js';
+import { readYaml, type YamlFile } from '../../common/yaml-file.js';
 import { type Contract, type ParameterValues, recordOf } from '../../contract/contract.js';
 import { isSignal } from '../../contract/fields.js';
 import type { LaidRecord } from '../../contract/layout.js';
-import { checkRules, valuesOf, type WrittenParameters } from '../../contract/parameter-values.js';
 import { MESSAGES } from '../../contract/messages.js';
 import { parameterProperties } from '../../contract/parameter-schema.js';
-import { readYaml, type YamlFile } from '../../common/yaml-file.js';
+import { checkRules, valuesOf, type WrittenParameters } from '../../contract/parameter-values.js';
 import { inForce, sensorOf } from '../../contract/ratiometric.js';
-import { chain, type Line, lineBetween, wordsFor } from '../../common/unit-conversion.js';
 
 /** One entry of `signals:` in a mapping file: value = (column or value) · scale + offset, in `unit`. */
 interface Entry {

@@ -1,5 +1,3 @@
-import type { CaseResult } from '../../vector/replay-case.js';
-import { difference, strokePhrase } from '../vector/verdicts.js';
 import { escapeXml } from './xml.js';
 
 /** One test case of a JUnit report. */
@@ -29,18 +27,3 @@ export function junitXml(suite: string, cases: readonly JunitCase[], seconds?: n
     '',
   ].join('\n');
 }
-
-const KINDS = { same: 'passed', changed: 'failure', broken: 'error' } as const;
-
-/** The verdicts as a JUnit XML report: one test case for each vector. */
-export const junitReport = (results: readonly CaseResult[], seconds: number): string =>
-  junitXml(
-    'latchbench replay',
-    results.map((result) => ({
-      name: result.name,
-      kind: KINDS[result.verdict],
-      message: difference(result),
-      text: strokePhrase(result.comparison),
-    })),
-    seconds,
-  );

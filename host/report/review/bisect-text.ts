@@ -1,6 +1,6 @@
 import type { BisectResult } from '../../review/bisect.js';
-import { runBlock } from './review-text.js';
 import { counted } from '../form/text-table.js';
+import { runBlock } from './review-text.js';
 
 const HASH_DIGITS = 10;
 

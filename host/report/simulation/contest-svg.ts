@@ -1,8 +1,8 @@
 import type { ContestFigure, Sweep, SweepPoint } from '../../contest/contest.js';
-import { type Contest, meanOf } from './contest-text.js';
 import { endsAround, inkOf, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
+import { type Contest, meanOf } from './contest-text.js';
 
 const LEFT = 62;
 /** Beyond it stand the contenders' names. */

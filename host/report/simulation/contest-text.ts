@@ -2,8 +2,8 @@ import { ROW_FIGURES } from '../../assess/metrics.js';
 import { CONTEST_FIGURES, type ContestFigure, type Sweep, type SweepPoint } from '../../contest/contest.js';
 import { type Compared, type EqualPulses, type Interval, studentInterval } from '../../contest/equal-pulses.js';
 import { colours } from '../form/colours.js';
-import { shown } from './metrics-text.js';
 import { counted, textTable } from '../form/text-table.js';
+import { shown } from './metrics-text.js';
 
 /** A contest as it is told: who came to what, and how they compare with one of them. */
 export interface Contest {

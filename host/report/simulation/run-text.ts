@@ -2,8 +2,8 @@ import { ENUMS } from '../../../shared/records.js';
 import { type JudgedRun, runHolds } from '../../simulate/judged-run.js';
 import type { RunChoice } from '../../simulate/run.js';
 import { colours } from '../form/colours.js';
-import { figuresText, spreadText } from './metrics-text.js';
 import { counted, textTable } from '../form/text-table.js';
+import { figuresText, spreadText } from './metrics-text.js';
 
 /** Simulated time over the time that it took. */
 const realTime = (runs: readonly JudgedRun[], seconds: number): string => {

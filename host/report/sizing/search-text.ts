@@ -3,9 +3,9 @@ import { SIMULATED, type SimulatedFigures } from '../../sizing/search/finalists.
 import { SAME_SHARE } from '../../sizing/search/front.js';
 import type { Finalist, SearchResult } from '../../sizing/search/run-search.js';
 import { colours } from '../form/colours.js';
+import { counted, grouped, textTable } from '../form/text-table.js';
 import { cautionText } from './sizing-text.js';
 import { HYDRAULIC_POWER, type Kind, kindOf, type System, withUnit } from './sizing-units.js';
-import { counted, grouped, textTable } from '../form/text-table.js';
 
 const PLAIN: Kind = kindOf('none');
 

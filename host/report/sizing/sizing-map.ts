@@ -1,9 +1,9 @@
 import { ATMOSPHERE_KPA } from '../../sizing/constants.js';
 import type { Given } from '../../sizing/given.js';
 import type { Sizing } from '../../sizing/size-machine.js';
+import { stepsIn } from '../form/svg.js';
 import { box, drawing, line, ring, type Stroke, WIDE, way, words } from './sizing-drawing.js';
 import { converted, kindAt, kindOf, type System, withUnit } from './sizing-units.js';
-import { stepsIn } from '../form/svg.js';
 
 const [LEFT, RIGHT, TOP, BOTTOM] = [76, WIDE - 20, 56, 350];
 

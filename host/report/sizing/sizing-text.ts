@@ -1,10 +1,10 @@
 import type { Verdict } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import { colours } from '../form/colours.js';
+import { textTable } from '../form/text-table.js';
 import { type CheckLine, type Grid, type List, type Section, type Sheet, sheetOf } from './sizing-sheet.js';
 import type { System } from './sizing-units.js';
 import { CAUTIONS } from './sizing-words.js';
-import { textTable } from '../form/text-table.js';
 
 const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { pass: colours.green, near: colours.yellow, fail: colours.red };
 const WORD: Readonly<Record<Verdict, string>> = { pass: 'pass', near: 'near', fail: 'FAIL' };

@@ -1,6 +1,6 @@
+import { displayOf, rangeOf, type Series } from '../../replay/series.js';
 import type { View } from '../../replay/show.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../../replay/spans.js';
-import { displayOf, rangeOf, type Series } from '../../replay/series.js';
 import { endsAround, inkOf, LETTER, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted, grouped } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';

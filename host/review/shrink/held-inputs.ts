@@ -1,7 +1,7 @@
+import { InputError } from '../../common/input-error.js';
 import type { Contract } from '../../contract/contract.js';
 import { isSignal, readField, writeField } from '../../contract/fields.js';
 import type { LaidField, LaidRecord } from '../../contract/layout.js';
-import { InputError } from '../../common/input-error.js';
 import type { MessageLayout } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
 import { RecordingWriter } from '../../recording/writer.js';

@@ -1,8 +1,8 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { describeContract } from '../../contract/contract.js';
 import { InputError } from '../../common/input-error.js';
+import { describeContract } from '../../contract/contract.js';
 import type { AcceptanceResult, Approval } from '../../vector/accept.js';
 import { addCase } from '../../vector/add.js';
 import type { VectorCase } from '../../vector/case.js';

@@ -1,11 +1,11 @@
 import { createHash } from 'node:crypto';
 import { ChangeDetector, outputSignals } from '../../replay/change.js';
 import { TellingCount } from '../../replay/replay.js';
-import { classKey, type DifferenceClass, type InnerClass, type OutputClass, placeOfTrap, type StopClass } from './difference-class.js';
 import { inputCopier, makeSide, type Side, type SideChoice } from '../drive.js';
-import { firstTicks, type HeldInputs, payloadOf } from './held-inputs.js';
 import { matchSignals, type SignalPair, signalsOf } from '../signals.js';
 import { PairWatch } from '../watch-pair.js';
+import { classKey, type DifferenceClass, type InnerClass, type OutputClass, placeOfTrap, type StopClass } from './difference-class.js';
+import { firstTicks, type HeldInputs, payloadOf } from './held-inputs.js';
 
 /** Who runs over the inputs. Without an old side, only a stop of the new one can show. */
 export interface TrialSides {

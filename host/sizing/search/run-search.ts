@@ -1,12 +1,12 @@
 import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { shortHash } from '../../contract/contract.js';
+import { shortHash } from '../../common/hash.js';
 import { InputError } from '../../common/input-error.js';
-import { writeAside } from '../../common/write-atomic.js';
+import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
-import type { Binaries } from '../../simulate/judged-run.js';
 import { changedMachine, type Machine } from '../../machine/machine.js';
+import type { Binaries } from '../../simulate/judged-run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import type { Catalogue, Changes } from './catalogue.js';
 import { changesOf, type Design, type DesignFigures, type Picks, Weigher } from './design.js';
@@ -141,7 +141,7 @@ async function simulateAll(
   for (const [index, design] of designs.entries()) {
     say(`simulating design ${index + 1} of ${designs.length}`);
     const file = join(folder, `${design.name}.yaml`);
-    writeAside(file, machineText(request, design));
+    writeAtomic(file, machineText(request, design));
     const simulated = await simulate(file);
     const kept = request.folder === undefined ? {} : { file };
     finalists.push({
@@ -170,7 +170,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, say:
   const from = folder === undefined || file === undefined ? searchFrom(seed) : resume(file, folder, of, catalogue);
   const state = search(weigher, from, tries, (now, last) => {
     say(`${now.tries} of ${last} designs tried, ${now.front.length} on the front`);
-    if (file !== undefined) writeAside(file, `${JSON.stringify({ ...of, ...now })}\n`);
+    if (file !== undefined) writeAtomic(file, `${JSON.stringify({ ...of, ...now })}\n`);
   });
   const front = state.front.flatMap((picks) => weigher.weigh(picks) ?? []);
   const { present } = weigher;

@@ -2,10 +2,10 @@ import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import binaryen from 'binaryen';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { describeModule, SECTION } from '../../../host/contract/embed.js';
-import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
-import { createWasmTarget } from '../../../host/runner/wasm-runner.js';
+import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { controller } from '../../support/bench.js';
 import { missingTool } from '../../support/missing-tool.js';
@@ -97,7 +97,7 @@ describe('the release binary', () => {
 });
 
 /** Runs on with random inputs and tells outputs and state hash of every tick. */
-function runOn(target: ReturnType<typeof createWasmTarget>, from: number, ticks: number): string[] {
+function runOn(target: ReturnType<typeof createWasmRunner>, from: number, ticks: number): string[] {
   return Array.from({ length: ticks }, (_, count) => {
     arbitraryInputs(target.input, from + count);
     target.tick();
@@ -107,7 +107,7 @@ function runOn(target: ReturnType<typeof createWasmTarget>, from: number, ticks:
 
 describe('a copy of memory is a complete snapshot', () => {
   it.each([1, 3, 24, 48])('%i rows go on from it tick by tick as they did', (rows) => {
-    const target = createWasmTarget(controller, rows, { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 });
+    const target = createWasmRunner(controller, rows, { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 });
     runOn(target, 0, 700);
     const snapshot = target.saveState();
     const first = runOn(target, 700, 500);
@@ -118,15 +118,15 @@ describe('a copy of memory is a complete snapshot', () => {
 
   it('another instance goes on from it as well', () => {
     const values = { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 };
-    const one = createWasmTarget(controller, 5, values);
+    const one = createWasmRunner(controller, 5, values);
     runOn(one, 0, 333);
-    const other = createWasmTarget(controller, 5, {});
+    const other = createWasmRunner(controller, 5, {});
     other.restoreState(one.saveState());
     expect(runOn(other, 333, 500)).toEqual(runOn(one, 333, 500));
   });
 
   it('a snapshot is a copy: what runs on does not change it', () => {
-    const target = createWasmTarget(controller, 2);
+    const target = createWasmRunner(controller, 2);
     const snapshot = target.saveState();
     const before = Buffer.from(snapshot).toString('hex');
     runOn(target, 0, 10);

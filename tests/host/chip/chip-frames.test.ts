@@ -6,8 +6,8 @@ import { chipOf } from '../../../host/chip/chips.js';
 import { decodeFrame, encodeFrame, type Frame, FrameReader, stuff, unstuff } from '../../../host/chip/frames.js';
 import { type Line, startFirmware } from '../../../host/chip/line.js';
 import { greetOrRefuse, Link } from '../../../host/chip/link.js';
-import { placeOf } from '../../../host/contract/contract.js';
 import { CONTROLLER_WASM } from '../../../host/common/project.js';
+import { placeOf } from '../../../host/contract/contract.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 

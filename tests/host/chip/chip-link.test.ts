@@ -5,17 +5,17 @@ import { join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { buildFirmware } from '../../../host/chip/build.js';
 import { StateChain } from '../../../host/chip/chain.js';
-import { type ChipTarget, createChipTarget } from '../../../host/chip/chip-runner.js';
+import { type ChipRunner, createChipRunner } from '../../../host/chip/chip-runner.js';
 import { chipOf } from '../../../host/chip/chips.js';
 import { type Line, openPort, startFirmware } from '../../../host/chip/line.js';
 import { greetOrRefuse, Link, LinkLost } from '../../../host/chip/link.js';
 import { replayOnChip } from '../../../host/chip/replay-chip.js';
-import { placeOf } from '../../../host/contract/contract.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { CONTROLLER_WASM } from '../../../host/common/project.js';
+import { placeOf } from '../../../host/contract/contract.js';
 import { runRecording } from '../../../host/replay/replay.js';
-import { ParameterRefused, type Target } from '../../../host/runner/runner.js';
-import { createWasmTarget, loadController, type WasmTarget } from '../../../host/runner/wasm-runner.js';
+import { ParameterRefused, type Runner } from '../../../host/runner/runner.js';
+import { createWasmRunner, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { missingTool } from '../../support/missing-tool.js';
@@ -44,7 +44,7 @@ function nativeLine(silenceMs = 5000): Line {
 class Enough extends Error {}
 
 /** The first ticks of the vector; the chain at the end. */
-function runFirst(target: ChipTarget, ticks = TICKS): number {
+function runFirst(target: ChipRunner, ticks = TICKS): number {
   try {
     runRecording(
       target,
@@ -62,8 +62,8 @@ function runFirst(target: ChipTarget, ticks = TICKS): number {
 }
 
 /** The same on the wasm: its target, its chain after each tick, and the inputs of each. */
-function wasmFirst(): { chain: number; chains: number[]; wasm: WasmTarget; inputs: Uint8Array[] } {
-  const wasm = createWasmTarget(controller, CASE.rows, CASE.values);
+function wasmFirst(): { chain: number; chains: number[]; wasm: WasmRunner; inputs: Uint8Array[] } {
+  const wasm = createWasmRunner(controller, CASE.rows, CASE.values);
   const chain = new StateChain(wasm.input.buffer as ArrayBuffer, contract, CASE.rows);
   const inputs: Uint8Array[] = [];
   const chains: number[] = [];
@@ -173,10 +173,10 @@ describe.skipIf(isChipMissing('native'))('the link', () => {
   it.each(HARMS)('does each tick exactly once though $name', ({ there, back }) => {
     const line = nativeLine();
     // Until it is ready it tells of its coils, which nobody repeats.
-    createChipTarget(new Link(line), controller.description, CASE.rows, CASE.values);
+    createChipRunner(new Link(line), controller.description, CASE.rows, CASE.values);
     const [forth, home] = [there(), back()];
     const link = new Link(harmedLine(line, forth, home));
-    const chip = createChipTarget(link, controller.description, CASE.rows, CASE.values);
+    const chip = createChipRunner(link, controller.description, CASE.rows, CASE.values);
     expect(runFirst(chip)).toBe(WASM.chain);
     expect(forth.harmed + home.harmed).toBeGreaterThan(100);
     expect(link.trouble.repeated).toBe(forth.harmed + home.harmed);
@@ -185,7 +185,7 @@ describe.skipIf(isChipMissing('native'))('the link', () => {
 
   it('without trouble counts none', () => {
     const link = new Link(nativeLine());
-    const chip = createChipTarget(link, controller.description, CASE.rows, CASE.values);
+    const chip = createChipRunner(link, controller.description, CASE.rows, CASE.values);
     expect(runFirst(chip)).toBe(WASM.chain);
     expect(link.trouble).toEqual({ damaged: 0, repeated: 0 });
   });
@@ -199,11 +199,11 @@ describe.skipIf(isChipMissing('native'))('the link', () => {
   });
 });
 
-const targetOn = (link: Link, values = CASE.values, rows = CASE.rows): ChipTarget =>
-  createChipTarget(link, controller.description, rows, values);
+const targetOn = (link: Link, values = CASE.values, rows = CASE.rows): ChipRunner =>
+  createChipRunner(link, controller.description, rows, values);
 
 describe.skipIf(isChipMissing('native'))('a chip as a target', () => {
-  const feed = (target: Target, from: number, end: number): void => {
+  const feed = (target: Runner, from: number, end: number): void => {
     for (const input of WASM.inputs.slice(from, end)) {
       target.input.set(input);
       target.tick();
@@ -243,7 +243,7 @@ describe.skipIf(isChipMissing('native'))('a chip as a target', () => {
   it('of another contract is refused, with both hashes', () => {
     const other = { ...controller.description, contract: { ...contract, hash: '0123456789abcdef' } };
     const link = new Link(nativeLine());
-    const refused = () => createChipTarget(link, other, CASE.rows);
+    const refused = () => createChipRunner(link, other, CASE.rows);
     expect(refused).toThrow(InputError);
     expect(refused).toThrow(contract.hash);
     expect(refused).toThrow('0123456789abcdef');

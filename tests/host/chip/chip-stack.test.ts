@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { buildFirmware } from '../../../host/chip/build.js';
-import { createChipTarget } from '../../../host/chip/chip-runner.js';
+import { createChipRunner } from '../../../host/chip/chip-runner.js';
 import { type Chip, chipOf } from '../../../host/chip/chips.js';
 import { startFirmware } from '../../../host/chip/line.js';
 import { Link, statusOf } from '../../../host/chip/link.js';
@@ -135,7 +135,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
     const line = startFirmware(firmware);
     try {
       const link = new Link(line);
-      const target = createChipTarget(link, loadController().description, one.rows, one.values);
+      const target = createChipRunner(link, loadController().description, one.rows, one.values);
       const enough = new Error('enough');
       const look = (tick: number): void => {
         if (tick === 400) throw enough;

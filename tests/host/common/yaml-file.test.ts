@@ -2,10 +2,10 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { describeContract } from '../../../host/contract/contract.js';
-import { parameterSchema } from '../../../host/contract/parameter-schema.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { parseYaml, readYaml } from '../../../host/common/yaml-file.js';
+import { describeContract } from '../../../host/contract/contract.js';
+import { parameterSchema } from '../../../host/contract/parameter-schema.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-yaml-'));
 afterAll(() => rmSync(folder, { recursive: true }));

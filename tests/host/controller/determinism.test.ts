@@ -1,11 +1,11 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import type { Runner } from '../../../host/runner/runner.js';
+import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
 import { loadPlant } from '../../../host/simulate/plant.js';
 import { runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
-import type { Target } from '../../../host/runner/runner.js';
-import { createWasmTarget } from '../../../host/runner/wasm-runner.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { Bench, controller, loadCode } from '../../support/bench.js';
 import { temporaryFolder } from '../../support/command.js';
@@ -13,7 +13,7 @@ import { Noise } from '../../support/noise.js';
 
 const LIVELY = { lowerSettleMs: 0, restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
 
-function outputsOf(target: Target, ticks: number): string[] {
+function outputsOf(target: Runner, ticks: number): string[] {
   return Array.from({ length: ticks }, (_, tick) => {
     arbitraryInputs(target.input, tick);
     target.tick();
@@ -23,8 +23,8 @@ function outputsOf(target: Target, ticks: number): string[] {
 
 describe('the same inputs', () => {
   it('give the same outputs and state in another instance', () => {
-    const one = outputsOf(createWasmTarget(controller, 7, LIVELY), 3000);
-    const other = outputsOf(createWasmTarget(controller, 7, LIVELY), 3000);
+    const one = outputsOf(createWasmRunner(controller, 7, LIVELY), 3000);
+    const other = outputsOf(createWasmRunner(controller, 7, LIVELY), 3000);
     expect(new Set(one).size).toBeGreaterThan(2900);
     expect(other).toEqual(one);
   });

@@ -2,8 +2,8 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { describeContract } from '../../../host/contract/contract.js';
 import { InputError } from '../../../host/common/input-error.js';
+import { describeContract } from '../../../host/contract/contract.js';
 import { linkageRatioOf, type Machine, machineNames, readMachine } from '../../../host/machine/machine.js';
 import { MACHINE } from '../../../shared/machine.js';
 

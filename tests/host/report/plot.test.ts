@@ -1,9 +1,9 @@
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
-import { InputError } from '../../../host/common/input-error.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
 import { type Look, type View, viewRecording } from '../../../host/replay/show.js';
 import { PLOT_COLUMNS, plotSvg } from '../../../host/report/vector/plot-svg.js';

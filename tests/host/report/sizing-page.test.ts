@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { readMachine } from '../../../host/machine/machine.js';
 import { sizingPage } from '../../../host/report/sizing/sizing-page.js';
 import type { System } from '../../../host/report/sizing/sizing-units.js';
-import { readMachine } from '../../../host/machine/machine.js';
 import { givenOf } from '../../../host/sizing/given.js';
 import { sizeMachine } from '../../../host/sizing/size-machine.js';
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { readMachine } from '../../../host/machine/machine.js';
 import { sizingText } from '../../../host/report/sizing/sizing-text.js';
 import { kindAt, withUnit, written } from '../../../host/report/sizing/sizing-units.js';
-import { readMachine } from '../../../host/machine/machine.js';
 import { sizeMachine } from '../../../host/sizing/size-machine.js';
 
 const machine = readMachine('default');

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import type { LaidRecord } from '../../../host/contract/layout.js';
-import { InputError } from '../../../host/common/input-error.js';
 import type { Change } from '../../../host/replay/change.js';
 import { strokesText, strokeText } from '../../../host/report/review/review-text.js';
 import { type Drive, driveByRecording, messageCopier } from '../../../host/review/drive.js';
@@ -11,7 +11,7 @@ import type { RunReview, StrokeChange, StrokeReview } from '../../../host/review
 import { type RunToReview, reviewRun } from '../../../host/review/review-run.js';
 import { openings, rowsShown } from '../../../host/review/sight.js';
 import { addressOf, keyOf, signalsOf } from '../../../host/review/signals.js';
-import { type Controller, loadController, type WasmTarget } from '../../../host/runner/wasm-runner.js';
+import { type Controller, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
 
 const controller = loadController();
@@ -22,7 +22,7 @@ const TICKS = 6000;
 /** Lines of its accepted outputs that begin a stroke. */
 const OLD_STROKES = 60;
 
-type Planted = (tick: number, target: WasmTarget) => void;
+type Planted = (tick: number, target: WasmRunner) => void;
 
 /** What a side does in a tick besides its own: called before it and after it. */
 interface Plant {
@@ -247,12 +247,12 @@ describe('reviewRun', () => {
     const fresh = { ...controller, description: { ...controller.description, contract: { ...contract, enums } } };
     const shift =
       (by: number) =>
-      (_: number, target: WasmTarget): void => {
+      (_: number, target: WasmRunner): void => {
         const mode = target.field('rowOutput', 'mode');
         for (let row = 0; row < one.rows; row++) mode.set(row, mode.get(row) + by);
       };
     // Numbers are the build's own while it ticks; before the first one there are none.
-    const plant = { before: (tick: number, target: WasmTarget) => tick > 0 && shift(-1)(tick, target), after: shift(1) };
+    const plant = { before: (tick: number, target: WasmRunner) => tick > 0 && shift(-1)(tick, target), after: shift(1) };
     const run = await reviewRun(
       runOf(() => {
         const drive = startWith({}, plant, fresh);
@@ -334,12 +334,12 @@ describe('figures of a run over recorded inputs', () => {
   type Values = Record<string, number[]>;
 
   /** A target of which only these fields are asked. */
-  function fake(rows: number, values: Values): WasmTarget {
+  function fake(rows: number, values: Values): WasmRunner {
     const field = (place: string, name: string) => ({
       get: (index: number) => values[`${place}.${name}`]?.[index] ?? 0,
       set: () => {},
     });
-    return { description: controller.description, rows, field } as unknown as WasmTarget;
+    return { description: controller.description, rows, field } as unknown as WasmRunner;
   }
 
   const named = (figures: object, ...names: string[]) => names.map((name) => (figures as Record<string, number>)[name]);

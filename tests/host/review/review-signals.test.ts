@@ -3,7 +3,16 @@ import { describe, expect, it } from 'vitest';
 import { describeContract, placeOf, recordAddress } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { SIZE_OF } from '../../../host/contract/layout.js';
-import { addressOf, floatText, isSame, keyOf, type MemorySignal, matchSignals, recordNames, signalsOf } from '../../../host/review/signals.js';
+import {
+  addressOf,
+  floatText,
+  isSame,
+  keyOf,
+  type MemorySignal,
+  matchSignals,
+  recordNames,
+  signalsOf,
+} from '../../../host/review/signals.js';
 import { PairWatch } from '../../../host/review/watch-pair.js';
 
 type Editable<T> = T extends object ? { -readonly [K in keyof T]: Editable<T[K]> } : T;

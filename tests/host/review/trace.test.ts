@@ -2,12 +2,12 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
 import { openRecording } from '../../../host/recording/reader.js';
-import { createWasmTarget } from '../../../host/runner/wasm-runner.js';
 import { traceCall } from '../../../host/review/trace/call-tree.js';
 import { findParting, type TracedParting } from '../../../host/review/trace/find-divergence.js';
 import type { SignalMatch } from '../../../host/review/trace/signal-match.js';
 import { isSameLine, matchLines } from '../../../host/review/trace/source-lines.js';
 import { buildTraced, isMadeOf, sourcesBelow, type TracedBuild } from '../../../host/review/trace/traced-build.js';
+import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
 import { controller } from '../../support/bench.js';
 
@@ -231,7 +231,7 @@ describe('the traced build of the controller', () => {
     async (name) => {
       const traced = await buildTraced(sourcesBelow(ROOT));
       const { rows, values, inputFile } = readCase(name);
-      const target = createWasmTarget(controller, rows, values);
+      const target = createWasmRunner(controller, rows, values);
       let checked = 0;
       for (const { tick: at, payload } of openRecording(inputFile).messages({ messages: ['input'], toTick: 1500 })) {
         target.input.set(payload);

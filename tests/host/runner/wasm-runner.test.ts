@@ -3,12 +3,12 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { afterAll, describe, expect, it } from 'vitest';
-import { describeContract, placeOf } from '../../../host/contract/contract.js';
-import { embedDescription } from '../../../host/contract/embed.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { CONTROLLER_WASM } from '../../../host/common/project.js';
+import { describeContract, placeOf } from '../../../host/contract/contract.js';
+import { embedDescription } from '../../../host/contract/embed.js';
 import { ParameterRefused } from '../../../host/runner/runner.js';
-import { createWasmTarget, loadController } from '../../../host/runner/wasm-runner.js';
+import { createWasmRunner, loadController } from '../../../host/runner/wasm-runner.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { controller } from '../../support/bench.js';
 import { Records } from '../../support/records.js';
@@ -66,27 +66,27 @@ describe('loadController', () => {
   });
 });
 
-describe('createWasmTarget', () => {
+describe('createWasmRunner', () => {
   it.each([0, 49, -1])('refuses %i rows with a RangeError', (rows) => {
-    expect(() => createWasmTarget(controller, rows)).toThrow(RangeError);
-    expect(() => createWasmTarget(controller, rows)).toThrow('1 to 48');
+    expect(() => createWasmRunner(controller, rows)).toThrow(RangeError);
+    expect(() => createWasmRunner(controller, rows)).toThrow('1 to 48');
   });
 
   it('names the parameter that configure() refuses', () => {
-    expect(() => createWasmTarget(controller, 1, { deadbandN: 0 })).toThrow(new ParameterRefused('deadbandN'));
-    expect(() => createWasmTarget(controller, 1, { strokeMs: 4 })).toThrow('minPulseMs');
+    expect(() => createWasmRunner(controller, 1, { deadbandN: 0 })).toThrow(new ParameterRefused('deadbandN'));
+    expect(() => createWasmRunner(controller, 1, { strokeMs: 4 })).toThrow('minPulseMs');
   });
 
   it.each([1, 2, 24, 48])('shows a bank’s record and one for each of %i rows', (rows) => {
-    const target = createWasmTarget(controller, rows);
+    const target = createWasmRunner(controller, rows);
     // BankInput 20, RowInput 8, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 164 bytes, counted by hand.
     expect([target.input.length, target.output.length, target.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 40 + 164 * rows]);
     expect(target.rows).toBe(rows);
   });
 
   it('targets of one controller share nothing', () => {
-    const one = createWasmTarget(controller, 2);
-    const other = createWasmTarget(controller, 2);
+    const one = createWasmRunner(controller, 2);
+    const other = createWasmRunner(controller, 2);
     const before = other.stateHash();
     for (let tick = 0; tick < 50; tick++) {
       arbitraryInputs(one.input, tick);
@@ -97,7 +97,7 @@ describe('createWasmTarget', () => {
   });
 
   it('the views stay the controller’s own memory', () => {
-    const target = createWasmTarget(controller, 1);
+    const target = createWasmRunner(controller, 1);
     const records = new Records(target.input.buffer, contract);
     records.set('bankInput', 0, 'supplyMv', 0x1234);
     expect([...target.input.subarray(10, 12)]).toEqual([0x34, 0x12]);
@@ -105,8 +105,8 @@ describe('createWasmTarget', () => {
 });
 
 describe('stateHash', () => {
-  const run = (rows: number): ReturnType<typeof createWasmTarget> => {
-    const target = createWasmTarget(controller, rows, { lowerSettleMs: 0 });
+  const run = (rows: number): ReturnType<typeof createWasmRunner> => {
+    const target = createWasmRunner(controller, rows, { lowerSettleMs: 0 });
     for (let tick = 0; tick < 100; tick++) {
       arbitraryInputs(target.input, tick);
       target.tick();

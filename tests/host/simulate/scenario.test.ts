@@ -2,10 +2,10 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
-import { describeContract } from '../../../host/contract/contract.js';
 import { InputError } from '../../../host/common/input-error.js';
-import { EVENTS, keysOf } from '../../../host/simulate/events.js';
+import { describeContract } from '../../../host/contract/contract.js';
 import { machineNames } from '../../../host/machine/machine.js';
+import { EVENTS, keysOf } from '../../../host/simulate/events.js';
 import { readScenario, type Scenario, scenarioNames } from '../../../host/simulate/scenario.js';
 import { FIELD } from '../../../shared/field.js';
 

@@ -2,12 +2,12 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fc, test } from '@fast-check/vitest';
 import { describe, expect, it } from 'vitest';
+import { changedMachine, readMachine } from '../../../host/machine/machine.js';
 import { catalogueNames, readCatalogue } from '../../../host/sizing/search/catalogue.js';
 import { changesOf, type Design, type DesignFigures, Weigher } from '../../../host/sizing/search/design.js';
 import { beats, isConfirmed, pickFinalists, simulatedGains } from '../../../host/sizing/search/finalists.js';
 import { dominates, Front, gains } from '../../../host/sizing/search/front.js';
 import { designCount, search, searchFrom } from '../../../host/sizing/search/search.js';
-import { changedMachine, readMachine } from '../../../host/machine/machine.js';
 import { temporaryFolder } from '../../support/command.js';
 
 const folder = temporaryFolder();

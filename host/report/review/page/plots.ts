@@ -1,6 +1,6 @@
 import type { Curve, RunReview, Sight, Track, Tracks, ValveLane } from '../../../review/review.js';
-import { counted } from '../../form/text-table.js';
 import { html, type Markup } from '../../form/markup.js';
+import { counted } from '../../form/text-table.js';
 import { packSight } from './pack.js';
 import type { Room } from './room.js';
 import { rowWords, seconds, short, withUnit } from './words.js';

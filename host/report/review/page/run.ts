@@ -1,7 +1,7 @@
 import type { FigureChange, Parting, RunReview, SignalParting, SourceLine, StrokeChange } from '../../../review/review.js';
-import { refusalsOf } from '../review-text.js';
-import { counted, grouped } from '../../form/text-table.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
+import { counted, grouped } from '../../form/text-table.js';
+import { refusalsOf } from '../review-text.js';
 import { plotsBlock } from './plots.js';
 import type { Room } from './room.js';
 import { statesBlock } from './states.js';

@@ -1,7 +1,7 @@
 import type { RunReview, Snapshot } from '../../../review/review.js';
+import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted } from '../../form/text-table.js';
 import { alikeOf, byKind } from './alike.js';
-import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { rowWords, symbolOf, tickWords } from './words.js';
 
 const HEADS: readonly Head[] = [{ title: 'Signal' }, { title: 'Old' }, { title: 'New' }, { title: 'Unit' }];

@@ -1,7 +1,7 @@
 import type { Review, ReviewVerdict, RunReview } from '../../../review/review.js';
-import { refusalsOf } from '../review-text.js';
-import { counted } from '../../form/text-table.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
+import { counted } from '../../form/text-table.js';
+import { refusalsOf } from '../review-text.js';
 import {
   changeWords,
   rowWords,

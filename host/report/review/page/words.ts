@@ -1,7 +1,7 @@
 import { UNITS, type UnitName } from '../../../../shared/units.js';
 import type { FigureChange, ReviewVerdict, RunReview, SignalParting, StrokeChange, StrokeReview } from '../../../review/review.js';
-import { counted, grouped } from '../../form/text-table.js';
 import { html, type Markup } from '../../form/markup.js';
+import { counted, grouped } from '../../form/text-table.js';
 
 /** How verdicts are drawn and said: each has a shape of its own, so that nothing rests on colour. */
 export const VERDICTS: Readonly<Record<ReviewVerdict, { readonly shape: string; readonly word: string; readonly means: string }>> = {

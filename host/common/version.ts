@@ -1,0 +1,11 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { ROOT } from './project.js';
+
+let version: string | undefined;
+
+/** Version of this tool. */
+export function toolVersion(): string {
+  version ??= String(JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version);
+  return version;
+}
