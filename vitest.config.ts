@@ -1,25 +1,22 @@
 import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 
-/** Files that need the computer to themselves: they wait for real time, share the cache of images, or fill all processors. */
-const ALONE = ['tests/system/{as-pect,chip,chip-safety,figures,watch}.test.ts', 'tests/host/chip-*.test.ts', 'tests/tidy.test.ts'];
-const LIMITS = { testTimeout: 180_000, hookTimeout: 180_000 };
+/** Files that need the computer to themselves: they measure real time or keep every processor busy. */
+const ALONE = ['tests/system/{chip-safety,watch}.test.ts', 'tests/tidy.test.ts'];
+/** What `npm run test:slow` runs. */
+const SLOW = ['tests/slow/**/*.test.ts'];
+
+const project = (name: string, include: string[], exclude: string[], maxWorkers: number, groupOrder: number) => ({
+  test: { name, include, exclude, maxWorkers, sequence: { groupOrder }, testTimeout: 180_000, hookTimeout: 180_000 },
+});
 
 export default defineConfig({
   test: {
     globalSetup: ['tests/support/fresh-binary.ts'],
     projects: [
-      {
-        test: {
-          ...LIMITS,
-          name: 'side by side',
-          include: ['tests/**/*.test.ts'],
-          exclude: ALONE,
-          maxWorkers: Math.max(2, availableParallelism() - 1),
-          sequence: { groupOrder: 0 },
-        },
-      },
-      { test: { ...LIMITS, name: 'alone', include: ALONE, maxWorkers: 1, sequence: { groupOrder: 1 } } },
+      project('fast', ['tests/**/*.test.ts'], [...ALONE, ...SLOW], Math.max(2, availableParallelism() - 1), 0),
+      project('alone', ALONE, [], 1, 1),
+      project('slow', SLOW, [], Math.max(2, availableParallelism() - 1), 2),
     ],
   },
 });
