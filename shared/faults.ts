@@ -1,20 +1,22 @@
+import { CHANNELS } from './channels.js';
+
 /**
- * Every fault that the controller can report. A fault is a bit: bank faults in `BankOutput.faults`, row faults in
- * `RowOutput.faults`. `code` is the bit number. `fmi` is the failure mode identifier of SAE J1939-73 that a
- * diagnostic message would carry (0 to 31; the identifiers' meanings stand in the standard's appendix; from memory).
+ * Every fault that the controller can report. Bank faults are bits of `BankOutput.faults`, row faults bits of
+ * `RowOutput.faults`; `code` is the bit's number. `fmi` is the failure mode identifier of SAE J1939-73 that a diagnostic
+ * message would carry (0 to 31; the standard's appendix lists their meanings; from memory).
  *
- * A condition must hold for `debounceMs` before the fault is raised, and be absent for `recoveryMs` before it is
- * taken back. `recoveryMs: 0` means that only a restart takes it back.
+ * A fault is set once its condition has been present for `debounceMs`, and cleared once the condition has been absent for
+ * `recoveryMs`. `recoveryMs: 0`: latched, only a restart clears it.
  *
  * reaction
- *   note      report, nothing else changes
- *   assume    go on with the configured value instead of the measured one
- *   freeze    keep the last set point; the pressure loop goes on (in *threshold*: hold)
- *   hold      no stroke but closing ones, for the row or for the bank
- *   close     close what is open inside the energy left
- *   forget    no stroke at all; what was open or moving is unknown from now on
+ *   report      nothing else changes
+ *   substitute  the configured value is used instead of the measured one
+ *   freeze      the set point stays; the pressure loop continues (strategy threshold: hold)
+ *   hold        no stroke except closing ones, for the row or for the bank
+ *   close       whatever is open is closed while energy lasts
+ *   inhibit     no stroke at all; valves that were open or moving become unknown
  */
-export type Reaction = 'note' | 'assume' | 'freeze' | 'hold' | 'close' | 'forget';
+export type Reaction = 'report' | 'substitute' | 'freeze' | 'hold' | 'close' | 'inhibit';
 
 export interface Fault {
   readonly name: string;
@@ -27,43 +29,62 @@ export interface Fault {
   readonly help: string;
 }
 
-/** The five checks that every analog channel passes through, in the order of their bits: name, FMI, debounce ms, meaning. */
-const CHECKS = [
-  ['Short', 4, 20, 'signal at ground, or sensor without supply'],
-  ['Open', 3, 20, 'signal at the sensor supply, or wire broken (input pulled up)'],
-  ['Range', 2, 50, 'between the electrical limits and the sensor’s own range'],
-  ['Frozen', 12, 0, 'the same code for longer than frozenMs'],
-  ['Rate', 10, 30, 'repeated jumps that the sensor cannot make, or a loose wire'],
-] as const;
+/** A check that every analog channel passes through; each channel has a fault for it. */
+export interface Check {
+  readonly name: string;
+  readonly fmi: number;
+  readonly debounceMs: number;
+  readonly help: string;
+}
 
-const channelFaults = (scope: 'bank' | 'row', channel: string, words: string, firstCode: number, reaction: Reaction): Fault[] =>
-  CHECKS.map(([check, fmi, debounceMs, meaning], index) => {
-    const help = `${words}: ${meaning}`;
-    return { name: channel + check, scope, code: firstCode + index, fmi, reaction, debounceMs, recoveryMs: 500, help };
+/** The checks, in the order of their bits. Each is done in assembly/controller/sense.ts. */
+// biome-ignore format: a table reads best with one check to a line
+export const CHECKS: readonly Check[] = [
+  { name: 'Short', fmi: 4, debounceMs: 20, help: 'signal at ground, or sensor without supply' },
+  { name: 'Open', fmi: 3, debounceMs: 20, help: 'signal at the sensor supply, or wire broken (input pulled up)' },
+  { name: 'Range', fmi: 2, debounceMs: 50, help: "between the electrical limits and the sensor's own range" },
+  { name: 'Frozen', fmi: 12, debounceMs: 0, help: 'ADC counts unchanged for longer than frozenMs' },
+  { name: 'Rate', fmi: 10, debounceMs: 30, help: 'repeated jumps that the sensor cannot make, or a loose wire' },
+];
+
+type FaultRow = Omit<Fault, 'code'>;
+
+function channelFaults(channel: (typeof CHANNELS)[number]['name'], reaction: Reaction): FaultRow[] {
+  const { scope, label } = CHANNELS.find(({ name }) => name === channel) as (typeof CHANNELS)[number];
+  return CHECKS.map(({ name, fmi, debounceMs, help }) => {
+    return { name: channel + name, scope, fmi, reaction, debounceMs, recoveryMs: 500, help: `${label}: ${help}` };
   });
+}
 
 // biome-ignore format: a table reads best with one fault to a line
-export const FAULTS: readonly Fault[] = [
-  ...channelFaults('bank', 'rail', 'Rail pressure', 0, 'assume'),
-  { name: 'targetInvalid', scope: 'bank', code: 5, fmi: 19, reaction: 'hold', debounceMs: 20, recoveryMs: 200, help: 'Target load is not a number, negative or above targetMaxN' },
-  { name: 'temperatureInvalid', scope: 'bank', code: 6, fmi: 19, reaction: 'assume', debounceMs: 100, recoveryMs: 500, help: 'Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed' },
-  { name: 'speedInvalid', scope: 'bank', code: 7, fmi: 19, reaction: 'note', debounceMs: 100, recoveryMs: 500, help: 'Ground speed above the valid range of its message; the lug notch is off meanwhile' },
-  { name: 'supplyLow', scope: 'bank', code: 8, fmi: 18, reaction: 'close', debounceMs: 5, recoveryMs: 500, help: 'Supply below supplyLowMv: nothing opens, whatever is open is closed' },
-  { name: 'supplyCritical', scope: 'bank', code: 9, fmi: 1, reaction: 'forget', debounceMs: 0, recoveryMs: 500, help: 'Supply below supplyCriticalMv: strokes are no longer certain' },
-  { name: 'reservoirLow', scope: 'bank', code: 10, fmi: 18, reaction: 'note', debounceMs: 50, recoveryMs: 500, help: 'The coil reservoir holds less than one pulse, open and close, above the closes it owes' },
-  { name: 'railLow', scope: 'bank', code: 11, fmi: 18, reaction: 'note', debounceMs: 200, recoveryMs: 500, help: 'Rail pressure below railLowKpa: pressure may not be raised as wished' },
-  { name: 'parameterRefused', scope: 'bank', code: 12, fmi: 13, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'configure() found a parameter outside its limits; only closing strokes are made' },
+const ROWS: readonly FaultRow[] = [
+  ...channelFaults('rail', 'substitute'),
+  { name: 'targetInvalid', scope: 'bank', fmi: 19, reaction: 'hold', debounceMs: 20, recoveryMs: 200, help: 'Target load is NaN, negative or above targetMaxN' },
+  { name: 'temperatureInvalid', scope: 'bank', fmi: 19, reaction: 'substitute', debounceMs: 100, recoveryMs: 500, help: 'Oil temperature is NaN or outside -50 to 150 °C; the flow of warm oil is used' },
+  { name: 'speedInvalid', scope: 'bank', fmi: 19, reaction: 'report', debounceMs: 100, recoveryMs: 500, help: 'Ground speed is above the valid range of its message; the lug notch is off' },
+  { name: 'supplyLow', scope: 'bank', fmi: 18, reaction: 'close', debounceMs: 5, recoveryMs: 500, help: 'Supply below supplyLowMv: no valve is opened, open valves are closed' },
+  { name: 'supplyCritical', scope: 'bank', fmi: 1, reaction: 'inhibit', debounceMs: 0, recoveryMs: 500, help: 'Supply below supplyCriticalMv: strokes are no longer reliable' },
+  { name: 'reservoirLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 50, recoveryMs: 500, help: 'The coil reservoir holds less than the closes still needed plus one pulse (open and close)' },
+  { name: 'railLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 200, recoveryMs: 500, help: 'Rail pressure below railLowKpa: chamber pressure may not rise as requested' },
+  { name: 'parameterRefused', scope: 'bank', fmi: 13, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'configure() found a parameter outside its limits; valves are only closed' },
 
-  ...channelFaults('row', 'load', 'Gauge-wheel load', 0, 'freeze'),
-  ...channelFaults('row', 'pressure', 'Chamber pressure', 5, 'hold'),
-  ...channelFaults('row', 'acceleration', 'Row accelerometer', 10, 'note'),
-  { name: 'zeroUnquiet', scope: 'row', code: 15, fmi: 2, reaction: 'note', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: the load moved too much while lifted; the old zero is kept' },
-  { name: 'zeroImplausible', scope: 'row', code: 16, fmi: 13, reaction: 'note', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept' },
-  { name: 'supplyMissed', scope: 'row', code: 17, fmi: 7, reaction: 'note', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the supply valve: it is closed again, or its pulse ended' },
-  { name: 'returnMissed', scope: 'row', code: 18, fmi: 7, reaction: 'note', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the return valve: it is closed again, or its pulse ended' },
-  { name: 'supplyStuck', scope: 'row', code: 19, fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS' },
-  { name: 'returnStuck', scope: 'row', code: 20, fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS' },
-  { name: 'leak', scope: 'row', code: 21, fmi: 7, reaction: 'note', debounceMs: 5000, recoveryMs: 10000, help: 'With both valves closed oil comes or goes, more than leakMlPerMin' },
-  { name: 'loadHigh', scope: 'row', code: 22, fmi: 16, reaction: 'note', debounceMs: 2000, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can make; its zero is due' },
-  { name: 'loadLow', scope: 'row', code: 23, fmi: 18, reaction: 'note', debounceMs: 15, recoveryMs: 10000, help: 'The load sensor reads less than nothing; its zero is due' },
+  ...channelFaults('load', 'freeze'),
+  ...channelFaults('pressure', 'hold'),
+  ...channelFaults('acceleration', 'report'),
+  { name: 'zeroNoisy', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: the load moved too much while lifted; the last zero is kept' },
+  { name: 'zeroImplausible', scope: 'row', fmi: 13, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: too far from the last zero, or beyond zeroLimitN; the last zero is kept' },
+  { name: 'supplyMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the supply valve: the valve is closed again, or its pulse ended' },
+  { name: 'returnMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the return valve: the valve is closed again, or its pulse ended' },
+  { name: 'supplyStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The supply valve missed strokeTries strokes in a row; it gets a closing stroke every retryS' },
+  { name: 'returnStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The return valve missed strokeTries strokes in a row; it gets a closing stroke every retryS' },
+  { name: 'leak', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 5000, recoveryMs: 10000, help: 'More than leakMlPerMin flows into or out of the chamber with both valves closed' },
+  { name: 'loadHigh', scope: 'row', fmi: 16, reaction: 'report', debounceMs: 2000, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can produce; re-zero needed' },
+  { name: 'loadLow', scope: 'row', fmi: 18, reaction: 'report', debounceMs: 15, recoveryMs: 10000, help: 'The load sensor reads below zero; re-zero needed' },
 ];
+
+/** Codes are the positions within a scope: a new fault goes to the end of its scope. */
+export const FAULTS: readonly Fault[] = ROWS.map((row, index) => {
+  const code = ROWS.slice(0, index).filter(({ scope }) => scope === row.scope).length;
+  const { name, scope, ...others } = row;
+  return { name, scope, code, ...others };
+});

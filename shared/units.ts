@@ -1,10 +1,12 @@
 /**
- * The units that records and parameters use, and how a person may want to read them.
- * `si` is the factor to the SI base unit; `display` names a unit for people with the factor from ours to it.
+ * The units of records and parameters, and the units in which people may want to read them.
  * Factors: NIST SP 811 (2008), appendix B.8, exact where the definition is exact.
  */
+
+/** A unit for display. */
 export interface Display {
   readonly symbol: string;
+  /** From our unit to this one. */
   readonly factor: number;
   /** Added after the factor; only for temperatures. */
   readonly offset?: number;
@@ -13,6 +15,7 @@ export interface Display {
 export interface Unit {
   readonly symbol: string;
   readonly quantity: string;
+  /** SI unit, and the factor to it. */
   readonly si: string;
   readonly siFactor: number;
   /** Added after the factor; only for temperatures. */
@@ -31,10 +34,10 @@ const unit = (symbol: string, quantity: string, si: string, siFactor: number, mo
 
 export const UNITS = {
   none: unit('', 'number', '1', 1),
-  count: unit('counts', 'converter code', '1', 1),
+  count: unit('counts', 'ADC counts', '1', 1),
   bits: unit('bits', 'bit set', '1', 1),
   ratio: unit('', 'ratio', '1', 1),
-  tick: unit('ticks', 'time in controller steps', '1', 1),
+  tick: unit('ticks', 'time in ticks', '1', 1),
   hertz: unit('Hz', 'frequency', 'Hz', 1),
   millisecond: unit('ms', 'time', 's', 1e-3),
   second: unit('s', 'time', 's', 1),
@@ -44,23 +47,23 @@ export const UNITS = {
     customary: { symbol: 'lbf/in', factor: 0.0254 / 4.4482216152605 },
   }),
   newtonSecondPerMetre: unit('N·s/m', 'damping', 'N·s/m', 1),
-  newtonPerDegree: unit('N/°C', 'drift of force', 'N/K', 1),
-  newtonPerMillisecond: unit('N/ms', 'rate of force', 'N/s', 1e3),
+  newtonPerDegree: unit('N/°C', 'force drift', 'N/K', 1),
+  newtonPerMillisecond: unit('N/ms', 'force rate', 'N/s', 1e3),
   newtonPerKilopascal: unit('N/kPa', 'force per pressure', 'm²', 1e-3),
   kilopascal: unit('kPa', 'pressure', 'Pa', 1e3, {
     metric: { symbol: 'bar', factor: 0.01 },
     customary: { symbol: 'psi', factor: 1 / 6.894757293168 },
   }),
-  kilopascalPerMillisecond: unit('kPa/ms', 'rate of pressure', 'Pa/s', 1e6),
-  kilopascalPerSecond: unit('kPa/s', 'rate of pressure', 'Pa/s', 1e3),
+  kilopascalPerMillisecond: unit('kPa/ms', 'pressure rate', 'Pa/s', 1e6),
+  kilopascalPerSecond: unit('kPa/s', 'pressure rate', 'Pa/s', 1e3),
   kilopascalPerNewton: unit('kPa/N', 'pressure per force', '1/m²', 1e3),
-  kilopascalPerNewtonSecond: unit('kPa/(N·s)', 'rate of pressure per force', '1/(m²·s)', 1e3),
+  kilopascalPerNewtonSecond: unit('kPa/(N·s)', 'pressure rate per force', '1/(m²·s)', 1e3),
   kilopascalPerLitrePerMinute: unit('kPa/(L/min)', 'flow resistance', 'Pa·s/m³', 1e3 * 60 * 1e3),
-  kilopascalPerHour: unit('kPa/h', 'slow rate of pressure', 'Pa/s', 1e3 / 3600),
+  kilopascalPerHour: unit('kPa/h', 'pressure rate', 'Pa/s', 1e3 / 3600),
   megapascal: unit('MPa', 'modulus', 'Pa', 1e6),
   squareCentimetre: unit('cm²', 'area', 'm²', 1e-4, { customary: { symbol: 'in²', factor: 1 / 6.4516 } }),
   squareMillimetre: unit('mm²', 'area', 'm²', 1e-6, { customary: { symbol: 'in²', factor: 1 / 645.16 } }),
-  hectare: unit('ha', 'area of land', 'm²', 1e4, { customary: { symbol: 'acre', factor: 1e4 / 4046.8564224 } }),
+  hectare: unit('ha', 'land area', 'm²', 1e4, { customary: { symbol: 'acre', factor: 1e4 / 4046.8564224 } }),
   kilogram: unit('kg', 'mass', 'kg', 1, { customary: { symbol: 'lb', factor: 1 / 0.45359237 } }),
   kilogramPerCubicMetre: unit('kg/m³', 'density', 'kg/m³', 1),
   squareMillimetrePerSecond: unit('mm²/s', 'kinematic viscosity', 'm²/s', 1e-6, { metric: { symbol: 'cSt', factor: 1 } }),
@@ -87,7 +90,7 @@ export const UNITS = {
   metrePerSecondSquared: unit('m/s²', 'acceleration', 'm/s²', 1),
   metrePerSecondSquaredPerMillisecond: unit('m/s²/ms', 'jerk', 'm/s³', 1e3),
   degreeCelsius: unit('°C', 'temperature', 'K', 1, { siOffset: 273.15, customary: { symbol: '°F', factor: 1.8, offset: 32 } }),
-  percent: unit('%', 'share', '1', 0.01),
+  percent: unit('%', 'percentage', '1', 0.01),
   volt: unit('V', 'voltage', 'V', 1),
   ohm: unit('Ω', 'resistance', 'Ω', 1),
   millihenry: unit('mH', 'inductance', 'H', 1e-3),

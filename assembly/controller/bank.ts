@@ -40,7 +40,7 @@ export function flowRatioAt(temperatureC: f32, coldFlowRatio: f32): f32 {
 function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 {
   const isTarget = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
   const isTemperature = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
-  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.closesOwed);
+  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.closesNeeded);
   let conditions: u32 = 0;
   if (!isTarget) conditions |= BankFault.TargetInvalid;
   if (!isTemperature) conditions |= BankFault.TemperatureInvalid;
@@ -67,11 +67,11 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
   const setting = channelSetting(Channel.Rail);
   let conditions = checkChannel(rail, input.railCounts, setting, c.frozenTicks, c.rateHoldTicks);
   conditions |= bankConditions(input, probe, p);
-  if (rail.good !== 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
+  if (rail.valid !== 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
   if (bank.refused !== 0) conditions |= BankFault.ParameterRefused;
   const faults = bankFaults();
   updateFaults(faults, conditions, BANK_FAULT_TIMER_AT, BANK_FAULT_SETTING_AT);
-  probe.suspects = conditions;
+  probe.conditions = conditions;
 
   const trouble = conditions | faults.faults;
   takeValue(rail, conditions & Check.ALL, faults.faults & Check.ALL, setting);
@@ -87,7 +87,7 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
 
 /** What the bank does in this tick: one flat chain, the strictest first. A suspect target already stops the work. */
 export function bankMode(bank: BankState, faults: u32, trouble: u32, isShutDown: bool, isEnabled: bool, isLowered: bool): u8 {
-  if ((faults & BankFault.ANY_FORGET) !== 0) return BankMode.Dark;
+  if ((faults & BankFault.ANY_INHIBIT) !== 0) return BankMode.PowerLost;
   if (bank.refused !== 0) return BankMode.Refused;
   if ((faults & BankFault.ANY_CLOSE) !== 0) return BankMode.LowSupply;
   if (isShutDown) return BankMode.ShutDown;
@@ -102,12 +102,12 @@ function updateMode(bank: BankState, input: BankInput, trouble: u32, c: Coeffici
   bank.shutDownTicks = isShutDown ? countUpLong(bank.shutDownTicks) : 0;
   const isLowered = bank.loweredTicks > c.lowerSettleTicks;
   bank.mode = bankMode(bank, bankFaults().faults, trouble, isShutDown, input.enabled !== 0, isLowered);
-  if (bank.mode === BankMode.Dark) bank.started = 0;
+  if (bank.mode === BankMode.PowerLost) bank.started = 0;
 }
 
 function clearTallies(probe: BankProbe): void {
   probe.openValves = 0;
-  probe.closesOwed = 0;
+  probe.closesNeeded = 0;
   probe.strokesInFlight = 0;
   probe.closesWaiting = 0;
   probe.opensWaiting = 0;
@@ -132,8 +132,8 @@ export function tickBank(): void {
   grantStrokes(bank, probe, p, c);
   for (let row = 0; row < rows; row++) reportOrders(row);
 
-  const isAllClosed = probe.openValves === 0 && probe.closesOwed === 0 && probe.strokesInFlight === 0;
-  if (probe.closesOwed === 0) bank.started = 1;
+  const isAllClosed = probe.openValves === 0 && probe.closesNeeded === 0 && probe.strokesInFlight === 0;
+  if (probe.closesNeeded === 0) bank.started = 1;
   const output = bankOutput();
   output.mode = bank.mode;
   output.faults = bankFaults().faults;

@@ -1,4 +1,5 @@
 import { SLOW_ERROR_HZ } from './deadband';
+import { BLIND_S, FRAME_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './detector';
 import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
 import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
@@ -17,9 +18,8 @@ import {
   valveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
-import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './observer';
+import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
 import { ATMOSPHERE_KPA } from './pulse';
-import { BLIND_S, FRAME_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './watch';
 
 const PI: f32 = <f32>Math.PI;
 
@@ -90,8 +90,8 @@ function setPredictor(p: Parameters, c: Coefficients): void {
 }
 
 function setWatch(p: Parameters, c: Coefficients): void {
-  c.watchWeight = firstOrderWeight(WATCH_HZ, c.tickS);
-  c.velocityFade = 2 * PI * VELOCITY_HZ * c.tickS;
+  c.detectorWeight = firstOrderWeight(WATCH_HZ, c.tickS);
+  c.velocityDecay = 2 * PI * VELOCITY_HZ * c.tickS;
   // 1 cm² · 1 m/s · 1 ms = 0.1 mL
   c.strokeVolumeMlPerMps = p.capAreaCm2 * p.linkageRatio * <f32>0.1 * c.tickMs;
   c.mlPerTickToMin = 60000 / c.tickMs;
@@ -122,9 +122,9 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   // Seldom enough that re-latching every valve takes a quarter of the queue's time at most.
   const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
-  c.blindTicks = ticksOf(BLIND_S * 1000, c.tickMs);
-  c.liftTicks = ticksOf((p.liftS + FRAME_S) * 1000, c.tickMs);
-  c.watchTicks = ticksOf(p.watchMs, c.tickMs);
+  c.noVelocityTicks = ticksOf(BLIND_S * 1000, c.tickMs);
+  c.frameSettleTicks = ticksOf((p.liftS + FRAME_S) * 1000, c.tickMs);
+  c.missedWindowTicks = ticksOf(p.missedWindowMs, c.tickMs);
   // A stuck valve is no less often closed than one that is not.
   c.retryTicks = min<u32>(ticksOf(p.retryS * 1000, c.tickMs), c.relatchTicks);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);

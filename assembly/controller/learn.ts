@@ -1,13 +1,13 @@
-import { Missed, Order, RowFault, Wish } from './generated/enums';
-import { PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
+import { isBlind } from './detector';
+import { MissedValve, Order, RowFault, Wish } from './generated/enums';
+import { DetectorState, PairState, Parameters, RowProbe, ValveState } from './generated/records';
 import { clamp } from './load-loop';
 import { countDown } from './time';
-import { isBlind } from './watch';
 
 /** Covariance of the learned gain at start and at most, 1/kPa²: trusts a first gain to ±0.4 against ±20 kPa of reading. */
 export const COVARIANCE_MAX: f32 = 0.0004;
 
-/** Pulses that should step further than this many times learnAboveKpa teach nothing: the compliance changes on the way. */
+/** Pulses that should step further than this many times learnMinKpa teach nothing: the compliance changes on the way. */
 const LEARN_SPAN: f32 = 20;
 /** Steps below and above these shares of what the gain so far makes of them teach nothing. */
 const LEAST_SHARE: f32 = 0.3;
@@ -32,17 +32,17 @@ export function learnGain(valve: ValveState, measuredKpa: f32, expectedKpa: f32,
  */
 
 /** What the rest changes by is counted from before a pulse, as long as the pulse waits for its slot. */
-export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, watch: WatchState): void {
+export function prepareLearning(pair: PairState, supply: ValveState, back: ValveState, watch: DetectorState): void {
   const valve = pair.openWish === Wish.Hold && supply.request === Order.Open ? supply : back;
   if (valve.request !== Order.Open) return;
-  watch.stillKpa = 0;
+  watch.residualStepKpa = 0;
   pair.expectedKpa = 0;
 }
 
 /** Adds up what the open valve should give at gain 1. */
 function followPulse(pair: PairState, supply: ValveState, back: ValveState, probe: RowProbe): void {
-  if (pair.flowing === Wish.Raise) pair.expectedKpa += probe.supplyStepKpa / supply.gain;
-  if (pair.flowing === Wish.Lower) pair.expectedKpa += probe.returnStepKpa / back.gain;
+  if (pair.flowWish === Wish.Raise) pair.expectedKpa += probe.supplyStepKpa / supply.gain;
+  if (pair.flowWish === Wish.Lower) pair.expectedKpa += probe.returnStepKpa / back.gain;
 }
 
 /** Reads the step of the last pulse when it has settled. A new pulse, or a pressure in doubt, ends the wait unread. */
@@ -50,14 +50,14 @@ export function learnAfterPulse(
   pair: PairState,
   supply: ValveState,
   back: ValveState,
-  watch: WatchState,
+  watch: DetectorState,
   probe: RowProbe,
   trouble: u32,
   p: Parameters,
 ): void {
   followPulse(pair, supply, back, probe);
   if (pair.learnWish === Wish.Hold) return;
-  const isSpoiled = pair.openWish !== Wish.Hold || watch.missed !== Missed.None || (trouble & RowFault.ANY_HOLD) !== 0;
+  const isSpoiled = pair.openWish !== Wish.Hold || watch.missedValve !== MissedValve.None || (trouble & RowFault.ANY_HOLD) !== 0;
   if (!isSpoiled && pair.settleTicks !== 0) {
     pair.settleTicks = countDown(pair.settleTicks);
     return;
@@ -68,10 +68,10 @@ export function learnAfterPulse(
   const isWaiting = p.accelerationFitted !== 0 && isBlind(watch);
   if (isSpoiled || isWaiting || p.gainLearning === 0) return;
   const valve = isRaise ? supply : back;
-  const errorKpa = isRaise ? watch.stillKpa : -watch.stillKpa;
+  const errorKpa = isRaise ? watch.residualStepKpa : -watch.residualStepKpa;
   const knownKpa = pair.expectedKpa * valve.gain;
   const measuredKpa = knownKpa + errorKpa;
-  const isTelling = knownKpa >= p.learnAboveKpa && pair.expectedKpa <= LEARN_SPAN * p.learnAboveKpa;
+  const isTelling = knownKpa >= p.learnMinKpa && pair.expectedKpa <= LEARN_SPAN * p.learnMinKpa;
   // A step far from what the gain so far makes of it was no pulse of this valve: a stroke that failed, or the field.
   const share = measuredKpa / knownKpa;
   const isPlausible = share >= LEAST_SHARE && share <= MOST_SHARE;

@@ -1,21 +1,24 @@
+import { isLeaking, watchStrokes } from './detector';
 import { updateFaults } from './diagnose';
 import { nextLowPass, nextMedian, nextNotch, seedMedian, seedSecondOrder } from './filter';
-import { BankFault, BankMode, Belief, Channel, Missed, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
+import { BankFault, BankMode, Belief, Channel, MissedValve, Order, RowFault, RowMode, Wish, ZeroResult } from './generated/enums';
 import {
   BankProbe,
   BankState,
   Coefficients,
   channelSetting,
   channelState,
+  DetectorState,
+  detector,
   loadLowPass,
   loadMedian,
   loopState,
   lugNotch,
-  ObserverState,
-  observer,
   PairState,
   Parameters,
+  PredictorState,
   pairState,
+  predictor,
   pressureLowPass,
   pressureMedian,
   ROW_FAULT_SETTING_AT,
@@ -28,17 +31,14 @@ import {
   rowProbe,
   ValveState,
   valveState,
-  WatchState,
-  watchState,
   ZeroState,
   zeroState,
 } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
-import { observe } from './observer';
+import { observe } from './predictor';
 import { Check, checkChannel, isFresh, takeValue } from './sense';
 import { decide, showSteps } from './strategy';
 import { advancePair, forgetPosition, orderPair } from './valve-pair';
-import { isLeaking, watchStrokes } from './watch';
 import { updateZero } from './zero';
 
 const CHECKS: u32 = 5;
@@ -47,15 +47,15 @@ const PRESSURE_TROUBLE: u32 = Check.ALL << CHECKS;
 const RAIL_TROUBLE: u32 = Check.ALL | BankFault.RailLow;
 
 function zeroConditions(zero: ZeroState): u32 {
-  if (zero.result === ZeroResult.Unquiet) return RowFault.ZeroUnquiet;
+  if (zero.result === ZeroResult.Noisy) return RowFault.ZeroNoisy;
   return zero.result === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
 }
 
 /** What the watch over the valves found in the last tick. */
-function valveConditions(watch: WatchState, supply: ValveState, back: ValveState, p: Parameters): u32 {
+function valveConditions(watch: DetectorState, supply: ValveState, back: ValveState, p: Parameters): u32 {
   let conditions: u32 = 0;
-  if (watch.missed === Missed.Supply) conditions |= RowFault.SupplyMissed;
-  if (watch.missed === Missed.Return) conditions |= RowFault.ReturnMissed;
+  if (watch.missedValve === MissedValve.Supply) conditions |= RowFault.SupplyMissed;
+  if (watch.missedValve === MissedValve.Return) conditions |= RowFault.ReturnMissed;
   if (supply.stuck !== 0) conditions |= RowFault.SupplyStuck;
   if (back.stuck !== 0) conditions |= RowFault.ReturnStuck;
   if (isLeaking(watch, p)) conditions |= RowFault.Leak;
@@ -63,8 +63,8 @@ function valveConditions(watch: WatchState, supply: ValveState, back: ValveState
 }
 
 /** Load against what pressure and weight can make of it, as of the last tick. */
-function loadConditions(o: ObserverState, probe: RowProbe, p: Parameters): u32 {
-  if (o.loadSeen === 0) return 0;
+function loadConditions(o: PredictorState, probe: RowProbe, p: Parameters): u32 {
+  if (o.hasLoad === 0) return 0;
   if (o.load1N > p.freeLoadMaxN) return RowFault.LoadHigh;
   return probe.loadRawN - probe.zeroN < -p.belowZeroN ? RowFault.LoadLow : 0;
 }
@@ -86,11 +86,11 @@ function sense(row: i32, probe: RowProbe, p: Parameters, c: Coefficients): u32 {
     conditions |= found << (2 * CHECKS);
   }
   conditions |= zeroConditions(zeroState(row));
-  conditions |= valveConditions(watchState(row), valveState(row, 0), valveState(row, 1), p);
-  conditions |= loadConditions(observer(row), probe, p);
+  conditions |= valveConditions(detector(row), valveState(row, 0), valveState(row, 1), p);
+  conditions |= loadConditions(predictor(row), probe, p);
   const faults = rowFaults(row);
   updateFaults(faults, conditions, ROW_FAULT_TIMER_AT + <usize>row * ROW_STATE_BYTES, ROW_FAULT_SETTING_AT);
-  probe.suspects = conditions;
+  probe.conditions = conditions;
 
   takeRowValue(row, 0, conditions, faults.faults, Check.ALL, Channel.Load);
   takeRowValue(row, 1, conditions, faults.faults, Check.ALL << CHECKS, Channel.Pressure);
@@ -149,7 +149,7 @@ function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p:
   const trouble = sense(row, probe, p, c);
   const load = channelState(row, 0);
   const zero = zeroState(row);
-  updateZero(zero, load.value, load.good !== 0, isLifted, p, c);
+  updateZero(zero, load.value, load.valid !== 0, isLifted, p, c);
   probe.loadRawN = load.value;
   probe.zeroN = zero.zeroN;
   probe.zeroResult = zero.result;
@@ -162,7 +162,7 @@ function estimate(row: i32, probe: RowProbe, bank: BankState, isLifted: bool, p:
 /** Counts what the queue and the energy budget need to know. */
 function tally(bank: BankProbe, valve: ValveState): void {
   if (valve.belief !== Belief.Closed) bank.openValves += 1;
-  if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck === 0) bank.closesOwed += 1;
+  if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck === 0) bank.closesNeeded += 1;
   if (valve.coil !== Order.None) bank.strokesInFlight += 1;
   if (valve.request === Order.Close) bank.closesWaiting += 1;
   if (valve.request === Order.Open) bank.opensWaiting += 1;
@@ -181,8 +181,8 @@ function showPair(probe: RowProbe, pair: PairState, supply: ValveState, back: Va
  * no accumulator to reckon with, and not while the rail is in doubt, as an opening shows nothing then.
  */
 function isPressureTelling(isVenting: bool, probe: RowProbe, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): bool {
-  if (p.strokeWatch === 0 || bank.started === 0 || isVenting) return false;
-  return probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0 && (bankProbe.suspects & RAIL_TROUBLE) === 0;
+  if (p.missedStrokeDetection === 0 || bank.started === 0 || isVenting) return false;
+  return probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0 && (bankProbe.conditions & RAIL_TROUBLE) === 0;
 }
 
 /** A stuck valve's position is not known, but nothing is waited for. */
@@ -196,7 +196,7 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   const pair = pairState(row);
   const supply = valveState(row, 0);
   const back = valveState(row, 1);
-  if (bank.mode === BankMode.Dark) {
+  if (bank.mode === BankMode.PowerLost) {
     forgetPosition(supply);
     forgetPosition(back);
   }
@@ -210,11 +210,11 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
   output.faults = rowFaults(row).faults;
   output.mode = rowMode(bank.mode, isKnown, rowInput(row).enabled !== 0, isVenting, trouble);
   const isPressure = (trouble & PRESSURE_TROUBLE) === 0;
-  const isAcceleration = p.accelerationFitted !== 0 && channelState(row, 2).good !== 0;
+  const isAcceleration = p.accelerationFitted !== 0 && channelState(row, 2).valid !== 0;
   showSteps(probe, bankProbe, p, c);
   observe(
-    observer(row),
-    pair.flowing,
+    predictor(row),
+    pair.flowWish,
     probe,
     probe.loadRawN - probe.zeroN,
     output.mode === RowMode.Working,
@@ -224,15 +224,15 @@ export function updateRow(row: i32, bank: BankState, bankProbe: BankProbe, isLif
     c,
   );
   const isTelling = isPressureTelling(isVenting, probe, bank, bankProbe, p, c);
-  const isStanding = bank.loweredTicks > c.liftTicks;
-  watchStrokes(watchState(row), observer(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, isStanding, p, c);
+  const isStanding = bank.loweredTicks > c.frameSettleTicks;
+  watchStrokes(detector(row), predictor(row), pair, supply, back, probe, isPressure, isAcceleration, isTelling, isStanding, p, c);
   probe.wish = decide(output.mode, !isPressure, probe, bankProbe, loopState(row), pair, p, c);
 
-  learnAfterPulse(pair, supply, back, watchState(row), probe, trouble, p);
+  learnAfterPulse(pair, supply, back, detector(row), probe, trouble, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.
   const isSparing = bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
   orderPair(pair, supply, back, probe.wish, isSparing, c);
-  prepareLearning(pair, supply, back, watchState(row));
+  prepareLearning(pair, supply, back, detector(row));
   probe.waitTicks = max<u16>(supply.waitTicks, back.waitTicks);
   const open = pair.openWish === Wish.Raise ? supply : back;
   probe.closeWaitTicks = open.belief === Belief.Open && open.request === Order.Close ? open.waitTicks : 0;

@@ -25,30 +25,30 @@ const FLIPS: u8 = 4;
 /** Counts for how many ticks running the code has moved far and back: a loose wire within the range. */
 function countFlips(channel: ChannelState, counts: u16, setting: ChannelSetting): void {
   const move = <i32>counts - <i32>channel.counts;
-  const isFlip = abs<i32>(move) > <i32>setting.flipCounts && move > 0 !== channel.move > 0;
+  const isFlip = abs<i32>(move) > <i32>setting.flipCounts && move > 0 !== channel.changeCounts > 0;
   channel.flips = isFlip ? min<u8>(channel.flips + 1, FLIPS) : 0;
-  channel.move = move;
+  channel.changeCounts = move;
 }
 
 /** Conditions that a channel's new code shows, before any debounce. `frozenTicks` 0: never frozen. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, frozenTicks: u32, rateHoldTicks: u32): u32 {
   const range = rangeCheck(counts, setting);
-  const lastRange: u32 = channel.range;
+  const lastRange: u32 = channel.rangeCheck;
   const isSame = counts === channel.counts;
   countFlips(channel, counts, setting);
   channel.counts = counts;
   channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
 
   // A jump is judged against the last code inside the range, so that a short or an open circuit is not a jump as well.
-  const change = abs<i32>(<i32>counts - <i32>channel.insideCounts);
-  const isJump = range === 0 && channel.seen !== 0 && <u32>change > setting.rateCounts;
+  const change = abs<i32>(<i32>counts - <i32>channel.inRangeCounts);
+  const isJump = range === 0 && channel.hasReading !== 0 && <u32>change > setting.rateCounts;
   // A loose wire leaves one kind of trouble for another, or for none, before any debounce is over: that counts as a jump.
-  const isLoose = (channel.seen !== 0 && lastRange !== 0 && range !== lastRange) || channel.flips === FLIPS;
+  const isLoose = (channel.hasReading !== 0 && lastRange !== 0 && range !== lastRange) || channel.flips === FLIPS;
   channel.rateTicks = isJump || isLoose ? <u16>rateHoldTicks : countDown(channel.rateTicks);
-  channel.range = <u8>range;
+  channel.rangeCheck = <u8>range;
   if (range === 0) {
-    channel.insideCounts = counts;
-    channel.seen = 1;
+    channel.inRangeCounts = counts;
+    channel.hasReading = 1;
   }
 
   let conditions = range;
@@ -69,7 +69,7 @@ export function toUnit(counts: u16, setting: ChannelSetting): f32 {
 export function takeValue(channel: ChannelState, conditions: u32, faults: u32, setting: ChannelSetting): void {
   const isClean = conditions === 0;
   channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 2) : 0;
-  channel.good = isClean && faults === 0 ? 1 : 0;
+  channel.valid = isClean && faults === 0 ? 1 : 0;
   if (isClean) channel.value = toUnit(channel.counts, setting);
 }
 

@@ -64,13 +64,13 @@ export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, lowestK
 
 /** *cascade*: works the pulse out while it waits, and holds to it once it runs. */
 function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair: PairState, c: Coefficients): u8 {
-  if (pair.openWish !== Wish.Hold) return probe.openTicks < loop.planTicks ? pair.openWish : Wish.Hold;
+  if (pair.openWish !== Wish.Hold) return probe.openTicks < loop.plannedTicks ? pair.openWish : Wish.Hold;
   if (acting === Wish.Hold) return Wish.Hold;
   const errorKpa = loop.setPointKpa - probe.pressureKpa;
   const wantedKpa = acting === Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
-  loop.planTicks = pulseTicks(wantedKpa, pair.stepKpaPerTick * gain, c);
-  probe.pulseMs = <f32>loop.planTicks * c.tickMs;
-  return loop.planTicks !== 0 ? acting : Wish.Hold;
+  loop.plannedTicks = pulseTicks(wantedKpa, pair.stepKpaPerTick * gain, c);
+  probe.pulseMs = <f32>loop.plannedTicks * c.tickMs;
+  return loop.plannedTicks !== 0 ? acting : Wish.Hold;
 }
 
 /**
@@ -79,8 +79,8 @@ function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair
  */
 function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): void {
   probe.errorN = judgedError(mode, probe, bank, loop, p, c);
-  if (loop.judging === 0) loop.slowErrorN = probe.errorN;
-  loop.judging = 1;
+  if (loop.hasError === 0) loop.slowErrorN = probe.errorN;
+  loop.hasError = 1;
   updateNoise(loop, probe.errorN, c);
   probe.noiseN = sqrt<f32>(loop.varianceN2);
   probe.deadbandN = deadbandOf(probe.noiseN, p);
@@ -145,6 +145,6 @@ export function decide(
   const isFrozen = mode === RowMode.Frozen && loop.seeded !== 0;
   if (mode === RowMode.Working || isFrozen) return controlWish(mode, probe, bank, loop, pair, p, c);
   loop.acting = Wish.Hold;
-  loop.judging = 0;
+  loop.hasError = 0;
   return Wish.Hold;
 }

@@ -87,7 +87,7 @@ function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: 
  */
 export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
   const isOwn = isOwnSlot(bank, c);
-  if (!isOwn || bank.mode === BankMode.Dark) return;
+  if (!isOwn || bank.mode === BankMode.PowerLost) return;
   const valves = <i32>bank.rowCount * 2;
   const isMetered = p.reservoirUf > 0;
   const slots = p.strokesAtOnce;
@@ -97,22 +97,22 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
     assert(next >= 0);
     // A re-latch must not spend what open valves need for their closes.
     const isSure = valveAt(next).belief === Belief.Closed && valveAt(next).suspected === 0;
-    const strokesOwed = isSure ? 1 + probe.closesOwed : 1;
+    const strokesOwed = isSure ? 1 + probe.closesNeeded : 1;
     if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesOwed) return;
     begin(next, bank, probe, p, c);
     probe.closesWaiting -= 1;
   }
   // Nothing opens while the supply is in doubt, before the debounce has made it a fault.
-  if ((probe.suspects & (BankFault.ANY_CLOSE | BankFault.ANY_FORGET)) !== 0) return;
+  if ((probe.conditions & (BankFault.ANY_CLOSE | BankFault.ANY_INHIBIT)) !== 0) return;
   const openSlots = slots > 1 ? slots - 1 : 1;
   while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
     // An opening stroke is begun only if its own close and those of all open valves stay paid for.
-    if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.closesOwed)) return;
+    if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.closesNeeded)) return;
     const next = nextOpen(valves);
     assert(next >= 0);
     begin(next, bank, probe, p, c);
     probe.opensWaiting -= 1;
     probe.openValves += 1;
-    probe.closesOwed += 1;
+    probe.closesNeeded += 1;
   }
 }

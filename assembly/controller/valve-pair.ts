@@ -1,4 +1,4 @@
-import { Belief, Order, Void, Wish } from './generated/enums';
+import { Belief, Order, PulseFault, Wish } from './generated/enums';
 import { Coefficients, PairState, ValveState } from './generated/records';
 import { countDown, countUp, countUpLong } from './time';
 
@@ -40,15 +40,15 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
 export function advancePair(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): void {
   const hasRaised = advanceValve(supply, pair, c);
   const hasLowered = advanceValve(back, pair, c);
-  if ((hasRaised || hasLowered) && pair.isVoid === Void.None) {
+  if ((hasRaised || hasLowered) && pair.pulseFault === PulseFault.None) {
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
-  if (pair.openWish === Wish.Hold) pair.isVoid = Void.None;
+  if (pair.openWish === Wish.Hold) pair.pulseFault = PulseFault.None;
   // Oil begins and ends to flow about when a stroke ends.
   const isOpening = supply.coil === Order.Open || back.coil === Order.Open;
-  pair.flowing = isOpening || pair.isVoid === Void.Dry ? Wish.Hold : pair.openWish;
+  pair.flowWish = isOpening || pair.pulseFault === PulseFault.MissedOpen ? Wish.Hold : pair.openWish;
 }
 
 /** A valve that has rested closed for relatchTicks gets its closing stroke again. */
@@ -82,9 +82,9 @@ function ask(valve: ValveState, stroke: u8): void {
 /** Turns a wish into requests to the stroke queue. */
 export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, isSparing: bool, c: Coefficients): void {
   // A pulse that does not flow is ended, whatever the wish.
-  const isVoid = pair.isVoid !== Void.None;
-  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise && !isVoid, isSparing, c));
-  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower && !isVoid, isSparing, c));
+  const pulseFault = pair.pulseFault !== PulseFault.None;
+  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise && !pulseFault, isSparing, c));
+  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower && !pulseFault, isSparing, c));
   pair.restTicks = countDown(pair.restTicks);
   pair.deadTicks = countDown(pair.deadTicks);
 }

@@ -19,19 +19,19 @@ export function judgeWindow(meanN: f32, spreadN: f32, lastZeroN: f32, isFirst: b
   const isQuiet = spreadN <= p.zeroSpreadN;
   const isNear = isFirst || abs<f32>(meanN - lastZeroN) <= p.zeroStepN;
   const isPossible = abs<f32>(meanN) <= p.zeroLimitN;
-  if (!isQuiet) return ZeroResult.Unquiet;
-  return isNear && isPossible ? ZeroResult.Taken : ZeroResult.Implausible;
+  if (!isQuiet) return ZeroResult.Noisy;
+  return isNear && isPossible ? ZeroResult.Accepted : ZeroResult.Implausible;
 }
 
 function closeWindow(zero: ZeroState, p: Parameters): void {
   // The sum is of distances from the first load, so that it stays small beside an f32's 24 bits however long the window.
   const meanN = zero.firstN + zero.sumN / <f32>zero.ticks;
-  zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.known === 0, p);
+  zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.hasZero === 0, p);
   zero.ticks = 0;
-  if (zero.result !== ZeroResult.Taken) return;
+  if (zero.result !== ZeroResult.Accepted) return;
   zero.zeroN = meanN;
-  zero.taken = 1;
-  zero.known = 1;
+  zero.accepted = 1;
+  zero.hasZero = 1;
 }
 
 /** One tick of the re-zero. `isGood`: the load channel has nothing against it. */
@@ -39,10 +39,10 @@ export function updateZero(zero: ZeroState, loadRawN: f32, isGood: bool, isLifte
   if (!isLifted) {
     zero.waitTicks = 0;
     zero.ticks = 0;
-    zero.taken = 0;
+    zero.accepted = 0;
     return;
   }
-  if (zero.taken !== 0) return;
+  if (zero.accepted !== 0) return;
   zero.waitTicks = countUp(zero.waitTicks);
   if (!isGood || zero.waitTicks <= c.liftSettleTicks) {
     zero.ticks = 0;

@@ -73,7 +73,7 @@ export async function measureContest(setting: Setting): Promise<Line[]> {
     const parameters = readParameterFile(file, setting.binaries.controller.description.contract);
     return { name, choice: { ...usual, parameters: { ...usual.parameters, ...parameters } } };
   };
-  const contenders = [contender('threshold'), { name: 'predictive', choice: usual }, contender('blind')];
+  const contenders = [contender('threshold'), { name: 'predictive', choice: usual }, contender('no-accelerometer')];
   const sweeps = await runContest({ ...setting, scenario, contenders, scales: CONTEST_SCALES }, (done, all) =>
     setting.say(`contest: ${done} of ${all}`),
   );
@@ -94,9 +94,9 @@ export async function measureContest(setting: Setting): Promise<Line[]> {
   };
   return [
     line('predictive', 'loadRmsN', 'load RMS with an accelerometer', 0.85),
-    line('blind', 'loadRmsN', 'load RMS without', 1),
+    line('no-accelerometer', 'loadRmsN', 'load RMS without', 1),
     line('predictive', 'oilLpm', 'oil with', 0.6),
-    line('blind', 'oilLpm', 'oil without', 0.6),
+    line('no-accelerometer', 'oilLpm', 'oil without', 0.6),
   ];
 }
 

@@ -63,12 +63,12 @@ const BETTER_LEAST_PERCENT = 2;
 
 /** What the predictor weighs: without an accelerometer it has weights of their own, and no inertia. */
 function featuresOf(contract: Contract, values: ParameterValues): Feature[] {
-  const isBlind = inForce('accelerationFitted', contract, values) === 0;
+  const isWithoutAccelerometer = inForce('accelerationFitted', contract, values) === 0;
   const weights = contract.parameters.filter(({ group, name }) => group === 'predictor' && name.endsWith('Weight')).map(({ name }) => name);
   return weights
-    .filter((weight) => weight.startsWith('blind') === isBlind)
+    .filter((weight) => weight.startsWith('noAccel') === isWithoutAccelerometer)
     .map((weight) => {
-      const own = weight.replace(/^blind(.)/, (_, letter: string) => letter.toLowerCase());
+      const own = weight.replace(/^noAccel(.)/, (_, letter: string) => letter.toLowerCase());
       return { weight, probe: own.replace(/Weight$/, 'N') };
     });
 }

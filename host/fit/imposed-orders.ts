@@ -43,7 +43,7 @@ export class ImposedOrders {
   readonly #words: Words;
   readonly #valve;
   readonly #bank;
-  readonly #stillKpa: MemoryField;
+  readonly #residualStepKpa: MemoryField;
   readonly #expectedKpa: MemoryField;
   readonly #slotTicks: MemoryField;
   readonly #last: Uint8Array;
@@ -68,7 +68,7 @@ export class ImposedOrders {
       'suspected',
     );
     this.#bank = fieldsOf(target, 'bankProbe', 'openValves', 'strokesInFlight');
-    this.#stillKpa = target.field('watchState', 'stillKpa');
+    this.#residualStepKpa = target.field('detector', 'residualStepKpa');
     this.#expectedKpa = target.field('pairState', 'expectedKpa');
     this.#slotTicks = target.field('bankState', 'slotTicks');
     const valves = target.rows * VALVES_PER_ROW;
@@ -122,7 +122,7 @@ export class ImposedOrders {
       repeats.set(valve, 0);
       openValves.set(0, openValves.get(0) + 1);
       const row = Math.floor(valve / VALVES_PER_ROW);
-      this.#stillKpa.set(row, 0);
+      this.#residualStepKpa.set(row, 0);
       this.#expectedKpa.set(row, 0);
     }
     strokesInFlight.set(0, strokesInFlight.get(0) + 1);

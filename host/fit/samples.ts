@@ -36,7 +36,7 @@ class Reader {
   readonly areaNPerKpa: number;
   readonly sensorWeight: number;
   readonly lagTicks: number;
-  readonly ownKpa: MemoryField;
+  readonly meteredKpa: MemoryField;
   readonly presentN: MemoryField;
   readonly features: readonly MemoryField[];
   readonly gains: readonly MemoryField[];
@@ -48,7 +48,7 @@ class Reader {
     // A first-order low-pass by backward difference of weight w is behind by 1/w − 1 ticks.
     this.sensorWeight = source === 'truth' ? 1 : coefficient('sensorWeight');
     this.lagTicks = Math.round(1 / this.sensorWeight - 1);
-    this.ownKpa = probe('ownKpa');
+    this.meteredKpa = probe('meteredKpa');
     this.presentN = probe('presentN');
     this.features = features.map((one) => probe(one.probe));
     this.gains = ['supplyGain', 'returnGain'].map(probe);
@@ -85,14 +85,14 @@ class RowSampler {
 
   take(tick: number): void {
     const { row, run, reader, into } = this;
-    const ownKpa = reader.ownKpa.get(row);
+    const meteredKpa = reader.meteredKpa.get(row);
     // Counted from 0 again: the moments before and after have nothing to do with each other.
-    if (Math.abs(ownKpa - this.#lastOwnKpa) > OWN_JUMP_KPA) {
+    if (Math.abs(meteredKpa - this.#lastOwnKpa) > OWN_JUMP_KPA) {
       this.#workedTicks = 0;
-      this.#sensedOwnKpa = ownKpa;
+      this.#sensedOwnKpa = meteredKpa;
     }
-    this.#lastOwnKpa = ownKpa;
-    this.#sensedOwnKpa += reader.sensorWeight * (ownKpa - this.#sensedOwnKpa);
+    this.#lastOwnKpa = meteredKpa;
+    this.#sensedOwnKpa += reader.sensorWeight * (meteredKpa - this.#sensedOwnKpa);
     this.#workedTicks = run.isWorking(row) ? this.#workedTicks + 1 : 0;
     this.#countPulses();
     if (this.#workedTicks === 0) return;
@@ -102,7 +102,7 @@ class RowSampler {
     const settledTicks = this.#workedTicks - SETTLED_S * run.tickHz;
     if (settledTicks <= 0) return;
     into.workingS += 1 / run.tickHz;
-    if (tick % SAMPLE_TICKS === 0) this.#wait(tick, ownKpa);
+    if (tick % SAMPLE_TICKS === 0) this.#wait(tick, meteredKpa);
     const begin = tick - this.#spanTicks;
     if (begin % SAMPLE_TICKS === 0 && settledTicks > this.#spanTicks) this.#sample(begin, tick);
   }
@@ -116,10 +116,10 @@ class RowSampler {
     return this.#waiting[(tick / SAMPLE_TICKS) % this.#waiting.length] as { x: Float64Array; startN: number };
   }
 
-  #wait(tick: number, ownKpa: number): void {
+  #wait(tick: number, meteredKpa: number): void {
     const place = this.#waitingAt(tick);
     for (let index = 0; index < place.x.length; index++) place.x[index] = (this.reader.features[index] as MemoryField).get(this.row);
-    place.startN = this.reader.areaNPerKpa * ownKpa - this.reader.presentN.get(this.row);
+    place.startN = this.reader.areaNPerKpa * meteredKpa - this.reader.presentN.get(this.row);
   }
 
   #sample(begin: number, end: number): void {

@@ -59,7 +59,7 @@ export class ReplayTally {
     const { enums } = target.description.contract;
     this.mode = fieldOf(target, 'rowOutput', 'mode');
     this.error = fieldOf(target, 'rowProbe', 'loadErrorN');
-    this.flowing = fieldOf(target, 'pairState', 'flowing');
+    this.flowing = fieldOf(target, 'pairState', 'flowWish');
     this.step = fieldOf(target, 'rowProbe', 'supplyStepKpa');
     this.compliance = fieldOf(target, 'rowProbe', 'compliance');
     this.closeWait = fieldOf(target, 'rowProbe', 'closeWaitTicks');

@@ -55,7 +55,7 @@ function whose(contract: Contract, { each }: Place, index: number): { row: numbe
 }
 
 /** Fields whose bits are faults: those that are raised, and those of conditions. */
-const FAULT_FIELDS: readonly string[] = ['faults', 'pending', 'suspects'];
+const FAULT_FIELDS: readonly string[] = ['faults', 'pending', 'conditions'];
 
 function showOf(contract: Contract, field: LaidField, row: number): Pick<MemorySignal, 'show' | 'words'> {
   const words = field.values === undefined ? undefined : contract.enums[field.values];

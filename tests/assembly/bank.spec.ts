@@ -46,13 +46,13 @@ describe('bankMode', () => {
   test('waits for the supply’s debounce', () => {
     expect(modeWith(0, BankFault.SupplyLow | BankFault.SupplyCritical, false)).toBe(BankMode.Working);
   });
-  test('puts the strictest first: dark, refused, low supply, shut-down, starting, idle', () => {
+  test('puts the strictest first: power lost, refused, low supply, shut-down, starting, idle', () => {
     const both = BankFault.SupplyLow | BankFault.SupplyCritical;
     bankState().refused = 1;
-    expect(modeWith(both, both, true)).toBe(BankMode.Dark);
+    expect(modeWith(both, both, true)).toBe(BankMode.PowerLost);
     expect(modeWith(BankFault.SupplyLow, both, true)).toBe(BankMode.Refused);
     bankState().refused = 0;
-    expect(modeWith(both, both, true)).toBe(BankMode.Dark);
+    expect(modeWith(both, both, true)).toBe(BankMode.PowerLost);
     expect(modeWith(BankFault.SupplyLow, both, true)).toBe(BankMode.LowSupply);
     expect(modeWith(0, both, true)).toBe(BankMode.ShutDown);
     bankState().started = 0;

@@ -1,5 +1,5 @@
-import { WatchState, watchState } from '../../assembly/controller/generated/records';
-import { addDrift } from '../../assembly/controller/watch';
+import { addDrift } from '../../assembly/controller/detector';
+import { DetectorState, detector } from '../../assembly/controller/generated/records';
 import { freshBank } from './fresh-bank';
 
 /*
@@ -13,11 +13,11 @@ function normal(): f64 {
   return Math.sqrt(-2 * Math.log(1 - Math.random())) * Math.cos(2 * Math.PI * Math.random());
 }
 
-function steps(w: WatchState, limit: f32, shift: f64): f64 {
-  w.riseKpa = 0;
-  w.fallKpa = 0;
+function steps(w: DetectorState, limit: f32, shift: f64): f64 {
+  w.cusumUpKpa = 0;
+  w.cusumDownKpa = 0;
   let count = 0;
-  while (w.riseKpa <= limit && w.fallKpa <= limit) {
+  while (w.cusumUpKpa <= limit && w.cusumDownKpa <= limit) {
     addDrift(w, <f32>(normal() + shift), 0.5, 0.5);
     count += 1;
   }
@@ -28,7 +28,7 @@ function averageSteps(limit: f32, shift: f64): f64 {
   freshBank(1);
   Math.seedRandom(20250401);
   let sum: f64 = 0;
-  for (let run = 0; run < 4000; run++) sum += steps(watchState(0), limit, shift);
+  for (let run = 0; run < 4000; run++) sum += steps(detector(0), limit, shift);
   return sum / 4000;
 }
 

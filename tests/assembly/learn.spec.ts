@@ -1,5 +1,5 @@
 import { Order, RowFault, Wish } from '../../assembly/controller/generated/enums';
-import { pairState, parameters, rowProbe, valveState, watchState } from '../../assembly/controller/generated/records';
+import { detector, pairState, parameters, rowProbe, valveState } from '../../assembly/controller/generated/records';
 import { learnAfterPulse, learnGain, prepareLearning } from '../../assembly/controller/learn';
 import { freshBank } from './fresh-bank';
 
@@ -10,10 +10,10 @@ function pulsed(expectedKpa: f32): void {
   pairState(0).expectedKpa = expectedKpa;
 }
 
-/** Reads it when the pressure without own pulses and motion has changed by `stillKpa`; returns the gain. */
-function read(stillKpa: f32, trouble: u32): f32 {
-  watchState(0).stillKpa = stillKpa;
-  learnAfterPulse(pairState(0), valveState(0, 0), valveState(0, 1), watchState(0), rowProbe(0), trouble, parameters());
+/** Reads it when the pressure without own pulses and motion has changed by `residualStepKpa`; returns the gain. */
+function read(residualStepKpa: f32, trouble: u32): f32 {
+  detector(0).residualStepKpa = residualStepKpa;
+  learnAfterPulse(pairState(0), valveState(0, 0), valveState(0, 1), detector(0), rowProbe(0), trouble, parameters());
   return valveState(0, 0).gain;
 }
 
@@ -102,7 +102,7 @@ describe('learnAfterPulse', () => {
     freshBank(1);
     valveState(0, 0).gain = 0.8;
     rowProbe(0).supplyStepKpa = 8;
-    pairState(0).flowing = Wish.Raise;
+    pairState(0).flowWish = Wish.Raise;
     read(0, 0);
     read(0, 0);
     expect(pairState(0).expectedKpa).toBeCloseTo(20, 4);
@@ -113,16 +113,16 @@ describe('prepareLearning', () => {
   beforeEach(() => freshBank(1));
   test('counts what the rest changes by from 0 while a valve waits to open', () => {
     valveState(0, 1).request = Order.Open;
-    watchState(0).stillKpa = 2500;
+    detector(0).residualStepKpa = 2500;
     pairState(0).expectedKpa = 7;
-    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), watchState(0));
-    expect(watchState(0).stillKpa).toBe(0);
+    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), detector(0));
+    expect(detector(0).residualStepKpa).toBe(0);
     expect(pairState(0).expectedKpa).toBe(0);
   });
   test('counts on when no valve waits to open', () => {
     valveState(0, 0).request = Order.Close;
-    watchState(0).stillKpa = 2500;
-    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), watchState(0));
-    expect(watchState(0).stillKpa).toBe(2500);
+    detector(0).residualStepKpa = 2500;
+    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), detector(0));
+    expect(detector(0).residualStepKpa).toBe(2500);
   });
 });

@@ -18,7 +18,7 @@ describe('clamp', () => {
 // floor 1200 - 101.325 + 100 = 1198.675 kPa.
 function begin(setPointKpa: f32, errorN: f32): void {
   freshBank(1);
-  parameters().integralRestN = 0;
+  parameters().integralDeadbandN = 0;
   loopState(0).setPointKpa = setPointKpa;
   resumeLoadLoop(loopState(0), errorN, parameters());
 }
@@ -39,16 +39,16 @@ describe('the load loop', () => {
     begin(2000, -100);
     expect(step(-100)).toBeCloseTo(1999.7, 3);
   });
-  test('integrates only what is beyond integralRestN', () => {
+  test('integrates only what is beyond integralDeadbandN', () => {
     begin(2000, 20);
-    parameters().integralRestN = 20;
+    parameters().integralDeadbandN = 20;
     expect(step(20, 100)).toBe(2000);
     begin(2000, 60);
-    parameters().integralRestN = 20;
+    parameters().integralDeadbandN = 20;
     // 40 N · 0.003 kPa/N
     expect(step(60)).toBeCloseTo(2000.12, 3);
     begin(2000, -60);
-    parameters().integralRestN = 20;
+    parameters().integralDeadbandN = 20;
     expect(step(-60)).toBeCloseTo(1999.88, 3);
   });
   test('follows the error’s change by the proportional gain', () => {

@@ -21,7 +21,7 @@ describe('rowMode', () => {
     expect(rowMode(BankMode.Lifted, true, true, false, 0)).toBe(RowMode.Holding);
     expect(rowMode(BankMode.LowSupply, true, true, false, 0)).toBe(RowMode.Holding);
     expect(rowMode(BankMode.ShutDown, true, true, false, 0)).toBe(RowMode.Holding);
-    expect(rowMode(BankMode.Dark, true, true, false, 0)).toBe(RowMode.Holding);
+    expect(rowMode(BankMode.PowerLost, true, true, false, 0)).toBe(RowMode.Holding);
   });
   test('holds for each pressure fault, also beside a load fault', () => {
     expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureShort)).toBe(RowMode.Holding);
@@ -39,7 +39,7 @@ describe('rowMode', () => {
     expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadRate)).toBe(RowMode.Frozen);
   });
   test('works on with what is only noted', () => {
-    const noted = RowFault.AccelerationOpen | RowFault.ZeroUnquiet | RowFault.ZeroImplausible;
+    const noted = RowFault.AccelerationOpen | RowFault.ZeroNoisy | RowFault.ZeroImplausible;
     expect(rowMode(BankMode.Working, true, true, false, noted)).toBe(RowMode.Working);
   });
 });

@@ -118,18 +118,18 @@ describe('takeValue', () => {
     const channel = channelState(0, 0);
     take(300, 0, 0);
     expect(channel.value).toBe(300);
-    expect(channel.good).toBe(1);
+    expect(channel.valid).toBe(1);
     take(301, Check.Rate, 0);
     expect(channel.value).toBe(300);
-    expect(channel.good).toBe(0);
+    expect(channel.valid).toBe(0);
   });
   test('takes values again while a fault recovers, but not for good', () => {
     take(300, Check.Open, Check.Open);
     take(302, 0, Check.Open);
     expect(channelState(0, 0).value).toBe(302);
-    expect(channelState(0, 0).good).toBe(0);
+    expect(channelState(0, 0).valid).toBe(0);
     take(303, 0, 0);
-    expect(channelState(0, 0).good).toBe(1);
+    expect(channelState(0, 0).valid).toBe(1);
   });
   test('calls only the first value after doubtful ones fresh', () => {
     take(300, Check.Open, 0);

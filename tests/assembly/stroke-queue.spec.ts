@@ -20,7 +20,7 @@ function askOpenValveToClose(index: i32, waitTicks: u16, openTicks: u16): void {
   valveState(index >> 1, index & 1).belief = Belief.Open;
   valveState(index >> 1, index & 1).openTicks = openTicks;
   bankProbe().openValves += 1;
-  bankProbe().closesOwed += 1;
+  bankProbe().closesNeeded += 1;
   ask(index, Order.Close, waitTicks);
 }
 
@@ -150,7 +150,7 @@ describe('grantStrokes with a reservoir', () => {
     parameters().reservoirUf = 1000;
   });
   test('opens only what can be closed again together with all that is open', () => {
-    bankProbe().closesOwed = 1;
+    bankProbe().closesNeeded = 1;
     bankProbe().energyMj = 149.9;
     ask(0, Order.Open, 0);
     grant();

@@ -249,39 +249,39 @@ describe('oil of a pair', () => {
     beginStroke(valveState(0, 0), coefficients());
     advance(1);
     expect(pairState(0).openWish).toBe(Wish.Raise);
-    expect(pairState(0).flowing).toBe(Wish.Hold);
+    expect(pairState(0).flowWish).toBe(Wish.Hold);
     advance(1);
-    expect(pairState(0).flowing).toBe(Wish.Raise);
+    expect(pairState(0).flowWish).toBe(Wish.Raise);
     advance(1);
     order(Wish.Hold);
     expect(valveState(0, 0).request).toBe(Order.Close);
     beginStroke(valveState(0, 0), coefficients());
     advance(1);
-    expect(pairState(0).flowing).toBe(Wish.Raise);
+    expect(pairState(0).flowWish).toBe(Wish.Raise);
     advance(1);
-    expect(pairState(0).flowing).toBe(Wish.Hold);
+    expect(pairState(0).flowWish).toBe(Wish.Hold);
   });
   test('flows out through the return valve', () => {
     order(Wish.Lower);
     beginStroke(valveState(0, 1), coefficients());
     advance(1);
-    expect(pairState(0).flowing).toBe(Wish.Hold);
+    expect(pairState(0).flowWish).toBe(Wish.Hold);
     advance(1);
-    expect(pairState(0).flowing).toBe(Wish.Lower);
+    expect(pairState(0).flowWish).toBe(Wish.Lower);
   });
   test('does not flow while a closed valve is latched again', () => {
     valveState(0, 0).quietTicks = 60000;
     order(Wish.Hold);
     beginStroke(valveState(0, 0), coefficients());
     advance(1);
-    expect(pairState(0).flowing).toBe(Wish.Hold);
+    expect(pairState(0).flowWish).toBe(Wish.Hold);
   });
 });
 
 describe('a void pulse', () => {
   test('ends whatever the wish, but not before the shortest pulse', () => {
     openFor(2);
-    pairState(0).isVoid = 1;
+    pairState(0).pulseFault = 1;
     order(Wish.Raise);
     expect(valveState(0, 0).request).toBe(Order.None);
     advance(1);
@@ -290,20 +290,20 @@ describe('a void pulse', () => {
   });
   test('teaches nothing, and is over with its closing stroke', () => {
     openFor(7);
-    pairState(0).isVoid = 1;
+    pairState(0).pulseFault = 1;
     order(Wish.Raise);
     beginStroke(valveState(0, 0), coefficients());
     advance(1);
-    expect(pairState(0).isVoid).toBe(1);
+    expect(pairState(0).pulseFault).toBe(1);
     advance(1);
     expect(pairState(0).learnWish).toBe(Wish.Hold);
     expect(pairState(0).settleTicks).toBe(0);
-    expect(pairState(0).isVoid).toBe(0);
+    expect(pairState(0).pulseFault).toBe(0);
     expect(pairState(0).restTicks).toBe(30);
   });
   test('keeps the other valve from opening before it is over', () => {
     openFor(7);
-    pairState(0).isVoid = 1;
+    pairState(0).pulseFault = 1;
     order(Wish.Lower);
     expect(valveState(0, 0).request).toBe(Order.Close);
     expect(valveState(0, 1).request).toBe(Order.None);

@@ -20,18 +20,18 @@ function lower(): void {
 describe('judgeWindow', () => {
   beforeEach(() => freshBank(1));
   test('takes a spread on the limit and refuses one above it', () => {
-    expect(judgeWindow(0, 60, 0, true, parameters())).toBe(ZeroResult.Taken);
-    expect(judgeWindow(0, 60.01, 0, true, parameters())).toBe(ZeroResult.Unquiet);
+    expect(judgeWindow(0, 60, 0, true, parameters())).toBe(ZeroResult.Accepted);
+    expect(judgeWindow(0, 60.01, 0, true, parameters())).toBe(ZeroResult.Noisy);
   });
   test('takes a step on the limit and refuses one above it, both ways', () => {
-    expect(judgeWindow(160, 0, 10, false, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(160, 0, 10, false, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(160.1, 0, 10, false, parameters())).toBe(ZeroResult.Implausible);
-    expect(judgeWindow(-140, 0, 10, false, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(-140, 0, 10, false, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(-140.1, 0, 10, false, parameters())).toBe(ZeroResult.Implausible);
   });
   test('compares the first zero with the limit only', () => {
-    expect(judgeWindow(400, 0, 0, true, parameters())).toBe(ZeroResult.Taken);
-    expect(judgeWindow(-400, 0, 0, true, parameters())).toBe(ZeroResult.Taken);
+    expect(judgeWindow(400, 0, 0, true, parameters())).toBe(ZeroResult.Accepted);
+    expect(judgeWindow(-400, 0, 0, true, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(400.1, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
     expect(judgeWindow(-400.1, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
   });
@@ -39,7 +39,7 @@ describe('judgeWindow', () => {
     expect(judgeWindow(410, 0, 390, false, parameters())).toBe(ZeroResult.Implausible);
   });
   test('refuses what is not a number', () => {
-    expect(judgeWindow(0, NaN, 0, true, parameters())).toBe(ZeroResult.Unquiet);
+    expect(judgeWindow(0, NaN, 0, true, parameters())).toBe(ZeroResult.Noisy);
     expect(judgeWindow(NaN, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
   });
 });
@@ -50,7 +50,7 @@ describe('updateZero', () => {
     lift(999, 42, 5, true);
     expect(zeroState(0).result).toBe(ZeroResult.None);
     lift(1, 42, -5, true);
-    expect(zeroState(0).result).toBe(ZeroResult.Taken);
+    expect(zeroState(0).result).toBe(ZeroResult.Accepted);
     expect(zeroState(0).zeroN).toBeCloseTo(42, 3);
   });
   test('takes one zero for each lift', () => {
@@ -63,10 +63,10 @@ describe('updateZero', () => {
   });
   test('tries window after window until one is quiet', () => {
     lift(1000, 42, 40, true);
-    expect(zeroState(0).result).toBe(ZeroResult.Unquiet);
+    expect(zeroState(0).result).toBe(ZeroResult.Noisy);
     expect(zeroState(0).zeroN).toBe(0);
     lift(400, 42, 1, true);
-    expect(zeroState(0).result).toBe(ZeroResult.Taken);
+    expect(zeroState(0).result).toBe(ZeroResult.Accepted);
   });
   test('begins the window anew after a tick without a good load', () => {
     lift(900, 42, 0, true);
@@ -74,7 +74,7 @@ describe('updateZero', () => {
     lift(399, 42, 0, true);
     expect(zeroState(0).result).toBe(ZeroResult.None);
     lift(1, 42, 0, true);
-    expect(zeroState(0).result).toBe(ZeroResult.Taken);
+    expect(zeroState(0).result).toBe(ZeroResult.Accepted);
   });
   test('keeps the old zero when the rows are lowered within a window', () => {
     lift(999, 42, 0, true);

@@ -17,7 +17,7 @@ export const pressureCode = (kpa: number): number => Math.round(4096 * (0.1 + (0
  */
 const STILL: ParameterValues = {
   strategy: 1,
-  strokeWatch: 0,
+  missedStrokeDetection: 0,
   freeLoadMaxN: 10000,
   belowZeroN: 5000,
   frozenMs: 0,

@@ -22,7 +22,7 @@ const ATTEMPTS = 5;
  * Parameters under which constant loads keep valves at work: the bench has no oil, so that missed strokes are not looked for, and
  * the return valves' rows ask for pulses as long as those of the supply valves.
  */
-const PARAMETERS = { strokeWatch: 0, gainLearning: 0, strategy: 0, railRateKpaPerMs: 20_000 };
+const PARAMETERS = { missedStrokeDetection: 0, gainLearning: 0, strategy: 0, railRateKpaPerMs: 20_000 };
 
 /** Codes by hand from the default calibration: 409.6 + share of the span of 3276.8. */
 const CODES = { load300N: 934, load2900N: 2638, pressure5000Kpa: 1065, rail15000Kpa: 2376, noAcceleration: 2048 };

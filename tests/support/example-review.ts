@@ -181,20 +181,20 @@ const partingAt = (tick: number, salt: number): Parting => ({
   old: `${(450 + salt).toFixed(3)}`,
   new: `${(451.25 + salt).toFixed(3)}`,
   line: {
-    file: 'assembly/controller/observer.ts',
+    file: 'assembly/controller/predictor.ts',
     line: 118,
     column: 3,
     function: 'expectLoad',
     text: '  o.expectedLoadN = row.loadN + c.lead * (o.loadTrend + WEIGHT * o.pressureTrend);',
   },
   oldLine: {
-    file: 'assembly/controller/observer.ts',
+    file: 'assembly/controller/predictor.ts',
     line: 118,
     column: 3,
     function: 'expectLoad',
     text: '  o.expectedLoadN = row.loadN + c.lead * o.loadTrend;',
   },
-  via: { file: 'assembly/controller/observer.ts', line: 24, column: 1, function: '', text: 'const WEIGHT: f32 = 0.4;' },
+  via: { file: 'assembly/controller/predictor.ts', line: 24, column: 1, function: '', text: 'const WEIGHT: f32 = 0.4;' },
   because: 'the first value that differs is written here, and everything that the line reads is still the same on both sides',
 });
 

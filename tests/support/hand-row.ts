@@ -38,7 +38,7 @@ export class HandRow {
 
   constructor(values: ParameterValues = {}) {
     // What the bench switches off because nothing answers the valves there is on here, where a row does.
-    const usual = { strategy: 2, strokeWatch: 1, accelerationFitted: 1, liftS: 0 };
+    const usual = { strategy: 2, missedStrokeDetection: 1, accelerationFitted: 1, liftS: 0 };
     this.bench = new Bench(1, { ...usual, ...values });
     this.sensedN = this.wheelN;
     this.tick(3000);

@@ -29,16 +29,16 @@ export const PLANTED: readonly Planted[] = [
   { name: 'a target is taken for a number', file: 'bank.ts', from: 'probe.targetLoadN = bank.targetLoadN;', to: 'assert(input.targetLoadN >= 0);\n  probe.targetLoadN = bank.targetLoadN;', on: 'pass', kind: 'stopped' },
   { name: 'a rail that is low is seen too late', file: 'bank.ts', from: 'rail.value < p.railLowKpa', to: 'rail.value < <f32>0.9 * p.railLowKpa', on: 'pass', kind: 'outputs' },
   { name: 'an operator who is off is overlooked', file: 'bank.ts', from: '!isEnabled || (trouble', to: '(trouble', on: 'pass', kind: 'outputs' },
-  { name: 'after the dark nothing is closed anew', file: 'bank.ts', from: 'if (bank.mode === BankMode.Dark) bank.started = 0;', to: '', on: 'pass', kind: 'inner' },
+  { name: 'nothing is closed again after a power loss', file: 'bank.ts', from: 'if (bank.mode === BankMode.PowerLost) bank.started = 0;', to: '', on: 'pass', kind: 'inner' },
   { name: 'a code is thought to change within a second', file: 'sense.ts', from: 'channel.sameTicks = isSame', to: 'assert(channel.sameTicks < 1000);\n  channel.sameTicks = isSame', on: 'pass', kind: 'stopped' },
   { name: 'a zero is looked for a tick early', file: 'zero.ts', from: 'zero.waitTicks <= c.liftSettleTicks', to: 'zero.waitTicks < c.liftSettleTicks', on: 'pass', kind: 'outputs' },
-  { name: 'a zero is thought to be found at once', file: 'zero.ts', from: 'if (zero.result !== ZeroResult.Taken) return;', to: 'assert(zero.result === ZeroResult.Taken);', on: 'pass', kind: 'stopped' },
+  { name: 'a zero is thought to be found at once', file: 'zero.ts', from: 'if (zero.result !== ZeroResult.Accepted) return;', to: 'assert(zero.result === ZeroResult.Accepted);', on: 'pass', kind: 'stopped' },
   { name: 'a load that is too high is overlooked', file: 'row.ts', from: 'o.load1N > p.freeLoadMaxN', to: 'o.load1N > 2 * p.freeLoadMaxN', on: 'load-sensor-off', kind: 'outputs' },
-  { name: 'what was not seen counts on', file: 'observer.ts', from: 'else o.loadSeen = 0;', to: '', on: 'pass', kind: 'outputs' },
+  { name: 'what was not seen counts on', file: 'predictor.ts', from: 'else o.hasLoad = 0;', to: '', on: 'pass', kind: 'outputs' },
   { name: 'a pulse that lasts too long', file: 'valve-pair.ts', from: 'const isTooLong = valve.openTicks >= c.maxPulseTicks;', to: 'const isTooLong = valve.openTicks > c.maxPulseTicks;', on: 'pass', kind: 'outputs' },
   { name: 'a deadband without its inner edge', file: 'deadband.ts', from: 'acting === Wish.Lower ? innerN : deadbandN', to: 'deadbandN', on: 'threshold-over-soil-patches', kind: 'outputs' },
   { name: 'a load loop that winds up', file: 'load-loop.ts', from: 'if (!isPushing) loop', to: 'loop', on: 'cold-oil', kind: 'outputs' },
-  { name: 'a valve is thought to be missed but once', file: 'watch.ts', from: 'valve.missedCloses += 1;', to: 'assert(valve.missedCloses === 0);\n  valve.missedCloses += 1;', on: 'valve-stuck-open', kind: 'stopped' },
+  { name: 'a valve is thought to be missed but once', file: 'detector.ts', from: 'valve.missedCloses += 1;', to: 'assert(valve.missedCloses === 0);\n  valve.missedCloses += 1;', on: 'valve-stuck-open', kind: 'stopped' },
 ];
 
 /** The compiler's settings, but quick: with little optimisation the binary is slower and runs bit for bit as what ships does. */

@@ -4,7 +4,7 @@ import { wholeTicks } from './whole-ticks.js';
 /*
  * Watches a bank from outside: it reads modes and orders tick by tick, keeps its own model of the valves, and knows
  * nothing of the controller's beliefs. A valve counts as open from its opening stroke's first tick to its closing
- * stroke's last, and as unknown before its first closing stroke and after a dark tick that found it open or moving.
+ * stroke's last, and as unknown before its first closing stroke and after a tick without power that found it open or moving.
  */
 
 enum Order {
@@ -17,7 +17,7 @@ enum Position {
   Closed,
   Open,
 }
-const BANK = { working: 4, lowSupply: 5, shutDown: 6, dark: 7 } as const;
+const BANK = { working: 4, lowSupply: 5, shutDown: 6, powerLost: 7 } as const;
 const ROW = { working: 3, frozen: 4, venting: 5 } as const;
 
 /** What the monitor holds the bank to, in ticks. */
@@ -108,12 +108,12 @@ export class StrokeMonitor {
   /** @throws Error at the first thing that must not be */
   observe(sight: Sight): void {
     this.begun = { closes: 0, opens: 0 };
-    const isDark = sight.bankMode === BANK.dark;
-    for (const [index, valve] of this.valves.entries()) this.endStroke(index, valve, sight.orders[index] ?? 0, isDark);
+    const isPowerLost = sight.bankMode === BANK.powerLost;
+    for (const [index, valve] of this.valves.entries()) this.endStroke(index, valve, sight.orders[index] ?? 0, isPowerLost);
     let driven = 0;
     for (let index = 0; index < this.valves.length; index++) if (sight.orders[index] !== Order.None) driven += 1;
     if (driven > this.limits.strokesAtOnce) this.fail(-1, `${driven} coils driven, ${this.limits.strokesAtOnce} allowed`);
-    if (isDark && driven > 0) this.fail(-1, `${driven} coils driven in the dark`);
+    if (isPowerLost && driven > 0) this.fail(-1, `${driven} coils driven while power is lost`);
     for (const [index, valve] of this.valves.entries()) this.beginStroke(index, valve, sight, driven);
     this.notClosed = 0;
     for (const [index, valve] of this.valves.entries()) {
@@ -128,20 +128,20 @@ export class StrokeMonitor {
     throw new Error(`tick ${this.tick}, ${where}: ${what}`);
   }
 
-  private endStroke(index: number, valve: Valve, order: number, isDark: boolean): void {
+  private endStroke(index: number, valve: Valve, order: number, isPowerLost: boolean): void {
     const ticks = this.tick - valve.strokeAt;
     if (valve.order !== Order.None && order === valve.order && ticks >= this.limits.strokeTicks)
       this.fail(index, `stroke of over ${ticks} ticks`);
     if (valve.order !== Order.None && order !== valve.order) {
       const isWhole = ticks === this.limits.strokeTicks;
-      if (!isWhole && !isDark) this.fail(index, `stroke of ${ticks} ticks`);
+      if (!isWhole && !isPowerLost) this.fail(index, `stroke of ${ticks} ticks`);
       if (!isWhole) this.seen.aborts += 1;
-      // A dark tick finds the valve as the stroke under way in the tick before has left it: nobody knows how.
-      if (valve.order === Order.Close && !isDark) this.takeClosed(valve);
-      else if (isDark) valve.position = Position.Unknown;
+      // A tick without power finds the valve as the stroke under way in the tick before has left it: nobody knows how.
+      if (valve.order === Order.Close && !isPowerLost) this.takeClosed(valve);
+      else if (isPowerLost) valve.position = Position.Unknown;
       valve.order = Order.None;
     }
-    if (isDark && valve.position === Position.Open) valve.position = Position.Unknown;
+    if (isPowerLost && valve.position === Position.Open) valve.position = Position.Unknown;
   }
 
   private takeClosed(valve: Valve): void {
@@ -210,7 +210,7 @@ export class StrokeMonitor {
   /** Whether a closing stroke must be on its way whatever the controller wishes. */
   private isCloseDue(index: number, valve: Valve, { bankMode, rowModes, stuck }: Sight): boolean {
     const rowMode = rowModes[index >> 1];
-    if (valve.order !== Order.None || bankMode === BANK.dark) return false;
+    if (valve.order !== Order.None || bankMode === BANK.powerLost) return false;
     // What does not obey is not closed in vain all the time, but it is closed again in any mode.
     if (stuck[index] === 1 && valve.position !== Position.Open) return this.tick - valve.strokeAt >= this.limits.retryTicks;
     if (valve.position === Position.Unknown) return true;

@@ -27,7 +27,7 @@ describe('latchbench bisect', () => {
     commit('words');
     project.edit(PULSE, 'const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;', 'const absoluteKpa = ATMOSPHERE_KPA + pressureKpa;');
     commit('harmless');
-    project.edit('assembly/controller/watch.ts', 'export const LEAK_TIME_S: f32 = 20;', 'export const LEAK_TIME_S: f32 = 21;');
+    project.edit('assembly/controller/detector.ts', 'export const LEAK_TIME_S: f32 = 20;', 'export const LEAK_TIME_S: f32 = 21;');
     commit('inner');
     project.edit(LEARN, 'const LEAST_SHARE: f32 = 0.3;', 'const LEAST_SHARE: f32 = 0.3x;');
     commit('broken');

@@ -112,12 +112,12 @@ describe('latchbench fit', () => {
       string,
     ];
     expect(latchbench('simulate', scenario, '-o', recording).status).toBe(0);
-    const poor = ['--set', 'blindPressureTrend1Weight=4', '--set', 'deadbandMode=noise'];
+    const poor = ['--set', 'noAccelPressureTrend1Weight=4', '--set', 'deadbandMode=noise'];
     const { status, out, err } = latchbench('fit', recording, ...poor, '-o', file);
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(/rough\.mcap: 2 rows, 30 s; fitted to the wheels’ true load, as recorded$/m);
     expect(out).toMatch(/^fitted weights +[\d.]+\n\nFitted weights are better by [\d.]+ %\.$/m);
-    expect(out).toMatch(/^blindPressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
+    expect(out).toMatch(/^noAccelPressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
     expect(out).toMatch(/^deadbandN +40 +\d+ +N$/m);
     const text = readFileSync(file, 'utf8');
     expect(text).toContain(`# Fitted to ${recording}\n# by latchbench fit --horizon-ms 350 --ridge 1 --pulses 100 ${poor.join(' ')}\n`);

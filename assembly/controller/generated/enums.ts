@@ -1,6 +1,11 @@
 // Written from shared/ by `npm run contract`. Do not edit.
 
 
+export namespace Valve {
+  export const Supply: u8 = 0;
+  export const Return: u8 = 1;
+}
+
 export namespace Order {
   export const None: u8 = 0;
   export const Open: u8 = 1;
@@ -33,7 +38,7 @@ export namespace BankMode {
   export const Working: u8 = 4;
   export const LowSupply: u8 = 5;
   export const ShutDown: u8 = 6;
-  export const Dark: u8 = 7;
+  export const PowerLost: u8 = 7;
 }
 
 export namespace RowMode {
@@ -45,20 +50,20 @@ export namespace RowMode {
   export const Venting: u8 = 5;
 }
 
-export namespace Watched {
-  export const Nothing: u8 = 0;
+export namespace DetectorMode {
+  export const Off: u8 = 0;
   export const Closed: u8 = 1;
   export const Raising: u8 = 2;
   export const Lowering: u8 = 3;
 }
 
-export namespace Void {
+export namespace PulseFault {
   export const None: u8 = 0;
-  export const Flowing: u8 = 1;
-  export const Dry: u8 = 2;
+  export const MissedClose: u8 = 1;
+  export const MissedOpen: u8 = 2;
 }
 
-export namespace Missed {
+export namespace MissedValve {
   export const None: u8 = 0;
   export const Supply: u8 = 1;
   export const Return: u8 = 2;
@@ -66,8 +71,8 @@ export namespace Missed {
 
 export namespace ZeroResult {
   export const None: u8 = 0;
-  export const Taken: u8 = 1;
-  export const Unquiet: u8 = 2;
+  export const Accepted: u8 = 1;
+  export const Noisy: u8 = 2;
   export const Implausible: u8 = 3;
 }
 
@@ -83,38 +88,38 @@ export namespace BankFault {
   export const RailShort: u32 = 1 << 0;
   /** Rail pressure: signal at the sensor supply, or wire broken (input pulled up). */
   export const RailOpen: u32 = 1 << 1;
-  /** Rail pressure: between the electrical limits and the sensor’s own range. */
+  /** Rail pressure: between the electrical limits and the sensor's own range. */
   export const RailRange: u32 = 1 << 2;
-  /** Rail pressure: the same code for longer than frozenMs. */
+  /** Rail pressure: ADC counts unchanged for longer than frozenMs. */
   export const RailFrozen: u32 = 1 << 3;
   /** Rail pressure: repeated jumps that the sensor cannot make, or a loose wire. */
   export const RailRate: u32 = 1 << 4;
-  /** Target load is not a number, negative or above targetMaxN. */
+  /** Target load is NaN, negative or above targetMaxN. */
   export const TargetInvalid: u32 = 1 << 5;
-  /** Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed. */
+  /** Oil temperature is NaN or outside -50 to 150 °C; the flow of warm oil is used. */
   export const TemperatureInvalid: u32 = 1 << 6;
-  /** Ground speed above the valid range of its message; the lug notch is off meanwhile. */
+  /** Ground speed is above the valid range of its message; the lug notch is off. */
   export const SpeedInvalid: u32 = 1 << 7;
-  /** Supply below supplyLowMv: nothing opens, whatever is open is closed. */
+  /** Supply below supplyLowMv: no valve is opened, open valves are closed. */
   export const SupplyLow: u32 = 1 << 8;
-  /** Supply below supplyCriticalMv: strokes are no longer certain. */
+  /** Supply below supplyCriticalMv: strokes are no longer reliable. */
   export const SupplyCritical: u32 = 1 << 9;
-  /** The coil reservoir holds less than one pulse, open and close, above the closes it owes. */
+  /** The coil reservoir holds less than the closes still needed plus one pulse (open and close). */
   export const ReservoirLow: u32 = 1 << 10;
-  /** Rail pressure below railLowKpa: pressure may not be raised as wished. */
+  /** Rail pressure below railLowKpa: chamber pressure may not rise as requested. */
   export const RailLow: u32 = 1 << 11;
-  /** configure() found a parameter outside its limits; only closing strokes are made. */
+  /** configure() found a parameter outside its limits; valves are only closed. */
   export const ParameterRefused: u32 = 1 << 12;
-  /** All whose reaction is “assume”. */
-  export const ANY_ASSUME: u32 = 95;
+  /** All whose reaction is “substitute”. */
+  export const ANY_SUBSTITUTE: u32 = 95;
   /** All whose reaction is “hold”. */
   export const ANY_HOLD: u32 = 4128;
-  /** All whose reaction is “note”. */
-  export const ANY_NOTE: u32 = 3200;
+  /** All whose reaction is “report”. */
+  export const ANY_REPORT: u32 = 3200;
   /** All whose reaction is “close”. */
   export const ANY_CLOSE: u32 = 256;
-  /** All whose reaction is “forget”. */
-  export const ANY_FORGET: u32 = 512;
+  /** All whose reaction is “inhibit”. */
+  export const ANY_INHIBIT: u32 = 512;
 }
 
 export namespace RowFault {
@@ -122,9 +127,9 @@ export namespace RowFault {
   export const LoadShort: u32 = 1 << 0;
   /** Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up). */
   export const LoadOpen: u32 = 1 << 1;
-  /** Gauge-wheel load: between the electrical limits and the sensor’s own range. */
+  /** Gauge-wheel load: between the electrical limits and the sensor's own range. */
   export const LoadRange: u32 = 1 << 2;
-  /** Gauge-wheel load: the same code for longer than frozenMs. */
+  /** Gauge-wheel load: ADC counts unchanged for longer than frozenMs. */
   export const LoadFrozen: u32 = 1 << 3;
   /** Gauge-wheel load: repeated jumps that the sensor cannot make, or a loose wire. */
   export const LoadRate: u32 = 1 << 4;
@@ -132,9 +137,9 @@ export namespace RowFault {
   export const PressureShort: u32 = 1 << 5;
   /** Chamber pressure: signal at the sensor supply, or wire broken (input pulled up). */
   export const PressureOpen: u32 = 1 << 6;
-  /** Chamber pressure: between the electrical limits and the sensor’s own range. */
+  /** Chamber pressure: between the electrical limits and the sensor's own range. */
   export const PressureRange: u32 = 1 << 7;
-  /** Chamber pressure: the same code for longer than frozenMs. */
+  /** Chamber pressure: ADC counts unchanged for longer than frozenMs. */
   export const PressureFrozen: u32 = 1 << 8;
   /** Chamber pressure: repeated jumps that the sensor cannot make, or a loose wire. */
   export const PressureRate: u32 = 1 << 9;
@@ -142,34 +147,34 @@ export namespace RowFault {
   export const AccelerationShort: u32 = 1 << 10;
   /** Row accelerometer: signal at the sensor supply, or wire broken (input pulled up). */
   export const AccelerationOpen: u32 = 1 << 11;
-  /** Row accelerometer: between the electrical limits and the sensor’s own range. */
+  /** Row accelerometer: between the electrical limits and the sensor's own range. */
   export const AccelerationRange: u32 = 1 << 12;
-  /** Row accelerometer: the same code for longer than frozenMs. */
+  /** Row accelerometer: ADC counts unchanged for longer than frozenMs. */
   export const AccelerationFrozen: u32 = 1 << 13;
   /** Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire. */
   export const AccelerationRate: u32 = 1 << 14;
-  /** Re-zero refused: the load moved too much while lifted; the old zero is kept. */
-  export const ZeroUnquiet: u32 = 1 << 15;
-  /** Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept. */
+  /** Re-zero refused: the load moved too much while lifted; the last zero is kept. */
+  export const ZeroNoisy: u32 = 1 << 15;
+  /** Re-zero refused: too far from the last zero, or beyond zeroLimitN; the last zero is kept. */
   export const ZeroImplausible: u32 = 1 << 16;
-  /** A stroke did not move the supply valve: it is closed again, or its pulse ended. */
+  /** A stroke did not move the supply valve: the valve is closed again, or its pulse ended. */
   export const SupplyMissed: u32 = 1 << 17;
-  /** A stroke did not move the return valve: it is closed again, or its pulse ended. */
+  /** A stroke did not move the return valve: the valve is closed again, or its pulse ended. */
   export const ReturnMissed: u32 = 1 << 18;
-  /** The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS. */
+  /** The supply valve missed strokeTries strokes in a row; it gets a closing stroke every retryS. */
   export const SupplyStuck: u32 = 1 << 19;
-  /** The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS. */
+  /** The return valve missed strokeTries strokes in a row; it gets a closing stroke every retryS. */
   export const ReturnStuck: u32 = 1 << 20;
-  /** With both valves closed oil comes or goes, more than leakMlPerMin. */
+  /** More than leakMlPerMin flows into or out of the chamber with both valves closed. */
   export const Leak: u32 = 1 << 21;
-  /** The load sensor reads more than pressure and weight can make; its zero is due. */
+  /** The load sensor reads more than pressure and weight can produce; re-zero needed. */
   export const LoadHigh: u32 = 1 << 22;
-  /** The load sensor reads less than nothing; its zero is due. */
+  /** The load sensor reads below zero; re-zero needed. */
   export const LoadLow: u32 = 1 << 23;
   /** All whose reaction is “freeze”. */
   export const ANY_FREEZE: u32 = 31;
   /** All whose reaction is “hold”. */
   export const ANY_HOLD: u32 = 1573856;
-  /** All whose reaction is “note”. */
-  export const ANY_NOTE: u32 = 15203328;
+  /** All whose reaction is “report”. */
+  export const ANY_REPORT: u32 = 15203328;
 }

@@ -11,17 +11,17 @@ export const ROW_FAULTS: i32 = 24;
 @unmanaged
 @final
 export class Parameters {
-  /** Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked. Unit: hertz. Offset 0. */
+  /** Controller ticks per second; times are rounded to ticks, strokes, pulses and rest times never shorter than set. Unit: hertz. Offset 0. */
   tickHz: u32;
-  /** How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments. Unit: none. Offset 4. */
+  /** How the load error becomes pulses: valve held open until the load is inside the deadband, load loop around a pressure loop, or predicted load. Unit: none. Offset 4. */
   strategy: u32;
-  /** Largest target load that is believed. Unit: newton. Offset 8. */
+  /** Largest valid target load. Unit: newton. Offset 8. */
   targetMaxN: f32;
-  /** Time that the frame takes to come down; so long the rows’ motion against it is not known. Unit: second. Offset 12. */
+  /** Time that the frame takes to come down; the rows' motion relative to it is not known until then. Unit: second. Offset 12. */
   liftS: f32;
-  /** Time after lowering before control starts, so that the wheels stand on the ground. Unit: millisecond. Offset 16. */
+  /** Time after lowering before control starts, so that the wheels are on the ground. Unit: millisecond. Offset 16. */
   lowerSettleMs: f32;
-  /** Converter codes for the full sensor supply (converter referenced to that supply). Unit: count. Offset 20. */
+  /** ADC counts at the full sensor supply (the ADC is referenced to that supply). Unit: count. Offset 20. */
   adcFullScaleCounts: u32;
   /** Load at 10 % of the sensor supply. Unit: newton. Offset 24. */
   loadAtTenPercentN: f32;
@@ -41,113 +41,113 @@ export class Parameters {
   railAtTenPercentKpa: f32;
   /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 56. */
   railAtNinetyPercentKpa: f32;
-  /** Below this share of the sensor supply the signal counts as shorted to ground. Unit: ratio. Offset 60. */
+  /** Below this fraction of the sensor supply the signal is a short to ground. Unit: ratio. Offset 60. */
   shortRatio: f32;
-  /** Above this share of the sensor supply the wire counts as open (input pulled up). Unit: ratio. Offset 64. */
+  /** Above this fraction of the sensor supply the signal is an open circuit (input pulled up). Unit: ratio. Offset 64. */
   openRatio: f32;
-  /** How far outside 10 to 90 % a signal may stand before it is out of range. Unit: ratio. Offset 68. */
+  /** How far outside 10 to 90 % a signal may be before it is out of range. Unit: ratio. Offset 68. */
   rangeMarginRatio: f32;
-  /** The same code for this long means a frozen sensor; 0 turns the check off. Unit: millisecond. Offset 72. */
+  /** ADC counts unchanged for this long mean a frozen sensor; 0 turns the check off. Unit: millisecond. Offset 72. */
   frozenMs: f32;
   /** Fastest load change that the damped sensor can show. Unit: newtonPerMillisecond. Offset 76. */
   loadRateNPerMs: f32;
-  /** Fastest chamber pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 80. */
+  /** Fastest plausible change of chamber pressure. Unit: kilopascalPerMillisecond. Offset 80. */
   pressureRateKpaPerMs: f32;
-  /** Fastest change of acceleration that is believed. Unit: metrePerSecondSquaredPerMillisecond. Offset 84. */
+  /** Fastest plausible change of acceleration. Unit: metrePerSecondSquaredPerMillisecond. Offset 84. */
   accelerationRateMps2PerMs: f32;
-  /** Fastest rail pressure change that is believed. Unit: kilopascalPerMillisecond. Offset 88. */
+  /** Fastest plausible change of rail pressure. Unit: kilopascalPerMillisecond. Offset 88. */
   railRateKpaPerMs: f32;
   /** A channel stays suspect for this long after an impossible jump. Unit: millisecond. Offset 92. */
   rateHoldMs: f32;
-  /** Time after lifting before the load sensor is looked at for its zero. Unit: millisecond. Offset 96. */
+  /** Time after lifting before a re-zero of the load sensor starts. Unit: millisecond. Offset 96. */
   liftSettleMs: f32;
   /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 100. */
   zeroWindowMs: f32;
-  /** Largest spread (highest minus lowest) in a window that counts as quiet. Unit: newton. Offset 104. */
+  /** Largest spread (highest minus lowest load) of an accepted window. Unit: newton. Offset 104. */
   zeroSpreadN: f32;
   /** Largest distance of a new zero from the last one. Unit: newton. Offset 108. */
   zeroStepN: f32;
-  /** Largest zero that is plausible at all. Unit: newton. Offset 112. */
+  /** Largest plausible zero. Unit: newton. Offset 112. */
   zeroLimitN: f32;
   /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 116. */
   loadFilterHz: f32;
   /** Corner of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 120. */
   pressureFilterHz: f32;
-  /** Notch on the load at the frequency of the tyre lugs, following ground speed. Unit: none. Offset 124. */
+  /** Notch on the load at the frequency of the tyre lugs, follows ground speed. Unit: none. Offset 124. */
   lugNotch: u32;
   /** Distance between lugs; notch frequency is speed over pitch. Unit: metre. Offset 128. */
   lugPitchM: f32;
-  /** Quality of the notch. Unit: ratio. Offset 132. */
+  /** Quality factor of the notch. Unit: ratio. Offset 132. */
   lugNotchQ: f32;
   /** Set point change per load error. Unit: kilopascalPerNewton. Offset 136. */
   loadProportionalKpaPerN: f32;
   /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 140. */
   loadIntegralKpaPerNS: f32;
-  /** Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband. Unit: newton. Offset 144. */
-  integralRestN: f32;
+  /** Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband. Unit: newton. Offset 144. */
+  integralDeadbandN: f32;
   /** Fastest set point change. Unit: kilopascalPerSecond. Offset 148. */
   setPointRateKpaPerS: f32;
   /** Highest pressure set point. Unit: kilopascal. Offset 152. */
   setPointMaxKpa: f32;
-  /** Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted. Unit: kilogram. Offset 156. */
+  /** Mass of the row unit with half its seed, for its inertia force; used if an accelerometer is fitted. Unit: kilogram. Offset 156. */
   movingMassKg: f32;
-  /** Corner of the load sensor’s lag. Unit: hertz. Offset 160. */
+  /** Corner of the load sensor's lag. Unit: hertz. Offset 160. */
   loadLagHz: f32;
-  /** Predictor weight: load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 164. */
+  /** Predictor weight: load without the pressure's share, 0.2 to 0.6 Hz. Unit: ratio. Offset 164. */
   loadTrend1Weight: f32;
-  /** Predictor weight: load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 168. */
+  /** Predictor weight: load without the pressure's share, 0.6 to 2 Hz. Unit: ratio. Offset 168. */
   loadTrend2Weight: f32;
-  /** Predictor weight: load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 172. */
+  /** Predictor weight: load without the pressure's share, 2 to 6 Hz. Unit: ratio. Offset 172. */
   loadTrend3Weight: f32;
-  /** Predictor weight: load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 176. */
+  /** Predictor weight: load without the pressure's share, 6 to 12 Hz. Unit: ratio. Offset 176. */
   loadTrend4Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 180. */
+  /** Predictor weight: pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 180. */
   pressureTrend1Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 184. */
+  /** Predictor weight: pressure that metered oil does not explain, as load, 0.6 to 2 Hz. Unit: ratio. Offset 184. */
   pressureTrend2Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 188. */
+  /** Predictor weight: pressure that metered oil does not explain, as load, 2 to 6 Hz. Unit: ratio. Offset 188. */
   pressureTrend3Weight: f32;
-  /** Predictor weight: pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 192. */
+  /** Predictor weight: pressure that metered oil does not explain, as load, 6 to 12 Hz. Unit: ratio. Offset 192. */
   pressureTrend4Weight: f32;
-  /** Predictor weight: inertia force, 0.2 Hz. Unit: ratio. Offset 196. */
+  /** Predictor weight: inertia force, up to 0.2 Hz. Unit: ratio. Offset 196. */
   inertia1Weight: f32;
-  /** Predictor weight: inertia force, 0.6 Hz. Unit: ratio. Offset 200. */
+  /** Predictor weight: inertia force, up to 0.6 Hz. Unit: ratio. Offset 200. */
   inertia2Weight: f32;
-  /** Predictor weight: inertia force, 2 Hz. Unit: ratio. Offset 204. */
+  /** Predictor weight: inertia force, up to 2 Hz. Unit: ratio. Offset 204. */
   inertia3Weight: f32;
-  /** Predictor weight: inertia force, 6 Hz. Unit: ratio. Offset 208. */
+  /** Predictor weight: inertia force, up to 6 Hz. Unit: ratio. Offset 208. */
   inertia4Weight: f32;
-  /** Predictor weight: inertia force, 12 Hz. Unit: ratio. Offset 212. */
+  /** Predictor weight: inertia force, up to 12 Hz. Unit: ratio. Offset 212. */
   inertia5Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.2 and 0.6 Hz. Unit: ratio. Offset 216. */
-  blindLoadTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 0.6 and 2 Hz. Unit: ratio. Offset 220. */
-  blindLoadTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 2 and 6 Hz. Unit: ratio. Offset 224. */
-  blindLoadTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure’s share, 6 and 12 Hz. Unit: ratio. Offset 228. */
-  blindLoadTrend4Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz. Unit: ratio. Offset 232. */
-  blindPressureTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.6 and 2 Hz. Unit: ratio. Offset 236. */
-  blindPressureTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 2 and 6 Hz. Unit: ratio. Offset 240. */
-  blindPressureTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 6 and 12 Hz. Unit: ratio. Offset 244. */
-  blindPressureTrend4Weight: f32;
-  /** Fixed deadband, or a multiple of the error’s own noise. Unit: none. Offset 248. */
+  /** Predictor weight: without an accelerometer, load without the pressure's share, 0.2 to 0.6 Hz. Unit: ratio. Offset 216. */
+  noAccelLoadTrend1Weight: f32;
+  /** Predictor weight: without an accelerometer, load without the pressure's share, 0.6 to 2 Hz. Unit: ratio. Offset 220. */
+  noAccelLoadTrend2Weight: f32;
+  /** Predictor weight: without an accelerometer, load without the pressure's share, 2 to 6 Hz. Unit: ratio. Offset 224. */
+  noAccelLoadTrend3Weight: f32;
+  /** Predictor weight: without an accelerometer, load without the pressure's share, 6 to 12 Hz. Unit: ratio. Offset 228. */
+  noAccelLoadTrend4Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 232. */
+  noAccelPressureTrend1Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.6 to 2 Hz. Unit: ratio. Offset 236. */
+  noAccelPressureTrend2Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 2 to 6 Hz. Unit: ratio. Offset 240. */
+  noAccelPressureTrend3Weight: f32;
+  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 6 to 12 Hz. Unit: ratio. Offset 244. */
+  noAccelPressureTrend4Weight: f32;
+  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 248. */
   deadbandMode: u32;
   /** Fixed deadband, half width, as load. Unit: newton. Offset 252. */
   deadbandN: f32;
-  /** Deadband as a multiple of the standard deviation of the error, in mode noise. Unit: ratio. Offset 256. */
+  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 256. */
   deadbandSigmas: f32;
   /** Smallest deadband in mode noise. Unit: newton. Offset 260. */
   deadbandMinN: f32;
   /** Largest deadband in mode noise. Unit: newton. Offset 264. */
   deadbandMaxN: f32;
-  /** Share of the deadband by which the error must come inside before acting ends. Unit: ratio. Offset 268. */
+  /** How far inside the deadband, as a fraction of it, the error must be before acting ends. Unit: ratio. Offset 268. */
   hysteresisRatio: f32;
-  /** Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 272. */
+  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 272. */
   pulseEndRatio: f32;
   /** Time constant of the noise estimate. Unit: second. Offset 276. */
   noiseTimeS: f32;
@@ -159,9 +159,9 @@ export class Parameters {
   accumulatorMl: f32;
   /** Precharge, absolute. Unit: kilopascal. Offset 292. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas for one pulse. Unit: ratio. Offset 296. */
+  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 296. */
   gasExponent: f32;
-  /** Time constant with which the gas takes the temperature of its wall. Unit: second. Offset 300. */
+  /** Time constant with which the gas approaches the temperature of its wall. Unit: second. Offset 300. */
   gasThermalS: f32;
   /** Oil in chamber and lines. Unit: millilitre. Offset 304. */
   chamberOilMl: f32;
@@ -169,29 +169,29 @@ export class Parameters {
   bulkModulusMpa: f32;
   /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 312. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 316. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 316. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor is at fault. Unit: kilopascal. Offset 320. */
+  /** Rail pressure that is used while its sensor has a fault. Unit: kilopascal. Offset 320. */
   railNominalKpa: f32;
-  /** Below this the rail counts as low. Unit: kilopascal. Offset 324. */
+  /** Below this the rail pressure is low. Unit: kilopascal. Offset 324. */
   railLowKpa: f32;
   /** Pressure in the return line. Unit: kilopascal. Offset 328. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a share of the flow at +40 °C; straight line between. Unit: ratio. Offset 332. */
+  /** Valve flow at -15 °C over the flow at +40 °C; linear in between. Unit: ratio. Offset 332. */
   coldFlowRatio: f32;
-  /** Time a coil is driven for one stroke. Unit: millisecond. Offset 336. */
+  /** Time that a coil is driven for one stroke. Unit: millisecond. Offset 336. */
   strokeMs: f32;
-  /** Time after a valve of a pair has closed before the other may open. Unit: millisecond. Offset 340. */
+  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 340. */
   deadMs: f32;
   /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 344. */
   minPulseMs: f32;
-  /** Longest time a valve stays open at a stretch. Unit: millisecond. Offset 348. */
+  /** Longest time that a valve stays open. Unit: millisecond. Offset 348. */
   maxPulseMs: f32;
   /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 352. */
   restMs: f32;
   /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 356. */
   settleMs: f32;
-  /** Learn each valve’s flow from the pressure steps of its pulses. Unit: none. Offset 360. */
+  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 360. */
   gainLearning: u32;
   /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 364. */
   gainForgetting: f32;
@@ -199,51 +199,51 @@ export class Parameters {
   gainMin: f32;
   /** Largest learned gain. Unit: ratio. Offset 372. */
   gainMax: f32;
-  /** Pulses with a smaller expected step teach nothing. Unit: kilopascal. Offset 376. */
-  learnAboveKpa: f32;
-  /** Find strokes that did not move their valve from what the pressure does, and repeat them. Unit: none. Offset 380. */
-  strokeWatch: u32;
-  /** Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer. Unit: kilopascal. Offset 384. */
+  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 376. */
+  learnMinKpa: f32;
+  /** Detect from the pressure which strokes did not move their valve, and repeat them. Unit: none. Offset 380. */
+  missedStrokeDetection: u32;
+  /** Unexplained pressure change, beyond any tolerated drift, that reveals a missed stroke, with an accelerometer. Unit: kilopascal. Offset 384. */
   missedKpa: f32;
-  /** The same without an accelerometer: the row’s motion is then not known. Unit: kilopascal. Offset 388. */
-  missedBlindKpa: f32;
-  /** Without an accelerometer, from here on a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 392. */
+  /** The same without an accelerometer, when the row's motion is not known. Unit: kilopascal. Offset 388. */
+  missedNoAccelKpa: f32;
+  /** Without an accelerometer: unexplained pressure change from which a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 392. */
   suspectKpa: f32;
-  /** For how long after its closing stroke a valve is watched. Unit: millisecond. Offset 396. */
-  watchMs: f32;
-  /** Strokes missed in a row after which a valve counts as stuck and its row stands still. Unit: none. Offset 400. */
+  /** How long after its closing stroke a valve is checked for a missed close. Unit: millisecond. Offset 396. */
+  missedWindowMs: f32;
+  /** Missed strokes in a row after which a valve is stuck and its row holds. Unit: none. Offset 400. */
   strokeTries: u32;
-  /** A stuck valve gets a closing stroke again after this long. Unit: second. Offset 404. */
+  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 404. */
   retryS: f32;
-  /** Flow through closed valves that counts as a leak; a tenth of the oil that the row’s own pulses move is added, as it is not known better. Unit: millilitrePerMinute. Offset 408. */
+  /** Flow through closed valves above which it is a leak; a tenth of the metered oil is added, because metering is not more accurate than that. Unit: millilitrePerMinute. Offset 408. */
   leakMlPerMin: f32;
-  /** Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
+  /** Largest load that the row's own weight can produce without pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
   freeLoadMaxN: f32;
-  /** Load below zero from which the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 416. */
+  /** How far below zero a load must be before the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 416. */
   belowZeroN: f32;
-  /** Most coils of a bank that are driven at the same time. Unit: none. Offset 420. */
+  /** Maximum number of a bank's coils that are driven at the same time. Unit: none. Offset 420. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1 means alone. Unit: none. Offset 424. */
+  /** Banks that share one harness and take turns; 1: not shared. Unit: none. Offset 424. */
   slotCount: u32;
-  /** This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together. Unit: none. Offset 428. */
+  /** This bank's slot, below slotCount; slots are counted from configure(), so the banks must start together. Unit: none. Offset 428. */
   slotPhase: u32;
-  /** A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time. Unit: second. Offset 432. */
+  /** A valve that has been closed for this long gets another closing stroke; later if this would take more than a quarter of the queue's time. Unit: second. Offset 432. */
   relatchS: f32;
   /** Energy of one stroke. Unit: millijoule. Offset 436. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0 means fed from the supply directly. Unit: microfarad. Offset 440. */
+  /** Capacitor that feeds the coils; 0: fed directly from the supply. Unit: microfarad. Offset 440. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is certain. Unit: millivolt. Offset 444. */
+  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 444. */
   strokeMinMv: f32;
-  /** Below this nothing opens and whatever is open is closed. Unit: millivolt. Offset 448. */
+  /** Below this no valve is opened and open valves are closed. Unit: millivolt. Offset 448. */
   supplyLowMv: f32;
-  /** Below this no stroke is made and nothing is promised. Unit: millivolt. Offset 452. */
+  /** Below this no stroke is made. Unit: millivolt. Offset 452. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber’s pressure, on lets it go first. Unit: none. Offset 456. */
+  /** On shut-down: off holds the chamber's pressure, on vents it first. Unit: none. Offset 456. */
   shutDownVent: u32;
   /** Venting ends at this pressure. Unit: kilopascal. Offset 460. */
   ventToKpa: f32;
-  /** Venting ends after this time at the latest. Unit: millisecond. Offset 464. */
+  /** Longest venting time. Unit: millisecond. Offset 464. */
   ventMs: f32;
 }
 export const PARAMETERS_BYTES: usize = 468;
@@ -254,24 +254,24 @@ export const PARAMETERS_BYTES: usize = 468;
 export class ChannelSetting {
   /** Slope of the conversion. Unit: none. Offset 0. */
   unitPerCount: f32;
-  /** Value at code 0. Unit: none. Offset 4. */
+  /** Value at 0 counts. Unit: none. Offset 4. */
   unitAtZero: f32;
-  /** Codes below are a short. Unit: count. Offset 8. */
+  /** Below: short circuit. Unit: count. Offset 8. */
   shortCounts: u32;
-  /** Codes above are an open circuit. Unit: count. Offset 12. */
+  /** Above: open circuit. Unit: count. Offset 12. */
   openCounts: u32;
-  /** Codes below are out of range. Unit: count. Offset 16. */
+  /** Below: out of range. Unit: count. Offset 16. */
   lowCounts: u32;
-  /** Codes above are out of range. Unit: count. Offset 20. */
+  /** Above: out of range. Unit: count. Offset 20. */
   highCounts: u32;
-  /** A move beyond this and back is none that the sensor makes. Unit: count. Offset 24. */
+  /** A change larger than this that reverses in the next tick is not the sensor's. Unit: count. Offset 24. */
   flipCounts: u32;
-  /** Largest believable change in a tick. Unit: count. Offset 28. */
+  /** Largest plausible change per tick. Unit: count. Offset 28. */
   rateCounts: u32;
 }
 export const CHANNEL_SETTING_BYTES: usize = 32;
 
-/** What configure() works out once from the parameters. 208 bytes. */
+/** What configure() computes once from the parameters. 208 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -297,47 +297,47 @@ export class Coefficients {
   areaNPerKpa: f32;
   /** Set point change per load error and tick. Unit: kilopascalPerNewton. Offset 40. */
   integralKpaPerNTick: f32;
-  /** Largest set point change in a tick. Unit: kilopascal. Offset 44. */
+  /** Largest set point change per tick. Unit: kilopascal. Offset 44. */
   setPointStepKpa: f32;
-  /** Never let out below this: precharge + 1 bar. Unit: kilopascal. Offset 48. */
+  /** No pulse lowers the pressure below this: precharge + 1 bar. Unit: kilopascal. Offset 48. */
   floorKpa: f32;
   /** Compliance of the oil alone. Unit: millilitrePerKilopascal. Offset 52. */
   oilMlPerKpa: f32;
   /** Gas compliance times absolute pressure squared, mL·kPa. Unit: none. Offset 56. */
   gasMlKpa: f32;
-  /** Valve flow per root of pressure drop, mL/(ms·√kPa). Unit: none. Offset 60. */
+  /** Valve flow per square root of pressure drop, mL/(ms·√kPa). Unit: none. Offset 60. */
   flowMlPerMsRootKpa: f32;
   /** Weight of a new error in its slow mean. Unit: ratio. Offset 64. */
   slowWeight: f32;
   /** Weight of a new square in the variance. Unit: ratio. Offset 68. */
   noiseWeight: f32;
-  /** Weight of a new value behind the load sensor’s lag. Unit: ratio. Offset 72. */
+  /** Weight of a new value behind the load sensor's lag. Unit: ratio. Offset 72. */
   sensorWeight: f32;
-  /** Weight of a new value in the predictor’s low-pass 1. Unit: ratio. Offset 76. */
+  /** Weight of a new value in the predictor's low-pass 1. Unit: ratio. Offset 76. */
   band1Weight: f32;
-  /** Weight of a new value in the predictor’s low-pass 2. Unit: ratio. Offset 80. */
+  /** Weight of a new value in the predictor's low-pass 2. Unit: ratio. Offset 80. */
   band2Weight: f32;
-  /** Weight of a new value in the predictor’s low-pass 3. Unit: ratio. Offset 84. */
+  /** Weight of a new value in the predictor's low-pass 3. Unit: ratio. Offset 84. */
   band3Weight: f32;
-  /** Weight of a new value in the predictor’s low-pass 4. Unit: ratio. Offset 88. */
+  /** Weight of a new value in the predictor's low-pass 4. Unit: ratio. Offset 88. */
   band4Weight: f32;
-  /** Weight of a new value in the predictor’s low-pass 5. Unit: ratio. Offset 92. */
+  /** Weight of a new value in the predictor's low-pass 5. Unit: ratio. Offset 92. */
   band5Weight: f32;
-  /** Weight of a new value in the watch’s low-pass. Unit: ratio. Offset 96. */
-  watchWeight: f32;
-  /** Share of its velocity that the watch forgets each tick. Unit: ratio. Offset 100. */
-  velocityFade: f32;
-  /** Oil that the row’s motion displaces in a tick, mL for each m/s. Unit: none. Offset 104. */
+  /** Weight of a new value in the detector's low-pass. Unit: ratio. Offset 96. */
+  detectorWeight: f32;
+  /** Share of its velocity that the detector drops each tick. Unit: ratio. Offset 100. */
+  velocityDecay: f32;
+  /** Oil that the row's motion displaces per tick, mL per m/s. Unit: none. Offset 104. */
   strokeVolumeMlPerMps: f32;
-  /** From mL a tick to mL a minute. Unit: none. Offset 108. */
+  /** From mL per tick to mL/min. Unit: none. Offset 108. */
   mlPerTickToMin: f32;
-  /** Share of a gas temperature’s excess that is lost each tick. Unit: ratio. Offset 112. */
+  /** Share of the gas's excess temperature that is lost each tick. Unit: ratio. Offset 112. */
   gasWeight: f32;
-  /** Share of a fast pressure change that goes as the gas cools. Unit: ratio. Offset 116. */
+  /** Share of a fast pressure change that vanishes as the gas cools. Unit: ratio. Offset 116. */
   gasShare: f32;
-  /** Weight of a new flow in the leak’s slow mean. Unit: ratio. Offset 120. */
+  /** Weight of a new flow in the leak's slow mean. Unit: ratio. Offset 120. */
   leakWeight: f32;
-  /** Half the reservoir’s capacitance, mJ/V². Unit: none. Offset 124. */
+  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 124. */
   energyMjPerV2: f32;
   /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 128. */
   energyFloorMj: f32;
@@ -365,39 +365,39 @@ export class Coefficients {
   rateHoldTicks: u32;
   /** relatchS. Unit: tick. Offset 176. */
   relatchTicks: u32;
-  /** watchMs. Unit: tick. Offset 180. */
-  watchTicks: u32;
-  /** Time after lowering from which the frame stands. Unit: tick. Offset 184. */
-  liftTicks: u32;
-  /** How long the velocity is not used after a reading in doubt. Unit: tick. Offset 188. */
-  blindTicks: u32;
+  /** missedWindowMs. Unit: tick. Offset 180. */
+  missedWindowTicks: u32;
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 184. */
+  frameSettleTicks: u32;
+  /** How long the velocity is not used after an invalid acceleration. Unit: tick. Offset 188. */
+  noVelocityTicks: u32;
   /** retryS. Unit: tick. Offset 192. */
   retryTicks: u32;
   /** ventMs. Unit: tick. Offset 196. */
   ventTicks: u32;
-  /** Turn of all banks that share the harness. Unit: tick. Offset 200. */
+  /** Cycle of all banks that share the harness. Unit: tick. Offset 200. */
   slotCycleTicks: u32;
-  /** This bank’s place in the turn. Unit: tick. Offset 204. */
+  /** This bank's slot in that cycle. Unit: tick. Offset 204. */
   slotStartTicks: u32;
 }
 export const COEFFICIENTS_BYTES: usize = 208;
 
-/** Times of one fault. 4 bytes. */
+/** Times of a fault. 4 bytes. */
 @unmanaged
 @final
 export class FaultSetting {
-  /** Debounce. Unit: tick. Offset 0. */
+  /** Debounce time. Unit: tick. Offset 0. */
   debounceTicks: u16;
-  /** Recovery; 0 means never by itself. Unit: tick. Offset 2. */
+  /** Recovery time; 0: latched until restart. Unit: tick. Offset 2. */
   recoveryTicks: u16;
 }
 export const FAULT_SETTING_BYTES: usize = 4;
 
-/** What a bank’s controller is told each tick, besides its rows. 20 bytes. */
+/** Inputs of a bank for one tick, besides those of its rows. 20 bytes. */
 @unmanaged
 @final
 export class BankInput {
-  /** Load that every row is to carry. Unit: newton. Offset 0. */
+  /** Target load of every row. Unit: newton. Offset 0. */
   targetLoadN: f32;
   /** Oil temperature. Unit: degreeCelsius. Offset 4. */
   oilTemperatureC: f32;
@@ -407,20 +407,20 @@ export class BankInput {
   supplyMv: u16;
   /** Voltage of the capacitor that feeds the coils. Unit: millivolt. Offset 12. */
   reservoirMv: u16;
-  /** Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value. Unit: millimetrePerSecond. Offset 14. */
+  /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; above 64255 it is not a speed. Unit: millimetrePerSecond. Offset 14. */
   groundSpeedMmPerS: u16;
   /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
   lowered: u8;
-  /** Operator’s switch: 0 off, otherwise on. Unit: none. Offset 17. */
+  /** Operator's switch: 0 off, otherwise on. Unit: none. Offset 17. */
   enabled: u8;
-  /** Power is about to go: otherwise 0. Unit: none. Offset 18. */
+  /** Early warning that power is about to be switched off: 0 no, otherwise yes. Unit: none. Offset 18. */
   shutDown: u8;
   /** Unused, 0. Unit: none. Offset 19. */
   spare: u8;
 }
 export const BANK_INPUT_BYTES: usize = 20;
 
-/** What a bank’s controller is told of each row. 8 bytes. */
+/** Inputs of a row for one tick. 8 bytes. */
 @unmanaged
 @final
 export class RowInput {
@@ -437,54 +437,54 @@ export class RowInput {
 }
 export const ROW_INPUT_BYTES: usize = 8;
 
-/** What the bank’s controller answers. 8 bytes. */
+/** Outputs of a bank. 8 bytes. */
 @unmanaged
 @final
 export class BankOutput {
-  /** Raised bank faults. Unit: bits. Offset 0. */
+  /** Bank faults that are set. Unit: bits. Offset 0. */
   faults: u32;
   /** What the bank is doing. Unit: none. Offset 4. */
   mode: u8;
-  /** 1 while every valve of the bank is believed closed; between the pulses of a vent too. Unit: none. Offset 5. */
+  /** 1 while every valve of the bank is believed closed; also between the pulses of a vent. Unit: none. Offset 5. */
   allClosed: u8;
   /** Unused, 0. Unit: none. Offset 6. */
   spare: u16;
 }
 export const BANK_OUTPUT_BYTES: usize = 8;
 
-/** What each row’s valves are to do. 8 bytes. */
+/** Outputs of a row. 8 bytes. */
 @unmanaged
 @final
 export class RowOutput {
-  /** Raised row faults. Unit: bits. Offset 0. */
+  /** Row faults that are set. Unit: bits. Offset 0. */
   faults: u32;
   /** What the row is doing. Unit: none. Offset 4. */
   mode: u8;
-  /** Current in the supply valve’s coil during this tick. Unit: none. Offset 5. */
+  /** Current in the supply valve's coil during this tick. Unit: none. Offset 5. */
   supplyOrder: u8;
-  /** Current in the return valve’s coil during this tick. Unit: none. Offset 6. */
+  /** Current in the return valve's coil during this tick. Unit: none. Offset 6. */
   returnOrder: u8;
   /** Unused, 0. Unit: none. Offset 7. */
   spare: u8;
 }
 export const ROW_OUTPUT_BYTES: usize = 8;
 
-/** In-between values of the bank. 40 bytes. */
+/** Intermediate values of a bank. 40 bytes. */
 @unmanaged
 @final
 export class BankProbe {
-  /** Target in force: the last valid one. Unit: newton. Offset 0. */
+  /** Target load in use: the last valid one. Unit: newton. Offset 0. */
   targetLoadN: f32;
   /** Rail pressure in use. Unit: kilopascal. Offset 4. */
   railKpa: f32;
-  /** Valve flow at this oil temperature as a share of warm flow. Unit: ratio. Offset 8. */
+  /** Valve flow at this oil temperature over flow in warm oil. Unit: ratio. Offset 8. */
   flowRatio: f32;
   /** Lug frequency in use, 0 while the notch is off. Unit: hertz. Offset 12. */
   notchHz: f32;
-  /** Energy for strokes above the least voltage; 0 without a reservoir. Unit: millijoule. Offset 16. */
+  /** Energy for strokes above the minimum voltage; 0 without a reservoir. Unit: millijoule. Offset 16. */
   energyMj: f32;
-  /** Bank conditions present now, before debounce. Unit: bits. Offset 20. */
-  suspects: u32;
+  /** Fault conditions of the bank that are present now, before debounce. Unit: bits. Offset 20. */
+  conditions: u32;
   /** Strokes started since configure(). Unit: none. Offset 24. */
   strokes: u32;
   /** Closing strokes that wait for a slot. Unit: none. Offset 28. */
@@ -493,8 +493,8 @@ export class BankProbe {
   opensWaiting: u16;
   /** Valves not believed closed. Unit: none. Offset 32. */
   openValves: u16;
-  /** Closing strokes owed to valves that are open or may be, without those that are stuck. Unit: none. Offset 34. */
-  closesOwed: u16;
+  /** Closing strokes that valves which are or may be open still need, without stuck valves. Unit: none. Offset 34. */
+  closesNeeded: u16;
   /** Unused, 0. Unit: none. Offset 36. */
   spare: u16;
   /** Coils driven in this tick. Unit: none. Offset 38. */
@@ -502,13 +502,13 @@ export class BankProbe {
 }
 export const BANK_PROBE_BYTES: usize = 40;
 
-/** In-between values of a row. 164 bytes. */
+/** Intermediate values of a row. 164 bytes. */
 @unmanaged
 @final
 export class RowProbe {
   /** Load before zero and filter. Unit: newton. Offset 0. */
   loadRawN: f32;
-  /** Zero in force. Unit: newton. Offset 4. */
+  /** Zero in use. Unit: newton. Offset 4. */
   zeroN: f32;
   /** Load after zero, median, notch and low-pass. Unit: newton. Offset 8. */
   loadN: f32;
@@ -516,51 +516,51 @@ export class RowProbe {
   pressureRawKpa: f32;
   /** Chamber pressure after the low-pass. Unit: kilopascal. Offset 16. */
   pressureKpa: f32;
-  /** Row acceleration, 0 where not fitted. Unit: metrePerSecondSquared. Offset 20. */
+  /** Row acceleration, 0 if not fitted. Unit: metrePerSecondSquared. Offset 20. */
   accelerationMps2: f32;
   /** Pressure set point of the load loop. Unit: kilopascal. Offset 24. */
   setPointKpa: f32;
   /** Target minus load. Unit: newton. Offset 28. */
   loadErrorN: f32;
-  /** Error that the deadband judges: load error, pressure error as load, or expected load error. Unit: newton. Offset 32. */
+  /** Control error that is compared with the deadband: load error, pressure error as load, or predicted load error. Unit: newton. Offset 32. */
   errorN: f32;
-  /** Standard deviation of that error about its slow mean. Unit: newton. Offset 36. */
+  /** Standard deviation of the control error about its slow mean. Unit: newton. Offset 36. */
   noiseN: f32;
-  /** Deadband in force. Unit: newton. Offset 40. */
+  /** Deadband in use. Unit: newton. Offset 40. */
   deadbandN: f32;
-  /** Load as it is now, without bounce: where the predictor starts from. Unit: newton. Offset 44. */
+  /** Present load without bounce: the predictor's starting point. Unit: newton. Offset 44. */
   presentN: f32;
-  /** Load expected as mean of the next moments if no valve moves. Unit: newton. Offset 48. */
+  /** Predicted mean load of the next moments if no valve moves. Unit: newton. Offset 48. */
   predictedN: f32;
-  /** Pressure that the row’s own pulses have made, from an arbitrary zero. Unit: kilopascal. Offset 52. */
-  ownKpa: f32;
-  /** What the supply valve adds in a tick while it is open. Unit: kilopascal. Offset 56. */
+  /** Pressure change by the oil that the row's valves metered, from an arbitrary zero. Unit: kilopascal. Offset 52. */
+  meteredKpa: f32;
+  /** Pressure change per tick while the supply valve is open. Unit: kilopascal. Offset 56. */
   supplyStepKpa: f32;
-  /** What the return valve takes in a tick while it is open. Unit: kilopascal. Offset 60. */
+  /** Pressure change per tick while the return valve is open, positive. Unit: kilopascal. Offset 60. */
   returnStepKpa: f32;
-  /** Rise without own pulses or motion, beyond what is allowed: a valve stands where it should not. Unit: kilopascal. Offset 64. */
-  riseKpa: f32;
-  /** Fall likewise. Unit: kilopascal. Offset 68. */
-  fallKpa: f32;
-  /** Flow into the closed chamber as its pressure tells it, negative out of it. Unit: millilitrePerMinute. Offset 72. */
+  /** Cumulative sum of a rise that neither metered oil nor motion explains: a valve is not where it is believed to be. Unit: kilopascal. Offset 64. */
+  cusumUpKpa: f32;
+  /** Cumulative sum of such a fall. Unit: kilopascal. Offset 68. */
+  cusumDownKpa: f32;
+  /** Flow into the closed chamber, estimated from its pressure; negative: out of it. Unit: millilitrePerMinute. Offset 72. */
   leakMlPerMin: f32;
-  /** Chamber pressure, low-passed but for own pulses, which count at once. Unit: kilopascal. Offset 76. */
+  /** Chamber pressure, low-passed except for metered oil, which counts at once. Unit: kilopascal. Offset 76. */
   smoothKpa: f32;
-  /** Load without the pressure’s share: its part in band 1. Unit: newton. Offset 80. */
+  /** Load without the pressure's share: its part in band 1. Unit: newton. Offset 80. */
   loadTrend1N: f32;
-  /** Load without the pressure’s share: its part in band 2. Unit: newton. Offset 84. */
+  /** Load without the pressure's share: its part in band 2. Unit: newton. Offset 84. */
   loadTrend2N: f32;
-  /** Load without the pressure’s share: its part in band 3. Unit: newton. Offset 88. */
+  /** Load without the pressure's share: its part in band 3. Unit: newton. Offset 88. */
   loadTrend3N: f32;
-  /** Load without the pressure’s share: its part in band 4. Unit: newton. Offset 92. */
+  /** Load without the pressure's share: its part in band 4. Unit: newton. Offset 92. */
   loadTrend4N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 1. Unit: newton. Offset 96. */
+  /** Pressure that metered oil does not explain, as load: its part in band 1. Unit: newton. Offset 96. */
   pressureTrend1N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 2. Unit: newton. Offset 100. */
+  /** Pressure that metered oil does not explain, as load: its part in band 2. Unit: newton. Offset 100. */
   pressureTrend2N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 3. Unit: newton. Offset 104. */
+  /** Pressure that metered oil does not explain, as load: its part in band 3. Unit: newton. Offset 104. */
   pressureTrend3N: f32;
-  /** Pressure not made by own pulses, as load: its part in band 4. Unit: newton. Offset 108. */
+  /** Pressure that metered oil does not explain, as load: its part in band 4. Unit: newton. Offset 108. */
   pressureTrend4N: f32;
   /** Inertia force of the row up to corner 1. Unit: newton. Offset 112. */
   inertia1N: f32;
@@ -572,7 +572,7 @@ export class RowProbe {
   inertia4N: f32;
   /** Inertia force of the row up to corner 5. Unit: newton. Offset 128. */
   inertia5N: f32;
-  /** Oil per pressure of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 132. */
+  /** Compliance of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 132. */
   compliance: f32;
   /** Pulse length that the last wish asked for. Unit: millisecond. Offset 136. */
   pulseMs: f32;
@@ -580,13 +580,13 @@ export class RowProbe {
   supplyGain: f32;
   /** Learned gain of the return valve. Unit: ratio. Offset 144. */
   returnGain: f32;
-  /** Row conditions present now, before debounce. Unit: bits. Offset 148. */
-  suspects: u32;
-  /** How long the row’s open valve has been open. Unit: tick. Offset 152. */
+  /** Fault conditions of the row that are present now, before debounce. Unit: bits. Offset 148. */
+  conditions: u32;
+  /** How long the row's open valve has been open. Unit: tick. Offset 152. */
   openTicks: u16;
-  /** How long the row’s oldest request has waited for a slot. Unit: tick. Offset 154. */
+  /** How long the row's oldest request has waited for a slot. Unit: tick. Offset 154. */
   waitTicks: u16;
-  /** How long the end of the row’s pulse has waited for a slot. Unit: tick. Offset 156. */
+  /** How long the end of the row's pulse has waited for a slot. Unit: tick. Offset 156. */
   closeWaitTicks: u16;
   /** Unused, 0. Unit: none. Offset 158. */
   spare: u16;
@@ -596,12 +596,12 @@ export class RowProbe {
   supplyBelief: u8;
   /** Believed position of the return valve. Unit: none. Offset 162. */
   returnBelief: u8;
-  /** How the last re-zero ended. Unit: none. Offset 163. */
+  /** Result of the last re-zero. Unit: none. Offset 163. */
   zeroResult: u8;
 }
 export const ROW_PROBE_BYTES: usize = 164;
 
-/** What the bank carries from tick to tick. 28 bytes. */
+/** State of a bank. 28 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -609,69 +609,69 @@ export class BankState {
   rowCount: u32;
   /** Last valid target. Unit: newton. Offset 4. */
   targetLoadN: f32;
-  /** Tangent of half the notch’s angle per tick. Unit: ratio. Offset 8. */
+  /** Tangent of half the notch's angle per tick. Unit: ratio. Offset 8. */
   notchG: f32;
   /** Strokes started. Unit: none. Offset 12. */
   strokes: u32;
-  /** Time since shut-down was asked for; held at its limit. Unit: tick. Offset 16. */
+  /** Time since the shut-down request; stays at its limit. Unit: tick. Offset 16. */
   shutDownTicks: u32;
-  /** Time since lowering; held at its limit. Unit: tick. Offset 20. */
+  /** Time since lowering; stays at its limit. Unit: tick. Offset 20. */
   loweredTicks: u16;
-  /** Place in the turn of the banks that share a harness. Unit: tick. Offset 22. */
+  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 22. */
   slotTicks: u16;
-  /** 1 after a refused configure(). Unit: none. Offset 24. */
+  /** 1 after configure() refused a parameter. Unit: none. Offset 24. */
   refused: u8;
   /** What the bank is doing. Unit: none. Offset 25. */
   mode: u8;
-  /** 1 once every valve that obeys has been closed after start. Unit: none. Offset 26. */
+  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 26. */
   started: u8;
   /** Unused, 0. Unit: none. Offset 27. */
   spare: u8;
 }
 export const BANK_STATE_BYTES: usize = 28;
 
-/** Checks of one analog input. 24 bytes. */
+/** State of an analog input's checks. 24 bytes. */
 @unmanaged
 @final
 export class ChannelState {
-  /** Last good value, in the channel’s unit. Unit: none. Offset 0. */
+  /** Last valid value, in the channel's unit. Unit: none. Offset 0. */
   value: f32;
-  /** Last change of the code. Unit: count. Offset 4. */
-  move: i32;
-  /** Last code. Unit: count. Offset 8. */
+  /** Last change of the ADC counts. Unit: count. Offset 4. */
+  changeCounts: i32;
+  /** Last ADC counts. Unit: count. Offset 8. */
   counts: u16;
-  /** How long the code has not changed; held at its limit. Unit: tick. Offset 10. */
+  /** How long the ADC counts have not changed; stays at its limit. Unit: tick. Offset 10. */
   sameTicks: u16;
-  /** How long the channel stays suspect after a jump. Unit: tick. Offset 12. */
+  /** How much longer the channel is suspect after a jump. Unit: tick. Offset 12. */
   rateTicks: u16;
-  /** 1 once a code inside the range has been seen. Unit: none. Offset 14. */
-  seen: u8;
+  /** 1 once a reading was in range. Unit: none. Offset 14. */
+  hasReading: u8;
   /** 1 while the value may be used. Unit: none. Offset 15. */
-  good: u8;
-  /** 1 once the filters behind hold a first value. Unit: none. Offset 16. */
+  valid: u8;
+  /** 1 once the channel's filters have been seeded. Unit: none. Offset 16. */
   seeded: u8;
-  /** For how many ticks nothing has spoken against the code; held at 2. Unit: tick. Offset 17. */
+  /** For how many ticks in a row no check has failed; stays at 2. Unit: tick. Offset 17. */
   cleanTicks: u8;
-  /** Last code inside the range. Unit: count. Offset 18. */
-  insideCounts: u16;
-  /** For how many ticks running the code has moved far and back. Unit: none. Offset 20. */
+  /** Last ADC counts in range. Unit: count. Offset 18. */
+  inRangeCounts: u16;
+  /** For how many ticks in a row the ADC counts have moved far and back. Unit: none. Offset 20. */
   flips: u8;
-  /** What the last code was found to be among the limits. Unit: bits. Offset 21. */
-  range: u8;
+  /** Result of the last range check: Short, Open, Range or 0. Unit: bits. Offset 21. */
+  rangeCheck: u8;
   /** Unused, 0. Unit: none. Offset 22. */
   spare: u16;
 }
 export const CHANNEL_STATE_BYTES: usize = 24;
 
-/** Re-zero of the load sensor at each lift. 28 bytes. */
+/** State of the load sensor's re-zero at each lift. 28 bytes. */
 @unmanaged
 @final
 export class ZeroState {
-  /** Zero in force. Unit: newton. Offset 0. */
+  /** Zero in use. Unit: newton. Offset 0. */
   zeroN: f32;
   /** First load of the window. Unit: newton. Offset 4. */
   firstN: f32;
-  /** Sum of the window’s distances from the first load. Unit: newton. Offset 8. */
+  /** Sum of the window's differences from the first load. Unit: newton. Offset 8. */
   sumN: f32;
   /** Lowest load of the window. Unit: newton. Offset 12. */
   lowestN: f32;
@@ -679,20 +679,20 @@ export class ZeroState {
   highestN: f32;
   /** Ticks in the window so far. Unit: tick. Offset 20. */
   ticks: u16;
-  /** Time since the lift; held at its limit. Unit: tick. Offset 22. */
+  /** Time since the lift; stays at its limit. Unit: tick. Offset 22. */
   waitTicks: u16;
-  /** How the last window ended. Unit: none. Offset 24. */
+  /** Result of the last window. Unit: none. Offset 24. */
   result: u8;
-  /** 1 once this lift has given a zero. Unit: none. Offset 25. */
-  taken: u8;
-  /** 1 once any lift has given a zero. Unit: none. Offset 26. */
-  known: u8;
+  /** 1 once a zero was accepted during this lift. Unit: none. Offset 25. */
+  accepted: u8;
+  /** 1 once a zero was accepted during any lift. Unit: none. Offset 26. */
+  hasZero: u8;
   /** Unused, 0. Unit: none. Offset 27. */
   spare: u8;
 }
 export const ZERO_STATE_BYTES: usize = 28;
 
-/** Median of 3. 8 bytes. */
+/** State of a median of 3. 8 bytes. */
 @unmanaged
 @final
 export class MedianState {
@@ -703,7 +703,7 @@ export class MedianState {
 }
 export const MEDIAN_STATE_BYTES: usize = 8;
 
-/** Second-order filter, as two integrators. 8 bytes. */
+/** State of a second-order filter: two integrators. 8 bytes. */
 @unmanaged
 @final
 export class SecondOrderState {
@@ -714,7 +714,7 @@ export class SecondOrderState {
 }
 export const SECOND_ORDER_STATE_BYTES: usize = 8;
 
-/** Load loop and deadband of a row. 24 bytes. */
+/** State of a row's load loop and deadband. 24 bytes. */
 @unmanaged
 @final
 export class LoopState {
@@ -722,56 +722,56 @@ export class LoopState {
   setPointKpa: f32;
   /** Integral part of the load loop. Unit: kilopascal. Offset 4. */
   integralKpa: f32;
-  /** Slow mean of the judged error. Unit: newton. Offset 8. */
+  /** Slow mean of the control error. Unit: newton. Offset 8. */
   slowErrorN: f32;
-  /** Variance of the judged error about its slow mean, N². Unit: none. Offset 12. */
+  /** Variance of the control error about its slow mean, N². Unit: none. Offset 12. */
   varianceN2: f32;
-  /** Length of the pulse under way or wanted. Unit: tick. Offset 16. */
-  planTicks: u16;
-  /** 1 once the set point holds a first value. Unit: none. Offset 18. */
+  /** Planned length of the present or next pulse. Unit: tick. Offset 16. */
+  plannedTicks: u16;
+  /** 1 once the set point has a first value. Unit: none. Offset 18. */
   seeded: u8;
   /** 1 if the load loop ran in the last tick. Unit: none. Offset 19. */
   running: u8;
-  /** Direction kept until the error is inside the hysteresis. Unit: none. Offset 20. */
+  /** Direction that is kept until the error is inside the hysteresis. Unit: none. Offset 20. */
   acting: u8;
-  /** 1 if an error was judged in the last tick. Unit: none. Offset 21. */
-  judging: u8;
-  /** 1 since the floor stopped the letting out of pressure. Unit: none. Offset 22. */
+  /** 1 if the last tick had a control error. Unit: none. Offset 21. */
+  hasError: u8;
+  /** 1 after the floor stopped a lowering pulse. Unit: none. Offset 22. */
   atFloor: u8;
   /** Unused, 0. Unit: none. Offset 23. */
   spare: u8;
 }
 export const LOOP_STATE_BYTES: usize = 24;
 
-/** What the predictor remembers of a row: low-passes, each from the slowest on. 76 bytes. */
+/** State of a row's predictor: low-passes, slowest first. 76 bytes. */
 @unmanaged
 @final
-export class ObserverState {
-  /** Pressure made by own pulses. Unit: kilopascal. Offset 0. */
-  ownKpa: f32;
-  /** Pressure behind a lag like the load sensor’s. Unit: kilopascal. Offset 4. */
+export class PredictorState {
+  /** Pressure change by metered oil. Unit: kilopascal. Offset 0. */
+  meteredKpa: f32;
+  /** Pressure behind the load sensor's lag. Unit: kilopascal. Offset 4. */
   sensedPressureKpa: f32;
-  /** Inertia force behind the same lag. Unit: newton. Offset 8. */
+  /** Inertia force behind the load sensor's lag. Unit: newton. Offset 8. */
   sensedInertiaN: f32;
-  /** Load without the pressure’s share, low-pass 1. Unit: newton. Offset 12. */
+  /** Load without the pressure's share, low-pass 1. Unit: newton. Offset 12. */
   load1N: f32;
-  /** Load without the pressure’s share, low-pass 2. Unit: newton. Offset 16. */
+  /** Load without the pressure's share, low-pass 2. Unit: newton. Offset 16. */
   load2N: f32;
-  /** Load without the pressure’s share, low-pass 3. Unit: newton. Offset 20. */
+  /** Load without the pressure's share, low-pass 3. Unit: newton. Offset 20. */
   load3N: f32;
-  /** Load without the pressure’s share, low-pass 4. Unit: newton. Offset 24. */
+  /** Load without the pressure's share, low-pass 4. Unit: newton. Offset 24. */
   load4N: f32;
-  /** Load without the pressure’s share, low-pass 5. Unit: newton. Offset 28. */
+  /** Load without the pressure's share, low-pass 5. Unit: newton. Offset 28. */
   load5N: f32;
-  /** Pressure not made by own pulses, as load, low-pass 1. Unit: newton. Offset 32. */
+  /** Pressure that metered oil does not explain, as load, low-pass 1. Unit: newton. Offset 32. */
   pressure1N: f32;
-  /** Pressure not made by own pulses, as load, low-pass 2. Unit: newton. Offset 36. */
+  /** Pressure that metered oil does not explain, as load, low-pass 2. Unit: newton. Offset 36. */
   pressure2N: f32;
-  /** Pressure not made by own pulses, as load, low-pass 3. Unit: newton. Offset 40. */
+  /** Pressure that metered oil does not explain, as load, low-pass 3. Unit: newton. Offset 40. */
   pressure3N: f32;
-  /** Pressure not made by own pulses, as load, low-pass 4. Unit: newton. Offset 44. */
+  /** Pressure that metered oil does not explain, as load, low-pass 4. Unit: newton. Offset 44. */
   pressure4N: f32;
-  /** Pressure not made by own pulses, as load, low-pass 5. Unit: newton. Offset 48. */
+  /** Pressure that metered oil does not explain, as load, low-pass 5. Unit: newton. Offset 48. */
   pressure5N: f32;
   /** Inertia force, low-pass 1. Unit: newton. Offset 52. */
   inertia1N: f32;
@@ -783,138 +783,138 @@ export class ObserverState {
   inertia4N: f32;
   /** Inertia force, low-pass 5. Unit: newton. Offset 68. */
   inertia5N: f32;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 72. */
-  pressureSeen: u16;
-  /** 1 if the load was followed in the last tick. Unit: none. Offset 74. */
-  loadSeen: u16;
+  /** 1 if the last tick had a valid pressure. Unit: none. Offset 72. */
+  hasPressure: u16;
+  /** 1 if the last tick had a valid load. Unit: none. Offset 74. */
+  hasLoad: u16;
 }
-export const OBSERVER_STATE_BYTES: usize = 76;
+export const PREDICTOR_STATE_BYTES: usize = 76;
 
-/** Watch over a row’s valves: what the pressure says of their positions. 64 bytes. */
+/** State of a row's detector, which finds missed strokes and leaks from the pressure. 64 bytes. */
 @unmanaged
 @final
-export class WatchState {
-  /** Velocity of the row from its accelerometer, without its slow part. Unit: metrePerSecond. Offset 0. */
+export class DetectorState {
+  /** Row velocity from the accelerometer, high-passed. Unit: metrePerSecond. Offset 0. */
   velocityMps: f32;
   /** Slow mean of that velocity. Unit: metrePerSecond. Offset 4. */
   slowMps: f32;
-  /** Velocity, as late as the pressure. Unit: metrePerSecond. Offset 8. */
+  /** Velocity behind the same low-pass as the pressure. Unit: metrePerSecond. Offset 8. */
   smoothMps: f32;
-  /** Pressure less that of own pulses, low-passed. Unit: kilopascal. Offset 12. */
-  restKpa: f32;
+  /** Pressure that metered oil does not explain, low-passed. Unit: kilopascal. Offset 12. */
+  residualKpa: f32;
   /** Cumulative sum for a rise. Unit: kilopascal. Offset 16. */
-  riseKpa: f32;
+  cusumUpKpa: f32;
   /** Cumulative sum for a fall. Unit: kilopascal. Offset 20. */
-  fallKpa: f32;
-  /** What the row’s motion adds to the pressure in this tick. Unit: kilopascal. Offset 24. */
+  cusumDownKpa: f32;
+  /** Pressure change of this tick by the row's motion. Unit: kilopascal. Offset 24. */
   motionKpa: f32;
-  /** What the rest has changed by without the row’s motion since the last pulse began. Unit: kilopascal. Offset 28. */
-  stillKpa: f32;
-  /** restKpa when riseKpa last was 0. Unit: kilopascal. Offset 32. */
-  riseFromKpa: f32;
-  /** restKpa when fallKpa last was 0. Unit: kilopascal. Offset 36. */
-  fallFromKpa: f32;
-  /** What the pulse under way has been thought to give. Unit: kilopascal. Offset 40. */
-  creditKpa: f32;
-  /** Pressure as the gas would have it if it were as warm as its wall. Unit: kilopascal. Offset 44. */
+  /** Change of the residual without the row's motion since the last pulse began. Unit: kilopascal. Offset 28. */
+  residualStepKpa: f32;
+  /** residualKpa when cusumUpKpa was last 0. Unit: kilopascal. Offset 32. */
+  cusumUpFromKpa: f32;
+  /** residualKpa when cusumDownKpa was last 0. Unit: kilopascal. Offset 36. */
+  cusumDownFromKpa: f32;
+  /** Expected effect of the present pulse so far. Unit: kilopascal. Offset 40. */
+  pulseKpa: f32;
+  /** Pressure that the gas would have at the temperature of its wall. Unit: kilopascal. Offset 44. */
   slowKpa: f32;
   /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 48. */
   leakMlPerMin: f32;
-  /** Slow mean of the oil that own pulses move. Unit: millilitrePerMinute. Offset 52. */
-  ownMlPerMin: f32;
-  /** Time left for which the velocity is not used. Unit: tick. Offset 56. */
-  blindTicks: u16;
-  /** What the sums are looking for. Unit: none. Offset 58. */
-  watched: u8;
-  /** Valve that was found not to have obeyed in this tick. Unit: none. Offset 59. */
-  missed: u8;
-  /** 1 if the pressure was followed in the last tick. Unit: none. Offset 60. */
-  seen: u8;
+  /** Slow mean of the metered oil, both directions. Unit: millilitrePerMinute. Offset 52. */
+  meteredMlPerMin: f32;
+  /** How much longer the velocity is not used. Unit: tick. Offset 56. */
+  noVelocityTicks: u16;
+  /** Which kind of missed stroke the sums look for. Unit: none. Offset 58. */
+  mode: u8;
+  /** Valve whose missed stroke was found in this tick. Unit: none. Offset 59. */
+  missedValve: u8;
+  /** 1 if the last tick had a valid pressure. Unit: none. Offset 60. */
+  hasPressure: u8;
   /** 1 once the frame has been down for long enough. Unit: none. Offset 61. */
-  standing: u8;
+  frameSettled: u8;
   /** Unused, 0. Unit: none. Offset 62. */
-  spare2: u16;
+  spare: u16;
 }
-export const WATCH_STATE_BYTES: usize = 64;
+export const DETECTOR_STATE_BYTES: usize = 64;
 
-/** Valve pair of a row. 24 bytes. */
+/** State of a row's valve pair. 24 bytes. */
 @unmanaged
 @final
 export class PairState {
-  /** How far outside the deadband the error is: the queue serves the largest first. Unit: newton. Offset 0. */
+  /** How far the error is outside the deadband: the queue serves the largest first. Unit: newton. Offset 0. */
   needN: f32;
-  /** Pressure change for each open tick expected at gain 1, for the pulse that is wished for. Unit: kilopascal. Offset 4. */
+  /** Expected pressure change per open tick of the wished pulse, at gain 1. Unit: kilopascal. Offset 4. */
   stepKpaPerTick: f32;
-  /** What the last pulse should have given at gain 1, a size. Unit: kilopascal. Offset 8. */
+  /** Expected pressure change of the last pulse at gain 1, as a magnitude. Unit: kilopascal. Offset 8. */
   expectedKpa: f32;
-  /** Rest left after the last pulse. Unit: tick. Offset 12. */
+  /** Rest time left after the last pulse. Unit: tick. Offset 12. */
   restTicks: u16;
   /** Dead time left after the last close. Unit: tick. Offset 14. */
   deadTicks: u16;
-  /** Time left before the last pulse’s step is read. Unit: tick. Offset 16. */
+  /** Time left until the last pulse's pressure step is read. Unit: tick. Offset 16. */
   settleTicks: u16;
-  /** Wish that the open valve serves, Hold if none is open. Unit: none. Offset 18. */
+  /** Wish that the open valve serves, hold if none is open. Unit: none. Offset 18. */
   openWish: u8;
-  /** Wish whose pulse is to be learned from. Unit: none. Offset 19. */
+  /** Wish whose pulse the gain is to be learned from. Unit: none. Offset 19. */
   learnWish: u8;
-  /** Wish whose oil flows: from the end of the opening stroke to the end of the closing one. Unit: none. Offset 20. */
-  flowing: u8;
-  /** Whether the pulse under way is none that was wished for: a valve that did not close, or one that did not open. Unit: none. Offset 21. */
-  isVoid: u8;
+  /** Wish whose oil flows: from the end of the opening stroke to the end of the closing stroke. Unit: none. Offset 20. */
+  flowWish: u8;
+  /** Missed stroke found during the present pulse: the close before it, or its own open. Unit: none. Offset 21. */
+  pulseFault: u8;
   /** Unused, 0. Unit: none. Offset 22. */
   spare: u16;
 }
 export const PAIR_STATE_BYTES: usize = 24;
 
-/** One latching valve as it is believed to be. 28 bytes. */
+/** State of a latching valve, as believed. 28 bytes. */
 @unmanaged
 @final
 export class ValveState {
-  /** Learned flow against the configured one. Unit: ratio. Offset 0. */
+  /** Learned flow over configured flow. Unit: ratio. Offset 0. */
   gain: f32;
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
-  /** Time since the last stroke; held at its limit. Unit: tick. Offset 8. */
+  /** Time since the last stroke; stays at its limit. Unit: tick. Offset 8. */
   quietTicks: u32;
-  /** Time since the opening stroke began; held at its limit. Unit: tick. Offset 12. */
+  /** Time since the opening stroke began; stays at its limit. Unit: tick. Offset 12. */
   openTicks: u16;
-  /** Time left of the stroke under way. Unit: tick. Offset 14. */
+  /** Time left of the present stroke. Unit: tick. Offset 14. */
   coilTicks: u16;
-  /** How long the request has waited; held at its limit. Unit: tick. Offset 16. */
+  /** How long the request has waited; stays at its limit. Unit: tick. Offset 16. */
   waitTicks: u16;
   /** Believed position. Unit: none. Offset 18. */
   belief: u8;
-  /** Stroke under way. Unit: none. Offset 19. */
+  /** Present stroke. Unit: none. Offset 19. */
   coil: u8;
-  /** Stroke asked of the queue. Unit: none. Offset 20. */
+  /** Stroke requested from the queue. Unit: none. Offset 20. */
   request: u8;
-  /** Opening strokes in a row that were found not to have opened it. Unit: none. Offset 21. */
+  /** Opening strokes in a row that were found missed. Unit: none. Offset 21. */
   missedOpens: u8;
-  /** Closing strokes in a row that were found not to have closed it. Unit: none. Offset 22. */
+  /** Closing strokes in a row that were found missed. Unit: none. Offset 22. */
   missedCloses: u8;
-  /** 1 once it has not obeyed strokeTries times in a row. Unit: none. Offset 23. */
+  /** 1 once it has missed strokeTries strokes in a row. Unit: none. Offset 23. */
   stuck: u8;
   /** How often its last closing stroke has been repeated on suspicion. Unit: none. Offset 24. */
   repeats: u8;
-  /** 1 while a closing stroke is asked for on suspicion. Unit: none. Offset 25. */
+  /** 1 while a closing stroke is requested on suspicion. Unit: none. Offset 25. */
   suspected: u8;
   /** Unused, 0. Unit: none. Offset 26. */
   spare: u16;
 }
 export const VALVE_STATE_BYTES: usize = 28;
 
-/** Faults of the bank or of a row. 8 bytes. */
+/** Faults of a bank or of a row. 8 bytes. */
 @unmanaged
 @final
 export class FaultState {
-  /** Raised faults. Unit: bits. Offset 0. */
+  /** Faults that are set. Unit: bits. Offset 0. */
   faults: u32;
   /** Faults whose timer runs. Unit: bits. Offset 4. */
   pending: u32;
 }
 export const FAULT_STATE_BYTES: usize = 8;
 
-/** Debounce and recovery of one fault. 2 bytes. */
+/** Debounce and recovery timer of a fault. 2 bytes. */
 @unmanaged
 @final
 export class FaultTimer {
@@ -948,9 +948,9 @@ export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (1)
 export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES * (1);
 export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (1);
 export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (1);
-export const OBSERVER_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (1);
-export const WATCH_STATE_AT: usize = OBSERVER_AT + OBSERVER_STATE_BYTES * (1);
-export const PAIR_STATE_AT: usize = WATCH_STATE_AT + WATCH_STATE_BYTES * (1);
+export const PREDICTOR_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (1);
+export const DETECTOR_AT: usize = PREDICTOR_AT + PREDICTOR_STATE_BYTES * (1);
+export const PAIR_STATE_AT: usize = DETECTOR_AT + DETECTOR_STATE_BYTES * (1);
 export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (1);
 export const ROW_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (2);
 export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1);
@@ -1054,12 +1054,12 @@ export function loopState(row: i32): LoopState {
   return changetype<LoopState>(LOOP_STATE_AT + <usize>row * ROW_STATE_BYTES);
 }
 
-export function observer(row: i32): ObserverState {
-  return changetype<ObserverState>(OBSERVER_AT + <usize>row * ROW_STATE_BYTES);
+export function predictor(row: i32): PredictorState {
+  return changetype<PredictorState>(PREDICTOR_AT + <usize>row * ROW_STATE_BYTES);
 }
 
-export function watchState(row: i32): WatchState {
-  return changetype<WatchState>(WATCH_STATE_AT + <usize>row * ROW_STATE_BYTES);
+export function detector(row: i32): DetectorState {
+  return changetype<DetectorState>(DETECTOR_AT + <usize>row * ROW_STATE_BYTES);
 }
 
 export function pairState(row: i32): PairState {

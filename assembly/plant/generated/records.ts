@@ -30,11 +30,11 @@ export namespace SensorFault {
   export const Garbage: f64 = 5;
 }
 
-/** What a bank’s controller is told each tick, besides its rows. 20 bytes. */
+/** Inputs of a bank for one tick, besides those of its rows. 20 bytes. */
 @unmanaged
 @final
 export class BankInput {
-  /** Load that every row is to carry. Unit: newton. Offset 0. */
+  /** Target load of every row. Unit: newton. Offset 0. */
   targetLoadN: f32;
   /** Oil temperature. Unit: degreeCelsius. Offset 4. */
   oilTemperatureC: f32;
@@ -44,20 +44,20 @@ export class BankInput {
   supplyMv: u16;
   /** Voltage of the capacitor that feeds the coils. Unit: millivolt. Offset 12. */
   reservoirMv: u16;
-  /** Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value. Unit: millimetrePerSecond. Offset 14. */
+  /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; above 64255 it is not a speed. Unit: millimetrePerSecond. Offset 14. */
   groundSpeedMmPerS: u16;
   /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
   lowered: u8;
-  /** Operator’s switch: 0 off, otherwise on. Unit: none. Offset 17. */
+  /** Operator's switch: 0 off, otherwise on. Unit: none. Offset 17. */
   enabled: u8;
-  /** Power is about to go: otherwise 0. Unit: none. Offset 18. */
+  /** Early warning that power is about to be switched off: 0 no, otherwise yes. Unit: none. Offset 18. */
   shutDown: u8;
   /** Unused, 0. Unit: none. Offset 19. */
   spare: u8;
 }
 export const BANK_INPUT_BYTES: usize = 20;
 
-/** What a bank’s controller is told of each row. 8 bytes. */
+/** Inputs of a row for one tick. 8 bytes. */
 @unmanaged
 @final
 export class RowInput {
@@ -74,32 +74,32 @@ export class RowInput {
 }
 export const ROW_INPUT_BYTES: usize = 8;
 
-/** What the bank’s controller answers. 8 bytes. */
+/** Outputs of a bank. 8 bytes. */
 @unmanaged
 @final
 export class BankOutput {
-  /** Raised bank faults. Unit: bits. Offset 0. */
+  /** Bank faults that are set. Unit: bits. Offset 0. */
   faults: u32;
   /** What the bank is doing. Unit: none. Offset 4. */
   mode: u8;
-  /** 1 while every valve of the bank is believed closed; between the pulses of a vent too. Unit: none. Offset 5. */
+  /** 1 while every valve of the bank is believed closed; also between the pulses of a vent. Unit: none. Offset 5. */
   allClosed: u8;
   /** Unused, 0. Unit: none. Offset 6. */
   spare: u16;
 }
 export const BANK_OUTPUT_BYTES: usize = 8;
 
-/** What each row’s valves are to do. 8 bytes. */
+/** Outputs of a row. 8 bytes. */
 @unmanaged
 @final
 export class RowOutput {
-  /** Raised row faults. Unit: bits. Offset 0. */
+  /** Row faults that are set. Unit: bits. Offset 0. */
   faults: u32;
   /** What the row is doing. Unit: none. Offset 4. */
   mode: u8;
-  /** Current in the supply valve’s coil during this tick. Unit: none. Offset 5. */
+  /** Current in the supply valve's coil during this tick. Unit: none. Offset 5. */
   supplyOrder: u8;
-  /** Current in the return valve’s coil during this tick. Unit: none. Offset 6. */
+  /** Current in the return valve's coil during this tick. Unit: none. Offset 6. */
   returnOrder: u8;
   /** Unused, 0. Unit: none. Offset 7. */
   spare: u8;

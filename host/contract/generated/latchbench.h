@@ -5,19 +5,19 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "d6ea5a93b20072ad"
+#define LB_CONTRACT_HASH "155a81e8ac183828"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 30884
 
 /* Every parameter, in the order of its number. */
 typedef struct {
-  uint32_t tickHz; /* Controller steps per second; times become whole ticks, strokes, pulses and rests never shorter than asked [hertz] */
-  uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside, load loop over pressure loop, or by the load expected for the next moments [none] */
-  float targetMaxN; /* Largest target load that is believed [newton] */
-  float liftS; /* Time that the frame takes to come down; so long the rows’ motion against it is not known [second] */
-  float lowerSettleMs; /* Time after lowering before control starts, so that the wheels stand on the ground [millisecond] */
-  uint32_t adcFullScaleCounts; /* Converter codes for the full sensor supply (converter referenced to that supply) [count] */
+  uint32_t tickHz; /* Controller ticks per second; times are rounded to ticks, strokes, pulses and rest times never shorter than set [hertz] */
+  uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside the deadband, load loop around a pressure loop, or predicted load [none] */
+  float targetMaxN; /* Largest valid target load [newton] */
+  float liftS; /* Time that the frame takes to come down; the rows' motion relative to it is not known until then [second] */
+  float lowerSettleMs; /* Time after lowering before control starts, so that the wheels are on the ground [millisecond] */
+  uint32_t adcFullScaleCounts; /* ADC counts at the full sensor supply (the ADC is referenced to that supply) [count] */
   float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
   float loadAtNinetyPercentN; /* Load at 90 % of the sensor supply [newton] */
   float pressureAtTenPercentKpa; /* Chamber pressure at 10 % of the sensor supply [kilopascal] */
@@ -27,108 +27,108 @@ typedef struct {
   float accelerationAtNinetyPercentMps2; /* Row acceleration at 90 % of the sensor supply [metrePerSecondSquared] */
   float railAtTenPercentKpa; /* Rail pressure at 10 % of the sensor supply [kilopascal] */
   float railAtNinetyPercentKpa; /* Rail pressure at 90 % of the sensor supply [kilopascal] */
-  float shortRatio; /* Below this share of the sensor supply the signal counts as shorted to ground [ratio] */
-  float openRatio; /* Above this share of the sensor supply the wire counts as open (input pulled up) [ratio] */
-  float rangeMarginRatio; /* How far outside 10 to 90 % a signal may stand before it is out of range [ratio] */
-  float frozenMs; /* The same code for this long means a frozen sensor; 0 turns the check off [millisecond] */
+  float shortRatio; /* Below this fraction of the sensor supply the signal is a short to ground [ratio] */
+  float openRatio; /* Above this fraction of the sensor supply the signal is an open circuit (input pulled up) [ratio] */
+  float rangeMarginRatio; /* How far outside 10 to 90 % a signal may be before it is out of range [ratio] */
+  float frozenMs; /* ADC counts unchanged for this long mean a frozen sensor; 0 turns the check off [millisecond] */
   float loadRateNPerMs; /* Fastest load change that the damped sensor can show [newtonPerMillisecond] */
-  float pressureRateKpaPerMs; /* Fastest chamber pressure change that is believed [kilopascalPerMillisecond] */
-  float accelerationRateMps2PerMs; /* Fastest change of acceleration that is believed [metrePerSecondSquaredPerMillisecond] */
-  float railRateKpaPerMs; /* Fastest rail pressure change that is believed [kilopascalPerMillisecond] */
+  float pressureRateKpaPerMs; /* Fastest plausible change of chamber pressure [kilopascalPerMillisecond] */
+  float accelerationRateMps2PerMs; /* Fastest plausible change of acceleration [metrePerSecondSquaredPerMillisecond] */
+  float railRateKpaPerMs; /* Fastest plausible change of rail pressure [kilopascalPerMillisecond] */
   float rateHoldMs; /* A channel stays suspect for this long after an impossible jump [millisecond] */
-  float liftSettleMs; /* Time after lifting before the load sensor is looked at for its zero [millisecond] */
+  float liftSettleMs; /* Time after lifting before a re-zero of the load sensor starts [millisecond] */
   float zeroWindowMs; /* Length of the window whose mean becomes the new zero [millisecond] */
-  float zeroSpreadN; /* Largest spread (highest minus lowest) in a window that counts as quiet [newton] */
+  float zeroSpreadN; /* Largest spread (highest minus lowest load) of an accepted window [newton] */
   float zeroStepN; /* Largest distance of a new zero from the last one [newton] */
-  float zeroLimitN; /* Largest zero that is plausible at all [newton] */
+  float zeroLimitN; /* Largest plausible zero [newton] */
   float loadFilterHz; /* Corner of the second-order low-pass on the load [hertz] */
   float pressureFilterHz; /* Corner of the second-order low-pass on the chamber pressure [hertz] */
-  uint32_t lugNotch; /* Notch on the load at the frequency of the tyre lugs, following ground speed [none] */
+  uint32_t lugNotch; /* Notch on the load at the frequency of the tyre lugs, follows ground speed [none] */
   float lugPitchM; /* Distance between lugs; notch frequency is speed over pitch [metre] */
-  float lugNotchQ; /* Quality of the notch [ratio] */
+  float lugNotchQ; /* Quality factor of the notch [ratio] */
   float loadProportionalKpaPerN; /* Set point change per load error [kilopascalPerNewton] */
   float loadIntegralKpaPerNS; /* Set point rate per load error [kilopascalPerNewtonSecond] */
-  float integralRestN; /* Load errors up to this are not integrated, so that a row at rest does not hunt about its deadband [newton] */
+  float integralDeadbandN; /* Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband [newton] */
   float setPointRateKpaPerS; /* Fastest set point change [kilopascalPerSecond] */
   float setPointMaxKpa; /* Highest pressure set point [kilopascal] */
-  float movingMassKg; /* Mass of the row unit with half its seed, for its inertia; used where an accelerometer is fitted [kilogram] */
-  float loadLagHz; /* Corner of the load sensor’s lag [hertz] */
-  float loadTrend1Weight; /* Predictor weight: load without the pressure’s share, 0.2 and 0.6 Hz [ratio] */
-  float loadTrend2Weight; /* Predictor weight: load without the pressure’s share, 0.6 and 2 Hz [ratio] */
-  float loadTrend3Weight; /* Predictor weight: load without the pressure’s share, 2 and 6 Hz [ratio] */
-  float loadTrend4Weight; /* Predictor weight: load without the pressure’s share, 6 and 12 Hz [ratio] */
-  float pressureTrend1Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz [ratio] */
-  float pressureTrend2Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 0.6 and 2 Hz [ratio] */
-  float pressureTrend3Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 2 and 6 Hz [ratio] */
-  float pressureTrend4Weight; /* Predictor weight: pressure that the row’s motion makes, as load, 6 and 12 Hz [ratio] */
-  float inertia1Weight; /* Predictor weight: inertia force, 0.2 Hz [ratio] */
-  float inertia2Weight; /* Predictor weight: inertia force, 0.6 Hz [ratio] */
-  float inertia3Weight; /* Predictor weight: inertia force, 2 Hz [ratio] */
-  float inertia4Weight; /* Predictor weight: inertia force, 6 Hz [ratio] */
-  float inertia5Weight; /* Predictor weight: inertia force, 12 Hz [ratio] */
-  float blindLoadTrend1Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 0.2 and 0.6 Hz [ratio] */
-  float blindLoadTrend2Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 0.6 and 2 Hz [ratio] */
-  float blindLoadTrend3Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 2 and 6 Hz [ratio] */
-  float blindLoadTrend4Weight; /* Predictor weight: without an accelerometer, load without the pressure’s share, 6 and 12 Hz [ratio] */
-  float blindPressureTrend1Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.2 and 0.6 Hz [ratio] */
-  float blindPressureTrend2Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 0.6 and 2 Hz [ratio] */
-  float blindPressureTrend3Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 2 and 6 Hz [ratio] */
-  float blindPressureTrend4Weight; /* Predictor weight: without an accelerometer, pressure that the row’s motion makes, as load, 6 and 12 Hz [ratio] */
-  uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error’s own noise [none] */
+  float movingMassKg; /* Mass of the row unit with half its seed, for its inertia force; used if an accelerometer is fitted [kilogram] */
+  float loadLagHz; /* Corner of the load sensor's lag [hertz] */
+  float loadTrend1Weight; /* Predictor weight: load without the pressure's share, 0.2 to 0.6 Hz [ratio] */
+  float loadTrend2Weight; /* Predictor weight: load without the pressure's share, 0.6 to 2 Hz [ratio] */
+  float loadTrend3Weight; /* Predictor weight: load without the pressure's share, 2 to 6 Hz [ratio] */
+  float loadTrend4Weight; /* Predictor weight: load without the pressure's share, 6 to 12 Hz [ratio] */
+  float pressureTrend1Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz [ratio] */
+  float pressureTrend2Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 0.6 to 2 Hz [ratio] */
+  float pressureTrend3Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 2 to 6 Hz [ratio] */
+  float pressureTrend4Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 6 to 12 Hz [ratio] */
+  float inertia1Weight; /* Predictor weight: inertia force, up to 0.2 Hz [ratio] */
+  float inertia2Weight; /* Predictor weight: inertia force, up to 0.6 Hz [ratio] */
+  float inertia3Weight; /* Predictor weight: inertia force, up to 2 Hz [ratio] */
+  float inertia4Weight; /* Predictor weight: inertia force, up to 6 Hz [ratio] */
+  float inertia5Weight; /* Predictor weight: inertia force, up to 12 Hz [ratio] */
+  float noAccelLoadTrend1Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 0.2 to 0.6 Hz [ratio] */
+  float noAccelLoadTrend2Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 0.6 to 2 Hz [ratio] */
+  float noAccelLoadTrend3Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 2 to 6 Hz [ratio] */
+  float noAccelLoadTrend4Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 6 to 12 Hz [ratio] */
+  float noAccelPressureTrend1Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz [ratio] */
+  float noAccelPressureTrend2Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.6 to 2 Hz [ratio] */
+  float noAccelPressureTrend3Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 2 to 6 Hz [ratio] */
+  float noAccelPressureTrend4Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 6 to 12 Hz [ratio] */
+  uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error's noise [none] */
   float deadbandN; /* Fixed deadband, half width, as load [newton] */
-  float deadbandSigmas; /* Deadband as a multiple of the standard deviation of the error, in mode noise [ratio] */
+  float deadbandSigmas; /* Deadband as a multiple of the error's standard deviation, in mode noise [ratio] */
   float deadbandMinN; /* Smallest deadband in mode noise [newton] */
   float deadbandMaxN; /* Largest deadband in mode noise [newton] */
-  float hysteresisRatio; /* Share of the deadband by which the error must come inside before acting ends [ratio] */
-  float pulseEndRatio; /* Strategy predictive: share of the deadband that a pulse leaves uncorrected, which saves oil [ratio] */
+  float hysteresisRatio; /* How far inside the deadband, as a fraction of it, the error must be before acting ends [ratio] */
+  float pulseEndRatio; /* Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil [ratio] */
   float noiseTimeS; /* Time constant of the noise estimate [second] */
   float capAreaCm2; /* Piston area of the actuator [squareCentimetre] */
   float linkageRatio; /* Down force at the row per force of the actuator [ratio] */
   float accumulatorMl; /* Gas volume of the accumulator at precharge [millilitre] */
   float prechargeAbsoluteKpa; /* Precharge, absolute [kilopascal] */
-  float gasExponent; /* Polytropic exponent of the gas for one pulse [ratio] */
-  float gasThermalS; /* Time constant with which the gas takes the temperature of its wall [second] */
+  float gasExponent; /* Polytropic exponent of the gas during a pulse [ratio] */
+  float gasThermalS; /* Time constant with which the gas approaches the temperature of its wall [second] */
   float chamberOilMl; /* Oil in chamber and lines [millilitre] */
   float bulkModulusMpa; /* Bulk modulus of the oil with its air [megapascal] */
   float valveFlowLpm; /* Flow of one open valve at valveFlowDropKpa, warm oil [litrePerMinute] */
-  float valveFlowDropKpa; /* Pressure drop at which valveFlowLpm holds [kilopascal] */
-  float railNominalKpa; /* Rail pressure assumed while its sensor is at fault [kilopascal] */
-  float railLowKpa; /* Below this the rail counts as low [kilopascal] */
+  float valveFlowDropKpa; /* Pressure drop at which valveFlowLpm is specified [kilopascal] */
+  float railNominalKpa; /* Rail pressure that is used while its sensor has a fault [kilopascal] */
+  float railLowKpa; /* Below this the rail pressure is low [kilopascal] */
   float returnKpa; /* Pressure in the return line [kilopascal] */
-  float coldFlowRatio; /* Valve flow at -15 °C as a share of the flow at +40 °C; straight line between [ratio] */
-  float strokeMs; /* Time a coil is driven for one stroke [millisecond] */
-  float deadMs; /* Time after a valve of a pair has closed before the other may open [millisecond] */
+  float coldFlowRatio; /* Valve flow at -15 °C over the flow at +40 °C; linear in between [ratio] */
+  float strokeMs; /* Time that a coil is driven for one stroke [millisecond] */
+  float deadMs; /* Time after one valve of a pair has closed before the other may open [millisecond] */
   float minPulseMs; /* Shortest time from opening to closing stroke; not below strokeMs [millisecond] */
-  float maxPulseMs; /* Longest time a valve stays open at a stretch [millisecond] */
+  float maxPulseMs; /* Longest time that a valve stays open [millisecond] */
   float restMs; /* Time after a pulse before the pair may open again [millisecond] */
   float settleMs; /* Time after a pulse before its pressure step is read [millisecond] */
-  uint32_t gainLearning; /* Learn each valve’s flow from the pressure steps of its pulses [none] */
+  uint32_t gainLearning; /* Learn each valve's flow from the pressure steps of its pulses [none] */
   float gainForgetting; /* Forgetting factor of the learned gain, per pulse [ratio] */
   float gainMin; /* Smallest learned gain [ratio] */
   float gainMax; /* Largest learned gain [ratio] */
-  float learnAboveKpa; /* Pulses with a smaller expected step teach nothing [kilopascal] */
-  uint32_t strokeWatch; /* Find strokes that did not move their valve from what the pressure does, and repeat them [none] */
-  float missedKpa; /* Pressure beyond any allowed drift that tells of a missed stroke, with an accelerometer [kilopascal] */
-  float missedBlindKpa; /* The same without an accelerometer: the row’s motion is then not known [kilopascal] */
-  float suspectKpa; /* Without an accelerometer, from here on a closing stroke is repeated on suspicion [kilopascal] */
-  float watchMs; /* For how long after its closing stroke a valve is watched [millisecond] */
-  uint32_t strokeTries; /* Strokes missed in a row after which a valve counts as stuck and its row stands still [none] */
-  float retryS; /* A stuck valve gets a closing stroke again after this long [second] */
-  float leakMlPerMin; /* Flow through closed valves that counts as a leak; a tenth of the oil that the row’s own pulses move is added, as it is not known better [millilitrePerMinute] */
-  float freeLoadMaxN; /* Largest load that the row’s own weight can make at no pressure, on soft soil; above it the load sensor reads too high [newton] */
-  float belowZeroN; /* Load below zero from which the load sensor reads too low: a wheel cannot pull [newton] */
-  uint32_t strokesAtOnce; /* Most coils of a bank that are driven at the same time [none] */
-  uint32_t slotCount; /* Banks that share one harness and take turns; 1 means alone [none] */
-  uint32_t slotPhase; /* This bank’s turn, below slotCount; turns are counted from configure(), so banks must start together [none] */
-  float relatchS; /* A valve that rested closed for this long gets a closing stroke again; later if that would take over a quarter of the queue’s time [second] */
+  float learnMinKpa; /* Smallest expected pressure step from which a gain is learned [kilopascal] */
+  uint32_t missedStrokeDetection; /* Detect from the pressure which strokes did not move their valve, and repeat them [none] */
+  float missedKpa; /* Unexplained pressure change, beyond any tolerated drift, that reveals a missed stroke, with an accelerometer [kilopascal] */
+  float missedNoAccelKpa; /* The same without an accelerometer, when the row's motion is not known [kilopascal] */
+  float suspectKpa; /* Without an accelerometer: unexplained pressure change from which a closing stroke is repeated on suspicion [kilopascal] */
+  float missedWindowMs; /* How long after its closing stroke a valve is checked for a missed close [millisecond] */
+  uint32_t strokeTries; /* Missed strokes in a row after which a valve is stuck and its row holds [none] */
+  float retryS; /* Interval of the closing strokes of a stuck valve [second] */
+  float leakMlPerMin; /* Flow through closed valves above which it is a leak; a tenth of the metered oil is added, because metering is not more accurate than that [millilitrePerMinute] */
+  float freeLoadMaxN; /* Largest load that the row's own weight can produce without pressure, on soft soil; above it the load sensor reads too high [newton] */
+  float belowZeroN; /* How far below zero a load must be before the load sensor reads too low: a wheel cannot pull [newton] */
+  uint32_t strokesAtOnce; /* Maximum number of a bank's coils that are driven at the same time [none] */
+  uint32_t slotCount; /* Banks that share one harness and take turns; 1: not shared [none] */
+  uint32_t slotPhase; /* This bank's slot, below slotCount; slots are counted from configure(), so the banks must start together [none] */
+  float relatchS; /* A valve that has been closed for this long gets another closing stroke; later if this would take more than a quarter of the queue's time [second] */
   float strokeMj; /* Energy of one stroke [millijoule] */
-  float reservoirUf; /* Capacitor that feeds the coils; 0 means fed from the supply directly [microfarad] */
-  float strokeMinMv; /* Lowest reservoir voltage at which a stroke is certain [millivolt] */
-  float supplyLowMv; /* Below this nothing opens and whatever is open is closed [millivolt] */
-  float supplyCriticalMv; /* Below this no stroke is made and nothing is promised [millivolt] */
-  uint32_t shutDownVent; /* On shut-down: off holds the chamber’s pressure, on lets it go first [none] */
+  float reservoirUf; /* Capacitor that feeds the coils; 0: fed directly from the supply [microfarad] */
+  float strokeMinMv; /* Lowest reservoir voltage at which a stroke is reliable [millivolt] */
+  float supplyLowMv; /* Below this no valve is opened and open valves are closed [millivolt] */
+  float supplyCriticalMv; /* Below this no stroke is made [millivolt] */
+  uint32_t shutDownVent; /* On shut-down: off holds the chamber's pressure, on vents it first [none] */
   float ventToKpa; /* Venting ends at this pressure [kilopascal] */
-  float ventMs; /* Venting ends after this time at the latest [millisecond] */
+  float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
 _Static_assert(sizeof(LbParameters) == 468, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
@@ -167,7 +167,7 @@ _Static_assert(offsetof(LbParameters, lugPitchM) == 128, "Parameters.lugPitchM")
 _Static_assert(offsetof(LbParameters, lugNotchQ) == 132, "Parameters.lugNotchQ");
 _Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 136, "Parameters.loadProportionalKpaPerN");
 _Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 140, "Parameters.loadIntegralKpaPerNS");
-_Static_assert(offsetof(LbParameters, integralRestN) == 144, "Parameters.integralRestN");
+_Static_assert(offsetof(LbParameters, integralDeadbandN) == 144, "Parameters.integralDeadbandN");
 _Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 148, "Parameters.setPointRateKpaPerS");
 _Static_assert(offsetof(LbParameters, setPointMaxKpa) == 152, "Parameters.setPointMaxKpa");
 _Static_assert(offsetof(LbParameters, movingMassKg) == 156, "Parameters.movingMassKg");
@@ -185,14 +185,14 @@ _Static_assert(offsetof(LbParameters, inertia2Weight) == 200, "Parameters.inerti
 _Static_assert(offsetof(LbParameters, inertia3Weight) == 204, "Parameters.inertia3Weight");
 _Static_assert(offsetof(LbParameters, inertia4Weight) == 208, "Parameters.inertia4Weight");
 _Static_assert(offsetof(LbParameters, inertia5Weight) == 212, "Parameters.inertia5Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend1Weight) == 216, "Parameters.blindLoadTrend1Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend2Weight) == 220, "Parameters.blindLoadTrend2Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend3Weight) == 224, "Parameters.blindLoadTrend3Weight");
-_Static_assert(offsetof(LbParameters, blindLoadTrend4Weight) == 228, "Parameters.blindLoadTrend4Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend1Weight) == 232, "Parameters.blindPressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend2Weight) == 236, "Parameters.blindPressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend3Weight) == 240, "Parameters.blindPressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, blindPressureTrend4Weight) == 244, "Parameters.blindPressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend1Weight) == 216, "Parameters.noAccelLoadTrend1Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend2Weight) == 220, "Parameters.noAccelLoadTrend2Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend3Weight) == 224, "Parameters.noAccelLoadTrend3Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend4Weight) == 228, "Parameters.noAccelLoadTrend4Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 232, "Parameters.noAccelPressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 236, "Parameters.noAccelPressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 240, "Parameters.noAccelPressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 244, "Parameters.noAccelPressureTrend4Weight");
 _Static_assert(offsetof(LbParameters, deadbandMode) == 248, "Parameters.deadbandMode");
 _Static_assert(offsetof(LbParameters, deadbandN) == 252, "Parameters.deadbandN");
 _Static_assert(offsetof(LbParameters, deadbandSigmas) == 256, "Parameters.deadbandSigmas");
@@ -225,12 +225,12 @@ _Static_assert(offsetof(LbParameters, gainLearning) == 360, "Parameters.gainLear
 _Static_assert(offsetof(LbParameters, gainForgetting) == 364, "Parameters.gainForgetting");
 _Static_assert(offsetof(LbParameters, gainMin) == 368, "Parameters.gainMin");
 _Static_assert(offsetof(LbParameters, gainMax) == 372, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnAboveKpa) == 376, "Parameters.learnAboveKpa");
-_Static_assert(offsetof(LbParameters, strokeWatch) == 380, "Parameters.strokeWatch");
+_Static_assert(offsetof(LbParameters, learnMinKpa) == 376, "Parameters.learnMinKpa");
+_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 380, "Parameters.missedStrokeDetection");
 _Static_assert(offsetof(LbParameters, missedKpa) == 384, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, missedBlindKpa) == 388, "Parameters.missedBlindKpa");
+_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 388, "Parameters.missedNoAccelKpa");
 _Static_assert(offsetof(LbParameters, suspectKpa) == 392, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, watchMs) == 396, "Parameters.watchMs");
+_Static_assert(offsetof(LbParameters, missedWindowMs) == 396, "Parameters.missedWindowMs");
 _Static_assert(offsetof(LbParameters, strokeTries) == 400, "Parameters.strokeTries");
 _Static_assert(offsetof(LbParameters, retryS) == 404, "Parameters.retryS");
 _Static_assert(offsetof(LbParameters, leakMlPerMin) == 408, "Parameters.leakMlPerMin");
@@ -252,13 +252,13 @@ _Static_assert(offsetof(LbParameters, ventMs) == 464, "Parameters.ventMs");
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
   float unitPerCount; /* Slope of the conversion [none] */
-  float unitAtZero; /* Value at code 0 [none] */
-  uint32_t shortCounts; /* Codes below are a short [count] */
-  uint32_t openCounts; /* Codes above are an open circuit [count] */
-  uint32_t lowCounts; /* Codes below are out of range [count] */
-  uint32_t highCounts; /* Codes above are out of range [count] */
-  uint32_t flipCounts; /* A move beyond this and back is none that the sensor makes [count] */
-  uint32_t rateCounts; /* Largest believable change in a tick [count] */
+  float unitAtZero; /* Value at 0 counts [none] */
+  uint32_t shortCounts; /* Below: short circuit [count] */
+  uint32_t openCounts; /* Above: open circuit [count] */
+  uint32_t lowCounts; /* Below: out of range [count] */
+  uint32_t highCounts; /* Above: out of range [count] */
+  uint32_t flipCounts; /* A change larger than this that reverses in the next tick is not the sensor's [count] */
+  uint32_t rateCounts; /* Largest plausible change per tick [count] */
 } LbChannelSetting;
 _Static_assert(sizeof(LbChannelSetting) == 32, "ChannelSetting");
 _Static_assert(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
@@ -270,7 +270,7 @@ _Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.hig
 _Static_assert(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
 _Static_assert(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
 
-/* What configure() works out once from the parameters. */
+/* What configure() computes once from the parameters. */
 typedef struct {
   float tickMs; /* Length of a tick [millisecond] */
   float tickS; /* Length of a tick [second] */
@@ -283,27 +283,27 @@ typedef struct {
   float notchK; /* Damping of the notch, 1/Q [ratio] */
   float areaNPerKpa; /* Down force per chamber pressure [newtonPerKilopascal] */
   float integralKpaPerNTick; /* Set point change per load error and tick [kilopascalPerNewton] */
-  float setPointStepKpa; /* Largest set point change in a tick [kilopascal] */
-  float floorKpa; /* Never let out below this: precharge + 1 bar [kilopascal] */
+  float setPointStepKpa; /* Largest set point change per tick [kilopascal] */
+  float floorKpa; /* No pulse lowers the pressure below this: precharge + 1 bar [kilopascal] */
   float oilMlPerKpa; /* Compliance of the oil alone [millilitrePerKilopascal] */
   float gasMlKpa; /* Gas compliance times absolute pressure squared, mL·kPa [none] */
-  float flowMlPerMsRootKpa; /* Valve flow per root of pressure drop, mL/(ms·√kPa) [none] */
+  float flowMlPerMsRootKpa; /* Valve flow per square root of pressure drop, mL/(ms·√kPa) [none] */
   float slowWeight; /* Weight of a new error in its slow mean [ratio] */
   float noiseWeight; /* Weight of a new square in the variance [ratio] */
-  float sensorWeight; /* Weight of a new value behind the load sensor’s lag [ratio] */
-  float band1Weight; /* Weight of a new value in the predictor’s low-pass 1 [ratio] */
-  float band2Weight; /* Weight of a new value in the predictor’s low-pass 2 [ratio] */
-  float band3Weight; /* Weight of a new value in the predictor’s low-pass 3 [ratio] */
-  float band4Weight; /* Weight of a new value in the predictor’s low-pass 4 [ratio] */
-  float band5Weight; /* Weight of a new value in the predictor’s low-pass 5 [ratio] */
-  float watchWeight; /* Weight of a new value in the watch’s low-pass [ratio] */
-  float velocityFade; /* Share of its velocity that the watch forgets each tick [ratio] */
-  float strokeVolumeMlPerMps; /* Oil that the row’s motion displaces in a tick, mL for each m/s [none] */
-  float mlPerTickToMin; /* From mL a tick to mL a minute [none] */
-  float gasWeight; /* Share of a gas temperature’s excess that is lost each tick [ratio] */
-  float gasShare; /* Share of a fast pressure change that goes as the gas cools [ratio] */
-  float leakWeight; /* Weight of a new flow in the leak’s slow mean [ratio] */
-  float energyMjPerV2; /* Half the reservoir’s capacitance, mJ/V² [none] */
+  float sensorWeight; /* Weight of a new value behind the load sensor's lag [ratio] */
+  float band1Weight; /* Weight of a new value in the predictor's low-pass 1 [ratio] */
+  float band2Weight; /* Weight of a new value in the predictor's low-pass 2 [ratio] */
+  float band3Weight; /* Weight of a new value in the predictor's low-pass 3 [ratio] */
+  float band4Weight; /* Weight of a new value in the predictor's low-pass 4 [ratio] */
+  float band5Weight; /* Weight of a new value in the predictor's low-pass 5 [ratio] */
+  float detectorWeight; /* Weight of a new value in the detector's low-pass [ratio] */
+  float velocityDecay; /* Share of its velocity that the detector drops each tick [ratio] */
+  float strokeVolumeMlPerMps; /* Oil that the row's motion displaces per tick, mL per m/s [none] */
+  float mlPerTickToMin; /* From mL per tick to mL/min [none] */
+  float gasWeight; /* Share of the gas's excess temperature that is lost each tick [ratio] */
+  float gasShare; /* Share of a fast pressure change that vanishes as the gas cools [ratio] */
+  float leakWeight; /* Weight of a new flow in the leak's slow mean [ratio] */
+  float energyMjPerV2; /* Half the reservoir's capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
   uint32_t strokeTicks; /* strokeMs [tick] */
   uint32_t deadTicks; /* deadMs [tick] */
@@ -317,13 +317,13 @@ typedef struct {
   uint32_t frozenTicks; /* frozenMs; 0 turns the check off [tick] */
   uint32_t rateHoldTicks; /* rateHoldMs [tick] */
   uint32_t relatchTicks; /* relatchS [tick] */
-  uint32_t watchTicks; /* watchMs [tick] */
-  uint32_t liftTicks; /* Time after lowering from which the frame stands [tick] */
-  uint32_t blindTicks; /* How long the velocity is not used after a reading in doubt [tick] */
+  uint32_t missedWindowTicks; /* missedWindowMs [tick] */
+  uint32_t frameSettleTicks; /* Time after lowering until the frame has settled [tick] */
+  uint32_t noVelocityTicks; /* How long the velocity is not used after an invalid acceleration [tick] */
   uint32_t retryTicks; /* retryS [tick] */
   uint32_t ventTicks; /* ventMs [tick] */
-  uint32_t slotCycleTicks; /* Turn of all banks that share the harness [tick] */
-  uint32_t slotStartTicks; /* This bank’s place in the turn [tick] */
+  uint32_t slotCycleTicks; /* Cycle of all banks that share the harness [tick] */
+  uint32_t slotStartTicks; /* This bank's slot in that cycle [tick] */
 } LbCoefficients;
 _Static_assert(sizeof(LbCoefficients) == 208, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
@@ -350,8 +350,8 @@ _Static_assert(offsetof(LbCoefficients, band2Weight) == 80, "Coefficients.band2W
 _Static_assert(offsetof(LbCoefficients, band3Weight) == 84, "Coefficients.band3Weight");
 _Static_assert(offsetof(LbCoefficients, band4Weight) == 88, "Coefficients.band4Weight");
 _Static_assert(offsetof(LbCoefficients, band5Weight) == 92, "Coefficients.band5Weight");
-_Static_assert(offsetof(LbCoefficients, watchWeight) == 96, "Coefficients.watchWeight");
-_Static_assert(offsetof(LbCoefficients, velocityFade) == 100, "Coefficients.velocityFade");
+_Static_assert(offsetof(LbCoefficients, detectorWeight) == 96, "Coefficients.detectorWeight");
+_Static_assert(offsetof(LbCoefficients, velocityDecay) == 100, "Coefficients.velocityDecay");
 _Static_assert(offsetof(LbCoefficients, strokeVolumeMlPerMps) == 104, "Coefficients.strokeVolumeMlPerMps");
 _Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.mlPerTickToMin");
 _Static_assert(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
@@ -371,34 +371,34 @@ _Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 164, "Coefficients.z
 _Static_assert(offsetof(LbCoefficients, frozenTicks) == 168, "Coefficients.frozenTicks");
 _Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 172, "Coefficients.rateHoldTicks");
 _Static_assert(offsetof(LbCoefficients, relatchTicks) == 176, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, watchTicks) == 180, "Coefficients.watchTicks");
-_Static_assert(offsetof(LbCoefficients, liftTicks) == 184, "Coefficients.liftTicks");
-_Static_assert(offsetof(LbCoefficients, blindTicks) == 188, "Coefficients.blindTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 180, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 184, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 188, "Coefficients.noVelocityTicks");
 _Static_assert(offsetof(LbCoefficients, retryTicks) == 192, "Coefficients.retryTicks");
 _Static_assert(offsetof(LbCoefficients, ventTicks) == 196, "Coefficients.ventTicks");
 _Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 200, "Coefficients.slotCycleTicks");
 _Static_assert(offsetof(LbCoefficients, slotStartTicks) == 204, "Coefficients.slotStartTicks");
 
-/* Times of one fault. */
+/* Times of a fault. */
 typedef struct {
-  uint16_t debounceTicks; /* Debounce [tick] */
-  uint16_t recoveryTicks; /* Recovery; 0 means never by itself [tick] */
+  uint16_t debounceTicks; /* Debounce time [tick] */
+  uint16_t recoveryTicks; /* Recovery time; 0: latched until restart [tick] */
 } LbFaultSetting;
 _Static_assert(sizeof(LbFaultSetting) == 4, "FaultSetting");
 _Static_assert(offsetof(LbFaultSetting, debounceTicks) == 0, "FaultSetting.debounceTicks");
 _Static_assert(offsetof(LbFaultSetting, recoveryTicks) == 2, "FaultSetting.recoveryTicks");
 
-/* What a bank’s controller is told each tick, besides its rows. */
+/* Inputs of a bank for one tick, besides those of its rows. */
 typedef struct {
-  float targetLoadN; /* Load that every row is to carry [newton] */
+  float targetLoadN; /* Target load of every row [newton] */
   float oilTemperatureC; /* Oil temperature [degreeCelsius] */
   uint16_t railCounts; /* Rail pressure, ratiometric [count] */
   uint16_t supplyMv; /* Supply voltage at the bank [millivolt] */
   uint16_t reservoirMv; /* Voltage of the capacitor that feeds the coils [millivolt] */
-  uint16_t groundSpeedMmPerS; /* Ground speed as on an ISO 11783 bus: 1 mm/s a bit; above 64255 it is no value [millimetrePerSecond] */
+  uint16_t groundSpeedMmPerS; /* Ground speed as on an ISO 11783 bus: 1 mm/s per bit; above 64255 it is not a speed [millimetrePerSecond] */
   uint8_t lowered; /* Lift switch: 0 lifted, otherwise lowered [none] */
-  uint8_t enabled; /* Operator’s switch: 0 off, otherwise on [none] */
-  uint8_t shutDown; /* Power is about to go: otherwise 0 [none] */
+  uint8_t enabled; /* Operator's switch: 0 off, otherwise on [none] */
+  uint8_t shutDown; /* Early warning that power is about to be switched off: 0 no, otherwise yes [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankInput;
 _Static_assert(sizeof(LbBankInput) == 20, "BankInput");
@@ -413,7 +413,7 @@ _Static_assert(offsetof(LbBankInput, enabled) == 17, "BankInput.enabled");
 _Static_assert(offsetof(LbBankInput, shutDown) == 18, "BankInput.shutDown");
 _Static_assert(offsetof(LbBankInput, spare) == 19, "BankInput.spare");
 
-/* What a bank’s controller is told of each row. */
+/* Inputs of a row for one tick. */
 typedef struct {
   uint16_t loadCounts; /* Gauge-wheel load, ratiometric [count] */
   uint16_t pressureCounts; /* Chamber pressure, ratiometric [count] */
@@ -428,11 +428,11 @@ _Static_assert(offsetof(LbRowInput, accelerationCounts) == 4, "RowInput.accelera
 _Static_assert(offsetof(LbRowInput, enabled) == 6, "RowInput.enabled");
 _Static_assert(offsetof(LbRowInput, spare) == 7, "RowInput.spare");
 
-/* What the bank’s controller answers. */
+/* Outputs of a bank. */
 typedef struct {
-  uint32_t faults; /* Raised bank faults [bits] */
+  uint32_t faults; /* Bank faults that are set [bits] */
   uint8_t mode; /* What the bank is doing [none] */
-  uint8_t allClosed; /* 1 while every valve of the bank is believed closed; between the pulses of a vent too [none] */
+  uint8_t allClosed; /* 1 while every valve of the bank is believed closed; also between the pulses of a vent [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbBankOutput;
 _Static_assert(sizeof(LbBankOutput) == 8, "BankOutput");
@@ -441,12 +441,12 @@ _Static_assert(offsetof(LbBankOutput, mode) == 4, "BankOutput.mode");
 _Static_assert(offsetof(LbBankOutput, allClosed) == 5, "BankOutput.allClosed");
 _Static_assert(offsetof(LbBankOutput, spare) == 6, "BankOutput.spare");
 
-/* What each row’s valves are to do. */
+/* Outputs of a row. */
 typedef struct {
-  uint32_t faults; /* Raised row faults [bits] */
+  uint32_t faults; /* Row faults that are set [bits] */
   uint8_t mode; /* What the row is doing [none] */
-  uint8_t supplyOrder; /* Current in the supply valve’s coil during this tick [none] */
-  uint8_t returnOrder; /* Current in the return valve’s coil during this tick [none] */
+  uint8_t supplyOrder; /* Current in the supply valve's coil during this tick [none] */
+  uint8_t returnOrder; /* Current in the return valve's coil during this tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbRowOutput;
 _Static_assert(sizeof(LbRowOutput) == 8, "RowOutput");
@@ -456,19 +456,19 @@ _Static_assert(offsetof(LbRowOutput, supplyOrder) == 5, "RowOutput.supplyOrder")
 _Static_assert(offsetof(LbRowOutput, returnOrder) == 6, "RowOutput.returnOrder");
 _Static_assert(offsetof(LbRowOutput, spare) == 7, "RowOutput.spare");
 
-/* In-between values of the bank. */
+/* Intermediate values of a bank. */
 typedef struct {
-  float targetLoadN; /* Runner in force: the last valid one [newton] */
+  float targetLoadN; /* Target load in use: the last valid one [newton] */
   float railKpa; /* Rail pressure in use [kilopascal] */
-  float flowRatio; /* Valve flow at this oil temperature as a share of warm flow [ratio] */
+  float flowRatio; /* Valve flow at this oil temperature over flow in warm oil [ratio] */
   float notchHz; /* Lug frequency in use, 0 while the notch is off [hertz] */
-  float energyMj; /* Energy for strokes above the least voltage; 0 without a reservoir [millijoule] */
-  uint32_t suspects; /* Bank conditions present now, before debounce [bits] */
+  float energyMj; /* Energy for strokes above the minimum voltage; 0 without a reservoir [millijoule] */
+  uint32_t conditions; /* Fault conditions of the bank that are present now, before debounce [bits] */
   uint32_t strokes; /* Strokes started since configure() [none] */
   uint16_t closesWaiting; /* Closing strokes that wait for a slot [none] */
   uint16_t opensWaiting; /* Opening strokes that wait for a slot [none] */
   uint16_t openValves; /* Valves not believed closed [none] */
-  uint16_t closesOwed; /* Closing strokes owed to valves that are open or may be, without those that are stuck [none] */
+  uint16_t closesNeeded; /* Closing strokes that valves which are or may be open still need, without stuck valves [none] */
   uint16_t spare; /* Unused, 0 [none] */
   uint16_t strokesInFlight; /* Coils driven in this tick [none] */
 } LbBankProbe;
@@ -478,63 +478,63 @@ _Static_assert(offsetof(LbBankProbe, railKpa) == 4, "BankProbe.railKpa");
 _Static_assert(offsetof(LbBankProbe, flowRatio) == 8, "BankProbe.flowRatio");
 _Static_assert(offsetof(LbBankProbe, notchHz) == 12, "BankProbe.notchHz");
 _Static_assert(offsetof(LbBankProbe, energyMj) == 16, "BankProbe.energyMj");
-_Static_assert(offsetof(LbBankProbe, suspects) == 20, "BankProbe.suspects");
+_Static_assert(offsetof(LbBankProbe, conditions) == 20, "BankProbe.conditions");
 _Static_assert(offsetof(LbBankProbe, strokes) == 24, "BankProbe.strokes");
 _Static_assert(offsetof(LbBankProbe, closesWaiting) == 28, "BankProbe.closesWaiting");
 _Static_assert(offsetof(LbBankProbe, opensWaiting) == 30, "BankProbe.opensWaiting");
 _Static_assert(offsetof(LbBankProbe, openValves) == 32, "BankProbe.openValves");
-_Static_assert(offsetof(LbBankProbe, closesOwed) == 34, "BankProbe.closesOwed");
+_Static_assert(offsetof(LbBankProbe, closesNeeded) == 34, "BankProbe.closesNeeded");
 _Static_assert(offsetof(LbBankProbe, spare) == 36, "BankProbe.spare");
 _Static_assert(offsetof(LbBankProbe, strokesInFlight) == 38, "BankProbe.strokesInFlight");
 
-/* In-between values of a row. */
+/* Intermediate values of a row. */
 typedef struct {
   float loadRawN; /* Load before zero and filter [newton] */
-  float zeroN; /* Zero in force [newton] */
+  float zeroN; /* Zero in use [newton] */
   float loadN; /* Load after zero, median, notch and low-pass [newton] */
   float pressureRawKpa; /* Chamber pressure after the median [kilopascal] */
   float pressureKpa; /* Chamber pressure after the low-pass [kilopascal] */
-  float accelerationMps2; /* Row acceleration, 0 where not fitted [metrePerSecondSquared] */
+  float accelerationMps2; /* Row acceleration, 0 if not fitted [metrePerSecondSquared] */
   float setPointKpa; /* Pressure set point of the load loop [kilopascal] */
-  float loadErrorN; /* Runner minus load [newton] */
-  float errorN; /* Error that the deadband judges: load error, pressure error as load, or expected load error [newton] */
-  float noiseN; /* Standard deviation of that error about its slow mean [newton] */
-  float deadbandN; /* Deadband in force [newton] */
-  float presentN; /* Load as it is now, without bounce: where the predictor starts from [newton] */
-  float predictedN; /* Load expected as mean of the next moments if no valve moves [newton] */
-  float ownKpa; /* Pressure that the row’s own pulses have made, from an arbitrary zero [kilopascal] */
-  float supplyStepKpa; /* What the supply valve adds in a tick while it is open [kilopascal] */
-  float returnStepKpa; /* What the return valve takes in a tick while it is open [kilopascal] */
-  float riseKpa; /* Rise without own pulses or motion, beyond what is allowed: a valve stands where it should not [kilopascal] */
-  float fallKpa; /* Fall likewise [kilopascal] */
-  float leakMlPerMin; /* Flow into the closed chamber as its pressure tells it, negative out of it [millilitrePerMinute] */
-  float smoothKpa; /* Chamber pressure, low-passed but for own pulses, which count at once [kilopascal] */
-  float loadTrend1N; /* Load without the pressure’s share: its part in band 1 [newton] */
-  float loadTrend2N; /* Load without the pressure’s share: its part in band 2 [newton] */
-  float loadTrend3N; /* Load without the pressure’s share: its part in band 3 [newton] */
-  float loadTrend4N; /* Load without the pressure’s share: its part in band 4 [newton] */
-  float pressureTrend1N; /* Pressure not made by own pulses, as load: its part in band 1 [newton] */
-  float pressureTrend2N; /* Pressure not made by own pulses, as load: its part in band 2 [newton] */
-  float pressureTrend3N; /* Pressure not made by own pulses, as load: its part in band 3 [newton] */
-  float pressureTrend4N; /* Pressure not made by own pulses, as load: its part in band 4 [newton] */
+  float loadErrorN; /* Target minus load [newton] */
+  float errorN; /* Control error that is compared with the deadband: load error, pressure error as load, or predicted load error [newton] */
+  float noiseN; /* Standard deviation of the control error about its slow mean [newton] */
+  float deadbandN; /* Deadband in use [newton] */
+  float presentN; /* Present load without bounce: the predictor's starting point [newton] */
+  float predictedN; /* Predicted mean load of the next moments if no valve moves [newton] */
+  float meteredKpa; /* Pressure change by the oil that the row's valves metered, from an arbitrary zero [kilopascal] */
+  float supplyStepKpa; /* Pressure change per tick while the supply valve is open [kilopascal] */
+  float returnStepKpa; /* Pressure change per tick while the return valve is open, positive [kilopascal] */
+  float cusumUpKpa; /* Cumulative sum of a rise that neither metered oil nor motion explains: a valve is not where it is believed to be [kilopascal] */
+  float cusumDownKpa; /* Cumulative sum of such a fall [kilopascal] */
+  float leakMlPerMin; /* Flow into the closed chamber, estimated from its pressure; negative: out of it [millilitrePerMinute] */
+  float smoothKpa; /* Chamber pressure, low-passed except for metered oil, which counts at once [kilopascal] */
+  float loadTrend1N; /* Load without the pressure's share: its part in band 1 [newton] */
+  float loadTrend2N; /* Load without the pressure's share: its part in band 2 [newton] */
+  float loadTrend3N; /* Load without the pressure's share: its part in band 3 [newton] */
+  float loadTrend4N; /* Load without the pressure's share: its part in band 4 [newton] */
+  float pressureTrend1N; /* Pressure that metered oil does not explain, as load: its part in band 1 [newton] */
+  float pressureTrend2N; /* Pressure that metered oil does not explain, as load: its part in band 2 [newton] */
+  float pressureTrend3N; /* Pressure that metered oil does not explain, as load: its part in band 3 [newton] */
+  float pressureTrend4N; /* Pressure that metered oil does not explain, as load: its part in band 4 [newton] */
   float inertia1N; /* Inertia force of the row up to corner 1 [newton] */
   float inertia2N; /* Inertia force of the row up to corner 2 [newton] */
   float inertia3N; /* Inertia force of the row up to corner 3 [newton] */
   float inertia4N; /* Inertia force of the row up to corner 4 [newton] */
   float inertia5N; /* Inertia force of the row up to corner 5 [newton] */
-  float compliance; /* Oil per pressure of the actuator at this pressure [millilitrePerKilopascal] */
+  float compliance; /* Compliance of the actuator at this pressure [millilitrePerKilopascal] */
   float pulseMs; /* Pulse length that the last wish asked for [millisecond] */
   float supplyGain; /* Learned gain of the supply valve [ratio] */
   float returnGain; /* Learned gain of the return valve [ratio] */
-  uint32_t suspects; /* Row conditions present now, before debounce [bits] */
-  uint16_t openTicks; /* How long the row’s open valve has been open [tick] */
-  uint16_t waitTicks; /* How long the row’s oldest request has waited for a slot [tick] */
-  uint16_t closeWaitTicks; /* How long the end of the row’s pulse has waited for a slot [tick] */
+  uint32_t conditions; /* Fault conditions of the row that are present now, before debounce [bits] */
+  uint16_t openTicks; /* How long the row's open valve has been open [tick] */
+  uint16_t waitTicks; /* How long the row's oldest request has waited for a slot [tick] */
+  uint16_t closeWaitTicks; /* How long the end of the row's pulse has waited for a slot [tick] */
   uint16_t spare; /* Unused, 0 [none] */
   uint8_t wish; /* What the strategy wants [none] */
   uint8_t supplyBelief; /* Believed position of the supply valve [none] */
   uint8_t returnBelief; /* Believed position of the return valve [none] */
-  uint8_t zeroResult; /* How the last re-zero ended [none] */
+  uint8_t zeroResult; /* Result of the last re-zero [none] */
 } LbRowProbe;
 _Static_assert(sizeof(LbRowProbe) == 164, "RowProbe");
 _Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
@@ -550,11 +550,11 @@ _Static_assert(offsetof(LbRowProbe, noiseN) == 36, "RowProbe.noiseN");
 _Static_assert(offsetof(LbRowProbe, deadbandN) == 40, "RowProbe.deadbandN");
 _Static_assert(offsetof(LbRowProbe, presentN) == 44, "RowProbe.presentN");
 _Static_assert(offsetof(LbRowProbe, predictedN) == 48, "RowProbe.predictedN");
-_Static_assert(offsetof(LbRowProbe, ownKpa) == 52, "RowProbe.ownKpa");
+_Static_assert(offsetof(LbRowProbe, meteredKpa) == 52, "RowProbe.meteredKpa");
 _Static_assert(offsetof(LbRowProbe, supplyStepKpa) == 56, "RowProbe.supplyStepKpa");
 _Static_assert(offsetof(LbRowProbe, returnStepKpa) == 60, "RowProbe.returnStepKpa");
-_Static_assert(offsetof(LbRowProbe, riseKpa) == 64, "RowProbe.riseKpa");
-_Static_assert(offsetof(LbRowProbe, fallKpa) == 68, "RowProbe.fallKpa");
+_Static_assert(offsetof(LbRowProbe, cusumUpKpa) == 64, "RowProbe.cusumUpKpa");
+_Static_assert(offsetof(LbRowProbe, cusumDownKpa) == 68, "RowProbe.cusumDownKpa");
 _Static_assert(offsetof(LbRowProbe, leakMlPerMin) == 72, "RowProbe.leakMlPerMin");
 _Static_assert(offsetof(LbRowProbe, smoothKpa) == 76, "RowProbe.smoothKpa");
 _Static_assert(offsetof(LbRowProbe, loadTrend1N) == 80, "RowProbe.loadTrend1N");
@@ -574,7 +574,7 @@ _Static_assert(offsetof(LbRowProbe, compliance) == 132, "RowProbe.compliance");
 _Static_assert(offsetof(LbRowProbe, pulseMs) == 136, "RowProbe.pulseMs");
 _Static_assert(offsetof(LbRowProbe, supplyGain) == 140, "RowProbe.supplyGain");
 _Static_assert(offsetof(LbRowProbe, returnGain) == 144, "RowProbe.returnGain");
-_Static_assert(offsetof(LbRowProbe, suspects) == 148, "RowProbe.suspects");
+_Static_assert(offsetof(LbRowProbe, conditions) == 148, "RowProbe.conditions");
 _Static_assert(offsetof(LbRowProbe, openTicks) == 152, "RowProbe.openTicks");
 _Static_assert(offsetof(LbRowProbe, waitTicks) == 154, "RowProbe.waitTicks");
 _Static_assert(offsetof(LbRowProbe, closeWaitTicks) == 156, "RowProbe.closeWaitTicks");
@@ -584,18 +584,18 @@ _Static_assert(offsetof(LbRowProbe, supplyBelief) == 161, "RowProbe.supplyBelief
 _Static_assert(offsetof(LbRowProbe, returnBelief) == 162, "RowProbe.returnBelief");
 _Static_assert(offsetof(LbRowProbe, zeroResult) == 163, "RowProbe.zeroResult");
 
-/* What the bank carries from tick to tick. */
+/* State of a bank. */
 typedef struct {
   uint32_t rowCount; /* Rows that configure() was called with [none] */
   float targetLoadN; /* Last valid target [newton] */
-  float notchG; /* Tangent of half the notch’s angle per tick [ratio] */
+  float notchG; /* Tangent of half the notch's angle per tick [ratio] */
   uint32_t strokes; /* Strokes started [none] */
-  uint32_t shutDownTicks; /* Time since shut-down was asked for; held at its limit [tick] */
-  uint16_t loweredTicks; /* Time since lowering; held at its limit [tick] */
-  uint16_t slotTicks; /* Place in the turn of the banks that share a harness [tick] */
-  uint8_t refused; /* 1 after a refused configure() [none] */
+  uint32_t shutDownTicks; /* Time since the shut-down request; stays at its limit [tick] */
+  uint16_t loweredTicks; /* Time since lowering; stays at its limit [tick] */
+  uint16_t slotTicks; /* Position in the cycle of the banks that share a harness [tick] */
+  uint8_t refused; /* 1 after configure() refused a parameter [none] */
   uint8_t mode; /* What the bank is doing [none] */
-  uint8_t started; /* 1 once every valve that obeys has been closed after start [none] */
+  uint8_t started; /* 1 once every valve that is not stuck has been closed after start [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
 _Static_assert(sizeof(LbBankState) == 28, "BankState");
@@ -611,49 +611,49 @@ _Static_assert(offsetof(LbBankState, mode) == 25, "BankState.mode");
 _Static_assert(offsetof(LbBankState, started) == 26, "BankState.started");
 _Static_assert(offsetof(LbBankState, spare) == 27, "BankState.spare");
 
-/* Checks of one analog input. */
+/* State of an analog input's checks. */
 typedef struct {
-  float value; /* Last good value, in the channel’s unit [none] */
-  int32_t move; /* Last change of the code [count] */
-  uint16_t counts; /* Last code [count] */
-  uint16_t sameTicks; /* How long the code has not changed; held at its limit [tick] */
-  uint16_t rateTicks; /* How long the channel stays suspect after a jump [tick] */
-  uint8_t seen; /* 1 once a code inside the range has been seen [none] */
-  uint8_t good; /* 1 while the value may be used [none] */
-  uint8_t seeded; /* 1 once the filters behind hold a first value [none] */
-  uint8_t cleanTicks; /* For how many ticks nothing has spoken against the code; held at 2 [tick] */
-  uint16_t insideCounts; /* Last code inside the range [count] */
-  uint8_t flips; /* For how many ticks running the code has moved far and back [none] */
-  uint8_t range; /* What the last code was found to be among the limits [bits] */
+  float value; /* Last valid value, in the channel's unit [none] */
+  int32_t changeCounts; /* Last change of the ADC counts [count] */
+  uint16_t counts; /* Last ADC counts [count] */
+  uint16_t sameTicks; /* How long the ADC counts have not changed; stays at its limit [tick] */
+  uint16_t rateTicks; /* How much longer the channel is suspect after a jump [tick] */
+  uint8_t hasReading; /* 1 once a reading was in range [none] */
+  uint8_t valid; /* 1 while the value may be used [none] */
+  uint8_t seeded; /* 1 once the channel's filters have been seeded [none] */
+  uint8_t cleanTicks; /* For how many ticks in a row no check has failed; stays at 2 [tick] */
+  uint16_t inRangeCounts; /* Last ADC counts in range [count] */
+  uint8_t flips; /* For how many ticks in a row the ADC counts have moved far and back [none] */
+  uint8_t rangeCheck; /* Result of the last range check: Short, Open, Range or 0 [bits] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbChannelState;
 _Static_assert(sizeof(LbChannelState) == 24, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
-_Static_assert(offsetof(LbChannelState, move) == 4, "ChannelState.move");
+_Static_assert(offsetof(LbChannelState, changeCounts) == 4, "ChannelState.changeCounts");
 _Static_assert(offsetof(LbChannelState, counts) == 8, "ChannelState.counts");
 _Static_assert(offsetof(LbChannelState, sameTicks) == 10, "ChannelState.sameTicks");
 _Static_assert(offsetof(LbChannelState, rateTicks) == 12, "ChannelState.rateTicks");
-_Static_assert(offsetof(LbChannelState, seen) == 14, "ChannelState.seen");
-_Static_assert(offsetof(LbChannelState, good) == 15, "ChannelState.good");
+_Static_assert(offsetof(LbChannelState, hasReading) == 14, "ChannelState.hasReading");
+_Static_assert(offsetof(LbChannelState, valid) == 15, "ChannelState.valid");
 _Static_assert(offsetof(LbChannelState, seeded) == 16, "ChannelState.seeded");
 _Static_assert(offsetof(LbChannelState, cleanTicks) == 17, "ChannelState.cleanTicks");
-_Static_assert(offsetof(LbChannelState, insideCounts) == 18, "ChannelState.insideCounts");
+_Static_assert(offsetof(LbChannelState, inRangeCounts) == 18, "ChannelState.inRangeCounts");
 _Static_assert(offsetof(LbChannelState, flips) == 20, "ChannelState.flips");
-_Static_assert(offsetof(LbChannelState, range) == 21, "ChannelState.range");
+_Static_assert(offsetof(LbChannelState, rangeCheck) == 21, "ChannelState.rangeCheck");
 _Static_assert(offsetof(LbChannelState, spare) == 22, "ChannelState.spare");
 
-/* Re-zero of the load sensor at each lift. */
+/* State of the load sensor's re-zero at each lift. */
 typedef struct {
-  float zeroN; /* Zero in force [newton] */
+  float zeroN; /* Zero in use [newton] */
   float firstN; /* First load of the window [newton] */
-  float sumN; /* Sum of the window’s distances from the first load [newton] */
+  float sumN; /* Sum of the window's differences from the first load [newton] */
   float lowestN; /* Lowest load of the window [newton] */
   float highestN; /* Highest load of the window [newton] */
   uint16_t ticks; /* Ticks in the window so far [tick] */
-  uint16_t waitTicks; /* Time since the lift; held at its limit [tick] */
-  uint8_t result; /* How the last window ended [none] */
-  uint8_t taken; /* 1 once this lift has given a zero [none] */
-  uint8_t known; /* 1 once any lift has given a zero [none] */
+  uint16_t waitTicks; /* Time since the lift; stays at its limit [tick] */
+  uint8_t result; /* Result of the last window [none] */
+  uint8_t accepted; /* 1 once a zero was accepted during this lift [none] */
+  uint8_t hasZero; /* 1 once a zero was accepted during any lift [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbZeroState;
 _Static_assert(sizeof(LbZeroState) == 28, "ZeroState");
@@ -665,11 +665,11 @@ _Static_assert(offsetof(LbZeroState, highestN) == 16, "ZeroState.highestN");
 _Static_assert(offsetof(LbZeroState, ticks) == 20, "ZeroState.ticks");
 _Static_assert(offsetof(LbZeroState, waitTicks) == 22, "ZeroState.waitTicks");
 _Static_assert(offsetof(LbZeroState, result) == 24, "ZeroState.result");
-_Static_assert(offsetof(LbZeroState, taken) == 25, "ZeroState.taken");
-_Static_assert(offsetof(LbZeroState, known) == 26, "ZeroState.known");
+_Static_assert(offsetof(LbZeroState, accepted) == 25, "ZeroState.accepted");
+_Static_assert(offsetof(LbZeroState, hasZero) == 26, "ZeroState.hasZero");
 _Static_assert(offsetof(LbZeroState, spare) == 27, "ZeroState.spare");
 
-/* Median of 3. */
+/* State of a median of 3. */
 typedef struct {
   float older; /* Value two ticks ago [none] */
   float old; /* Value one tick ago [none] */
@@ -678,7 +678,7 @@ _Static_assert(sizeof(LbMedianState) == 8, "MedianState");
 _Static_assert(offsetof(LbMedianState, older) == 0, "MedianState.older");
 _Static_assert(offsetof(LbMedianState, old) == 4, "MedianState.old");
 
-/* Second-order filter, as two integrators. */
+/* State of a second-order filter: two integrators. */
 typedef struct {
   float first; /* First integrator [none] */
   float second; /* Second integrator [none] */
@@ -687,18 +687,18 @@ _Static_assert(sizeof(LbSecondOrderState) == 8, "SecondOrderState");
 _Static_assert(offsetof(LbSecondOrderState, first) == 0, "SecondOrderState.first");
 _Static_assert(offsetof(LbSecondOrderState, second) == 4, "SecondOrderState.second");
 
-/* Load loop and deadband of a row. */
+/* State of a row's load loop and deadband. */
 typedef struct {
   float setPointKpa; /* Pressure set point [kilopascal] */
   float integralKpa; /* Integral part of the load loop [kilopascal] */
-  float slowErrorN; /* Slow mean of the judged error [newton] */
-  float varianceN2; /* Variance of the judged error about its slow mean, N² [none] */
-  uint16_t planTicks; /* Length of the pulse under way or wanted [tick] */
-  uint8_t seeded; /* 1 once the set point holds a first value [none] */
+  float slowErrorN; /* Slow mean of the control error [newton] */
+  float varianceN2; /* Variance of the control error about its slow mean, N² [none] */
+  uint16_t plannedTicks; /* Planned length of the present or next pulse [tick] */
+  uint8_t seeded; /* 1 once the set point has a first value [none] */
   uint8_t running; /* 1 if the load loop ran in the last tick [none] */
-  uint8_t acting; /* Direction kept until the error is inside the hysteresis [none] */
-  uint8_t judging; /* 1 if an error was judged in the last tick [none] */
-  uint8_t atFloor; /* 1 since the floor stopped the letting out of pressure [none] */
+  uint8_t acting; /* Direction that is kept until the error is inside the hysteresis [none] */
+  uint8_t hasError; /* 1 if the last tick had a control error [none] */
+  uint8_t atFloor; /* 1 after the floor stopped a lowering pulse [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbLoopState;
 _Static_assert(sizeof(LbLoopState) == 24, "LoopState");
@@ -706,116 +706,116 @@ _Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa")
 _Static_assert(offsetof(LbLoopState, integralKpa) == 4, "LoopState.integralKpa");
 _Static_assert(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
 _Static_assert(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
-_Static_assert(offsetof(LbLoopState, planTicks) == 16, "LoopState.planTicks");
+_Static_assert(offsetof(LbLoopState, plannedTicks) == 16, "LoopState.plannedTicks");
 _Static_assert(offsetof(LbLoopState, seeded) == 18, "LoopState.seeded");
 _Static_assert(offsetof(LbLoopState, running) == 19, "LoopState.running");
 _Static_assert(offsetof(LbLoopState, acting) == 20, "LoopState.acting");
-_Static_assert(offsetof(LbLoopState, judging) == 21, "LoopState.judging");
+_Static_assert(offsetof(LbLoopState, hasError) == 21, "LoopState.hasError");
 _Static_assert(offsetof(LbLoopState, atFloor) == 22, "LoopState.atFloor");
 _Static_assert(offsetof(LbLoopState, spare) == 23, "LoopState.spare");
 
-/* What the predictor remembers of a row: low-passes, each from the slowest on. */
+/* State of a row's predictor: low-passes, slowest first. */
 typedef struct {
-  float ownKpa; /* Pressure made by own pulses [kilopascal] */
-  float sensedPressureKpa; /* Pressure behind a lag like the load sensor’s [kilopascal] */
-  float sensedInertiaN; /* Inertia force behind the same lag [newton] */
-  float load1N; /* Load without the pressure’s share, low-pass 1 [newton] */
-  float load2N; /* Load without the pressure’s share, low-pass 2 [newton] */
-  float load3N; /* Load without the pressure’s share, low-pass 3 [newton] */
-  float load4N; /* Load without the pressure’s share, low-pass 4 [newton] */
-  float load5N; /* Load without the pressure’s share, low-pass 5 [newton] */
-  float pressure1N; /* Pressure not made by own pulses, as load, low-pass 1 [newton] */
-  float pressure2N; /* Pressure not made by own pulses, as load, low-pass 2 [newton] */
-  float pressure3N; /* Pressure not made by own pulses, as load, low-pass 3 [newton] */
-  float pressure4N; /* Pressure not made by own pulses, as load, low-pass 4 [newton] */
-  float pressure5N; /* Pressure not made by own pulses, as load, low-pass 5 [newton] */
+  float meteredKpa; /* Pressure change by metered oil [kilopascal] */
+  float sensedPressureKpa; /* Pressure behind the load sensor's lag [kilopascal] */
+  float sensedInertiaN; /* Inertia force behind the load sensor's lag [newton] */
+  float load1N; /* Load without the pressure's share, low-pass 1 [newton] */
+  float load2N; /* Load without the pressure's share, low-pass 2 [newton] */
+  float load3N; /* Load without the pressure's share, low-pass 3 [newton] */
+  float load4N; /* Load without the pressure's share, low-pass 4 [newton] */
+  float load5N; /* Load without the pressure's share, low-pass 5 [newton] */
+  float pressure1N; /* Pressure that metered oil does not explain, as load, low-pass 1 [newton] */
+  float pressure2N; /* Pressure that metered oil does not explain, as load, low-pass 2 [newton] */
+  float pressure3N; /* Pressure that metered oil does not explain, as load, low-pass 3 [newton] */
+  float pressure4N; /* Pressure that metered oil does not explain, as load, low-pass 4 [newton] */
+  float pressure5N; /* Pressure that metered oil does not explain, as load, low-pass 5 [newton] */
   float inertia1N; /* Inertia force, low-pass 1 [newton] */
   float inertia2N; /* Inertia force, low-pass 2 [newton] */
   float inertia3N; /* Inertia force, low-pass 3 [newton] */
   float inertia4N; /* Inertia force, low-pass 4 [newton] */
   float inertia5N; /* Inertia force, low-pass 5 [newton] */
-  uint16_t pressureSeen; /* 1 if the pressure was followed in the last tick [none] */
-  uint16_t loadSeen; /* 1 if the load was followed in the last tick [none] */
-} LbObserverState;
-_Static_assert(sizeof(LbObserverState) == 76, "ObserverState");
-_Static_assert(offsetof(LbObserverState, ownKpa) == 0, "ObserverState.ownKpa");
-_Static_assert(offsetof(LbObserverState, sensedPressureKpa) == 4, "ObserverState.sensedPressureKpa");
-_Static_assert(offsetof(LbObserverState, sensedInertiaN) == 8, "ObserverState.sensedInertiaN");
-_Static_assert(offsetof(LbObserverState, load1N) == 12, "ObserverState.load1N");
-_Static_assert(offsetof(LbObserverState, load2N) == 16, "ObserverState.load2N");
-_Static_assert(offsetof(LbObserverState, load3N) == 20, "ObserverState.load3N");
-_Static_assert(offsetof(LbObserverState, load4N) == 24, "ObserverState.load4N");
-_Static_assert(offsetof(LbObserverState, load5N) == 28, "ObserverState.load5N");
-_Static_assert(offsetof(LbObserverState, pressure1N) == 32, "ObserverState.pressure1N");
-_Static_assert(offsetof(LbObserverState, pressure2N) == 36, "ObserverState.pressure2N");
-_Static_assert(offsetof(LbObserverState, pressure3N) == 40, "ObserverState.pressure3N");
-_Static_assert(offsetof(LbObserverState, pressure4N) == 44, "ObserverState.pressure4N");
-_Static_assert(offsetof(LbObserverState, pressure5N) == 48, "ObserverState.pressure5N");
-_Static_assert(offsetof(LbObserverState, inertia1N) == 52, "ObserverState.inertia1N");
-_Static_assert(offsetof(LbObserverState, inertia2N) == 56, "ObserverState.inertia2N");
-_Static_assert(offsetof(LbObserverState, inertia3N) == 60, "ObserverState.inertia3N");
-_Static_assert(offsetof(LbObserverState, inertia4N) == 64, "ObserverState.inertia4N");
-_Static_assert(offsetof(LbObserverState, inertia5N) == 68, "ObserverState.inertia5N");
-_Static_assert(offsetof(LbObserverState, pressureSeen) == 72, "ObserverState.pressureSeen");
-_Static_assert(offsetof(LbObserverState, loadSeen) == 74, "ObserverState.loadSeen");
+  uint16_t hasPressure; /* 1 if the last tick had a valid pressure [none] */
+  uint16_t hasLoad; /* 1 if the last tick had a valid load [none] */
+} LbPredictorState;
+_Static_assert(sizeof(LbPredictorState) == 76, "PredictorState");
+_Static_assert(offsetof(LbPredictorState, meteredKpa) == 0, "PredictorState.meteredKpa");
+_Static_assert(offsetof(LbPredictorState, sensedPressureKpa) == 4, "PredictorState.sensedPressureKpa");
+_Static_assert(offsetof(LbPredictorState, sensedInertiaN) == 8, "PredictorState.sensedInertiaN");
+_Static_assert(offsetof(LbPredictorState, load1N) == 12, "PredictorState.load1N");
+_Static_assert(offsetof(LbPredictorState, load2N) == 16, "PredictorState.load2N");
+_Static_assert(offsetof(LbPredictorState, load3N) == 20, "PredictorState.load3N");
+_Static_assert(offsetof(LbPredictorState, load4N) == 24, "PredictorState.load4N");
+_Static_assert(offsetof(LbPredictorState, load5N) == 28, "PredictorState.load5N");
+_Static_assert(offsetof(LbPredictorState, pressure1N) == 32, "PredictorState.pressure1N");
+_Static_assert(offsetof(LbPredictorState, pressure2N) == 36, "PredictorState.pressure2N");
+_Static_assert(offsetof(LbPredictorState, pressure3N) == 40, "PredictorState.pressure3N");
+_Static_assert(offsetof(LbPredictorState, pressure4N) == 44, "PredictorState.pressure4N");
+_Static_assert(offsetof(LbPredictorState, pressure5N) == 48, "PredictorState.pressure5N");
+_Static_assert(offsetof(LbPredictorState, inertia1N) == 52, "PredictorState.inertia1N");
+_Static_assert(offsetof(LbPredictorState, inertia2N) == 56, "PredictorState.inertia2N");
+_Static_assert(offsetof(LbPredictorState, inertia3N) == 60, "PredictorState.inertia3N");
+_Static_assert(offsetof(LbPredictorState, inertia4N) == 64, "PredictorState.inertia4N");
+_Static_assert(offsetof(LbPredictorState, inertia5N) == 68, "PredictorState.inertia5N");
+_Static_assert(offsetof(LbPredictorState, hasPressure) == 72, "PredictorState.hasPressure");
+_Static_assert(offsetof(LbPredictorState, hasLoad) == 74, "PredictorState.hasLoad");
 
-/* Watch over a row’s valves: what the pressure says of their positions. */
+/* State of a row's detector, which finds missed strokes and leaks from the pressure. */
 typedef struct {
-  float velocityMps; /* Velocity of the row from its accelerometer, without its slow part [metrePerSecond] */
+  float velocityMps; /* Row velocity from the accelerometer, high-passed [metrePerSecond] */
   float slowMps; /* Slow mean of that velocity [metrePerSecond] */
-  float smoothMps; /* Velocity, as late as the pressure [metrePerSecond] */
-  float restKpa; /* Pressure less that of own pulses, low-passed [kilopascal] */
-  float riseKpa; /* Cumulative sum for a rise [kilopascal] */
-  float fallKpa; /* Cumulative sum for a fall [kilopascal] */
-  float motionKpa; /* What the row’s motion adds to the pressure in this tick [kilopascal] */
-  float stillKpa; /* What the rest has changed by without the row’s motion since the last pulse began [kilopascal] */
-  float riseFromKpa; /* restKpa when riseKpa last was 0 [kilopascal] */
-  float fallFromKpa; /* restKpa when fallKpa last was 0 [kilopascal] */
-  float creditKpa; /* What the pulse under way has been thought to give [kilopascal] */
-  float slowKpa; /* Pressure as the gas would have it if it were as warm as its wall [kilopascal] */
+  float smoothMps; /* Velocity behind the same low-pass as the pressure [metrePerSecond] */
+  float residualKpa; /* Pressure that metered oil does not explain, low-passed [kilopascal] */
+  float cusumUpKpa; /* Cumulative sum for a rise [kilopascal] */
+  float cusumDownKpa; /* Cumulative sum for a fall [kilopascal] */
+  float motionKpa; /* Pressure change of this tick by the row's motion [kilopascal] */
+  float residualStepKpa; /* Change of the residual without the row's motion since the last pulse began [kilopascal] */
+  float cusumUpFromKpa; /* residualKpa when cusumUpKpa was last 0 [kilopascal] */
+  float cusumDownFromKpa; /* residualKpa when cusumDownKpa was last 0 [kilopascal] */
+  float pulseKpa; /* Expected effect of the present pulse so far [kilopascal] */
+  float slowKpa; /* Pressure that the gas would have at the temperature of its wall [kilopascal] */
   float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
-  float ownMlPerMin; /* Slow mean of the oil that own pulses move [millilitrePerMinute] */
-  uint16_t blindTicks; /* Time left for which the velocity is not used [tick] */
-  uint8_t watched; /* What the sums are looking for [none] */
-  uint8_t missed; /* Valve that was found not to have obeyed in this tick [none] */
-  uint8_t seen; /* 1 if the pressure was followed in the last tick [none] */
-  uint8_t standing; /* 1 once the frame has been down for long enough [none] */
-  uint16_t spare2; /* Unused, 0 [none] */
-} LbWatchState;
-_Static_assert(sizeof(LbWatchState) == 64, "WatchState");
-_Static_assert(offsetof(LbWatchState, velocityMps) == 0, "WatchState.velocityMps");
-_Static_assert(offsetof(LbWatchState, slowMps) == 4, "WatchState.slowMps");
-_Static_assert(offsetof(LbWatchState, smoothMps) == 8, "WatchState.smoothMps");
-_Static_assert(offsetof(LbWatchState, restKpa) == 12, "WatchState.restKpa");
-_Static_assert(offsetof(LbWatchState, riseKpa) == 16, "WatchState.riseKpa");
-_Static_assert(offsetof(LbWatchState, fallKpa) == 20, "WatchState.fallKpa");
-_Static_assert(offsetof(LbWatchState, motionKpa) == 24, "WatchState.motionKpa");
-_Static_assert(offsetof(LbWatchState, stillKpa) == 28, "WatchState.stillKpa");
-_Static_assert(offsetof(LbWatchState, riseFromKpa) == 32, "WatchState.riseFromKpa");
-_Static_assert(offsetof(LbWatchState, fallFromKpa) == 36, "WatchState.fallFromKpa");
-_Static_assert(offsetof(LbWatchState, creditKpa) == 40, "WatchState.creditKpa");
-_Static_assert(offsetof(LbWatchState, slowKpa) == 44, "WatchState.slowKpa");
-_Static_assert(offsetof(LbWatchState, leakMlPerMin) == 48, "WatchState.leakMlPerMin");
-_Static_assert(offsetof(LbWatchState, ownMlPerMin) == 52, "WatchState.ownMlPerMin");
-_Static_assert(offsetof(LbWatchState, blindTicks) == 56, "WatchState.blindTicks");
-_Static_assert(offsetof(LbWatchState, watched) == 58, "WatchState.watched");
-_Static_assert(offsetof(LbWatchState, missed) == 59, "WatchState.missed");
-_Static_assert(offsetof(LbWatchState, seen) == 60, "WatchState.seen");
-_Static_assert(offsetof(LbWatchState, standing) == 61, "WatchState.standing");
-_Static_assert(offsetof(LbWatchState, spare2) == 62, "WatchState.spare2");
+  float meteredMlPerMin; /* Slow mean of the metered oil, both directions [millilitrePerMinute] */
+  uint16_t noVelocityTicks; /* How much longer the velocity is not used [tick] */
+  uint8_t mode; /* Which kind of missed stroke the sums look for [none] */
+  uint8_t missedValve; /* Valve whose missed stroke was found in this tick [none] */
+  uint8_t hasPressure; /* 1 if the last tick had a valid pressure [none] */
+  uint8_t frameSettled; /* 1 once the frame has been down for long enough [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbDetectorState;
+_Static_assert(sizeof(LbDetectorState) == 64, "DetectorState");
+_Static_assert(offsetof(LbDetectorState, velocityMps) == 0, "DetectorState.velocityMps");
+_Static_assert(offsetof(LbDetectorState, slowMps) == 4, "DetectorState.slowMps");
+_Static_assert(offsetof(LbDetectorState, smoothMps) == 8, "DetectorState.smoothMps");
+_Static_assert(offsetof(LbDetectorState, residualKpa) == 12, "DetectorState.residualKpa");
+_Static_assert(offsetof(LbDetectorState, cusumUpKpa) == 16, "DetectorState.cusumUpKpa");
+_Static_assert(offsetof(LbDetectorState, cusumDownKpa) == 20, "DetectorState.cusumDownKpa");
+_Static_assert(offsetof(LbDetectorState, motionKpa) == 24, "DetectorState.motionKpa");
+_Static_assert(offsetof(LbDetectorState, residualStepKpa) == 28, "DetectorState.residualStepKpa");
+_Static_assert(offsetof(LbDetectorState, cusumUpFromKpa) == 32, "DetectorState.cusumUpFromKpa");
+_Static_assert(offsetof(LbDetectorState, cusumDownFromKpa) == 36, "DetectorState.cusumDownFromKpa");
+_Static_assert(offsetof(LbDetectorState, pulseKpa) == 40, "DetectorState.pulseKpa");
+_Static_assert(offsetof(LbDetectorState, slowKpa) == 44, "DetectorState.slowKpa");
+_Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 48, "DetectorState.leakMlPerMin");
+_Static_assert(offsetof(LbDetectorState, meteredMlPerMin) == 52, "DetectorState.meteredMlPerMin");
+_Static_assert(offsetof(LbDetectorState, noVelocityTicks) == 56, "DetectorState.noVelocityTicks");
+_Static_assert(offsetof(LbDetectorState, mode) == 58, "DetectorState.mode");
+_Static_assert(offsetof(LbDetectorState, missedValve) == 59, "DetectorState.missedValve");
+_Static_assert(offsetof(LbDetectorState, hasPressure) == 60, "DetectorState.hasPressure");
+_Static_assert(offsetof(LbDetectorState, frameSettled) == 61, "DetectorState.frameSettled");
+_Static_assert(offsetof(LbDetectorState, spare) == 62, "DetectorState.spare");
 
-/* Valve pair of a row. */
+/* State of a row's valve pair. */
 typedef struct {
-  float needN; /* How far outside the deadband the error is: the queue serves the largest first [newton] */
-  float stepKpaPerTick; /* Pressure change for each open tick expected at gain 1, for the pulse that is wished for [kilopascal] */
-  float expectedKpa; /* What the last pulse should have given at gain 1, a size [kilopascal] */
-  uint16_t restTicks; /* Rest left after the last pulse [tick] */
+  float needN; /* How far the error is outside the deadband: the queue serves the largest first [newton] */
+  float stepKpaPerTick; /* Expected pressure change per open tick of the wished pulse, at gain 1 [kilopascal] */
+  float expectedKpa; /* Expected pressure change of the last pulse at gain 1, as a magnitude [kilopascal] */
+  uint16_t restTicks; /* Rest time left after the last pulse [tick] */
   uint16_t deadTicks; /* Dead time left after the last close [tick] */
-  uint16_t settleTicks; /* Time left before the last pulse’s step is read [tick] */
-  uint8_t openWish; /* Wish that the open valve serves, Hold if none is open [none] */
-  uint8_t learnWish; /* Wish whose pulse is to be learned from [none] */
-  uint8_t flowing; /* Wish whose oil flows: from the end of the opening stroke to the end of the closing one [none] */
-  uint8_t isVoid; /* Whether the pulse under way is none that was wished for: a valve that did not close, or one that did not open [none] */
+  uint16_t settleTicks; /* Time left until the last pulse's pressure step is read [tick] */
+  uint8_t openWish; /* Wish that the open valve serves, hold if none is open [none] */
+  uint8_t learnWish; /* Wish whose pulse the gain is to be learned from [none] */
+  uint8_t flowWish; /* Wish whose oil flows: from the end of the opening stroke to the end of the closing stroke [none] */
+  uint8_t pulseFault; /* Missed stroke found during the present pulse: the close before it, or its own open [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
 _Static_assert(sizeof(LbPairState) == 24, "PairState");
@@ -827,26 +827,26 @@ _Static_assert(offsetof(LbPairState, deadTicks) == 14, "PairState.deadTicks");
 _Static_assert(offsetof(LbPairState, settleTicks) == 16, "PairState.settleTicks");
 _Static_assert(offsetof(LbPairState, openWish) == 18, "PairState.openWish");
 _Static_assert(offsetof(LbPairState, learnWish) == 19, "PairState.learnWish");
-_Static_assert(offsetof(LbPairState, flowing) == 20, "PairState.flowing");
-_Static_assert(offsetof(LbPairState, isVoid) == 21, "PairState.isVoid");
+_Static_assert(offsetof(LbPairState, flowWish) == 20, "PairState.flowWish");
+_Static_assert(offsetof(LbPairState, pulseFault) == 21, "PairState.pulseFault");
 _Static_assert(offsetof(LbPairState, spare) == 22, "PairState.spare");
 
-/* One latching valve as it is believed to be. */
+/* State of a latching valve, as believed. */
 typedef struct {
-  float gain; /* Learned flow against the configured one [ratio] */
+  float gain; /* Learned flow over configured flow [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
-  uint32_t quietTicks; /* Time since the last stroke; held at its limit [tick] */
-  uint16_t openTicks; /* Time since the opening stroke began; held at its limit [tick] */
-  uint16_t coilTicks; /* Time left of the stroke under way [tick] */
-  uint16_t waitTicks; /* How long the request has waited; held at its limit [tick] */
+  uint32_t quietTicks; /* Time since the last stroke; stays at its limit [tick] */
+  uint16_t openTicks; /* Time since the opening stroke began; stays at its limit [tick] */
+  uint16_t coilTicks; /* Time left of the present stroke [tick] */
+  uint16_t waitTicks; /* How long the request has waited; stays at its limit [tick] */
   uint8_t belief; /* Believed position [none] */
-  uint8_t coil; /* Stroke under way [none] */
-  uint8_t request; /* Stroke asked of the queue [none] */
-  uint8_t missedOpens; /* Opening strokes in a row that were found not to have opened it [none] */
-  uint8_t missedCloses; /* Closing strokes in a row that were found not to have closed it [none] */
-  uint8_t stuck; /* 1 once it has not obeyed strokeTries times in a row [none] */
+  uint8_t coil; /* Present stroke [none] */
+  uint8_t request; /* Stroke requested from the queue [none] */
+  uint8_t missedOpens; /* Opening strokes in a row that were found missed [none] */
+  uint8_t missedCloses; /* Closing strokes in a row that were found missed [none] */
+  uint8_t stuck; /* 1 once it has missed strokeTries strokes in a row [none] */
   uint8_t repeats; /* How often its last closing stroke has been repeated on suspicion [none] */
-  uint8_t suspected; /* 1 while a closing stroke is asked for on suspicion [none] */
+  uint8_t suspected; /* 1 while a closing stroke is requested on suspicion [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbValveState;
 _Static_assert(sizeof(LbValveState) == 28, "ValveState");
@@ -866,16 +866,16 @@ _Static_assert(offsetof(LbValveState, repeats) == 24, "ValveState.repeats");
 _Static_assert(offsetof(LbValveState, suspected) == 25, "ValveState.suspected");
 _Static_assert(offsetof(LbValveState, spare) == 26, "ValveState.spare");
 
-/* Faults of the bank or of a row. */
+/* Faults of a bank or of a row. */
 typedef struct {
-  uint32_t faults; /* Raised faults [bits] */
+  uint32_t faults; /* Faults that are set [bits] */
   uint32_t pending; /* Faults whose timer runs [bits] */
 } LbFaultState;
 _Static_assert(sizeof(LbFaultState) == 8, "FaultState");
 _Static_assert(offsetof(LbFaultState, faults) == 0, "FaultState.faults");
 _Static_assert(offsetof(LbFaultState, pending) == 4, "FaultState.pending");
 
-/* Debounce and recovery of one fault. */
+/* Debounce and recovery timer of a fault. */
 typedef struct {
   uint16_t ticks; /* How long the condition has differed from the fault [tick] */
 } LbFaultTimer;
@@ -906,12 +906,17 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_LOAD_LOW_PASS_AT 9888u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
 #define LB_PRESSURE_LOW_PASS_AT 9896u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
 #define LB_LOOP_STATE_AT 9904u /* 48 × LbLoopState, a row's 440 bytes behind those of the row before */
-#define LB_OBSERVER_AT 9928u /* 48 × LbObserverState, a row's 440 bytes behind those of the row before */
-#define LB_WATCH_STATE_AT 10004u /* 48 × LbWatchState, a row's 440 bytes behind those of the row before */
+#define LB_PREDICTOR_AT 9928u /* 48 × LbPredictorState, a row's 440 bytes behind those of the row before */
+#define LB_DETECTOR_AT 10004u /* 48 × LbDetectorState, a row's 440 bytes behind those of the row before */
 #define LB_PAIR_STATE_AT 10068u /* 48 × LbPairState, a row's 440 bytes behind those of the row before */
 #define LB_VALVE_STATE_AT 10092u /* 96 × LbValveState, a row's 440 bytes behind those of the row before */
 #define LB_ROW_FAULTS_AT 10148u /* 48 × LbFaultState, a row's 440 bytes behind those of the row before */
 #define LB_ROW_FAULT_TIMER_AT 10156u /* 1152 × LbFaultTimer, a row's 440 bytes behind those of the row before */
+
+enum {
+  LB_VALVE_SUPPLY = 0,
+  LB_VALVE_RETURN = 1,
+};
 
 enum {
   LB_ORDER_NONE = 0,
@@ -945,7 +950,7 @@ enum {
   LB_BANK_MODE_WORKING = 4,
   LB_BANK_MODE_LOW_SUPPLY = 5,
   LB_BANK_MODE_SHUT_DOWN = 6,
-  LB_BANK_MODE_DARK = 7,
+  LB_BANK_MODE_POWER_LOST = 7,
 };
 
 enum {
@@ -958,28 +963,28 @@ enum {
 };
 
 enum {
-  LB_WATCHED_NOTHING = 0,
-  LB_WATCHED_CLOSED = 1,
-  LB_WATCHED_RAISING = 2,
-  LB_WATCHED_LOWERING = 3,
+  LB_DETECTOR_MODE_OFF = 0,
+  LB_DETECTOR_MODE_CLOSED = 1,
+  LB_DETECTOR_MODE_RAISING = 2,
+  LB_DETECTOR_MODE_LOWERING = 3,
 };
 
 enum {
-  LB_VOID_NONE = 0,
-  LB_VOID_FLOWING = 1,
-  LB_VOID_DRY = 2,
+  LB_PULSE_FAULT_NONE = 0,
+  LB_PULSE_FAULT_MISSED_CLOSE = 1,
+  LB_PULSE_FAULT_MISSED_OPEN = 2,
 };
 
 enum {
-  LB_MISSED_NONE = 0,
-  LB_MISSED_SUPPLY = 1,
-  LB_MISSED_RETURN = 2,
+  LB_MISSED_VALVE_NONE = 0,
+  LB_MISSED_VALVE_SUPPLY = 1,
+  LB_MISSED_VALVE_RETURN = 2,
 };
 
 enum {
   LB_ZERO_RESULT_NONE = 0,
-  LB_ZERO_RESULT_TAKEN = 1,
-  LB_ZERO_RESULT_UNQUIET = 2,
+  LB_ZERO_RESULT_ACCEPTED = 1,
+  LB_ZERO_RESULT_NOISY = 2,
   LB_ZERO_RESULT_IMPLAUSIBLE = 3,
 };
 
@@ -993,41 +998,41 @@ enum {
 /* Faults, as bits. */
 #define LB_BANK_FAULT_RAIL_SHORT (1u << 0) /* FMI 4: Rail pressure: signal at ground, or sensor without supply */
 #define LB_BANK_FAULT_RAIL_OPEN (1u << 1) /* FMI 3: Rail pressure: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor’s own range */
-#define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: the same code for longer than frozenMs */
+#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor's own range */
+#define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: ADC counts unchanged for longer than frozenMs */
 #define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make, or a loose wire */
-#define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Runner load is not a number, negative or above targetMaxN */
-#define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is not a number or outside -50 to 150 °C; warm oil is assumed */
-#define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed above the valid range of its message; the lug notch is off meanwhile */
-#define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply below supplyLowMv: nothing opens, whatever is open is closed */
-#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply below supplyCriticalMv: strokes are no longer certain */
-#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The coil reservoir holds less than one pulse, open and close, above the closes it owes */
-#define LB_BANK_FAULT_RAIL_LOW (1u << 11) /* FMI 18: Rail pressure below railLowKpa: pressure may not be raised as wished */
-#define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() found a parameter outside its limits; only closing strokes are made */
+#define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is NaN, negative or above targetMaxN */
+#define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is NaN or outside -50 to 150 °C; the flow of warm oil is used */
+#define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed is above the valid range of its message; the lug notch is off */
+#define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply below supplyLowMv: no valve is opened, open valves are closed */
+#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply below supplyCriticalMv: strokes are no longer reliable */
+#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The coil reservoir holds less than the closes still needed plus one pulse (open and close) */
+#define LB_BANK_FAULT_RAIL_LOW (1u << 11) /* FMI 18: Rail pressure below railLowKpa: chamber pressure may not rise as requested */
+#define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() found a parameter outside its limits; valves are only closed */
 #define LB_ROW_FAULT_LOAD_SHORT (1u << 0) /* FMI 4: Gauge-wheel load: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_LOAD_OPEN (1u << 1) /* FMI 3: Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor’s own range */
-#define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: the same code for longer than frozenMs */
+#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: ADC counts unchanged for longer than frozenMs */
 #define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_PRESSURE_SHORT (1u << 5) /* FMI 4: Chamber pressure: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_PRESSURE_OPEN (1u << 6) /* FMI 3: Chamber pressure: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor’s own range */
-#define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: the same code for longer than frozenMs */
+#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: ADC counts unchanged for longer than frozenMs */
 #define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated jumps that the sensor cannot make, or a loose wire */
 #define LB_ROW_FAULT_ACCELERATION_SHORT (1u << 10) /* FMI 4: Row accelerometer: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_ACCELERATION_OPEN (1u << 11) /* FMI 3: Row accelerometer: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor’s own range */
-#define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: the same code for longer than frozenMs */
+#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: ADC counts unchanged for longer than frozenMs */
 #define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire */
-#define LB_ROW_FAULT_ZERO_UNQUIET (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the old zero is kept */
-#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the old zero is kept */
-#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: it is closed again, or its pulse ended */
-#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: it is closed again, or its pulse ended */
-#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve does not obey after strokeTries strokes; it gets a closing stroke every retryS */
-#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve does not obey after strokeTries strokes; it gets a closing stroke every retryS */
-#define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: With both valves closed oil comes or goes, more than leakMlPerMin */
-#define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can make; its zero is due */
-#define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads less than nothing; its zero is due */
+#define LB_ROW_FAULT_ZERO_NOISY (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the last zero is kept */
+#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the last zero is kept */
+#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: the valve is closed again, or its pulse ended */
+#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: the valve is closed again, or its pulse ended */
+#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries strokes in a row; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve missed strokeTries strokes in a row; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: More than leakMlPerMin flows into or out of the chamber with both valves closed */
+#define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce; re-zero needed */
+#define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads below zero; re-zero needed */
 
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
@@ -1067,7 +1072,7 @@ enum {
   X(34, lugNotchQ, float, 0.5, 20, 2) \
   X(35, loadProportionalKpaPerN, float, 0, 20, 1.5) \
   X(36, loadIntegralKpaPerNS, float, 0, 50, 12) \
-  X(37, integralRestN, float, 0, 500, 20) \
+  X(37, integralDeadbandN, float, 0, 500, 20) \
   X(38, setPointRateKpaPerS, float, 10, 50000, 20000) \
   X(39, setPointMaxKpa, float, 500, 40000, 12000) \
   X(40, movingMassKg, float, 5, 2000, 105) \
@@ -1085,14 +1090,14 @@ enum {
   X(52, inertia3Weight, float, -50, 50, 0.13) \
   X(53, inertia4Weight, float, -50, 50, 0.05) \
   X(54, inertia5Weight, float, -50, 50, 0.04) \
-  X(55, blindLoadTrend1Weight, float, -50, 50, -0.13) \
-  X(56, blindLoadTrend2Weight, float, -50, 50, 0.19) \
-  X(57, blindLoadTrend3Weight, float, -50, 50, -1.73) \
-  X(58, blindLoadTrend4Weight, float, -50, 50, 0.66) \
-  X(59, blindPressureTrend1Weight, float, -50, 50, -0.49) \
-  X(60, blindPressureTrend2Weight, float, -50, 50, 0.45) \
-  X(61, blindPressureTrend3Weight, float, -50, 50, -0.03) \
-  X(62, blindPressureTrend4Weight, float, -50, 50, -8.42) \
+  X(55, noAccelLoadTrend1Weight, float, -50, 50, -0.13) \
+  X(56, noAccelLoadTrend2Weight, float, -50, 50, 0.19) \
+  X(57, noAccelLoadTrend3Weight, float, -50, 50, -1.73) \
+  X(58, noAccelLoadTrend4Weight, float, -50, 50, 0.66) \
+  X(59, noAccelPressureTrend1Weight, float, -50, 50, -0.49) \
+  X(60, noAccelPressureTrend2Weight, float, -50, 50, 0.45) \
+  X(61, noAccelPressureTrend3Weight, float, -50, 50, -0.03) \
+  X(62, noAccelPressureTrend4Weight, float, -50, 50, -8.42) \
   X(63, deadbandMode, uint32_t, 0, 1, 1) \
   X(64, deadbandN, float, 1, 1000, 40) \
   X(65, deadbandSigmas, float, 0.5, 6, 2.1) \
@@ -1125,12 +1130,12 @@ enum {
   X(92, gainForgetting, float, 0.8, 1, 0.98) \
   X(93, gainMin, float, 0.05, 1, 0.2) \
   X(94, gainMax, float, 1, 10, 4) \
-  X(95, learnAboveKpa, float, 1, 1000, 50) \
-  X(96, strokeWatch, uint32_t, 0, 1, 1) \
+  X(95, learnMinKpa, float, 1, 1000, 50) \
+  X(96, missedStrokeDetection, uint32_t, 0, 1, 1) \
   X(97, missedKpa, float, 2, 2000, 16) \
-  X(98, missedBlindKpa, float, 2, 5000, 1000) \
+  X(98, missedNoAccelKpa, float, 2, 5000, 1000) \
   X(99, suspectKpa, float, 2, 5000, 200) \
-  X(100, watchMs, float, 10, 5000, 400) \
+  X(100, missedWindowMs, float, 10, 5000, 400) \
   X(101, strokeTries, uint32_t, 1, 8, 4) \
   X(102, retryS, float, 0.05, 60, 1) \
   X(103, leakMlPerMin, float, 10, 5000, 80) \

@@ -74,7 +74,7 @@ describe('the layout', () => {
 
   it('has the state of a row in one block, row after row, each record once', () => {
     const blocked = contract.places.filter(({ stride }) => stride !== undefined);
-    // 3 channels of 24, zero 28, two medians, three filters, loop 24, observer 76, watch 64, pair 24, 2 valves of 28, faults 8, 24 timers.
+    // 3 channels of 24, zero 28, two medians, three filters, loop 24, predictor 76, detector 64, pair 24, 2 valves of 28, faults 8, 24 timers.
     expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 440));
     const addresses = blocked.flatMap((place) => Array.from({ length: place.count }, (_, index) => recordAddress(contract, place, index)));
     expect(new Set(addresses).size).toBe(addresses.length);
@@ -126,7 +126,7 @@ describe('the hash', () => {
     ['field’s name', RECORDS[0]?.fields[0], 'name', 'target'],
     ['field’s unit', RECORDS[0]?.fields[0], 'unit', 'none'],
     ['debounce', FAULTS[0], 'debounceMs', 21],
-    ['reaction', FAULTS[0], 'reaction', 'note'],
+    ['reaction', FAULTS[0], 'reaction', 'report'],
     ['failure mode', FAULTS[0], 'fmi', 5],
     ['rule', RULES[1], 'is', '<'],
     ['word', ENUMS.Order, 1, 'opened'],

@@ -5,7 +5,7 @@ import { Bench } from '../../support/bench.js';
  * Cascade at 1 kHz by default: 0.6 kPa/N, 3 kPa/(N·s) = 0.003 kPa/N in a tick, at most 3 kPa in a tick, floor 1198.675 kPa,
  * highest 12,000 kPa. Load code 1024 = 437.5 N; pressure code 1024 = 4687.5 kPa. Area 4.909·0.45/10 = 0.220905 N/kPa.
  */
-const FAR = { deadbandN: 1000, integralRestN: 0 } as const;
+const FAR = { deadbandN: 1000, integralDeadbandN: 0 } as const;
 
 /**
  * A bank whose load has always stood at 437.5 N and whose pressure at 4687.5 kPa, so that its filters show just that. It

@@ -80,7 +80,7 @@ describe.each([500, 1000, 2000])('at %d Hz', (tickHz) => {
   });
 
   it('a load error of 40 N moves the set point by 120 kPa in a second', () => {
-    const bench = new Bench(1, { tickHz, deadbandN: 1000, integralRestN: 0 }).row(1, { loadCounts: 1024 }).bank({ targetLoadN: 477.5 });
+    const bench = new Bench(1, { tickHz, deadbandN: 1000, integralDeadbandN: 0 }).row(1, { loadCounts: 1024 }).bank({ targetLoadN: 477.5 });
     bench.start();
     const first = bench.probe('setPointKpa');
     expect(bench.tick(ticksIn(1000)).probe('setPointKpa') - first).toBeCloseTo(120, 0);

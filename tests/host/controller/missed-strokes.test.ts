@@ -68,7 +68,7 @@ describe.each([
 
 describe('a closing stroke that does not move its valve, with the watch off', () => {
   const events = VALVES.map((valve, index) => ({ atS: 5, what: 'missed-closes', row: index + 1, valve, count: 1 }));
-  const log = runField(folder, 'off', { events, parameters: { strokeWatch: 'off' } });
+  const log = runField(folder, 'off', { events, parameters: { missedStrokeDetection: 'off' } });
 
   it.each(ROW_AND_VALVE)('is not made again before the row’s next pulse: row %d, %s valve', (row) => {
     const [next] = strokesAfter(log, row, missedStroke(log, row).tick);
@@ -123,10 +123,10 @@ describe('own pulses', () => {
     let mostKpa = 0;
     for (let second = 0; second < 160; second++) {
       for (const fault of row.tick(1000).bench.faults(1)) seen.add(fault);
-      mostKpa = Math.max(mostKpa, row.bench.probe('ownKpa'));
+      mostKpa = Math.max(mostKpa, row.bench.probe('meteredKpa'));
     }
     expect(mostKpa).toBeGreaterThan(99_000);
-    expect(row.bench.probe('ownKpa')).toBeLessThan(50_000);
+    expect(row.bench.probe('meteredKpa')).toBeLessThan(50_000);
     expect([...seen]).toEqual(['leak']);
   });
 });

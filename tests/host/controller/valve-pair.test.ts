@@ -67,7 +67,7 @@ describe('supply critical', () => {
     const bench = new Bench(1).tick();
     expect(bench.order('supply')).toBe('close');
     bench.bank({ supplyMv: 7499 }).tick();
-    expect([bench.mode, bench.order('supply'), bench.order('return')]).toEqual(['dark', 'none', 'none']);
+    expect([bench.mode, bench.order('supply'), bench.order('return')]).toEqual(['powerLost', 'none', 'none']);
   });
 
   it('makes unknown what was open, and leaves closed what was closed', () => {

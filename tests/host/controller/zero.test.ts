@@ -21,7 +21,7 @@ describe('re-zero', () => {
     const bench = lifted(standing(), 40);
     expect(result(bench.tick(999))).toBe('none');
     expect(bench.probe('zeroN')).toBe(0);
-    expect(result(bench.tick())).toBe('taken');
+    expect(result(bench.tick())).toBe('accepted');
     expect(bench.probe('zeroN')).toBeCloseTo(NEAR_ZERO_N + 40 * N_PER_CODE, 3);
     expect(bench.faults(1)).toEqual([]);
   });
@@ -42,20 +42,20 @@ describe('re-zero', () => {
     // 39 codes are 59.5 N, 40 are 61.0 N.
     const bench = lifted(standing(), 0).tick(600);
     bench.tickWith(400, (count) => bench.row(1, { loadCounts: codeAt(count % 2 === 0 ? 40 : 0) }));
-    expect(result(bench)).toBe('unquiet');
+    expect(result(bench)).toBe('noisy');
     expect(bench.probe('zeroN')).toBe(0);
-    expect(bench.tick().faults(1)).toEqual(['zeroUnquiet']);
+    expect(bench.tick().faults(1)).toEqual(['zeroNoisy']);
     bench.tickWith(399, (count) => bench.row(1, { loadCounts: codeAt(count % 2 === 0 ? 39 : 0) }));
-    expect(result(bench)).toBe('taken');
+    expect(result(bench)).toBe('accepted');
     expect(bench.tick(2).faults(1)).toEqual([]);
   });
 
   it('refuses a first zero beyond 400 N and takes one just inside', () => {
     // 262 codes: 399.35 N. 263 codes: 400.88 N.
     expect(result(lifted(standing(), 263).tick(1000))).toBe('implausible');
-    expect(result(lifted(standing(), 262).tick(1000))).toBe('taken');
+    expect(result(lifted(standing(), 262).tick(1000))).toBe('accepted');
     expect(result(lifted(standing(), -262).tick(1000))).toBe('implausible');
-    expect(result(lifted(standing(), -261).tick(1000))).toBe('taken');
+    expect(result(lifted(standing(), -261).tick(1000))).toBe('accepted');
   });
 
   it('refuses a later zero more than 150 N from the last one', () => {
@@ -65,7 +65,7 @@ describe('re-zero', () => {
       bench.bank({ lowered: 1 }).tick(10);
       return lifted(bench, codes).tick(1000);
     };
-    expect(result(again(98))).toBe('taken');
+    expect(result(again(98))).toBe('accepted');
     expect(result(again(99))).toBe('implausible');
     expect(again(99).probe('zeroN')).toBeCloseTo(NEAR_ZERO_N, 3);
     expect(again(99).tick().faults(1)).toEqual(['zeroImplausible']);
@@ -86,7 +86,7 @@ describe('re-zero', () => {
     bench.row(1, { loadCounts: codeAt(40) });
     // The end of the open circuit is remembered for 20 ticks, the first good one among them; then the window begins anew.
     expect(result(bench.tick(19 + 400))).toBe('none');
-    expect(result(bench.tick())).toBe('taken');
+    expect(result(bench.tick())).toBe('accepted');
   });
 
   it('does not look while the rows are lowered', () => {

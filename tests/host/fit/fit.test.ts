@@ -158,7 +158,7 @@ describe('recorded orders, imposed', () => {
     ['a controller like the recorded one', {}],
     ['one that would order something else', { strategy: 0, deadbandMode: 0, deadbandN: 1000 }],
   ])('give %s the recorded probes, bit for bit', (_, other) => {
-    const names = ['ownKpa', 'presentN', 'predictedN', 'loadTrend3N', 'inertia5N', 'supplyGain', 'returnGain'];
+    const names = ['meteredKpa', 'presentN', 'predictedN', 'loadTrend3N', 'inertia5N', 'supplyGain', 'returnGain'];
     const expected = names.map((name) => recordedField('probe', name));
     const misses: string[] = [];
     runRecorded({ ...quietly, values: { ...driven, ...other } }, DRIVEN, (tick, { target }) => {
@@ -176,9 +176,9 @@ describe('recorded orders, imposed', () => {
   it('what the regression explains is the mean of the next moments without own pulses', () => {
     const features = ['loadTrend2', 'pressureTrend3'].map((name) => ({ weight: `${name}Weight`, probe: `${name}N` }));
     const { training, checking, between } = gatherSamples({ ...quietly, values: driven }, [DRIVEN], features, 100);
-    const [wheelN, ownKpa, presentN, ...x] = [
+    const [wheelN, meteredKpa, presentN, ...x] = [
       recordedField('truth', 'wheelN'),
-      ...['ownKpa', 'presentN', ...features.map(({ probe }) => probe)].map((name) => recordedField('probe', name)),
+      ...['meteredKpa', 'presentN', ...features.map(({ probe }) => probe)].map((name) => recordedField('probe', name)),
     ] as [number[][], number[][], number[][], ...number[][][]];
     const at = (of: number[][], tick: number, row: number): number => of[tick]?.[row] as number;
     const modes = modesOf();
@@ -190,7 +190,7 @@ describe('recorded orders, imposed', () => {
         if (!settled(tick, row)) continue;
         let sumN = 0;
         for (let next = tick + 1; next <= tick + 100; next++)
-          sumN += at(wheelN, next, row) - areaNPerKpa * (at(ownKpa, next, row) - at(ownKpa, tick, row));
+          sumN += at(wheelN, next, row) - areaNPerKpa * (at(meteredKpa, next, row) - at(meteredKpa, tick, row));
         expected.add(
           x.map((one) => at(one, tick, row)),
           sumN / 100 - at(presentN, tick, row),
@@ -237,9 +237,11 @@ describe('a fit', () => {
   });
 
   it('without an accelerometer finds the weights of rows without one, and no others', () => {
-    const { weights } = fitted([DRIVEN], { ...driven, accelerationFitted: 0, blindPressureTrend1Weight: 4 });
+    const { weights } = fitted([DRIVEN], { ...driven, accelerationFitted: 0, noAccelPressureTrend1Weight: 4 });
     expect(weights.map(({ name }) => name)).toEqual(
-      [1, 2, 3, 4].flatMap((band) => `blindLoadTrend${band}Weight`).concat([1, 2, 3, 4].map((band) => `blindPressureTrend${band}Weight`)),
+      [1, 2, 3, 4]
+        .flatMap((band) => `noAccelLoadTrend${band}Weight`)
+        .concat([1, 2, 3, 4].map((band) => `noAccelPressureTrend${band}Weight`)),
     );
   });
 
@@ -257,7 +259,7 @@ describe('a fit', () => {
       /loadTrend1N hardly moves: RMS, N 0(\.\d+)? — allowed: 1 /,
     ],
   ])('refuses a recording that %s', (_, make, message) => {
-    expect(() => fitted([make()], { frozenMs: 0, strokeWatch: 0 })).toThrow(message);
+    expect(() => fitted([make()], { frozenMs: 0, missedStrokeDetection: 0 })).toThrow(message);
   });
 
   it('writes a parameter file that reads back, whatever the recording is called', () => {

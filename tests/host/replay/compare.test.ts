@@ -147,7 +147,7 @@ describe('ChangeDetector', () => {
     expect(detect(detector, 1)).toEqual([
       '1 0 faults railShort+targetInvalid',
       '1 0 mode working',
-      '1 2 faults loadOpen+zeroUnquiet',
+      '1 2 faults loadOpen+zeroNoisy',
       '1 2 mode working',
       '1 2 returnOrder close',
       '1 0 allClosed 1',

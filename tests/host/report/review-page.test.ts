@@ -78,7 +78,7 @@ describe('the page of a review', () => {
   it('names the parting, its line and both values as they were given', () => {
     const section = body.slice(body.indexOf('id="run-2"'), body.indexOf('id="run-3"'));
     expect(section).toContain('tick 3 127 (3.127 s)');
-    expect(section).toContain('<code class="place">assembly/controller/observer.ts:118:3</code> in <code>expectLoad</code>');
+    expect(section).toContain('<code class="place">assembly/controller/predictor.ts:118:3</code> in <code>expectLoad</code>');
     expectInOrder(section, ['c.lead * o.loadTrend;', 'c.lead * (o.loadTrend + WEIGHT * o.pressureTrend);', 'const WEIGHT: f32 = 0.4;']);
     expectInOrder(section, ['451.000 N', '452.250 N']);
     const configured = body.slice(body.indexOf('id="run-5"'), body.indexOf('id="run-6"'));

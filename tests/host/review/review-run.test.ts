@@ -382,17 +382,17 @@ describe('figures of a run over recorded inputs', () => {
   });
 
   it('oil is what flows through supply valves while they are open', () => {
-    const values: Values = { 'rowProbe.supplyStepKpa': [10], 'rowProbe.compliance': [0.5], 'pairState.flowing': [0] };
+    const values: Values = { 'rowProbe.supplyStepKpa': [10], 'rowProbe.compliance': [0.5], 'pairState.flowWish': [0] };
     const tally = new ReplayTally(fake(1, values));
     for (const flowing of [0, RAISE, RAISE, LOWER]) {
-      values['pairState.flowing'] = [flowing as number];
+      values['pairState.flowWish'] = [flowing as number];
       tally.take();
     }
     // Nothing flows back out of the chamber through the supply valve.
     values['rowProbe.supplyStepKpa'] = [-10];
-    values['pairState.flowing'] = [RAISE as number];
+    values['pairState.flowWish'] = [RAISE as number];
     tally.take();
-    values['pairState.flowing'] = [0];
+    values['pairState.flowWish'] = [0];
     for (let tick = 5; tick < 6000; tick++) tally.take();
     // 2 · 10 kPa · 0.5 mL/kPa in 0.1 min.
     expect(tally.figures([], 1000, {}).reckonedOilLpm).toBeCloseTo(0.1, 12);

@@ -285,7 +285,7 @@ describe('matchSignals', () => {
     expect([pair.isByMeaning, pairOf(fresh, '1 faults').isByMeaning]).toEqual([true, false]);
     expect([isSame(pair, 2 ** 8, 2 ** 30), isSame(pair, 2 ** 8, 2 ** 8), isSame(pair, 0, 0)]).toEqual([true, false, true]);
     expect(isSame(pairOf(fresh, '0 bankFaults.pending'), 2 ** 8, 2 ** 30)).toBe(true);
-    expect(isSame(pairOf(fresh, '0 suspects'), 2 ** 8, 2 ** 30)).toBe(true);
+    expect(isSame(pairOf(fresh, '0 conditions'), 2 ** 8, 2 ** 30)).toBe(true);
   });
 
   it('and whatever the order of the list that gave them their bits', () => {

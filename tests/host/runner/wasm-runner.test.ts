@@ -136,10 +136,10 @@ describe('stateHash', () => {
     const target = run(1);
     const records = new Records(target.input.buffer, contract);
     const before = target.stateHash();
-    records.set('loopState', 0, 'planTicks', records.get('loopState', 0, 'planTicks') + 1);
+    records.set('loopState', 0, 'plannedTicks', records.get('loopState', 0, 'plannedTicks') + 1);
     expect(target.stateHash()).not.toBe(before);
-    records.set('loopState', 0, 'planTicks', records.get('loopState', 0, 'planTicks') - 1);
-    records.set('loopState', 1, 'planTicks', 77);
+    records.set('loopState', 0, 'plannedTicks', records.get('loopState', 0, 'plannedTicks') - 1);
+    records.set('loopState', 1, 'plannedTicks', 77);
     records.set('bankInput', 0, 'supplyMv', 1);
     expect(target.stateHash()).toBe(before);
   });

@@ -52,7 +52,7 @@ describe('a missed close', () => {
     expect(others).toEqual([]);
   });
 
-  it('raises nothing without the watch', () => expect(faultsOf(missedCloses('supply'), { strokeWatch: 0 })).toEqual([]));
+  it('raises nothing without the watch', () => expect(faultsOf(missedCloses('supply'), { missedStrokeDetection: 0 })).toEqual([]));
 
   it('without an accelerometer is repeated on suspicion, without a fault, within a fifth of a second', () => {
     expect(faultsOf(missedCloses('supply'), { accelerationFitted: 0 })).toEqual([]);

@@ -1,5 +1,5 @@
 import { Wish } from './generated/enums';
-import { Coefficients, ObserverState, Parameters, RowProbe } from './generated/records';
+import { Coefficients, Parameters, PredictorState, RowProbe } from './generated/records';
 
 /*
  * What the load will be in the next moments if no valve moves.
@@ -28,19 +28,19 @@ export function firstOrderWeight(hertz: f32, tickS: f32): f32 {
 }
 
 /** Adds what the open valve gives in this tick. */
-function followOwn(o: ObserverState, flowing: u8, probe: RowProbe): void {
-  if (flowing === Wish.Raise) o.ownKpa += probe.supplyStepKpa;
-  if (flowing === Wish.Lower) o.ownKpa -= probe.returnStepKpa;
+function followOwn(o: PredictorState, flowing: u8, probe: RowProbe): void {
+  if (flowing === Wish.Raise) o.meteredKpa += probe.supplyStepKpa;
+  if (flowing === Wish.Lower) o.meteredKpa -= probe.returnStepKpa;
 }
 
 /** What moves the pressure besides own pulses, as load. After a break it is as if it had always been as it is. */
-function followPressure(o: ObserverState, pressureKpa: f32, c: Coefficients): void {
-  const s = c.areaNPerKpa * (pressureKpa - o.ownKpa);
-  if (o.pressureSeen === 0) {
+function followPressure(o: PredictorState, pressureKpa: f32, c: Coefficients): void {
+  const s = c.areaNPerKpa * (pressureKpa - o.meteredKpa);
+  if (o.hasPressure === 0) {
     o.sensedPressureKpa = pressureKpa;
     o.pressure1N = o.pressure2N = o.pressure3N = o.pressure4N = o.pressure5N = s;
   }
-  o.pressureSeen = 1;
+  o.hasPressure = 1;
   o.sensedPressureKpa += c.sensorWeight * (pressureKpa - o.sensedPressureKpa);
   o.pressure1N += c.band1Weight * (s - o.pressure1N);
   o.pressure2N += c.band2Weight * (s - o.pressure2N);
@@ -49,7 +49,7 @@ function followPressure(o: ObserverState, pressureKpa: f32, c: Coefficients): vo
   o.pressure5N += c.band5Weight * (s - o.pressure5N);
 }
 
-function followInertia(o: ObserverState, inertiaN: f32, c: Coefficients): void {
+function followInertia(o: PredictorState, inertiaN: f32, c: Coefficients): void {
   o.sensedInertiaN += c.sensorWeight * (inertiaN - o.sensedInertiaN);
   o.inertia1N += c.band1Weight * (inertiaN - o.inertia1N);
   o.inertia2N += c.band2Weight * (inertiaN - o.inertia2N);
@@ -59,10 +59,10 @@ function followInertia(o: ObserverState, inertiaN: f32, c: Coefficients): void {
 }
 
 /** The load without the actuator's share. After a break it is as if it had always been as it is. */
-function followLoad(o: ObserverState, loadN: f32, c: Coefficients): void {
+function followLoad(o: PredictorState, loadN: f32, c: Coefficients): void {
   const d = loadN - c.areaNPerKpa * o.sensedPressureKpa - o.sensedInertiaN;
-  if (o.loadSeen === 0) o.load1N = o.load2N = o.load3N = o.load4N = o.load5N = d;
-  o.loadSeen = 1;
+  if (o.hasLoad === 0) o.load1N = o.load2N = o.load3N = o.load4N = o.load5N = d;
+  o.hasLoad = 1;
   o.load1N += c.band1Weight * (d - o.load1N);
   o.load2N += c.band2Weight * (d - o.load2N);
   o.load3N += c.band3Weight * (d - o.load3N);
@@ -70,7 +70,7 @@ function followLoad(o: ObserverState, loadN: f32, c: Coefficients): void {
   o.load5N += c.band5Weight * (d - o.load5N);
 }
 
-function showBands(o: ObserverState, probe: RowProbe): void {
+function showBands(o: PredictorState, probe: RowProbe): void {
   probe.loadTrend1N = o.load2N - o.load1N;
   probe.loadTrend2N = o.load3N - o.load2N;
   probe.loadTrend3N = o.load4N - o.load3N;
@@ -110,15 +110,15 @@ function weigh(probe: RowProbe, p: Parameters): f32 {
 /** The same without an accelerometer, or while it is in doubt: inertia then stays in the load. */
 function weighBlind(probe: RowProbe, p: Parameters): f32 {
   const load =
-    p.blindLoadTrend1Weight * probe.loadTrend1N +
-    p.blindLoadTrend2Weight * probe.loadTrend2N +
-    p.blindLoadTrend3Weight * probe.loadTrend3N +
-    p.blindLoadTrend4Weight * probe.loadTrend4N;
+    p.noAccelLoadTrend1Weight * probe.loadTrend1N +
+    p.noAccelLoadTrend2Weight * probe.loadTrend2N +
+    p.noAccelLoadTrend3Weight * probe.loadTrend3N +
+    p.noAccelLoadTrend4Weight * probe.loadTrend4N;
   const pressure =
-    p.blindPressureTrend1Weight * probe.pressureTrend1N +
-    p.blindPressureTrend2Weight * probe.pressureTrend2N +
-    p.blindPressureTrend3Weight * probe.pressureTrend3N +
-    p.blindPressureTrend4Weight * probe.pressureTrend4N;
+    p.noAccelPressureTrend1Weight * probe.pressureTrend1N +
+    p.noAccelPressureTrend2Weight * probe.pressureTrend2N +
+    p.noAccelPressureTrend3Weight * probe.pressureTrend3N +
+    p.noAccelPressureTrend4Weight * probe.pressureTrend4N;
   return load + pressure;
 }
 
@@ -128,7 +128,7 @@ function weighBlind(probe: RowProbe, p: Parameters): f32 {
  * @param flowing direction of the open valve
  */
 export function observe(
-  o: ObserverState,
+  o: PredictorState,
   flowing: u8,
   probe: RowProbe,
   loadN: f32,
@@ -141,12 +141,12 @@ export function observe(
   followOwn(o, flowing, probe);
   followInertia(o, isAcceleration ? p.movingMassKg * probe.accelerationMps2 : 0, c);
   if (isPressure) followPressure(o, probe.pressureRawKpa, c);
-  else o.pressureSeen = 0;
+  else o.hasPressure = 0;
   if (isLoad && isPressure) followLoad(o, loadN, c);
-  else o.loadSeen = 0;
+  else o.hasLoad = 0;
   showBands(o, probe);
-  probe.ownKpa = o.ownKpa;
-  probe.smoothKpa = o.pressure4N / c.areaNPerKpa + o.ownKpa;
+  probe.meteredKpa = o.meteredKpa;
+  probe.smoothKpa = o.pressure4N / c.areaNPerKpa + o.meteredKpa;
   probe.presentN = o.load4N + c.areaNPerKpa * probe.smoothKpa;
   probe.predictedN = probe.presentN + (isAcceleration ? weigh(probe, p) : weighBlind(probe, p));
 }

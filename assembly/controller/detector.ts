@@ -1,5 +1,5 @@
-import { Belief, Missed, Order, Void, Watched, Wish } from './generated/enums';
-import { Coefficients, ObserverState, PairState, Parameters, RowProbe, ValveState, WatchState } from './generated/records';
+import { Belief, DetectorMode, MissedValve, Order, PulseFault, Wish } from './generated/enums';
+import { Coefficients, DetectorState, PairState, Parameters, PredictorState, RowProbe, ValveState } from './generated/records';
 import { countDown } from './time';
 
 /*
@@ -50,94 +50,94 @@ const AGAINST_SHARE: f32 = 0.0625;
  * Velocity of the row by its accelerometer, without what is slow. After a reading in doubt it is wrong by what was not seen: it
  * forgets that sixteen times as fast at first, then ever more slowly, and is not used meanwhile.
  */
-function followVelocity(w: WatchState, accelerationMps2: f32, c: Coefficients): void {
-  const hurry: f32 = <f32>w.blindTicks / <f32>c.blindTicks;
-  const fade = c.velocityFade * (1 + 15 * hurry * hurry);
+function followVelocity(w: DetectorState, accelerationMps2: f32, c: Coefficients): void {
+  const hurry: f32 = <f32>w.noVelocityTicks / <f32>c.noVelocityTicks;
+  const fade = c.velocityDecay * (1 + 15 * hurry * hurry);
   w.velocityMps += accelerationMps2 * c.tickS - fade * w.velocityMps;
   w.slowMps += fade * (w.velocityMps - w.slowMps);
   const knownMps: f32 = isBlind(w) ? 0 : w.velocityMps - w.slowMps;
-  w.smoothMps += c.watchWeight * (knownMps - w.smoothMps);
+  w.smoothMps += c.detectorWeight * (knownMps - w.smoothMps);
 }
 
 /** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
-export function followDrift(w: WatchState, probe: RowProbe, isPressure: bool, isAcceleration: bool, c: Coefficients): f32 {
-  w.blindTicks = isAcceleration ? countDown(w.blindTicks) : <u16>c.blindTicks;
-  if (w.seen === 0) {
-    w.restKpa = probe.pressureRawKpa - probe.ownKpa;
+export function followDrift(w: DetectorState, probe: RowProbe, isPressure: bool, isAcceleration: bool, c: Coefficients): f32 {
+  w.noVelocityTicks = isAcceleration ? countDown(w.noVelocityTicks) : <u16>c.noVelocityTicks;
+  if (w.hasPressure === 0) {
+    w.residualKpa = probe.pressureRawKpa - probe.meteredKpa;
     if (w.slowKpa === 0) w.slowKpa = probe.pressureRawKpa;
   }
-  w.seen = isPressure ? 1 : 0;
+  w.hasPressure = isPressure ? 1 : 0;
   followVelocity(w, probe.accelerationMps2, c);
-  const changeKpa = c.watchWeight * (probe.pressureRawKpa - probe.ownKpa - w.restKpa);
-  w.restKpa += changeKpa;
+  const changeKpa = c.detectorWeight * (probe.pressureRawKpa - probe.meteredKpa - w.residualKpa);
+  w.residualKpa += changeKpa;
   w.motionKpa = (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
   const driftKpa = changeKpa - w.motionKpa;
-  w.stillKpa += driftKpa;
+  w.residualStepKpa += driftKpa;
   return driftKpa;
 }
 
 /** Without a velocity against the frame, or with one that was wrong not long ago, motion and oil cannot be told apart. */
-export function isBlind(w: WatchState): bool {
-  return w.blindTicks !== 0 || w.standing === 0;
+export function isBlind(w: DetectorState): bool {
+  return w.noVelocityTicks !== 0 || w.frameSettled === 0;
 }
 
 /** What can be judged in this tick. */
 export function watchedOf(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): u8 {
-  if (pair.flowing === Wish.Raise) return Watched.Raising;
-  if (pair.flowing === Wish.Lower) return Watched.Lowering;
+  if (pair.flowWish === Wish.Raise) return DetectorMode.Raising;
+  if (pair.flowWish === Wish.Lower) return DetectorMode.Lowering;
   // A coil that is driven again at once would make one long stroke of two.
   const isMoving = supply.coil !== Order.None || back.coil !== Order.None || min<u32>(supply.quietTicks, back.quietTicks) <= c.strokeTicks;
-  return isMoving || pair.openWish !== Wish.Hold ? Watched.Nothing : Watched.Closed;
+  return isMoving || pair.openWish !== Wish.Hold ? DetectorMode.Off : DetectorMode.Closed;
 }
 
 /** Adds to both sums, and keeps where the pressure was when each began to grow. */
-export function addDrift(w: WatchState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
+export function addDrift(w: DetectorState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
   const doubtKpa = MOTION_SHARE * abs<f32>(w.motionKpa);
-  w.riseKpa = max<f32>(0, w.riseKpa + driftKpa - riseAllowedKpa - doubtKpa);
-  w.fallKpa = max<f32>(0, w.fallKpa - driftKpa - fallAllowedKpa - doubtKpa);
-  if (w.riseKpa === 0) w.riseFromKpa = w.restKpa;
-  if (w.fallKpa === 0) w.fallFromKpa = w.restKpa;
+  w.cusumUpKpa = max<f32>(0, w.cusumUpKpa + driftKpa - riseAllowedKpa - doubtKpa);
+  w.cusumDownKpa = max<f32>(0, w.cusumDownKpa - driftKpa - fallAllowedKpa - doubtKpa);
+  if (w.cusumUpKpa === 0) w.cusumUpFromKpa = w.residualKpa;
+  if (w.cusumDownKpa === 0) w.cusumDownFromKpa = w.residualKpa;
 }
 
 /** `fromKpa`: the rest before this tick. */
-function startWatching(w: WatchState, watched: u8, fromKpa: f32): void {
-  w.watched = watched;
-  w.riseKpa = 0;
-  w.fallKpa = 0;
-  w.riseFromKpa = fromKpa;
-  w.fallFromKpa = fromKpa;
-  w.creditKpa = 0;
+function startWatching(w: DetectorState, watched: u8, fromKpa: f32): void {
+  w.mode = watched;
+  w.cusumUpKpa = 0;
+  w.cusumDownKpa = 0;
+  w.cusumUpFromKpa = fromKpa;
+  w.cusumDownFromKpa = fromKpa;
+  w.pulseKpa = 0;
 }
 
 /**
  * Own pulses of one direction add up where a leak works against them. Before single precision runs out of digits they are
  * counted from 0 again, and all that is reckoned from them moves along.
  */
-function keepInReach(o: ObserverState, w: WatchState, probe: RowProbe, c: Coefficients): void {
-  if (abs<f32>(o.ownKpa) < OWN_MOST_KPA) return;
-  const shiftKpa = o.ownKpa;
+function keepInReach(o: PredictorState, w: DetectorState, probe: RowProbe, c: Coefficients): void {
+  if (abs<f32>(o.meteredKpa) < OWN_MOST_KPA) return;
+  const shiftKpa = o.meteredKpa;
   const shiftN = c.areaNPerKpa * shiftKpa;
-  o.ownKpa = 0;
-  probe.ownKpa = 0;
+  o.meteredKpa = 0;
+  probe.meteredKpa = 0;
   o.pressure1N += shiftN;
   o.pressure2N += shiftN;
   o.pressure3N += shiftN;
   o.pressure4N += shiftN;
   o.pressure5N += shiftN;
-  w.restKpa += shiftKpa;
-  w.riseFromKpa += shiftKpa;
-  w.fallFromKpa += shiftKpa;
+  w.residualKpa += shiftKpa;
+  w.cusumUpFromKpa += shiftKpa;
+  w.cusumDownFromKpa += shiftKpa;
 }
 
 /** Own pulses gave more or less than was thought: what is left of the pressure without them is as it was before. */
-function correctOwn(o: ObserverState, w: WatchState, kpa: f32, restKpa: f32): void {
-  o.ownKpa += kpa;
-  w.restKpa = restKpa;
+function correctOwn(o: PredictorState, w: DetectorState, kpa: f32, residualKpa: f32): void {
+  o.meteredKpa += kpa;
+  w.residualKpa = residualKpa;
 }
 
 /** A closing stroke did not close its valve: it counts as open, which closes it again. */
 function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficients): void {
-  pair.isVoid = Void.Flowing;
+  pair.pulseFault = PulseFault.MissedClose;
   valve.belief = Belief.Open;
   valve.openTicks = <u16>c.minPulseTicks;
   valve.missedCloses += 1;
@@ -146,7 +146,7 @@ function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficien
 
 /** An opening stroke did not open its valve: the pulse is ended, and may be tried again. */
 function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
-  pair.isVoid = Void.Dry;
+  pair.pulseFault = PulseFault.MissedOpen;
   valve.missedOpens += 1;
   if (valve.missedOpens >= tries) valve.stuck = 1;
 }
@@ -155,18 +155,18 @@ function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
  * What must speak against a valve. What a rough field did once it may do again: each miss in a row must be twice as plain as the
  * one before. Blind, the limit is far beyond what a field does, and doubled it would be beyond what a rail can give.
  */
-function limitOf(w: WatchState, missed: u8, p: Parameters): f32 {
-  return isBlind(w) ? p.missedBlindKpa : p.missedKpa * <f32>(1 << min<u32>(missed, 8));
+function limitOf(w: DetectorState, missed: u8, p: Parameters): f32 {
+  return isBlind(w) ? p.missedNoAccelKpa : p.missedKpa * <f32>(1 << min<u32>(missed, 8));
 }
 
 /** A valve is watched for a while after its closing stroke; of a stuck one nothing more is to be learned. */
 function isWatched(valve: ValveState, c: Coefficients): bool {
-  return valve.quietTicks < c.watchTicks && valve.stuck === 0;
+  return valve.quietTicks < c.missedWindowTicks && valve.stuck === 0;
 }
 
 /** Nothing spoke against a valve for as long as it was watched: it is closed, and earlier misses are over. */
 function endWatch(valve: ValveState, c: Coefficients): void {
-  if (valve.quietTicks === c.watchTicks && valve.belief === Belief.Closed) valve.missedCloses = 0;
+  if (valve.quietTicks === c.missedWindowTicks && valve.belief === Belief.Closed) valve.missedCloses = 0;
 }
 
 /** Motion may do what an open valve does, but a stroke more is cheaper than a valve left open. */
@@ -178,11 +178,11 @@ function repeatClose(valve: ValveState, c: Coefficients): void {
 
 /**
  * While both valves are believed closed: has one of them stayed open after its last closing stroke? What has flowed since is
- * the change of the rest and what the low-pass, behind by 1/watchWeight ticks, has not shown yet.
+ * the change of the rest and what the low-pass, behind by 1/detectorWeight ticks, has not shown yet.
  */
 function judgeClosed(
-  w: WatchState,
-  o: ObserverState,
+  w: DetectorState,
+  o: PredictorState,
   pair: PairState,
   supply: ValveState,
   back: ValveState,
@@ -190,24 +190,24 @@ function judgeClosed(
   p: Parameters,
   c: Coefficients,
 ): void {
-  if (w.riseKpa > limitOf(w, supply.missedCloses, p) && isWatched(supply, c)) {
-    correctOwn(o, w, w.restKpa - w.riseFromKpa + probe.supplyStepKpa / c.watchWeight, w.riseFromKpa);
+  if (w.cusumUpKpa > limitOf(w, supply.missedCloses, p) && isWatched(supply, c)) {
+    correctOwn(o, w, w.residualKpa - w.cusumUpFromKpa + probe.supplyStepKpa / c.detectorWeight, w.cusumUpFromKpa);
     foundOpen(pair, supply, p.strokeTries, c);
-    w.missed = Missed.Supply;
-  } else if (w.fallKpa > limitOf(w, back.missedCloses, p) && isWatched(back, c)) {
-    correctOwn(o, w, w.restKpa - w.fallFromKpa - probe.returnStepKpa / c.watchWeight, w.fallFromKpa);
+    w.missedValve = MissedValve.Supply;
+  } else if (w.cusumDownKpa > limitOf(w, back.missedCloses, p) && isWatched(back, c)) {
+    correctOwn(o, w, w.residualKpa - w.cusumDownFromKpa - probe.returnStepKpa / c.detectorWeight, w.cusumDownFromKpa);
     foundOpen(pair, back, p.strokeTries, c);
-    w.missed = Missed.Return;
+    w.missedValve = MissedValve.Return;
   } else if (isBlind(w)) {
-    if (w.riseKpa > p.suspectKpa) repeatClose(supply, c);
-    if (w.fallKpa > p.suspectKpa) repeatClose(back, c);
+    if (w.cusumUpKpa > p.suspectKpa) repeatClose(supply, c);
+    if (w.cusumDownKpa > p.suspectKpa) repeatClose(back, c);
   }
 }
 
 /** While a valve is believed open: does the pressure follow? `stepKpa`: what it is thought to give in a tick, with its sign. */
 function judgeOpen(
-  w: WatchState,
-  o: ObserverState,
+  w: DetectorState,
+  o: PredictorState,
   pair: PairState,
   valve: ValveState,
   stepKpa: f32,
@@ -216,30 +216,30 @@ function judgeOpen(
   c: Coefficients,
 ): void {
   const limitKpa = limitOf(w, valve.missedOpens, p);
-  w.creditKpa += stepKpa;
-  if (pair.isVoid !== 0 || valve.stuck !== 0) return;
+  w.pulseKpa += stepKpa;
+  if (pair.pulseFault !== 0 || valve.stuck !== 0) return;
   // The sum knows only what the low-pass has shown of the pulse yet.
-  const shownKpa = abs<f32>(w.creditKpa) - abs<f32>(stepKpa) / c.watchWeight;
+  const shownKpa = abs<f32>(w.pulseKpa) - abs<f32>(stepKpa) / c.detectorWeight;
   if (sumKpa > limitKpa) {
-    correctOwn(o, w, -w.creditKpa, stepKpa > 0 ? w.fallFromKpa : w.riseFromKpa);
+    correctOwn(o, w, -w.pulseKpa, stepKpa > 0 ? w.cusumDownFromKpa : w.cusumUpFromKpa);
     foundClosed(pair, valve, p.strokeTries);
-    w.missed = stepKpa > 0 ? Missed.Supply : Missed.Return;
+    w.missedValve = stepKpa > 0 ? MissedValve.Supply : MissedValve.Return;
   } else if (shownKpa > SURE_SHARE * p.missedKpa && sumKpa < AGAINST_SHARE * shownKpa) valve.missedOpens = 0;
 }
 
 /** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
-function followLeak(w: WatchState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
-  const ownKpa = pair.flowing === Wish.Raise ? probe.supplyStepKpa : pair.flowing === Wish.Lower ? probe.returnStepKpa : 0;
+function followLeak(w: DetectorState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
+  const meteredKpa = pair.flowWish === Wish.Raise ? probe.supplyStepKpa : pair.flowWish === Wish.Lower ? probe.returnStepKpa : 0;
   const toMlPerMin = probe.compliance * c.mlPerTickToMin;
   // Gas that was compressed fast is warm, and lets pressure go as it cools; that is no oil.
   w.slowKpa += c.gasWeight * (probe.pressureRawKpa - w.slowKpa);
   const warmKpa = c.gasShare * c.gasWeight * (probe.pressureRawKpa - w.slowKpa);
-  w.ownMlPerMin += c.leakWeight * (ownKpa * toMlPerMin - w.ownMlPerMin);
+  w.meteredMlPerMin += c.leakWeight * (meteredKpa * toMlPerMin - w.meteredMlPerMin);
   if (isAtRest) w.leakMlPerMin += c.leakWeight * ((driftKpa + warmKpa) * toMlPerMin - w.leakMlPerMin);
 }
 
-export function isLeaking(w: WatchState, p: Parameters): bool {
-  return abs<f32>(w.leakMlPerMin) > p.leakMlPerMin + OWN_SHARE * w.ownMlPerMin;
+export function isLeaking(w: DetectorState, p: Parameters): bool {
+  return abs<f32>(w.leakMlPerMin) > p.leakMlPerMin + OWN_SHARE * w.meteredMlPerMin;
 }
 
 /**
@@ -248,8 +248,8 @@ export function isLeaking(w: WatchState, p: Parameters): bool {
  * its motion against the frame.
  */
 export function watchStrokes(
-  w: WatchState,
-  o: ObserverState,
+  w: DetectorState,
+  o: PredictorState,
   pair: PairState,
   supply: ValveState,
   back: ValveState,
@@ -261,35 +261,35 @@ export function watchStrokes(
   p: Parameters,
   c: Coefficients,
 ): void {
-  w.missed = Missed.None;
+  w.missedValve = MissedValve.None;
   endWatch(supply, c);
   endWatch(back, c);
   keepInReach(o, w, probe, c);
   const wasBlind = isBlind(w);
-  w.standing = isStanding ? 1 : 0;
-  const fromKpa = w.restKpa;
+  w.frameSettled = isStanding ? 1 : 0;
+  const fromKpa = w.residualKpa;
   const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
-  const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : Watched.Nothing;
+  const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : DetectorMode.Off;
   // What motion has added up while it was not known must not count once it is.
-  if (watched !== w.watched || wasBlind !== isBlind(w)) startWatching(w, watched, fromKpa);
+  if (watched !== w.mode || wasBlind !== isBlind(w)) startWatching(w, watched, fromKpa);
   const isObeyed = isStanding && supply.stuck === 0 && back.stuck === 0;
   const isAtRest =
-    watched === Watched.Closed &&
+    watched === DetectorMode.Closed &&
     isObeyed &&
     min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks &&
     w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
   followLeak(w, driftKpa, pair, isAtRest, probe, c);
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
-  if (watched === Watched.Closed) {
+  if (watched === DetectorMode.Closed) {
     addDrift(w, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
     judgeClosed(w, o, pair, supply, back, probe, p, c);
-  } else if (watched !== Watched.Nothing) {
+  } else if (watched !== DetectorMode.Off) {
     addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
-    if (watched === Watched.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.fallKpa, p, c);
-    else judgeOpen(w, o, pair, back, -returnKpa, w.riseKpa, p, c);
+    if (watched === DetectorMode.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.cusumDownKpa, p, c);
+    else judgeOpen(w, o, pair, back, -returnKpa, w.cusumUpKpa, p, c);
   }
-  probe.riseKpa = w.riseKpa;
-  probe.fallKpa = w.fallKpa;
+  probe.cusumUpKpa = w.cusumUpKpa;
+  probe.cusumDownKpa = w.cusumDownKpa;
   probe.leakMlPerMin = w.leakMlPerMin;
 }

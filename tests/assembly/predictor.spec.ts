@@ -1,6 +1,6 @@
 import { Wish } from '../../assembly/controller/generated/enums';
-import { coefficients, observer, Parameters, parameters, RowProbe, rowProbe } from '../../assembly/controller/generated/records';
-import { firstOrderWeight, observe } from '../../assembly/controller/observer';
+import { coefficients, Parameters, parameters, predictor, RowProbe, rowProbe } from '../../assembly/controller/generated/records';
+import { firstOrderWeight, observe } from '../../assembly/controller/predictor';
 import { freshBank } from './fresh-bank';
 
 // Weights of the low-passes at 1 kHz, x/(1 + x) with x = 2π·f·0.001:
@@ -17,7 +17,7 @@ function setWeight(index: i32, weight: f32): void {
 }
 
 function setBlindWeight(index: i32, weight: f32): void {
-  store<f32>(changetype<usize>(parameters()) + offsetof<Parameters>('blindLoadTrend1Weight') + <usize>index * 4, weight);
+  store<f32>(changetype<usize>(parameters()) + offsetof<Parameters>('noAccelLoadTrend1Weight') + <usize>index * 4, weight);
 }
 
 /** Trends of load, then of pressure, then inertia: as the weights stand. */
@@ -26,7 +26,7 @@ function trend(index: i32): f32 {
 }
 
 function see(flowing: u8, loadN: f32, isLoad: bool, isPressure: bool, isAcceleration: bool): void {
-  observe(observer(0), flowing, rowProbe(0), loadN, isLoad, isPressure, isAcceleration, parameters(), coefficients());
+  observe(predictor(0), flowing, rowProbe(0), loadN, isLoad, isPressure, isAcceleration, parameters(), coefficients());
 }
 
 function seeLoad(loadN: f32): void {
@@ -61,22 +61,22 @@ describe('own pressure', () => {
   beforeEach(settled);
   test('adds a supply step at once while oil flows in', () => {
     see(Wish.Raise, 800, true, true, true);
-    expect(rowProbe(0).ownKpa).toBe(40);
+    expect(rowProbe(0).meteredKpa).toBe(40);
     see(Wish.Raise, 800, true, true, true);
-    expect(rowProbe(0).ownKpa).toBe(80);
+    expect(rowProbe(0).meteredKpa).toBe(80);
   });
   test('takes a return step at once while oil flows out', () => {
     see(Wish.Lower, 800, true, true, true);
-    expect(rowProbe(0).ownKpa).toBe(-20);
+    expect(rowProbe(0).meteredKpa).toBe(-20);
   });
   test('stays while nothing flows', () => {
     see(Wish.Raise, 800, true, true, true);
     seeLoad(800);
-    expect(rowProbe(0).ownKpa).toBe(40);
+    expect(rowProbe(0).meteredKpa).toBe(40);
   });
   test('is counted while the pressure is in doubt too', () => {
     see(Wish.Raise, 800, true, false, true);
-    expect(rowProbe(0).ownKpa).toBe(40);
+    expect(rowProbe(0).meteredKpa).toBe(40);
   });
 });
 
@@ -190,7 +190,7 @@ describe('observe after a break', () => {
   test('does not follow the load while it is not to be followed', () => {
     see(Wish.Hold, 2000, false, true, true);
     expect(rowProbe(0).presentN).toBe(800);
-    expect(observer(0).loadSeen).toBe(0);
+    expect(predictor(0).hasLoad).toBe(0);
   });
   test('starts afresh at the new load, without trends', () => {
     see(Wish.Hold, 2000, false, true, true);
@@ -202,8 +202,8 @@ describe('observe after a break', () => {
     rowProbe(0).pressureRawKpa = 9000;
     see(Wish.Hold, 800, true, false, true);
     expect(rowProbe(0).smoothKpa).toBe(3000);
-    expect(observer(0).pressureSeen).toBe(0);
-    expect(observer(0).loadSeen).toBe(0, 'no load without the pressure’s share');
+    expect(predictor(0).hasPressure).toBe(0);
+    expect(predictor(0).hasLoad).toBe(0, 'no load without the pressure’s share');
     rowProbe(0).pressureRawKpa = 5000;
     seeLoad(1300);
     expect(rowProbe(0).smoothKpa).toBe(5000);
@@ -222,7 +222,7 @@ describe('predicted load', () => {
   });
   test('goes by the blind weights without acceleration', () => {
     parameters().loadTrend3Weight = 2;
-    parameters().blindLoadTrend3Weight = -3;
+    parameters().noAccelLoadTrend3Weight = -3;
     see(Wish.Hold, 900, true, true, false);
     // 803.63295 − 3·2.391911
     expect(rowProbe(0).predictedN).toBeCloseTo(796.457217, 3);

@@ -1,15 +1,15 @@
-import { Belief, Missed, Order, Void, Watched, Wish } from '../../assembly/controller/generated/enums';
+import { followDrift, isLeaking, watchedOf, watchStrokes } from '../../assembly/controller/detector';
+import { Belief, DetectorMode, MissedValve, Order, PulseFault, Wish } from '../../assembly/controller/generated/enums';
 import {
   coefficients,
-  observer,
+  detector,
   pairState,
   parameters,
+  predictor,
   rowProbe,
   valveState,
-  watchState,
 } from '../../assembly/controller/generated/records';
 import { advancePair, forgetPosition } from '../../assembly/controller/valve-pair';
-import { followDrift, isLeaking, watchedOf, watchStrokes } from '../../assembly/controller/watch';
 import { freshBank } from './fresh-bank';
 
 // Defaults at 1 kHz, ticks: stroke 2, settle 25, watch 400, relatch 60,000, least pulse 3, blind 1500; 4 tries.
@@ -25,8 +25,8 @@ const RETURN_STEP_KPA: f32 = 20;
 /** One tick of the watch. */
 function see(isPressure: bool, isAcceleration: bool, isTelling: bool, isStanding: bool = true): void {
   watchStrokes(
-    watchState(0),
-    observer(0),
+    detector(0),
+    predictor(0),
     pairState(0),
     valveState(0, 0),
     valveState(0, 1),
@@ -42,7 +42,7 @@ function see(isPressure: bool, isAcceleration: bool, isTelling: bool, isStanding
 
 function settled(): void {
   freshBank(1);
-  coefficients().watchWeight = 1;
+  coefficients().detectorWeight = 1;
   parameters().missedKpa = 100;
   const probe = rowProbe(0);
   probe.pressureRawKpa = 3000;
@@ -61,7 +61,7 @@ function drift(kpa: f32, ticks: i32, isAcceleration: bool): i32 {
   for (let tick = 1; tick <= ticks; tick++) {
     rowProbe(0).pressureRawKpa += kpa;
     see(true, isAcceleration, true);
-    if (watchState(0).missed !== Missed.None) return tick;
+    if (detector(0).missedValve !== MissedValve.None) return tick;
   }
   return 0;
 }
@@ -69,14 +69,14 @@ function drift(kpa: f32, ticks: i32, isAcceleration: bool): i32 {
 /** A valve is believed open and its oil counted, while the pressure moves by `kpa` a tick; returns as drift() does. */
 function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
   pairState(0).openWish = wish;
-  pairState(0).flowing = wish;
+  pairState(0).flowWish = wish;
   valveState(0, wish === Wish.Raise ? 0 : 1).belief = Belief.Open;
   for (let tick = 1; tick <= ticks; tick++) {
-    observer(0).ownKpa += wish === Wish.Raise ? SUPPLY_STEP_KPA : -RETURN_STEP_KPA;
-    rowProbe(0).ownKpa = observer(0).ownKpa;
+    predictor(0).meteredKpa += wish === Wish.Raise ? SUPPLY_STEP_KPA : -RETURN_STEP_KPA;
+    rowProbe(0).meteredKpa = predictor(0).meteredKpa;
     rowProbe(0).pressureRawKpa += kpa;
     see(true, true, true);
-    if (watchState(0).missed !== Missed.None) return tick;
+    if (detector(0).missedValve !== MissedValve.None) return tick;
   }
   return 0;
 }
@@ -89,36 +89,36 @@ describe('watchedOf', () => {
   beforeEach(settled);
   test('is the direction in which oil flows, whatever the coils do', () => {
     pairState(0).openWish = Wish.Raise;
-    pairState(0).flowing = Wish.Raise;
-    expect(watched()).toBe(Watched.Raising);
+    pairState(0).flowWish = Wish.Raise;
+    expect(watched()).toBe(DetectorMode.Raising);
     valveState(0, 0).coil = Order.Close;
     valveState(0, 0).quietTicks = 0;
-    expect(watched()).toBe(Watched.Raising);
+    expect(watched()).toBe(DetectorMode.Raising);
     pairState(0).openWish = Wish.Lower;
-    pairState(0).flowing = Wish.Lower;
-    expect(watched()).toBe(Watched.Lowering);
+    pairState(0).flowWish = Wish.Lower;
+    expect(watched()).toBe(DetectorMode.Lowering);
   });
   test('is nothing during an opening stroke', () => {
     pairState(0).openWish = Wish.Raise;
-    expect(watched()).toBe(Watched.Nothing);
+    expect(watched()).toBe(DetectorMode.Off);
   });
   test('is nothing while a coil is driven', () => {
     valveState(0, 0).coil = Order.Close;
-    expect(watched()).toBe(Watched.Nothing);
+    expect(watched()).toBe(DetectorMode.Off);
     valveState(0, 0).coil = Order.None;
     valveState(0, 1).coil = Order.Close;
-    expect(watched()).toBe(Watched.Nothing);
+    expect(watched()).toBe(DetectorMode.Off);
   });
   test('is nothing until a tick after a stroke of either valve', () => {
     valveState(0, 0).quietTicks = 2;
-    expect(watched()).toBe(Watched.Nothing);
+    expect(watched()).toBe(DetectorMode.Off);
     valveState(0, 0).quietTicks = 3;
-    expect(watched()).toBe(Watched.Closed);
+    expect(watched()).toBe(DetectorMode.Closed);
     valveState(0, 1).quietTicks = 2;
-    expect(watched()).toBe(Watched.Nothing);
+    expect(watched()).toBe(DetectorMode.Off);
   });
   test('is closed otherwise', () => {
-    expect(watched()).toBe(Watched.Closed);
+    expect(watched()).toBe(DetectorMode.Closed);
   });
 });
 
@@ -126,23 +126,23 @@ describe('with both valves believed closed', () => {
   beforeEach(settled);
   test('nothing is found while nothing drifts', () => {
     expect(drift(0, 1000, true)).toBe(0);
-    expect(rowProbe(0).riseKpa).toBe(0);
-    expect(rowProbe(0).fallKpa).toBe(0);
-    expect(watchState(0).stillKpa).toBe(0);
+    expect(rowProbe(0).cusumUpKpa).toBe(0);
+    expect(rowProbe(0).cusumDownKpa).toBe(0);
+    expect(detector(0).residualStepKpa).toBe(0);
   });
   test('a drift of the allowed share is never a valve', () => {
     // 0.4·40 up, 0.4·20 down
     expect(drift(16, 300, true)).toBe(0);
-    expect(rowProbe(0).riseKpa).toBe(0);
+    expect(rowProbe(0).cusumUpKpa).toBe(0);
     expect(drift(-8, 300, true)).toBe(0);
-    expect(rowProbe(0).fallKpa).toBe(0);
+    expect(rowProbe(0).cusumDownKpa).toBe(0);
   });
   test('a rise by the supply step finds the supply valve once it is beyond the limit', () => {
     // 24 kPa a tick: 96 after four, 120 after five
     expect(drift(40, 4, true)).toBe(0);
-    expect(rowProbe(0).riseKpa).toBe(96);
+    expect(rowProbe(0).cusumUpKpa).toBe(96);
     expect(drift(40, 1, true)).toBe(1);
-    expect(watchState(0).missed).toBe(Missed.Supply);
+    expect(detector(0).missedValve).toBe(MissedValve.Supply);
   });
   test('what is found counts as open long enough to be closed at once', () => {
     drift(40, 5, true);
@@ -150,43 +150,43 @@ describe('with both valves believed closed', () => {
     expect(valveState(0, 0).openTicks).toBe(3);
     expect(valveState(0, 0).missedCloses).toBe(1);
     expect(valveState(0, 0).stuck).toBe(0);
-    expect(pairState(0).isVoid).toBe(1);
+    expect(pairState(0).pulseFault).toBe(1);
     expect(valveState(0, 1).belief).toBe(Belief.Closed);
     expect(valveState(0, 1).missedCloses).toBe(0);
   });
   test('what has flowed becomes an own pulse, with the tick that the median has not shown yet', () => {
     drift(40, 5, true);
-    expect(observer(0).ownKpa).toBe(240);
-    expect(watchState(0).restKpa).toBe(3000);
+    expect(predictor(0).meteredKpa).toBe(240);
+    expect(detector(0).residualKpa).toBe(3000);
   });
   test('a rise that comes later counts from where it began', () => {
     drift(10, 10, true);
     expect(drift(40, 5, true)).toBe(5);
-    expect(watchState(0).restKpa).toBe(3100);
-    expect(observer(0).ownKpa).toBe(240);
+    expect(detector(0).residualKpa).toBe(3100);
+    expect(predictor(0).meteredKpa).toBe(240);
   });
   test('a fall by the return step finds the return valve', () => {
     // 12 kPa a tick: 96 after eight, 108 after nine; own −9·20 − 20
     expect(drift(-20, 100, true)).toBe(9);
-    expect(watchState(0).missed).toBe(Missed.Return);
+    expect(detector(0).missedValve).toBe(MissedValve.Return);
     expect(valveState(0, 1).belief).toBe(Belief.Open);
     expect(valveState(0, 1).missedCloses).toBe(1);
     expect(valveState(0, 0).belief).toBe(Belief.Closed);
-    expect(pairState(0).isVoid).toBe(1);
-    expect(observer(0).ownKpa).toBe(-200);
-    expect(watchState(0).restKpa).toBe(3000);
+    expect(pairState(0).pulseFault).toBe(1);
+    expect(predictor(0).meteredKpa).toBe(-200);
+    expect(detector(0).residualKpa).toBe(3000);
   });
   test('a finding is told for one tick only', () => {
     drift(40, 5, true);
     pairState(0).openWish = Wish.Raise;
     see(true, true, true);
-    expect(watchState(0).missed).toBe(Missed.None);
+    expect(detector(0).missedValve).toBe(MissedValve.None);
   });
 });
 
 describe('a valve believed closed', () => {
   beforeEach(settled);
-  test('is watched for watchTicks after its last stroke', () => {
+  test('is watched for missedWindowTicks after its last stroke', () => {
     valveState(0, 0).quietTicks = 400;
     expect(drift(40, 20, true)).toBe(0);
     valveState(0, 0).quietTicks = 399;
@@ -206,17 +206,17 @@ describe('a valve believed closed', () => {
       rowProbe(0).pressureRawKpa += 40;
       see(true, true, false);
     }
-    expect(watchState(0).missed).toBe(Missed.None);
-    expect(rowProbe(0).riseKpa).toBe(0);
+    expect(detector(0).missedValve).toBe(MissedValve.None);
+    expect(rowProbe(0).cusumUpKpa).toBe(0);
   });
   test('is watched from the first pressure on that is out of doubt again', () => {
     drift(40, 4, true);
     rowProbe(0).pressureRawKpa = 9000;
     see(false, true, true);
-    expect(rowProbe(0).riseKpa).toBe(0);
+    expect(rowProbe(0).cusumUpKpa).toBe(0);
     see(true, true, true);
-    expect(watchState(0).restKpa).toBe(9000);
-    expect(rowProbe(0).riseKpa).toBe(0);
+    expect(detector(0).residualKpa).toBe(9000);
+    expect(rowProbe(0).cusumUpKpa).toBe(0);
   });
   test('needs twice the limit for each miss in a row', () => {
     valveState(0, 0).missedCloses = 1;
@@ -256,24 +256,24 @@ describe('motion of the row', () => {
   test('is taken out of the drift', () => {
     rowProbe(0).accelerationMps2 = 10;
     rowProbe(0).pressureRawKpa = 3001;
-    const driftKpa = followDrift(watchState(0), rowProbe(0), true, true, coefficients());
-    expect(watchState(0).velocityMps).toBeCloseTo(0.01, 7);
-    expect(watchState(0).motionKpa).toBeCloseTo(0.0799497, 6);
+    const driftKpa = followDrift(detector(0), rowProbe(0), true, true, coefficients());
+    expect(detector(0).velocityMps).toBeCloseTo(0.01, 7);
+    expect(detector(0).motionKpa).toBeCloseTo(0.0799497, 6);
     expect(driftKpa).toBeCloseTo(0.92005, 5);
-    expect(watchState(0).stillKpa).toBeCloseTo(0.92005, 5);
+    expect(detector(0).residualStepKpa).toBeCloseTo(0.92005, 5);
   });
   test('makes a rise less certain by a tenth of itself', () => {
     rowProbe(0).accelerationMps2 = 1000;
     drift(40, 1, true);
     // 40 − 7.99497 of motion − 16 allowed − 0.799497 of doubt
-    expect(rowProbe(0).riseKpa).toBeCloseTo(15.205529, 3);
+    expect(rowProbe(0).cusumUpKpa).toBeCloseTo(15.205529, 3);
   });
   test('is not known while the acceleration is in doubt, and its velocity is forgotten sixteen times as fast', () => {
-    watchState(0).velocityMps = 1;
-    followDrift(watchState(0), rowProbe(0), true, false, coefficients());
-    expect(watchState(0).motionKpa).toBe(0);
+    detector(0).velocityMps = 1;
+    followDrift(detector(0), rowProbe(0), true, false, coefficients());
+    expect(detector(0).motionKpa).toBe(0);
     // 1 − 16·0.000628319
-    expect(watchState(0).velocityMps).toBeCloseTo(0.9899469, 6);
+    expect(detector(0).velocityMps).toBeCloseTo(0.9899469, 6);
   });
 });
 
@@ -289,8 +289,8 @@ describe('without acceleration', () => {
     expect(valveState(0, 0).belief).toBe(Belief.Closed);
     expect(valveState(0, 0).missedCloses).toBe(0);
     expect(valveState(0, 1).suspected).toBe(0);
-    expect(pairState(0).isVoid).toBe(0);
-    expect(observer(0).ownKpa).toBe(0);
+    expect(pairState(0).pulseFault).toBe(0);
+    expect(predictor(0).meteredKpa).toBe(0);
   });
   test('so does the return valve', () => {
     // 12 kPa a tick: 192 after sixteen, 204 after seventeen
@@ -309,10 +309,10 @@ describe('without acceleration', () => {
   });
   test('the velocity is not used for 1.5 s after a reading in doubt', () => {
     drift(0, 1, false);
-    expect(watchState(0).blindTicks).toBe(1500);
+    expect(detector(0).noVelocityTicks).toBe(1500);
     drift(0, 1494, true);
     expect(drift(40, 5, true)).toBe(0, 'the 1499th tick is blind');
-    expect(watchState(0).blindTicks).toBe(1);
+    expect(detector(0).noVelocityTicks).toBe(1);
     // What was added up blind is left behind: 96 kPa after four more ticks, 120 after five.
     expect(drift(40, 10, true)).toBe(5);
   });
@@ -323,19 +323,19 @@ describe('with a valve believed open', () => {
   test('a supply valve that gives nothing is found, and its credit is taken back', () => {
     // 10 kPa a tick: 100 after ten is not beyond the limit, 110 after eleven is
     expect(pulse(Wish.Raise, 0, 10)).toBe(0);
-    expect(observer(0).ownKpa).toBe(400);
-    expect(rowProbe(0).fallKpa).toBe(100);
+    expect(predictor(0).meteredKpa).toBe(400);
+    expect(rowProbe(0).cusumDownKpa).toBe(100);
     expect(pulse(Wish.Raise, 0, 1)).toBe(1);
-    expect(watchState(0).missed).toBe(Missed.Supply);
-    expect(observer(0).ownKpa).toBe(0);
-    expect(watchState(0).restKpa).toBe(3000);
+    expect(detector(0).missedValve).toBe(MissedValve.Supply);
+    expect(predictor(0).meteredKpa).toBe(0);
+    expect(detector(0).residualKpa).toBe(3000);
   });
   test('what is found stays believed open, its pulse void', () => {
     pulse(Wish.Raise, 0, 11);
     expect(valveState(0, 0).belief).toBe(Belief.Open);
     expect(valveState(0, 0).missedOpens).toBe(1);
     expect(valveState(0, 0).missedCloses).toBe(0);
-    expect(pairState(0).isVoid).toBe(Void.Dry);
+    expect(pairState(0).pulseFault).toBe(PulseFault.MissedOpen);
   });
   test('a void pulse is not found again', () => {
     pulse(Wish.Raise, 0, 11);
@@ -345,19 +345,19 @@ describe('with a valve believed open', () => {
   test('a return valve that takes nothing is found', () => {
     // 5 kPa a tick: 100 after twenty, 105 after 21
     expect(pulse(Wish.Lower, 0, 100)).toBe(21);
-    expect(watchState(0).missed).toBe(Missed.Return);
+    expect(detector(0).missedValve).toBe(MissedValve.Return);
     expect(valveState(0, 1).missedOpens).toBe(1);
     expect(valveState(0, 0).missedOpens).toBe(0);
-    expect(observer(0).ownKpa).toBe(0);
-    expect(watchState(0).restKpa).toBe(3000);
+    expect(predictor(0).meteredKpa).toBe(0);
+    expect(detector(0).residualKpa).toBe(3000);
   });
   test('only the pulse’s own credit is taken back', () => {
     pulse(Wish.Raise, 40, 5);
     pairState(0).openWish = Wish.Hold;
-    pairState(0).flowing = Wish.Hold;
+    pairState(0).flowWish = Wish.Hold;
     drift(0, 10, true);
     expect(pulse(Wish.Raise, 0, 100)).toBe(11);
-    expect(observer(0).ownKpa).toBe(200);
+    expect(predictor(0).meteredKpa).toBe(200);
   });
   test('a valve that gives what is expected, or half of it, is not found', () => {
     expect(pulse(Wish.Raise, 40, 100)).toBe(0);
@@ -407,7 +407,7 @@ describe('leak', () => {
     drift(-100, 1, true);
     // The gas follows by 0.001/6.001 = 0.000166639: to 2999.983336 kPa; a share of 1 − 1/1.4 = 0.285714 of the other
     // 99.983336 kPa, by the same weight, is the gas's doing: −0.004760 kPa. 0.00005·1875·(−100 − 0.004760)
-    expect(watchState(0).slowKpa).toBeCloseTo(2999.983336, 3);
+    expect(detector(0).slowKpa).toBeCloseTo(2999.983336, 3);
     expect(rowProbe(0).leakMlPerMin).toBeCloseTo(-9.375446, 4);
   });
   test('is not looked for before the pressure has settled', () => {
@@ -417,11 +417,11 @@ describe('leak', () => {
   });
   test('is not looked for within 500 kPa of the floor', () => {
     // 1200 − 101.325 + 100 = 1198.675 kPa
-    watchState(0).slowKpa = 1698;
+    detector(0).slowKpa = 1698;
     rowProbe(0).pressureRawKpa = 1698;
     drift(0, 1, true);
     expect(rowProbe(0).leakMlPerMin).toBe(0);
-    watchState(0).slowKpa = 1699;
+    detector(0).slowKpa = 1699;
     rowProbe(0).pressureRawKpa = 1699;
     drift(-1, 1, true);
     expect(rowProbe(0).leakMlPerMin < 0).toBe(true);
@@ -429,55 +429,55 @@ describe('leak', () => {
   test('is not looked for during own pulses, whose oil has its own mean', () => {
     pulse(Wish.Raise, 40, 1);
     // 0.00005·1875·40
-    expect(watchState(0).ownMlPerMin).toBeCloseTo(3.75, 5);
+    expect(detector(0).meteredMlPerMin).toBeCloseTo(3.75, 5);
     expect(rowProbe(0).leakMlPerMin).toBe(0);
     settled();
     pulse(Wish.Lower, -20, 1);
-    expect(watchState(0).ownMlPerMin).toBeCloseTo(1.875, 5);
+    expect(detector(0).meteredMlPerMin).toBeCloseTo(1.875, 5);
   });
 });
 
 describe('isLeaking', () => {
   beforeEach(() => freshBank(1));
   test('begins above 80 mL/min, in or out', () => {
-    watchState(0).leakMlPerMin = 80;
-    expect(isLeaking(watchState(0), parameters())).toBe(false);
-    watchState(0).leakMlPerMin = 80.01;
-    expect(isLeaking(watchState(0), parameters())).toBe(true);
-    watchState(0).leakMlPerMin = -80;
-    expect(isLeaking(watchState(0), parameters())).toBe(false);
-    watchState(0).leakMlPerMin = -80.01;
-    expect(isLeaking(watchState(0), parameters())).toBe(true);
+    detector(0).leakMlPerMin = 80;
+    expect(isLeaking(detector(0), parameters())).toBe(false);
+    detector(0).leakMlPerMin = 80.01;
+    expect(isLeaking(detector(0), parameters())).toBe(true);
+    detector(0).leakMlPerMin = -80;
+    expect(isLeaking(detector(0), parameters())).toBe(false);
+    detector(0).leakMlPerMin = -80.01;
+    expect(isLeaking(detector(0), parameters())).toBe(true);
   });
   test('begins higher by a tenth of the oil that own pulses move', () => {
-    watchState(0).ownMlPerMin = 300;
-    watchState(0).leakMlPerMin = 110;
-    expect(isLeaking(watchState(0), parameters())).toBe(false);
-    watchState(0).leakMlPerMin = 110.01;
-    expect(isLeaking(watchState(0), parameters())).toBe(true);
+    detector(0).meteredMlPerMin = 300;
+    detector(0).leakMlPerMin = 110;
+    expect(isLeaking(detector(0), parameters())).toBe(false);
+    detector(0).leakMlPerMin = 110.01;
+    expect(isLeaking(detector(0), parameters())).toBe(true);
   });
 });
 
 describe('own pulses that add up', () => {
   beforeEach(settled);
   test('are counted from 0 again at 100,000 kPa, and nothing is found for that', () => {
-    observer(0).ownKpa = 100000;
-    rowProbe(0).ownKpa = 100000;
-    observer(0).pressure1N = -1000;
-    watchState(0).restKpa = 3000 - 100000;
+    predictor(0).meteredKpa = 100000;
+    rowProbe(0).meteredKpa = 100000;
+    predictor(0).pressure1N = -1000;
+    detector(0).residualKpa = 3000 - 100000;
     expect(drift(0, 3, true)).toBe(0);
-    expect(observer(0).ownKpa).toBe(0);
-    expect(watchState(0).restKpa).toBe(3000);
+    expect(predictor(0).meteredKpa).toBe(0);
+    expect(detector(0).residualKpa).toBe(3000);
     // 0.220905 N/kPa · 100,000 kPa
-    expect(observer(0).pressure1N).toBeCloseTo(21090.5, 0);
-    expect(watchState(0).riseKpa + watchState(0).fallKpa).toBe(0);
+    expect(predictor(0).pressure1N).toBeCloseTo(21090.5, 0);
+    expect(detector(0).cusumUpKpa + detector(0).cusumDownKpa).toBe(0);
   });
   test('are left alone below', () => {
-    observer(0).ownKpa = 99999;
-    rowProbe(0).ownKpa = 99999;
-    watchState(0).restKpa = 3000 - 99999;
+    predictor(0).meteredKpa = 99999;
+    rowProbe(0).meteredKpa = 99999;
+    detector(0).residualKpa = 3000 - 99999;
     expect(drift(0, 3, true)).toBe(0);
-    expect(observer(0).ownKpa).toBe(99999);
+    expect(predictor(0).meteredKpa).toBe(99999);
   });
 });
 
@@ -485,24 +485,24 @@ describe('a power loss during a void pulse', () => {
   beforeEach(settled);
   test('leaves nothing void behind: the pair may open again once its valves are closed', () => {
     const pair = pairState(0);
-    pair.isVoid = 1;
+    pair.pulseFault = 1;
     valveState(0, 0).belief = Belief.Open;
     valveState(0, 0).coil = Order.Close;
     forgetPosition(valveState(0, 0));
     advancePair(pair, valveState(0, 0), valveState(0, 1), coefficients());
     expect(valveState(0, 0).belief).toBe(Belief.Unknown);
-    expect(pair.isVoid).toBe(0);
+    expect(pair.pulseFault).toBe(0);
   });
 });
 
 describe('while the frame moves', () => {
   beforeEach(settled);
   test('a row’s own velocity is not used, whatever the accelerometer says', () => {
-    watchState(0).velocityMps = 1;
-    watchState(0).smoothMps = 0;
+    detector(0).velocityMps = 1;
+    detector(0).smoothMps = 0;
     see(true, true, true, false);
-    expect(watchState(0).smoothMps).toBe(0);
+    expect(detector(0).smoothMps).toBe(0);
     see(true, true, true, true);
-    expect(watchState(0).smoothMps > 0.9).toBe(true, 'once it stands');
+    expect(detector(0).smoothMps > 0.9).toBe(true, 'once it stands');
   });
 });
