@@ -18,7 +18,7 @@ function control(y: RowState, readingN: f64, tickS: f64, m: Machine): void {
   const x = drive();
   if (x.lowered === 0 || x.enabled === 0 || x.shutDown !== 0) return;
   const errorN = x.targetLoadN - loadN;
-  const mostPa = m.proportionalMostKpa * 1000;
+  const mostPa = m.proportionalMaxKpa * 1000;
   const integral = y.integralPa + m.proportionalKpaPerNS * 1000 * errorN * tickS;
   const wanted = m.proportionalKpaPerN * 1000 * errorN + integral;
   y.commandPa = clamp(wanted, 0, mostPa);
@@ -52,8 +52,8 @@ export function stepProportional(stepS: f64): f64 {
     const y = rowState(row);
     y.laggedPa += weight * (ATMOSPHERE_PA + y.commandPa - y.laggedPa);
     y.spoolPa = clamp(y.spoolPa, y.laggedPa - frictionPa, y.laggedPa + frictionPa);
-    const share = y.commandPa / (m.proportionalMostKpa * 1000);
-    const amperes = m.proportionalLeastA + (m.proportionalMostA - m.proportionalLeastA) * share;
+    const share = y.commandPa / (m.proportionalMaxKpa * 1000);
+    const amperes = m.proportionalMinA + (m.proportionalMaxA - m.proportionalMinA) * share;
     y.coilJ += plant().bankV * amperes * stepS;
     y.coilLossJ += m.proportionalOhm * amperes * amperes * stepS;
     sumA += amperes;

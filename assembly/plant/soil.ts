@@ -24,10 +24,10 @@ function beginPatch(t: Track, row: i32, patch: f64): void {
   const seed = setup().seed;
   const count = <u64>patch;
   t.patch = patch;
-  t.patchBaseM += f.patchLeastM + (f.patchMostM - f.patchLeastM) * uniform(seed, 0, Purpose.PatchLength, count);
-  t.patchEndM = t.patchBaseM + RAGGED * f.patchLeastM * (2 * uniform(seed, row, Purpose.PatchEdge, count) - 1);
+  t.patchBaseM += f.patchMinM + (f.patchMaxM - f.patchMinM) * uniform(seed, 0, Purpose.PatchLength, count);
+  t.patchEndM = t.patchBaseM + RAGGED * f.patchMinM * (2 * uniform(seed, row, Purpose.PatchEdge, count) - 1);
   const share = uniform(seed, ownerOf(row, count), Purpose.PatchForce, count);
-  t.patchN = f.soilLeastN + (f.soilMostN - f.soilLeastN) * share;
+  t.patchN = f.soilMinN + (f.soilMaxN - f.soilMinN) * share;
 }
 
 /** Opener force at a point, N. */

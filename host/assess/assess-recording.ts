@@ -3,7 +3,7 @@ import type { Contract } from '../contract/contract.js';
 import { MESSAGES, type MessageName } from '../contract/messages.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { Assessor, type AssessSetup } from './assessor.js';
-import type { Figures } from './metrics.js';
+import type { Metrics } from './metrics.js';
 
 const KINDS = Object.keys(MESSAGES) as MessageName[];
 
@@ -15,11 +15,11 @@ function checkKinds({ file, counts }: Recording): void {
 }
 
 /**
- * Figures of a recorded run. Its ticks must follow one another, each with all four kinds of message; a last tick that a cut-off
+ * Metrics of a recorded run. Its ticks must follow one another, each with all four kinds of message; a last tick that a cut-off
  * recording holds a part of is left out.
  * @throws InputError when a kind of message is missing, at all or in a tick, and as `openRecording` does
  */
-export function assessRecording(file: string, contract: Contract): Figures {
+export function assessRecording(file: string, contract: Contract): Metrics {
   const recording = openRecording(file, contract);
   checkKinds(recording);
   const { rows, tickHz } = recording;

@@ -3,13 +3,13 @@ import type { MessageName } from '../contract/messages.js';
 import { FaultList } from './fault-list.js';
 import { MessageFields } from './message-fields.js';
 import {
-  type BankFigureName,
-  CYCLE_LEAST_KPA,
+  type BankMetricName,
+  CYCLE_MIN_KPA,
   type CycleBin,
-  type Figures,
+  type Metrics,
   type Over,
-  ROW_FIGURES,
-  type RowFigureName,
+  ROW_METRICS,
+  type RowMetricName,
   SETTLED_S,
 } from './metrics.js';
 import { growthOf, type MessageViews, RowTally, type RunEnds } from './row-tally.js';
@@ -39,21 +39,21 @@ function placesOf(contract: Contract) {
   };
 }
 
-type RowFigures = Record<RowFigureName, number>;
+type RowMetrics = Record<RowMetricName, number>;
 
-/** Something for each figure of rows. */
-const forEach = <Value>(make: (figure: (typeof ROW_FIGURES)[number]) => Value): Record<RowFigureName, Value> =>
-  Object.fromEntries(ROW_FIGURES.map((figure) => [figure.name, make(figure)])) as Record<RowFigureName, Value>;
+/** Something for each metric of rows. */
+const forEach = <Value>(make: (metric: (typeof ROW_METRICS)[number]) => Value): Record<RowMetricName, Value> =>
+  Object.fromEntries(ROW_METRICS.map((metric) => [metric.name, make(metric)])) as Record<RowMetricName, Value>;
 
 const sumOf = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0);
 
 function spreadOf(values: readonly number[]): Record<Over, number> {
-  if (values.length === 0) return { mean: Number.NaN, least: Number.NaN, most: Number.NaN };
-  return { mean: sumOf(values) / values.length, least: Math.min(...values), most: Math.max(...values) };
+  if (values.length === 0) return { mean: Number.NaN, min: Number.NaN, max: Number.NaN };
+  return { mean: sumOf(values) / values.length, min: Math.min(...values), max: Math.max(...values) };
 }
 
 /**
- * Works the figures of a run out while it runs, of a simulation or a recording. A tick allocates nothing, and memory does not
+ * Works the metrics of a run out while it runs, of a simulation or a recording. A tick allocates nothing, and memory does not
  * grow with time.
  */
 export class Assessor {
@@ -73,8 +73,8 @@ export class Assessor {
   #workingTicks = 0;
   #assessedTicks = 0;
   #peakCoilsA = Number.NEGATIVE_INFINITY;
-  #leastBankV = Number.POSITIVE_INFINITY;
-  #leastRailKpa = Number.POSITIVE_INFINITY;
+  #bankMinV = Number.POSITIVE_INFINITY;
+  #railMinKpa = Number.POSITIVE_INFINITY;
 
   constructor({ contract, rows, tickHz, views }: AssessSetup) {
     const { input, output, probe, truth } = views;
@@ -87,7 +87,7 @@ export class Assessor {
     this.#before = new Uint8Array(truth.length);
     this.#after = new Uint8Array(truth.length);
     const onCycle = (rangeKpa: number, _meanKpa: number, count: number): void => {
-      const bin = Math.floor(rangeKpa / CYCLE_LEAST_KPA);
+      const bin = Math.floor(rangeKpa / CYCLE_MIN_KPA);
       this.#bins.set(bin, (this.#bins.get(bin) ?? 0) + count);
     };
     this.#rows = Array.from({ length: rows }, (_, row) => new RowTally(contract, this.#views, row, tickHz, onCycle));
@@ -106,8 +106,8 @@ export class Assessor {
     const { output, probe, truth } = this.#views;
     const places = this.#places;
     this.#peakCoilsA = Math.max(this.#peakCoilsA, truth.getFloat32(places.coils, true));
-    this.#leastBankV = Math.min(this.#leastBankV, truth.getFloat32(places.bank, true));
-    this.#leastRailKpa = Math.min(this.#leastRailKpa, truth.getFloat32(places.rail, true));
+    this.#bankMinV = Math.min(this.#bankMinV, truth.getFloat32(places.bank, true));
+    this.#railMinKpa = Math.min(this.#railMinKpa, truth.getFloat32(places.rail, true));
     this.#faults.take(0, output.getUint32(places.faults, true), tick);
     const isWorking = output.getUint8(places.mode) === this.#working;
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
@@ -126,7 +126,7 @@ export class Assessor {
   }
 
   /** The run is over. @throws Error when no tick was taken */
-  finish(): Figures {
+  finish(): Metrics {
     if (this.#ticks === 0) throw new Error('no tick was taken');
     const endTick = this.#firstTick + this.#ticks;
     const run: RunEnds = {
@@ -135,7 +135,7 @@ export class Assessor {
       before: viewOf(this.#before),
       after: viewOf(this.#after),
     };
-    const each = this.#rows.map((tally) => tally.figures(run));
+    const each = this.#rows.map((tally) => tally.metrics(run));
     return {
       rows: this.#rows.length,
       seconds: run.seconds,
@@ -147,7 +147,7 @@ export class Assessor {
     };
   }
 
-  #over(each: readonly RowFigures[]): Figures['over'] {
+  #over(each: readonly RowMetrics[]): Metrics['over'] {
     const isAssessed = this.#rows.map(({ assessedTicks }) => assessedTicks > 0);
     return forEach(({ name, during }) => {
       const counting = each.filter((_, row) => during === 'run' || isAssessed[row]);
@@ -155,8 +155,8 @@ export class Assessor {
     });
   }
 
-  #bank(run: RunEnds, each: readonly RowFigures[]): Record<BankFigureName, number> {
-    const total = (name: RowFigureName): number => sumOf(each.map((one) => one[name]));
+  #bank(run: RunEnds, each: readonly RowMetrics[]): Record<BankMetricName, number> {
+    const total = (name: RowMetricName): number => sumOf(each.map((one) => one[name]));
     return {
       assessedS: this.#assessedTicks / this.#tickHz,
       oilTotalLpm: total('oilLpm'),
@@ -165,14 +165,14 @@ export class Assessor {
       coilTotalLossW: total('coilLossW'),
       bankStrokesPerMin: total('strokesPerMin'),
       peakCoilsA: this.#peakCoilsA,
-      leastBankV: this.#leastBankV,
-      leastRailKpa: this.#leastRailKpa,
+      bankMinV: this.#bankMinV,
+      railMinKpa: this.#railMinKpa,
       missedStrokesTotal: total('missedStrokes'),
-      faultsRaised: this.#faults.raised,
+      faultsSet: this.#faults.raised,
     };
   }
 
   #cycleBins(): CycleBin[] {
-    return [...this.#bins].map(([bin, count]) => ({ fromKpa: bin * CYCLE_LEAST_KPA, count })).sort((a, b) => a.fromKpa - b.fromKpa);
+    return [...this.#bins].map(([bin, count]) => ({ fromKpa: bin * CYCLE_MIN_KPA, count })).sort((a, b) => a.fromKpa - b.fromKpa);
   }
 }

@@ -2,7 +2,7 @@ import type { Fault } from '../../shared/faults.js';
 import type { FaultSpan } from './metrics.js';
 
 /** Of a fault that flickers in a row, so many spans are listed; all are counted. It bounds the list. */
-const SPANS_MOST = 20;
+const SPANS_MAX = 20;
 const BITS = 32;
 
 /** A span in ticks. */
@@ -42,7 +42,7 @@ export class FaultList {
     return this.#listed.map(({ row, bit, begin, end }) => {
       const scope = row === 0 ? 'bank' : 'row';
       const name = this.#faults.find((fault) => fault.scope === scope && fault.code === bit)?.name ?? `bit ${bit}`;
-      return { name, scope, row, fromS: begin / tickHz, toS: (end ?? endTick) / tickHz, isRaisedAtEnd: end === undefined };
+      return { name, scope, row, fromS: begin / tickHz, toS: (end ?? endTick) / tickHz, isSetAtEnd: end === undefined };
     });
   }
 
@@ -61,7 +61,7 @@ export class FaultList {
     const times = (this.#times.get(key) ?? 0) + 1;
     this.#times.set(key, times);
     this.#raised++;
-    if (times > SPANS_MOST) return;
+    if (times > SPANS_MAX) return;
     const span: Listed = { row, bit, begin: tick };
     this.#listed.push(span);
     this.#open.set(key, span);

@@ -40,8 +40,8 @@ export class LoadQuality {
     if (wheelN === 0) this.#liftedOff++;
   }
 
-  /** Its figures; NaN if no tick counted. */
-  figures() {
+  /** Its metrics; NaN if no tick counted. */
+  metrics() {
     const percent = (ticks: number): number => (100 * ticks) / this.#ticks;
     return {
       loadRmsN: Math.sqrt(this.#sumOfSquaresN2 / this.#ticks),

@@ -1,37 +1,37 @@
 import type { UnitName } from '../../shared/units.js';
 
-/** What may be made of a figure of all rows. */
-export const OVERS = ['mean', 'least', 'most'] as const;
+/** How a row metric is combined over the rows. */
+export const OVERS = ['mean', 'min', 'max'] as const;
 export type Over = (typeof OVERS)[number];
 
-/** What a figure is made from: the ticks in which its row is assessed, or the whole run. */
+/** The ticks behind a metric: those in which its row is assessed, or the whole run. */
 type During = 'assessed' | 'run';
 
-interface FigureKind<Name extends string> {
-  /** Ends in its unit; a number of things has none. */
+interface MetricKind<Name extends string> {
+  /** Ends in its unit; a count has none. */
   readonly name: Name;
   readonly unit: UnitName;
-  /** Which way it gets worse. */
+  /** The direction in which it gets worse. */
   readonly worse: 'more' | 'less';
   readonly help: string;
 }
 
-export interface RowFigure<Name extends string = string> extends FigureKind<Name> {
+export interface RowMetric<Name extends string = string> extends MetricKind<Name> {
   readonly scope: 'row';
   readonly during: During;
-  /** What a requirement that doesn't say otherwise judges. */
+  /** What a requirement uses unless it says otherwise. */
   readonly over: Over;
 }
 
-export interface BankFigure<Name extends string = string> extends FigureKind<Name> {
+export interface BankMetric<Name extends string = string> extends MetricKind<Name> {
   readonly scope: 'bank';
 }
 
-export type Figure = RowFigure | BankFigure;
+export type Metric = RowMetric | BankMetric;
 
 const row =
   (during: During) =>
-  <const Name extends string>(name: Name, unit: UnitName, over: Over, worse: 'more' | 'less', help: string): RowFigure<Name> => ({
+  <const Name extends string>(name: Name, unit: UnitName, over: Over, worse: 'more' | 'less', help: string): RowMetric<Name> => ({
     scope: 'row',
     during,
     name,
@@ -40,7 +40,7 @@ const row =
     worse,
     help,
   });
-const bank = <const Name extends string>(name: Name, unit: UnitName, worse: 'more' | 'less', help: string): BankFigure<Name> => ({
+const bank = <const Name extends string>(name: Name, unit: UnitName, worse: 'more' | 'less', help: string): BankMetric<Name> => ({
   scope: 'bank',
   name,
   unit,
@@ -50,12 +50,12 @@ const bank = <const Name extends string>(name: Name, unit: UnitName, worse: 'mor
 const assessed = row('assessed');
 const run = row('run');
 
-/** Corner of the low-pass behind which the load is judged. Faster load is made by wheel and soil, and no valve can change it. */
+/** Corner of the low-pass on the assessed load. Faster changes come from wheel and soil; no valve can follow them. */
 export const LOAD_FILTER_HZ = 1;
 
 /**
- * A row is assessed once its bank has been working, with the row's switch on, for so long without a break. The low-pass's swing
- * fades as exp(-√2·π·t·1 Hz): after 2 s it has forgotten all but 0.02 % of the lowering.
+ * A row is assessed once its bank has been working, with the row's switch on, for this long without a break. The low-pass's
+ * transient decays as exp(-√2·π·t·1 Hz): after 2 s, 0.02 % of the lowering is left.
  */
 export const SETTLED_S = 2;
 
@@ -65,90 +65,116 @@ export const SETTLED_S = 2;
  */
 export const BAND_N = 150;
 
-/** Chamber pressure cycles with a smaller range are not counted: nothing tires from them. Our choice. */
-export const CYCLE_LEAST_KPA = 500;
+/** Chamber pressure cycles with a smaller range are not counted: they cause no fatigue. Our choice. */
+export const CYCLE_MIN_KPA = 500;
 
-/** Figures of each row. The load is that of the gauge wheels as it really is; the error is the low-passed load less the target in force. */
-// biome-ignore format: a table reads best with one figure to a line
-export const ROW_FIGURES = [
-  assessed('loadRmsN', 'newton', 'mean', 'more', `Root of the mean square of the error of the load low-passed at ${LOAD_FILTER_HZ} Hz`),
-  assessed('inBandPercent', 'percent', 'mean', 'less', `Time that the load low-passed at ${LOAD_FILTER_HZ} Hz is within ${BAND_N} N of the target`),
-  assessed('rawInBandPercent', 'percent', 'mean', 'less', `Time that the load as it is, not low-passed, is within ${BAND_N} N of the target; wheel and soil decide it more than any valve`),
-  assessed('liftOffPercent', 'percent', 'mean', 'more', 'Time that the gauge wheels carry nothing'),
+/** Metrics per row. The load is the true gauge-wheel load; the error is the low-passed load less the target in force. */
+// biome-ignore format: a table reads best with one metric to a line
+export const ROW_METRICS = [
+  assessed('loadRmsN', 'newton', 'mean', 'more', `RMS error of the load, low-passed at ${LOAD_FILTER_HZ} Hz`),
+  assessed('inBandPercent', 'percent', 'mean', 'less', `Time with the load, low-passed at ${LOAD_FILTER_HZ} Hz, within ${BAND_N} N of the target`),
+  assessed('rawInBandPercent', 'percent', 'mean', 'less', `Time with the unfiltered load within ${BAND_N} N of the target; depends on wheel and soil more than on any valve`),
+  assessed('liftOffPercent', 'percent', 'mean', 'more', 'Time without load on the gauge wheels'),
   assessed('meanLoadN', 'newton', 'mean', 'less', 'Mean load'),
-  assessed('errorP50N', 'newton', 'mean', 'more', 'Size of error that half of the time is not above, to 1 N, at most 4095 N'),
-  assessed('errorP90N', 'newton', 'mean', 'more', 'Size of error that 90 % of the time is not above, likewise'),
-  assessed('errorP99N', 'newton', 'mean', 'more', 'Size of error that 99 % of the time is not above, likewise'),
-  assessed('travelLeastMm', 'millimetre', 'least', 'less', 'Least height of the row over level travel'),
-  assessed('travelMostMm', 'millimetre', 'most', 'more', 'Greatest height of the row over level travel'),
-  run('pulsesPerMin', 'perMinute', 'mean', 'more', 'Openings ordered of both valves'),
-  run('strokesPerMin', 'perMinute', 'mean', 'more', 'Strokes ordered of both valves'),
-  run('coilW', 'watt', 'mean', 'more', 'Mean of the power that the coils draw, volts times amperes'),
-  run('coilLossW', 'watt', 'mean', 'more', 'Part of the coils’ power that warms their windings, I²R'),
+  assessed('errorP50N', 'newton', 'mean', 'more', 'Median of the absolute error, to 1 N, at most 4095 N'),
+  assessed('errorP90N', 'newton', 'mean', 'more', '90th percentile of the absolute error, to 1 N, at most 4095 N'),
+  assessed('errorP99N', 'newton', 'mean', 'more', '99th percentile of the absolute error, to 1 N, at most 4095 N'),
+  assessed('travelMinMm', 'millimetre', 'min', 'less', 'Lowest height of the row above level travel'),
+  assessed('travelMaxMm', 'millimetre', 'max', 'more', 'Highest height of the row above level travel'),
+  run('pulsesPerMin', 'perMinute', 'mean', 'more', 'Opening strokes ordered, both valves'),
+  run('strokesPerMin', 'perMinute', 'mean', 'more', 'Strokes ordered, both valves'),
+  run('coilW', 'watt', 'mean', 'more', 'Mean power drawn by the coils, V·I'),
+  run('coilLossW', 'watt', 'mean', 'more', 'Mean power lost as heat in the coil windings, I²R'),
   run('oilLpm', 'litrePerMinute', 'mean', 'more', 'Mean flow from the rail'),
-  run('reboundW', 'watt', 'most', 'more', 'Mean heat of the rebound damping'),
-  run('chamberLeastKpa', 'kilopascal', 'least', 'less', 'Lowest chamber pressure'),
-  run('chamberMostKpa', 'kilopascal', 'most', 'more', 'Highest chamber pressure'),
-  run('longestWaitMs', 'millisecond', 'most', 'more', 'Longest that a wanted stroke has waited for its turn'),
-  run('longestCloseWaitMs', 'millisecond', 'most', 'more', 'Longest that the end of a pulse has waited for its turn'),
-  run('missedStrokes', 'none', 'most', 'more', 'Strokes that did not move their valve'),
-  run('bothOpenMs', 'millisecond', 'most', 'more', 'Time that both valves are more than half open'),
-  run('openAtEnd', 'none', 'most', 'more', 'Valves more than half open in the last tick'),
-  run('pressureCycles', 'none', 'mean', 'more', `Cycles of chamber pressure with a range of ${CYCLE_LEAST_KPA} kPa or more, two halves as one (ASTM E1049 rainflow)`),
+  run('reboundW', 'watt', 'max', 'more', 'Mean heat of the rebound damping'),
+  run('chamberMinKpa', 'kilopascal', 'min', 'less', 'Lowest chamber pressure'),
+  run('chamberMaxKpa', 'kilopascal', 'max', 'more', 'Highest chamber pressure'),
+  run('longestWaitMs', 'millisecond', 'max', 'more', 'Longest wait of a requested stroke in the stroke queue'),
+  run('longestCloseWaitMs', 'millisecond', 'max', 'more', 'Longest wait of a stroke that ends a pulse in the stroke queue'),
+  run('missedStrokes', 'none', 'max', 'more', 'Strokes that did not move their valve'),
+  run('bothOpenMs', 'millisecond', 'max', 'more', 'Time with both valves more than half open'),
+  run('openAtEnd', 'none', 'max', 'more', 'Valves more than half open in the last tick'),
+  run('pressureCycles', 'none', 'mean', 'more', `Chamber pressure cycles with a range of ${CYCLE_MIN_KPA} kPa or more, two half cycles as one (ASTM E1049 rainflow)`),
 ];
 
-/** Figures of the bank, over the whole run. */
-// biome-ignore format: a table reads best with one figure to a line
-export const BANK_FIGURES = [
+/** Metrics of the bank, over the whole run. */
+// biome-ignore format: a table reads best with one metric to a line
+export const BANK_METRICS = [
   bank('assessedS', 'second', 'less', `Time for which rows are assessed: the bank has been working for ${SETTLED_S} s or more`),
   bank('oilTotalLpm', 'litrePerMinute', 'more', 'Mean flow from the rail into all rows'),
   bank('hydraulicW', 'watt', 'more', 'Mean power drawn from the rail'),
-  bank('coilTotalW', 'watt', 'more', 'Mean of the power that all coils draw, volts times amperes'),
-  bank('coilTotalLossW', 'watt', 'more', 'Part of the coils’ power that warms their windings, I²R'),
+  bank('coilTotalW', 'watt', 'more', 'Mean power drawn by all coils, V·I'),
+  bank('coilTotalLossW', 'watt', 'more', 'Mean power lost as heat in all coil windings, I²R'),
   bank('bankStrokesPerMin', 'perMinute', 'more', 'Strokes ordered in all rows'),
-  bank('peakCoilsA', 'ampere', 'more', 'Highest current of all coils'),
-  bank('leastBankV', 'volt', 'less', 'Lowest voltage at the bank'),
-  bank('leastRailKpa', 'kilopascal', 'less', 'Lowest rail pressure'),
+  bank('peakCoilsA', 'ampere', 'more', 'Peak current of all coils together'),
+  bank('bankMinV', 'volt', 'less', 'Lowest voltage at the bank'),
+  bank('railMinKpa', 'kilopascal', 'less', 'Lowest rail pressure'),
   bank('missedStrokesTotal', 'none', 'more', 'Strokes in all rows that did not move their valve'),
-  bank('faultsRaised', 'none', 'more', 'Times that a fault was raised'),
+  bank('faultsSet', 'none', 'more', 'Number of times that a fault was set'),
 ];
 
-/** All figures: what texts, requirements and documents are made from. */
-export const FIGURES: readonly Figure[] = [...ROW_FIGURES, ...BANK_FIGURES];
+/** Metrics that the controller's own signals give. They replace those of the machine's truth where there is no machine. */
+// biome-ignore format: a table reads best with one metric to a line
+const CONTROLLER_METRICS = [
+  run('measuredErrorRmsN', 'newton', 'mean', 'more', 'RMS of target less filtered load, while the row is working'),
+  run('estimatedOilLpm', 'litrePerMinute', 'mean', 'more', 'Oil through open supply valves, estimated from pressures and learned gains'),
+  run('strokeW', 'watt', 'mean', 'more', 'Stroke energy over time, at strokeMj each'),
+];
 
-export type RowFigureName = (typeof ROW_FIGURES)[number]['name'];
-export type BankFigureName = (typeof BANK_FIGURES)[number]['name'];
-export type FigureName = RowFigureName | BankFigureName;
+/** Metrics of a simulated run: what texts, requirements and documents use. */
+export const METRICS: readonly Metric[] = [...ROW_METRICS, ...BANK_METRICS];
 
-/** The time for which a fault was raised. */
+export type RowMetricName = (typeof ROW_METRICS)[number]['name'];
+export type BankMetricName = (typeof BANK_METRICS)[number]['name'];
+export type MetricName = RowMetricName | BankMetricName;
+
+const REPLAY_METRIC_NAMES = [
+  'measuredErrorRmsN',
+  'pulsesPerMin',
+  'strokesPerMin',
+  'estimatedOilLpm',
+  'strokeW',
+  'longestCloseWaitMs',
+  'faultsSet',
+] as const satisfies (MetricName | (typeof CONTROLLER_METRICS)[number]['name'])[];
+export type ReplayMetricName = (typeof REPLAY_METRIC_NAMES)[number];
+
+/** Metrics of a replay of recorded inputs, which has no machine whose truth could be used. */
+export const REPLAY_METRICS = REPLAY_METRIC_NAMES.map((name) => {
+  const found = [...METRICS, ...CONTROLLER_METRICS].find((one) => one.name === name);
+  if (found === undefined) throw new Error(`no metric is called ${name}`);
+  return { ...found, name };
+});
+
+/** The time during which a fault was set. */
 export interface FaultSpan {
   readonly name: string;
   readonly scope: 'bank' | 'row';
   /** Counted from 1; 0 for the bank. */
   readonly row: number;
-  /** Begin of the first tick with it. */
+  /** Start of the first tick with it. */
   readonly fromS: number;
-  /** Begin of the first tick without it; the run's end if it was still raised then. */
+  /** Start of the first tick without it; the end of the run if it was still set. */
   readonly toS: number;
-  readonly isRaisedAtEnd: boolean;
+  readonly isSetAtEnd: boolean;
 }
 
-/** How many cycles of chamber pressure had a range from `fromKpa` to below the next one's; halves count as such. */
+/** Number of chamber pressure cycles with a range from `fromKpa` up to the next bin; half cycles count as 0.5. */
 export interface CycleBin {
   readonly fromKpa: number;
   readonly count: number;
 }
 
-/** What a run comes to. A figure of which nothing could be known, as of a row that was never assessed, is NaN; in JSON null. */
-export interface Figures {
+/** The metrics of a run. A metric without data, such as that of a row that was never assessed, is NaN; in JSON null. */
+export interface Metrics {
   readonly rows: number;
   readonly seconds: number;
-  readonly byRow: Readonly<Record<RowFigureName, readonly number[]>>;
-  /** Over the rows that were assessed, or all of them where a figure is of the whole run. */
-  readonly over: Readonly<Record<RowFigureName, Readonly<Record<Over, number>>>>;
-  readonly bank: Readonly<Record<BankFigureName, number>>;
-  /** In order of their begin; of a fault that flickers in a row, the first 20 times. */
+  readonly byRow: Readonly<Record<RowMetricName, readonly number[]>>;
+  /** Over the assessed rows, or over all rows where a metric covers the whole run. */
+  readonly over: Readonly<Record<RowMetricName, Readonly<Record<Over, number>>>>;
+  readonly bank: Readonly<Record<BankMetricName, number>>;
+  /** In order of their start. Of a fault that flickers in a row, the first 20 spans. */
   readonly faults: readonly FaultSpan[];
-  /** Of all rows; bins of 5 bar that are not empty, in ascending order. */
+  /** All rows together; the bins of 5 bar that are not empty, in ascending order. */
   readonly pressureCycles: readonly CycleBin[];
 }

@@ -3,14 +3,14 @@ import { ROWS_MAX } from '../../shared/limits.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
 import type { InputError } from '../common/input-error.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
-import { BANK_FIGURES, type FaultSpan, FIGURES, type FigureName, type Figures, OVERS, type Over, ROW_FIGURES } from './metrics.js';
+import { BANK_METRICS, type FaultSpan, METRICS, type MetricName, type Metrics, OVERS, type Over, ROW_METRICS } from './metrics.js';
 
-/** A figure must be between two values, or on one side of one. In the figure's own unit. */
-export interface FigureRequirement {
-  readonly figure: FigureName;
-  readonly least?: number;
-  readonly most?: number;
-  /** Of a figure of rows: what of all rows is judged; left out, what the figure's kind says. */
+/** A metric must be between two values, or on one side of one. In the metric's own unit. */
+export interface MetricRequirement {
+  readonly metric: MetricName;
+  readonly min?: number;
+  readonly max?: number;
+  /** Of a metric of rows: what of all rows is judged; left out, what the metric's kind says. */
   readonly over?: Over;
   /** Or the one row that is, counted from 1. */
   readonly row?: number;
@@ -31,11 +31,11 @@ export interface NoFaults {
   readonly faults: 'none';
 }
 
-export type Requirement = FigureRequirement | FaultRequirement | NoFaults;
+export type Requirement = MetricRequirement | FaultRequirement | NoFaults;
 
 /** What a kind of requirement may say, by the key that tells the kind. */
 const KEYS = {
-  figure: ['figure', 'least', 'most', 'over', 'row'],
+  metric: ['metric', 'min', 'max', 'over', 'row'],
   fault: ['fault', 'row', 'fromS', 'toS', 'never'],
   faults: ['faults'],
 } as const;
@@ -55,9 +55,9 @@ export function requirementsSchema(): object {
       type: 'object',
       additionalProperties: false,
       properties: {
-        figure: { type: 'string', enum: FIGURES.map(({ name }) => name) },
-        least: { type: 'number' },
-        most: { type: 'number' },
+        metric: { type: 'string', enum: METRICS.map(({ name }) => name) },
+        min: { type: 'number' },
+        max: { type: 'number' },
         over: { type: 'string', enum: OVERS },
         row: { type: 'integer', minimum: 1, maximum: ROWS_MAX },
         fault: { type: 'string', enum: FAULTS.map(({ name }) => name) },
@@ -83,13 +83,13 @@ function checkRow(row: number, rows: number, wrong: Wrong): void {
   if (row > rows) throw wrong('row', 'row', `a whole number from 1 to ${rows}`);
 }
 
-function checkFigure({ figure, least, most, over, row }: FigureRequirement, { rows }: RequiredRun, wrong: Wrong): void {
-  if (least === undefined && most === undefined) throw wrong(undefined, `least or most of ${figure} is missing`, 'one of them, or both');
-  if (least !== undefined && most !== undefined && least > most) throw wrong('least', 'least', `up to most, ${most}`);
+function checkMetric({ metric, min, max, over, row }: MetricRequirement, { rows }: RequiredRun, wrong: Wrong): void {
+  if (min === undefined && max === undefined) throw wrong(undefined, `min or max of ${metric} is missing`, 'one of them, or both');
+  if (min !== undefined && max !== undefined && min > max) throw wrong('min', 'min', `up to max, ${max}`);
   const stray = over !== undefined ? 'over' : 'row';
-  const isOfRows = ROW_FIGURES.some(({ name }) => name === figure);
+  const isOfRows = ROW_METRICS.some(({ name }) => name === metric);
   if (!isOfRows && (over ?? row) !== undefined)
-    throw wrong(stray, `${figure} with ${stray}`, 'neither over nor row: it is a figure of the bank');
+    throw wrong(stray, `${metric} with ${stray}`, 'neither over nor row: it is a metric of the bank');
   if (over !== undefined && row !== undefined) throw wrong('over', 'row with over', 'one of the two');
   if (row !== undefined) checkRow(row, rows, wrong);
 }
@@ -111,7 +111,7 @@ function checkFault({ fault, row, fromS, toS, never }: FaultRequirement, { rows,
 /**
  * Checks what the schema can't say of a list of requirements that it let pass, and answers the same list.
  * @param path where the list stands in the file
- * @throws InputError at the key that doesn't go with the others, the figure or fault, or the run
+ * @throws InputError at the key that doesn't go with the others, the metric or fault, or the run
  */
 export function checkRequirements(
   written: readonly unknown[],
@@ -127,69 +127,70 @@ export function checkRequirements(
     if (kind === undefined) throw wrong(undefined, 'requirement without a subject', KINDS);
     const stray = keys.find((key) => !(KEYS[kind] as readonly string[]).includes(key));
     if (stray !== undefined) throw wrong(stray, `${kind} with ${stray}`, `only ${KEYS[kind].join(', ')}`);
-    if (kind === 'figure') checkFigure(one as FigureRequirement, run, wrong);
+    if (kind === 'metric') checkMetric(one as MetricRequirement, run, wrong);
     if (kind === 'fault') checkFault(one as FaultRequirement, run, wrong);
   }
   return written as readonly Requirement[];
 }
 
-/** Whether a requirement holds, with words for it and for what was found. */
-export interface Verdict {
-  readonly words: string;
-  readonly found: string;
-  readonly holds: boolean;
+/** A requirement in words, what was measured, and whether the requirement is met. */
+export interface RequirementResult {
+  readonly requirement: string;
+  readonly measured: string;
+  readonly met: boolean;
 }
 
 /** So many digits that a value just beyond a limit doesn't look like the limit. */
 const DIGITS = 6;
 
 /** The number that a requirement judges, and words for what it is of. */
-function judgedValue({ figure, over, row }: FigureRequirement, figures: Figures): { value: number; of: string; unit: UnitName } {
-  const ofBank = BANK_FIGURES.find(({ name }) => name === figure);
-  if (ofBank !== undefined) return { value: figures.bank[ofBank.name], of: figure, unit: ofBank.unit };
-  const ofRow = ROW_FIGURES.find(({ name }) => name === figure);
-  if (ofRow === undefined) throw new Error(`no figure is called ${figure}`);
+function judgedValue({ metric, over, row }: MetricRequirement, metrics: Metrics): { value: number; of: string; unit: UnitName } {
+  const ofBank = BANK_METRICS.find(({ name }) => name === metric);
+  if (ofBank !== undefined) return { value: metrics.bank[ofBank.name], of: metric, unit: ofBank.unit };
+  const ofRow = ROW_METRICS.find(({ name }) => name === metric);
+  if (ofRow === undefined) throw new Error(`no metric is called ${metric}`);
   const { name, unit } = ofRow;
-  if (row !== undefined) return { value: figures.byRow[name][row - 1] ?? Number.NaN, of: `${name} of row ${row}`, unit };
+  if (row !== undefined) return { value: metrics.byRow[name][row - 1] ?? Number.NaN, of: `${name} of row ${row}`, unit };
   const judged = over ?? ofRow.over;
-  return { value: figures.over[name][judged], of: `${name}, ${judged} over rows`, unit };
+  return { value: metrics.over[name][judged], of: `${name}, ${judged} over rows`, unit };
 }
 
 const shortened = (value: number): number => Number(value.toPrecision(DIGITS));
 
-function judgeFigure(requirement: FigureRequirement, figures: Figures): Verdict {
-  const { least, most } = requirement;
-  const { value, of, unit } = judgedValue(requirement, figures);
+function metricResult(requirement: MetricRequirement, metrics: Metrics): RequirementResult {
+  const { min, max } = requirement;
+  const { value, of, unit } = judgedValue(requirement, metrics);
   const { symbol } = UNITS[unit];
-  const limits = least === undefined ? `at most ${most}` : most === undefined ? `at least ${least}` : `${least} to ${most}`;
+  const limits = min === undefined ? `at most ${max}` : max === undefined ? `at least ${min}` : `${min} to ${max}`;
   return {
-    words: `${of}: ${limits} ${symbol}`.trimEnd(),
-    found: Number.isNaN(value) ? 'no value' : `${shortened(value)} ${symbol}`.trimEnd(),
-    // So written that what is not a number does not hold.
-    holds: value >= (least ?? Number.NEGATIVE_INFINITY) && value <= (most ?? Number.POSITIVE_INFINITY),
+    requirement: `${of}: ${limits} ${symbol}`.trimEnd(),
+    measured: Number.isNaN(value) ? 'no value' : `${shortened(value)} ${symbol}`.trimEnd(),
+    // Written so that NaN never meets a requirement.
+    met: value >= (min ?? Number.NEGATIVE_INFINITY) && value <= (max ?? Number.POSITIVE_INFINITY),
   };
 }
 
-const raisedAt = (span: FaultSpan | undefined): string => (span === undefined ? 'not raised' : `raised at ${shortened(span.fromS)} s`);
+const setAt = (span: FaultSpan | undefined): string => (span === undefined ? 'not set' : `set at ${shortened(span.fromS)} s`);
 
-function judgeFault({ fault, row = 0, fromS = 0, toS = 0, never }: FaultRequirement, { faults }: Figures): Verdict {
+function faultResult({ fault, row = 0, fromS = 0, toS = 0, never }: FaultRequirement, { faults }: Metrics): RequirementResult {
   const subject = row === 0 ? fault : `${fault} of row ${row}`;
-  const raised = faults.filter((span) => span.name === fault && span.row === row);
-  if (never) return { words: `${subject} never raised`, found: raisedAt(raised[0]), holds: raised.length === 0 };
-  const inTime = raised.find((span) => span.fromS >= fromS && span.fromS <= toS);
-  return { words: `${subject} raised from ${fromS} to ${toS} s`, found: raisedAt(inTime ?? raised[0]), holds: inTime !== undefined };
+  const spans = faults.filter((span) => span.name === fault && span.row === row);
+  if (never) return { requirement: `${subject} never set`, measured: setAt(spans[0]), met: spans.length === 0 };
+  const inTime = spans.find((span) => span.fromS >= fromS && span.fromS <= toS);
+  const requirement = `${subject} set between ${fromS} and ${toS} s`;
+  return { requirement, measured: setAt(inTime ?? spans[0]), met: inTime !== undefined };
 }
 
-function judgeNone({ faults }: Figures): Verdict {
+function noFaultsResult({ faults }: Metrics): RequirementResult {
   const [first] = faults;
-  const found = first === undefined ? 'none' : `${first.name}${first.row === 0 ? '' : ` of row ${first.row}`} ${raisedAt(first)}`;
-  return { words: 'no fault raised', found, holds: first === undefined };
+  const measured = first === undefined ? 'none' : `${first.name}${first.row === 0 ? '' : ` of row ${first.row}`} ${setAt(first)}`;
+  return { requirement: 'no faults', measured, met: first === undefined };
 }
 
-/** Verdicts on a run's figures, in the order of the requirements. What could not be assessed does not hold. */
-export function judge(figures: Figures, requirements: readonly Requirement[]): Verdict[] {
+/** Returns a result for each requirement, in their order. A metric without a value meets no requirement. */
+export function evaluateRequirements(metrics: Metrics, requirements: readonly Requirement[]): RequirementResult[] {
   return requirements.map((one) => {
-    if ('figure' in one) return judgeFigure(one, figures);
-    return 'fault' in one ? judgeFault(one, figures) : judgeNone(figures);
+    if ('metric' in one) return metricResult(one, metrics);
+    return 'fault' in one ? faultResult(one, metrics) : noFaultsResult(metrics);
   });
 }

@@ -2,7 +2,7 @@ import type { Contract } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
 import { LoadQuality } from './load-quality.js';
 import { MessageFields } from './message-fields.js';
-import { CYCLE_LEAST_KPA, type RowFigureName, SETTLED_S } from './metrics.js';
+import { CYCLE_MIN_KPA, type RowMetricName, SETTLED_S } from './metrics.js';
 import { CycleCounter, type OnCycle } from './rainflow.js';
 
 /** The messages of the tick at hand; the same views all through a run. */
@@ -20,7 +20,7 @@ export interface RunEnds {
 /** By how much a counter of the truth has grown. @param at its place in the message, bytes */
 export const growthOf = ({ before, after }: RunEnds, at: number): number => after.getFloat32(at, true) - before.getFloat32(at, true);
 
-/** A tenth of the least range that is counted. What the counter keeps stays below 40,000 kPa / 50 kPa = 800 points. */
+/** A tenth of the min range that is counted. What the counter keeps stays below 40,000 kPa / 50 kPa = 800 points. */
 const CYCLE_QUANTUM_KPA = 50;
 
 /** Beyond this a valve counts as open. */
@@ -55,7 +55,7 @@ function placesOf(contract: Contract, row: number) {
   };
 }
 
-/** What a row's figures are worked out from. Its size does not grow with time. */
+/** What a row's metrics are worked out from. Its size does not grow with time. */
 export class RowTally {
   readonly #places: ReturnType<typeof placesOf>;
   readonly #views: MessageViews;
@@ -73,10 +73,10 @@ export class RowTally {
   #longestWaitTicks = 0;
   #longestCloseWaitTicks = 0;
   #pressureCycles = 0;
-  #travelLeastMm = Number.POSITIVE_INFINITY;
-  #travelMostMm = Number.NEGATIVE_INFINITY;
-  #chamberLeastKpa = Number.POSITIVE_INFINITY;
-  #chamberMostKpa = Number.NEGATIVE_INFINITY;
+  #travelMinMm = Number.POSITIVE_INFINITY;
+  #travelMaxMm = Number.NEGATIVE_INFINITY;
+  #chamberMinKpa = Number.POSITIVE_INFINITY;
+  #chamberMaxKpa = Number.NEGATIVE_INFINITY;
 
   /**
    * @param row counted from 0
@@ -90,7 +90,7 @@ export class RowTally {
     this.#openOrder = contract.enums.Order?.indexOf('open') ?? -1;
     this.#quality = new LoadQuality(tickHz);
     this.#cycles = new CycleCounter(CYCLE_QUANTUM_KPA, (rangeKpa, meanKpa, count) => {
-      if (rangeKpa < CYCLE_LEAST_KPA) return;
+      if (rangeKpa < CYCLE_MIN_KPA) return;
       this.#pressureCycles += count;
       onCycle(rangeKpa, meanKpa, count);
     });
@@ -116,8 +116,8 @@ export class RowTally {
     this.#takeLoad(isBankWorking, targetN);
     const chamberKpa = truth.getFloat32(places.chamber, true);
     // Math.min and Math.max keep what is not a number, so that it shows.
-    this.#chamberLeastKpa = Math.min(this.#chamberLeastKpa, chamberKpa);
-    this.#chamberMostKpa = Math.max(this.#chamberMostKpa, chamberKpa);
+    this.#chamberMinKpa = Math.min(this.#chamberMinKpa, chamberKpa);
+    this.#chamberMaxKpa = Math.max(this.#chamberMaxKpa, chamberKpa);
     this.#cycles.take(chamberKpa);
     const isSupplyOpen = truth.getFloat32(places.supplyOpening, true) > OPEN_RATIO;
     if (isSupplyOpen && truth.getFloat32(places.returnOpening, true) > OPEN_RATIO) this.#bothOpenTicks++;
@@ -135,8 +135,8 @@ export class RowTally {
     this.#quality.take(truth.getFloat32(places.wheel, true), targetN, isAssessed);
     if (!isAssessed) return;
     const travelMm = truth.getFloat32(places.travel, true);
-    this.#travelLeastMm = Math.min(this.#travelLeastMm, travelMm);
-    this.#travelMostMm = Math.max(this.#travelMostMm, travelMm);
+    this.#travelMinMm = Math.min(this.#travelMinMm, travelMm);
+    this.#travelMaxMm = Math.max(this.#travelMaxMm, travelMm);
   }
 
   #takeOrders(): void {
@@ -157,8 +157,8 @@ export class RowTally {
     if (order === this.#openOrder) this.#pulses++;
   }
 
-  /** The row's figures, once the run is over. */
-  figures(run: RunEnds): Record<RowFigureName, number> {
+  /** The row's metrics, once the run is over. */
+  metrics(run: RunEnds): Record<RowMetricName, number> {
     this.#cycles.finish();
     const places = this.#places;
     const isAssessed = this.assessedTicks > 0;
@@ -168,17 +168,17 @@ export class RowTally {
     const toMs = MS_PER_S / this.#tickHz;
     const isOpen = (at: number): boolean => run.after.getFloat32(at, true) > OPEN_RATIO;
     return {
-      ...this.#quality.figures(),
-      travelLeastMm: isAssessed ? this.#travelLeastMm : Number.NaN,
-      travelMostMm: isAssessed ? this.#travelMostMm : Number.NaN,
+      ...this.#quality.metrics(),
+      travelMinMm: isAssessed ? this.#travelMinMm : Number.NaN,
+      travelMaxMm: isAssessed ? this.#travelMaxMm : Number.NaN,
       pulsesPerMin: perMin(this.#pulses),
       strokesPerMin: perMin(this.#strokes),
       coilW: perS(places.coil),
       coilLossW: perS(places.coilLoss),
       oilLpm: (perS(places.oil) / ML_PER_L) * S_PER_MIN,
       reboundW: perS(places.rebound),
-      chamberLeastKpa: this.#chamberLeastKpa,
-      chamberMostKpa: this.#chamberMostKpa,
+      chamberMinKpa: this.#chamberMinKpa,
+      chamberMaxKpa: this.#chamberMaxKpa,
       longestWaitMs: this.#longestWaitTicks * toMs,
       longestCloseWaitMs: this.#longestCloseWaitTicks * toMs,
       missedStrokes: growth(places.missed),

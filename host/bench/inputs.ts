@@ -5,7 +5,7 @@ import { openRecording } from '../recording/reader.js';
 import { RecordingWriter } from '../recording/writer.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
-import { runScenario, usualChoice } from '../simulate/run.js';
+import { defaultSettings, runScenario } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
 
 /** 24 rows on a rough field at speed: every row works, all inputs vary. Constant ones would run two to three times as fast. */
@@ -22,7 +22,7 @@ export interface Ring {
 export function recordRings(controller: Controller, folder: string): { inputs: Ring; orders: Ring } {
   const file = join(folder, 'ring.mcap');
   const scenario = readScenario(BENCH_SCENARIO);
-  runScenario(controller, loadPlant(), scenario, usualChoice(scenario), { file, messages: ['input', 'output'], fromTick: 0 });
+  runScenario(controller, loadPlant(), scenario, defaultSettings(scenario), { file, messages: ['input', 'output'], fromTick: 0 });
   const ringOf = (message: MessageName): Ring => {
     const parts: Uint8Array[] = [];
     for (const { payload } of openRecording(file).messages({ messages: [message] })) parts.push(payload.slice());

@@ -6,23 +6,23 @@ import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { measureEdit, measureStart } from './commands.js';
 import { recordRings } from './inputs.js';
-import { measureController, measurePlant, type NativeFigure } from './native.js';
-import { measureSimulation, type SimulationFigure } from './simulation.js';
+import { measureController, measurePlant, type NativeMetric } from './native.js';
+import { measureSimulation, type SimulationMetric } from './simulation.js';
 import { measureWatch } from './watching.js';
-import { measureReplay, type ReplayFigure } from './whole-replay.js';
+import { measureReplay, type ReplayMetric } from './whole-replay.js';
 
 const millions = (rate: number): string => `${(rate / 1e6).toFixed(1)} M row-ticks/s`;
 const judged = (isReached: boolean): string => (isReached ? 'reached' : 'NOT REACHED');
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
 
-function nativeRow(what: string, aim: number, found: NativeFigure): string[] {
+function nativeRow(what: string, aim: number, found: NativeMetric): string[] {
   if ('missing' in found) return [what, 'not run', `at least ${aim.toFixed(2)}`, found.missing, ''];
   const from = `${millions(found.wasmRate)} against ${millions(found.nativeRate)}; same memory at the end`;
   return [what, found.ratio.toFixed(2), `at least ${aim.toFixed(2)}`, judged(found.ratio >= aim), from];
 }
 
-function replayRows(replay: ReplayFigure): string[][] {
+function replayRows(replay: ReplayMetric): string[][] {
   const seconds = `${replay.replaySeconds.toFixed(2)} s against ${replay.bareSeconds.toFixed(2)} s, 24 rows, 10 min`;
   const memory = `${replay.memoryMiB.toFixed(0)} MiB at 10 min`;
   return [
@@ -31,14 +31,14 @@ function replayRows(replay: ReplayFigure): string[][] {
   ];
 }
 
-function simulationRows({ realTime, workers, memoryRatio, memoryMiB }: SimulationFigure): string[][] {
+function simulationRows({ realTime, workers, memoryRatio, memoryMiB }: SimulationMetric): string[][] {
   return [
     [
       'simulation against real time, 48 rows, one core',
       realTime.toFixed(1),
       'at least 12',
       judged(realTime >= 12),
-      'controller in the loop, figures taken',
+      'controller in the loop, metrics taken',
     ],
     [
       'two workers against one',
@@ -88,7 +88,7 @@ try {
     ...(await commandRows()),
   ];
   process.stdout.write(
-    textTable([{ title: 'figure' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows),
+    textTable([{ title: 'metric' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows),
   );
 } finally {
   rmSync(folder, { recursive: true, force: true });

@@ -4,14 +4,14 @@ import { join } from 'node:path';
 import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
-import { beginPlant, usualChoice } from '../simulate/run.js';
+import { beginPlant, defaultSettings } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
 import { BENCH_ROWS, BENCH_SCENARIO, median, type Ring } from './inputs.js';
 
 const RUNS = 5;
 const RUNTIME = '/usr/share/wabt/wasm2c';
 
-export type NativeFigure =
+export type NativeMetric =
   | { readonly ratio: number; readonly wasmRate: number; readonly nativeRate: number }
   | { readonly missing: string };
 
@@ -38,7 +38,7 @@ function compile(wasm: string, folder: string): string {
 }
 
 /** A module in Node against the same module as native C, on the same inputs; both must end with the same memory. */
-function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready: () => Ready): NativeFigure {
+function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready: () => Ready): NativeMetric {
   const missing = ['wasm2c', 'gcc'].filter((program) => !isThere(program));
   if (missing.length > 0) return { missing: `${missing.join(' and ')} not found: apt-get install wabt gcc libc6-dev` };
   const program = compile(wasm, folder);
@@ -67,7 +67,7 @@ function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready:
 }
 
 /** The controller on the inputs of a run. */
-export function measureController(controller: Controller, ring: Ring, folder: string): NativeFigure {
+export function measureController(controller: Controller, ring: Ring, folder: string): NativeMetric {
   return measure(CONTROLLER_WASM, 100_000, ring, folder, () => {
     const { input, tick } = createWasmRunner(controller, BENCH_ROWS);
     return { memory: input.buffer as ArrayBuffer, input, tick };
@@ -75,10 +75,10 @@ export function measureController(controller: Controller, ring: Ring, folder: st
 }
 
 /** The plant under the orders of a run. */
-export function measurePlant(orders: Ring, folder: string): NativeFigure {
+export function measurePlant(orders: Ring, folder: string): NativeMetric {
   const scenario = readScenario(BENCH_SCENARIO);
   return measure(PLANT_WASM, 10_000, orders, folder, () => {
-    const plant = beginPlant(loadPlant(), scenario, usualChoice(scenario));
+    const plant = beginPlant(loadPlant(), scenario, defaultSettings(scenario));
     plant.follow(scenario.timeline, 0);
     return { memory: plant.output.buffer as ArrayBuffer, input: plant.output, tick: plant.tick };
   });

@@ -2,17 +2,17 @@ import { execFileSync } from 'node:child_process';
 import { join } from 'node:path';
 import { ROOT } from '../common/project.js';
 import type { Controller } from '../runner/wasm-runner.js';
-import { runMany } from '../simulate/many.js';
 import { loadPlant } from '../simulate/plant.js';
-import { runScenario, usualChoice } from '../simulate/run.js';
+import { defaultSettings, runScenario } from '../simulate/run.js';
+import { runMany } from '../simulate/run-many.js';
 import { readScenario } from '../simulate/scenario.js';
 import { median } from './inputs.js';
 
 const RUNS = 3;
 const SEEDS = 16;
 
-export interface SimulationFigure {
-  /** Simulated seconds a second, 48 rows, one core, controller in the loop and figures taken. */
+export interface SimulationMetric {
+  /** Simulated seconds a second, 48 rows, one core, controller in the loop and metrics taken. */
   readonly realTime: number;
   /** Time of one worker over that of two, on the same seeds. */
   readonly workers: number;
@@ -35,7 +35,7 @@ function measureRealTime(controller: Controller): number {
 /** Both pools do the same work; starting them counts. */
 async function measureWorkers(controller: Controller): Promise<number> {
   const scenario = readScenario('class-e-at-speed');
-  const usual = usualChoice(scenario);
+  const usual = defaultSettings(scenario);
   const choices = Array.from({ length: SEEDS }, (_, index) => ({ ...usual, seed: index + 1 }));
   const shared = { controller, plant: loadPlant(), scenario: scenario.file };
   const secondsOf = async (workers: number): Promise<number> => {
@@ -53,7 +53,7 @@ function peakMemory(minutes: number): number {
   return Number(execFileSync(process.execPath, [script, String(minutes)], { encoding: 'utf8' }));
 }
 
-export async function measureSimulation(controller: Controller): Promise<SimulationFigure> {
+export async function measureSimulation(controller: Controller): Promise<SimulationMetric> {
   const long = peakMemory(60);
   return {
     realTime: measureRealTime(controller),

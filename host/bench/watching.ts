@@ -22,7 +22,7 @@ function copyProject(folder: string): { root: string; cases: string[] } {
   return { root, cases };
 }
 
-export interface WatchFigure {
+export interface WatchMetric {
   /** From save to verdict with the process warm: median and worst. */
   readonly seconds: number;
   readonly worstSeconds: number;
@@ -30,7 +30,7 @@ export interface WatchFigure {
 }
 
 /** `latchbench watch` over ten vectors: from the save of a controller file to its verdict. */
-export async function measureWatch(folder: string): Promise<WatchFigure> {
+export async function measureWatch(folder: string): Promise<WatchMetric> {
   const { root, cases } = copyProject(folder);
   const edited = join(root, 'assembly', 'controller', 'bank.ts');
   const source = readFileSync(edited, 'utf8');

@@ -12,7 +12,7 @@ import { BENCH_ROWS, median, type Ring, writeLongRecording } from './inputs.js';
 
 const RUNS = 3;
 
-export interface ReplayFigure {
+export interface ReplayMetric {
   readonly ratio: number;
   readonly replaySeconds: number;
   readonly bareSeconds: number;
@@ -51,7 +51,7 @@ function peakMemory(path: string): number {
 }
 
 /** Whole replay of 24 rows and 10 minutes (read, check, unpack, run, compare) against the bare tick loop on the same data. */
-export function measureReplay(controller: Controller, ring: Ring, folder: string): ReplayFigure {
+export function measureReplay(controller: Controller, ring: Ring, folder: string): ReplayMetric {
   const [short, long] = [1, 10].map((minutes) => makeCase(controller, ring, minutes, folder)) as [string, string];
   const bare: number[] = [];
   const whole: number[] = [];

@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { ROOT } from '../common/project.js';
 import { type Controller, createWasmRunner, readController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
-import { ClosedLoop, usualChoice } from '../simulate/run.js';
+import { ClosedLoop, defaultSettings } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
 import { binaryFor } from './binaries.js';
 import { buildFirmware, type Firmware, sizesOf } from './build.js';
@@ -90,7 +90,7 @@ function measureSetting(controller: Controller, link: Link, rows: number, name: 
   const wasm = createWasmRunner(controller, rows, parameters);
   const chip: ChipRunner = createChipRunner(link, controller.description, rows, parameters);
   const chain = new StateChain(wasm.input.buffer as ArrayBuffer, controller.description.contract, rows);
-  const loop = new ClosedLoop(wasm, loadPlant(), scenario, { ...usualChoice(scenario), parameters });
+  const loop = new ClosedLoop(wasm, loadPlant(), scenario, { ...defaultSettings(scenario), parameters });
   let sum = 0;
   let worst = 0;
   for (let tick = 0; tick < BUDGET_TICKS; tick++) {

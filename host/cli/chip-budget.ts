@@ -42,12 +42,12 @@ async function budget(context: Context, flags: Flags): Promise<Answer> {
         budgets.push(await measureBudget(chip, rows));
       }
     }
-    const measured = budgets.flatMap(table.figuresOf);
+    const measured = budgets.flatMap(table.metricsOf);
     if (accept && by !== undefined && reason !== undefined)
       writeAtomic(BUDGET_FILE, table.acceptBudgets(measured, { by, reason, date: today() }));
     const verdicts = table.judgeBudgets(measured, accept ? measured : accepted);
     const holds = verdicts.every(({ verdict }) => verdict === 'within' || verdict === 'better');
-    return { text: budgetTable(budgets, verdicts), json: { budgets, figures: verdicts }, holds };
+    return { text: budgetTable(budgets, verdicts), json: { budgets, metrics: verdicts }, holds };
   } finally {
     progress.done();
   }

@@ -16,7 +16,7 @@ interface Flags {
 
 /** Vectors and scenarios by name. All vectors where none of either is named. */
 async function chosenRuns(names: readonly string[], { scenario = [], seed }: Flags) {
-  const [{ caseNames, readCase }, { readScenario }, { usualChoice }, { loadPlant }] = await Promise.all([
+  const [{ caseNames, readCase }, { readScenario }, { defaultSettings }, { loadPlant }] = await Promise.all([
     import('../vector/case.js'),
     import('../simulate/scenario.js'),
     import('../simulate/run.js'),
@@ -25,7 +25,7 @@ async function chosenRuns(names: readonly string[], { scenario = [], seed }: Fla
   const isAll = names.length === 0 && scenario.length === 0;
   const scenarios = scenario.map((name) => {
     const read = readScenario(name);
-    return { scenario: read, choice: { ...usualChoice(read), seed: seed ?? read.seed } };
+    return { scenario: read, choice: { ...defaultSettings(read), seed: seed ?? read.seed } };
   });
   return {
     cases: (isAll ? caseNames() : names).map((name) => readCase(name)),
@@ -101,7 +101,7 @@ export const compareCommand = buildCommand({
     fullDescription:
       `Old and new are each ${BUILD_BRIEF}. Both run over the same recorded inputs; no stored outputs are needed. Signals are matched ` +
       'by name, whatever the layouts. For each vector: same, inner state only, or outputs changed; the first tick, row and signal that ' +
-      'differ in the order of evaluation, the believed source line, strokes added, removed, earlier and later, and figures as the ' +
+      'differ in the order of evaluation, the believed source line, strokes added, removed, earlier and later, and metrics as the ' +
       'controller reckons them, worst first. Exit code 0: nothing differs. 1: something does, or a side refuses a run’s ' +
       'parameters or rows. 2: bad input.',
   },
@@ -118,7 +118,7 @@ export const compareCommand = buildCommand({
       scenario: {
         kind: 'parsed',
         parse: text,
-        brief: 'A scenario too: each side in a closed loop with a machine of its own; figures are the machine’s',
+        brief: 'A scenario too: each side in a closed loop with a machine of its own; metrics are the machine’s',
         optional: true,
         variadic: true,
         placeholder: 'name',

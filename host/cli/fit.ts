@@ -20,9 +20,9 @@ function settingsOf({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 }
 
 async function fitAndWrite(context: Context, files: readonly string[], flags: Flags, progress: Progress): Promise<Answer> {
-  const [{ loadController }, { chooseParameters }, fits, { writeFitted }, { fitText }, { refuseOwnInput }] = await Promise.all([
+  const [{ loadController }, { resolveParameters }, fits, { writeFitted }, { fitText }, { refuseOwnInput }] = await Promise.all([
     import('../runner/wasm-runner.js'),
-    import('../simulate/choose.js'),
+    import('../simulate/run-options.js'),
     import('../fit/fit.js'),
     import('../fit/write-fitted.js'),
     import('../report/parameters/fit-text.js'),
@@ -32,7 +32,7 @@ async function fitAndWrite(context: Context, files: readonly string[], flags: Fl
   const { contract, sourceHash } = controller.description;
   await noteIfStale(context, sourceHash);
   const { output, parameters, horizonMs, ridge, pulses } = flags;
-  const values = chooseParameters({}, flags, contract);
+  const values = resolveParameters({}, flags, contract);
   if (output !== undefined) refuseOwnInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
   const setup: FitSetup = { controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress: progress.share('fitting') };
   const fit = fits.fitRecordings(setup);

@@ -1,6 +1,6 @@
 import { buildCommand } from '@stricli/core';
-import type { Binaries, JudgedRun } from '../simulate/judged-run.js';
-import type { RunChoice } from '../simulate/run.js';
+import type { Binaries, EvaluatedRun } from '../simulate/evaluated-run.js';
+import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import {
   type Answer,
@@ -32,45 +32,45 @@ interface Flags {
 }
 
 /** What machines get of a run. */
-const asJson = ({ scenario, choice, run, verdicts }: JudgedRun): object => ({
+const asJson = ({ scenario, settings, run, requirements }: EvaluatedRun): object => ({
   scenario: scenario.name,
   title: scenario.title,
   machine: scenario.machine.name,
   rows: scenario.rows,
-  seed: choice.seed,
+  seed: settings.seed,
   hash: run.hash,
   ticks: run.ticks,
   ...(run.trap === undefined ? {} : { trap: run.trap }),
-  figures: run.figures,
-  requirements: verdicts,
+  metrics: run.metrics,
+  requirements,
 });
 
 /** What is to be run, and how. */
 interface Work {
   readonly binaries: Binaries;
   readonly scenarios: readonly Scenario[];
-  readonly chosen: readonly RunChoice[];
+  readonly chosen: readonly RunSettings[];
   readonly flags: Flags;
   readonly progress: Progress;
 }
 
 /** One scenario over several seeds. */
 async function overSeeds({ binaries, scenarios, chosen, progress }: Work, seeds: number): Promise<Answer> {
-  const [{ runSeeds, runHolds }, { seedsText }] = await Promise.all([
-    import('../simulate/judged-run.js'),
+  const [{ runSeeds, hasPassed }, { seedsText }] = await Promise.all([
+    import('../simulate/evaluated-run.js'),
     import('../report/simulation/run-text.js'),
   ]);
-  const [[scenario], [first]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
+  const [[scenario], [first]] = [scenarios, chosen] as [[Scenario], [RunSettings]];
   const begin = performance.now();
   const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.say(`${done} of ${seeds} seeds`));
   const text = seedsText(runs, (performance.now() - begin) / 1000);
-  return { text, json: { runs: runs.map(asJson) }, holds: runs.every(runHolds) };
+  return { text, json: { runs: runs.map(asJson) }, holds: runs.every(hasPassed) };
 }
 
 /** Scenarios one after the other; one alone is told in full. */
 async function oneByOne({ binaries, scenarios, chosen, flags, progress }: Work): Promise<Answer> {
-  const [{ runJudged, runHolds }, { runText, runsTable }, { ALL_MESSAGES }] = await Promise.all([
-    import('../simulate/judged-run.js'),
+  const [{ runAndEvaluate, hasPassed }, { runText, runsTable }, { ALL_MESSAGES }] = await Promise.all([
+    import('../simulate/evaluated-run.js'),
     import('../report/simulation/run-text.js'),
     import('../simulate/run.js'),
   ]);
@@ -78,12 +78,12 @@ async function oneByOne({ binaries, scenarios, chosen, flags, progress }: Work):
   const begin = performance.now();
   const runs = scenarios.map((scenario, index) => {
     const share = progress.share(`${index + 1} of ${scenarios.length}: ${scenario.name}`);
-    return runJudged(binaries, scenario, chosen[index] as RunChoice, recording, share);
+    return runAndEvaluate(binaries, scenario, chosen[index] as RunSettings, recording, share);
   });
   const seconds = (performance.now() - begin) / 1000;
   const [only] = runs;
   const text = runs.length === 1 && only !== undefined ? runText(only, seconds) : runsTable(runs, seconds);
-  return { text, json: { runs: runs.map(asJson) }, holds: runs.every(runHolds) };
+  return { text, json: { runs: runs.map(asJson) }, holds: runs.every(hasPassed) };
 }
 
 /** Makes a vector of a scenario's run. */
@@ -92,7 +92,7 @@ async function recordCase({ binaries, scenarios, chosen, flags }: Work, name: st
     import('../vector/record-scenario.js'),
     import('../report/vector/verdicts.js'),
   ]);
-  const [[scenario], [choice]] = [scenarios, chosen] as [[Scenario], [RunChoice]];
+  const [[scenario], [choice]] = [scenarios, chosen] as [[Scenario], [RunSettings]];
   const approval = { by: flags.by ?? '', reason: flags.reason ?? '', date: today() };
   const { files: _, ...result } = recordScenario(binaries, scenario, choice, name, approval);
   return { text: acceptanceTable([result]), json: result, holds: true };
@@ -115,18 +115,18 @@ async function checkFlags(flags: Flags, scenarios: readonly Scenario[]): Promise
 
 async function simulate(this: Context, flags: Flags, ...names: string[]): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ loadController }, { loadPlant }, { readScenario, scenarioNames }, { chooseRun }] = await Promise.all([
+    const [{ loadController }, { loadPlant }, { readScenario, scenarioNames }, { resolveSettings }] = await Promise.all([
       import('../runner/wasm-runner.js'),
       import('../simulate/plant.js'),
       import('../simulate/scenario.js'),
-      import('../simulate/choose.js'),
+      import('../simulate/run-options.js'),
     ]);
     const controller = loadController(flags.controller);
     const { contract, sourceHash } = controller.description;
     if (flags.controller === undefined) await noteIfStale(this, sourceHash);
     const scenarios = (names.length > 0 ? names : scenarioNames()).map((name) => readScenario(name, contract));
     await checkFlags(flags, scenarios);
-    const chosen = scenarios.map((scenario) => chooseRun(scenario, flags, contract));
+    const chosen = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
     const progress = progressOf(this, flags.json);
     const work: Work = { binaries: { controller, plant: loadPlant() }, scenarios, chosen, flags, progress };
     try {
@@ -145,7 +145,7 @@ export const simulateCommand = buildCommand({
     brief: 'Run the controller in a closed loop with a simulated machine and field',
     fullDescription:
       'A scenario says machine, field, drive, what goes wrong and what is required. The controller that ships is run against a physical ' +
-      'model; figures of each row and of the bank are printed, and whether the requirements hold. Exit code 0: all hold. 1: one does ' +
+      'model; metrics of each row and of the bank are printed, and whether the requirements hold. Exit code 0: all hold. 1: one does ' +
       'not, or the controller stopped. 2: bad input. The model is an engineering aid: its values are estimates of an invented machine.',
   },
   parameters: {

@@ -1,23 +1,23 @@
 import { parse } from 'node:path';
-import type { RowFigureName } from '../assess/metrics.js';
+import type { RowMetricName } from '../assess/metrics.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import { chooseRun, strategyNames } from '../simulate/choose.js';
-import type { Binaries } from '../simulate/judged-run.js';
-import { runMany } from '../simulate/many.js';
-import type { RunChoice, SimulatedRun } from '../simulate/run.js';
+import type { Binaries } from '../simulate/evaluated-run.js';
+import type { RunSettings, SimulatedRun } from '../simulate/run.js';
+import { runMany } from '../simulate/run-many.js';
+import { resolveSettings, strategyNames } from '../simulate/run-options.js';
 import type { Scenario } from '../simulate/scenario.js';
 
 /** What contenders are compared by: means over the rows. The first is what they are made equal in. */
-export const CONTEST_FIGURES = [
+export const CONTEST_METRICS = [
   'pulsesPerMin',
   'loadRmsN',
   'inBandPercent',
   'oilLpm',
   'coilW',
   'coilLossW',
-] as const satisfies RowFigureName[];
-export type ContestFigure = (typeof CONTEST_FIGURES)[number];
+] as const satisfies RowMetricName[];
+export type ContestMetric = (typeof CONTEST_METRICS)[number];
 
 /** What a sweep multiplies: all that says how wide the deadband is, whatever its mode. */
 export const SWEPT: readonly string[] = ['deadbandN', 'deadbandMinN', 'deadbandMaxN', 'deadbandSigmas'];
@@ -26,18 +26,18 @@ export const SWEPT: readonly string[] = ['deadbandN', 'deadbandMinN', 'deadbandM
 export const USUAL_SCALES: readonly number[] = [0.35, 0.5, 0.7, 1, 1.4, 2, 2.8];
 
 /** As many as a picture tells apart. */
-const CONTENDERS_MOST = 12;
+const CONTENDERS_MAX = 12;
 /** What fits beside a picture. */
 const NAME_LETTERS = 20;
 
 /** Who takes part, and how it is run with the first seed and its own deadband. */
 export interface Contender {
   readonly name: string;
-  readonly choice: RunChoice;
+  readonly choice: RunSettings;
 }
 
 /** Who is wanted, as a person writes it. */
-export interface ContestWishes {
+export interface ContestOptions {
   readonly seed?: number | undefined;
   /** Strategies and baselines, with commas between. */
   readonly strategies?: string | undefined;
@@ -47,12 +47,12 @@ export interface ContestWishes {
   readonly set?: readonly string[] | undefined;
 }
 
-/** What one run came to; of a run in which the controller stopped, no figure is known: NaN. */
+/** What one run came to; of a run in which the controller stopped, no metric is known: NaN. */
 export interface ContestRun {
   readonly seed: number;
   readonly hash: string;
   readonly trap?: { readonly tick: number; readonly message: string };
-  readonly figures: Readonly<Record<ContestFigure, number>>;
+  readonly metrics: Readonly<Record<ContestMetric, number>>;
 }
 
 /** A contender's runs with one deadband: one for each seed, in the order of the seeds. */
@@ -82,8 +82,8 @@ function checkNames(names: readonly string[]): void {
   const count = names.length;
   const twice = names.find((name, index) => names.indexOf(name) !== index);
   const long = names.find((name) => name.length > NAME_LETTERS);
-  if (count < 2 || count > CONTENDERS_MOST)
-    throw wrong('--strategies', 'contenders', count, `2 to ${CONTENDERS_MOST}, of --strategies and --parameters together`);
+  if (count < 2 || count > CONTENDERS_MAX)
+    throw wrong('--strategies', 'contenders', count, `2 to ${CONTENDERS_MAX}, of --strategies and --parameters together`);
   if (twice !== undefined)
     throw wrong('--strategies, --parameters', 'name of two contenders', twice, 'each name once; a file may be called name=file');
   if (long !== undefined) throw wrong('--parameters', 'name', long, `name=file with a name of at most ${NAME_LETTERS} letters`);
@@ -93,7 +93,7 @@ function checkNames(names: readonly string[]): void {
  * The contenders in the order of the flags, strategies first.
  * @throws InputError that names the flag, or the place in a parameter file
  */
-export function readContenders(scenario: Scenario, wishes: ContestWishes, contract: Contract): Contender[] {
+export function readContenders(scenario: Scenario, wishes: ContestOptions, contract: Contract): Contender[] {
   const { seed, set = [] } = wishes;
   const strategies = (wishes.strategies ?? '').split(',').filter((name) => name !== '');
   const files = (wishes.parameters ?? []).map(namedFile);
@@ -104,8 +104,8 @@ export function readContenders(scenario: Scenario, wishes: ContestWishes, contra
   if (forAll !== undefined) throw wrong('--set', 'setting', forAll, 'what contenders may share; their strategies by --strategies');
   checkNames([...strategies, ...files.map(({ name }) => name)]);
   return [
-    ...strategies.map((name) => ({ name, choice: chooseRun(scenario, { seed, set, strategy: name }, contract) })),
-    ...files.map(({ name, file }) => ({ name, choice: chooseRun(scenario, { seed, set, parameters: file }, contract) })),
+    ...strategies.map((name) => ({ name, choice: resolveSettings(scenario, { seed, set, strategy: name }, contract) })),
+    ...files.map(({ name, file }) => ({ name, choice: resolveSettings(scenario, { seed, set, parameters: file }, contract) })),
   ];
 }
 
@@ -117,10 +117,10 @@ export function scaleDeadband(parameters: ParameterValues, scale: number, contra
   return { ...parameters, ...Object.fromEntries(scaled) };
 }
 
-function contestRun(seed: number, { hash, trap, figures }: SimulatedRun): ContestRun {
-  const figureOf = (name: ContestFigure): number => (trap === undefined ? figures.over[name].mean : Number.NaN);
-  const values = Object.fromEntries(CONTEST_FIGURES.map((name) => [name, figureOf(name)])) as ContestRun['figures'];
-  return { seed, hash, ...(trap === undefined ? {} : { trap }), figures: values };
+function contestRun(seed: number, { hash, trap, metrics }: SimulatedRun): ContestRun {
+  const metricOf = (name: ContestMetric): number => (trap === undefined ? metrics.over[name].mean : Number.NaN);
+  const values = Object.fromEntries(CONTEST_METRICS.map((name) => [name, metricOf(name)])) as ContestRun['metrics'];
+  return { seed, hash, ...(trap === undefined ? {} : { trap }), metrics: values };
 }
 
 /** What a contest is run with. */

@@ -1,5 +1,5 @@
 import jStat from 'jstat';
-import { CONTEST_FIGURES, type ContestFigure, type Sweep } from './contest.js';
+import { CONTEST_METRICS, type ContestMetric, type Sweep } from './contest.js';
 
 /** A mean and the ends of its 95 % interval; the ends are NaN where there is only one value. */
 export interface Interval {
@@ -35,14 +35,14 @@ export function ratioInterval(ours: readonly number[], theirs: readonly number[]
 export const differenceInterval = (ours: readonly number[], theirs: readonly number[]): Interval =>
   studentInterval(ours.map((value, pair) => value - (theirs[pair] ?? Number.NaN)));
 
-/** A figure's value where a sweep has so many pulses per minute. */
+/** A metric's value where a sweep has so many pulses per minute. */
 export type CurvePoint = readonly [pulsesPerMin: number, value: number];
 
 /** A curve in the order of its pulses. Runs without a pulse have no place on a logarithmic scale and are left out. */
 const inOrder = (curve: readonly CurvePoint[]): CurvePoint[] => curve.filter(([pulses]) => pulses > 0).sort(([a], [b]) => a - b);
 
 /**
- * A figure at a rate of pulses: piecewise linear in the logarithm of pulses per minute between the points of a sweep. The
+ * A metric at a rate of pulses: piecewise linear in the logarithm of pulses per minute between the points of a sweep. The
  * points are sorted by their pulses first, because a wider deadband need not always pulse less. Of points with the same pulses
  * the first counts.
  * @returns NaN below and above the sweep: nothing is extrapolated
@@ -56,34 +56,34 @@ export function interpolate(curve: readonly CurvePoint[], pulsesPerMin: number):
   return start + (value - start) * (Math.log(pulsesPerMin / before) / Math.log(pulses / before));
 }
 
-/** A figure over the pulses of a sweep's runs, a curve for each seed. */
-const curvesOf = ({ points }: Sweep, figure: ContestFigure): CurvePoint[][] =>
+/** A metric over the pulses of a sweep's runs, a curve for each seed. */
+const curvesOf = ({ points }: Sweep, metric: ContestMetric): CurvePoint[][] =>
   (points[0]?.runs ?? []).map(({ seed }) =>
-    points.flatMap(({ runs }) => runs.filter((run) => run.seed === seed)).map(({ figures }) => [figures.pulsesPerMin, figures[figure]]),
+    points.flatMap(({ runs }) => runs.filter((run) => run.seed === seed)).map(({ metrics }) => [metrics.pulsesPerMin, metrics[metric]]),
   );
 
 /** The seeds of a contest, which are the same in every point. */
 export const seedsOf = ([sweep]: readonly Sweep[]): number[] => sweep?.points[0]?.runs.map(({ seed }) => seed) ?? [];
 
 /** Pulses per minute that each of these sweeps reaches with each of its seeds; undefined where there are none. */
-export function commonRange(sweeps: readonly Sweep[]): readonly [least: number, most: number] | undefined {
+export function commonRange(sweeps: readonly Sweep[]): readonly [min: number, max: number] | undefined {
   const curves = sweeps.flatMap((sweep) => curvesOf(sweep, 'pulsesPerMin').map(inOrder));
-  const least = Math.max(...curves.map((curve) => curve[0]?.[0] ?? Number.POSITIVE_INFINITY));
-  const most = Math.min(...curves.map((curve) => curve.at(-1)?.[0] ?? Number.NEGATIVE_INFINITY));
-  return curves.length > 0 && least <= most ? [least, most] : undefined;
+  const min = Math.max(...curves.map((curve) => curve[0]?.[0] ?? Number.POSITIVE_INFINITY));
+  const max = Math.min(...curves.map((curve) => curve.at(-1)?.[0] ?? Number.NEGATIVE_INFINITY));
+  return curves.length > 0 && min <= max ? [min, max] : undefined;
 }
 
 /** Rates spread geometrically over the range that all contenders that pulse reach; none where there is no such range. */
 export function usualRates(sweeps: readonly Sweep[]): number[] {
-  const [least, most] = commonRange(sweeps.filter(({ pulses }) => pulses)) ?? [];
-  if (least === undefined || most === undefined) return [];
-  return Array.from({ length: USUAL_RATES }, (_, index) => least * (most / least) ** ((index + 0.5) / USUAL_RATES));
+  const [min, max] = commonRange(sweeps.filter(({ pulses }) => pulses)) ?? [];
+  if (min === undefined || max === undefined) return [];
+  return Array.from({ length: USUAL_RATES }, (_, index) => min * (max / min) ** ((index + 0.5) / USUAL_RATES));
 }
 
-const COMPARED = CONTEST_FIGURES.filter((name) => name !== 'pulsesPerMin');
-type ComparedFigure = Exclude<ContestFigure, 'pulsesPerMin'>;
+const COMPARED = CONTEST_METRICS.filter((name) => name !== 'pulsesPerMin');
+type ComparedMetric = Exclude<ContestMetric, 'pulsesPerMin'>;
 
-/** One figure of a contender at a rate: its mean over the seeds, and how it compares with the reference's, seed by seed. */
+/** One metric of a contender at a rate: its mean over the seeds, and how it compares with the reference's, seed by seed. */
 export interface Comparison {
   readonly mean: number;
   readonly ratio: Interval;
@@ -95,7 +95,7 @@ export interface Compared {
   readonly name: string;
   /** Whether each of its seeds has runs on both sides of the rate; if not, all its values are NaN. */
   readonly isReached: boolean;
-  readonly figures: Readonly<Record<ComparedFigure, Comparison>>;
+  readonly metrics: Readonly<Record<ComparedMetric, Comparison>>;
 }
 
 /** All contenders at a rate of pulses, in their order. */
@@ -104,22 +104,22 @@ export interface EqualPulses {
   readonly contenders: readonly Compared[];
 }
 
-/** A figure at a rate, by seed. A baseline has no pulses to make equal: it is the same at every rate. */
-function valuesAt(sweep: Sweep, figure: ContestFigure, pulsesPerMin: number): number[] {
-  const curves = curvesOf(sweep, figure);
+/** A metric at a rate, by seed. A baseline has no pulses to make equal: it is the same at every rate. */
+function valuesAt(sweep: Sweep, metric: ContestMetric, pulsesPerMin: number): number[] {
+  const curves = curvesOf(sweep, metric);
   return curves.map((curve) => (sweep.pulses ? interpolate(curve, pulsesPerMin) : (curve[0]?.[1] ?? Number.NaN)));
 }
 
 function compareAt(sweep: Sweep, against: Sweep, pulsesPerMin: number): Compared {
-  const [least, most] = commonRange([sweep]) ?? [Number.NaN, Number.NaN];
-  const isReached = !sweep.pulses || (least <= pulsesPerMin && pulsesPerMin <= most);
-  const figures = COMPARED.map((figure) => {
-    const ours = isReached ? valuesAt(sweep, figure, pulsesPerMin) : [Number.NaN];
-    const theirs = valuesAt(against, figure, pulsesPerMin);
+  const [min, max] = commonRange([sweep]) ?? [Number.NaN, Number.NaN];
+  const isReached = !sweep.pulses || (min <= pulsesPerMin && pulsesPerMin <= max);
+  const metrics = COMPARED.map((metric) => {
+    const ours = isReached ? valuesAt(sweep, metric, pulsesPerMin) : [Number.NaN];
+    const theirs = valuesAt(against, metric, pulsesPerMin);
     const { mean } = studentInterval(ours);
-    return [figure, { mean, ratio: ratioInterval(ours, theirs), difference: differenceInterval(ours, theirs) }];
+    return [metric, { mean, ratio: ratioInterval(ours, theirs), difference: differenceInterval(ours, theirs) }];
   });
-  return { name: sweep.name, isReached, figures: Object.fromEntries(figures) };
+  return { name: sweep.name, isReached, metrics: Object.fromEntries(metrics) };
 }
 
 /**

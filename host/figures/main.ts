@@ -26,12 +26,12 @@ function table(lines: readonly Line[]): string {
     isReached(line) ? 'reached' : 'NOT REACHED',
     line.from,
   ]);
-  return textTable([{ title: 'figure' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows);
+  return textTable([{ title: 'metric' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows);
 }
 
 function json(lines: readonly Line[]): string {
-  const figures = lines.map((line) => ({ ...line, isReached: isReached(line) }));
-  return `${JSON.stringify({ figures }, undefined, 2)}\n`;
+  const metrics = lines.map((line) => ({ ...line, isReached: isReached(line) }));
+  return `${JSON.stringify({ metrics }, undefined, 2)}\n`;
 }
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));

@@ -1,9 +1,9 @@
 import { join } from 'node:path';
 import { ROOT } from '../common/project.js';
-import { type Contender, type ContestFigure, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
+import { type Contender, type ContestMetric, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
 import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
 import { readParameterFile } from '../contract/parameter-values.js';
-import { usualChoice } from '../simulate/run.js';
+import { defaultSettings } from '../simulate/run.js';
 import { closingDelaysMs, type ValveName } from './missed-close.js';
 import { type Line, machineVariant, meanOf, runs, type Setting, variant } from './setting.js';
 
@@ -12,13 +12,13 @@ export async function measureReference(setting: Setting): Promise<Line[]> {
   const found = await runs(setting, variant(setting, 'reference', {}));
   const line = (
     what: string,
-    figure: 'loadRmsN' | 'pulsesPerMin' | 'inBandPercent' | 'oilLpm',
+    metric: 'loadRmsN' | 'pulsesPerMin' | 'inBandPercent' | 'oilLpm',
     decimals: number,
     unit: string,
     aim: Line['aim'],
   ): Line => ({
     what: `class D, 3 m/s, accelerometer: ${what}`,
-    found: meanOf(found, figure),
+    found: meanOf(found, metric),
     decimals,
     unit,
     aim,
@@ -32,10 +32,10 @@ export async function measureReference(setting: Setting): Promise<Line[]> {
   ];
 }
 
-/** Load RMS over another figure, both as means over the seeds, point by point of a sweep. */
-function curveOf(sweep: Sweep | undefined, over: ContestFigure): CurvePoint[] {
-  const mean = (found: readonly ContestRun[], figure: ContestFigure): number =>
-    studentInterval(found.map(({ figures }) => figures[figure])).mean;
+/** Load RMS over another metric, both as means over the seeds, point by point of a sweep. */
+function curveOf(sweep: Sweep | undefined, over: ContestMetric): CurvePoint[] {
+  const mean = (found: readonly ContestRun[], metric: ContestMetric): number =>
+    studentInterval(found.map(({ metrics }) => metrics[metric])).mean;
   return (sweep?.points ?? []).map(({ runs: found }) => [mean(found, over), mean(found, 'loadRmsN')]);
 }
 
@@ -45,7 +45,7 @@ const NARROWER = [0.5, 0.6, 0.7, 0.85, 1, 1.2, 1.5];
 /** Valves of 12 L/min at 230 pulses a minute. */
 export async function measureLargeValves(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'large-valves', { machine: 'large-valves-and-accelerometer' });
-  const contenders: Contender[] = [{ name: 'large valves', choice: usualChoice(scenario) }];
+  const contenders: Contender[] = [{ name: 'large valves', choice: defaultSettings(scenario) }];
   const [sweep] = await runContest({ ...setting, scenario, contenders, scales: NARROWER }, (done, all) =>
     setting.say(`large valves: ${done} of ${all}`),
   );
@@ -67,7 +67,7 @@ const CONTEST_SCALES = [0.35, 0.5, 0.7, 1, 1.4];
 /** Predictive against *threshold* tuned, at the pulses that this one needs. */
 export async function measureContest(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'contest', {});
-  const usual = usualChoice(scenario);
+  const usual = defaultSettings(scenario);
   const contender = (name: string): Contender => {
     const file = join(ROOT, 'vectors', 'parameters', `${name}.yaml`);
     const parameters = readParameterFile(file, setting.binaries.controller.description.contract);
@@ -77,12 +77,12 @@ export async function measureContest(setting: Setting): Promise<Line[]> {
   const sweeps = await runContest({ ...setting, scenario, contenders, scales: CONTEST_SCALES }, (done, all) =>
     setting.say(`contest: ${done} of ${all}`),
   );
-  const tuned = sweeps[0]?.points.find(({ scale }) => scale === 1)?.runs.map(({ figures }) => figures.pulsesPerMin) ?? [];
+  const tuned = sweeps[0]?.points.find(({ scale }) => scale === 1)?.runs.map(({ metrics }) => metrics.pulsesPerMin) ?? [];
   const rate = studentInterval(tuned).mean;
   const [equal] = compareSweeps(sweeps, 'threshold', [rate]) as [EqualPulses];
-  const line = (name: string, figure: Exclude<ContestFigure, 'pulsesPerMin'>, what: string, atMost: number): Line => {
+  const line = (name: string, metric: Exclude<ContestMetric, 'pulsesPerMin'>, what: string, atMost: number): Line => {
     const compared = equal.contenders.find((one) => one.name === name);
-    const { mean = Number.NaN, from = Number.NaN, to = Number.NaN } = compared?.figures[figure].ratio ?? {};
+    const { mean = Number.NaN, from = Number.NaN, to = Number.NaN } = compared?.metrics[metric].ratio ?? {};
     return {
       what: `against threshold tuned, at its ${rate.toFixed(0)} pulses/min: ${what}`,
       found: mean,
@@ -171,7 +171,7 @@ async function falseAlarms(setting: Setting): Promise<Line> {
       ...(await runs({ ...setting, seeds: 5 }, variant(setting, `sound-${roadClass}`, { seed: 500, field: { class: roadClass } }))),
     );
   const names = ['supplyMissed', 'returnMissed', 'supplyStuck', 'returnStuck', 'leak'];
-  const alarms = found.flatMap(({ figures }) => figures.faults).filter(({ name }) => names.includes(name)).length;
+  const alarms = found.flatMap(({ metrics }) => metrics.faults).filter(({ name }) => names.includes(name)).length;
   return {
     what: 'false alarms of the valves, none missed',
     found: alarms,
@@ -191,7 +191,7 @@ export async function measureQueue(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'forty-eight', { machine, rows: 48, seconds: 60 });
   const few = await runs(setting, scenario, { strokesAtOnce: 4 });
   const many = await runs(setting, scenario, { strokesAtOnce: 96 });
-  const longest = Math.max(...few.map(({ figures }) => figures.over.longestCloseWaitMs.most));
+  const longest = Math.max(...few.map(({ metrics }) => metrics.over.longestCloseWaitMs.max));
   const [ours, theirs] = [meanOf(few, 'loadRmsN'), meanOf(many, 'loadRmsN')];
   return [
     {
@@ -250,7 +250,7 @@ export async function measurePower(setting: Setting): Promise<Line[]> {
 /** A quiet field: class A at 2 m/s, even soil, leaks of 10 mL/min. */
 export async function measureQuiet(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'quiet', {
-    field: { class: 'A', stoneEveryM: 0, soilLeastN: 600, soilMostN: 600, soilNoiseRatio: 0.04 },
+    field: { class: 'A', stoneEveryM: 0, soilMinN: 600, soilMaxN: 600, soilNoiseRatio: 0.04 },
     drive: [{ atS: 0, speedMps: 2 }],
     events: [{ atS: 0, what: 'valve-leak', row: 'all', valve: 'return', leakMlPerMin: 10 }],
   });
@@ -271,13 +271,13 @@ export async function measureQuiet(setting: Setting): Promise<Line[]> {
 export async function measureProportional(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'proportional', {});
   const theirs = await runs(setting, scenario, {}, 'proportional');
-  const contenders = [{ name: 'predictive', choice: usualChoice(scenario) }];
+  const contenders = [{ name: 'predictive', choice: defaultSettings(scenario) }];
   const [sweep] = await runContest({ ...setting, scenario, contenders, scales: NARROWER }, (done, all) =>
     setting.say(`power: ${done} of ${all}`),
   );
-  const line = (basis: string, figure: 'coilW' | 'coilLossW'): Line => {
-    const budgetW = meanOf(theirs, figure) / 24;
-    const found = interpolate(curveOf(sweep, figure), budgetW);
+  const line = (basis: string, metric: 'coilW' | 'coilLossW'): Line => {
+    const budgetW = meanOf(theirs, metric) / 24;
+    const found = interpolate(curveOf(sweep, metric), budgetW);
     const theirsN = meanOf(theirs, 'loadRmsN');
     return {
       what: `against a proportional valve, at a 24th of its coil power, ${basis}: load RMS`,
@@ -291,7 +291,7 @@ export async function measureProportional(setting: Setting): Promise<Line[]> {
   return [line('V·I', 'coilW'), line('I²R', 'coilLossW')];
 }
 
-/** All figures in the order of the table. */
+/** All metrics in the order of the table. */
 export const MEASURES = [
   measureReference,
   measureLargeValves,

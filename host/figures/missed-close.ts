@@ -1,7 +1,7 @@
 import { MessageFields } from '../assess/message-fields.js';
 import type { Contract } from '../contract/contract.js';
-import type { Binaries } from '../simulate/judged-run.js';
-import { type RunListener, runScenario, usualChoice } from '../simulate/run.js';
+import type { Binaries } from '../simulate/evaluated-run.js';
+import { defaultSettings, type RunListener, runScenario } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 
 export type ValveName = 'supply' | 'return';
@@ -54,7 +54,7 @@ export function closingDelaysMs({ controller, plant }: Binaries, scenario: Scena
     truth ??= new DataView(views.truth.buffer, views.truth.byteOffset, views.truth.byteLength);
     for (const row of rows) row.take(tick, views.output, truth);
   };
-  runScenario(controller, plant, scenario, { ...usualChoice(scenario), seed }, undefined, undefined, look);
+  runScenario(controller, plant, scenario, { ...defaultSettings(scenario), seed }, undefined, undefined, look);
   for (const row of rows) row.end();
   return rows.flatMap(({ delaysTicks }) => delaysTicks.map((ticks) => (1000 * ticks) / scenario.tickHz));
 }

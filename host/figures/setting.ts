@@ -1,13 +1,13 @@
-import type { RowFigureName } from '../assess/metrics.js';
+import type { RowMetricName } from '../assess/metrics.js';
 import { studentInterval } from '../contest/equal-pulses.js';
 import type { ParameterValues } from '../contract/contract.js';
-import type { Binaries } from '../simulate/judged-run.js';
-import { runMany } from '../simulate/many.js';
-import { type RunChoice, type SimulatedRun, usualChoice } from '../simulate/run.js';
+import type { Binaries } from '../simulate/evaluated-run.js';
+import { defaultSettings, type RunSettings, type SimulatedRun } from '../simulate/run.js';
+import { runMany } from '../simulate/run-many.js';
 import type { Scenario } from '../simulate/scenario.js';
 import { type Changes, machineVariantOf, variantOf } from './variant.js';
 
-/** What figures are measured with. */
+/** What metrics are measured with. */
 export interface Setting {
   readonly binaries: Binaries;
   readonly seeds: number;
@@ -22,7 +22,7 @@ export interface Line {
   readonly found: number;
   readonly decimals: number;
   readonly unit: string;
-  /** The figure must be at most, or at least, this. */
+  /** The metric must be at most, or at least, this. */
   readonly aim: { readonly atMost: number } | { readonly atLeast: number };
   readonly from: string;
 }
@@ -44,9 +44,9 @@ export async function runs(
   { binaries, seeds, say }: Setting,
   scenario: Scenario,
   parameters: ParameterValues = {},
-  actuation: RunChoice['actuation'] = 'latching',
+  actuation: RunSettings['actuation'] = 'latching',
 ): Promise<SimulatedRun[]> {
-  const usual = usualChoice(scenario);
+  const usual = defaultSettings(scenario);
   const choices = Array.from({ length: seeds }, (_, index) => ({
     seed: usual.seed + index,
     actuation,
@@ -59,5 +59,5 @@ export async function runs(
 }
 
 /** Mean over seeds and rows. */
-export const meanOf = (results: readonly SimulatedRun[], figure: RowFigureName): number =>
-  studentInterval(results.map(({ figures }) => figures.over[figure].mean)).mean;
+export const meanOf = (results: readonly SimulatedRun[], metric: RowMetricName): number =>
+  studentInterval(results.map(({ metrics }) => metrics.over[metric].mean)).mean;

@@ -85,7 +85,7 @@ const ASCENDING: readonly (readonly [string, string])[] = [
   ['railNominalKpa', 'reliefKpa'],
   ['returnKpa', 'railNominalKpa'],
   ['viscosityAt100', 'viscosityAt40'],
-  ['proportionalLeastA', 'proportionalMostA'],
+  ['proportionalMinA', 'proportionalMaxA'],
   ['oilColdC', 'oilHotC'],
   ['gasColdC', 'gasHotC'],
   ['coilColdC', 'coilHotC'],

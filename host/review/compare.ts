@@ -4,7 +4,7 @@ import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { toolVersion } from '../common/version.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import type { RunChoice } from '../simulate/run.js';
+import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/case.js';
 import { hashFile } from '../vector/expected.js';
@@ -61,7 +61,7 @@ export function vectorRun(one: VectorCase, sides: Sides): RunToReview {
 }
 
 /** A scenario as a run to review: each side in a closed loop. */
-export function scenarioRun(scenario: Scenario, plant: WebAssembly.Module, run: RunChoice, sides: Sides): RunToReview {
+export function scenarioRun(scenario: Scenario, plant: WebAssembly.Module, run: RunSettings, sides: Sides): RunToReview {
   const { parameters } = run;
   return {
     name: scenario.name,
@@ -129,11 +129,11 @@ function factsOf({ build, parameters }: ReviewSide): BuildFacts {
 
 const SEVERITY: readonly ReviewVerdict[] = ['stopped', 'refused', 'outputs', 'inner', 'same'];
 
-/** How much of a run differs, to put the worst first: verdict, changed strokes, worst figure. */
-const rankOf = ({ verdict, strokes, figures }: RunReview): readonly number[] => [
+/** How much of a run differs, to put the worst first: verdict, changed strokes, worst metric. */
+const rankOf = ({ verdict, strokes, metrics }: RunReview): readonly number[] => [
   SEVERITY.indexOf(verdict),
   -(strokes.added + strokes.removed + strokes.earlier + strokes.later),
-  -(figures[0]?.worseBy ?? 0),
+  -(metrics[0]?.worseBy ?? 0),
 ];
 
 const compareRanks = (a: RunReview, b: RunReview): number => {
@@ -159,7 +159,7 @@ export function assembleReview(sides: Sides, runs: readonly RunReview[], paramet
 /** What is to be run on both sides. */
 export interface Chosen {
   readonly cases: readonly VectorCase[];
-  readonly scenarios?: readonly { readonly scenario: Scenario; readonly choice: RunChoice }[] | undefined;
+  readonly scenarios?: readonly { readonly scenario: Scenario; readonly choice: RunSettings }[] | undefined;
   /** Needed for scenarios. */
   readonly plant?: WebAssembly.Module | undefined;
 }

@@ -1,13 +1,13 @@
 import { Assessor } from '../assess/assessor.js';
-import { BANK_FIGURES, type Figure, ROW_FIGURES } from '../assess/metrics.js';
+import { BANK_METRICS, type Metric, ROW_METRICS } from '../assess/metrics.js';
 import { InputError } from '../common/input-error.js';
 import { describeContract } from '../contract/contract.js';
 import { messageBytes, messageRecords } from '../contract/messages.js';
-import { ClosedLoop, type RunChoice } from '../simulate/run.js';
+import { ClosedLoop, type RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import { type Drive, inputCopier, makeSides, messageCopier, type Side, type SideChoice, sameLayout } from './drive.js';
-import { figureChange, worstFirst } from './replay-figures.js';
-import type { FigureChange } from './review.js';
+import { metricChange, worstFirst } from './replay-metrics.js';
+import type { MetricChange } from './review.js';
 
 /** A side with a machine and a field of its own. */
 interface Loop {
@@ -16,16 +16,16 @@ interface Loop {
   readonly assessor: Assessor;
   /** Inputs that it does not get. */
   readonly lacking: readonly string[];
-  /** Figures that it does not give. */
+  /** Metrics that it does not give. */
   readonly missing: readonly string[];
   /** After a tick: puts its probes where the assessor reads them. */
   readonly show: () => void;
 }
 
-/** Figures that are made from a probe of the controller. */
-const FIGURE_OF: Readonly<Record<string, string>> = { waitTicks: 'longestWaitMs', closeWaitTicks: 'longestCloseWaitMs' };
+/** Metrics that are made from a probe of the controller. */
+const METRIC_OF: Readonly<Record<string, string>> = { waitTicks: 'longestWaitMs', closeWaitTicks: 'longestCloseWaitMs' };
 
-function beginLoop(side: Side, plant: WebAssembly.Module, scenario: Scenario, run: RunChoice): Loop {
+function beginLoop(side: Side, plant: WebAssembly.Module, scenario: Scenario, run: RunSettings): Loop {
   const { rows, tickHz, file } = scenario;
   const theirs = side.controller.description.contract;
   // Plant and assessor know this checkout's contract only.
@@ -44,19 +44,19 @@ function beginLoop(side: Side, plant: WebAssembly.Module, scenario: Scenario, ru
     loop,
     assessor: new Assessor({ contract, rows, tickHz, views: { ...loop.views, input: loop.plant.input, probe } }),
     lacking: inputs.lacking,
-    missing: probes.lacking.flatMap((name) => FIGURE_OF[name] ?? []),
+    missing: probes.lacking.flatMap((name) => METRIC_OF[name] ?? []),
     show: () => probes.copy(side.target.probe),
   };
 }
 
-/** Figures of the machine's truth on both sides. */
-function figureChanges(loops: { readonly old: Loop; readonly new: Loop }): FigureChange[] {
+/** Metrics of the machine's truth on both sides. */
+function metricChanges(loops: { readonly old: Loop; readonly new: Loop }): MetricChange[] {
   const [old, fresh] = [loops.old.assessor.finish(), loops.new.assessor.finish()];
   const found = ({ missing }: Loop, name: string, value: number): number => (missing.includes(name) ? Number.NaN : value);
-  const change = (figure: Figure, a: number, b: number): FigureChange =>
-    figureChange(figure, found(loops.old, figure.name, a), found(loops.new, figure.name, b));
-  const rows = ROW_FIGURES.map((figure) => change(figure, old.over[figure.name][figure.over], fresh.over[figure.name][figure.over]));
-  return worstFirst([...rows, ...BANK_FIGURES.map((figure) => change(figure, old.bank[figure.name], fresh.bank[figure.name]))]);
+  const change = (metric: Metric, a: number, b: number): MetricChange =>
+    metricChange(metric, found(loops.old, metric.name, a), found(loops.new, metric.name, b));
+  const rows = ROW_METRICS.map((metric) => change(metric, old.over[metric.name][metric.over], fresh.over[metric.name][metric.over]));
+  return worstFirst([...rows, ...BANK_METRICS.map((metric) => change(metric, old.bank[metric.name], fresh.bank[metric.name]))]);
 }
 
 /**
@@ -64,7 +64,13 @@ function figureChanges(loops: { readonly old: Loop; readonly new: Loop }): Figur
  * order that is not.
  * @throws InputError when a build's outputs are laid out otherwise than this checkout's, or a side refuses the run
  */
-export function driveByScenario(scenario: Scenario, plant: WebAssembly.Module, run: RunChoice, old: SideChoice, fresh: SideChoice): Drive {
+export function driveByScenario(
+  scenario: Scenario,
+  plant: WebAssembly.Module,
+  run: RunSettings,
+  old: SideChoice,
+  fresh: SideChoice,
+): Drive {
   const sides = makeSides({ old, new: fresh }, scenario, scenario.file);
   const loops = { old: beginLoop(sides.old, plant, scenario, run), new: beginLoop(sides.new, plant, scenario, run) };
   const both = [loops.old, loops.new];
@@ -89,7 +95,7 @@ export function driveByScenario(scenario: Scenario, plant: WebAssembly.Module, r
       }
     },
     close: () => {},
-    // A controller that stops in its first tick has no figures.
-    figures: () => (tick === 0 ? [] : figureChanges(loops)),
+    // A controller that stops in its first tick has no metrics.
+    metrics: () => (tick === 0 ? [] : metricChanges(loops)),
   };
 }

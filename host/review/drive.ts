@@ -8,7 +8,7 @@ import { openRecording } from '../recording/reader.js';
 import { ParameterRefused } from '../runner/runner.js';
 import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/case.js';
-import type { FigureChange, Refusals } from './review.js';
+import type { MetricChange, Refusals } from './review.js';
 
 /** One side of a review, ready to run. */
 export interface Side {
@@ -30,8 +30,8 @@ export interface Drive {
   feed(tick: number): void;
   /** Hands on what was ordered, where something obeys. */
   obey(): void;
-  /** Figures that a machine's truth gives, where there is one; after the run. */
-  figures?(): readonly FigureChange[];
+  /** Metrics that a machine's truth gives, where there is one; after the run. */
+  metrics?(): readonly MetricChange[];
   close(): void;
 }
 

@@ -2,9 +2,9 @@ import { type Change, outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { type Drive, RunRefused, type StartDrive } from './drive.js';
 import type { Locate, PartingMemory } from './locate.js';
-import { replayFigures } from './replay-figures.js';
+import { replayMetrics } from './replay-metrics.js';
 import {
-  type FigureChange,
+  type MetricChange,
   type Parting,
   type ReviewVerdict,
   type RunReview,
@@ -129,7 +129,7 @@ const NO_STROKES: StrokeReview = { ...{ old: 0, new: 0, added: 0, removed: 0, ea
 
 /** A run that a side refused. */
 function refusedRun({ name, title, kind, seed, inputHash, notes }: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
-  const nothing = { ticks: 0, signals: [], strokes: NO_STROKES, figures: [], stopped: {} };
+  const nothing = { ticks: 0, signals: [], strokes: NO_STROKES, metrics: [], stopped: {} };
   return { name, title, kind, seed, verdict: 'refused', rows, tickHz, inputHash, notes, ...nothing, refused };
 }
 
@@ -160,7 +160,7 @@ async function reviewDrive(one: RunToReview, drive: Drive, locate: Locate): Prom
     firstOutput: firstOutput ?? outputs[0],
     signals: firstOfEach(run.partings),
     strokes: strokeReview(run, comparison, strokes),
-    figures: drive.figures?.() ?? figuresOf(run, drive),
+    metrics: drive.metrics?.() ?? metricsOf(run, drive),
     stopped: run.stopped,
   };
   if (found === undefined) return told;
@@ -170,6 +170,6 @@ async function reviewDrive(one: RunToReview, drive: Drive, locate: Locate): Prom
   return { ...told, first, sight: lookAt(start(), first, run, strokes) };
 }
 
-function figuresOf({ changes, tallies }: PairRun, { old, new: fresh, tickHz }: Drive): FigureChange[] {
-  return replayFigures(tallies.old.figures(changes.old, tickHz, old.values), tallies.new.figures(changes.new, tickHz, fresh.values));
+function metricsOf({ changes, tallies }: PairRun, { old, new: fresh, tickHz }: Drive): MetricChange[] {
+  return replayMetrics(tallies.old.metrics(changes.old, tickHz, old.values), tallies.new.metrics(changes.new, tickHz, fresh.values));
 }

@@ -83,8 +83,8 @@ export interface StrokeReview {
   readonly changes: readonly StrokeChange[];
 }
 
-/** A figure on both sides. */
-export interface FigureChange {
+/** A metric on both sides. */
+export interface MetricChange {
   readonly name: string;
   readonly unit: UnitName;
   readonly help: string;
@@ -181,7 +181,7 @@ export interface RunReview {
   readonly signals: readonly SignalParting[];
   readonly strokes: StrokeReview;
   /** Worst first. */
-  readonly figures: readonly FigureChange[];
+  readonly metrics: readonly MetricChange[];
   /** Where a side stopped. */
   readonly stopped: { readonly old?: Stop | undefined; readonly new?: Stop | undefined };
   /** What a side does not take, in words: `refuses deadbandN 900`. Only where one does not. */

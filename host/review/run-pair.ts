@@ -2,7 +2,7 @@ import { oncePer } from '../common/once.js';
 import type { Contract } from '../contract/contract.js';
 import { type Change, ChangeDetector, outputSignals } from '../replay/change.js';
 import type { Drive, Side } from './drive.js';
-import { ReplayTally } from './replay-figures.js';
+import { ReplayTally } from './replay-metrics.js';
 import type { SignalParting, Stop } from './review.js';
 import { keyOf, type MatchedSignals, matchSignals, type SignalPair, signalsOf } from './signals.js';
 import { PairWatch } from './watch-pair.js';

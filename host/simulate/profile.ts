@@ -105,9 +105,9 @@ class Grid {
   }
 
   #fill(row: CsvRow, toM: number, heights: readonly number[]): void {
-    const most = Math.floor(PROFILE_POINTS_MAX / this.columns.length);
+    const max = Math.floor(PROFILE_POINTS_MAX / this.columns.length);
     for (let count = this.heights[0]?.length ?? 0; count * PROFILE_STEP_M <= toM + TOLERANCE_M; count++) {
-      if (count >= most) throw this.#wrong(row, 'distance', `at most ${most} points of ${PROFILE_STEP_M} m from the first line on`);
+      if (count >= max) throw this.#wrong(row, 'distance', `at most ${max} points of ${PROFILE_STEP_M} m from the first line on`);
       const share = toM === this.#lastM ? 0 : (count * PROFILE_STEP_M - this.#lastM) / (toM - this.#lastM);
       for (const [index, track] of this.heights.entries()) {
         const end = heights[index] ?? 0;

@@ -1,6 +1,6 @@
 import { crc32 } from 'node:zlib';
 import { Assessor } from '../assess/assessor.js';
-import type { Figures } from '../assess/metrics.js';
+import type { Metrics } from '../assess/metrics.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/messages.js';
 import { RecordingWriter } from '../recording/writer.js';
@@ -10,7 +10,7 @@ import { type Actuation, createPlant, type Plant } from './plant.js';
 import type { Scenario } from './scenario.js';
 
 /** How a scenario is run. */
-export interface RunChoice {
+export interface RunSettings {
   readonly seed: number;
   readonly actuation: Actuation;
   /** All that configure() gets. */
@@ -30,7 +30,7 @@ export interface RunRecording {
 
 /** What a run came to. */
 export interface SimulatedRun {
-  readonly figures: Figures;
+  readonly metrics: Metrics;
   /** CRC-32 over inputs, outputs and truth of every tick, eight hexadecimal digits: the same run, the same hash. */
   readonly hash: string;
   readonly ticks: number;
@@ -39,7 +39,7 @@ export interface SimulatedRun {
 }
 
 /** The way a scenario is meant to be run. */
-export const usualChoice = ({ seed, parameters }: Scenario): RunChoice => ({ seed, parameters, actuation: 'latching' });
+export const defaultSettings = ({ seed, parameters }: Scenario): RunSettings => ({ seed, parameters, actuation: 'latching' });
 
 /** Where orders stand in the output view. */
 function orderPlaces({ description, rows }: Runner): number[] {
@@ -48,14 +48,14 @@ function orderPlaces({ description, rows }: Runner): number[] {
   return Array.from({ length: rows }, (_, index) => orders.map(({ offset }) => bank.size + index * row.size + offset)).flat();
 }
 
-function startRecording(scenario: Scenario, target: Runner, { file, messages }: RunRecording, choice: RunChoice): RecordingWriter {
+function startRecording(scenario: Scenario, target: Runner, { file, messages }: RunRecording, choice: RunSettings): RecordingWriter {
   const { contract } = target.description;
   const about = { title: scenario.title, source: `simulated: scenario ${scenario.name}, seed ${choice.seed}`, scenario: scenario.name };
   return RecordingWriter.create(file, { contract, rows: scenario.rows, tickHz: scenario.tickHz, messages, about });
 }
 
 /** The plant of a scenario, at its start. */
-export function beginPlant(module: WebAssembly.Module, scenario: Scenario, { seed, actuation }: RunChoice): Plant {
+export function beginPlant(module: WebAssembly.Module, scenario: Scenario, { seed, actuation }: RunSettings): Plant {
   const { rows, tickHz, startKpa, field, profile, machine, timeline } = scenario;
   return createPlant(module, { rows, tickHz, seed, actuation, startKpa, machine: machine.values, field, profile }, timeline);
 }
@@ -72,7 +72,7 @@ export class ClosedLoop {
     readonly target: Runner,
     module: WebAssembly.Module,
     private readonly scenario: Scenario,
-    choice: RunChoice,
+    choice: RunSettings,
     private readonly write: (inputs: Uint8Array) => void = (inputs) => target.input.set(inputs),
   ) {
     this.fresh = target.saveState();
@@ -123,7 +123,7 @@ export function runScenario(
   controller: Controller,
   module: WebAssembly.Module,
   scenario: Scenario,
-  choice: RunChoice = usualChoice(scenario),
+  choice: RunSettings = defaultSettings(scenario),
   recording?: RunRecording,
   onProgress?: (share: number) => void,
   look?: RunListener,
@@ -151,7 +151,7 @@ export function runScenario(
     writer?.abandon();
     throw error;
   }
-  return { figures: assessor.finish(), hash: hash.toString(16).padStart(8, '0'), ticks: tick, trap };
+  return { metrics: assessor.finish(), hash: hash.toString(16).padStart(8, '0'), ticks: tick, trap };
 }
 
 function attempt(loop: ClosedLoop, tick: number): SimulatedRun['trap'] {

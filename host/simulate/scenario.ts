@@ -63,7 +63,7 @@ export interface Scenario {
   readonly requirements: readonly Requirement[];
 }
 
-/** A quarter of a day in the field is as long as anyone would simulate; most are a minute. */
+/** A quarter of a day in the field is as long as anyone would simulate; max are a minute. */
 const SECONDS = quantity('seconds', 'second', 0.01, 21600, 60, 'How long it lasts');
 const START_KPA = quantity('startKpa', 'kilopascal', 0, 40000, 3500, 'Chamber pressure at the start');
 const OWN: readonly Quantity[] = [SECONDS, START_KPA];
@@ -111,8 +111,8 @@ function machineOf(file: YamlFile<ScenarioFile>, contract: Contract): Machine {
 
 /** Quantities of which the first must not be above the second. */
 const IN_ORDER = [
-  ['soilLeastN', 'soilMostN'],
-  ['patchLeastM', 'patchMostM'],
+  ['soilMinN', 'soilMaxN'],
+  ['patchMinM', 'patchMaxM'],
 ] as const;
 /** What only a made profile has. */
 const MADE_ONLY = ['class', 'roughnessCm3', 'waviness', 'commonWaveM'];
@@ -127,10 +127,10 @@ function readField(file: YamlFile<ScenarioFile>): Record<string, number> {
   if (stray !== undefined) throw file.wrong(['field', stray], `${stray} besides a profile`, 'one of the two');
   const ofClass = field.class === undefined ? {} : { roughnessCm3: ROAD_CLASSES[field.class] };
   const values: Record<string, number> = { ...defaultsOf(FIELD), ...ofClass, ...readQuantities(FIELD, field, file, ['field']) };
-  for (const [least, most] of IN_ORDER) {
-    if ((values[least] ?? 0) <= (values[most] ?? 0)) continue;
-    const [name, other] = least in field ? [least, most] : [most, least];
-    throw file.wrong(['field', name], name, `${least} <= ${most}, and ${other} is ${values[other]}`);
+  for (const [min, max] of IN_ORDER) {
+    if ((values[min] ?? 0) <= (values[max] ?? 0)) continue;
+    const [name, other] = min in field ? [min, max] : [max, min];
+    throw file.wrong(['field', name], name, `${min} <= ${max}, and ${other} is ${values[other]}`);
   }
   return values;
 }

@@ -1,23 +1,23 @@
 import { workerData } from 'piscina';
 import type { Controller } from '../runner/wasm-runner.js';
-import { type RunChoice, runScenario, type SimulatedRun } from './run.js';
+import { type RunSettings, runScenario, type SimulatedRun } from './run.js';
 import { readScenario, type Scenario } from './scenario.js';
 
-/** What all workers of a pool share; compiled modules travel without being compiled again. */
+/** What all workers of a pool share. Compiled modules are not compiled again in a worker. */
 export interface Shared {
   readonly controller: Controller;
   readonly plant: WebAssembly.Module;
-  /** Scenario's file: it is read in each worker, so that nothing but plain values travels. */
+  /** The scenario's file. Each worker reads it, so that only plain values are sent. */
   readonly scenario: string;
-  /** A machine’s file in place of the scenario’s own machine. */
+  /** Machine file that replaces the scenario's machine. */
   readonly machine?: string | undefined;
 }
 
 const { controller, plant, scenario: file, machine } = workerData as Shared;
 let scenario: Scenario | undefined;
 
-/** One run of the pool's scenario. */
-export default function runChoice(choice: RunChoice): SimulatedRun {
+/** Runs the pool's scenario once. */
+export default function runOnce(settings: RunSettings): SimulatedRun {
   scenario ??= readScenario(file, controller.description.contract, machine);
-  return runScenario(controller, plant, scenario, choice);
+  return runScenario(controller, plant, scenario, settings);
 }

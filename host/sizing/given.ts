@@ -9,7 +9,7 @@ const OF_MACHINE = [
   'valveLeakMlPerMin', 'moveMs', 'throwRatio', 'coilOhm', 'coilMh', 'pullA', 'railNominalKpa', 'railDroopKpaPerLpm', 'pumpLpm', 'returnKpa',
   'returnRiseKpaPerLpm', 'oilKgPerM3', 'viscosityAt40', 'viscosityAt100', 'adcFullScaleCounts', 'loadNoiseN', 'loadAtTenPercentN',
   'loadAtNinetyPercentN', 'pressureNoiseKpa', 'pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa', 'sourceV', 'harnessOhm',
-  'electronicsW', 'reservoirUf', 'chargeOhm', 'proportionalOhm', 'proportionalLeastA', 'proportionalMostA', 'proportionalMostKpa',
+  'electronicsW', 'reservoirUf', 'chargeOhm', 'proportionalOhm', 'proportionalMinA', 'proportionalMaxA', 'proportionalMaxKpa',
 ] as const;
 
 // biome-ignore format: lists of names

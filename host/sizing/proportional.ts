@@ -3,8 +3,8 @@ import type { Given } from './given.js';
 
 /** Current of a proportional valve, A, that sets a pressure, kPa: a straight line, not beyond its end. Source: as in the plant. */
 export function proportionalA(kpa: number, given: Given): number {
-  const share = Math.min(1, Math.max(0, kpa / given.proportionalMostKpa));
-  return given.proportionalLeastA + (given.proportionalMostA - given.proportionalLeastA) * share;
+  const share = Math.min(1, Math.max(0, kpa / given.proportionalMaxKpa));
+  return given.proportionalMinA + (given.proportionalMaxA - given.proportionalMinA) * share;
 }
 
 /**

@@ -27,8 +27,8 @@ export const CHOICES = [
   'supplyHoseMm',
 ] as const satisfies readonly GivenName[];
 
-/** The figures that are looked at. */
-const FIGURES = {
+/** The metrics that are looked at. */
+const METRICS = {
   newtonPerBar: ({ force }) => force.newtonPerBar,
   workUsualKpa: ({ force }) => force.workUsualKpa,
   springNPerM: ({ compliance }) => compliance.springNPerM,
@@ -48,13 +48,13 @@ const FIGURES = {
   lifeYears: ({ life }) => life.lifeYears,
 } as const satisfies Record<string, (sizes: Sizes) => number>;
 
-export type SensitiveFigure = keyof typeof FIGURES;
+export type SensitiveMetric = keyof typeof METRICS;
 
-/** What a tenth more of one choice makes of each figure, percent. */
+/** What a tenth more of one choice makes of each metric, percent. */
 export interface Sensitivity {
   readonly choice: (typeof CHOICES)[number];
   readonly value: number;
-  readonly changePercent: Readonly<Record<SensitiveFigure, number>>;
+  readonly changePercent: Readonly<Record<SensitiveMetric, number>>;
 }
 
 /** Larger changes are told as this. */
@@ -67,12 +67,12 @@ function percentChange(before: number, after: number): number {
   return Math.max(-PERCENT_MOST, Math.min(PERCENT_MOST, (100 * (after - before)) / Math.abs(before)));
 }
 
-/** How much each choice, a tenth larger and all else as it is, moves each figure. Limits and relations are not looked at. */
+/** How much each choice, a tenth larger and all else as it is, moves each metric. Limits and relations are not looked at. */
 export function sensitivities(given: Given, sizes: Sizes): Sensitivity[] {
-  const names = Object.keys(FIGURES) as SensitiveFigure[];
+  const names = Object.keys(METRICS) as SensitiveMetric[];
   return CHOICES.map((choice) => {
     const moved = sizesOf({ ...given, [choice]: 1.1 * given[choice] });
-    const changes = names.map((name) => [name, percentChange(FIGURES[name](sizes), FIGURES[name](moved))]);
+    const changes = names.map((name) => [name, percentChange(METRICS[name](sizes), METRICS[name](moved))]);
     return { choice, value: given[choice], changePercent: Object.fromEntries(changes) };
   });
 }

@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { Controller } from '../runner/wasm-runner.js';
-import type { Binaries } from '../simulate/judged-run.js';
-import { type RunChoice, runScenario } from '../simulate/run.js';
+import type { Binaries } from '../simulate/evaluated-run.js';
+import { type RunSettings, runScenario } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { AcceptanceResult, Approval } from './accept.js';
 import { addCase } from './add.js';
@@ -31,7 +31,7 @@ function lastStart({ timeline }: Scenario): number {
 export function recordScenario(
   { controller, plant }: Binaries,
   scenario: Scenario,
-  choice: RunChoice,
+  choice: RunSettings,
   name: string,
   approval: Approval,
 ): AcceptanceResult {

@@ -5,7 +5,7 @@ import { freshBank } from './fresh-bank';
 describe('complianceAt', () => {
   beforeEach(() => freshBank(1));
   // Oil 60 mL/1.2e6 kPa = 5e-5 mL/kPa. Gas V0·p0/(n·p²) with p = 4500 + 101.325 kPa:
-  // 320·1200/1.4/4601.325² = 0.012955 mL/kPa. Together 1.30 mL/bar, the default machine’s figure at 45 bar.
+  // 320·1200/1.4/4601.325² = 0.012955 mL/kPa. Together 1.30 mL/bar, the default machine’s metric at 45 bar.
   test('is oil plus gas above precharge', () => {
     expect(complianceAt(4500, 1200, coefficients())).toBeCloseTo(0.013005, 6);
   });

@@ -210,7 +210,7 @@ describe('half the step', () => {
   /** A row over a sine of 3 Hz that it never leaves, without what bends its forces: rebound damping, soil, stops. */
   const smooth = (steps: number): number => {
     const machine = { rodAreaCm2: 0, lugHeightMm: 5, lugPitchM: 1 };
-    const errors = compare({ startKpa: 4500, steps, machine, field: { soilLeastN: 0, soilMostN: 0 } }, 2, false);
+    const errors = compare({ startKpa: 4500, steps, machine, field: { soilMinN: 0, soilMaxN: 0 } }, 2, false);
     return errors.wheelRmsN;
   };
 

@@ -243,7 +243,7 @@ describe('forces on a row', () => {
 
   it('go on from row to row: rows alike over the same ground move alike', () => {
     const points = Float32Array.from({ length: 2000 }, (_, index) => 0.02 * Math.sin(index / 30));
-    const rig = new PlantRig({ rows: 5, profile: { points: [points], lengthM: 50 }, field: { soilLeastN: 700, soilMostN: 700 } }).run(2000);
+    const rig = new PlantRig({ rows: 5, profile: { points: [points], lengthM: 50 }, field: { soilMinN: 700, soilMaxN: 700 } }).run(2000);
     for (let row = 1; row < 5; row++) expect(rig.state(row)).toEqual(rig.state(0));
   });
 });

@@ -1,6 +1,6 @@
 import type {
   Curve,
-  FigureChange,
+  MetricChange,
   Opening,
   Parting,
   Review,
@@ -198,7 +198,7 @@ const partingAt = (tick: number, salt: number): Parting => ({
   because: 'the first value that differs is written here, and everything that the line reads is still the same on both sides',
 });
 
-const FIGURES: readonly FigureChange[] = [
+const METRICS: readonly MetricChange[] = [
   { name: 'pulsesPerMin', unit: 'perMinute', help: 'pulses of a row a minute', old: 41.25, new: 47.5, worseBy: 0.1515 },
   { name: 'loadRmsN', unit: 'newton', help: 'root of the mean square of the load’s error', old: 62.113, new: 63.02, worseBy: 0.0146 },
   { name: 'inBandPercent', unit: 'percent', help: 'time in which the load is within its band', old: 83.2, new: 83.2, worseBy: 0 },
@@ -234,7 +234,7 @@ export function exampleRun(verdict: ReviewVerdict, index: number, more: Partial<
     tickHz: 1000,
   } as const;
   const empty = { inputHash: hash(index), notes: [], stopped: {}, verdict };
-  if (verdict === 'same') return { ...base, ...empty, signals: [], strokes: NO_STROKES, figures: [], ...more };
+  if (verdict === 'same') return { ...base, ...empty, signals: [], strokes: NO_STROKES, metrics: [], ...more };
   const sight = sightOf(ticks, parting, index);
   const first = partingAt(parting, index);
   const isInner = verdict === 'inner';
@@ -247,7 +247,7 @@ export function exampleRun(verdict: ReviewVerdict, index: number, more: Partial<
       : { tick: parting + 14, row: 2, signal: 'supplyOrder', kind: 'output', unit: 'none', old: 'none', new: 'open' },
     signals: signalsOf(first, 60),
     strokes: isInner ? NO_STROKES : strokesOf(sight.lanes),
-    figures: isInner ? FIGURES.map((figure) => ({ ...figure, new: figure.old, worseBy: 0 })) : FIGURES,
+    metrics: isInner ? METRICS.map((metric) => ({ ...metric, new: metric.old, worseBy: 0 })) : METRICS,
     stopped: verdict === 'stopped' ? { new: { tick: parting + 400, message: 'assert(count <= ROWS_MAX) in stroke-queue.ts:88' } } : {},
     sight,
     ...more,

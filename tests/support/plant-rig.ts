@@ -32,7 +32,7 @@ const QUIET_FIELD: Numbers = { roughnessCm3: 0, stoneEveryM: 0, soilNoiseRatio: 
 
 /** A row of which only mass, contact and lift spring are left: no friction, closing wheels, rebound damping, soil, cylinder. */
 export const BARE_ROW: Numbers = { frictionN: 0, closingN: 0, rodAreaCm2: 0, liftN: 0, liftNPerM: 0, capAreaCm2: 1e-9 };
-export const NO_SOIL: Numbers = { soilLeastN: 0, soilMostN: 0 };
+export const NO_SOIL: Numbers = { soilMinN: 0, soilMaxN: 0 };
 
 const USUAL_DRIVE: Readonly<Record<DriveField, number>> = {
   speedMps: 3,

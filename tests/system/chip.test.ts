@@ -151,15 +151,15 @@ int main(void) {
 });
 
 describe.skipIf(isMissing)('what the chips may cost', () => {
-  interface Figure {
+  interface Metric {
     readonly chip: string;
     readonly rows: number;
-    readonly figure: string;
+    readonly metric: string;
     readonly value: number;
   }
-  const { figures } = parse(readFileSync('vectors/chip-budget.yaml', 'utf8')) as { figures: readonly Figure[] };
-  const accepted = (chip: string, rows: number, figure: string): number =>
-    figures.find((one) => one.chip === chip && one.rows === rows && one.figure === figure)?.value ?? Number.NaN;
+  const { metrics } = parse(readFileSync('vectors/chip-budget.yaml', 'utf8')) as { metrics: readonly Metric[] };
+  const accepted = (chip: string, rows: number, metric: string): number =>
+    metrics.find((one) => one.chip === chip && one.rows === rows && one.metric === metric)?.value ?? Number.NaN;
 
   it('is accepted for every chip and row count', () => {
     for (const { name } of emulated)
@@ -177,8 +177,8 @@ describe.skipIf(isMissing)('what the chips may cost', () => {
     ['predictive.meanInstructions', 1500],
     ['textBytes', 32 * 1024],
     ['stackBytes', 1024],
-  ])('is on a Cortex-M4F with 24 rows, %s, at most %d', (figure, most) => {
-    expect(accepted('cortex-m4f', 24, figure)).toBeLessThanOrEqual(most);
+  ])('is on a Cortex-M4F with 24 rows, %s, at most %d', (metric, most) => {
+    expect(accepted('cortex-m4f', 24, metric)).toBeLessThanOrEqual(most);
   });
 });
 

@@ -128,10 +128,10 @@ describe('latchbench compare', () => {
       expect(first?.line).toBeUndefined();
     });
 
-    it('runs scenarios in a closed loop, and tells the machine’s figures', () => {
+    it('runs scenarios in a closed loop, and tells the machine’s metrics', () => {
       const [run] = json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7').runs;
       expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputs' });
-      expect(run?.figures.map(({ name }) => name)).toEqual(expect.arrayContaining(['loadRmsN', 'oilLpm', 'coilTotalW']));
+      expect(run?.metrics.map(({ name }) => name)).toEqual(expect.arrayContaining(['loadRmsN', 'oilLpm', 'coilTotalW']));
       expect(run?.first?.line?.file).toBe('assembly/controller/learn.ts');
       expect(json('compare', '.', '.', '--scenario', 'target-step').counts.same).toBe(1);
     });

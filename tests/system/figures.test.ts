@@ -6,8 +6,8 @@ import { ROOT } from '../../host/common/project.js';
  * What the controller reaches, as `npm run figures` measures it. Bands have two sides: much better than expected fails too, for
  * then the expectation is stale. The aims themselves stand in host/figures/measure.ts.
  */
-// biome-ignore format: a table reads best with one figure to a line
-const BANDS: readonly (readonly [what: RegExp, least: number, most: number])[] = [
+// biome-ignore format: a table reads best with one metric to a line
+const BANDS: readonly (readonly [what: RegExp, min: number, max: number])[] = [
   [/^class D, 3 m\/s, accelerometer: load RMS/, 56, 62],
   [/^class D, 3 m\/s, accelerometer: pulses/, 90, 110],
   [/^class D, 3 m\/s, accelerometer: load in band/, 97, 98.6],
@@ -31,26 +31,26 @@ const BANDS: readonly (readonly [what: RegExp, least: number, most: number])[] =
   [/^a quiet field/, 0.2, 4],
 ];
 
-interface Figure {
+interface Metric {
   readonly what: string;
   readonly found: number;
 }
 
 describe('npm run figures', () => {
-  let figures: Figure[] = [];
+  let metrics: Metric[] = [];
 
   beforeAll(() => {
     const { stdout, stderr } = spawnSync('npm', ['run', '--silent', 'figures', '--', '--json'], { cwd: ROOT, encoding: 'utf8' });
     expect(stderr).toBe('');
-    figures = JSON.parse(stdout).figures;
+    metrics = JSON.parse(stdout).metrics;
   }, 600_000);
 
-  it('measures each figure once', () => expect(figures).toHaveLength(BANDS.length));
+  it('measures each metric once', () => expect(metrics).toHaveLength(BANDS.length));
 
-  it.each(BANDS)('%s is between %d and %d', (what, least, most) => {
-    const [figure, ...others] = figures.filter((one) => what.test(one.what));
+  it.each(BANDS)('%s is between %d and %d', (what, min, max) => {
+    const [metric, ...others] = metrics.filter((one) => what.test(one.what));
     expect(others).toEqual([]);
-    expect(figure?.found).toBeGreaterThanOrEqual(least);
-    expect(figure?.found).toBeLessThanOrEqual(most);
+    expect(metric?.found).toBeGreaterThanOrEqual(min);
+    expect(metric?.found).toBeLessThanOrEqual(max);
   });
 });

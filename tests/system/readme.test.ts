@@ -47,14 +47,14 @@ describe('what the README shows', () => {
   });
 
   it('says of the chip what was accepted', () => {
-    const { figures } = parse(readFileSync(join(ROOT, 'vectors/chip-budget.yaml'), 'utf8')) as {
-      figures: readonly { chip: string; rows: number; figure: string; value: number }[];
+    const { metrics } = parse(readFileSync(join(ROOT, 'vectors/chip-budget.yaml'), 'utf8')) as {
+      metrics: readonly { chip: string; rows: number; metric: string; value: number }[];
     };
-    const accepted = (figure: string): string => {
-      const value = figures.find((one) => one.chip === 'cortex-m4f' && one.rows === 24 && one.figure === figure)?.value ?? Number.NaN;
+    const accepted = (metric: string): string => {
+      const value = metrics.find((one) => one.chip === 'cortex-m4f' && one.rows === 24 && one.metric === metric)?.value ?? Number.NaN;
       return Math.round(value).toLocaleString('en-US');
     };
-    for (const [line, figure] of [
+    for (const [line, metric] of [
       ['predictive, default machine', 'predictive.meanInstructions'],
       ['the same with an accelerometer', 'accelerometer.meanInstructions'],
       ['cascade', 'cascade.meanInstructions'],
@@ -62,7 +62,7 @@ describe('what the README shows', () => {
       ['RAM, the whole example firmware', 'bssBytes'],
       ['stack, proven', 'stackBytes'],
     ] as const)
-      expect(README, line).toMatch(new RegExp(`\\| .*${line}.* \\| ${accepted(figure)}`));
+      expect(README, line).toMatch(new RegExp(`\\| .*${line}.* \\| ${accepted(metric)}`));
   });
 
   it('explains seven words', () => {

@@ -10,7 +10,7 @@ import type { DifferenceClass } from '../../host/review/shrink/difference-class.
 import type { Shrunk } from '../../host/review/shrink/shrink.js';
 import { addShrunkCase, shrinkSubject, subjectOf, usualName } from '../../host/review/shrink/shrink-case.js';
 import { loadPlant } from '../../host/simulate/plant.js';
-import { usualChoice } from '../../host/simulate/run.js';
+import { defaultSettings } from '../../host/simulate/run.js';
 import { readScenario } from '../../host/simulate/scenario.js';
 import { readCase, type VectorCase } from '../../host/vector/case.js';
 import { recordScenario } from '../../host/vector/record-scenario.js';
@@ -63,7 +63,7 @@ describe('twenty planted failures', () => {
     base = await build('base');
     pass = join(folder, 'eventful-pass');
     const scenario = readScenario(join(ROOT, 'tests', 'support', 'eventful-pass.yaml'));
-    recordScenario({ controller: base.controller, plant: loadPlant() }, scenario, usualChoice(scenario), pass, APPROVAL);
+    recordScenario({ controller: base.controller, plant: loadPlant() }, scenario, defaultSettings(scenario), pass, APPROVAL);
   });
 
   afterAll(() => {

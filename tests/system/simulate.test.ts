@@ -17,20 +17,20 @@ function scenarioFile(name: string, text: string): string {
 const json = (...words: string[]) => JSON.parse(latchbench('simulate', ...words, '--json').out);
 
 describe('latchbench simulate', () => {
-  it('runs every scenario in the checkout, and what they require holds', () => {
+  it('runs every scenario of the checkout; all requirements are met', () => {
     const { status, out } = latchbench('simulate');
     const lines = out.split('\n');
-    for (const name of scenarioNames()) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ holds$/);
-    expect(out).toMatch(new RegExp(`${scenarioNames().length} scenarios: ${scenarioNames().length} hold, 0 fail; `));
+    for (const name of scenarioNames()) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ passed$/);
+    expect(out).toMatch(new RegExp(`${scenarioNames().length} scenarios: ${scenarioNames().length} passed, 0 failed; `));
     expect(status).toBe(0);
   }, 240_000);
 
-  it('tells one run in full: figures, verdict, hash and speed', () => {
+  it('shows one run in detail: metrics, requirements, hash and speed', () => {
     const { status, out } = latchbench('simulate', 'target-step');
     expect(out).toMatch(/^The operator raises the target, then lowers it\nscenario target-step, machine default, seed 1, cascade\n/);
     expect(out).toMatch(/^loadRmsN +[\d.]+ +[\d.]+ +[\d.]+ +N$/m);
-    expect(out).toMatch(/^bothOpenMs, .* holds$/m);
-    expect(out).toMatch(/^run hash [0-9a-f]{8}; 9\.0 s simulated in [\d.]+ s: [\d.]+ times real time$/m);
+    expect(out).toMatch(/^bothOpenMs, .* met$/m);
+    expect(out).toMatch(/^run hash [0-9a-f]{8}; 9\.0 s simulated in [\d.]+ s \([\d.]+ times real time\)$/m);
     expect(status).toBe(0);
   });
 
@@ -41,9 +41,9 @@ describe('latchbench simulate', () => {
   });
 
   it('ends with 1 when a requirement fails, two-sided ones too', () => {
-    const file = scenarioFile('strict', 'requirements: [{ figure: meanLoadN, least: 900, most: 1000 }]\n');
+    const file = scenarioFile('strict', 'requirements: [{ metric: meanLoadN, min: 900, max: 1000 }]\n');
     const { status, out } = latchbench('simulate', file);
-    expect(out).toMatch(/^meanLoadN, mean over rows: 900 to 1000 N .* FAILS$/m);
+    expect(out).toMatch(/^meanLoadN, mean over rows: 900 to 1000 N .* NOT MET$/m);
     expect(status).toBe(1);
   });
 
@@ -64,13 +64,13 @@ describe('latchbench simulate', () => {
   });
 
   it('takes single parameters, a strategy, and the baselines that never ship', () => {
-    const pulses = (...words: string[]): number => json('class-d-reference', ...words).runs[0].figures.over.pulsesPerMin.mean;
+    const pulses = (...words: string[]): number => json('class-d-reference', ...words).runs[0].metrics.over.pulsesPerMin.mean;
     expect(pulses('--set', 'deadbandMode=fixed', '--set', 'deadbandN=300')).toBeLessThan(0.5 * pulses());
     expect(latchbench('simulate', 'target-step', '--strategy', 'threshold').out).toContain('seed 1, threshold\n');
-    const figures = (strategy: string) => json('class-d-reference', '--strategy', strategy).runs[0].figures.over;
-    const perfect = figures('perfect');
-    const proportional = figures('proportional');
-    expect([perfect.pulsesPerMin.most, proportional.pulsesPerMin.most]).toEqual([0, 0]);
+    const metrics = (strategy: string) => json('class-d-reference', '--strategy', strategy).runs[0].metrics.over;
+    const perfect = metrics('perfect');
+    const proportional = metrics('proportional');
+    expect([perfect.pulsesPerMin.max, proportional.pulsesPerMin.max]).toEqual([0, 0]);
     // Measured 30 N and 67 N, 7.2 W and 2.6 W; better is as suspicious as worse.
     expect(perfect.loadRmsN.mean).toBeGreaterThan(20);
     expect(perfect.loadRmsN.mean).toBeLessThan(45);
@@ -111,8 +111,11 @@ describe('latchbench simulate', () => {
   });
 
   it.each([
-    [['--strategy', 'fuzzy'], /--strategy: strategy "fuzzy" — allowed: one of threshold, cascade, predictive, proportional, perfect/],
-    [['--set', 'deadbandN'], /--set: setting "deadbandN" — allowed: name=value/],
+    [
+      ['--strategy', 'fuzzy'],
+      /--strategy: the strategy is "fuzzy"; it must be one of threshold, cascade, predictive, proportional, perfect/,
+    ],
+    [['--set', 'deadbandN'], /--set: the setting is "deadbandN"; it must be name=value/],
     [['--set', 'deadbandN=-3'], /deadbandN -3 — allowed: /],
     [['--record-case', 'x'], /--by NAME --reason TEXT/],
   ])('refuses %j', (words, message) => {

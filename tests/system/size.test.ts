@@ -115,7 +115,7 @@ describe('latchbench size --search', () => {
     const [first] = said.finalists;
     expect(first.file).toBe(join(found, `${first.name}.yaml`));
     const sheet = JSON.parse(latchbench('size', first.file, '--json').out);
-    expect([sheet.duty.bankW, sheet.oil.machineW]).toEqual([first.figures.coilW, first.figures.oilW]);
+    expect([sheet.duty.bankW, sheet.oil.machineW]).toEqual([first.metrics.coilW, first.metrics.oilW]);
     expect(first.gains.every((gain: number) => gain >= 0)).toBe(true);
     expect(first.gains.filter((gain: number) => gain > 0).length).toBeGreaterThanOrEqual(2);
     // All that it began with fails no check that the default machine passes.
@@ -184,7 +184,7 @@ describe('the sheet agrees with the simulation of the same machine', () => {
   });
 
   it('in slew at the usual working pressure, up and down', () => {
-    const still = 'field: { class: A, stoneEveryM: 0, soilLeastN: 600, soilMostN: 601, soilNoiseRatio: 0 }\n';
+    const still = 'field: { class: A, stoneEveryM: 0, soilMinN: 600, soilMaxN: 601, soilNoiseRatio: 0 }\n';
     const drive = 'drive:\n  - { atS: 0, targetLoadN: 300 }\n  - { atS: 6, targetLoadN: 1100 }\n  - { atS: 11, targetLoadN: 300 }\n';
     const record = recordOf('slew', `seconds: 15\nseed: 1\n${still}${drive}`, ['chamberKpa', 'supplyOpening', 'returnOpening']);
     const { slew } = JSON.parse(latchbench('size', 'default', '--json').out);

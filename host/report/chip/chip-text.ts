@@ -81,7 +81,7 @@ export function firmwareTable(sheets: readonly FirmwareSheet[]): string {
 
 const VERDICT_PAINT = { within: colours.green, better: colours.yellow, worse: colours.red, new: colours.yellow };
 
-/** The budgets as they are now, and every figure that is not within 5 % of what was accepted. */
+/** The budgets as they are now, and every metric that is not within 5 % of what was accepted. */
 export function budgetTable(budgets: readonly Budget[], verdicts: readonly BudgetVerdict[]): string {
   const titles = ['rows', 'text', 'data', 'bss', 'stack proven', 'used', ...SETTING_NAMES.flatMap((one) => [one, 'worst'])];
   const rows = budgets.map((one) => [
@@ -101,13 +101,13 @@ export function budgetTable(budgets: readonly Budget[], verdicts: readonly Budge
   const details = other.map((one) => [
     one.chip,
     String(one.rows),
-    one.figure,
+    one.metric,
     one.accepted === undefined ? '' : String(one.accepted),
     String(one.value),
     VERDICT_PAINT[one.verdict](one.verdict),
   ]);
   const table = textTable([{ title: 'chip' }, ...titles.map((title) => ({ title, isNumber: true }))], rows);
-  const parted = ['chip', 'rows', 'figure', 'accepted', 'now', 'verdict'].map((title) => ({ title }));
-  const end = other.length === 0 ? `all ${verdicts.length} figures within 5 % of what was accepted\n` : textTable(parted, details);
+  const parted = ['chip', 'rows', 'metric', 'accepted', 'now', 'verdict'].map((title) => ({ title }));
+  const end = other.length === 0 ? `all ${verdicts.length} metrics within 5 % of what was accepted\n` : textTable(parted, details);
   return `${table}\nbytes; executed instructions for a row’s share of a tick, mean and worst\n\n${end}`;
 }

@@ -2,7 +2,7 @@ import { UNITS } from '../../../shared/units.js';
 import type {
   BuildFacts,
   Curve,
-  FigureChange,
+  MetricChange,
   Parting,
   Review,
   ReviewVerdict,
@@ -101,15 +101,15 @@ const strokeCounts = (strokes: StrokeReview): string =>
 const percent = (share: number): string => `${share > 0 ? '+' : '−'}${brief(Math.abs(share) * 100)} %`;
 
 /** `pulsesPerMin 101 → 104 1/min (+3 %)`. */
-export function figureText({ name, unit, old, new: fresh }: FigureChange): string {
+export function metricText({ name, unit, old, new: fresh }: MetricChange): string {
   const shown = (value: number | null): string => (value === null ? '–' : brief(value));
   const share = old === null || fresh === null || old === 0 ? '' : ` (${percent((fresh - old) / Math.abs(old))})`;
   return `${name} ${shown(old)} → ${shown(fresh)} ${UNITS[unit].symbol}`.trimEnd() + share;
 }
 
-/** Figures that both sides have, and not the same. */
-export const changedFigures = (figures: readonly FigureChange[]): FigureChange[] =>
-  figures.filter(({ old, new: fresh }) => old !== fresh && old !== null && fresh !== null);
+/** Metrics that both sides have, and not the same. */
+export const changedMetrics = (metrics: readonly MetricChange[]): MetricChange[] =>
+  metrics.filter(({ old, new: fresh }) => old !== fresh && old !== null && fresh !== null);
 
 /** `old refuses deadbandN 900`: what each side does not take. */
 export const refusalsOf = ({ refused }: RunReview): string[] =>
@@ -117,8 +117,8 @@ export const refusalsOf = ({ refused }: RunReview): string[] =>
 
 /** The line of a table that says what is to be known of a run. */
 function summaryRow(run: RunReview): string[] {
-  const { name, rows, ticks, tickHz, verdict, first, strokes, figures } = run;
-  const worst = changedFigures(figures)[0];
+  const { name, rows, ticks, tickHz, verdict, first, strokes, metrics } = run;
+  const worst = changedMetrics(metrics)[0];
   const where = first === undefined ? '' : `${first.tick < 0 ? 'configure' : first.tick}`;
   return [
     run.kind === 'vector' ? name : `${name} (seed ${run.seed})`,
@@ -128,7 +128,7 @@ function summaryRow(run: RunReview): string[] {
     where,
     first === undefined ? refusalsOf(run).join(', ') : partingText(first),
     strokeCounts(strokes),
-    worst === undefined ? '' : figureText(worst),
+    worst === undefined ? '' : metricText(worst),
   ];
 }
 
@@ -140,7 +140,7 @@ const COLUMNS = [
   { title: 'tick', isNumber: true },
   { title: 'parts at' },
   { title: 'strokes' },
-  { title: 'worst figure' },
+  { title: 'worst metric' },
 ];
 
 /** Two lines of blocks on one scale, old above new. */
@@ -189,18 +189,18 @@ function strokeLines({ strokes, tickHz, sight, ticks }: RunReview): string[] {
   ];
 }
 
-/** Figures that a line holds, worst first. */
-const FIGURES_TOLD = 6;
+/** Metrics that a line holds, worst first. */
+const METRICS_TOLD = 6;
 
-function figuresLine(changed: readonly FigureChange[]): string {
-  const rest = changed.length - FIGURES_TOLD;
-  return `  figures: ${changed.slice(0, FIGURES_TOLD).map(figureText).join(', ')}${rest > 0 ? `, and ${rest} that are better or less bad` : ''}`;
+function metricsLine(changed: readonly MetricChange[]): string {
+  const rest = changed.length - METRICS_TOLD;
+  return `  metrics: ${changed.slice(0, METRICS_TOLD).map(metricText).join(', ')}${rest > 0 ? `, and ${rest} that are better or less bad` : ''}`;
 }
 
 /** A run that differs, in short lines. */
 export function runBlock(run: RunReview): string {
-  const { name, title, rows, ticks, tickHz, verdict, first, firstOutput, figures, notes, sight, stopped } = run;
-  const changed = changedFigures(figures);
+  const { name, title, rows, ticks, tickHz, verdict, first, firstOutput, metrics, notes, sight, stopped } = run;
+  const changed = changedMetrics(metrics);
   const stops = (['old', 'new'] as const).flatMap((side) => {
     const stop = stopped[side];
     return stop === undefined ? [] : [`  ${side} stopped at ${whenText(stop.tick, tickHz)}: ${stop.message}`];
@@ -211,7 +211,7 @@ export function runBlock(run: RunReview): string {
     ...(sight?.around.tracks.slice(0, 1) ?? []).flatMap(trackLines),
     ...(firstOutput === undefined ? [] : [`  first output at ${whenText(firstOutput.tick, tickHz)}: ${partingText(firstOutput)}`]),
     ...strokeLines(run),
-    ...(changed.length === 0 ? [] : [figuresLine(changed)]),
+    ...(changed.length === 0 ? [] : [metricsLine(changed)]),
     ...stops,
     ...refusalsOf(run).map((words) => `  ${words}`),
     ...notes.map((note) => `  note: ${note}`),

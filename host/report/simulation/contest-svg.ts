@@ -1,4 +1,4 @@
-import type { ContestFigure, Sweep, SweepPoint } from '../../contest/contest.js';
+import type { ContestMetric, Sweep, SweepPoint } from '../../contest/contest.js';
 import { endsAround, inkOf, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
@@ -13,7 +13,7 @@ const PANEL = 250;
 const FOOT = 34;
 const NAME_STEP = 14;
 /** Whiskers are cut at this share of their value: with few seeds they would flatten all curves. */
-const WHISKER_MOST = 0.5;
+const WHISKER_MAX = 0.5;
 
 const STYLE = `
   .dot { fill: currentColor } .whisker { stroke: currentColor; fill: none; stroke-width: .8; opacity: .65 }
@@ -27,8 +27,8 @@ interface Axis {
 }
 
 function linearAxis(values: readonly number[]): Axis {
-  const [least, most] = endsAround(values);
-  return { at: (value) => (value - least) / (most - least), marks: stepsIn(least, most, 7) };
+  const [min, max] = endsAround(values);
+  return { at: (value) => (value - min) / (max - min), marks: stepsIn(min, max, 7) };
 }
 
 /** Marks at 1, 2 and 5 times the powers of ten, at more where those are too few. */
@@ -57,7 +57,7 @@ interface Dot {
   readonly words: string;
 }
 
-function dotOf({ name }: Sweep, point: SweepPoint, across: ContestFigure): Dot {
+function dotOf({ name }: Sweep, point: SweepPoint, across: ContestMetric): Dot {
   const { scale } = point;
   const { mean: y, from, to } = meanOf(point, 'loadRmsN');
   const x = meanOf(point, across).mean;
@@ -65,8 +65,8 @@ function dotOf({ name }: Sweep, point: SweepPoint, across: ContestFigure): Dot {
   return {
     x,
     y,
-    from: isAlone ? y : Math.max(from, y * (1 - WHISKER_MOST)),
-    to: isAlone ? y : Math.min(to, y * (1 + WHISKER_MOST)),
+    from: isAlone ? y : Math.max(from, y * (1 - WHISKER_MAX)),
+    to: isAlone ? y : Math.min(to, y * (1 + WHISKER_MAX)),
     isOwn: scale === 1,
     words: `${name}, scale ${scale}: loadRmsN ${y.toPrecision(3)}, ${across} ${x.toPrecision(3)}`,
   };
@@ -81,7 +81,7 @@ interface Curve {
   readonly dots: readonly Dot[];
 }
 
-function curvesOf(sweeps: readonly Sweep[], across: ContestFigure): Curve[] {
+function curvesOf(sweeps: readonly Sweep[], across: ContestMetric): Curve[] {
   const pulsesOf = (point: SweepPoint): number => meanOf(point, 'pulsesPerMin').mean;
   return sweeps.map((sweep, index) => {
     const { name, pulses, points } = sweep;
@@ -146,7 +146,7 @@ function drawNames(curves: readonly Curve[], x: Place, y: Place, bottom: number)
 }
 
 interface Panel {
-  readonly across: ContestFigure;
+  readonly across: ContestMetric;
   readonly title: string;
   readonly axisOf: (values: readonly number[]) => Axis;
 }
@@ -156,7 +156,7 @@ const PANELS: readonly Panel[] = [
   { across: 'oilLpm', title: 'loadRmsN over oilLpm of a row', axisOf: linearAxis },
 ];
 
-/** The load's error over another figure, from `top` on. */
+/** The load's error over another metric, from `top` on. */
 function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], top: number): string {
   const curves = curvesOf(sweeps, across);
   const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ from, to }) => [from, to])));
@@ -182,7 +182,7 @@ function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], t
  */
 export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
   const names = sweeps.map(({ name }) => name).join(', ');
-  const intervals = seeds.length > 1 ? `; whiskers: 95 % interval of the mean, at most ± ${100 * WHISKER_MOST} %` : '';
+  const intervals = seeds.length > 1 ? `; whiskers: 95 % interval of the mean, at most ± ${100 * WHISKER_MAX} %` : '';
   const words = `A line: deadbands of several widths, the large dot a contender’s own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
   const step = TITLE + PANEL + FOOT;
   const height = HEAD + PANELS.length * step - 10;

@@ -1,5 +1,5 @@
-import { ROW_FIGURES } from '../../assess/metrics.js';
-import { CONTEST_FIGURES, type ContestFigure, type Sweep, type SweepPoint } from '../../contest/contest.js';
+import { ROW_METRICS } from '../../assess/metrics.js';
+import { CONTEST_METRICS, type ContestMetric, type Sweep, type SweepPoint } from '../../contest/contest.js';
 import { type Compared, type EqualPulses, type Interval, studentInterval } from '../../contest/equal-pulses.js';
 import { colours } from '../form/colours.js';
 import { counted, textTable } from '../form/text-table.js';
@@ -17,9 +17,9 @@ export interface Contest {
   readonly equalPulses: readonly EqualPulses[];
 }
 
-/** A figure of a point: mean over its seeds, and its interval. */
-export const meanOf = ({ runs }: SweepPoint, figure: ContestFigure): Interval =>
-  studentInterval(runs.map(({ figures }) => figures[figure]));
+/** A metric of a point: mean over its seeds, and its interval. */
+export const meanOf = ({ runs }: SweepPoint, metric: ContestMetric): Interval =>
+  studentInterval(runs.map(({ metrics }) => metrics[metric]));
 
 /** Runs in which the controller stopped, a line each. */
 export function trapLines({ sweeps }: Pick<Contest, 'sweeps'>): string[] {
@@ -33,19 +33,19 @@ export function trapLines({ sweeps }: Pick<Contest, 'sweeps'>): string[] {
 }
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
-const unitOf = (figure: ContestFigure) => ROW_FIGURES.find(({ name }) => name === figure)?.unit ?? 'none';
-const shownAs = (value: number, figure: ContestFigure): string => shown(Number.isFinite(value) ? value : Number.NaN, unitOf(figure));
+const unitOf = (metric: ContestMetric) => ROW_METRICS.find(({ name }) => name === metric)?.unit ?? 'none';
+const shownAs = (value: number, metric: ContestMetric): string => shown(Number.isFinite(value) ? value : Number.NaN, unitOf(metric));
 
 /** `±` half of an interval. */
-const half = ({ mean, to }: Interval, figure: ContestFigure): string => (Number.isNaN(to) ? '' : `± ${shownAs(to - mean, figure)}`);
+const half = ({ mean, to }: Interval, metric: ContestMetric): string => (Number.isNaN(to) ? '' : `± ${shownAs(to - mean, metric)}`);
 
 function pointTable({ sweeps }: Contest): string {
-  const columns = CONTEST_FIGURES.flatMap((name) => [number(name), ...(name === 'loadRmsN' ? [{ title: '' }] : [])]);
+  const columns = CONTEST_METRICS.flatMap((name) => [number(name), ...(name === 'loadRmsN' ? [{ title: '' }] : [])]);
   const lines = sweeps.flatMap(({ name, pulses, points }) =>
     points.map((point) => {
-      const cells = CONTEST_FIGURES.flatMap((figure) => {
-        const interval = meanOf(point, figure);
-        return [shownAs(interval.mean, figure), ...(figure === 'loadRmsN' ? [half(interval, figure)] : [])];
+      const cells = CONTEST_METRICS.flatMap((metric) => {
+        const interval = meanOf(point, metric);
+        return [shownAs(interval.mean, metric), ...(metric === 'loadRmsN' ? [half(interval, metric)] : [])];
       });
       return [name, pulses ? String(point.scale) : '–', ...cells];
     }),
@@ -61,7 +61,7 @@ function span({ mean, from, to }: Interval, show: (value: number) => string): st
 
 const ratio = (interval: Interval): string => span(interval, (value) => value.toFixed(3));
 
-function comparedCells({ name, isReached, figures: { loadRmsN, oilLpm } }: Compared, against: string): string[] {
+function comparedCells({ name, isReached, metrics: { loadRmsN, oilLpm } }: Compared, against: string): string[] {
   if (!isReached) return [name, 'not reached'];
   const values = [shownAs(loadRmsN.mean, 'loadRmsN'), shownAs(oilLpm.mean, 'oilLpm')];
   if (name === against) return [name, ...values, 'reference'];

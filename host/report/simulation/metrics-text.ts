@@ -1,24 +1,24 @@
 import { UNITS, type Unit, type UnitName } from '../../../shared/units.js';
-import { BANK_FIGURES, type FaultSpan, type Figure, type Figures, ROW_FIGURES } from '../../assess/metrics.js';
-import type { Verdict } from '../../assess/requirements.js';
+import { BANK_METRICS, type FaultSpan, type Metric, type Metrics, ROW_METRICS } from '../../assess/metrics.js';
+import type { RequirementResult } from '../../assess/requirements.js';
 import { colours } from '../form/colours.js';
 import { counted, textTable } from '../form/text-table.js';
 
 const FAULTS_SHOWN = 16;
-/** Digits that say something of a simulated machine. */
+/** Significant digits: a simulated machine deserves no more. */
 const DIGITS = 3;
-const DECIMALS_MOST = 4;
+const DECIMALS_MAX = 4;
 
-/** A value as a metric reader wants it: bar in place of kPa. */
+/** Returns a value in the unit that it is displayed in, such as bar for kPa. NaN gives a dash. */
 export function shown(value: number, unit: UnitName): string {
   const { metric }: Unit = UNITS[unit];
   const number = value * (metric?.factor ?? 1);
   if (Number.isNaN(number)) return '–';
   if (number === 0 || (unit === 'none' && Number.isInteger(number))) return String(number);
-  // Rounded first: 9.999 is to become 10.0, not 10.00.
+  // Rounded first: 9.999 becomes 10.0, not 10.00.
   const size = Math.abs(Number(number.toPrecision(DIGITS)));
   const whole = size === 0 ? 1 : Math.floor(Math.log10(size)) + 1;
-  return number.toFixed(Math.min(DECIMALS_MOST, Math.max(0, DIGITS - whole)));
+  return number.toFixed(Math.min(DECIMALS_MAX, Math.max(0, DIGITS - whole)));
 }
 
 function unitOf(unit: UnitName): string {
@@ -28,53 +28,57 @@ function unitOf(unit: UnitName): string {
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
 
-function rowTable({ over }: Figures): string {
-  const lines = ROW_FIGURES.map(({ name, unit }) => {
-    const { mean, least, most } = over[name];
-    return [name, shown(mean, unit), shown(least, unit), shown(most, unit), unitOf(unit)];
+function rowTable({ over }: Metrics): string {
+  const lines = ROW_METRICS.map(({ name, unit }) => {
+    const { mean, min, max } = over[name];
+    return [name, shown(mean, unit), shown(min, unit), shown(max, unit), unitOf(unit)];
   });
-  return textTable([{ title: 'each row' }, number('mean'), number('least'), number('most'), { title: 'unit' }], lines);
+  return textTable([{ title: 'per row' }, number('mean'), number('min'), number('max'), { title: 'unit' }], lines);
 }
 
-function bankTable({ bank }: Figures): string {
-  const lines = BANK_FIGURES.map(({ name, unit }) => [name, shown(bank[name], unit), unitOf(unit)]);
+function bankTable({ bank }: Metrics): string {
+  const lines = BANK_METRICS.map(({ name, unit }) => [name, shown(bank[name], unit), unitOf(unit)]);
   return textTable([{ title: 'bank' }, number('value'), { title: 'unit' }], lines);
 }
 
-function cycleTable({ pressureCycles }: Figures): string[] {
+function cycleTable({ pressureCycles }: Metrics): string[] {
   if (pressureCycles.length === 0) return [];
   const lines = pressureCycles.map(({ fromKpa, count }) => [`from ${shown(fromKpa, 'kilopascal')} bar`, String(count)]);
   return [textTable([{ title: 'pressure cycles, all rows' }, number('count')], lines)];
 }
 
-function faultLine({ name, row, fromS, toS, isRaisedAtEnd }: FaultSpan): string[] {
-  return [name, row === 0 ? 'bank' : `row ${row}`, fromS.toFixed(3), isRaisedAtEnd ? 'the end' : toS.toFixed(3)];
+function faultLine({ name, row, fromS, toS, isSetAtEnd }: FaultSpan): string[] {
+  return [name, row === 0 ? 'bank' : `row ${row}`, fromS.toFixed(3), isSetAtEnd ? 'end' : toS.toFixed(3)];
 }
 
-function faultTable({ faults }: Figures): string[] {
+function faultTable({ faults }: Metrics): string[] {
   if (faults.length === 0) return [];
-  const columns = [{ title: 'fault' }, { title: 'of' }, number('from s'), number('to s')];
+  const columns = [{ title: 'fault' }, { title: 'in' }, number('set at, s'), number('cleared at, s')];
   const table = textTable(columns, faults.slice(0, FAULTS_SHOWN).map(faultLine));
   return [faults.length > FAULTS_SHOWN ? `${table}and ${counted(faults.length - FAULTS_SHOWN, 'more fault')}\n` : table];
 }
 
-/** Which requirements hold, one to a line with what was found. */
-export function verdictText(verdicts: readonly Verdict[]): string {
-  const lines = verdicts.map(({ words, found, holds }) => [words, found, holds ? colours.green('holds') : colours.red('FAILS')]);
-  return textTable([{ title: 'requirement' }, { title: 'found' }, { title: '' }], lines);
+/** Requirements, one per line, with the measured values. */
+export function requirementsText(results: readonly RequirementResult[]): string {
+  const lines = results.map(({ requirement, measured, met }) => [
+    requirement,
+    measured,
+    met ? colours.green('met') : colours.red('NOT MET'),
+  ]);
+  return textTable([{ title: 'requirement' }, { title: 'measured' }, { title: '' }], lines);
 }
 
-/** A run's figures for a terminal, at most 100 columns wide: rows, bank, pressure cycles, faults, and what was required. */
-export function figuresText(figures: Figures, verdicts: readonly Verdict[] = []): string {
-  const head = `${counted(figures.rows, 'row')}, ${shown(figures.seconds, 'second')} s; ${shown(figures.bank.assessedS, 'second')} s assessed\n`;
-  const required = verdicts.length === 0 ? [] : [verdictText(verdicts)];
-  return [head, rowTable(figures), bankTable(figures), ...cycleTable(figures), ...faultTable(figures), ...required].join('\n');
+/** A run's metrics for a terminal, at most 100 columns wide: rows, bank, pressure cycles, faults and requirements. */
+export function metricsText(metrics: Metrics, results: readonly RequirementResult[] = []): string {
+  const head = `${counted(metrics.rows, 'row')}, ${shown(metrics.seconds, 'second')} s; ${shown(metrics.bank.assessedS, 'second')} s assessed\n`;
+  const required = results.length === 0 ? [] : [requirementsText(results)];
+  return [head, rowTable(metrics), bankTable(metrics), ...cycleTable(metrics), ...faultTable(metrics), ...required].join('\n');
 }
 
-/** The figures of one seed's run. */
+/** The metrics of one seed's run. */
 export interface SeedRun {
   readonly seed: number;
-  readonly figures: Figures;
+  readonly metrics: Metrics;
 }
 
 const meanOf = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length;
@@ -85,26 +89,26 @@ function deviationOf(values: readonly number[]): number {
   return Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (values.length - 1));
 }
 
-/** The run whose value is worst: one without a value before all others, then the first of equals. */
-function worstOf(values: readonly number[], { worse }: Figure): number {
+/** Index of the worst value: NaN is worse than any number; of equal values the first. */
+function worstOf(values: readonly number[], { worse }: Metric): number {
   const badness = values.map((value) => (Number.isNaN(value) ? Number.POSITIVE_INFINITY : worse === 'more' ? value : -value));
   return badness.indexOf(Math.max(...badness));
 }
 
 /**
- * The same scenario with several seeds: mean and standard deviation of each figure over the seeds, and the worst seed with its
- * value. Of figures of rows, what a requirement judges by default.
+ * One scenario with several seeds: mean and standard deviation of each metric over the seeds, and the worst seed with its
+ * value. A row metric is combined over the rows as requirements do by default.
  */
 export function spreadText(runs: readonly SeedRun[]): string {
-  const ofRows = ROW_FIGURES.map((figure) => ({
-    figure,
-    label: figure.over,
-    values: runs.map(({ figures }) => figures.over[figure.name][figure.over]),
+  const ofRows = ROW_METRICS.map((metric) => ({
+    metric,
+    label: metric.over,
+    values: runs.map(({ metrics }) => metrics.over[metric.name][metric.over]),
   }));
-  const ofBank = BANK_FIGURES.map((figure) => ({ figure, label: 'bank', values: runs.map(({ figures }) => figures.bank[figure.name]) }));
-  const lines = [...ofRows, ...ofBank].map(({ figure, label, values }) => {
-    const { name, unit } = figure;
-    const worst = worstOf(values, figure);
+  const ofBank = BANK_METRICS.map((metric) => ({ metric, label: 'bank', values: runs.map(({ metrics }) => metrics.bank[metric.name]) }));
+  const lines = [...ofRows, ...ofBank].map(({ metric, label, values }) => {
+    const { name, unit } = metric;
+    const worst = worstOf(values, metric);
     const seed = String(runs[worst]?.seed ?? '');
     return [
       name,
@@ -117,13 +121,13 @@ export function spreadText(runs: readonly SeedRun[]): string {
     ];
   });
   const columns = [
-    { title: 'figure' },
+    { title: 'metric' },
     { title: 'over rows' },
     number('mean'),
-    number('deviation'),
+    number('std dev'),
     { title: 'unit' },
     number('worst'),
-    number('of seed'),
+    number('seed'),
   ];
   return `${counted(runs.length, 'seed')}\n\n${textTable(columns, lines)}`;
 }

@@ -1,5 +1,5 @@
-import { DESIGN_FIGURES, type DesignFigures } from '../../sizing/search/design.js';
-import { SIMULATED, type SimulatedFigures } from '../../sizing/search/finalists.js';
+import { DESIGN_METRICS, type DesignMetrics } from '../../sizing/search/design.js';
+import { SIMULATED, type SimulatedMetrics } from '../../sizing/search/finalists.js';
 import { SAME_SHARE } from '../../sizing/search/front.js';
 import type { Finalist, SearchResult } from '../../sizing/search/run-search.js';
 import { colours } from '../form/colours.js';
@@ -9,7 +9,7 @@ import { HYDRAULIC_POWER, type Kind, kindOf, type System, withUnit } from './siz
 
 const PLAIN: Kind = kindOf('none');
 
-const DESIGN_WORDS: Readonly<Record<keyof DesignFigures, { label: string; kind: Kind }>> = {
+const DESIGN_WORDS: Readonly<Record<keyof DesignMetrics, { label: string; kind: Kind }>> = {
   coilW: { label: 'coil power', kind: kindOf('watt') },
   oilW: { label: 'oil power', kind: HYDRAULIC_POWER },
   leastPulseN: { label: 'shortest pulse', kind: kindOf('newton') },
@@ -17,7 +17,7 @@ const DESIGN_WORDS: Readonly<Record<keyof DesignFigures, { label: string; kind: 
   cost: { label: 'price points', kind: PLAIN },
 };
 
-const SIMULATED_WORDS: Readonly<Record<keyof SimulatedFigures, { label: string; kind: Kind }>> = {
+const SIMULATED_WORDS: Readonly<Record<keyof SimulatedMetrics, { label: string; kind: Kind }>> = {
   coilTotalW: { label: 'coil power', kind: kindOf('watt') },
   hydraulicW: { label: 'oil power', kind: HYDRAULIC_POWER },
   loadRmsN: { label: 'load RMS', kind: kindOf('newton') },
@@ -43,9 +43,9 @@ function finalistLines(result: SearchResult, system: System): string[] {
       { title: 'design', isNumber: true },
       { title: 'change', isNumber: true },
     ];
-    const closed = DESIGN_FIGURES.map((name) => {
+    const closed = DESIGN_METRICS.map((name) => {
       const { label, kind } = DESIGN_WORDS[name];
-      const [before, now] = [present.figures[name], one.figures[name]];
+      const [before, now] = [present.metrics[name], one.metrics[name]];
       return [`  ${label}, closed form`, withUnit(before, kind, system), withUnit(now, kind, system), changeText(now, before)];
     });
     const simulated = SIMULATED.map(({ name }) => {
@@ -58,12 +58,12 @@ function finalistLines(result: SearchResult, system: System): string[] {
   });
 }
 
-/** Least and most of each figure on the front, beside the machine as it is. */
+/** Least and most of each metric on the front, beside the machine as it is. */
 function frontTable({ front, present }: SearchResult, system: System): string {
-  const rows = DESIGN_FIGURES.map((name) => {
+  const rows = DESIGN_METRICS.map((name) => {
     const { label, kind } = DESIGN_WORDS[name];
-    const values = front.map(({ figures }) => figures[name]);
-    return [label, ...[Math.min(...values), Math.max(...values), present.figures[name]].map((value) => withUnit(value, kind, system))];
+    const values = front.map(({ metrics }) => metrics[name]);
+    return [label, ...[Math.min(...values), Math.max(...values), present.metrics[name]].map((value) => withUnit(value, kind, system))];
   });
   const titles = ['least', 'most', 'as it is'].map((title) => ({ title, isNumber: true }));
   return textTable([{ title: 'on the front' }, ...titles], rows);
@@ -82,9 +82,9 @@ export function searchText(result: SearchResult, system: System): string {
     `no check that the machine passes; ${counted(front.length, 'design')} on the trade-off front.`,
     '',
     frontTable(result, system),
-    `Finalists beat the machine as it is in two figures or more and lose in none; less than ${SAME_SHARE * 100} % counts as the same.`,
+    `Finalists beat the machine as it is in two metrics or more and lose in none; less than ${SAME_SHARE * 100} % counts as the same.`,
     `Simulated on ${scenario} with its ${counted(rows, 'row')}, ${counted(runs, 'seed')} each: it confirms a design that is better in two`,
-    'figures and worse in none.',
+    'metrics and worse in none.',
     '',
     ...finalistLines(result, system),
     cautionText(),

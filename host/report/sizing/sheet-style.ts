@@ -14,7 +14,7 @@ export const DRAWING_STYLE = `
 .drawing .ground{fill:var(--ground);stroke:var(--ink);stroke-width:1.2}
 .drawing .hatched{fill:url(#hatch);stroke:var(--strong)}`;
 
-/** What a sheet has beside what a review has: drawings, lists of figures, checks. */
+/** What a sheet has beside what a review has: drawings, lists of metrics, checks. */
 const SHEET = `
 body>*{max-width:1100px}
 header{padding-top:16px}

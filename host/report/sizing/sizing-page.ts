@@ -10,7 +10,7 @@ import { circuitDrawing } from './sizing-circuit.js';
 import { stacked } from './sizing-drawing.js';
 import { harnessDrawing } from './sizing-harness.js';
 import { mapDrawing } from './sizing-map.js';
-import { type CheckLine, type Figure, type Grid, kindOfQuantity, type List, type Section, type Sheet, sheetOf } from './sizing-sheet.js';
+import { type CheckLine, type Grid, kindOfQuantity, type List, type Metric, type Section, type Sheet, sheetOf } from './sizing-sheet.js';
 import { verdictPhrase } from './sizing-text.js';
 import { inSystem, plain, type System } from './sizing-units.js';
 import { CAUTIONS } from './sizing-words.js';
@@ -26,11 +26,11 @@ export interface SheetHead {
 
 const BADGE: Readonly<Record<Verdict, string>> = { fail: '✕ FAIL', near: '≈ near', pass: '✓ pass' };
 
-/** A figure's path goes with it, so that whoever doubts a number finds it in the JSON. */
-const cell = ({ path, text }: Figure): Markup => (path === '' ? html`<td>${text}` : html`<td class="n" data-figure="${path}">${text}`);
+/** A metric's path goes with it, so that whoever doubts a number finds it in the JSON. */
+const cell = ({ path, text }: Metric): Markup => (path === '' ? html`<td>${text}` : html`<td class="n" data-metric="${path}">${text}`);
 
 function checkCard({ check, value, limit, nearLimit, unit }: CheckLine): Markup {
-  const of = ({ path, text }: Figure): Markup => html`<span class="value" data-figure="${path}">${`${text} ${unit}`.trimEnd()}</span>`;
+  const of = ({ path, text }: Metric): Markup => html`<span class="value" data-metric="${path}">${`${text} ${unit}`.trimEnd()}</span>`;
   const head = html`<h3><span class="badge">${BADGE[check.verdict]}</span> ${check.name}: ${of(value)}; passes ${check.is === '<=' ? '≤' : '≥'} ${of(limit)}, near to ${of(nearLimit)}</h3>`;
   const lines = [
     ['why', check.reason],
@@ -57,15 +57,15 @@ function checkSection(sheet: Sheet): Markup {
 }
 
 const listMarkup = ({ rows }: List): Markup => {
-  const lines = rows.map(({ label, figure, unit }) => html`<tr><th scope="row">${label}${cell(figure)}<td>${unit}`);
+  const lines = rows.map(({ label, metric, unit }) => html`<tr><th scope="row">${label}${cell(metric)}<td>${unit}`);
   return html`<div class="${rows.length > 9 ? 'lists' : ''}"><table class="list"><tbody>${lines}</tbody></table></div>`;
 };
 
 function gridMarkup({ caption, heads, unitFirst, rows }: Grid): Markup {
   const title = (head: string): Markup => html`<th scope="col"${head === 'unit' ? NOTHING : html` class="n"`}>${head}`;
   const lines = rows.map(
-    ({ head, unit, figures }) =>
-      html`<tr><th scope="row">${head}${unitFirst ? html`<td class="nobreak">${unit}` : NOTHING}${figures.map(cell)}`,
+    ({ head, unit, metrics }) =>
+      html`<tr><th scope="row">${head}${unitFirst ? html`<td class="nobreak">${unit}` : NOTHING}${metrics.map(cell)}`,
   );
   const kind = heads.length > 7 ? 'grid tight' : 'grid';
   return html`<div class="wide"><table class="${kind}"><caption>${caption}</caption><thead><tr><th scope="col">${unitFirst ? html`<th scope="col">unit` : NOTHING}${heads.map(title)}</thead><tbody>${lines}</tbody></table></div>`;
@@ -76,7 +76,7 @@ const sectionMarkup = ({ id, title, note, lists, grids }: Section): Markup =>
 
 const QUANTITIES: readonly Quantity[] = [...MACHINE, ...SIZING].flatMap((part) => part.quantities);
 
-/** All that the figures rest on; what is as in the tables' defaults is told apart from what the machine says. */
+/** All that the metrics rest on; what is as in the tables' defaults is told apart from what the machine says. */
 function givenSection(given: Given, system: System): Markup {
   const lines = (Object.keys(given) as GivenName[]).map((name) => {
     const known = QUANTITIES.find((one) => one.name === name);
@@ -102,7 +102,7 @@ function drawings(given: Given, sizing: Sizing, system: System): Markup {
 
 function head({ name, title, note }: SheetHead, sheet: Sheet, rows: number): Markup {
   const cautions = CAUTIONS.map((one) => html`<li>${one}`);
-  return html`<header><h1>Sizing: ${title}</h1><p class="facts">machine ${name}, <span data-figure="rowCount">${rows}</span> rows; ${SYSTEM_WORDS[sheet.system]}; closed forms, not a simulation and no measurement</p>${note === '' ? NOTHING : html`<p class="note">${note}</p>`}<p class="verdicts">${verdictPhrase(sheet)}</p><aside class="cautions"><h2>⚠ Cautions</h2><ul>${cautions}</ul></aside></header>`;
+  return html`<header><h1>Sizing: ${title}</h1><p class="facts">machine ${name}, <span data-metric="rowCount">${rows}</span> rows; ${SYSTEM_WORDS[sheet.system]}; closed forms, not a simulation and no measurement</p>${note === '' ? NOTHING : html`<p class="note">${note}</p>`}<p class="verdicts">${verdictPhrase(sheet)}</p><aside class="cautions"><h2>⚠ Cautions</h2><ul>${cautions}</ul></aside></header>`;
 }
 
 /** The sheet's drawings as one picture. */

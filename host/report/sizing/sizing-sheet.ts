@@ -27,22 +27,22 @@ import {
 } from './sizing-words.js';
 
 /** A number on the sheet: where it is from, and how it is written. */
-export interface Figure {
+export interface Metric {
   readonly path: string;
   readonly text: string;
 }
 
-/** Figures with a unit each, one to a line. */
+/** Metrics with a unit each, one to a line. */
 export interface List {
-  readonly rows: readonly { readonly label: string; readonly figure: Figure; readonly unit: string }[];
+  readonly rows: readonly { readonly label: string; readonly metric: Metric; readonly unit: string }[];
 }
 
-/** A table of figures; `unitFirst`: a line has one unit, which stands in its second column. */
+/** A table of metrics; `unitFirst`: a line has one unit, which stands in its second column. */
 export interface Grid {
   readonly caption: string;
   readonly heads: readonly string[];
   readonly unitFirst: boolean;
-  readonly rows: readonly { readonly head: string; readonly unit: string; readonly figures: readonly Figure[] }[];
+  readonly rows: readonly { readonly head: string; readonly unit: string; readonly metrics: readonly Metric[] }[];
 }
 
 export interface Section {
@@ -56,9 +56,9 @@ export interface Section {
 /** A design check as it is written. */
 export interface CheckLine {
   readonly check: Check;
-  readonly value: Figure;
-  readonly limit: Figure;
-  readonly nearLimit: Figure;
+  readonly value: Metric;
+  readonly limit: Metric;
+  readonly nearLimit: Metric;
   readonly unit: string;
 }
 
@@ -86,12 +86,12 @@ export class SheetWriter {
     readonly system: System,
   ) {}
 
-  figure(path: string, kind: Kind = kindAt(path)): Figure {
+  metric(path: string, kind: Kind = kindAt(path)): Metric {
     return { path, text: inSystem(numberAt(this.sizing, path), kind, this.system) };
   }
 
   /** A change in percent: a tenth of it is as much as anybody wants to know. */
-  change(path: string): Figure {
+  change(path: string): Metric {
     const value = numberAt(this.sizing, path);
     const text = Math.abs(value) < 1000 ? value.toFixed(1).replace('-', '−') : written(value);
     return { path, text: /[1-9]/.test(text) ? text : '0' };
@@ -102,7 +102,7 @@ export class SheetWriter {
   }
 
   list(labels: Labels): List {
-    return { rows: labels.map(([path, label]) => ({ label, figure: this.figure(path), unit: this.unit(path) })) };
+    return { rows: labels.map(([path, label]) => ({ label, metric: this.metric(path), unit: this.unit(path) })) };
   }
 
   /** One line to a label, one column to a case. */
@@ -115,7 +115,7 @@ export class SheetWriter {
       rows: labels.map(([name, head]) => ({
         head,
         unit: this.unit(`${first}.${name}`),
-        figures: cases.map(([path]) => this.figure(`${path}.${name}`)),
+        metrics: cases.map(([path]) => this.metric(`${path}.${name}`)),
       })),
     };
   }
@@ -127,14 +127,14 @@ export class SheetWriter {
       caption,
       heads: labels.map(([name, head]) => [head, this.unit(`${first}.${name}`)].filter((word) => word !== '').join(', ')),
       unitFirst: false,
-      rows: cases.map(([path, head]) => ({ head, unit: '', figures: labels.map(([name]) => this.figure(`${path}.${name}`)) })),
+      rows: cases.map(([path, head]) => ({ head, unit: '', metrics: labels.map(([name]) => this.metric(`${path}.${name}`)) })),
     };
   }
 
   checks(): CheckLine[] {
     const lines = this.sizing.checks.map((check, index): CheckLine => {
       const kind = kindOf(check.unit);
-      const of = (name: string): Figure => this.figure(`checks.${index}.${name}`, kind);
+      const of = (name: string): Metric => this.metric(`checks.${index}.${name}`, kind);
       return { check, value: of('value'), limit: of('limit'), nearLimit: of('nearLimit'), unit: kind[this.system].symbol };
     });
     return ORDER.flatMap((verdict) => lines.filter(({ check }) => check.verdict === verdict));
@@ -145,14 +145,14 @@ export class SheetWriter {
     const names = Object.keys(SENSITIVE_WORDS);
     const half = Math.ceil(names.length / 2);
     return [names.slice(0, half), names.slice(half)].map((some, part) => ({
-      caption: `Change of each figure, %, where a choice is a tenth larger and all else stays${part === 0 ? '' : ' (continued)'}`,
+      caption: `Change of each metric, %, where a choice is a tenth larger and all else stays${part === 0 ? '' : ' (continued)'}`,
       heads: ['value', 'unit', ...some.map((name) => SENSITIVE_WORDS[name] ?? name)],
       unitFirst: false,
       rows: sensitivity.map(({ choice }, index) => {
         const kind = kindOfQuantity(choice);
         const changes = some.map((name) => this.change(`sensitivity.${index}.changePercent.${name}`));
-        const value = this.figure(`sensitivity.${index}.value`, kind);
-        return { head: choice, unit: '', figures: [value, { path: '', text: kind[this.system].symbol }, ...changes] };
+        const value = this.metric(`sensitivity.${index}.value`, kind);
+        return { head: choice, unit: '', metrics: [value, { path: '', text: kind[this.system].symbol }, ...changes] };
       }),
     }));
   }
@@ -196,9 +196,9 @@ function segmentGrid(writer: SheetWriter): Grid {
   const grid = writer.down('Segments of the longer arm, lowest supply, worse temperature, worst strokes', cases, SEGMENT_LABELS);
   // The gauge ends at the thickest that there is, the area does not.
   const isBeyond = (index: number): boolean => (segments[index]?.neededMm2 ?? 0) > awgMm2(THICKEST_AWG) * (1 + 1e-9);
-  const beyond = (figure: Figure): Figure =>
-    figure.path.endsWith('neededAwg') ? { ...figure, text: `over ${gauge(THICKEST_AWG)}` } : figure;
-  return { ...grid, rows: grid.rows.map((row, index) => (isBeyond(index) ? { ...row, figures: row.figures.map(beyond) } : row)) };
+  const beyond = (metric: Metric): Metric =>
+    metric.path.endsWith('neededAwg') ? { ...metric, text: `over ${gauge(THICKEST_AWG)}` } : metric;
+  return { ...grid, rows: grid.rows.map((row, index) => (isBeyond(index) ? { ...row, metrics: row.metrics.map(beyond) } : row)) };
 }
 
 function budgetSection(writer: SheetWriter): Section {
@@ -226,7 +226,7 @@ export function sheetOf(sizing: Sizing, system: System): Sheet {
     CLOSING_LABELS,
   );
   const strokes = { id: 'strokes', title: 'Coil and strokes', note: '', lists: [], grids: [strokesGrid(writer)] };
-  const sensitivity = { id: 'sensitivity', title: 'What moves which figure', note: '', lists: [], grids: writer.sensitivity() };
+  const sensitivity = { id: 'sensitivity', title: 'What moves which metric', note: '', lists: [], grids: writer.sensitivity() };
   const checks = writer.checks();
   const counts = { fail: 0, near: 0, pass: 0 };
   for (const { check } of checks) counts[check.verdict] += 1;

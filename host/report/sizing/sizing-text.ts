@@ -72,11 +72,11 @@ function checksText(sheet: Sheet): string {
 }
 
 const listText = ({ rows }: List): string =>
-  rows.map(({ label, figure, unit }) => `  ${label.padEnd(LABEL)}${figure.text.padStart(NUMBER)} ${unit}`.trimEnd()).join('\n');
+  rows.map(({ label, metric, unit }) => `  ${label.padEnd(LABEL)}${metric.text.padStart(NUMBER)} ${unit}`.trimEnd()).join('\n');
 
 function gridText({ caption, heads, unitFirst, rows }: Grid): string {
   const titles = [{ title: '' }, ...(unitFirst ? [{ title: '' }] : []), ...heads.map((title) => ({ title, isNumber: title !== 'unit' }))];
-  const cells = rows.map(({ head, unit, figures }) => [head, ...(unitFirst ? [unit] : []), ...figures.map(({ text }) => text)]);
+  const cells = rows.map(({ head, unit, metrics }) => [head, ...(unitFirst ? [unit] : []), ...metrics.map(({ text }) => text)]);
   const table = textTable(titles, cells).trimEnd().replaceAll(/^/gm, '  ');
   return `  ${caption}\n${table}`;
 }

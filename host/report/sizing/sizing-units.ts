@@ -88,7 +88,7 @@ const BY_END: readonly (readonly [string, Kind])[] = [
 /** What is drawn from the rail, or lost in it: oil at a pressure. */
 const HYDRAULIC = /^oil\.\w+W$|\.(downForceH|h)ydraulicW$/;
 
-/** What a figure is, from its path in the sizing, of which the last name ends in its unit. */
+/** What a metric is, from its path in the sizing, of which the last name ends in its unit. */
 export function kindAt(path: string): Kind {
   if (HYDRAULIC.test(path)) return HYDRAULIC_POWER;
   const name = path.slice(path.lastIndexOf('.') + 1);

@@ -1,7 +1,7 @@
-/** Names of figures in words. Paths are those of the sizing; units are in the names, and said beside the numbers. */
+/** Names of metrics in words. Paths are those of the sizing; units are in the names, and said beside the numbers. */
 export type Labels = readonly (readonly [path: string, label: string])[];
 
-/** Figures that stand one to a line. */
+/** Metrics that stand one to a line. */
 export interface ListWords {
   readonly id: string;
   readonly title: string;
@@ -215,7 +215,7 @@ export const PROPORTIONAL: ListWords = {
   ],
 };
 
-/** Figures that stand in a table, one to a line; a column is a case. */
+/** Metrics that stand in a table, one to a line; a column is a case. */
 export const SLEW_LABELS: Labels = [
   ['chamberKpa', 'chamber pressure'],
   ['oilC', 'oil'],
@@ -267,7 +267,7 @@ export const BUDGET_LABELS: Labels = [
   ['leftWithProportionalW', 'left with proportional valves'],
 ];
 
-/** Figures that stand in a table, one to a column. */
+/** Metrics that stand in a table, one to a column. */
 export const STROKE_LABELS: Labels = [
   ['supplyV', 'supply'],
   ['coilC', 'coil'],
@@ -314,7 +314,7 @@ export const SENSITIVE_WORDS: Readonly<Record<string, string>> = {
 
 /** What stands on every sheet. */
 export const CAUTIONS: readonly string[] = [
-  'Engineering aid, not a certified design: every figure is a closed form on numbers that somebody wrote down. A qualified person checks it against the real parts’ data. Local codes, the standards that apply and licensed practice come before this sheet.',
+  'Engineering aid, not a certified design: every metric is a closed form on numbers that somebody wrote down. A qualified person checks it against the real parts’ data. Local codes, the standards that apply and licensed practice come before this sheet.',
   'Stored energy: accumulators and trapped oil stay under pressure with the engine off, and a latching valve keeps its position without power. Release the pressure and verify that it is gone before any work. A jet of oil pierces the skin: never search for leaks by hand; an injection injury is a surgical emergency.',
   'Gas charging is for trained people with the maker’s instructions and dry nitrogen only; never oxygen or air.',
   'Electrical work: disconnect the battery first, fuse every feed at its source for its wire, and discharge reservoir capacitors. Batteries give explosive gas and very high currents.',

@@ -7,7 +7,7 @@ import { sizesOf } from '../sizes.js';
 import type { Catalogue, Changes } from './catalogue.js';
 
 /** What designs are weighed by; of all of them less is better. */
-export interface DesignFigures {
+export interface DesignMetrics {
   /** Mean coil power of the bank, W. */
   readonly coilW: number;
   /** Mean hydraulic power of the down force of all rows, W. */
@@ -20,21 +20,21 @@ export interface DesignFigures {
   readonly cost: number;
 }
 
-export const DESIGN_FIGURES = ['coilW', 'oilW', 'leastPulseN', 'slewS', 'cost'] as const satisfies readonly (keyof DesignFigures)[];
+export const DESIGN_METRICS = ['coilW', 'oilW', 'leastPulseN', 'slewS', 'cost'] as const satisfies readonly (keyof DesignMetrics)[];
 
 /** A design: of each choice one option, by its number; all 0 is the machine as it is. */
 export type Picks = readonly number[];
 
 export interface Design {
   readonly picks: Picks;
-  readonly figures: DesignFigures;
+  readonly metrics: DesignMetrics;
 }
 
 /** Quantities that a design changes. */
 export const changesOf = ({ choices }: Catalogue, picks: Picks): Changes =>
   Object.assign({}, ...choices.map(({ options }, index) => options[picks[index] ?? 0]?.changes));
 
-function figuresOf(checks: readonly Check[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): DesignFigures {
+function metricsOf(checks: readonly Check[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): DesignMetrics {
   const value = (name: string): number => checks.find((one) => one.name === name)?.value ?? Number.NaN;
   return { coilW, oilW, leastPulseN: value('smallest-pulse'), slewS: Math.max(value('slew-up'), value('slew-down')), cost };
 }
@@ -63,11 +63,11 @@ export class Weigher {
     const sizes = sizesOf(given);
     const checks = checksOf(sizes, given);
     const cost = this.catalogue.choices.reduce((sum, { options }, index) => sum + (options[picks[index] ?? 0]?.cost ?? 0), 0);
-    const figures = figuresOf(checks, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
-    return { checks, design: { picks, figures } };
+    const metrics = metricsOf(checks, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
+    return { checks, design: { picks, metrics } };
   }
 
-  /** A design with its figures; undefined where quantities don't go together, or a check fails that the machine as it is passes. */
+  /** A design with its metrics; undefined where quantities don't go together, or a check fails that the machine as it is passes. */
   weigh(picks: Picks): Design | undefined {
     if (!goTogether(this.machine, changesOf(this.catalogue, picks), this.contract)) return undefined;
     const { checks, design } = this.weighAll(picks);

@@ -6,11 +6,11 @@ import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
 import { changedMachine, type Machine } from '../../machine/machine.js';
-import type { Binaries } from '../../simulate/judged-run.js';
+import type { Binaries } from '../../simulate/evaluated-run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import type { Catalogue, Changes } from './catalogue.js';
-import { changesOf, type Design, type DesignFigures, type Picks, Weigher } from './design.js';
-import { isConfirmed, pickFinalists, type SimulatedFigures, simulateDesign, simulatedGains } from './finalists.js';
+import { changesOf, type Design, type DesignMetrics, type Picks, Weigher } from './design.js';
+import { isConfirmed, pickFinalists, type SimulatedMetrics, simulateDesign, simulatedGains } from './finalists.js';
 import { gains } from './front.js';
 import { designCount, type SearchState, search, searchFrom } from './search.js';
 
@@ -29,7 +29,7 @@ export interface SearchRequest {
   readonly folder?: string | undefined;
 }
 
-/** A design that was found, against the machine as it is; units as the figures' names say. */
+/** A design that was found, against the machine as it is; units as the metrics' names say. */
 export interface FoundDesign {
   readonly name: string;
   /** Its machine file, where one is kept. */
@@ -37,14 +37,14 @@ export interface FoundDesign {
   /** Option of each choice that is not as it is. */
   readonly options: readonly string[];
   readonly changes: Changes;
-  readonly figures: DesignFigures;
-  /** Whole steps of SAME_SHARE by which each figure is better. */
+  readonly metrics: DesignMetrics;
+  /** Whole steps of SAME_SHARE by which each metric is better. */
   readonly gains: readonly number[];
 }
 
 export interface Finalist extends FoundDesign {
-  readonly simulated: SimulatedFigures;
-  /** Share by which each simulated figure is better. */
+  readonly simulated: SimulatedMetrics;
+  /** Share by which each simulated metric is better. */
   readonly simulatedGains: readonly number[];
   readonly isConfirmed: boolean;
 }
@@ -60,7 +60,7 @@ export interface SearchResult {
   readonly tries: number;
   readonly fit: number;
   readonly runs: number;
-  readonly present: { readonly figures: DesignFigures; readonly simulated: SimulatedFigures };
+  readonly present: { readonly metrics: DesignMetrics; readonly simulated: SimulatedMetrics };
   readonly front: readonly FoundDesign[];
   readonly finalists: readonly Finalist[];
 }
@@ -109,13 +109,13 @@ function resume(file: string, folder: string, of: Pick<KeptSearch, 'machine' | '
   return kept.value;
 }
 
-function found({ machine, catalogue }: SearchRequest, { picks, figures }: Design, present: Design): FoundDesign {
+function found({ machine, catalogue }: SearchRequest, { picks, metrics }: Design, present: Design): FoundDesign {
   const changes = changesOf(catalogue, picks);
   const options = catalogue.choices.flatMap(({ name, options: all }, index) =>
     (picks[index] ?? 0) === 0 ? [] : [`${name}: ${all[picks[index] ?? 0]?.name}`],
   );
   const name = `${machine.name}-${shortHash(JSON.stringify(changes)).slice(0, 6)}`;
-  return { name, options, changes, figures, gains: gains(figures, present.figures) };
+  return { name, options, changes, metrics, gains: gains(metrics, present.metrics) };
 }
 
 const machineText = ({ machine, catalogue }: SearchRequest, { name, options, changes }: FoundDesign): string =>
@@ -132,9 +132,9 @@ async function simulateAll(
   designs: readonly FoundDesign[],
   folder: string,
   say: (text: string) => void,
-): Promise<{ present: SimulatedFigures; finalists: Finalist[] }> {
+): Promise<{ present: SimulatedMetrics; finalists: Finalist[] }> {
   const { machine, catalogue, runs } = request;
-  const simulate = (file: string): Promise<SimulatedFigures> => simulateDesign(binaries, catalogue.scenario, file, runs);
+  const simulate = (file: string): Promise<SimulatedMetrics> => simulateDesign(binaries, catalogue.scenario, file, runs);
   say('simulating the machine as it is');
   const present = await simulate(machine.file);
   const finalists: Finalist[] = [];
@@ -188,7 +188,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, say:
       tries: state.tries,
       fit: state.fit,
       runs: request.runs,
-      present: { figures: present.figures, simulated: simulated.present },
+      present: { metrics: present.metrics, simulated: simulated.present },
       front: front.map((one) => found(request, one, present)),
       finalists: simulated.finalists,
     };

@@ -6,14 +6,14 @@ import { runInNewContext } from 'node:vm';
 import { afterAll, describe, expect, it } from 'vitest';
 import { assessRecording } from '../../../host/assess/assess-recording.js';
 import { Assessor } from '../../../host/assess/assessor.js';
-import { FIGURES, type Figures } from '../../../host/assess/metrics.js';
-import { judge } from '../../../host/assess/requirements.js';
+import { METRICS, type Metrics } from '../../../host/assess/metrics.js';
+import { evaluateRequirements } from '../../../host/assess/requirements.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { MESSAGES, type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
-import { figuresText, spreadText } from '../../../host/report/simulation/metrics-text.js';
+import { metricsText, spreadText } from '../../../host/report/simulation/metrics-text.js';
 import { ENUMS } from '../../../shared/records.js';
 import { UNITS } from '../../../shared/units.js';
 
@@ -61,18 +61,18 @@ class MadeRun {
     return this;
   }
 
-  finish(): Figures {
+  finish(): Metrics {
     return this.assessor.finish();
   }
 }
 
 const SETTLED = 2000;
 
-describe('the figures of the load', () => {
+describe('the metrics of the load', () => {
   it('of a load 50 N above its target are 50 N, all in band', () => {
-    const figures = new MadeRun().set('truth', 1, { wheelN: 500 }).go(10000).finish();
-    expect(figures.over.loadRmsN.mean).toBeCloseTo(50, 6);
-    expect(figures.over).toMatchObject({
+    const metrics = new MadeRun().set('truth', 1, { wheelN: 500 }).go(10000).finish();
+    expect(metrics.over.loadRmsN.mean).toBeCloseTo(50, 6);
+    expect(metrics.over).toMatchObject({
       inBandPercent: { mean: 100 },
       rawInBandPercent: { mean: 100 },
       liftOffPercent: { mean: 0 },
@@ -81,7 +81,7 @@ describe('the figures of the load', () => {
       errorP90N: { mean: 50 },
       errorP99N: { mean: 50 },
     });
-    expect({ seconds: figures.seconds, assessedS: figures.bank.assessedS }).toEqual({ seconds: 10, assessedS: 8 });
+    expect({ seconds: metrics.seconds, assessedS: metrics.bank.assessedS }).toEqual({ seconds: 10, assessedS: 8 });
   });
 
   it.each([
@@ -130,11 +130,11 @@ describe('the figures of the load', () => {
     expect([over.errorP50N.mean, over.meanLoadN.mean]).toEqual([4095, 9000]);
   });
 
-  it('are mean, least and most over rows', () => {
+  it('are mean, min and max over rows', () => {
     const run = new MadeRun(3).set('truth', 1, { wheelN: 460 }).set('truth', 2, { wheelN: 470 }).set('truth', 3, { wheelN: 510 });
     const { byRow, over } = run.go(3000).finish();
     expect(byRow.meanLoadN).toEqual([460, 470, 510]);
-    expect(over.meanLoadN).toEqual({ mean: 480, least: 460, most: 510 });
+    expect(over.meanLoadN).toEqual({ mean: 480, min: 460, max: 510 });
   });
 });
 
@@ -160,32 +160,32 @@ describe('assessed', () => {
     expect(bank.assessedS).toBe(7);
   });
 
-  it('is nothing of a row that is always off: the others alone make mean, least and most', () => {
+  it('is nothing of a row that is always off: the others alone make mean, min and max', () => {
     const { byRow, over } = new MadeRun(2).set('input', 2, { enabled: 0 }).go(3000).finish();
     expect(byRow.meanLoadN).toEqual([450, Number.NaN]);
-    expect(over.meanLoadN).toEqual({ mean: 450, least: 450, most: 450 });
-    expect(over.pulsesPerMin).toEqual({ mean: 0, least: 0, most: 0 });
+    expect(over.meanLoadN).toEqual({ mean: 450, min: 450, max: 450 });
+    expect(over.pulsesPerMin).toEqual({ mean: 0, min: 0, max: 0 });
   });
 
-  it('is nothing where the bank never works: such figures are NaN, and in JSON null', () => {
-    const figures = new MadeRun().set('output', 0, { mode: LIFTED }).go(10000).finish();
-    const { over, bank } = figures;
-    const quality = FIGURES.filter((one) => one.scope === 'row' && one.during === 'assessed').map(({ name }) => over[name as 'loadRmsN']);
+  it('is nothing where the bank never works: such metrics are NaN, and in JSON null', () => {
+    const metrics = new MadeRun().set('output', 0, { mode: LIFTED }).go(10000).finish();
+    const { over, bank } = metrics;
+    const quality = METRICS.filter((one) => one.scope === 'row' && one.during === 'assessed').map(({ name }) => over[name as 'loadRmsN']);
     expect(quality).toHaveLength(10);
-    for (const spread of quality) expect(spread).toEqual({ mean: Number.NaN, least: Number.NaN, most: Number.NaN });
+    for (const spread of quality) expect(spread).toEqual({ mean: Number.NaN, min: Number.NaN, max: Number.NaN });
     expect([over.coilW.mean, over.pulsesPerMin.mean, bank.assessedS]).toEqual([0, 0, 0]);
-    expect(JSON.parse(JSON.stringify(figures)).over.loadRmsN).toEqual({ mean: null, least: null, most: null });
-    expect(judge(figures, [{ figure: 'loadRmsN', most: 1e9 }])).toMatchObject([{ found: 'no value', holds: false }]);
+    expect(JSON.parse(JSON.stringify(metrics)).over.loadRmsN).toEqual({ mean: null, min: null, max: null });
+    expect(evaluateRequirements(metrics, [{ metric: 'loadRmsN', max: 1e9 }])).toMatchObject([{ measured: 'no value', met: false }]);
   });
 
-  it('a load that is no number makes its figures none, and is neither in band nor a small error', () => {
+  it('a load that is no number makes its metrics none, and is neither in band nor a small error', () => {
     const { over } = new MadeRun(2).go(2500).set('truth', 2, { wheelN: Number.NaN }).go(500).finish();
-    expect([over.loadRmsN.mean, over.loadRmsN.most, over.meanLoadN.mean]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
-    expect([over.inBandPercent.least, over.rawInBandPercent.least, over.errorP99N.most]).toEqual([50, 50, 4095]);
+    expect([over.loadRmsN.mean, over.loadRmsN.max, over.meanLoadN.mean]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
+    expect([over.inBandPercent.min, over.rawInBandPercent.min, over.errorP99N.max]).toEqual([50, 50, 4095]);
   });
 });
 
-describe('the figures of a whole run', () => {
+describe('the metrics of a whole run', () => {
   it('count a stroke once however long it lasts, and an opening as a pulse', () => {
     const run = new MadeRun().go(1000);
     run.set('output', 1, { supplyOrder: OPEN }).go(2).set('output', 1, { supplyOrder: NONE }).go(8);
@@ -225,16 +225,16 @@ describe('the figures of a whole run', () => {
     run.set('truth', 1, { chamberKpa: 6000, travelMm: 10 }).set('truth', 0, { coilsA: 12, bankV: 9.5, railTrueKpa: 9000 }).go(1);
     run.set('truth', 1, { chamberKpa: 3000, travelMm: -5 }).set('truth', 0, { coilsA: 0, bankV: 13, railTrueKpa: 14000 }).go(1);
     const { over, bank } = run.finish();
-    expect(over).toMatchObject({ chamberLeastKpa: { least: 3000 }, chamberMostKpa: { most: 6000 } });
-    expect(over).toMatchObject({ travelLeastMm: { least: -5 }, travelMostMm: { most: 10 } });
-    expect(bank).toMatchObject({ peakCoilsA: 30, leastBankV: 9.5, leastRailKpa: 9000 });
+    expect(over).toMatchObject({ chamberMinKpa: { min: 3000 }, chamberMaxKpa: { max: 6000 } });
+    expect(over).toMatchObject({ travelMinMm: { min: -5 }, travelMaxMm: { max: 10 } });
+    expect(bank).toMatchObject({ peakCoilsA: 30, bankMinV: 9.5, railMinKpa: 9000 });
   });
 
   it('hold waits, times of both valves open, and what is open at the end', () => {
     const run = new MadeRun(1, 500).set('probe', 1, { waitTicks: 23 }).go(1).set('probe', 1, { waitTicks: 3 });
     run.set('truth', 1, { supplyOpening: 1, returnOpening: 0.5 }).go(5).set('truth', 1, { returnOpening: 0.51 }).go(7);
     const { over } = run.set('truth', 1, { supplyOpening: 0.2 }).go(1).finish();
-    expect(over).toMatchObject({ longestWaitMs: { most: 46 }, bothOpenMs: { most: 14 }, openAtEnd: { most: 1 } });
+    expect(over).toMatchObject({ longestWaitMs: { max: 46 }, bothOpenMs: { max: 14 }, openAtEnd: { max: 1 } });
   });
 
   it('count cycles of chamber pressure of 5 bar or more', () => {
@@ -274,11 +274,11 @@ describe('the faults of a run', () => {
       .go(1000)
       .finish();
     expect(faults).toEqual([
-      { name: 'loadOpen', scope: 'row', row: 2, fromS: 1, toS: 2, isRaisedAtEnd: false },
-      { name: 'supplyLow', scope: 'bank', row: 0, fromS: 1.5, toS: 3, isRaisedAtEnd: true },
-      { name: 'pressureShort', scope: 'row', row: 2, fromS: 1.5, toS: 3, isRaisedAtEnd: true },
+      { name: 'loadOpen', scope: 'row', row: 2, fromS: 1, toS: 2, isSetAtEnd: false },
+      { name: 'supplyLow', scope: 'bank', row: 0, fromS: 1.5, toS: 3, isSetAtEnd: true },
+      { name: 'pressureShort', scope: 'row', row: 2, fromS: 1.5, toS: 3, isSetAtEnd: true },
     ]);
-    expect(bank.faultsRaised).toBe(3);
+    expect(bank.faultsSet).toBe(3);
   });
 
   it('that flicker are all counted, and the first 20 listed', () => {
@@ -288,7 +288,7 @@ describe('the faults of a run', () => {
       .set('output', 0, { faults: 1 << 11 })
       .go(1)
       .finish();
-    expect(bank.faultsRaised).toBe(101);
+    expect(bank.faultsSet).toBe(101);
     expect(faults.map(({ name }) => name)).toEqual([...new Array(20).fill('loadOpen'), 'railLow']);
   });
 });
@@ -311,7 +311,7 @@ describe('what the assessor keeps', () => {
     const early = drive(20_000);
     // A byte a row and tick would be 720,000 bytes.
     expect(drive(180_000) - early).toBeLessThan(200_000);
-    expect(run.finish().bank.faultsRaised).toBe(100_000);
+    expect(run.finish().bank.faultsSet).toBe(100_000);
   });
 });
 
@@ -321,7 +321,7 @@ describe('a recording', () => {
   const file = join(folder, 'run.mcap');
 
   /** 2.5 s of two rows, while the load rises; `leaves` says which messages are left out. */
-  function record(leaves: (kind: MessageName, tick: number) => boolean, messages: readonly MessageName[] = KINDS): Figures {
+  function record(leaves: (kind: MessageName, tick: number) => boolean, messages: readonly MessageName[] = KINDS): Metrics {
     const run = new MadeRun(2);
     const writer = RecordingWriter.create(file, { contract, rows: 2, tickHz: 1000, messages });
     for (let tick = 0; tick < 2500; tick++) {
@@ -343,10 +343,10 @@ describe('a recording', () => {
     throw new Error('no error was thrown');
   }
 
-  it('has the figures of the run that it was made of', () => {
-    const figures = record(() => false);
-    expect(figures.over.loadRmsN.most).toBeGreaterThan(100);
-    expect(assessRecording(file, contract)).toEqual(figures);
+  it('has the metrics of the run that it was made of', () => {
+    const metrics = record(() => false);
+    expect(metrics.over.loadRmsN.max).toBeGreaterThan(100);
+    expect(assessRecording(file, contract)).toEqual(metrics);
   });
 
   it('is refused when a kind of message is missing', () => {
@@ -368,7 +368,7 @@ describe('a recording', () => {
   });
 });
 
-describe('the table of figures', () => {
+describe('the table of metrics', () => {
   const ENDINGS: Readonly<Record<string, string>> = {
     '1/min': 'PerMin',
     '%': 'Percent',
@@ -380,7 +380,7 @@ describe('the table of figures', () => {
   };
 
   it('has names that end in their unit', () => {
-    const wrong = FIGURES.filter(({ name, unit }) => {
+    const wrong = METRICS.filter(({ name, unit }) => {
       const { symbol } = UNITS[unit];
       return !new RegExp(`[a-z0-9]${ENDINGS[symbol] ?? symbol}$`).test(name);
     });
@@ -388,55 +388,55 @@ describe('the table of figures', () => {
   });
 
   it('has each name once', () => {
-    const names = FIGURES.map(({ name }) => name);
+    const names = METRICS.map(({ name }) => name);
     expect(new Set(names).size).toBe(names.length);
   });
 });
 
-describe('figures as text', () => {
-  const made = (wheelN: number): Figures => {
+describe('metrics as text', () => {
+  const made = (wheelN: number): Metrics => {
     const run = new MadeRun(2).set('truth', 1, { wheelN, chamberKpa: 4120 }).set('truth', 2, { wheelN, chamberKpa: 4120 });
     return run.go(1000).set('output', 2, { faults: 2 }).go(3000).finish();
   };
   const lineOf = (text: string, name: string): string => (text.split('\n').find((line) => line.startsWith(name)) ?? '').replace(/ +/g, ' ');
 
   it('show rows, bank, faults and requirements, in metric units, within 100 columns', () => {
-    const figures = made(500);
-    const text = figuresText(
-      figures,
-      judge(figures, [
-        { figure: 'loadRmsN', most: 40 },
-        { figure: 'assessedS', least: 2 },
+    const metrics = made(500);
+    const text = metricsText(
+      metrics,
+      evaluateRequirements(metrics, [
+        { metric: 'loadRmsN', max: 40 },
+        { metric: 'assessedS', min: 2 },
       ]),
     );
-    expect(lineOf(text, 'chamberLeastKpa')).toBe('chamberLeastKpa 41.2 41.2 41.2 bar');
+    expect(lineOf(text, 'chamberMinKpa')).toBe('chamberMinKpa 41.2 41.2 41.2 bar');
     expect(lineOf(text, 'loadRmsN ')).toBe('loadRmsN 50.0 50.0 50.0 N');
-    expect(lineOf(text, 'loadOpen')).toBe('loadOpen row 2 1.000 the end');
+    expect(lineOf(text, 'loadOpen')).toBe('loadOpen row 2 1.000 end');
     expect(lineOf(text, 'assessedS ')).toBe('assessedS 2.00 s');
-    expect(lineOf(text, 'loadRmsN, mean')).toBe('loadRmsN, mean over rows: at most 40 N 50 N FAILS');
-    expect(lineOf(text, 'assessedS:')).toBe('assessedS: at least 2 s 2 s holds');
+    expect(lineOf(text, 'loadRmsN, mean')).toBe('loadRmsN, mean over rows: at most 40 N 50 N NOT MET');
+    expect(lineOf(text, 'assessedS:')).toBe('assessedS: at least 2 s 2 s met');
     for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
-    for (const { name } of FIGURES) expect(text).toContain(`${name} `);
+    for (const { name } of METRICS) expect(text).toContain(`${name} `);
   });
 
   it('of several seeds show mean, standard deviation and the worst seed', () => {
     const text = spreadText([
-      { seed: 7, figures: made(460) },
-      { seed: 8, figures: made(470) },
-      { seed: 9, figures: made(480) },
+      { seed: 7, metrics: made(460) },
+      { seed: 8, metrics: made(470) },
+      { seed: 9, metrics: made(480) },
     ]);
     // Errors of 10, 20 and 30 N: mean 20, standard deviation 10. The lowest mean load is the worst.
     expect(lineOf(text, 'loadRmsN')).toBe('loadRmsN mean 20.0 10.0 N 30.0 9');
     expect(lineOf(text, 'meanLoadN')).toBe('meanLoadN mean 470 10.0 N 460 7');
-    expect(lineOf(text, 'faultsRaised')).toBe('faultsRaised bank 1 0 1 7');
+    expect(lineOf(text, 'faultsSet')).toBe('faultsSet bank 1 0 1 7');
     for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
   });
 
-  it('call a seed without a value the worst, and the deviation of one seed unknown', () => {
+  it('treat a seed without a value as the worst, and give one seed no standard deviation', () => {
     const idle = new MadeRun().set('output', 0, { mode: LIFTED }).go(10).finish();
     const runs = [
-      { seed: 1, figures: made(460) },
-      { seed: 2, figures: idle },
+      { seed: 1, metrics: made(460) },
+      { seed: 2, metrics: idle },
     ];
     expect(lineOf(spreadText(runs), 'loadRmsN')).toBe('loadRmsN mean – – N – 2');
     expect(lineOf(spreadText(runs.slice(0, 1)), 'loadRmsN')).toBe('loadRmsN mean 10.0 – N 10.0 1');

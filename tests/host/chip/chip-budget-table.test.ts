@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import type { Budget } from '../../../host/chip/budget.js';
-import { acceptBudgets, type BudgetFigure, figuresOf, judgeBudgets, readBudgets } from '../../../host/chip/budget-table.js';
+import { acceptBudgets, type BudgetMetric, judgeBudgets, metricsOf, readBudgets } from '../../../host/chip/budget-table.js';
 import { InputError } from '../../../host/common/input-error.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-budget-'));
@@ -16,16 +16,16 @@ function fileOf(text: string): string {
   return file;
 }
 
-const figure = (value: number, rest: Partial<BudgetFigure> = {}): BudgetFigure => ({
+const metric = (value: number, rest: Partial<BudgetMetric> = {}): BudgetMetric => ({
   chip: 'cortex-m4f',
   rows: 24,
-  figure: 'textBytes',
+  metric: 'textBytes',
   value,
   ...rest,
 });
 const APPROVAL = { by: 'A. Maintainer', reason: 'one more filter', date: '2026-03-04' };
 
-describe('a figure of the budget', () => {
+describe('a metric of the budget', () => {
   // 5 % of 1000 is 50: 1050 is still within, 950 too.
   it.each([
     [1051, 'worse'],
@@ -35,20 +35,20 @@ describe('a figure of the budget', () => {
     [949, 'better'],
     [0, 'better'],
   ])('of %i against 1000 is %s', (value, verdict) => {
-    expect(judgeBudgets([figure(value)], [figure(1000)])).toEqual([{ ...figure(value), accepted: 1000, verdict }]);
+    expect(judgeBudgets([metric(value)], [metric(1000)])).toEqual([{ ...metric(value), accepted: 1000, verdict }]);
   });
 
   it('that was accepted as 0 is worse with anything more', () => {
-    expect(judgeBudgets([figure(0), figure(1)], [figure(0)]).map(({ verdict }) => verdict)).toEqual(['within', 'worse']);
+    expect(judgeBudgets([metric(0), metric(1)], [metric(0)]).map(({ verdict }) => verdict)).toEqual(['within', 'worse']);
   });
 
   it('is new where chip, rows or name differ', () => {
-    const measured = [figure(1, { chip: 'rv32imafc' }), figure(1, { rows: 1 }), figure(1, { figure: 'dataBytes' })];
-    expect(judgeBudgets(measured, [figure(1)])).toEqual(measured.map((one) => ({ ...one, accepted: undefined, verdict: 'new' })));
+    const measured = [metric(1, { chip: 'rv32imafc' }), metric(1, { rows: 1 }), metric(1, { metric: 'dataBytes' })];
+    expect(judgeBudgets(measured, [metric(1)])).toEqual(measured.map((one) => ({ ...one, accepted: undefined, verdict: 'new' })));
   });
 });
 
-describe('the figures of a budget', () => {
+describe('the metrics of a budget', () => {
   const cost = { meanInstructions: 900.5, worstInstructions: 1500, stackUsedBytes: 300 };
   const budget: Budget = {
     chip: 'cortex-m4f',
@@ -64,9 +64,9 @@ describe('the figures of a budget', () => {
   };
 
   it('are its sizes, and two costs of each setting; where the stack stood by chance is none', () => {
-    const figures = figuresOf(budget);
-    expect(figures).toHaveLength(6 + 4 * 2);
-    expect(figures.slice(0, 6).map(({ figure: name, value }) => [name, value])).toEqual([
+    const metrics = metricsOf(budget);
+    expect(metrics).toHaveLength(6 + 4 * 2);
+    expect(metrics.slice(0, 6).map(({ metric: name, value }) => [name, value])).toEqual([
       ['textBytes', 1],
       ['dataBytes', 2],
       ['bssBytes', 3],
@@ -74,40 +74,40 @@ describe('the figures of a budget', () => {
       ['controllerTextBytes', 5],
       ['controllerRamBytes', 6],
     ]);
-    expect(figures).toContainEqual({ chip: 'cortex-m4f', rows: 24, figure: 'predictive.meanInstructions', value: 7 });
-    expect(figures).toContainEqual({ chip: 'cortex-m4f', rows: 24, figure: 'cascade.worstInstructions', value: 1500 });
+    expect(metrics).toContainEqual({ chip: 'cortex-m4f', rows: 24, metric: 'predictive.meanInstructions', value: 7 });
+    expect(metrics).toContainEqual({ chip: 'cortex-m4f', rows: 24, metric: 'cascade.worstInstructions', value: 1500 });
   });
 
   it('come back from the table as they were', () => {
-    const file = fileOf(acceptBudgets(figuresOf(budget), APPROVAL, join(folder, 'none-yet.yaml')));
-    expect(readBudgets(file)).toEqual(figuresOf(budget));
+    const file = fileOf(acceptBudgets(metricsOf(budget), APPROVAL, join(folder, 'none-yet.yaml')));
+    expect(readBudgets(file)).toEqual(metricsOf(budget));
   });
 });
 
 describe('an acceptance', () => {
   const BEFORE = `acceptances:
   - { date: 2026-01-02, by: B. Before, reason: first }
-figures:
-  - { chip: cortex-m4f, rows: 24, figure: textBytes, value: 1000 }
-  - { chip: cortex-m4f, rows: 48, figure: textBytes, value: 2000 }
-  - { chip: rv32imafc, rows: 24, figure: textBytes, value: 3000 }
+metrics:
+  - { chip: cortex-m4f, rows: 24, metric: textBytes, value: 1000 }
+  - { chip: cortex-m4f, rows: 48, metric: textBytes, value: 2000 }
+  - { chip: rv32imafc, rows: 24, metric: textBytes, value: 3000 }
 `;
 
   it('takes the place of what was measured anew, keeps the rest, and says who and why behind those before', () => {
-    const text = acceptBudgets([figure(1200), figure(9, { figure: 'dataBytes' })], APPROVAL, fileOf(BEFORE));
+    const text = acceptBudgets([metric(1200), metric(9, { metric: 'dataBytes' })], APPROVAL, fileOf(BEFORE));
     expect(readBudgets(fileOf(text))).toEqual([
-      figure(2000, { rows: 48 }),
-      figure(3000, { chip: 'rv32imafc' }),
-      figure(1200),
-      figure(9, { figure: 'dataBytes' }),
+      metric(2000, { rows: 48 }),
+      metric(3000, { chip: 'rv32imafc' }),
+      metric(1200),
+      metric(9, { metric: 'dataBytes' }),
     ]);
     const [first, second] = [text.indexOf('B. Before'), text.indexOf('A. Maintainer')];
     expect(first).toBeGreaterThan(0);
     expect(second).toBeGreaterThan(first);
     expect(text).toMatch(/^# What the controller may cost/);
     expect(text).toContain('one more filter');
-    // One figure to a line, so that a review shows which have moved.
-    expect(text).toContain('{ chip: cortex-m4f, rows: 24, figure: textBytes, value: 1200 }\n');
+    // One metric to a line, so that a review shows which have moved.
+    expect(text).toContain('{ chip: cortex-m4f, rows: 24, metric: textBytes, value: 1200 }\n');
   });
 
   it('of nothing is refused', () => {
@@ -115,12 +115,12 @@ figures:
   });
 
   it('is not added to a table that is out of order', () => {
-    expect(() => acceptBudgets([figure(1)], APPROVAL, fileOf(BEFORE.replace('rows: 48', 'rows: 49')))).toThrow(InputError);
+    expect(() => acceptBudgets([metric(1)], APPROVAL, fileOf(BEFORE.replace('rows: 48', 'rows: 49')))).toThrow(InputError);
   });
 
   it.each([
     ['a row count that is too large', BEFORE.replace('rows: 48', 'rows: 49'), 5],
-    ['a negative figure', BEFORE.replace('value: 3000', 'value: -1'), 6],
+    ['a negative metric', BEFORE.replace('value: 3000', 'value: -1'), 6],
     ['a date that is none', BEFORE.replace('2026-01-02', 'yesterday'), 2],
     ['a word that is not known', BEFORE.replace('value: 1000', 'valu: 1000'), 4],
     ['no YAML', BEFORE.replace('acceptances:', 'acceptances: ['), 2],

@@ -15,8 +15,8 @@ const folder = temporaryFolder();
 type Made = readonly [pulsesPerMin: number, loadRmsN: number];
 
 const run = ([pulsesPerMin, loadRmsN]: Made, seed: number): ContestRun => {
-  const figures = { pulsesPerMin, loadRmsN, inBandPercent: 90, oilLpm: 1, coilW: 0.1, coilLossW: 0.05 };
-  return { seed, hash: '00000000', figures };
+  const metrics = { pulsesPerMin, loadRmsN, inBandPercent: 90, oilLpm: 1, coilW: 0.1, coilLossW: 0.05 };
+  return { seed, hash: '00000000', metrics };
 };
 
 /** A sweep of made-up runs: for each scale its runs by seed, counted from 1. */
@@ -36,7 +36,7 @@ const contest = (sweeps: readonly Sweep[], rates: readonly number[]): Contest =>
   equalPulses: compareSweeps(sweeps, sweeps[0]?.name ?? '', rates),
 });
 
-describe('a figure at a rate of pulses', () => {
+describe('a metric at a rate of pulses', () => {
   // A decade wide: its middle is √10 times its begin.
   const CURVE: readonly Made[] = [
     [100, 50],
@@ -180,9 +180,9 @@ describe('contenders at equal pulses', () => {
 
   it('are exactly the same as themselves', () => {
     const [at] = compareSweeps([loud, { ...loud, name: 'again' }], 'loud', [40]);
-    for (const { figures } of at?.contenders ?? []) {
-      expect(figures.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
-      expect(figures.loadRmsN.difference).toEqual({ mean: 0, from: 0, to: 0 });
+    for (const { metrics } of at?.contenders ?? []) {
+      expect(metrics.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
+      expect(metrics.loadRmsN.difference).toEqual({ mean: 0, from: 0, to: 0 });
     }
   });
 
@@ -200,7 +200,7 @@ describe('contenders at equal pulses', () => {
       ],
     ]);
     const [at] = compareSweeps([loud, half], 'loud', [100]);
-    const { mean, ratio, difference } = at?.contenders[1]?.figures.loadRmsN ?? expect.fail();
+    const { mean, ratio, difference } = at?.contenders[1]?.metrics.loadRmsN ?? expect.fail();
     expect(mean).toBeCloseTo(35, 9);
     for (const end of Object.values(ratio)) expect(end).toBeCloseTo(0.5, 9);
     // Differences -30, -40, -35: deviation 5, and t(0.975; 2) = 4.3027 of any table, times 5 / √3 is 12.421.
@@ -234,8 +234,8 @@ describe('contenders at equal pulses', () => {
     );
     const [at] = compareSweeps([loud, short, still], 'loud', [20]);
     expect(at?.contenders.map(({ isReached }) => isReached)).toEqual([true, false, true]);
-    expect(at?.contenders[1]?.figures.loadRmsN.mean).toBeNaN();
-    expect(at?.contenders[2]?.figures.loadRmsN.mean).toBeCloseTo(55, 9);
+    expect(at?.contenders[1]?.metrics.loadRmsN.mean).toBeNaN();
+    expect(at?.contenders[2]?.metrics.loadRmsN.mean).toBeCloseTo(55, 9);
   });
 
   it('have no interval with one seed', () => {

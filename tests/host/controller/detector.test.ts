@@ -5,7 +5,7 @@ import { MessageFields } from '../../../host/assess/message-fields.js';
 import type { ParameterValues } from '../../../host/contract/contract.js';
 import { closingDelaysMs } from '../../../host/figures/missed-close.js';
 import { loadPlant } from '../../../host/simulate/plant.js';
-import { type RunListener, runScenario, usualChoice } from '../../../host/simulate/run.js';
+import { defaultSettings, type RunListener, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { controller } from '../../support/bench.js';
 import { temporaryFolder } from '../../support/command.js';
@@ -27,11 +27,11 @@ function scenarioOf(events: string, seconds = 24, roadClass = 'D') {
 
 function faultsOf(events: string, parameters: ParameterValues = {}, seconds = 24, roadClass = 'D', look?: RunListener) {
   const scenario = scenarioOf(events, seconds, roadClass);
-  const usual = usualChoice(scenario);
+  const usual = defaultSettings(scenario);
   const choice = { ...usual, parameters: { ...usual.parameters, ...parameters } };
-  const { figures, trap } = runScenario(controller, plant, scenario, choice, undefined, undefined, look);
+  const { metrics, trap } = runScenario(controller, plant, scenario, choice, undefined, undefined, look);
   expect(trap).toBeUndefined();
-  return figures.faults;
+  return metrics.faults;
 }
 
 const missedCloses = (valve: string, count = 1) => `  - { atS: 8, what: missed-closes, row: 2, valve: ${valve}, count: ${count} }\n`;
@@ -47,7 +47,7 @@ describe('a missed close', () => {
 
   it.each(['supply', 'return'])('of a %s valve raises its fault for a second, and no other in its row', (valve) => {
     const [fault, ...others] = faultsOf(missedCloses(valve)).filter(({ row }) => row === 2);
-    expect(fault).toMatchObject({ name: `${valve}Missed`, row: 2, isRaisedAtEnd: false });
+    expect(fault).toMatchObject({ name: `${valve}Missed`, row: 2, isSetAtEnd: false });
     expect((fault?.toS ?? 0) - (fault?.fromS ?? 0)).toBeCloseTo(1, 1);
     expect(others).toEqual([]);
   });
@@ -85,7 +85,7 @@ describe('a valve that no longer closes', () => {
       seen.last = supply;
     });
     const [found] = faults.filter(({ name }) => name === 'supplyStuck');
-    expect(found).toMatchObject({ row: 2, isRaisedAtEnd: true });
+    expect(found).toMatchObject({ row: 2, isSetAtEnd: true });
     // Four tries from the first miss on: a tenth of a second or so.
     const first = faults.find(({ name }) => name === 'supplyMissed')?.fromS ?? Number.NaN;
     expect((found?.fromS ?? 0) - first).toBeGreaterThan(0.02);
@@ -172,7 +172,7 @@ describe('what must not add up to harm', () => {
       'title: Turns\nstory: Made up for a test.\nmachine: with-accelerometer\nrows: 4\nseconds: 58\nseed: 700\nfield: { class: D }\n';
     writeFileSync(file, `${head}drive:\n  - { atS: 0 }\n${moments.join('\n')}\nparameters: { relatchS: 5 }\n`);
     const scenario = readScenario(file, contract);
-    const { figures } = runScenario(controller, plant, scenario, usualChoice(scenario));
-    expect(figures.faults.map(({ name }) => name).filter((name) => /Missed|Stuck|leak/.test(name))).toEqual([]);
+    const { metrics } = runScenario(controller, plant, scenario, defaultSettings(scenario));
+    expect(metrics.faults.map(({ name }) => name).filter((name) => /Missed|Stuck|leak/.test(name))).toEqual([]);
   });
 });

@@ -100,11 +100,11 @@ describe.each([500, 1000, 2000])('at %d Hz', (tickHz) => {
 describe('500, 1000 and 2000 Hz in a closed loop', () => {
   const folder = temporaryFolder();
 
-  /** Figures of 4 rows in 30 s on a field of class D. */
+  /** Metrics of 4 rows in 30 s on a field of class D. */
   function drive(tickHz: number): { pulsesPerMin: number; loadRmsN: number } {
     const file = join(folder, `at-${tickHz}.yaml`);
     writeFileSync(file, `title: A field\nstory: Invented.\nrows: 4\nseconds: 30\nseed: 42\ntickHz: ${tickHz}\nfield: { class: D }\n`);
-    const { over } = runScenario(controller, loadPlant(), readScenario(file)).figures;
+    const { over } = runScenario(controller, loadPlant(), readScenario(file)).metrics;
     return { pulsesPerMin: over.pulsesPerMin.mean, loadRmsN: over.loadRmsN.mean };
   }
 

@@ -197,8 +197,8 @@ describe('quantities that do not go with one another are refused at the first th
     ],
     [
       'proportional valve without a span',
-      'proportional: { proportionalLeastA: 1.1 }\n',
-      'm.yaml:2:37: proportionalLeastA 1.1 — allowed: proportionalLeastA < proportionalMostA, and proportionalMostA is 1.1',
+      'proportional: { proportionalMinA: 1.1 }\n',
+      'm.yaml:2:37: proportionalMinA 1.1 — allowed: proportionalMinA < proportionalMaxA, and proportionalMaxA is 1.1',
     ],
   ])('%s', (_, text, words) => {
     expect(refusal(text)).toContain(words);
@@ -264,7 +264,7 @@ describe('the controller is told', () => {
   it('the nearest that its limits allow', () => {
     expect(machineOf('accumulator: none\n').told).toMatchObject({ accumulatorMl: 10, prechargeAbsoluteKpa: 150 });
     const steep = 'linkage: { cylinderPivotRearM: 0.29, cylinderPivotUpM: 0.2, attachM: 0.02, armM: 0.6 }\n';
-    // By hand: 0.2 · 0.02 / √(0.27² + 0.2²) / 0.6 = 0.0198, and the least is 0.05.
+    // By hand: 0.2 · 0.02 / √(0.27² + 0.2²) / 0.6 = 0.0198, and the min is 0.05.
     expect(machineOf(steep).told.linkageRatio).toBe(0.05);
   });
 

@@ -128,7 +128,7 @@ describe('the page of a review', () => {
   });
 
   it('takes what little is known of a run', () => {
-    const bare = exampleRun('stopped', 1, { first: undefined, firstOutput: undefined, sight: undefined, figures: [], signals: [] });
+    const bare = exampleRun('stopped', 1, { first: undefined, firstOutput: undefined, sight: undefined, metrics: [], signals: [] });
     const text = reviewPage({ ...sameReview(), runs: [bare] });
     expect(text).toContain('No value parts before a side stops.');
     expect(text).toContain('assert(count &lt;= ROWS_MAX) in stroke-queue.ts:88');

@@ -19,7 +19,7 @@ function numbersIn(value: unknown, path = ''): string[] {
 }
 
 const shownIn = (page: string): Map<string, string> =>
-  new Map([...page.matchAll(/data-figure="([^"]+)">([^<]*)/g)].map(([, path = '', text = '']) => [path, text]));
+  new Map([...page.matchAll(/data-metric="([^"]+)">([^<]*)/g)].map(([, path = '', text = '']) => [path, text]));
 
 /** Tags that are not closed in the order in which they were opened; end tags that HTML does not need are left out. */
 function wronglyNested(page: string): string[] {

@@ -60,11 +60,11 @@ describe('the sheet of a machine in text', () => {
     expect(text).toContain('1 of 30 design checks fails, 3 are near, 26 pass');
   });
 
-  it('has the same figures in either system, and every section', () => {
+  it('has the same metrics in either system, and every section', () => {
     expect(textOf('si')).toMatch(/^ {2}usual working pressure +44\.83 bar$/m);
     expect(textOf('us')).toMatch(/^ {2}usual working pressure +650\.2 psi$/m);
     expect(textOf('us')).not.toMatch(/ (bar|L\/min|mm|kN\/m)$/m);
-    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir', 'Life', 'What moves which figure', 'Cautions'])
+    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir', 'Life', 'What moves which metric', 'Cautions'])
       expect(textOf('us')).toContain(`\n${title}\n`);
   });
 

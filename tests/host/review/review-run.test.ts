@@ -6,7 +6,7 @@ import type { Change } from '../../../host/replay/change.js';
 import { strokesText, strokeText } from '../../../host/report/review/review-text.js';
 import { type Drive, driveByRecording, messageCopier } from '../../../host/review/drive.js';
 import { locateNothing } from '../../../host/review/locate.js';
-import { figureChange, ReplayTally, replayFigures, worseBy } from '../../../host/review/replay-figures.js';
+import { metricChange, ReplayTally, replayMetrics, worseBy } from '../../../host/review/replay-metrics.js';
 import type { RunReview, StrokeChange, StrokeReview } from '../../../host/review/review.js';
 import { type RunToReview, reviewRun } from '../../../host/review/review-run.js';
 import { openings, rowsShown } from '../../../host/review/sight.js';
@@ -90,7 +90,7 @@ describe('reviewRun', () => {
     expect(run).toMatchObject({ verdict: 'same', rows: 3, ticks: TICKS, tickHz: 1000, signals: [], strokes: NO_STROKES, stopped: {} });
     expect([run.first, run.firstOutput, run.sight]).toEqual([undefined, undefined, undefined]);
     expect(run.strokes.old).toBe(run.strokes.new);
-    expect(run.figures.map(({ worseBy: worse }) => worse)).toEqual([0, 0, 0, 0, 0, 0, 0]);
+    expect(run.metrics.map(({ worseBy: worse }) => worse)).toEqual([0, 0, 0, 0, 0, 0, 0]);
   });
 
   it('bits of what is not a number don’t count', async () => {
@@ -197,7 +197,7 @@ describe('reviewRun', () => {
     const run = await review(stopAt(0, 'unreachable'), {});
     expect(run).toMatchObject({ verdict: 'stopped', ticks: 0, stopped: { old: { tick: 0 } } });
     expect(run.first).toMatchObject({ old: 'stopped: unreachable', new: 'runs on' });
-    expect(run.figures.find(({ name }) => name === 'pulsesPerMin')).toMatchObject({ old: null, new: null, worseBy: 0 });
+    expect(run.metrics.find(({ name }) => name === 'pulsesPerMin')).toMatchObject({ old: null, new: null, worseBy: 0 });
   });
 
   it('both sides that stop in the same tick are not called the same', async () => {
@@ -330,7 +330,7 @@ const changes = (...texts: string[]): Change[] =>
     return { tick: Number(tick), row: Number(row), signal, value };
   });
 
-describe('figures of a run over recorded inputs', () => {
+describe('metrics of a run over recorded inputs', () => {
   type Values = Record<string, number[]>;
 
   /** A target of which only these fields are asked. */
@@ -342,7 +342,7 @@ describe('figures of a run over recorded inputs', () => {
     return { description: controller.description, rows, field } as unknown as WasmRunner;
   }
 
-  const named = (figures: object, ...names: string[]) => names.map((name) => (figures as Record<string, number>)[name]);
+  const named = (metrics: object, ...names: string[]) => names.map((name) => (metrics as Record<string, number>)[name]);
   const WORKING = 3;
   const [RAISE, LOWER] = [1, 2];
 
@@ -357,7 +357,7 @@ describe('figures of a run over recorded inputs', () => {
     values['rowOutput.mode'] = [2];
     values['rowProbe.loadErrorN'] = [1000];
     tally.take();
-    expect(tally.figures([], 1000, {}).seenLoadRmsN).toBe(5);
+    expect(tally.metrics([], 1000, {}).measuredErrorRmsN).toBe(5);
   });
 
   it.each([
@@ -370,7 +370,7 @@ describe('figures of a run over recorded inputs', () => {
     for (let tick = 0; tick < 6000; tick++) tally.take();
     const strokes = changes('1 1 supplyOrder open', '3 1 supplyOrder none', '9 1 supplyOrder close', '11 1 supplyOrder none');
     const more = changes('20 1 returnOrder open', '22 1 returnOrder none', '30 1 returnOrder close', '30 0 mode working');
-    const found = named(tally.figures([...strokes, ...more], tickHz, { strokeMj: 30 }), 'pulsesPerMin', 'strokesPerMin', 'strokeW');
+    const found = named(tally.metrics([...strokes, ...more], tickHz, { strokeMj: 30 }), 'pulsesPerMin', 'strokesPerMin', 'strokeW');
     for (const [index, value] of expected.entries()) expect(found[index]).toBeCloseTo(value, 12);
   });
 
@@ -378,7 +378,7 @@ describe('figures of a run over recorded inputs', () => {
     const tally = new ReplayTally(fake(1, {}));
     for (let tick = 0; tick < 1000; tick++) tally.take();
     // 50 mJ in 1 s.
-    expect(tally.figures(changes('1 1 supplyOrder close'), 1000, {}).strokeW).toBeCloseTo(0.05, 12);
+    expect(tally.metrics(changes('1 1 supplyOrder close'), 1000, {}).strokeW).toBeCloseTo(0.05, 12);
   });
 
   it('oil is what flows through supply valves while they are open', () => {
@@ -395,7 +395,7 @@ describe('figures of a run over recorded inputs', () => {
     values['pairState.flowWish'] = [0];
     for (let tick = 5; tick < 6000; tick++) tally.take();
     // 2 · 10 kPa · 0.5 mL/kPa in 0.1 min.
-    expect(tally.figures([], 1000, {}).reckonedOilLpm).toBeCloseTo(0.1, 12);
+    expect(tally.metrics([], 1000, {}).estimatedOilLpm).toBeCloseTo(0.1, 12);
   });
 
   it('the longest wait of any row, in milliseconds', () => {
@@ -409,24 +409,24 @@ describe('figures of a run over recorded inputs', () => {
       values['rowProbe.closeWaitTicks'] = waits;
       tally.take();
     }
-    expect([tally.figures([], 1000, {}).longestCloseWaitMs, tally.figures([], 500, {}).longestCloseWaitMs]).toEqual([7, 14]);
+    expect([tally.metrics([], 1000, {}).longestCloseWaitMs, tally.metrics([], 500, {}).longestCloseWaitMs]).toEqual([7, 14]);
   });
 
   it('faults are counted each time that they are raised', () => {
     const told = ['1 0 faults supplyLow', '2 1 faults leak', '3 0 faults supplyLow+railLow', '4 0 faults railLow', '5 0 faults none'];
     const tally = new ReplayTally(fake(1, {}));
-    expect(tally.figures(changes(...told, '6 0 faults railLow'), 1000, {}).faultsRaised).toBe(4);
+    expect(tally.metrics(changes(...told, '6 0 faults railLow'), 1000, {}).faultsSet).toBe(4);
   });
 
-  it('a build without such a field has no such figure', () => {
+  it('a build without such a field has no such metric', () => {
     const records = contract.records.map((one) => (one.name === 'RowProbe' ? { ...one, fields: [] } : one));
     const description = { ...controller.description, contract: { ...contract, records } };
     const tally = new ReplayTally({ ...fake(1, { 'rowOutput.mode': [WORKING] }), description });
     tally.take();
-    const figures = tally.figures([], 1000, {});
-    expect(named(figures, 'seenLoadRmsN', 'longestCloseWaitMs', 'pulsesPerMin')).toEqual([Number.NaN, Number.NaN, 0]);
-    const known = { ...figures, seenLoadRmsN: 5 };
-    expect(replayFigures(figures, known)[0]).toMatchObject({ name: 'seenLoadRmsN', old: null, new: 5, worseBy: 0 });
+    const metrics = tally.metrics([], 1000, {});
+    expect(named(metrics, 'measuredErrorRmsN', 'longestCloseWaitMs', 'pulsesPerMin')).toEqual([Number.NaN, Number.NaN, 0]);
+    const known = { ...metrics, measuredErrorRmsN: 5 };
+    expect(replayMetrics(metrics, known)[0]).toMatchObject({ name: 'measuredErrorRmsN', old: null, new: 5, worseBy: 0 });
   });
 });
 
@@ -451,16 +451,16 @@ describe('worseBy', () => {
   });
 
   it('puts the worst first, and equals in the table’s order', () => {
-    const figures = (loads: number, pulses: number, faults: number) => ({
-      ...{ seenLoadRmsN: loads, pulsesPerMin: pulses, strokesPerMin: 2, reckonedOilLpm: 3, strokeW: 4, longestCloseWaitMs: 5 },
-      faultsRaised: faults,
+    const metrics = (loads: number, pulses: number, faults: number) => ({
+      ...{ measuredErrorRmsN: loads, pulsesPerMin: pulses, strokesPerMin: 2, estimatedOilLpm: 3, strokeW: 4, longestCloseWaitMs: 5 },
+      faultsSet: faults,
     });
-    const order = replayFigures(figures(100, 10, 0), figures(110, 5, 2)).map(({ name, worseBy: worse }) => [name, worse]);
+    const order = replayMetrics(metrics(100, 10, 0), metrics(110, 5, 2)).map(({ name, worseBy: worse }) => [name, worse]);
     expect(order).toEqual([
-      ['faultsRaised', 1],
-      ['seenLoadRmsN', 0.1],
+      ['faultsSet', 1],
+      ['measuredErrorRmsN', 0.1],
       ['strokesPerMin', 0],
-      ['reckonedOilLpm', 0],
+      ['estimatedOilLpm', 0],
       ['strokeW', 0],
       ['longestCloseWaitMs', 0],
       ['pulsesPerMin', -0.5],
@@ -469,7 +469,7 @@ describe('worseBy', () => {
 
   it('what is no number is null', () => {
     const kind = { name: 'any', unit: 'none', worse: 'more', help: '' } as const;
-    expect(figureChange(kind, Number.NaN, Number.POSITIVE_INFINITY)).toMatchObject({ old: null, new: null, worseBy: 0 });
+    expect(metricChange(kind, Number.NaN, Number.POSITIVE_INFINITY)).toMatchObject({ old: null, new: null, worseBy: 0 });
   });
 });
 

@@ -4,7 +4,7 @@ import { fc, test } from '@fast-check/vitest';
 import { describe, expect, it } from 'vitest';
 import { changedMachine, readMachine } from '../../../host/machine/machine.js';
 import { catalogueNames, readCatalogue } from '../../../host/sizing/search/catalogue.js';
-import { changesOf, type Design, type DesignFigures, Weigher } from '../../../host/sizing/search/design.js';
+import { changesOf, type Design, type DesignMetrics, Weigher } from '../../../host/sizing/search/design.js';
 import { beats, isConfirmed, pickFinalists, simulatedGains } from '../../../host/sizing/search/finalists.js';
 import { dominates, Front, gains } from '../../../host/sizing/search/front.js';
 import { designCount, search, searchFrom } from '../../../host/sizing/search/search.js';
@@ -18,7 +18,7 @@ function fileOf(text: string): string {
   return file;
 }
 
-const figures = (coilW: number, oilW: number, leastPulseN = 30, slewS = 0.5, cost = 100): DesignFigures => ({
+const metrics = (coilW: number, oilW: number, leastPulseN = 30, slewS = 0.5, cost = 100): DesignMetrics => ({
   coilW,
   oilW,
   leastPulseN,
@@ -29,17 +29,17 @@ const figures = (coilW: number, oilW: number, leastPulseN = 30, slewS = 0.5, cos
 describe('a design against another', () => {
   // Steps of 2 %: ln 2 / ln 1.02 = 35.003, so that half is 35 steps better.
   it.each([
-    ['half of one figure', figures(2, 1000), figures(4, 1000), [35, 0, 0, 0, 0]],
-    ['twice of another', figures(4, 2000), figures(4, 1000), [0, -35, 0, 0, 0]],
-    ['the same', figures(4, 1000), figures(4, 1000), [0, 0, 0, 0, 0]],
-    ['a price of nothing', figures(4, 1000, 30, 0.5, 0), figures(4, 1000), [0, 0, 0, 0, 1000]],
-    ['nothing twice', figures(4, 1000, 30, 0.5, 0), figures(4, 1000, 30, 0.5, 0), [0, 0, 0, 0, 0]],
+    ['half of one metric', metrics(2, 1000), metrics(4, 1000), [35, 0, 0, 0, 0]],
+    ['twice of another', metrics(4, 2000), metrics(4, 1000), [0, -35, 0, 0, 0]],
+    ['the same', metrics(4, 1000), metrics(4, 1000), [0, 0, 0, 0, 0]],
+    ['a price of nothing', metrics(4, 1000, 30, 0.5, 0), metrics(4, 1000), [0, 0, 0, 0, 1000]],
+    ['nothing twice', metrics(4, 1000, 30, 0.5, 0), metrics(4, 1000, 30, 0.5, 0), [0, 0, 0, 0, 0]],
   ])('of %s', (_, one, other, gained) => expect(gains(one, other)).toEqual(gained));
 
-  it('dominates where it is better in one figure and worse in none; it beats from two on', () => {
-    const present: Design = { picks: [0], figures: figures(4, 1000) };
-    const [one, two, mixed] = [figures(2, 1000), figures(2, 500), figures(2, 1100)].map((made) => ({ picks: [1], figures: made }));
-    expect([one, two, mixed, present].map((design) => dominates(design?.figures ?? figures(9, 9), present.figures))).toEqual([
+  it('dominates where it is better in one metric and worse in none; it beats from two on', () => {
+    const present: Design = { picks: [0], metrics: metrics(4, 1000) };
+    const [one, two, mixed] = [metrics(2, 1000), metrics(2, 500), metrics(2, 1100)].map((made) => ({ picks: [1], metrics: made }));
+    expect([one, two, mixed, present].map((design) => dominates(design?.metrics ?? metrics(9, 9), present.metrics))).toEqual([
       true,
       true,
       false,
@@ -49,21 +49,21 @@ describe('a design against another', () => {
   });
 });
 
-// Figures that lie whole steps apart, so that it is plain which is better.
-const someFigures = fc
+// Metrics that lie whole steps apart, so that it is plain which is better.
+const someMetrics = fc
   .array(fc.integer({ min: 0, max: 4 }), { minLength: 5, maxLength: 5 })
-  .map(([a = 0, b = 0, c = 0, d = 0, e = 0]) => figures(10 + a, 10 + b, 10 + c, 10 + d, 10 + e));
+  .map(([a = 0, b = 0, c = 0, d = 0, e = 0]) => metrics(10 + a, 10 + b, 10 + c, 10 + d, 10 + e));
 
 describe('a front', () => {
-  test.prop([fc.array(someFigures, { minLength: 1, maxLength: 40 })])('is what nothing dominates, whatever the order', (all) => {
-    const designs = all.map((made, index) => ({ picks: [index], figures: made }));
-    const values = ({ figures: made }: Design): string => Object.values(made).join(' ');
+  test.prop([fc.array(someMetrics, { minLength: 1, maxLength: 40 })])('is what nothing dominates, whatever the order', (all) => {
+    const designs = all.map((made, index) => ({ picks: [index], metrics: made }));
+    const values = ({ metrics: made }: Design): string => Object.values(made).join(' ');
     // The definition itself, on the numbers: no other is at most as large everywhere and not the same.
     const isBeaten = (one: Design): boolean =>
       designs.some(
         (other) =>
           values(other) !== values(one) &&
-          Object.entries(other.figures).every(([name, value]) => value <= one.figures[name as keyof DesignFigures]),
+          Object.entries(other.metrics).every(([name, value]) => value <= one.metrics[name as keyof DesignMetrics]),
       );
     const expected = [...new Set(designs.filter((one) => !isBeaten(one)).map(values))].sort();
     expect(new Front(designs).designs.map(values).sort()).toEqual(expected);
@@ -105,7 +105,7 @@ describe('a catalogue', () => {
     const catalogue = readCatalogue(name, 24);
     expect(catalogue.note).toMatch(/invented/i);
     for (const machine of ['default', 'research-8-row', 'field-24-row', 'wide-48-row'])
-      expect(new Weigher(readMachine(machine), catalogue).present.figures.cost).toBeGreaterThan(0);
+      expect(new Weigher(readMachine(machine), catalogue).present.metrics.cost).toBeGreaterThan(0);
   });
 
   it.each([
@@ -143,9 +143,9 @@ describe('weighing', () => {
 
   it('leaves the machine as it is where nothing is chosen, and counts prices', () => {
     const weigher = new Weigher(machine, readCatalogue(fileOf(SMALL), 24));
-    expect(weigher.present.figures.cost).toBe(60 * 24);
-    expect(weigher.weigh([0, 0, 0])?.figures).toEqual(weigher.present.figures);
-    expect(weigher.weigh([1, 0, 1])?.figures.cost).toBe(50 * 24 + 5);
+    expect(weigher.present.metrics.cost).toBe(60 * 24);
+    expect(weigher.weigh([0, 0, 0])?.metrics).toEqual(weigher.present.metrics);
+    expect(weigher.weigh([1, 0, 1])?.metrics.cost).toBe(50 * 24 + 5);
   });
 
   it('refuses what fails a check that the machine passes, and what does not go together', () => {
@@ -174,7 +174,7 @@ describe('a search', () => {
     expect(state.fit).toBe(fit.length);
     const front = state.front.map((picks) => weigher.weigh(picks));
     for (const one of fit)
-      expect(front.some((member) => member !== undefined && gains(member.figures, one.figures).every((gain) => gain >= 0))).toBe(true);
+      expect(front.some((member) => member !== undefined && gains(member.metrics, one.metrics).every((gain) => gain >= 0))).toBe(true);
   });
 
   it('is the same with the same seed, another with another', () => {
@@ -196,17 +196,17 @@ describe('a search', () => {
     expect(designs.length).toBeGreaterThan(20);
     for (const one of designs) {
       expect(one).toBeDefined();
-      expect(designs.some((other) => other !== undefined && one !== undefined && dominates(other.figures, one.figures))).toBe(false);
+      expect(designs.some((other) => other !== undefined && one !== undefined && dominates(other.metrics, one.metrics))).toBe(false);
     }
   });
 });
 
 describe('finalists', () => {
-  const design = (pick: number, ...made: Parameters<typeof figures>): Design => ({ picks: [pick], figures: figures(...made) });
+  const design = (pick: number, ...made: Parameters<typeof metrics>): Design => ({ picks: [pick], metrics: metrics(...made) });
   const present = design(0, 4, 1000);
   const front = [design(1, 2, 990), design(2, 3, 500), design(3, 3.9, 980, 15), design(4, 1, 2000), design(5, 3, 400)];
 
-  it('beat the machine as it is: the best on the whole first, then the best in each figure', () => {
+  it('beat the machine as it is: the best on the whole first, then the best in each metric', () => {
     // Whole steps of 2 %: 1 gains 35 in coil power only; 2: 14 and 35; 3: 1, 1 and 35; 4 loses in oil; 5: 14 and 46.
     expect(pickFinalists(front, present, 4).map(({ picks: [pick] }) => pick)).toEqual([5, 3, 2]);
     expect(pickFinalists(front, present, 1).map(({ picks: [pick] }) => pick)).toEqual([5]);
@@ -251,14 +251,14 @@ describe('the machine file of a design', () => {
     expect(readFileSync(read.file, 'utf8')).toContain('title: ');
   });
 
-  it('sizes to the figures that the search gave it', () => {
+  it('sizes to the metrics that the search gave it', () => {
     const machine = readMachine('default');
     const weigher = new Weigher(machine, readCatalogue('row-hydraulics', 24));
     const picks = [3, 2, 2, 13, 4, 0, 4, 0, 0, 0];
     const found = weigher.weigh(picks);
     expect(found).toBeDefined();
     const read = readMachine(fileOf(changedMachine(machine, 'Found', 'x', changesOf(weigher.catalogue, picks))));
-    const again = new Weigher(read, weigher.catalogue).present.figures;
-    expect({ ...again, cost: 0 }).toEqual({ ...found?.figures, cost: 0 });
+    const again = new Weigher(read, weigher.catalogue).present.metrics;
+    expect({ ...again, cost: 0 }).toEqual({ ...found?.metrics, cost: 0 });
   });
 });

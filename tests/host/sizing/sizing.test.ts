@@ -74,7 +74,7 @@ describe('the table of sizing', () => {
 });
 
 describe('every machine in the checkout', () => {
-  it.each(machineNames())('%s has finite figures and all checks', (name) => {
+  it.each(machineNames())('%s has finite metrics and all checks', (name) => {
     const sizing = sizeMachine(readMachine(name, contract));
     expect(notFinite(sizing)).toEqual([]);
     const names = sizing.checks.map((one) => one.name);
@@ -125,7 +125,7 @@ function arbitraryMachine(): fc.Arbitrary<object> {
 }
 
 describe('any machine', () => {
-  it('is refused with a place, or has finite figures and a verdict on each rule', () => {
+  it('is refused with a place, or has finite metrics and a verdict on each rule', () => {
     let accepted = 0;
     const runs = 500;
     fc.assert(
@@ -167,7 +167,7 @@ describe('any machine', () => {
   });
 });
 
-/** What more of a quantity does to a figure: 1 up, −1 down, 0 nothing. */
+/** What more of a quantity does to a metric: 1 up, −1 down, 0 nothing. */
 const MONOTONE: readonly [keyof Given, number, number, 1 | -1 | 0, string, (sizes: Sizes) => number][] = [
   ['capAreaCm2', 1, 20, 1, 'force per pressure', ({ force }) => force.newtonPerBar],
   ['targetMostN', 500, 4000, 1, 'highest pressure', ({ force }) => force.workMostKpa],
@@ -221,15 +221,15 @@ const MONOTONE: readonly [keyof Given, number, number, 1 | -1 | 0, string, (size
   ['massKg', 50, 200, 0, 'power of the strokes', ({ duty }) => duty.bankW],
 ];
 
-describe('more of a quantity moves a figure one way', () => {
-  it.each(MONOTONE)('%s from %f to %f (%i): %s', (name, from, to, way, _, figure) => {
+describe('more of a quantity moves a metric one way', () => {
+  it.each(MONOTONE)('%s from %f to %f (%i): %s', (name, from, to, way, _, metric) => {
     const isWhole = ['rowCount', 'wireAwg', 'strokesAtOnce'].includes(name);
     const value = fc.double({ min: from, max: to, noNaN: true }).map((one) => (isWhole ? Math.round(one) : one));
     const other = fc.record({ reservoirUf: fc.constantFrom(0, 47000), starWired: fc.constantFrom(0, 1) });
     fc.assert(
       fc.property(value, value, other, (one, two, setting) => {
         const [low, high] = one < two ? [one, two] : [two, one];
-        const [less, more] = [low, high].map((at) => figure(sizesOf(sized({ ...setting, [name]: at })))) as [number, number];
+        const [less, more] = [low, high].map((at) => metric(sizesOf(sized({ ...setting, [name]: at })))) as [number, number];
         const slack = 1e-9 * Math.max(1, Math.abs(less));
         if (way === 0) expect(more).toBe(less);
         else expect(way * (more - less)).toBeGreaterThanOrEqual(-slack);
@@ -237,7 +237,7 @@ describe('more of a quantity moves a figure one way', () => {
       { numRuns: 40, seed: 3 },
     );
     // And it does move over the whole of the range.
-    const [least, most] = [from, to].map((at) => figure(sizesOf(sized({ [name]: at })))) as [number, number];
+    const [least, most] = [from, to].map((at) => metric(sizesOf(sized({ [name]: at })))) as [number, number];
     expect(Math.sign(most - least)).toBe(way);
   });
 });
@@ -309,7 +309,7 @@ describe('what a tenth more of a choice does', () => {
   const { sensitivity } = sizingOf('');
   const changeOf = (choice: string) => sensitivity.find((one) => one.choice === choice)?.changePercent;
 
-  it('is a tenth more where a figure goes with it', () => {
+  it('is a tenth more where a metric goes with it', () => {
     expect(changeOf('capAreaCm2')?.newtonPerBar).toBeCloseTo(10, 9);
     expect(changeOf('pullA')?.surelyMovesHotV).toBeCloseTo(10, 9);
     expect(changeOf('dutyPulsesPerMin')?.bankCoilW).toBeCloseTo(10, 9);
@@ -323,7 +323,7 @@ describe('what a tenth more of a choice does', () => {
     expect(changeOf('rodAreaCm2')?.reboundW).toBeCloseTo(33.1, 9);
   });
 
-  it('is an eleventh less where a figure goes against it, and nothing where they have nothing to do with each other', () => {
+  it('is an eleventh less where a metric goes against it, and nothing where they have nothing to do with each other', () => {
     expect(changeOf('dutyPulsesPerMin')?.lifeYears).toBeCloseTo(-100 / 11, 9);
     expect(changeOf('coilOhm')?.upNPerS).toBe(0);
     expect(changeOf('capAreaCm2')?.bankCoilW).toBe(0);

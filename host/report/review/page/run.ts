@@ -1,4 +1,4 @@
-import type { FigureChange, Parting, RunReview, SignalParting, SourceLine, StrokeChange } from '../../../review/review.js';
+import type { MetricChange, Parting, RunReview, SignalParting, SourceLine, StrokeChange } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted, grouped } from '../../form/text-table.js';
 import { refusalsOf } from '../review-text.js';
@@ -47,22 +47,22 @@ function partingBlock({ first, firstOutput, tickHz }: RunReview): Markup {
   return html`${table('plain parting', 'First value and first output that part', heads, html`<tbody>${row('first value', first)}${output}`)}${sources(first)}`;
 }
 
-const figureRow = (figure: FigureChange): Markup => {
-  const { name, unit, help, old, new: now, worseBy } = figure;
+const metricRow = (metric: MetricChange): Markup => {
+  const { name, unit, help, old, new: now, worseBy } = metric;
   const shape = worseBy > 0 ? '▲' : worseBy < 0 ? '▽' : '';
-  return html`<tr class="${worseBy > 0 ? 'worse' : ''}"><th scope="row" class="signal" title="${help}">${name}<td class="n">${short(old)}<td class="n">${short(now)}<td>${symbolOf(unit)}<td><span aria-hidden="true" class="shape">${shape}</span> ${worseWords(figure)}`;
+  return html`<tr class="${worseBy > 0 ? 'worse' : ''}"><th scope="row" class="signal" title="${help}">${name}<td class="n">${short(old)}<td class="n">${short(now)}<td>${symbolOf(unit)}<td><span aria-hidden="true" class="shape">${shape}</span> ${worseWords(metric)}`;
 };
 
-function figuresBlock({ figures }: RunReview): Markup {
-  if (figures.length === 0) return NOTHING;
+function metricsBlock({ metrics }: RunReview): Markup {
+  if (metrics.length === 0) return NOTHING;
   const heads: Head[] = [
-    { title: 'Figure' },
+    { title: 'Metric' },
     { title: 'Old', isNumber: true },
     { title: 'New', isNumber: true },
     { title: 'Unit' },
     { title: 'Change' },
   ];
-  return html`<div><h3>Figures</h3>${table('plain', 'Figures, worst change first', heads, html`<tbody>${figures.map(figureRow)}`)}</div>`;
+  return html`<div><h3>Metrics</h3>${table('plain', 'Metrics, worst change first', heads, html`<tbody>${metrics.map(metricRow)}`)}</div>`;
 }
 
 function strokeRow(change: StrokeChange, tickHz: number): Markup {
@@ -129,7 +129,7 @@ export function runSection(run: RunReview, index: number, room: Room): Markup {
   const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${tickHz} Hz)`;
   const noted = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
   const refusals = refusalsOf(run).map((words) => html`<p class="stop"><b>${VERDICTS.refused.shape}</b> ${words}</p>`);
-  const found = html`<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${figuresBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}${statesBlock(run, index, room.isAlikeText)}</div>`;
+  const found = html`<h3>Where they part</h3>${partingBlock(run)}${sight === undefined ? NOTHING : plotsBlock(run, sight, index, room)}<div class="columns">${metricsBlock(run)}${strokesBlock(run, room.lines)}${signalsBlock(run, room.lines)}${statesBlock(run, index, room.isAlikeText)}</div>`;
   return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICTS[verdict].means} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noted}${stopBlock(run)}${run.refused === undefined ? found : html`${refusals}`}</section>
 `;
 }

@@ -16,7 +16,7 @@ import {
   verdictMark,
   withUnit,
   worseWords,
-  worstFigure,
+  worstMetric,
 } from './words.js';
 
 const WORST_FIRST: readonly ReviewVerdict[] = ['stopped', 'refused', 'outputs', 'inner', 'same'];
@@ -43,7 +43,7 @@ const HEADS: readonly Head[] = [
   { title: 'First parting', sort: 'number' },
   { title: 'Believed line', sort: 'text' },
   { title: 'Strokes', sort: 'number' },
-  { title: 'Worst figure', sort: 'number' },
+  { title: 'Worst metric', sort: 'number' },
 ];
 
 /** Where a run first parts, as two short lines. */
@@ -69,8 +69,8 @@ const lineCell = ({ first }: RunReview): Markup => {
 /** The last part of a path, as there is one file of each name. */
 const shortFile = (file: string): string => file.slice(file.lastIndexOf('/') + 1);
 
-function figureCell(run: RunReview): Markup {
-  const worst = worstFigure(run);
+function metricCell(run: RunReview): Markup {
+  const worst = worstMetric(run);
   if (worst === undefined) return html`<td data-v="0">–`;
   const values = withUnit(`${short(worst.old)} → ${short(worst.new)}`, symbolOf(worst.unit));
   return html`<td data-v="${worst.worseBy}"><div><span class="signal">${worst.name}</span> <span class="nobreak">${worseWords(worst)}</span></div><div class="faint">${values}</div>`;
@@ -80,7 +80,7 @@ function runRow(run: RunReview, index: number): Markup {
   const name = runName(run);
   const title = html`<div class="faint title">${run.title}</div>`;
   const link = run.verdict === 'same' ? html`${name}` : html`<a href="#run-${index + 1}">${name}</a>`;
-  return html`<tr class="${run.verdict}"><td data-v="${WORST_FIRST.indexOf(run.verdict)}">${verdictMark(run.verdict)}<th scope="row">${link}${title}<td class="n" data-v="${run.rows}">${run.rows}<td class="n" data-v="${run.ticks / run.tickHz}">${seconds(run.ticks, run.tickHz).replace(' s', '')}${partingCell(run)}${lineCell(run)}<td class="nobreak" data-v="${strokesChanged(run.strokes)}">${strokeWords(run.strokes)}${figureCell(run)}`;
+  return html`<tr class="${run.verdict}"><td data-v="${WORST_FIRST.indexOf(run.verdict)}">${verdictMark(run.verdict)}<th scope="row">${link}${title}<td class="n" data-v="${run.rows}">${run.rows}<td class="n" data-v="${run.ticks / run.tickHz}">${seconds(run.ticks, run.tickHz).replace(' s', '')}${partingCell(run)}${lineCell(run)}<td class="nobreak" data-v="${strokesChanged(run.strokes)}">${strokeWords(run.strokes)}${metricCell(run)}`;
 }
 
 /** The table of all runs, worst first; those that differ link to their sections. */

@@ -1,5 +1,5 @@
 import { UNITS, type UnitName } from '../../../../shared/units.js';
-import type { FigureChange, ReviewVerdict, RunReview, SignalParting, StrokeChange, StrokeReview } from '../../../review/review.js';
+import type { MetricChange, ReviewVerdict, RunReview, SignalParting, StrokeChange, StrokeReview } from '../../../review/review.js';
 import { html, type Markup } from '../../form/markup.js';
 import { counted, grouped } from '../../form/text-table.js';
 
@@ -76,15 +76,15 @@ export function strokeChangeWords({ old, new: now }: StrokeChange, tickHz: numbe
 }
 
 /** `14 % worse`, `2.1 % better`, `same`. */
-export function worseWords({ worseBy, old, new: now }: FigureChange): string {
+export function worseWords({ worseBy, old, new: now }: MetricChange): string {
   if (old === null || now === null) return old === now ? 'no value' : 'no value on one side';
   if (worseBy === 0) return old === now ? 'same' : `${short(old)} → ${short(now)}`;
   if (!Number.isFinite(worseBy)) return worseBy > 0 ? 'worse' : 'better';
   return `${Number((Math.abs(worseBy) * 100).toPrecision(3))} % ${worseBy > 0 ? 'worse' : 'better'}`;
 }
 
-/** The figure that changed for the worst, if any changed. */
-export const worstFigure = ({ figures }: RunReview): FigureChange | undefined => figures.find(({ worseBy }) => worseBy !== 0);
+/** The metric that changed for the worst, if any changed. */
+export const worstMetric = ({ metrics }: RunReview): MetricChange | undefined => metrics.find(({ worseBy }) => worseBy !== 0);
 
 /** What a run is called: scenarios come several times, with other seeds. */
 export const runName = ({ name, seed }: RunReview): string => (seed === undefined ? name : `${name}, seed ${seed}`);
