@@ -48,7 +48,7 @@ describe('requirements', () => {
   // biome-ignore format: a table reads best with one case to a line
   it.each([
     ['an unknown metric', 'metric: loadRmsM, max: 70', '2:15: requirements[0].metric "loadRmsM" — allowed: one of loadRmsN, '],
-    ['an unknown key', 'metric: loadRmsN, mots: 70', '2:25: requirements[0] key "mots" — allowed: one of max, '],
+    ['an unknown key', 'metric: loadRmsN, maxx: 70', '2:25: requirements[0] key "maxx" — allowed: one of max, '],
     ['an unknown fault', 'fault: loadOpened, row: 1, never: true', '2:14: requirements[0].fault "loadOpened" — allowed: one of loadOpen, '],
     ['a limit that is a word', 'metric: loadRmsN, max: much', '2:30: requirements[0].max "much" — allowed: a number'],
     ['a limit that is infinite', 'metric: loadRmsN, max: .inf', '2:30: requirements[0].max Infinity — allowed: a number'],
@@ -62,7 +62,7 @@ describe('requirements', () => {
     ['a limit for a fault', 'fault: railLow, max: 1', '2:28: fault with max 1 — allowed: only fault, row, fromS, toS, never'],
     ['a row for no faults', 'faults: none, row: 1', '2:26: faults with row 1 — allowed: only faults'],
     ['no limit', 'metric: loadRmsN', '2:5: min or max of loadRmsN is missing — allowed: one of them, or both'],
-    ['limits that are crossed', 'metric: loadRmsN, min: 71, max: 70', '2:31: min 71 — allowed: up to max, 70'],
+    ['limits that are crossed', 'metric: loadRmsN, min: 71, max: 70', '2:30: min 71 — allowed: up to max, 70'],
     ['a row that is not there', 'metric: loadRmsN, max: 1, row: 5', '2:38: row 5 — allowed: a whole number from 1 to 4'],
     ['a row beyond all rows', 'metric: loadRmsN, max: 1, row: 49', '2:38: requirements[0].row 49 — allowed: a whole number from 1 to 48'],
     ['a row and something of all rows', 'metric: loadRmsN, max: 1, row: 1, over: mean', '2:47: row with over "mean" — allowed: one of the two'],

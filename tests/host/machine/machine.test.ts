@@ -198,7 +198,7 @@ describe('quantities that do not go with one another are refused at the first th
     [
       'proportional valve without a span',
       'proportional: { proportionalMinA: 1.1 }\n',
-      'm.yaml:2:37: proportionalMinA 1.1 — allowed: proportionalMinA < proportionalMaxA, and proportionalMaxA is 1.1',
+      'm.yaml:2:35: proportionalMinA 1.1 — allowed: proportionalMinA < proportionalMaxA, and proportionalMaxA is 1.1',
     ],
   ])('%s', (_, text, words) => {
     expect(refusal(text)).toContain(words);

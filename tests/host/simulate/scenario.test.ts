@@ -173,16 +173,16 @@ describe('the field', () => {
     ['class that there is not', 'field: { class: J }\n', 's.yaml:5:17: field.class "J" — allowed: one of A, B, C, D, E, F, G, H'],
     ['value beyond its limits', 'field: { waviness: 3.1 }\n', 's.yaml:5:20: waviness 3.1 — allowed: a number from 1.5 to 3'],
     ['unknown key', 'field: { rockEveryM: 3 }\n', 's.yaml:5:10: field key "rockEveryM" — allowed: one of '],
-    ['soil upside down', 'field: { soilMinN: 1300 }\n', 's.yaml:5:22: soilMinN 1300 — allowed: soilMinN <= soilMaxN, and soilMaxN is 1200'],
+    ['soil upside down', 'field: { soilMinN: 1300 }\n', 's.yaml:5:20: soilMinN 1300 — allowed: soilMinN <= soilMaxN, and soilMaxN is 1200'],
     [
       'soil upside down from the other end',
       'field: { soilMaxN: 200 }\n',
-      's.yaml:5:21: soilMaxN 200 — allowed: soilMinN <= soilMaxN, and soilMinN is 300',
+      's.yaml:5:20: soilMaxN 200 — allowed: soilMinN <= soilMaxN, and soilMinN is 300',
     ],
     [
       'patches upside down',
       'field: { patchMinM: 21 }\n',
-      's.yaml:5:23: patchMinM 21 — allowed: patchMinM <= patchMaxM, and patchMaxM is 20',
+      's.yaml:5:21: patchMinM 21 — allowed: patchMinM <= patchMaxM, and patchMaxM is 20',
     ],
   ])('is refused with a %s', (_, text, words) => {
     expect(refusal(text)).toContain(words);
@@ -413,7 +413,7 @@ describe('events', () => {
 it('its requirements are checked against rows and seconds', () => {
   const text = (line: string): string => `requirements:\n  - { ${line} }\n`;
   expect(scenarioOf(text('metric: bothOpenMs, max: 0')).requirements).toEqual([{ metric: 'bothOpenMs', max: 0 }]);
-  expect(refusal(text('metric: bothOpenMs, max: 0, row: 5'))).toBe('s.yaml:6:41: row 5 — allowed: a whole number from 1 to 4');
+  expect(refusal(text('metric: bothOpenMs, max: 0, row: 5'))).toBe('s.yaml:6:40: row 5 — allowed: a whole number from 1 to 4');
   expect(refusal(text('fault: supplyLow, fromS: 9, toS: 11'))).toBe('s.yaml:6:40: toS 11 — allowed: up to 10 s, the run’s end');
   expect(refusal(text('metric: bothOpenS, max: 0'))).toContain('s.yaml:6:15: requirements[0].metric "bothOpenS" — allowed: one of ');
 });
