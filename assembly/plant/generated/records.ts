@@ -306,11 +306,11 @@ export class Machine {
   /** Resistance of its coil. Unit: ohm. Offset 688. */
   proportionalOhm: f64;
   /** Current at no pressure. Unit: ampere. Offset 696. */
-  proportionalLeastA: f64;
-  /** Current at proportionalMostKpa. Unit: ampere. Offset 704. */
-  proportionalMostA: f64;
+  proportionalMinA: f64;
+  /** Current at proportionalMaxKpa. Unit: ampere. Offset 704. */
+  proportionalMaxA: f64;
   /** Highest pressure that it sets. Unit: kilopascal. Offset 712. */
-  proportionalMostKpa: f64;
+  proportionalMaxKpa: f64;
   /** Corner of the second-order low-pass on its load signal. Unit: hertz. Offset 720. */
   proportionalFilterHz: f64;
   /** Pressure change per load error. Unit: kilopascalPerNewton. Offset 728. */
@@ -337,13 +337,13 @@ export class Field {
   /** Length of a stone, as a half sine. Unit: millimetre. Offset 40. */
   stoneLengthMm: f64;
   /** Opener force in the softest soil, at the depth set. Unit: newton. Offset 48. */
-  soilLeastN: f64;
+  soilMinN: f64;
   /** Opener force in the hardest soil. Unit: newton. Offset 56. */
-  soilMostN: f64;
+  soilMaxN: f64;
   /** Shortest soil patch. Unit: metre. Offset 64. */
-  patchLeastM: f64;
+  patchMinM: f64;
   /** Longest soil patch. Unit: metre. Offset 72. */
-  patchMostM: f64;
+  patchMaxM: f64;
   /** Unevenness of the soil within a patch, standard deviation. Unit: ratio. Offset 80. */
   soilNoiseRatio: f64;
   /** Distance over which that unevenness is alike. Unit: metre. Offset 88. */
