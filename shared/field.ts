@@ -1,6 +1,6 @@
 import { type Quantity, quantity } from './machine.js';
 
-/** Roughness Gd(n0), cm³, at n0 = 0.1 cycles/m: geometric means of the classes of ISO 8608 (class numbers from memory). */
+/** Roughness Gd(n0), cm³, at n0 = 0.1 cycles/m: geometric means of the ISO 8608 classes (class numbers from memory). */
 export const ROAD_CLASSES = { A: 16, B: 64, C: 256, D: 1024, E: 4096, F: 16384, G: 65536, H: 262144 } as const;
 export type RoadClass = keyof typeof ROAD_CLASSES;
 
@@ -9,23 +9,23 @@ export const ROAD_REFERENCE_PER_M = 0.1;
 
 /** Distance between the points of a height profile, m. */
 export const PROFILE_STEP_M = 0.025;
-/** Most points of a profile from a file, over all its tracks: a row's, or one for all. */
+/** Limit of the points of a profile from a file, over all its tracks. */
 export const PROFILE_POINTS_MAX = 1_000_000;
 
-/** The field. The class sets roughnessCm3. */
+/** The field. A road class sets roughnessCm3. */
 // biome-ignore format: a table reads best with one quantity to a line
 export const FIELD: readonly Quantity[] = [
-  quantity('roughnessCm3', 'cubicCentimetre', 0, 1000000, 256, 'Roughness Gd(n0) at 0.1 cycles/m; a class sets it'),
-  quantity('waviness', 'none', 1.5, 3, 2, 'Exponent with which the roughness falls with spatial frequency'),
-  quantity('commonWaveM', 'metre', 1, 1000, 10, 'Waves longer than this are common to all rows, shorter ones are each row’s own'),
-  quantity('stoneEveryM', 'metre', 0, 100000, 60, 'Mean distance between stones in a row; 0 means none'),
+  quantity('roughnessCm3', 'cubicCentimetre', 0, 1000000, 256, 'Roughness Gd(n0) at 0.1 cycles/m; set by a class'),
+  quantity('waviness', 'none', 1.5, 3, 2, 'Exponent of the fall of roughness over spatial frequency'),
+  quantity('commonWaveM', 'metre', 1, 1000, 10, 'Waves longer than this are common to all rows; shorter ones differ from row to row'),
+  quantity('stoneEveryM', 'metre', 0, 100000, 60, 'Mean distance between stones in a row; 0: no stones'),
   quantity('stoneHeightMm', 'millimetre', 0, 300, 50, 'Height of a stone'),
-  quantity('stoneLengthMm', 'millimetre', 20, 2000, 200, 'Length of a stone, as a half sine'),
-  quantity('soilMinN', 'newton', 0, 10000, 300, 'Opener force in the softest soil, at the depth set'),
-  quantity('soilMaxN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil'),
+  quantity('stoneLengthMm', 'millimetre', 20, 2000, 200, 'Length of a stone, shaped as a half sine'),
+  quantity('soilMinN', 'newton', 0, 10000, 300, 'Opener force in the softest soil, at the set depth'),
+  quantity('soilMaxN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil, at the set depth'),
   quantity('patchMinM', 'metre', 0.5, 1000, 5, 'Shortest soil patch'),
   quantity('patchMaxM', 'metre', 0.5, 1000, 20, 'Longest soil patch'),
-  quantity('soilNoiseRatio', 'ratio', 0, 1, 0.08, 'Unevenness of the soil within a patch, standard deviation'),
-  quantity('soilNoiseM', 'metre', 0.05, 10, 0.3, 'Distance over which that unevenness is alike'),
+  quantity('soilNoiseRatio', 'ratio', 0, 1, 0.08, 'Variation of the soil force within a patch, standard deviation'),
+  quantity('soilNoiseM', 'metre', 0.05, 10, 0.3, 'Correlation length of that variation'),
   quantity('rowCorrelation', 'ratio', 0, 0.99, 0.7, 'Correlation of the soil between neighbouring rows'),
 ];

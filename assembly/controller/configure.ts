@@ -4,6 +4,7 @@ import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
 import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
 import {
+  ATMOSPHERE_KPA,
   BANK_OUTPUT_AT,
   bankState,
   ChannelSetting,
@@ -19,7 +20,6 @@ import {
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
-import { ATMOSPHERE_KPA } from './pulse';
 
 const PI: f32 = <f32>Math.PI;
 

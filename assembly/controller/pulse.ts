@@ -1,7 +1,4 @@
-import { Coefficients } from './generated/records';
-
-/** Standard atmosphere, kPa (ISO 2533:1975). */
-export const ATMOSPHERE_KPA: f32 = 101.325;
+import { ATMOSPHERE_KPA, Coefficients } from './generated/records';
 
 /**
  * Oil per pressure of the actuator, mL/kPa, at a gauge pressure: oil V/β, and above precharge the accumulator's gas

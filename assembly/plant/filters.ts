@@ -1,6 +1,6 @@
 import { LowPass, Section, Track } from './generated/records';
 
-/** Tangent that a bilinear transform needs to keep a corner at its frequency, both in cycles a metre. */
+/** Prewarped corner for a bilinear transform, which keeps it at its spatial frequency. @param perM cycles per metre */
 export function prewarp(perM: f64, stepM: f64): f64 {
   return Math.tan(Math.PI * Math.min(perM * stepM, 0.49));
 }
@@ -14,7 +14,7 @@ export function fitLowPass(filter: LowPass, cornerPerM: f64, stepM: f64): void {
   filter.a2 = (1 - k * Math.SQRT2 + k * k) * norm;
 }
 
-/** One step of it, with the track's two states (transposed direct form II). */
+/** Filters one value with the track's two states (transposed direct form II). */
 export function nextLowPass(track: Track, filter: LowPass, value: f64): f64 {
   const b0 = filter.b0;
   const out = b0 * value + track.low1;
@@ -23,7 +23,7 @@ export function nextLowPass(track: Track, filter: LowPass, value: f64): f64 {
   return out;
 }
 
-/** A first-order section (1 + s/z)/(1 + s/p) from prewarped corners, of unity gain at rest. */
+/** First-order section (1 + s/z)/(1 + s/p) from prewarped corners; unity gain at zero frequency. */
 export function fitSection(section: Section, zero: f64, pole: f64): void {
   const scale = 1 / (1 + 1 / pole);
   section.b0 = (1 + 1 / zero) * scale;

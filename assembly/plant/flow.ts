@@ -1,10 +1,9 @@
-import { ZERO_C_K } from './constants';
-import { Derived, Machine } from './generated/records';
+import { Derived, Machine, ZERO_C_K } from './generated/records';
 
 /** Discharge coefficient of a sharp-edged orifice in turbulent flow (Merritt, Hydraulic Control Systems, 1967: π/(π+2) = 0.611). */
 export const DISCHARGE: f64 = 0.62;
 
-/** The line of ASTM D341: log log(ν + 0.7) = A − B·log T, ν in mm²/s, T in K, through the viscosities at 40 and 100 °C. */
+/** Fits the line of ASTM D341 through the viscosities at 40 and 100 °C: log log(ν + 0.7) = A − B·log T, ν in mm²/s, T in K. */
 export function fitViscosity(m: Machine, d: Derived): void {
   const at40 = Math.log10(Math.log10(m.viscosityAt40 + 0.7));
   const at100 = Math.log10(Math.log10(m.viscosityAt100 + 0.7));
@@ -21,24 +20,24 @@ export function viscosityAt(celsius: f64, d: Derived): f64 {
 }
 
 /**
- * Pressure drop over a valve: a narrow passage in laminar flow (Hagen–Poiseuille) and an orifice in a row,
- * Δp = a·ν·Q + b·Q². The passage is as wide as the orifice that would pass the nominal flow alone; b makes up what
- * a leaves of the nominal drop at 40 °C, at least a twentieth.
+ * Fits the pressure drop of a valve, Δp = a·ν·Q + b·Q²: a narrow passage in laminar flow (Hagen–Poiseuille) in series with an
+ * orifice. The passage is as wide as an orifice that alone would pass the nominal flow. At 40 °C the orifice takes the rest of
+ * the nominal drop, but no less than a twentieth of it.
  */
 export function fitValve(m: Machine, d: Derived): void {
   const flow = m.valveFlowLpm / 60000;
   const drop = m.valveFlowDropKpa * 1000;
   const area = flow / (DISCHARGE * Math.sqrt((2 * drop) / m.oilKgPerM3));
   const diameter2 = (4 * area) / Math.PI;
-  d.bellow = (128 * m.oilKgPerM3 * m.passageMm * 1e-3) / (Math.PI * diameter2 * diameter2);
-  const viscous = d.bellow * viscosityAt(40, d) * flow;
-  d.throat = Math.max(drop - viscous, 0.05 * drop) / (flow * flow);
+  d.viscousTerm = (128 * m.oilKgPerM3 * m.passageMm * 1e-3) / (Math.PI * diameter2 * diameter2);
+  const viscous = d.viscousTerm * viscosityAt(40, d) * flow;
+  d.orificeTerm = Math.max(drop - viscous, 0.05 * drop) / (flow * flow);
 }
 
-/** Flow through a fully open valve, m³/s, with the sign of the drop, Pa. Smooth at zero, where it is laminar. */
-export function valveFlow(dropPa: f64, viscous: f64, throat: f64): f64 {
+/** Flow through a fully open valve, m³/s, with the sign of the drop, Pa. Smooth through zero, where the flow is laminar. */
+export function valveFlow(dropPa: f64, viscous: f64, orifice: f64): f64 {
   const size = Math.abs(dropPa);
   if (size === 0) return 0;
-  const flow = (2 * size) / (viscous + Math.sqrt(viscous * viscous + 4 * throat * size));
+  const flow = (2 * size) / (viscous + Math.sqrt(viscous * viscous + 4 * orifice * size));
   return dropPa < 0 ? -flow : flow;
 }

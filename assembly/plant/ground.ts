@@ -1,12 +1,12 @@
-import { Moment, Rates, RowMade, Track } from './generated/records';
-import { heightOf, lugHeight, lugSlope, slopeOf, soilOf, stoneHeight, stoneSlope } from './moment';
+import { Rates, RowProperties, Stage, Track } from './generated/records';
+import { heightOf, lugHeight, lugSlope, slopeOf, soilOf, stoneHeight, stoneSlope } from './stage';
 
-/** Puts what a row meets at a moment into the rates: ground, soil and frame. */
-export function meetGround(r: Rates, t: Track, made: RowMade, m: Moment): void {
-  r.groundM = heightOf(t, m) + lugHeight(made, m) + stoneHeight(t, m);
-  r.groundMps = (slopeOf(t, m) + lugSlope(made, m) + stoneSlope(t, m)) * m.speedMps;
-  r.soilN = soilOf(t, m);
-  r.groundSpeedMps = m.speedMps;
-  r.frameM = m.frameM;
-  r.frameMps = m.frameMps;
+/** Writes ground, soil and frame at a stage into the rates. */
+export function groundUnderRow(r: Rates, t: Track, properties: RowProperties, s: Stage): void {
+  r.groundM = heightOf(t, s) + lugHeight(properties, s) + stoneHeight(t, s);
+  r.groundMps = (slopeOf(t, s) + lugSlope(properties, s) + stoneSlope(t, s)) * s.speedMps;
+  r.soilN = soilOf(t, s);
+  r.groundSpeedMps = s.speedMps;
+  r.frameM = s.frameM;
+  r.frameMps = s.frameMps;
 }

@@ -1,24 +1,24 @@
-import { beginRun, gravityOn } from './begin';
 import { clamp } from './constants';
 import { viscosityAt } from './flow';
 import { derived, drive, machine, PROFILE_STEP_M, plant, RING, rowState, setup } from './generated/records';
-import { rateTrial, stepRows } from './integrate';
+import { stepRows, trialRates } from './integrate';
 import { addPoint } from './profile';
 import { controlProportional, stepProportional } from './proportional';
-import { readSensors } from './readings';
+import { readSensors } from './sensors';
+import { gravityOn, setUp } from './setup';
 import { stepElectrics, stepRail } from './supply';
-import { tellTruth } from './tell';
+import { writeTruth } from './truth';
 import { stepValves, takeOrders } from './valve';
 
-/** Sets up from setup, machine, field and drive. Once in the life of an instance. */
-export function begin(): void {
-  beginRun();
+/** Starts a run from setup, machine, field and drive. Called once per instance. */
+export function start(): void {
+  setUp();
 }
 
-/** Temperatures further apart than this get a new viscosity, °C. */
+/** The viscosity is computed again when the oil temperature has changed by more than this, °C. */
 const VISCOSITY_STEP_C: f64 = 0.1;
 
-/** A tick's begin: orders are taken, speed and slope are set on their way. */
+/** Start of a tick: takes the controller's orders, and the speed and slope that the drive asks for. */
 export function beginTick(): void {
   const p = plant();
   const x = drive();
@@ -32,11 +32,11 @@ export function beginTick(): void {
   controlProportional();
 }
 
-/** A step's begin: armatures move, the profile reaches far enough ahead, the frame is on its way. */
+/** Start of a step: extends the profile, moves the armatures, and sets how fast the frame lifts. */
 export function beginStep(): void {
   const p = plant();
   const d = derived();
-  while (p.wayM >= (p.point + 1) * PROFILE_STEP_M) {
+  while (p.distanceM >= (p.point + 1) * PROFILE_STEP_M) {
     p.point += 1;
     addPoint(<i64>p.point + RING - 2);
   }
@@ -45,45 +45,47 @@ export function beginStep(): void {
   p.coilsA = stepValves(d.stepS) + stepProportional(d.stepS);
 }
 
-/** Rates of a row (from 0) at a fraction of the step under way for the state in `trial`: for tests of the integration. */
-export function rateAt(row: i32, fraction: f64): void {
-  rateTrial(row, fraction);
+/** Computes a row's rates for the state in `trial`, at a fraction of the current step. For tests of the integration. */
+export function computeRates(row: i32, fraction: f64): void {
+  trialRates(row, fraction);
 }
 
-/** Oil that all rows took and gave so far, m³. */
-function drawnM3(): f64 {
+/** Oil that all rows have taken from the rail, m³. */
+function takenM3(): f64 {
   let sum: f64 = 0;
   for (let row = 0; row < <i32>setup().rows; row++) sum += rowState(row).oilM3;
   return sum;
 }
+
+/** Oil that all rows have given to the return line, m³. */
 function returnedM3(): f64 {
   let sum: f64 = 0;
   for (let row = 0; row < <i32>setup().rows; row++) sum += rowState(row).returnedM3;
   return sum;
 }
 
-/** Integrates the step under way and what rows share. */
+/** End of a step: integrates the rows, then updates what they share. */
 export function endStep(): void {
   const p = plant();
   const d = derived();
-  const drawn = drawnM3();
+  const taken = takenM3();
   const returned = returnedM3();
   stepRows();
-  stepRail((drawnM3() - drawn) / d.stepS, (returnedM3() - returned) / d.stepS, d.stepS);
+  stepRail((takenM3() - taken) / d.stepS, (returnedM3() - returned) / d.stepS, d.stepS);
   stepElectrics(p.coilsA, d.stepS);
-  p.wayM += d.stepS * (p.speedMps + 0.5 * p.accelerationMps2 * d.stepS);
+  p.distanceM += d.stepS * (p.speedMps + 0.5 * p.accelerationMps2 * d.stepS);
   p.speedMps += p.accelerationMps2 * d.stepS;
   p.liftRatio = clamp(p.liftRatio + p.liftPerS * d.stepS, 0, 1);
 }
 
-/** A tick's end: sensors are read, the truth is told. */
+/** End of a tick: writes the truth and the sensor readings. */
 export function endTick(): void {
   plant().tick += 1;
-  tellTruth();
+  writeTruth();
   readSensors();
 }
 
-/** One tick of the controller's clock. */
+/** Runs one tick of the controller's clock. */
 export function tick(): void {
   beginTick();
   const steps = <i32>derived().steps;

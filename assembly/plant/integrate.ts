@@ -1,61 +1,61 @@
-import { bottomPa, fillRow, pressureAt, senseLoad, storedAt } from './chamber';
+import { bottomPa, chamberRates, loadSensorRate, pressureAt, storedAt } from './chamber';
 import {
-  base,
   derived,
-  fineBegin,
   fineEnd,
   fineMiddle,
-  Moment,
+  fineStart,
+  injectedFaults,
   machine,
-  momentBegin,
-  momentEnd,
-  momentMiddle,
   plant,
   Rates,
   RowState,
   rates,
-  rowMade,
+  rowProperties,
   rowState,
+  Stage,
   setup,
+  stageEnd,
+  stageMiddle,
+  stageStart,
+  startState,
   track,
   trial,
-  trouble,
   valve,
 } from './generated/records';
-import { meetGround } from './ground';
-import { moveRow } from './mechanics';
-import { setMoment } from './moment';
+import { groundUnderRow } from './ground';
+import { rowForces } from './mechanics';
+import { setStage } from './stage';
 
 /*
- * Classical Runge–Kutta of fourth order. Rows share rail, return and supply, which stand still within a step; so each row is
- * integrated by itself. A row whose accumulator is bottomed, or about to be, is stiff and takes four shorter steps.
+ * Classical fourth-order Runge–Kutta. Rail, return line and supply are constant within a step, so each row is integrated
+ * independently. A row whose accumulator is bottomed, or nearly so, is stiff and takes four shorter steps.
  */
 
-/** Short steps for a stiff row. */
+/** Number of short steps for a stiff row. */
 const FINE_STEPS: i32 = 4;
-/** How near its bottom an accumulator counts as bottomed. */
+/** Chamber pressure over bottoming pressure below which a row counts as stiff. */
 const NEAR_BOTTOM: f64 = 1.02;
 
 /**
- * Rates of a row for the state `y`, at a moment that is `fraction` of the step under way: valves move evenly over a step.
- * What was met there stays in the rates.
+ * Computes the rates of a row for the state `y`, at a stage that is at `fraction` of the current step. Valve openings change
+ * linearly over a step.
  */
-function rateRow(r: Rates, row: i32, y: RowState, moment: Moment, fraction: f64): void {
+function rowRates(r: Rates, row: i32, y: RowState, stage: Stage, fraction: f64): void {
   const m = machine();
   const d = derived();
-  const made = rowMade(row);
-  const supply = valve(row * 2);
-  const back = valve(row * 2 + 1);
-  meetGround(r, track(row + 1), made, moment);
-  moveRow(r, y.heightM, y.speedMps, y.chamberPa, made, plant().gravityMps2, m, d);
-  const supplyOpening = supply.before + fraction * (supply.opening - supply.before);
-  const returnOpening = back.before + fraction * (back.opening - back.before);
-  fillRow(r, y, supplyOpening, returnOpening, made, trouble(row), m, d);
-  senseLoad(r, y.sensedN, m);
+  const properties = rowProperties(row);
+  const supplyValve = valve(row * 2);
+  const returnValve = valve(row * 2 + 1);
+  groundUnderRow(r, track(row + 1), properties, stage);
+  rowForces(r, y.heightM, y.speedMps, y.chamberPa, properties, plant().gravityMps2, m, d);
+  const supplyOpening = supplyValve.before + fraction * (supplyValve.opening - supplyValve.before);
+  const returnOpening = returnValve.before + fraction * (returnValve.opening - returnValve.before);
+  chamberRates(r, y, supplyOpening, returnOpening, properties, injectedFaults(row), m, d);
+  loadSensorRate(r, y.sensedN, m);
 }
 
-/** Puts `y + seconds · rates` into `to`. */
-function lean(to: RowState, y: RowState, r: Rates, seconds: f64): void {
+/** Sets `to` to `y + seconds · rates`. */
+function extrapolate(to: RowState, y: RowState, r: Rates, seconds: f64): void {
   to.heightM = y.heightM + seconds * r.heightMps;
   to.speedMps = y.speedMps + seconds * r.speedMps2;
   to.storedM3 = y.storedM3 + seconds * r.storedM3PerS;
@@ -65,67 +65,67 @@ function lean(to: RowState, y: RowState, r: Rates, seconds: f64): void {
   to.spoolPa = y.spoolPa;
 }
 
-/** Adds a stage's share to the state, and to what is counted along. */
-function gather(y: RowState, r: Rates, seconds: f64): void {
-  lean(y, y, r, seconds);
+/** Adds a stage's share to the state and to the totals. */
+function accumulate(y: RowState, r: Rates, seconds: f64): void {
+  extrapolate(y, y, r, seconds);
   y.oilM3 += seconds * (r.supplyM3PerS + r.bypassM3PerS);
   y.returnedM3 += seconds * (r.returnM3PerS + r.bypassM3PerS);
   y.reboundJ += seconds * r.reboundW;
 }
 
-/** One Runge–Kutta step of a row, over the part of the step under way from fraction `from` to `to`. */
-function stepRow(row: i32, from: f64, to: f64, begin: Moment, middle: Moment, end: Moment): void {
+/** One Runge–Kutta step of a row, from fraction `from` to fraction `to` of the current step. */
+function stepRow(row: i32, from: f64, to: f64, first: Stage, middle: Stage, last: Stage): void {
   const r = rates();
   const y = rowState(row);
-  const start = base();
-  const lent = trial();
+  const initial = startState();
+  const next = trial();
   const seconds = (to - from) * derived().stepS;
   const half = 0.5 * (from + to);
   y.storedM3 = storedAt(y.chamberPa, y.gasK, derived());
-  lean(start, y, r, 0);
-  rateRow(r, row, start, begin, from);
-  gather(y, r, seconds / 6);
-  lean(lent, start, r, 0.5 * seconds);
-  rateRow(r, row, lent, middle, half);
-  gather(y, r, seconds / 3);
-  lean(lent, start, r, 0.5 * seconds);
-  rateRow(r, row, lent, middle, half);
-  gather(y, r, seconds / 3);
-  lean(lent, start, r, seconds);
-  rateRow(r, row, lent, end, to);
-  gather(y, r, seconds / 6);
+  extrapolate(initial, y, r, 0);
+  rowRates(r, row, initial, first, from);
+  accumulate(y, r, seconds / 6);
+  extrapolate(next, initial, r, 0.5 * seconds);
+  rowRates(r, row, next, middle, half);
+  accumulate(y, r, seconds / 3);
+  extrapolate(next, initial, r, 0.5 * seconds);
+  rowRates(r, row, next, middle, half);
+  accumulate(y, r, seconds / 3);
+  extrapolate(next, initial, r, seconds);
+  rowRates(r, row, next, last, to);
+  accumulate(y, r, seconds / 6);
 }
 
-/** Integrates all rows over the step under way. */
+/** Integrates all rows over the current step. */
 export function stepRows(): void {
   const rows = <i32>setup().rows;
-  setMoment(momentBegin(), 0);
-  setMoment(momentMiddle(), 0.5);
-  setMoment(momentEnd(), 1);
+  setStage(stageStart(), 0);
+  setStage(stageMiddle(), 0.5);
+  setStage(stageEnd(), 1);
   for (let row = 0; row < rows; row++) {
     const y = rowState(row);
     if (y.chamberPa > NEAR_BOTTOM * bottomPa(y.gasK, derived())) {
-      stepRow(row, 0, 1, momentBegin(), momentMiddle(), momentEnd());
+      stepRow(row, 0, 1, stageStart(), stageMiddle(), stageEnd());
       continue;
     }
     for (let part = 0; part < FINE_STEPS; part++) {
       const from = <f64>part / <f64>FINE_STEPS;
       const to = <f64>(part + 1) / <f64>FINE_STEPS;
-      setMoment(fineBegin(), from);
-      setMoment(fineMiddle(), 0.5 * (from + to));
-      setMoment(fineEnd(), to);
-      stepRow(row, from, to, fineBegin(), fineMiddle(), fineEnd());
+      setStage(fineStart(), from);
+      setStage(fineMiddle(), 0.5 * (from + to));
+      setStage(fineEnd(), to);
+      stepRow(row, from, to, fineStart(), fineMiddle(), fineEnd());
     }
   }
 }
 
-/** Rates of a row (from 0) at a fraction of the step under way, for the state in `trial`; they stand in `rates`. */
-export function rateTrial(row: i32, fraction: f64): void {
-  setMoment(fineBegin(), fraction);
-  rateRow(rates(), row, trial(), fineBegin(), fraction);
+/** Computes a row's rates for the state in `trial`, at a fraction of the current step; the result is in `rates`. */
+export function trialRates(row: i32, fraction: f64): void {
+  setStage(fineStart(), fraction);
+  rowRates(rates(), row, trial(), fineStart(), fraction);
 }
 
-/** Rates of a row as it stands at the step's end. */
-export function rateNow(row: i32): void {
-  rateRow(rates(), row, rowState(row), momentEnd(), 1);
+/** Computes a row's rates at the end of the step. */
+export function currentRates(row: i32): void {
+  rowRates(rates(), row, rowState(row), stageEnd(), 1);
 }

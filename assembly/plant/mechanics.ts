@@ -1,34 +1,34 @@
-import { ATMOSPHERE_PA, clamp } from './constants';
-import { Derived, Machine, Rates, RowMade } from './generated/records';
+import { clamp } from './constants';
+import { ATMOSPHERE_PA, Derived, Machine, Rates, RowProperties } from './generated/records';
 
-/** Contact damping comes in over this much compression, m: a wheel that only just touches does not pull. */
+/** Compression over which contact damping builds up, m: a wheel that barely touches must not stick. */
 const CONTACT_M: f64 = 0.002;
-/** Compression at which the opener stands at its set depth, m. */
+/** Compression at which the opener is at its set depth, m. */
 const STANDING_M: f64 = 0.003;
-/** Speed that is added to the ground speed in the opener's speed term, m/s. */
+/** Added to the ground speed in the opener's speed term, m/s. */
 const SOIL_MPS: f64 = 0.3;
-/** Closing wheels leave the ground when the row is lifted this much, and have come down over the second length, m. */
+/** Lift at which the closing wheels leave the ground, and the height over which their load builds up, m. */
 const CLOSING_REACH_M: f64 = 0.06;
 const CLOSING_SOFT_M: f64 = 0.04;
-/** Speed over which dry friction turns, m/s. */
+/** Speed scale over which dry friction changes sign, m/s. */
 const FRICTION_MPS: f64 = 0.01;
 /** Damping of the stops, N·s/m. */
 const STOP_NS_PER_M: f64 = 3000;
 
-/** Load of the gauge wheels: spring and damper, which can only push. δ is the compression, m. */
-function wheelLoad(deltaM: f64, rateMps: f64, made: RowMade, m: Machine): f64 {
+/** Load of the gauge wheels: a spring and a damper that can only push. @param deltaM compression */
+function wheelLoad(deltaM: f64, rateMps: f64, properties: RowProperties, m: Machine): f64 {
   if (!(deltaM > 0)) return 0;
-  return Math.max(0, made.contactNPerM * deltaM + m.contactNsPerM * Math.min(1, deltaM / CONTACT_M) * rateMps);
+  return Math.max(0, properties.contactNPerM * deltaM + m.contactNsPerM * Math.min(1, deltaM / CONTACT_M) * rateMps);
 }
 
-/** Force of the soil on the opener: with depth, and with the speed at which it is pressed in. */
+/** Force of the soil on the opener: grows with depth and with the sinking speed. */
 function openerForce(r: Rates, deltaM: f64, sinkMps: f64, m: Machine): f64 {
   const depthM = m.seedDepthMm * 1e-3;
   const depth = clamp((depthM - STANDING_M + deltaM) / depthM, 0, 2);
   return Math.max(0, r.soilN * depth * (1 + sinkMps / (r.groundSpeedMps + SOIL_MPS)));
 }
 
-/** Force of the travel's stops, up positive; they only push. */
+/** Force of the travel stops, up positive; they can only push. */
 function stopForce(travelM: f64, speedMps: f64, m: Machine): f64 {
   const below = -m.travelDownMm * 1e-3 - travelM;
   if (below > 0) return Math.max(0, m.stopNPerM * below - STOP_NS_PER_M * speedMps);
@@ -36,23 +36,23 @@ function stopForce(travelM: f64, speedMps: f64, m: Machine): f64 {
   return above > 0 ? -Math.max(0, m.stopNPerM * above + STOP_NS_PER_M * speedMps) : 0;
 }
 
-/** Down force at the row per force of the cylinder, which varies with the arms' angle. */
+/** Down force at the row per cylinder force; it varies with the angle of the arms. */
 export function ratioAt(travelM: f64, d: Derived): f64 {
   return d.ratio0 + travelM * (d.ratio1 + travelM * d.ratio2);
 }
 
 /**
- * Forces on a row and its acceleration. Heights are positive up; ground and frame are in the rates already.
+ * Computes the forces on a row and its acceleration. Heights are positive up. `r` already holds ground and frame.
  *
  *   m·z̈ = wheels + opener + closing wheels + stops + friction − m·g − down force
  *   down force = cylinder − lift spring − rebound damping
  */
-export function moveRow(
+export function rowForces(
   r: Rates,
   heightM: f64,
   speedMps: f64,
   pressurePa: f64,
-  made: RowMade,
+  properties: RowProperties,
   gravityMps2: f64,
   m: Machine,
   d: Derived,
@@ -61,7 +61,7 @@ export function moveRow(
   const sinkMps = r.groundMps - speedMps;
   const travelM = heightM - r.frameM;
   const relativeMps = speedMps - r.frameMps;
-  r.wheelN = wheelLoad(deltaM, sinkMps, made, m);
+  r.wheelN = wheelLoad(deltaM, sinkMps, properties, m);
   r.openerN = openerForce(r, deltaM, sinkMps, m);
   r.closingN = m.closingN * clamp((CLOSING_REACH_M + deltaM) / CLOSING_SOFT_M, 0, 1);
   r.cylinderN = (pressurePa - ATMOSPHERE_PA) * d.areaM2 * ratioAt(travelM, d);
@@ -74,5 +74,5 @@ export function moveRow(
   r.downN = r.cylinderN - r.springN - r.reboundN;
   const upN = r.wheelN + r.openerN + r.closingN + r.frictionN + r.stopN;
   r.heightMps = speedMps;
-  r.speedMps2 = (upN - r.downN) / made.massKg - gravityMps2;
+  r.speedMps2 = (upN - r.downN) / properties.massKg - gravityMps2;
 }

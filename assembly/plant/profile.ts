@@ -23,29 +23,29 @@ import { normal, Purpose } from './random';
 import { soilAt, startSoil } from './soil';
 
 /*
- * Height of the ground under each row's wheels, point by point along the way. Track 0 is what all rows have in common, and
- * carries the frame; tracks 1 to n are the rows'.
+ * Height of the ground under the gauge wheels of each row, point by point along the path. Track 0 has the waves that all rows
+ * share, and carries the frame; tracks 1 to n are the rows.
  *
  *   noise → pole at 0.002 cycles/m → waviness filter → split: own waves above, common waves below → tyre → ring of points
  *
- * The split's two sides are power-complementary, so that a row's spectrum is that of the class, while rows agree in long
- * waves and differ in short ones.
+ * The two sides of the split are power-complementary: the spectrum of a row is that of its road class, while rows share the
+ * long waves and differ in the short ones.
  */
 
-/** Below this the spectrum is flat, cycles/m: well under the longest wave of ISO 8608 (0.011 cycles/m). */
+/** The spectrum is flat below this, cycles/m: well under the longest wave of ISO 8608 (0.011 cycles/m). */
 const FLAT_BELOW_PER_M: f64 = 0.002;
-/** Ends of the range in which the waviness filter falls evenly, cycles/m. */
+/** Range in which the waviness filter has a constant slope, cycles/m. */
 const WAVINESS_FROM_PER_M: f64 = 0.001;
 const WAVINESS_TO_PER_M: f64 = 15;
-/** Points run through the filters before the start. */
+/** Points run through the filters before the start, so that they settle. */
 const SETTLING_POINTS: i32 = 4000;
-/** Filters of the waviness settle over hundreds of metres. */
+/** The waviness filters take hundreds of metres to settle. */
 const SETTLING_POINTS_WAVINESS: i32 = 40000;
 
 /**
- * A filter that falls by an even power of frequency: poles and zeros spread evenly over its range (Oustaloup and others,
- * Frequency-band complex noninteger differentiator, IEEE Trans. Circuits and Systems I, 47(1), 2000). Returns its gain at the
- * reference frequency.
+ * Fits a filter whose gain is a fractional power of frequency: poles and zeros evenly distributed over its range (Oustaloup et
+ * al., Frequency-band complex noninteger differentiator, IEEE Trans. Circuits and Systems I, 47(1), 2000). Returns its gain at
+ * the reference frequency.
  */
 function fitWaviness(waviness: f64, d: Derived): f64 {
   const power = (2 - waviness) / 2;
@@ -72,34 +72,34 @@ function fitNoise(f: Field, gain: f64, d: Derived): void {
   const variance = (Math.PI * f.roughnessCm3 * 1e-6 * n0 * n0) / (2 * FLAT_BELOW_PER_M);
   d.ouSpreadM = Math.sqrt(variance) / gain;
   d.ouDecay = Math.exp(-2 * Math.PI * FLAT_BELOW_PER_M * PROFILE_STEP_M);
-  d.ouKickM = d.ouSpreadM * Math.sqrt(1 - d.ouDecay * d.ouDecay);
+  d.ouStepM = d.ouSpreadM * Math.sqrt(1 - d.ouDecay * d.ouDecay);
 }
 
-/** Next height of a track before splitting, m. */
+/** Next height of a track before the split, m. */
 function nextNoise(t: Track, row: i32, point: i64, d: Derived): f64 {
-  t.ouM = d.ouDecay * t.ouM + d.ouKickM * normal(setup().seed, row, Purpose.Profile, <u64>point);
+  t.ouM = d.ouDecay * t.ouM + d.ouStepM * normal(setup().seed, row, Purpose.Profile, <u64>point);
   let value = t.ouM;
   const states = changetype<usize>(t) + offsetof<Track>('section0');
   for (let index = 0; index < <i32>d.sections; index++) {
-    const one = section(index);
+    const s = section(index);
     const at = states + ((<usize>index) << 3);
-    const out = one.b0 * value + load<f64>(at);
-    store<f64>(at, one.b1 * value - one.a1 * out);
+    const out = s.b0 * value + load<f64>(at);
+    store<f64>(at, s.b1 * value - s.a1 * out);
     value = out;
   }
   return value;
 }
 
-/** Waves of a track longer than the split; what is left of the value are the shorter ones. */
-function nextLong(t: Track, value: f64, d: Derived): f64 {
-  const step = (value - t.splitM) * d.split;
+/** Low side of the split: the waves of a track that are longer than `commonWaveM`. */
+function nextLongWaves(t: Track, value: f64, d: Derived): f64 {
+  const step = (value - t.splitM) * d.splitRatio;
   const low = step + t.splitM;
   t.splitM = low + step;
   return low;
 }
 
-/** Height of a profile from a file; beyond its end it stays. */
-function filedHeight(row: i32, point: i64): f64 {
+/** Height of a profile from a file; past its end, that of its last point. */
+function heightFromFile(row: i32, point: i64): f64 {
   const s = setup();
   const points = <i64>s.profilePoints;
   const index = max<i64>(0, min<i64>(point, points - 1));
@@ -120,35 +120,35 @@ function pushHeight(t: Track, value: f64): void {
 export function addPoint(point: i64): void {
   const d = derived();
   const rows = <i32>setup().rows;
-  const isFiled = setup().profileTracks > 0;
+  const isFromFile = setup().profileTracks > 0;
   let commonM: f64 = 0;
-  if (!isFiled) commonM = nextLong(track(0), nextNoise(track(0), 0, point, d), d);
+  if (!isFromFile) commonM = nextLongWaves(track(0), nextNoise(track(0), 0, point, d), d);
   let sumM: f64 = 0;
   for (let row = 1; row <= rows; row++) {
     const t = track(row);
     let heightM: f64;
-    if (isFiled) {
-      heightM = filedHeight(row, point);
+    if (isFromFile) {
+      heightM = heightFromFile(row, point);
     } else {
       const own = nextNoise(t, row, point, d);
-      heightM = commonM + own - nextLong(t, own, d);
+      heightM = commonM + own - nextLongWaves(t, own, d);
     }
     sumM += heightM;
     pushHeight(t, nextLowPass(t, envelope(), heightM));
     push(changetype<usize>(t) + offsetof<Track>('soil0'), soilAt(t, row, point));
   }
-  // The frame rides on what rows have in common; over a profile from a file on their mean.
-  pushHeight(track(0), nextLowPass(track(0), frameFilter(), isFiled ? sumM / <f64>rows : commonM));
+  // The frame follows the common waves; with a profile from a file, the mean of the rows.
+  pushHeight(track(0), nextLowPass(track(0), frameFilter(), isFromFile ? sumM / <f64>rows : commonM));
 }
 
-/** Works the generators out and runs them in, so that point 0 stands in the second place of each ring. */
+/** Fits the generators and lets them settle; point 0 is then in the second place of each ring. */
 export function startProfile(): void {
   const d = derived();
   const f = field();
   const m = machine();
   fitNoise(f, fitWaviness(f.waviness, d), d);
   const tangent = prewarp(1 / f.commonWaveM, PROFILE_STEP_M);
-  d.split = tangent / (1 + tangent);
+  d.splitRatio = tangent / (1 + tangent);
   fitLowPass(envelope(), m.envelopePerM, PROFILE_STEP_M);
   fitLowPass(frameFilter(), 1 / m.frameWaveM, PROFILE_STEP_M);
   startSoil();

@@ -1,13 +1,13 @@
-import { ATMOSPHERE_PA, clamp } from './constants';
-import { Actuation, drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
+import { clamp } from './constants';
+import { Actuation, ATMOSPHERE_PA, drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
 import { normal, Purpose } from './random';
 
 /*
- * For comparison only: a proportional pressure valve in place of the pair, under a PI controller that sees the same load
- * sensor. Its coil is fed all the time. What friction and dirt do is a play between the pressure asked for and the one set.
+ * For comparison only: a proportional pressure valve in place of the pair, with a PI controller on the same load sensor. Its
+ * coil is always energised. Friction and dirt cause hysteresis between commanded and set pressure.
  */
 
-/** The controller's step, once a tick: filter, PI with conditional integration, limits. */
+/** One controller step per tick: filter, PI with conditional integration, limits. */
 function control(y: RowState, readingN: f64, tickS: f64, m: Machine): void {
   const k = Math.tan(Math.PI * Math.min(0.49, m.proportionalFilterHz * tickS));
   const norm = 1 / (1 + k * Math.SQRT2 + k * k);
@@ -18,14 +18,14 @@ function control(y: RowState, readingN: f64, tickS: f64, m: Machine): void {
   const x = drive();
   if (x.lowered === 0 || x.enabled === 0 || x.shutDown !== 0) return;
   const errorN = x.targetLoadN - loadN;
-  const mostPa = m.proportionalMaxKpa * 1000;
+  const maxPa = m.proportionalMaxKpa * 1000;
   const integral = y.integralPa + m.proportionalKpaPerNS * 1000 * errorN * tickS;
-  const wanted = m.proportionalKpaPerN * 1000 * errorN + integral;
-  y.commandPa = clamp(wanted, 0, mostPa);
-  if ((wanted - y.commandPa) * errorN <= 0) y.integralPa = integral;
+  const command = m.proportionalKpaPerN * 1000 * errorN + integral;
+  y.commandPa = clamp(command, 0, maxPa);
+  if ((command - y.commandPa) * errorN <= 0) y.integralPa = integral;
 }
 
-/** What the controller reads: the sensed load with its noise. */
+/** Runs the PI controllers on the sensed load with its noise. */
 export function controlProportional(): void {
   if (setup().actuation !== Actuation.Proportional) return;
   const m = machine();
@@ -39,7 +39,7 @@ export function controlProportional(): void {
   }
 }
 
-/** Coil, spool and friction over a step. Returns the current of all coils, A. */
+/** Integrates coil, spool and friction over a step. Returns the current of all coils, A. */
 export function stepProportional(stepS: f64): f64 {
   if (setup().actuation !== Actuation.Proportional) return 0;
   const m = machine();

@@ -1,6 +1,6 @@
 /*
- * Random numbers by counter: each is a pure function of seed, row, purpose and count, so that one row's draws never move
- * another's, nor one purpose's another's.
+ * Counter-based random numbers: each is a pure function of seed, row, purpose and count, so that draws of one row or purpose
+ * never change those of another.
  */
 
 /** What a random number is for. */
@@ -27,26 +27,26 @@ export namespace Purpose {
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */
 function mix(value: u64): u64 {
-  // biome-ignore lint/correctness/noPrecisionLoss: a whole number of 64 bits in AssemblyScript
+  // biome-ignore lint/correctness/noPrecisionLoss: a 64-bit integer in AssemblyScript
   let z = (value ^ (value >> 30)) * 0xbf58476d1ce4e5b9;
-  // biome-ignore lint/correctness/noPrecisionLoss: a whole number of 64 bits in AssemblyScript
+  // biome-ignore lint/correctness/noPrecisionLoss: a 64-bit integer in AssemblyScript
   z = (z ^ (z >> 27)) * 0x94d049bb133111eb;
   return z ^ (z >> 31);
 }
 
-/** 64 random bits. `row` 0 is what all rows have in common. */
+/** Returns 64 random bits. Row 0 is for what all rows share. */
 export function randomBits(seed: f64, row: i32, purpose: u32, count: u64): u64 {
   const stream = mix(((<u64>seed) << 16) + ((<u64>row) << 8) + <u64>purpose);
-  // biome-ignore lint/correctness/noPrecisionLoss: a whole number of 64 bits in AssemblyScript
+  // biome-ignore lint/correctness/noPrecisionLoss: a 64-bit integer in AssemblyScript
   return mix(stream + count * 0x9e3779b97f4a7c15);
 }
 
-/** Evenly spread over [0, 1). */
+/** Uniformly distributed over [0, 1). */
 export function uniform(seed: f64, row: i32, purpose: u32, count: u64): f64 {
   return <f64>(randomBits(seed, row, purpose, count) >> 11) * (1.0 / 9007199254740992.0);
 }
 
-/** Nearly normal, mean 0, standard deviation 1, within ±3.46: the sum of four evenly spread numbers of 16 bits. */
+/** Approximately normal, mean 0, standard deviation 1, within ±3.46: the sum of four uniform 16-bit numbers. */
 export function normal(seed: f64, row: i32, purpose: u32, count: u64): f64 {
   const bits = randomBits(seed, row, purpose, count);
   const sum = <f64>((bits & 0xffff) + ((bits >> 16) & 0xffff) + ((bits >> 32) & 0xffff) + (bits >> 48));

@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join, parse } from 'node:path';
 import { isMap, parseDocument } from 'yaml';
 import { MACHINE, type Part } from '../../shared/machine.js';
+import { ATMOSPHERE_KPA } from '../../shared/physics.js';
 import { SIZING } from '../../shared/sizing.js';
 import { oncePer } from '../common/once.js';
 import { ROOT } from '../common/project.js';
@@ -38,9 +39,6 @@ type MachineFile = Readonly<Record<string, object | string | undefined>> & {
 };
 
 type Values = Readonly<Record<string, number>>;
-
-/** Standard atmosphere, kPa (ISO 2533:1975). */
-const ATMOSPHERE_KPA = 101.325;
 
 /** All that may stand in a machine file. */
 const PARTS: readonly Part[] = [...MACHINE, ...SIZING];

@@ -4,14 +4,14 @@ import { PLANT_ENUMS } from '../../shared/plant.js';
 import type { InputError } from '../common/input-error.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 import { quantityProperties, readQuantity, type Written } from '../machine/quantities.js';
-import type { DriveField, Happening, TroubleField } from './timeline.js';
+import type { DriveField, Happening, InjectedFaultField } from './timeline.js';
 
 /** Whom an event is about, and the field of the drive or of a row's troubles that it sets while it lasts. */
 type Sets =
   | { readonly scope: 'controller' }
   | { readonly scope: 'bank'; readonly field: DriveField }
-  | { readonly scope: 'row'; readonly field: TroubleField }
-  | { readonly scope: 'valve'; readonly fields: Readonly<Record<ValveName, TroubleField>> };
+  | { readonly scope: 'row'; readonly field: InjectedFaultField }
+  | { readonly scope: 'valve'; readonly fields: Readonly<Record<ValveName, InjectedFaultField>> };
 
 /** One kind of event. */
 export type EventKind = Sets & {
@@ -29,8 +29,8 @@ const VALVES = ['supply', 'return'] as const;
 type ValveName = (typeof VALVES)[number];
 
 const bank = (field: DriveField): Sets => ({ scope: 'bank', field });
-const row = (field: TroubleField): Sets => ({ scope: 'row', field });
-const valve = (ofSupply: TroubleField, ofReturn: TroubleField): Sets => ({
+const row = (field: InjectedFaultField): Sets => ({ scope: 'row', field });
+const valve = (ofSupply: InjectedFaultField, ofReturn: InjectedFaultField): Sets => ({
   scope: 'valve',
   fields: { supply: ofSupply, return: ofReturn },
 });

@@ -6,17 +6,17 @@ import { PLANT_WASM } from '../common/project.js';
 import { writeField } from '../contract/fields.js';
 import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
 import type { HeightProfile } from './profile.js';
-import { NO_TROUBLE, type Timeline, type TroubleField } from './timeline.js';
+import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
 
 /** What moves the oil: the pair of latching valves, or for comparison what never ships. */
 export type Actuation = (typeof PLANT_ENUMS.Actuation)[number];
 
 interface PlantExports extends Record<string, unknown> {
   memory: WebAssembly.Memory;
-  begin(): void;
+  start(): void;
   beginTick(): void;
   beginStep(): void;
-  rateAt(row: number, fraction: number): void;
+  computeRates(row: number, fraction: number): void;
   endStep(): void;
   endTick(): void;
   tick(): void;
@@ -130,15 +130,15 @@ export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timel
   memory.setAll('machine', setup.machine);
   memory.setAll('field', setup.field);
   writeProfile(memory, setup.profile);
-  for (let row = 0; row < rows; row++) memory.setAll('trouble', NO_TROUBLE, row);
+  for (let row = 0; row < rows; row++) memory.setAll('injectedFaults', NO_INJECTED_FAULTS, row);
   memory.setAll('drive', timeline.driveAt(-1));
-  exports.begin();
+  exports.start();
   const driveFields = plantPlace('drive').record.fields.map(({ name }) => name) as (keyof ReturnType<Timeline['driveAt']>)[];
   const drive = new Float64Array(memory.buffer, plantPlace('drive').at, driveFields.length);
   const follow = (along: Timeline, tick: number): void => {
     const now = along.driveAt(tick);
     for (const [index, field] of driveFields.entries()) drive[index] = now[field];
-    for (const { row, field, value } of along.changes(tick)) memory.set('trouble', field as TroubleField, value, row - 1);
+    for (const { row, field, value } of along.changes(tick)) memory.set('injectedFaults', field as InjectedFaultField, value, row - 1);
   };
   return {
     input: memory.message('bankInput', 'rowInput', rows),

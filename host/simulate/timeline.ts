@@ -22,7 +22,7 @@ export const DRIVE_FIELDS = [
 export type DriveField = (typeof DRIVE_FIELDS)[number];
 
 /** The plant's Trouble record of a row with which nothing is wrong. */
-export const NO_TROUBLE = {
+export const NO_INJECTED_FAULTS = {
   off: 0,
   missRatio: 0,
   missSupplyOpens: 0,
@@ -43,7 +43,7 @@ export const NO_TROUBLE = {
   placeSupply: 0,
   placeReturn: 0,
 } as const;
-export type TroubleField = keyof typeof NO_TROUBLE;
+export type InjectedFaultField = keyof typeof NO_INJECTED_FAULTS;
 
 /** A value at a time, s. */
 export interface Point {
@@ -60,7 +60,7 @@ export interface Course {
 
 /** A value that a field has from one tick on, until before another one. */
 export interface Happening {
-  readonly field: DriveField | TroubleField;
+  readonly field: DriveField | InjectedFaultField;
   /** Counted from 1; 0 for the bank. */
   readonly row: number;
   readonly value: number;
@@ -73,7 +73,7 @@ export interface Happening {
 /** A field of a row's Trouble record that gets another value. The row is counted from 1. */
 export interface Change {
   readonly row: number;
-  readonly field: TroubleField;
+  readonly field: InjectedFaultField;
   readonly value: number;
 }
 
@@ -123,7 +123,7 @@ function stepsOf(happenings: readonly Happening[], usual: number): Step[] {
   return [...steps].map(([tick, value]) => ({ tick, value })).sort((one, other) => one.tick - other.tick);
 }
 
-type OfRow = Happening & { readonly field: TroubleField };
+type OfRow = Happening & { readonly field: InjectedFaultField };
 const isOfRow = (happening: Happening): happening is OfRow => happening.row > 0;
 
 /** What a scenario's key moments and events do to the plant, tick by tick. */
@@ -161,7 +161,7 @@ export class Timeline {
     }
     for (const group of groups.values()) {
       const [{ row, field }] = group as [OfRow];
-      for (const { tick, value } of stepsOf(group, NO_TROUBLE[field])) {
+      for (const { tick, value } of stepsOf(group, NO_INJECTED_FAULTS[field])) {
         this.#changes.set(tick, [...(this.#changes.get(tick) ?? []), { row, field, value }]);
       }
     }
@@ -177,7 +177,7 @@ export class Timeline {
     return this.#drive;
   }
 
-  /** Fields of the Trouble records that change at a tick's begin; all start as NO_TROUBLE. */
+  /** Fields of the Trouble records that change at a tick's begin; all start as NO_INJECTED_FAULTS. */
   changes(tick: number): readonly Change[] {
     return this.#changes.get(tick) ?? [];
   }

@@ -1,4 +1,4 @@
-import { ATMOSPHERE_KPA } from './constants.js';
+import { ATMOSPHERE_KPA } from '../../shared/physics.js';
 
 /**
  * Effective bulk modulus of oil with free air, MPa, at a gauge pressure (kPa, above −101): with the oil's room l = (1 − α)·e^(−p/B) and

@@ -1,9 +1,3 @@
-/** Standard atmosphere, kPa (ISO 2533:1975). */
-export const ATMOSPHERE_KPA = 101.325;
-/** 0 °C, K. */
-export const ZERO_C_K = 273.15;
-/** Standard gravity, m/s² (ISO 80000-3). */
-export const GRAVITY_MPS2 = 9.80665;
 /** Temperature at which volumes, precharges and resistances are given, °C. */
 export const REFERENCE_C = 20;
 /** Oil temperature at which the valve's flow is given, °C. */

@@ -1,5 +1,6 @@
+import { ZERO_C_K } from '../../shared/physics.js';
 import { effectiveBulkMpa } from './bulk-modulus.js';
-import { REFERENCE_C, ZERO_C_K } from './constants.js';
+import { REFERENCE_C } from './constants.js';
 import type { ForceRange } from './geometry.js';
 import { absoluteKpa } from './geometry.js';
 import type { Given } from './given.js';

@@ -1,4 +1,4 @@
-import { ATMOSPHERE_KPA, GRAVITY_MPS2 } from './constants.js';
+import { ATMOSPHERE_KPA, GRAVITY_MPS2 } from '../../shared/physics.js';
 import type { Given } from './given.js';
 
 type Linkage = Pick<Given, 'armM' | 'attachM' | 'cylinderPivotRearM' | 'cylinderPivotUpM'>;

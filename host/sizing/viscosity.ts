@@ -1,4 +1,4 @@
-import { ZERO_C_K } from './constants.js';
+import { ZERO_C_K } from '../../shared/physics.js';
 import type { Given } from './given.js';
 
 /** Viscosity that is reckoned with at most, mm²/s: beyond, oil no longer flows, and the formula runs away. Our choice. */

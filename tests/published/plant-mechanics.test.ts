@@ -91,10 +91,10 @@ function storedJ(rig: PlantRig): number {
   const r = rig.ratesFor();
   const travelM = y.heightM - (r.frameM ?? 0);
   const deltaM = Math.max(0, (r.groundM ?? 0) - y.heightM);
-  const massKg = rig.get('rowMade', 'massKg');
+  const massKg = rig.get('rowProperties', 'massKg');
   const motion = 0.5 * massKg * y.speedMps ** 2 + massKg * GRAVITY_MPS2 * y.heightM;
   const liftSpring = 0.5 * rig.get('machine', 'liftNPerM') * travelM ** 2 - rig.get('machine', 'liftN') * travelM;
-  const contact = 0.5 * rig.get('rowMade', 'contactNPerM') * deltaM ** 2;
+  const contact = 0.5 * rig.get('rowProperties', 'contactNPerM') * deltaM ** 2;
   // Ideal gas: p0·V0/T0 ·T/(γ − 1). Oil: half of V/β·p². Bubbles at constant temperature: V·p·ln p.
   const gas = (rig.get('derived', 'gasJPerK') * y.gasK) / (rig.get('machine', 'gasExponent') - 1);
   const oil = 0.5 * rig.get('derived', 'oilM3PerPa') * y.chamberPa ** 2 + rig.get('derived', 'airM3Pa') * Math.log(y.chamberPa);
@@ -125,7 +125,7 @@ function power(rig: PlantRig): Power {
   const gasHeat =
     (rig.get('derived', 'gasJPerK') / (rig.get('machine', 'gasExponent') - 1)) * ((293.15 - y.gasK) / rig.get('machine', 'gasThermalS'));
   const valves = (supplyPa - y.chamberPa) * at('supplyM3PerS') + (y.chamberPa - returnPa) * at('returnM3PerS');
-  const tyre = deltaM > 0 ? (at('wheelN') - rig.get('rowMade', 'contactNPerM') * deltaM) * sinking : 0;
+  const tyre = deltaM > 0 ? (at('wheelN') - rig.get('rowProperties', 'contactNPerM') * deltaM) * sinking : 0;
   const rubbing = -(at('reboundN') + at('frictionN') + at('stopN')) * relative;
   return {
     inW: ground + soil + frame + rail + gasHeat - ATMOSPHERE_PA * pistonM3PerS,

@@ -146,7 +146,7 @@ export class PlantRig {
   /** Rates and forces by name, for a state at a fraction of the step under way; the row's own state where none is given. */
   ratesFor(state: Partial<State> = {}, fraction = 0, row = 0): Record<string, number> {
     this.set('trial', { ...this.state(row), ...state });
-    this.plant.parts.rateAt(row, fraction);
+    this.plant.parts.computeRates(row, fraction);
     return Object.fromEntries([...RATES.keys()].map((name) => [name, this.rate(name)]));
   }
 
@@ -180,7 +180,7 @@ export class PlantRig {
     const firstOf = (kind: string): number => (plantPlace('track').record.fields.find(({ name }) => name === `${kind}0`)?.offset ?? 0) / 8;
     const first = { height: firstOf('height'), soil: firstOf('soil') };
     for (let ring = 0; ring < rings; ring++) {
-      this.set('plant', { wayM: (this.get('plant', 'point') + ringPoints + 0.1) * 0.025 });
+      this.set('plant', { distanceM: (this.get('plant', 'point') + ringPoints + 0.1) * 0.025 });
       this.plant.parts.beginStep();
       for (let index = 0; index < ringPoints; index++) take((track, kind) => rings0[track]?.[first[kind] + index] ?? Number.NaN);
     }

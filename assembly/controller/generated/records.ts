@@ -4,6 +4,9 @@
 /** Rows that this build has room for; `--use ROWS=24` makes a smaller one. */
 export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 
+/** Standard atmosphere, kPa (ISO 2533:1975). */
+export const ATMOSPHERE_KPA: f32 = 101.325;
+
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 24;
 

@@ -1,18 +1,25 @@
 // Written from shared/ by `npm run contract`. Do not edit.
 
 
-/** Points of a track that interpolation looks at. */
+/** Standard atmosphere, Pa (ISO 2533:1975). */
+export const ATMOSPHERE_PA: f64 = 101325;
+/** 0 °C, K. */
+export const ZERO_C_K: f64 = 273.15;
+/** Standard gravity, m/s² (ISO 80000-3). */
+export const GRAVITY_MPS2: f64 = 9.80665;
+
+/** Points of a track that the interpolation uses. */
 export const RING: i32 = 5;
 /** First-order sections of the waviness filter. */
 export const SECTIONS: i32 = 6;
 
-/** Distance between a profile's points, m. */
+/** Distance between profile points, m. */
 export const PROFILE_STEP_M: f64 = 0.025;
 
 /** Reference spatial frequency of ISO 8608, cycles/m. */
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
-/** Where a height profile from a file stands. */
+/** Address of a height profile from a file. */
 export const PROFILE_AT: usize = 41656;
 
 export namespace Actuation {
@@ -106,7 +113,7 @@ export class RowOutput {
 }
 export const ROW_OUTPUT_BYTES: usize = 8;
 
-/** What a run is begun with. 56 bytes. */
+/** Settings of a run. 56 bytes. */
 @unmanaged
 @final
 export class Setup {
@@ -114,15 +121,15 @@ export class Setup {
   rows: f64;
   /** Controller ticks per second. Unit: hertz. Offset 8. */
   tickHz: f64;
-  /** Seed of everything random, a whole number below 2³². Unit: none. Offset 16. */
+  /** Seed of all random numbers, an integer below 2³². Unit: none. Offset 16. */
   seed: f64;
-  /** What moves the oil. Unit: none. Offset 24. */
+  /** What controls the chamber pressure. Unit: none. Offset 24. */
   actuation: f64;
   /** Chamber pressure at the start. Unit: kilopascal. Offset 32. */
   startKpa: f64;
-  /** Tracks of a height profile from a file: 0 none, 1 for all rows, or one a row. Unit: none. Offset 40. */
+  /** Tracks of a height profile from a file: 0 none, 1 one for all rows, else one per row. Unit: none. Offset 40. */
   profileTracks: f64;
-  /** Points of each of them. Unit: none. Offset 48. */
+  /** Points of each track. Unit: none. Offset 48. */
   profilePoints: f64;
 }
 export const SETUP_BYTES: usize = 56;
@@ -324,124 +331,124 @@ export const MACHINE_BYTES: usize = 744;
 @unmanaged
 @final
 export class Field {
-  /** Roughness Gd(n0) at 0.1 cycles/m; a class sets it. Unit: cubicCentimetre. Offset 0. */
+  /** Roughness Gd(n0) at 0.1 cycles/m; set by a class. Unit: cubicCentimetre. Offset 0. */
   roughnessCm3: f64;
-  /** Exponent with which the roughness falls with spatial frequency. Unit: none. Offset 8. */
+  /** Exponent of the fall of roughness over spatial frequency. Unit: none. Offset 8. */
   waviness: f64;
-  /** Waves longer than this are common to all rows, shorter ones are each row’s own. Unit: metre. Offset 16. */
+  /** Waves longer than this are common to all rows; shorter ones differ from row to row. Unit: metre. Offset 16. */
   commonWaveM: f64;
-  /** Mean distance between stones in a row; 0 means none. Unit: metre. Offset 24. */
+  /** Mean distance between stones in a row; 0: no stones. Unit: metre. Offset 24. */
   stoneEveryM: f64;
   /** Height of a stone. Unit: millimetre. Offset 32. */
   stoneHeightMm: f64;
-  /** Length of a stone, as a half sine. Unit: millimetre. Offset 40. */
+  /** Length of a stone, shaped as a half sine. Unit: millimetre. Offset 40. */
   stoneLengthMm: f64;
-  /** Opener force in the softest soil, at the depth set. Unit: newton. Offset 48. */
+  /** Opener force in the softest soil, at the set depth. Unit: newton. Offset 48. */
   soilMinN: f64;
-  /** Opener force in the hardest soil. Unit: newton. Offset 56. */
+  /** Opener force in the hardest soil, at the set depth. Unit: newton. Offset 56. */
   soilMaxN: f64;
   /** Shortest soil patch. Unit: metre. Offset 64. */
   patchMinM: f64;
   /** Longest soil patch. Unit: metre. Offset 72. */
   patchMaxM: f64;
-  /** Unevenness of the soil within a patch, standard deviation. Unit: ratio. Offset 80. */
+  /** Variation of the soil force within a patch, standard deviation. Unit: ratio. Offset 80. */
   soilNoiseRatio: f64;
-  /** Distance over which that unevenness is alike. Unit: metre. Offset 88. */
+  /** Correlation length of that variation. Unit: metre. Offset 88. */
   soilNoiseM: f64;
   /** Correlation of the soil between neighbouring rows. Unit: ratio. Offset 96. */
   rowCorrelation: f64;
 }
 export const FIELD_BYTES: usize = 104;
 
-/** How the machine is driven in this tick. 112 bytes. */
+/** Drive of the machine in this tick. 112 bytes. */
 @unmanaged
 @final
 export class Drive {
-  /** Ground speed at the tick’s end. Unit: metrePerSecond. Offset 0. */
+  /** Ground speed at the end of the tick. Unit: metrePerSecond. Offset 0. */
   speedMps: f64;
-  /** Load that the operator asks for. Unit: newton. Offset 8. */
+  /** Target load set by the operator. Unit: newton. Offset 8. */
   targetLoadN: f64;
   /** 0 lifted, 1 lowered. Unit: none. Offset 16. */
   lowered: f64;
   /** 0 off, 1 on. Unit: none. Offset 24. */
   enabled: f64;
-  /** 1 when power is about to go. Unit: none. Offset 32. */
+  /** 1 when power is about to be switched off. Unit: none. Offset 32. */
   shutDown: f64;
   /** Oil temperature. Unit: degreeCelsius. Offset 40. */
   oilC: f64;
   /** Air temperature. Unit: degreeCelsius. Offset 48. */
   airC: f64;
-  /** Voltage of the source. Unit: volt. Offset 56. */
+  /** Source voltage. Unit: volt. Offset 56. */
   sourceV: f64;
-  /** Share of its pressure that the pump keeps. Unit: ratio. Offset 64. */
+  /** Pump pressure as a share of nominal. Unit: ratio. Offset 64. */
   railRatio: f64;
-  /** Slope along the rows. Unit: percent. Offset 72. */
+  /** Slope along the rows, uphill positive. Unit: percent. Offset 72. */
   gradePercent: f64;
   /** Slope across the rows. Unit: percent. Offset 80. */
   sideSlopePercent: f64;
-  /** 1 while target, temperature and speed are no values. Unit: none. Offset 88. */
+  /** 1 while target, oil temperature and speed are invalid. Unit: none. Offset 88. */
   busLost: f64;
-  /** 1 while speed is no value. Unit: none. Offset 96. */
+  /** 1 while the speed is invalid. Unit: none. Offset 96. */
   speedLost: f64;
-  /** What is wrong with the rail’s sensor. Unit: none. Offset 104. */
+  /** Fault of the rail pressure sensor. Unit: none. Offset 104. */
   railSensor: f64;
 }
 export const DRIVE_BYTES: usize = 112;
 
-/** What is wrong with a row. 152 bytes. */
+/** Faults injected into a row. 152 bytes. */
 @unmanaged
 @final
-export class Trouble {
-  /** 1 while its row switch is off. Unit: none. Offset 0. */
+export class InjectedFaults {
+  /** 1 while the row switch is off. Unit: none. Offset 0. */
   off: f64;
-  /** Share of strokes that do not move the valve. Unit: ratio. Offset 8. */
+  /** Probability that a stroke does not move its valve. Unit: ratio. Offset 8. */
   missRatio: f64;
-  /** So many next opening strokes of the supply valve do not move it; the plant counts down. Unit: none. Offset 16. */
+  /** Number of opening strokes of the supply valve still to be missed; the plant counts down. Unit: none. Offset 16. */
   missSupplyOpens: f64;
-  /** The same for its closing strokes. Unit: none. Offset 24. */
+  /** Closing strokes of the supply valve still to be missed. Unit: none. Offset 24. */
   missSupplyCloses: f64;
-  /** The same for the return valve’s opening strokes. Unit: none. Offset 32. */
+  /** Opening strokes of the return valve still to be missed. Unit: none. Offset 32. */
   missReturnOpens: f64;
-  /** The same for its closing strokes. Unit: none. Offset 40. */
+  /** Closing strokes of the return valve still to be missed. Unit: none. Offset 40. */
   missReturnCloses: f64;
-  /** 1 while the supply valve does not move. Unit: none. Offset 48. */
+  /** 1 while the supply valve is stuck. Unit: none. Offset 48. */
   supplyStuck: f64;
-  /** 1 while the return valve does not move. Unit: none. Offset 56. */
+  /** 1 while the return valve is stuck. Unit: none. Offset 56. */
   returnStuck: f64;
-  /** More leak of the supply valve, at 100 bar. Unit: millilitrePerMinute. Offset 64. */
+  /** Additional leak of the supply valve at 100 bar. Unit: millilitrePerMinute. Offset 64. */
   supplyLeakMlPerMin: f64;
-  /** More leak of the return valve, at 100 bar. Unit: millilitrePerMinute. Offset 72. */
+  /** Additional leak of the return valve at 100 bar. Unit: millilitrePerMinute. Offset 72. */
   returnLeakMlPerMin: f64;
-  /** Share of the flow that its valves still pass. Unit: ratio. Offset 80. */
+  /** Remaining share of the flow of both valves. Unit: ratio. Offset 80. */
   flowRatio: f64;
-  /** What is wrong with the load sensor. Unit: none. Offset 88. */
+  /** Fault of the load sensor. Unit: none. Offset 88. */
   loadSensor: f64;
-  /** What is wrong with the pressure sensor. Unit: none. Offset 96. */
+  /** Fault of the pressure sensor. Unit: none. Offset 96. */
   pressureSensor: f64;
-  /** What is wrong with the accelerometer. Unit: none. Offset 104. */
+  /** Fault of the accelerometer. Unit: none. Offset 104. */
   accelerationSensor: f64;
   /** Added to the load reading. Unit: newton. Offset 112. */
   loadOffsetN: f64;
-  /** Swing of the load reading at 2 Hz, as when a lifted row sways. Unit: newton. Offset 120. */
+  /** Amplitude of a 2 Hz swing of the load reading, as from a lifted row that sways. Unit: newton. Offset 120. */
   loadSwingN: f64;
   /** Added to the pressure reading. Unit: kilopascal. Offset 128. */
   pressureOffsetKpa: f64;
-  /** Puts the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 136. */
+  /** Moves the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 136. */
   placeSupply: f64;
-  /** Puts the return valve likewise. Unit: none. Offset 144. */
+  /** Moves the return valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 144. */
   placeReturn: f64;
 }
-export const TROUBLE_BYTES: usize = 152;
+export const INJECTED_FAULTS_BYTES: usize = 152;
 
-/** What is really so in the bank, after the tick. 40 bytes. */
+/** True state of the bank after the tick. 40 bytes. */
 @unmanaged
 @final
 export class BankTruth {
-  /** Way driven. Unit: metre. Offset 0. */
+  /** Distance driven. Unit: metre. Offset 0. */
   distanceM: f32;
   /** Ground speed. Unit: metrePerSecond. Offset 4. */
   speedMps: f32;
-  /** Height of the frame over the mean ground. Unit: millimetre. Offset 8. */
+  /** Height of the frame above the mean ground. Unit: millimetre. Offset 8. */
   frameMm: f32;
   /** Rail pressure. Unit: kilopascal. Offset 12. */
   railTrueKpa: f32;
@@ -451,7 +458,7 @@ export class BankTruth {
   supplyLpm: f32;
   /** Voltage at the bank. Unit: volt. Offset 24. */
   bankV: f32;
-  /** Voltage that feeds the coils. Unit: volt. Offset 28. */
+  /** Voltage at the coils. Unit: volt. Offset 28. */
   coilV: f32;
   /** Current of all coils. Unit: ampere. Offset 32. */
   coilsA: f32;
@@ -460,19 +467,19 @@ export class BankTruth {
 }
 export const BANK_TRUTH_BYTES: usize = 40;
 
-/** What is really so in a row, after the tick. 64 bytes. */
+/** True state of a row after the tick. 64 bytes. */
 @unmanaged
 @final
 export class RowTruth {
-  /** Load that the gauge wheels carry. Unit: newton. Offset 0. */
+  /** Gauge-wheel load. Unit: newton. Offset 0. */
   wheelN: f32;
-  /** Force that the soil bears against the opener. Unit: newton. Offset 4. */
+  /** Force of the soil on the opener. Unit: newton. Offset 4. */
   openerN: f32;
-  /** Down force at the row, cylinder less lift spring and damping. Unit: newton. Offset 8. */
+  /** Down force at the row: cylinder less lift spring and damping. Unit: newton. Offset 8. */
   downN: f32;
-  /** Ground under the wheels over the mean ground. Unit: millimetre. Offset 12. */
+  /** Height of the ground under the wheels above the mean ground. Unit: millimetre. Offset 12. */
   groundMm: f32;
-  /** Height of the row over level travel. Unit: millimetre. Offset 16. */
+  /** Height of the row above level travel. Unit: millimetre. Offset 16. */
   travelMm: f32;
   /** Acceleration of the row, up positive. Unit: metrePerSecondSquared. Offset 20. */
   rowMps2: f32;
@@ -480,32 +487,32 @@ export class RowTruth {
   chamberKpa: f32;
   /** Gas temperature. Unit: degreeCelsius. Offset 28. */
   gasC: f32;
-  /** How far the supply valve is open. Unit: ratio. Offset 32. */
+  /** Opening of the supply valve. Unit: ratio. Offset 32. */
   supplyOpening: f32;
-  /** How far the return valve is open. Unit: ratio. Offset 36. */
+  /** Opening of the return valve. Unit: ratio. Offset 36. */
   returnOpening: f32;
   /** Oil taken from the rail since the start. Unit: millilitre. Offset 40. */
   oilMl: f32;
-  /** Oil given to the return line since the start. Unit: millilitre. Offset 44. */
+  /** Oil returned since the start. Unit: millilitre. Offset 44. */
   returnedMl: f32;
-  /** Energy that its coils drew since the start. Unit: joule. Offset 48. */
+  /** Energy drawn by its coils since the start. Unit: joule. Offset 48. */
   coilJ: f32;
-  /** Part of it that warmed their windings. Unit: joule. Offset 52. */
+  /** Part of that energy lost as heat in the windings. Unit: joule. Offset 52. */
   coilLossJ: f32;
-  /** Heat of its rebound damping since the start. Unit: joule. Offset 56. */
+  /** Heat of the rebound damping since the start. Unit: joule. Offset 56. */
   reboundJ: f32;
   /** Strokes since the start that did not move their valve. Unit: none. Offset 60. */
   missedStrokes: f32;
 }
 export const ROW_TRUTH_BYTES: usize = 64;
 
-/** What begin() works out, SI units unless said. 192 bytes. */
+/** Values that start() computes, in SI units unless stated. 192 bytes. */
 @unmanaged
 @final
 export class Derived {
-  /** Longest integration step: half a millisecond or less. Unit: second. Offset 0. */
+  /** Integration step, at most half a millisecond. Unit: second. Offset 0. */
   stepS: f64;
-  /** Integration steps a tick. Unit: none. Offset 8. */
+  /** Integration steps per tick. Unit: none. Offset 8. */
   steps: f64;
   /** Down force per cylinder force at level travel. Unit: ratio. Offset 16. */
   ratio0: f64;
@@ -521,40 +528,40 @@ export class Derived {
   airM3Pa: f64;
   /** Gas as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
   gasJPerK: f64;
-  /** Accumulator’s volume, m³. Unit: none. Offset 72. */
+  /** Accumulator volume, m³. Unit: none. Offset 72. */
   gasM3: f64;
-  /** Rebound force per square of speed, N·s²/m². Unit: none. Offset 80. */
+  /** Rebound force over speed squared, N·s²/m². Unit: none. Offset 80. */
   rebound: f64;
-  /** Passage’s viscous term, Pa·s/m³ per m²/s. Unit: none. Offset 88. */
-  bellow: f64;
-  /** Orifice’s term of the proportional valve, Pa·s²/m⁶. Unit: none. Offset 96. */
-  spoolThroat: f64;
-  /** Orifice’s term of the nominal valve, Pa·s²/m⁶. Unit: none. Offset 104. */
-  throat: f64;
+  /** Viscous term of a valve, Pa·s/m³ per m²/s. Unit: none. Offset 88. */
+  viscousTerm: f64;
+  /** Orifice term of the proportional valve, Pa·s²/m⁶. Unit: none. Offset 96. */
+  spoolOrificeTerm: f64;
+  /** Orifice term of the nominal valve, Pa·s²/m⁶. Unit: none. Offset 104. */
+  orificeTerm: f64;
   /** Intercept of the viscosity line (ASTM D341). Unit: none. Offset 112. */
   viscosityA: f64;
   /** Slope of the viscosity line (ASTM D341). Unit: none. Offset 120. */
   viscosityB: f64;
-  /** Lug ripple’s angle over way, rad/m. Unit: none. Offset 128. */
+  /** Angle of the lug ripple per distance, rad/m. Unit: none. Offset 128. */
   lugRadPerM: f64;
-  /** Profile generator: what is left after one point. Unit: ratio. Offset 136. */
+  /** Profile generator: decay per point. Unit: ratio. Offset 136. */
   ouDecay: f64;
   /** Profile generator: standard deviation. Unit: metre. Offset 144. */
   ouSpreadM: f64;
-  /** Profile generator: what each point adds. Unit: metre. Offset 152. */
-  ouKickM: f64;
+  /** Profile generator: noise added per point. Unit: metre. Offset 152. */
+  ouStepM: f64;
   /** Coefficient of the split into common and own waves. Unit: ratio. Offset 160. */
-  split: f64;
-  /** Soil noise: what is left after one point. Unit: ratio. Offset 168. */
+  splitRatio: f64;
+  /** Soil noise: decay per point. Unit: ratio. Offset 168. */
   soilDecay: f64;
   /** Sections of the waviness filter in use. Unit: none. Offset 176. */
   sections: f64;
-  /** Rounding of a soil patch’s edge: what is left after one point. Unit: ratio. Offset 184. */
+  /** Smoothing of patch edges: decay per point. Unit: ratio. Offset 184. */
   patchDecay: f64;
 }
 export const DERIVED_BYTES: usize = 192;
 
-/** Coefficients of a second-order low-pass (bilinear, unity gain at rest). 24 bytes. */
+/** Coefficients of a second-order low-pass (bilinear, unity gain at zero frequency). 24 bytes. */
 @unmanaged
 @final
 export class LowPass {
@@ -567,7 +574,7 @@ export class LowPass {
 }
 export const LOW_PASS_BYTES: usize = 24;
 
-/** One first-order section of the filter that makes a waviness other than 2. 24 bytes. */
+/** A first-order section of the filter for a waviness other than 2. 24 bytes. */
 @unmanaged
 @final
 export class Section {
@@ -580,23 +587,23 @@ export class Section {
 }
 export const SECTION_BYTES: usize = 24;
 
-/** State of what rows share. 152 bytes. */
+/** State that all rows share. 152 bytes. */
 @unmanaged
 @final
 export class PlantState {
   /** Ticks so far. Unit: tick. Offset 0. */
   tick: f64;
-  /** Way driven. Unit: metre. Offset 8. */
-  wayM: f64;
+  /** Distance driven. Unit: metre. Offset 8. */
+  distanceM: f64;
   /** Ground speed. Unit: metrePerSecond. Offset 16. */
   speedMps: f64;
-  /** Change of speed in this tick. Unit: metrePerSecondSquared. Offset 24. */
+  /** Acceleration in this tick. Unit: metrePerSecondSquared. Offset 24. */
   accelerationMps2: f64;
-  /** Point of the profile at or before the way. Unit: none. Offset 32. */
+  /** Last profile point at or before the distance. Unit: none. Offset 32. */
   point: f64;
-  /** How far lifted: 0 down, 1 up. Unit: ratio. Offset 40. */
+  /** Share of the lifting time: 0 down, 1 up. Unit: ratio. Offset 40. */
   liftRatio: f64;
-  /** Change of it in this step, 1/s. Unit: none. Offset 48. */
+  /** Rate of liftRatio in this step, 1/s. Unit: none. Offset 48. */
   liftPerS: f64;
   /** Rail pressure, absolute, Pa. Unit: none. Offset 56. */
   railPa: f64;
@@ -608,63 +615,63 @@ export class PlantState {
   returnM3PerS: f64;
   /** Kinematic viscosity, m²/s. Unit: none. Offset 88. */
   viscosityM2PerS: f64;
-  /** Temperature that it holds for. Unit: degreeCelsius. Offset 96. */
+  /** Oil temperature of that viscosity. Unit: degreeCelsius. Offset 96. */
   viscosityAtC: f64;
-  /** Gravity across the slope. Unit: metrePerSecondSquared. Offset 104. */
+  /** Gravity normal to the slope. Unit: metrePerSecondSquared. Offset 104. */
   gravityMps2: f64;
   /** Voltage at the bank. Unit: volt. Offset 112. */
   bankV: f64;
-  /** Voltage that feeds the coils. Unit: volt. Offset 120. */
+  /** Voltage at the coils. Unit: volt. Offset 120. */
   coilV: f64;
   /** Current of all coils. Unit: ampere. Offset 128. */
   coilsA: f64;
   /** Energy drawn from the rail. Unit: joule. Offset 136. */
   hydraulicJ: f64;
-  /** Code of a frozen rail sensor. Unit: count. Offset 144. */
+  /** Counts at which a frozen rail sensor stays. Unit: count. Offset 144. */
   frozenRailCounts: f64;
 }
 export const PLANT_STATE_BYTES: usize = 152;
 
-/** What all rows share at a moment of the step under way; the fine ones are for a row whose step is divided. 128 bytes. */
+/** What all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 128 bytes. */
 @unmanaged
 @final
-export class Moment {
-  /** Weight of a profile’s point in the height, point 0. Unit: none. Offset 0. */
+export class Stage {
+  /** Weight of a profile point in the height, point 0. Unit: none. Offset 0. */
   weight0: f64;
-  /** Weight of a profile’s point in the height, point 1. Unit: none. Offset 8. */
+  /** Weight of a profile point in the height, point 1. Unit: none. Offset 8. */
   weight1: f64;
-  /** Weight of a profile’s point in the height, point 2. Unit: none. Offset 16. */
+  /** Weight of a profile point in the height, point 2. Unit: none. Offset 16. */
   weight2: f64;
-  /** Weight of a profile’s point in the height, point 3. Unit: none. Offset 24. */
+  /** Weight of a profile point in the height, point 3. Unit: none. Offset 24. */
   weight3: f64;
-  /** Weight of a profile’s point in the height, point 4. Unit: none. Offset 32. */
+  /** Weight of a profile point in the height, point 4. Unit: none. Offset 32. */
   weight4: f64;
-  /** Weight of a profile’s point in the slope, 1/m, point 0. Unit: none. Offset 40. */
+  /** Weight of a profile point in the slope, 1/m, point 0. Unit: none. Offset 40. */
   slope0: f64;
-  /** Weight of a profile’s point in the slope, 1/m, point 1. Unit: none. Offset 48. */
+  /** Weight of a profile point in the slope, 1/m, point 1. Unit: none. Offset 48. */
   slope1: f64;
-  /** Weight of a profile’s point in the slope, 1/m, point 2. Unit: none. Offset 56. */
+  /** Weight of a profile point in the slope, 1/m, point 2. Unit: none. Offset 56. */
   slope2: f64;
-  /** Weight of a profile’s point in the slope, 1/m, point 3. Unit: none. Offset 64. */
+  /** Weight of a profile point in the slope, 1/m, point 3. Unit: none. Offset 64. */
   slope3: f64;
-  /** Weight of a profile’s point in the slope, 1/m, point 4. Unit: none. Offset 72. */
+  /** Weight of a profile point in the slope, 1/m, point 4. Unit: none. Offset 72. */
   slope4: f64;
-  /** Way driven. Unit: metre. Offset 80. */
-  wayM: f64;
+  /** Distance driven. Unit: metre. Offset 80. */
+  distanceM: f64;
   /** Ground speed. Unit: metrePerSecond. Offset 88. */
   speedMps: f64;
-  /** Sine of the lugs’ angle. Unit: ratio. Offset 96. */
+  /** Sine of the lug angle. Unit: ratio. Offset 96. */
   lugSine: f64;
-  /** Cosine of the lugs’ angle. Unit: ratio. Offset 104. */
+  /** Cosine of the lug angle. Unit: ratio. Offset 104. */
   lugCosine: f64;
   /** Height of the frame. Unit: metre. Offset 112. */
   frameM: f64;
-  /** Its speed. Unit: metrePerSecond. Offset 120. */
+  /** Vertical speed of the frame. Unit: metrePerSecond. Offset 120. */
   frameMps: f64;
 }
-export const MOMENT_BYTES: usize = 128;
+export const STAGE_BYTES: usize = 128;
 
-/** Generator of one track’s height and soil. 224 bytes. */
+/** Generator of the height and soil of one track. 224 bytes. */
 @unmanaged
 @final
 export class Track {
@@ -682,7 +689,7 @@ export class Track {
   section4: f64;
   /** Waviness filter. Unit: metre. Offset 48. */
   section5: f64;
-  /** Split into common and own waves. Unit: metre. Offset 56. */
+  /** State of the split into common and own waves. Unit: metre. Offset 56. */
   splitM: f64;
   /** Low-pass. Unit: metre. Offset 64. */
   low1: f64;
@@ -690,19 +697,19 @@ export class Track {
   low2: f64;
   /** Soil noise. Unit: ratio. Offset 80. */
   soilNoise: f64;
-  /** Soil’s force with rounded edges. Unit: newton. Offset 88. */
+  /** Soil force with smoothed patch edges. Unit: newton. Offset 88. */
   soilN: f64;
   /** Number of the soil patch. Unit: none. Offset 96. */
   patch: f64;
-  /** Where the patch ends on the mean of all rows. Unit: metre. Offset 104. */
+  /** End of the patch, mean of all rows. Unit: metre. Offset 104. */
   patchBaseM: f64;
-  /** Where it ends in this row. Unit: metre. Offset 112. */
+  /** End of the patch in this row. Unit: metre. Offset 112. */
   patchEndM: f64;
-  /** Its opener force. Unit: newton. Offset 120. */
+  /** Opener force of the patch. Unit: newton. Offset 120. */
   patchN: f64;
-  /** Where the next stone begins. Unit: metre. Offset 128. */
+  /** Start of the next stone. Unit: metre. Offset 128. */
   stoneM: f64;
-  /** Its number. Unit: none. Offset 136. */
+  /** Number of that stone. Unit: none. Offset 136. */
   stone: f64;
   /** Height, point 0. Unit: metre. Offset 144. */
   height0: f64;
@@ -727,34 +734,34 @@ export class Track {
 }
 export const TRACK_BYTES: usize = 224;
 
-/** What makes a row differ from the others. 56 bytes. */
+/** Properties in which a row differs from the others. 56 bytes. */
 @unmanaged
 @final
-export class RowMade {
-  /** Mass in motion. Unit: kilogram. Offset 0. */
+export class RowProperties {
+  /** Moving mass. Unit: kilogram. Offset 0. */
   massKg: f64;
-  /** Stiffness of the contact. Unit: newtonPerMetre. Offset 8. */
+  /** Contact stiffness. Unit: newtonPerMetre. Offset 8. */
   contactNPerM: f64;
-  /** Flow of its supply valve as a share of nominal. Unit: ratio. Offset 16. */
+  /** Flow of the supply valve as a share of nominal. Unit: ratio. Offset 16. */
   supplyFlow: f64;
-  /** Flow of its return valve. Unit: ratio. Offset 24. */
+  /** Flow of the return valve as a share of nominal. Unit: ratio. Offset 24. */
   returnFlow: f64;
-  /** Zero of its load sensor. Unit: newton. Offset 32. */
+  /** Zero offset of the load sensor. Unit: newton. Offset 32. */
   loadZeroN: f64;
-  /** Sine of its lugs’ phase. Unit: ratio. Offset 40. */
+  /** Sine of the lug phase. Unit: ratio. Offset 40. */
   lugSine: f64;
-  /** Cosine of its lugs’ phase. Unit: ratio. Offset 48. */
+  /** Cosine of the lug phase. Unit: ratio. Offset 48. */
   lugCosine: f64;
 }
-export const ROW_MADE_BYTES: usize = 56;
+export const ROW_PROPERTIES_BYTES: usize = 56;
 
-/** State of a row. Height, speed, gas temperature, sensed load and oil stored are integrated; the pressure follows from the oil. `trial` is the state that rates are asked for, `base` that at the step’s begin. 176 bytes. */
+/** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 176 bytes. */
 @unmanaged
 @final
 export class RowState {
   /** Height of the row. Unit: metre. Offset 0. */
   heightM: f64;
-  /** Its speed, up positive. Unit: metrePerSecond. Offset 8. */
+  /** Vertical speed of the row, up positive. Unit: metrePerSecond. Offset 8. */
   speedMps: f64;
   /** Chamber pressure, absolute, Pa. Unit: none. Offset 16. */
   chamberPa: f64;
@@ -762,89 +769,89 @@ export class RowState {
   gasK: f64;
   /** Load behind the fluid coupling. Unit: newton. Offset 32. */
   sensedN: f64;
-  /** Oil that the chamber’s pressure holds beyond what its room at no pressure would, m³: what a step integrates. Unit: none. Offset 40. */
+  /** Oil stored in the chamber by its pressure, m³. Unit: none. Offset 40. */
   storedM3: f64;
-  /** Its acceleration at the tick’s end. Unit: metrePerSecondSquared. Offset 48. */
+  /** Acceleration of the row at the end of the tick. Unit: metrePerSecondSquared. Offset 48. */
   accelerationMps2: f64;
   /** Oil taken from the rail, m³. Unit: none. Offset 56. */
   oilM3: f64;
-  /** Oil given to the return line, m³. Unit: none. Offset 64. */
+  /** Oil returned, m³. Unit: none. Offset 64. */
   returnedM3: f64;
   /** Heat of the rebound damping. Unit: joule. Offset 72. */
   reboundJ: f64;
-  /** Energy that its coils drew. Unit: joule. Offset 80. */
+  /** Energy drawn by its coils. Unit: joule. Offset 80. */
   coilJ: f64;
-  /** Part of it that warmed their windings. Unit: joule. Offset 88. */
+  /** Part of that energy lost as heat in the windings. Unit: joule. Offset 88. */
   coilLossJ: f64;
   /** Strokes that did not move their valve. Unit: none. Offset 96. */
   missed: f64;
-  /** Proportional valve’s load filter. Unit: newton. Offset 104. */
+  /** Load filter of the proportional valve. Unit: newton. Offset 104. */
   filtered1: f64;
-  /** Proportional valve’s load filter. Unit: newton. Offset 112. */
+  /** Load filter of the proportional valve. Unit: newton. Offset 112. */
   filtered2: f64;
-  /** Its control’s integral part, Pa. Unit: none. Offset 120. */
+  /** Integral term of its controller, Pa. Unit: none. Offset 120. */
   integralPa: f64;
-  /** Pressure that it is to set, Pa. Unit: none. Offset 128. */
+  /** Commanded pressure, Pa. Unit: none. Offset 128. */
   commandPa: f64;
-  /** The same behind coil and spool. Unit: none. Offset 136. */
+  /** Commanded pressure after the lag of coil and spool, Pa absolute. Unit: none. Offset 136. */
   laggedPa: f64;
-  /** The same behind friction. Unit: none. Offset 144. */
+  /** Set pressure after friction, Pa absolute. Unit: none. Offset 144. */
   spoolPa: f64;
-  /** Code of a frozen load sensor. Unit: count. Offset 152. */
+  /** Counts at which a frozen load sensor stays. Unit: count. Offset 152. */
   frozenLoadCounts: f64;
-  /** Code of a frozen pressure sensor. Unit: count. Offset 160. */
+  /** Counts at which a frozen pressure sensor stays. Unit: count. Offset 160. */
   frozenPressureCounts: f64;
-  /** Code of a frozen accelerometer. Unit: count. Offset 168. */
+  /** Counts at which a frozen accelerometer stays. Unit: count. Offset 168. */
   frozenAccelerationCounts: f64;
 }
 export const ROW_STATE_BYTES: usize = 176;
 
-/** One latching valve. 56 bytes. */
+/** A latching valve. 56 bytes. */
 @unmanaged
 @final
 export class Valve {
-  /** How far it is open. Unit: ratio. Offset 0. */
+  /** Opening. Unit: ratio. Offset 0. */
   opening: f64;
-  /** The same at the step’s begin. Unit: ratio. Offset 8. */
+  /** Opening at the start of the step. Unit: ratio. Offset 8. */
   before: f64;
-  /** The end it last rested at: 0 closed, 1 open. Unit: none. Offset 16. */
+  /** Last end position: 0 closed, 1 open. Unit: none. Offset 16. */
   latched: f64;
-  /** Current in its coil: 0 none, 1 opening, 2 closing. Unit: none. Offset 24. */
+  /** Order in force: 0 none, 1 open, 2 close. Unit: none. Offset 24. */
   order: f64;
-  /** That current’s size. Unit: ampere. Offset 32. */
+  /** Coil current. Unit: ampere. Offset 32. */
   coilA: f64;
-  /** 1 while the stroke under way does not move it. Unit: none. Offset 40. */
+  /** 1 while the current stroke does not move it. Unit: none. Offset 40. */
   missing: f64;
-  /** Strokes so far. Unit: none. Offset 48. */
+  /** Number of strokes. Unit: none. Offset 48. */
   strokes: f64;
 }
 export const VALVE_BYTES: usize = 56;
 
-/** Rates of change of a row’s state, and the forces and flows behind them. 200 bytes. */
+/** Rates of change of a row, and the forces and flows behind them. 200 bytes. */
 @unmanaged
 @final
 export class Rates {
-  /** Of the height. Unit: metrePerSecond. Offset 0. */
+  /** Rate of the height. Unit: metrePerSecond. Offset 0. */
   heightMps: f64;
-  /** Of the speed. Unit: metrePerSecondSquared. Offset 8. */
+  /** Rate of the speed. Unit: metrePerSecondSquared. Offset 8. */
   speedMps2: f64;
-  /** Of the chamber pressure, Pa/s. Unit: none. Offset 16. */
+  /** Rate of the chamber pressure, Pa/s. Unit: none. Offset 16. */
   chamberPaPerS: f64;
-  /** Of the gas temperature, K/s. Unit: none. Offset 24. */
+  /** Rate of the gas temperature, K/s. Unit: none. Offset 24. */
   gasKPerS: f64;
-  /** Of the sensed load, N/s. Unit: none. Offset 32. */
+  /** Rate of the sensed load, N/s. Unit: none. Offset 32. */
   sensedNPerS: f64;
-  /** Of the oil stored, m³/s. Unit: none. Offset 40. */
+  /** Rate of the stored oil, m³/s. Unit: none. Offset 40. */
   storedM3PerS: f64;
   /** Flow from the rail, m³/s. Unit: none. Offset 48. */
   supplyM3PerS: f64;
   /** Flow to the return line, m³/s. Unit: none. Offset 56. */
   returnM3PerS: f64;
-  /** Flow past the chamber from rail to return line, m³/s. Unit: none. Offset 64. */
+  /** Flow that bypasses the chamber, from rail to return line, m³/s. Unit: none. Offset 64. */
   bypassM3PerS: f64;
   /** Heat of the rebound damping. Unit: watt. Offset 72. */
   reboundW: f64;
-  /** Load of the gauge wheels. Unit: newton. Offset 80. */
+  /** Gauge-wheel load. Unit: newton. Offset 80. */
   wheelN: f64;
   /** Force of the soil on the opener. Unit: newton. Offset 88. */
   openerN: f64;
@@ -862,13 +869,13 @@ export class Rates {
   frictionN: f64;
   /** Force of the stops, up positive. Unit: newton. Offset 144. */
   stopN: f64;
-  /** Ground under the wheels. Unit: metre. Offset 152. */
+  /** Height of the ground under the wheels. Unit: metre. Offset 152. */
   groundM: f64;
-  /** Its rate. Unit: metrePerSecond. Offset 160. */
+  /** Rate of that height. Unit: metrePerSecond. Offset 160. */
   groundMps: f64;
-  /** Frame. Unit: metre. Offset 168. */
+  /** Height of the frame. Unit: metre. Offset 168. */
   frameM: f64;
-  /** Its speed. Unit: metrePerSecond. Offset 176. */
+  /** Vertical speed of the frame. Unit: metrePerSecond. Offset 176. */
   frameMps: f64;
   /** Opener force at the set depth. Unit: newton. Offset 184. */
   soilN: f64;
@@ -909,8 +916,8 @@ export function drive(): Drive {
   return changetype<Drive>(1768);
 }
 
-export function trouble(index: i32): Trouble {
-  return changetype<Trouble>(<usize>1880 + <usize>index * 152);
+export function injectedFaults(index: i32): InjectedFaults {
+  return changetype<InjectedFaults>(<usize>1880 + <usize>index * 152);
 }
 
 export function bankTruth(): BankTruth {
@@ -945,43 +952,43 @@ export function plant(): PlantState {
   return changetype<PlantState>(12696);
 }
 
-export function momentBegin(): Moment {
-  return changetype<Moment>(12848);
+export function stageStart(): Stage {
+  return changetype<Stage>(12848);
 }
 
-export function momentMiddle(): Moment {
-  return changetype<Moment>(12976);
+export function stageMiddle(): Stage {
+  return changetype<Stage>(12976);
 }
 
-export function momentEnd(): Moment {
-  return changetype<Moment>(13104);
+export function stageEnd(): Stage {
+  return changetype<Stage>(13104);
 }
 
-export function fineBegin(): Moment {
-  return changetype<Moment>(13232);
+export function fineStart(): Stage {
+  return changetype<Stage>(13232);
 }
 
-export function fineMiddle(): Moment {
-  return changetype<Moment>(13360);
+export function fineMiddle(): Stage {
+  return changetype<Stage>(13360);
 }
 
-export function fineEnd(): Moment {
-  return changetype<Moment>(13488);
+export function fineEnd(): Stage {
+  return changetype<Stage>(13488);
 }
 
 export function track(index: i32): Track {
   return changetype<Track>(<usize>13616 + <usize>index * 224);
 }
 
-export function rowMade(index: i32): RowMade {
-  return changetype<RowMade>(<usize>24592 + <usize>index * 56);
+export function rowProperties(index: i32): RowProperties {
+  return changetype<RowProperties>(<usize>24592 + <usize>index * 56);
 }
 
 export function rowState(index: i32): RowState {
   return changetype<RowState>(<usize>27280 + <usize>index * 176);
 }
 
-export function base(): RowState {
+export function startState(): RowState {
   return changetype<RowState>(35728);
 }
 

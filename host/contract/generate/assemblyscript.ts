@@ -1,3 +1,4 @@
+import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
 import { ENUMS } from '../../../shared/records.js';
 import type { Contract } from '../contract.js';
 import type { LaidRecord, Place } from '../layout.js';
@@ -78,6 +79,7 @@ function recordsFile(contract: Contract): string {
   return [
     NOTE,
     `/** Rows that this build has room for; \`--use ROWS=24\` makes a smaller one. */\nexport const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : ${contract.rowsMax};`,
+    `/** Standard atmosphere, kPa (ISO 2533:1975). */\nexport const ATMOSPHERE_KPA: f32 = ${ATMOSPHERE_KPA};`,
     `export const BANK_FAULTS: i32 = ${faultCount('bank')};\nexport const ROW_FAULTS: i32 = ${faultCount('row')};`,
     ...contract.records.map(recordClass),
     "// Memory map: parameters, what configure() derives, inputs, outputs, probes, the bank's state, then each row's state in a block.",

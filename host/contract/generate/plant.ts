@@ -1,5 +1,6 @@
 import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
 import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
+import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.js';
 import { PLANT_ENUMS, RING, SECTIONS } from '../../../shared/plant.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
@@ -13,7 +14,7 @@ function accessor({ name, record, each, at }: PlantPlace): string {
   return `export function ${name}(index: i32): ${record.name} {\n  return changetype<${record.name}>(<usize>${at} + ${step});\n}`;
 }
 
-/** The AssemblyScript side of the plant's records. */
+/** Returns the AssemblyScript source of the plant's records. */
 export function writePlant(): string {
   const enums = Object.entries(PLANT_ENUMS).map(([name, values]) => {
     const constants = values.map((value, index) => `  export const ${capitalized(value)}: f64 = ${index};`);
@@ -21,10 +22,11 @@ export function writePlant(): string {
   });
   return `${[
     NOTE,
-    `/** Points of a track that interpolation looks at. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};`,
-    `/** Distance between a profile's points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
+    `/** Standard atmosphere, Pa (ISO 2533:1975). */\nexport const ATMOSPHERE_PA: f64 = ${1000 * ATMOSPHERE_KPA};\n/** 0 °C, K. */\nexport const ZERO_C_K: f64 = ${ZERO_C_K};\n/** Standard gravity, m/s² (ISO 80000-3). */\nexport const GRAVITY_MPS2: f64 = ${GRAVITY_MPS2};`,
+    `/** Points of a track that the interpolation uses. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};`,
+    `/** Distance between profile points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
     `/** Reference spatial frequency of ISO 8608, cycles/m. */\nexport const ROAD_REFERENCE_PER_M: f64 = ${ROAD_REFERENCE_PER_M};`,
-    `/** Where a height profile from a file stands. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,
+    `/** Address of a height profile from a file. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,
     ...enums,
     ...PLANT_LAYOUT.records.map(recordClass),
     ...PLANT_LAYOUT.places.map(accessor),
@@ -34,21 +36,22 @@ export function writePlant(): string {
 const quantityRows = (quantities: readonly Quantity[]): string[][] =>
   quantities.map((one) => [`\`${one.name}\``, UNITS[one.unit].symbol, `${one.min}`, `${one.max}`, `${one.default}`, one.help]);
 
-/** Machine and field as tables for people, in Markdown. */
+/** Returns machine.md: the quantities of machines and fields in tables. */
 export function writeMachineTables(): string {
   const head = ['name', 'unit', 'min', 'max', 'default', 'meaning'];
   const partTables = ({ name, help, none, quantities }: Part): string[] => [
     `### ${name}`,
-    `${help}.${none === undefined ? '' : ` Can be left out: \`${name}: none\`.`}`,
+    `${help}.${none === undefined ? '' : ` A machine without it has \`${name}: none\`.`}`,
     table(head, quantityRows(quantities)),
   ];
   return [
     '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
     '# Machines and fields',
+    'Quantities of a machine file, one mapping per part, and of the field of a scenario.',
     '## The machine',
     ...MACHINE.flatMap(partTables),
-    '## What the machine is sized for',
-    'Parts of the same file that a simulation does not need.',
+    '## Sizing',
+    'Parts of the machine file that only `latchbench size` uses.',
     ...SIZING.flatMap(partTables),
     '## The field',
     table(head, quantityRows(FIELD)),

@@ -1,4 +1,4 @@
-import { ATMOSPHERE_KPA } from '../../sizing/constants.js';
+import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
 import type { Given } from '../../sizing/given.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import { stepsIn } from '../form/svg.js';

@@ -4,7 +4,7 @@ import {
   DRIVE_FIELDS,
   type DriveField,
   type Happening,
-  NO_TROUBLE,
+  NO_INJECTED_FAULTS,
   type Plan,
   Timeline,
 } from '../../../host/simulate/timeline.js';
@@ -35,11 +35,11 @@ const fieldsOf = (record: string): string[] => PLANT_RECORDS.find(({ name }) => 
 describe('fields', () => {
   it('are those of the plant’s records', () => {
     expect([...DRIVE_FIELDS].sort()).toEqual(fieldsOf('Drive').sort());
-    expect(Object.keys(NO_TROUBLE).sort()).toEqual(fieldsOf('Trouble').sort());
+    expect(Object.keys(NO_INJECTED_FAULTS).sort()).toEqual(fieldsOf('InjectedFaults').sort());
   });
 
   it('of a row without trouble are 0, and its valves pass all their flow', () => {
-    const { flowRatio, ...others } = NO_TROUBLE;
+    const { flowRatio, ...others } = NO_INJECTED_FAULTS;
     expect(flowRatio).toBe(1);
     expect(Object.values(others).every((value) => value === 0)).toBe(true);
   });

@@ -1,29 +1,32 @@
-import { ATMOSPHERE_PA, GRAVITY_MPS2, PRECHARGE_K, STEP_S, ZERO_C_K } from './constants';
+import { PRECHARGE_K, STEP_S } from './constants';
 import { DISCHARGE, fitValve, fitViscosity, viscosityAt } from './flow';
 import {
+  ATMOSPHERE_PA,
   Derived,
   derived,
   drive,
+  GRAVITY_MPS2,
+  injectedFaults,
   Machine,
   machine,
-  momentBegin,
   plant,
-  rowMade,
+  rowProperties,
   rowState,
   setup,
+  stageStart,
   track,
-  trouble,
+  ZERO_C_K,
 } from './generated/records';
-import { heightOf, setMoment } from './moment';
 import { startProfile } from './profile';
 import { normal, Purpose, uniform } from './random';
+import { heightOf, setStage } from './stage';
 
-/** Compression of the wheels' contact that a run begins with, m. */
+/** Compression of the gauge wheels at the start of a run, m. */
 const STANDING_M: f64 = 0.003;
 
 /**
- * Down force per cylinder force r(y) = −dl/dy for a cylinder from its pivot (rear, up) on the frame to a place on the arm:
- * l² = (rear − a·cos φ)² + (up − a·sin φ)², y = arm·sin φ. Returned at a travel, m.
+ * Down force per cylinder force r(y) = −dl/dy for a cylinder from its pivot (rear, up) on the frame to a point on the arm:
+ * l² = (rear − a·cos φ)² + (up − a·sin φ)², y = arm·sin φ.
  */
 export function exactRatio(travelM: f64, m: Machine): f64 {
   const sine = travelM / m.armM;
@@ -34,7 +37,7 @@ export function exactRatio(travelM: f64, m: Machine): f64 {
   return (m.attachM * (m.cylinderPivotUpM * cosine - m.cylinderPivotRearM * sine)) / (length * m.armM * cosine);
 }
 
-/** Level travel and three quarters of it both ways fix a parabola: work and oil then fit together exactly. */
+/** Fits a parabola through level travel and ± three quarters of the travel: force and displacement then use the same ratio. */
 function fitLinkage(m: Machine, d: Derived): void {
   const reachM = 0.75 * Math.min(m.travelUpMm, m.travelDownMm) * 1e-3;
   const above = exactRatio(reachM, m);
@@ -49,14 +52,14 @@ function fitMachine(m: Machine, d: Derived): void {
   fitViscosity(m, d);
   fitValve(m, d);
   const spool = m.valveFlowLpm / m.spoolFlowLpm;
-  d.spoolThroat = d.throat * spool * spool;
+  d.spoolOrificeTerm = d.orificeTerm * spool * spool;
   d.areaM2 = m.capAreaCm2 * 1e-4;
   const oilM3 = m.chamberOilMl * 1e-6;
   d.oilM3PerPa = oilM3 / (m.bulkModulusMpa * 1e6);
   d.airM3Pa = oilM3 * m.airRatio * ATMOSPHERE_PA;
   d.gasM3 = m.accumulatorMl * 1e-6;
   d.gasJPerK = (m.prechargeAbsoluteKpa * 1000 * d.gasM3) / PRECHARGE_K;
-  // Rebound: A·Δp with Δp = ρ/2·(A·w/(Cd·Ao))², A the rod side's area as it acts at the row.
+  // Rebound force A·Δp with Δp = ρ/2·(A·w/(Cd·Ao))², A being the rod-side area times the linkage ratio.
   const side = m.rodAreaCm2 * 1e-4 * d.ratio0;
   const orifice = (Math.PI / 4) * m.reboundOrificeMm * m.reboundOrificeMm * 1e-6;
   const squeeze = side / (DISCHARGE * orifice);
@@ -67,28 +70,28 @@ function fitMachine(m: Machine, d: Derived): void {
   d.stepS = tickS / d.steps;
 }
 
-/** Rows differ by what the machine's spread says. */
-function makeRow(row: i32, m: Machine): void {
-  const made = rowMade(row);
+/** Draws the properties in which rows differ, from the machine's `spread`. */
+function drawRow(row: i32, m: Machine): void {
+  const properties = rowProperties(row);
   const seed = setup().seed;
   const one = row + 1;
-  made.massKg = (m.massKg + m.seedKg) * (1 + m.massSpreadRatio * normal(seed, one, Purpose.Mass, 0));
-  made.contactNPerM = m.contactNPerM * Math.max(0.2, 1 + m.contactSpreadRatio * normal(seed, one, Purpose.Contact, 0));
-  made.supplyFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 0));
-  made.returnFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 1));
-  made.loadZeroN = m.loadSpreadN * normal(seed, one, Purpose.LoadZero, 0);
+  properties.massKg = (m.massKg + m.seedKg) * (1 + m.massSpreadRatio * normal(seed, one, Purpose.Mass, 0));
+  properties.contactNPerM = m.contactNPerM * Math.max(0.2, 1 + m.contactSpreadRatio * normal(seed, one, Purpose.Contact, 0));
+  properties.supplyFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 0));
+  properties.returnFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 1));
+  properties.loadZeroN = m.loadSpreadN * normal(seed, one, Purpose.LoadZero, 0);
   const phase = 2 * Math.PI * uniform(seed, one, Purpose.LugPhase, 0);
-  made.lugSine = Math.sin(phase);
-  made.lugCosine = Math.cos(phase);
-  trouble(row).flowRatio = 1;
+  properties.lugSine = Math.sin(phase);
+  properties.lugCosine = Math.cos(phase);
+  injectedFaults(row).flowRatio = 1;
 }
 
-/** A row begins at rest on the ground, or hanging from a lifted frame. */
+/** Puts a row at rest: on the ground, or hanging from a lifted frame. */
 function placeRow(row: i32): void {
   const y = rowState(row);
-  const moment = momentBegin();
-  const standing = heightOf(track(row + 1), moment) - STANDING_M;
-  y.heightM = Math.max(standing, moment.frameM - machine().travelDownMm * 1e-3);
+  const stage = stageStart();
+  const standing = heightOf(track(row + 1), stage) - STANDING_M;
+  y.heightM = Math.max(standing, stage.frameM - machine().travelDownMm * 1e-3);
   y.chamberPa = ATMOSPHERE_PA + setup().startKpa * 1000;
   y.gasK = drive().airC + ZERO_C_K;
   y.integralPa = setup().startKpa * 1000;
@@ -97,20 +100,20 @@ function placeRow(row: i32): void {
   y.spoolPa = y.chamberPa;
 }
 
-/** Gravity across the slope: what presses a row onto inclined ground. */
+/** Component of gravity normal to the slope, which presses a row onto the ground, m/s². */
 export function gravityOn(gradePercent: f64, sideSlopePercent: f64): f64 {
   return GRAVITY_MPS2 / Math.sqrt(1 + 1e-4 * (gradePercent * gradePercent + sideSlopePercent * sideSlopePercent));
 }
 
-/** Sets the plant up from its settings and the drive, once in the life of an instance. */
-export function beginRun(): void {
+/** Derives everything from setup, machine, field and drive, and puts the plant into its initial state. */
+export function setUp(): void {
   const m = machine();
   const d = derived();
   const p = plant();
   const x = drive();
   fitMachine(m, d);
   const rows = <i32>setup().rows;
-  for (let row = 0; row < rows; row++) makeRow(row, m);
+  for (let row = 0; row < rows; row++) drawRow(row, m);
   startProfile();
   p.speedMps = x.speedMps;
   p.liftRatio = x.lowered === 0 ? 1 : 0;
@@ -121,6 +124,6 @@ export function beginRun(): void {
   p.gravityMps2 = gravityOn(x.gradePercent, x.sideSlopePercent);
   p.bankV = x.sourceV;
   p.coilV = x.sourceV;
-  setMoment(momentBegin(), 0);
+  setStage(stageStart(), 0);
   for (let row = 0; row < rows; row++) placeRow(row);
 }

@@ -1,17 +1,16 @@
-import { ATMOSPHERE_PA, ZERO_C_K } from './constants';
-import { bankTruth, momentEnd, plant, rates, rowState, rowTruth, setup, valve } from './generated/records';
-import { rateNow } from './integrate';
+import { ATMOSPHERE_PA, bankTruth, plant, rates, rowState, rowTruth, setup, stageEnd, valve, ZERO_C_K } from './generated/records';
+import { currentRates } from './integrate';
 
 /** m³/s as L/min. */
 const LPM: f64 = 60000;
 
-/** Writes what is really so, after a tick. */
-export function tellTruth(): void {
+/** Writes the true state of bank and rows after a tick. */
+export function writeTruth(): void {
   const p = plant();
   const bank = bankTruth();
-  bank.distanceM = <f32>p.wayM;
+  bank.distanceM = <f32>p.distanceM;
   bank.speedMps = <f32>p.speedMps;
-  bank.frameMm = <f32>(momentEnd().frameM * 1e3);
+  bank.frameMm = <f32>(stageEnd().frameM * 1e3);
   bank.railTrueKpa = <f32>((p.railPa - ATMOSPHERE_PA) * 1e-3);
   bank.returnTrueKpa = <f32>((p.returnPa - ATMOSPHERE_PA) * 1e-3);
   bank.supplyLpm = <f32>(p.supplyM3PerS * LPM);
@@ -20,14 +19,14 @@ export function tellTruth(): void {
   bank.coilsA = <f32>p.coilsA;
   bank.hydraulicJ = <f32>p.hydraulicJ;
   const rows = <i32>setup().rows;
-  for (let row = 0; row < rows; row++) tellRow(row);
+  for (let row = 0; row < rows; row++) writeRowTruth(row);
 }
 
-function tellRow(row: i32): void {
+function writeRowTruth(row: i32): void {
   const y = rowState(row);
   const r = rates();
   const truth = rowTruth(row);
-  rateNow(row);
+  currentRates(row);
   y.accelerationMps2 = r.speedMps2;
   truth.wheelN = <f32>r.wheelN;
   truth.openerN = <f32>r.openerN;
