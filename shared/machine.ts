@@ -1,32 +1,47 @@
 import type { UnitName } from './units.js';
 
 /** A number of a machine or a field, as a person writes it: in its unit, or with another unit of the same kind as text. */
-export interface Quantity {
-  readonly name: string;
+export interface Quantity<Name extends string = string> {
+  readonly name: Name;
   readonly unit: UnitName;
   readonly min: number;
   readonly max: number;
   readonly default: number;
   readonly help: string;
+  /** Whole numbers only. */
+  readonly isInteger?: boolean;
 }
 
 /** A part of the machine: one mapping in a machine file. */
-export interface Part {
+export interface Part<Name extends string = string> {
   readonly name: string;
   readonly help: string;
   /** What the word `none` in its place sets: the values of a machine without it. Parts without this cannot be left out. */
   readonly none?: Readonly<Record<string, number>>;
-  readonly quantities: readonly Quantity[];
+  /** Names in ascending order, also of quantities in other parts; neighbours may be equal. */
+  readonly ascending?: readonly (readonly string[])[];
+  /** The same, but each must be less than the next. */
+  readonly strictlyAscending?: readonly (readonly string[])[];
+  readonly quantities: readonly Quantity<Name>[];
 }
 
-export const quantity = (name: string, unit: UnitName, min: number, max: number, byDefault: number, help: string): Quantity => ({
-  name,
-  unit,
-  min,
-  max,
-  default: byDefault,
-  help,
-});
+export const quantity = <const Name extends string>(
+  name: Name,
+  unit: UnitName,
+  min: number,
+  max: number,
+  byDefault: number,
+  help: string,
+): Quantity<Name> => ({ name, unit, min, max, default: byDefault, help });
+
+/** A number without a unit that must be whole, such as a count or a gauge. */
+export const integer = <const Name extends string>(
+  name: Name,
+  min: number,
+  max: number,
+  byDefault: number,
+  help: string,
+): Quantity<Name> => ({ name, unit: 'none', min, max, default: byDefault, help, isInteger: true });
 
 /**
  * The machine, part by part. Names are unique over all parts; where the controller has a parameter of the same name, it is
@@ -128,6 +143,9 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'rail',
     help: 'The tractor’s supply and return, shared by all rows',
+    strictlyAscending: [
+      ['returnKpa', 'railNominalKpa', 'reliefKpa'],
+    ],
     quantities: [
       quantity('railNominalKpa', 'kilopascal', 1000, 40000, 15000, 'Pressure that the pump keeps at no flow'),
       quantity('railDroopKpaPerLpm', 'kilopascalPerLitrePerMinute', 0, 1000, 10, 'Less of it for each L/min drawn'),
@@ -141,6 +159,9 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'oil',
     help: 'The oil',
+    strictlyAscending: [
+      ['viscosityAt100', 'viscosityAt40'],
+    ],
     quantities: [
       quantity('oilKgPerM3', 'kilogramPerCubicMetre', 700, 1100, 870, 'Density'),
       quantity('viscosityAt40', 'squareMillimetrePerSecond', 5, 1000, 46, 'Kinematic viscosity at 40 °C'),
@@ -150,6 +171,11 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'sensors',
     help: 'Sensors and converter',
+    strictlyAscending: [
+      ['loadAtTenPercentN', 'loadAtNinetyPercentN'],
+      ['pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa'],
+      ['railAtTenPercentKpa', 'railAtNinetyPercentKpa'],
+    ],
     quantities: [
       quantity('adcFullScaleCounts', 'count', 256, 65535, 4096, 'Converter codes for the full sensor supply'),
       quantity('loadLagHz', 'hertz', 0.2, 200, 5, 'Corner of the fluid coupling with its small accumulator, at 450 N'),
@@ -218,6 +244,9 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'proportional',
     help: 'Proportional pressure valve in place of the pair, with its own control: for comparison only',
+    strictlyAscending: [
+      ['proportionalMinA', 'proportionalMaxA'],
+    ],
     quantities: [
       quantity('spoolHz', 'hertz', 0.5, 200, 12, 'Bandwidth of spool and coil'),
       quantity('spoolDeadKpa', 'kilopascal', 0, 2000, 60, 'Half width of the pressure error within which neither edge is open'),

@@ -1,108 +1,118 @@
-import { type Part, quantity } from './machine.js';
+import { integer, type Part, quantity } from './machine.js';
 
-/**
- * What a machine is sized for and what stands beside its rows, part by part. These parts lie in a machine file beside those of
- * MACHINE, but neither plant nor controller knows them, so that they change no memory and no run. Names differ from all of MACHINE
- * and from all parameters. Defaults are engineering estimates of an invented machine, no product's data.
- */
 // biome-ignore format: a table reads best with one quantity to a line
-export const SIZING: readonly Part[] = [
+const TABLE = [
   {
     name: 'work',
     help: 'The work that the machine is sized for',
+    ascending: [
+      ['speedMinMps', 'speedTypicalMps', 'speedMaxMps'],
+      ['targetLoadMinN', 'targetLoadTypicalN', 'targetLoadMaxN'],
+      ['openerMinN', 'openerMaxN'],
+    ],
     quantities: [
-      quantity('rowCount', 'none', 1, 48, 24, 'Rows of the machine'),
-      quantity('rowSpacingM', 'metre', 0.1, 2, 0.762, 'Distance between rows'),
-      quantity('speedLeastMps', 'metrePerSecond', 0.3, 10, 2, 'Lowest speed at which it plants'),
-      quantity('speedUsualMps', 'metrePerSecond', 0.3, 10, 3, 'Usual speed'),
-      quantity('speedMostMps', 'metrePerSecond', 0.3, 10, 5, 'Highest speed'),
-      quantity('targetLeastN', 'newton', 50, 10000, 300, 'Lowest target load'),
-      quantity('targetUsualN', 'newton', 50, 10000, 450, 'Usual target load'),
-      quantity('targetMostN', 'newton', 50, 10000, 1200, 'Highest target load'),
-      quantity('openerLeastN', 'newton', 0, 10000, 300, 'Opener force in the softest soil, at the depth set'),
-      quantity('openerMostN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil'),
-      quantity('soilStepN', 'newton', 1, 10000, 400, 'Change of opener force at the border of a soil patch'),
-      quantity('soilStepS', 'second', 0.02, 10, 0.5, 'Time within which the pressure must have followed it'),
+      integer('rowCount', 1, 48, 24, 'Number of rows'),
+      quantity('rowSpacingM', 'metre', 0.1, 2, 0.762, 'Row spacing'),
+      quantity('speedMinMps', 'metrePerSecond', 0.3, 10, 2, 'Lowest planting speed'),
+      quantity('speedTypicalMps', 'metrePerSecond', 0.3, 10, 3, 'Typical planting speed'),
+      quantity('speedMaxMps', 'metrePerSecond', 0.3, 10, 5, 'Highest planting speed'),
+      quantity('targetLoadMinN', 'newton', 50, 10000, 300, 'Lowest target load'),
+      quantity('targetLoadTypicalN', 'newton', 50, 10000, 450, 'Typical target load'),
+      quantity('targetLoadMaxN', 'newton', 50, 10000, 1200, 'Highest target load'),
+      quantity('openerMinN', 'newton', 0, 10000, 300, 'Opener force in the softest soil, at the set depth'),
+      quantity('openerMaxN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil, at the set depth'),
+      quantity('soilStepN', 'newton', 1, 10000, 400, 'Change of opener force at the edge of a soil patch'),
+      quantity('soilStepS', 'second', 0.02, 10, 0.5, 'Time allowed for the down force to follow that change'),
       quantity('loadVariationRatio', 'ratio', 0, 2, 0.62, 'Standard deviation of the gauge-wheel load over its mean, on the roughest field'),
-      quantity('roughnessUsualCm3', 'cubicCentimetre', 0, 1000000, 1024, 'Roughness Gd(n0) at 0.1 cycles/m of the usual field'),
-      quantity('floatMm', 'millimetre', 1, 600, 50, 'Travel, up and down alike, over which the row floats without a valve’s help'),
-      quantity('floatSwingN', 'newton', 1, 20000, 500, 'Most that the down force may change over the whole of it'),
-      quantity('dutyPulsesPerMin', 'perMinute', 0, 2000, 110, 'Pulses of a row in a minute, both valves together: two strokes each'),
-      quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 56, 'Mean time that the supply valve stays open in a pulse; the return valve, with less drop, stays open longer'),
+      quantity('roughnessTypicalCm3', 'cubicCentimetre', 0, 1000000, 1024, 'Roughness Gd(n0) of the typical field at 0.1 cycles/m'),
+      quantity('floatMm', 'millimetre', 1, 600, 50, 'Float travel, in each direction, that the accumulator takes up without the valves'),
+      quantity('floatSwingN', 'newton', 1, 20000, 500, 'Largest allowed change of down force over the full float travel'),
+      quantity('dutyPulsesPerMin', 'perMinute', 0, 2000, 110, 'Pulses per minute and row, both valves together; each pulse is two strokes'),
+      quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 56, 'Mean open time of the supply valve per pulse; the return valve, with less pressure drop, stays open longer'),
     ],
   },
   {
     name: 'climate',
-    help: 'The extremes that it is sized for',
+    help: 'Extremes of temperature, voltage and pressure',
+    strictlyAscending: [
+      ['oilColdC', 'oilHotC'],
+      ['gasColdC', 'gasHotC'],
+      ['coilColdC', 'coilHotC'],
+      ['supplyMinV', 'supplyMaxV'],
+    ],
     quantities: [
-      quantity('oilColdC', 'degreeCelsius', -40, 40, -15, 'Oil at its coldest in work'),
-      quantity('oilHotC', 'degreeCelsius', 20, 120, 80, 'Oil at its hottest'),
-      quantity('gasColdC', 'degreeCelsius', -60, 40, -20, 'Gas of the accumulator at its coldest'),
-      quantity('gasHotC', 'degreeCelsius', 0, 120, 70, 'Gas of the accumulator at its hottest'),
-      quantity('coilColdC', 'degreeCelsius', -60, 40, -40, 'Coils, wires and reservoir at their coldest'),
-      quantity('coilHotC', 'degreeCelsius', 0, 155, 85, 'Coils, wires and reservoir at their hottest'),
-      quantity('airHotC', 'degreeCelsius', 0, 70, 45, 'Air at its hottest'),
-      quantity('supplyLeastV', 'volt', 4, 60, 9, 'Lowest voltage of battery and alternator at which strokes must be sure'),
-      quantity('supplyMostV', 'volt', 5, 72, 16, 'Highest voltage of battery and alternator'),
-      quantity('railMarginKpa', 'kilopascal', 0, 20000, 2000, 'Rail pressure wanted over the highest chamber pressure, for the valve’s own drop'),
+      quantity('oilColdC', 'degreeCelsius', -40, 40, -15, 'Lowest oil temperature at work'),
+      quantity('oilHotC', 'degreeCelsius', 20, 120, 80, 'Highest oil temperature'),
+      quantity('gasColdC', 'degreeCelsius', -60, 40, -20, 'Lowest gas temperature in the accumulator'),
+      quantity('gasHotC', 'degreeCelsius', 0, 120, 70, 'Highest gas temperature in the accumulator'),
+      quantity('coilColdC', 'degreeCelsius', -60, 40, -40, 'Lowest temperature of coils, wires and reservoir'),
+      quantity('coilHotC', 'degreeCelsius', 0, 155, 85, 'Highest temperature of coils, wires and reservoir'),
+      quantity('airHotC', 'degreeCelsius', 0, 70, 45, 'Highest air temperature'),
+      quantity('supplyMinV', 'volt', 4, 60, 9, 'Lowest supply voltage at which every stroke must move its valve'),
+      quantity('supplyMaxV', 'volt', 5, 72, 16, 'Highest supply voltage'),
+      quantity('railMarginKpa', 'kilopascal', 0, 20000, 2000, 'Rail pressure required above the highest chamber pressure, for the drop across the valve'),
     ],
   },
   {
     name: 'cooling',
-    help: 'What carries heat away, and what it must not go beyond',
+    help: 'Thermal resistances and temperature limits',
+    strictlyAscending: [
+      ['coilHotC', 'coilLimitC'],
+      ['airHotC', 'sealLimitC'],
+    ],
     quantities: [
-      quantity('coilKPerW', 'kelvinPerWatt', 0, 500, 25, 'Steady temperature rise of a coil for each watt in it'),
-      quantity('coilLimitC', 'degreeCelsius', 50, 300, 155, 'Temperature that the coils’ insulation stands'),
-      quantity('cylinderKPerW', 'kelvinPerWatt', 0, 50, 0.8, 'Steady temperature rise of the cylinder for each watt of rebound heat'),
-      quantity('sealLimitC', 'degreeCelsius', 30, 250, 100, 'Temperature that the cylinder’s seals stand'),
+      quantity('coilKPerW', 'kelvinPerWatt', 0, 500, 25, 'Thermal resistance from a coil to the air'),
+      quantity('coilLimitC', 'degreeCelsius', 50, 300, 155, 'Temperature limit of the coil insulation'),
+      quantity('cylinderKPerW', 'kelvinPerWatt', 0, 50, 0.8, 'Thermal resistance from the cylinder to the air'),
+      quantity('sealLimitC', 'degreeCelsius', 30, 250, 100, 'Temperature limit of the cylinder seals'),
     ],
   },
   {
     name: 'cylinder',
-    help: 'The cylinder’s own stroke',
+    help: 'The cylinder itself',
     quantities: [
-      quantity('cylinderStrokeMm', 'millimetre', 5, 2000, 200, 'Stroke that the cylinder has'),
+      quantity('cylinderStrokeMm', 'millimetre', 5, 2000, 200, 'Stroke of the cylinder'),
     ],
   },
   {
     name: 'wiring',
-    help: 'Wires from the bank to the rows; what lies before the bank is harnessOhm',
+    help: 'Wires from the bank to the rows; the resistance up to the bank is harnessOhm',
     quantities: [
-      quantity('starWired', 'none', 0, 1, 0, '1: every row has wires of its own; 0: rows are a daisy chain'),
-      quantity('harnessArms', 'none', 1, 2, 2, 'Arms of the harness: 2 with the bank in the middle of the machine'),
-      quantity('leadM', 'metre', 0, 50, 3, 'Wires from the bank to the first row of an arm'),
-      quantity('wireAwg', 'none', 0, 24, 12, 'Gauge of the wires, AWG'),
-      quantity('thinnestAwg', 'none', 0, 24, 20, 'Thinnest gauge that is strong enough to be laid'),
+      integer('starWired', 0, 1, 0, '1: star, a separate pair of wires to each row; 0: daisy chain from row to row'),
+      integer('harnessArms', 1, 2, 2, 'Arms of the harness; 2 with the bank in the middle of the machine'),
+      quantity('leadM', 'metre', 0, 50, 3, 'Wire length from the bank to the first row of an arm'),
+      integer('wireAwg', 0, 24, 12, 'Wire size, AWG'),
+      integer('wireSmallestAwg', 0, 24, 20, 'Smallest wire size that is mechanically strong enough, AWG'),
     ],
   },
   {
     name: 'capacitor',
-    help: 'What becomes of the reservoir’s capacitance over temperature and years',
+    help: 'Derating of the reservoir over temperature and age',
     quantities: [
-      quantity('capacitorToleranceRatio', 'ratio', 0, 0.5, 0.2, 'Share of its capacitance that it may lack when new'),
-      quantity('capacitorAgeingRatio', 'ratio', 0, 0.8, 0.2, 'Share that it loses over its life'),
-      quantity('capacitorColdRatio', 'ratio', 0, 0.9, 0.3, 'Share that it loses in the cold'),
-      quantity('capacitorEsrOhm', 'ohm', 0, 10, 0.015, 'Its series resistance when new, at 20 °C'),
-      quantity('esrAgeingTimes', 'ratio', 1, 10, 2, 'Times that resistance at the end of its life'),
-      quantity('esrColdTimes', 'ratio', 1, 50, 3, 'Times that resistance in the cold'),
-      quantity('keptAliveW', 'watt', 0, 100, 0, 'What else it feeds while the valves are closed after a loss of power'),
+      quantity('capacitorToleranceRatio', 'ratio', 0, 0.5, 0.2, 'Share of the capacitance that may be missing when new'),
+      quantity('capacitorAgeingRatio', 'ratio', 0, 0.8, 0.2, 'Share of the capacitance lost over its life'),
+      quantity('capacitorColdRatio', 'ratio', 0, 0.9, 0.3, 'Share of the capacitance lost in the cold'),
+      quantity('capacitorEsrOhm', 'ohm', 0, 10, 0.015, 'Series resistance when new, at 20 °C'),
+      quantity('esrAgeingFactor', 'ratio', 1, 10, 2, 'Series resistance at the end of life, as a multiple of new'),
+      quantity('esrColdFactor', 'ratio', 1, 50, 3, 'Series resistance in the cold, as a multiple of that at 20 °C'),
+      quantity('reservoirLoadW', 'watt', 0, 100, 0, 'Other load on the reservoir while the valves close after a loss of power'),
     ],
   },
   {
     name: 'hoses',
-    help: 'Hoses between tractor and machine, and from the machine’s rail to a row',
+    help: 'Hoses between tractor and machine, and from the rail to each row',
     quantities: [
       quantity('supplyHoseM', 'metre', 0, 100, 10, 'Length of the supply hose'),
-      quantity('supplyHoseMm', 'millimetre', 3, 60, 16, 'Its bore'),
+      quantity('supplyHoseMm', 'millimetre', 3, 60, 16, 'Bore of the supply hose'),
       quantity('returnHoseM', 'metre', 0, 100, 10, 'Length of the return hose'),
-      quantity('returnHoseMm', 'millimetre', 3, 60, 19, 'Its bore'),
-      quantity('rowHoseM', 'metre', 0, 20, 1.5, 'Length of a row’s hose'),
-      quantity('rowHoseMm', 'millimetre', 2, 30, 8, 'Its bore'),
+      quantity('returnHoseMm', 'millimetre', 3, 60, 19, 'Bore of the return hose'),
+      quantity('rowHoseM', 'metre', 0, 20, 1.5, 'Length of the hose to a row'),
+      quantity('rowHoseMm', 'millimetre', 2, 30, 8, 'Bore of the hose to a row'),
     ],
   },
   {
     name: 'consumers',
-    help: 'What else draws oil and current from the tractor',
+    help: 'Other consumers of oil and electrical power',
     none: {
       cleanerLpm: 0,
       fertiliserLpm: 0,
@@ -114,31 +124,58 @@ export const SIZING: readonly Part[] = [
       monitorW: 0,
     },
     quantities: [
-      quantity('cleanerLpm', 'litrePerMinute', 0, 10, 0.1, 'Oil of a row’s cleaner, mean'),
-      quantity('fertiliserLpm', 'litrePerMinute', 0, 10, 0.1, 'Oil of a row’s fertiliser opener, mean'),
-      quantity('fanLpm', 'litrePerMinute', 0, 10, 1.2, 'Oil of the fan motors, a row’s share'),
-      quantity('liftLpm', 'litrePerMinute', 0, 500, 60, 'Oil of the machine’s lift while it lifts; down force stands still then'),
-      quantity('cleanerW', 'watt', 0, 500, 2, 'Electrical power of a row’s cleaner'),
-      quantity('fertiliserW', 'watt', 0, 500, 2, 'Electrical power of a row’s fertiliser opener'),
-      quantity('meterW', 'watt', 0, 500, 25, 'Electrical power of a row’s seed meter'),
+      quantity('cleanerLpm', 'litrePerMinute', 0, 10, 0.1, 'Mean oil flow of a row cleaner'),
+      quantity('fertiliserLpm', 'litrePerMinute', 0, 10, 0.1, 'Mean oil flow of a fertiliser opener'),
+      quantity('fanLpm', 'litrePerMinute', 0, 10, 1.2, 'Oil flow of the fan motors, per row'),
+      quantity('liftLpm', 'litrePerMinute', 0, 500, 60, 'Oil flow of the machine lift while lifting; down force is not controlled then'),
+      quantity('cleanerW', 'watt', 0, 500, 2, 'Electrical power of a row cleaner'),
+      quantity('fertiliserW', 'watt', 0, 500, 2, 'Electrical power of a fertiliser opener'),
+      quantity('meterW', 'watt', 0, 500, 25, 'Electrical power of a seed meter'),
       quantity('monitorW', 'watt', 0, 2000, 60, 'Electrical power of displays and computers'),
     ],
   },
   {
     name: 'tractor',
-    help: 'The tractor’s alternator; its pump is in rail',
+    help: 'The alternator of the tractor; its pump is in rail',
     quantities: [
-      quantity('alternatorA', 'ampere', 10, 1000, 200, 'Current that the alternator gives at working speed'),
-      quantity('tractorA', 'ampere', 0, 1000, 80, 'Current that the tractor itself draws'),
+      quantity('alternatorA', 'ampere', 10, 1000, 200, 'Alternator output current at working speed'),
+      quantity('tractorA', 'ampere', 0, 1000, 80, 'Current drawn by the tractor itself'),
     ],
   },
   {
     name: 'service',
-    help: 'How long it has to last',
+    help: 'Required service life',
     quantities: [
-      quantity('hectaresPerYear', 'hectare', 1, 100000, 2000, 'Area planted in a year'),
-      quantity('serviceYears', 'none', 0.5, 50, 10, 'Years that it has to last'),
-      quantity('strokeLifeCount', 'none', 10000, 10000000000, 20000000, 'Strokes that a valve lasts'),
+      quantity('hectaresPerYear', 'hectare', 1, 100000, 2000, 'Area planted per year'),
+      quantity('serviceYears', 'none', 0.5, 50, 10, 'Years in service'),
+      quantity('strokeLifeCount', 'none', 10000, 10000000000, 20000000, 'Rated life of a valve, strokes'),
     ],
   },
-];
+] satisfies readonly Part[];
+
+export type SizingName = (typeof TABLE)[number]['quantities'][number]['name'];
+
+/**
+ * What a machine is sized for and what surrounds its rows, part by part. These parts are in a machine file beside those of MACHINE,
+ * but neither plant nor controller sees them: they change no memory layout and no run. Names differ from all names in MACHINE and
+ * from all parameters. Defaults are engineering estimates for an invented machine, no product's data.
+ */
+export const SIZING: readonly Part<SizingName>[] = TABLE;
+
+/** Quantities of MACHINE that sizing uses besides all of SIZING. */
+// biome-ignore format: a list of names
+export const SIZED_MACHINE = [
+  'massKg', 'seedKg', 'closingN', 'contactNPerM', 'lugPitchM', 'envelopePerM', 'armM', 'attachM', 'cylinderPivotRearM', 'cylinderPivotUpM',
+  'travelDownMm', 'travelUpMm', 'capAreaCm2', 'chamberOilMl', 'bulkModulusMpa', 'airRatio', 'accumulatorMl', 'prechargeAbsoluteKpa',
+  'gasExponent', 'liftN', 'liftNPerM', 'reboundOrificeMm', 'rodAreaCm2', 'reboundUpRatio', 'valveFlowLpm', 'valveFlowDropKpa', 'passageMm',
+  'valveLeakMlPerMin', 'moveMs', 'throwRatio', 'coilOhm', 'coilMh', 'pullA', 'railNominalKpa', 'railDroopKpaPerLpm', 'pumpLpm', 'returnKpa',
+  'returnRiseKpaPerLpm', 'oilKgPerM3', 'viscosityAt40', 'viscosityAt100', 'adcFullScaleCounts', 'loadNoiseN', 'loadAtTenPercentN',
+  'loadAtNinetyPercentN', 'pressureNoiseKpa', 'pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa', 'sourceV', 'harnessOhm',
+  'electronicsW', 'reservoirUf', 'chargeOhm', 'proportionalOhm', 'proportionalMinA', 'proportionalMaxA', 'proportionalMaxKpa',
+] as const;
+
+/** Controller parameters that sizing uses and no machine part has. */
+// biome-ignore format: a list of names
+export const SIZED_PARAMETERS = [
+  'strokeMs', 'minPulseMs', 'strokesAtOnce', 'slotCount', 'deadbandMode', 'deadbandN', 'deadbandMinN',
+] as const;

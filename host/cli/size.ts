@@ -33,9 +33,9 @@ const atDuty = (machine: Machine, spm: number | undefined): Machine =>
 
 /** The sheet of a machine. */
 async function sheet(machine: Machine, { units, html, drawings, output }: Flags): Promise<Answer> {
-  const [{ givenOf }, { sizeMachine }, { sizingText }, { sizingPage, sizingPicture }, files, { toolVersion }, { InputError }] =
+  const [{ sizingInputOf }, { sizeMachine }, { sizingText }, { sizingPage, sizingPicture }, files, { toolVersion }, { InputError }] =
     await Promise.all([
-      import('../sizing/given.js'),
+      import('../sizing/sizing-input.js'),
       import('../sizing/size-machine.js'),
       import('../report/sizing/sizing-text.js'),
       import('../report/sizing/sizing-page.js'),
@@ -48,16 +48,16 @@ async function sheet(machine: Machine, { units, html, drawings, output }: Flags)
   const targets = [html, drawings].filter((one) => one !== undefined);
   for (const target of targets) files.refuseOwnInput(target, machine.file);
   files.refuseSameTarget(...targets);
-  const [given, sizing] = [givenOf(machine), sizeMachine(machine)];
+  const [input, sizing] = [sizingInputOf(machine), sizeMachine(machine)];
   const { name, title, note } = machine;
   const written: [target: string, data: string][] = [];
-  if (html !== undefined) written.push([html, sizingPage({ name, title, note, tool: toolVersion() }, given, sizing, units)]);
-  if (drawings !== undefined) written.push([drawings, sizingPicture(title, given, sizing, units)]);
+  if (html !== undefined) written.push([html, sizingPage({ name, title, note, tool: toolVersion() }, input, sizing, units)]);
+  if (drawings !== undefined) written.push([drawings, sizingPicture(title, input, sizing, units)]);
   files.writeAllAtomic(written);
   return {
     text: sizingText(machine, sizing, units) + targets.map((target) => `${target} written\n`).join(''),
-    json: { machine: name, title, given, ...sizing },
-    holds: sizing.checks.every(({ verdict }) => verdict !== 'fail'),
+    json: { machine: name, title, input, ...sizing },
+    holds: sizing.checks.every(({ result }) => result !== 'fail'),
   };
 }
 

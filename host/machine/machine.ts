@@ -75,34 +75,9 @@ function readPart({ name, none, quantities }: Part, file: YamlFile<MachineFile>)
 /** Where a quantity stands in the file; where its part does if it is left out. */
 const pathOf = (name: string): string[] => [PARTS.find(({ quantities }) => quantities.some((one) => one.name === name))?.name ?? '', name];
 
-/** Pairs of which the first must be the smaller one. */
-const ASCENDING: readonly (readonly [string, string])[] = [
-  ['loadAtTenPercentN', 'loadAtNinetyPercentN'],
-  ['pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa'],
-  ['railAtTenPercentKpa', 'railAtNinetyPercentKpa'],
-  ['railNominalKpa', 'reliefKpa'],
-  ['returnKpa', 'railNominalKpa'],
-  ['viscosityAt100', 'viscosityAt40'],
-  ['proportionalMinA', 'proportionalMaxA'],
-  ['oilColdC', 'oilHotC'],
-  ['gasColdC', 'gasHotC'],
-  ['coilColdC', 'coilHotC'],
-  ['coilHotC', 'coilLimitC'],
-  ['airHotC', 'sealLimitC'],
-  ['supplyLeastV', 'supplyMostV'],
-];
-
-/** Likewise, but the two may be equal. */
-const RISING: readonly (readonly [string, string])[] = [
-  ['speedLeastMps', 'speedUsualMps'],
-  ['speedUsualMps', 'speedMostMps'],
-  ['targetLeastN', 'targetUsualN'],
-  ['targetUsualN', 'targetMostN'],
-  ['openerLeastN', 'openerMostN'],
-];
-
-/** Numbers of things, which come whole. */
-const WHOLE: readonly string[] = ['rowCount', 'starWired', 'harnessArms', 'wireAwg', 'thinnestAwg'];
+/** Neighbours in lists of names that must ascend. */
+const pairsIn = (lists: readonly (readonly string[])[] = []): [low: string, high: string][] =>
+  lists.flatMap((names) => names.slice(1).map((high, index): [string, string] => [names[index] ?? '', high]));
 
 /** Something that must be so between quantities. */
 interface Relation {
@@ -117,9 +92,12 @@ const pushesDown = (of: (name: string) => number, travelM: number): boolean =>
   of('cylinderPivotUpM') > of('cylinderPivotRearM') * Math.tan(Math.asin(travelM / of('armM')));
 
 const RELATIONS: readonly Relation[] = [
-  ...ASCENDING.map(([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) < of(high), allowed: `${low} < ${high}` })),
-  ...RISING.map(([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) <= of(high), allowed: `${low} <= ${high}` })),
-  ...WHOLE.map((name): Relation => ({ about: [name], holds: (of) => Number.isInteger(of(name)), allowed: 'a whole number' })),
+  ...PARTS.flatMap(({ strictlyAscending }) => pairsIn(strictlyAscending)).map(
+    ([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) < of(high), allowed: `${low} < ${high}` }),
+  ),
+  ...PARTS.flatMap(({ ascending }) => pairsIn(ascending)).map(
+    ([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) <= of(high), allowed: `${low} <= ${high}` }),
+  ),
   {
     about: ['prechargeAbsoluteKpa', 'railNominalKpa'],
     holds: (of) => of('accumulatorMl') === 0 || of('prechargeAbsoluteKpa') - ATMOSPHERE_KPA < of('railNominalKpa'),

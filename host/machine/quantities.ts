@@ -22,8 +22,8 @@ export const quantityProperties = (some: readonly Quantity[]): Record<string, ob
   Object.fromEntries(some.map(({ name, help }) => [name, { description: help, type: ['number', 'string'] }]));
 
 /** What a quantity may be, in words. */
-function limitsOf({ unit, min, max }: Quantity): string {
-  const number = unit === 'count' ? 'a whole number' : 'a number';
+function limitsOf({ unit, min, max, isInteger }: Quantity): string {
+  const number = isInteger || unit === 'count' ? 'a whole number' : 'a number';
   return `${number} from ${min} to ${max} ${UNITS[unit].symbol}`.trimEnd();
 }
 
@@ -50,7 +50,7 @@ function convert(one: Quantity, text: string, wrong: (allowed: string) => InputE
 export function readQuantity(one: Quantity, written: Written, file: YamlFile<unknown>, path: YamlPath): number {
   const wrong = (allowed: string): InputError => file.wrong(path, one.name, allowed);
   const value = typeof written === 'number' ? written : convert(one, written, wrong);
-  const isKind = one.unit !== 'count' || Number.isInteger(value);
+  const isKind = !(one.isInteger || one.unit === 'count') || Number.isInteger(value);
   // So written that NaN is refused.
   if (isKind && value >= one.min && value <= one.max) return value;
   throw wrong(limitsOf(one));

@@ -1,10 +1,10 @@
 import { ATMOSPHERE_KPA } from '../../shared/physics.js';
 
 /**
- * Effective bulk modulus of oil with free air, MPa, at a gauge pressure (kPa, above −101): with the oil's room l = (1 − α)·e^(−p/B) and
- * the air's x = α·(pa/p_abs)^(1/n),
+ * Returns the effective bulk modulus of oil with free air, MPa, at a gauge pressure (kPa, above −101). With the liquid's share of
+ * volume l = (1 − α)·e^(−p/B) and the air's x = α·(pa/p_abs)^(1/n),
  *   B_eff = (l + x)/(l/B + x/(n·p_abs)),
- * α the air's share of volume at atmospheric pressure (0 to 1), n its polytropic exponent (1: constant temperature).
+ * where α is the air's share of volume at atmospheric pressure (0 to 1) and n its polytropic exponent (1: isothermal).
  * Source: Merritt, *Hydraulic Control Systems*, 1967; Rabie, *Fluid Power Engineering*, eq. 2.49 to 2.57.
  */
 export function effectiveBulkMpa(bulkMpa: number, airRatio: number, gaugeKpa: number, exponent = 1): number {

@@ -1,117 +1,117 @@
 import { atLeast, atMost, type Check, COMMON_PRACTICE } from './check.js';
-import { pullByMs } from './coil.js';
-import type { Given } from './given.js';
+import { pullInTimeMs } from './coil.js';
 import { VOLTAGE_RESERVE } from './harness.js';
 import type { Sizes } from './sizes.js';
+import type { SizingInput } from './sizing-input.js';
 import { awgMm2, THICKEST_AWG } from './wire.js';
 
-/** Sensors and what shakes them. */
-export function sensorChecks({ sensors, resonance, deadbandN }: Sizes, given: Given): Check[] {
+/** Returns the checks of sensor ranges and resonance. */
+export function sensorChecks({ sensors, resonance, deadbandN }: Sizes, input: SizingInput): Check[] {
   return [
-    atLeast('load-sensor-range', 'newton', sensors.loadRoomN, 0.05 * sensors.loadSpanN, 0, [
-      'A sensor at its end tells of less load than there is, and the controller presses harder.',
-      'A wider span, or a lower highest target.',
-      'load at 90 % of the supply less the highest load (mean and three standard deviations) >= 5 % of the span',
-      'normal law; ratios of σ to mean found in research; the 5 % are common practice, no source',
+    atLeast('load-sensor-range', 'newton', sensors.loadHeadroomN, 0.05 * sensors.loadSpanN, 0, [
+      'A saturated sensor reads less load than there is, and the controller presses harder.',
+      'Use a wider span, or a lower highest target.',
+      'load at 90 % of the sensor supply less the peak load (mean plus three standard deviations) >= 5 % of the span',
+      'normal distribution; σ over mean from research; the 5 % are common practice, no source',
     ]),
-    atMost('load-step', 'newton', sensors.loadNPerCount, 0.1 * deadbandN, 0.5 * deadbandN, [
-      'Steps of the converter must not be seen as changes of load.',
-      'A converter with more codes, or a narrower span.',
-      'load of one code <= a tenth of the deadband',
+    atMost('load-resolution', 'newton', sensors.loadNPerCount, 0.1 * deadbandN, 0.5 * deadbandN, [
+      'A converter step must not look like a change of load.',
+      'Use a converter with more bits, or a narrower span.',
+      'load per ADC count <= 0.1 of the deadband',
       COMMON_PRACTICE,
     ]),
-    atLeast('pressure-sensor-range', 'kilopascal', sensors.pressureRoomKpa, 0, -0.05 * given.pressureAtNinetyPercentKpa, [
-      'Chamber pressure may come to the rail’s, and be above it when the row is pushed up.',
-      'A sensor of a wider range.',
-      'pressure at 90 % of the supply >= rail and highest working pressure',
+    atLeast('pressure-sensor-range', 'kilopascal', sensors.pressureHeadroomKpa, 0, -0.05 * input.pressureAtNinetyPercentKpa, [
+      'Chamber pressure can reach rail pressure, and exceed it when the row is pushed up.',
+      'Use a sensor with a wider range.',
+      'pressure at 90 % of the sensor supply >= rail pressure and highest working pressure',
       COMMON_PRACTICE,
     ]),
-    atLeast('resonance', 'ratio', Math.min(1e6, resonance.lugDistance), 2, Math.SQRT2, [
-      'Lugs that shake the row at its own frequency lift its wheels off the ground.',
-      'Other lugs, a softer accumulator, or other speeds.',
-      'the row’s natural frequencies are at least 2 times off the lugs’ band; near: √2 times, from where on vibration is not amplified',
-      'transmissibility of an oscillator, closed form; the 2 are common practice, no source',
+    atLeast('resonance', 'ratio', Math.min(1e6, resonance.lugSeparation), 2, Math.SQRT2, [
+      'Lugs that excite the row near a natural frequency lift its wheels off the ground.',
+      'Use a different lug pitch, a softer accumulator, or other speeds.',
+      'natural frequencies of the row at least a factor of 2 outside the lug band; marginal: √2, above which vibration is not amplified',
+      'transmissibility of an oscillator, closed form; the factor of 2 is common practice, no source',
     ]),
   ];
 }
 
-/** Strokes: time, voltage, turns. */
-export function strokeChecks({ harness, duty, slew, deadbandN }: Sizes, given: Given): Check[] {
-  const waitN = (Math.max(slew.usual.upNPerS, slew.usual.downNPerS) * duty.closeWaitMs) / 1000;
+/** Returns the checks of stroke timing, voltage and queue. */
+export function strokeChecks({ harness, duty, slew, deadbandN }: Sizes, input: SizingInput): Check[] {
+  const waitN = (Math.max(slew.typical.upNPerS, slew.typical.downNPerS) * duty.closeWaitMs) / 1000;
   const thickestMm2 = Math.max(...harness.segments.map(({ neededMm2 }) => neededMm2));
   return [
-    atLeast('supply-range', 'volt', Math.min(given.sourceV - given.supplyLeastV, given.supplyMostV - given.sourceV), 0, 0, [
-      'All that follows is reckoned between the lowest and the highest voltage.',
-      'supplyLeastV and supplyMostV of the machine’s own system.',
-      'supplyLeastV <= sourceV <= supplyMostV',
+    atLeast('supply-range', 'volt', Math.min(input.sourceV - input.supplyMinV, input.supplyMaxV - input.sourceV), 0, 0, [
+      'All results assume that the nominal voltage lies between the lowest and the highest.',
+      'Correct supplyMinV and supplyMaxV for this electrical system.',
+      'supplyMinV <= sourceV <= supplyMaxV',
       'consistency',
     ]),
-    atLeast('stroke-time', 'millisecond', pullByMs(given), 0.25 * given.strokeMs, 0.05 * given.strokeMs, [
-      'The current must have time to rise before the armature has to move.',
-      'A longer stroke, or a faster valve.',
-      'strokeMs less the way to the point of no return >= a quarter of strokeMs',
+    atLeast('stroke-time', 'millisecond', pullInTimeMs(input), 0.25 * input.strokeMs, 0.05 * input.strokeMs, [
+      'The current needs time to rise before the armature has to move.',
+      'Use a longer stroke, or a faster valve.',
+      'strokeMs less the travel time to the point of no return >= 0.25 of strokeMs',
       COMMON_PRACTICE,
     ]),
     atLeast('last-row-voltage', 'ratio', Math.min(1e6, harness.voltageRatio), VOLTAGE_RESERVE, 1, [
-      'A stroke on too low a voltage does not move its valve, and nothing tells of it.',
-      'Thicker wires, fewer strokes at once, a star, or the bank in the middle of the machine.',
-      'voltage at the last row, strokesAtOnce coils driven at the far end, over that at which a stroke is sure >= 1.1, cold and hot',
-      'Kirchhoff’s laws and the coil’s closed form; the tenth is common practice, no source',
+      'At too low a voltage a stroke does not move its valve, and nothing reports it.',
+      'Use thicker wires, fewer strokes at once, star wiring, or a bank in the middle of the machine.',
+      'voltage at the last row, with strokesAtOnce coils driven at the far end, over the pull-in voltage >= 1.1, cold and hot',
+      "Kirchhoff's laws and the closed form of the coil; the 10 % are common practice, no source",
     ]),
-    atMost('wire-gauge', 'squareMillimetre', thickestMm2, awgMm2(given.wireAwg), awgMm2(THICKEST_AWG), [
-      'Every segment must be thick enough for its share of the drop.',
-      'The gauges that the table of segments asks for; fewer strokes at once; where even 4/0 is too thin, a higher voltage or a coil that pulls with less.',
-      'needed area <= area of wireAwg; near: of 4/0',
+    atMost('wire-gauge', 'squareMillimetre', thickestMm2, awgMm2(input.wireAwg), awgMm2(THICKEST_AWG), [
+      'Every segment must be thick enough for its share of the voltage drop.',
+      'Use the gauges listed by segment, or fewer strokes at once; if even 4/0 is too thin, a higher voltage or a coil with a lower pull-in current.',
+      'area needed <= area of wireAwg; marginal: <= area of 4/0',
       'R = ρ·l/A, ASTM B258',
     ]),
-    atMost('strokes-at-once', 'newton', waitN, 0.5 * deadbandN, deadbandN, [
-      'While a pulse’s end waits for its turn, the valve stays open.',
-      'More strokes at once, or smaller valves.',
-      'slew over the longest wait for a closing stroke <= half of the deadband',
-      'the stroke queue’s bound; the half is common practice, no source',
+    atMost('close-wait', 'newton', waitN, 0.5 * deadbandN, deadbandN, [
+      'While a closing stroke waits in the queue, its valve stays open.',
+      'Allow more strokes at once, or use smaller valves.',
+      'slew over the longest wait for a closing stroke <= half of the deadband (half width)',
+      'upper bound of the stroke queue; the half is common practice, no source',
     ]),
-    atMost('queue-share', 'ratio', duty.queueShare, 0.25, 0.75, [
-      'A queue that is mostly busy makes all strokes late.',
-      'More strokes at once, or fewer pulses.',
-      'time that strokes take <= a quarter of the queue’s',
+    atMost('queue-utilisation', 'ratio', duty.queueUtilisation, 0.25, 0.75, [
+      'A queue that is busy most of the time delays all strokes.',
+      'Allow more strokes at once, or reduce the pulses.',
+      'share of the queue capacity in use <= 0.25',
       COMMON_PRACTICE,
     ]),
   ];
 }
 
-/** Energy, heat, life. */
-export function powerChecks({ reservoir, coilHeat, budget, life, proportional }: Sizes, given: Given): Check[] {
-  const { coilLimitC } = given;
-  const { ruleHoldsToI2rPulsesPerMin: toI2r, ruleHoldsToViPulsesPerMin: toVi } = proportional;
+/** Returns the checks of energy, heat and life. */
+export function powerChecks({ reservoir, coilHeat, supplyBudget, life, proportional }: Sizes, input: SizingInput): Check[] {
+  const { coilLimitC } = input;
+  const { breakEvenI2rPulsesPerMin: i2rLimit, breakEvenViPulsesPerMin: viLimit } = proportional;
   return [
-    atLeast('reservoir', 'none', reservoir.closesPaid, given.rowCount, given.rowCount / 2, [
-      'When power is lost, a valve that is open stays open: nothing but stored energy can close it.',
-      'A reservoir of the capacitance needed when new, one that loses less with age and cold, or a coil that needs a lower voltage.',
-      'closing strokes that the reservoir pays for at the end of its life >= one of each row; near: of every other row',
+    atLeast('reservoir', 'none', reservoir.closesAvailable, input.rowCount, input.rowCount / 2, [
+      'When power is lost, an open valve stays open: only stored energy can close it.',
+      'Use a reservoir with the capacitance needed when new, one that loses less with age and cold, or a coil with a lower pull-in voltage.',
+      'closing strokes available at the end of its life >= one per row; marginal: one per two rows',
       '½·C·U²; derating is common practice, no source',
     ]),
-    atMost('coil-heat', 'degreeCelsius', coilHeat.coilHottestC, coilLimitC - 10, coilLimitC, [
-      'Insulation ages with heat.',
-      'Fewer pulses, shorter strokes, or more resistance.',
-      'hottest coil and steady rise <= coilLimitC less 10 K',
-      'ΔT = P·R_th; the reserve is common practice, no source',
+    atMost('coil-heat', 'degreeCelsius', coilHeat.coilMaxC, coilLimitC - 10, coilLimitC, [
+      'Heat ages the insulation.',
+      'Use fewer pulses, shorter strokes, or more resistance.',
+      'highest coil temperature including its steady rise <= coilLimitC less 10 K',
+      'ΔT = P·R_th; the 10 K are common practice, no source',
     ]),
-    atLeast('alternator', 'watt', budget.leftW, 0.1 * budget.alternatorW, 0, [
-      'What the alternator does not give the battery does, until its voltage falls.',
-      'A larger alternator, or hydraulic drives for what draws most.',
-      'alternator less all consumers >= a tenth of it',
+    atLeast('alternator', 'watt', supplyBudget.spareW, 0.1 * supplyBudget.alternatorW, 0, [
+      'The battery supplies what the alternator cannot, until its voltage falls.',
+      'Use a larger alternator, or hydraulic drives for the largest consumers.',
+      'alternator power less all consumers >= 0.1 of the alternator power',
       COMMON_PRACTICE,
     ]),
     atLeast('stroke-life', 'ratio', life.lifeRatio, 2, 1, [
-      'Valves that end their life in the season are changed in the season.',
-      'Fewer pulses (a wider deadband), or valves of a longer life.',
-      'strokes that a valve lasts >= twice those of its service',
+      'Valves that wear out in the season are replaced in the season.',
+      'Use fewer pulses (a wider deadband), or valves with a longer life.',
+      'rated strokes of a valve >= 2 times its strokes in service',
       COMMON_PRACTICE,
     ]),
-    atMost('power-rule', 'perMinute', given.dutyPulsesPerMin, toI2r, Math.max(toI2r, toVi), [
-      'That 24 latching rows need no more power than one proportional row is why they are fitted; it holds up to some duty only.',
-      'Fewer pulses, or strokes of less energy.',
-      'duty <= that at which 24 rows draw the power of one proportional row as I²R; near: as V·I',
+    atMost('power-rule', 'perMinute', input.dutyPulsesPerMin, i2rLimit, Math.max(i2rLimit, viLimit), [
+      'Latching valves are fitted because 24 rows need no more power than one proportional row; this holds only up to a certain duty.',
+      'Use fewer pulses, or strokes with less energy.',
+      'duty <= that at which 24 latching rows draw the power of one proportional row, as I²R; marginal: as V·I',
       COMMON_PRACTICE,
     ]),
   ];

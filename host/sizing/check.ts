@@ -1,16 +1,16 @@
 import type { UnitName } from '../../shared/units.js';
 
-export type Verdict = 'pass' | 'near' | 'fail';
+export type CheckResult = 'pass' | 'marginal' | 'fail';
 
-/** What a design rule says of a machine. */
+/** A design rule applied to a machine. */
 export interface Check {
   readonly name: string;
-  readonly verdict: Verdict;
+  readonly result: CheckResult;
   readonly value: number;
-  readonly is: '<=' | '>=';
-  /** On this side of `limit` it passes; up to `nearLimit` it is near; beyond it fails. */
+  readonly operator: '<=' | '>=';
+  /** It passes up to `limit`, is marginal up to `marginalLimit`, and fails beyond. */
   readonly limit: number;
-  readonly nearLimit: number;
+  readonly marginalLimit: number;
   readonly unit: UnitName;
   /** Why it matters. */
   readonly reason: string;
@@ -21,21 +21,21 @@ export interface Check {
 
 export const COMMON_PRACTICE = 'common practice, no source';
 
-/** Order of a check's words in a table: why it matters, what to do, the rule, where the rule is from. */
-type Words = readonly [reason: string, remedy: string, rule: string, source: string];
+/** The texts of a check: why it matters, what to do, the rule, where the rule comes from. */
+type Texts = readonly [reason: string, remedy: string, rule: string, source: string];
 
-const judge = (holds: boolean, nearly: boolean): Verdict => (holds ? 'pass' : nearly ? 'near' : 'fail');
+const resultOf = (passes: boolean, isMarginal: boolean): CheckResult => (passes ? 'pass' : isMarginal ? 'marginal' : 'fail');
 
-/** A value that must not be above its limit; near up to `nearLimit`. NaN fails. */
-export function atMost(name: string, unit: UnitName, value: number, limit: number, nearLimit: number, words: Words): Check {
-  const [reason, remedy, rule, source] = words;
-  const verdict = judge(value <= limit, value <= nearLimit);
-  return { name, verdict, value, is: '<=', limit, nearLimit, unit, reason, remedy, rule, source };
+/** Returns a check of an upper limit; marginal up to `marginalLimit`. NaN fails. */
+export function atMost(name: string, unit: UnitName, value: number, limit: number, marginalLimit: number, texts: Texts): Check {
+  const [reason, remedy, rule, source] = texts;
+  const result = resultOf(value <= limit, value <= marginalLimit);
+  return { name, result, value, operator: '<=', limit, marginalLimit, unit, reason, remedy, rule, source };
 }
 
-/** A value that must not be below its limit; near down to `nearLimit`. NaN fails. */
-export function atLeast(name: string, unit: UnitName, value: number, limit: number, nearLimit: number, words: Words): Check {
-  const [reason, remedy, rule, source] = words;
-  const verdict = judge(value >= limit, value >= nearLimit);
-  return { name, verdict, value, is: '>=', limit, nearLimit, unit, reason, remedy, rule, source };
+/** Returns a check of a lower limit; marginal down to `marginalLimit`. NaN fails. */
+export function atLeast(name: string, unit: UnitName, value: number, limit: number, marginalLimit: number, texts: Texts): Check {
+  const [reason, remedy, rule, source] = texts;
+  const result = resultOf(value >= limit, value >= marginalLimit);
+  return { name, result, value, operator: '>=', limit, marginalLimit, unit, reason, remedy, rule, source };
 }

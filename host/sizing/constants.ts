@@ -1,4 +1,4 @@
-/** Temperature at which volumes, precharges and resistances are given, °C. */
+/** Reference temperature for volumes, precharges and resistances, °C. */
 export const REFERENCE_C = 20;
-/** Oil temperature at which the valve's flow is given, °C. */
+/** Reference oil temperature for valve flow, °C. */
 export const WARM_OIL_C = 40;

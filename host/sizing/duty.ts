@@ -1,54 +1,54 @@
 import { copperOhm, strokeAt } from './coil.js';
 import { REFERENCE_C } from './constants.js';
-import type { Given } from './given.js';
+import type { SizingInput } from './sizing-input.js';
 
-/** Strokes of a row in a second: two to a pulse. Source: a pulse is an opening and a closing stroke. */
+/** Returns strokes per second of a row. Source: a pulse is one opening and one closing stroke. */
 export const strokesPerS = (pulsesPerMin: number): number => (2 * pulsesPerMin) / 60;
 
-/** Mean power, W, of strokes of an energy, mJ. Source: energy times rate. */
+/** Returns the mean power, W, of strokes of an energy (mJ). Source: energy times rate. */
 export const strokeW = (pulsesPerMin: number, mj: number): number => (strokesPerS(pulsesPerMin) * mj) / 1000;
 
 export interface DutySize {
   readonly strokesPerMinPerRow: number;
   readonly rowW: number;
   readonly rowMeanA: number;
-  /** Both coils of a row, where as many may be driven at once. */
+  /** Both coils of a row, if strokesAtOnce allows. */
   readonly rowPeakA: number;
   readonly bankW: number;
   readonly bankMeanA: number;
   readonly bankPeakA: number;
-  /** With the highest voltage and the coldest coil. */
-  readonly bankMostW: number;
-  readonly bankMostPeakA: number;
-  /** Share of the stroke queue's time that strokes take. */
-  readonly queueShare: number;
-  /** Longest that a pulse's end waits for its turn. */
+  /** At the highest voltage with cold coils. */
+  readonly bankMaxW: number;
+  readonly bankMaxPeakA: number;
+  /** Share of the stroke queue's capacity in use. */
+  readonly queueUtilisation: number;
+  /** Longest wait of a closing stroke in the queue. */
   readonly closeWaitMs: number;
 }
 
 /**
- * Power and current of the strokes for the machine's duty; units as named. Mean current is mean power over voltage; the peak is that
- * of the coils that may be driven at once, at the end of a stroke. Wait and share: of `rowCount` valves open at once, at most
- * strokesAtOnce are served in each stroke's time, and slotCount banks take turns. Source: the controller's stroke queue.
+ * Returns power and current of the strokes at the machine's duty. Mean current is mean power over voltage. Peak current is that of all
+ * coils that may be driven at once, at the end of a stroke. Utilisation and wait assume `rowCount` valves open at once, with
+ * strokesAtOnce served per stroke time and slotCount banks taking turns. Source: the controller's stroke queue.
  */
-export function dutySize(given: Given): DutySize {
-  const { dutyPulsesPerMin, rowCount, sourceV, strokesAtOnce, slotCount, strokeMs } = given;
-  const usual = strokeAt(sourceV, REFERENCE_C, given);
-  const worst = strokeAt(given.supplyMostV, given.coilColdC, given);
-  const rowW = strokeW(dutyPulsesPerMin, usual.energyMj);
-  const atOnce = Math.min(strokesAtOnce, 2 * rowCount);
+export function dutySize(input: SizingInput): DutySize {
+  const { dutyPulsesPerMin, rowCount, sourceV, strokesAtOnce, slotCount, strokeMs } = input;
+  const nominal = strokeAt(sourceV, REFERENCE_C, input);
+  const worst = strokeAt(input.supplyMaxV, input.coilColdC, input);
+  const rowW = strokeW(dutyPulsesPerMin, nominal.energyMj);
+  const coilsAtOnce = Math.min(strokesAtOnce, 2 * rowCount);
   const rounds = 1 + Math.floor((rowCount - 1) / strokesAtOnce);
   return {
     strokesPerMinPerRow: 2 * dutyPulsesPerMin,
     rowW,
     rowMeanA: rowW / sourceV,
-    rowPeakA: Math.min(2, strokesAtOnce) * usual.endA,
+    rowPeakA: Math.min(2, strokesAtOnce) * nominal.endA,
     bankW: rowCount * rowW,
     bankMeanA: (rowCount * rowW) / sourceV,
-    bankPeakA: atOnce * usual.endA,
-    bankMostW: rowCount * strokeW(dutyPulsesPerMin, worst.energyMj),
-    bankMostPeakA: atOnce * worst.endA,
-    queueShare: (rowCount * strokesPerS(dutyPulsesPerMin) * strokeMs * slotCount) / (1000 * strokesAtOnce),
+    bankPeakA: coilsAtOnce * nominal.endA,
+    bankMaxW: rowCount * strokeW(dutyPulsesPerMin, worst.energyMj),
+    bankMaxPeakA: coilsAtOnce * worst.endA,
+    queueUtilisation: (rowCount * strokesPerS(dutyPulsesPerMin) * strokeMs * slotCount) / (1000 * strokesAtOnce),
     closeWaitMs: strokeMs * slotCount * rounds,
   };
 }
@@ -56,23 +56,23 @@ export function dutySize(given: Given): DutySize {
 export interface CoilHeat {
   readonly coilMeanW: number;
   readonly coilRiseK: number;
-  readonly coilHottestC: number;
-  /** What a coil that a fault leaves driven would come to. */
+  readonly coilMaxC: number;
+  /** Power of a coil that a fault keeps energised. */
   readonly stuckOnW: number;
 }
 
 /**
- * Steady temperature of a coil, °C: hottest air and mean power, at the highest voltage, half of a row's strokes, times its thermal
- * resistance. `stuckOnW` is U²/R at the coil's hottest. Source: steady conduction, ΔT = P·R_th.
+ * Returns the steady temperature of a coil, °C: highest ambient temperature plus mean power times thermal resistance. A coil makes half
+ * of a row's strokes, here at the highest voltage. `stuckOnW` is U²/R with the coil hot. Source: steady conduction, ΔT = P·R_th.
  */
-export function coilHeat(given: Given): CoilHeat {
-  const { energyMj } = strokeAt(given.supplyMostV, given.coilColdC, given);
-  const coilMeanW = strokeW(given.dutyPulsesPerMin, energyMj) / 2;
-  const coilRiseK = coilMeanW * given.coilKPerW;
+export function coilHeat(input: SizingInput): CoilHeat {
+  const { energyMj } = strokeAt(input.supplyMaxV, input.coilColdC, input);
+  const coilMeanW = strokeW(input.dutyPulsesPerMin, energyMj) / 2;
+  const coilRiseK = coilMeanW * input.coilKPerW;
   return {
     coilMeanW,
     coilRiseK,
-    coilHottestC: Math.max(given.coilHotC, given.airHotC) + coilRiseK,
-    stuckOnW: given.supplyMostV ** 2 / copperOhm(given.coilOhm, given.coilHotC),
+    coilMaxC: Math.max(input.coilHotC, input.airHotC) + coilRiseK,
+    stuckOnW: input.supplyMaxV ** 2 / copperOhm(input.coilOhm, input.coilHotC),
   };
 }

@@ -1,50 +1,50 @@
 import { ATMOSPHERE_KPA, GRAVITY_MPS2 } from '../../shared/physics.js';
-import type { Given } from './given.js';
+import type { SizingInput } from './sizing-input.js';
 
-type Linkage = Pick<Given, 'armM' | 'attachM' | 'cylinderPivotRearM' | 'cylinderPivotUpM'>;
+type Linkage = Pick<SizingInput, 'armM' | 'attachM' | 'cylinderPivotRearM' | 'cylinderPivotUpM'>;
 
-/** Where the cylinder acts, seen from its upper pivot, at a travel (up positive, m): rear, up and the arms' cosine. */
-function reach(travelM: number, { armM, attachM, cylinderPivotRearM, cylinderPivotUpM }: Linkage) {
+/** Where the cylinder acts relative to its upper pivot at a travel (m, up positive): rear, up and the cosine of the arm angle. */
+function attachment(travelM: number, { armM, attachM, cylinderPivotRearM, cylinderPivotUpM }: Linkage) {
   const sine = travelM / armM;
   const cosine = Math.sqrt(1 - sine * sine);
   return { cosine, rearM: cylinderPivotRearM - attachM * cosine, upM: cylinderPivotUpM - attachM * sine };
 }
 
 /**
- * Length of the cylinder from pivot to pivot at a travel, m: l² = (rear − a·cos φ)² + (up − a·sin φ)², travel = arm·sin φ, |travel| <
- * arm. Source: plane geometry, as in the plant.
+ * Returns the length of the cylinder from pivot to pivot at a travel, m: l² = (rear − a·cos φ)² + (up − a·sin φ)², travel = arm·sin φ,
+ * |travel| < arm. Source: plane geometry, as in the plant.
  */
 export function cylinderLengthM(travelM: number, linkage: Linkage): number {
-  const { rearM, upM } = reach(travelM, linkage);
+  const { rearM, upM } = attachment(travelM, linkage);
   return Math.hypot(rearM, upM);
 }
 
 /**
- * Down force at the row per force of the cylinder, −dl/dy, at a travel (m, |travel| < arm), dimensionless.
- * Source: derivative of the cylinder's length; virtual work.
+ * Returns the ratio of down force at the row to cylinder force, −dl/dy, at a travel (m, |travel| < arm).
+ * Source: derivative of the cylinder length; virtual work.
  */
 export function leverRatio(travelM: number, linkage: Linkage): number {
-  const { cosine } = reach(travelM, linkage);
+  const { cosine } = attachment(travelM, linkage);
   const { armM, attachM, cylinderPivotRearM: rear, cylinderPivotUpM: up } = linkage;
   const sine = travelM / armM;
   return (attachM * (up * cosine - rear * sine)) / (cylinderLengthM(travelM, linkage) * armM * cosine);
 }
 
-/** Down force per pressure, N/bar: 10 · area in cm² · lever ratio. Source: F = p·A; 1 bar · 1 cm² = 10 N exactly. */
+/** Returns down force per pressure, N/bar: 10 · area in cm² · lever ratio. Source: F = p·A; 1 bar · 1 cm² = 10 N exactly. */
 export const newtonPerBar = (capAreaCm2: number, ratio: number): number => 10 * capAreaCm2 * ratio;
 
 /**
- * Chamber pressure, kPa gauge, at which the wheels carry `targetN` in soil that carries `openerN` on the opener: balance of a row
- * at rest at level travel, (target + opener + closing wheels + lift spring − m·g) over force per pressure. Below zero where the row
- * is too heavy by itself. Source: Newton; the plant's equation of motion without motion.
+ * Returns the chamber pressure, kPa gauge, at which the wheels carry `targetN` while the soil carries `openerN` on the opener, for a row at
+ * rest at level travel: (target + opener + closing wheels + lift spring − m·g) over force per pressure. Negative if the row is too heavy
+ * without any pressure. Source: Newton; the plant's equation of motion at rest.
  */
-export function neededKpa(targetN: number, openerN: number, given: Given): number {
-  const weightN = (given.massKg + given.seedKg) * GRAVITY_MPS2;
-  const wantedN = targetN + openerN + given.closingN + given.liftN - weightN;
-  return (100 * wantedN) / newtonPerBar(given.capAreaCm2, leverRatio(0, given));
+export function neededKpa(targetN: number, openerN: number, input: SizingInput): number {
+  const weightN = (input.massKg + input.seedKg) * GRAVITY_MPS2;
+  const downForceN = targetN + openerN + input.closingN + input.liftN - weightN;
+  return (100 * downForceN) / newtonPerBar(input.capAreaCm2, leverRatio(0, input));
 }
 
-/** Pressures that the work asks for and the forces that the rail allows; pressures gauge, not below zero but where named so. */
+/** Working pressures and the forces available at rail pressure. Pressures are gauge and, except the unclamped one, not below zero. */
 export interface ForceRange {
   readonly leverRatio: number;
   readonly leverRatioRaised: number;
@@ -53,47 +53,47 @@ export interface ForceRange {
   readonly newtonPerBarRaised: number;
   readonly newtonPerBarLowered: number;
   readonly cylinderStrokeNeededMm: number;
-  /** Down force at the row at no pressure and at the rail's, lift spring taken off. */
-  readonly downForceLeastN: number;
-  readonly downForceMostN: number;
-  /** Load on the wheels, opener in usual soil, that the two make. */
-  readonly wheelLoadLeastN: number;
-  readonly wheelLoadMostN: number;
-  readonly workLeastKpa: number;
-  readonly workUsualKpa: number;
-  readonly workMostKpa: number;
-  /** As `workLeastKpa`, below zero where even an empty chamber presses too much. */
-  readonly workLeastUnboundedKpa: number;
+  /** Down force at the row at zero pressure and at rail pressure, less the lift spring. */
+  readonly downForceMinN: number;
+  readonly downForceMaxN: number;
+  /** Wheel load at those two, with the mean opener force. */
+  readonly wheelLoadMinN: number;
+  readonly wheelLoadMaxN: number;
+  readonly workMinKpa: number;
+  readonly workTypicalKpa: number;
+  readonly workMaxKpa: number;
+  /** As `workMinKpa`, but negative if the row is too heavy even with an empty chamber. */
+  readonly workMinUnclampedKpa: number;
 }
 
-/** Force range of a row from its geometry and its rail; units as named. Source: as the functions above. */
-export function forceRange(given: Given): ForceRange {
-  const raisedM = given.travelUpMm / 1000;
-  const loweredM = -given.travelDownMm / 1000;
-  const [level, raised, lowered] = [0, raisedM, loweredM].map((travel) => leverRatio(travel, given)) as [number, number, number];
-  const perBar = newtonPerBar(given.capAreaCm2, level);
-  const openerUsualN = (given.openerLeastN + given.openerMostN) / 2;
-  const mostN = (perBar * given.railNominalKpa) / 100 - given.liftN;
-  const loadN = (downN: number): number => downN + (given.massKg + given.seedKg) * GRAVITY_MPS2 - given.closingN - openerUsualN;
-  const least = neededKpa(given.targetLeastN, given.openerLeastN, given);
+/** Returns the force range of a row from its geometry and its rail pressure. Source: as the functions above. */
+export function forceRange(input: SizingInput): ForceRange {
+  const raisedM = input.travelUpMm / 1000;
+  const loweredM = -input.travelDownMm / 1000;
+  const [level, raised, lowered] = [0, raisedM, loweredM].map((travel) => leverRatio(travel, input)) as [number, number, number];
+  const perBar = newtonPerBar(input.capAreaCm2, level);
+  const openerMeanN = (input.openerMinN + input.openerMaxN) / 2;
+  const maxN = (perBar * input.railNominalKpa) / 100 - input.liftN;
+  const loadN = (downN: number): number => downN + (input.massKg + input.seedKg) * GRAVITY_MPS2 - input.closingN - openerMeanN;
+  const workMinKpa = neededKpa(input.targetLoadMinN, input.openerMinN, input);
   return {
     leverRatio: level,
     leverRatioRaised: raised,
     leverRatioLowered: lowered,
     newtonPerBar: perBar,
-    newtonPerBarRaised: newtonPerBar(given.capAreaCm2, raised),
-    newtonPerBarLowered: newtonPerBar(given.capAreaCm2, lowered),
-    cylinderStrokeNeededMm: 1000 * Math.abs(cylinderLengthM(raisedM, given) - cylinderLengthM(loweredM, given)),
-    downForceLeastN: -given.liftN,
-    downForceMostN: mostN,
-    wheelLoadLeastN: Math.max(0, loadN(-given.liftN)),
-    wheelLoadMostN: Math.max(0, loadN(mostN)),
-    workLeastKpa: Math.max(0, least),
-    workUsualKpa: Math.max(0, neededKpa(given.targetUsualN, openerUsualN, given)),
-    workMostKpa: Math.max(0, neededKpa(given.targetMostN, given.openerMostN, given)),
-    workLeastUnboundedKpa: least,
+    newtonPerBarRaised: newtonPerBar(input.capAreaCm2, raised),
+    newtonPerBarLowered: newtonPerBar(input.capAreaCm2, lowered),
+    cylinderStrokeNeededMm: 1000 * Math.abs(cylinderLengthM(raisedM, input) - cylinderLengthM(loweredM, input)),
+    downForceMinN: -input.liftN,
+    downForceMaxN: maxN,
+    wheelLoadMinN: Math.max(0, loadN(-input.liftN)),
+    wheelLoadMaxN: Math.max(0, loadN(maxN)),
+    workMinKpa: Math.max(0, workMinKpa),
+    workTypicalKpa: Math.max(0, neededKpa(input.targetLoadTypicalN, openerMeanN, input)),
+    workMaxKpa: Math.max(0, neededKpa(input.targetLoadMaxN, input.openerMaxN, input)),
+    workMinUnclampedKpa: workMinKpa,
   };
 }
 
-/** Absolute pressure, kPa, of a gauge pressure, kPa. Source: ISO 2533:1975 for the atmosphere. */
+/** Returns the absolute pressure, kPa, for a gauge pressure (kPa). Source: ISO 2533:1975 for the atmosphere. */
 export const absoluteKpa = (gaugeKpa: number): number => gaugeKpa + ATMOSPHERE_KPA;

@@ -1,31 +1,31 @@
-import { coilAt, currentA, energyMj, surelyMovesV } from './coil.js';
+import { coilAt, currentA, energyMj, pullInV } from './coil.js';
 import { strokesPerS } from './duty.js';
-import type { Given } from './given.js';
 import { agedCapacitor } from './reservoir.js';
+import type { SizingInput } from './sizing-input.js';
 import { awgMm2, gaugeFor, ohmPerM, THICKEST_AWG } from './wire.js';
 
-/** Rows of the longer arm of the harness. */
-export const armRows = ({ rowCount, harnessArms }: Given): number => Math.ceil(rowCount / harnessArms);
+/** Returns the number of rows in the longer arm of the harness. */
+export const armRows = ({ rowCount, harnessArms }: SizingInput): number => Math.ceil(rowCount / harnessArms);
 
 /**
- * Coils driven in each row of an arm, the first row first, in the worst case: two in the last row, two in the one before, until
- * strokesAtOnce are given out or the arm is full. Source: the stroke queue allows any strokesAtOnce coils.
+ * Returns the coils driven in each row of an arm, first row first, in the worst case: two in the last row, two in the row before, until
+ * strokesAtOnce are placed or the arm is full. Source: the stroke queue may drive any strokesAtOnce coils.
  */
 export function worstCoils(rows: number, strokesAtOnce: number): number[] {
   return Array.from({ length: rows }, (_, row) => Math.max(0, Math.min(2, strokesAtOnce - 2 * (rows - 1 - row))));
 }
 
-/** Ratio of voltage at the last row to that at the source, and conductance that the source sees, S. */
-export interface Path {
+/** Wires and coils as seen from the source: voltage at the last row over source voltage, and total conductance, S. */
+export interface WirePath {
   readonly ratio: number;
   readonly siemens: number;
 }
 
 /**
- * A daisy chain: from the last row on, voltage and current of each segment, its coils being taken as conductances. `ohms` are the
- * segments' resistances there and back, `loads` the conductances at their ends, S. Source: Kirchhoff's laws for a ladder.
+ * Solves a daisy chain from the last row to the first, with coils as conductances. `ohms` are the segments' resistances, both conductors;
+ * `loads` the conductances at their ends, S. Source: Kirchhoff's laws for a ladder.
  */
-export function chainPath(ohms: readonly number[], loads: readonly number[]): Path {
+export function chainPath(ohms: readonly number[], loads: readonly number[]): WirePath {
   let [volts, amperes] = [1, 0];
   for (let row = ohms.length - 1; row >= 0; row--) {
     amperes += (loads[row] ?? 0) * volts;
@@ -34,34 +34,34 @@ export function chainPath(ohms: readonly number[], loads: readonly number[]): Pa
   return { ratio: 1 / volts, siemens: amperes / volts };
 }
 
-/** A star: every row has wires of its own; the ratio is the last row's. Source: Ohm's law. */
-export function starPath(ohms: readonly number[], loads: readonly number[]): Path {
-  const path = ohms.map((ohm, row) => {
+/** Solves a star with separate wires to each row; the ratio is that of the last row. Source: Ohm's law. */
+export function starPath(ohms: readonly number[], loads: readonly number[]): WirePath {
+  const branches = ohms.map((ohm, row) => {
     const load = loads[row] ?? 0;
     return { ratio: 1 / (1 + ohm * load), siemens: load / (1 + ohm * load) };
   });
-  return { ratio: path.at(-1)?.ratio ?? 1, siemens: path.reduce((sum, { siemens }) => sum + siemens, 0) };
+  return { ratio: branches.at(-1)?.ratio ?? 1, siemens: branches.reduce((sum, { siemens }) => sum + siemens, 0) };
 }
 
-/** Lengths of an arm's segments, one way, m: chain from row to row, star from the bank to each row. */
-export function segmentsM({ starWired, leadM, rowSpacingM, ...given }: Given): number[] {
-  const rows = armRows({ starWired, leadM, rowSpacingM, ...given });
+/** Returns the one-way lengths of an arm's segments, m: from row to row in a chain, from the bank to each row in a star. */
+export function segmentsM({ starWired, leadM, rowSpacingM, ...input }: SizingInput): number[] {
+  const rows = armRows({ starWired, leadM, rowSpacingM, ...input });
   return Array.from({ length: rows }, (_, row) => (starWired === 1 ? leadM + row * rowSpacingM : row === 0 ? leadM : rowSpacingM));
 }
 
-/** Coil as conductance at the end of a stroke, S: (1 − e^(−t·R/L))/R. As if its voltage had been the lowest all the time. */
-const coilSiemens = (celsius: number, given: Given): number => currentA(1, given.strokeMs, coilAt(celsius, given));
+/** Returns a coil's conductance at the end of a stroke, S: (1 − e^(−t·R/L))/R, as if it had had its lowest voltage from the start. */
+const coilSiemens = (celsius: number, input: SizingInput): number => currentA(1, input.strokeMs, coilAt(celsius, input));
 
-/** The machine's wires with its worst strokes at a temperature, °C. */
-export function wirePath(celsius: number, given: Given): Path {
-  const ohms = segmentsM(given).map((length) => 2 * length * ohmPerM(awgMm2(given.wireAwg), celsius));
-  const loads = worstCoils(ohms.length, given.strokesAtOnce).map((coils) => coils * coilSiemens(celsius, given));
-  return given.starWired === 1 ? starPath(ohms, loads) : chainPath(ohms, loads);
+/** Returns the machine's wires with the worst-case strokes at a temperature, °C. */
+export function wirePath(celsius: number, input: SizingInput): WirePath {
+  const ohms = segmentsM(input).map((length) => 2 * length * ohmPerM(awgMm2(input.wireAwg), celsius));
+  const loads = worstCoils(ohms.length, input.strokesAtOnce).map((coils) => coils * coilSiemens(celsius, input));
+  return input.starWired === 1 ? starPath(ohms, loads) : chainPath(ohms, loads);
 }
 
 /**
- * Voltage at the bank, V: source behind its resistance, feeding a constant power (W) and a conductance (S): the larger root of
- * (1 + R·G)·U² − U0·U + R·P = 0; 0 where the source cannot feed them. Source: Kirchhoff's laws.
+ * Returns the voltage at the bank, V: a source with a series resistance feeds a constant power (W) and a conductance (S). The larger root
+ * of (1 + R·G)·U² − U0·U + R·P = 0; 0 if the source cannot supply them. Source: Kirchhoff's laws.
  */
 export function bankV(sourceV: number, ohm: number, watt: number, siemens: number): number {
   const a = 1 + ohm * siemens;
@@ -69,80 +69,80 @@ export function bankV(sourceV: number, ohm: number, watt: number, siemens: numbe
   return root < 0 ? 0 : (sourceV + Math.sqrt(root)) / (2 * a);
 }
 
-/** Energy of a stroke per square of its voltage, J/V², at a temperature, °C. Source: `energyMj`, which goes with U². */
-const strokeJPerV2 = (celsius: number, given: Given): number => energyMj(1, given.strokeMs, coilAt(celsius, given)) / 1000;
+/** Returns the energy of a stroke per voltage squared, J/V², at a temperature, °C. Source: `energyMj`, which is proportional to U². */
+const strokeJPerV2 = (celsius: number, input: SizingInput): number => energyMj(1, input.strokeMs, coilAt(celsius, input)) / 1000;
 
 /**
- * Voltage to which a reservoir is charged on average at the lowest supply, V: strokes that each take h·U² draw the mean current of a
+ * Returns the mean voltage of a charged reservoir at the lowest supply voltage, V: strokes of h·U² each draw the mean current of a
  * conductance, h times their rate, through the charging resistor. Source: Ohm's law.
  */
-export function chargedV(celsius: number, given: Given): number {
-  const idleV = bankV(given.supplyLeastV, given.harnessOhm, given.electronicsW, 0);
-  const meanSiemens = strokeJPerV2(celsius, given) * given.rowCount * strokesPerS(given.dutyPulsesPerMin);
-  return idleV / (1 + given.chargeOhm * meanSiemens);
+export function chargedV(celsius: number, input: SizingInput): number {
+  const idleV = bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, 0);
+  const meanSiemens = strokeJPerV2(celsius, input) * input.rowCount * strokesPerS(input.dutyPulsesPerMin);
+  return idleV / (1 + input.chargeOhm * meanSiemens);
 }
 
 /**
- * Voltage of the reservoir after strokesAtOnce strokes at once, V, capacitor at the end of its life at a temperature, °C: each stroke
- * takes h·U², so that U² falls by 2·h/C times itself. Its series resistance comes on top. Source: ½·C·U²; `chargedV`.
+ * Returns the voltage of the reservoir at the end of its life after strokesAtOnce simultaneous strokes at a temperature (°C), V: each
+ * stroke takes h·U², which reduces U² by the factor 1 − 2·h/C. The drop over the series resistance is added. Source: ½·C·U²; `chargedV`.
  */
-function reservoirV(celsius: number, siemens: number, given: Given): number {
-  const { farad, esrOhm } = agedCapacitor(given.reservoirUf, celsius, given);
-  const left = Math.max(0, 1 - (2 * strokeJPerV2(celsius, given)) / farad) ** given.strokesAtOnce;
-  return (chargedV(celsius, given) * Math.sqrt(left)) / (1 + esrOhm * siemens);
+function reservoirV(celsius: number, siemens: number, input: SizingInput): number {
+  const { farad, esrOhm } = agedCapacitor(input.reservoirUf, celsius, input);
+  const left = Math.max(0, 1 - (2 * strokeJPerV2(celsius, input)) / farad) ** input.strokesAtOnce;
+  return (chargedV(celsius, input) * Math.sqrt(left)) / (1 + esrOhm * siemens);
 }
 
 /**
- * Most current from the source, A, at the lowest supply and a temperature, °C: electronics and the worst strokes, or, where a reservoir
- * feeds the coils, what charges it once they have been made. Source: Ohm's law.
+ * Returns the peak current from the source, A, at the lowest supply voltage and a temperature (°C): electronics plus the worst-case
+ * strokes or, with a reservoir, plus the current that recharges it after them. Source: Ohm's law.
  */
-export function sourcePeakA(celsius: number, given: Given): number {
-  const { siemens } = wirePath(celsius, given);
-  const hasReservoir = given.reservoirUf > 0;
-  const volts = bankV(given.supplyLeastV, given.harnessOhm, given.electronicsW, hasReservoir ? 0 : siemens);
+export function sourcePeakA(celsius: number, input: SizingInput): number {
+  const { siemens } = wirePath(celsius, input);
+  const hasReservoir = input.reservoirUf > 0;
+  const volts = bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, hasReservoir ? 0 : siemens);
   if (volts === 0) return 0;
-  const coilsA = hasReservoir ? (volts - reservoirV(celsius, 0, given)) / given.chargeOhm : volts * siemens;
-  return coilsA + given.electronicsW / volts;
+  const coilsA = hasReservoir ? (volts - reservoirV(celsius, 0, input)) / input.chargeOhm : volts * siemens;
+  return coilsA + input.electronicsW / volts;
 }
 
-/** Voltage at the last row while the worst strokes end, V, at the lowest supply and a temperature, °C. */
-export function lastRowV(celsius: number, given: Given): number {
-  const { ratio, siemens } = wirePath(celsius, given);
-  const fed =
-    given.reservoirUf > 0 ? reservoirV(celsius, siemens, given) : bankV(given.supplyLeastV, given.harnessOhm, given.electronicsW, siemens);
-  return fed * ratio;
+/** Returns the voltage at the last row at the end of the worst-case strokes, V, at the lowest supply voltage and a temperature (°C). */
+export function lastRowV(celsius: number, input: SizingInput): number {
+  const { ratio, siemens } = wirePath(celsius, input);
+  const feedV =
+    input.reservoirUf > 0 ? reservoirV(celsius, siemens, input) : bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, siemens);
+  return feedV * ratio;
 }
 
 /** One segment of the harness. */
 export interface Segment {
-  /** Row at its far end, counted along the arm from 1. */
+  /** Row at the far end, counted along the arm from 1. */
   readonly row: number;
   readonly lengthM: number;
   readonly peakA: number;
   readonly neededMm2: number;
   readonly neededAwg: number;
-  /** With the machine's own wires: current, what is lost there and back, and what is left at its far end. */
+  /** With the machine's own wires: current, voltage drop over both conductors, and voltage at the far end. */
   readonly fittedA: number;
   readonly fittedDropV: number;
-  readonly farV: number;
+  readonly farEndV: number;
 }
 
-/** What a segment carries and what is left behind it, of a source of 1 V. */
+/** A segment's resistance and current, and the voltage at its far end, for a source of 1 V. */
 interface Node {
   readonly ohm: number;
   readonly volts: number;
   readonly amperes: number;
 }
 
-/** The machine's wires at a temperature, °C, segment by segment: as `wirePath`, but in a star every row drives as many coils as it may. */
-function wireNodes(celsius: number, given: Given): Node[] {
-  const ohms = segmentsM(given).map((length) => 2 * length * ohmPerM(awgMm2(given.wireAwg), celsius));
-  const siemens = coilSiemens(celsius, given);
-  if (given.starWired === 1) {
-    const load = Math.min(2, given.strokesAtOnce) * siemens;
+/** Returns the machine's wires at a temperature (°C) segment by segment: as `wirePath`, but in a star each row drives as many coils as it can. */
+function wireNodes(celsius: number, input: SizingInput): Node[] {
+  const ohms = segmentsM(input).map((length) => 2 * length * ohmPerM(awgMm2(input.wireAwg), celsius));
+  const siemens = coilSiemens(celsius, input);
+  if (input.starWired === 1) {
+    const load = Math.min(2, input.strokesAtOnce) * siemens;
     return ohms.map((ohm) => ({ ohm, volts: 1 / (1 + ohm * load), amperes: load / (1 + ohm * load) }));
   }
-  const coils = worstCoils(ohms.length, given.strokesAtOnce);
+  const coils = worstCoils(ohms.length, input.strokesAtOnce);
   let [volts, amperes] = [1, 0];
   const nodes: Node[] = [];
   for (const [row, ohm] of [...ohms.entries()].reverse()) {
@@ -154,28 +154,28 @@ function wireNodes(celsius: number, given: Given): Node[] {
 }
 
 /**
- * Wires that keep the last row's voltage above `wantedV` from `fedV` at the bank: each segment may drop in proportion to its length,
- * so that area = 2·ρ·i·(whole length)/(allowed drop). Where nothing may drop, the thickest gauge and a hundred times its area.
+ * Returns the wires that keep the last row at or above `lastRowMinV` with `feedV` at the bank. Each segment may drop in proportion to its
+ * length, so area = 2·ρ·i·(total length)/(allowed drop). If no drop is allowed, the area is 100 times that of the thickest gauge.
  * Source: R = ρ·l/A.
  */
-export function sizeSegments(fedV: number, wantedV: number, celsius: number, given: Given): Segment[] {
-  const lengths = segmentsM(given);
-  const coils = worstCoils(lengths.length, given.strokesAtOnce);
-  const isStar = given.starWired === 1;
-  const wholeM = isStar ? 0 : lengths.reduce((sum, one) => sum + one, 0);
-  const coilA = fedV * coilSiemens(celsius, given);
-  const mostMm2 = 100 * awgMm2(THICKEST_AWG);
-  const nodes = wireNodes(celsius, given);
+export function sizeSegments(feedV: number, lastRowMinV: number, celsius: number, input: SizingInput): Segment[] {
+  const lengths = segmentsM(input);
+  const coils = worstCoils(lengths.length, input.strokesAtOnce);
+  const isStar = input.starWired === 1;
+  const totalM = isStar ? 0 : lengths.reduce((sum, one) => sum + one, 0);
+  const coilA = feedV * coilSiemens(celsius, input);
+  const maxMm2 = 100 * awgMm2(THICKEST_AWG);
+  const nodes = wireNodes(celsius, input);
   return lengths.map((lengthM, index) => {
-    // In a star any row may be the one whose two coils are driven.
-    const beyond = isStar ? Math.min(2, given.strokesAtOnce) : coils.slice(index).reduce((sum, one) => sum + one, 0);
+    // In a star the two driven coils may be in any row.
+    const beyond = isStar ? Math.min(2, input.strokesAtOnce) : coils.slice(index).reduce((sum, one) => sum + one, 0);
     const peakA = beyond * coilA;
-    const dropV = fedV - wantedV;
-    const needed = (2 * ohmPerM(1, celsius) * peakA * (isStar ? lengthM : wholeM)) / dropV;
-    const neededMm2 = dropV > 0 ? Math.min(mostMm2, needed) : mostMm2;
+    const dropV = feedV - lastRowMinV;
+    const needed = (2 * ohmPerM(1, celsius) * peakA * (isStar ? lengthM : totalM)) / dropV;
+    const neededMm2 = dropV > 0 ? Math.min(maxMm2, needed) : maxMm2;
     const { ohm, volts, amperes } = nodes[index] as Node;
-    const fitted = { fittedA: fedV * amperes, fittedDropV: fedV * amperes * ohm, farV: fedV * volts };
-    return { row: index + 1, lengthM, peakA, neededMm2, neededAwg: Math.min(given.thinnestAwg, gaugeFor(neededMm2)), ...fitted };
+    const fitted = { fittedA: feedV * amperes, fittedDropV: feedV * amperes * ohm, farEndV: feedV * volts };
+    return { row: index + 1, lengthM, peakA, neededMm2, neededAwg: Math.min(input.wireSmallestAwg, gaugeFor(neededMm2)), ...fitted };
   });
 }
 
@@ -185,35 +185,35 @@ export interface HarnessSize {
   readonly wireOhmPerM: number;
   readonly lastRowColdV: number;
   readonly lastRowHotV: number;
-  readonly surelyMovesColdV: number;
-  readonly surelyMovesHotV: number;
-  /** Least of both: voltage at the last row over the voltage at which a stroke is sure. */
+  readonly pullInColdV: number;
+  readonly pullInHotV: number;
+  /** Voltage at the last row over pull-in voltage, the lower of cold and hot. */
   readonly voltageRatio: number;
-  /** Most current through harnessOhm. */
+  /** Peak current through harnessOhm. */
   readonly sourcePeakA: number;
   readonly segments: readonly Segment[];
 }
 
-/** Voltage that the last row should have over that at which a stroke is sure: common practice, no source. */
+/** Required ratio of the voltage at the last row to the pull-in voltage: common practice, no source. */
 export const VOLTAGE_RESERVE = 1.1;
 
-/** The harness from the bank to the rows, wires as warm as the coils; units as named. Source: as the functions above. */
-export function harnessSize(given: Given): HarnessSize {
-  const { coilColdC, coilHotC } = given;
-  const [cold, hot] = [lastRowV(coilColdC, given), lastRowV(coilHotC, given)];
-  const [sureCold, sureHot] = [surelyMovesV(coilColdC, given), surelyMovesV(coilHotC, given)];
-  const worstC = cold / sureCold < hot / sureHot ? coilColdC : coilHotC;
-  const fedV = lastRowV(worstC, given) / wirePath(worstC, given).ratio;
+/** Returns the harness from the bank to the rows, wires at the temperature of the coils. Source: as the functions above. */
+export function harnessSize(input: SizingInput): HarnessSize {
+  const { coilColdC, coilHotC } = input;
+  const [coldV, hotV] = [lastRowV(coilColdC, input), lastRowV(coilHotC, input)];
+  const [pullInColdV, pullInHotV] = [pullInV(coilColdC, input), pullInV(coilHotC, input)];
+  const worstC = coldV / pullInColdV < hotV / pullInHotV ? coilColdC : coilHotC;
+  const feedV = lastRowV(worstC, input) / wirePath(worstC, input).ratio;
   return {
-    armRows: armRows(given),
-    wireMm2: awgMm2(given.wireAwg),
-    wireOhmPerM: ohmPerM(awgMm2(given.wireAwg), worstC),
-    lastRowColdV: cold,
-    lastRowHotV: hot,
-    surelyMovesColdV: sureCold,
-    surelyMovesHotV: sureHot,
-    voltageRatio: Math.min(cold / sureCold, hot / sureHot),
-    sourcePeakA: Math.max(sourcePeakA(coilColdC, given), sourcePeakA(coilHotC, given)),
-    segments: sizeSegments(fedV, VOLTAGE_RESERVE * surelyMovesV(worstC, given), worstC, given),
+    armRows: armRows(input),
+    wireMm2: awgMm2(input.wireAwg),
+    wireOhmPerM: ohmPerM(awgMm2(input.wireAwg), worstC),
+    lastRowColdV: coldV,
+    lastRowHotV: hotV,
+    pullInColdV,
+    pullInHotV,
+    voltageRatio: Math.min(coldV / pullInColdV, hotV / pullInHotV),
+    sourcePeakA: Math.max(sourcePeakA(coilColdC, input), sourcePeakA(coilHotC, input)),
+    segments: sizeSegments(feedV, VOLTAGE_RESERVE * pullInV(worstC, input), worstC, input),
   };
 }

@@ -1,7 +1,7 @@
 import { strokesPerS } from './duty.js';
-import type { Given } from './given.js';
+import type { SizingInput } from './sizing-input.js';
 
-/** Hectares in an hour of planting, turns not counted: 0.36·width (m)·speed (m/s). Source: 1 ha = 10 000 m², 1 h = 3600 s. */
+/** Returns hectares planted per hour, without turns: 0.36·width (m)·speed (m/s). Source: 1 ha = 10 000 m², 1 h = 3600 s. */
 export const hectaresPerHour = (widthM: number, speedMps: number): number => 0.36 * widthM * speedMps;
 
 export interface LifeSize {
@@ -9,34 +9,33 @@ export interface LifeSize {
   readonly hectaresPerHour: number;
   readonly plantingHoursPerYear: number;
   readonly strokesPerYear: number;
-  readonly strokesInService: number;
-  /** Years that a valve lasts at that rate, at most 1000. */
+  readonly serviceStrokes: number;
+  /** Life of a valve at that rate, at most 1000 years. */
   readonly lifeYears: number;
   readonly lifeRatio: number;
 }
 
-/** Longer lives are told as this. */
-const YEARS_MOST = 1000;
-const RATIO_MOST = 1e6;
+/** Upper limits of the results, so that they stay finite without strokes. */
+const YEARS_MAX = 1000;
+const RATIO_MAX = 1e6;
 
 /**
- * Strokes of one valve over its service: half of a row's, while planting at the usual speed. Strokes at start, zeroing and re-latching
- * are few beside them and not counted. Ratio: strokes that it lasts over those of its service, at most a million.
- * Source: area over area rate.
+ * Returns the strokes of one valve in service: half of a row's, while planting at the typical speed. The few strokes at start-up, zeroing
+ * and re-latching are ignored. The ratio is rated strokes over strokes in service, at most a million. Source: area over area rate.
  */
-export function lifeSize(given: Given): LifeSize {
-  const widthM = given.rowCount * given.rowSpacingM;
-  const perHour = hectaresPerHour(widthM, given.speedUsualMps);
-  const hours = given.hectaresPerYear / perHour;
-  const strokesPerYear = (hours * 3600 * strokesPerS(given.dutyPulsesPerMin)) / 2;
-  const inService = strokesPerYear * given.serviceYears;
+export function lifeSize(input: SizingInput): LifeSize {
+  const widthM = input.rowCount * input.rowSpacingM;
+  const perHour = hectaresPerHour(widthM, input.speedTypicalMps);
+  const hours = input.hectaresPerYear / perHour;
+  const strokesPerYear = (hours * 3600 * strokesPerS(input.dutyPulsesPerMin)) / 2;
+  const serviceStrokes = strokesPerYear * input.serviceYears;
   return {
     widthM,
     hectaresPerHour: perHour,
     plantingHoursPerYear: hours,
     strokesPerYear,
-    strokesInService: inService,
-    lifeYears: strokesPerYear > 0 ? Math.min(YEARS_MOST, given.strokeLifeCount / strokesPerYear) : YEARS_MOST,
-    lifeRatio: inService > 0 ? Math.min(RATIO_MOST, given.strokeLifeCount / inService) : RATIO_MOST,
+    serviceStrokes,
+    lifeYears: strokesPerYear > 0 ? Math.min(YEARS_MAX, input.strokeLifeCount / strokesPerYear) : YEARS_MAX,
+    lifeRatio: serviceStrokes > 0 ? Math.min(RATIO_MAX, input.strokeLifeCount / serviceStrokes) : RATIO_MAX,
   };
 }

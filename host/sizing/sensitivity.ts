@@ -1,8 +1,8 @@
-import type { Given, GivenName } from './given.js';
 import { type Sizes, sizesOf } from './sizes.js';
+import type { SizingInput, SizingInputName } from './sizing-input.js';
 
-/** What a designer chooses, and whose effect is shown. Numbers of things are left out: a tenth more of them is none. */
-export const CHOICES = [
+/** Design quantities whose effect is shown. Integers are left out: they cannot grow by 10 %. */
+export const VARIED_QUANTITIES = [
   'capAreaCm2',
   'armM',
   'accumulatorMl',
@@ -21,58 +21,58 @@ export const CHOICES = [
   'dutyPulsesPerMin',
   'dutyOpenMs',
   'sourceV',
-  'supplyLeastV',
+  'supplyMinV',
   'rowSpacingM',
-  'speedUsualMps',
+  'speedTypicalMps',
   'supplyHoseMm',
-] as const satisfies readonly GivenName[];
+] as const satisfies readonly SizingInputName[];
 
-/** The metrics that are looked at. */
-const METRICS = {
+/** The results that are compared. */
+const RESULTS = {
   newtonPerBar: ({ force }) => force.newtonPerBar,
-  workUsualKpa: ({ force }) => force.workUsualKpa,
+  workTypicalKpa: ({ force }) => force.workTypicalKpa,
   springNPerM: ({ compliance }) => compliance.springNPerM,
   floatSwingN: ({ accumulator }) => accumulator.floatSwingN,
-  upNPerS: ({ slew }) => slew.usual.upNPerS,
-  downNPerS: ({ slew }) => slew.usual.downNPerS,
-  leastPulseUpN: ({ slew }) => slew.usual.leastPulseUpN,
+  upNPerS: ({ slew }) => slew.typical.upNPerS,
+  downNPerS: ({ slew }) => slew.typical.downNPerS,
+  minPulseUpN: ({ slew }) => slew.typical.minPulseUpN,
   railMarginKpa: ({ oil }) => oil.railMarginKpa,
   machineLpm: ({ oil }) => oil.machineLpm,
   machineOilW: ({ oil }) => oil.machineW,
   bankCoilW: ({ duty }) => duty.bankW,
   bankPeakA: ({ duty }) => duty.bankPeakA,
-  surelyMovesHotV: ({ harness }) => harness.surelyMovesHotV,
+  pullInHotV: ({ harness }) => harness.pullInHotV,
   lastRowHotV: ({ harness }) => harness.lastRowHotV,
   reservoirNeededUf: ({ reservoir }) => reservoir.neededUf,
   reboundW: ({ heat }) => heat.reboundW,
   lifeYears: ({ life }) => life.lifeYears,
 } as const satisfies Record<string, (sizes: Sizes) => number>;
 
-export type SensitiveMetric = keyof typeof METRICS;
+export type SensitivityResult = keyof typeof RESULTS;
 
-/** What a tenth more of one choice makes of each metric, percent. */
+/** Change of each result, percent, when one quantity grows by 10 %. */
 export interface Sensitivity {
-  readonly choice: (typeof CHOICES)[number];
+  readonly quantity: (typeof VARIED_QUANTITIES)[number];
   readonly value: number;
-  readonly changePercent: Readonly<Record<SensitiveMetric, number>>;
+  readonly changePercent: Readonly<Record<SensitivityResult, number>>;
 }
 
-/** Larger changes are told as this. */
-const PERCENT_MOST = 1e6;
+/** Upper limit of changes, so that they stay finite. */
+const PERCENT_MAX = 1e6;
 
-/** Change over the size of what was before; 100 % where there was nothing. Source: definition. */
+/** Returns the change relative to the magnitude before; 100 % if that was zero. Source: definition. */
 function percentChange(before: number, after: number): number {
   if (before === after) return 0;
   if (before === 0) return 100 * Math.sign(after);
-  return Math.max(-PERCENT_MOST, Math.min(PERCENT_MOST, (100 * (after - before)) / Math.abs(before)));
+  return Math.max(-PERCENT_MAX, Math.min(PERCENT_MAX, (100 * (after - before)) / Math.abs(before)));
 }
 
-/** How much each choice, a tenth larger and all else as it is, moves each metric. Limits and relations are not looked at. */
-export function sensitivities(given: Given, sizes: Sizes): Sensitivity[] {
-  const names = Object.keys(METRICS) as SensitiveMetric[];
-  return CHOICES.map((choice) => {
-    const moved = sizesOf({ ...given, [choice]: 1.1 * given[choice] });
-    const changes = names.map((name) => [name, percentChange(METRICS[name](sizes), METRICS[name](moved))]);
-    return { choice, value: given[choice], changePercent: Object.fromEntries(changes) };
+/** Returns how much each quantity, 10 % larger with all others unchanged, moves each result. Limits and relations are ignored. */
+export function sensitivities(input: SizingInput, sizes: Sizes): Sensitivity[] {
+  const names = Object.keys(RESULTS) as SensitivityResult[];
+  return VARIED_QUANTITIES.map((quantity) => {
+    const varied = sizesOf({ ...input, [quantity]: 1.1 * input[quantity] });
+    const changes = names.map((name) => [name, percentChange(RESULTS[name](sizes), RESULTS[name](varied))]);
+    return { quantity, value: input[quantity], changePercent: Object.fromEntries(changes) };
   });
 }

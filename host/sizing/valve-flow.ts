@@ -1,12 +1,12 @@
 import { WARM_OIL_C } from './constants.js';
-import type { Given } from './given.js';
+import type { SizingInput } from './sizing-input.js';
 import { viscosityAt } from './viscosity.js';
 
-/** Discharge coefficient of a sharp-edged orifice, as the plant has it; the limit of theory is π/(π + 2) = 0.611 (Merritt, 1967). */
+/** Discharge coefficient of a sharp-edged orifice, as in the plant; the theoretical limit is π/(π + 2) = 0.611 (Merritt, 1967). */
 export const DISCHARGE = 0.62;
 
 /**
- * Flow of a sharp-edged orifice, L/min: Q = Cd·A·√(2Δp/ρ); diameter in mm, drop in kPa (not below 0), density in kg/m³.
+ * Returns the flow of a sharp-edged orifice, L/min: Q = Cd·A·√(2Δp/ρ); diameter in mm, drop in kPa (not below 0), density in kg/m³.
  * Source: Merritt, *Hydraulic Control Systems*, 1967; Rabie, *Fluid Power Engineering*, eq. 2.36 to 2.39.
  */
 export function orificeLpm(diameterMm: number, dropKpa: number, kgPerM3: number, discharge = DISCHARGE): number {
@@ -14,15 +14,15 @@ export function orificeLpm(diameterMm: number, dropKpa: number, kgPerM3: number,
   return 60000 * discharge * areaM2 * Math.sqrt((2000 * dropKpa) / kgPerM3);
 }
 
-/** Diameter of the orifice that passes a flow, mm. Source: `orificeLpm` turned round. */
+/** Returns the diameter of the orifice that passes a flow, mm. Source: `orificeLpm` solved for the diameter. */
 export const orificeMm = (lpm: number, dropKpa: number, kgPerM3: number): number => Math.sqrt(lpm / orificeLpm(1, dropKpa, kgPerM3));
 
-type Valve = Pick<Given, 'valveFlowLpm' | 'valveFlowDropKpa' | 'passageMm' | 'oilKgPerM3' | 'viscosityAt40' | 'viscosityAt100'>;
+type Valve = Pick<SizingInput, 'valveFlowLpm' | 'valveFlowDropKpa' | 'passageMm' | 'oilKgPerM3' | 'viscosityAt40' | 'viscosityAt100'>;
 
 /**
- * Flow of an open valve, L/min, at a drop, kPa (0 or less: 0), with oil of a temperature, °C: a narrow passage in laminar flow and an
- * orifice in a row, Δp = a·ν·Q + b·Q². The passage is as wide as the orifice that passes the nominal flow alone; b makes up what a
- * leaves of the nominal drop at 40 °C, at least a twentieth. Source: as in the plant; Hagen–Poiseuille and `orificeLpm`.
+ * Returns the flow of an open valve, L/min, at a pressure drop (kPa; 0 or less gives 0) and an oil temperature (°C): a narrow passage in
+ * laminar flow in series with an orifice, Δp = a·ν·Q + b·Q². The passage has the diameter of an orifice that passes the nominal flow
+ * alone; b makes up the rest of the nominal drop at 40 °C, at least 5 % of it. Source: as in the plant; Hagen–Poiseuille and `orificeLpm`.
  */
 export function valveLpm(dropKpa: number, celsius: number, valve: Valve): number {
   if (!(dropKpa > 0)) return 0;
@@ -40,22 +40,22 @@ export interface ValveSize {
   readonly coldViscosityMm2PerS: number;
   readonly warmViscosityMm2PerS: number;
   readonly hotViscosityMm2PerS: number;
-  /** Flow at valveFlowDropKpa with oil at its coldest, at 40 °C and at its hottest. */
+  /** Flow at valveFlowDropKpa with the coldest oil, at 40 °C and with the hottest oil. */
   readonly coldLpm: number;
   readonly warmLpm: number;
   readonly hotLpm: number;
 }
 
-/** The valve over the temperatures of the oil; units as named. Source: as the functions above. */
-export function valveSize(given: Given): ValveSize {
-  const lpm = (celsius: number): number => valveLpm(given.valveFlowDropKpa, celsius, given);
+/** Returns the valve over the range of oil temperatures. Source: as the functions above. */
+export function valveSize(input: SizingInput): ValveSize {
+  const lpm = (celsius: number): number => valveLpm(input.valveFlowDropKpa, celsius, input);
   return {
-    orificeMm: orificeMm(given.valveFlowLpm, given.valveFlowDropKpa, given.oilKgPerM3),
-    coldViscosityMm2PerS: viscosityAt(given.oilColdC, given),
-    warmViscosityMm2PerS: viscosityAt(WARM_OIL_C, given),
-    hotViscosityMm2PerS: viscosityAt(given.oilHotC, given),
-    coldLpm: lpm(given.oilColdC),
+    orificeMm: orificeMm(input.valveFlowLpm, input.valveFlowDropKpa, input.oilKgPerM3),
+    coldViscosityMm2PerS: viscosityAt(input.oilColdC, input),
+    warmViscosityMm2PerS: viscosityAt(WARM_OIL_C, input),
+    hotViscosityMm2PerS: viscosityAt(input.oilHotC, input),
+    coldLpm: lpm(input.oilColdC),
     warmLpm: lpm(WARM_OIL_C),
-    hotLpm: lpm(given.oilHotC),
+    hotLpm: lpm(input.oilHotC),
   };
 }

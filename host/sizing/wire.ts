@@ -3,24 +3,21 @@ import { copperOhm } from './coil.js';
 /** Resistivity of annealed copper at 20 °C, Ω·mm²/m (IEC 60028: 1/58 = 0.017241; from memory). */
 const COPPER_OHM_MM2_PER_M = 0.017241;
 
-/** Diameter of a gauge, mm: 0.127·92^((36 − n)/39); 0 is 1/0, −1 is 2/0, … Source: ASTM B258. */
+/** Returns the diameter of a gauge, mm: 0.127·92^((36 − n)/39); 0 is 1/0, −1 is 2/0, … Source: ASTM B258. */
 export const awgMm = (awg: number): number => 0.127 * 92 ** ((36 - awg) / 39);
 
-/** Area of a gauge, mm². Source: `awgMm`; solid wire. */
+/** Returns the area of a gauge, mm². Source: `awgMm`; solid wire. */
 export const awgMm2 = (awg: number): number => (Math.PI / 4) * awgMm(awg) ** 2;
 
-/** Resistance of copper of an area (mm²) for a metre, Ω/m, at a temperature, °C. Source: R = ρ·l/A; `copperOhm`. */
+/** Returns the resistance of copper wire of an area (mm²) per metre, Ω/m, at a temperature (°C). Source: R = ρ·l/A; `copperOhm`. */
 export const ohmPerM = (mm2: number, celsius: number): number => copperOhm(COPPER_OHM_MM2_PER_M / mm2, celsius);
 
-/** Thickest gauge that is considered: 4/0. */
+/** Thickest gauge considered: 4/0. */
 export const THICKEST_AWG = -3;
-const FINEST_AWG = 40;
+const THINNEST_AWG = 40;
 
-/**
- * Thinnest gauge of at least that area (mm²), a whole number from THICKEST_AWG, which may be too thin itself, to 40.
- * Source: `awgMm2` turned round.
- */
+/** Returns the thinnest gauge of at least that area (mm²), an integer from THICKEST_AWG, even if that is too thin, to 40. Source: inverse of `awgMm2`. */
 export function gaugeFor(mm2: number): number {
   const gauge = Math.floor(36 - (39 * Math.log(Math.sqrt((4 * mm2) / Math.PI) / 0.127)) / Math.log(92) + 1e-9);
-  return mm2 > 0 ? Math.max(THICKEST_AWG, Math.min(FINEST_AWG, gauge)) : FINEST_AWG;
+  return mm2 > 0 ? Math.max(THICKEST_AWG, Math.min(THINNEST_AWG, gauge)) : THINNEST_AWG;
 }

@@ -2,12 +2,12 @@ import { describe, expect, it } from 'vitest';
 import type { ParameterValues } from '../../host/contract/contract.js';
 import { Bench } from '../support/bench.js';
 
-const KPA_PER_CODE = 7.62939453125;
-const codeOf = (kpa: number): number => Math.round((kpa + 3125) / KPA_PER_CODE);
+const KPA_PER_COUNT = 7.62939453125;
+const countsAt = (kpa: number): number => Math.round((kpa + 3125) / KPA_PER_COUNT);
 
-/** Compliance of the actuator at a pressure, mL/bar, and that pressure as the code has it, kPa gauge. */
+/** Returns the actuator's compliance at a pressure, mL/bar, and that pressure rounded to counts, kPa gauge. */
 function complianceAt(kpa: number, values: ParameterValues = {}): { mlPerBar: number; kpa: number } {
-  const bench = new Bench(1, values).row(1, { pressureCounts: codeOf(kpa) }).tick();
+  const bench = new Bench(1, values).row(1, { pressureCounts: countsAt(kpa) }).tick();
   return { mlPerBar: bench.probe('compliance') * 100, kpa: bench.probe('pressureRawKpa') };
 }
 
@@ -19,8 +19,8 @@ describe('compliance of the actuator', () => {
     expect(complianceAt(4500).mlPerBar).toBeLessThan(1.305);
   });
 
-  it('makes a spring of 3.75 kN/m or 0.17 bar/mm of it, seen at the row', () => {
-    // 4.909 cm²·0.45 = 2.209 cm²: 0.2209 mL and 22.09 N/bar for each mm of the row.
+  it('gives a spring rate of 3.75 kN/m, or 0.17 bar/mm, at the row', () => {
+    // 4.909 cm²·0.45 = 2.209 cm²: 0.2209 mL per mm of row travel, and 22.09 N/bar.
     const barPerMm = 0.2209 / complianceAt(4500).mlPerBar;
     expect(barPerMm).toBeCloseTo(0.17, 2);
     expect(22.09 * barPerMm).toBeCloseTo(3.75, 1);
@@ -33,21 +33,21 @@ describe('compliance of the actuator', () => {
     expect(2.5e-7 / (mlPerBar * 1e-11) / 1000).toBeCloseTo(35.0, 0);
   });
 
-  // Usable volume V0·[(p0/p1)^(1/n) - (p0/p2)^(1/n)], absolute, worked out in double precision, n = 1.
+  // Usable volume V0·[(p0/p1)^(1/n) - (p0/p2)^(1/n)], absolute, calculated in double precision, n = 1.
   it.each([
     { prechargeBar: 90, fromBar: 100, toBar: 200, litre: 0.44823069435909657 },
     { prechargeBar: 50, fromBar: 60, toBar: 150, litre: 0.4982947239863701 },
     { prechargeBar: 40, fromBar: 50, toBar: 120, litre: 0.465057130635665 },
-  ])('added up from $fromBar to $toBar bar gauge is the usable volume of an accumulator', ({ prechargeBar, fromBar, toBar, litre }) => {
+  ])('integrated from $fromBar to $toBar bar gauge is the usable volume of the accumulator', ({ prechargeBar, fromBar, toBar, litre }) => {
     const values = { accumulatorMl: 1000, prechargeAbsoluteKpa: 100 * prechargeBar + 101.325, gasExponent: 1, chamberOilMl: 1 };
     const bench = new Bench(1, values);
-    const [first, last] = [codeOf(100 * fromBar), codeOf(100 * toBar)];
+    const [first, last] = [countsAt(100 * fromBar), countsAt(100 * toBar)];
     let ml = 0;
-    for (let code = first; code < last; code++) {
+    for (let counts = first; counts < last; counts++) {
       const compliance = (at: number): number => bench.row(1, { pressureCounts: at }).tick(3).probe('compliance');
-      ml += 0.5 * (compliance(code) + compliance(code + 1)) * KPA_PER_CODE;
+      ml += 0.5 * (compliance(counts) + compliance(counts + 1)) * KPA_PER_COUNT;
     }
-    // The codes nearest the two pressures are up to 0.04 bar off: 0.5 mL at most.
+    // Rounding to counts shifts the two pressures by up to 0.04 bar: 0.5 mL at most.
     expect(Math.abs(ml / 1000 - litre)).toBeLessThan(0.001);
   });
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { COPPER_PER_K, copperOhm, currentA, energyMj, reachMs, surelyMovesV, windingMj } from '../../host/sizing/coil.js';
+import { COPPER_PER_K, copperOhm, currentA, energyMj, pullInV, reachMs, windingMj } from '../../host/sizing/coil.js';
 import { bankV, chainPath, chargedV, sizeSegments, sourcePeakA, starPath, worstCoils } from '../../host/sizing/harness.js';
-import { faradFor, leftOfCapacitance, strokesFrom } from '../../host/sizing/reservoir.js';
+import { capacitanceLeft, faradFor, strokesFrom } from '../../host/sizing/reservoir.js';
 import { awgMm, awgMm2, gaugeFor, ohmPerM } from '../../host/sizing/wire.js';
 import { sized } from '../support/sized.js';
 import { GAUGES } from './figures/wire-gauge.js';
@@ -9,14 +9,14 @@ import { GAUGES } from './figures/wire-gauge.js';
 describe('a coil of 4 Ω and 8 mH on 12 V', () => {
   const COIL = { ohm: 4, mh: 8 };
 
-  // Closed forms, worked out in double precision.
+  // Closed forms, calculated in double precision.
   it('carries 1.8964 A after 2 ms and reaches 2 A after 2.1972 ms', () => {
     expect(currentA(12, 2, COIL)).toBeCloseTo(1.8964, 4);
     expect(reachMs(2, 12, COIL, 100)).toBeCloseTo(2.1972, 4);
     expect(reachMs(3, 12, COIL, 100)).toBe(100);
   });
 
-  it('takes 81.744 mJ in 4 ms, of which 26.916 mJ are in its field at the end', () => {
+  it('takes 81.744 mJ in 4 ms, of which 26.916 mJ are in the field at the end', () => {
     expect(energyMj(12, 4, COIL)).toBeCloseTo(81.744, 3);
     // ½ · 8 mH · (2.5940 A)².
     expect(energyMj(12, 4, COIL) - windingMj(12, 4, COIL)).toBeCloseTo(26.916, 2);
@@ -24,58 +24,58 @@ describe('a coil of 4 Ω and 8 mH on 12 V', () => {
 });
 
 describe('the default coil', () => {
-  it('is sure to move its valve from 5.64 V on at 20 °C', () => {
+  it('has a pull-in voltage of 5.64 V at 20 °C', () => {
     // By hand: 2 ms less 0.35 of 2 ms leave 1.3 ms; 1.31 A · 2.2 Ω / (1 − e^(−1.3·2.2/4)) = 2.882/0.51081.
-    expect(surelyMovesV(20, sized())).toBeCloseTo(5.642, 3);
+    expect(pullInV(20, sized())).toBeCloseTo(5.642, 3);
   });
 
   it('has 1.2555 times its resistance at 85 °C and 0.7642 times at −40 °C', () => {
-    // 1 + 0.00393·65 and 1 − 0.00393·60 (copper's coefficient that ASTM B258 tables are converted with).
+    // 1 + 0.00393·65 and 1 − 0.00393·60 (copper's coefficient used to convert ASTM B258 tables).
     expect(copperOhm(1, 85)).toBeCloseTo(1.25545, 9);
     expect(copperOhm(1, -40)).toBeCloseTo(0.7642, 9);
   });
 });
 
 describe('wires', () => {
-  it.each(GAUGES)('of gauge $awg are $mm mm thick, have $mm2 mm² and $ohmPerKm Ω/km', ({ awg, mm, mm2, ohmPerKm, ohmPerKft75 }) => {
+  it.each(GAUGES)('of gauge $awg have $mm mm, $mm2 mm² and $ohmPerKm Ω/km', ({ awg, mm, mm2, ohmPerKm, ohmPerKft75 }) => {
     expect(awgMm(awg)).toBeCloseTo(mm, 4);
     expect(awgMm2(awg)).toBeCloseTo(mm2, 4);
     expect(1000 * ohmPerM(mm2, 20)).toBeCloseTo(ohmPerKm, 2);
     // 1000 ft are 304.8 m exactly.
     expect(304.8 * ohmPerM(awgMm2(awg), 75)).toBeCloseTo(ohmPerKft75, 3);
-    // The thinnest gauge of at least its own area is itself; of a thousandth more the next thicker one.
+    // The thinnest gauge of at least its area is itself; for 0.1 % more it is the next thicker one.
     expect(gaugeFor(awgMm2(awg))).toBe(awg);
     expect(gaugeFor(1.001 * awgMm2(awg))).toBe(awg - 1);
   });
 
-  it('grow by the factor 1.21615 from 20 to 75 °C', () => {
+  it('have 1.21615 times the resistance at 75 °C', () => {
     expect(1 + 55 * COPPER_PER_K).toBeCloseTo(0.76396 / 0.62818, 4);
     expect(copperOhm(1, 75)).toBeCloseTo(1.21615, 9);
   });
 
-  it('as a chain of two rows, 1 Ω and 0.5 S each, leave 4/11 of the voltage to the last and look like 5/11 S', () => {
+  it('in a chain of two rows with 1 Ω and 0.5 S each leave 4/11 of the voltage at the last, with a total of 5/11 S', () => {
     // By hand from the end: 1 V and 0.5 A, 1.5 V; 0.5 + 0.75 = 1.25 A, 2.75 V.
     const { ratio, siemens } = chainPath([1, 1], [0.5, 0.5]);
     expect(ratio).toBeCloseTo(4 / 11, 12);
     expect(siemens).toBeCloseTo(5 / 11, 12);
   });
 
-  it('as a star of 1 and 2 Ω with 0.5 S each leave half to the last and look like 7/12 S', () => {
+  it('in a star of 1 and 2 Ω with 0.5 S each leave half of the voltage at the last, with a total of 7/12 S', () => {
     // By hand: 1/(1 + 2·0.5); 0.5/1.5 + 0.5/2.
     const { ratio, siemens } = starPath([1, 2], [0.5, 0.5]);
     expect(ratio).toBeCloseTo(0.5, 12);
     expect(siemens).toBeCloseTo(7 / 12, 12);
   });
 
-  it('carry the worst strokes in the last rows, two in each', () => {
+  it('carry the worst-case strokes in the last rows, two in each', () => {
     expect(worstCoils(4, 1)).toEqual([0, 0, 0, 1]);
     expect(worstCoils(4, 4)).toEqual([0, 0, 2, 2]);
     expect(worstCoils(4, 5)).toEqual([0, 1, 2, 2]);
     expect(worstCoils(2, 9)).toEqual([2, 2]);
   });
 
-  it('feed a constant power at the larger of the two voltages that balance', () => {
-    // 12 V behind 1 Ω and 32 W: U² − 12·U + 32 = 0, 8 V or 4 V; 36 W are the most, at 6 V; nothing drawn: 12 V; 0.5 S alone: 8 V.
+  it('feed a constant power at the larger of the two possible voltages', () => {
+    // 12 V behind 1 Ω and 32 W: U² − 12·U + 32 = 0, 8 V or 4 V; the maximum is 36 W at 6 V; no load: 12 V; 0.5 S alone: 8 V.
     expect(bankV(12, 1, 32, 0)).toBeCloseTo(8, 12);
     expect(bankV(12, 1, 36, 0)).toBeCloseTo(6, 12);
     expect(bankV(12, 1, 36.1, 0)).toBe(0);
@@ -83,10 +83,19 @@ describe('wires', () => {
     expect(bankV(12, 1, 0, 0.5)).toBeCloseTo(8, 12);
   });
 
-  it('of a chain are as thick as the whole way’s drop asks, the last segment thinner', () => {
-    // By hand: two rows, two coils at once, no inductance to speak of: 2 coils of 10 Ω on 10 V in the last row draw 2 A. Way 5 m, drop
+  it('of a chain have the area for the total drop, with a thinner last segment', () => {
+    // By hand: two rows, two coils at once, negligible inductance: 2 coils of 10 Ω on 10 V in the last row draw 2 A. Length 5 m, drop
     // 0.5 V: 2 · 0.017241 · 2 A · 5 m / 0.5 V = 0.68964 mm²: 18 AWG has 0.82305, 19 has 0.65271. One coil less, half: 0.34482, 21 AWG.
-    const machine = { coilOhm: 10, coilMh: 0.1, rowCount: 2, harnessArms: 1, leadM: 4, rowSpacingM: 1, strokesAtOnce: 2, thinnestAwg: 24 };
+    const machine = {
+      coilOhm: 10,
+      coilMh: 0.1,
+      rowCount: 2,
+      harnessArms: 1,
+      leadM: 4,
+      rowSpacingM: 1,
+      strokesAtOnce: 2,
+      wireSmallestAwg: 24,
+    };
     const segments = sizeSegments(10, 9.5, 20, sized(machine));
     expect(segments.map(({ peakA }) => peakA)).toEqual([expect.closeTo(2, 9), expect.closeTo(2, 9)]);
     for (const segment of segments) expect(segment.neededMm2).toBeCloseTo(0.68964, 5);
@@ -98,44 +107,44 @@ describe('wires', () => {
 });
 
 describe('a reservoir', () => {
-  it('of 4700 µF at 12 V is 2.9048 V lower after a stroke of 144 mJ', () => {
-    // ½·C·(12² − U²) = 144 mJ (closed form): a stroke that takes 1 mJ for each V².
+  it('of 4700 µF at 12 V drops by 2.9048 V in a stroke of 144 mJ', () => {
+    // ½·C·(12² − U²) = 144 mJ (closed form): a stroke that takes 1 mJ/V².
     expect(1e6 * faradFor(1, 0.001, 12, 12 - 2.9048)).toBeCloseTo(4700, 0);
     expect(strokesFrom(4700e-6, 0.001, 12, 12 - 2.905, 9)).toBe(1);
     expect(strokesFrom(4700e-6, 0.001, 12, 12 - 2.9047, 9)).toBe(0);
   });
 
-  it('makes two strokes where each takes half of the energy that is left, down to half of its voltage', () => {
-    // By hand: C = 4·h, so that U² halves each time: 12, 8.49, 6 V.
+  it('makes two strokes down to half of its voltage if each takes half of the remaining energy', () => {
+    // By hand: C = 4·h, so U² halves each time: 12, 8.49, 6 V.
     expect(faradFor(2, 0.001, 12, 6)).toBeCloseTo(0.004, 12);
     expect(strokesFrom(0.004, 0.001, 12, 6, 9)).toBe(2);
     expect(strokesFrom(0.004, 0.001, 12, 6.01, 9)).toBe(1);
   });
 
-  it('is charged less by what its charging resistor drops at the mean current', () => {
+  it('is charged to less by the drop over its charging resistor at the mean current', () => {
     // By hand: 12 V, a coil of 10 Ω and 0.1 mH takes (2 − 0.01)/10 = 0.199 mJ/V² in 2 ms; 10 rows of 300 pulses a minute make 100
-    // strokes a second, so that the coils look like 19.9 mS: 12/(1 + 5·0.0199).
+    // strokes per second, so the coils act like 19.9 mS: 12/(1 + 5·0.0199).
     const coil = { coilOhm: 10, coilMh: 0.1, rowCount: 10, dutyPulsesPerMin: 300 };
-    const given = sized({ ...coil, supplyLeastV: 12, harnessOhm: 0, electronicsW: 0, chargeOhm: 5 });
-    expect(chargedV(20, given)).toBeCloseTo(12 / 1.0995, 6);
+    const input = sized({ ...coil, supplyMinV: 12, harnessOhm: 0, electronicsW: 0, chargeOhm: 5 });
+    expect(chargedV(20, input)).toBeCloseTo(12 / 1.0995, 6);
   });
 
-  it('keeps the peak of the strokes from the source', () => {
-    // By hand: 2 coils of 0.1 S on 12 V; 12 W of electronics at 12 V besides. With a large reservoir 1 A and the mean current are left.
+  it('keeps the stroke current away from the source', () => {
+    // By hand: 2 coils of 0.1 S on 12 V, plus 12 W of electronics at 12 V. With a large reservoir only 1 A and the mean current remain.
     const coil = { coilOhm: 10, coilMh: 0.1, strokesAtOnce: 2, rowCount: 1, leadM: 0, dutyPulsesPerMin: 0 };
-    const given = sized({ ...coil, supplyLeastV: 12, harnessOhm: 0, electronicsW: 12, capacitorEsrOhm: 0, chargeOhm: 5 });
-    expect(sourcePeakA(20, given)).toBeCloseTo(3.4, 6);
-    expect(sourcePeakA(20, { ...given, reservoirUf: 1e6 })).toBeCloseTo(1, 2);
+    const input = sized({ ...coil, supplyMinV: 12, harnessOhm: 0, electronicsW: 12, capacitorEsrOhm: 0, chargeOhm: 5 });
+    expect(sourcePeakA(20, input)).toBeCloseTo(3.4, 6);
+    expect(sourcePeakA(20, { ...input, reservoirUf: 1e6 })).toBeCloseTo(1, 2);
   });
 
-  it('cannot go up', () => {
+  it('makes no stroke without voltage to spare', () => {
     expect(faradFor(1, 0.001, 6, 6)).toBe(Number.POSITIVE_INFINITY);
     expect(strokesFrom(1, 0.001, 6, 6, 9)).toBe(0);
   });
 
-  it('keeps 0.448 of its capacitance old and cold, 0.64 of it old and warm', () => {
+  it('keeps 0.448 of its capacitance when old and cold, 0.64 when old and warm', () => {
     // 0.8 · 0.8 · 0.7: 20 % tolerance and 20 % over its life are common practice, no source; 30 % in the cold likewise.
-    expect(leftOfCapacitance(-40, sized())).toBeCloseTo(0.448, 12);
-    expect(leftOfCapacitance(85, sized())).toBeCloseTo(0.64, 12);
+    expect(capacitanceLeft(-40, sized())).toBeCloseTo(0.448, 12);
+    expect(capacitanceLeft(85, sized())).toBeCloseTo(0.64, 12);
   });
 });

@@ -13,13 +13,20 @@ import { BULK_MODULUS, USABLE_VOLUME, VISCOSITY_46 } from './figures/plant-oil.j
 
 const ATMOSPHERE_BAR = 1.01325;
 
-describe('accumulators of the sizing', () => {
-  it.each(USABLE_VOLUME)('of 1 L give $litre L between $fromBar and $toBar bar at an exponent of $exponent', (figure) => {
-    const [p0, p1, p2] = [figure.prechargeBar, figure.fromBar, figure.toBar].map((bar) => bar + ATMOSPHERE_BAR) as [number, number, number];
-    expect(usableVolume(1, p0, p1, p2, figure.exponent)).toBeCloseTo(figure.litre, 11);
-  });
+describe('accumulators in sizing', () => {
+  it.each(USABLE_VOLUME)(
+    'of 1 L have a usable volume of $litre L between $fromBar and $toBar bar at an exponent of $exponent',
+    (figure) => {
+      const [p0, p1, p2] = [figure.prechargeBar, figure.fromBar, figure.toBar].map((bar) => bar + ATMOSPHERE_BAR) as [
+        number,
+        number,
+        number,
+      ];
+      expect(usableVolume(1, p0, p1, p2, figure.exponent)).toBeCloseTo(figure.litre, 11);
+    },
+  );
 
-  it('of 2.774 L give 1 L between 200 and 100 bar on 90 bar, as a published worked example has it', () => {
+  it('of 2.774 L and 90 bar have a usable volume of 1 L between 200 and 100 bar, as in a published worked example', () => {
     expect(volumeFor(1, 91.01325, 101.01325, 201.01325, 1.4)).toBeCloseTo(2.774, 3);
   });
 
@@ -28,56 +35,56 @@ describe('accumulators of the sizing', () => {
     expect(gasSpringNPerM(1.4, 10000, 5, 100)).toBeCloseTo(35000, 6);
   });
 
-  it('have a precharge that goes with absolute temperature', () => {
-    // Charles's law by hand: 1200 kPa · 343.15 K / 293.15 K, and · 253.15 / 293.15.
+  it('have a precharge proportional to absolute temperature', () => {
+    // Gay-Lussac's law by hand: 1200 kPa · 343.15 K / 293.15 K, and · 253.15 / 293.15.
     expect(prechargeAt(1200, 70)).toBeCloseTo(1404.673, 3);
     expect(prechargeAt(1200, -20)).toBeCloseTo(1036.261, 3);
     expect(prechargeAt(1200, 20)).toBe(1200);
   });
 
-  it('carry 3.45 N more for a degree at the default machine’s usual pressure', () => {
+  it('add 3.45 N/K at the typical pressure of the default machine', () => {
     // Gay-Lussac's law by hand: 45.842 bar absolute over 293.15 K, times 22.0905 N/bar.
-    const given = sized();
-    expect(accumulatorSize(given, forceRange(given)).gasDriftNPerK).toBeCloseTo(3.4545, 3);
+    const input = sized();
+    expect(accumulatorSize(input, forceRange(input)).gasDriftNPerK).toBeCloseTo(3.4545, 3);
   });
 
-  it('need the volume that a constant temperature gives for a swing, charged slowly and moved at constant temperature too', () => {
+  it('need 120 mL for an isothermal swing of 20 bar around 50 bar', () => {
     // By hand, n = 1: 10 mL over 40 to 60 bar about 50: V·(50/40 − 50/60) = V/2.4, so V = 24 mL at 50 bar, 120 mL at 10 bar.
     expect(volumeForSwing(10, 5000, 2000, 1000, 1)).toBeCloseTo(120, 9);
   });
 });
 
-describe('compliance of the sizing', () => {
+describe('compliance in sizing', () => {
   it.each(BULK_MODULUS)('has a bulk modulus of $megapascal MPa with air of $airRatio at $gaugeBar bar', (figure) => {
     expect(effectiveBulkMpa(1500, figure.airRatio, 100 * figure.gaugeBar)).toBeCloseTo(figure.megapascal, 5);
   });
 
-  // The same form with bubbles that keep their heat, n = 1.4; worked out in double precision.
+  // The same formula with adiabatic bubbles, n = 1.4; calculated in double precision.
   it.each([
     [0.005, 1, 86.58278599],
     [0.005, 50, 1409.618378],
     [0.01, 10, 538.8561475],
     [0.02, 200, 1463.832643],
     [0.05, 5, 55.77239083],
-  ])('has with air of %f at %f bar that keeps its heat %f MPa', (airRatio, gaugeBar, megapascal) => {
+  ])('has with adiabatic air of %f at %f bar a bulk modulus of %f MPa', (airRatio, gaugeBar, megapascal) => {
     expect(effectiveBulkMpa(1500, airRatio, 100 * gaugeBar, 1.4)).toBeCloseTo(megapascal, 5);
   });
 
   it('is 1.30 mL/bar at 45 bar for the default machine', () => {
-    // By hand: gas 320·12/(1.4·46.01325²) = 1.2955 and oil 60/12000 = 0.005 mL/bar; a little air adds less than 0.001.
+    // By hand: gas 320·12/(1.4·46.01325²) = 1.2955 and oil 60/12000 = 0.005 mL/bar; the air adds less than 0.001.
     expect(complianceMlPerBar(4500, sized())).toBeGreaterThan(1.3004);
     expect(complianceMlPerBar(4500, sized())).toBeLessThan(1.3015);
     expect(complianceMlPerBar(4500, sized({ airRatio: 0 }))).toBeCloseTo(1.3005, 3);
   });
 
   it('slews by +105 and −67 bar/s there, as a prototype of the plant did', () => {
-    // An engineering estimate of our own. By hand: 8·√1.05 and 8·√0.43 L/min over 1.30 mL/bar; the passage takes a little of it.
+    // Our own engineering estimate. By hand: 8·√1.05 and 8·√0.43 L/min over 1.30 mL/bar; the passage reduces it a little.
     expect(slewBarPerS(4500, 40, 'up', sized())).toBeCloseTo(105, -0.5);
     expect(slewBarPerS(4500, 40, 'down', sized())).toBeCloseTo(67, -0.5);
   });
 });
 
-describe('flow of the sizing', () => {
+describe('flow in sizing', () => {
   it.each(ORIFICE_FLOW)('through $diameterMm mm at $dropBar bar is $litrePerMinute L/min', (figure) => {
     expect(orificeLpm(figure.diameterMm, 100 * figure.dropBar, 870)).toBeCloseTo(figure.litrePerMinute, 9);
     expect(orificeMm(figure.litrePerMinute, 100 * figure.dropBar, 870)).toBeCloseTo(figure.diameterMm, 9);
@@ -88,18 +95,18 @@ describe('flow of the sizing', () => {
     expect(orificeLpm(1, 10000, 870, 0.611)).toBeCloseTo(4.365537403, 8);
   });
 
-  it('of 8 L/min at 100 bar is that of 1.344 mm', () => {
-    // Area goes with the square of the diameter; 1.5 mm pass 9.967143 L/min: 1.5·√(8/9.967143).
+  it('of 8 L/min at 100 bar takes 1.344 mm', () => {
+    // Area is proportional to the square of the diameter; 1.5 mm pass 9.967143 L/min: 1.5·√(8/9.967143).
     expect(orificeMm(8, 10000, 870)).toBeCloseTo(1.34386, 4);
   });
 
-  it('of a valve is the nominal one at 40 °C, and without a passage goes with the drop’s root at any temperature', () => {
+  it('of a valve is nominal at 40 °C, and without a passage grows with the root of the drop at any temperature', () => {
     expect(valveLpm(10000, 40, sized())).toBeCloseTo(8, 12);
     for (const celsius of [-40, 40, 100]) expect(valveLpm(2500, celsius, sized({ passageMm: 0 }))).toBeCloseTo(4, 12);
   });
 
-  it('of a valve that is all passage goes with the drop and against the viscosity', () => {
-    // A passage so long that a twentieth of the drop is left for the orifice: cold, the orifice no longer counts.
+  it('of a valve that is mostly passage grows with the drop and falls with viscosity', () => {
+    // A passage so long that 5 % of the drop are left for the orifice, which is negligible with cold oil.
     const valve = sized({ passageMm: 50, valveFlowLpm: 0.5 });
     expect(valveLpm(2, -30, valve) / valveLpm(1, -30, valve)).toBeCloseTo(2, 4);
     const thinner = viscosityAt(-30, valve) / viscosityAt(-20, valve);
@@ -107,13 +114,13 @@ describe('flow of the sizing', () => {
   });
 });
 
-describe('viscosity of the sizing', () => {
+describe('viscosity in sizing', () => {
   it.each(VISCOSITY_46)('of a VG 46 oil follows the line of ASTM D341: %j', (figure) => {
     const [celsius, viscosity] = Object.values(figure) as [number, number];
     expect(viscosityAt(celsius, { viscosityAt40: 46, viscosityAt100: 6.8 }) / viscosity).toBeCloseTo(1, 6);
   });
 
-  it('of an oil of 32 and 5.4 mm²/s is 8.5 at 80 °C, as a published worked example has it', () => {
+  it('of an oil with 32 and 5.4 mm²/s is 8.5 mm²/s at 80 °C, as in a published worked example', () => {
     expect(viscosityAt(80, { viscosityAt40: 32, viscosityAt100: 5.4 })).toBeCloseTo(8.533, 3);
   });
 
@@ -122,16 +129,16 @@ describe('viscosity of the sizing', () => {
     [32, 28.8, 35.2],
     [46, 41.4, 50.6],
     [68, 61.2, 74.8],
-  ])('at 40 °C is that of its grade VG %f, from %f to %f mm²/s', (grade, least, most) => {
+  ])('at 40 °C is that of its grade VG %f, from %f to %f mm²/s', (grade, min, max) => {
     const at40 = viscosityAt(40, { viscosityAt40: grade, viscosityAt100: grade / 6 });
-    expect(at40).toBeGreaterThan(least);
-    expect(at40).toBeLessThan(most);
+    expect(at40).toBeGreaterThan(min);
+    expect(at40).toBeLessThan(max);
     expect(at40).toBeCloseTo(grade, 9);
   });
 });
 
 describe('hoses', () => {
-  it('drop in laminar flow what Hagen and Poiseuille say', () => {
+  it('follow Hagen–Poiseuille in laminar flow', () => {
     // 128·μ·l·Q/(π·d⁴) by hand: 128 · 0.04002 Pa·s · 10 m · (10/60000) m³/s / (π · (0.016 m)⁴) = 41 468 Pa.
     expect(hoseDropKpa(10, 16, 10, 46, 870)).toBeCloseTo(41.468, 2);
   });
@@ -148,7 +155,7 @@ describe('hoses', () => {
     expect(reynolds(15, 12.6157, 46)).toBeCloseTo(548.5, 1);
   });
 
-  it('drop in turbulent flow with the power 7/4 of it', () => {
+  it('follow the power 7/4 of the flow in turbulent flow', () => {
     // Blasius: v²·v^(−1/4).
     expect(hoseDropKpa(200, 16, 10, 11, 870) / hoseDropKpa(100, 16, 10, 11, 870)).toBeCloseTo(2 ** 1.75, 9);
   });

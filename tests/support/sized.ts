@@ -1,7 +1,7 @@
 import { readMachine } from '../../host/machine/machine.js';
-import { type Given, givenOf } from '../../host/sizing/given.js';
+import { type SizingInput, sizingInputOf } from '../../host/sizing/sizing-input.js';
 
-const DEFAULT = givenOf(readMachine('default'));
+const DEFAULT = sizingInputOf(readMachine('default'));
 
-/** The default machine's numbers, some of them changed. */
-export const sized = (changes: Partial<Given> = {}): Given => ({ ...DEFAULT, ...changes });
+/** Returns the sizing input of the default machine with some changes. */
+export const sized = (changes: Partial<SizingInput> = {}): SizingInput => ({ ...DEFAULT, ...changes });

@@ -1,23 +1,26 @@
-import { DESIGN_METRICS, type DesignMetrics } from '../../sizing/search/design.js';
+import { OBJECTIVES, type Objectives } from '../../sizing/search/design.js';
 import { SIMULATED, type SimulatedMetrics } from '../../sizing/search/finalists.js';
-import { SAME_SHARE } from '../../sizing/search/front.js';
+import { EQUAL_RATIO } from '../../sizing/search/front.js';
 import type { Finalist, SearchResult } from '../../sizing/search/run-search.js';
 import { colours } from '../form/colours.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 import { cautionText } from './sizing-text.js';
 import { HYDRAULIC_POWER, type Kind, kindOf, type System, withUnit } from './sizing-units.js';
 
-const PLAIN: Kind = kindOf('none');
+interface Label {
+  readonly label: string;
+  readonly kind: Kind;
+}
 
-const DESIGN_WORDS: Readonly<Record<keyof DesignMetrics, { label: string; kind: Kind }>> = {
+const OBJECTIVE_LABELS: Readonly<Record<keyof Objectives, Label>> = {
   coilW: { label: 'coil power', kind: kindOf('watt') },
   oilW: { label: 'oil power', kind: HYDRAULIC_POWER },
-  leastPulseN: { label: 'shortest pulse', kind: kindOf('newton') },
-  slewS: { label: 'soil step followed in', kind: kindOf('second') },
-  cost: { label: 'price points', kind: PLAIN },
+  minPulseN: { label: 'minimum pulse', kind: kindOf('newton') },
+  slewS: { label: 'time to follow a soil step', kind: kindOf('second') },
+  cost: { label: 'price points', kind: kindOf('none') },
 };
 
-const SIMULATED_WORDS: Readonly<Record<keyof SimulatedMetrics, { label: string; kind: Kind }>> = {
+const METRIC_LABELS: Readonly<Record<keyof SimulatedMetrics, Label>> = {
   coilTotalW: { label: 'coil power', kind: kindOf('watt') },
   hydraulicW: { label: 'oil power', kind: HYDRAULIC_POWER },
   loadRmsN: { label: 'load RMS', kind: kindOf('newton') },
@@ -25,69 +28,65 @@ const SIMULATED_WORDS: Readonly<Record<keyof SimulatedMetrics, { label: string; 
   liftOffPercent: { label: 'lift-off', kind: kindOf('percent') },
 };
 
-/** `−3.2 %`; nothing where there is no share to tell, from nothing to something. */
+/** `−3.2 %`; empty for a change from zero. */
 function changeText(now: number, before: number): string {
   if (before === 0) return now === 0 ? '=' : '';
   const share = (now - before) / Math.abs(before);
   return `${share < 0 ? '−' : '+'}${(100 * Math.abs(share)).toFixed(1)} %`;
 }
 
-const verdictText = ({ isConfirmed }: Finalist): string => (isConfirmed ? colours.green('confirmed') : colours.yellow('not confirmed'));
+const confirmation = ({ isConfirmed }: Finalist): string => (isConfirmed ? colours.green('confirmed') : colours.yellow('not confirmed'));
 
-function finalistLines(result: SearchResult, system: System): string[] {
-  const { present, finalists } = result;
-  return finalists.flatMap((one) => {
-    const columns = [
-      { title: '  ' },
-      { title: 'as it is', isNumber: true },
-      { title: 'design', isNumber: true },
-      { title: 'change', isNumber: true },
-    ];
-    const closed = DESIGN_METRICS.map((name) => {
-      const { label, kind } = DESIGN_WORDS[name];
-      const [before, now] = [present.metrics[name], one.metrics[name]];
-      return [`  ${label}, closed form`, withUnit(before, kind, system), withUnit(now, kind, system), changeText(now, before)];
-    });
-    const simulated = SIMULATED.map(({ name }) => {
-      const { label, kind } = SIMULATED_WORDS[name];
-      const [before, now] = [present.simulated[name], one.simulated[name]];
-      return [`  ${label}, simulated`, withUnit(before, kind, system), withUnit(now, kind, system), changeText(now, before)];
-    });
-    const head = `${one.name}: ${verdictText(one)} by simulation${one.file === undefined ? '' : `, ${one.file}`}`;
-    return [head, ...one.options.map((option) => `  ${option}`), textTable(columns, [...closed, ...simulated])];
-  });
+function finalistText(finalist: Finalist, { baseline }: SearchResult, system: System): string {
+  const columns = [
+    { title: '  ' },
+    { title: 'baseline', isNumber: true },
+    { title: 'design', isNumber: true },
+    { title: 'change', isNumber: true },
+  ];
+  const row = ({ label, kind }: Label, method: string, before: number, now: number): string[] => [
+    `  ${label}, ${method}`,
+    withUnit(before, kind, system),
+    withUnit(now, kind, system),
+    changeText(now, before),
+  ];
+  const calculated = OBJECTIVES.map((name) =>
+    row(OBJECTIVE_LABELS[name], 'calculated', baseline.objectives[name], finalist.objectives[name]),
+  );
+  const simulated = SIMULATED.map(({ name }) => row(METRIC_LABELS[name], 'simulated', baseline.simulated[name], finalist.simulated[name]));
+  const head = `${finalist.name}: ${confirmation(finalist)} by simulation${finalist.file === undefined ? '' : `, ${finalist.file}`}`;
+  return [head, ...finalist.options.map((option) => `  ${option}`), textTable(columns, [...calculated, ...simulated])].join('\n');
 }
 
-/** Least and most of each metric on the front, beside the machine as it is. */
-function frontTable({ front, present }: SearchResult, system: System): string {
-  const rows = DESIGN_METRICS.map((name) => {
-    const { label, kind } = DESIGN_WORDS[name];
-    const values = front.map(({ metrics }) => metrics[name]);
-    return [label, ...[Math.min(...values), Math.max(...values), present.metrics[name]].map((value) => withUnit(value, kind, system))];
+/** Minimum and maximum of each objective on the front, beside the baseline. */
+function frontTable({ front, baseline }: SearchResult, system: System): string {
+  const rows = OBJECTIVES.map((name) => {
+    const { label, kind } = OBJECTIVE_LABELS[name];
+    const values = front.map(({ objectives }) => objectives[name]);
+    const cells = [Math.min(...values), Math.max(...values), baseline.objectives[name]];
+    return [label, ...cells.map((value) => withUnit(value, kind, system))];
   });
-  const titles = ['least', 'most', 'as it is'].map((title) => ({ title, isNumber: true }));
+  const titles = ['min', 'max', 'baseline'].map((title) => ({ title, isNumber: true }));
   return textTable([{ title: 'on the front' }, ...titles], rows);
 }
 
-/** What a search came to. */
+/** Returns the result of a search as text. */
 export function searchText(result: SearchResult, system: System): string {
-  const { machine, catalogue, scenario, rows, seed, designs, tries, fit, runs, front, finalists } = result;
+  const { machine, catalogue, scenario, rows, seed, designs, tries, feasible, runs, front, finalists } = result;
   const confirmed = finalists.filter(({ isConfirmed }) => isConfirmed).length;
-  const beaten =
-    finalists.length === 0
-      ? 'No design was found that beats the machine as it is.'
-      : `${counted(finalists.length, 'finalist')}, ${confirmed} confirmed.`;
+  const summary =
+    finalists.length === 0 ? 'No design beats the baseline.' : `${counted(finalists.length, 'finalist')}, ${confirmed} confirmed.`;
   return [
-    `Machine ${machine}, catalogue ${catalogue}: ${grouped(tries)} of ${grouped(designs)} designs tried with seed ${seed}, ${grouped(fit)} fail`,
-    `no check that the machine passes; ${counted(front.length, 'design')} on the trade-off front.`,
+    `Machine ${machine}, catalogue ${catalogue}: ${grouped(tries)} of ${grouped(designs)} designs tried with seed ${seed}.`,
+    `${grouped(feasible)} of them fail no check that the machine passes; ${counted(front.length, 'design')} on the trade-off front.`,
     '',
     frontTable(result, system),
-    `Finalists beat the machine as it is in two metrics or more and lose in none; less than ${SAME_SHARE * 100} % counts as the same.`,
-    `Simulated on ${scenario} with its ${counted(rows, 'row')}, ${counted(runs, 'seed')} each: it confirms a design that is better in two`,
-    'metrics and worse in none.',
+    'The baseline is the machine without changes. Finalists beat it in at least two objectives and are worse in none; differences',
+    `below ${EQUAL_RATIO * 100} % count as equal. They are simulated on ${scenario} with its ${counted(rows, 'row')} and ${counted(runs, 'seed')}; a design is confirmed if at least`,
+    'two metrics are better and none is worse.',
     '',
-    ...finalistLines(result, system),
+    ...finalists.map((one) => finalistText(one, result, system)),
     cautionText(),
-    `${beaten}\n`,
+    `${summary}\n`,
   ].join('\n');
 }

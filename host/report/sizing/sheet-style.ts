@@ -1,6 +1,6 @@
 import { PAGE, TABLES, THEMES } from '../review/page/style.js';
 
-/** Strokes and words of a drawing, which also stands alone. */
+/** Lines and text of a drawing, also when it is a file of its own. */
 export const DRAWING_STYLE = `
 .drawing text{font:12px system-ui,sans-serif;fill:var(--ink)}
 .drawing .strong{font-weight:600}
@@ -14,19 +14,19 @@ export const DRAWING_STYLE = `
 .drawing .ground{fill:var(--ground);stroke:var(--ink);stroke-width:1.2}
 .drawing .hatched{fill:url(#hatch);stroke:var(--strong)}`;
 
-/** What a sheet has beside what a review has: drawings, lists of metrics, checks. */
+/** What a sheet has besides the elements of a review page: drawings, lists of values, checks. */
 const SHEET = `
 body>*{max-width:1100px}
 header{padding-top:16px}
 .facts{color:var(--faint)}
-.verdicts{font-size:16px;font-weight:600;margin:6px 0}
+.results{font-size:16px;font-weight:600;margin:6px 0}
 .cautions{border:2px solid var(--ink);padding:8px 12px;margin-top:10px}
 .cautions h2{margin-bottom:2px}
 .cautions ul{padding-left:18px}
 .cautions li{margin:2px 0}
 .check{border:1px solid var(--strong);border-left-width:6px;padding:5px 10px;margin-top:8px;break-inside:avoid}
 .check.fail{border-left-color:var(--bad)}
-.check.near{border-left-style:double}
+.check.marginal{border-left-style:double}
 .check h3{margin:0}
 .check dl{display:grid;grid-template-columns:5em 1fr;margin:2px 0 0}
 .check dt{color:var(--faint)}
@@ -45,9 +45,9 @@ table+table,.wide+.wide{margin-top:8px}
 figure{margin-top:8px;break-inside:avoid}
 .drawing{display:block;width:100%;height:auto}
 @media (max-width:700px){.lists{columns:1}body>*{padding:0 12px}figure{overflow-x:auto}.drawing{min-width:640px}}
-@media print{@page{margin:12mm}body{font-size:9.5px;background:#fff}body>*{max-width:none;padding:0}h1{font-size:16px}h2{font-size:12.5px}h3{font-size:10.5px;margin-top:6px}.verdicts{font-size:12px}
+@media print{@page{margin:12mm}body{font-size:9.5px;background:#fff}body>*{max-width:none;padding:0}h1{font-size:16px}h2{font-size:12.5px}h3{font-size:10.5px;margin-top:6px}.results{font-size:12px}
 caption,thead th,.note,.facts,.tight td,.tight th{font-size:8px}th,td{padding:1px 6px 1px 0}section{padding-top:10px}.wide{overflow:visible}tr,.check,.cautions,figure{break-inside:avoid}
 h2,h3,caption{break-after:avoid}thead{display:table-header-group}.tight td,.tight th{padding-right:3px}.tight thead th{min-width:0}.grid thead th{white-space:normal}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
 
-/** Style of a sizing's sheet, light, dark and on paper. */
+/** Style of a sizing sheet: light, dark and print. */
 export const SHEET_STYLE = [THEMES, PAGE, TABLES, DRAWING_STYLE, SHEET].join('\n');

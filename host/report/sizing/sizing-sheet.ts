@@ -1,9 +1,8 @@
 import { MACHINE } from '../../../shared/machine.js';
 import { SIZING } from '../../../shared/sizing.js';
-import type { Check, Verdict } from '../../sizing/check.js';
+import type { Check, CheckResult } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import { awgMm2, THICKEST_AWG } from '../../sizing/wire.js';
-import { gauge, inSystem, type Kind, kindAt, kindOf, type System, written } from './sizing-units.js';
 import {
   BUDGET_LABELS,
   CLOSING_LABELS,
@@ -14,35 +13,36 @@ import {
   HEAT,
   type Labels,
   LIFE,
-  type ListWords,
+  type ListLabels,
   OIL,
   PROPORTIONAL,
   RESERVOIR,
   SEGMENT_LABELS,
-  SENSITIVE_WORDS,
+  SENSITIVITY_LABELS,
   SENSORS,
   SLEW_LABELS,
   STROKE_LABELS,
   VALVE,
-} from './sizing-words.js';
+} from './sizing-labels.js';
+import { gauge, inSystem, type Kind, kindAt, kindOf, type System, written } from './sizing-units.js';
 
-/** A number on the sheet: where it is from, and how it is written. */
-export interface Metric {
+/** A number on the sheet: its path in the sizing, and its text. */
+export interface SheetValue {
   readonly path: string;
   readonly text: string;
 }
 
-/** Metrics with a unit each, one to a line. */
+/** Values with a unit each, one to a line. */
 export interface List {
-  readonly rows: readonly { readonly label: string; readonly metric: Metric; readonly unit: string }[];
+  readonly rows: readonly { readonly label: string; readonly value: SheetValue; readonly unit: string }[];
 }
 
-/** A table of metrics; `unitFirst`: a line has one unit, which stands in its second column. */
+/** A table of values. With `unitFirst`, each line has one unit, in the second column. */
 export interface Grid {
   readonly caption: string;
   readonly heads: readonly string[];
   readonly unitFirst: boolean;
-  readonly rows: readonly { readonly head: string; readonly unit: string; readonly metrics: readonly Metric[] }[];
+  readonly rows: readonly { readonly head: string; readonly unit: string; readonly values: readonly SheetValue[] }[];
 }
 
 export interface Section {
@@ -53,23 +53,23 @@ export interface Section {
   readonly grids: readonly Grid[];
 }
 
-/** A design check as it is written. */
+/** A design check with its numbers as text. */
 export interface CheckLine {
   readonly check: Check;
-  readonly value: Metric;
-  readonly limit: Metric;
-  readonly nearLimit: Metric;
+  readonly value: SheetValue;
+  readonly limit: SheetValue;
+  readonly marginalLimit: SheetValue;
   readonly unit: string;
 }
 
 export interface Sheet {
   readonly system: System;
   readonly checks: readonly CheckLine[];
-  readonly counts: Readonly<Record<Verdict, number>>;
+  readonly counts: Readonly<Record<CheckResult, number>>;
   readonly sections: readonly Section[];
 }
 
-/** Value at a path such as `harness.segments.0.peakA`. @throws Error where there is no number: a fault of ours */
+/** Returns the number at a path such as `harness.segments.0.peakA`. @throws Error if there is none, which is a bug */
 export function numberAt(of: object, path: string): number {
   let value: unknown = of;
   for (const name of path.split('.')) value = (value as Readonly<Record<string, unknown>> | undefined)?.[name];
@@ -77,21 +77,21 @@ export function numberAt(of: object, path: string): number {
   return value;
 }
 
-const ORDER: readonly Verdict[] = ['fail', 'near', 'pass'];
+const ORDER: readonly CheckResult[] = ['fail', 'marginal', 'pass'];
 
-/** A sheet in one system of units: all that the text and the page print. */
+/** Writes a sizing in one system of units, for text and page alike. */
 export class SheetWriter {
   constructor(
     readonly sizing: Sizing,
     readonly system: System,
   ) {}
 
-  metric(path: string, kind: Kind = kindAt(path)): Metric {
+  value(path: string, kind: Kind = kindAt(path)): SheetValue {
     return { path, text: inSystem(numberAt(this.sizing, path), kind, this.system) };
   }
 
-  /** A change in percent: a tenth of it is as much as anybody wants to know. */
-  change(path: string): Metric {
+  /** A change in percent, to one decimal. */
+  change(path: string): SheetValue {
     const value = numberAt(this.sizing, path);
     const text = Math.abs(value) < 1000 ? value.toFixed(1).replace('-', '−') : written(value);
     return { path, text: /[1-9]/.test(text) ? text : '0' };
@@ -102,10 +102,10 @@ export class SheetWriter {
   }
 
   list(labels: Labels): List {
-    return { rows: labels.map(([path, label]) => ({ label, metric: this.metric(path), unit: this.unit(path) })) };
+    return { rows: labels.map(([path, label]) => ({ label, value: this.value(path), unit: this.unit(path) })) };
   }
 
-  /** One line to a label, one column to a case. */
+  /** A table with a line per label and a column per case. */
   across(caption: string, cases: readonly (readonly [path: string, head: string])[], labels: Labels): Grid {
     const [[first] = ['']] = cases;
     return {
@@ -115,44 +115,44 @@ export class SheetWriter {
       rows: labels.map(([name, head]) => ({
         head,
         unit: this.unit(`${first}.${name}`),
-        metrics: cases.map(([path]) => this.metric(`${path}.${name}`)),
+        values: cases.map(([path]) => this.value(`${path}.${name}`)),
       })),
     };
   }
 
-  /** One line to a case, one column to a label. */
+  /** A table with a line per case and a column per label. */
   down(caption: string, cases: readonly (readonly [path: string, head: string])[], labels: Labels): Grid {
     const [[first] = ['']] = cases;
     return {
       caption,
       heads: labels.map(([name, head]) => [head, this.unit(`${first}.${name}`)].filter((word) => word !== '').join(', ')),
       unitFirst: false,
-      rows: cases.map(([path, head]) => ({ head, unit: '', metrics: labels.map(([name]) => this.metric(`${path}.${name}`)) })),
+      rows: cases.map(([path, head]) => ({ head, unit: '', values: labels.map(([name]) => this.value(`${path}.${name}`)) })),
     };
   }
 
   checks(): CheckLine[] {
     const lines = this.sizing.checks.map((check, index): CheckLine => {
       const kind = kindOf(check.unit);
-      const of = (name: string): Metric => this.metric(`checks.${index}.${name}`, kind);
-      return { check, value: of('value'), limit: of('limit'), nearLimit: of('nearLimit'), unit: kind[this.system].symbol };
+      const of = (name: string): SheetValue => this.value(`checks.${index}.${name}`, kind);
+      return { check, value: of('value'), limit: of('limit'), marginalLimit: of('marginalLimit'), unit: kind[this.system].symbol };
     });
-    return ORDER.flatMap((verdict) => lines.filter(({ check }) => check.verdict === verdict));
+    return ORDER.flatMap((result) => lines.filter(({ check }) => check.result === result));
   }
 
   sensitivity(): Grid[] {
     const { sensitivity } = this.sizing;
-    const names = Object.keys(SENSITIVE_WORDS);
+    const names = Object.keys(SENSITIVITY_LABELS);
     const half = Math.ceil(names.length / 2);
-    return [names.slice(0, half), names.slice(half)].map((some, part) => ({
-      caption: `Change of each metric, %, where a choice is a tenth larger and all else stays${part === 0 ? '' : ' (continued)'}`,
-      heads: ['value', 'unit', ...some.map((name) => SENSITIVE_WORDS[name] ?? name)],
+    return [names.slice(0, half), names.slice(half)].map((columns, part) => ({
+      caption: `Change of each result, %, when one quantity grows by 10 % and all others stay the same${part === 0 ? '' : ' (continued)'}`,
+      heads: ['value', 'unit', ...columns.map((name) => SENSITIVITY_LABELS[name] ?? name)],
       unitFirst: false,
-      rows: sensitivity.map(({ choice }, index) => {
-        const kind = kindOfQuantity(choice);
-        const changes = some.map((name) => this.change(`sensitivity.${index}.changePercent.${name}`));
-        const value = this.metric(`sensitivity.${index}.value`, kind);
-        return { head: choice, unit: '', metrics: [value, { path: '', text: kind[this.system].symbol }, ...changes] };
+      rows: sensitivity.map(({ quantity }, index) => {
+        const kind = kindOfQuantity(quantity);
+        const changes = columns.map((name) => this.change(`sensitivity.${index}.changePercent.${name}`));
+        const value = this.value(`sensitivity.${index}.value`, kind);
+        return { head: quantity, unit: '', values: [value, { path: '', text: kind[this.system].symbol }, ...changes] };
       }),
     }));
   }
@@ -160,13 +160,13 @@ export class SheetWriter {
 
 const QUANTITIES = [...MACHINE, ...SIZING].flatMap((part) => part.quantities);
 
-/** What a quantity is: that of the tables; a controller's parameter has its unit in its name. */
+/** Returns the kind of a quantity from its table; that of a controller parameter follows from its name. */
 export function kindOfQuantity(name: string): Kind {
   const known = QUANTITIES.find((one) => one.name === name);
   return known === undefined ? kindAt(name) : kindOf(known.unit);
 }
 
-const section = (writer: SheetWriter, { id, title, note = '', labels }: ListWords, ...grids: Grid[]): Section => ({
+const section = (writer: SheetWriter, { id, title, note = '', labels }: ListLabels, ...grids: Grid[]): Section => ({
   id,
   title,
   note,
@@ -175,50 +175,58 @@ const section = (writer: SheetWriter, { id, title, note = '', labels }: ListWord
 });
 
 const SLEW_CASES = [
-  ['slew.least', 'lowest p'],
-  ['slew.usual', 'usual p'],
-  ['slew.most', 'highest p'],
-  ['slew.cold', 'cold oil'],
-  ['slew.hot', 'hot oil'],
+  ['slew.lowPressure', 'lowest pressure'],
+  ['slew.typical', 'typical pressure'],
+  ['slew.highPressure', 'highest pressure'],
+  ['slew.coldOil', 'cold oil'],
+  ['slew.hotOil', 'hot oil'],
 ] as const;
 
 function strokesGrid(writer: SheetWriter): Grid {
-  const supplies = ['lowest', 'usual', 'highest'];
+  const supplies = ['lowest', 'nominal', 'highest'];
   const coils = ['cold', '20 °C (68 °F)', 'hot'];
   const head = (index: number): string => `${supplies[Math.floor(index / coils.length)]}, ${coils[index % coils.length]}`;
   const cases = writer.sizing.strokes.map((_, index) => [`strokes.${index}`, head(index)] as const);
-  return writer.down('A stroke over supply voltage (lowest, usual, highest) and coil temperature', cases, STROKE_LABELS);
+  return writer.down(
+    'Strokes at the lowest, nominal and highest supply voltage, with the coil cold, at 20 °C (68 °F) and hot',
+    cases,
+    STROKE_LABELS,
+  );
 }
 
 function segmentGrid(writer: SheetWriter): Grid {
   const { segments } = writer.sizing.harness;
   const cases = segments.map((_, index) => [`harness.segments.${index}`, index === 0 ? 'lead' : ''] as const);
-  const grid = writer.down('Segments of the longer arm, lowest supply, worse temperature, worst strokes', cases, SEGMENT_LABELS);
-  // The gauge ends at the thickest that there is, the area does not.
+  const grid = writer.down(
+    'Segments of the longer arm: lowest supply voltage, worse temperature, worst-case strokes',
+    cases,
+    SEGMENT_LABELS,
+  );
+  // Gauges end at the thickest one, areas do not.
   const isBeyond = (index: number): boolean => (segments[index]?.neededMm2 ?? 0) > awgMm2(THICKEST_AWG) * (1 + 1e-9);
-  const beyond = (metric: Metric): Metric =>
-    metric.path.endsWith('neededAwg') ? { ...metric, text: `over ${gauge(THICKEST_AWG)}` } : metric;
-  return { ...grid, rows: grid.rows.map((row, index) => (isBeyond(index) ? { ...row, metrics: row.metrics.map(beyond) } : row)) };
+  const beyond = (value: SheetValue): SheetValue =>
+    value.path.endsWith('neededAwg') ? { ...value, text: `over ${gauge(THICKEST_AWG)}` } : value;
+  return { ...grid, rows: grid.rows.map((row, index) => (isBeyond(index) ? { ...row, values: row.values.map(beyond) } : row)) };
 }
 
 function budgetSection(writer: SheetWriter): Section {
-  const { budgets, budget } = writer.sizing;
-  const others = budgets.map(({ rows }, index) => [`budgets.${index}`, `${rows} rows`] as const);
-  const cases = [['budget', `this: ${budget.rows} rows`] as const, ...others];
-  const grid = writer.across('What down force and its neighbours need of the tractor, and what is left', cases, BUDGET_LABELS);
-  return { id: 'budgets', title: 'Budgets at 24, 36 and 48 rows', note: '', lists: [], grids: [grid] };
+  const { supplyBudgets } = writer.sizing;
+  const others = supplyBudgets.map(({ rows }, index) => [`supplyBudgets.${index}`, `${rows} rows`] as const);
+  const cases = [['supplyBudget', 'this machine'] as const, ...others];
+  const grid = writer.across('Demand of down force and other consumers, and what the tractor has to spare', cases, BUDGET_LABELS);
+  return { id: 'supplyBudgets', title: 'Supply budgets at 24, 36 and 48 rows', note: '', lists: [], grids: [grid] };
 }
 
-/** The whole sheet of a sizing. */
+/** Returns the complete sheet of a sizing. */
 export function sheetOf(sizing: Sizing, system: System): Sheet {
   const writer = new SheetWriter(sizing, system);
   const slew = writer.across(
-    'Slew and shortest pulse; lowest, usual and highest working pressure with oil at 40 °C (104 °F)',
+    'Slew and minimum pulse; lowest, typical and highest working pressure with oil at 40 °C (104 °F)',
     SLEW_CASES,
     SLEW_LABELS,
   );
   const closing = writer.across(
-    'Closing one valve of each row',
+    'Closing one valve per row',
     [
       ['reservoir.cold', 'cold'],
       ['reservoir.hot', 'hot'],
@@ -226,10 +234,10 @@ export function sheetOf(sizing: Sizing, system: System): Sheet {
     CLOSING_LABELS,
   );
   const strokes = { id: 'strokes', title: 'Coil and strokes', note: '', lists: [], grids: [strokesGrid(writer)] };
-  const sensitivity = { id: 'sensitivity', title: 'What moves which metric', note: '', lists: [], grids: writer.sensitivity() };
+  const sensitivity = { id: 'sensitivity', title: 'Sensitivity', note: '', lists: [], grids: writer.sensitivity() };
   const checks = writer.checks();
-  const counts = { fail: 0, near: 0, pass: 0 };
-  for (const { check } of checks) counts[check.verdict] += 1;
+  const counts = { fail: 0, marginal: 0, pass: 0 };
+  for (const { check } of checks) counts[check.result] += 1;
   const sections = [
     section(writer, FORCE),
     section(writer, GAS),

@@ -1,24 +1,28 @@
-import type { Verdict } from '../../sizing/check.js';
+import type { CheckResult } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import { colours } from '../form/colours.js';
 import { textTable } from '../form/text-table.js';
+import { CAUTIONS } from './sizing-labels.js';
 import { type CheckLine, type Grid, type List, type Section, type Sheet, sheetOf } from './sizing-sheet.js';
 import type { System } from './sizing-units.js';
-import { CAUTIONS } from './sizing-words.js';
 
-const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { pass: colours.green, near: colours.yellow, fail: colours.red };
-const WORD: Readonly<Record<Verdict, string>> = { pass: 'pass', near: 'near', fail: 'FAIL' };
-/** Longest line of prose. */
-const LINE = 110;
-const LABEL = 54;
-const NUMBER = 12;
+const COLOUR: Readonly<Record<CheckResult, (text: string) => string>> = {
+  pass: colours.green,
+  marginal: colours.yellow,
+  fail: colours.red,
+};
+const RESULT: Readonly<Record<CheckResult, string>> = { pass: 'pass', marginal: 'marginal', fail: 'FAIL' };
+/** Maximum line length of prose. */
+const LINE_MAX = 110;
+const LABEL_WIDTH = 58;
+const VALUE_WIDTH = 10;
 
-/** Prose in lines, the second and later ones as far in as the first. */
+/** Returns prose in lines, with a hanging indent. */
 function wrapped(first: string, text: string): string[] {
   const lines: string[] = [];
   let line = first;
   for (const word of text.split(' ')) {
-    if (line.length + word.length >= LINE && line.trim() !== '') {
+    if (line.length + word.length >= LINE_MAX && line.trim() !== '') {
       lines.push(line);
       line = ' '.repeat(first.length - 1);
     }
@@ -27,19 +31,19 @@ function wrapped(first: string, text: string): string[] {
   return [...lines, line];
 }
 
-/** `0.75, must be <= 0.9`, with its unit. */
-function against({ check, value, limit, nearLimit, unit }: CheckLine): string {
+/** `0.95; must be <= 0.9 (marginal: <= 1)`, with units. */
+function comparison({ check, value, limit, marginalLimit, unit }: CheckLine): string {
   const of = (text: string): string => `${text} ${unit}`.trimEnd();
-  const nearly = nearLimit.text === limit.text ? '' : ` (near: ${of(nearLimit.text)})`;
-  return `${of(value.text)}, passes ${check.is} ${of(limit.text)}${nearly}`;
+  const marginal = marginalLimit.text === limit.text ? '' : ` (marginal: ${check.operator} ${of(marginalLimit.text)})`;
+  return `${of(value.text)}; must be ${check.operator} ${of(limit.text)}${marginal}`;
 }
 
-/** A check that somebody has to read: all of it. */
-function inFull(line: CheckLine): string[] {
-  const { verdict, name, reason, remedy, rule, source } = line.check;
+/** A check that does not pass, with all its texts. */
+function checkDetails(line: CheckLine): string[] {
+  const { result, name, reason, remedy, rule, source } = line.check;
   const part = (title: string, text: string): string[] => wrapped(`      ${`${title}:`.padEnd(8)} `, text);
   return [
-    `${PAINT[verdict](WORD[verdict])}  ${name}: ${against(line)}`,
+    `${COLOUR[result](RESULT[result])}  ${name}: ${comparison(line)}`,
     ...part('why', reason),
     ...part('remedy', remedy),
     ...part('rule', rule),
@@ -48,15 +52,16 @@ function inFull(line: CheckLine): string[] {
   ];
 }
 
-/** How the checks came out, as one phrase. */
-export function verdictPhrase({ counts }: Sheet): string {
-  const { fail, near, pass } = counts;
-  return `${fail} of ${fail + near + pass} design checks fail${fail === 1 ? 's' : ''}, ${near} ${near === 1 ? 'is' : 'are'} near, ${pass} pass`;
+/** `1 of 30 design checks fails, 3 are marginal, 26 pass`. */
+export function checkSummary({ counts }: Sheet): string {
+  const { fail, marginal, pass } = counts;
+  const total = fail + marginal + pass;
+  return `${fail} of ${total} design checks fail${fail === 1 ? 's' : ''}, ${marginal} ${marginal === 1 ? 'is' : 'are'} marginal, ${pass} pass`;
 }
 
 function checksText(sheet: Sheet): string {
-  const told = sheet.checks.filter(({ check }) => check.verdict !== 'pass');
-  const passing = sheet.checks.filter(({ check }) => check.verdict === 'pass');
+  const notPassing = sheet.checks.filter(({ check }) => check.result !== 'pass');
+  const passing = sheet.checks.filter(({ check }) => check.result === 'pass');
   const table = textTable(
     [
       { title: '' },
@@ -66,17 +71,17 @@ function checksText(sheet: Sheet): string {
       { title: 'limit', isNumber: true },
       { title: '' },
     ],
-    passing.map(({ check, value, limit, unit }) => [PAINT.pass(WORD.pass), check.name, value.text, check.is, limit.text, unit]),
+    passing.map(({ check, value, limit, unit }) => [COLOUR.pass(RESULT.pass), check.name, value.text, check.operator, limit.text, unit]),
   );
-  return [colours.bold('Design checks'), `${verdictPhrase(sheet)}.`, '', ...told.flatMap(inFull), table].join('\n');
+  return [colours.bold('Design checks'), `${checkSummary(sheet)}.`, '', ...notPassing.flatMap(checkDetails), table].join('\n');
 }
 
 const listText = ({ rows }: List): string =>
-  rows.map(({ label, metric, unit }) => `  ${label.padEnd(LABEL)}${metric.text.padStart(NUMBER)} ${unit}`.trimEnd()).join('\n');
+  rows.map(({ label, value, unit }) => `  ${label.padEnd(LABEL_WIDTH)}${value.text.padStart(VALUE_WIDTH)} ${unit}`.trimEnd()).join('\n');
 
 function gridText({ caption, heads, unitFirst, rows }: Grid): string {
   const titles = [{ title: '' }, ...(unitFirst ? [{ title: '' }] : []), ...heads.map((title) => ({ title, isNumber: title !== 'unit' }))];
-  const cells = rows.map(({ head, unit, metrics }) => [head, ...(unitFirst ? [unit] : []), ...metrics.map(({ text }) => text)]);
+  const cells = rows.map(({ head, unit, values }) => [head, ...(unitFirst ? [unit] : []), ...values.map(({ text }) => text)]);
   const table = textTable(titles, cells).trimEnd().replaceAll(/^/gm, '  ');
   return `  ${caption}\n${table}`;
 }
@@ -86,7 +91,7 @@ function sectionText({ title, note, lists, grids }: Section): string {
   return `${colours.bold(title)}\n${parts.join('\n\n')}\n`;
 }
 
-/** What a sheet says of the machine it is of. */
+/** The machine in the head of a sheet. */
 export interface Head {
   readonly name: string;
   readonly title: string;
@@ -94,14 +99,14 @@ export interface Head {
 
 const SYSTEM_WORDS: Readonly<Record<System, string>> = { si: 'metric units', us: 'US customary units' };
 
-/** What goes with every sheet. */
+/** Returns the cautions that every sheet ends with. */
 export const cautionText = (): string => `${colours.bold('Cautions')}\n${CAUTIONS.flatMap((one) => wrapped('  - ', one)).join('\n')}\n`;
 
-/** The sheet of a machine on a terminal. */
+/** Returns the sheet of a machine as text. */
 export function sizingText({ name, title }: Head, sizing: Sizing, system: System): string {
   const sheet = sheetOf(sizing, system);
-  const failing = sheet.checks.filter(({ check }) => check.verdict === 'fail').map(({ check }) => check.name);
-  const head = `${colours.bold(title)}\nmachine ${name}, ${sizing.rowCount} rows; ${SYSTEM_WORDS[system]}; closed forms, not a simulation and no measurement\n`;
-  const end = `${verdictPhrase(sheet)}${failing.length === 0 ? '' : `: ${failing.join(', ')}`}\n`;
+  const failing = sheet.checks.filter(({ check }) => check.result === 'fail').map(({ check }) => check.name);
+  const head = `${colours.bold(title)}\nmachine ${name}, ${sizing.rowCount} rows; ${SYSTEM_WORDS[system]}; closed-form estimates, neither simulated nor measured\n`;
+  const end = `${checkSummary(sheet)}${failing.length === 0 ? '' : `: ${failing.join(', ')}`}\n`;
   return [head, checksText(sheet), ...sheet.sections.map(sectionText), cautionText(), end].join('\n');
 }

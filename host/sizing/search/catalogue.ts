@@ -8,35 +8,35 @@ import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.j
 import { fileOf, isPath, namesIn } from '../../machine/named-file.js';
 import { quantityProperties, readQuantities, readQuantity, type Written } from '../../machine/quantities.js';
 import { scenarioNames } from '../../simulate/scenario.js';
-import { GIVEN_NAMES, type GivenName } from '../given.js';
+import { SIZING_INPUT_NAMES, type SizingInputName } from '../sizing-input.js';
 
 export const CATALOGUES = join(ROOT, 'vectors', 'catalogues');
 
-/** Quantities that a design has otherwise than the machine, in the units that their names say. */
-export type Changes = Readonly<Partial<Record<GivenName, number>>>;
+/** Quantities that a design changes, in the units that their names end in. */
+export type Changes = Readonly<Partial<Record<SizingInputName, number>>>;
 
-/** One way to build something. */
+/** One option of a choice. */
 export interface Option {
-  /** As people call it; the option that the machine has already is `as it is`. */
+  /** Its name for people; the machine's own option is `baseline`. */
   readonly name: string;
-  /** Price over all the machine, in points that mean something against each other only. */
+  /** Price for the whole machine, in points that are only meaningful relative to each other. */
   readonly cost: number;
   readonly changes: Changes;
 }
 
-/** Something that there are several ways to build; the first is as the machine has it. */
+/** A part of the design with several options; the first is that of the machine. */
 export interface Choice {
   readonly name: string;
   readonly options: readonly Option[];
 }
 
-/** What a search may choose from. */
+/** The choices of a search. */
 export interface Catalogue {
   readonly name: string;
   readonly title: string;
   readonly note: string;
   readonly file: string;
-  /** Scenario on which finalists are simulated. */
+  /** The scenario on which finalists are simulated. */
   readonly scenario: string;
   readonly choices: readonly Choice[];
 }
@@ -58,20 +58,20 @@ interface CatalogueFile {
   readonly choices: Readonly<Record<string, WrittenChoice>>;
 }
 
-/** What a machine is for is given and no choice. */
-const NO_CHOICE: readonly string[] = ['work', 'climate', 'service', 'consumers', 'tractor'];
+/** Requirements on the machine, which a design cannot change. */
+const REQUIREMENTS: readonly string[] = ['work', 'climate', 'service', 'consumers', 'tractor'];
 
 const CHOOSABLE: readonly Quantity[] = [
-  ...[...MACHINE, ...SIZING].filter(({ name }) => !NO_CHOICE.includes(name)).flatMap(({ quantities }) => quantities),
+  ...[...MACHINE, ...SIZING].filter(({ name }) => !REQUIREMENTS.includes(name)).flatMap(({ quantities }) => quantities),
   ...PARAMETERS,
-].filter(({ name }, index, all) => GIVEN_NAMES.some((one) => one === name) && all.findIndex((one) => one.name === name) === index);
+].filter(({ name }, index, all) => SIZING_INPUT_NAMES.some((one) => one === name) && all.findIndex((one) => one.name === name) === index);
 
-/** More options of one choice than this are no catalogue. */
-const OPTIONS_MOST = 200;
+/** Maximum number of options per choice. */
+const OPTIONS_MAX = 200;
 
-const WORDS = { type: 'string', minLength: 1, maxLength: 2000 } as const;
+const TEXT = { type: 'string', minLength: 1, maxLength: 2000 } as const;
 const COST = { description: 'Price in points', type: 'number', minimum: 0, maximum: 1e9 } as const;
-const EACH = { description: 'Whether every row has one, or the machine', type: 'string', enum: ['row', 'machine'] } as const;
+const EACH = { description: 'Whether there is one per row or one per machine', type: 'string', enum: ['row', 'machine'] } as const;
 const QUANTITY = { type: ['number', 'string'] } as const;
 
 const SCHEMA = {
@@ -79,9 +79,9 @@ const SCHEMA = {
   required: ['title', 'scenario', 'choices'],
   additionalProperties: false,
   properties: {
-    title: WORDS,
-    note: WORDS,
-    scenario: WORDS,
+    title: TEXT,
+    note: TEXT,
+    scenario: TEXT,
     choices: {
       type: 'object',
       minProperties: 1,
@@ -92,16 +92,16 @@ const SCHEMA = {
         additionalProperties: false,
         properties: {
           each: EACH,
-          cost: { ...COST, description: 'Price of what the machine has already' },
+          cost: { ...COST, description: 'Price of what the machine has' },
           options: {
             type: 'array',
             minItems: 1,
-            maxItems: OPTIONS_MOST,
+            maxItems: OPTIONS_MAX,
             items: {
               type: 'object',
               required: ['cost'],
               additionalProperties: false,
-              properties: { name: WORDS, cost: COST, ...quantityProperties(CHOOSABLE) },
+              properties: { name: TEXT, cost: COST, ...quantityProperties(CHOOSABLE) },
             },
           },
           quantity: { type: 'string', enum: CHOOSABLE.map(({ name }) => name) },
@@ -114,13 +114,13 @@ const SCHEMA = {
   },
 };
 
-/** `valveFlowLpm 6`, as far as an option has no name of its own. */
+/** The name of an option that has none in the file: `valveFlowLpm 6`. */
 const nameOf = (changes: Changes): string =>
   Object.entries(changes)
     .map(([name, value]) => `${name} ${value}`)
     .join(', ');
 
-/** @throws InputError where the steps are none */
+/** Returns the options of a quantity in steps. @throws InputError if they are incomplete or too many */
 function steps(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlPath): Option[] {
   const found = CHOOSABLE.find(({ name }) => name === choice.quantity);
   const missing = (['quantity', 'from', 'to', 'step'] as const).find((one) => choice[one] === undefined);
@@ -131,14 +131,15 @@ function steps(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlP
   const step = readQuantity({ ...found, name: 'step', min: 0, max: found.max - found.min }, choice.step ?? 0, file, [...path, 'step']);
   const count = Math.floor((to - from) / step + 1e-9) + 1;
   if (!(to > from)) throw file.wrong([...path, 'to'], 'to', `above from, which is ${from}`);
-  if (!(count <= OPTIONS_MOST)) throw file.wrong([...path, 'step'], 'step', `at most ${OPTIONS_MOST} steps from ${from} to ${to}`);
+  if (!(count <= OPTIONS_MAX)) throw file.wrong([...path, 'step'], 'step', `at most ${OPTIONS_MAX} steps from ${from} to ${to}`);
   return Array.from({ length: count }, (_, index) => {
-    // Decimal steps as a person would write them: 0.1 three times is 0.3.
+    // Decimal steps: three times 0.1 is 0.3.
     const changes = { [found.name]: Number((from + index * step).toPrecision(12)) };
     return { name: nameOf(changes), cost: choice.cost ?? 0, changes };
   });
 }
 
+/** Returns the options of a list. @throws InputError if one changes nothing */
 function listed(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlPath): Option[] {
   const both = (['quantity', 'from', 'to', 'step'] as const).find((one) => choice[one] !== undefined);
   if (both !== undefined) throw file.wrong([...path, both], `${both} besides options`, 'one of the two');
@@ -149,8 +150,8 @@ function listed(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: Yaml
   });
 }
 
-/** @throws InputError where two choices are about one quantity */
-function checkApart(choices: readonly Choice[], file: YamlFile<CatalogueFile>): void {
+/** @throws InputError if two choices change the same quantity */
+function checkOverlap(choices: readonly Choice[], file: YamlFile<CatalogueFile>): void {
   const taken = new Map<string, string>();
   for (const { name, options } of choices) {
     for (const quantity of new Set(options.flatMap(({ changes }) => Object.keys(changes)))) {
@@ -161,13 +162,13 @@ function checkApart(choices: readonly Choice[], file: YamlFile<CatalogueFile>): 
   }
 }
 
-/** Names of all catalogues in vectors/catalogues, in alphabetical order. */
+/** Returns the names of all catalogues in vectors/catalogues, in alphabetical order. */
 export const catalogueNames = (): string[] => namesIn(CATALOGUES);
 
 /**
  * Reads a catalogue: a name in vectors/catalogues, or a path.
- * @param rows of the machine: what each row has costs so many times as much
- * @throws InputError with line and column, or with the names there are
+ * @param rows rows of the machine, which multiply the price of what each row has
+ * @throws InputError with line and column, or with the names to choose from
  */
 export function readCatalogue(nameOrPath: string, rows: number): Catalogue {
   const path = fileOf(nameOrPath, CATALOGUES, 'catalogue');
@@ -179,10 +180,10 @@ export function readCatalogue(nameOrPath: string, rows: number): Catalogue {
   const choices = Object.entries(written).map(([name, choice]): Choice => {
     const at = ['choices', name];
     const options = choice.options === undefined ? steps(choice, file, at) : listed(choice, file, at);
-    const times = choice.each === 'row' ? rows : 1;
-    const present: Option = { name: 'as it is', cost: choice.cost ?? 0, changes: {} };
-    return { name, options: [present, ...options].map((one) => ({ ...one, cost: one.cost * times })) };
+    const factor = choice.each === 'row' ? rows : 1;
+    const baseline: Option = { name: 'baseline', cost: choice.cost ?? 0, changes: {} };
+    return { name, options: [baseline, ...options].map((one) => ({ ...one, cost: one.cost * factor })) };
   });
-  checkApart(choices, file);
+  checkOverlap(choices, file);
   return { name: parse(path).name, title, note, file: path, scenario: place, choices };
 }

@@ -1,77 +1,77 @@
 import { describeContract } from '../../contract/contract.js';
 import { goTogether, type Machine } from '../../machine/machine.js';
 import type { Check } from '../check.js';
-import { type Given, givenOf } from '../given.js';
 import { checksOf } from '../size-machine.js';
 import { sizesOf } from '../sizes.js';
+import { type SizingInput, sizingInputOf } from '../sizing-input.js';
 import type { Catalogue, Changes } from './catalogue.js';
 
-/** What designs are weighed by; of all of them less is better. */
-export interface DesignMetrics {
+/** The objectives of a search; less is better for each. */
+export interface Objectives {
   /** Mean coil power of the bank, W. */
   readonly coilW: number;
   /** Mean hydraulic power of the down force of all rows, W. */
   readonly oilW: number;
-  /** Most that the shortest pulse changes the down force by, N. */
-  readonly leastPulseN: number;
-  /** Time in which the slower of both directions follows the soil's step, oil at its coldest, s. */
+  /** Largest change of down force by a minimum pulse, N. */
+  readonly minPulseN: number;
+  /** Time to follow a soil step in the slower direction, with the coldest oil, s. */
   readonly slewS: number;
-  /** Sum of the catalogue's points. */
+  /** Sum of the catalogue's price points. */
   readonly cost: number;
 }
 
-export const DESIGN_METRICS = ['coilW', 'oilW', 'leastPulseN', 'slewS', 'cost'] as const satisfies readonly (keyof DesignMetrics)[];
+export const OBJECTIVES = ['coilW', 'oilW', 'minPulseN', 'slewS', 'cost'] as const satisfies readonly (keyof Objectives)[];
 
-/** A design: of each choice one option, by its number; all 0 is the machine as it is. */
+/** A design as the index of one option of each choice; all 0 is the baseline. */
 export type Picks = readonly number[];
 
 export interface Design {
   readonly picks: Picks;
-  readonly metrics: DesignMetrics;
+  readonly objectives: Objectives;
 }
 
-/** Quantities that a design changes. */
+/** Returns the quantities that a design changes. */
 export const changesOf = ({ choices }: Catalogue, picks: Picks): Changes =>
   Object.assign({}, ...choices.map(({ options }, index) => options[picks[index] ?? 0]?.changes));
 
-function metricsOf(checks: readonly Check[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): DesignMetrics {
-  const value = (name: string): number => checks.find((one) => one.name === name)?.value ?? Number.NaN;
-  return { coilW, oilW, leastPulseN: value('smallest-pulse'), slewS: Math.max(value('slew-up'), value('slew-down')), cost };
+function objectivesOf(checks: readonly Check[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): Objectives {
+  const checkValue = (name: string): number => checks.find((one) => one.name === name)?.value ?? Number.NaN;
+  return { coilW, oilW, minPulseN: checkValue('minimum-pulse'), slewS: Math.max(checkValue('slew-up'), checkValue('slew-down')), cost };
 }
 
-/** Weighs designs of one machine out of one catalogue. */
-export class Weigher {
-  private readonly given: Given;
+/** Evaluates designs of one machine from one catalogue. */
+export class Evaluator {
+  private readonly input: SizingInput;
   private readonly contract = describeContract();
-  /** Checks that the machine as it is does not pass: no design can be blamed for them. */
-  private readonly forgiven: ReadonlySet<string>;
-  readonly present: Design;
+  /** Checks that the baseline already fails; they do not count against a design. */
+  private readonly waived: ReadonlySet<string>;
+  /** The machine without changes. */
+  readonly baseline: Design;
 
   constructor(
     private readonly machine: Machine,
     readonly catalogue: Catalogue,
   ) {
-    this.given = givenOf(machine);
-    const picks = catalogue.choices.map(() => 0);
-    const { checks, design } = this.weighAll(picks);
-    this.forgiven = new Set(checks.filter(({ verdict }) => verdict === 'fail').map(({ name }) => name));
-    this.present = design;
+    this.input = sizingInputOf(machine);
+    const { checks, design } = this.size(catalogue.choices.map(() => 0));
+    this.waived = new Set(checks.filter(({ result }) => result === 'fail').map(({ name }) => name));
+    this.baseline = design;
   }
 
-  private weighAll(picks: Picks): { checks: readonly Check[]; design: Design } {
-    const given: Given = { ...this.given, ...changesOf(this.catalogue, picks) };
-    const sizes = sizesOf(given);
-    const checks = checksOf(sizes, given);
+  private size(picks: Picks): { checks: readonly Check[]; design: Design } {
+    const input: SizingInput = { ...this.input, ...changesOf(this.catalogue, picks) };
+    const sizes = sizesOf(input);
+    const checks = checksOf(sizes, input);
     const cost = this.catalogue.choices.reduce((sum, { options }, index) => sum + (options[picks[index] ?? 0]?.cost ?? 0), 0);
-    const metrics = metricsOf(checks, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
-    return { checks, design: { picks, metrics } };
+    const objectives = objectivesOf(checks, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
+    return { checks, design: { picks, objectives } };
   }
 
-  /** A design with its metrics; undefined where quantities don't go together, or a check fails that the machine as it is passes. */
-  weigh(picks: Picks): Design | undefined {
+  /** Returns a design with its objectives; undefined if its quantities are inconsistent or it fails a check that the baseline passes. */
+  evaluate(picks: Picks): Design | undefined {
     if (!goTogether(this.machine, changesOf(this.catalogue, picks), this.contract)) return undefined;
-    const { checks, design } = this.weighAll(picks);
-    const isFit = checks.every(({ name, verdict }) => verdict !== 'fail' || this.forgiven.has(name));
-    return isFit ? design : undefined;
+    const { checks, design } = this.size(picks);
+    const isFeasible = checks.every(({ name, result }) => result !== 'fail' || this.waived.has(name));
+    return isFeasible ? design : undefined;
   }
 }

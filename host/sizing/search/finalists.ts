@@ -2,49 +2,51 @@ import type { Binaries } from '../../simulate/evaluated-run.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { runMany } from '../../simulate/run-many.js';
 import { readScenario } from '../../simulate/scenario.js';
-import { DESIGN_METRICS, type Design } from './design.js';
-import { gains, SAME_SHARE } from './front.js';
+import { type Design, OBJECTIVES } from './design.js';
+import { EQUAL_RATIO, gains } from './front.js';
 
-/** Whether a design is better than another in two metrics or more, and worse in none. */
+/** Whether a design is better than another in at least two objectives and worse in none. */
 export function beats(one: Design, other: Design): boolean {
-  const gained = gains(one.metrics, other.metrics);
+  const gained = gains(one.objectives, other.objectives);
   return gained.every((gain) => gain >= 0) && gained.filter((gain) => gain > 0).length >= 2;
 }
 
 const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
 
 /**
- * Designs of a front that are worth a simulation: of those that beat the present one the best on the whole, the best in each
- * metric, and then those next best on the whole. No more than there are.
+ * Returns at most `max` designs of a front to simulate, out of those that beat the baseline: the best overall, the best in each
+ * objective, then the next best overall.
  */
-export function pickFinalists(front: readonly Design[], present: Design, most: number): Design[] {
-  const better = front.filter((one) => beats(one, present)).map((design) => ({ design, gained: gains(design.metrics, present.metrics) }));
-  const onTheWhole = [...better].sort((one, other) => sum(other.gained) - sum(one.gained));
-  const bestIn = DESIGN_METRICS.flatMap((_, index) => {
-    const [best] = [...onTheWhole].sort((one, other) => (other.gained[index] ?? 0) - (one.gained[index] ?? 0));
+export function pickFinalists(front: readonly Design[], baseline: Design, max: number): Design[] {
+  const better = front
+    .filter((one) => beats(one, baseline))
+    .map((design) => ({ design, gained: gains(design.objectives, baseline.objectives) }));
+  const byTotal = [...better].sort((one, other) => sum(other.gained) - sum(one.gained));
+  const bestIn = OBJECTIVES.flatMap((_, index) => {
+    const [best] = [...byTotal].sort((one, other) => (other.gained[index] ?? 0) - (one.gained[index] ?? 0));
     return best === undefined ? [] : [best];
   });
-  const inOrder = [...onTheWhole.slice(0, 1), ...bestIn, ...onTheWhole].map(({ design }) => design);
-  return [...new Set(inOrder)].slice(0, most);
+  const inOrder = [...byTotal.slice(0, 1), ...bestIn, ...byTotal].map(({ design }) => design);
+  return [...new Set(inOrder)].slice(0, max);
 }
 
-/** What a simulation tells of a design: the machine's draw, and what comes of it in the soil. */
+/** Metrics that a simulation compares: power drawn by the machine and the result in the soil. */
 export const SIMULATED = [
-  { name: 'coilTotalW', worse: 'more' },
-  { name: 'hydraulicW', worse: 'more' },
-  { name: 'loadRmsN', worse: 'more' },
-  { name: 'inBandPercent', worse: 'less' },
-  { name: 'liftOffPercent', worse: 'more' },
+  { name: 'coilTotalW', better: 'less' },
+  { name: 'hydraulicW', better: 'less' },
+  { name: 'loadRmsN', better: 'less' },
+  { name: 'inBandPercent', better: 'more' },
+  { name: 'liftOffPercent', better: 'less' },
 ] as const;
 
 /** Means over the seeds, by name. */
 export type SimulatedMetrics = Readonly<Record<(typeof SIMULATED)[number]['name'], number>>;
 
 /**
- * Runs a machine on a scenario with some seeds.
+ * Simulates a machine on a scenario with several seeds.
  * @param machine its file
- * @throws InputError where machine and scenario do not go together
- * @throws Error where the controller stops
+ * @throws InputError if machine and scenario are inconsistent
+ * @throws Error if the controller traps
  */
 export async function simulateDesign(binaries: Binaries, scenarioName: string, machine: string, seeds: number): Promise<SimulatedMetrics> {
   const scenario = readScenario(scenarioName, binaries.controller.description.contract, machine);
@@ -52,7 +54,7 @@ export async function simulateDesign(binaries: Binaries, scenarioName: string, m
   const choices = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
   const runs = await runMany({ ...binaries, scenario: scenario.file, machine }, choices);
   const trap = runs.find((run) => run.trap !== undefined)?.trap;
-  if (trap !== undefined) throw new Error(`the controller stops in tick ${trap.tick}: ${trap.message}`);
+  if (trap !== undefined) throw new Error(`the controller trapped in tick ${trap.tick}: ${trap.message}`);
   const mean = (of: (run: (typeof runs)[number]) => number): number => sum(runs.map(of)) / seeds;
   return {
     coilTotalW: mean(({ metrics }) => metrics.bank.coilTotalW),
@@ -63,15 +65,15 @@ export async function simulateDesign(binaries: Binaries, scenarioName: string, m
   };
 }
 
-/** By which share each simulated metric is better than another machine's; below 0 it is worse. */
+/** Returns by what ratio each metric is better than that of another machine; negative if worse. */
 export const simulatedGains = (one: SimulatedMetrics, other: SimulatedMetrics): number[] =>
-  SIMULATED.map(({ name, worse }) => {
+  SIMULATED.map(({ name, better }) => {
     const change = (one[name] - other[name]) / Math.max(Math.abs(other[name]), Number.MIN_VALUE);
-    return worse === 'more' ? -change : change;
+    return better === 'less' ? -change : change;
   });
 
-/** Whether simulation says so too: two metrics better, none worse, by more than counts as the same. */
+/** Whether simulation confirms a design: at least two metrics better and none worse, by more than EQUAL_RATIO. */
 export function isConfirmed(one: SimulatedMetrics, other: SimulatedMetrics): boolean {
   const gained = simulatedGains(one, other);
-  return gained.every((gain) => gain >= -SAME_SHARE) && gained.filter((gain) => gain > SAME_SHARE).length >= 2;
+  return gained.every((gain) => gain >= -EQUAL_RATIO) && gained.filter((gain) => gain > EQUAL_RATIO).length >= 2;
 }

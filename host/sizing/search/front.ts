@@ -1,32 +1,32 @@
-import { DESIGN_METRICS, type Design, type DesignMetrics } from './design.js';
+import { type Design, OBJECTIVES, type Objectives } from './design.js';
 
-/** Metrics that differ by less than this share count as the same: more is not known of them. */
-export const SAME_SHARE = 0.02;
+/** Objectives that differ by less than this ratio count as equal: the model is not more accurate. */
+export const EQUAL_RATIO = 0.02;
 
-/** More steps are told as this many: from something to nothing. */
-const STEPS_MOST = 1000;
+/** Upper limit of steps, for an improvement to zero. */
+const STEPS_MAX = 1000;
 
-/** By how many whole steps of SAME_SHARE one design is better than another, metric by metric; below 0 it is worse. */
-export const gains = (one: DesignMetrics, other: DesignMetrics): number[] =>
-  DESIGN_METRICS.map((name) => {
+/** Returns by how many whole steps of EQUAL_RATIO one design is better than another, for each objective; negative if worse. */
+export const gains = (one: Objectives, other: Objectives): number[] =>
+  OBJECTIVES.map((name) => {
     if (one[name] === other[name]) return 0;
-    const steps = Math.trunc(Math.log(other[name] / one[name]) / Math.log1p(SAME_SHARE));
-    return Math.max(-STEPS_MOST, Math.min(STEPS_MOST, steps)) + 0;
+    const steps = Math.trunc(Math.log(other[name] / one[name]) / Math.log1p(EQUAL_RATIO));
+    return Math.max(-STEPS_MAX, Math.min(STEPS_MAX, steps)) + 0;
   });
 
-/** Cells of SAME_SHARE in which the metrics lie. Being in the same one is transitive, which differing by less is not. */
-const cellsOf = (metrics: DesignMetrics): number[] =>
-  DESIGN_METRICS.map((name) =>
-    metrics[name] > 0 ? Math.round(Math.log(metrics[name]) / Math.log1p(SAME_SHARE)) : Number.NEGATIVE_INFINITY,
+/** Returns the cells of EQUAL_RATIO that contain the objectives. Unlike "differs by less than", being in the same cell is transitive. */
+const cellsOf = (objectives: Objectives): number[] =>
+  OBJECTIVES.map((name) =>
+    objectives[name] > 0 ? Math.round(Math.log(objectives[name]) / Math.log1p(EQUAL_RATIO)) : Number.NEGATIVE_INFINITY,
   );
 
 const isNowhereWorse = (cells: readonly number[], others: readonly number[]): boolean =>
   cells.every((cell, index) => cell <= (others[index] ?? cell));
 
-/** Whether a design is nowhere worse than another, cell by cell, and somewhere better. Source: definition of Pareto dominance. */
-export function dominates(one: DesignMetrics, other: DesignMetrics): boolean {
-  const [own, others] = [cellsOf(one), cellsOf(other)];
-  return isNowhereWorse(own, others) && !isNowhereWorse(others, own);
+/** Whether a design is, cell by cell, better than another in one objective and worse in none. Source: definition of Pareto dominance. */
+export function dominates(one: Objectives, other: Objectives): boolean {
+  const [cells, others] = [cellsOf(one), cellsOf(other)];
+  return isNowhereWorse(cells, others) && !isNowhereWorse(others, cells);
 }
 
 interface Member {
@@ -34,7 +34,7 @@ interface Member {
   readonly cells: readonly number[];
 }
 
-/** The designs that no other found one dominates; of those in the same cells the first. */
+/** The Pareto front: designs that no other known design dominates; of those in the same cells, the first. */
 export class Front {
   private members: Member[] = [];
 
@@ -50,14 +50,14 @@ export class Front {
     return this.members.length;
   }
 
-  /** The design at a place of the front. */
+  /** Returns the design at an index of the front. */
   at(index: number): Design | undefined {
     return this.members[index]?.design;
   }
 
-  /** Takes a design in unless one of the front is as good; what it dominates goes. */
+  /** Adds a design unless one on the front is as good, and removes the designs that it dominates. */
   offer(design: Design): void {
-    const cells = cellsOf(design.metrics);
+    const cells = cellsOf(design.objectives);
     if (this.members.some((one) => isNowhereWorse(one.cells, cells))) return;
     this.members = this.members.filter((one) => !isNowhereWorse(cells, one.cells));
     this.members.push({ design, cells });

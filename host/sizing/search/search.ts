@@ -1,29 +1,36 @@
 import { uniformInt } from 'pure-rand/distribution/uniformInt';
 import { xoroshiro128plus, xoroshiro128plusFromState } from 'pure-rand/generator/xoroshiro128plus';
 import type { RandomGenerator } from 'pure-rand/types/RandomGenerator';
-import type { Picks, Weigher } from './design.js';
+import type { Evaluator, Picks } from './design.js';
 import { Front } from './front.js';
 
-/** Catalogues with so few designs are gone through as a whole. */
-export const WHOLE_MOST = 20_000;
+/** Catalogues with up to this many designs are searched exhaustively. */
+export const EXHAUSTIVE_MAX = 20_000;
 
-/** How far a search has come: with the same machine and catalogue it goes on from here as if it had never stopped. */
+/** The state of a search. With the same machine and catalogue it resumes as if it had never stopped. */
 export interface SearchState {
   readonly seed: number;
   readonly tries: number;
-  /** Designs that were in order. */
-  readonly fit: number;
+  /** Designs that were consistent and failed no additional check. */
+  readonly feasible: number;
   readonly random: readonly number[];
   readonly front: readonly Picks[];
 }
 
-export const searchFrom = (seed: number): SearchState => ({ seed, tries: 0, fit: 0, random: xoroshiro128plus(seed).getState(), front: [] });
+export const initialState = (seed: number): SearchState => ({
+  seed,
+  tries: 0,
+  feasible: 0,
+  random: xoroshiro128plus(seed).getState(),
+  front: [],
+});
 
-/** All designs of a catalogue, as a number. */
-export const designCount = ({ catalogue }: Weigher): number => catalogue.choices.reduce((count, { options }) => count * options.length, 1);
+/** Returns the number of designs in a catalogue. */
+export const designCount = ({ catalogue }: Evaluator): number =>
+  catalogue.choices.reduce((count, { options }) => count * options.length, 1);
 
-/** The design of a number, from 0: its digits to the bases of the choices. */
-function designAt(index: number, { catalogue }: Weigher): number[] {
+/** Returns the design with a number, from 0: its digits in the mixed radix of the choices. */
+function designAt(index: number, { catalogue }: Evaluator): number[] {
   let rest = index;
   return catalogue.choices.map(({ options }) => {
     const pick = rest % options.length;
@@ -32,15 +39,15 @@ function designAt(index: number, { catalogue }: Weigher): number[] {
   });
 }
 
-/** One of so many tries takes up no other design, so that the search gets away from where it began. */
-const FRESH_EVERY = 8;
+/** One in this many tries is a random design, so that the search does not get stuck near its start. */
+const RESTART_EVERY = 8;
 
-/** A neighbour of a design of the front: one choice or more by a step, or to anything. */
-function designNear(random: RandomGenerator, front: Front, { catalogue, present }: Weigher): number[] {
+/** Returns a neighbour of a design on the front, with one or more choices changed by a step or at random; or a random design. */
+function nextDesign(random: RandomGenerator, front: Front, { catalogue, baseline }: Evaluator): number[] {
   const below = (count: number): number => uniformInt(random, 0, count - 1);
   const { choices } = catalogue;
-  if (below(FRESH_EVERY) === 0) return choices.map(({ options }) => below(options.length));
-  const picks = [...(front.at(below(Math.max(1, front.size))) ?? present).picks];
+  if (below(RESTART_EVERY) === 0) return choices.map(({ options }) => below(options.length));
+  const picks = [...(front.at(below(Math.max(1, front.size))) ?? baseline).picks];
   do {
     const index = below(choices.length);
     const count = choices[index]?.options.length ?? 1;
@@ -52,33 +59,33 @@ function designNear(random: RandomGenerator, front: Front, { catalogue, present 
 }
 
 /**
- * Goes on with a search up to so many tries in all, or through all designs if there are few; closed forms only.
- * @param onState told how far it is, each thousand tries and at the end
+ * Continues a search until it has made `tries` tries in total, or through all designs if there are few. Closed forms only.
+ * @param onState called with the state and the final number of tries, every 1000 tries and at the end
  */
 export function search(
-  weigher: Weigher,
+  evaluator: Evaluator,
   from: SearchState,
   tries: number,
   onState: (state: SearchState, last: number) => void,
 ): SearchState {
-  const count = designCount(weigher);
-  const isWhole = count <= WHOLE_MOST;
-  const last = isWhole ? count : tries;
+  const count = designCount(evaluator);
+  const isExhaustive = count <= EXHAUSTIVE_MAX;
+  const last = isExhaustive ? count : tries;
   const random = xoroshiro128plusFromState(from.random);
-  const known = from.front.flatMap((picks) => weigher.weigh(picks) ?? []);
-  const front = new Front(from.tries === 0 ? [weigher.present] : known);
-  let { fit } = from;
+  const known = from.front.flatMap((picks) => evaluator.evaluate(picks) ?? []);
+  const front = new Front(from.tries === 0 ? [evaluator.baseline] : known);
+  let { feasible } = from;
   const stateAt = (done: number): SearchState => ({
     seed: from.seed,
     tries: done,
-    fit,
+    feasible,
     random: random.getState(),
     front: front.designs.map(({ picks }) => picks),
   });
   for (let done = from.tries; done < last; ) {
-    const design = weigher.weigh(isWhole ? designAt(done, weigher) : designNear(random, front, weigher));
+    const design = evaluator.evaluate(isExhaustive ? designAt(done, evaluator) : nextDesign(random, front, evaluator));
     if (design !== undefined) {
-      fit += 1;
+      feasible += 1;
       front.offer(design);
     }
     done += 1;

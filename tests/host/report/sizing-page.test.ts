@@ -2,16 +2,16 @@ import { describe, expect, it } from 'vitest';
 import { readMachine } from '../../../host/machine/machine.js';
 import { sizingPage } from '../../../host/report/sizing/sizing-page.js';
 import type { System } from '../../../host/report/sizing/sizing-units.js';
-import { givenOf } from '../../../host/sizing/given.js';
 import { sizeMachine } from '../../../host/sizing/size-machine.js';
+import { sizingInputOf } from '../../../host/sizing/sizing-input.js';
 
 function pageOf(name: string, units: System, words: { title?: string; note?: string } = {}): string {
   const machine = readMachine(name);
   const { title, note } = machine;
-  return sizingPage({ name: machine.name, title, note, tool: '0.0.0', ...words }, givenOf(machine), sizeMachine(machine), units);
+  return sizingPage({ name: machine.name, title, note, tool: '0.0.0', ...words }, sizingInputOf(machine), sizeMachine(machine), units);
 }
 
-/** Paths of all numbers of a value. */
+/** Returns the paths of all numbers in a value. */
 function numbersIn(value: unknown, path = ''): string[] {
   if (typeof value === 'number') return [path];
   if (typeof value !== 'object' || value === null) return [];
@@ -19,9 +19,9 @@ function numbersIn(value: unknown, path = ''): string[] {
 }
 
 const shownIn = (page: string): Map<string, string> =>
-  new Map([...page.matchAll(/data-metric="([^"]+)">([^<]*)/g)].map(([, path = '', text = '']) => [path, text]));
+  new Map([...page.matchAll(/data-path="([^"]+)">([^<]*)/g)].map(([, path = '', text = '']) => [path, text]));
 
-/** Tags that are not closed in the order in which they were opened; end tags that HTML does not need are left out. */
+/** Returns tags that are not closed in the order in which they were opened, except those whose end tags HTML allows to omit. */
 function wronglyNested(page: string): string[] {
   const free = ['meta', 'tr', 'td', 'th', 'dt', 'dd', 'li', 'thead', 'tbody'];
   const open: string[] = [];
@@ -40,12 +40,12 @@ describe.each(MACHINES)('the page of %s', (name) => {
   it.each(['si', 'us'] as const)('shows every number of the JSON, %s', (units) => {
     const machine = readMachine(name);
     const shown = shownIn(pageOf(name, units));
-    const paths = [...numbersIn(sizeMachine(machine)), ...numbersIn({ given: givenOf(machine) })];
+    const paths = [...numbersIn(sizeMachine(machine)), ...numbersIn({ input: sizingInputOf(machine) })];
     expect(paths.length).toBeGreaterThan(700);
     expect(paths.filter((path) => !/\d/.test(shown.get(path) ?? ''))).toEqual([]);
   });
 
-  it('is well-formed, asks nothing of a network, runs nothing and has no number that is none', () => {
+  it('is well-formed, needs no network, has no script and no missing number', () => {
     const page = pageOf(name, 'us');
     expect(wronglyNested(page)).toEqual([]);
     expect(page).not.toMatch(/<script|<link|<img|<iframe|<object|https?:|@import|\bsrc=|\bhref=|\bon\w+=/i);
@@ -56,40 +56,40 @@ describe.each(MACHINES)('the page of %s', (name) => {
 });
 
 describe('the page of a machine', () => {
-  it('has numbers in the units of its readers', () => {
+  it('has numbers in both systems of units', () => {
     // By hand: 44.829 bar · 14.5038; 18.288 m is 60 ft; 85 °C and 9/5, 32.
     const [si, us] = (['si', 'us'] as const).map((units) => shownIn(pageOf('default', units))) as [
       Map<string, string>,
       Map<string, string>,
     ];
-    expect([si.get('force.workUsualKpa'), us.get('force.workUsualKpa')]).toEqual(['44.83', '650.2']);
+    expect([si.get('force.workTypicalKpa'), us.get('force.workTypicalKpa')]).toEqual(['44.83', '650.2']);
     expect([si.get('life.widthM'), us.get('life.widthM')]).toEqual(['18.29', '60.00']);
     expect([si.get('strokes.2.coilC'), us.get('strokes.2.coilC')]).toEqual(['85', '185']);
   });
 
-  it('escapes what a machine’s file says', () => {
+  it('escapes text from the machine file', () => {
     const page = pageOf('default', 'si', { title: '<b>A & "B"</b>', note: "<script>alert('x')</script>" });
     expect(page).toContain('&lt;b&gt;A &amp; &quot;B&quot;&lt;/b&gt;');
     expect(page).not.toMatch(/<b>|<script/);
   });
 
-  it('says verdicts in words, and warns', () => {
+  it('states the results of checks in words, and has the cautions', () => {
     const page = pageOf('default', 'si');
     expect(page).toContain('✕ FAIL</span> reservoir');
-    expect(page).toContain('≈ near</span> slew-down');
+    expect(page).toContain('≈ marginal</span> slew-down');
     for (const words of ['Stored energy', 'Release the pressure', 'trained people', 'disconnect the battery', 'Local codes'])
       expect(page).toContain(words);
   });
 
-  it('draws what the machine has', () => {
+  it('draws the parts of the machine', () => {
     expect(pageOf('no-accumulator', 'si')).toContain('no accumulator');
-    expect(pageOf('default', 'si')).toContain('Harness, a daisy chain: the longer of two arms, 12 of 24 rows');
-    expect(pageOf('research-8-row', 'si')).toContain('Harness, a star: all 8 rows in one arm');
+    expect(pageOf('default', 'si')).toContain('Harness, daisy chain: longer of two arms, 12 of 24 rows');
+    expect(pageOf('research-8-row', 'si')).toContain('Harness, star: all 8 rows in one arm');
   });
 
-  it.each(['default', 'research-8-row', 'wide-48-row'])('%s: voltages of its segments end at the last row’s', (name) => {
+  it.each(['default', 'research-8-row', 'wide-48-row'])('%s: the last segment ends at the voltage of the last row', (name) => {
     const { harness } = sizeMachine(readMachine(name));
-    const isCold = harness.lastRowColdV / harness.surelyMovesColdV < harness.lastRowHotV / harness.surelyMovesHotV;
-    expect(harness.segments.at(-1)?.farV).toBeCloseTo(isCold ? harness.lastRowColdV : harness.lastRowHotV, 9);
+    const isCold = harness.lastRowColdV / harness.pullInColdV < harness.lastRowHotV / harness.pullInHotV;
+    expect(harness.segments.at(-1)?.farEndV).toBeCloseTo(isCold ? harness.lastRowColdV : harness.lastRowHotV, 9);
   });
 });

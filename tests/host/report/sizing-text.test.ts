@@ -8,7 +8,7 @@ const machine = readMachine('default');
 const sizing = sizeMachine(machine);
 const textOf = (units: 'si' | 'us'): string => sizingText(machine, sizing, units);
 
-describe('numbers on the sheet', () => {
+describe('a number on the sheet', () => {
   it.each([
     [0, '0'],
     [-0.0001, '−0.000100'],
@@ -23,15 +23,15 @@ describe('numbers on the sheet', () => {
   // By hand, from the definitions: psi 6.894757293168 kPa, lbf 4.4482216152605 N, gallon 3.785411784 L, inch 25.4 mm,
   // horsepower 745.6999 W, foot 0.3048 m, acre 4046.8564224 m².
   it.each([
-    ['force.workUsualKpa', 6894.757293168, '68.95 bar', '1 000 psi'],
+    ['force.workTypicalKpa', 6894.757293168, '68.95 bar', '1 000 psi'],
     ['deadbandN', 444.82216152605, '444.8 N', '100.0 lbf'],
     ['oil.rowLpm', 37.85411784, '37.85 L/min', '10.00 US gal/min'],
     ['valve.orificeMm', 25.4, '25.40 mm', '1.000 in'],
-    ['heat.cylinderHottestC', 100, '100 °C', '212 °F'],
+    ['heat.cylinderMaxC', 100, '100 °C', '212 °F'],
     ['heat.cylinderRiseK', 10, '10 K', '18 °F of difference'],
     ['oil.machineW', 745.6998715822702, '745.7 W', '1 hp'],
-    ['budget.hydraulicW', 7456.998715822702, '7 457 W', '10 hp'],
-    ['budget.coilsW', 745.7, '745.7 W', '745.7 W'],
+    ['supplyBudget.hydraulicW', 7456.998715822702, '7 457 W', '10 hp'],
+    ['supplyBudget.coilsW', 745.7, '745.7 W', '745.7 W'],
     ['life.widthM', 3.048, '3.048 m', '10.00 ft'],
     ['life.hectaresPerHour', 0.40468564224, '0.4047 ha/h', '1.000 acre/h'],
     // 1 N/bar is 1/4.4482216152605 lbf in 14.503773773 psi.
@@ -46,29 +46,29 @@ describe('numbers on the sheet', () => {
   });
 });
 
-describe('the sheet of a machine in text', () => {
-  it('begins with the checks, failing ones first and in full', () => {
+describe('the sheet of a machine as text', () => {
+  it('begins with the checks, failing ones first and with all details', () => {
     const text = textOf('si');
-    const places = ['\nFAIL  reservoir: 0, passes >= 24', '\nnear  slew-down: ', '\npass  cylinder-stroke ', '\nForce\n'].map((part) =>
+    const places = ['\nFAIL  reservoir: 0; must be >= 24', '\nmarginal  slew-down: ', '\npass  cylinder-stroke ', '\nForce\n'].map((part) =>
       text.indexOf(part),
     );
     expect(places.every((place) => place > 0)).toBe(true);
     expect([...places].sort((a, b) => a - b)).toEqual(places);
-    const [failing] = sizing.checks.filter(({ verdict }) => verdict === 'fail');
+    const [failing] = sizing.checks.filter(({ result }) => result === 'fail');
     const flat = text.replace(/\s+/g, ' ');
     for (const part of [failing?.reason, failing?.remedy, failing?.rule, failing?.source]) expect(flat).toContain(part);
-    expect(text).toContain('1 of 30 design checks fails, 3 are near, 26 pass');
+    expect(text).toContain('1 of 30 design checks fails, 3 are marginal, 26 pass');
   });
 
-  it('has the same metrics in either system, and every section', () => {
-    expect(textOf('si')).toMatch(/^ {2}usual working pressure +44\.83 bar$/m);
-    expect(textOf('us')).toMatch(/^ {2}usual working pressure +650\.2 psi$/m);
+  it('has the same values in both systems of units, and every section', () => {
+    expect(textOf('si')).toMatch(/^ {2}typical working pressure +44\.83 bar$/m);
+    expect(textOf('us')).toMatch(/^ {2}typical working pressure +650\.2 psi$/m);
     expect(textOf('us')).not.toMatch(/ (bar|L\/min|mm|kN\/m)$/m);
-    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir', 'Life', 'What moves which metric', 'Cautions'])
+    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir', 'Life', 'Sensitivity', 'Cautions'])
       expect(textOf('us')).toContain(`\n${title}\n`);
   });
 
-  it('has no colours in a pipe, nothing that is no number, and prose of at most 110 letters', () => {
+  it('has no colours in a pipe, no missing numbers, and prose of at most 110 characters', () => {
     const text = textOf('si');
     expect(text).not.toContain(String.fromCharCode(27));
     expect(text).not.toMatch(/NaN|Infinity|undefined/);
