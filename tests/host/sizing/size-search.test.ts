@@ -118,7 +118,7 @@ describe('a catalogue', () => {
       /:7:27: choices\.valve\.options\[0\] key "valveFlow" — allowed: .*valveFlowLpm/,
     ],
     ['a requirement of the machine', SMALL.replace('valveFlowLpm: 6', 'rowCount: 6'), /:7:27: .* key "rowCount"/],
-    ['a quantity out of range', SMALL.replace('wireAwg: 10', 'wireAwg: 99'), /:11:35: wireAwg 99 — allowed: a number from 0 to 24/],
+    ['a quantity out of range', SMALL.replace('wireAwg: 10', 'wireAwg: 99'), /:11:35: wireAwg 99 — allowed: a whole number from 0 to 24/],
     ['an option that changes nothing', SMALL.replace(', wireAwg: 10', ''), /:11:15: option — allowed: some quantity/],
     ['a step of zero', SMALL.replace('step: 10 bar', 'step: 0'), /:8:\d+: step 0 — allowed: at most 200 steps/],
     ['descending steps', SMALL.replace('to: 160 bar', 'to: 100 bar'), /:8:\d+: to "100 bar" — allowed: above from, which is 12000/],

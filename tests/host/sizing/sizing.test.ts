@@ -60,7 +60,7 @@ describe('the table of sizing', () => {
   it.each([
     ['half a row', 'work: { rowCount: 2.5 }\n', 'm.yaml:2:19: rowCount 2.5 — allowed: a whole number from 1 to 48'],
     ['half a star', 'wiring: { starWired: 0.5 }\n', 'm.yaml:2:22: starWired 0.5 — allowed: a whole number from 0 to 1'],
-    ['descending speeds', 'work: { speedMaxMps: 2 }\n', 'm.yaml:2:23: speedMaxMps 2 — allowed: speedTypicalMps <= speedMaxMps'],
+    ['descending speeds', 'work: { speedMaxMps: 2 }\n', 'm.yaml:2:22: speedMaxMps 2 — allowed: speedTypicalMps <= speedMaxMps'],
     ['descending targets', 'work: { targetLoadMinN: 500 }\n', 'targetLoadMinN <= targetLoadTypicalN, and targetLoadTypicalN is 450'],
     ['descending supply voltages', 'climate: { supplyMinV: 16 }\n', 'supplyMinV < supplyMaxV'],
     ['hot oil colder than cold oil', 'climate: { oilColdC: 40, oilHotC: 30 }\n', 'oilColdC < oilHotC'],
