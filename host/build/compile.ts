@@ -1,28 +1,84 @@
-import { mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
-import { basename, dirname, join } from 'node:path';
-import asc from 'assemblyscript/asc';
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { dirname, join, posix } from 'node:path';
+import { sha256 } from '../common/hash.js';
+import { ROOT } from '../common/project.js';
+import { writeAllAtomic } from '../common/write-atomic.js';
+import { embedDescription } from '../contract/embed.js';
+import { type CacheEntry, cached } from './compile-cache.js';
+import type { SourceTree } from './sources.js';
+
+/** The compiler's options by name, as asconfig.json has them. */
+export type CompilerOptions = Readonly<Record<string, string | number | boolean | readonly string[]>>;
+
+/** All that decides what a compilation results in. */
+export interface Compilation {
+  /** File name of the binary, without its ending. */
+  readonly name: string;
+  /** Every file that the compiler may read. */
+  readonly sources: SourceTree;
+  /** Path of the file whose exports are the binary's. */
+  readonly entry: string;
+  readonly options: CompilerOptions;
+  /** A custom section to append: its name, and its content, which is written as JSON. */
+  readonly section?: { readonly name: string; readonly content: unknown };
+}
+
+/** The options of an asconfig.json. */
+export const parseOptions = (asconfig: string): CompilerOptions => (JSON.parse(asconfig) as { options: CompilerOptions }).options;
+
+export const compilerVersion = (): string =>
+  String(JSON.parse(readFileSync(join(ROOT, 'node_modules', 'assemblyscript', 'package.json'), 'utf8')).version);
+
+/** Options as command-line words. */
+function optionWords(options: CompilerOptions): string[] {
+  return Object.entries(options).flatMap(([name, value]) => {
+    if (typeof value === 'boolean') return value ? [`--${name}`] : [];
+    return (Array.isArray(value) ? value : [value]).flatMap((one) => [`--${name}`, String(one)]);
+  });
+}
+
+function keyOf({ name, sources, entry, options, section }: Compilation): string {
+  const files = [...sources].sort(([a], [b]) => (a < b ? -1 : 1));
+  return sha256(JSON.stringify([compilerVersion(), name, entry, optionWords(options), section ?? null, files]));
+}
+
+async function compileInMemory({ name, sources, entry, options, section }: Compilation): Promise<CacheEntry> {
+  // The compiler takes half a second to load, and is not needed for what the cache has.
+  const { default: asc } = await import('assemblyscript/asc');
+  const outFile = `${name}.wasm`;
+  const outputs = new Map<string, string | Uint8Array>();
+  const { error, stderr } = await asc.main([entry, ...optionWords(options), '--sourceMap', '--outFile', outFile], {
+    readFile: (path, folder) => sources.get(posix.join(folder, path)) ?? null,
+    writeFile: (path, content) => void outputs.set(path, content),
+    listFiles: () => [],
+  });
+  // The optimiser says so whenever it reaches its limit of rounds; the binary is sound.
+  const messages = stderr.toString().replace(/^Last converge was suboptimal\.\n/m, '');
+  if (error !== null) throw new Error(messages === '' ? error.message : messages);
+  const code = outputs.get(outFile) as Uint8Array;
+  const wasm = section === undefined ? code : embedDescription(code, section.content, section.name);
+  return { wasm, map: String(outputs.get(`${outFile}.map`)), messages };
+}
+
+/** A compiled binary. */
+export interface Compiled extends CacheEntry {
+  /** Where the cache has the binary; its source map lies beside it. */
+  readonly file: string;
+}
 
 /**
- * Compiles AssemblyScript and lets `finish` have its way with the binary before `outFile` appears, whole or not at all; the
- * source map, where there is one, stands beside it.
- * @param options of the compiler, without --outFile
- * @returns what the compiler says; empty if there is nothing to say
- * @throws Error with the compiler's messages when it does not compile
+ * Compiles AssemblyScript, or takes the result from the cache below `root`.
+ * @throws Error with the compiler's messages
  */
-export async function compile(outFile: string, options: readonly string[], finish: (wasm: Buffer) => Uint8Array): Promise<string> {
-  mkdirSync(dirname(outFile), { recursive: true });
-  const aside = mkdtempSync(join(dirname(outFile), '.build-'));
-  const made = join(aside, basename(outFile));
-  try {
-    const { error, stderr } = await asc.main([...options, '--outFile', made, '--sourceMap']);
-    // The optimiser says so whenever it stops converging at its limit; the binary is sound.
-    const messages = stderr.toString().replace(/^Last converge was suboptimal\.\n/m, '');
-    if (error !== null) throw new Error(messages === '' ? error.message : messages);
-    writeFileSync(made, finish(readFileSync(made)));
-    renameSync(`${made}.map`, `${outFile}.map`);
-    renameSync(made, outFile);
-    return messages;
-  } finally {
-    rmSync(aside, { recursive: true });
-  }
+export const compile = (compilation: Compilation, root: string = ROOT): Promise<Compiled> =>
+  cached(root, compilation.name, keyOf(compilation), () => compileInMemory(compilation));
+
+/** Writes a binary and its source map, unless the file has these bytes already. */
+export function writeBinary(file: string, { wasm, map }: CacheEntry): void {
+  if (existsSync(file) && existsSync(`${file}.map`) && readFileSync(file).equals(wasm)) return;
+  mkdirSync(dirname(file), { recursive: true });
+  writeAllAtomic([
+    [`${file}.map`, map],
+    [file, wasm],
+  ]);
 }

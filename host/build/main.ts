@@ -1,14 +1,14 @@
-/** `npm run build:controller`: dist/controller.wasm; `npm run build:plant`: dist/plant.wasm. */
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
+/** `npm run build:controller`: dist/controller.wasm. `npm run build:plant`: dist/plant.wasm. */
 import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
-import { buildController } from './build-controller.js';
-import { buildPlant } from './build-plant.js';
+import { writeBinary } from './compile.js';
+import { compileController, readControllerSources } from './controller.js';
+import { compilePlant } from './plant.js';
 
-const { version } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')) as { version: string };
+const isPlant = process.argv[2] === 'plant';
 try {
-  const isPlant = process.argv[2] === 'plant';
-  process.stderr.write(await (isPlant ? buildPlant(ROOT, PLANT_WASM) : buildController(ROOT, CONTROLLER_WASM, version)));
+  const compiled = await (isPlant ? compilePlant(ROOT) : compileController(readControllerSources(ROOT)));
+  writeBinary(isPlant ? PLANT_WASM : CONTROLLER_WASM, compiled);
+  process.stderr.write(compiled.messages);
 } catch (error) {
   process.stderr.write(`${(error as Error).message}\n`);
   process.exitCode = 1;

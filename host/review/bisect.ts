@@ -43,15 +43,12 @@ function checkEnds(good: string, bad: string, { good: word, bad: other }: Bisect
 
 class Search {
   compared = 0;
-  private readonly good: Build;
 
   constructor(
     private readonly choice: BisectChoice,
-    good: string,
+    private readonly good: Build,
     private readonly onCommit: (commit: Commit, left: number) => void,
-  ) {
-    this.good = buildOfCommit(good);
-  }
+  ) {}
 
   /** Whether a build's outputs differ from the good one's. */
   differs(build: Build): boolean {
@@ -63,10 +60,10 @@ class Search {
     return differences > 0 || stopParting(run) !== undefined || (isInner && run.partings.length > 0);
   }
 
-  verdict(commit: Commit, left: number): Verdict {
+  async verdict(commit: Commit, left: number): Promise<Verdict> {
     this.onCommit(commit, left);
     try {
-      const isDifferent = this.differs(buildOfCommit(commit.hash));
+      const isDifferent = this.differs(await buildOfCommit(commit.hash));
       this.compared += 1;
       return isDifferent;
     } catch (error) {
@@ -77,14 +74,14 @@ class Search {
   }
 
   /** Places of the last commit known as good (-1: the one given) and of the first one known as different. */
-  narrow(commits: readonly Commit[]): [good: number, bad: number] {
+  async narrow(commits: readonly Commit[]): Promise<[good: number, bad: number]> {
     let [good, bad] = [-1, commits.length - 1];
     const unbuilt = new Set<number>();
     for (;;) {
       const open = Array.from({ length: bad - good - 1 }, (_, index) => good + 1 + index).filter((place) => !unbuilt.has(place));
       const middle = open[Math.floor(open.length / 2)];
       if (middle === undefined) return [good, bad];
-      const verdict = this.verdict(commits[middle] as Commit, open.length);
+      const verdict = await this.verdict(commits[middle] as Commit, open.length);
       if (verdict === undefined) unbuilt.add(middle);
       else if (verdict) bad = middle;
       else good = middle;
@@ -100,9 +97,9 @@ export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, le
   const [good, bad] = [commitOf(choice.good), commitOf(choice.bad)];
   checkEnds(good, bad, choice);
   const commits = commitsBetween(good, bad);
-  const search = new Search(choice, good, onCommit);
+  const search = new Search(choice, await buildOfCommit(good), onCommit);
   const last = commits.at(-1);
-  if (last === undefined || !search.differs(buildOfCommit(bad))) {
+  if (last === undefined || !search.differs(await buildOfCommit(bad))) {
     const what = `${choice.isInner ? 'nothing' : 'no output'} of ${choice.one.name} that differs between ${choice.good} and ${choice.bad}`;
     throw new InputError({
       file: 'latchbench bisect',
@@ -110,11 +107,11 @@ export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, le
       allowed: choice.isInner ? 'commits that differ' : 'commits that differ; --inner to count inner state',
     });
   }
-  const [before, found] = search.narrow(commits);
+  const [before, found] = await search.narrow(commits);
   const commit = commits[found] as Commit;
   const earlier = before < 0 ? readCommit(good) : (commits[before] as Commit);
-  const side = (one: Commit): ReviewSide => ({ build: buildOfCommit(one.hash), parameters: choice.parameters });
-  const sides = { old: side(earlier), new: side(commit) };
+  const side = async (one: Commit): Promise<ReviewSide> => ({ build: await buildOfCommit(one.hash), parameters: choice.parameters });
+  const sides = { old: await side(earlier), new: await side(commit) };
   return {
     commit,
     before: earlier,

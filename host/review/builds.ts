@@ -1,150 +1,93 @@
-import { execFileSync } from 'node:child_process';
-import { copyFileSync, existsSync, mkdirSync, mkdtempSync, readFileSync, renameSync, rmSync, symlinkSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { dirname, join, sep } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { buildController } from '../build/build-controller.js';
-import { hashSources, hashTables, tablesFile } from '../build/source-hash.js';
-import { sha256, shortHash } from '../common/hash.js';
+import { existsSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Compiled } from '../build/compile.js';
+import { type ControllerSources, compileController, type Optimisation, readControllerSources } from '../build/controller.js';
+import { ownTablesHash, readTablesHash } from '../build/tables.js';
+import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
-import { CONTROLLER_WASM, ROOT } from '../common/project.js';
-import { toolVersion } from '../common/version.js';
-import { describeContract } from '../contract/contract.js';
+import { ROOT } from '../common/project.js';
 import { generatedFiles } from '../contract/generate/generated-files.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
-import { buildTrees, checkOut, commitOf } from './git.js';
+import { compileCommit } from './commit-build.js';
+import { commitOf } from './git.js';
 
-/** A controller to review: its binary, its source map beside it where there is one, and what is known of it. */
+/** A controller to review. */
 export interface Build {
+  /** As the user named it: a commit, a file, or `.` for the working tree. */
   readonly asked: string;
   readonly commit?: string | undefined;
+  /** The binary; it has its source map beside it, if there is one. */
   readonly file: string;
   readonly controller: Controller;
   /** SHA-256 of the binary. */
   readonly binaryHash: string;
+  /** What it was compiled from, if this program knows. */
+  readonly from?: ControllerSources | undefined;
 }
 
-/** Builds that were made once are kept here; it may be emptied at any time. */
-const CACHE = join(ROOT, 'dist', 'builds');
-
-export function readBuild(asked: string, file: string, commit?: string): Build {
+/** Reads a binary. @throws InputError if it is missing or is no controller */
+export function readBuild(asked: string, file: string, known: Pick<Build, 'commit' | 'from'> = {}): Build {
   const controller = readController(file);
-  return { asked, commit, file, controller, binaryHash: sha256(readFileSync(file)) };
+  return { asked, ...known, file, controller, binaryHash: sha256(readFileSync(file)) };
 }
 
 const GENERATED = 'assembly/controller/generated/';
 
-/** A binary describes itself by the tables that this program was built with: they must be those of its sources. @throws InputError */
-function checkGenerated(): void {
+/** The description in a binary is written from this program's tables: generated sources must be too. @throws InputError */
+function checkGenerated(root: string): void {
   for (const [path, text] of Object.entries(generatedFiles())) {
-    if (!path.startsWith(GENERATED) || readFileSync(join(ROOT, path), 'utf8') === text) continue;
+    if (!path.startsWith(GENERATED)) continue;
+    const file = join(root, path);
+    if (existsSync(file) && readFileSync(file, 'utf8') === text) continue;
     throw new InputError({
       file: path,
-      what: 'file that is not of the contract that this program was built with',
-      allowed: 'npm run build',
+      problem: 'the file was not generated from the contract that this program was built with',
+      hint: 'Run `npm run build`',
     });
   }
 }
 
-/** Tables are compiled into this program: what was changed since then it does not know of. @throws InputError */
-function checkTables(): void {
-  // Run from its sources it has the tables as they are.
-  if (!fileURLToPath(import.meta.url).startsWith(join(ROOT, 'dist', sep))) return;
-  const file = tablesFile(ROOT);
-  if (existsSync(file) && readFileSync(file, 'utf8') === hashTables(ROOT)) return;
-  throw new InputError({ file: 'shared', what: 'tables that are not those that this program was built with', allowed: 'npm run build' });
+/** Tables are compiled into this program: it does not know of later edits. @throws InputError */
+function checkTables(root: string): void {
+  if (readTablesHash(root) === ownTablesHash()) return;
+  throw new InputError({ file: 'shared', problem: 'the tables were edited after this program was built', hint: 'Run `npm run build`' });
 }
 
-/** Compiles the sources as they are. @throws InputError with what the compiler says */
-async function compileSources(file: string, options: readonly string[] = []): Promise<void> {
-  checkGenerated();
+/** Compiles the working tree. @throws InputError with the compiler's messages */
+async function compileWorkingTree(root: string, optimisation: Optimisation): Promise<Build> {
+  checkTables(root);
+  checkGenerated(root);
+  const from = readControllerSources(root);
+  let compiled: Compiled;
   try {
-    await buildController(ROOT, file, toolVersion(), options);
+    compiled = await compileController(from, { optimisation }, root);
   } catch (error) {
-    const what = `sources that don’t compile:\n${(error as Error).message.trimEnd()}\n`;
-    throw new InputError({ file: 'assembly/controller', what, allowed: 'sources that do' });
+    const problem = `the sources do not compile:\n${(error as Error).message.trim()}`;
+    throw new InputError({ file: 'assembly/controller', problem });
   }
+  return readBuild('.', compiled.file, { from });
 }
 
-/** The sources as they are: the binary at hand if it was made of just them, otherwise a new one. */
-async function buildOfSources(): Promise<Build> {
-  checkTables();
-  const sourceHash = hashSources(ROOT);
-  const contractHash = describeContract().hash;
-  const isOf = (file: string): boolean => {
-    if (!existsSync(file)) return false;
-    const { description } = readController(file);
-    return description.sourceHash === sourceHash && description.contract.hash === contractHash;
-  };
-  const made = join(CACHE, 'sources.wasm');
-  const file = [CONTROLLER_WASM, made].find(isOf);
-  if (file !== undefined) return readBuild('.', file);
-  await compileSources(made);
-  return readBuild('.', made);
+/** The working tree, compiled in a third of the time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
+export const buildQuickly = (root: string = ROOT): Promise<Build> => compileWorkingTree(root, 'quick');
+
+/** The controller of a commit. @throws InputError if there is no such commit, or it does not build */
+export async function buildOfCommit(ref: string, root: string = ROOT): Promise<Build> {
+  const commit = commitOf(ref, root);
+  try {
+    const { file, from } = await compileCommit(commit, root);
+    return readBuild(ref, file, { commit, from });
+  } catch (error) {
+    const problem = `commit ${commit.slice(0, 10)} does not build:\n${(error as Error).message.trim()}`;
+    throw new InputError({ file: ref, problem });
+  }
 }
 
 /**
- * The sources as they are, compiled with little optimisation: a third of the compiler's time, and the same bits in every record,
- * since WebAssembly's arithmetic leaves the optimiser no choice but in the payload of what is not a number.
- * @throws InputError with what the compiler says
+ * The build that a name stands for: `.` for the working tree, a file that ends in .wasm, or else a commit.
+ * @throws InputError if there is no such thing, or it does not build
  */
-export async function buildQuickly(): Promise<Build> {
-  checkTables();
-  const file = join(CACHE, 'watched.wasm');
-  await compileSources(file, ['--optimizeLevel', '1']);
-  return readBuild('.', file);
-}
-
-/** Why commits did not build, by the file that each would have made: once is enough. */
-const failures = new Map<string, string>();
-
-/** Builds a commit in a folder of its own, by that commit's own build, with the packages that are installed here. */
-function buildCommit(commit: string, file: string): void {
-  const tree = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
-  let aside: string | undefined;
-  try {
-    checkOut(commit, tree);
-    symlinkSync(join(ROOT, 'node_modules'), join(tree, 'node_modules'));
-    execFileSync('npm', ['run', '--silent', 'build:controller'], { cwd: tree, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8' });
-    mkdirSync(dirname(file), { recursive: true });
-    const made = join(tree, 'dist', 'controller.wasm');
-    // Two runs may build the same commit at once.
-    aside = mkdtempSync(join(dirname(file), '.build-'));
-    // The map first: a binary that is there has its map.
-    for (const end of ['.map', '']) {
-      copyFileSync(made + end, join(aside, `controller.wasm${end}`));
-      renameSync(join(aside, `controller.wasm${end}`), file + end);
-    }
-  } catch (error) {
-    const { stderr, message } = error as Error & { stderr?: string };
-    failures.set(file, stderr || message);
-  } finally {
-    for (const folder of [tree, aside]) if (folder !== undefined) rmSync(folder, { recursive: true, force: true });
-  }
-}
-
-/** Version of the compiler that is installed: commits are built with it, whatever they ask for. */
-const compilerVersion = (): string =>
-  String(JSON.parse(readFileSync(join(ROOT, 'node_modules', 'assemblyscript', 'package.json'), 'utf8')).version);
-
-/** The controller of a commit, from the cache if it or one with the same sources has been built before. */
-export function buildOfCommit(ref: string): Build {
-  const commit = commitOf(ref);
-  const file = join(CACHE, `${shortHash(buildTrees(commit) + compilerVersion())}.wasm`);
-  if (!existsSync(file) && !failures.has(file)) buildCommit(commit, file);
-  const failure = failures.get(file);
-  if (failure !== undefined) {
-    const what = `commit ${commit.slice(0, 10)} that does not build:\n${failure}`;
-    throw new InputError({ file: ref, what, allowed: 'one that does' });
-  }
-  return readBuild(ref, file, commit);
-}
-
-/**
- * The build that a word names: `.` for the sources as they are, a file that ends in .wasm, or else a commit.
- * @throws InputError when there is no such thing, or it does not build
- */
-export async function findBuild(word: string): Promise<Build> {
-  if (word === '.') return buildOfSources();
-  return word.endsWith('.wasm') ? readBuild(word, word) : buildOfCommit(word);
+export async function findBuild(name: string, root: string = ROOT): Promise<Build> {
+  if (name === '.') return compileWorkingTree(root, 'release');
+  return name.endsWith('.wasm') ? readBuild(name, name) : buildOfCommit(name, root);
 }

@@ -1,46 +1,62 @@
 import { execFileSync } from 'node:child_process';
-import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import { ROOT } from '../common/project.js';
 
-/** Runs git in the project's folder. @throws Error with what git says; InputError where there is no git */
-export function git(...words: readonly string[]): string {
+/** Runs git in a project's folder. @throws Error with git's message; InputError if git is not installed */
+function run(root: string, words: readonly string[], input?: string): Buffer {
   try {
-    return execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 26 }).trim();
+    return execFileSync('git', words, { cwd: root, input, stdio: ['pipe', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
-    throw new InputError({ file: 'git', what: 'not installed, and commits are read with it', allowed: 'git; or binaries (….wasm) and .' });
+    throw new InputError({
+      file: 'latchbench',
+      problem: 'git is not installed, and commits are read with it',
+      hint: 'Install git, or compare binaries (….wasm) and . only',
+    });
   }
 }
 
-/** Recorded passes are large, and no build needs them. */
-const NOT_BUILT_FROM = 'vectors/';
+/** Trimmed output of git. @throws Error with git's message; InputError if git is not installed */
+export const git = (root: string, ...words: readonly string[]): string => run(root, words).toString('utf8').trim();
 
-/** Puts a commit's files into a folder, by way of an index of its own: the repository does not know of it. */
-export function checkOut(commit: string, folder: string): void {
-  const env = { ...process.env, GIT_INDEX_FILE: join(folder, '.index') };
-  const run = (words: readonly string[], input?: string): string =>
-    execFileSync('git', words, { cwd: ROOT, encoding: 'utf8', env, input, stdio: ['pipe', 'pipe', 'pipe'], maxBuffer: 1 << 26 });
-  run(['read-tree', commit]);
-  const files = run(['ls-files', '-z'])
-    .split('\0')
-    .filter((path) => !path.startsWith(NOT_BUILT_FROM));
-  run(['checkout-index', '--force', '-z', '--stdin', `--prefix=${folder}/`], files.join('\0'));
-}
-
-/** Full hash of the commit that a word names. @throws InputError when it names none */
-export function commitOf(ref: string): string {
+/** Full hash of the commit that a name stands for. @throws InputError if there is none */
+export function commitOf(ref: string, root: string = ROOT): string {
   try {
-    // A word that begins like an option is none of git's here.
-    return git('rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
+    // A name that starts like an option must not become one of git's.
+    return git(root, 'rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
   } catch (error) {
     if (error instanceof InputError) throw error;
-    const allowed = ['a controller binary (….wasm)', 'a commit, branch or tag of this repository', '. for the sources as they are'];
-    throw new InputError({ file: 'latchbench', what: 'build', value: ref, allowed });
+    throw new InputError({
+      file: 'latchbench',
+      problem: `there is no build ${JSON.stringify(ref)}`,
+      value: ref,
+      allowed: 'a controller binary (….wasm), a commit, branch or tag of this repository, or . for the working tree',
+    });
   }
 }
 
-/** What a controller's binary is made from; two commits that have all of it in common have the same binary. */
+/** Files of a commit, as they are stored: path → bytes. Reads objects only; neither index nor working tree is touched. */
+export function readFiles(commit: string, isIncluded: (path: string) => boolean, root: string = ROOT): Map<string, Buffer> {
+  const listed = git(root, 'ls-tree', '-r', '-z', commit)
+    .split('\0')
+    .flatMap((line) => {
+      const [, type, hash, path] = /^\d+ (\w+) ([0-9a-f]+)\t(.+)$/s.exec(line) ?? [];
+      return type === 'blob' && hash !== undefined && path !== undefined && isIncluded(path) ? [{ hash, path }] : [];
+    });
+  const output = run(root, ['cat-file', '--batch'], listed.map(({ hash }) => `${hash}\n`).join(''));
+  const files = new Map<string, Buffer>();
+  let at = 0;
+  for (const { path } of listed) {
+    // "<hash> blob <size>", the bytes, and a line feed.
+    const start = output.indexOf('\n', at) + 1;
+    const size = Number(output.toString('latin1', at, start).split(' ')[2]);
+    files.set(path, output.subarray(start, start + size));
+    at = start + size + 1;
+  }
+  return files;
+}
+
+/** What a controller's binary depends on; commits that have all of it in common have the same binary. */
 export const BUILD_PATHS = [
   'assembly/controller',
   'shared',
@@ -52,7 +68,7 @@ export const BUILD_PATHS = [
 ] as const;
 
 /** Hashes of those paths' trees and blobs in a commit; a path that it does not have is left out. */
-export const buildTrees = (commit: string): string => git('ls-tree', commit, '--', ...BUILD_PATHS);
+export const buildTrees = (commit: string, root: string = ROOT): string => git(root, 'ls-tree', commit, '--', ...BUILD_PATHS);
 
 export interface Commit {
   readonly hash: string;
@@ -62,21 +78,21 @@ export interface Commit {
 }
 
 /** A commit by its hash. */
-export function readCommit(hash: string): Commit {
-  const [commit] = logOf(hash, '-1');
+export function readCommit(hash: string, root: string = ROOT): Commit {
+  const [commit] = logOf(root, hash, '-1');
   if (commit === undefined) throw new Error(`no commit ${hash}`);
   return commit;
 }
 
 /**
- * Commits after `good` up to `bad` that touch what a build is made from, oldest first. Of a merge only the merge itself counts: its
- * first parents are the one line in which each commit has what the one before it has. What does not have `good` can't be told from it.
+ * Commits after `good` up to `bad` that change what a binary depends on, oldest first. A merge counts as one commit: first parents
+ * form a line in which each commit contains the one before it. Commits that do not contain `good` can't be compared with it.
  */
-export const commitsBetween = (good: string, bad: string): Commit[] =>
-  logOf('--reverse', '--first-parent', '--ancestry-path', `${good}..${bad}`, '--', ...BUILD_PATHS);
+export const commitsBetween = (good: string, bad: string, root: string = ROOT): Commit[] =>
+  logOf(root, '--reverse', '--first-parent', '--ancestry-path', `${good}..${bad}`, '--', ...BUILD_PATHS);
 
-function logOf(...words: readonly string[]): Commit[] {
-  return git('log', '--format=%H%x09%cs%x09%s', ...words)
+function logOf(root: string, ...words: readonly string[]): Commit[] {
+  return git(root, 'log', '--format=%H%x09%cs%x09%s', ...words)
     .split('\n')
     .flatMap((line) => {
       const [hash = '', date = '', ...subject] = line.split('\t');
@@ -84,9 +100,9 @@ function logOf(...words: readonly string[]): Commit[] {
     });
 }
 
-export const isAncestor = (older: string, newer: string): boolean => {
+export const isAncestor = (older: string, newer: string, root: string = ROOT): boolean => {
   try {
-    git('merge-base', '--is-ancestor', older, newer);
+    git(root, 'merge-base', '--is-ancestor', older, newer);
     return true;
   } catch {
     return false;

@@ -1,6 +1,8 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
+import { readControllerSources } from '../build/controller.js';
 import { oncePer } from '../common/once.js';
+import { ROOT } from '../common/project.js';
 import { SIZE_OF } from '../contract/layout.js';
 import { writeParameters } from '../runner/wasm-runner.js';
 import type { Build } from './builds.js';
@@ -10,7 +12,7 @@ import { CONFIGURE_TICK, matchSides, partingOf } from './run-pair.js';
 import { addressOf, isSame, keyOf, type MemorySignal, readSignal, recordNames, type SignalPair } from './signals.js';
 import { findParting } from './trace/find-divergence.js';
 import type { SignalMatch } from './trace/signal-match.js';
-import { buildTraced, isMadeOf, sourcesOfMap, type TracedBuild } from './trace/traced-build.js';
+import { buildTraced, isCompiledFrom, sourcesOfMap, type TracedBuild } from './trace/traced-build.js';
 
 /** Memories of both sides before and after the call in which they part. */
 export interface PartingMemory {
@@ -28,14 +30,16 @@ interface TracedPair {
   readonly new: TracedBuild;
 }
 
-/** The traced build of a build, made once; a word of why not, where its sources are not at hand. */
-const tracedBuild = oncePer(async ({ file, controller }: Build): Promise<TracedBuild | string> => {
+/** The traced build of a build, made once; the reason why not, if its sources are not at hand. */
+const tracedBuild = oncePer(async ({ file, controller, from }: Build): Promise<TracedBuild | string> => {
+  if (from !== undefined) return buildTraced(from);
   const map = `${file}.map`;
   if (!existsSync(map)) return 'a side’s sources are not at hand (….wasm.map)';
   const sources = sourcesOfMap(map);
   if (sources === undefined) return `${basename(map)} is damaged, or carries no sources`;
-  const isOwn = await isMadeOf(readFileSync(file), controller.description.sourceHash, sources);
-  return isOwn ? buildTraced(sources) : `${basename(map)} is not of the binary beside it, or not whole`;
+  const found = { ...readControllerSources(ROOT), sources };
+  const isOwn = await isCompiledFrom(readFileSync(file), controller.description, found);
+  return isOwn ? buildTraced(found) : `${basename(map)} is not of the binary beside it, or not whole`;
 });
 
 /** Memory as configure() finds it. */

@@ -1,13 +1,10 @@
-/** One line of the controller patched so that it does something else. */
-export interface SeededBug {
-  /** File below assembly/controller. */
-  readonly file: string;
-  /** Part of one line; it stands in the file once. */
-  readonly find: string;
-  readonly replace: string;
+import type { SourceEdit } from './patched-controller.js';
+
+/** One line of the controller patched so that it does something else, to be found by a review. */
+export interface SeededBug extends SourceEdit {
   /** A vector on which it shows. */
   readonly vector: string;
-  /** The first signal that differs, by reading the source; `stop` where an assertion fails. */
+  /** The first signal that differs; `stop` if an assertion fails. */
   readonly signal: string;
 }
 
@@ -19,13 +16,22 @@ const bug = (file: string, find: string, replace: string, vector: string, signal
   signal,
 });
 
+/** A constant, a sign, a sum, a comparison and an assertion: what the fast tests find. */
+// biome-ignore format: a table reads best with one bug to a line
+export const SAMPLE_BUGS: readonly SeededBug[] = [
+  bug('bank.ts', 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;', 'target-step', 'flowRatio'),
+  bug('predictor.ts', 'if (flowing === Wish.Lower) o.meteredKpa -= probe.returnStepKpa;', 'if (flowing === Wish.Lower) o.meteredKpa += probe.returnStepKpa;', 'target-step', 'predictor.meteredKpa'),
+  bug('learn.ts', 'const weight = spread / (p.gainForgetting + spread * expectedKpa);', 'const weight = spread / (p.gainForgetting - spread * expectedKpa);', 'target-step', 'valveState[supply].gain'),
+  bug('diagnose.ts', 'if (timer.ticks < limit) return false;', 'if (timer.ticks <= limit) return false;', 'load-sensor-open-circuit', 'rowFaultTimer[loadOpen].ticks'),
+  bug('valve-pair.ts', 'assert(valve.request !== Order.None);', 'assert(valve.request === Order.None);', 'target-step', 'stop'),
+];
+
 /**
- * Constants, comparisons, signs, fields, arguments, timers, limits and assertions, in every file of the controller; many lie far
- * from the store in which they first show. Signals were worked out by reading the sources, not by running them.
+ * Constants, comparisons, signs, fields, arguments, timers, limits and assertions, in every file of the controller; many are far
+ * from the store in which they first show. The signals come from reading the sources, not from running them.
  */
 // biome-ignore format: a table reads best with one bug to a line
-export const SEEDED_BUGS: readonly SeededBug[] = [
-  bug('bank.ts', 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;', 'target-step', 'flowRatio'),
+export const MORE_BUGS: readonly SeededBug[] = [
   bug('bank.ts', 'return isLowered ? BankMode.Working : BankMode.Lifted;', 'return isLowered ? BankMode.Lifted : BankMode.Working;', 'target-step', 'bankState.mode'),
   bug('bank.ts', 'if (probe.closesNeeded === 0) bank.started = 1;', 'if (probe.closesNeeded !== 0) bank.started = 1;', 'target-step', 'bankState.started'),
   bug('bank.ts', 'bank.loweredTicks = input.lowered !== 0 ?', 'bank.loweredTicks = input.lowered === 0 ?', 'target-step', 'bankState.loweredTicks'),
@@ -36,9 +42,7 @@ export const SEEDED_BUGS: readonly SeededBug[] = [
   bug('filter.ts', 'return 1 / (1 + g * (g + k));', 'return 1 / (1 + g * (g - k));', 'target-step', 'coefficients.loadA1'),
   bug('zero.ts', 'zero.sumN += loadRawN - zero.firstN;', 'zero.sumN += loadRawN + zero.firstN;', 'lift-and-lower-with-new-zero', 'zeroState.sumN'),
   bug('zero.ts', 'const isQuiet = spreadN <= p.zeroSpreadN;', 'const isQuiet = spreadN >= p.zeroSpreadN;', 'lift-and-lower-with-new-zero', 'zeroState.result'),
-  bug('learn.ts', 'const weight = spread / (p.gainForgetting + spread * expectedKpa);', 'const weight = spread / (p.gainForgetting - spread * expectedKpa);', 'target-step', 'valveState[supply].gain'),
   bug('learn.ts', 'watch.residualStepKpa = 0;', 'watch.residualStepKpa = 1;', 'target-step', 'detector.residualStepKpa'),
-  bug('predictor.ts', 'if (flowing === Wish.Lower) o.meteredKpa -= probe.returnStepKpa;', 'if (flowing === Wish.Lower) o.meteredKpa += probe.returnStepKpa;', 'target-step', 'predictor.meteredKpa'),
   bug('predictor.ts', 'o.load3N += c.band3Weight * (d - o.load3N);', 'o.load3N += c.band2Weight * (d - o.load3N);', 'missed-closes', 'predictor.load3N'),
   bug('predictor.ts', 'p.loadTrend2Weight * probe.loadTrend2N +', 'p.loadTrend2Weight * probe.loadTrend1N +', 'missed-closes', 'predictedN'),
   bug('predictor.ts', 'export const BAND_3_HZ: f32 = 2;', 'export const BAND_3_HZ: f32 = 2.1;', 'target-step', 'coefficients.band3Weight'),
@@ -49,7 +53,6 @@ export const SEEDED_BUGS: readonly SeededBug[] = [
   bug('pulse.ts', 'const ticks = wantedKpa / stepKpaPerTick;', 'const ticks = wantedKpa * stepKpaPerTick;', 'target-step', 'loopState.plannedTicks'),
   bug('deadband.ts', 'if (p.deadbandMode === 0) return p.deadbandN;', 'if (p.deadbandMode !== 0) return p.deadbandN;', 'target-step', 'deadbandN'),
   bug('deadband.ts', 'c.noiseWeight * (distanceN * distanceN - loop.varianceN2);', 'c.noiseWeight * (distanceN + distanceN - loop.varianceN2);', 'target-step', 'loopState.varianceN2'),
-  bug('diagnose.ts', 'if (timer.ticks < limit) return false;', 'if (timer.ticks <= limit) return false;', 'load-sensor-open-circuit', 'rowFaultTimer[loadOpen].ticks'),
   bug('valve-pair.ts', 'if (hasPulsed) pair.restTicks = <u16>c.restTicks;', 'if (!hasPulsed) pair.restTicks = <u16>c.restTicks;', 'target-step', 'pairState.restTicks'),
   bug('valve-pair.ts', 'valve.coilTicks = <u16>c.strokeTicks;', 'valve.coilTicks = <u16>(c.strokeTicks + 1);', 'target-step', 'valveState[supply].coilTicks'),
   bug('valve-pair.ts', 'valve.belief = Belief.Open;', 'valve.belief = Belief.Closed;', 'target-step', 'valveState[supply].belief'),
@@ -64,19 +67,64 @@ export const SEEDED_BUGS: readonly SeededBug[] = [
   bug('detector.ts', 'w.leakMlPerMin += c.leakWeight * ((driftKpa + warmKpa) * toMlPerMin - w.leakMlPerMin);', 'w.leakMlPerMin += c.leakWeight * ((driftKpa - warmKpa) * toMlPerMin - w.leakMlPerMin);', 'valve-leaks', 'detector.leakMlPerMin'),
   bug('configure.ts', 's.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 8;', 's.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 9;', 'target-step', 'channelSetting[load].unitAtZero'),
   bug('time.ts', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 1;', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 2;', 'target-step', 'bankState.loweredTicks'),
-  bug('valve-pair.ts', 'assert(valve.request !== Order.None);', 'assert(valve.request === Order.None);', 'target-step', 'stop'),
 ];
 
-/** A harmless edit: what it changes is not what is computed. */
-export type HarmlessEdit = Pick<SeededBug, 'file' | 'find' | 'replace'>;
+/** Kinds of difference that a failure shows. */
+export type FailureKind = 'outputs' | 'inner' | 'stopped';
 
-const edit = (file: string, find: string, replace: string): HarmlessEdit => ({ file, find, replace });
+/** One mistake in one line of the controller, which shows late and among much else: a failure to shrink. */
+export interface PlantedFailure extends SourceEdit {
+  readonly name: string;
+  /** Vector on which it shows; `pass` is a run of tests/support/eventful-pass.yaml. */
+  readonly vector: string;
+  readonly kind: FailureKind;
+}
+
+const failure = (name: string, kind: FailureKind, file: string, find: string, replace: string, vector: string): PlantedFailure => ({
+  name,
+  kind,
+  file,
+  find,
+  replace,
+  vector,
+});
+
+/** What the fast tests shrink: a difference in outputs, and a stop. */
+// biome-ignore format: a table reads best with one mistake to a line
+export const SAMPLE_FAILURES: readonly PlantedFailure[] = [
+  failure('low supply counts as critical', 'outputs', 'bank.ts', '<f32>input.supplyMv < p.supplyCriticalMv', '<f32>input.supplyMv < p.supplyLowMv', 'supply-low-with-valves-open'),
+  failure('a missed close is assumed to happen only once', 'stopped', 'detector.ts', 'valve.missedCloses += 1;', 'assert(valve.missedCloses === 0);\n  valve.missedCloses += 1;', 'valve-stuck-open'),
+];
+
+// biome-ignore format: a table reads best with one mistake to a line
+export const MORE_FAILURES: readonly PlantedFailure[] = [
+  failure('a suspect channel stays suspect', 'outputs', 'sense.ts', 'countDown(channel.rateTicks)', 'channel.rateTicks', 'pass'),
+  failure('an open circuit passes as a value', 'outputs', 'sense.ts', 'counts > setting.openCounts', 'counts > setting.openCounts + 400', 'accelerometer-breaks'),
+  failure('a frozen sensor is detected a tick late', 'outputs', 'sense.ts', 'channel.sameTicks >= frozenTicks', 'channel.sameTicks > frozenTicks', 'load-sensor-frozen'),
+  failure('recovery uses the debounce time', 'outputs', 'diagnose.ts', 'isRising ? setting.debounceTicks : setting.recoveryTicks', 'setting.debounceTicks', 'garbage-then-recovery'),
+  failure('a NaN temperature passes', 'outputs', 'bank.ts', 'input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150', '!(input.oilTemperatureC < -50) && !(input.oilTemperatureC > 150)', 'garbage-then-recovery'),
+  failure('a suspect target is used', 'inner', 'bank.ts', '(trouble & BankFault.TargetInvalid) === 0', '(faults.faults & BankFault.TargetInvalid) === 0', 'pass'),
+  failure('a target is assumed to be a number', 'stopped', 'bank.ts', 'probe.targetLoadN = bank.targetLoadN;', 'assert(input.targetLoadN >= 0);\n  probe.targetLoadN = bank.targetLoadN;', 'pass'),
+  failure('low rail pressure is detected too late', 'outputs', 'bank.ts', 'rail.value < p.railLowKpa', 'rail.value < <f32>0.9 * p.railLowKpa', 'pass'),
+  failure('the operator switch is ignored', 'outputs', 'bank.ts', '!isEnabled || (trouble', '(trouble', 'pass'),
+  failure('nothing is closed again after power was lost', 'inner', 'bank.ts', 'if (bank.mode === BankMode.PowerLost) bank.started = 0;', '', 'pass'),
+  failure('counts are assumed to change within a second', 'stopped', 'sense.ts', 'channel.sameTicks = isSame', 'assert(channel.sameTicks < 1000);\n  channel.sameTicks = isSame', 'pass'),
+  failure('a zero is taken a tick early', 'outputs', 'zero.ts', 'zero.waitTicks <= c.liftSettleTicks', 'zero.waitTicks < c.liftSettleTicks', 'pass'),
+  failure('a zero is assumed to be found at once', 'stopped', 'zero.ts', 'if (zero.result !== ZeroResult.Accepted) return;', 'assert(zero.result === ZeroResult.Accepted);', 'pass'),
+  failure('a load that is too high is ignored', 'outputs', 'row.ts', 'o.load1N > p.freeLoadMaxN', 'o.load1N > 2 * p.freeLoadMaxN', 'load-sensor-off'),
+  failure('the count of valid samples is not reset', 'outputs', 'predictor.ts', 'else o.hasLoad = 0;', '', 'pass'),
+  failure('a pulse lasts a tick too long', 'outputs', 'valve-pair.ts', 'const isTooLong = valve.openTicks >= c.maxPulseTicks;', 'const isTooLong = valve.openTicks > c.maxPulseTicks;', 'pass'),
+  failure('the deadband has no inner edge', 'outputs', 'deadband.ts', 'acting === Wish.Lower ? innerN : deadbandN', 'deadbandN', 'threshold-over-soil-patches'),
+  failure('the load loop winds up', 'outputs', 'load-loop.ts', 'if (!isPushing) loop', 'loop', 'cold-oil'),
+];
+
+const edit = (file: string, find: string, replace: string): SourceEdit => ({ file, find, replace });
 
 /**
- * What else a change may hold besides its bug: renamed locals, a function taken out, lines in another order, operands exchanged, a
- * statement taken apart. Every file gets some lines of comment on top as well, so that no line keeps its number.
+ * What else a change may contain besides its bug: renamed locals, an extracted function, lines in another order, exchanged operands,
+ * a split statement. Every file also gets HARMLESS_HEAD, so that no line keeps its number.
  */
-export const HARMLESS_EDITS: readonly HarmlessEdit[] = [
+export const HARMLESS_EDITS: readonly SourceEdit[] = [
   edit(
     'bank.ts',
     'return clamp(coldFlowRatio + (1 - coldFlowRatio) * share, coldFlowRatio, 1);',
@@ -132,5 +180,4 @@ export const HARMLESS_EDITS: readonly HarmlessEdit[] = [
   ),
 ];
 
-/** Lines on top of every file. */
-export const HARMLESS_HEAD = '// A comment,\n// of some lines\n// on top.\n';
+export const HARMLESS_HEAD = '// A comment\n// of three lines\n// on top.\n';

@@ -1,26 +1,14 @@
-import { cpSync, mkdirSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { buildController } from '../../host/build/build-controller.js';
-import { ROOT } from '../../host/common/project.js';
 import { caseNames } from '../../host/vector/case.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
+import { buildPatched } from '../support/patched-controller.js';
 
 const folder = temporaryFolder();
 
-/** Builds a copy of the controller with one passage of one file changed. */
-async function buildPatched(name: string, file: string, from: string, to: string): Promise<string> {
-  const root = join(folder, name);
-  cpSync(join(ROOT, 'assembly'), join(root, 'assembly'), { recursive: true });
-  cpSync(join(ROOT, 'asconfig.json'), join(root, 'asconfig.json'));
-  const path = join(root, 'assembly', 'controller', file);
-  const source = readFileSync(path, 'utf8');
-  expect(source.split(from)).toHaveLength(2);
-  writeFileSync(path, source.replace(from, to));
-  const wasm = join(root, 'controller.wasm');
-  await buildController(root, wasm, '0.0.0');
-  return wasm;
-}
+/** The binary of the controller with an edit. */
+const fileOf = async (file: string, find: string, replace: string): Promise<string> => (await buildPatched({ file, find, replace })).file;
 
 describe('latchbench replay', () => {
   it('finds every vector of the project the same and ends with 0', () => {
@@ -76,19 +64,9 @@ describe('latchbench replay of a changed controller', () => {
   let traps: string;
 
   beforeAll(async () => {
-    deadbands = await buildPatched(
-      'deadbands',
-      'deadband.ts',
-      'return clamp(p.deadbandSigmas * noiseN,',
-      'return clamp(1.1 * p.deadbandSigmas * noiseN,',
-    );
-    probes = await buildPatched('probes', 'bank.ts', 'probe.notchHz = isUseful ? hertz : 0', 'probe.notchHz = isUseful ? hertz : 1');
-    traps = await buildPatched(
-      'traps',
-      'bank.ts',
-      'if (bank.rowCount === 0) return;',
-      'if (bank.rowCount === 0) return;\n  assert(bank.strokes < 20);',
-    );
+    deadbands = await fileOf('deadband.ts', 'return clamp(p.deadbandSigmas * noiseN,', 'return clamp(1.1 * p.deadbandSigmas * noiseN,');
+    probes = await fileOf('bank.ts', 'probe.notchHz = isUseful ? hertz : 0', 'probe.notchHz = isUseful ? hertz : 1');
+    traps = await fileOf('bank.ts', 'if (bank.rowCount === 0) return;', 'if (bank.rowCount === 0) return;\n  assert(bank.strokes < 20);');
   }, 120_000);
 
   it('ends with 1 and names vector, tick, row and signal where an order changed', () => {

@@ -1,5 +1,5 @@
+import type { SourceTree } from '../../build/sources.js';
 import { align } from './align.js';
-import type { SourceTree } from './traced-build.js';
 
 /** Which lines of two versions of a file belong together. */
 export interface LineMatch {

@@ -1,18 +1,12 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { SourceMap, type SourceMapPayload } from 'node:module';
-import { join } from 'node:path';
-import asc from 'assemblyscript/asc';
-import { hashTree } from '../../build/source-hash.js';
-import { ROOT } from '../../common/project.js';
+import { CONTROLLER, type ControllerSources, compileController, hashController } from '../../build/controller.js';
+import type { SourceTree } from '../../build/sources.js';
+import type { BuildDescription } from '../../contract/embed.js';
 import { readBinary, type WasmBinary } from './binary.js';
 import { instrument, type Site } from './instrument.js';
 
-/** Sources of a controller: path below the project's folder → text. */
-export type SourceTree = ReadonlyMap<string, string>;
-
-const CONTROLLER = 'assembly/controller';
-
-/** Sources as a build's source map carries them; undefined where it carries none, or is damaged. */
+/** The controller's sources that a build's source map carries; undefined if it carries none or is damaged. */
 export function sourcesOfMap(mapFile: string): SourceTree | undefined {
   let map: Partial<Record<keyof SourceMapPayload, unknown>> | null;
   try {
@@ -30,13 +24,7 @@ export function sourcesOfMap(mapFile: string): SourceTree | undefined {
   return found.length === 0 ? undefined : new Map(found);
 }
 
-/** The controller's sources below a folder. */
-export function sourcesBelow(root: string): SourceTree {
-  const paths = readdirSync(join(root, CONTROLLER), { recursive: true, encoding: 'utf8' }).filter((path) => path.endsWith('.ts'));
-  return new Map(paths.map((path) => [`${CONTROLLER}/${path}`, readFileSync(join(root, CONTROLLER, path), 'utf8')]));
-}
-
-/** A build that can tell what it does. */
+/** A build that reports every step of its execution. */
 export interface TracedBuild {
   readonly module: WebAssembly.Module;
   readonly binary: WasmBinary;
@@ -45,51 +33,26 @@ export interface TracedBuild {
   readonly map: SourceMap;
 }
 
-const settingsText = (): string => readFileSync(join(ROOT, 'asconfig.json'), 'utf8');
-
-/** How well the compiler optimises does not decide what is computed. */
-const OPTIMISATION = ['optimizeLevel', 'shrinkLevel', 'converge'];
-
-/** The compiler's settings as words, without these. */
-function compilerOptions(without: readonly string[]): string[] {
-  const { options } = JSON.parse(settingsText()) as { options: Record<string, unknown> };
-  return Object.entries(options).flatMap(([name, value]) =>
-    without.includes(name)
-      ? []
-      : (Array.isArray(value) ? value : [value]).flatMap((one) => (one === true ? [`--${name}`] : [`--${name}`, String(one)])),
-  );
-}
-
-/** Compiles sources in memory. @throws Error with the compiler's messages */
-async function compileTree(sources: SourceTree, options: readonly string[]): Promise<{ wasm: Uint8Array; map: SourceMapPayload }> {
-  const made = new Map<string, string | Uint8Array>();
-  const { error, stderr } = await asc.main([`${CONTROLLER}/index.ts`, ...options, '--sourceMap', '--outFile', 'made.wasm'], {
-    readFile: (path) => sources.get(path.replace(/^\.\//, '')) ?? null,
-    writeFile: (path, content) => void made.set(path, content),
-    listFiles: () => [],
-  });
-  if (error !== null) throw new Error(stderr.toString() || error.message);
-  return { wasm: made.get('made.wasm') as Uint8Array, map: JSON.parse(String(made.get('made.wasm.map'))) as SourceMapPayload };
-}
-
-/** All of a binary but what is only said of it. */
+/** A binary without its custom sections: names, source map and description. */
 const codeOf = (bytes: Uint8Array): Buffer =>
   Buffer.concat(readBinary(bytes).sections.flatMap(({ id, start, end }) => (id === 0 ? [] : [bytes.subarray(start, end)])));
 
 /**
- * Whether a binary was made of sources: by the hash that it tells, or else by compiling them, since a file that nothing imports
- * counts in the hash and is not in the map.
+ * Whether a binary was compiled from sources: by the hash in its description, or else by compiling them, since a file that nothing
+ * imports counts in the hash and is not in the map.
  */
-export async function isMadeOf(bytes: Uint8Array, sourceHash: string, sources: SourceTree): Promise<boolean> {
-  const below = new Map([...sources].map(([path, text]) => [path.slice(CONTROLLER.length + 1), text]));
-  if (hashTree(below, settingsText()) === sourceHash) return true;
+export async function isCompiledFrom(
+  bytes: Uint8Array,
+  { sourceHash }: Pick<BuildDescription, 'sourceHash'>,
+  from: ControllerSources,
+): Promise<boolean> {
+  if (hashController(from) === sourceHash) return true;
   const code = codeOf(bytes);
-  // A build in a hurry optimises less.
-  for (const options of [compilerOptions([]), [...compilerOptions(['optimizeLevel']), '--optimizeLevel', '1']]) {
+  for (const optimisation of ['release', 'quick'] as const) {
     try {
-      if (codeOf((await compileTree(sources, options)).wasm).equals(code)) return true;
+      if (codeOf((await compileController(from, { optimisation })).wasm).equals(code)) return true;
     } catch {
-      // Sources that don't compile made no binary.
+      // Sources that do not compile are not those of a binary.
       return false;
     }
   }
@@ -97,15 +60,16 @@ export async function isMadeOf(bytes: Uint8Array, sourceHash: string, sources: S
 }
 
 /**
- * Compiles sources without optimisation, so that every function, local and constant of theirs is there by name, and instruments
- * the binary. It does what the release build does, bit for bit but for the payload of what is not a number.
+ * Compiles sources without optimisation, so that every function, local and constant keeps its name, and instruments the binary. It
+ * computes what the release build computes, bit for bit except the payload of NaN.
  * @throws Error with the compiler's messages
  */
-export async function buildTraced(sources: SourceTree): Promise<TracedBuild> {
-  const { wasm, map } = await compileTree(sources, [...compilerOptions(OPTIMISATION), '-O0', '--debug']);
-  const binary = readBinary(wasm);
+export async function buildTraced(from: ControllerSources): Promise<TracedBuild> {
+  const compiled = await compileController(from, { optimisation: 'none' });
+  const binary = readBinary(compiled.wasm);
   const { bytes, sites } = instrument(binary);
-  return { module: new WebAssembly.Module(bytes), binary, sites, sources, map: new SourceMap({ ...map, sourceRoot: '' }) };
+  const map = JSON.parse(compiled.map) as SourceMapPayload;
+  return { module: new WebAssembly.Module(bytes), binary, sites, sources: from.sources, map: new SourceMap({ ...map, sourceRoot: '' }) };
 }
 
 /** A place in the sources. */

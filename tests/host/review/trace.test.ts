@@ -1,19 +1,22 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { readControllerSources } from '../../../host/build/controller.js';
 import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { traceCall } from '../../../host/review/trace/call-tree.js';
 import { findParting, type TracedParting } from '../../../host/review/trace/find-divergence.js';
 import type { SignalMatch } from '../../../host/review/trace/signal-match.js';
 import { isSameLine, matchLines } from '../../../host/review/trace/source-lines.js';
-import { buildTraced, isMadeOf, sourcesBelow, type TracedBuild } from '../../../host/review/trace/traced-build.js';
+import { buildTraced, isCompiledFrom, type TracedBuild } from '../../../host/review/trace/traced-build.js';
 import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
 import { controller } from '../../support/bench.js';
 
 /** A controller of a few lines: floats from byte 16 on go in, from byte 64 on come out. */
-const build = (lines: string): Promise<TracedBuild> =>
-  buildTraced(new Map([['assembly/controller/index.ts', `${lines}\nexport function configure(rows: i32): i32 {\n  return 0;\n}\n`]]));
+const build = (lines: string): Promise<TracedBuild> => {
+  const index = `${lines}\nexport function configure(rows: i32): i32 {\n  return 0;\n}\n`;
+  return buildTraced({ ...readControllerSources(ROOT), sources: new Map([['assembly/controller/index.ts', index]]) });
+};
 
 const MEMORY_BYTES = 65536;
 const OUT = 64;
@@ -229,7 +232,7 @@ describe('the traced build of the controller', () => {
   it.each(['target-step', 'missed-closes', 'small-reservoir', 'garbage-then-recovery'])(
     'does bit for bit what the release does, over %s',
     async (name) => {
-      const traced = await buildTraced(sourcesBelow(ROOT));
+      const traced = await buildTraced(readControllerSources(ROOT));
       const { rows, values, inputFile } = readCase(name);
       const target = createWasmRunner(controller, rows, values);
       let checked = 0;
@@ -251,7 +254,8 @@ describe('the traced build of the controller', () => {
 describe('sources that a binary was made of', () => {
   const bytes = readFileSync(CONTROLLER_WASM);
   const { sourceHash } = controller.description;
-  const sources = sourcesBelow(ROOT);
+  const from = readControllerSources(ROOT);
+  const { sources } = from;
   const other = new Map(sources).set('assembly/controller/bank.ts', `${sources.get('assembly/controller/bank.ts')}\nthis is no source`);
   const index = sources.get('assembly/controller/index.ts') ?? '';
   const grown = new Map(sources).set('assembly/controller/index.ts', `${index}\nexport function more(): i32 {\n  return 1;\n}\n`);
@@ -263,7 +267,7 @@ describe('sources that a binary was made of', () => {
     ['not those that don’t compile', other, sourceHash, false],
     ['not some of them', new Map([...sources].slice(1)), sourceHash, false],
   ])('%s', async (_, tree, hash, is) => {
-    expect(await isMadeOf(bytes, hash, tree)).toBe(is);
+    expect(await isCompiledFrom(bytes, { sourceHash: hash }, { ...from, sources: tree })).toBe(is);
   });
 });
 

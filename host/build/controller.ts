@@ -1,0 +1,75 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { ROWS_MAX } from '../../shared/limits.js';
+import { ROOT } from '../common/project.js';
+import { describeContract } from '../contract/contract.js';
+import { SECTION } from '../contract/embed.js';
+import { type Compiled, type CompilerOptions, compile, parseOptions } from './compile.js';
+import { hashSources, readSources, type SourceTree } from './sources.js';
+
+/** Folder of the controller's sources. */
+export const CONTROLLER = 'assembly/controller';
+
+/** What a controller is compiled from. */
+export interface ControllerSources {
+  readonly sources: SourceTree;
+  /** Text of asconfig.json. */
+  readonly settings: string;
+  /** Version of the project. */
+  readonly version: string;
+}
+
+export const versionIn = (packageJson: string): string => String((JSON.parse(packageJson) as { version: string }).version);
+
+/** The sources in a project's working tree. */
+export function readControllerSources(root: string): ControllerSources {
+  return {
+    sources: readSources(root, CONTROLLER),
+    settings: readFileSync(join(root, 'asconfig.json'), 'utf8'),
+    version: versionIn(readFileSync(join(root, 'package.json'), 'utf8')),
+  };
+}
+
+/** As embedded in the binary, so that a binary can be matched with its sources. */
+export const hashController = ({ sources, settings }: ControllerSources): string => hashSources(sources, CONTROLLER, settings);
+
+/** How a controller is compiled. All three compute the same bits, except the payload of NaN. */
+export type Optimisation = 'release' | 'quick' | 'none';
+
+const OPTIMISATIONS: Readonly<Record<Optimisation, CompilerOptions>> = {
+  release: {},
+  // A third of the compiler's time.
+  quick: { optimizeLevel: 1, converge: false },
+  // Keeps every function, local and constant, with its name.
+  none: { optimizeLevel: 0, shrinkLevel: 0, converge: false, debug: true },
+};
+
+export interface ControllerBuild {
+  readonly optimisation?: Optimisation;
+  /** Room for this number of rows; fewer rows need less memory. */
+  readonly rows?: number;
+}
+
+/**
+ * Compiles a controller; the binary carries the contract that this program was built with.
+ * @param root project whose cache is used
+ * @throws Error with the compiler's messages
+ */
+export function compileController(
+  from: ControllerSources,
+  { optimisation = 'release', rows = ROWS_MAX }: ControllerBuild = {},
+  root: string = ROOT,
+): Promise<Compiled> {
+  const options = parseOptions(from.settings);
+  const use = [options.use ?? []].flat().map(String);
+  return compile(
+    {
+      name: 'controller',
+      sources: from.sources,
+      entry: `${CONTROLLER}/index.ts`,
+      options: { ...options, ...OPTIMISATIONS[optimisation], use: rows === ROWS_MAX ? use : [...use, `ROWS=${rows}`] },
+      section: { name: SECTION, content: { version: from.version, sourceHash: hashController(from), contract: describeContract(rows) } },
+    },
+    root,
+  );
+}

@@ -1,0 +1,56 @@
+import { beforeAll, expect, it } from 'vitest';
+import type { SourceTree } from '../../host/build/sources.js';
+import { openRecording } from '../../host/recording/reader.js';
+import type { Build } from '../../host/review/builds.js';
+import { reviewSides } from '../../host/review/compare.js';
+import { traceLocator } from '../../host/review/locate.js';
+import { createWasmRunner } from '../../host/runner/wasm-runner.js';
+import { readCase, type VectorCase } from '../../host/vector/case.js';
+import { buildFrom, lineOf, patchSources } from './patched-controller.js';
+import { HARMLESS_EDITS, HARMLESS_HEAD, type SeededBug } from './seeded-bugs.js';
+
+/** Compiled once, for running and for tracing. */
+const build = (sources: SourceTree): Promise<Build> => buildFrom(sources, { optimisation: 'none' });
+
+const withHead = (sources: SourceTree): SourceTree => new Map([...sources].map(([path, text]) => [path, HARMLESS_HEAD + text]));
+
+/** The first tick after which any byte of memory differs, found by running both and nothing else: -1 after configure(). */
+function firstDifferentTick(base: Build, head: Build, { rows, values, inputFile }: VectorCase): number {
+  const runners = [base, head].map(({ controller }) => createWasmRunner(controller, rows, values));
+  const [a, b] = runners.map(({ output }) => Buffer.from(output.buffer));
+  if (a === undefined || b === undefined) throw new Error('two runners');
+  if (!a.equals(b)) return -1;
+  for (const { tick, payload } of openRecording(inputFile).messages({ messages: ['input'] })) {
+    for (const runner of runners) {
+      runner.input.set(payload);
+      try {
+        runner.tick();
+      } catch {
+        return tick;
+      }
+    }
+    if (!a.equals(b)) return tick;
+  }
+  return Number.NaN;
+}
+
+/** Tests that a review finds tick, signal and line of each bug, among harmless edits. */
+export function testLocating(bugs: readonly SeededBug[]): void {
+  let base: Build;
+  beforeAll(async () => {
+    base = await build(patchSources([]));
+  });
+
+  it.each(bugs.map((bug) => [`${bug.file}: ${bug.replace}`, bug] as const))('%s', async (_, bug) => {
+    const sources = withHead(patchSources([bug, ...HARMLESS_EDITS]));
+    const head = await build(sources);
+    const one = readCase(bug.vector);
+    const sides = { old: { build: base }, new: { build: head } };
+    const { runs } = await reviewSides(sides, { cases: [one] }, traceLocator(sides));
+    expect(runs[0]?.first).toMatchObject({
+      tick: firstDifferentTick(base, head, one),
+      signal: bug.signal,
+      line: { file: `assembly/controller/${bug.file}`, line: lineOf(sources, bug.file, bug.replace) },
+    });
+  });
+}
