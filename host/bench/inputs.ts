@@ -8,17 +8,17 @@ import { loadPlant } from '../simulate/plant.js';
 import { defaultSettings, runScenario } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
 
-/** 24 rows on a rough field at speed: every row works, all inputs vary. Constant ones would run two to three times as fast. */
+/** 24 rows at speed on a rough field: every row works, and all inputs vary. Constant inputs would run two to three times as fast. */
 export const BENCH_SCENARIO = 'class-e-at-speed';
 export const BENCH_ROWS = 24;
 
-/** Messages of every tick of a run, one after the other. */
+/** Messages of every tick of a run, back to back. */
 export interface Ring {
   readonly bytes: Uint8Array;
   readonly stride: number;
 }
 
-/** What the controller got and answered in every tick of BENCH_SCENARIO. */
+/** Inputs and outputs of the controller in every tick of BENCH_SCENARIO. */
 export function recordRings(controller: Controller, folder: string): { inputs: Ring; orders: Ring } {
   const file = join(folder, 'ring.mcap');
   const scenario = readScenario(BENCH_SCENARIO);
@@ -33,7 +33,7 @@ export function recordRings(controller: Controller, folder: string): { inputs: R
   return rings;
 }
 
-/** A recording of some minutes: the ring again and again. */
+/** A recording of some minutes, in which the ring repeats. */
 export function writeLongRecording(controller: Controller, ring: Ring, minutes: number, file: string): void {
   const { contract } = controller.description;
   const tickHz = 1000;

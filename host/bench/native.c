@@ -1,6 +1,6 @@
-/* Runs a module that wasm2c made C of over inputs from a file: ./native inputs bytesPerTick at ticks memoryFile.
- * Memory starts as the file says, so that both sides begin from the same configured state.
- * Prints the seconds of the loop; writes the memory back, so that both ends can be compared byte for byte. */
+/* Runs a module translated by wasm2c over inputs from a file: ./native inputs bytesPerTick at ticks memoryFile.
+ * Memory is loaded from the file, so that both runs start from the same configured state.
+ * Prints the seconds that the loop took, and writes the memory back, so that both results can be compared byte for byte. */
 #define _POSIX_C_SOURCE 199309L
 #include <stdio.h>
 #include <stdlib.h>
@@ -47,13 +47,13 @@ int main(int count, char** words) {
   wasm_rt_memory_t* linear = Z_moduleZ_memory(&instance);
   memcpy(linear->data, memory, memory_size);
 
-  const double begin = now();
+  const double start = now();
   for (size_t tick = 0, from = 0; tick < ticks; tick++, from += stride) {
     if (from == size) from = 0;
     memcpy(linear->data + at, inputs + from, stride);
     Z_moduleZ_tick(&instance);
   }
-  printf("%.9f\n", now() - begin);
+  printf("%.9f\n", now() - start);
 
   FILE* file = fopen(words[5], "wb");
   if (!file || fwrite(linear->data, 1, memory_size, file) != memory_size || fclose(file)) fail(words[5]);

@@ -11,19 +11,19 @@ import { BENCH_ROWS, BENCH_SCENARIO, median, type Ring } from './inputs.js';
 const RUNS = 5;
 const RUNTIME = '/usr/share/wabt/wasm2c';
 
-export type NativeMetric =
+export type NativeResult =
   | { readonly ratio: number; readonly wasmRate: number; readonly nativeRate: number }
   | { readonly missing: string };
 
-/** A module in Node, set up and ready to tick. */
-interface Ready {
+/** A module in Node, set up to tick. */
+interface Prepared {
   readonly memory: ArrayBuffer;
-  /** What is written before each tick. */
+  /** Written before each tick. */
   readonly input: Uint8Array;
   tick(): void;
 }
 
-const isThere = (program: string): boolean => spawnSync(program, ['--version']).status === 0;
+const isInstalled = (program: string): boolean => spawnSync(program, ['--version']).status === 0;
 
 /** -ffp-contract=off: WebAssembly has no fused multiply-add. Bounds checks on, as on the chip. */
 function compile(wasm: string, folder: string): string {
@@ -37,9 +37,9 @@ function compile(wasm: string, folder: string): string {
   return program;
 }
 
-/** A module in Node against the same module as native C, on the same inputs; both must end with the same memory. */
-function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready: () => Ready): NativeMetric {
-  const missing = ['wasm2c', 'gcc'].filter((program) => !isThere(program));
+/** Runs a module in Node and as native C on the same inputs; both must end with the same memory. */
+function measure(wasm: string, ticks: number, ring: Ring, folder: string, prepare: () => Prepared): NativeResult {
+  const missing = ['wasm2c', 'gcc'].filter((program) => !isInstalled(program));
   if (missing.length > 0) return { missing: `${missing.join(' and ')} not found: apt-get install wabt gcc libc6-dev` };
   const program = compile(wasm, folder);
   const inputs = join(folder, 'inputs.bin');
@@ -47,35 +47,35 @@ function measure(wasm: string, ticks: number, ring: Ring, folder: string, ready:
   const wasmSeconds: number[] = [];
   const nativeSeconds: number[] = [];
   for (let run = 0; run < RUNS; run++) {
-    const { memory, input, tick } = ready();
+    const { memory, input, tick } = prepare();
     const memoryFile = join(folder, 'memory.bin');
     writeFileSync(memoryFile, new Uint8Array(memory));
-    const begin = performance.now();
+    const start = performance.now();
     for (let count = 0, from = 0; count < ticks; count++, from += ring.stride) {
       if (from === ring.bytes.length) from = 0;
       input.set(ring.bytes.subarray(from, from + ring.stride));
       tick();
     }
-    wasmSeconds.push((performance.now() - begin) / 1000);
+    wasmSeconds.push((performance.now() - start) / 1000);
     const words = [inputs, String(ring.stride), String(input.byteOffset), String(ticks), memoryFile];
     nativeSeconds.push(Number(execFileSync(program, words, { encoding: 'utf8' })));
-    if (!Buffer.from(memory).equals(readFileSync(memoryFile))) throw new Error('native code ends with another memory than the wasm');
+    if (!Buffer.from(memory).equals(readFileSync(memoryFile))) throw new Error('native code and wasm end with different memory');
   }
   const rate = (seconds: number): number => (ticks * BENCH_ROWS) / seconds;
   const [wasmRate, nativeRate] = [rate(median(wasmSeconds)), rate(median(nativeSeconds))];
   return { ratio: wasmRate / nativeRate, wasmRate, nativeRate };
 }
 
-/** The controller on the inputs of a run. */
-export function measureController(controller: Controller, ring: Ring, folder: string): NativeMetric {
+/** The controller on recorded inputs. */
+export function measureController(controller: Controller, ring: Ring, folder: string): NativeResult {
   return measure(CONTROLLER_WASM, 100_000, ring, folder, () => {
     const { input, tick } = createWasmRunner(controller, BENCH_ROWS);
     return { memory: input.buffer as ArrayBuffer, input, tick };
   });
 }
 
-/** The plant under the orders of a run. */
-export function measurePlant(orders: Ring, folder: string): NativeMetric {
+/** The plant under recorded orders. */
+export function measurePlant(orders: Ring, folder: string): NativeResult {
   const scenario = readScenario(BENCH_SCENARIO);
   return measure(PLANT_WASM, 10_000, orders, folder, () => {
     const plant = beginPlant(loadPlant(), scenario, defaultSettings(scenario));

@@ -1,5 +1,4 @@
-/** Replays the case named on the command line and prints this process's peak memory, KiB. */
-
+/** Replays the vector named on the command line and prints this process's peak memory, KiB. */
 import { loadController } from '../runner/wasm-runner.js';
 import { readCase } from '../vector/case.js';
 import { replayCase } from '../vector/replay-case.js';

@@ -1,4 +1,4 @@
-/** Simulates four rows for the minutes named on the command line and prints this process's peak memory, KiB. */
+/** Simulates four rows for the minutes given on the command line and prints this process's peak memory, KiB. */
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';

@@ -11,12 +11,12 @@ import { median } from './inputs.js';
 const RUNS = 3;
 const SEEDS = 16;
 
-export interface SimulationMetric {
-  /** Simulated seconds a second, 48 rows, one core, controller in the loop and metrics taken. */
+export interface SimulationResult {
+  /** Simulated seconds per second: 48 rows, one core, controller in the loop, metrics computed. */
   readonly realTime: number;
-  /** Time of one worker over that of two, on the same seeds. */
+  /** Time of one worker divided by that of two, for the same seeds. */
   readonly workers: number;
-  /** Peak memory of an hour's run against that of six minutes. */
+  /** Peak memory of a run of 60 minutes divided by that of one of 6 minutes. */
   readonly memoryRatio: number;
   readonly memoryMiB: number;
 }
@@ -25,35 +25,35 @@ function measureRealTime(controller: Controller): number {
   const scenario = readScenario('forty-eight-rows');
   const plant = loadPlant();
   const rates = Array.from({ length: RUNS }, () => {
-    const begin = performance.now();
+    const start = performance.now();
     runScenario(controller, plant, scenario);
-    return scenario.seconds / ((performance.now() - begin) / 1000);
+    return scenario.seconds / ((performance.now() - start) / 1000);
   });
   return median(rates);
 }
 
-/** Both pools do the same work; starting them counts. */
+/** Both pools do the same work; the time to start them counts. */
 async function measureWorkers(controller: Controller): Promise<number> {
   const scenario = readScenario('class-e-at-speed');
-  const usual = defaultSettings(scenario);
-  const choices = Array.from({ length: SEEDS }, (_, index) => ({ ...usual, seed: index + 1 }));
+  const base = defaultSettings(scenario);
+  const choices = Array.from({ length: SEEDS }, (_, index) => ({ ...base, seed: index + 1 }));
   const shared = { controller, plant: loadPlant(), scenario: scenario.file };
   const secondsOf = async (workers: number): Promise<number> => {
-    const begin = performance.now();
+    const start = performance.now();
     await runMany(shared, choices, undefined, workers);
-    return (performance.now() - begin) / 1000;
+    return (performance.now() - start) / 1000;
   };
   const one = await secondsOf(1);
   return one / (await secondsOf(2));
 }
 
-/** Peak memory, KiB, of a fresh process that simulates for some minutes. */
+/** Peak memory, KiB, of a process that simulates some minutes. */
 function peakMemory(minutes: number): number {
   const script = join(ROOT, 'dist', 'host', 'bench', 'simulate-once.js');
   return Number(execFileSync(process.execPath, [script, String(minutes)], { encoding: 'utf8' }));
 }
 
-export async function measureSimulation(controller: Controller): Promise<SimulationMetric> {
+export async function measureSimulation(controller: Controller): Promise<SimulationResult> {
   const long = peakMemory(60);
   return {
     realTime: measureRealTime(controller),

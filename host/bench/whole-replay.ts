@@ -12,11 +12,11 @@ import { BENCH_ROWS, median, type Ring, writeLongRecording } from './inputs.js';
 
 const RUNS = 3;
 
-export interface ReplayMetric {
+export interface ReplayResult {
   readonly ratio: number;
   readonly replaySeconds: number;
   readonly bareSeconds: number;
-  /** Peak memory of a replay of 10 minutes against one of 1 minute. */
+  /** Peak memory of a replay of 10 minutes divided by that of 1 minute. */
   readonly memoryRatio: number;
   readonly memoryMiB: number;
 }
@@ -34,33 +34,33 @@ function makeCase(controller: Controller, ring: Ring, minutes: number, folder: s
 }
 
 function bareLoop(controller: Controller, ring: Ring, ticks: number): number {
-  const target = createWasmRunner(controller, BENCH_ROWS);
-  const begin = performance.now();
+  const runner = createWasmRunner(controller, BENCH_ROWS);
+  const start = performance.now();
   for (let tick = 0, from = 0; tick < ticks; tick++, from += ring.stride) {
     if (from === ring.bytes.length) from = 0;
-    target.input.set(ring.bytes.subarray(from, from + ring.stride));
-    target.tick();
+    runner.input.set(ring.bytes.subarray(from, from + ring.stride));
+    runner.tick();
   }
-  return (performance.now() - begin) / 1000;
+  return (performance.now() - start) / 1000;
 }
 
-/** Peak memory, KiB, of a fresh process that replays a case. */
+/** Peak memory, KiB, of a process that replays a vector. */
 function peakMemory(path: string): number {
   const script = join(ROOT, 'dist', 'host', 'bench', 'replay-once.js');
   return Number(execFileSync(process.execPath, [script, path], { encoding: 'utf8' }));
 }
 
-/** Whole replay of 24 rows and 10 minutes (read, check, unpack, run, compare) against the bare tick loop on the same data. */
-export function measureReplay(controller: Controller, ring: Ring, folder: string): ReplayMetric {
+/** The complete replay of 24 rows and 10 minutes (read, check, unpack, run, compare) and the tick loop alone, on the same data. */
+export function measureReplay(controller: Controller, ring: Ring, folder: string): ReplayResult {
   const [short, long] = [1, 10].map((minutes) => makeCase(controller, ring, minutes, folder)) as [string, string];
   const bare: number[] = [];
   const whole: number[] = [];
   for (let run = 0; run < RUNS; run++) {
     bare.push(bareLoop(controller, ring, 600_000));
-    const begin = performance.now();
+    const start = performance.now();
     const { verdict } = replayCase(controller, readCase(long));
-    whole.push((performance.now() - begin) / 1000);
-    if (verdict !== 'same') throw new Error(`the long recording was not the same: ${verdict}`);
+    whole.push((performance.now() - start) / 1000);
+    if (verdict !== 'same') throw new Error(`replay of the long recording: ${verdict}`);
   }
   const replaySeconds = median(whole);
   const bareSeconds = median(bare);
