@@ -3,7 +3,7 @@ import { closeSync, constants, mkdtempSync, openSync, readFileSync, readSync, rm
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
-import { fileTrouble, InputError } from '../common/input-error.js';
+import { asFileError, InputError } from '../common/input-error.js';
 import type { Firmware } from './build.js';
 
 /** Bytes to and from a chip. Reading waits for at least one byte, but not for ever. */
@@ -41,7 +41,7 @@ export function openPort(path: string, baud: number): Line {
   try {
     fd = openSync(path, constants.O_RDWR | constants.O_NOCTTY);
   } catch (error) {
-    throw fileTrouble(error, path, 'a serial port');
+    throw asFileError(error, path, 'read');
   }
   try {
     const settings = ['raw', '-echo', 'clocal', '-crtscts', 'cs8', '-parenb', '-cstopb', 'min', '0', 'time', String(SILENCE_MS / 100)];

@@ -14,7 +14,7 @@ interface Flags {
 
 async function add(this: Context, flags: Flags, name: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [{ loadController }, { addCase }, { acceptanceTable }] = await Promise.all([
+    const [{ loadController }, { addVector }, { acceptanceTable }] = await Promise.all([
       import('../runner/wasm-runner.js'),
       import('../vector/add.js'),
       import('../report/vector/verdicts.js'),
@@ -24,7 +24,7 @@ async function add(this: Context, flags: Flags, name: string): Promise<void> {
     const readParameters = async (file: string) => (await import('../contract/parameter-values.js')).readParameterFile(file, contract);
     const parameters = flags.parameters === undefined ? undefined : await readParameters(flags.parameters);
     const { from, title, why, origin, by, reason } = flags;
-    const { files: _, ...result } = addCase(
+    const { files: _, ...result } = addVector(
       controller,
       { name, recording: from, title, why, origin, parameters },
       { by, reason, date: today() },

@@ -57,14 +57,14 @@ async function compareBuilds(
   ];
   const targets = [flags.html, flags.junit, flags.sarif].filter((file) => file !== undefined);
   files.refuseSameTarget(...targets);
-  for (const file of targets) files.refuseOwnInput(file, ...inputs);
+  for (const file of targets) files.refuseOverwritingInput(file, ...inputs);
   progress.say(`building ${oldWord}`);
   const old = await sideOf(await findBuild(oldWord), flags.oldParameters);
   progress.say(`building ${newWord}`);
   const fresh = await sideOf(await findBuild(newWord), flags.parameters);
   const sides = { old, new: fresh };
   const binaries = [old.build.file, fresh.build.file].flatMap((file) => [file, `${file}.map`]);
-  for (const file of targets) files.refuseOwnInput(file, ...binaries);
+  for (const file of targets) files.refuseOverwritingInput(file, ...binaries);
   const count = cases.length + scenarios.length;
   const review = await reviewSides(sides, chosen, traceLocator(sides), (name, index) =>
     progress.say(`comparing ${index + 1} of ${count}: ${name}`),

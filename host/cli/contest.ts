@@ -31,7 +31,7 @@ async function numbersOf(flag: string, list: string, least: number, most: number
 
 /** Reads what was asked for and checks all of it before anything runs. */
 async function prepare(context: Context, name: string, flags: Flags) {
-  const [{ loadController }, { loadPlant }, { readScenario }, contest, { InputError }, { refuseOwnInput }] = await Promise.all([
+  const [{ loadController }, { loadPlant }, { readScenario }, contest, { InputError }, { refuseOverwritingInput }] = await Promise.all([
     import('../runner/wasm-runner.js'),
     import('../simulate/plant.js'),
     import('../simulate/scenario.js'),
@@ -48,7 +48,7 @@ async function prepare(context: Context, name: string, flags: Flags) {
   const { against = names[0] ?? '', parameters = [], output, scales, at } = flags;
   if (!names.includes(against)) throw new InputError({ file: '--against', what: 'contender', value: against, allowed: names });
   const files = parameters.map((words) => contest.namedFile(words).file);
-  if (output !== undefined) refuseOwnInput(output, ...scenario.files, ...files);
+  if (output !== undefined) refuseOverwritingInput(output, ...scenario.files, ...files);
   return {
     setup: {
       binaries: { controller, plant: loadPlant() },

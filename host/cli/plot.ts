@@ -13,14 +13,14 @@ interface Flags {
 
 async function plot(this: Context, flags: Flags, what: string): Promise<void> {
   await answer(this, flags, async () => {
-    const [opened, { PLOT_COLUMNS, plotSvg }, { refuseOwnInput, writeAtomic }, { InputError }] = await Promise.all([
+    const [opened, { PLOT_COLUMNS, plotSvg }, { refuseOverwritingInput, writeAtomic }, { InputError }] = await Promise.all([
       openShown(what),
       import('../report/vector/plot-svg.js'),
       import('../common/write-atomic.js'),
       import('../common/input-error.js'),
     ]);
     const { output, row, signal, from, to } = flags;
-    refuseOwnInput(output, ...opened.files);
+    refuseOverwritingInput(output, ...opened.files);
     const look = { row, panes: panesOf(signal), stretches: PLOT_COLUMNS, fromTick: from, toTick: to };
     const progress = progressOf(this, flags.json);
     try {

@@ -13,10 +13,10 @@ async function recover(this: Context, flags: Flags, damaged: string): Promise<vo
       import('../report/form/text-table.js'),
     ]);
     const recovery = recoverRecording(damaged, flags.output);
-    const { kept, lostAtLeast, atByte, reason } = recovery;
-    const lost = lostAtLeast === undefined ? 'how many are lost is not known' : `${counted(lostAtLeast, 'message')} lost`;
-    const said = `${flags.output}: ${counted(kept, 'message')} recovered, ${lost}; ${reason} at byte ${atByte}\n`;
-    return { text: said, json: { file: flags.output, ...recovery }, holds: true };
+    const { recovered, lostAtLeast, atByte, reason } = recovery;
+    const lost = lostAtLeast === undefined ? 'an unknown number lost' : `${counted(lostAtLeast, 'message')} lost`;
+    const line = `${flags.output}: ${counted(recovered, 'message')} recovered, ${lost}; ${reason} at byte ${atByte}\n`;
+    return { text: line, json: { file: flags.output, ...recovery }, holds: true };
   });
 }
 

@@ -36,7 +36,7 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
             flags.record,
             cases.map(({ name }) => `${name}.mcap`),
           );
-    for (const recording of recordings) files.refuseOwnInput(recording, ...cases.map(({ inputFile }) => inputFile));
+    for (const recording of recordings) files.refuseOverwritingInput(recording, ...cases.map(({ inputFile }) => inputFile));
     const progress = progressOf(this, flags.json);
     const begin = performance.now();
     try {
@@ -47,7 +47,10 @@ async function replay(this: Context, flags: Flags, ...names: string[]): Promise<
       });
       const seconds = (performance.now() - begin) / 1000;
       if (flags.junit !== undefined) {
-        files.refuseOwnInput(flags.junit, ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
+        files.refuseOverwritingInput(
+          flags.junit,
+          ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]),
+        );
         files.writeAtomic(flags.junit, (await import('../report/vector/replay-junit.js')).junitReport(results, seconds));
       }
       const counts = countVerdicts(results);

@@ -30,14 +30,14 @@ async function checkFlags({ output, name, by, reason }: Flags): Promise<void> {
 
 /** The vector with its builds. */
 async function subject(flags: Flags, name: string, progress: Progress, onRun: (count: number) => void): Promise<Subject> {
-  const [{ findBuild }, { subjectOf }, { readCase }, { refuseOwnInput }] = await Promise.all([
+  const [{ findBuild }, { subjectOf }, { readCase }, { refuseOverwritingInput }] = await Promise.all([
     import('../review/builds.js'),
     import('../review/shrink/shrink-case.js'),
     import('../vector/case.js'),
     import('../common/write-atomic.js'),
   ]);
   const one = readCase(name);
-  if (flags.output !== undefined) refuseOwnInput(flags.output, one.caseFile, one.inputFile, one.expectedFile);
+  if (flags.output !== undefined) refuseOverwritingInput(flags.output, one.caseFile, one.inputFile, one.expectedFile);
   const build = async (word: string) => {
     progress.say(`building ${word}`);
     return findBuild(word);

@@ -100,7 +100,10 @@ async function recordCase({ binaries, scenarios, chosen, flags }: Work, name: st
 
 /** @throws InputError for flags that don't go together, or an output over an input */
 async function checkFlags(flags: Flags, scenarios: readonly Scenario[]): Promise<void> {
-  const [{ InputError }, { refuseOwnInput }] = await Promise.all([import('../common/input-error.js'), import('../common/write-atomic.js')]);
+  const [{ InputError }, { refuseOverwritingInput }] = await Promise.all([
+    import('../common/input-error.js'),
+    import('../common/write-atomic.js'),
+  ]);
   const { output, seeds, recordCase: name, by, reason, parameters, controller } = flags;
   const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-case': name }).filter(([, value]) => value !== undefined);
   const [[one] = [], [other] = []] = given;
@@ -110,7 +113,7 @@ async function checkFlags(flags: Flags, scenarios: readonly Scenario[]): Promise
   if (name !== undefined && (by === undefined || reason === undefined))
     throw new InputError({ file: '--record-case', what: 'an acceptance without name or reason', allowed: '--by NAME --reason TEXT' });
   const read = [parameters, controller].filter((file) => file !== undefined);
-  if (output !== undefined) refuseOwnInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
+  if (output !== undefined) refuseOverwritingInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
 }
 
 async function simulate(this: Context, flags: Flags, ...names: string[]): Promise<void> {

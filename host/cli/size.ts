@@ -46,7 +46,7 @@ async function sheet(machine: Machine, { units, html, drawings, output }: Flags)
   if (output !== undefined)
     throw new InputError({ file: '--output', what: 'flag of a search', allowed: '--search beside it; --html or --drawings' });
   const targets = [html, drawings].filter((one) => one !== undefined);
-  for (const target of targets) files.refuseOwnInput(target, machine.file);
+  for (const target of targets) files.refuseOverwritingInput(target, machine.file);
   files.refuseSameTarget(...targets);
   const [input, sizing] = [sizingInputOf(machine), sizeMachine(machine)];
   const { name, title, note } = machine;

@@ -3,5 +3,27 @@ import { createHash } from 'node:crypto';
 /** SHA-256 as hexadecimal digits. */
 export const sha256 = (data: string | Uint8Array): string => createHash('sha256').update(data).digest('hex');
 
-/** The first 16 digits of a SHA-256: enough to tell builds and contracts apart. */
-export const shortHash = (data: string | Uint8Array): string => sha256(data).slice(0, 16);
+const SHORT_DIGITS = 16;
+
+/** The first 16 digits of a SHA-256: enough to distinguish builds, contracts and signals. */
+export const shortHash = (data: string | Uint8Array): string => sha256(data).slice(0, SHORT_DIGITS);
+
+/** SHA-256 of data that comes in parts. */
+export class Sha256 {
+  readonly #hash = createHash('sha256');
+
+  update(part: string | Uint8Array): this {
+    this.#hash.update(part);
+    return this;
+  }
+
+  /** Hexadecimal digits of all parts so far; no part may follow. */
+  digest(): string {
+    return this.#hash.digest('hex');
+  }
+
+  /** The first 16 digits; no part may follow. */
+  shortDigest(): string {
+    return this.digest().slice(0, SHORT_DIGITS);
+  }
+}

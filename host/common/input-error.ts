@@ -1,6 +1,6 @@
 import { fstatSync, openSync, statSync } from 'node:fs';
 
-/** Where and what a person got wrong. Lines and columns count from 1, bytes from 0. */
+/** What is wrong with an input, and where. Lines and columns count from 1, bytes from 0. */
 export interface InputErrorDetails {
   readonly file: string;
   readonly line?: number | undefined;
@@ -9,24 +9,25 @@ export interface InputErrorDetails {
   readonly byte?: number | undefined;
   /** What is wrong, as a clause that names the offending value: `speedMps is -3`. Without a full stop. */
   readonly problem?: string;
-  /** The offending value, for the JSON output. */
+  /** The offending value, for the JSON output and to find the name that was probably meant. */
   readonly value?: unknown;
-  /** What it must be, as it follows "it must be": `between 0 and 12`, or the list of names to choose from. */
-  readonly allowed?: string | readonly string[];
+  /** What it must be, as it follows "it must be": `between 0 and 12`; or the names to choose from. */
+  readonly allowed?: string | readonly string[] | undefined;
   /** What to do about it, as a sentence without its full stop: `Run npm run build`. */
-  readonly hint?: string;
+  readonly hint?: string | undefined;
   /** Old form, replaced by `problem`; it goes when its last user is gone. */
   readonly what?: string;
 }
 
 /** Long enough for a SHA-256 in quotes. */
-const VALUE_LENGTH = 70;
-/** Of a longer list, the names nearest to what was written. */
-const NAMES_MOST = 8;
+const VALUE_LENGTH_MAX = 70;
+/** How many names of a longer list are shown: those nearest to what was written. */
+const NAMES_MAX = 8;
 
+/** A value as an error shows it: strings in quotes, on one line, cut if they are long. */
 export function showValue(value: unknown): string {
   const text = typeof value === 'number' || value === undefined ? String(value) : (JSON.stringify(value) ?? String(value));
-  return text.length > VALUE_LENGTH ? `${text.slice(0, VALUE_LENGTH)}…` : text;
+  return text.length > VALUE_LENGTH_MAX ? `${text.slice(0, VALUE_LENGTH_MAX)}…` : text;
 }
 
 function showPlace({ file, line, column, byte }: InputErrorDetails): string {
@@ -34,44 +35,64 @@ function showPlace({ file, line, column, byte }: InputErrorDetails): string {
   return [file, line, line === undefined ? undefined : column].filter((part) => part !== undefined).join(':');
 }
 
-/** Levenshtein's distance between two words, letter case aside. */
-function distance(one: string, other: string): number {
+/** Number of letters to insert, delete, replace or swap with their neighbour between two words, ignoring case. */
+function editDistance(one: string, other: string): number {
   const a = one.toLowerCase();
   const b = other.toLowerCase();
-  let row = Array.from({ length: b.length + 1 }, (_, index) => index);
+  let beforeLast: number[] = [];
+  let last = Array.from({ length: b.length + 1 }, (_, index) => index);
   for (let i = 1; i <= a.length; i++) {
-    const next = [i];
+    const row = [i];
     for (let j = 1; j <= b.length; j++) {
-      const replaced = (row[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
-      next.push(Math.min(replaced, (row[j] ?? 0) + 1, (next[j - 1] ?? 0) + 1));
+      const replaced = (last[j - 1] ?? 0) + (a[i - 1] === b[j - 1] ? 0 : 1);
+      const isSwap = i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1];
+      const swapped = isSwap ? (beforeLast[j - 2] ?? 0) + 1 : replaced;
+      row.push(Math.min(replaced, swapped, (last[j] ?? 0) + 1, (row[j - 1] ?? 0) + 1));
     }
-    row = next;
+    beforeLast = last;
+    last = row;
   }
-  return row[b.length] ?? 0;
+  return last[b.length] ?? 0;
 }
 
-function listNames(names: readonly string[], value: unknown): string {
-  if (names.length <= NAMES_MOST || typeof value !== 'string') return `one of ${names.join(', ')}`;
-  const nearest = [...names].sort((a, b) => distance(a, value) - distance(b, value)).slice(0, NAMES_MOST);
-  return `one of ${nearest.join(', ')} and ${names.length - NAMES_MOST} more`;
+/** Of a longer list, the names nearest to what was written. */
+const listNames = (nearestFirst: readonly string[], names: readonly string[]): string =>
+  names.length <= NAMES_MAX ? names.join(', ') : `${nearestFirst.slice(0, NAMES_MAX).join(', ')} and ${names.length - NAMES_MAX} more`;
+
+/** What follows the problem: the name that was probably meant, or the names to choose from. */
+function nameRule(names: readonly string[], value: unknown): string {
+  const choice = names.length === 1 ? 'it must be' : 'it must be one of';
+  if (typeof value !== 'string') return `${choice} ${names.join(', ')}`;
+  const distances = new Map(names.map((name) => [name, editDistance(name, value)]));
+  const nearest = [...names].sort((a, b) => (distances.get(a) ?? 0) - (distances.get(b) ?? 0));
+  const [best = ''] = nearest;
+  // One slip in three letters; shorter words are too alike to guess.
+  const isClose = (distances.get(best) ?? 0) <= Math.floor(Math.min(best.length, value.length) / 3);
+  return isClose ? `did you mean \`${best}\`?` : `${choice} ${listNames(nearest, names)}`;
 }
+
+function ruleOf({ allowed, value }: InputErrorDetails): string {
+  if (allowed === undefined || allowed.length === 0) return '';
+  return `; ${typeof allowed === 'string' ? `it must be ${allowed}` : nameRule(allowed, value)}`;
+}
+
+const withStop = (sentence: string): string => (/[.?!]$/.test(sentence) ? sentence : `${sentence}.`);
 
 function compose(details: InputErrorDetails): string {
   const { problem, what, allowed, hint, value } = details;
   if (problem === undefined) {
     const subject = 'value' in details ? `${what} ${showValue(value)}` : what;
-    return `${showPlace(details)}: ${subject} — allowed: ${typeof allowed === 'string' ? allowed : listNames(allowed ?? [], value)}`;
+    return `${showPlace(details)}: ${subject} — allowed: ${typeof allowed === 'string' ? allowed : `one of ${(allowed ?? []).join(', ')}`}`;
   }
-  const rule = allowed === undefined ? '' : `; it must be ${typeof allowed === 'string' ? allowed : listNames(allowed, value)}`;
-  return `${showPlace(details)}: ${problem}${rule}.${hint === undefined ? '' : ` ${hint}.`}`;
+  return `${showPlace(details)}: ${withStop(problem + ruleOf(details))}${hint === undefined ? '' : ` ${withStop(hint)}`}`;
 }
 
 /**
- * Everything that a person can get wrong: a file, a name, a value. The message is one line, such as
+ * Bad input or bad usage: a file, a name or a value that the user can correct. The message is one line, such as
  * `scenario.yaml:12:9: speedMps is -3; it must be between 0 and 12.`
  */
 export class InputError extends Error {
-  /** Bad input or bad usage: the command ends with exit code 2. */
+  /** The command ends with exit code 2. */
   readonly isExpected = true;
   readonly details: InputErrorDetails;
 
@@ -82,37 +103,41 @@ export class InputError extends Error {
   }
 }
 
-const FILE_TROUBLE: Readonly<Record<string, string>> = {
-  ENOENT: 'not found',
-  ENOTDIR: 'not found',
-  EACCES: 'no permission',
-  EPERM: 'no permission',
-  EROFS: 'read-only',
-  EISDIR: 'a folder',
-  ENOSPC: 'no space left',
-  ENAMETOOLONG: 'a name that is too long',
-  ELOOP: 'a link that leads nowhere',
-  ENOTEMPTY: 'a folder that is not empty',
-  EMFILE: 'too many open files',
+type FileUse = 'read' | 'write';
+type FileProblem = Pick<InputErrorDetails, 'problem' | 'allowed' | 'hint'>;
+
+const FILE_PROBLEMS: Readonly<Record<string, FileProblem | ((use: FileUse) => FileProblem)>> = {
+  ENOENT: (use) => ({ problem: use === 'read' ? 'no such file' : 'its folder does not exist' }),
+  ENOTDIR: { problem: 'part of the path is not a folder' },
+  EACCES: (use) => ({ problem: `no permission to ${use} it` }),
+  EPERM: (use) => ({ problem: `no permission to ${use} it` }),
+  EROFS: { problem: 'its file system is read-only' },
+  EISDIR: { problem: 'this is a folder', allowed: 'a file' },
+  ENOSPC: { problem: 'no space is left on the disk' },
+  ENAMETOOLONG: { problem: 'the name is too long' },
+  ELOOP: { problem: 'its symbolic links form a loop' },
+  ENOTEMPTY: { problem: 'the folder is not empty' },
+  EMFILE: { problem: 'too many files are open' },
 };
 
-/** A system error about a path, as an InputError where a person can mend it; anything else comes back unchanged. */
-export function fileTrouble(error: unknown, file: string, allowed: string): unknown {
-  const trouble = FILE_TROUBLE[(error as NodeJS.ErrnoException | undefined)?.code ?? ''];
-  return trouble === undefined ? error : new InputError({ file, what: trouble, allowed });
+/** Returns a system error about a path as an InputError if the user can correct it, otherwise the error itself. */
+export function asFileError(error: unknown, file: string, use: FileUse): unknown {
+  const found = FILE_PROBLEMS[(error as NodeJS.ErrnoException | undefined)?.code ?? ''];
+  if (found === undefined) return error;
+  return new InputError({ file, ...(typeof found === 'function' ? found(use) : found) });
 }
 
 /**
- * Opens a file for reading and answers its descriptor and size in bytes.
- * @throws InputError when there is none, it may not be read, or it is a folder.
+ * Opens a file for reading and returns its descriptor and its size in bytes.
+ * @throws InputError if it does not exist, may not be read, or is a folder.
  */
 export function openToRead(file: string): { fd: number; size: number } {
   try {
-    // A folder opens, but gives EISDIR only when it is read: too late for a good message.
+    // A folder can be opened; reading it fails with EISDIR, which is too late for a good message.
     if (statSync(file).isDirectory()) throw Object.assign(new Error(file), { code: 'EISDIR' });
     const fd = openSync(file, 'r');
     return { fd, size: fstatSync(fd).size };
   } catch (error) {
-    throw fileTrouble(error, file, 'a file that can be read');
+    throw asFileError(error, file, 'read');
   }
 }

@@ -1,4 +1,4 @@
-/** A function that makes something of an object once and remembers it as long as the object lives: compiling a schema costs more than using it. */
+/** Wraps a function so that it runs once for each argument object and its result is remembered as long as that object lives. */
 export function oncePer<Key extends object, Value>(make: (key: Key) => Value): (key: Key) => Value {
   const known = new WeakMap<Key, Value>();
   return (key) => {

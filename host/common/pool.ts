@@ -2,11 +2,11 @@ import { availableParallelism } from 'node:os';
 import { Piscina } from 'piscina';
 
 /**
- * Works tasks off over a pool of workers, one for each processor; results come in the order of the tasks.
- * @param worker module whose default export does one task
+ * Runs tasks in a pool of worker threads, one for each processor by default, and returns the results in the order of the tasks.
+ * @param worker module whose default export runs one task
  * @param shared what every worker gets once, as its `workerData`
- * @param onDone told how many are done
- * @param workers how many, if not one a processor
+ * @param onDone called with the number of finished tasks after each one
+ * @param workers maximum number of threads
  */
 export async function runPool<Task, Result>(
   worker: URL,

@@ -4,7 +4,7 @@ import { ROOT } from './project.js';
 
 let version: string | undefined;
 
-/** Version of this tool. */
+/** Returns the version of latchbench. */
 export function toolVersion(): string {
   version ??= String(JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version);
   return version;

@@ -1,26 +1,24 @@
 import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rmSync, type Stats, statSync, writeSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
-import { fileTrouble, InputError } from './input-error.js';
+import { asFileError, InputError } from './input-error.js';
 
-/** Told now and then how much of a long work is done, 0 to 1. */
-export type OnProgress = (share: number) => void;
-
-/** Most unfinished files beside one target before we ask a person to look at them. */
-const ASIDE_MAX = 100;
+/** Maximum number of unfinished files beside one target before the user is asked to clean up. */
+const PARTIALS_MAX = 100;
 
 /** `run.mcap` → `run.mcap.partial`, `run.mcap.partial-2`, …: what an interrupted run left behind is never overwritten. */
-const asideName = (target: string, turn: number): string => `${target}.partial${turn === 1 ? '' : `-${turn}`}`;
+const partialName = (target: string, attempt: number): string => `${target}.partial${attempt === 1 ? '' : `-${attempt}`}`;
 
-function openAside(target: string): { path: string; fd: number } {
-  for (let turn = 1; turn <= ASIDE_MAX; turn++) {
-    const path = asideName(target, turn);
+function openPartial(target: string): { path: string; fd: number } {
+  for (let attempt = 1; attempt <= PARTIALS_MAX; attempt++) {
+    const path = partialName(target, attempt);
     try {
       return { path, fd: openSync(path, 'wx') };
     } catch (error) {
-      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw fileTrouble(error, target, 'a folder that can be written to');
+      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw asFileError(error, target, 'write');
     }
   }
-  throw new InputError({ file: target, what: `${ASIDE_MAX} unfinished files beside it`, allowed: 'remove or recover them' });
+  const problem = `${PARTIALS_MAX} unfinished files lie beside it`;
+  throw new InputError({ file: target, problem, hint: `Remove or recover ${partialName(target, 1)} and the others` });
 }
 
 const statOf = (path: string, stat: (path: string) => Stats): Stats | undefined => {
@@ -32,47 +30,51 @@ const statOf = (path: string, stat: (path: string) => Stats): Stats | undefined 
 };
 
 /**
- * A result must not take the place of what it is made from.
- * @throws InputError when `target` is one of the `inputs`, under whatever name
+ * Checks that an output does not replace an input.
+ * @throws InputError if `target` is one of the `inputs`, also under another path
  */
-export function refuseOwnInput(target: string, ...inputs: readonly string[]): void {
-  const own = statOf(target, statSync);
-  if (own === undefined) return;
-  const isSame = (other: Stats | undefined): boolean => other?.dev === own.dev && other.ino === own.ino;
+export function refuseOverwritingInput(target: string, ...inputs: readonly string[]): void {
+  const found = statOf(target, statSync);
+  if (found === undefined) return;
+  const isSame = (other: Stats | undefined): boolean => other?.dev === found.dev && other.ino === found.ino;
   if (inputs.some((input) => isSame(statOf(input, statSync)))) {
-    throw new InputError({ file: target, what: 'output that is also an input', allowed: 'another file' });
+    throw new InputError({ file: target, problem: 'the output file is also an input', hint: 'Choose another output file' });
   }
 }
 
-/** @throws InputError when two results would be written to one file, under whatever names: one would take the other's place */
+/** Checks that no two outputs have the same file. @throws InputError if they do, also under different paths */
 export function refuseSameTarget(...targets: readonly string[]): void {
-  const real = (target: string): string => {
+  const identityOf = (target: string): string => {
     const found = statOf(target, statSync);
     return found === undefined ? resolve(target) : `${found.dev} ${found.ino}`;
   };
-  const names = targets.map(real);
-  const twice = targets.find((_, index) => names.indexOf(names[index] ?? '') !== index);
-  if (twice !== undefined) throw new InputError({ file: twice, what: 'file for two results', allowed: 'a file for each' });
+  const identities = targets.map(identityOf);
+  const duplicate = targets.find((_, index) => identities.indexOf(identities[index] ?? '') !== index);
+  if (duplicate !== undefined) {
+    throw new InputError({ file: duplicate, problem: 'two outputs would be written to this file', hint: 'Choose a file for each' });
+  }
 }
 
-/** Files of these names in a folder. @throws InputError when two names are the same: one would take the other's place */
+/** Returns the paths of the named files in a folder. @throws InputError if two names are the same */
 export function distinctTargets(folder: string, names: readonly string[]): string[] {
-  const twice = names.find((name, index) => names.indexOf(name) !== index);
-  if (twice !== undefined) throw new InputError({ file: folder, what: 'name of two files', value: twice, allowed: 'each name once' });
+  const duplicate = names.find((name, index) => names.indexOf(name) !== index);
+  if (duplicate !== undefined) {
+    throw new InputError({ file: folder, problem: `two outputs would be written to ${duplicate} in this folder`, value: duplicate });
+  }
   return names.map((name) => join(folder, name));
 }
 
-/** Where the file really stands: the end of a link. @throws InputError for a pipe, a device or a folder */
+/** Follows a symbolic link to the file itself. @throws InputError for a pipe, a device or a folder */
 function regularTarget(target: string): string {
   const found = statOf(target, lstatSync);
   if (found === undefined) return target;
   const real = found.isSymbolicLink() && statOf(target, statSync) !== undefined ? realpathSync(target) : target;
   const isRegular = statOf(real, statSync)?.isFile() ?? !found.isSymbolicLink();
-  if (!isRegular) throw new InputError({ file: target, what: 'no regular file', allowed: 'a new file, or one to replace' });
+  if (!isRegular) throw new InputError({ file: target, problem: 'this is not a regular file' });
   return real;
 }
 
-/** A rename is only safe from power loss once its folder is on disk too; where a folder can't be opened, nothing is lost but that. */
+/** A rename survives a power loss only after its folder is synced too. If the folder can't be opened, only that safety is lost. */
 function syncFolder(folder: string): void {
   let fd: number;
   try {
@@ -89,16 +91,16 @@ function syncFolder(folder: string): void {
   }
 }
 
-/** A file under a temporary name beside its target, until `commit` gives it its name or `abandon` removes it. */
+/** A file with a temporary name beside its target until `commit` renames it or `abandon` removes it. */
 export class AtomicFile {
   readonly path: string;
   readonly target: string;
   #fd: number;
 
-  /** @throws InputError when the folder doesn't exist or can't be written to. */
+  /** @throws InputError if the folder doesn't exist or can't be written to. */
   constructor(target: string) {
     this.target = regularTarget(target);
-    const { path, fd } = openAside(this.target);
+    const { path, fd } = openPartial(this.target);
     this.path = path;
     this.#fd = fd;
   }
@@ -110,7 +112,7 @@ export class AtomicFile {
     try {
       while (done < bytes.length) done += writeSync(this.#fd, bytes, done);
     } catch (error) {
-      throw fileTrouble(error, this.target, 'room for it');
+      throw asFileError(error, this.target, 'write');
     }
   }
 
@@ -119,7 +121,7 @@ export class AtomicFile {
     fsyncSync(this.#fd);
   }
 
-  /** Gives the file its name. The temporary one is removed if that fails. */
+  /** Renames the file to its target. If that fails, the temporary file is removed. */
   commit(): void {
     try {
       this.sync();
@@ -127,12 +129,12 @@ export class AtomicFile {
       renameSync(this.path, this.target);
     } catch (error) {
       this.abandon();
-      throw fileTrouble(error, this.target, 'a file that can be written');
+      throw asFileError(error, this.target, 'write');
     }
     syncFolder(dirname(this.target));
   }
 
-  /** Removes the file. Harmless when there is none any more. */
+  /** Removes the file. Harmless if it is gone already. */
   abandon(): void {
     if (this.#fd !== -1) this.#close();
     rmSync(this.path, { force: true });
@@ -146,29 +148,29 @@ export class AtomicFile {
 }
 
 /**
- * Writes whole files so that each target is either as before or complete. All of them are on disk before the first one is
- * given its name, so that whatever can go wrong has gone wrong by then.
- * @throws InputError when a folder or a file can't be written to; nothing has changed then.
+ * Writes files so that each target is either unchanged or complete. All of them are on disk before the first rename, so
+ * that a full disk or a missing permission changes nothing.
+ * @throws InputError if a folder or a file can't be written; no target has changed then.
  */
 export function writeAllAtomic(files: readonly (readonly [target: string, data: Uint8Array | string])[]): void {
-  const asides: AtomicFile[] = [];
+  const temporaries: AtomicFile[] = [];
   try {
     for (const [target, data] of files) {
-      const aside = new AtomicFile(target);
-      asides.push(aside);
-      aside.write(data);
-      aside.sync();
+      const temporary = new AtomicFile(target);
+      temporaries.push(temporary);
+      temporary.write(data);
+      temporary.sync();
     }
   } catch (error) {
-    for (const aside of asides) aside.abandon();
+    for (const temporary of temporaries) temporary.abandon();
     throw error;
   }
-  for (const aside of asides) aside.commit();
+  for (const temporary of temporaries) temporary.commit();
 }
 
 /**
- * Writes a whole file so that `target` is either as before or complete.
- * @throws InputError when the folder or the file can't be written to.
+ * Writes a file so that `target` is either unchanged or complete.
+ * @throws InputError if the folder or the file can't be written.
  */
 export function writeAtomic(target: string, data: Uint8Array | string): void {
   writeAllAtomic([[target, data]]);

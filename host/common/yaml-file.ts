@@ -1,10 +1,11 @@
 import { closeSync, readFileSync } from 'node:fs';
-import { Ajv2020, type ErrorObject, type ValidateFunction } from 'ajv/dist/2020.js';
-import { type Document, isMap, isNode, isScalar, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
-import { InputError, openToRead } from './input-error.js';
+import { Ajv2020, type ErrorObject } from 'ajv/dist/2020.js';
+import { type Document, type ErrorCode, isMap, isNode, isScalar, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
+import { InputError, type InputErrorDetails, openToRead, showValue } from './input-error.js';
+import { oncePer } from './once.js';
 
-/** Largest file that a person would write, bytes. */
-export const YAML_BYTES_MAX = 1 << 20;
+/** No file written by hand is larger, bytes. */
+const YAML_BYTES_MAX = 1 << 20;
 
 export type YamlPath = readonly (string | number)[];
 
@@ -13,27 +14,24 @@ export interface YamlPlace {
   readonly column: number;
 }
 
-/** A YAML file that was read and found to be as its schema says. */
+/** What is wrong with a value: without a `problem`, the error says what the value is. */
+export type ValueProblem = Pick<InputErrorDetails, 'problem' | 'allowed' | 'hint'>;
+
+/** The value of a YAML file that satisfies its schema, with the places of all values. */
 export interface YamlFile<T> {
   readonly file: string;
   readonly value: T;
-  /** Where the value at `path` stands; where its nearest ancestor does if there is none. */
+  /** Returns where the value at `path` is; if there is none, where its nearest ancestor is. */
   where(path: YamlPath): YamlPlace;
-  /** An InputError about the value at `path`, for what a schema can't say. */
+  /** Returns an InputError about the value at `path`, for rules that a schema can't express. */
+  errorAt(path: YamlPath, problem: ValueProblem): InputError;
+  /** Old form of `errorAt`; it goes when its last user is gone. */
   wrong(path: YamlPath, what: string, allowed: string | readonly string[]): InputError;
 }
 
 const ajv = new Ajv2020({ allErrors: false, strict: true, allowUnionTypes: true, verbose: true });
 ajv.addKeyword({ keyword: 'unit', schemaType: 'string' });
-const validators = new WeakMap<object, ValidateFunction>();
-
-function validatorOf(schema: object): ValidateFunction {
-  const known = validators.get(schema);
-  if (known !== undefined) return known;
-  const made = ajv.compile(schema);
-  validators.set(schema, made);
-  return made;
-}
+const validatorOf = oncePer((schema: object) => ajv.compile(schema));
 
 interface Opened {
   readonly file: string;
@@ -64,6 +62,7 @@ function whereKey(opened: Opened, path: YamlPath, key: string): YamlPlace {
 }
 
 interface SchemaNode {
+  /** Of a schema with a `pattern`: what it matches, in words. */
   readonly title?: string;
   readonly type?: string | readonly string[];
   readonly enum?: readonly unknown[];
@@ -74,36 +73,37 @@ interface SchemaNode {
   readonly anyOf?: readonly SchemaNode[];
   readonly oneOf?: readonly SchemaNode[];
   readonly properties?: object;
-  readonly description?: string;
 }
 
 const TYPE_WORDS: Readonly<Record<string, string>> = {
-  integer: 'a whole number',
+  integer: 'an integer',
   number: 'a number',
-  string: 'a text',
+  string: 'text',
   boolean: 'true or false',
   array: 'a list',
   object: 'a mapping',
-  null: 'nothing',
+  null: 'empty',
 };
 
-/** What a schema allows, in words: `a whole number from 1 to 48`. */
+/** The limits of a number, in words: `between 1 and 48`. */
+function describeLimits({ minimum, maximum, unit = '' }: SchemaNode): string {
+  if (minimum === undefined && maximum === undefined) return unit === '' ? '' : `in ${unit}`;
+  if (maximum === undefined) return `at least ${minimum} ${unit}`.trimEnd();
+  if (minimum === undefined) return `at most ${maximum} ${unit}`.trimEnd();
+  return `between ${minimum} and ${maximum} ${unit}`.trimEnd();
+}
+
+/** What a schema allows, in words: `an integer between 1 and 48`. */
 function describe(schema: SchemaNode): string {
   const either = schema.anyOf ?? schema.oneOf;
   if (either !== undefined) return either.map(describe).join(' or ');
   if (schema.enum !== undefined) return `one of ${schema.enum.join(', ')}`;
-  if (schema.const !== undefined) return JSON.stringify(schema.const);
+  if (schema.const !== undefined) return String(schema.const);
   const types = [schema.type ?? []].flat().map((type) => TYPE_WORDS[type] ?? type);
-  const { minimum, maximum } = schema;
-  const limits = [
-    minimum !== undefined && maximum !== undefined ? `from ${minimum} to ${maximum}` : undefined,
-    minimum !== undefined && maximum === undefined ? `from ${minimum} up` : undefined,
-    minimum === undefined && maximum !== undefined ? `up to ${maximum}` : undefined,
-  ];
-  return [types.join(' or '), ...limits, schema.unit].filter((word) => word !== undefined && word !== '').join(' ');
+  return [types.join(' or '), describeLimits(schema)].filter((word) => word !== '').join(' ');
 }
 
-/** JSON Pointer (RFC 6901) → path; numbers for places in a list. */
+/** JSON Pointer (RFC 6901) → path; numbers for positions in a list. */
 const readPointer = (pointer: string): (string | number)[] =>
   pointer
     .split('/')
@@ -111,13 +111,21 @@ const readPointer = (pointer: string): (string | number)[] =>
     .map((part) => part.replaceAll('~1', '/').replaceAll('~0', '~'))
     .map((part) => (/^\d+$/.test(part) ? Number(part) : part));
 
+/** `signals[0].row`, as an error names a value. */
 const namePath = (path: YamlPath): string =>
-  path.length === 0
-    ? 'file'
-    : path.map((part, index) => (typeof part === 'number' ? `[${part}]` : index === 0 ? part : `.${part}`)).join('');
+  path.map((part, index) => (typeof part === 'number' ? `[${part}]` : index === 0 ? part : `.${part}`)).join('');
 
-/** Of the errors of an `anyOf` the innermost one tells most; where none lies deeper, the `anyOf` itself, which is reported last. */
-function mostTelling(errors: readonly ErrorObject[]): ErrorObject | undefined {
+/** `signals[0].row is 49`. */
+function showProblem(path: YamlPath, value: unknown): string {
+  const name = path.length === 0 ? 'the file' : namePath(path);
+  if (value === undefined) return `${name} is missing`;
+  if (value === null) return `${name} is empty`;
+  if (Array.isArray(value)) return `${name} is a list`;
+  return `${name} is ${typeof value === 'object' ? 'a mapping' : showValue(value)}`;
+}
+
+/** The innermost error of an `anyOf` is the most specific; if none is deeper, the `anyOf` itself, which is reported last. */
+function mostSpecific(errors: readonly ErrorObject[]): ErrorObject | undefined {
   const depth = (error: ErrorObject): number => error.instancePath.split('/').length;
   return errors.reduce<ErrorObject | undefined>(
     (best, error) => (best === undefined || depth(error) >= depth(best) ? error : best),
@@ -125,79 +133,141 @@ function mostTelling(errors: readonly ErrorObject[]): ErrorObject | undefined {
   );
 }
 
-function schemaError(opened: Opened, error: ErrorObject): InputError {
-  const { file } = opened;
-  const path = readPointer(error.instancePath);
-  const parent = (error.parentSchema ?? {}) as SchemaNode;
-  if (error.keyword === 'additionalProperties' || error.keyword === 'unevaluatedProperties') {
-    const key = String(error.params.additionalProperty ?? error.params.unevaluatedProperty);
-    const what = path.length === 0 ? 'key' : `${namePath(path)} key`;
-    return new InputError({ file, ...whereKey(opened, path, key), what, value: key, allowed: Object.keys(parent.properties ?? {}) });
-  }
-  const place = whereValue(opened, path);
-  if (error.keyword === 'required') {
-    const missing = String(error.params.missingProperty);
-    const property = ((parent.properties ?? {}) as Record<string, SchemaNode>)[missing];
-    const what = `${namePath([...path, missing])} is missing`;
-    return new InputError({ file, ...place, what, allowed: describe(property ?? {}) || 'a value for it' });
-  }
-  const telling = ['type', 'enum', 'const', 'minimum', 'maximum', 'anyOf', 'oneOf'].includes(error.keyword);
-  // A pattern says little to a person; a schema may say it in words.
-  const told = error.keyword === 'pattern' ? parent.title : undefined;
-  const words = told ?? ((telling ? describe(parent) : '') || (error.message ?? error.keyword));
-  // As a list, so that of many names the nearest are shown.
-  const allowed = error.keyword === 'enum' ? (parent.enum ?? []).map(String) : words;
-  return new InputError({ file, ...place, what: namePath(path), value: error.data, allowed });
+function unknownKey(opened: Opened, path: YamlPath, key: string, known: readonly string[]): InputError {
+  const place = whereKey(opened, path, key);
+  const problem = `unknown key \`${key}\`${path.length === 0 ? '' : ` in ${namePath(path)}`}`;
+  return new InputError({ file: opened.file, ...place, problem, value: key, allowed: known });
 }
 
-function checkSyntax({ file, document, lines }: Opened): void {
-  const [trouble] = [...document.errors, ...document.warnings];
-  if (trouble === undefined) return;
-  const [what = ''] = trouble.message.split('\n');
-  const allowed = trouble.code === 'DUPLICATE_KEY' ? 'each key once' : 'YAML 1.2';
-  throw new InputError({ file, ...placeAt(lines, trouble.pos[0]), what, allowed });
+function missingKey(opened: Opened, path: YamlPath, key: string, schema: SchemaNode | undefined): InputError {
+  const problem = `${namePath([...path, key])} is missing`;
+  return new InputError({ file: opened.file, ...whereValue(opened, path), problem, allowed: describe(schema ?? {}) || undefined });
+}
+
+/** What a value must be, by the keyword of the schema that it breaks. */
+function ruleOf({ keyword, params, parentSchema }: ErrorObject): string | readonly string[] {
+  const schema = (parentSchema ?? {}) as SchemaNode;
+  const { limit } = params as { limit?: number };
+  switch (keyword) {
+    case 'enum':
+      // A list, so that the nearest of many names are shown.
+      return (schema.enum ?? []).map(String);
+    case 'minimum':
+    case 'maximum':
+      return describeLimits(schema);
+    case 'minLength':
+      return limit === 1 ? 'non-empty text' : `at least ${limit} characters long`;
+    case 'maxLength':
+      return `at most ${limit} characters long`;
+    case 'minItems':
+      return `a list of at least ${limit}`;
+    case 'maxItems':
+      return `a list of at most ${limit}`;
+    case 'minProperties':
+      return `a mapping with at least ${limit} keys`;
+    case 'maxProperties':
+      return `a mapping with at most ${limit} keys`;
+    case 'pattern':
+      return schema.title ?? `text that matches ${params.pattern}`;
+    default:
+      return describe(schema);
+  }
+}
+
+function schemaError(opened: Opened, error: ErrorObject): InputError {
+  const path = readPointer(error.instancePath);
+  const { keyword, params } = error;
+  const properties = ((error.parentSchema as SchemaNode | undefined)?.properties ?? {}) as Record<string, SchemaNode>;
+  if (keyword === 'additionalProperties') return unknownKey(opened, path, String(params.additionalProperty), Object.keys(properties));
+  if (keyword === 'required') return missingKey(opened, path, String(params.missingProperty), properties[params.missingProperty]);
+  const problem = showProblem(path, error.data);
+  return new InputError({ file: opened.file, ...whereValue(opened, path), problem, value: error.data, allowed: ruleOf(error) });
+}
+
+/** Syntax errors in our words: the parser's own use terms of its implementation. */
+const SYNTAX_PROBLEMS: Readonly<Record<ErrorCode, string>> = {
+  ALIAS_PROPS: 'an alias can have no anchor or tag',
+  BAD_ALIAS: 'this is not a valid alias or anchor name',
+  BAD_COLLECTION_TYPE: 'this tag does not fit a list or a mapping',
+  BAD_DIRECTIVE: 'this is not a valid YAML directive',
+  BAD_DQ_ESCAPE: 'this escape sequence is not valid in double quotes',
+  BAD_INDENT: 'the indentation does not match the lines above',
+  BAD_PROP_ORDER: 'an anchor or a tag must come before the value, after the indicator',
+  BAD_SCALAR_START: 'text that starts with this character needs quotes',
+  BLOCK_AS_IMPLICIT_KEY: 'a mapping cannot start here; check the indentation, or put text that holds a colon in quotes',
+  BLOCK_IN_FLOW: 'an indented list or mapping cannot be inside brackets or braces',
+  DUPLICATE_KEY: 'this key appears twice',
+  IMPOSSIBLE: 'this is not valid YAML',
+  KEY_OVER_1024_CHARS: 'this key is longer than 1024 characters',
+  MISSING_CHAR: 'a quote, bracket, comma, colon or space is missing',
+  MULTILINE_IMPLICIT_KEY: 'this key extends over several lines, or the colon after it is missing',
+  MULTIPLE_ANCHORS: 'this value has two anchors',
+  MULTIPLE_DOCS: 'a second document starts here; the file must hold one',
+  MULTIPLE_TAGS: 'this value has two tags',
+  NON_STRING_KEY: 'this key is not text',
+  RESOURCE_EXHAUSTION: 'values are nested too deeply',
+  TAB_AS_INDENT: 'a tab is used as indentation; YAML allows only spaces',
+  TAG_RESOLVE_FAILED: 'this tag is unknown',
+  UNEXPECTED_TOKEN: 'this character is out of place',
+};
+
+function checkSyntax({ file, document, lines }: Opened, text: string): void {
+  const [found] = [...document.errors, ...document.warnings];
+  if (found === undefined) return;
+  const [offset] = found.pos;
+  const [key] = /^("[^"\n]*"|'[^'\n]*'|[^:\n]+)(?=\s*:)/.exec(text.slice(offset)) ?? [];
+  const isNamed = found.code === 'DUPLICATE_KEY' && key !== undefined;
+  const problem = isNamed ? `the key \`${key}\` appears twice` : SYNTAX_PROBLEMS[found.code];
+  throw new InputError({ file, ...placeAt(lines, offset), problem });
 }
 
 function toValue({ file, document }: Opened): unknown {
   try {
     return document.toJS({ maxAliasCount: 100 });
   } catch (error) {
-    throw new InputError({ file, line: 1, column: 1, what: (error as Error).message, allowed: 'at most 100 uses of aliases' });
+    const [, name] = /^Unresolved alias.*: (.*)/.exec((error as Error).message) ?? [];
+    const problem = name === undefined ? 'aliases repeat values more than 100 times' : `the alias *${name} has no anchor before it`;
+    throw new InputError({ file, line: 1, column: 1, problem });
   }
 }
 
 /**
- * Reads YAML from `text`; `file` is its name in errors. The caller says by `schema` what `T` is.
- * @throws InputError with line and column of the first value (or unknown key) that the JSON Schema refuses, of a
- * duplicated key or of a syntax error.
+ * Reads YAML from `text`; `file` is its name in errors. The caller vouches that values which satisfy `schema` are of type `T`.
+ * @throws InputError with line and column of a syntax error, a duplicate key, or the first value or key that the JSON Schema refuses
  */
 export function parseYaml<T>(text: string, file: string, schema: object): YamlFile<T> {
   const lines = new LineCounter();
   const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, uniqueKeys: true });
   const opened: Opened = { file, document, lines };
-  checkSyntax(opened);
+  checkSyntax(opened, text);
   const value = toValue(opened);
   const validate = validatorOf(schema);
   if (!validate(value)) {
-    const error = mostTelling(validate.errors ?? []);
+    const error = mostSpecific(validate.errors ?? []);
     if (error !== undefined) throw schemaError(opened, error);
   }
   const where = (path: YamlPath): YamlPlace => whereValue(opened, path);
+  const errorAt = (path: YamlPath, problem: ValueProblem): InputError => {
+    const found = document.getIn(path);
+    const details = found === undefined || isNode(found) ? {} : { value: found };
+    return new InputError({ file, ...where(path), ...details, ...problem, problem: problem.problem ?? showProblem(path, found) });
+  };
   const wrong = (path: YamlPath, what: string, allowed: string | readonly string[]): InputError => {
     const found = document.getIn(path);
     return new InputError({ file, ...where(path), what, ...(found === undefined || isNode(found) ? {} : { value: found }), allowed });
   };
-  return { file, value: value as T, where, wrong };
+  return { file, value: value as T, where, errorAt, wrong };
 }
 
 /**
  * Reads a YAML file, see `parseYaml`.
- * @throws InputError also when there is no such file, it is larger than 1 MiB, or no UTF-8 text.
+ * @throws InputError also if there is no such file, it is larger than 1 MiB, or it is not UTF-8
  */
 export function readYaml<T>(file: string, schema: object): YamlFile<T> {
   const { fd, size } = openToRead(file);
   try {
-    if (size > YAML_BYTES_MAX) throw new InputError({ file, what: 'size', value: size, allowed: `at most ${YAML_BYTES_MAX} bytes` });
+    if (size > YAML_BYTES_MAX)
+      throw new InputError({ file, problem: `the file has ${size} bytes`, value: size, allowed: `at most ${YAML_BYTES_MAX}` });
     return parseYaml<T>(decodeText(readFileSync(fd), file), file, schema);
   } finally {
     closeSync(fd);
@@ -208,6 +278,6 @@ function decodeText(bytes: Uint8Array, file: string): string {
   try {
     return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
   } catch {
-    throw new InputError({ file, what: 'text that is not UTF-8', allowed: 'UTF-8' });
+    throw new InputError({ file, problem: 'the text is not UTF-8' });
   }
 }

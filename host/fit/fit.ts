@@ -1,6 +1,6 @@
 import { InputError } from '../common/input-error.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
-import { inForce } from '../contract/ratiometric.js';
+import { parameterValue } from '../contract/parameter-values.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { gatherNoise, type Noise } from './noise.js';
 import type { Recorded } from './recorded-run.js';
@@ -63,7 +63,7 @@ const BETTER_LEAST_PERCENT = 2;
 
 /** What the predictor weighs: without an accelerometer it has weights of their own, and no inertia. */
 function featuresOf(contract: Contract, values: ParameterValues): Feature[] {
-  const isWithoutAccelerometer = inForce('accelerationFitted', contract, values) === 0;
+  const isWithoutAccelerometer = parameterValue('accelerationFitted', contract, values) === 0;
   const weights = contract.parameters.filter(({ group, name }) => group === 'predictor' && name.endsWith('Weight')).map(({ name }) => name);
   return weights
     .filter((weight) => weight.startsWith('noAccel') === isWithoutAccelerometer)
@@ -105,7 +105,7 @@ function checkExcitation({ training, checking, workingS, pulses }: Samples, file
 function fittedTo(name: string, after: number, contract: Contract, values: ParameterValues): Fitted {
   const { min, max, decimals } = contract.parameters.find((one) => one.name === name) as Contract['parameters'][number];
   const held = Math.min(max, Math.max(min, Number(after.toFixed(decimals))));
-  return { name, before: inForce(name, contract, values), after: held, isAtLimit: after < min || after > max };
+  return { name, before: parameterValue(name, contract, values), after: held, isAtLimit: after < min || after > max };
 }
 
 const valuesOf = (fitted: readonly Fitted[]): ParameterValues => Object.fromEntries(fitted.map(({ name, after }) => [name, after]));
@@ -116,7 +116,7 @@ function fitFlow(gains: readonly number[], contract: Contract, values: Parameter
   const at = (place: number): number => sorted[place] as number;
   const last = sorted.length - 1;
   const median = (at(Math.floor(last / 2)) + at(Math.ceil(last / 2))) / 2;
-  const flow = inForce('valveFlowLpm', contract, values) * median;
+  const flow = parameterValue('valveFlowLpm', contract, values) * median;
   return { gains: { least: at(0), median, most: at(last) }, valveFlowLpm: fittedTo('valveFlowLpm', flow, contract, values) };
 }
 
@@ -159,7 +159,7 @@ export function fitRecordings(setup: FitSetup): Fit {
   checkExcitation(samples, files, features);
   const { training, checking, between, recordings, workingS, pulses, gains } = samples;
   const all = training.plus(checking).plus(between);
-  const before = features.map(({ weight }) => inForce(weight, contract, values));
+  const before = features.map(({ weight }) => parameterValue(weight, contract, values));
   const fittedN = checking.rmsError(training.ridgeWeights(ridge));
   const beforeN = checking.rmsError(before);
   const presentN = checking.rmsError(features.map(() => 0));

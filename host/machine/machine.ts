@@ -156,8 +156,7 @@ function tell(values: Values, contract: Contract): ParameterValues {
 /** @throws InputError where the machine puts a parameter against a rule */
 function checkTold(told: ParameterValues, contract: Contract, file: YamlFile<MachineFile>): void {
   const { controller = {} } = file.value;
-  const place = (name: string): string[] => (name in controller ? ['controller', name] : pathOf(name));
-  checkRules(told, contract, { ...file, wrong: (path, ...words) => file.wrong(place(String(path.at(-1))), ...words) }, []);
+  checkRules(told, contract, file, (name) => (name in controller ? ['controller', name] : pathOf(name)));
 }
 
 /** Names of all machines in vectors/machines, in alphabetical order. */

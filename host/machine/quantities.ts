@@ -1,7 +1,7 @@
 import type { Quantity } from '../../shared/machine.js';
 import { UNITS } from '../../shared/units.js';
 import type { InputError } from '../common/input-error.js';
-import { lineBetween, wordsFor } from '../common/unit-conversion.js';
+import { convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 
 /** A quantity as a person writes it: a number in the unit that its name says, or a text with another unit, such as `12 bar`. */
@@ -29,14 +29,14 @@ function limitsOf({ unit, min, max, isInteger }: Quantity): string {
 
 /** Words of the units that a quantity may be written with. */
 function wordsOf({ unit }: Quantity): string[] {
-  if (UNITS[unit].si !== '1') return wordsFor(unit);
+  if (UNITS[unit].si !== '1') return convertibleUnits(unit);
   return unit === 'count' ? ['counts'] : ['%'];
 }
 
 function convert(one: Quantity, text: string, wrong: (allowed: string) => InputError): number {
   const [, number = '', word = ''] = NUMBER_WITH_UNIT.exec(text) ?? [];
   const words = wordsOf(one);
-  const line = words.includes(word) ? lineBetween(word, one.unit) : undefined;
+  const line = words.includes(word) ? findConversion(word, one.unit) : undefined;
   if (line === undefined)
     throw wrong(`${limitsOf(one)}, or a text of a number and ${words.length > 1 ? 'one of ' : ''}${words.join(', ')}`);
   return Number(number) * line.gain + line.bias;

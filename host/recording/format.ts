@@ -4,22 +4,22 @@ import { UNITS, type UnitName } from '../../shared/units.js';
 import { shortHash } from '../common/hash.js';
 import { type LaidRecord, layRecord } from '../contract/layout.js';
 
-// The decompressor is WebAssembly that loads asynchronously; waiting here once lets all the rest be synchronous.
+// The decompressor is WebAssembly that loads asynchronously; waiting for it here keeps everything else synchronous.
 await isLoaded;
 
 export { compress, decompress } from '@foxglove/wasm-zstd';
 
-/** Name of the MCAP metadata record that carries what we say of a recording. */
+/** Name of the MCAP metadata record that holds our description of the recording. */
 export const METADATA_NAME = 'latchbench';
-/** Keys of `about` entries in that record. */
+/** Prefix of the keys of `about` entries in that record. */
 export const ABOUT_PREFIX = 'about.';
 export const SCHEMA_ENCODING = 'ros2msg';
 export const MESSAGE_ENCODING = 'cdr';
 export const COMPRESSION = 'zstd';
 
-/** Bytes of a chunk before compression: small, because a chunk is what an interruption costs. */
+/** Bytes of a chunk before compression: small, because an interruption loses up to one chunk. */
 export const CHUNK_BYTES = 65536;
-/** Largest record that is written or believed. A length field can't make us allocate more. */
+/** Largest record that is written or accepted, so that a damaged length field can't make us allocate more. */
 export const RECORD_BYTES_MAX = 1 << 20;
 
 /** op (1), length (8): MCAP specification, "Records". */
@@ -33,8 +33,8 @@ export const CDR_HEADER_BYTES = 4;
 export const TWO_TO_32 = 2 ** 32;
 
 /**
- * Log time of a tick, ns, rounded. Whole seconds are split off first: tick · 1e9 would leave the whole numbers
- * that a double holds after 2.5 hours at 1 kHz.
+ * Returns the log time of a tick, ns, rounded. Whole seconds are split off first: tick · 1e9 exceeds the integers that a
+ * double holds exactly after 2.5 hours at 1 kHz.
  */
 export function timeOfTick(tick: number, tickHz: number): number {
   const rest = tick % tickHz;
@@ -43,10 +43,10 @@ export function timeOfTick(tick: number, tickHz: number): number {
 
 const withoutComment = (line: string): string => line.replace(/#.*$/, '').trimEnd();
 
-/** Hash of a schema text without its comments: same hash, same bytes. */
+/** Hash of a schema text without its comments: the same hash means the same layout of bytes. */
 export const layoutHash = (schema: string): string => shortHash(schema.split('\n').map(withoutComment).join('\n'));
 
-/** What a message's payload consists of, as its schema text says. */
+/** Layout of a message's payload, read from its schema text. */
 export interface MessageLayout {
   readonly rows: number;
   readonly bank: LaidRecord;
@@ -64,24 +64,24 @@ const TYPE_OF: Readonly<Record<string, FieldType>> = {
   float64: 'f64',
 };
 
-/** ROS 2 interface names are lower_case; ours are lowerCase everywhere else. */
+/** ROS 2 field names are snake_case; ours are camelCase everywhere else. */
 const camelCase = (name: string): string => name.replace(/_([a-z0-9])/g, (_, letter: string) => letter.toUpperCase());
 
 function readField(line: string): { name: string; type: FieldType; unit: UnitName; help: string } {
   const [, ros, name, unit, help] = /^(\w+) (\w+)(?: # (\w+): (.*))?$/.exec(line) ?? [];
   const type = TYPE_OF[ros ?? ''];
-  if (type === undefined || name === undefined) throw new Error(`schema line “${line}” is no field`);
+  if (type === undefined || name === undefined) throw new Error(`the schema line "${line}" is not a field`);
   return { name: camelCase(name), type, unit: unit !== undefined && unit in UNITS ? (unit as UnitName) : 'none', help: help ?? '' };
 }
 
 /**
- * Reads back what `writeMessage` in host/contract wrote, so that a recording explains itself without the contract it was made with.
- * @throws Error when the text is something else.
+ * Reads a schema text that `writeMessage` in host/contract wrote, so that a recording can be read without the contract it was made with.
+ * @throws Error if the text is not such a schema
  */
 export function readLayout(schema: string): MessageLayout {
   const [bankText, rowText] = schema.split(/^=+\nMSG: .*\n/m);
   const [, bankLines, name, count] = /^((?:.*\n)*)(\w+)\[(\d+)\] rows\n$/.exec(bankText ?? '') ?? [];
-  if (bankLines === undefined || rowText === undefined || name === undefined) throw new Error('schema is no bank record with rows');
+  if (bankLines === undefined || rowText === undefined || name === undefined) throw new Error('the schema is not a bank record with rows');
   const record = (of: string, text: string): LaidRecord =>
     layRecord({ name: of, kind: 'input', help: '', fields: text.split('\n').filter(Boolean).map(readField) });
   const bank = record('bank', bankLines);

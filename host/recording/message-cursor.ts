@@ -16,7 +16,7 @@ import {
 import type { RecordingInfo } from './head.js';
 import { RecordFile } from './record-file.js';
 
-/** One message; the object and its payload are used again for the next one of its kind. */
+/** One message. The object and its payload are reused for the next message of the same kind. */
 export interface RecordedMessage {
   readonly message: MessageName;
   readonly tick: number;
@@ -24,18 +24,18 @@ export interface RecordedMessage {
   readonly payload: Uint8Array;
 }
 
-/** Which messages to read. Ticks are inclusive; chunks outside are skipped unread. */
-export interface MessageChoice {
+/** Which messages to read. Ticks are inclusive; chunks before the first tick are not unpacked. */
+export interface MessageFilter {
   readonly messages?: readonly MessageName[] | undefined;
   readonly fromTick?: number | undefined;
   readonly toTick?: number | undefined;
 }
 
 interface Slot {
-  readonly wanted: boolean;
+  readonly isSelected: boolean;
   /** Length of the message record's content. */
   readonly length: number;
-  /** Where the payload is copied to. */
+  /** Offset that the payload is copied to. */
   readonly at: number;
   readonly bytes: number;
   lastTick: number;
@@ -50,16 +50,16 @@ const CHUNK_DATA_AT = CHUNK_NAME_AT + COMPRESSION.length + 8;
 
 const DATA_END_BYTES = 4;
 
-/** Records that may stand between chunks; their bytes count for the checksum of the whole file only. */
-const QUIET_OPS: readonly number[] = [Opcode.HEADER, Opcode.SCHEMA, Opcode.CHANNEL, Opcode.METADATA];
+/** Records that may lie between chunks; their bytes count only for the checksum of the file. */
+const IGNORED_OPS: readonly number[] = [Opcode.HEADER, Opcode.SCHEMA, Opcode.CHANNEL, Opcode.METADATA];
 
 const hex = (value: number): string => value.toString(16).padStart(8, '0');
 
-/** A u64 as a number; above 2^53 it loses digits and then fails the comparison it is meant for. */
+/** A u64 as a number. Above 2^53 it loses digits, and then fails the comparison that it is read for. */
 const readU64 = (view: DataView, at: number): number => view.getUint32(at, true) + TWO_TO_32 * view.getUint32(at + 4, true);
 
 /**
- * Steps from message to message without making an object. Payloads and the unpacked chunk lie in one buffer, so that
+ * Steps from message to message without allocating. Payloads and the unpacked chunk share one buffer, so that
  * `copyWithin` moves a payload to its fixed, aligned place: measured, that takes a third of the time of a `subarray`.
  */
 export class MessageCursor {
@@ -76,11 +76,11 @@ export class MessageCursor {
   #end = 0;
   #lastTick = 0;
 
-  /** @throws InputError when the file can't be opened. */
-  constructor(info: RecordingInfo, choice: MessageChoice) {
+  /** @throws InputError if the file can't be opened */
+  constructor(info: RecordingInfo, filter: MessageFilter) {
     this.#tickHz = info.tickHz;
-    this.#fromTick = choice.fromTick ?? 0;
-    this.#toTick = choice.toTick ?? Number.POSITIVE_INFINITY;
+    this.#fromTick = filter.fromTick ?? 0;
+    this.#toTick = filter.toTick ?? Number.POSITIVE_INFINITY;
     const aligned = (bytes: number): number => Math.ceil(bytes / PAYLOAD_ALIGNMENT) * PAYLOAD_ALIGNMENT;
     this.#chunkAt = info.channels.reduce((sum, { layout }) => sum + aligned(layout.bytes), 0);
     this.#bytes = new Uint8Array(this.#chunkAt + RECORD_BYTES_MAX);
@@ -88,9 +88,9 @@ export class MessageCursor {
     let at = 0;
     for (const { id, message, layout } of info.channels) {
       const payload = this.#bytes.subarray(at, at + layout.bytes);
-      const wanted = choice.messages?.includes(message) ?? true;
+      const isSelected = filter.messages?.includes(message) ?? true;
       const length = MESSAGE_HEAD_BYTES + CDR_HEADER_BYTES + layout.bytes;
-      this.#slots[id] = { wanted, length, at, bytes: layout.bytes, lastTick: -1, message: { message, tick: -1, payload } };
+      this.#slots[id] = { isSelected, length, at, bytes: layout.bytes, lastTick: -1, message: { message, tick: -1, payload } };
       at += aligned(layout.bytes);
     }
     this.message = { message: 'input', tick: -1, payload: this.#bytes.subarray(0, 0) };
@@ -101,41 +101,41 @@ export class MessageCursor {
     this.#records.close();
   }
 
-  /** Goes to the next wanted message. False after the last. @throws InputError when the file is damaged. */
+  /** Goes to the next selected message. Returns false after the last one. @throws InputError if the file is damaged */
   next(): boolean {
     for (;;) {
       if (this.#at === this.#end && !this.#nextChunk()) return false;
       const slot = this.#readMessage();
       if (slot.message.tick > this.#toTick) return false;
-      if (!slot.wanted || slot.message.tick < this.#fromTick) continue;
+      if (!slot.isSelected || slot.message.tick < this.#fromTick) continue;
       this.#bytes.copyWithin(slot.at, this.#at - slot.bytes, this.#at);
       this.message = slot.message;
       return true;
     }
   }
 
-  /** Reads a message record's head and steps over the record. */
+  /** Reads the head of a message record and steps over the record. */
   #readMessage(): Slot {
     const view = this.#view;
     const at = this.#at;
     const left = this.#end - at;
     const length = left < RECORD_HEAD_BYTES ? -1 : readU64(view, at + 1);
     if (length < MESSAGE_HEAD_BYTES || length > left - RECORD_HEAD_BYTES)
-      throw this.#wrong('record length in a chunk', length, `up to ${left}`);
+      throw this.#error('the record length in a chunk', length, `at most ${left}`);
     const op = view.getUint8(at);
-    if (op !== Opcode.MESSAGE) throw this.#wrong('record kind in a chunk', op, 'messages (5)');
+    if (op !== Opcode.MESSAGE) throw this.#error('the record kind in a chunk', op, '5, a message');
     const id = view.getUint16(at + RECORD_HEAD_BYTES, true);
     const slot = this.#slots[id];
-    if (slot === undefined) throw this.#wrong('channel', id, 'a channel said before the first message');
-    if (length !== slot.length) throw this.#wrong('message length', length, `${slot.length}`);
+    if (slot === undefined) throw this.#error('the channel of a message', id, 'declared before the first message');
+    if (length !== slot.length) throw this.#error('the message length', length, `${slot.length}`);
     const tick = view.getUint32(at + 11, true);
     const time = readU64(view, at + 15);
     if (time !== timeOfTick(tick, this.#tickHz))
-      throw this.#wrong(`log time of tick ${tick}`, time, `${timeOfTick(tick, this.#tickHz)} ns`);
+      throw this.#error(`the log time of tick ${tick}`, time, `${timeOfTick(tick, this.#tickHz)} ns`);
     if (view.getUint32(at + 31, true) !== CDR_HEADER)
-      throw this.#wrong('CDR header', view.getUint32(at + 31, true), 'little-endian plain CDR');
+      throw this.#error('the CDR header', view.getUint32(at + 31, true), `${CDR_HEADER}, little-endian plain CDR`);
     if (tick < this.#lastTick || tick === slot.lastTick)
-      throw this.#wrong(`${slot.message.message} tick`, tick, `ticks after ${this.#lastTick}`);
+      throw this.#error(`the tick of an ${slot.message.message} message`, tick, `later than ${this.#lastTick}`);
     this.#lastTick = tick;
     slot.lastTick = tick;
     slot.message.tick = tick;
@@ -143,42 +143,42 @@ export class MessageCursor {
     return slot;
   }
 
-  /** Unpacks the next chunk that may hold a wanted tick. False at the end of the data. */
+  /** Unpacks the next chunk that may hold a selected tick. Returns false at the end of the data. */
   #nextChunk(): boolean {
     const records = this.#records;
     for (;;) {
       records.next();
       if (records.op === Opcode.CHUNK) {
-        if (this.#chunkIsWanted()) this.#unpack();
+        if (this.#isChunkSelected()) this.#unpack();
         if (this.#at < this.#end) return true;
       } else if (records.op === Opcode.DATA_END) {
         this.#checkEnd();
         return false;
-      } else if (!QUIET_OPS.includes(records.op)) {
-        throw records.wrong('record kind', records.op, 'header, metadata, schema, channel, chunk and end of data');
+      } else if (!IGNORED_OPS.includes(records.op)) {
+        throw records.errorHere('the record kind', records.op, 'a header, metadata, schema, channel, chunk or end of data');
       }
     }
   }
 
-  #chunkIsWanted(): boolean {
+  #isChunkSelected(): boolean {
     const { view, at, length } = this.#records;
     return length < CHUNK_DATA_AT || readU64(view, at + 8) >= timeOfTick(this.#fromTick, this.#tickHz);
   }
 
   #unpack(): void {
     const { view, at, length, window } = this.#records;
-    if (length < CHUNK_DATA_AT) throw this.#wrong('chunk length', length, `at least ${CHUNK_DATA_AT}`);
+    if (length < CHUNK_DATA_AT) throw this.#error('the chunk length', length, `at least ${CHUNK_DATA_AT}`);
     const size = readU64(view, at + 16);
-    if (size > RECORD_BYTES_MAX) throw this.#wrong('unpacked size', size, `at most ${RECORD_BYTES_MAX} bytes`);
+    if (size > RECORD_BYTES_MAX) throw this.#error('the unpacked size of a chunk', size, `at most ${RECORD_BYTES_MAX} bytes`);
     const nameLength = Math.min(view.getUint32(at + 28, true), length - CHUNK_NAME_AT);
     const compression = Buffer.from(window.buffer, at + CHUNK_NAME_AT, nameLength).toString('latin1');
-    if (compression !== COMPRESSION) throw this.#wrong('compression', compression, COMPRESSION);
+    if (compression !== COMPRESSION) throw this.#error('the compression', compression, COMPRESSION);
     const packed = readU64(view, at + CHUNK_NAME_AT + COMPRESSION.length);
-    if (packed !== length - CHUNK_DATA_AT) throw this.#wrong('packed size', packed, `${length - CHUNK_DATA_AT} bytes`);
+    if (packed !== length - CHUNK_DATA_AT) throw this.#error('the packed size of a chunk', packed, `${length - CHUNK_DATA_AT} bytes`);
     const bytes = this.#decompress(window.subarray(at + CHUNK_DATA_AT, at + length), size);
-    const said = view.getUint32(at + 24, true);
-    const found = crc32(bytes);
-    if (found !== said) throw this.#wrong('checksum of a chunk', hex(found), hex(said));
+    const stored = view.getUint32(at + 24, true);
+    const computed = crc32(bytes);
+    if (computed !== stored) throw this.#error('the checksum of a chunk', hex(computed), hex(stored));
     this.#bytes.set(bytes, this.#chunkAt);
     this.#at = this.#chunkAt;
     this.#end = this.#chunkAt + size;
@@ -189,18 +189,18 @@ export class MessageCursor {
       const bytes = decompress(packed, size);
       if (bytes.length === size) return bytes;
     } catch {
-      // Told below: the library's own words name no place.
+      // Reported below: the library's message has no position.
     }
-    throw this.#wrong('unpacked size of a chunk', size, 'what its zstd data unpack to');
+    throw this.#error('the unpacked size of a chunk', size, 'the size of its unpacked zstd data');
   }
 
   #checkEnd(): void {
     const { view, at, length, crc } = this.#records;
-    const said = length === DATA_END_BYTES ? view.getUint32(at, true) : Number.NaN;
-    if (said !== crc) throw this.#wrong('checksum of the file', hex(crc), hex(said));
+    const stored = length === DATA_END_BYTES ? view.getUint32(at, true) : Number.NaN;
+    if (stored !== crc) throw this.#error('the checksum of the file', hex(crc), hex(stored));
   }
 
-  #wrong(what: string, value: unknown, allowed: string): InputError {
-    return this.#records.wrong(what, value, allowed);
+  #error(name: string, value: unknown, allowed: string): InputError {
+    return this.#records.errorHere(name, value, allowed);
   }
 }

@@ -2,10 +2,10 @@ import { McapStreamReader, type TypedMcapRecord } from '@mcap/core';
 
 type Records = { [R in TypedMcapRecord['type']]?: Extract<TypedMcapRecord, { type: R }>[] };
 
-/** Records by type, as @mcap/core reads them. For the few around the messages; messages have their own way, see message-cursor.ts. */
+/** Records by type, as @mcap/core reads them. For the few around the messages; message-cursor.ts reads the messages. */
 export type ParsedRecords = Readonly<Records>;
 
-/** The records in `bytes`, without magic. @throws Error when they don't hold together. */
+/** Parses the records in `bytes`, which has no magic. @throws Error if they are inconsistent */
 export function parseRecords(bytes: Uint8Array): ParsedRecords {
   const reader = new McapStreamReader({ noMagicPrefix: true });
   reader.append(bytes);

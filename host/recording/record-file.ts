@@ -1,29 +1,31 @@
 import { closeSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { isKnownOpcode, MCAP_MAGIC } from '@mcap/core';
-import { InputError, openToRead } from '../common/input-error.js';
+import { InputError, openToRead, showValue } from '../common/input-error.js';
 import { RECORD_BYTES_MAX, RECORD_HEAD_BYTES, TWO_TO_32 } from './format.js';
 
-/** The window holds the largest record that is believed, with its head. */
+/** The window holds the largest accepted record with its head. */
 const WINDOW_BYTES = 2 * RECORD_BYTES_MAX;
 
+export const RECOVER_HINT = 'Run latchbench recover to save the intact part';
+
 /**
- * Walks through the records of an MCAP file from its start, in one window of fixed size. After `next` the record's
- * kind and content are in `op`, `at` and `length`; they hold until the next call. By hand and not with
- * McapStreamReader: that one copies each chunk several times and makes an object of each message.
+ * Reads the records of an MCAP file from its start through one window of fixed size. After `next` the record's kind and
+ * content are in `op`, `at` and `length`, valid until the next call. Not McapStreamReader, because it copies each chunk
+ * several times and allocates an object for each message.
  */
 export class RecordFile {
   readonly file: string;
-  /** Bytes of the whole file. */
+  /** Size of the file, bytes. */
   readonly size: number;
   readonly window = new Uint8Array(WINDOW_BYTES);
   readonly view = new DataView(this.window.buffer);
   op = 0;
-  /** Where the record's content starts in the window. */
+  /** Offset of the record's content in the window. */
   at = 0;
-  /** Bytes of the record's content. */
+  /** Size of the record's content, bytes. */
   length = 0;
-  /** Where the record starts in the file. */
+  /** Offset of the record in the file. */
   position = 0;
   /** CRC-32 of everything before the record. */
   crc = 0;
@@ -32,7 +34,7 @@ export class RecordFile {
   #end = 0;
   #recordEnd = 0;
 
-  /** @throws InputError when there is no such file, or it doesn't start as an MCAP file does. */
+  /** @throws InputError if there is no such file, or it does not start with the MCAP magic */
   constructor(file: string) {
     this.file = file;
     const { fd, size } = openToRead(file);
@@ -41,7 +43,7 @@ export class RecordFile {
     const magicMissing = !this.#have(MCAP_MAGIC.length) || MCAP_MAGIC.some((byte, index) => this.window[index] !== byte);
     if (magicMissing) {
       this.close();
-      throw new InputError({ file, byte: 0, what: 'file that does not start with the MCAP magic', allowed: 'a recording (MCAP)' });
+      throw new InputError({ file, byte: 0, problem: 'this is not an MCAP file: it does not start with the MCAP magic' });
     }
     this.#recordEnd = MCAP_MAGIC.length;
   }
@@ -50,16 +52,16 @@ export class RecordFile {
     closeSync(this.#fd);
   }
 
-  /** Goes to the next record. @throws InputError when it is cut off, too long or of no known kind. */
+  /** Goes to the next record. @throws InputError if it is cut off, too long or of unknown kind */
   next(): void {
     this.crc = crc32(this.window.subarray(this.#start, this.#recordEnd), this.crc);
     this.position += this.#recordEnd - this.#start;
     this.#start = this.#recordEnd;
     if (!this.#have(RECORD_HEAD_BYTES)) throw this.#cutOff();
     this.op = this.view.getUint8(this.#start);
-    if (!isKnownOpcode(this.op)) throw this.wrong('record kind', this.op, 'the kinds 1 to 15 of an MCAP file');
+    if (!isKnownOpcode(this.op)) throw this.errorHere('the record kind', this.op, 'one of the kinds 1 to 15 of an MCAP file');
     const length = this.view.getUint32(this.#start + 1, true) + TWO_TO_32 * this.view.getUint32(this.#start + 5, true);
-    if (length > RECORD_BYTES_MAX) throw this.wrong('record length', length, `at most ${RECORD_BYTES_MAX} bytes`);
+    if (length > RECORD_BYTES_MAX) throw this.errorHere('the record length', length, `at most ${RECORD_BYTES_MAX} bytes`);
     if (!this.#have(RECORD_HEAD_BYTES + length)) throw this.#cutOff();
     this.at = this.#start + RECORD_HEAD_BYTES;
     this.length = length;
@@ -71,16 +73,16 @@ export class RecordFile {
     return this.window.subarray(this.#start, this.#recordEnd);
   }
 
-  /** An InputError about this record. */
-  wrong(what: string, value: unknown, allowed: string): InputError {
-    return new InputError({ file: this.file, byte: this.position, what, value, allowed });
+  /** Returns an InputError about this record: `<name> is <value>; it must be <allowed>`. */
+  errorHere(name: string, value: unknown, allowed: string): InputError {
+    return new InputError({ file: this.file, byte: this.position, problem: `${name} is ${showValue(value)}`, value, allowed });
   }
 
   #cutOff(): InputError {
-    return new InputError({ file: this.file, byte: this.position, what: 'record cut off', allowed: 'a recording that was closed' });
+    return new InputError({ file: this.file, byte: this.position, problem: 'the record is cut off', hint: RECOVER_HINT });
   }
 
-  /** Fills the window until `count` bytes follow its start. False at the end of the file. */
+  /** Fills the window until it holds `count` bytes. Returns false at the end of the file. */
   #have(count: number): boolean {
     if (this.#end - this.#start >= count) return true;
     this.window.copyWithin(0, this.#start, this.#end);

@@ -1,24 +1,24 @@
 import { statSync } from 'node:fs';
 import { InputError } from '../common/input-error.js';
-import { refuseOwnInput } from '../common/write-atomic.js';
+import { refuseOverwritingInput } from '../common/write-atomic.js';
 import { type RecordingInfo, readHead } from './head.js';
 import { type RecordedMessage, readMessages } from './reader.js';
 import { readCounts } from './tail.js';
 import { RecordingWriter } from './writer.js';
 
-/** What could be saved from a damaged recording. */
+/** What was recovered from a damaged recording. */
 export interface Recovery {
-  /** Messages in the new recording. */
-  readonly kept: number;
-  /** Messages known to be lost; only where the end of the damaged file still says how many there were. */
+  /** Number of messages in the new recording. */
+  readonly recovered: number;
+  /** Number of messages known to be lost; only if the end of the damaged file still holds the count. */
   readonly lostAtLeast?: number;
-  /** Where the damage is; the file's size if there is none. */
+  /** Offset of the damage; the size of the file if there is none. */
   readonly atByte: number;
   readonly reason: string;
 }
 
-/** Messages up to the damage, then the damage. Errors of whoever uses the messages are not caught here. */
-function* soundMessages(info: RecordingInfo): Generator<RecordedMessage, InputError | undefined, undefined> {
+/** Yields the messages up to the damage and returns the damage. Errors of the consumer are not caught here. */
+function* intactMessages(info: RecordingInfo): Generator<RecordedMessage, InputError | undefined, undefined> {
   const messages = readMessages(info);
   try {
     for (;;) {
@@ -37,26 +37,26 @@ function* soundMessages(info: RecordingInfo): Generator<RecordedMessage, InputEr
   }
 }
 
-/** Copies what is sound into a recording that isn't closed yet; no recording where nothing is sound. */
-function copySound(info: RecordingInfo, to: string): { writer?: RecordingWriter; kept: number; damage?: InputError | undefined } {
-  const messages = soundMessages(info);
+/** Copies the intact messages into a new recording and leaves it open; without an intact message there is no recording. */
+function copyIntact(info: RecordingInfo, to: string): { writer?: RecordingWriter; recovered: number; damage?: InputError | undefined } {
+  const messages = intactMessages(info);
   let step = messages.next();
-  if (step.done === true) return { kept: 0, damage: step.value };
+  if (step.done === true) return { recovered: 0, damage: step.value };
   const writer = new RecordingWriter(to, { ...info, schemas: info.channels });
   try {
-    let kept = 0;
+    let recovered = 0;
     for (; step.done !== true; step = messages.next()) {
       writer.write(step.value.message, step.value.tick, step.value.payload);
-      kept++;
+      recovered++;
     }
-    return { writer, kept, damage: step.value };
+    return { writer, recovered, damage: step.value };
   } catch (error) {
     writer.abandon();
     throw error;
   }
 }
 
-/** How many messages the end of the file speaks of, or what is wrong with that end. */
+/** Reads the number of messages from the end of the file, or returns what is wrong with that end. */
 function readTotal(file: string): number | InputError {
   try {
     return [...readCounts(file).values()].reduce((sum, count) => sum + count, 0);
@@ -67,21 +67,22 @@ function readTotal(file: string): number | InputError {
 }
 
 /**
- * Keeps every message of every intact chunk up to the damage and writes a sound recording of them. Works on the
- * `.partial` file of an interrupted writer as well. Layouts and words about the recording stay as they were.
- * @throws InputError, with nothing written, when not one message could be kept.
+ * Writes a new recording with all messages of the intact chunks before the damage. Also reads the `.partial` file of an
+ * interrupted writer. Layouts and the text about the recording are kept.
+ * @throws InputError, with nothing written, if not one message is intact
  */
 export function recoverRecording(from: string, to: string): Recovery {
-  refuseOwnInput(to, from);
-  const { writer, kept, damage: found } = copySound(readHead(from), to);
+  refuseOverwritingInput(to, from);
+  const { writer, recovered, damage: found } = copyIntact(readHead(from), to);
   const total = readTotal(from);
   const damage = found ?? (total instanceof InputError ? total : undefined);
   const atByte = damage?.details.byte ?? statSync(from).size;
+  const reason = damage?.details.problem ?? 'no damage';
   if (writer === undefined) {
-    const what = damage === undefined ? 'no message' : `nothing sound before the damage (${damage.details.what})`;
-    throw new InputError({ file: from, byte: atByte, what, allowed: 'a recording with at least one whole chunk' });
+    const problem = damage === undefined ? 'the recording has no messages' : `no message before the damage is intact (${reason})`;
+    throw new InputError({ file: from, byte: atByte, problem });
   }
   writer.close();
-  const lost = total instanceof InputError ? {} : { lostAtLeast: total - kept };
-  return { kept, ...lost, atByte, reason: damage?.details.what ?? 'no damage' };
+  const lost = total instanceof InputError ? {} : { lostAtLeast: total - recovered };
+  return { recovered, ...lost, atByte, reason };
 }

@@ -23,18 +23,18 @@ import {
   timeOfTick,
 } from './format.js';
 
-/** What a recording is made with. */
+/** What a new recording is made with. */
 export interface RecordingOptions {
   readonly contract: Contract;
   readonly rows: number;
   readonly tickHz: number;
-  /** Which messages it may hold; each gets a schema and a channel. */
+  /** Kinds of messages it may hold; each gets a schema and a channel. */
   readonly messages: readonly MessageName[];
-  /** Free words about it: title, source, licence, … */
+  /** Free text about it: title, source, licence, … */
   readonly about?: Readonly<Record<string, string>>;
 }
 
-/** The same, with the schemas as text: recovery keeps those of the damaged recording. */
+/** The same with the schemas as text: recovery keeps those of the damaged recording. */
 export interface RecordingHead {
   readonly rows: number;
   readonly tickHz: number;
@@ -47,20 +47,20 @@ interface Channel {
   readonly id: number;
   readonly message: MessageName;
   readonly schema: string;
-  /** Bytes of a payload. */
+  /** Size of a payload, bytes. */
   readonly bytes: number;
   count: bigint;
   lastTick: number;
 }
 
-/** Level 1 costs half of level 3 on our messages and packs them as well. */
+/** On our messages, level 1 takes half the time of level 3 and compresses as well. */
 const ZSTD_LEVEL = 1;
 const TICKS_MAX = TWO_TO_32;
 
 /**
- * Writes a recording: an MCAP file without message indexes, in zstd chunks of at most 64 KiB or 1 s of log time.
- * A chunk is on disk before the next one begins. Until `close` the file is called `<path>.partial`; what an
- * interrupted writer leaves there can be recovered up to the last chunk. The same calls give the same bytes.
+ * Writes a recording: an MCAP file without message indexes, in zstd chunks of at most 64 KiB or 1 s of log time. A chunk
+ * is on disk before the next one starts. Until `close` the file is named `<path>.partial`; after an interruption it can be
+ * recovered up to its last chunk. The same calls write the same bytes.
  */
 export class RecordingWriter {
   readonly #file: AtomicFile;
@@ -77,7 +77,7 @@ export class RecordingWriter {
   #position = 0;
   #dataCrc = 0;
 
-  /** @throws InputError when `path`'s folder can't be written to. */
+  /** @throws InputError if the folder of `path` can't be written to */
   static create(path: string, options: RecordingOptions): RecordingWriter {
     const { contract, rows, tickHz, messages, about = {} } = options;
     const schemas = messages.map((message) => ({ message, schema: writeMessage(contract, message, rows) }));
@@ -98,22 +98,23 @@ export class RecordingWriter {
     }
   }
 
-  /** Name of the file until it is closed. */
+  /** Path of the file until it is closed. */
   get path(): string {
     return this.#file.path;
   }
 
   /**
-   * Adds a message: the bank's record followed by the rows', without CDR header. The bytes are copied.
-   * Ticks never go back, and a message comes once a tick at most.
-   * @throws Error when that, the size or the kind of message is wrong: a fault of the caller.
+   * Adds a message: the bank's record followed by the rows', without CDR header. The bytes are copied. Ticks must not
+   * decrease, and a tick has at most one message of each kind.
+   * @throws Error if that, the size or the kind of message is wrong: a bug of the caller
    */
   write(message: MessageName, tick: number, payload: Uint8Array): void {
     const channel = this.#channels[message];
-    if (channel === undefined) throw new Error(`the recording was made without ${message} messages`);
-    if (payload.length !== channel.bytes) throw new Error(`${message} has ${payload.length} bytes, not ${channel.bytes}`);
+    if (channel === undefined) throw new Error(`the recording was created without ${message} messages`);
+    if (payload.length !== channel.bytes)
+      throw new Error(`the ${message} payload has ${payload.length} bytes; it must have ${channel.bytes}`);
     const inOrder = Number.isInteger(tick) && tick >= this.#lastTick && tick > channel.lastTick && tick < TICKS_MAX;
-    if (!inOrder) throw new Error(`${message} at tick ${tick} after tick ${Math.max(this.#lastTick, channel.lastTick)}`);
+    if (!inOrder) throw new Error(`the ${message} tick is ${tick}, after tick ${Math.max(this.#lastTick, channel.lastTick)}`);
     const size = RECORD_HEAD_BYTES + MESSAGE_HEAD_BYTES + CDR_HEADER_BYTES + payload.length;
     const full = this.#used + size > CHUNK_BYTES || tick - this.#chunkTick >= this.#tickHz;
     if (full && this.#used > 0) this.#writeChunk();
@@ -126,7 +127,7 @@ export class RecordingWriter {
     this.#lastTick = tick;
   }
 
-  /** Writes what is left and gives the file its name. */
+  /** Writes the rest and renames the file to its path. */
   close(): void {
     try {
       if (this.#used > 0) this.#writeChunk();
@@ -143,7 +144,7 @@ export class RecordingWriter {
     this.#file.abandon();
   }
 
-  // By hand and not with McapChunkBuilder: that one turns each number into a BigInt and costs ten times as much.
+  // Not McapChunkBuilder: it turns each number into a BigInt and takes ten times as long.
   #putMessage(channel: Channel, tick: number, payload: Uint8Array): void {
     const view = this.#view;
     const time = timeOfTick(tick, this.#tickHz);
@@ -167,14 +168,13 @@ export class RecordingWriter {
 
   #writeHead(head: RecordingHead): void {
     const { rows, tickHz, contractHash, about } = head;
-    const said = { contractHash, rows: String(rows), tickHz: String(tickHz), version: toolVersion() };
-    const metadata = new Map(Object.entries(said));
+    const metadata = new Map(Object.entries({ contractHash, rows: String(rows), tickHz: String(tickHz), version: toolVersion() }));
     for (const [key, text] of Object.entries(about)) metadata.set(ABOUT_PREFIX + key, text);
     this.#builder.writeMagic();
     this.#builder.writeHeader({ profile: '', library: `latchbench ${toolVersion()}` });
     this.#builder.writeMetadata({ name: METADATA_NAME, metadata });
     this.#putChannels();
-    if (this.#builder.length > RECORD_BYTES_MAX) throw new Error('the words about the recording are too long');
+    if (this.#builder.length > RECORD_BYTES_MAX) throw new Error('the text about the recording is too long');
     this.#flush();
     this.#file.sync();
   }
@@ -204,7 +204,7 @@ export class RecordingWriter {
     this.#used = 0;
   }
 
-  /** End of data, summary (schemas and channels again, how many messages there are), footer. No chunk index: it needs message indexes. */
+  /** Writes the end of data, the summary (schemas and channels again, message counts) and the footer. A chunk index would need message indexes. */
   #writeEnd(): void {
     this.#builder.writeDataEnd({ dataSectionCrc: this.#dataCrc });
     this.#flush();

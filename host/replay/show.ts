@@ -1,5 +1,5 @@
 import { InputError } from '../common/input-error.js';
-import type { OnProgress } from '../common/write-atomic.js';
+import type { OnProgress } from '../common/progress.js';
 import { type Contract, describeContract } from '../contract/contract.js';
 import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
 import { openRecording, type Recording } from '../recording/reader.js';

@@ -1,7 +1,7 @@
 import { dirname, resolve } from 'node:path';
 import { PROFILE_POINTS_MAX, PROFILE_STEP_M } from '../../shared/field.js';
 import { InputError } from '../common/input-error.js';
-import { type Line, lineBetween, wordsFor } from '../common/unit-conversion.js';
+import { type Conversion, convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 import { numberIn } from '../machine/quantities.js';
 import { CsvFile, type CsvRow } from '../recording/csv/csv-file.js';
@@ -24,7 +24,7 @@ export interface HeightProfile {
 }
 
 const word = { type: 'string', minLength: 1, maxLength: 2000 };
-const lengthUnit = { type: 'string', enum: wordsFor('metre') };
+const lengthUnit = { type: 'string', enum: convertibleUnits('metre') };
 
 /** JSON Schema of a profile in a scenario. */
 export const profileSchema: object = {
@@ -43,7 +43,7 @@ export const profileSchema: object = {
 /** A column of the CSV file and how its numbers become metres. */
 interface Column {
   readonly index: number;
-  readonly toM: Line;
+  readonly toM: Conversion;
 }
 
 /** A distance that is beyond a point by less than this, m, counts as at it: distances are decimal fractions. */
@@ -54,7 +54,7 @@ function columnOf(csv: CsvFile, name: string, unit: string, file: YamlFile<unkno
   if (index < 0) throw file.wrong(path, 'column', csv.header);
   const second = csv.header.indexOf(name, index + 1);
   if (second >= 0) throw csv.wrong(1, second, 'second column', name, 'each name once');
-  const toM = lineBetween(unit, 'metre');
+  const toM = findConversion(unit, 'metre');
   if (toM === undefined) throw new Error(`the schema let ${unit} pass`);
   return { index, toM };
 }

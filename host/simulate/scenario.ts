@@ -139,8 +139,7 @@ function readField(file: YamlFile<ScenarioFile>): Record<string, number> {
 function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: Contract): ParameterValues {
   const { parameters = {}, tickHz = TICK_HZ } = file.value;
   const values = { ...machine.told, ...valuesOf(parameters, contract), tickHz };
-  const wrong: typeof file.wrong = (path, ...words) => file.wrong(String(path.at(-1)) in parameters ? path : ['machine'], ...words);
-  checkRules(values, contract, { ...file, wrong }, ['parameters']);
+  checkRules(values, contract, file, (name) => (name in parameters ? ['parameters', name] : ['machine']));
   return values;
 }
 

@@ -6,40 +6,40 @@ import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { runRecording } from '../replay/replay.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
-import { type Acceptance, ALL_SIGNALS, acceptanceTrouble, type VectorCase } from './case.js';
+import { type Acceptance, ALL_SIGNALS, acceptanceProblem, type VectorCase } from './case.js';
 import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
-import { checkTelling } from './replay-case.js';
+import { checkSignificant } from './replay-case.js';
 
-/** Who accepts outputs, why, and on which day (YYYY-MM-DD). */
+/** Who accepts outputs, why, and when (YYYY-MM-DD). */
 export interface Approval {
   readonly by: string;
   readonly reason: string;
   readonly date: string;
-  /** Signals that may have changed; any if not given. */
+  /** Signals that may have changed; all if not given. */
   readonly signals?: readonly string[] | undefined;
 }
 
-/** What accepting a case means. */
+/** What accepting a vector's outputs changes. */
 export interface AcceptanceResult {
   readonly name: string;
-  /** Against what was accepted before; undefined for the first acceptance. */
+  /** With the outputs accepted before; undefined for the first acceptance. */
   readonly comparison: Comparison | undefined;
-  /** undefined when there is nothing to accept: the outputs are as accepted. */
+  /** Undefined if there is nothing to accept: the outputs are as accepted. */
   readonly acceptance: Acceptance | undefined;
-  /** What is to be written: expected.csv and case.yaml; expected.csv alone where only it was damaged; or nothing. */
+  /** Files to write: expected.csv and case.yaml; expected.csv alone if only that was damaged; or none. */
   readonly files: readonly (readonly [target: string, text: string])[];
 }
 
-/** Against what was accepted before; undefined where there is nothing sound to compare with. */
-function compareWith(one: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
-  if (acceptanceTrouble(one) !== undefined) return undefined;
+/** Compares with the outputs accepted before; undefined if there are no valid ones. */
+function compareWithAccepted(one: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
+  if (acceptanceProblem(one) !== undefined) return undefined;
   const signals = outputSignals(controller.description.contract);
   const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
   for (const change of changes) comparer.push(change);
   return comparer.finish();
 }
 
-/** case.yaml with one more acceptance; everything else in it stays as a person wrote it, comments too. */
+/** Returns case.yaml with one more acceptance; everything else in it is unchanged, comments too. */
 function withAcceptance(caseFile: string, acceptance: Acceptance): string {
   const document = parseDocument(readFileSync(caseFile, 'utf8'));
   if (document.has('acceptances')) document.addIn(['acceptances'], document.createNode(acceptance));
@@ -48,19 +48,19 @@ function withAcceptance(caseFile: string, acceptance: Acceptance): string {
 }
 
 /**
- * Runs a case and works out what accepting its outputs would mean; nothing is written before writeAcceptances().
- * @throws InputError when the case is not in order, proves nothing, or ends in a trap
+ * Runs a vector and determines what accepting its outputs would change; nothing is written before `writeAcceptances`.
+ * @throws InputError if the vector is invalid, proves nothing, or ends in a trap
  */
 export function prepareAcceptance(controller: Controller, one: VectorCase, approval: Approval): AcceptanceResult {
   const changes: Change[] = [];
   const target = createWasmRunner(controller, one.rows, one.values);
   const run = runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change));
   if (run.trap !== undefined) {
-    const what = `controller that stopped at tick ${run.trap.tick} (${run.trap.message})`;
-    throw new InputError({ file: one.caseFile, what, allowed: 'outputs to the end of the recording' });
+    const problem = `the controller stopped at tick ${run.trap.tick} (${run.trap.message}), before the end of the recording`;
+    throw new InputError({ file: one.caseFile, problem });
   }
-  checkTelling(one, run);
-  const comparison = compareWith(one, controller, changes);
+  checkSignificant(one, run);
+  const comparison = compareWithAccepted(one, controller, changes);
   if (comparison?.differences === 0) return { name: one.name, comparison, acceptance: undefined, files: [] };
 
   const text = printExpected(changes);
@@ -80,26 +80,30 @@ export function prepareAcceptance(controller: Controller, one: VectorCase, appro
 }
 
 /**
- * Whoever names signals accepts these and no others. The state hash follows whatever changes.
- * @throws InputError when another signal has changed, or one that was named has not
+ * Checks that the named signals have changed and no others. The state hash may change with any of them.
+ * @throws InputError if another signal has changed, or a named one has not
  */
 function checkNamed(one: VectorCase, { signals: named }: Approval, covered: readonly string[] | undefined, known: readonly string[]): void {
   if (named === undefined) return;
-  const wrong = (what: string, value: string, allowed: string | readonly string[]): InputError =>
-    new InputError({ file: one.caseFile, what, value, allowed });
+  const file = one.caseFile;
   const changed = covered ?? known;
-  for (const name of named) {
-    if (!known.includes(name)) throw wrong('--signals', name, known);
-    if (!changed.includes(name)) throw wrong('signal that has not changed', name, changed);
+  for (const value of named) {
+    if (!known.includes(value))
+      throw new InputError({ file, problem: `--signals names ${value}, which has no lines`, value, allowed: known });
+    if (changed.includes(value)) continue;
+    const hint = `Changed signals: ${changed.join(', ')}`;
+    throw new InputError({ file, problem: `--signals names ${value}, which has not changed`, value, hint });
   }
   const others = changed.filter((name) => !named.includes(name) && name !== STATE_HASH);
-  if (others.length > 0)
-    throw wrong(
-      'changed signals that --signals does not name',
-      others.join(', '),
-      `--signals ${changed.join(',')}, or a change that moves only ${named.join(', ')}`,
-    );
+  if (others.length === 0) return;
+  const problem = `${others.join(', ')} changed too, but --signals does not name ${others.length > 1 ? 'them' : 'it'}`;
+  throw new InputError({
+    file,
+    problem,
+    value: others.join(', '),
+    hint: `Check that this is intended; if so, pass --signals ${changed.join(',')}`,
+  });
 }
 
-/** Writes what was prepared, all of it or nothing. @throws InputError when a file can't be written */
+/** Writes what was prepared, either all of it or nothing. @throws InputError if a file can't be written */
 export const writeAcceptances = (results: readonly AcceptanceResult[]): void => writeAllAtomic(results.flatMap(({ files }) => files));

@@ -1,7 +1,7 @@
 import { copyFileSync, existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
-import { InputError } from '../common/input-error.js';
+import { InputError, showValue } from '../common/input-error.js';
 import { writeAtomic } from '../common/write-atomic.js';
 import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
@@ -9,50 +9,57 @@ import type { Controller } from '../runner/wasm-runner.js';
 import { type AcceptanceResult, type Approval, prepareAcceptance, writeAcceptances } from './accept.js';
 import { caseFolder, readCase } from './case.js';
 
-/** What a person says of a new vector. */
-export interface NewCase {
+/** Description of a new vector. */
+export interface NewVector {
   readonly name: string;
   readonly recording: string;
   readonly title: string;
   readonly why: string;
-  /** Where the inputs come from; the recording's own words if not given. */
+  /** Where the inputs come from; the recording's `source` if not given. */
   readonly origin?: string | undefined;
   readonly parameters?: WrittenParameters | undefined;
 }
 
-/** The name's own folder, which must not exist yet. @throws InputError otherwise */
+/** Returns the folder of a new vector. @throws InputError if the name is invalid or the folder exists */
 export function newFolder(name: string): string {
   const folder = caseFolder(name);
   if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(basename(folder))) {
-    throw new InputError({ file: folder, what: 'name', value: basename(folder), allowed: 'what happens, in lower case with hyphens' });
+    const value = basename(folder);
+    throw new InputError({
+      file: folder,
+      problem: `the name is ${showValue(value)}`,
+      value,
+      allowed: 'lower case with hyphens: what-happens',
+    });
   }
-  if (existsSync(folder)) throw new InputError({ file: folder, what: 'name that is taken', value: name, allowed: 'a new name' });
+  if (existsSync(folder)) throw new InputError({ file: folder, problem: `a vector named ${name} exists already`, value: name });
   return folder;
 }
 
 /**
- * Makes a vector of a recording and accepts its outputs. The folder appears whole or not at all.
- * @throws InputError when the name is taken, the recording is not in order, or the case proves nothing
+ * Makes a vector from a recording and accepts its outputs. The folder appears complete or not at all.
+ * @throws InputError if the name is taken, the recording is invalid, or the vector proves nothing
  */
-export function addCase(controller: Controller, wanted: NewCase, approval: Approval): AcceptanceResult {
-  const folder = newFolder(wanted.name);
-  const { rows, tickHz, about } = openRecording(wanted.recording, controller.description.contract);
-  const origin = wanted.origin ?? about.source;
-  if (origin === undefined) throw new InputError({ file: wanted.recording, what: 'no word of its source', allowed: '--origin TEXT' });
-  const aside = join(dirname(folder), `.${basename(folder)}.partial-${process.pid}`);
-  rmSync(aside, { recursive: true, force: true });
-  mkdirSync(aside, { recursive: true });
+export function addVector(controller: Controller, vector: NewVector, approval: Approval): AcceptanceResult {
+  const { recording, title, why, parameters } = vector;
+  const folder = newFolder(vector.name);
+  const { rows, tickHz, about } = openRecording(recording, controller.description.contract);
+  const origin = vector.origin ?? about.source;
+  if (origin === undefined)
+    throw new InputError({ file: recording, problem: 'the recording does not name its source', hint: 'Pass --origin TEXT' });
+  const temporary = join(dirname(folder), `.${basename(folder)}.partial-${process.pid}`);
+  rmSync(temporary, { recursive: true, force: true });
+  mkdirSync(temporary, { recursive: true });
   try {
-    copyFileSync(wanted.recording, join(aside, 'input.mcap'));
-    const { title, why, parameters } = wanted;
-    const told = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
-    writeAtomic(join(aside, 'case.yaml'), stringify(told, { lineWidth: 110 }));
-    const result = prepareAcceptance(controller, readCase(aside), approval);
+    copyFileSync(recording, join(temporary, 'input.mcap'));
+    const content = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
+    writeAtomic(join(temporary, 'case.yaml'), stringify(content, { lineWidth: 110 }));
+    const result = prepareAcceptance(controller, readCase(temporary), approval);
     writeAcceptances([result]);
-    renameSync(aside, folder);
+    renameSync(temporary, folder);
     return { ...result, name: basename(folder) };
   } catch (error) {
-    rmSync(aside, { recursive: true, force: true });
+    rmSync(temporary, { recursive: true, force: true });
     throw error;
   }
 }

@@ -9,7 +9,7 @@ import { parameterProperties } from '../contract/parameter-schema.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { changedSignals, digestFile } from './expected.js';
 
-/** Who took these outputs for right, when and why. The last one counts; the ones before are history. */
+/** Who accepted the outputs, when and why. The last one counts; those before are history. */
 export interface Acceptance {
   readonly date: string;
   readonly by: string;
@@ -18,11 +18,11 @@ export interface Acceptance {
   readonly signals: readonly string[];
   /** SHA-256 of expected.csv. */
   readonly hash: string;
-  /** Of each signal's lines, the first 16 digits: what tells which signals an acceptance has changed. */
+  /** First 16 digits of the SHA-256 of each signal's lines: they show which signals an acceptance has changed. */
   readonly digests?: Readonly<Record<string, string>>;
 }
 
-/** What case.yaml holds. */
+/** Content of case.yaml. */
 export interface CaseFile {
   readonly title: string;
   readonly why: string;
@@ -36,16 +36,22 @@ export interface CaseFile {
 /** A vector: recorded inputs with the accepted outputs, kept in a folder as a regression case. */
 export interface VectorCase extends CaseFile {
   readonly name: string;
-  /** What it was asked for by. */
-  readonly asked: string;
+  /** Name or path as the user gave it. */
+  readonly requested: string;
   readonly caseFile: string;
   readonly inputFile: string;
   readonly expectedFile: string;
-  /** All that configure() gets: the overrides, and the tick rate. */
+  /** Parameters for configure(): the overrides and the tick rate. */
   readonly values: ParameterValues;
 }
 
-const WORDS = { type: 'string', pattern: '\\S', title: 'words', maxLength: 2000 } as const;
+const TEXT = { type: 'string', pattern: '\\S', title: 'non-empty text', maxLength: 2000 } as const;
+const DATE = { type: 'string', pattern: '^\\d{4}-\\d{2}-\\d{2}$', title: 'a date as YYYY-MM-DD' } as const;
+const hexDigits = (digits: number): object => ({
+  type: 'string',
+  pattern: `^[0-9a-f]{${digits}}$`,
+  title: `${digits} hexadecimal digits`,
+});
 
 const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
@@ -54,9 +60,9 @@ const caseSchema = oncePer((contract: Contract): object => {
     required: ['title', 'why', 'origin', 'rows', 'tickHz'],
     additionalProperties: false,
     properties: {
-      title: WORDS,
-      why: WORDS,
-      origin: WORDS,
+      title: TEXT,
+      why: TEXT,
+      origin: TEXT,
       rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
       tickHz,
       parameters,
@@ -67,12 +73,12 @@ const caseSchema = oncePer((contract: Contract): object => {
           required: ['date', 'by', 'reason', 'signals', 'hash'],
           additionalProperties: false,
           properties: {
-            date: { type: 'string', pattern: '^\\d{4}-\\d{2}-\\d{2}$' },
-            by: WORDS,
-            reason: WORDS,
-            signals: { type: 'array', minItems: 1, items: WORDS },
-            hash: { type: 'string', pattern: '^[0-9a-f]{64}$' },
-            digests: { type: 'object', additionalProperties: { type: 'string', pattern: '^[0-9a-f]{16}$' } },
+            date: DATE,
+            by: TEXT,
+            reason: TEXT,
+            signals: { type: 'array', minItems: 1, items: TEXT },
+            hash: hexDigits(64),
+            digests: { type: 'object', additionalProperties: hexDigits(16) },
           },
         },
       },
@@ -80,22 +86,22 @@ const caseSchema = oncePer((contract: Contract): object => {
   };
 });
 
-/** Folder of a case: a name below vectors/cases, or a path to any other folder. */
+/** Returns the folder of a vector: a name in vectors/cases, or a path to any folder. */
 export const caseFolder = (nameOrPath: string): string =>
   isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(CASES, nameOrPath);
 
-/** Names of all cases in vectors/cases, in alphabetical order. */
+/** Returns the names of all vectors in vectors/cases, in alphabetical order. */
 export const caseNames = (): string[] =>
   readdirSync(CASES)
     .filter((name) => !name.startsWith('.') && existsSync(join(CASES, name, 'case.yaml')))
     .sort();
 
-/** Stands for every signal, where there was nothing before that others could be told from. */
+/** In a first acceptance, instead of a list of all signals. */
 export const ALL_SIGNALS = 'all';
 
 /**
- * An acceptance covers no more than it names: a signal whose accepted lines changed with it stands in its list.
- * @throws InputError at the list that leaves one out
+ * Checks that each acceptance names every signal whose accepted lines it changed.
+ * @throws InputError at a list that omits one
  */
 function checkCovered(read: YamlFile<CaseFile>): void {
   const acceptances = read.value.acceptances ?? [];
@@ -105,27 +111,29 @@ function checkCovered(read: YamlFile<CaseFile>): void {
     const covered = digests === undefined ? [] : changedSignals(before, digests);
     const missing = covered.filter((name) => !signals.includes(name));
     if (digests !== undefined && missing.length === 0 && !signals.includes(ALL_SIGNALS)) continue;
-    const what =
-      digests === undefined ? 'signals of an acceptance without digests' : `signals of an acceptance that covers ${covered.join(', ')}`;
-    throw read.wrong(['acceptances', index, 'signals'], what, 'each signal that it covers, as latchbench accept writes them');
+    const problem =
+      digests === undefined
+        ? 'this acceptance has no digests'
+        : `this acceptance changed ${covered.join(', ')}, but does not name them all`;
+    throw read.errorAt(['acceptances', index, 'signals'], { problem, hint: 'Write acceptances with latchbench accept' });
   }
 }
 
-/** Reads case.yaml of a case. @throws InputError with line and column, or with the names there are */
+/** Reads the case.yaml of a vector. @throws InputError with line and column, or with the known names */
 export function readCase(nameOrPath: string, contract: Contract = describeContract()): VectorCase {
   const folder = caseFolder(nameOrPath);
   const caseFile = join(folder, 'case.yaml');
   if (!existsSync(caseFile))
-    throw new InputError({ file: caseFile, what: 'case', value: nameOrPath, allowed: ['a folder with a case.yaml', ...caseNames()] });
+    throw new InputError({ file: caseFile, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: caseNames() });
   const read = readYaml<CaseFile>(caseFile, caseSchema(contract));
   const { value } = read;
   const values = { ...valuesOf(value.parameters ?? {}, contract), tickHz: value.tickHz };
-  checkRules(values, contract, read, ['parameters']);
+  checkRules(values, contract, read, (name) => ['parameters', name]);
   checkCovered(read);
   return {
     ...value,
     name: basename(resolve(folder)),
-    asked: nameOrPath,
+    requested: nameOrPath,
     caseFile,
     inputFile: join(folder, 'input.mcap'),
     expectedFile: join(folder, 'expected.csv'),
@@ -133,26 +141,29 @@ export function readCase(nameOrPath: string, contract: Contract = describeContra
   };
 }
 
-/** How to mend a case whose outputs nobody has accepted, with its folder as it was named. */
-const remedy = (one: VectorCase): string =>
-  `latchbench accept ${/[^\w./-]/.test(one.asked) ? `'${one.asked}'` : one.asked} --by NAME --reason TEXT`;
+/** The command that accepts the outputs of a vector, with its folder as the user named it. */
+const acceptCommand = ({ requested }: VectorCase): string =>
+  `latchbench accept ${/[^\w./-]/.test(requested) ? `'${requested}'` : requested} --by NAME --reason TEXT`;
 
-/** Outputs count only if somebody has accepted just them: what speaks against a case's, undefined if nothing does. */
-export function acceptanceTrouble(one: VectorCase): InputError | undefined {
+/** Returns why the outputs of a vector do not count as accepted; undefined if they do. */
+export function acceptanceProblem(one: VectorCase): InputError | undefined {
   const last = one.acceptances?.at(-1);
   const { expectedFile, caseFile } = one;
-  if (!existsSync(expectedFile)) return new InputError({ file: expectedFile, what: 'no accepted outputs', allowed: remedy(one) });
-  if (last === undefined) return new InputError({ file: caseFile, what: 'no acceptance', allowed: remedy(one) });
+  const hint = `Run ${acceptCommand(one)}`;
+  if (!existsSync(expectedFile)) return new InputError({ file: expectedFile, problem: 'the vector has no accepted outputs', hint });
+  if (last === undefined) return new InputError({ file: caseFile, problem: 'the outputs have never been accepted', hint });
   const { hash, digests } = digestFile(expectedFile);
-  const mended = `${last.hash}, accepted ${last.date} by ${last.by}; or ${remedy(one)}`;
-  if (hash !== last.hash) return new InputError({ file: expectedFile, what: 'SHA-256', value: hash, allowed: mended });
+  if (hash !== last.hash) {
+    const problem = `the file has changed since ${last.by} accepted it on ${last.date}: its SHA-256 is ${hash}, not ${last.hash}`;
+    return new InputError({ file: expectedFile, problem, value: hash, hint: `Restore it, or run ${acceptCommand(one)}` });
+  }
   const wrong = changedSignals(last.digests ?? {}, digests);
   if (wrong.length === 0) return undefined;
-  return new InputError({ file: caseFile, what: `digests of the last acceptance, wrong for ${wrong.join(', ')}`, allowed: remedy(one) });
+  return new InputError({ file: caseFile, problem: `the digests of the last acceptance are wrong for ${wrong.join(', ')}`, hint });
 }
 
-/** @throws InputError when expected.csv is missing, or is not what the last acceptance says */
+/** @throws InputError if expected.csv is missing, or differs from the last acceptance */
 export function checkAccepted(one: VectorCase): void {
-  const trouble = acceptanceTrouble(one);
-  if (trouble !== undefined) throw trouble;
+  const problem = acceptanceProblem(one);
+  if (problem !== undefined) throw problem;
 }

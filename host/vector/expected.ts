@@ -1,12 +1,12 @@
-import { createHash } from 'node:crypto';
 import { closeSync, readSync } from 'node:fs';
-import { InputError, openToRead } from '../common/input-error.js';
+import { Sha256 } from '../common/hash.js';
+import { InputError, openToRead, showValue } from '../common/input-error.js';
 import { type Change, type OutputSignals, STATE_HASH } from '../replay/change.js';
 
 const HEADER = 'tick,row,signal,value';
 const BLOCK_BYTES = 1 << 16;
 
-/** The lines of a text file with their numbers, read in blocks. `isLast`: no line end follows. */
+/** Yields the lines of a text file with their numbers, read in blocks. `isLast`: no line end follows. */
 function* lines(file: string): Generator<{ text: string; line: number; isLast: boolean }> {
   const { fd } = openToRead(file);
   const block = Buffer.alloc(BLOCK_BYTES);
@@ -25,7 +25,7 @@ function* lines(file: string): Generator<{ text: string; line: number; isLast: b
   }
 }
 
-/** Names of the signals that a line may have, without a row and with one. */
+/** Names of the signals that a line without or with a row may have. */
 interface Names {
   readonly bank: ReadonlySet<string>;
   readonly row: ReadonlySet<string>;
@@ -34,22 +34,26 @@ interface Names {
 function parseLine(file: string, text: string, line: number, rows: number, names: Names): Change {
   const cells = text.split(',');
   const [tick = '', row = '', signal = '', value = ''] = cells;
-  const fail = (index: number, what: string, allowed: string): InputError => {
+  const cellError = (index: number, name: string, allowed: string | readonly string[]): InputError => {
     const column = cells.slice(0, index).join(',').length + (index === 0 ? 1 : 2);
-    return new InputError({ file, line, column, what, value: cells[index], allowed });
+    const value = cells[index];
+    return new InputError({ file, line, column, problem: `${name} is ${showValue(value)}`, value, allowed });
   };
-  if (cells.length !== 4) throw new InputError({ file, line, column: 1, what: 'line', value: text, allowed: `four cells: ${HEADER}` });
-  if (!/^\d{1,10}$/.test(tick)) throw fail(0, 'tick', 'a whole number from 0');
+  if (cells.length !== 4) {
+    const problem = `the line has ${cells.length} cells; it must have four: ${HEADER}`;
+    throw new InputError({ file, line, column: 1, problem, value: text });
+  }
+  if (!/^\d{1,10}$/.test(tick)) throw cellError(0, 'tick', 'an integer of at least 0');
   if (row !== '' && !(/^\d{1,2}$/.test(row) && Number(row) >= 1 && Number(row) <= rows))
-    throw fail(1, 'row', `nothing for the bank, or 1 to ${rows}`);
-  const allowed = row === '' ? names.bank : names.row;
-  if (!allowed.has(signal)) throw fail(2, 'signal', [...allowed].join(', '));
+    throw cellError(1, 'row', `between 1 and ${rows}, or empty for the bank`);
+  const known = row === '' ? names.bank : names.row;
+  if (!known.has(signal)) throw cellError(2, 'signal', [...known]);
   return { tick: Number(tick), row: Number(row), signal, value };
 }
 
 /**
- * The accepted outputs of a vector, read as they are needed.
- * @throws InputError naming line and column of what is not right
+ * Yields the accepted outputs of a vector, reading the file as they are needed.
+ * @throws InputError with line and column
  */
 export function* readExpected(file: string, rows: number, signals: OutputSignals): Generator<Change> {
   const names = {
@@ -61,16 +65,24 @@ export function* readExpected(file: string, rows: number, signals: OutputSignals
   for (const { text, line } of lines(file)) {
     count = line;
     if (line === 1) {
-      if (text !== HEADER) throw new InputError({ file, line, column: 1, what: 'header', value: text, allowed: HEADER });
+      if (text !== HEADER)
+        throw new InputError({ file, line, column: 1, problem: `the header is ${showValue(text)}`, value: text, allowed: HEADER });
       continue;
     }
     const change = parseLine(file, text, line, rows, names);
     if (change.tick < lastTick)
-      throw new InputError({ file, line, column: 1, what: 'tick', value: change.tick, allowed: `${lastTick} or later` });
+      throw new InputError({
+        file,
+        line,
+        column: 1,
+        problem: `tick is ${change.tick}`,
+        value: change.tick,
+        allowed: `at least ${lastTick}`,
+      });
     lastTick = change.tick;
     yield change;
   }
-  if (count === 0) throw new InputError({ file, line: 1, column: 1, what: 'empty file', allowed: `the header ${HEADER}` });
+  if (count === 0) throw new InputError({ file, line: 1, column: 1, problem: `the file is empty; it must start with ${HEADER}` });
 }
 
 const lineOf = ({ tick, row, signal, value }: Change): string => `${tick},${row === 0 ? '' : row},${signal},${value}\n`;
@@ -81,71 +93,66 @@ export function printExpected(changes: Iterable<Change>): string {
   return text;
 }
 
-const sha256 = () => createHash('sha256');
-
-/** What an acceptance says of accepted outputs. */
+/** Hashes that an acceptance keeps of the accepted outputs. */
 export interface Digest {
-  /** SHA-256 of the whole text, in hexadecimal. */
+  /** SHA-256 of the text, in hexadecimal. */
   readonly hash: string;
-  /** Of each signal's lines by themselves, the first 16 digits. */
+  /** First 16 digits of the SHA-256 of each signal's lines. */
   readonly digests: Readonly<Record<string, string>>;
 }
 
-const DIGEST_DIGITS = 16;
 const SIGNAL_CELL = 2;
 
-/** Digest of a text that comes in lines. */
+/** Computes the digest of a text that comes in lines. */
 class Digester {
-  private readonly whole = sha256();
-  private readonly signals = new Map<string, ReturnType<typeof sha256>>();
-  private count = 0;
+  readonly #text = new Sha256();
+  readonly #signals = new Map<string, Sha256>();
+  #count = 0;
 
   line(text: string): void {
-    this.whole.update(text);
-    this.count += 1;
-    if (this.count === 1) return;
+    this.#text.update(text);
+    this.#count += 1;
+    if (this.#count === 1) return;
     const signal = text.split(',', SIGNAL_CELL + 1)[SIGNAL_CELL] ?? '';
-    const hash = this.signals.get(signal) ?? sha256();
-    this.signals.set(signal, hash.update(text));
+    const hash = this.#signals.get(signal) ?? new Sha256();
+    this.#signals.set(signal, hash.update(text));
   }
 
   finish(): Digest {
-    const digests = [...this.signals]
-      .sort(([a], [b]) => (a < b ? -1 : 1))
-      .map(([signal, hash]) => [signal, hash.digest('hex').slice(0, DIGEST_DIGITS)]);
-    return { hash: this.whole.digest('hex'), digests: Object.fromEntries(digests) };
+    const digests = [...this.#signals].sort(([a], [b]) => (a < b ? -1 : 1)).map(([signal, hash]) => [signal, hash.shortDigest()]);
+    return { hash: this.#text.digest(), digests: Object.fromEntries(digests) };
   }
 }
 
-/** Digest of accepted outputs as they are written. */
+/** Returns the digest of accepted outputs before they are written. */
 export function digestText(text: string): Digest {
   const digester = new Digester();
   for (const line of text.split(/(?<=\n)/)) digester.line(line);
   return digester.finish();
 }
 
-/** The same of a file. @throws InputError when there is no such file */
+/** Returns the digest of a file. @throws InputError if there is no such file */
 export function digestFile(file: string): Digest {
   const digester = new Digester();
   for (const { text, isLast } of lines(file)) digester.line(isLast ? text : `${text}\n`);
   return digester.finish();
 }
 
-/** Signals whose lines are not the same in both. */
-export function changedSignals(old: Digest['digests'], fresh: Digest['digests']): string[] {
-  const names = new Set([...Object.keys(old), ...Object.keys(fresh)]);
-  return [...names].filter((name) => old[name] !== fresh[name]).sort();
+/** Returns the signals whose lines differ. */
+export function changedSignals(before: Digest['digests'], after: Digest['digests']): string[] {
+  const names = new Set([...Object.keys(before), ...Object.keys(after)]);
+  return [...names].filter((name) => before[name] !== after[name]).sort();
 }
 
-/** SHA-256 of a file, in hexadecimal, read in blocks. @throws InputError when there is no such file */
+/** Returns the SHA-256 of a file in hexadecimal, read in blocks. @throws InputError if there is no such file */
 export function hashFile(file: string): string {
   const { fd } = openToRead(file);
-  const hash = sha256();
+  const hash = new Sha256();
   const block = Buffer.alloc(BLOCK_BYTES);
   try {
     for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) hash.update(block.subarray(0, size));
   } finally {
     closeSync(fd);
   }
-  return hash.digest('hex');
+  return hash.digest();
 }

@@ -8,25 +8,25 @@ import type { Binaries } from '../simulate/evaluated-run.js';
 import { type RunSettings, runScenario } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { AcceptanceResult, Approval } from './accept.js';
-import { addCase } from './add.js';
+import { addVector } from './add.js';
 
-/** Parameters that differ from their defaults; the tick rate stands apart in a case. */
+/** Returns the parameters that differ from their defaults. The tick rate has its own key in case.yaml. */
 function overrides(values: ParameterValues, controller: Controller): ParameterValues {
   const { parameters } = controller.description.contract;
-  const isOwn = (name: string, value: number): boolean =>
+  const isOverride = (name: string, value: number): boolean =>
     name !== 'tickHz' && parameters.find((one) => one.name === name)?.default !== value;
-  return Object.fromEntries(Object.entries(values).filter(([name, value]) => isOwn(name, value)));
+  return Object.fromEntries(Object.entries(values).filter(([name, value]) => isOverride(name, value)));
 }
 
-/** The last tick at which the controller is restarted; a vector begins there, since it begins with configure(). */
+/** Returns the last tick at which the controller restarts. The vector starts there, because a vector starts with configure(). */
 function lastStart({ timeline }: Scenario): number {
   for (let tick = timeline.ticks - 1; tick > 0; tick--) if (timeline.restarts(tick)) return tick;
   return 0;
 }
 
 /**
- * Makes a vector of a scenario's run: its inputs are those that the controller got in the closed loop.
- * @throws InputError when the name is taken, or the case proves nothing
+ * Makes a vector from a simulated run: its inputs are those that the controller got in the closed loop.
+ * @throws InputError if the name is taken or the vector proves nothing
  */
 export function recordScenario(
   { controller, plant }: Binaries,
@@ -36,18 +36,22 @@ export function recordScenario(
   approval: Approval,
 ): AcceptanceResult {
   if (choice.actuation !== 'latching')
-    throw new InputError({ file: '--record-case', what: 'strategy', value: choice.actuation, allowed: 'one of the controller’s' });
+    throw new InputError({
+      file: '--record-case',
+      problem: `the strategy ${choice.actuation} does not run the controller`,
+      value: choice.actuation,
+    });
   const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
   try {
     const file = join(folder, 'input.mcap');
     const run = runScenario(controller, plant, scenario, choice, { file, messages: ['input'], fromTick: lastStart(scenario) });
     if (run.trap !== undefined)
-      throw new InputError({ file: scenario.file, what: `controller that stopped at tick ${run.trap.tick}`, allowed: 'a run to the end' });
+      throw new InputError({ file: scenario.file, problem: `the controller stopped at tick ${run.trap.tick}: ${run.trap.message}` });
     const { title, story } = scenario;
     const origin = `Invented: scenario ${scenario.name} in a closed loop with the simulated machine, seed ${choice.seed}.`;
-    const own = overrides(choice.parameters, controller);
-    const parameters = Object.keys(own).length > 0 ? own : undefined;
-    return addCase(controller, { name, recording: file, title, why: story, origin, parameters }, approval);
+    const changed = overrides(choice.parameters, controller);
+    const parameters = Object.keys(changed).length > 0 ? changed : undefined;
+    return addVector(controller, { name, recording: file, title, why: story, origin, parameters }, approval);
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }

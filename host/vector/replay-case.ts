@@ -8,21 +8,20 @@ import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { checkAccepted, type VectorCase } from './case.js';
 import { readExpected } from './expected.js';
 
-/** @throws InputError when the case says nothing about the controller, so that “no difference” would mean nothing */
-export function checkTelling(one: VectorCase, run: Run): void {
+/** Checks that the vector exercises the controller, so that "no difference" means something. @throws InputError if it does not */
+export function checkSignificant(one: VectorCase, run: Run): void {
   if (run.ticks === 0 && run.trap === undefined)
-    throw new InputError({ file: one.inputFile, what: 'no input', allowed: 'an input for every tick' });
+    throw new InputError({ file: one.inputFile, problem: 'the recording has no inputs; it must have one for every tick' });
   if (run.telling > 0 || run.trap !== undefined) return;
   throw new InputError({
     file: one.caseFile,
-    what: 'a case that proves nothing',
-    allowed: 'after the start, at least one stroke or one change of a mode or fault',
+    problem: 'the vector proves nothing: after the start there is no stroke and no change of a mode or a fault',
   });
 }
 
 export type Verdict = 'same' | 'changed' | 'broken';
 
-/** What replaying one case showed. */
+/** Result of replaying one vector. */
 export interface CaseResult {
   readonly name: string;
   readonly title: string;
@@ -34,24 +33,24 @@ export interface CaseResult {
   readonly comparison: Comparison;
 }
 
-/** Replays a case and compares it exactly with what was accepted. @throws InputError when the case is not in order */
-export function replayCase(controller: Controller, one: VectorCase, look?: TickListener): CaseResult {
+/** Replays a vector and compares its outputs exactly with the accepted ones. @throws InputError if the vector is invalid */
+export function replayCase(controller: Controller, one: VectorCase, onTick?: TickListener): CaseResult {
   const { contract } = controller.description;
   checkAccepted(one);
   const signals = outputSignals(contract);
   const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
   const target = createWasmRunner(controller, one.rows, one.values);
-  const run = runRecording(target, one.inputFile, one.tickHz, (change) => comparer.push(change), look);
+  const run = runRecording(target, one.inputFile, one.tickHz, (change) => comparer.push(change), onTick);
   const comparison = comparer.finish();
-  // A controller that does nothing where something is expected of it is changed, whatever the case would say by itself.
-  if (comparison.differences === 0 || run.ticks === 0) checkTelling(one, run);
+  // If outputs differ, that is the result, even if this controller does nothing.
+  if (comparison.differences === 0 || run.ticks === 0) checkSignificant(one, run);
   const isSame = comparison.differences === 0;
   const verdict = run.trap !== undefined ? 'broken' : isSame ? 'same' : 'changed';
   const { name, title, rows } = one;
   return { name, title, verdict, rows, ticks: run.ticks, seconds: run.ticks / one.tickHz, trap: run.trap, comparison };
 }
 
-/** Replays a case and records what went in, what came out and every value in between. @throws InputError as replayCase() */
+/** Replays a vector and records its inputs, outputs and probes. @throws InputError as `replayCase` does */
 export function replayAndRecord(controller: Controller, one: VectorCase, file: string): CaseResult {
   const { contract } = controller.description;
   const { rows, tickHz, title, origin } = one;

@@ -2,7 +2,8 @@ import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import type { FieldType } from '../../../shared/records.js';
 import { InputError } from '../../common/input-error.js';
-import { AtomicFile, type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
+import type { OnProgress } from '../../common/progress.js';
+import { AtomicFile, refuseOverwritingInput } from '../../common/write-atomic.js';
 import { isSignal, readField } from '../../contract/fields.js';
 import type { LaidField, LaidRecord } from '../../contract/layout.js';
 import { MESSAGES, type MessageName } from '../../contract/messages.js';
@@ -15,13 +16,13 @@ export interface ExportOptions {
   /** First and last tick, inclusive. */
   readonly fromTick?: number | undefined;
   readonly toTick?: number | undefined;
-  /** Only each n-th tick, counted from tick 0. */
+  /** Only every n-th tick, counted from tick 0. */
   readonly everyTicks?: number | undefined;
 }
 
 interface Column {
   readonly name: string;
-  /** The name without row. */
+  /** The name without the row. */
   readonly signal: string;
   readonly message: MessageName;
   readonly type: FieldType;
@@ -32,8 +33,8 @@ interface Column {
 const SMALLEST_NORMAL = 2 ** -126;
 
 /**
- * The shortest decimal number that reads back as the same 32-bit value. Six digits hold all shorter ones, nine are
- * always enough (IEEE 754-2019, §5.12.2); below the smallest normal number fewer digits count.
+ * Returns the shortest decimal number that reads back as the same 32-bit value. Six digits include all shorter forms, and
+ * nine are always enough (IEEE 754-2019, §5.12.2); subnormal numbers have fewer significant digits.
  */
 export function formatF32(value: number): string {
   if (Object.is(value, -0)) return '-0';
@@ -52,7 +53,7 @@ function readCell(view: DataView, column: Column): string {
 
 const signalsOf = (record: LaidRecord): readonly LaidField[] => record.fields.filter(isSignal);
 
-/** All columns of a channel; names that another channel has as well get the message's name in front. */
+/** All columns of a channel. A name that another channel has too gets the message's name as a prefix. */
 function columnsOf(channel: RecordedChannel, ambiguous: ReadonlySet<string>): Column[] {
   const { message, layout } = channel;
   const signalName = (name: string): string => (ambiguous.has(name) ? `${message}.${name}` : name);
@@ -81,25 +82,25 @@ function allColumns(recording: Recording): Column[] {
   return channels.flatMap((channel) => columnsOf(channel, ambiguous));
 }
 
-/** @throws InputError when a name is no column and no signal. */
-function chooseColumns(recording: Recording, signals: readonly string[] | undefined): Column[] {
+/** @throws InputError if a name is neither a column nor a signal */
+function selectColumns(recording: Recording, signals: readonly string[] | undefined): Column[] {
   const columns = allColumns(recording);
   if (signals === undefined) return columns;
   return signals.flatMap((value) => {
-    const chosen = columns.filter(({ name, signal }) => name === value || signal === value);
-    if (chosen.length > 0) return chosen;
+    const selected = columns.filter(({ name, signal }) => name === value || signal === value);
+    if (selected.length > 0) return selected;
     const allowed = [...new Set(columns.map(({ signal }) => signal))];
-    throw new InputError({ file: recording.file, what: 'signal', value, allowed });
+    throw new InputError({ file: recording.file, problem: `the recording has no signal ${value}`, value, allowed });
   });
 }
 
 interface Cell {
   readonly column: Column;
-  /** Place in the line. */
+  /** Position in the line. */
   readonly index: number;
 }
 
-/** The columns that each message fills. */
+/** Groups the columns by the message that fills them. */
 function cellsByMessage(columns: readonly Column[]): Partial<Record<MessageName, Cell[]>> {
   const cells: Partial<Record<MessageName, Cell[]>> = {};
   for (const [index, column] of columns.entries()) {
@@ -109,7 +110,7 @@ function cellsByMessage(columns: readonly Column[]): Partial<Record<MessageName,
   return cells;
 }
 
-/** Lines of text, tick after tick; a message that has nothing at a tick leaves its cells empty. */
+/** Yields the header and one line per tick; a message that is missing at a tick leaves its cells empty. */
 function* lines(
   recording: Recording,
   columns: readonly Column[],
@@ -142,7 +143,7 @@ function* lines(
 
 const BLOCK_LENGTH = 1 << 16;
 
-/** Joins lines to blocks, because each write costs a call of the system. */
+/** Joins lines into blocks, because each write is a system call. */
 function* blocks(parts: Iterable<string>): Generator<string, void, undefined> {
   let block = '';
   for (const part of parts) {
@@ -155,10 +156,10 @@ function* blocks(parts: Iterable<string>): Generator<string, void, undefined> {
 }
 
 /**
- * Writes a recording as CSV: `time_s`, `tick`, then the bank's fields and `name[row]` of each message, one line a tick.
- * A name that two messages have gets `input.`, `output.` or `probe.` in front. Numbers read back exactly, except the
+ * Writes a recording as CSV: `time_s`, `tick`, then the bank's fields and `name[row]` of each message, one line per tick.
+ * A name that two messages share gets the prefix `input.`, `output.` or `probe.`. Numbers read back exactly, except the
  * payload of a NaN. `out` is a path, or a stream such as standard output, which stays open.
- * @throws InputError when the recording is damaged or a signal has another name; no file is written then.
+ * @throws InputError if the recording is damaged or has no such signal; no file is written then
  */
 export async function exportCsv(
   recordingPath: string,
@@ -167,12 +168,12 @@ export async function exportCsv(
   onProgress: OnProgress = () => {},
 ): Promise<void> {
   const recording = openRecording(recordingPath);
-  const text = blocks(lines(recording, chooseColumns(recording, options.signals), options, onProgress));
+  const text = blocks(lines(recording, selectColumns(recording, options.signals), options, onProgress));
   if (typeof out !== 'string') {
     for (const block of text) if (!out.write(block)) await once(out, 'drain');
     return;
   }
-  refuseOwnInput(out, recordingPath);
+  refuseOverwritingInput(out, recordingPath);
   const file = new AtomicFile(out);
   try {
     for (const block of text) file.write(block);

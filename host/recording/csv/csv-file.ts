@@ -1,22 +1,26 @@
 import { closeSync, readSync } from 'node:fs';
 import Papa from 'papaparse';
-import { InputError, openToRead } from '../../common/input-error.js';
+import { InputError, type InputErrorDetails, openToRead } from '../../common/input-error.js';
 
-/** One line of cells. The object is used again for the next one. */
+/** One row of cells. The object is reused for the next one. */
 export interface CsvRow {
-  /** Where it starts, counted from 1. */
+  /** Line in the file at which it starts, from 1. */
   line: number;
   cells: readonly string[];
 }
 
 const BLOCK_BYTES = 1 << 18;
-/** Longest row, characters: what lies between two ends of line (or behind a quote that is never closed). */
+/** Longest row, characters: the text between two line ends, or after a quote that is never closed. */
 const ROW_LENGTH_MAX = 1 << 20;
 const DELIMITERS = [',', ';', '\t', '|'];
 
+/** What is wrong with a cell. */
+export type CellProblem = Pick<InputErrorDetails, 'problem' | 'value' | 'allowed'>;
+
 interface Parsed {
   readonly data: string[][];
-  readonly errors: readonly { readonly row: number; readonly message: string }[];
+  /** About quotes; no other errors occur at this level. */
+  readonly errors: readonly { readonly row: number }[];
   readonly meta: { readonly cursor: number };
 }
 
@@ -24,8 +28,8 @@ const newlinesIn = (cells: readonly string[]): number => cells.reduce((sum, cell
 const isBlank = (cells: readonly string[]): boolean => cells.length === 1 && (cells[0] === '' || cells[0] === '\r');
 
 /**
- * A CSV file (RFC 4180; also with semicolons, tabs or bars, guessed from the header) read block by block. The parser
- * is used one level below its streams, because those work by callbacks and tell no line.
+ * A CSV file (RFC 4180; also with semicolons, tabs or bars, detected from the header) read block by block. The parser is
+ * used below the level of its streams, because those need callbacks and report no line.
  */
 export class CsvFile {
   readonly file: string;
@@ -37,12 +41,12 @@ export class CsvFile {
   readonly #decoder = new TextDecoder('utf-8', { fatal: true });
   readonly #parser: Papa.Parser;
   readonly #delimiter: string;
-  /** What has been read and not yet been left behind, and the line it starts in. */
+  /** Text that has been read but not yet yielded, and the line it starts in. */
   #text = '';
   #textLine = 1;
   #atEnd = false;
 
-  /** @throws InputError when there is no such file, or it is empty. */
+  /** @throws InputError if there is no such file or its first line is empty */
   constructor(file: string) {
     this.file = file;
     const { fd, size } = openToRead(file);
@@ -52,7 +56,7 @@ export class CsvFile {
       this.#readHeaderText();
       const end = this.#text.indexOf('\n');
       const first = this.#text.slice(0, end < 0 ? undefined : end).replace(/\r$/, '');
-      if (first.trim() === '') throw this.#error(1, 1, 'no header', 'names of columns in the first line');
+      if (first.trim() === '') throw this.#error(1, 1, 'the first line is empty; it must hold the names of the columns');
       this.#delimiter = Papa.parse(first, { delimitersToGuess: DELIMITERS }).meta.delimiter;
       this.#parser = new Papa.Parser({ delimiter: this.#delimiter, newline: '\n' });
       this.header = (this.#parse(`${first}\n`, true).data[0] ?? []).map((name) => name.trim());
@@ -62,7 +66,7 @@ export class CsvFile {
     }
   }
 
-  /** How much of the file has been read, 0 to 1. */
+  /** Share of the file that has been read, 0 to 1. */
   get share(): number {
     return this.#size === 0 ? 1 : Math.min(1, this.#read / this.#size);
   }
@@ -72,8 +76,8 @@ export class CsvFile {
   }
 
   /**
-   * The rows below the header, blank lines left out, one after the other.
-   * @throws InputError at a row with more or fewer cells than the header, at a quote out of place, at a byte that isn't UTF-8.
+   * Yields the rows below the header, without blank lines.
+   * @throws InputError at a row with more or fewer cells than the header, a misplaced quote, or a byte that is not UTF-8
    */
   *rows(): Generator<CsvRow, void, undefined> {
     const row: { line: number; cells: string[] } = { line: 1, cells: [] };
@@ -86,7 +90,8 @@ export class CsvFile {
         line += 1 + newlinesIn(cells);
         if (isHeader || isBlank(cells)) isHeader = false;
         else {
-          this.#checkRow(row, parsed.errors.find((error) => error.row === index)?.message);
+          const hasQuoteError = parsed.errors.some((error) => error.row === index);
+          this.#checkRow(row, hasQuoteError);
           yield row;
         }
       }
@@ -95,30 +100,36 @@ export class CsvFile {
     }
   }
 
-  /** An InputError about the cell in `column` (counted from 0) of a row that was just yielded, or of the header. */
+  /** Returns an InputError about the cell in `column` (from 0) of the row that was just yielded, or of the header. */
+  errorAt(line: number, column: number, details: CellProblem): InputError {
+    return new InputError({ file: this.file, line, column: this.#columnOf(line, column), ...details });
+  }
+
+  /** Old form of `errorAt`; it goes when its last user is gone. */
   wrong(line: number, column: number, what: string, value: unknown, allowed: string): InputError {
     return new InputError({ file: this.file, line, column: this.#columnOf(line, column), what, value, allowed });
   }
 
-  #error(line: number, column: number, what: string, allowed: string): InputError {
-    return new InputError({ file: this.file, line, column, what, allowed });
+  #error(line: number, column: number, problem: string): InputError {
+    return new InputError({ file: this.file, line, column, problem });
   }
 
-  #checkRow(row: CsvRow, quoteError: string | undefined): void {
-    const { line, cells } = row;
-    if (quoteError !== undefined) throw this.#error(line, 1, quoteError, 'quotes around a whole cell, doubled within it');
-    const wanted = this.header.length;
-    if (cells.length === wanted) return;
-    throw this.#error(line, 1, `row of ${cells.length} cells`, `${wanted} cells, as in the header`);
+  #checkRow({ line, cells }: CsvRow, hasQuoteError: boolean): void {
+    if (hasQuoteError) throw this.#error(line, 1, 'a quote is missing or misplaced; quotes enclose a cell and are doubled inside it');
+    const columns = this.header.length;
+    if (cells.length === columns) return;
+    const found = cells.length === 1 ? '1 cell' : `${cells.length} cells`;
+    throw this.#error(line, 1, `the row has ${found}; the header has ${columns}`);
   }
 
-  /** Parses the rows that are complete. Undefined at the end of the file. */
+  /** Parses the complete rows. Returns undefined at the end of the file. */
   #nextRows(): Parsed | undefined {
     for (;;) {
       if (this.#atEnd && this.#text === '') return undefined;
       const parsed = this.#parse(this.#text, !this.#atEnd);
       if (parsed.data.length > 0) return parsed;
-      if (this.#text.length > ROW_LENGTH_MAX) throw this.#error(this.#textLine, 1, 'row too long', `at most ${ROW_LENGTH_MAX} characters`);
+      if (this.#text.length > ROW_LENGTH_MAX)
+        throw this.#error(this.#textLine, 1, `the row is longer than ${ROW_LENGTH_MAX} characters; a closing quote may be missing`);
       this.#readBlock();
     }
   }
@@ -143,11 +154,11 @@ export class CsvFile {
     try {
       this.#text += this.#decoder.decode(this.#block.subarray(0, got), { stream: !this.#atEnd });
     } catch {
-      throw this.#error(this.#textLine + this.#text.split('\n').length - 1, 1, 'text that is not UTF-8, in this line or below', 'UTF-8');
+      throw this.#error(this.#textLine + this.#text.split('\n').length - 1, 1, 'the text is not UTF-8, in this line or below');
     }
   }
 
-  /** Where a cell starts in its line, in characters counted from 1. The line is still in the text, for rows are yielded before it moves on. */
+  /** Returns where a cell starts in its line, in characters from 1. The line is still in the text: rows are yielded before they are dropped. */
   #columnOf(line: number, column: number): number {
     let start = 0;
     for (let at = this.#textLine; at < line; at++) start = this.#text.indexOf('\n', start) + 1;

@@ -1,17 +1,18 @@
 import type { FieldType } from '../../../shared/records.js';
-import { InputError } from '../../common/input-error.js';
-import { type OnProgress, refuseOwnInput } from '../../common/write-atomic.js';
+import { InputError, showValue } from '../../common/input-error.js';
+import type { OnProgress } from '../../common/progress.js';
+import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import type { Contract } from '../../contract/contract.js';
 import { writeField } from '../../contract/fields.js';
 import { messageBytes } from '../../contract/messages.js';
 import { RecordingWriter } from '../writer.js';
 import { CsvFile, type CsvRow } from './csv-file.js';
-import { type Assignment, type CsvMap, readCsvMap } from './csv-mapping.js';
+import { type Assignment, type CsvMapping, readCsvMapping } from './csv-mapping.js';
 
-/** A hole in the samples: the interval was longer than `gapMs`. */
+/** An interval between two samples that is longer than `gapMs`. */
 export interface Gap {
   readonly ms: number;
-  /** Line of the CSV file with the sample after it. */
+  /** Line of the sample after it in the CSV file. */
   readonly line: number;
   /** Time of the sample before it, s from the first one. */
   readonly fromS: number;
@@ -22,22 +23,22 @@ export interface ImportReport {
   readonly tickHz: number;
   readonly samples: number;
   readonly ticks: number;
-  /** Times of the first and the last sample as in the file, s. */
+  /** Times of the first and the last sample in the file, s. */
   readonly firstTimeS: number;
   readonly lastTimeS: number;
   readonly gaps: number;
   readonly longestGap?: Gap;
-  /** Signals with samples beyond what their field can hold; those were set to its limit. */
+  /** Signals with samples beyond the range of their field; these were clamped to its limit. */
   readonly clamped: readonly { readonly signal: string; readonly samples: number }[];
-  /** Signals that the mapping leaves out, and what they were set to. */
+  /** Signals that the mapping omits, and what they were set to. */
   readonly defaults: readonly { readonly signal: string; readonly value: string }[];
 }
 
-/** Longest recording that is made from a CSV file: a longer one means that the time's unit is wrong. */
+/** Longest recording that is made from a CSV file: a longer one means that the unit of the time is wrong. */
 const DURATION_MAX_S = 86400;
-/** A gap is longer than this many sample periods, unless the mapping says `gapMs`. */
+/** A gap is longer than this number of sample periods, unless the mapping gives `gapMs`. */
 const GAP_PERIODS = 5;
-/** Samples this close behind a tick, in ticks, belong to it: times are decimal fractions and don't hit ticks exactly. */
+/** A sample up to this many ticks after a tick belongs to it: times are decimal fractions and don't match ticks exactly. */
 const TICK_TOLERANCE = 1e-3;
 
 const NUMBER = /^\s*[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?\s*$/i;
@@ -46,11 +47,11 @@ function readNumber(csv: CsvFile, row: CsvRow, column: number): number {
   const cell = row.cells[column] ?? '';
   const value = Number(cell);
   if (NUMBER.test(cell) && Number.isFinite(value)) return value;
-  const what = cell.trim() === '' ? 'empty cell in column' : `${JSON.stringify(cell)} in column`;
-  throw csv.wrong(row.line, column, what, csv.header[column], 'a finite number with a decimal point');
+  const problem = cell.trim() === '' ? `${csv.header[column]} is empty` : `${csv.header[column]} is ${showValue(cell)}`;
+  throw csv.errorAt(row.line, column, { problem, value: cell, allowed: 'a finite number with a decimal point' });
 }
 
-/** Which tick each sample falls on, and where samples are missing. */
+/** Finds the tick of each sample, and the gaps between samples. */
 class SampleClock {
   firstS = 0;
   lastS = 0;
@@ -58,18 +59,18 @@ class SampleClock {
   gaps = 0;
   longestGap: Gap | undefined;
   readonly #csv: CsvFile;
-  readonly #map: CsvMap;
+  readonly #map: CsvMapping;
   readonly #column: number;
   #regularSum = 0;
   #regularCount = 0;
 
-  constructor(csv: CsvFile, map: CsvMap, column: number) {
+  constructor(csv: CsvFile, map: CsvMapping, column: number) {
     this.#csv = csv;
     this.#map = map;
     this.#column = column;
   }
 
-  /** The first tick that is not before the sample. @throws InputError when time runs backwards or too far. */
+  /** Returns the first tick that is not before the sample. @throws InputError if time runs backwards or too far */
   tickOf(row: CsvRow): number {
     const time = this.#time(row);
     if (this.samples === 0) this.firstS = time;
@@ -77,7 +78,7 @@ class SampleClock {
     this.lastS = time;
     this.samples++;
     const elapsed = time - this.firstS;
-    if (elapsed > DURATION_MAX_S) throw this.#wrong(row, `${elapsed} s after the first sample`, `at most ${DURATION_MAX_S} s`);
+    if (elapsed > DURATION_MAX_S) throw this.#error(row, `this is ${elapsed} s after the first sample`, `at most ${DURATION_MAX_S} s`);
     return Math.max(0, Math.ceil(elapsed * this.#map.tickHz - TICK_TOLERANCE));
   }
 
@@ -87,10 +88,10 @@ class SampleClock {
     return readNumber(this.#csv, row, this.#column) * time.toSeconds.gain + time.toSeconds.bias;
   }
 
-  /** The sample period is the mean of the intervals so far that were no gaps. */
+  /** The sample period is the mean of the intervals so far that were not gaps. */
   #step(row: CsvRow, time: number): void {
     const interval = time - this.lastS;
-    if (interval < 0) throw this.#wrong(row, 'time that runs backwards', `at least ${this.lastS} s`);
+    if (interval < 0) throw this.#error(row, `time runs backwards to ${time} s`, `at least ${this.lastS} s`);
     const mean = this.#regularCount === 0 ? Number.POSITIVE_INFINITY : this.#regularSum / this.#regularCount;
     const { gapMs } = this.#map;
     const limit = gapMs === undefined ? GAP_PERIODS * mean : gapMs / 1000;
@@ -104,14 +105,14 @@ class SampleClock {
     if (gap.ms > (this.longestGap?.ms ?? 0)) this.longestGap = gap;
   }
 
-  #wrong(row: CsvRow, what: string, allowed: string): InputError {
+  #error(row: CsvRow, problem: string, allowed: string): InputError {
     const { file } = this.#csv;
-    if (this.#map.time === undefined) return new InputError({ file, line: row.line, column: 1, what, allowed });
-    return this.#csv.wrong(row.line, this.#column, what, row.cells[this.#column], allowed);
+    if (this.#map.time === undefined) return new InputError({ file, line: row.line, column: 1, problem, allowed });
+    return this.#csv.errorAt(row.line, this.#column, { problem, value: row.cells[this.#column], allowed });
   }
 }
 
-const LIMIT: Readonly<Record<FieldType, readonly [number, number]>> = {
+const LIMITS: Readonly<Record<FieldType, readonly [number, number]>> = {
   u8: [0, 0xff],
   u16: [0, 0xffff],
   u32: [0, 0xffffffff],
@@ -120,7 +121,7 @@ const LIMIT: Readonly<Record<FieldType, readonly [number, number]>> = {
   f64: [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY],
 };
 
-/** The message being put together: it holds what each signal was last set to. */
+/** The message under construction: it holds what each signal was last set to. */
 class Payload {
   readonly bytes: Uint8Array;
   readonly clamped = new Map<string, number>();
@@ -131,41 +132,43 @@ class Payload {
     this.#view = new DataView(this.bytes.buffer);
   }
 
-  /** Converts and stores. False when the result is beyond 32-bit floating point. */
-  set({ signal, type, places, line }: Assignment, value: number): boolean {
-    const exact = value * line.gain + line.bias;
+  /** Converts and stores a value. Returns false if the result is beyond the range of 32-bit floating point. */
+  set({ signal, type, offsets, conversion }: Assignment, value: number): boolean {
+    const exact = value * conversion.gain + conversion.bias;
     const rounded = type === 'f32' ? Math.fround(exact) : Math.round(exact);
-    const [least, most] = LIMIT[type];
-    const kept = Math.min(most, Math.max(least, rounded));
-    if (kept !== rounded) this.clamped.set(signal, (this.clamped.get(signal) ?? 0) + 1);
-    for (const offset of places) writeField(this.#view, 0, { type, offset }, kept);
+    const [min, max] = LIMITS[type];
+    const clamped = Math.min(max, Math.max(min, rounded));
+    if (clamped !== rounded) this.clamped.set(signal, (this.clamped.get(signal) ?? 0) + 1);
+    for (const offset of offsets) writeField(this.#view, 0, { type, offset }, clamped);
     return Number.isFinite(rounded);
   }
 }
+
+const FLOAT_RANGE = 'within the range of 32-bit floating point';
 
 interface Bound {
   readonly assignment: Assignment;
   readonly column: number;
 }
 
-/** @throws InputError, at the mapping's line, when the CSV file has no such column, or two of that name. */
-function findColumn(csv: CsvFile, map: CsvMap, name: string, path: (string | number)[]): number {
+/** @throws InputError at the mapping's line if the CSV file has no such column; in the CSV file if it has two */
+function findColumn(csv: CsvFile, map: CsvMapping, name: string, path: (string | number)[]): number {
   const column = csv.header.indexOf(name);
-  if (column < 0) throw map.yaml.wrong(path, 'column', csv.header);
+  if (column < 0) throw map.yaml.errorAt(path, { problem: `${csv.file} has no column ${showValue(name)}`, allowed: csv.header });
   const second = csv.header.indexOf(name, column + 1);
-  if (second >= 0) throw csv.wrong(1, second, 'second column', name, 'each name once');
+  if (second >= 0) throw csv.errorAt(1, second, { problem: `this is a second column named ${showValue(name)}`, value: name });
   return column;
 }
 
-/** Constants go into the payload at once; what comes from a column is bound to it. */
-function bindColumns(csv: CsvFile, map: CsvMap, payload: Payload): Bound[] {
+/** Writes constants into the payload and binds the other assignments to their columns. */
+function bindColumns(csv: CsvFile, map: CsvMapping, payload: Payload): Bound[] {
   const bound: Bound[] = [];
   for (const assignment of map.assignments) {
     const { source, index } = assignment;
     if ('column' in source) {
       bound.push({ assignment, column: findColumn(csv, map, source.column, ['signals', index ?? 0, 'column']) });
     } else if (!payload.set(assignment, source.value)) {
-      throw map.yaml.wrong(['signals', index ?? 0, 'value'], 'value', 'a number that 32-bit floating point holds');
+      throw map.yaml.errorAt(['signals', index ?? 0, 'value'], { allowed: FLOAT_RANGE });
     }
   }
   return bound;
@@ -174,11 +177,12 @@ function bindColumns(csv: CsvFile, map: CsvMap, payload: Payload): Bound[] {
 function setCells(csv: CsvFile, row: CsvRow, bound: readonly Bound[], payload: Payload): void {
   for (const { assignment, column } of bound) {
     if (payload.set(assignment, readNumber(csv, row, column))) continue;
-    throw csv.wrong(row.line, column, `value of ${assignment.signal}`, row.cells[column], 'a number that 32-bit floating point holds');
+    const value = row.cells[column];
+    throw csv.errorAt(row.line, column, { problem: `${assignment.signal} is ${value}`, value, allowed: FLOAT_RANGE });
   }
 }
 
-/** Holds each sample until the next one. Answers the number of ticks. */
+/** Writes one message per tick, holding each sample until the next one. Returns the number of ticks. */
 function resample(
   csv: CsvFile,
   clock: SampleClock,
@@ -194,13 +198,12 @@ function resample(
     setCells(csv, row, bound, payload);
     onProgress(csv.share);
   }
-  if (clock.samples === 0)
-    throw new InputError({ file: csv.file, line: 2, column: 1, what: 'no sample', allowed: 'rows below the header' });
+  if (clock.samples === 0) throw new InputError({ file: csv.file, line: 2, column: 1, problem: 'there are no rows below the header' });
   writer.write('input', tick, payload.bytes);
   return tick + 1;
 }
 
-function report(map: CsvMap, clock: SampleClock, payload: Payload, ticks: number): ImportReport {
+function report(map: CsvMapping, clock: SampleClock, payload: Payload, ticks: number): ImportReport {
   return {
     rows: map.rows,
     tickHz: map.tickHz,
@@ -211,14 +214,14 @@ function report(map: CsvMap, clock: SampleClock, payload: Payload, ticks: number
     gaps: clock.gaps,
     ...(clock.longestGap === undefined ? {} : { longestGap: clock.longestGap }),
     clamped: [...payload.clamped].map(([signal, samples]) => ({ signal, samples })),
-    defaults: map.assignments.flatMap(({ signal, words }) => (words === undefined ? [] : [{ signal, value: words }])),
+    defaults: map.assignments.flatMap(({ signal, defaultText }) => (defaultText === undefined ? [] : [{ signal, value: defaultText }])),
   };
 }
 
 /**
- * Makes a recording of input messages from a CSV file: one message a tick, the last sample held. What the mapping
- * file leaves out takes the defaults of csv-map.ts and is named in the report. Rows are streamed, not kept.
- * @throws InputError with line and column in the CSV file or the mapping; nothing is written then.
+ * Makes a recording of input messages from a CSV file: one message per tick, each sample held until the next one. Signals that
+ * the mapping file omits take the defaults of csv-mapping.ts and are listed in the report. Rows are streamed.
+ * @throws InputError with line and column in the CSV file or the mapping; nothing is written then
  */
 export function importCsv(
   csvPath: string,
@@ -227,8 +230,8 @@ export function importCsv(
   contract: Contract,
   onProgress: OnProgress = () => {},
 ): ImportReport {
-  refuseOwnInput(outPath, csvPath, mapPath);
-  const map = readCsvMap(mapPath, contract);
+  refuseOverwritingInput(outPath, csvPath, mapPath);
+  const map = readCsvMapping(mapPath, contract);
   const { rows, tickHz, about } = map;
   const csv = new CsvFile(csvPath);
   try {

@@ -1,14 +1,13 @@
 import type { Field, FieldType } from '../../../shared/records.js';
-import type { UnitName } from '../../../shared/units.js';
-import { chain, type Line, lineBetween, wordsFor } from '../../common/unit-conversion.js';
+import { type Conversion, combine, convertibleUnits, findConversion } from '../../common/unit-conversion.js';
 import { readYaml, type YamlFile } from '../../common/yaml-file.js';
 import { type Contract, type ParameterValues, recordOf } from '../../contract/contract.js';
 import { isSignal } from '../../contract/fields.js';
 import type { LaidRecord } from '../../contract/layout.js';
 import { MESSAGES } from '../../contract/messages.js';
 import { parameterProperties } from '../../contract/parameter-schema.js';
-import { checkRules, valuesOf, type WrittenParameters } from '../../contract/parameter-values.js';
-import { inForce, sensorOf } from '../../contract/ratiometric.js';
+import { checkRules, parameterValue, valuesOf, type WrittenParameters } from '../../contract/parameter-values.js';
+import { ratiometricSensor } from '../../contract/ratiometric.js';
 
 /** One entry of `signals:` in a mapping file: value = (column or value) · scale + offset, in `unit`. */
 interface Entry {
@@ -33,37 +32,40 @@ interface MapFile {
   readonly signals: readonly Entry[];
 }
 
-/** Where a number goes, and how it becomes what is stored there. */
+/** Where the values of a signal come from, how they are converted, and where they are stored. */
 export interface Assignment {
   /** `railCounts`, `loadCounts[3]`, or `loadCounts` for all rows. */
   readonly signal: string;
   readonly type: FieldType;
   /** Bytes from the payload's start. */
-  readonly places: readonly number[];
-  readonly line: Line;
+  readonly offsets: readonly number[];
+  readonly conversion: Conversion;
   readonly source: { readonly column: string } | { readonly value: number };
-  /** Place in the mapping file's list; undefined for a default. */
+  /** Position in the mapping file's list; undefined for a default. */
   readonly index?: number;
-  /** Of a default: what it is, in words. */
-  readonly words?: string;
+  /** Of a default: its value and unit as text. */
+  readonly defaultText?: string;
 }
 
-export interface CsvMap {
+export interface CsvMapping {
   readonly yaml: YamlFile<unknown>;
   readonly rows: number;
   readonly tickHz: number;
-  readonly time?: { readonly column: string; readonly toSeconds: Line };
+  readonly time?: { readonly column: string; readonly toSeconds: Conversion };
   readonly rateHz?: number;
   readonly gapMs?: number;
   readonly about: Readonly<Record<string, string>>;
   readonly assignments: readonly Assignment[];
 }
 
+/** `loadCounts[3]` for one row, otherwise the name alone. */
+const nameOf = ({ signal, row }: Entry): string => (typeof row === 'number' ? `${signal}[${row}]` : signal);
+
 const TARGET: Entry = { signal: 'targetLoadN', value: 450, unit: 'N' };
 
 /**
- * What inputs take that the mapping leaves out: a bank at work with everything in order. The load is on its target
- * and the rail at its nominal pressure; both are filled in below. A bank's entry comes before a row's of the same name.
+ * Defaults of inputs that the mapping omits: a bank at work without faults, the load on target and the rail at its nominal
+ * pressure; these two are filled in below. A bank's entry comes before a row's of the same name.
  */
 const DEFAULTS: readonly Entry[] = [
   { signal: 'lowered', value: 1 },
@@ -80,29 +82,29 @@ const DEFAULTS: readonly Entry[] = [
 
 function mappingSchema(contract: Contract, signals: readonly string[]): object {
   const { tickHz, parameters } = parameterProperties(contract);
-  const word = { type: 'string', minLength: 1, maxLength: 2000 };
-  const mapping = (required: readonly string[], of: object): object => ({
+  const text = { type: 'string', minLength: 1, maxLength: 2000 };
+  const mapping = (required: readonly string[], properties: object): object => ({
     type: 'object',
-    properties: of,
+    properties,
     required,
     additionalProperties: false,
   });
   return mapping(['rows', 'signals'], {
     rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
     tickHz,
-    time: mapping(['column'], { column: word, unit: { type: 'string', enum: wordsFor('second') } }),
+    time: mapping(['column'], { column: text, unit: { type: 'string', enum: convertibleUnits('second') } }),
     rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' } }),
     gapMs: { type: 'number', minimum: 0, maximum: 1e9, unit: 'ms' },
     parameters,
-    about: { type: 'object', additionalProperties: word },
+    about: { type: 'object', additionalProperties: text },
     signals: {
       type: 'array',
       items: mapping(['signal'], {
         signal: { type: 'string', enum: signals },
         row: { anyOf: [{ type: 'integer', minimum: 1, maximum: contract.rowsMax }, { const: 'all' }] },
-        column: word,
+        column: text,
         value: { type: 'number' },
-        unit: word,
+        unit: text,
         scale: { type: 'number' },
         offset: { type: 'number' },
       }),
@@ -110,14 +112,14 @@ function mappingSchema(contract: Contract, signals: readonly string[]): object {
   });
 }
 
-/** Turns entries into assignments and sees to it that no input is assigned twice. */
+/** Turns entries into assignments and checks that no input is assigned twice. */
 class Assigner {
   readonly #bank: LaidRecord;
   readonly #row: LaidRecord;
   readonly #contract: Contract;
   readonly #yaml: YamlFile<MapFile>;
   readonly values: ParameterValues;
-  readonly #taken = new Set<number>();
+  readonly #assigned = new Set<number>();
 
   constructor(contract: Contract, yaml: YamlFile<MapFile>) {
     this.#contract = contract;
@@ -127,67 +129,70 @@ class Assigner {
     this.#row = recordOf(contract, MESSAGES.input.row);
   }
 
-  /** @throws InputError when an entry contradicts itself, the number of rows or another entry. */
+  /** @throws InputError if an entry contradicts itself, the number of rows or another entry */
   assign(entry: Entry, index: number): Assignment {
     this.#checkSource(entry, index);
-    const { field, places } = this.#target(entry, index);
-    if (places.some((place) => this.#taken.has(place))) {
-      throw this.#yaml.wrong(['signals', index, 'signal'], 'second mapping of signal', 'each signal once for a row');
+    const { field, offsets } = this.#target(entry, index);
+    if (offsets.some((offset) => this.#assigned.has(offset))) {
+      throw this.#yaml.errorAt(['signals', index, 'signal'], { problem: `${nameOf(entry)} is mapped twice` });
     }
-    return this.#made(entry, field, places, this.#line(entry, field, index), { index });
+    return this.#make(entry, field, offsets, this.#conversion(entry, field, index), { index });
   }
 
-  /** A default for the places that are still free; undefined when there are none. */
+  /** Assigns a default to the offsets that are still free; returns undefined if there are none. */
   assignDefault(entry: Entry): Assignment | undefined {
-    const { field, places } = this.#target(entry, -1);
-    const free = places.filter((place) => !this.#taken.has(place));
+    const { field, offsets } = this.#target(entry, -1);
+    const free = offsets.filter((offset) => !this.#assigned.has(offset));
     if (free.length === 0) return undefined;
-    const words = entry.column === undefined ? `${entry.value} ${entry.unit ?? ''}`.trim() : 'as the target';
-    return this.#made(entry, field, free, this.#line(entry, field, -1), { words });
+    const defaultText = entry.column === undefined ? `${entry.value} ${entry.unit ?? ''}`.trim() : 'equal to the target';
+    return this.#make(entry, field, free, this.#conversion(entry, field, -1), { defaultText });
   }
 
-  #made(entry: Entry, field: Field, places: number[], line: Line, more: { index: number } | { words: string }): Assignment {
-    for (const place of places) this.#taken.add(place);
+  #make(
+    entry: Entry,
+    { type }: Field,
+    offsets: number[],
+    conversion: Conversion,
+    more: { index: number } | { defaultText: string },
+  ): Assignment {
+    for (const offset of offsets) this.#assigned.add(offset);
     const source = entry.column === undefined ? { value: entry.value ?? 0 } : { column: entry.column };
-    const signal = typeof entry.row === 'number' ? `${field.name}[${entry.row}]` : field.name;
-    return { signal, type: field.type, places, line, source, ...more };
+    return { signal: nameOf(entry), type, offsets, conversion, source, ...more };
   }
 
-  #checkSource({ column, value }: Entry, index: number): void {
+  #checkSource({ signal, column, value }: Entry, index: number): void {
     if ((column === undefined) !== (value === undefined)) return;
-    const what = column === undefined ? 'signal without column and value' : 'signal with both column and value';
-    throw this.#yaml.wrong(['signals', index, 'signal'], what, 'either a column or a value');
+    const problem = column === undefined ? `${signal} has neither a column nor a value` : `${signal} has both a column and a value`;
+    throw this.#yaml.errorAt(['signals', index, 'signal'], { problem });
   }
 
-  /** A name that both the bank and its rows have means the bank unless a row is given. */
-  #target({ signal, row }: Entry, index: number): { field: Field; places: number[] } {
+  /** A name that both the bank and its rows have means the bank's unless a row is given. */
+  #target({ signal, row }: Entry, index: number): { field: Field; offsets: number[] } {
     const { rows } = this.#yaml.value;
     const inBank = this.#bank.fields.find((field) => field.name === signal);
     const inRow = this.#row.fields.find((field) => field.name === signal);
     if (inBank !== undefined && (row === undefined || inRow === undefined)) {
-      if (row === undefined) return { field: inBank, places: [inBank.offset] };
-      throw this.#yaml.wrong(['signals', index, 'row'], `row of ${signal}`, 'no row: the signal is the bank’s');
+      if (row === undefined) return { field: inBank, offsets: [inBank.offset] };
+      throw this.#yaml.errorAt(['signals', index, 'row'], { problem: `${signal} is a signal of the bank; it has no row` });
     }
     if (inRow === undefined) throw new Error(`neither bank nor row has an input ${signal}`);
-    const place = (number: number): number => this.#bank.size + (number - 1) * this.#row.size + inRow.offset;
-    if (typeof row === 'number' && row > rows) throw this.#yaml.wrong(['signals', index, 'row'], 'row', `1 to ${rows}, or all`);
+    const offsetOf = (number: number): number => this.#bank.size + (number - 1) * this.#row.size + inRow.offset;
+    if (typeof row === 'number' && row > rows)
+      throw this.#yaml.errorAt(['signals', index, 'row'], { allowed: `between 1 and ${rows}, or all` });
     const numbers = typeof row === 'number' ? [row] : Array.from({ length: rows }, (_, one) => one + 1);
-    return { field: inRow, places: numbers.map(place) };
+    return { field: inRow, offsets: numbers.map(offsetOf) };
   }
 
-  #line({ scale = 1, offset = 0, unit }: Entry, field: Field, index: number): Line {
-    const own: Line = { gain: scale, bias: offset };
-    if (unit === undefined) return own;
-    const plain = lineBetween(unit, field.unit);
-    const sensor = sensorOf(field.name, this.#contract, this.values);
-    if (plain !== undefined && (sensor === undefined || unit === 'count' || unit === 'counts')) return chain(own, plain);
-    const physical = sensor === undefined ? undefined : lineBetween(unit, sensor.unit);
-    if (sensor !== undefined && physical !== undefined) return chain(chain(own, physical), sensor.toCounts);
-    throw this.#yaml.wrong(['signals', index, 'unit'], `unit of ${field.name}`, this.#unitWords(field.unit, sensor?.unit));
-  }
-
-  #unitWords(own: UnitName, sensor: UnitName | undefined): string[] {
-    return sensor === undefined ? wordsFor(own) : ['counts', ...wordsFor(sensor)];
+  #conversion({ scale = 1, offset = 0, unit }: Entry, field: Field, index: number): Conversion {
+    const scaled: Conversion = { gain: scale, bias: offset };
+    if (unit === undefined) return scaled;
+    const direct = findConversion(unit, field.unit);
+    const sensor = ratiometricSensor(field.name, this.#contract, this.values);
+    if (direct !== undefined && (sensor === undefined || unit === 'count' || unit === 'counts')) return combine(scaled, direct);
+    const physical = sensor === undefined ? undefined : findConversion(unit, sensor.unit);
+    if (sensor !== undefined && physical !== undefined) return combine(combine(scaled, physical), sensor.toCounts);
+    const allowed = sensor === undefined ? convertibleUnits(field.unit) : ['counts', ...convertibleUnits(sensor.unit)];
+    throw this.#yaml.errorAt(['signals', index, 'unit'], { problem: `${field.name} cannot have the unit ${unit}`, allowed });
   }
 }
 
@@ -198,34 +203,30 @@ function assignAll(contract: Contract, yaml: YamlFile<MapFile>): Assignment[] {
   const { row: _, ...target } = signals.find((entry) => entry.signal === TARGET.signal) ?? TARGET;
   const defaults: Entry[] = [
     TARGET,
-    { signal: 'railCounts', value: inForce('railNominalKpa', contract, assigner.values), unit: 'kPa' },
+    { signal: 'railCounts', value: parameterValue('railNominalKpa', contract, assigner.values), unit: 'kPa' },
     { ...target, signal: 'loadCounts', row: 'all', unit: target.unit ?? 'N' },
     ...DEFAULTS,
   ];
   return [...given, ...defaults.map((entry) => assigner.assignDefault(entry)).filter((one) => one !== undefined)];
 }
 
-/** @throws InputError unless exactly one of `time` and `rate` is given. */
+/** @throws InputError unless exactly one of `time` and `rate` is given */
 function checkClock(yaml: YamlFile<MapFile>): void {
   const { time, rate } = yaml.value;
   if ((time === undefined) !== (rate === undefined)) return;
-  if (time === undefined) throw yaml.wrong([], 'mapping without time and rate', 'time: with a column, or rate: with hz');
-  throw yaml.wrong(['rate'], 'rate besides time', 'either time: or rate:');
+  if (time === undefined) throw yaml.errorAt([], { problem: 'time and rate are both missing; the mapping must have one of them' });
+  throw yaml.errorAt(['rate'], { problem: 'time and rate are both given; the mapping must have only one of them' });
 }
 
-/**
- * Reads a mapping file.
- * @throws InputError with line and column of what is wrong in it.
- */
-export function readCsvMap(file: string, contract: Contract): CsvMap {
+/** Reads a mapping file. @throws InputError with line and column */
+export function readCsvMapping(file: string, contract: Contract): CsvMapping {
   const records = [MESSAGES.input.bank, MESSAGES.input.row].map((name) => recordOf(contract, name));
   const signals = new Set(records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name)));
   const yaml = readYaml<MapFile>(file, mappingSchema(contract, [...signals]));
-  const { rows, time, rate, gapMs, parameters = {}, about = {} } = yaml.value;
-  checkRules(valuesOf(parameters, contract), contract, yaml, ['parameters']);
+  const { rows, tickHz = parameterValue('tickHz', contract, {}), time, rate, gapMs, parameters = {}, about = {} } = yaml.value;
+  checkRules(valuesOf(parameters, contract), contract, yaml, (name) => ['parameters', name]);
   checkClock(yaml);
-  const toSeconds = lineBetween(time?.unit ?? 's', 'second');
-  const tickHz = yaml.value.tickHz ?? contract.parameters.find((one) => one.name === 'tickHz')?.default ?? 1000;
+  const toSeconds = findConversion(time?.unit ?? 's', 'second');
   return {
     yaml,
     rows,

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { InputError } from '../../common/input-error.js';
 import { describeContract } from '../../contract/contract.js';
 import type { AcceptanceResult, Approval } from '../../vector/accept.js';
-import { addCase } from '../../vector/add.js';
+import { addVector } from '../../vector/add.js';
 import type { VectorCase } from '../../vector/case.js';
 import type { Build } from '../builds.js';
 import { choiceOf } from '../compare.js';
@@ -120,7 +120,7 @@ export function addShrunkCase(subject: Subject, shrunk: Shrunk, name: string, ap
     const against = builds.old === undefined ? '' : ` between ${lastingName(builds.old)} and ${lastingName(builds.new)}`;
     const why = `Inputs cut down as far as was found until they show little but this difference${against}.`;
     const title = `${classText(shrunk.class)}, shrunk from ${one.name}`;
-    return addCase(controller, { name, recording, title, why, origin: originOf(subject), parameters: one.parameters }, approval);
+    return addVector(controller, { name, recording, title, why, origin: originOf(subject), parameters: one.parameters }, approval);
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }
