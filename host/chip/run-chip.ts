@@ -38,7 +38,7 @@ export async function runOnFirmware(
   cases: readonly VectorCase[],
   say: (text: string) => void,
 ): Promise<ChipRun[]> {
-  const tasks = firmware.flatMap((one) => cases.map(({ asked }) => ({ firmware: one, caseName: asked })));
+  const tasks = firmware.flatMap((one) => cases.map(({ requested }) => ({ firmware: one, caseName: requested })));
   const results = await runTasks({ wasmFile }, tasks, (done) => say(`${done} of ${tasks.length} vectors`));
   return firmware.map((one, index) => chipRun(one.chip.name, overOf(one), results.slice(index * cases.length, (index + 1) * cases.length)));
 }

@@ -1,4 +1,6 @@
 import { createHash } from 'node:crypto';
+import { closeSync, readSync } from 'node:fs';
+import { openToRead } from './input-error.js';
 
 /** SHA-256 as hexadecimal digits. */
 export const sha256 = (data: string | Uint8Array): string => createHash('sha256').update(data).digest('hex');
@@ -26,4 +28,19 @@ export class Sha256 {
   shortDigest(): string {
     return this.digest().slice(0, SHORT_DIGITS);
   }
+}
+
+const BLOCK_BYTES = 1 << 16;
+
+/** Returns the SHA-256 of a file in hexadecimal, read in blocks. @throws InputError if there is no such file */
+export function hashFile(file: string): string {
+  const { fd } = openToRead(file);
+  const hash = new Sha256();
+  const block = Buffer.alloc(BLOCK_BYTES);
+  try {
+    for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) hash.update(block.subarray(0, size));
+  } finally {
+    closeSync(fd);
+  }
+  return hash.digest();
 }

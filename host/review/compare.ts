@@ -1,13 +1,13 @@
 import { readFileSync } from 'node:fs';
 import type { UnitName } from '../../shared/units.js';
-import { sha256 } from '../common/hash.js';
+import { formatF32 } from '../common/format-f32.js';
+import { hashFile, sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { toolVersion } from '../common/version.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/case.js';
-import { hashFile } from '../vector/expected.js';
 import type { Build } from './builds.js';
 import { contractChanges } from './contract-changes.js';
 import { driveByRecording, type SideChoice } from './drive.js';
@@ -15,7 +15,6 @@ import { driveByScenario } from './drive-scenario.js';
 import type { Locate } from './locate.js';
 import type { BuildFacts, ParameterDifference, Review, ReviewVerdict, RunReview } from './review.js';
 import { type RunToReview, reviewRun } from './review-run.js';
-import { floatText } from './signals.js';
 
 /** A side as a person chose it. */
 export interface ReviewSide {
@@ -85,7 +84,7 @@ function parametersInForce(side: ReviewSide, values: ParameterValues): Map<strin
   return new Map(
     contractOf(side).parameters.map(({ name, unit, choices, default: usual }) => {
       const value = given[name] ?? usual;
-      return [name, { unit, text: choices?.[value] ?? floatText(Math.fround(value)) }];
+      return [name, { unit, text: choices?.[value] ?? formatF32(Math.fround(value)) }];
     }),
   );
 }

@@ -1,4 +1,5 @@
 import type { UnitName } from '../../shared/units.js';
+import { formatF32 } from '../common/format-f32.js';
 import { type Contract, countInUse, recordAddress, recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField, LaidRecord, Place } from '../contract/layout.js';
@@ -23,17 +24,6 @@ export interface MemorySignal {
 }
 
 const KINDS: readonly string[] = ['output', 'probe', 'state', 'derived'] satisfies SignalKind[];
-
-/** The shortest text that reads back as the same number of 32 bits; `-0` and `NaN` as such. */
-export function floatText(value: number): string {
-  if (Object.is(value, -0)) return '-0';
-  if (!Number.isFinite(value)) return String(value);
-  for (let digits = 1; digits < 9; digits++) {
-    const short = Number(value.toPrecision(digits));
-    if (Math.fround(short) === value) return String(short);
-  }
-  return String(Number(value.toPrecision(9)));
-}
 
 /** Row of a record at a place, and what tells it from the others of its row. */
 function whose(contract: Contract, { each }: Place, index: number): { row: number; suffix: string } {
@@ -61,7 +51,7 @@ function showOf(contract: Contract, field: LaidField, row: number): Pick<MemoryS
   const words = field.values === undefined ? undefined : contract.enums[field.values];
   if (words !== undefined) return { words, show: (value) => words[value] ?? String(value) };
   if (FAULT_FIELDS.includes(field.name)) return { show: faultNames(contract, row === 0 ? 'bank' : 'row') };
-  return { show: field.type.startsWith('f') ? floatText : String };
+  return { show: field.type.startsWith('f') ? formatF32 : String };
 }
 
 function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, index: number): MemorySignal[] {

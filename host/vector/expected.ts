@@ -143,16 +143,3 @@ export function changedSignals(before: Digest['digests'], after: Digest['digests
   const names = new Set([...Object.keys(before), ...Object.keys(after)]);
   return [...names].filter((name) => before[name] !== after[name]).sort();
 }
-
-/** Returns the SHA-256 of a file in hexadecimal, read in blocks. @throws InputError if there is no such file */
-export function hashFile(file: string): string {
-  const { fd } = openToRead(file);
-  const hash = new Sha256();
-  const block = Buffer.alloc(BLOCK_BYTES);
-  try {
-    for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) hash.update(block.subarray(0, size));
-  } finally {
-    closeSync(fd);
-  }
-  return hash.digest();
-}

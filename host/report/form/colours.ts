@@ -1,4 +1,4 @@
 import { createColors } from 'picocolors';
 
-/** Colours on a terminal only, and not where NO_COLOR is set. */
+/** Colours if stdout is a terminal and NO_COLOR is not set. */
 export const colours = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);

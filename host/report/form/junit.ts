@@ -3,7 +3,7 @@ import { escapeXml } from './xml.js';
 /** One test case of a JUnit report. */
 export interface JunitCase {
   readonly name: string;
-  /** failure: it came out otherwise. error: it did not come to an end. */
+  /** failure: the result differs. error: the run did not finish. */
   readonly kind: 'passed' | 'failure' | 'error';
   readonly message: string;
   readonly text: string;
@@ -15,7 +15,7 @@ function testCase({ name, kind, message, text }: JunitCase): string {
   return `${head}>\n    <${kind} message="${escapeXml(message)}">${escapeXml(text)}</${kind}>\n  </testcase>`;
 }
 
-/** A JUnit XML report of one suite. @param seconds that it took, where known */
+/** Returns a JUnit XML report of one suite. @param seconds run time, if known */
 export function junitXml(suite: string, cases: readonly JunitCase[], seconds?: number): string {
   const count = (kind: JunitCase['kind']): number => cases.filter((one) => one.kind === kind).length;
   const time = seconds === undefined ? '' : ` time="${seconds.toFixed(3)}"`;

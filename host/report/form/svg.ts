@@ -2,16 +2,17 @@ import { escapeXml } from './xml.js';
 
 /** Width of every picture, px. */
 export const WIDTH = 960;
-/** About the width of a character of 11 px; enough to keep words apart. */
-export const LETTER = 6.2;
-const TITLE_LETTERS = 100;
-/** Numbers that differ by a smaller share are the same, in 32 bits and converted to another unit. */
+/** Approximate width of a character of 11 px, px. */
+export const CHARACTER_WIDTH = 6.2;
+const TITLE_LENGTH_MAX = 100;
+/** Relative difference below which two values are equal, after rounding to 32 bits and unit conversion. */
 const ROUNDING = 1e-6;
 const INKS = 6;
 
 /**
- * Inks of signals or contenders in their order, light and dark. The first three differ in lightness too: mid blue, light orange and
- * nearly black (or white) stay apart for every kind of colour blindness; hues after Okabe and Ito, Color Universal Design, 2008.
+ * Colours of signals or contenders by their order (`i0` to `i5`), light and dark. The first three also differ in lightness: mid
+ * blue, light orange and near black (or white) can be distinguished with every kind of colour blindness. Hues after Okabe and
+ * Ito, Color Universal Design, 2008.
  */
 const STYLE = `
   .ground { fill: #fcfcfa } .ink { fill: #2b2f36 } .faint { fill: #6b7078 } .rule { stroke: #e4e4de; fill: none }
@@ -27,65 +28,65 @@ const STYLE = `
     .mode { fill: #2b2f35 } .open { fill: #b9bfc7 } .bad { fill: #84322a }
   }`;
 
-/** A coordinate, to a tenth of a pixel. */
+/** Formats a coordinate, to a tenth of a pixel. */
 export const round = (value: number): string => String(Math.round(value * 10) / 10);
 
-/** A value on an axis and how it is written there. */
+/** A value on an axis and its label. */
 export interface Mark {
   readonly value: number;
   readonly text: string;
 }
 
 /**
- * Steps of 1, 2 or 5 times a power of ten that divide a range into at most `parts`, with the digits that tell them apart.
- * @param stepLeast 1 for what comes in whole numbers
+ * Returns marks at steps of 1, 2 or 5 times a power of ten that divide a range into at most `parts`.
+ * @param stepMin 1 for integers
  */
-export function stepsIn(least: number, most: number, parts: number, stepLeast = 0): Mark[] {
-  const power = 10 ** Math.floor(Math.log10((most - least) / parts));
-  const step = Math.max(stepLeast, ([1, 2, 5].find((factor) => factor * power * parts >= most - least) ?? 10) * power);
+export function axisMarks(min: number, max: number, parts: number, stepMin = 0): Mark[] {
+  const power = 10 ** Math.floor(Math.log10((max - min) / parts));
+  const step = Math.max(stepMin, ([1, 2, 5].find((factor) => factor * power * parts >= max - min) ?? 10) * power);
   const digits = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
-  // Ends that lie on a step may be a hair's breadth off it.
-  const first = Math.ceil(least / step - 1e-9);
-  const last = Math.floor(most / step + 1e-9);
+  // An end that lies on a step may be off by a rounding error.
+  const first = Math.ceil(min / step - 1e-9);
+  const last = Math.floor(max / step + 1e-9);
   return Array.from({ length: last - first + 1 }, (_, index) => {
     const value = (first + index) * step;
     return { value, text: value.toFixed(digits).replace('-', '−') };
   });
 }
 
-/** Ends of a scale: a little beyond the values, so that none lies on the edge. */
-export function endsAround(values: readonly number[]): [least: number, most: number] {
+/** Returns the limits of an axis: a little beyond the values, so that none lies on the edge. */
+export function axisLimits(values: readonly number[]): [min: number, max: number] {
   if (values.length === 0) return [0, 1];
-  const least = Math.min(...values);
-  const most = Math.max(...values);
-  const size = Math.max(Math.abs(least), Math.abs(most));
-  const isLevel = most - least <= size * ROUNDING;
-  const margin = isLevel ? size * 0.1 || 1 : (most - least) * 0.05;
-  return [least - margin, most + margin];
+  const min = Math.min(...values);
+  const max = Math.max(...values);
+  const size = Math.max(Math.abs(min), Math.abs(max));
+  const isConstant = max - min <= size * ROUNDING;
+  const margin = isConstant ? size * 0.1 || 1 : (max - min) * 0.05;
+  return [min - margin, max + margin];
 }
 
-/** From the seventh on, the inks come again with dashes. */
+/** Returns the style class of the n-th signal; from the seventh on, the colours repeat with dashes. */
 export const inkOf = (at: number): string => `i${at % INKS}${at < INKS ? '' : ' again'}`;
 
-/** A line of text of a kind that the style knows. */
+/** A line of text with a class of the style. */
 export const textAt = (kind: string, x: number, y: number, text: string, anchor = 'start'): string =>
   `<text class="${kind}" x="${round(x)}" y="${round(y)}"${anchor === 'start' ? '' : ` text-anchor="${anchor}"`}>${escapeXml(text)}</text>`;
 
-/** A title cut to what fits beside a few words. */
-export const shortTitle = (title: string): string => (title.length > TITLE_LETTERS ? `${title.slice(0, TITLE_LETTERS - 1)}…` : title);
+/** Cuts a title to what fits beside a few words. */
+export const shortTitle = (title: string): string => (title.length > TITLE_LENGTH_MAX ? `${title.slice(0, TITLE_LENGTH_MAX - 1)}…` : title);
 
-/** What is said of a picture as a whole; texts as they are, not escaped. */
+/** Properties of a picture; the texts are not escaped. */
 export interface Picture {
   readonly title: string;
-  /** Title and what is drawn, for those who can't see it. */
+  /** Title and content, for screen readers. */
   readonly label: string;
   readonly description: string;
   readonly height: number;
-  /** Rules of style that only this kind of picture needs. */
+  /** Style rules that only this kind of picture needs. */
   readonly style?: string;
 }
 
-/** An SVG picture of parts, light or dark as its reader likes it. */
+/** Makes an SVG picture of parts; its colours follow the light or dark setting of the reader. */
 export function svgPicture({ title, label, description, height, style = '' }: Picture, parts: readonly string[]): string {
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" width="${WIDTH}" height="${height}" role="img" aria-label="${escapeXml(label)}">`,

@@ -3,7 +3,7 @@ import { rangeOf, type Series } from '../../replay/series.js';
 
 const LEVELS = '▁▂▃▄▅▆▇█';
 
-/** Numbers with about three digits that count. */
+/** Formats a number with about three significant digits. */
 export function brief(value: number): string {
   const size = Math.abs(value);
   if (!Number.isFinite(value)) return '–';
@@ -12,30 +12,30 @@ export function brief(value: number): string {
     .replace(/\.?0+$/, (zeros) => (zeros.startsWith('.') ? '' : zeros));
 }
 
-/** One line of blocks between two ends; a blank where there is no number. */
-export function sparkBlocks(values: Iterable<number>, least: number, most: number): string {
-  const span = most - least;
+/** Draws values as a line of blocks between `min` and `max`, with a space where there is no number. */
+export function sparkBlocks(values: Iterable<number>, min: number, max: number): string {
+  const span = max - min;
   return [...values]
     .map((value) => {
       if (!Number.isFinite(value)) return ' ';
       if (span === 0) return '─';
-      const share = (value - least) / span;
+      const share = (value - min) / span;
       return LEVELS[Math.min(LEVELS.length - 1, Math.floor(share * LEVELS.length))] ?? ' ';
     })
     .join('');
 }
 
-/** One line of blocks: the mean of each stretch between the series' least and most. */
+/** Draws the means of a series as a line of blocks between its minimum and maximum. */
 export const sparkline = (series: Series): string => sparkBlocks(series.mean, ...rangeOf(series));
 
-/** The unit that a series' name ends in. */
+/** Returns the unit of a series. */
 export const unitOf = (series: Series): string => UNITS[series.signal.unit].symbol;
 
-/** Range and unit of a series. */
+/** Formats the range and the unit of a series. */
 export function rangeText(series: Series): string {
-  const [least, most] = rangeOf(series);
-  return `${brief(least)} … ${brief(most)} ${unitOf(series)}`.trim();
+  const [min, max] = rangeOf(series);
+  return `${brief(min)} … ${brief(max)} ${unitOf(series)}`.trim();
 }
 
-/** One line with a mark in each stretch in which pulses begin: `╷` once or twice, `┃` from three on. */
-export const pulseLane = (begun: Uint32Array): string => [...begun].map((count) => (count === 0 ? '·' : count < 3 ? '╷' : '┃')).join('');
+/** Draws a line with a mark in each stretch in which pulses start: `╷` for one or two, `┃` for more. */
+export const pulseLane = (starts: Uint32Array): string => [...starts].map((count) => (count === 0 ? '·' : count < 3 ? '╷' : '┃')).join('');

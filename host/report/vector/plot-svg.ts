@@ -1,7 +1,7 @@
 import { displayOf, rangeOf, type Series } from '../../replay/series.js';
 import type { View } from '../../replay/show.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../../replay/spans.js';
-import { endsAround, inkOf, LETTER, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from '../form/svg.js';
+import { axisLimits, axisMarks, CHARACTER_WIDTH, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted, grouped } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
 
@@ -32,12 +32,12 @@ const isHeld = ({ field }: Series['signal']): boolean => field.type === 'u8';
 function scaleOf(pane: readonly Series[]): Scale {
   const words = pane[0]?.signal.words;
   if (words !== undefined && words.length <= WORDS_MOST && pane.every(({ signal }) => signal.words === words)) {
-    const [least, most] = endsAround([0, words.length - 1]);
+    const [least, most] = axisLimits([0, words.length - 1]);
     return { least, most, marks: words.map((text, value) => ({ value, text })) };
   }
   const ends = pane.flatMap((series) => rangeOf(series).map((end) => end * displayOf(series.signal).factor));
-  const [least, most] = endsAround(ends.filter(Number.isFinite));
-  return { least, most, marks: stepsIn(least, most, 5, pane.every(({ signal }) => isHeld(signal)) ? 1 : 0) };
+  const [least, most] = axisLimits(ends.filter(Number.isFinite));
+  return { least, most, marks: axisMarks(least, most, 5, pane.every(({ signal }) => isHeld(signal)) ? 1 : 0) };
 }
 
 /** Least to most of each column as an upright line, where it is more than the line through the means shows. */
@@ -89,7 +89,7 @@ function drawLegend(pane: readonly Series[], nameOf: NameOf, top: number): { tex
   let y = top + 11;
   const parts = pane.map(({ signal, mean }, ink) => {
     const words = mean.some((value) => !Number.isNaN(value)) ? nameOf(signal) : `${nameOf(signal)} (no values)`;
-    const width = 18 + words.length * LETTER + 16;
+    const width = 18 + words.length * CHARACTER_WIDTH + 16;
     if (x > LEFT && x + width > END) [x, y] = [LEFT, y + LEGEND];
     const text = `<path class="line key ${inkOf(ink)}" d="M${round(x)} ${y - 4}h13"/>${textAt('ink', x + 18, y, words)}`;
     x += width;
@@ -145,7 +145,7 @@ function drawWords(spans: readonly Span[], kind: string, top: number, x: X): str
   return spans
     .map(({ value, begin, end }) => {
       const width = x(end) - x(begin);
-      const label = width > value.length * LETTER + 8 ? textAt('ink', x(begin) + 4, top + 9.5, value) : '';
+      const label = width > value.length * CHARACTER_WIDTH + 8 ? textAt('ink', x(begin) + 4, top + 9.5, value) : '';
       const box = `x="${round(x(begin))}" y="${top}" width="${round(width > 3 ? width - 1 : Math.max(1, width))}" height="${BAR}"`;
       return `<rect class="${kind}" ${box}><title>${escapeXml(value)}</title></rect>${label}`;
     })
@@ -201,7 +201,7 @@ function timeUnit(spanS: number, endS: number): { symbol: string; seconds: numbe
 function drawTime({ part: { first: from, ticks }, tickHz }: View, top: number, bottom: number): string {
   const { symbol, seconds } = timeUnit(ticks / tickHz, (from + ticks) / tickHz);
   const perTick = 1 / (tickHz * seconds);
-  const steps = stepsIn(from * perTick, (from + ticks) * perTick, 9);
+  const steps = axisMarks(from * perTick, (from + ticks) * perTick, 9);
   return steps
     .map(({ value, text }) => {
       const x = LEFT + ((value / perTick - from) / ticks) * PLOT_COLUMNS;

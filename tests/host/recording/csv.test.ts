@@ -5,7 +5,7 @@ import { Writable } from 'node:stream';
 import { afterAll, describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
-import { exportCsv, formatF32 } from '../../../host/recording/csv/csv-export.js';
+import { exportCsv } from '../../../host/recording/csv/csv-export.js';
 import { type ImportReport, importCsv } from '../../../host/recording/csv/csv-import.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
@@ -30,7 +30,7 @@ function load(csv: string | Buffer, map: string): Imported {
   return { path, report: importCsv(csvPath, mapPath, path, contract) };
 }
 
-/** The message of the InputError, without the folder; nothing must have been written. */
+/** Returns the message of the InputError without the folder, and checks that nothing was written. */
 function refusal(csv: string | Buffer, map: string): string {
   const before = readdirSync(folder).filter((name) => name.includes('.mcap')).length;
   try {
@@ -49,13 +49,13 @@ async function exported(path: string, options: Parameters<typeof exportCsv>[2] =
   return readFileSync(out, 'utf8').trimEnd().split('\n');
 }
 
-/** Cells of one signal, tick after tick. */
+/** Returns the cells of one signal, tick by tick. */
 async function column({ path }: Imported, signal: string): Promise<string[]> {
   const lines = await exported(path, { signals: [signal] });
   return lines.slice(1).map((line) => line.split(',')[2] ?? '');
 }
 
-// By hand, with the default sensors: counts = 4096 · (0.1 + 0.8 · (load + 500 N) / 5000 N), so 450 N → 1032.192,
+// Computed by hand with the default sensors: counts = 4096 · (0.1 + 0.8 · (load + 500 N) / 5000 N), so 450 N → 1032.192,
 // and counts = 4096 · (0.1 + 0.8 · pressure / 25000 kPa), so 4500 kPa → 999.424.
 const DRIVE = 't,load,pressure,target\n10,450,45,450\n10.002,500,50,450\n10.005,400,40,460\n';
 const DRIVE_MAP = `rows: 2
@@ -75,12 +75,12 @@ describe('importing a CSV file', () => {
     expect(await column(drive, 'targetLoadN')).toEqual(['450', '450', '450', '450', '450', '460']);
   });
 
-  it('fills in a bank at work where the mapping says nothing', async () => {
+  it('gives signals that the mapping omits the values of a bank at work', async () => {
     const drive = load(DRIVE, DRIVE_MAP);
     const [names, values] = await exported(drive.path, { toTick: 0 });
     const cells = values?.split(',') ?? [];
-    const told = Object.fromEntries((names?.split(',') ?? []).map((name, index) => [name, cells[index]]));
-    expect(told).toMatchObject({
+    const first = Object.fromEntries((names?.split(',') ?? []).map((name, index) => [name, cells[index]]));
+    expect(first).toMatchObject({
       railCounts: '2376', // 15000 kPa → 2375.68
       supplyMv: '12800',
       reservoirMv: '12800',
@@ -95,11 +95,11 @@ describe('importing a CSV file', () => {
     });
   });
 
-  it('lets the load of unmapped rows follow the target', async () => {
+  it('sets the load of unmapped rows to the target', async () => {
     expect((await column(load(DRIVE, DRIVE_MAP), 'loadCounts[2]')).slice(4)).toEqual(['1032', '1039']);
   });
 
-  it('reports what it did', () => {
+  it('reports samples, ticks and defaults', () => {
     expect(load(DRIVE, DRIVE_MAP).report).toEqual({
       rows: 2,
       tickHz: 1000,
@@ -111,7 +111,7 @@ describe('importing a CSV file', () => {
       clamped: [],
       defaults: [
         { signal: 'railCounts', value: '15000 kPa' },
-        { signal: 'loadCounts', value: 'as the target' },
+        { signal: 'loadCounts', value: 'equal to the target' },
         { signal: 'lowered', value: '1' },
         { signal: 'enabled', value: '1' },
         { signal: 'shutDown', value: '0' },
@@ -125,13 +125,13 @@ describe('importing a CSV file', () => {
     });
   });
 
-  it('keeps the words about the data', () => {
+  it('keeps the text about the data', () => {
     expect(openRecording(load(DRIVE, DRIVE_MAP).path, contract).about).toEqual({ title: 'A drive' });
   });
 
   it.each([
-    ['plain codes', 'loadCounts', '', '1234', '1234'],
-    ['codes by name', 'loadCounts', 'unit: count', '1234.4', '1234'],
+    ['plain counts', 'loadCounts', '', '1234', '1234'],
+    ['counts with their unit', 'loadCounts', 'unit: count', '1234.4', '1234'],
     ['pound-force', 'loadCounts', 'unit: lbf', '100', '1029'], // 444.8222 N → 1028.80
     ['pound per square inch', 'pressureCounts', 'unit: psi', '1000', '1313'], // 6894.757 kPa → 1313.31
     ['bar', 'railCounts', 'unit: bar', '150', '2376'],
@@ -206,10 +206,10 @@ describe('the report of an import', () => {
   const at = (...times: number[]): string => `t,x\n${times.map((time) => `${time},450\n`).join('')}`;
 
   it.each([
-    ['none at four periods', map, at(0, 1, 2, 6, 7), 0, undefined],
-    ['one at six periods', map, at(0, 1, 2, 8, 9), 1, { ms: 6, line: 5, fromS: 0.002 }],
+    ['none at four sample periods', map, at(0, 1, 2, 6, 7), 0, undefined],
+    ['one at six sample periods', map, at(0, 1, 2, 8, 9), 1, { ms: 6, line: 5, fromS: 0.002 }],
     ['the longest of two', map, at(0, 1, 10, 11, 100), 2, { ms: 89, line: 6, fromS: 0.011 }],
-    ['none of gapMs', `gapMs: 6\n${map}`, at(0, 1, 2, 8, 9), 0, undefined],
+    ['none as long as gapMs', `gapMs: 6\n${map}`, at(0, 1, 2, 8, 9), 0, undefined],
     ['one longer than gapMs', `gapMs: 5.9\n${map}`, at(0, 1, 2, 8, 9), 1, { ms: 6, line: 5, fromS: 0.002 }],
   ])('counts gaps: %s', (_, mapping, csv, gaps, longest) => {
     const { report } = load(csv, mapping);
@@ -222,8 +222,8 @@ describe('the report of an import', () => {
     }
   });
 
-  it('counts samples that were set to the limit of their field', async () => {
-    // −2000 N → −573 and 200000 N → 131809 codes.
+  it('counts samples that were clamped to the range of their field', async () => {
+    // −2000 N → −573 counts, 200000 N → 131809 counts.
     const drive = load('t,x\n0,-2000\n1,200000\n2,450\n', map);
     expect(drive.report.clamped).toEqual([{ signal: 'loadCounts', samples: 2 }]);
     expect(await column(drive, 'loadCounts[1]')).toEqual(['0', '65535', '1032']);
@@ -232,36 +232,38 @@ describe('the report of an import', () => {
 
 describe('a CSV file is refused with line and column for', () => {
   const map = 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
-  const number = 'a finite number with a decimal point';
+  const number = 'it must be a finite number with a decimal point.';
+  const quotes = 'a quote is missing or misplaced; quotes enclose a cell and are doubled inside it.';
   it.each([
-    ['a word', 't,x\n0,1\n0.001,abc\n', `drive.csv:3:7: "abc" in column "x" — allowed: ${number}`],
-    ['a word in the time', 't,x\nnow,1\n', `drive.csv:2:1: "now" in column "t" — allowed: ${number}`],
-    ['an empty cell', 't,x\n0,1\n0.001,\n', `drive.csv:3:7: empty cell in column "x" — allowed: ${number}`],
-    ['a cell of spaces', 't,x\n0,  \n', `drive.csv:2:3: empty cell in column "x" — allowed: ${number}`],
-    ['not a number', 't,x\n0,NaN\n', `drive.csv:2:3: "NaN" in column "x" — allowed: ${number}`],
-    ['an infinite number', 't,x\n0,Infinity\n', `drive.csv:2:3: "Infinity" in column "x" — allowed: ${number}`],
-    ['a number beyond 64-bit floating point', 't,x\n0,1e999\n', `drive.csv:2:3: "1e999" in column "x" — allowed: ${number}`],
+    ['a word', 't,x\n0,1\n0.001,abc\n', `drive.csv:3:7: x is "abc"; ${number}`],
+    ['a word in the time', 't,x\nnow,1\n', `drive.csv:2:1: t is "now"; ${number}`],
+    ['an empty cell', 't,x\n0,1\n0.001,\n', `drive.csv:3:7: x is empty; ${number}`],
+    ['a cell of spaces', 't,x\n0,  \n', `drive.csv:2:3: x is empty; ${number}`],
+    ['not a number', 't,x\n0,NaN\n', `drive.csv:2:3: x is "NaN"; ${number}`],
+    ['an infinite number', 't,x\n0,Infinity\n', `drive.csv:2:3: x is "Infinity"; ${number}`],
+    ['a number beyond 64-bit floating point', 't,x\n0,1e999\n', `drive.csv:2:3: x is "1e999"; ${number}`],
     [
       'a number beyond 32-bit floating point',
       't,x\n0,1e39\n',
-      'drive.csv:2:3: value of targetLoadN "1e39" — allowed: a number that 32-bit floating point holds',
+      'drive.csv:2:3: targetLoadN is 1e39; it must be within the range of 32-bit floating point.',
     ],
-    ['a hexadecimal number', 't,x\n0,0x10\n', `drive.csv:2:3: "0x10" in column "x" — allowed: ${number}`],
-    ['a decimal comma', 't;x\n0;1,5\n', `drive.csv:2:3: "1,5" in column "x" — allowed: ${number}`],
-    ['a quoted word', 'a,t,x\n"1,""2",0,abc\n', `drive.csv:2:11: "abc" in column "x" — allowed: ${number}`],
-    ['a word below a quoted line end', 'a,t,x\n"1\n2",0,1\n3,0,abc\n', `drive.csv:4:5: "abc" in column "x" — allowed: ${number}`],
-    ['time that runs backwards', 't,x\n0,1\n2,1\n1.5,1\n', 'drive.csv:4:1: time that runs backwards "1.5" — allowed: at least 2 s'],
-    ['a time beyond a day', 't,x\n0,1\n86401,1\n', 'drive.csv:3:1: 86401 s after the first sample "86401" — allowed: at most 86400 s'],
-    ['too few cells', 't,x\n0\n', 'drive.csv:2:1: row of 1 cells — allowed: 2 cells, as in the header'],
-    ['too many cells', 't,x\n0,1,2\n', 'drive.csv:2:1: row of 3 cells — allowed: 2 cells, as in the header'],
-    ['an open quote', 't,x\n0,"1\n', 'drive.csv:2:1: Quoted field unterminated — allowed: quotes around a whole cell, doubled within it'],
-    ['an empty file', '', 'drive.csv:1:1: no header — allowed: names of columns in the first line'],
-    ['a header alone', 't,x\n', 'drive.csv:2:1: no sample — allowed: rows below the header'],
-    ['a name twice in the header', 't,x,x\n0,1,2\n', 'drive.csv:1:5: second column "x" — allowed: each name once'],
+    ['a hexadecimal number', 't,x\n0,0x10\n', `drive.csv:2:3: x is "0x10"; ${number}`],
+    ['a decimal comma', 't;x\n0;1,5\n', `drive.csv:2:3: x is "1,5"; ${number}`],
+    ['a word after a quoted cell', 'a,t,x\n"1,""2",0,abc\n', `drive.csv:2:11: x is "abc"; ${number}`],
+    ['a word below a quoted line end', 'a,t,x\n"1\n2",0,1\n3,0,abc\n', `drive.csv:4:5: x is "abc"; ${number}`],
+    ['time that runs backwards', 't,x\n0,1\n2,1\n1.5,1\n', 'drive.csv:4:1: time runs backwards to 1.5 s; it must be at least 2 s.'],
+    ['a time beyond a day', 't,x\n0,1\n86401,1\n', 'drive.csv:3:1: this is 86401 s after the first sample; it must be at most 86400 s.'],
+    ['too few cells', 't,x\n0\n', 'drive.csv:2:1: the row has 1 cell; the header has 2.'],
+    ['too many cells', 't,x\n0,1,2\n', 'drive.csv:2:1: the row has 3 cells; the header has 2.'],
+    ['an open quote', 't,x\n0,"1\n', `drive.csv:2:1: ${quotes}`],
+    ['a quote inside a quoted cell', 't,x\n0,"1"2"\n', `drive.csv:2:1: ${quotes}`],
+    ['an empty file', '', 'drive.csv:1:1: the first line is empty; it must hold the names of the columns.'],
+    ['a header alone', 't,x\n', 'drive.csv:2:1: there are no rows below the header.'],
+    ['a name twice in the header', 't,x,x\n0,1,2\n', 'drive.csv:1:5: this is a second column named "x".'],
     [
-      'bytes that are no UTF-8',
+      'bytes that are not UTF-8',
       Buffer.from([0x74, 0x2c, 0x78, 0x0a, 0xb0, 0x0a]),
-      'drive.csv:1:1: text that is not UTF-8, in this line or below — allowed: UTF-8',
+      'drive.csv:1:1: the text is not UTF-8, in this line or below.',
     ],
   ])('%s', (_, csv, message) => {
     expect(refusal(csv, map)).toBe(message);
@@ -269,100 +271,100 @@ describe('a CSV file is refused with line and column for', () => {
 
   it('a row without an end', () => {
     const csv = `t,x\n0,"${'1\n'.repeat(600_000)}`;
-    expect(refusal(csv, map)).toBe('drive.csv:2:1: row too long — allowed: at most 1048576 characters');
+    expect(refusal(csv, map)).toBe('drive.csv:2:1: the row is longer than 1048576 characters; a closing quote may be missing.');
   });
 
-  it('a day of samples by rate', () => {
+  it('a day of samples at a fixed rate', () => {
     const slow = 'rows: 1\nrate: { hz: 0.00000762939453125 }\nsignals: []\n';
-    expect(refusal('x\n1\n1\n', slow)).toBe('drive.csv:3:1: 131072 s after the first sample — allowed: at most 86400 s');
+    expect(refusal('x\n1\n1\n', slow)).toBe('drive.csv:3:1: this is 131072 s after the first sample; it must be at most 86400 s.');
   });
 });
 
 describe('a mapping is refused with line and column for', () => {
   const mapping = (...lines: string[]): string => ['rows: 2', 'time: { column: t }', 'signals:', ...lines, ''].join('\n');
-  const signals = 'loadCounts, railCounts, lowered, shutDown, enabled, supplyMv, pressureCounts, targetLoadN and 4 more';
+  const both = 'time and rate are both';
   it.each([
     [
-      'an unknown signal',
+      'a misspelt signal',
       mapping('  - { signal: loadCount, column: x }'),
-      `4:15: signals[0].signal "loadCount" — allowed: one of ${signals}`,
+      '4:15: signals[0].signal is "loadCount"; did you mean `loadCounts`?',
     ],
-    ['a column that is not there', mapping('  - { signal: supplyMv, column: y }'), '4:33: column "y" — allowed: one of t, x'],
-    ['a time column that is not there', 'rows: 1\ntime: { column: time }\nsignals: []\n', '2:17: column "time" — allowed: one of t, x'],
+    ['an unknown column', mapping('  - { signal: supplyMv, column: y }'), '4:33: drive.csv has no column "y"; it must be one of t, x.'],
     [
-      'a signal mapped twice',
+      'an unknown time column',
+      'rows: 1\ntime: { column: time }\nsignals: []\n',
+      '2:17: drive.csv has no column "time"; it must be one of t, x.',
+    ],
+    [
+      'a signal that is mapped twice',
       mapping('  - { signal: supplyMv, column: x }', '  - { signal: supplyMv, value: 1 }'),
-      '5:15: second mapping of signal "supplyMv" — allowed: each signal once for a row',
+      '5:15: supplyMv is mapped twice.',
     ],
     [
-      'a row mapped twice',
+      'a row that is mapped twice',
       mapping('  - { signal: loadCounts, row: all, column: x }', '  - { signal: loadCounts, row: 2, value: 1 }'),
-      '5:15: second mapping of signal "loadCounts" — allowed: each signal once for a row',
+      '5:15: loadCounts[2] is mapped twice.',
     ],
-    ['a row that is not there', mapping('  - { signal: loadCounts, row: 3, column: x }'), '4:32: row 3 — allowed: 1 to 2, or all'],
+    [
+      'a row that the bank does not have',
+      mapping('  - { signal: loadCounts, row: 3, column: x }'),
+      '4:32: signals[0].row is 3; it must be between 1 and 2, or all.',
+    ],
     [
       'row 0',
       mapping('  - { signal: loadCounts, row: 0, column: x }'),
-      '4:32: signals[0].row 0 — allowed: a whole number from 1 to 48 or "all"',
+      '4:32: signals[0].row is 0; it must be an integer between 1 and 48 or all.',
     ],
     [
-      'a row of a bank’s signal',
+      'a row of a signal of the bank',
       mapping('  - { signal: supplyMv, row: 1, column: x }'),
-      '4:30: row of supplyMv 1 — allowed: no row: the signal is the bank’s',
+      '4:30: supplyMv is a signal of the bank; it has no row.',
     ],
+    ['neither column nor value', mapping('  - { signal: supplyMv }'), '4:15: supplyMv has neither a column nor a value.'],
+    ['both column and value', mapping('  - { signal: supplyMv, column: x, value: 1 }'), '4:15: supplyMv has both a column and a value.'],
     [
-      'neither column nor value',
-      mapping('  - { signal: supplyMv }'),
-      '4:15: signal without column and value "supplyMv" — allowed: either a column or a value',
-    ],
-    [
-      'both column and value',
-      mapping('  - { signal: supplyMv, column: x, value: 1 }'),
-      '4:15: signal with both column and value "supplyMv" — allowed: either a column or a value',
-    ],
-    [
-      'a unit of something else',
+      'a unit of another quantity',
       mapping('  - { signal: loadCounts, column: x, unit: bar }'),
-      '4:44: unit of loadCounts "bar" — allowed: one of counts, newton, N, lbf',
+      '4:44: loadCounts cannot have the unit bar; it must be one of counts, newton, N, lbf.',
     ],
     [
       'an unknown unit',
       mapping('  - { signal: targetLoadN, column: x, unit: kg }'),
-      '4:45: unit of targetLoadN "kg" — allowed: one of newton, N, lbf',
+      '4:45: targetLoadN cannot have the unit kg; it must be one of newton, N, lbf.',
     ],
-    ['no clock', 'rows: 1\nsignals: []\n', '1:1: mapping without time and rate — allowed: time: with a column, or rate: with hz'],
+    ['neither time nor rate', 'rows: 1\nsignals: []\n', `1:1: ${both} missing; the mapping must have one of them.`],
     [
-      'two clocks',
+      'both time and rate',
       'rows: 1\ntime: { column: t }\nrate: { hz: 1 }\nsignals: []\n',
-      '3:7: rate besides time — allowed: either time: or rate:',
+      `3:7: ${both} given; the mapping must have only one of them.`,
     ],
     [
-      'a unit of time that is none',
+      'a unit that is not one of time',
       'rows: 1\ntime: { column: t, unit: N }\nsignals: []\n',
-      '2:26: time.unit "N" — allowed: one of millisecond, ms, second, s',
+      '2:26: time.unit is "N"; it must be one of millisecond, ms, second, s.',
     ],
     [
       'a parameter beyond its limits',
       'rows: 1\nrate: { hz: 1 }\nparameters:\n  adcFullScaleCounts: 1\nsignals: []\n',
-      '4:23: parameters.adcFullScaleCounts 1 — allowed: a whole number from 256 to 65535 counts',
+      '4:23: parameters.adcFullScaleCounts is 1; it must be between 256 and 65535 counts.',
     ],
     [
-      'sensors upside down',
+      'a sensor range that is upside down',
       'rows: 1\nrate: { hz: 1 }\nparameters:\n  loadAtTenPercentN: 4600\nsignals: []\n',
-      '4:22: loadAtTenPercentN 4600 — allowed: loadAtTenPercentN < loadAtNinetyPercentN, and loadAtNinetyPercentN is 4500',
+      '4:22: loadAtTenPercentN is 4600, but loadAtNinetyPercentN is 4500. loadAtTenPercentN must be less than loadAtNinetyPercentN.',
     ],
     [
       'an unknown key',
       'rows: 1\nhz: 3\nsignals: []\n',
-      '2:1: key "hz" — allowed: one of rows, tickHz, time, rate, gapMs, parameters, about, signals',
+      '2:1: unknown key `hz`; it must be one of rows, tickHz, time, rate, gapMs, parameters, about, signals.',
     ],
     [
       'a constant beyond 32-bit floating point',
       mapping('  - { signal: targetLoadN, value: 1e39 }'),
-      '4:35: value 1e+39 — allowed: a number that 32-bit floating point holds',
+      '4:35: signals[0].value is 1e+39; it must be within the range of 32-bit floating point.',
     ],
   ])('%s', (_, map, message) => {
-    expect(refusal('t,x\n0,1\n', map)).toBe(`map.yaml:${message}`);
+    expect(refusal('t,x\n0,1\n', map).replace(`${folder}/`, '')).toBe(`map.yaml:${message}`);
   });
 });
 
@@ -386,7 +388,7 @@ describe('exporting CSV', () => {
     return path;
   }
 
-  it('writes one line for each tick, with messages side by side', async () => {
+  it('writes one line per tick, with messages side by side', async () => {
     expect(await exported(recordTwo(), { signals: ['targetLoadN', 'loadCounts', 'faults'], toTick: 2 })).toEqual([
       'time_s,tick,targetLoadN,loadCounts[1],loadCounts[2],faults,faults[1],faults[2]',
       '0,0,0,100,200,2147483648,0,0',
@@ -395,7 +397,7 @@ describe('exporting CSV', () => {
     ]);
   });
 
-  it('writes every field but the spare ones', async () => {
+  it('writes every field except the spare ones', async () => {
     const [header] = await exported(recordTwo());
     expect(header).toBe(
       [
@@ -411,23 +413,23 @@ describe('exporting CSV', () => {
     ['one row', { signals: ['loadCounts[2]'] }, ['0,0,200', '0.001,1,201', '0.002,2,202', '0.003,3,203', '0.004,4,204', '0.005,5,205']],
     ['from tick to tick', { signals: ['loadCounts[1]'], fromTick: 4, toTick: 5 }, ['0.004,4,104', '0.005,5,105']],
     ['every third tick', { signals: ['loadCounts[1]'], everyTicks: 3 }, ['0,0,100', '0.003,3,103']],
-    ['every third tick from the second on', { signals: ['loadCounts[1]'], fromTick: 1, everyTicks: 3 }, ['0.003,3,103']],
+    ['every third tick from tick 1 on', { signals: ['loadCounts[1]'], fromTick: 1, everyTicks: 3 }, ['0.003,3,103']],
   ])('picks %s', async (_, options, lines) => {
     expect((await exported(recordTwo(), options)).slice(1)).toEqual(lines);
   });
 
-  it('puts the message in front of a name that two messages have', async () => {
+  it('prefixes a name that two messages share with the message', async () => {
     const path = join(folder, `${++files}.mcap`);
     RecordingWriter.create(path, { contract, rows: 1, tickHz: 1000, messages: ['probe', 'input'] }).close();
     const names = (await exported(path))[0]?.split(',') ?? [];
     expect(names.filter((name) => name.includes('.'))).toEqual(['input.targetLoadN', 'probe.targetLoadN']);
   });
 
-  it('refuses a signal by an unknown name, and lists the nearest names', async () => {
+  it('refuses an unknown signal and suggests the name that was probably meant', async () => {
     const path = recordTwo();
     const out = join(folder, 'none.csv');
     await expect(exportCsv(path, out, { signals: ['loadCount'] })).rejects.toThrow(
-      `${path}: signal "loadCount" — allowed: one of loadCounts, railCounts, lowered, shutDown, faults, mode, enabled, allClosed and 9 more`,
+      `${path}: the recording has no signal loadCount; did you mean \`loadCounts\`?`,
     );
     expect(existsSync(out)).toBe(false);
   });
@@ -444,24 +446,5 @@ describe('exporting CSV', () => {
     await exportCsv(recordTwo(), slow, { signals: ['loadCounts[1]'], toTick: 0 });
     expect(text).toBe('time_s,tick,loadCounts[1]\n0,0,100\n');
     expect(slow.writableEnded).toBe(false);
-  });
-
-  it.each([
-    [0, '0'],
-    [-0, '-0'],
-    [Number.NaN, 'NaN'],
-    [Number.POSITIVE_INFINITY, 'Infinity'],
-    [Number.NEGATIVE_INFINITY, '-Infinity'],
-    [450, '450'],
-    [Math.fround(0.1), '0.1'],
-    [Math.fround(-1234.567), '-1234.567'],
-    [16777216, '16777216'],
-    [Math.fround(1 / 3), '0.33333334'],
-    [1.1754943508222875e-38, '1.1754944e-38'], // smallest normal
-    [1.401298464324817e-45, '1e-45'], // smallest of all
-    [3.4028234663852886e38, '3.4028235e+38'], // largest
-  ])('writes %d as %s', (value, text) => {
-    expect(formatF32(value)).toBe(text);
-    expect(Object.is(Math.fround(Number(text)), value)).toBe(true);
   });
 });

@@ -23,7 +23,7 @@ let files = 0;
 const newFile = (): string => join(folder, `${++files}.mcap`);
 const partials = (): string[] => readdirSync(folder).filter((name) => name.includes('.partial'));
 
-/** A payload that differs from tick to tick in every byte position that a row has. */
+/** A payload whose every byte differs from tick to tick. */
 function payloadOf(message: MessageName, rows: number, tick: number): Uint8Array {
   const payload = new Uint8Array(messageBytes(contract, message, rows));
   for (let at = 0; at < payload.length; at++) payload[at] = Math.imul(tick + 1, 31 + at) >>> 3;
@@ -43,7 +43,7 @@ interface Read {
   readonly bytes: string;
 }
 
-/** What can be read, and the error that ended it. */
+/** Reads as many messages as possible, and the error that ended it. */
 function readAll(path: string): { read: Read[]; error?: InputError } {
   const read: Read[] = [];
   try {
@@ -57,7 +57,7 @@ function readAll(path: string): { read: Read[]; error?: InputError } {
   return { read };
 }
 
-/** Where each record of an MCAP file stands, by its op and length alone. */
+/** Finds each record of an MCAP file by op and length alone. */
 function recordsIn(bytes: Buffer): { op: number; at: number; end: number }[] {
   const found: { op: number; at: number; end: number }[] = [];
   for (let at = 8; at + 9 <= bytes.length - 8; ) {
@@ -80,7 +80,7 @@ function errorOf(run: () => unknown): InputError {
   throw new Error('no error was thrown');
 }
 
-/** Numbers from 0 to 1: mulberry32, so that a failure can be repeated. */
+/** Numbers from 0 to 1 by mulberry32, so that a failure can be repeated. */
 function seeded(seed: number): () => number {
   let state = seed;
   return () => {
@@ -91,7 +91,10 @@ function seeded(seed: number): () => number {
   };
 }
 
+const RECOVER = 'Run latchbench recover to save the intact part.';
+
 // 24 rows: 9 + 22 + 4 + (20 + 24 · 8) = 247 bytes a message; 65536 / 247 = 265.3, so 265 messages fill a chunk.
+
 const ROWS = 24;
 const PER_CHUNK = 265;
 const TICKS = 1000;
@@ -111,7 +114,7 @@ describe('the time of a tick', () => {
 });
 
 describe('a recording', () => {
-  it('gives back every message in order, with ticks and bytes', () => {
+  it('returns every message in order, with tick and bytes', () => {
     const messages: MessageName[] = ['input', 'output', 'probe'];
     const { read, error } = readAll(record(newFile(), 3, 40, messages));
     expect(error).toBeUndefined();
@@ -123,7 +126,7 @@ describe('a recording', () => {
     }
   });
 
-  it('says what it holds before the first message is read', () => {
+  it('has a head that can be read before the first message', () => {
     const recording = openRecording(record(newFile(), 3, 40, ['input', 'probe']), contract);
     expect(recording.rows).toBe(3);
     expect(recording.tickHz).toBe(1000);
@@ -138,13 +141,13 @@ describe('a recording', () => {
     ]);
   });
 
-  it('may hold no message at all', () => {
+  it('may have no messages', () => {
     const recording = openRecording(record(newFile(), 1, 0), contract);
     expect(recording.count).toBe(0);
     expect([...recording.messages()]).toEqual([]);
   });
 
-  it('keeps the bits of not-a-number and of minus zero', () => {
+  it('keeps the bits of NaN and -0', () => {
     const path = newFile();
     const writer = RecordingWriter.create(path, { contract, rows: 1, tickHz: 1000, messages: ['input'] });
     const payload = new Uint8Array(28);
@@ -154,17 +157,17 @@ describe('a recording', () => {
     expect(readAll(path).read[0]?.bytes).toMatch(/^4523c17f00000080/);
   });
 
-  it('is the same file, byte for byte, when the same calls are made again', () => {
+  it('is the same file byte for byte after the same calls', () => {
     expect(readFileSync(record(newFile(), 3, 500)).equals(readFileSync(record(newFile(), 3, 500)))).toBe(true);
   });
 
   it.each([
     ['fills a chunk up to 64 KiB', ROWS, 1000, [265, 265, 265, 205]],
-    ['begins a new chunk after a second', 1, 2500, [1000, 1000, 500]],
+    ['starts a new chunk after a second', 1, 2500, [1000, 1000, 500]],
   ])('%s', (_, rows, ticks, expected) => {
     const bytes = readFileSync(record(newFile(), rows, ticks));
     const size = 35 + 20 + rows * 8;
-    // The size before compression stands 16 bytes behind the start of the content.
+    // The uncompressed size is 16 bytes after the start of the content.
     expect(chunksIn(bytes).map(({ at }) => Number(bytes.readBigUInt64LE(at + 9 + 16)) / size)).toEqual(expected);
   });
 
@@ -174,8 +177,8 @@ describe('a recording', () => {
   });
 });
 
-describe('the generator of messages', () => {
-  it('uses one payload for each kind of message again and again, at a multiple of 8', () => {
+describe('the message generator', () => {
+  it('reuses one payload for each kind of message, at a multiple of 8', () => {
     const payloads: Record<string, Set<Uint8Array>> = { input: new Set(), output: new Set() };
     const path = record(newFile(), 5, 10, ['input', 'output']);
     for (const { message, payload } of openRecording(path).messages()) payloads[message]?.add(payload);
@@ -191,43 +194,42 @@ describe('the generator of messages', () => {
     ['up to a tick', { toTick: 3 }, 0, 3, 8],
     ['one tick', { fromTick: 500, toTick: 500 }, 500, 500, 2],
     ['one kind', { messages: ['output'] as const }, 0, 999, 1000],
-  ])('yields %s', (_, choice, first, last, count) => {
+  ])('yields %s', (_, filter, first, last, count) => {
     const path = record(newFile(), ROWS, TICKS, ['input', 'output']);
-    const ticks = [...openRecording(path).messages(choice)].length;
-    const seen: number[] = [];
-    for (const { tick } of openRecording(path).messages(choice)) seen.push(tick);
-    expect([seen[0], seen.at(-1), ticks]).toEqual([first, last, count]);
+    const ticks: number[] = [];
+    for (const { tick } of openRecording(path).messages(filter)) ticks.push(tick);
+    expect([ticks[0], ticks.at(-1), ticks.length]).toEqual([first, last, count]);
   });
 
-  it.skipIf(process.platform !== 'linux')('closes the file when it is left early', () => {
+  it.skipIf(process.platform !== 'linux')('closes the file when the loop ends early', () => {
     const path = record(newFile(), 3, 10);
     const before = readdirSync('/proc/self/fd').length;
     for (const { tick } of openRecording(path).messages()) if (tick === 2) break;
     expect(readdirSync('/proc/self/fd')).toHaveLength(before);
   });
 
-  it('needs no more memory for 600,000 messages than for the first thousand', () => {
+  it('needs no more memory for 600,000 messages than for the first 1,000', () => {
     const path = newFile();
     const writer = RecordingWriter.create(path, { contract, rows: ROWS, tickHz: 1000, messages: ['input'] });
     const payload = payloadOf('input', ROWS, 1);
     for (let tick = 0; tick < 600_000; tick++) writer.write('input', tick, payload);
     writer.close();
     let start = 0;
-    let most = 0;
+    let maximum = 0;
     for (const { tick } of openRecording(path).messages()) {
       if (tick % 1000 !== 999) continue;
       const { rss } = process.memoryUsage();
       if (start === 0) start = rss;
-      most = Math.max(most, rss);
+      maximum = Math.max(maximum, rss);
     }
-    // Unpacked, the messages are 148 MB.
+    // Uncompressed, the messages have 148 MB.
     expect(start).toBeGreaterThan(0);
-    expect(most - start).toBeLessThan(64e6);
+    expect(maximum - start).toBeLessThan(64e6);
   }, 60_000);
 });
 
 describe('the writer', () => {
-  it('writes under another name until it is closed', () => {
+  it('writes to a temporary name until it is closed', () => {
     const path = newFile();
     const writer = RecordingWriter.create(path, { contract, rows: 1, tickHz: 1000, messages: ['input'] });
     expect([existsSync(path), existsSync(`${path}.partial`)]).toEqual([false, true]);
@@ -241,7 +243,7 @@ describe('the writer', () => {
     expect([existsSync(path), existsSync(`${path}.partial`)]).toEqual([false, false]);
   });
 
-  it('does not overwrite what an interrupted writer left', () => {
+  it('does not overwrite the partial file of an interrupted writer', () => {
     const path = newFile();
     writeFileSync(`${path}.partial`, 'left');
     const writer = RecordingWriter.create(path, { contract, rows: 1, tickHz: 1000, messages: ['input'] });
@@ -252,14 +254,14 @@ describe('the writer', () => {
   });
 
   it.each([
-    ['a kind of message that was not announced', 'output', 6, 16, 'the recording was made without output messages'],
-    ['a payload that is too short', 'input', 6, 27, 'input has 27 bytes, not 28'],
-    ['a payload that is too long', 'input', 6, 29, 'input has 29 bytes, not 28'],
-    ['a tick that goes back', 'input', 4, 28, 'input at tick 4 after tick 5'],
-    ['a second message of the same tick', 'input', 5, 28, 'input at tick 5 after tick 5'],
-    ['half a tick', 'input', 5.5, 28, 'input at tick 5.5 after tick 5'],
-    ['a tick of more than 32 bits', 'input', 4294967296, 28, 'input at tick 4294967296 after tick 5'],
-    ['not a number', 'input', Number.NaN, 28, 'input at tick NaN after tick 5'],
+    ['a kind of message that was not declared', 'output', 6, 16, 'the recording was created without output messages'],
+    ['a payload that is too short', 'input', 6, 27, 'the input payload has 27 bytes; it must have 28'],
+    ['a payload that is too long', 'input', 6, 29, 'the input payload has 29 bytes; it must have 28'],
+    ['a tick that goes backwards', 'input', 4, 28, 'the input tick is 4, after tick 5'],
+    ['a second message of the same tick', 'input', 5, 28, 'the input tick is 5, after tick 5'],
+    ['half a tick', 'input', 5.5, 28, 'the input tick is 5.5, after tick 5'],
+    ['a tick of more than 32 bits', 'input', 4294967296, 28, 'the input tick is 4294967296, after tick 5'],
+    ['NaN', 'input', Number.NaN, 28, 'the input tick is NaN, after tick 5'],
   ] as const)('refuses %s', (_, message, tick, bytes, words) => {
     const writer = RecordingWriter.create(newFile(), { contract, rows: 1, tickHz: 1000, messages: ['input'] });
     writer.write('input', 5, new Uint8Array(28));
@@ -267,22 +269,22 @@ describe('the writer', () => {
     writer.abandon();
   });
 
-  it('says which folder is missing', () => {
+  it('names the file whose folder is missing', () => {
     const path = join(folder, 'nowhere', 'run.mcap');
     const options = { contract, rows: 1, tickHz: 1000, messages: ['input'] } as const;
     const error = errorOf(() => RecordingWriter.create(path, options));
-    expect(error.message).toBe(`${path}: not found — allowed: a folder that can be written to`);
+    expect(error.message).toBe(`${path}: its folder does not exist.`);
   });
 });
 
 describe('the reader refuses', () => {
-  const sound = record(newFile(), ROWS, TICKS);
-  const bytes = readFileSync(sound);
+  const intact = record(newFile(), ROWS, TICKS);
+  const bytes = readFileSync(intact);
   const chunks = chunksIn(bytes);
   const secondChunk = chunks[1]?.at ?? 0;
   const dataEnd = recordsIn(bytes).find(({ op }) => op === Opcode.DATA_END)?.at ?? 0;
 
-  /** The sound file with some bytes set. */
+  /** The intact file with some bytes changed. */
   function damaged(...changes: [at: number, byte: number][]): string {
     const path = newFile();
     const copy = Buffer.from(bytes);
@@ -292,22 +294,26 @@ describe('the reader refuses', () => {
   }
 
   it.each([
-    ['a file without the magic', () => damaged([0, 0]), 'byte 0: file that does not start with the MCAP magic'],
-    ['a record of no known kind', () => damaged([8, 0x7f]), 'byte 8: record kind 127'],
-    ['a length that no record has', () => damaged([14, 1]), 'byte 8: record length 1099511627'],
+    ['a file without the magic', () => damaged([0, 0]), 'byte 0: this is not an MCAP file'],
+    ['a record of unknown kind', () => damaged([8, 0x7f]), 'byte 8: the record kind is 127; it must be one of the kinds 1 to 15'],
+    ['a record that is too long', () => damaged([14, 1]), 'byte 8: the record length is 1099511627'],
     ['a changed bit in a chunk', () => damaged([secondChunk + 70, (bytes[secondChunk + 70] ?? 0) ^ 1]), `byte ${secondChunk}: `],
-    ['a changed checksum of a chunk', () => damaged([secondChunk + 33, 1]), `byte ${secondChunk}: checksum of a chunk `],
-    ['another compression', () => damaged([secondChunk + 41, 0x78]), `byte ${secondChunk}: compression "xstd" — allowed: zstd`],
-    ['a chunk that unpacks to gigabytes', () => damaged([secondChunk + 29, 1]), `byte ${secondChunk}: unpacked size 4295032751`],
+    ['a changed checksum of a chunk', () => damaged([secondChunk + 33, 1]), `byte ${secondChunk}: the checksum of a chunk is `],
+    ['another compression', () => damaged([secondChunk + 41, 0x78]), `byte ${secondChunk}: the compression is "xstd"; it must be zstd.`],
+    [
+      'a chunk that unpacks to gigabytes',
+      () => damaged([secondChunk + 29, 1]),
+      `byte ${secondChunk}: the unpacked size of a chunk is 4295032751; it must be at most`,
+    ],
     [
       'a changed checksum of the file',
       () => damaged([dataEnd + 9, (bytes[dataEnd + 9] ?? 0) ^ 1]),
-      `byte ${dataEnd}: checksum of the file `,
+      `byte ${dataEnd}: the checksum of the file is `,
     ],
     [
       'a changed summary',
       () => damaged([dataEnd + 40, (bytes[dataEnd + 40] ?? 0) ^ 1]),
-      `byte ${dataEnd + 13}: summary with a wrong checksum`,
+      `byte ${dataEnd + 13}: the checksum of the summary is wrong. ${RECOVER}`,
     ],
   ])('%s', (_, make, words) => {
     expect(readAll(make()).error?.message).toContain(words);
@@ -316,19 +322,19 @@ describe('the reader refuses', () => {
   it('an empty file', () => {
     const path = newFile();
     writeFileSync(path, '');
-    const words = `${path}: byte 0: file that does not start with the MCAP magic — allowed: a recording (MCAP)`;
+    const words = `${path}: byte 0: this is not an MCAP file: it does not start with the MCAP magic.`;
     expect(errorOf(() => openRecording(path)).message).toBe(words);
   });
 
   it('a file that is missing, and a folder', () => {
-    expect(errorOf(() => openRecording('nowhere.mcap')).message).toBe('nowhere.mcap: not found — allowed: a file that can be read');
-    expect(errorOf(() => openRecording(folder)).message).toBe(`${folder}: a folder — allowed: a file that can be read`);
+    expect(errorOf(() => openRecording('nowhere.mcap')).message).toBe('nowhere.mcap: no such file.');
+    expect(errorOf(() => openRecording(folder)).message).toBe(`${folder}: this is a folder; it must be a file.`);
   });
 
   it('a file without its end, at its last byte', () => {
     const path = newFile();
     writeFileSync(path, bytes.subarray(0, bytes.length - 1));
-    const words = `${path}: byte ${bytes.length - 1}: end of file without a footer — allowed: a recording that was closed: recover it first`;
+    const words = `${path}: byte ${bytes.length - 1}: the file ends without a footer. ${RECOVER}`;
     expect(errorOf(() => openRecording(path)).message).toBe(words);
   });
 
@@ -340,22 +346,24 @@ describe('the reader refuses', () => {
     builder.writeDataEnd({ dataSectionCrc: 0 });
     writeFileSync(path, builder.buffer);
     // Magic 8, header 9 + 4 + 4 + 7.
-    expect(errorOf(() => openRecording(path)).message).toContain('byte 32: no metadata record “latchbench”');
+    expect(errorOf(() => openRecording(path)).message).toContain(
+      'byte 32: this is not a latchbench recording: the file has no metadata record "latchbench".',
+    );
   });
 
-  it('a layout that is not the contract’s, and names both hashes', () => {
+  it('a layout other than the contract has, and names both hashes', () => {
     const records = contract.records.map((one) =>
       one.name === 'RowInput' ? { ...one, fields: one.fields.map((field) => ({ ...field, name: `other${field.name}` })) } : one,
     );
     const other: Contract = { ...contract, records };
     const [here, there] = [contract, other].map((one) => layoutHash(writeMessage(one, 'input', ROWS)));
-    const words = `${sound}: byte 0: layout hash of input messages "${here}" — allowed: ${there}, that of this contract`;
-    expect(errorOf(() => openRecording(sound, other)).message).toBe(words);
+    const words = `${intact}: byte 0: input messages have layout hash ${here}; it must be ${there}, the hash of this contract.`;
+    expect(errorOf(() => openRecording(intact, other)).message).toBe(words);
     expect(here).not.toBe(there);
   });
 });
 
-describe('the reader refuses a sound chunk that holds', () => {
+describe('the reader refuses an intact chunk that holds', () => {
   const head = readFileSync(record(newFile(), 1, 0));
   const headEnd = recordsIn(head).find(({ op }) => op === Opcode.DATA_END)?.at ?? 0;
 
@@ -368,7 +376,7 @@ describe('the reader refuses a sound chunk that holds', () => {
 
   const cdr = (bytes: number): Uint8Array => new Uint8Array([0, 1, 0, 0, ...new Uint8Array(bytes)]);
 
-  /** The head of a real recording, one chunk of our own, and an end that says so much. */
+  /** The head of a real recording, one crafted chunk, and an end that matches it. */
   async function craft(messages: readonly Odd[]): Promise<string> {
     const { compress } = await import('@foxglove/wasm-zstd');
     const { crc32 } = await import('node:zlib');
@@ -397,29 +405,33 @@ describe('the reader refuses a sound chunk that holds', () => {
     return path;
   }
 
-  it('nothing odd: the crafted file itself is sound', async () => {
+  it('nothing wrong: the crafted file itself is intact', async () => {
     expect(readAll(await craft([{ tick: 0 }, { tick: 7 }])).read.map(({ tick }) => tick)).toEqual([0, 7]);
   });
 
   it.each<[string, readonly Odd[], string]>([
-    ['ticks that go back', [{ tick: 5 }, { tick: 4 }], 'input tick 4 — allowed: ticks after 5'],
-    ['a tick twice', [{ tick: 5 }, { tick: 5 }], 'input tick 5 — allowed: ticks after 5'],
-    ['a log time that is not its tick’s', [{ tick: 5, time: 5_000_001 }], 'log time of tick 5 5000001 — allowed: 5000000 ns'],
-    ['a channel that was never said', [{ channelId: 9 }], 'channel 9 — allowed: a channel said before the first message'],
-    ['a message of the wrong length', [{ data: cdr(27) }], 'message length 53 — allowed: 54'],
-    ['big-endian data', [{ data: new Uint8Array(32) }], 'CDR header 0 — allowed: little-endian plain CDR'],
+    ['ticks that go backwards', [{ tick: 5 }, { tick: 4 }], 'the tick of an input message is 4; it must be later than 5.'],
+    ['a tick twice', [{ tick: 5 }, { tick: 5 }], 'the tick of an input message is 5; it must be later than 5.'],
+    [
+      'a log time that does not match its tick',
+      [{ tick: 5, time: 5_000_001 }],
+      'the log time of tick 5 is 5000001; it must be 5000000 ns.',
+    ],
+    ['an undeclared channel', [{ channelId: 9 }], 'the channel of a message is 9; it must be declared before the first message.'],
+    ['a message of the wrong length', [{ data: cdr(27) }], 'the message length is 53; it must be 54.'],
+    ['big-endian data', [{ data: new Uint8Array(32) }], 'the CDR header is 0; it must be 256, little-endian plain CDR.'],
   ])('%s', async (_, messages, words) => {
     expect(readAll(await craft(messages)).error?.message).toContain(`byte ${headEnd}: ${words}`);
   });
 });
 
 describe('a damaged recording', () => {
-  const sound = record(newFile(), ROWS, TICKS);
-  const bytes = readFileSync(sound);
+  const intact = record(newFile(), ROWS, TICKS);
+  const bytes = readFileSync(intact);
   const chunks = chunksIn(bytes);
-  const whole = readAll(sound).read;
+  const all = readAll(intact).read;
 
-  it('is refused after each of 200 seeded truncations, and recovered up to the last whole chunk', () => {
+  it('is refused after each of 200 seeded truncations, and recovered up to the last intact chunk', () => {
     const random = seeded(1);
     let recovered = 0;
     for (let turn = 0; turn < 200; turn++) {
@@ -428,14 +440,14 @@ describe('a damaged recording', () => {
       const saved = newFile();
       writeFileSync(cut, bytes.subarray(0, length));
       expect(readAll(cut).error, `seed 1, turn ${turn}`).toBeDefined();
-      const intact = chunks.filter(({ end }) => end <= length).length;
-      const kept = Math.min(TICKS, intact * PER_CHUNK);
-      if (kept === 0) {
+      const chunksLeft = chunks.filter(({ end }) => end <= length).length;
+      const messagesLeft = Math.min(TICKS, chunksLeft * PER_CHUNK);
+      if (messagesLeft === 0) {
         errorOf(() => recoverRecording(cut, saved));
         expect(existsSync(saved)).toBe(false);
       } else {
-        expect(recoverRecording(cut, saved).kept).toBe(kept);
-        expect(readAll(saved)).toEqual({ read: whole.slice(0, kept) });
+        expect(recoverRecording(cut, saved).recovered).toBe(messagesLeft);
+        expect(readAll(saved)).toEqual({ read: all.slice(0, messagesLeft) });
         recovered++;
       }
     }
@@ -443,7 +455,7 @@ describe('a damaged recording', () => {
     expect(partials()).toEqual([]);
   }, 60_000);
 
-  it('is refused after each of 50 seeded changes of one bit, and never yields a wrong message', () => {
+  it('is refused after each of 50 seeded bit flips, and never yields a wrong message', () => {
     const random = seeded(2);
     for (let turn = 0; turn < 50; turn++) {
       const at = Math.floor(random() * bytes.length);
@@ -453,38 +465,42 @@ describe('a damaged recording', () => {
       writeFileSync(path, copy);
       const { read, error } = readAll(path);
       expect(error, `seed 2, turn ${turn}, byte ${at}`).toBeDefined();
-      expect(read).toEqual(whole.slice(0, read.length));
+      expect(read).toEqual(all.slice(0, read.length));
     }
   }, 60_000);
 
-  it('says how much is lost when its end is still sound', () => {
+  it('has a known loss if its end is intact', () => {
     const copy = Buffer.from(bytes);
     const at = chunks[1]?.at ?? 0;
     copy[at + 100] = (copy[at + 100] ?? 0) ^ 4;
     const path = newFile();
     const saved = newFile();
     writeFileSync(path, copy);
-    expect(recoverRecording(path, saved)).toMatchObject({ kept: 265, lostAtLeast: 735, atByte: at });
+    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 265, lostAtLeast: 735, atByte: at });
     expect(openRecording(saved, contract).about).toEqual({ title: 'A drive' });
   });
 
-  it('keeps everything when only its end is damaged', () => {
+  it('loses nothing if only its end is damaged', () => {
     const path = newFile();
     writeFileSync(path, bytes.subarray(0, -1));
     const saved = newFile();
-    expect(recoverRecording(path, saved)).toEqual({ kept: 1000, atByte: bytes.length - 1, reason: 'end of file without a footer' });
+    expect(recoverRecording(path, saved)).toEqual({
+      recovered: 1000,
+      atByte: bytes.length - 1,
+      reason: 'the file ends without a footer',
+    });
     expect(readFileSync(saved).equals(bytes)).toBe(true);
   });
 
-  it('is copied when there is no damage', () => {
+  it('is copied if there is no damage', () => {
     const saved = newFile();
-    expect(recoverRecording(sound, saved)).toEqual({ kept: 1000, lostAtLeast: 0, atByte: bytes.length, reason: 'no damage' });
+    expect(recoverRecording(intact, saved)).toEqual({ recovered: 1000, lostAtLeast: 0, atByte: bytes.length, reason: 'no damage' });
     expect(readFileSync(saved).equals(bytes)).toBe(true);
   });
 
   it('is not overwritten by its own recovery', () => {
-    const words = `${sound}: output that is also an input — allowed: another file`;
-    expect(errorOf(() => recoverRecording(sound, sound)).message).toBe(words);
+    const words = `${intact}: the output file is also an input. Choose another output file.`;
+    expect(errorOf(() => recoverRecording(intact, intact)).message).toBe(words);
   });
 });
 
@@ -496,11 +512,11 @@ describe('an interrupted writer', () => {
     const left = newFile();
     copyFileSync(writer.path, left);
     writer.abandon();
-    expect(recoverRecording(left, path)).toMatchObject({ kept: 2 * PER_CHUNK, reason: 'record cut off' });
+    expect(recoverRecording(left, path)).toMatchObject({ recovered: 2 * PER_CHUNK, reason: 'the record is cut off' });
     expect(readAll(path).read).toHaveLength(2 * PER_CHUNK);
   });
 
-  it('may be killed outright', async () => {
+  it('may be killed', async () => {
     const path = newFile();
     const script = join(folder, 'endless.mts');
     const module = (name: string): string => JSON.stringify(pathToFileURL(join(ROOT, 'host', name)).href);
@@ -509,7 +525,7 @@ describe('an interrupted writer', () => {
       `const { RecordingWriter } = await import(${module('recording/writer.ts')});
        const { describeContract } = await import(${module('contract/contract.ts')});
        const writer = RecordingWriter.create(process.argv[2], { contract: describeContract(), rows: 24, tickHz: 1000, messages: ['input'] });
-       for (let tick = 0; ; tick++) { writer.write('input', tick, new Uint8Array(212)); if (tick === 2000) console.log('going'); }`,
+       for (let tick = 0; ; tick++) { writer.write('input', tick, new Uint8Array(212)); if (tick === 2000) console.log('running'); }`,
     );
     const child = spawn(process.execPath, ['--import', 'tsx', script, path], { cwd: ROOT, stdio: ['ignore', 'pipe', 'inherit'] });
     await once(child.stdout, 'data');
@@ -517,26 +533,26 @@ describe('an interrupted writer', () => {
     await once(child, 'exit');
     expect(existsSync(path)).toBe(false);
     const saved = newFile();
-    const { kept } = recoverRecording(`${path}.partial`, saved);
-    // 2000 = 7 whole chunks of 265 and a rest.
-    expect(kept).toBeGreaterThanOrEqual(7 * PER_CHUNK);
-    expect(openRecording(saved, contract).count).toBe(kept);
+    const { recovered } = recoverRecording(`${path}.partial`, saved);
+    // 2000 messages are 7 full chunks of 265 and a rest.
+    expect(recovered).toBeGreaterThanOrEqual(7 * PER_CHUNK);
+    expect(openRecording(saved, contract).count).toBe(recovered);
     rmSync(`${path}.partial`);
   }, 30_000);
 });
 
 describe('a schema text', () => {
-  it.each(Object.keys(MESSAGES) as MessageName[])('of %s messages reads back as the contract’s records', (message) => {
+  it.each(Object.keys(MESSAGES) as MessageName[])('of %s messages reads back as the records of the contract', (message) => {
     const layout = readLayout(writeMessage(contract, message, 7));
     const { bank, row } = messageRecords(contract, message);
     const records = [bank, row];
-    const told = (fields: readonly { name: string; type: string; unit: string; offset: number }[] | undefined): unknown =>
+    const properties = (fields: readonly { name: string; type: string; unit: string; offset: number }[] | undefined): unknown =>
       fields?.map(({ name, type, unit, offset }) => ({ name, type, unit, offset }));
-    expect([told(layout.bank.fields), told(layout.row.fields)]).toEqual(records.map((one) => told(one.fields)));
+    expect([properties(layout.bank.fields), properties(layout.row.fields)]).toEqual(records.map((one) => properties(one.fields)));
     expect([layout.rows, layout.bytes]).toEqual([7, messageBytes(contract, message, 7)]);
   });
 
-  it('has a hash that does not hang on its comments', () => {
+  it('has a hash that does not depend on its comments', () => {
     expect(layoutHash('uint8 a # none: one\nuint8 b\n')).toBe(layoutHash('uint8 a # none: another\nuint8 b\n'));
     expect(layoutHash('uint8 a\n')).not.toBe(layoutHash('uint16 a\n'));
   });

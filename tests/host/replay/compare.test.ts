@@ -2,12 +2,13 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { hashFile } from '../../../host/common/hash.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { type Change, ChangeDetector, hashText, outputSignals } from '../../../host/replay/change.js';
 import { Comparer, type Comparison } from '../../../host/replay/compare.js';
 import { pairUp } from '../../../host/replay/strokes.js';
-import { digestText, hashFile, printExpected, readExpected } from '../../../host/vector/expected.js';
+import { digestText, printExpected, readExpected } from '../../../host/vector/expected.js';
 
 const signals = outputSignals(describeContract());
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-compare-'));

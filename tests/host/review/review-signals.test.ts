@@ -1,18 +1,8 @@
-import { fc, test } from '@fast-check/vitest';
 import { describe, expect, it } from 'vitest';
 import { describeContract, placeOf, recordAddress } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { SIZE_OF } from '../../../host/contract/layout.js';
-import {
-  addressOf,
-  floatText,
-  isSame,
-  keyOf,
-  type MemorySignal,
-  matchSignals,
-  recordNames,
-  signalsOf,
-} from '../../../host/review/signals.js';
+import { addressOf, isSame, keyOf, type MemorySignal, matchSignals, recordNames, signalsOf } from '../../../host/review/signals.js';
 import { PairWatch } from '../../../host/review/watch-pair.js';
 
 type Editable<T> = T extends object ? { -readonly [K in keyof T]: Editable<T[K]> } : T;
@@ -80,41 +70,6 @@ const unchanged = variant(() => {});
 
 const withField = (name: string, type: 'u8' | 'u16' | 'f32', at = 0) =>
   variant((edited) => fieldsOf(edited, 'RowProbe').splice(at, 0, { name, type, unit: 'newton', help: 'New', offset: 0 }));
-
-describe('floatText', () => {
-  it.each([
-    [Math.fround(0.1), '0.1'],
-    [Math.fround(1e-7), '1e-7'],
-    [-2.5, '-2.5'],
-    [0, '0'],
-    [-0, '-0'],
-    [Number.NaN, 'NaN'],
-    [Number.POSITIVE_INFINITY, 'Infinity'],
-    [Number.NEGATIVE_INFINITY, '-Infinity'],
-    // From 2^24 on there are no odd numbers of 32 bits; eight digits are needed to tell neighbours apart.
-    [Math.fround(16777217), '16777216'],
-    [16777218, '16777218'],
-    // Neighbours are 2^-25 = 3e-8 apart: 0.3333333 is another number.
-    [Math.fround(1 / 3), '0.33333334'],
-    // The largest and the smallest number there are, IEEE 754 binary32.
-    [(2 - 2 ** -23) * 2 ** 127, '3.4028235e+38'],
-    [2 ** -149, '1e-45'],
-  ])('of %d is %s', (value, text) => {
-    expect(floatText(value)).toBe(text);
-  });
-
-  test.prop([fc.float({ noNaN: true })])('reads back as the same number of 32 bits', (value) => {
-    expect(Math.fround(Number(floatText(value)))).toBe(value);
-  });
-
-  test.prop([fc.float({ noNaN: true, noDefaultInfinity: true })])('has no digit too many', (value) => {
-    const digits = floatText(value)
-      .replace(/e.*/, '')
-      .replace(/^-?0?\.?0*|\D/g, '')
-      .replace(/0+$/, '').length;
-    for (let fewer = 1; fewer < digits; fewer++) expect(Math.fround(Number(value.toPrecision(fewer)))).not.toBe(value);
-  });
-});
 
 describe('names and rows of signals', () => {
   const signals = signalsOf(contract, 2);
