@@ -59,15 +59,19 @@ function editDistance(one: string, other: string): number {
 const listNames = (nearestFirst: readonly string[], names: readonly string[]): string =>
   names.length <= NAMES_MAX ? names.join(', ') : `${nearestFirst.slice(0, NAMES_MAX).join(', ')} and ${names.length - NAMES_MAX} more`;
 
+const nearestFirst = (names: readonly string[], value: string): string[] => {
+  const distances = new Map(names.map((name) => [name, editDistance(name, value)]));
+  return [...names].sort((a, b) => (distances.get(a) ?? 0) - (distances.get(b) ?? 0));
+};
+
 /** What follows the problem: the name that was probably meant, or the names to choose from. */
 function nameRule(names: readonly string[], value: unknown): string {
   const choice = names.length === 1 ? 'it must be' : 'it must be one of';
   if (typeof value !== 'string') return `${choice} ${names.join(', ')}`;
-  const distances = new Map(names.map((name) => [name, editDistance(name, value)]));
-  const nearest = [...names].sort((a, b) => (distances.get(a) ?? 0) - (distances.get(b) ?? 0));
+  const nearest = nearestFirst(names, value);
   const [best = ''] = nearest;
   // One slip in three letters; shorter words are too alike to guess.
-  const isClose = (distances.get(best) ?? 0) <= Math.floor(Math.min(best.length, value.length) / 3);
+  const isClose = editDistance(best, value) <= Math.floor(Math.min(best.length, value.length) / 3);
   return isClose ? `did you mean \`${best}\`?` : `${choice} ${listNames(nearest, names)}`;
 }
 
@@ -82,7 +86,9 @@ function compose(details: InputErrorDetails): string {
   const { problem, what, allowed, hint, value } = details;
   if (problem === undefined) {
     const subject = 'value' in details ? `${what} ${showValue(value)}` : what;
-    return `${showPlace(details)}: ${subject} — allowed: ${typeof allowed === 'string' ? allowed : `one of ${(allowed ?? []).join(', ')}`}`;
+    const names = typeof allowed === 'object' ? allowed : [];
+    const nearest = typeof value === 'string' ? nearestFirst(names, value) : names;
+    return `${showPlace(details)}: ${subject} — allowed: ${typeof allowed === 'string' ? allowed : `one of ${listNames(nearest, names)}`}`;
   }
   return `${showPlace(details)}: ${withStop(problem + ruleOf(details))}${hint === undefined ? '' : ` ${withStop(hint)}`}`;
 }

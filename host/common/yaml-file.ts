@@ -96,7 +96,7 @@ function describeLimits({ minimum, maximum, unit = '' }: SchemaNode): string {
 /** What a schema allows, in words: `an integer between 1 and 48`. */
 function describe(schema: SchemaNode): string {
   const either = schema.anyOf ?? schema.oneOf;
-  if (either !== undefined) return either.map(describe).join(' or ');
+  if (either !== undefined) return `${either.slice(0, -1).map(describe).join(', ')}, or ${describe(either.at(-1) ?? {})}`;
   if (schema.enum !== undefined) return `one of ${schema.enum.join(', ')}`;
   if (schema.const !== undefined) return String(schema.const);
   const types = [schema.type ?? []].flat().map((type) => TYPE_WORDS[type] ?? type);

@@ -40,7 +40,7 @@ function parseLine(file: string, text: string, line: number, rows: number, names
     return new InputError({ file, line, column, problem: `${name} is ${showValue(value)}`, value, allowed });
   };
   if (cells.length !== 4) {
-    const problem = `the line has ${cells.length} cells; it must have four: ${HEADER}`;
+    const problem = `the line must have four cells: ${HEADER}`;
     throw new InputError({ file, line, column: 1, problem, value: text });
   }
   if (!/^\d{1,10}$/.test(tick)) throw cellError(0, 'tick', 'an integer of at least 0');

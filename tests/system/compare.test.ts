@@ -207,7 +207,7 @@ describe('latchbench compare', () => {
     for (const name of ['dist/controller.wasm', 'dist/controller.wasm.map']) {
       const before = readFileSync(here(name));
       const { status, err } = project.run('compare', 'dist/controller.wasm', '.', 'target-step', '--html', name);
-      expect([status, err]).toEqual([2, expect.stringContaining('output that is also an input')]);
+      expect([status, err]).toEqual([2, expect.stringContaining('the output file is also an input')]);
       expect(readFileSync(here(name)).equals(before)).toBe(true);
     }
   });
@@ -227,7 +227,7 @@ describe('latchbench compare', () => {
     ['a ref that there is not', ['nowhere', '.'], /build "nowhere"/],
     ['a ref that looks like an option', ['-x', '.'], /-x/],
     ['a file in place of a commit', [`HEAD:${BANK}`, '.'], /build "HEAD:/],
-    ['a binary that there is not', ['none.wasm', '.'], /none\.wasm: not found/],
+    ['a binary that there is not', ['none.wasm', '.'], /none\.wasm: no such file/],
     ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: .*allowed: a controller binary/],
     ['one build', ['.'], /1 of 2 builds named/],
     ['a vector that there is not', ['.', '.', 'no-such-thing'], /no-such-thing/],
@@ -235,7 +235,7 @@ describe('latchbench compare', () => {
     [
       'an output that is an input',
       ['.', '.', 'target-step', '--html', 'vectors/cases/target-step/case.yaml'],
-      /output that is also an input/,
+      /the output file is also an input/,
     ],
   ])('refuses %s with 2, and writes nothing', (_, words, message) => {
     writeFileSync(here('wider.yaml.wasm'), 'deadbandSigmas: 3\n');

@@ -93,7 +93,7 @@ describe('an error has line, column, value and what is allowed for', () => {
     ['a number for a list', 'rows: 1\nlist: 3\n', '2:7: list is 3; it must be a list.'],
     ['a mapping for a number', 'rows: {load: 3}\n', '1:7: rows is a mapping; it must be an integer between 1 and 48.'],
     ['an unknown choice', 'rows: 1\nmode: up\n', '2:7: mode is "up"; it must be one of off, on.'],
-    ['a value that fits neither form', 'rows: 1\nrow: some\n', '2:6: row is "some"; it must be an integer between 1 and 48 or all.'],
+    ['a value that fits neither form', 'rows: 1\nrow: some\n', '2:6: row is "some"; it must be an integer between 1 and 48, or all.'],
     ['text that is too long', 'rows: 1\ntitle: abcdef\n', '2:8: title is "abcdef"; it must be at most 5 characters long.'],
     ['empty text', 'rows: 1\nname: ""\n', '2:7: name is ""; it must be non-empty text.'],
     ['an unknown key', 'rows: 1\nlever: 3\n', `2:1: unknown key \`lever\`; it must be one of ${keys}.`],

@@ -313,7 +313,7 @@ describe('a mapping is refused with line and column for', () => {
     [
       'row 0',
       mapping('  - { signal: loadCounts, row: 0, column: x }'),
-      '4:32: signals[0].row is 0; it must be an integer between 1 and 48 or all.',
+      '4:32: signals[0].row is 0; it must be an integer between 1 and 48, or all.',
     ],
     [
       'a row of a signal of the bank',

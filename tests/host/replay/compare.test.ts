@@ -223,30 +223,34 @@ describe('expected.csv', () => {
   });
 
   it.each([
-    ['an empty file', '', '1:1: empty file'],
-    ['another header', 'tick,row,value\n', '1:1: header "tick,row,value"'],
-    ['Windows line ends', 'tick,row,signal,value\r\n', '1:1: header'],
-    ['too few cells', `${HEADER}1,,mode\n`, '2:1: line "1,,mode"'],
-    ['too many cells', `${HEADER}1,,mode,idle,\n`, '2:1: line'],
-    ['an empty line', `${HEADER}1,,mode,idle\n\n2,,mode,working\n`, '3:1: line'],
-    ['a tick that is no number', `${HEADER}x,,mode,idle\n`, '2:1: tick "x"'],
-    ['a negative tick', `${HEADER}-1,,mode,idle\n`, '2:1: tick "-1"'],
-    ['a broken tick', `${HEADER}1.5,,mode,idle\n`, '2:1: tick "1.5"'],
-    ['row 0', `${HEADER}10,0,mode,idle\n`, '2:4: row "0" — allowed: nothing for the bank, or 1 to 12'],
-    ['a row beyond the last', `${HEADER}10,13,mode,idle\n`, '2:4: row "13"'],
-    ['a signal that is none', `${HEADER}10,12,mood,idle\n`, '2:7: signal "mood" — allowed: faults, mode, supplyOrder, returnOrder'],
+    ['an empty file', '', '1:1: the file is empty; it must start with tick,row,signal,value.'],
+    ['another header', 'tick,row,value\n', '1:1: the header is "tick,row,value"; it must be tick,row,signal,value.'],
+    ['Windows line ends', 'tick,row,signal,value\r\n', '1:1: the header is "tick,row,signal,value\\r"; it must be tick,row,signal,value.'],
+    ['too few cells', `${HEADER}1,,mode\n`, '2:1: the line must have four cells: tick,row,signal,value.'],
+    ['too many cells', `${HEADER}1,,mode,idle,\n`, '2:1: the line must have four cells: tick,row,signal,value.'],
+    ['an empty line', `${HEADER}1,,mode,idle\n\n2,,mode,working\n`, '3:1: the line must have four cells: tick,row,signal,value.'],
+    ['a tick that is no number', `${HEADER}x,,mode,idle\n`, '2:1: tick is "x"; it must be an integer of at least 0.'],
+    ['a negative tick', `${HEADER}-1,,mode,idle\n`, '2:1: tick is "-1"; it must be an integer of at least 0.'],
+    ['a broken tick', `${HEADER}1.5,,mode,idle\n`, '2:1: tick is "1.5"; it must be an integer of at least 0.'],
+    ['row 0', `${HEADER}10,0,mode,idle\n`, '2:4: row is "0"; it must be between 1 and 12, or empty for the bank.'],
+    ['a row beyond the last', `${HEADER}10,13,mode,idle\n`, '2:4: row is "13"; it must be between 1 and 12, or empty for the bank.'],
+    [
+      'a signal that is none',
+      `${HEADER}10,12,mood,idle\n`,
+      '2:7: signal is "mood"; it must be one of faults, mode, supplyOrder, returnOrder.',
+    ],
     [
       'a signal of a row for the bank',
       `${HEADER}10,,supplyOrder,open\n`,
-      '2:5: signal "supplyOrder" — allowed: faults, mode, allClosed, stateHash',
+      '2:5: signal is "supplyOrder"; it must be one of faults, mode, allClosed, stateHash.',
     ],
-    ['a tick before the last one', `${HEADER}5,,mode,idle\n4,,mode,working\n`, '3:1: tick 4 — allowed: 5 or later'],
+    ['a tick before the last one', `${HEADER}5,,mode,idle\n4,,mode,working\n`, '3:1: tick is 4; it must be at least 5.'],
   ])('refuses %s and says where', (_, text, message) => {
     expect(readingError(text)).toContain(message);
   });
 
   it('says where a missing file was looked for', () => {
-    expect(() => [...readExpected(join(folder, 'absent.csv'), 1, signals)]).toThrow('absent.csv: not found');
+    expect(() => [...readExpected(join(folder, 'absent.csv'), 1, signals)]).toThrow('absent.csv: no such file.');
   });
 
   it('its hash is SHA-256, the same of text and file', () => {

@@ -44,7 +44,7 @@ describe('loadController', () => {
   });
 
   it('says where a missing file was looked for', () => {
-    expect(loadingError('absent.wasm', undefined).message).toContain('absent.wasm: not found');
+    expect(loadingError('absent.wasm', undefined).message).toContain('absent.wasm: no such file.');
   });
 
   it('refuses what is no WebAssembly', () => {
