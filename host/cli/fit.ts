@@ -20,7 +20,7 @@ function settingsOf({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 }
 
 async function fitAndWrite(context: Context, files: readonly string[], flags: Flags, progress: Progress): Promise<Answer> {
-  const [{ loadController }, { resolveParameters }, fits, { writeFitted }, { fitText }, { refuseOwnInput }] = await Promise.all([
+  const [{ loadController }, { resolveParameters }, fits, { writeFitted }, { fitText }, { refuseOverwritingInput }] = await Promise.all([
     import('../runner/wasm-runner.js'),
     import('../simulate/run-options.js'),
     import('../fit/fit.js'),
@@ -33,7 +33,7 @@ async function fitAndWrite(context: Context, files: readonly string[], flags: Fl
   await noteIfStale(context, sourceHash);
   const { output, parameters, horizonMs, ridge, pulses } = flags;
   const values = resolveParameters({}, flags, contract);
-  if (output !== undefined) refuseOwnInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
+  if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
   const setup: FitSetup = { controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress: progress.share('fitting') };
   const fit = fits.fitRecordings(setup);
   const json = { settings: { horizonMs, ridge, pulsesPerMin: pulses }, ...fit };

@@ -1,5 +1,5 @@
 import { evaluateRequirements, type RequirementResult } from '../assess/requirements.js';
-import type { OnProgress } from '../common/write-atomic.js';
+import type { OnProgress } from '../common/progress.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type RunRecording, type RunSettings, runScenario, type SimulatedRun } from './run.js';
 import { runMany } from './run-many.js';

@@ -45,7 +45,7 @@ export function resolveParameters(base: ParameterValues, options: Omit<RunOption
   const fromFile = options.parameters === undefined ? {} : readParameterFile(options.parameters, contract);
   const parameters = { ...base, ...fromFile, ...valuesOf({ ...strategy, ...single }, contract) };
   const lines = Object.keys({ ...fromFile, ...strategy, ...single }).map((name) => `${name}: ${parameters[name]}`);
-  checkRules(parameters, contract, parseYaml(lines.join('\n') || '{}', 'parameters of this run', {}), []);
+  checkRules(parameters, contract, parseYaml(lines.join('\n') || '{}', 'parameters of this run', {}));
   return parameters;
 }
 

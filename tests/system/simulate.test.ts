@@ -93,8 +93,8 @@ describe('latchbench simulate', () => {
   });
 
   it.each([
-    ['no rows', 'rows: 0\nseconds: 6\n', /:3:7: rows 0 — allowed: a whole number from 1 to 48/],
-    ['an unknown key', 'rows: 2\nseconds: 6\nseeds: 3\n', /:5:1: key "seeds" — allowed: /],
+    ['no rows', 'rows: 0\nseconds: 6\n', /:3:7: rows is 0; it must be between 1 and 48/],
+    ['an unknown key', 'rows: 2\nseconds: 6\nseeds: 3\n', /:5:1: unknown key `seeds`; did you mean `seed`\?/],
     ['a unit of another kind', 'rows: 2\nseconds: 6\nstartKpa: 12 mm\n', /:5:11: startKpa "12 mm" — allowed: .*bar/],
     [
       'faults of one kind that overlap',
@@ -116,7 +116,7 @@ describe('latchbench simulate', () => {
       /--strategy: the strategy is "fuzzy"; it must be one of threshold, cascade, predictive, proportional, perfect/,
     ],
     [['--set', 'deadbandN'], /--set: the setting is "deadbandN"; it must be name=value/],
-    [['--set', 'deadbandN=-3'], /deadbandN -3 — allowed: /],
+    [['--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
     [['--record-case', 'x'], /--by NAME --reason TEXT/],
   ])('refuses %j', (words, message) => {
     const { status, err } = latchbench('simulate', 'target-step', ...words);
@@ -134,7 +134,7 @@ describe('latchbench simulate', () => {
       latchbench('simulate', own, '-o', machine),
       latchbench('simulate', 'recorded-profile', '-o', join(ROOT, 'vectors/scenarios/profiles', profile)),
     ];
-    for (const { status, err } of refused) expect([status, err]).toEqual([2, expect.stringContaining('output that is also an input')]);
+    for (const { status, err } of refused) expect([status, err]).toEqual([2, expect.stringContaining('the output file is also an input')]);
     expect(readFileSync(own)).toEqual(before);
   });
 

@@ -1,5 +1,5 @@
 import type { ContestMetric, Sweep, SweepPoint } from '../../contest/contest.js';
-import { endsAround, inkOf, type Mark, round, shortTitle, stepsIn, svgPicture, textAt, WIDTH } from '../form/svg.js';
+import { axisLimits, axisMarks, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
 import { type Contest, meanOf } from './contest-text.js';
@@ -27,13 +27,13 @@ interface Axis {
 }
 
 function linearAxis(values: readonly number[]): Axis {
-  const [min, max] = endsAround(values);
-  return { at: (value) => (value - min) / (max - min), marks: stepsIn(min, max, 7) };
+  const [min, max] = axisLimits(values);
+  return { at: (value) => (value - min) / (max - min), marks: axisMarks(min, max, 7) };
 }
 
 /** Marks at 1, 2 and 5 times the powers of ten, at more where those are too few. */
 function logAxis(values: readonly number[]): Axis {
-  const [low, high] = endsAround(values.map(Math.log10));
+  const [low, high] = axisLimits(values.map(Math.log10));
   const powers = Array.from({ length: Math.ceil(high) - Math.floor(low) + 1 }, (_, index) => 10 ** (Math.floor(low) + index));
   const times = (factors: readonly number[]): number[] =>
     powers
@@ -42,7 +42,9 @@ function logAxis(values: readonly number[]): Axis {
   const coarse = times([1, 2, 5]);
   const marked = coarse.length >= 4 ? coarse : times([1, 1.5, 2, 3, 4, 5, 6, 7, 8, 9]);
   const marks =
-    marked.length >= 2 ? marked.map((value) => ({ value, text: String(Number(value.toPrecision(2))) })) : stepsIn(10 ** low, 10 ** high, 5);
+    marked.length >= 2
+      ? marked.map((value) => ({ value, text: String(Number(value.toPrecision(2))) }))
+      : axisMarks(10 ** low, 10 ** high, 5);
   return { at: (value) => (Math.log10(value) - low) / (high - low), marks };
 }
 

@@ -85,8 +85,8 @@ describe('a scenario', () => {
   });
 
   it.each([
-    ['no rows', '', 'rows: 0\nseconds: 10\n', 's.yaml:3:7: rows 0 — allowed: a whole number from 1 to 48'],
-    ['too many rows', '', 'rows: 49\nseconds: 10\n', 's.yaml:3:7: rows 49 — allowed: a whole number from 1 to 48'],
+    ['no rows', '', 'rows: 0\nseconds: 10\n', 's.yaml:3:7: rows is 0; it must be between 1 and 48.'],
+    ['too many rows', '', 'rows: 49\nseconds: 10\n', 's.yaml:3:7: rows is 49; it must be between 1 and 48.'],
     ['more than six hours', '', 'rows: 1\nseconds: 21601\n', 's.yaml:4:10: seconds 21601 — allowed: a number from 0.01 to 21600 s'],
     ['no time', '', 'rows: 1\nseconds: 0\n', 's.yaml:4:10: seconds 0 — allowed: a number from 0.01 to 21600 s'],
     [
@@ -95,14 +95,14 @@ describe('a scenario', () => {
       'rows: 1\nseconds: 10 bar\n',
       's.yaml:4:10: seconds "10 bar" — allowed: a number from 0.01 to 21600 s, or a text',
     ],
-    ['a seed that is negative', 'seed: -1\n', undefined, 's.yaml:5:7: seed -1 — allowed: a whole number from 0 to 4294967295'],
+    ['a seed that is negative', 'seed: -1\n', undefined, 's.yaml:5:7: seed is -1; it must be between 0 and 4294967295.'],
     [
       'a tick rate beyond the controller’s',
       'tickHz: 100\n',
       undefined,
-      's.yaml:5:9: tickHz 100 — allowed: a whole number from 500 to 2000 Hz',
+      's.yaml:5:9: tickHz is 100; it must be between 500 and 2000 Hz.',
     ],
-    ['an unknown key', 'row: 3\n', undefined, 's.yaml:5:1: key "row" — allowed: one of rows, story, '],
+    ['an unknown key', 'row: 3\n', undefined, 's.yaml:5:1: unknown key `row`; did you mean `rows`?'],
     ['no story', '', '', 's.yaml:1:1: rows is missing'],
   ])('with %s is refused', (_, text, head, words) => {
     expect(refusal(text, head)).toContain(words);
@@ -112,7 +112,7 @@ describe('a scenario', () => {
     expect(() => readScenario('target-stop', contract)).toThrow(
       /target-stop\.yaml: scenario "target-stop" — allowed: one of target-step, .* and \d+ more/,
     );
-    expect(() => readScenario('./nowhere.yaml', contract)).toThrow('./nowhere.yaml: not found');
+    expect(() => readScenario('./nowhere.yaml', contract)).toThrow('./nowhere.yaml: no such file.');
   });
 });
 
@@ -139,15 +139,15 @@ describe('the machine of a scenario', () => {
     [
       'parameter against a rule',
       'parameters: { prechargeAbsoluteKpa: 13000 }\n',
-      's.yaml:5:37: prechargeAbsoluteKpa 13000 — allowed: setPointMaxKpa >= prechargeAbsoluteKpa, and setPointMaxKpa is 12000',
+      's.yaml:5:37: prechargeAbsoluteKpa is 13000, but setPointMaxKpa is 12000. setPointMaxKpa must be at least prechargeAbsoluteKpa.',
     ],
     [
       'parameter that goes against the machine',
       'parameters: { setPointMaxKpa: 1000 }\n',
-      's.yaml:5:31: setPointMaxKpa 1000 — allowed: setPointMaxKpa >= prechargeAbsoluteKpa, and prechargeAbsoluteKpa is 1200',
+      's.yaml:5:31: setPointMaxKpa is 1000, but prechargeAbsoluteKpa is 1200. setPointMaxKpa must be at least prechargeAbsoluteKpa.',
     ],
-    ['unknown parameter', 'parameters: { deadBandN: 50 }\n', 's.yaml:5:15: parameters key "deadBandN" — allowed: one of deadbandN'],
-    ['tick rate among the parameters', 'parameters: { tickHz: 500 }\n', 's.yaml:5:15: parameters key "tickHz"'],
+    ['unknown parameter', 'parameters: { deadBandN: 50 }\n', 's.yaml:5:15: unknown key `deadBandN` in parameters; did you mean `deadbandN`?'],
+    ['tick rate among the parameters', 'parameters: { tickHz: 500 }\n', 's.yaml:5:15: unknown key `tickHz` in parameters; it must be one of liftS, '],
   ])('is refused with a %s', (_, text, words) => {
     expect(refusal(text)).toContain(words);
   });
@@ -170,9 +170,9 @@ describe('the field', () => {
       'field: { class: D, roughnessCm3: 1024 }\n',
       's.yaml:5:34: roughnessCm3 besides a class 1024 — allowed: one of the two',
     ],
-    ['class that there is not', 'field: { class: J }\n', 's.yaml:5:17: field.class "J" — allowed: one of A, B, C, D, E, F, G, H'],
+    ['class that there is not', 'field: { class: J }\n', 's.yaml:5:17: field.class is "J"; it must be one of A, '],
     ['value beyond its limits', 'field: { waviness: 3.1 }\n', 's.yaml:5:20: waviness 3.1 — allowed: a number from 1.5 to 3'],
-    ['unknown key', 'field: { rockEveryM: 3 }\n', 's.yaml:5:10: field key "rockEveryM" — allowed: one of '],
+    ['unknown key', 'field: { rockEveryM: 3 }\n', 's.yaml:5:10: unknown key `rockEveryM` in field; it must be one of stoneEveryM, '],
     ['soil upside down', 'field: { soilMinN: 1300 }\n', 's.yaml:5:20: soilMinN 1300 — allowed: soilMinN <= soilMaxN, and soilMaxN is 1200'],
     [
       'soil upside down from the other end',
@@ -226,8 +226,8 @@ describe('the drive', () => {
     ['after the end', drive('atS: 10.1'), 's.yaml:6:12: atS 10.1 — allowed: a number from 0 to 10 s'],
     ['without a time', drive('speedMps: 3'), 's.yaml:6:5: drive[0].atS is missing'],
     ['too fast', drive('atS: 0, speedMps: 40 km/h'), 's.yaml:6:25: speedMps "40 km/h" — allowed: a number from 0 to 10 m/s'],
-    ['with a number for a switch', drive('atS: 0, lowered: 1'), 's.yaml:6:24: drive[0].lowered 1 — allowed: true or false'],
-    ['with an unknown key', drive('atS: 0, speed: 3'), 's.yaml:6:15: drive[0] key "speed" — allowed: one of '],
+    ['with a number for a switch', drive('atS: 0, lowered: 1'), 's.yaml:6:24: drive[0].lowered is 1; it must be true or false.'],
+    ['with an unknown key', drive('atS: 0, speed: 3'), 's.yaml:6:15: unknown key `speed` in drive[0]; it must be one of speedMps, '],
   ])('is refused when it is %s', (_, text, words) => {
     expect(refusal(text)).toContain(words);
   });
@@ -318,7 +318,7 @@ describe('events', () => {
     [
       'unknown name',
       'atS: 0, what: load-sensor-opened, row: 1',
-      '6:21: events[0].what "load-sensor-opened" — allowed: one of load-sensor-open, ',
+      '6:21: events[0].what is "load-sensor-opened"; did you mean `load-sensor-open`?',
     ],
     ['time before the start', 'atS: -0.1, what: bus-lost', '6:12: atS -0.1 — allowed: a number from 0 to 10 s'],
     ['time after the end', 'atS: 11, what: bus-lost', '6:12: atS 11 — allowed: a number from 0 to 10 s'],
@@ -336,7 +336,7 @@ describe('events', () => {
     [
       'row that no bank has',
       'atS: 0, what: row-off, row: 0',
-      '6:35: events[0].row 0 — allowed: a whole number from 1 to 48 or a list or "all"',
+      '6:35: events[0].row is 0; it must be an integer between 1 and 48, a list, or all.',
     ],
     ['row missing', 'atS: 0, what: row-off', '6:5: row of row-off is missing — allowed: 1 to 4, a list of them, or all'],
     ['row of the bank', 'atS: 0, what: bus-lost, row: 1', '6:36: row of bus-lost 1 — allowed: only atS, what, forS'],
@@ -355,7 +355,7 @@ describe('events', () => {
     [
       'count that is no whole number',
       'atS: 0, what: missed-opens, row: 1, valve: supply, count: 1.5',
-      '6:65: events[0].count 1.5 — allowed: a whole number',
+      '6:65: events[0].count is 1.5; it must be an integer.',
     ],
     [
       'number beyond its limits',
@@ -415,7 +415,7 @@ it('its requirements are checked against rows and seconds', () => {
   expect(scenarioOf(text('metric: bothOpenMs, max: 0')).requirements).toEqual([{ metric: 'bothOpenMs', max: 0 }]);
   expect(refusal(text('metric: bothOpenMs, max: 0, row: 5'))).toBe('s.yaml:6:40: row 5 — allowed: a whole number from 1 to 4');
   expect(refusal(text('fault: supplyLow, fromS: 9, toS: 11'))).toBe('s.yaml:6:40: toS 11 — allowed: up to 10 s, the run’s end');
-  expect(refusal(text('metric: bothOpenS, max: 0'))).toContain('s.yaml:6:15: requirements[0].metric "bothOpenS" — allowed: one of ');
+  expect(refusal(text('metric: bothOpenS, max: 0'))).toContain('s.yaml:6:15: requirements[0].metric is "bothOpenS"; did you mean `bothOpenMs`?');
 });
 
 describe('a height profile', () => {
@@ -452,7 +452,7 @@ describe('a height profile', () => {
     ['distance that runs backwards', 'z_mm,x_m\n1,0\n1,1\n2,0.5\n', 'ground.csv:4:3: distance that does not ascend "0.5"'],
     ['height that is no number', 'x_m,z_mm\n0,1\n1,high\n', 'ground.csv:3:3: z_mm "high" — allowed: a finite number with a decimal point'],
     ['height that is empty', 'x_m,z_mm\n0,1\n1,\n', 'ground.csv:3:3: z_mm "" — allowed: a finite number'],
-    ['line too short', 'x_m,z_mm\n0,1\n1\n', 'ground.csv:3:1: row of 1 cells — allowed: 2 cells, as in the header'],
+    ['line too short', 'x_m,z_mm\n0,1\n1\n', 'ground.csv:3:1: the row has 1 cell; the header has 2.'],
     ['single line', 'x_m,z_mm\n0,1\n', 'ground.csv:2:1: no profile — allowed: two lines or more'],
     ['header alone', 'x_m,z_mm\n', 'ground.csv:2:1: no profile — allowed: two lines or more'],
     ['column twice', 'x_m,z_mm,z_mm\n0,1,1\n1,1,1\n', 'ground.csv:1:10: second column "z_mm" — allowed: each name once'],
@@ -486,7 +486,7 @@ describe('a height profile', () => {
   });
 
   it.each([
-    ['file that is not there', profile('height: z_mm', 'nowhere.csv'), 'nowhere.csv: not found'],
+    ['file that is not there', profile('height: z_mm', 'nowhere.csv'), 'nowhere.csv: no such file.'],
     ['column in a list that is not there', profile('height: [z_mm, a, b, c]'), 's.yaml:6:62: column "a" — allowed: one of x_m, z_mm'],
     [
       'number of columns that is not that of the rows',
@@ -496,7 +496,7 @@ describe('a height profile', () => {
     [
       'unit of another kind',
       profile('height: z_mm, heightUnit: bar'),
-      's.yaml:6:73: field.profile.heightUnit "bar" — allowed: one of metre, m, ft, millimetre, mm, in',
+      's.yaml:6:73: field.profile.heightUnit is "bar"; it must be one of metre, ',
     ],
     [
       'class beside it',
