@@ -77,7 +77,7 @@ describe('latchbench shrink', () => {
     expect(refused('--build', wrong, '--name', never, ...WORDS)).toContain('no stop of the controller to shrink');
     expect(refused('--against', base, '--build', wrong, '--name', never)).toContain('a vector without name or reason');
     expect(refused('--against', base, '--build', wrong, '-o', 'x.mcap', '--name', never)).toContain('together with --name');
-    expect(refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain('output that is also an input');
+    expect(refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain('the output file is also an input');
     expect(refused('--against', 'no-such-build', '--name', never, ...WORDS)).toContain('build "no-such-build"');
     expect(refused('--against', base, '--build', wrong, '--name', never, ...WORDS, '--tries', '0')).toContain('no whole number from 1');
     expect([existsSync(never), existsSync('x.mcap')]).toEqual([false, false]);

@@ -69,8 +69,8 @@ describe('latchbench size exits with 2 and writes nothing for', () => {
   it.each([
     ['a quantity out of range', [bad, '--html', never], /bad\.yaml:2:21: rowHoseMm 1 — allowed: a number from 2 to 30 mm/],
     ['an unknown machine', ['wide-49-row', '--html', never], /machine "wide-49-row" — allowed: one of .*wide-48-row/],
-    ['a missing file', [join(folder, 'no.yaml')], /no\.yaml: not found/],
-    ['a page that would overwrite the machine', [own, '--html', own], /output that is also an input/],
+    ['a missing file', [join(folder, 'no.yaml')], /no\.yaml: no such file/],
+    ['a page that would overwrite the machine', [own, '--html', own], /the output file is also an input/],
     ['an unknown system of units', ['default', '--units', 'imperial'], /imperial/],
     ['a negative duty', ['default', '--spm', '-1'], /-1/],
     ['no machine', [], /machine/],

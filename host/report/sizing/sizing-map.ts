@@ -1,7 +1,7 @@
 import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import type { SizingInput } from '../../sizing/sizing-input.js';
-import { stepsIn } from '../form/svg.js';
+import { axisMarks } from '../form/svg.js';
 import { circle, drawing, line, polyline, rect, type Stroke, textAt, WIDTH } from './sizing-drawing.js';
 import { converted, kindAt, kindOf, type System, withUnit } from './sizing-units.js';
 
@@ -56,11 +56,11 @@ interface Scales {
 
 function axes({ x, y, maxKpa, minN, maxN }: Scales, system: System): string[] {
   const [pressure, force] = [kindOf('kilopascal')[system], kindOf('newton')[system]];
-  const across = stepsIn(0, converted(maxKpa, pressure), 8).flatMap(({ value, text }) => [
+  const across = axisMarks(0, converted(maxKpa, pressure), 8).flatMap(({ value, text }) => [
     line(x(value / pressure.factor), BOTTOM, x(value / pressure.factor), BOTTOM + 5, 'thin'),
     textAt(x(value / pressure.factor), BOTTOM + 18, text, 'middle'),
   ]);
-  const up = stepsIn(converted(minN, force), converted(maxN, force), 7).flatMap(({ value, text }) => [
+  const up = axisMarks(converted(minN, force), converted(maxN, force), 7).flatMap(({ value, text }) => [
     line(LEFT, y(value / force.factor), RIGHT, y(value / force.factor), 'faint'),
     textAt(LEFT - 6, y(value / force.factor) + 4, text, 'end'),
   ]);

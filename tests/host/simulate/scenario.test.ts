@@ -96,12 +96,7 @@ describe('a scenario', () => {
       's.yaml:4:10: seconds "10 bar" — allowed: a number from 0.01 to 21600 s, or a text',
     ],
     ['a seed that is negative', 'seed: -1\n', undefined, 's.yaml:5:7: seed is -1; it must be between 0 and 4294967295.'],
-    [
-      'a tick rate beyond the controller’s',
-      'tickHz: 100\n',
-      undefined,
-      's.yaml:5:9: tickHz is 100; it must be between 500 and 2000 Hz.',
-    ],
+    ['a tick rate beyond the controller’s', 'tickHz: 100\n', undefined, 's.yaml:5:9: tickHz is 100; it must be between 500 and 2000 Hz.'],
     ['an unknown key', 'row: 3\n', undefined, 's.yaml:5:1: unknown key `row`; did you mean `rows`?'],
     ['no story', '', '', 's.yaml:1:1: rows is missing'],
   ])('with %s is refused', (_, text, head, words) => {
@@ -146,8 +141,16 @@ describe('the machine of a scenario', () => {
       'parameters: { setPointMaxKpa: 1000 }\n',
       's.yaml:5:31: setPointMaxKpa is 1000, but prechargeAbsoluteKpa is 1200. setPointMaxKpa must be at least prechargeAbsoluteKpa.',
     ],
-    ['unknown parameter', 'parameters: { deadBandN: 50 }\n', 's.yaml:5:15: unknown key `deadBandN` in parameters; did you mean `deadbandN`?'],
-    ['tick rate among the parameters', 'parameters: { tickHz: 500 }\n', 's.yaml:5:15: unknown key `tickHz` in parameters; it must be one of liftS, '],
+    [
+      'unknown parameter',
+      'parameters: { deadBandN: 50 }\n',
+      's.yaml:5:15: unknown key `deadBandN` in parameters; did you mean `deadbandN`?',
+    ],
+    [
+      'tick rate among the parameters',
+      'parameters: { tickHz: 500 }\n',
+      's.yaml:5:15: unknown key `tickHz` in parameters; it must be one of liftS, ',
+    ],
   ])('is refused with a %s', (_, text, words) => {
     expect(refusal(text)).toContain(words);
   });
@@ -415,7 +418,9 @@ it('its requirements are checked against rows and seconds', () => {
   expect(scenarioOf(text('metric: bothOpenMs, max: 0')).requirements).toEqual([{ metric: 'bothOpenMs', max: 0 }]);
   expect(refusal(text('metric: bothOpenMs, max: 0, row: 5'))).toBe('s.yaml:6:40: row 5 — allowed: a whole number from 1 to 4');
   expect(refusal(text('fault: supplyLow, fromS: 9, toS: 11'))).toBe('s.yaml:6:40: toS 11 — allowed: up to 10 s, the run’s end');
-  expect(refusal(text('metric: bothOpenS, max: 0'))).toContain('s.yaml:6:15: requirements[0].metric is "bothOpenS"; did you mean `bothOpenMs`?');
+  expect(refusal(text('metric: bothOpenS, max: 0'))).toContain(
+    's.yaml:6:15: requirements[0].metric is "bothOpenS"; did you mean `bothOpenMs`?',
+  );
 });
 
 describe('a height profile', () => {
