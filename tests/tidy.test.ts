@@ -3,26 +3,26 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import ts from 'typescript';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../host/common/project.js';
+import { PROJECT } from './support/project.js';
 
 const LINES_MOST = 50;
 
 function sources(...folders: string[]): string[] {
   return folders.flatMap((folder) =>
-    readdirSync(join(ROOT, folder), { recursive: true, encoding: 'utf8' })
+    readdirSync(join(PROJECT.root, folder), { recursive: true, encoding: 'utf8' })
       .filter((path) => path.endsWith('.ts') && !path.includes('generated'))
       .map((path) => join(folder, path)),
   );
 }
 
 const run = (...words: string[]): { status: number | null; output: string } => {
-  const { status, stdout, stderr } = spawnSync('npx', ['--no-install', ...words], { cwd: ROOT, encoding: 'utf8' });
+  const { status, stdout, stderr } = spawnSync('npx', ['--no-install', ...words], { cwd: PROJECT.root, encoding: 'utf8' });
   return { status, output: stdout + stderr };
 };
 
 /** Functions longer than the limit, as `path:line name lines`. */
 function longFunctions(path: string): string[] {
-  const file = ts.createSourceFile(path, readFileSync(join(ROOT, path), 'utf8'), ts.ScriptTarget.Latest, true);
+  const file = ts.createSourceFile(path, readFileSync(join(PROJECT.root, path), 'utf8'), ts.ScriptTarget.Latest, true);
   const found: string[] = [];
   const visit = (node: ts.Node): void => {
     if (ts.isFunctionLike(node) && 'body' in node && node.body !== undefined) {
@@ -71,28 +71,28 @@ describe('house rules', () => {
     const found = sources('host').filter(
       (path) =>
         !/^host\/(cli|bench|build\/)/.test(path) &&
-        /Date\.now|new Date\(|performance\.now|Math\.random/.test(readFileSync(join(ROOT, path), 'utf8')),
+        /Date\.now|new Date\(|performance\.now|Math\.random/.test(readFileSync(join(PROJECT.root, path), 'utf8')),
     );
     expect(found).toEqual([]);
   });
 
   it('the controller has no module-level state, no allocation and no decorated functions', () => {
     const found = sources('assembly').filter((path) =>
-      /^(export )?let |\bnew [A-Z]|^@inline/m.test(readFileSync(join(ROOT, path), 'utf8').replace(/\/\*[\s\S]*?\*\/|\/\/.*/g, '')),
+      /^(export )?let |\bnew [A-Z]|^@inline/m.test(readFileSync(join(PROJECT.root, path), 'utf8').replace(/\/\*[\s\S]*?\*\/|\/\/.*/g, '')),
     );
     expect(found).toEqual([]);
   });
 
   it('nothing is left for later in the sources', () => {
     const found = sources('shared', 'host', 'assembly', 'tests').filter((path) =>
-      /\b(TO[D]O|FIX[M]E|X[X]X|HA[C]K)\b/.test(readFileSync(join(ROOT, path), 'utf8')),
+      /\b(TO[D]O|FIX[M]E|X[X]X|HA[C]K)\b/.test(readFileSync(join(PROJECT.root, path), 'utf8')),
     );
     expect(found).toEqual([]);
   });
 
   it('every npm script stands in DEVELOPERS.md', () => {
-    const { scripts } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
-    const text = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
+    const { scripts } = JSON.parse(readFileSync(join(PROJECT.root, 'package.json'), 'utf8'));
+    const text = readFileSync(join(PROJECT.root, 'DEVELOPERS.md'), 'utf8');
     const missing = Object.keys(scripts).filter((name) => !text.includes(`\`npm run ${name}\``) && !text.includes(`\`npm ${name}\``));
     expect(missing).toEqual([]);
   });

@@ -1,13 +1,13 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { join } from 'node:path';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { median } from './inputs.js';
 import type { ProjectCopy } from './project-copy.js';
 
-const CLI = join(ROOT, 'dist', 'host', 'cli', 'main.js');
+const CLI = join(TOOL_ROOT, 'dist', 'host', 'cli', 'main.js');
 const STARTS = 21;
 
-function secondsOf(program: string, words: readonly string[], folder: string = ROOT, expected = 0): number {
+function secondsOf(program: string, words: readonly string[], folder: string = TOOL_ROOT, expected = 0): number {
   const start = performance.now();
   const { status } = spawnSync(program, words, { cwd: folder, stdio: 'ignore' });
   if (status !== expected) throw new Error(`${program} ${words.join(' ')} exited with ${status}`);

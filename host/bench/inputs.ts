@@ -1,5 +1,6 @@
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
+import { projectAt, TOOL_ROOT } from '../common/project.js';
 import type { MessageName } from '../contract/messages.js';
 import { openRecording } from '../recording/reader.js';
 import { RecordingWriter } from '../recording/writer.js';
@@ -7,6 +8,8 @@ import type { Controller } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { defaultSettings, runScenario } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
+
+export const PROJECT = projectAt(TOOL_ROOT);
 
 /** 24 rows at speed on a rough field: every row works, and all inputs vary. Constant inputs would run two to three times as fast. */
 export const BENCH_SCENARIO = 'class-e-at-speed';
@@ -21,7 +24,7 @@ export interface Ring {
 /** Inputs and outputs of the controller in every tick of BENCH_SCENARIO. */
 export function recordRings(controller: Controller, folder: string): { inputs: Ring; orders: Ring } {
   const file = join(folder, 'ring.mcap');
-  const scenario = readScenario(BENCH_SCENARIO);
+  const scenario = readScenario(PROJECT, BENCH_SCENARIO);
   runScenario(controller, loadPlant(), scenario, defaultSettings(scenario), { file, messages: ['input', 'output'], fromTick: 0 });
   const ringOf = (message: MessageName): Ring => {
     const parts: Uint8Array[] = [];

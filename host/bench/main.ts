@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { measureEdit, measureStart } from './commands.js';
-import { recordRings } from './inputs.js';
+import { PROJECT, recordRings } from './inputs.js';
 import { measureController, measurePlant, type NativeResult } from './native.js';
 import { ProjectCopy } from './project-copy.js';
 import { measureSimulation, type SimulationResult } from './simulation.js';
@@ -80,7 +80,7 @@ async function commandRows(): Promise<string[][]> {
 }
 
 try {
-  const controller = loadController();
+  const controller = loadController(PROJECT.controllerWasm);
   const { inputs, orders } = recordRings(controller, folder);
   const rows = [
     nativeRow('speed of the controller, Node / native C', 0.8, measureController(controller, inputs, folder)),

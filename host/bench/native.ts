@@ -1,12 +1,12 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
+import { PLANT_WASM, TOOL_ROOT } from '../common/project.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { beginPlant, defaultSettings } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { BENCH_ROWS, BENCH_SCENARIO, median, type Ring } from './inputs.js';
+import { BENCH_ROWS, BENCH_SCENARIO, median, PROJECT, type Ring } from './inputs.js';
 
 const RUNS = 5;
 const RUNTIME = '/usr/share/wabt/wasm2c';
@@ -31,7 +31,7 @@ function compile(wasm: string, folder: string): string {
   execFileSync('wasm2c', [wasm, '-n', 'module', '-o', join(folder, 'module.c')]);
   execFileSync('gcc', [
     ...['-O2', '-ffp-contract=off', '-DNDEBUG', '-DWASM_RT_MEMCHECK_SIGNAL_HANDLER=0', `-I${folder}`, `-I${RUNTIME}`],
-    ...[join(ROOT, 'host', 'bench', 'native.c'), join(folder, 'module.c'), join(RUNTIME, 'wasm-rt-impl.c')],
+    ...[join(TOOL_ROOT, 'host', 'bench', 'native.c'), join(folder, 'module.c'), join(RUNTIME, 'wasm-rt-impl.c')],
     ...['-lm', '-o', program],
   ]);
   return program;
@@ -68,7 +68,7 @@ function measure(wasm: string, ticks: number, ring: Ring, folder: string, prepar
 
 /** The controller on recorded inputs. */
 export function measureController(controller: Controller, ring: Ring, folder: string): NativeResult {
-  return measure(CONTROLLER_WASM, 100_000, ring, folder, () => {
+  return measure(PROJECT.controllerWasm, 100_000, ring, folder, () => {
     const { input, tick } = createWasmRunner(controller, BENCH_ROWS);
     return { memory: input.buffer as ArrayBuffer, input, tick };
   });
@@ -76,7 +76,7 @@ export function measureController(controller: Controller, ring: Ring, folder: st
 
 /** The plant under recorded orders. */
 export function measurePlant(orders: Ring, folder: string): NativeResult {
-  const scenario = readScenario(BENCH_SCENARIO);
+  const scenario = readScenario(PROJECT, BENCH_SCENARIO);
   return measure(PLANT_WASM, 10_000, orders, folder, () => {
     const plant = beginPlant(loadPlant(), scenario, defaultSettings(scenario));
     plant.follow(scenario.timeline, 0);

@@ -1,7 +1,8 @@
 import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { CASES, ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { caseNames } from '../vector/case.js';
+import { PROJECT } from './inputs.js';
 
 const VECTORS = 10;
 /** What a checkout needs to build the controller, to replay and to compare. */
@@ -10,7 +11,7 @@ const NEEDED = ['package.json', 'tsconfig.json', 'asconfig.json', 'assembly/cont
 /** A copy of the project with ten vectors, whose controller can be edited. */
 export class ProjectCopy {
   readonly root: string;
-  readonly cases = caseNames().slice(0, VECTORS);
+  readonly cases = caseNames(PROJECT).slice(0, VECTORS);
   readonly cli: string;
   private readonly edited: string;
   private readonly source: string;
@@ -19,9 +20,9 @@ export class ProjectCopy {
   constructor(folder: string) {
     this.root = join(folder, 'project');
     mkdirSync(this.root);
-    for (const path of NEEDED) cpSync(join(ROOT, path), join(this.root, path), { recursive: true });
-    for (const name of this.cases) cpSync(join(CASES, name), join(this.root, 'vectors', 'cases', name), { recursive: true });
-    symlinkSync(join(ROOT, 'node_modules'), join(this.root, 'node_modules'));
+    for (const path of NEEDED) cpSync(join(TOOL_ROOT, path), join(this.root, path), { recursive: true });
+    for (const name of this.cases) cpSync(join(PROJECT.cases, name), join(this.root, 'vectors', 'cases', name), { recursive: true });
+    symlinkSync(join(TOOL_ROOT, 'node_modules'), join(this.root, 'node_modules'));
     this.cli = join(this.root, 'dist', 'host', 'cli', 'main.js');
     this.edited = join(this.root, 'assembly', 'controller', 'bank.ts');
     this.source = readFileSync(this.edited, 'utf8');

@@ -1,12 +1,12 @@
 import { execFileSync } from 'node:child_process';
 import { join } from 'node:path';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { defaultSettings, runScenario } from '../simulate/run.js';
 import { runMany } from '../simulate/run-many.js';
 import { readScenario } from '../simulate/scenario.js';
-import { median } from './inputs.js';
+import { median, PROJECT } from './inputs.js';
 
 const RUNS = 3;
 const SEEDS = 16;
@@ -22,7 +22,7 @@ export interface SimulationResult {
 }
 
 function measureRealTime(controller: Controller): number {
-  const scenario = readScenario('forty-eight-rows');
+  const scenario = readScenario(PROJECT, 'forty-eight-rows');
   const plant = loadPlant();
   const rates = Array.from({ length: RUNS }, () => {
     const start = performance.now();
@@ -34,10 +34,10 @@ function measureRealTime(controller: Controller): number {
 
 /** Both pools do the same work; the time to start them counts. */
 async function measureWorkers(controller: Controller): Promise<number> {
-  const scenario = readScenario('class-e-at-speed');
+  const scenario = readScenario(PROJECT, 'class-e-at-speed');
   const base = defaultSettings(scenario);
   const choices = Array.from({ length: SEEDS }, (_, index) => ({ ...base, seed: index + 1 }));
-  const shared = { controller, plant: loadPlant(), scenario: scenario.file };
+  const shared = { controller, plant: loadPlant(), scenario: scenario.file, machine: scenario.machine.file };
   const secondsOf = async (workers: number): Promise<number> => {
     const start = performance.now();
     await runMany(shared, choices, undefined, workers);
@@ -49,7 +49,7 @@ async function measureWorkers(controller: Controller): Promise<number> {
 
 /** Peak memory, KiB, of a process that simulates some minutes. */
 function peakMemory(minutes: number): number {
-  const script = join(ROOT, 'dist', 'host', 'bench', 'simulate-once.js');
+  const script = join(TOOL_ROOT, 'dist', 'host', 'bench', 'simulate-once.js');
   return Number(execFileSync(process.execPath, [script, String(minutes)], { encoding: 'utf8' }));
 }
 

@@ -1,7 +1,6 @@
 import { spawn } from 'node:child_process';
 import { createInterface } from 'node:readline';
-import { CONTROLLER_WASM } from '../common/project.js';
-import { median } from './inputs.js';
+import { median, PROJECT } from './inputs.js';
 import type { ProjectCopy } from './project-copy.js';
 
 const SAVES = 5;
@@ -14,8 +13,8 @@ export interface WatchResult {
 
 /** `latchbench watch` over ten vectors: from the save of a controller source to the verdict. */
 export async function measureWatch(project: ProjectCopy): Promise<WatchResult> {
-  const words = ['watch', ...project.cases, '--against', CONTROLLER_WASM, '--verdicts', String(SAVES + 2), '--json'];
-  const watching = spawn(process.execPath, [project.cli, ...words], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const words = ['watch', ...project.cases, '--against', PROJECT.controllerWasm, '--verdicts', String(SAVES + 2), '--json'];
+  const watching = spawn(process.execPath, [project.cli, ...words], { cwd: project.root, stdio: ['ignore', 'pipe', 'inherit'] });
   const seconds: number[] = [];
   let verdicts = 0;
   let savedAt = 0;

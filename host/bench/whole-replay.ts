@@ -2,11 +2,11 @@ import { execFileSync } from 'node:child_process';
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { stringify } from 'yaml';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { writeAtomic } from '../common/write-atomic.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { prepareAcceptance, writeAcceptances } from '../vector/accept.js';
-import { readCase } from '../vector/case.js';
+import { readCaseFolder } from '../vector/case.js';
 import { replayCase } from '../vector/replay-case.js';
 import { BENCH_ROWS, median, type Ring, writeLongRecording } from './inputs.js';
 
@@ -29,7 +29,7 @@ function makeCase(controller: Controller, ring: Ring, minutes: number, folder: s
     join(path, 'case.yaml'),
     stringify({ title: '24 rows on a rough field', why: 'Timing', origin: 'invented', rows: BENCH_ROWS, tickHz: 1000 }),
   );
-  writeAcceptances([prepareAcceptance(controller, readCase(path), { by: 'bench', reason: 'timing', date: '2000-01-01' })]);
+  writeAcceptances([prepareAcceptance(controller, readCaseFolder(path), { by: 'bench', reason: 'timing', date: '2000-01-01' })]);
   return path;
 }
 
@@ -46,7 +46,7 @@ function bareLoop(controller: Controller, ring: Ring, ticks: number): number {
 
 /** Peak memory, KiB, of a process that replays a vector. */
 function peakMemory(path: string): number {
-  const script = join(ROOT, 'dist', 'host', 'bench', 'replay-once.js');
+  const script = join(TOOL_ROOT, 'dist', 'host', 'bench', 'replay-once.js');
   return Number(execFileSync(process.execPath, [script, path], { encoding: 'utf8' }));
 }
 
@@ -58,7 +58,7 @@ export function measureReplay(controller: Controller, ring: Ring, folder: string
   for (let run = 0; run < RUNS; run++) {
     bare.push(bareLoop(controller, ring, 600_000));
     const start = performance.now();
-    const { verdict } = replayCase(controller, readCase(long));
+    const { verdict } = replayCase(controller, readCaseFolder(long));
     whole.push((performance.now() - start) / 1000);
     if (verdict !== 'same') throw new Error(`replay of the long recording: ${verdict}`);
   }

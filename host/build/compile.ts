@@ -1,7 +1,7 @@
 import { existsSync, mkdirSync, readFileSync } from 'node:fs';
 import { dirname, join, posix } from 'node:path';
 import { sha256 } from '../common/hash.js';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { writeAllAtomic } from '../common/write-atomic.js';
 import { embedDescription } from '../contract/embed.js';
 import { type CacheEntry, cached } from './compile-cache.js';
@@ -27,7 +27,7 @@ export interface Compilation {
 export const parseOptions = (asconfig: string): CompilerOptions => (JSON.parse(asconfig) as { options: CompilerOptions }).options;
 
 export const compilerVersion = (): string =>
-  String(JSON.parse(readFileSync(join(ROOT, 'node_modules', 'assemblyscript', 'package.json'), 'utf8')).version);
+  String(JSON.parse(readFileSync(join(TOOL_ROOT, 'node_modules', 'assemblyscript', 'package.json'), 'utf8')).version);
 
 /** Options as command-line words. */
 function optionWords(options: CompilerOptions): string[] {
@@ -70,7 +70,7 @@ export interface Compiled extends CacheEntry {
  * Compiles AssemblyScript, or takes the result from the cache below `root`.
  * @throws Error with the compiler's messages
  */
-export const compile = (compilation: Compilation, root: string = ROOT): Promise<Compiled> =>
+export const compile = (compilation: Compilation, root: string = TOOL_ROOT): Promise<Compiled> =>
   cached(root, compilation.name, keyOf(compilation), () => compileInMemory(compilation));
 
 /** Writes a binary and its source map, unless the file has these bytes already. */

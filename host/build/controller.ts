@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { describeContract } from '../contract/contract.js';
 import { SECTION } from '../contract/embed.js';
 import { type Compiled, type CompilerOptions, compile, parseOptions } from './compile.js';
@@ -58,7 +58,7 @@ export interface ControllerBuild {
 export function compileController(
   from: ControllerSources,
   { optimisation = 'release', rows = ROWS_MAX }: ControllerBuild = {},
-  root: string = ROOT,
+  root: string = TOOL_ROOT,
 ): Promise<Compiled> {
   const options = parseOptions(from.settings);
   const use = [options.use ?? []].flat().map(String);

@@ -1,13 +1,13 @@
 /** `npm run build:controller`: dist/controller.wasm. `npm run build:plant`: dist/plant.wasm. */
-import { CONTROLLER_WASM, PLANT_WASM, ROOT } from '../common/project.js';
+import { PLANT_WASM, projectAt, TOOL_ROOT } from '../common/project.js';
 import { writeBinary } from './compile.js';
 import { compileController, readControllerSources } from './controller.js';
 import { compilePlant } from './plant.js';
 
 const isPlant = process.argv[2] === 'plant';
 try {
-  const compiled = await (isPlant ? compilePlant(ROOT) : compileController(readControllerSources(ROOT)));
-  writeBinary(isPlant ? PLANT_WASM : CONTROLLER_WASM, compiled);
+  const compiled = await (isPlant ? compilePlant(TOOL_ROOT) : compileController(readControllerSources(TOOL_ROOT)));
+  writeBinary(isPlant ? PLANT_WASM : projectAt(TOOL_ROOT).controllerWasm, compiled);
   process.stderr.write(compiled.messages);
 } catch (error) {
   process.stderr.write(`${(error as Error).message}\n`);

@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { hashSources, readSources, type SourceTree } from './sources.js';
 
 const TABLES = 'shared';
@@ -18,7 +18,7 @@ export const tablesFile = (root: string): string => join(root, 'dist', 'shared',
 /** SHA-256 over the tables that this program was built with; empty if the build did not write it. */
 export function ownTablesHash(): string {
   // Run from its sources, the program has the tables of its working tree.
-  if (!fileURLToPath(import.meta.url).startsWith(join(ROOT, 'dist', sep))) return readTablesHash(ROOT);
-  const file = tablesFile(ROOT);
+  if (!fileURLToPath(import.meta.url).startsWith(join(TOOL_ROOT, 'dist', sep))) return readTablesHash(TOOL_ROOT);
+  const file = tablesFile(TOOL_ROOT);
   return existsSync(file) ? readFileSync(file, 'utf8') : '';
 }

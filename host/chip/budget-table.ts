@@ -3,7 +3,7 @@ import { parseDocument, stringify } from 'yaml';
 import { InputError } from '../common/input-error.js';
 import { readYaml } from '../common/yaml-file.js';
 import type { Approval } from '../vector/accept.js';
-import { BUDGET_FILE, type Budget } from './budget.js';
+import type { Budget } from './budget.js';
 
 /** One accepted metric: smaller is better for all of them. */
 export interface BudgetMetric {
@@ -69,7 +69,7 @@ export function metricsOf(budget: Budget): BudgetMetric[] {
 }
 
 /** The accepted table. @throws InputError when it is not in order, or not there */
-export function readBudgets(file: string = BUDGET_FILE): readonly BudgetMetric[] {
+export function readBudgets(file: string): readonly BudgetMetric[] {
   return readYaml<BudgetFile>(file, SCHEMA).value.metrics;
 }
 
@@ -104,7 +104,7 @@ const HEAD = ` What the controller may cost on microcontrollers: instructions fo
  * The table with what was measured now in place of what was accepted before, and one acceptance more.
  * @throws InputError when the present table is not in order
  */
-export function acceptBudgets(measured: readonly BudgetMetric[], { date, by, reason }: Approval, file: string = BUDGET_FILE): string {
+export function acceptBudgets(measured: readonly BudgetMetric[], { date, by, reason }: Approval, file: string): string {
   const before: BudgetFile = existsSync(file) ? readYaml<BudgetFile>(file, SCHEMA).value : { metrics: [], acceptances: [] };
   const isMeasured = (one: BudgetMetric): boolean =>
     measured.some(({ chip, rows, metric }) => chip === one.chip && rows === one.rows && metric === one.metric);

@@ -1,9 +1,9 @@
 import { join } from 'node:path';
-import { ROOT } from '../common/project.js';
+import type { Project } from '../common/project.js';
 import { type Controller, createWasmRunner, readController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { ClosedLoop, defaultSettings } from '../simulate/run.js';
-import { readScenario } from '../simulate/scenario.js';
+import { readScenario, type Scenario } from '../simulate/scenario.js';
 import { binaryFor } from './binaries.js';
 import { buildFirmware, type Firmware, sizesOf } from './build.js';
 import { StateChain } from './chain.js';
@@ -83,9 +83,8 @@ export interface Budget extends FirmwareSheet {
 const instructionsOf = (counts: number, countHz: number): number => Math.round((counts * 1e9) / countHz / 2 ** INSTRUCTION_SHIFT);
 
 /** The closed loop on the wasm, with the chip beside it on the same inputs. @throws Error when they part */
-function measureSetting(controller: Controller, link: Link, rows: number, name: SettingName): SettingCost {
-  const { strategy, scenario: scenarioName } = SETTINGS[name];
-  const scenario = { ...readScenario(scenarioName), rows };
+function measureSetting(controller: Controller, link: Link, unloaded: Scenario, rows: number, strategy: number): SettingCost {
+  const scenario = { ...unloaded, rows };
   const parameters = { ...scenario.parameters, strategy };
   const wasm = createWasmRunner(controller, rows, parameters);
   const chip: ChipRunner = createChipRunner(link, controller.description, rows, parameters);
@@ -116,15 +115,16 @@ function measureSetting(controller: Controller, link: Link, rows: number, name: 
  * @throws StackUnbounded when more of the stack is in use than is proven
  * @throws Error when the chip parts from the wasm
  */
-export async function measureBudget(chip: Chip, rows: number): Promise<Budget> {
-  const wasmFile = await binaryFor(rows);
+export async function measureBudget(project: Project, chip: Chip, rows: number): Promise<Budget> {
+  const wasmFile = await binaryFor(project, rows);
   const controller = readController(wasmFile);
   const firmware = buildFirmware(chip, wasmFile, { channel: 'files' });
   const sheet = describeFirmware(buildFirmware(chip, wasmFile, { channel: 'uart' }), rows);
   const costs = SETTING_NAMES.map((name) => {
     const line = startFirmware(firmware, { isCounting: true });
     try {
-      return [name, measureSetting(controller, new Link(line), rows, name)] as const;
+      const { scenario, strategy } = SETTINGS[name];
+      return [name, measureSetting(controller, new Link(line), readScenario(project, scenario), rows, strategy)] as const;
     } finally {
       line.close();
     }
@@ -137,7 +137,5 @@ export async function measureBudget(chip: Chip, rows: number): Promise<Budget> {
   return { ...sheet, settings: Object.fromEntries(costs) as Record<SettingName, SettingCost> };
 }
 
-/** Where the accepted table stands. */
-export const BUDGET_FILE = join(ROOT, 'vectors', 'chip-budget.yaml');
 /** Row counts of the table. */
 export const BUDGET_ROWS = [1, 24, 48] as const;

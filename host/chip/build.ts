@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto';
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import { InputError } from '../common/input-error.js';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import type { Contract } from '../contract/contract.js';
 import { writeCHeader } from '../contract/generate/c-header.js';
 import { readController } from '../runner/wasm-runner.js';
@@ -62,7 +62,7 @@ export interface Firmware {
 const SMALL = ['firmware.c', 'link.c', 'coils.c'];
 
 /** Firmware that was made once is kept here; it may be emptied at any time. */
-const CACHE = join(ROOT, 'dist', 'chip');
+const CACHE = join(TOOL_ROOT, 'dist', 'chip');
 
 /** @throws InputError naming what is not installed, and the command that installs it */
 export function requireTools(chip: Chip): void {
@@ -150,7 +150,7 @@ function cached(name: string, keys: readonly (string | Uint8Array)[], make: (fol
 /** The translated controller and what stands around it, compiled: the same for every board of a chip. */
 function buildLibrary(chip: Chip, wasmFile: string, options: FirmwareOptions): string {
   const flags = compilerFlags(chip, options);
-  const version = run(`${chip.tools}gcc`, ['--version'], ROOT);
+  const version = run(`${chip.tools}gcc`, ['--version'], TOOL_ROOT);
   const keys = [hashOfSources(), version, readFileSync(wasmFile), flags.join(' '), CONTROLLER_FLAGS.join(' ')];
   return cached(`${chip.name}-library`, keys, (aside) => {
     writeLibrary(wasmFile, aside);

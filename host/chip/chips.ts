@@ -1,9 +1,9 @@
 import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 
 /** C sources of the firmware: the library, what makes a firmware of it, and a folder for each board. */
-export const FIRMWARE = join(ROOT, 'host', 'chip', 'firmware');
+export const FIRMWARE = join(TOOL_ROOT, 'host', 'chip', 'firmware');
 
 export type ChipName = 'native' | 'cortex-m4f' | 'cortex-m0plus' | 'rv32imafc';
 

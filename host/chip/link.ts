@@ -44,6 +44,9 @@ export type Told =
 
 /** The chip gives no answer any more, or has started anew: what was under way is lost. */
 export class LinkLost extends Error {
+  /** Nothing is wrong with this program: the command ends with exit code 2. */
+  readonly isExpected = true;
+
   constructor(message: string) {
     super(message);
     this.name = 'LinkLost';

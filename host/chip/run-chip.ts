@@ -1,3 +1,4 @@
+import { dirname } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { writeAtomic } from '../common/write-atomic.js';
 import { hashText } from '../replay/change.js';
@@ -38,7 +39,7 @@ export async function runOnFirmware(
   cases: readonly VectorCase[],
   say: (text: string) => void,
 ): Promise<ChipRun[]> {
-  const tasks = firmware.flatMap((one) => cases.map(({ requested }) => ({ firmware: one, caseName: requested })));
+  const tasks = firmware.flatMap((one) => cases.map(({ caseFile }) => ({ firmware: one, caseFolder: dirname(caseFile) })));
   const results = await runTasks({ wasmFile }, tasks, (done) => say(`${done} of ${tasks.length} vectors`));
   return firmware.map((one, index) => chipRun(one.chip.name, overOf(one), results.slice(index * cases.length, (index + 1) * cases.length)));
 }

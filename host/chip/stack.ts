@@ -27,6 +27,9 @@ export interface StackBound {
 
 /** The image does something with the stack that can’t be followed. */
 export class StackUnbounded extends Error {
+  /** Nothing is wrong with this program: the command ends with exit code 2. */
+  readonly isExpected = true;
+
   constructor(message: string) {
     super(message);
     this.name = 'StackUnbounded';

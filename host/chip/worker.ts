@@ -1,6 +1,6 @@
 import { workerData } from 'piscina';
 import { loadController } from '../runner/wasm-runner.js';
-import { readCase } from '../vector/case.js';
+import { readCaseFolder } from '../vector/case.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';
 import { Link } from './link.js';
@@ -9,7 +9,7 @@ import { type ChipCaseResult, replayOnChip } from './replay-chip.js';
 /** One vector for one chip. */
 export interface ChipTask {
   readonly firmware: Firmware;
-  readonly caseName: string;
+  readonly caseFolder: string;
 }
 
 /** What all workers of a pool share. */
@@ -19,10 +19,10 @@ export interface Shared {
 
 const { wasmFile } = workerData as Shared;
 
-export default function runTask({ firmware, caseName }: ChipTask): ChipCaseResult {
+export default function runTask({ firmware, caseFolder }: ChipTask): ChipCaseResult {
   const line = startFirmware(firmware);
   try {
-    return replayOnChip(new Link(line), loadController(wasmFile), readCase(caseName));
+    return replayOnChip(new Link(line), loadController(wasmFile), readCaseFolder(caseFolder));
   } finally {
     line.close();
   }

@@ -1,60 +1,26 @@
 import { buildCommand } from '@stricli/core';
-import { answer, type Context, jsonFlag, text } from './answer.js';
-import { availableChips, chipsFlag, compilerFlag, rowCount, wordsOf } from './chip-flags.js';
-
-interface Flags {
-  readonly chip?: string;
-  readonly rows: number;
-  readonly compiler?: string;
-  readonly output?: string;
-  readonly json?: boolean;
-}
-
-async function chipBuild(this: Context, flags: Flags): Promise<void> {
-  await answer(this, flags, async () => {
-    const [{ describeFirmware }, { binaryFor }, { firmwareTable }, { buildFirmware }, { writeAllAtomic, distinctTargets }] =
-      await Promise.all([
-        import('../chip/budget.js'),
-        import('../chip/binaries.js'),
-        import('../report/chip/chip-text.js'),
-        import('../chip/build.js'),
-        import('../common/write-atomic.js'),
-      ]);
-    const { readFileSync } = await import('node:fs');
-    const chips = await availableChips(this, flags.chip);
-    const wasmFile = await binaryFor(flags.rows);
-    const options = { channel: 'uart', flags: wordsOf(flags.compiler) } as const;
-    const made = chips.map((chip) => buildFirmware(chip, wasmFile, options));
-    const sheets = made.map((firmware) => describeFirmware(firmware, flags.rows));
-    if (flags.output !== undefined) {
-      const names = made.map(({ chip }) => `latchbench-${chip.name}-${flags.rows}.elf`);
-      const targets = distinctTargets(flags.output, names);
-      writeAllAtomic(targets.map((target, index) => [target, readFileSync(made[index]?.image ?? '')] as const));
-    }
-    return {
-      text: firmwareTable(sheets),
-      json: { firmware: sheets.map((sheet, index) => ({ ...sheet, image: made[index]?.image })) },
-      holds: true,
-    };
-  });
-}
+import { chipsFlag, compilerFlag, defaulted, jsonFlag, lines, option, rowCount } from './flags.js';
 
 export const chipBuildCommand = buildCommand({
+  loader: () => import('./run/chip-build.js'),
   docs: {
-    brief: 'Firmware for microcontrollers from the binary that ships: images, sizes, proven stack',
-    fullDescription:
-      'Translates the controller from WebAssembly to C, and compiles it with a small firmware and an example board for each chip. ' +
-      'Needs wasm2c and the chip’s compiler; what is missing is named with the command that installs it. Exit code 2: bad input.',
+    brief: 'Build firmware from the shipped binary: images, sizes, proven stack',
+    fullDescription: lines(
+      'Translates the controller from WebAssembly to C and compiles it for each chip, with a small firmware and',
+      "an example board. Needs wasm2c and the chip's compiler; if one is missing, the error names the command",
+      'that installs it.',
+      '',
+      'Exit code 0: built. 2: bad input, or a tool is missing.',
+    ),
   },
   parameters: {
     flags: {
       chip: chipsFlag,
-      rows: { kind: 'parsed', parse: rowCount, brief: 'Rows that it has room for', default: '48', placeholder: 'count' },
+      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', '48'),
       compiler: compilerFlag,
-      output: { kind: 'parsed', parse: text, brief: 'Write the images (ELF) into this folder', optional: true, placeholder: 'folder' },
+      output: option('Write the images (ELF) to this folder', 'folder'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },
   },
-  func: chipBuild,
 });

@@ -1,52 +1,24 @@
 import { buildCommand } from '@stricli/core';
-import { answer, type Context, jsonFlag, text } from './answer.js';
-import { askedChips, rowCount } from './chip-flags.js';
-
-interface Flags {
-  readonly chip?: string;
-  readonly rows: number;
-  readonly output: string;
-  readonly json?: boolean;
-}
-
-async function chipLibrary(this: Context, flags: Flags): Promise<void> {
-  await answer(this, flags, async () => {
-    const [{ binaryFor }, { writeLibraryFolder }, { requireTools }, { chipOf }, { InputError }] = await Promise.all([
-      import('../chip/binaries.js'),
-      import('../chip/library.js'),
-      import('../chip/build.js'),
-      import('../chip/chips.js'),
-      import('../common/input-error.js'),
-    ]);
-    const [chip, another] = flags.chip === undefined ? [] : await askedChips(flags.chip);
-    if (another !== undefined) throw new InputError({ file: '--chip', what: 'several chips', value: flags.chip, allowed: 'one' });
-    requireTools(chip ?? chipOf('native'));
-    const files = writeLibraryFolder(flags.output, await binaryFor(flags.rows), chip);
-    return { text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n`, json: { folder: flags.output, files }, holds: true };
-  });
-}
+import { defaulted, jsonFlag, lines, option, required, rowCount } from './flags.js';
 
 export const chipLibraryCommand = buildCommand({
+  loader: () => import('./run/chip-library.js'),
   docs: {
-    brief: 'The controller as C sources and header, to take into a firmware that exists already',
-    fullDescription:
-      'Writes the translated controller, the header of its records, parameters and faults, and what to know, into a new folder; with ' +
-      '--chip also compiled, as an archive. Exit code 2: bad input.',
+    brief: 'Write the controller as C sources and a header, for use in existing firmware',
+    fullDescription: lines(
+      'Writes a new folder with the translated controller, the header of its records, parameters and faults,',
+      'and a README. With --chip it also holds the compiled controller, as an archive.',
+      '',
+      'Exit code 0: written. 2: bad input, or a tool is missing.',
+    ),
   },
   parameters: {
     flags: {
-      chip: {
-        kind: 'parsed',
-        parse: text,
-        brief: 'Compile it for this chip too: native, cortex-m4f, cortex-m0plus or rv32imafc',
-        optional: true,
-        placeholder: 'name',
-      },
-      rows: { kind: 'parsed', parse: rowCount, brief: 'Rows that it has room for', default: '48', placeholder: 'count' },
-      output: { kind: 'parsed', parse: text, brief: 'New folder to write it into', placeholder: 'folder' },
+      chip: option('Also compile it for this chip: native, cortex-m4f, cortex-m0plus or rv32imafc', 'name'),
+      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', '48'),
+      output: required('New folder to write to', 'folder'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },
   },
-  func: chipLibrary,
 });

@@ -1,5 +1,15 @@
+import { existsSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
+import { join, relative } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { Piscina } from 'piscina';
+import { TOOL_ROOT } from './project.js';
+
+/** Path of a worker's compiled module: workers run in plain Node, even if this module runs from its TypeScript source. */
+function compiledPath(worker: URL): string {
+  const path = fileURLToPath(worker);
+  return existsSync(path) ? path : join(TOOL_ROOT, 'dist', relative(TOOL_ROOT, path));
+}
 
 /**
  * Runs tasks in a pool of worker threads, one for each processor by default, and returns the results in the order of the tasks.
@@ -16,7 +26,7 @@ export async function runPool<Task, Result>(
   workers: number = availableParallelism(),
 ): Promise<Result[]> {
   const threads = Math.max(1, Math.min(workers, tasks.length));
-  const pool = new Piscina<Task, Result>({ filename: worker.href, minThreads: threads, maxThreads: threads, workerData: shared });
+  const pool = new Piscina<Task, Result>({ filename: compiledPath(worker), minThreads: threads, maxThreads: threads, workerData: shared });
   let done = 0;
   try {
     return await Promise.all(

@@ -2,20 +2,64 @@ import { existsSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** The project's folder: the nearest one above this module that has a package.json, whether compiled or not. */
-function findRoot(): string {
-  let folder = dirname(fileURLToPath(import.meta.url));
-  while (!existsSync(join(folder, 'package.json'))) {
-    const above = dirname(folder);
-    if (above === folder) throw new Error('latchbench was moved away from its package.json');
-    folder = above;
+/** Returns the nearest folder at or above `folder` for which `isRight` holds. */
+function nearest(folder: string, isRight: (folder: string) => boolean): string | undefined {
+  for (let at = folder; ; at = dirname(at)) {
+    if (isRight(at)) return at;
+    if (at === dirname(at)) return undefined;
   }
-  return folder;
 }
 
-export const ROOT = findRoot();
-export const CASES = join(ROOT, 'vectors', 'cases');
-/** The binary that `npm run build:controller` makes. */
-export const CONTROLLER_WASM = join(ROOT, 'dist', 'controller.wasm');
-/** The binary that `npm run build:plant` makes. */
-export const PLANT_WASM = join(ROOT, 'dist', 'plant.wasm');
+function findToolRoot(): string {
+  const root = nearest(dirname(fileURLToPath(import.meta.url)), (folder) => existsSync(join(folder, 'package.json')));
+  if (root === undefined) throw new Error('latchbench was moved away from its package.json');
+  return root;
+}
+
+/** Folder of this program's own package: its compiled code, the plant, the firmware sources, node_modules. */
+export const TOOL_ROOT = findToolRoot();
+/** The plant that `npm run build:plant` makes. */
+export const PLANT_WASM = join(TOOL_ROOT, 'dist', 'plant.wasm');
+
+/** Where a project keeps what commands read and write; every path is absolute. Plain data, so that it can be sent to workers. */
+export interface Project {
+  readonly root: string;
+  /** Folders of what commands find by name. */
+  readonly cases: string;
+  readonly scenarios: string;
+  readonly machines: string;
+  readonly catalogues: string;
+  /** Accepted costs on microcontrollers. */
+  readonly chipBudget: string;
+  /** Folder of the controller's sources, and the settings that they are compiled with. */
+  readonly controller: string;
+  readonly compilerSettings: string;
+  /** The controller that `npm run build:controller` makes. */
+  readonly controllerWasm: string;
+  /** Folder of everything that is built; it may be emptied at any time. */
+  readonly dist: string;
+}
+
+/** Returns the project below a folder, whether or not anything is there yet. */
+export function projectAt(root: string): Project {
+  const vectors = join(root, 'vectors');
+  const dist = join(root, 'dist');
+  return {
+    root,
+    cases: join(vectors, 'cases'),
+    scenarios: join(vectors, 'scenarios'),
+    machines: join(vectors, 'machines'),
+    catalogues: join(vectors, 'catalogues'),
+    chipBudget: join(vectors, 'chip-budget.yaml'),
+    controller: join(root, 'assembly', 'controller'),
+    compilerSettings: join(root, 'asconfig.json'),
+    controllerWasm: join(dist, 'controller.wasm'),
+    dist,
+  };
+}
+
+/** Returns the project that a folder belongs to: the nearest one at or above it with a controller, otherwise the program's own checkout. */
+export function findProject(folder: string): Project {
+  const hasController = (at: string): boolean => existsSync(projectAt(at).controller) && existsSync(projectAt(at).compilerSettings);
+  return projectAt(nearest(folder, hasController) ?? TOOL_ROOT);
+}

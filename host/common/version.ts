@@ -1,11 +1,11 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { ROOT } from './project.js';
+import { TOOL_ROOT } from './project.js';
 
 let version: string | undefined;
 
 /** Returns the version of latchbench. */
 export function toolVersion(): string {
-  version ??= String(JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8')).version);
+  version ??= String(JSON.parse(readFileSync(join(TOOL_ROOT, 'package.json'), 'utf8')).version);
   return version;
 }

@@ -152,7 +152,9 @@ export async function runContest(setup: ContestSetup, onDone: (done: number, all
     return { name, pulses, points };
   });
   const choices = plan.flatMap(({ points }) => points.flatMap((point) => point.choices));
-  const results = await runMany({ ...binaries, scenario: scenario.file }, choices, (done) => onDone(done, choices.length));
+  const results = await runMany({ ...binaries, scenario: scenario.file, machine: scenario.machine.file }, choices, (done) =>
+    onDone(done, choices.length),
+  );
   const runOf = new Map(results.map((result, index) => [choices[index], result]));
   return plan.map(({ name, pulses, points }) => ({
     name,

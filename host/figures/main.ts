@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { projectAt, TOOL_ROOT } from '../common/project.js';
 import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
@@ -36,7 +37,12 @@ function json(lines: readonly Line[]): string {
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
 try {
-  const setting = { binaries: { controller: loadController(), plant: loadPlant() }, seeds: SEEDS, folder, say };
+  const setting = {
+    binaries: { controller: loadController(projectAt(TOOL_ROOT).controllerWasm), plant: loadPlant() },
+    seeds: SEEDS,
+    folder,
+    say,
+  };
   const lines: Line[] = [];
   for (const measure of MEASURES) lines.push(...(await measure(setting)));
   say('');

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { type Contender, type ContestMetric, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
 import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
 import { readParameterFile } from '../contract/parameter-values.js';
@@ -69,7 +69,7 @@ export async function measureContest(setting: Setting): Promise<Line[]> {
   const scenario = variant(setting, 'contest', {});
   const usual = defaultSettings(scenario);
   const contender = (name: string): Contender => {
-    const file = join(ROOT, 'vectors', 'parameters', `${name}.yaml`);
+    const file = join(TOOL_ROOT, 'vectors', 'parameters', `${name}.yaml`);
     const parameters = readParameterFile(file, setting.binaries.controller.description.contract);
     return { name, choice: { ...usual, parameters: { ...usual.parameters, ...parameters } } };
   };

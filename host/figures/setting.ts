@@ -52,7 +52,9 @@ export async function runs(
     actuation,
     parameters: { ...usual.parameters, ...parameters },
   }));
-  const results = await runMany({ ...binaries, scenario: scenario.file }, choices, (done) => say(`${scenario.name}: ${done} of ${seeds}`));
+  const results = await runMany({ ...binaries, scenario: scenario.file, machine: scenario.machine.file }, choices, (done) =>
+    say(`${scenario.name}: ${done} of ${seeds}`),
+  );
   const trapped = results.find(({ trap }) => trap !== undefined);
   if (trapped !== undefined) throw new Error(`${scenario.name}: the controller stopped in tick ${trapped.trap?.tick}`);
   return results;

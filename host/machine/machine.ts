@@ -1,19 +1,17 @@
 import { readFileSync } from 'node:fs';
-import { join, parse } from 'node:path';
+import { parse } from 'node:path';
 import { isMap, parseDocument } from 'yaml';
 import { MACHINE, type Part } from '../../shared/machine.js';
 import { ATMOSPHERE_KPA } from '../../shared/physics.js';
 import { SIZING } from '../../shared/sizing.js';
 import { oncePer } from '../common/once.js';
-import { ROOT } from '../common/project.js';
+import type { Project } from '../common/project.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
 import { brokenRule, checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { fileOf, namesIn } from './named-file.js';
 import { defaultsOf, quantityProperties, readQuantities } from './quantities.js';
-
-export const MACHINES = join(ROOT, 'vectors', 'machines');
 
 /** A machine as its file describes it. */
 export interface Machine {
@@ -160,7 +158,7 @@ function checkTold(told: ParameterValues, contract: Contract, file: YamlFile<Mac
 }
 
 /** Names of all machines in vectors/machines, in alphabetical order. */
-export const machineNames = (): string[] => namesIn(MACHINES);
+export const machineNames = ({ machines }: Project): string[] => namesIn(machines);
 
 /** Whether a machine with some quantities changed is one that `readMachine` accepts; what is in no part is the controller's. */
 export function goTogether(machine: Machine, changes: Values, contract: Contract): boolean {
@@ -198,8 +196,11 @@ export function changedMachine({ file }: Machine, title: string, note: string, c
  * `none` stands for a part that the machine does not have. `controller` overrides what the controller is told.
  * @throws InputError with line and column, or with the names there are
  */
-export function readMachine(nameOrPath: string, contract: Contract = describeContract()): Machine {
-  const path = fileOf(nameOrPath, MACHINES, 'machine');
+export const readMachine = ({ machines }: Project, nameOrPath: string, contract: Contract = describeContract()): Machine =>
+  readMachineFile(fileOf(nameOrPath, machines, 'machine'), contract);
+
+/** Reads a machine file, see `readMachine`. @throws InputError with line and column */
+export function readMachineFile(path: string, contract: Contract = describeContract()): Machine {
   const file = readYaml<MachineFile>(path, machineSchema(contract));
   const { title, note = '', controller = {} } = file.value;
   const values: Values = Object.assign({}, ...MACHINE.map((part) => readPart(part, file)));

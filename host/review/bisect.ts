@@ -9,6 +9,8 @@ import { compareOutputs, reviewRun, stopParting } from './review-run.js';
 import { runPair } from './run-pair.js';
 
 export interface BisectChoice {
+  /** Folder of the project whose commits they are. */
+  readonly root: string;
   readonly one: VectorCase;
   readonly good: string;
   readonly bad: string;
@@ -36,8 +38,8 @@ export interface BisectResult {
 type Verdict = boolean | undefined;
 
 /** @throws InputError when the two don't belong together */
-function checkEnds(good: string, bad: string, { good: word, bad: other }: BisectChoice): void {
-  if (isAncestor(good, bad) && good !== bad) return;
+function checkEnds(good: string, bad: string, { root, good: word, bad: other }: BisectChoice): void {
+  if (isAncestor(good, bad, root) && good !== bad) return;
   throw new InputError({ file: 'latchbench bisect', what: '--good', value: word, allowed: `a commit before --bad ${other}` });
 }
 
@@ -63,7 +65,7 @@ class Search {
   async verdict(commit: Commit, left: number): Promise<Verdict> {
     this.onCommit(commit, left);
     try {
-      const isDifferent = this.differs(await buildOfCommit(commit.hash));
+      const isDifferent = this.differs(await buildOfCommit(commit.hash, this.choice.root));
       this.compared += 1;
       return isDifferent;
     } catch (error) {
@@ -94,12 +96,13 @@ class Search {
  * @throws InputError when nothing differs, or good does not come before bad
  */
 export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, left: number) => void = () => {}): Promise<BisectResult> {
-  const [good, bad] = [commitOf(choice.good), commitOf(choice.bad)];
+  const { root } = choice;
+  const [good, bad] = [commitOf(choice.good, root), commitOf(choice.bad, root)];
   checkEnds(good, bad, choice);
-  const commits = commitsBetween(good, bad);
-  const search = new Search(choice, await buildOfCommit(good), onCommit);
+  const commits = commitsBetween(good, bad, root);
+  const search = new Search(choice, await buildOfCommit(good, root), onCommit);
   const last = commits.at(-1);
-  if (last === undefined || !search.differs(await buildOfCommit(bad))) {
+  if (last === undefined || !search.differs(await buildOfCommit(bad, root))) {
     const what = `${choice.isInner ? 'nothing' : 'no output'} of ${choice.one.name} that differs between ${choice.good} and ${choice.bad}`;
     throw new InputError({
       file: 'latchbench bisect',
@@ -109,8 +112,8 @@ export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, le
   }
   const [before, found] = await search.narrow(commits);
   const commit = commits[found] as Commit;
-  const earlier = before < 0 ? readCommit(good) : (commits[before] as Commit);
-  const side = async (one: Commit): Promise<ReviewSide> => ({ build: await buildOfCommit(one.hash), parameters: choice.parameters });
+  const earlier = before < 0 ? readCommit(good, root) : (commits[before] as Commit);
+  const side = async (one: Commit): Promise<ReviewSide> => ({ build: await buildOfCommit(one.hash, root), parameters: choice.parameters });
   const sides = { old: await side(earlier), new: await side(commit) };
   return {
     commit,

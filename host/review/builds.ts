@@ -5,7 +5,7 @@ import { type ControllerSources, compileController, type Optimisation, readContr
 import { ownTablesHash, readTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { generatedFiles } from '../contract/generate/generated-files.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
 import { compileCommit } from './commit-build.js';
@@ -69,10 +69,10 @@ async function compileWorkingTree(root: string, optimisation: Optimisation): Pro
 }
 
 /** The working tree, compiled in a third of the time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
-export const buildQuickly = (root: string = ROOT): Promise<Build> => compileWorkingTree(root, 'quick');
+export const buildQuickly = (root: string = TOOL_ROOT): Promise<Build> => compileWorkingTree(root, 'quick');
 
 /** The controller of a commit. @throws InputError if there is no such commit, or it does not build */
-export async function buildOfCommit(ref: string, root: string = ROOT): Promise<Build> {
+export async function buildOfCommit(ref: string, root: string = TOOL_ROOT): Promise<Build> {
   const commit = commitOf(ref, root);
   try {
     const { file, from } = await compileCommit(commit, root);
@@ -87,7 +87,7 @@ export async function buildOfCommit(ref: string, root: string = ROOT): Promise<B
  * The build that a name stands for: `.` for the working tree, a file that ends in .wasm, or else a commit.
  * @throws InputError if there is no such thing, or it does not build
  */
-export async function findBuild(name: string, root: string = ROOT): Promise<Build> {
+export async function findBuild(name: string, root: string = TOOL_ROOT): Promise<Build> {
   if (name === '.') return compileWorkingTree(root, 'release');
   return name.endsWith('.wasm') ? readBuild(name, name) : buildOfCommit(name, root);
 }

@@ -8,7 +8,7 @@ import { CONTROLLER, type ControllerSources, compileController, hashController, 
 import type { SourceTree } from '../build/sources.js';
 import { hashTables, ownTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { describeModule } from '../contract/embed.js';
 import { generatedFiles } from '../contract/generate/generated-files.js';
 import { buildTrees, readFiles } from './git.js';
@@ -54,7 +54,7 @@ function runOwnBuild(commit: string, root: string): CacheEntry {
       mkdirSync(dirname(join(tree, path)), { recursive: true });
       writeFileSync(join(tree, path), bytes);
     }
-    symlinkSync(join(ROOT, 'node_modules'), join(tree, 'node_modules'));
+    symlinkSync(join(TOOL_ROOT, 'node_modules'), join(tree, 'node_modules'));
     execFileSync('npm', ['run', '--silent', 'build:controller'], { cwd: tree, stdio: ['ignore', 'pipe', 'pipe'], encoding: 'utf8' });
     const wasm = join(tree, 'dist', 'controller.wasm');
     return { wasm: readFileSync(wasm), map: readFileSync(`${wasm}.map`, 'utf8'), messages: '' };

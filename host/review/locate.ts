@@ -2,7 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { readControllerSources } from '../build/controller.js';
 import { oncePer } from '../common/once.js';
-import { ROOT } from '../common/project.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { SIZE_OF } from '../contract/layout.js';
 import { writeParameters } from '../runner/wasm-runner.js';
 import type { Build } from './builds.js';
@@ -37,7 +37,7 @@ const tracedBuild = oncePer(async ({ file, controller, from }: Build): Promise<T
   if (!existsSync(map)) return 'a side’s sources are not at hand (….wasm.map)';
   const sources = sourcesOfMap(map);
   if (sources === undefined) return `${basename(map)} is damaged, or carries no sources`;
-  const found = { ...readControllerSources(ROOT), sources };
+  const found = { ...readControllerSources(TOOL_ROOT), sources };
   const isOwn = await isCompiledFrom(readFileSync(file), controller.description, found);
   return isOwn ? buildTraced(found) : `${basename(map)} is not of the binary beside it, or not whole`;
 });

@@ -23,6 +23,9 @@ export interface Runner {
 
 /** A target refused its parameters. */
 export class ParameterRefused extends Error {
+  /** Bad input: the command ends with exit code 2. */
+  readonly isExpected = true;
+
   /** @param name of the first bad parameter */
   constructor(readonly parameter: string) {
     super(`the controller refused parameter ${parameter}`);

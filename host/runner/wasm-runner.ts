@@ -2,7 +2,6 @@ import { closeSync, readFileSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
 import { InputError, openToRead } from '../common/input-error.js';
-import { CONTROLLER_WASM } from '../common/project.js';
 import {
   type Contract,
   describeContract,
@@ -59,7 +58,7 @@ export function readController(file: string): Controller {
  * @param expected contract that it must have; by default the one of this checkout
  * @throws InputError when the file is missing, is no controller, or has another contract
  */
-export function loadController(file: string = CONTROLLER_WASM, expected: Contract = describeContract()): Controller {
+export function loadController(file: string, expected: Contract = describeContract()): Controller {
   const { module, description } = readController(file);
   if (description.contract.hash !== expected.hash) {
     const allowed = `${expected.hash}, the contract of this checkout: npm run build`;

@@ -49,6 +49,6 @@ export async function runSeeds(
   onDone: (done: number) => void,
 ): Promise<EvaluatedRun[]> {
   const settings = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
-  const runs = await runMany({ ...binaries, scenario: scenario.file }, settings, onDone);
+  const runs = await runMany({ ...binaries, scenario: scenario.file, machine: scenario.machine.file }, settings, onDone);
   return runs.map((run, index) => evaluate(scenario, settings[index] ?? first, run));
 }

@@ -4,20 +4,18 @@ import { FIELD, ROAD_CLASSES, type RoadClass } from '../../shared/field.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { checkRequirements, type Requirement, requirementsSchema } from '../assess/requirements.js';
 import { oncePer } from '../common/once.js';
-import { ROOT } from '../common/project.js';
+import type { Project } from '../common/project.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
-import { MACHINES, type Machine, machineNames, readMachine } from '../machine/machine.js';
+import { type Machine, machineNames, readMachineFile } from '../machine/machine.js';
 import { fileOf, isPath, namesIn } from '../machine/named-file.js';
 import { defaultsOf, quantityProperties, readQuantities, type Written } from '../machine/quantities.js';
 import { driveSchema, readDrive, type WrittenMoment, wayM } from './drive.js';
 import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
 import { type HeightProfile, profileSchema, readProfile, type WrittenProfile } from './profile.js';
 import { type Course, type DriveField, Timeline } from './timeline.js';
-
-export const SCENARIOS = join(ROOT, 'vectors', 'scenarios');
 
 type WrittenField = Readonly<Record<string, unknown>> & { readonly class?: RoadClass; readonly profile?: WrittenProfile };
 
@@ -102,11 +100,11 @@ const scenarioSchema = oncePer((contract: Contract): object => {
 });
 
 /** A machine by name, or by a path from the scenario's folder. */
-function machineOf(file: YamlFile<ScenarioFile>, contract: Contract): Machine {
+function machineOf(file: YamlFile<ScenarioFile>, project: Project): string {
   const { machine = 'default' } = file.value;
-  const path = isPath(machine) ? resolve(dirname(file.file), machine) : join(MACHINES, `${machine}.yaml`);
-  if (!existsSync(path)) throw file.wrong(['machine'], 'machine', [...machineNames(), 'a path from this file']);
-  return readMachine(path, contract);
+  const path = isPath(machine) ? resolve(dirname(file.file), machine) : join(project.machines, `${machine}.yaml`);
+  if (!existsSync(path)) throw file.wrong(['machine'], 'machine', [...machineNames(project), 'a path from this file']);
+  return path;
 }
 
 /** Quantities of which the first must not be above the second. */
@@ -163,19 +161,24 @@ const undisturbed = (machine: Machine): Course[] => {
 };
 
 /** Names of all scenarios in vectors/scenarios, in alphabetical order. */
-export const scenarioNames = (): string[] => namesIn(SCENARIOS);
+export const scenarioNames = ({ scenarios }: Project): string[] => namesIn(scenarios);
 
 /**
  * Reads a scenario: a name in vectors/scenarios, or a path.
- * @param machineFile a machine in place of the scenario's own
  * @throws InputError with line and column in the scenario, its machine or its height profile; or with the names there are
  */
-export function readScenario(nameOrPath: string, contract: Contract = describeContract(), machineFile?: string): Scenario {
-  const path = fileOf(nameOrPath, SCENARIOS, 'scenario');
+export const readScenario = (project: Project, nameOrPath: string, contract: Contract = describeContract()): Scenario =>
+  scenarioIn(fileOf(nameOrPath, project.scenarios, 'scenario'), (file) => machineOf(file, project), contract);
+
+/** Reads a scenario file with a machine file in place of the scenario's own machine. @throws InputError, see `readScenario` */
+export const readScenarioWith = (path: string, machineFile: string, contract: Contract = describeContract()): Scenario =>
+  scenarioIn(path, () => machineFile, contract);
+
+function scenarioIn(path: string, machineFileOf: (file: YamlFile<ScenarioFile>) => string, contract: Contract): Scenario {
   const file = readYaml<ScenarioFile>(path, scenarioSchema(contract));
   const { title, story, rows, seed = 1, tickHz = TICK_HZ, drive = [], events = [], requirements = [] } = file.value;
   const { seconds = 0, startKpa = 0 } = { ...defaultsOf(OWN), ...readQuantities(OWN, file.value, file, []) };
-  const machine = machineFile === undefined ? machineOf(file, contract) : readMachine(machineFile, contract);
+  const machine = readMachineFile(machineFileOf(file), contract);
   checkFitted(events, machine, file);
   const field = readField(file);
   const ticks = Math.round(seconds * tickHz);

@@ -1,7 +1,7 @@
 import { workerData } from 'piscina';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type RunSettings, runScenario, type SimulatedRun } from './run.js';
-import { readScenario, type Scenario } from './scenario.js';
+import { readScenarioWith, type Scenario } from './scenario.js';
 
 /** What all workers of a pool share. Compiled modules are not compiled again in a worker. */
 export interface Shared {
@@ -10,7 +10,7 @@ export interface Shared {
   /** The scenario's file. Each worker reads it, so that only plain values are sent. */
   readonly scenario: string;
   /** Machine file that replaces the scenario's machine. */
-  readonly machine?: string | undefined;
+  readonly machine: string;
 }
 
 const { controller, plant, scenario: file, machine } = workerData as Shared;
@@ -18,6 +18,6 @@ let scenario: Scenario | undefined;
 
 /** Runs the pool's scenario once. */
 export default function runOnce(settings: RunSettings): SimulatedRun {
-  scenario ??= readScenario(file, controller.description.contract, machine);
+  scenario ??= readScenarioWith(file, machine, controller.description.contract);
   return runScenario(controller, plant, scenario, settings);
 }

@@ -7,11 +7,12 @@ import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type AcceptanceResult, type Approval, prepareAcceptance, writeAcceptances } from './accept.js';
-import { caseFolder, readCase } from './case.js';
+import { readCaseFolder } from './case.js';
 
 /** Description of a new vector. */
 export interface NewVector {
-  readonly name: string;
+  /** New folder; its name is that of the vector. */
+  readonly folder: string;
   readonly recording: string;
   readonly title: string;
   readonly why: string;
@@ -20,11 +21,10 @@ export interface NewVector {
   readonly parameters?: WrittenParameters | undefined;
 }
 
-/** Returns the folder of a new vector. @throws InputError if the name is invalid or the folder exists */
-export function newFolder(name: string): string {
-  const folder = caseFolder(name);
-  if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(basename(folder))) {
-    const value = basename(folder);
+/** Checks the folder of a new vector. @throws InputError if its name is invalid or it exists */
+export function checkNewFolder(folder: string): void {
+  const value = basename(folder);
+  if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(value)) {
     throw new InputError({
       file: folder,
       problem: `the name is ${showValue(value)}`,
@@ -32,8 +32,7 @@ export function newFolder(name: string): string {
       allowed: 'lower case with hyphens: what-happens',
     });
   }
-  if (existsSync(folder)) throw new InputError({ file: folder, problem: `a vector named ${name} exists already`, value: name });
-  return folder;
+  if (existsSync(folder)) throw new InputError({ file: folder, problem: `a vector named ${value} exists already`, value });
 }
 
 /**
@@ -41,8 +40,8 @@ export function newFolder(name: string): string {
  * @throws InputError if the name is taken, the recording is invalid, or the vector proves nothing
  */
 export function addVector(controller: Controller, vector: NewVector, approval: Approval): AcceptanceResult {
-  const { recording, title, why, parameters } = vector;
-  const folder = newFolder(vector.name);
+  const { folder, recording, title, why, parameters } = vector;
+  checkNewFolder(folder);
   const { rows, tickHz, about } = openRecording(recording, controller.description.contract);
   const origin = vector.origin ?? about.source;
   if (origin === undefined)
@@ -54,7 +53,7 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
     copyFileSync(recording, join(temporary, 'input.mcap'));
     const content = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
     writeAtomic(join(temporary, 'case.yaml'), stringify(content, { lineWidth: 110 }));
-    const result = prepareAcceptance(controller, readCase(temporary), approval);
+    const result = prepareAcceptance(controller, readCaseFolder(temporary), approval);
     writeAcceptances([result]);
     renameSync(temporary, folder);
     return { ...result, name: basename(folder) };

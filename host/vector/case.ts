@@ -2,7 +2,7 @@ import { existsSync, readdirSync } from 'node:fs';
 import { basename, isAbsolute, join, resolve } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import { oncePer } from '../common/once.js';
-import { CASES } from '../common/project.js';
+import type { Project } from '../common/project.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
@@ -87,13 +87,13 @@ const caseSchema = oncePer((contract: Contract): object => {
 });
 
 /** Returns the folder of a vector: a name in vectors/cases, or a path to any folder. */
-export const caseFolder = (nameOrPath: string): string =>
-  isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(CASES, nameOrPath);
+export const caseFolder = ({ cases }: Project, nameOrPath: string): string =>
+  isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(cases, nameOrPath);
 
 /** Returns the names of all vectors in vectors/cases, in alphabetical order. */
-export const caseNames = (): string[] =>
-  readdirSync(CASES)
-    .filter((name) => !name.startsWith('.') && existsSync(join(CASES, name, 'case.yaml')))
+export const caseNames = ({ cases }: Project): string[] =>
+  readdirSync(cases)
+    .filter((name) => !name.startsWith('.') && existsSync(join(cases, name, 'case.yaml')))
     .sort();
 
 /** In a first acceptance, instead of a list of all signals. */
@@ -120,11 +120,17 @@ function checkCovered(read: YamlFile<CaseFile>): void {
 }
 
 /** Reads the case.yaml of a vector. @throws InputError with line and column, or with the known names */
-export function readCase(nameOrPath: string, contract: Contract = describeContract()): VectorCase {
-  const folder = caseFolder(nameOrPath);
+export function readCase(project: Project, nameOrPath: string, contract: Contract = describeContract()): VectorCase {
+  const folder = caseFolder(project, nameOrPath);
   const caseFile = join(folder, 'case.yaml');
   if (!existsSync(caseFile))
-    throw new InputError({ file: caseFile, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: caseNames() });
+    throw new InputError({ file: caseFile, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: caseNames(project) });
+  return { ...readCaseFolder(folder, contract), requested: nameOrPath };
+}
+
+/** Reads the case.yaml in a folder. @throws InputError with line and column */
+export function readCaseFolder(folder: string, contract: Contract = describeContract()): VectorCase {
+  const caseFile = join(folder, 'case.yaml');
   const read = readYaml<CaseFile>(caseFile, caseSchema(contract));
   const { value } = read;
   const values = { ...valuesOf(value.parameters ?? {}, contract), tickHz: value.tickHz };
@@ -133,7 +139,7 @@ export function readCase(nameOrPath: string, contract: Contract = describeContra
   return {
     ...value,
     name: basename(resolve(folder)),
-    requested: nameOrPath,
+    requested: folder,
     caseFile,
     inputFile: join(folder, 'input.mcap'),
     expectedFile: join(folder, 'expected.csv'),

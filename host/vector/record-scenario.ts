@@ -32,7 +32,7 @@ export function recordScenario(
   { controller, plant }: Binaries,
   scenario: Scenario,
   choice: RunSettings,
-  name: string,
+  folder: string,
   approval: Approval,
 ): AcceptanceResult {
   if (choice.actuation !== 'latching')
@@ -41,9 +41,9 @@ export function recordScenario(
       problem: `the strategy ${choice.actuation} does not run the controller`,
       value: choice.actuation,
     });
-  const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+  const temporary = mkdtempSync(join(tmpdir(), 'latchbench-'));
   try {
-    const file = join(folder, 'input.mcap');
+    const file = join(temporary, 'input.mcap');
     const run = runScenario(controller, plant, scenario, choice, { file, messages: ['input'], fromTick: lastStart(scenario) });
     if (run.trap !== undefined)
       throw new InputError({ file: scenario.file, problem: `the controller stopped at tick ${run.trap.tick}: ${run.trap.message}` });
@@ -51,8 +51,8 @@ export function recordScenario(
     const origin = `Invented: scenario ${scenario.name} in a closed loop with the simulated machine, seed ${choice.seed}.`;
     const changed = overrides(choice.parameters, controller);
     const parameters = Object.keys(changed).length > 0 ? changed : undefined;
-    return addVector(controller, { name, recording: file, title, why: story, origin, parameters }, approval);
+    return addVector(controller, { folder, recording: file, title, why: story, origin, parameters }, approval);
   } finally {
-    rmSync(folder, { recursive: true, force: true });
+    rmSync(temporary, { recursive: true, force: true });
   }
 }

@@ -1,12 +1,12 @@
 import binaryen from 'binaryen';
 import { describe, expect, it } from 'vitest';
 import { readControllerSources } from '../../host/build/controller.js';
-import { ROOT } from '../../host/common/project.js';
 import { removeItems } from '../../host/review/shrink/minimise.js';
 import { align } from '../../host/review/trace/align.js';
 import { readBinary } from '../../host/review/trace/binary.js';
 import { instrument } from '../../host/review/trace/instrument.js';
 import { buildTraced } from '../../host/review/trace/traced-build.js';
+import { PROJECT } from '../support/project.js';
 
 describe('delta debugging', () => {
   // Zeller, Hildebrandt, “Simplifying and Isolating Failure-Inducing Input”, IEEE TSE 28(2), 2002, the example of eight changes of
@@ -42,7 +42,7 @@ describe('longest common part', () => {
 
 describe('the instrumented controller', () => {
   it('is valid to a validator that is not the engine’s, with nothing beyond WebAssembly 1.0', async () => {
-    const { binary } = await buildTraced(readControllerSources(ROOT));
+    const { binary } = await buildTraced(readControllerSources(PROJECT.root));
     const module = binaryen.readBinary(instrument(binary).bytes);
     module.setFeatures(binaryen.Features.MVP);
     expect(module.validate()).toBe(1);
@@ -51,7 +51,7 @@ describe('the instrumented controller', () => {
   });
 
   it('was read just as that reader reads it', async () => {
-    const { binary } = await buildTraced(readControllerSources(ROOT));
+    const { binary } = await buildTraced(readControllerSources(PROJECT.root));
     const again = readBinary(binary.bytes);
     const module = binaryen.readBinary(binary.bytes);
     expect(again.functions).toHaveLength(module.getNumFunctions());

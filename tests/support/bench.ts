@@ -1,9 +1,10 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
 import type { Runner } from '../../host/runner/runner.js';
 import { createWasmRunner, loadController } from '../../host/runner/wasm-runner.js';
+import { PROJECT } from './project.js';
 import { Records } from './records.js';
 
-export const controller = loadController();
+export const controller = loadController(PROJECT.controllerWasm);
 
 /** Code of the load sensor at its default span: -500 N at 10 % and 4500 N at 90 % of 4096 codes. */
 export const loadCode = (loadN: number): number => Math.round(4096 * (0.1 + (0.8 * (loadN + 500)) / 5000));

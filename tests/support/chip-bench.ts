@@ -3,9 +3,9 @@ import { configureChip, FREE_RUN } from '../../host/chip/chip-runner.js';
 import { type Chip, chipOf } from '../../host/chip/chips.js';
 import { startFirmware } from '../../host/chip/line.js';
 import { greetOrRefuse, Link, type Status, statusOf } from '../../host/chip/link.js';
-import { CONTROLLER_WASM } from '../../host/common/project.js';
 import { loadController } from '../../host/runner/wasm-runner.js';
 import { BenchValves, SIDES } from './bench-valves.js';
+import { PROJECT } from './project.js';
 
 /** Faults that firmware for tests plays, as firmware/link.h numbers them. */
 export const INJECT = { hang: 1, fault: 2, stack: 3, powerFailing: 4, powerCut: 5 } as const;
@@ -58,12 +58,14 @@ export function pause(ms: number): void {
 export class ChipBench {
   readonly valves = new BenchValves(ROWS_WIRED);
   readonly link: Link;
-  readonly description = loadController().description;
+  readonly description = loadController(PROJECT.controllerWasm).description;
   private count = 0;
 
   constructor(chip: Chip, options: Partial<FirmwareOptions> = {}) {
     this.link = new Link(
-      startFirmware(buildFirmware(chip, CONTROLLER_WASM, { channel: 'uart', isInjectable: true, ...options }), { silenceMs: SILENCE_MS }),
+      startFirmware(buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart', isInjectable: true, ...options }), {
+        silenceMs: SILENCE_MS,
+      }),
     );
     this.link.listen = (told) => this.valves.take(told);
   }

@@ -2,25 +2,54 @@ import { spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { Writable } from 'node:stream';
 import { afterAll } from 'vitest';
-import { CASES, ROOT } from '../../host/common/project.js';
+import { run } from '../../host/cli/app.js';
+import type { Surroundings } from '../../host/cli/context.js';
+import type { Project } from '../../host/common/project.js';
+import { PROJECT } from './project.js';
 
-export interface Said {
+/** What a command printed, and its exit code. */
+export interface Result {
   readonly status: number | null;
   readonly out: string;
   readonly err: string;
 }
 
-/** Runs the compiled command as a user would, outside a terminal. */
-export const latchbench = (...words: string[]): Said => latchbenchWith({}, ...words);
+/** Keeps what is written to it. */
+class Collector extends Writable {
+  readonly #chunks: Buffer[] = [];
 
-/** The same with other settings, or with more time. A command that hangs fails its test, and not the whole run. */
-export function latchbenchWith(
-  { env = process.env, timeout = 300_000 }: { env?: NodeJS.ProcessEnv; timeout?: number },
-  ...words: string[]
-): Said {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [join(ROOT, 'dist', 'host', 'cli', 'main.js'), ...words], {
-    cwd: ROOT,
+  override _write(chunk: Buffer, _encoding: BufferEncoding, done: () => void): void {
+    this.#chunks.push(chunk);
+    done();
+  }
+
+  get text(): string {
+    return Buffer.concat(this.#chunks).toString('utf8');
+  }
+}
+
+/** Runs a command in this process, on a project, outside a terminal. Relative paths are below the current folder. */
+export async function latchbenchIn(project: Project, argv: readonly string[], options: Partial<Surroundings> = {}): Promise<Result> {
+  const [stdout, stderr] = [new Collector(), new Collector()];
+  const isTerminal = false;
+  const onInterrupt = () => () => {};
+  const status = await run(argv, { project, cwd: process.cwd(), stdout, stderr, env: {}, isTerminal, onInterrupt, ...options });
+  return { status, out: stdout.text, err: stderr.text };
+}
+
+/** Runs a command in this process, on this checkout. */
+export const latchbench = (...argv: string[]): Promise<Result> => latchbenchIn(PROJECT, argv);
+
+/** Runs the compiled command as a process of its own, outside a terminal; one that hangs fails its test, not the whole run. */
+export function spawnLatchbench(
+  argv: readonly string[],
+  { env = process.env, cwd = PROJECT.root, timeout = 300_000 }: { env?: NodeJS.ProcessEnv; cwd?: string; timeout?: number } = {},
+): Result {
+  const program = join(PROJECT.root, 'dist', 'host', 'cli', 'main.js');
+  const { status, stdout, stderr } = spawnSync(process.execPath, [program, ...argv], {
+    cwd,
     encoding: 'utf8',
     maxBuffer: 1 << 28,
     env,
@@ -38,16 +67,16 @@ export function temporaryFolder(): string {
 
 let copies = 0;
 
-/** A copy of a vector in a folder of its own. */
+/** Copies a vector into a folder and returns the copy's path. */
 export function copyCase(name: string, folder: string): string {
   copies += 1;
   const copy = join(folder, `copy-${copies}`, name);
   mkdirSync(join(folder, `copy-${copies}`));
-  cpSync(join(CASES, name), copy, { recursive: true });
+  cpSync(join(PROJECT.cases, name), copy, { recursive: true });
   return copy;
 }
 
-/** Every file below a folder with its bytes: equal before and after means that nothing was written. */
+/** Returns every file below a folder with its bytes: equal before and after means that nothing was written. */
 export function snapshot(folder: string): Record<string, string> {
   const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).sort();
   return Object.fromEntries(

@@ -6,6 +6,7 @@ import { loadPlant } from '../../host/simulate/plant.js';
 import { runScenario } from '../../host/simulate/run.js';
 import { readScenario } from '../../host/simulate/scenario.js';
 import { controller, type Stroke } from './bench.js';
+import { PROJECT } from './project.js';
 
 const { contract } = controller.description;
 const ROW_FAULTS = contract.faults.filter(({ scope }) => scope === 'row');
@@ -87,7 +88,7 @@ export function runField(folder: string, name: string, keys: Readonly<Record<str
   const usual = { title: name, story: 'Made up.', machine: 'with-accelerometer', rows: 4, seconds: 10, seed: 11, field: { class: 'D' } };
   const file = join(folder, `${name}.yaml`);
   writeFileSync(file, stringify({ ...usual, ...keys }));
-  const scenario = readScenario(file, contract);
+  const scenario = readScenario(PROJECT, file, contract);
   const rows = Array.from({ length: scenario.rows }, (_, index) => new RowLog(index + 1));
   let views: { output: DataView; truth: DataView } | undefined;
   const run = runScenario(controller, loadPlant(), scenario, undefined, undefined, undefined, (tick, { output, truth }) => {

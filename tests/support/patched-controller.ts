@@ -1,8 +1,8 @@
 import { expect } from 'vitest';
 import { CONTROLLER, type ControllerBuild, compileController, readControllerSources } from '../../host/build/controller.js';
 import type { SourceTree } from '../../host/build/sources.js';
-import { ROOT } from '../../host/common/project.js';
 import { type Build, readBuild } from '../../host/review/builds.js';
+import { PROJECT } from './project.js';
 
 /** An edit of one of the controller's sources. */
 export interface SourceEdit {
@@ -13,7 +13,7 @@ export interface SourceEdit {
   readonly replace: string;
 }
 
-const FROM = readControllerSources(ROOT);
+const FROM = readControllerSources(PROJECT.root);
 
 /** The text with one occurrence replaced. It must occur once. */
 export function replaceOnce(text: string, find: string, replace: string, where: string): string {

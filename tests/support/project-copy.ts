@@ -2,8 +2,8 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { expect } from 'vitest';
-import { ROOT } from '../../host/common/project.js';
-import type { Said } from './command.js';
+import type { Result } from './command.js';
+import { PROJECT } from './project.js';
 
 /** Nobody's identity, so that commits can be made wherever the tests run. */
 const IDENTITY = {
@@ -24,7 +24,7 @@ export interface ProjectCopy {
   /** Commits all there is. @returns the commit's hash */
   commit(subject: string): string;
   /** Runs the copy's own command. */
-  run(...words: string[]): Said;
+  run(...words: string[]): Result;
   /** Runs one of the copy's npm scripts. */
   npm(script: string): void;
 }
@@ -33,17 +33,17 @@ export interface ProjectCopy {
 export function copyProject(folder: string, ...vectors: string[]): ProjectCopy {
   const root = join(folder, 'project');
   const tracked = execFileSync('git', ['ls-files', '-z', '--', 'assembly', 'host', 'shared', 'tests', '*.json', '.gitignore'], {
-    cwd: ROOT,
+    cwd: PROJECT.root,
     encoding: 'utf8',
   });
   for (const path of tracked.split('\0').filter(Boolean)) {
     mkdirSync(dirname(join(root, path)), { recursive: true });
-    cpSync(join(ROOT, path), join(root, path));
+    cpSync(join(PROJECT.root, path), join(root, path));
   }
-  for (const name of vectors) cpSync(join(ROOT, 'vectors/cases', name), join(root, 'vectors/cases', name), { recursive: true });
+  for (const name of vectors) cpSync(join(PROJECT.root, 'vectors/cases', name), join(root, 'vectors/cases', name), { recursive: true });
   for (const path of ['vectors/scenarios', 'vectors/machines', 'dist/host', 'dist/shared', 'dist/plant.wasm'])
-    cpSync(join(ROOT, path), join(root, path), { recursive: true });
-  symlinkSync(join(ROOT, 'node_modules'), join(root, 'node_modules'));
+    cpSync(join(PROJECT.root, path), join(root, path), { recursive: true });
+  symlinkSync(join(PROJECT.root, 'node_modules'), join(root, 'node_modules'));
   const env = { ...process.env, ...IDENTITY };
   const git = (...words: string[]): string => execFileSync('git', words, { cwd: root, encoding: 'utf8', env }).trim();
   git('init', '--quiet', '--initial-branch=main');

@@ -1,6 +1,5 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { ROOT } from '../../host/common/project.js';
 import type { Build } from '../../host/review/builds.js';
 import { driveByRecording } from '../../host/review/drive.js';
 import { type PairRun, runPair } from '../../host/review/run-pair.js';
@@ -15,6 +14,7 @@ import { recordScenario } from '../../host/vector/record-scenario.js';
 import { replayCase } from '../../host/vector/replay-case.js';
 import { temporaryFolder } from './command.js';
 import { buildPatched } from './patched-controller.js';
+import { PROJECT } from './project.js';
 import type { PlantedFailure } from './seeded-bugs.js';
 
 export const APPROVAL = { by: 'A. Reviewer', reason: 'A test', date: '2025-01-01' };
@@ -48,7 +48,7 @@ export interface ShrunkFailure {
 
 /** Records the run of tests/support/eventful-pass.yaml as a vector. */
 function recordPass(base: Build, path: string): string {
-  const scenario = readScenario(join(ROOT, 'tests', 'support', 'eventful-pass.yaml'));
+  const scenario = readScenario(PROJECT, join(PROJECT.root, 'tests', 'support', 'eventful-pass.yaml'));
   recordScenario({ controller: base.controller, plant: loadPlant() }, scenario, defaultSettings(scenario), path, APPROVAL);
   return path;
 }
@@ -75,12 +75,12 @@ export function testShrinking(failures: readonly PlantedFailure[]): readonly Shr
 
   it.each(failures.map((failure, index) => [failure.name, failure, index] as const))('%s', async (_, failure, index) => {
     const head = await buildPatched(failure);
-    const subject = subjectOf(readCase(failure.vector === 'pass' ? pass : failure.vector), { old: base, new: head }, TRIES);
+    const subject = subjectOf(readCase(PROJECT, failure.vector === 'pass' ? pass : failure.vector), { old: base, new: head }, TRIES);
     expect(subject.shown.class.kind).toBe(failure.kind);
     const shrunk = shrinkSubject(subject, true, () => {});
     const path = join(folder, `shrunk-${index}`);
     addShrunkCase(subject, shrunk, path, APPROVAL);
-    const one = readCase(path);
+    const one = readCase(PROJECT, path);
     expect(shows(runBoth(one, base, head), shrunk.class)).toBe(true);
     // As a vector it tells the two builds apart.
     const verdicts = [base, head].map(({ controller }) => replayCase(controller, one).verdict);

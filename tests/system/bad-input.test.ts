@@ -1,13 +1,13 @@
 import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { copyCase, latchbench, type Said, snapshot, temporaryFolder } from '../support/command.js';
+import { copyCase, latchbench, type Result, snapshot, temporaryFolder } from '../support/command.js';
 
 const folder = temporaryFolder();
 const edit = (file: string, from: string | RegExp, to: string): void => writeFileSync(file, readFileSync(file, 'utf8').replace(from, to));
 
 /** One line on stderr, nothing on stdout, exit code 2. */
-function expectRefusal(said: Said, words: RegExp): void {
+function expectRefusal(said: Result, words: RegExp): void {
   expect(said.err).toMatch(words);
   expect(said.err.trimEnd().split('\n')).toHaveLength(1);
   expect(said.out).toBe('');
@@ -80,22 +80,22 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     ['broken YAML', (copy) => edit(join(copy, 'case.yaml'), 'rows: 4', 'rows: [4'), /case\.yaml:\d+:\d+: /],
   ];
 
-  it.each(damages)('%s', (_, damage, words) => {
+  it.each(damages)('%s', async (_, damage, words) => {
     const copy = copyCase('target-step', folder);
     damage(copy);
     const before = snapshot(copy);
-    expectRefusal(latchbench('replay', copy), words);
+    expectRefusal(await latchbench('replay', copy), words);
     expect(snapshot(copy)).toEqual(before);
   });
 
-  it('a case that proves nothing', () => {
+  it('a case that proves nothing', async () => {
     const csv = join(folder, 'quiet.csv');
     writeFileSync(csv, `t\n${Array.from({ length: 100 }, (_, index) => index / 100).join('\n')}\n`);
     writeFileSync(join(folder, 'quiet.yaml'), 'rows: 1\ntime: { column: t, unit: s }\nsignals:\n  - { signal: enabled, value: 0 }\n');
-    expect(latchbench('import', csv, '--map', join(folder, 'quiet.yaml'), '-o', join(folder, 'quiet.mcap')).status).toBe(0);
+    expect((await latchbench('import', csv, '--map', join(folder, 'quiet.yaml'), '-o', join(folder, 'quiet.mcap'))).status).toBe(0);
     writeFileSync(join(folder, 'off.yaml'), 'frozenMs: 0\nlowerSettleMs: 0\n');
     const before = snapshot(folder);
-    const said = latchbench(
+    const said = await latchbench(
       'add',
       join(folder, 'proves-nothing'),
       '--from',
@@ -117,18 +117,18 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     expect(snapshot(folder)).toEqual(before);
   });
 
-  it('a name that no case has', () => {
-    expectRefusal(latchbench('replay', 'target-stop'), /there is no vector target-stop; did you mean `target-step`\?/);
+  it('a name that no case has', async () => {
+    expectRefusal(await latchbench('replay', 'target-stop'), /there is no vector target-stop; did you mean `target-step`\?/);
   });
 
-  it('a controller that is none, or has another contract', () => {
+  it('a controller that is none, or has another contract', async () => {
     const none = join(folder, 'none.wasm');
     writeFileSync(none, Buffer.from([0, 0x61, 0x73, 0x6d, 1, 0, 0, 0]));
     expectRefusal(
-      latchbench('replay', 'target-step', '--controller', none),
+      await latchbench('replay', 'target-step', '--controller', none),
       /none\.wasm: the binary has 0 sections “latchbench\.contract”/,
     );
-    expectRefusal(latchbench('replay', 'target-step', '--controller', join(folder, 'missing.wasm')), /missing\.wasm: no such file/);
+    expectRefusal(await latchbench('replay', 'target-step', '--controller', join(folder, 'missing.wasm')), /missing\.wasm: no such file/);
   });
 });
 
@@ -166,11 +166,14 @@ describe('a CSV file or a mapping that is not in order is refused with one line 
     ['an empty file', '', MAP, /log\.csv/],
   ];
 
-  it.each(damages)('%s', (_, csv, map, words) => {
+  it.each(damages)('%s', async (_, csv, map, words) => {
     writeFileSync(join(folder, 'log.csv'), csv);
     writeFileSync(join(folder, 'map.yaml'), map);
     const before = snapshot(folder);
-    expectRefusal(latchbench('import', join(folder, 'log.csv'), '--map', join(folder, 'map.yaml'), '-o', join(folder, 'log.mcap')), words);
+    expectRefusal(
+      await latchbench('import', join(folder, 'log.csv'), '--map', join(folder, 'map.yaml'), '-o', join(folder, 'log.mcap')),
+      words,
+    );
     expect(snapshot(folder)).toEqual(before);
   });
 });
@@ -181,22 +184,30 @@ describe('a contest that makes no sense is refused with one line and 2, before a
     ['one contender', ['--strategies', 'cascade'], /^--strategies: contenders 1 — allowed: 2 to 12, /],
     ['a contender twice', ['--strategies', 'cascade,cascade'], /name of two contenders "cascade" — allowed: each name once/],
     ['an unknown strategy', ['--strategies', 'cascade,fuzzy'], /^--strategies: strategy "fuzzy" — allowed: one of threshold, /],
-    ['an unknown reference', [...TWO, '--against', 'perfect'], /^--against: contender "perfect" — allowed: one of threshold, cascade$/m],
-    ['a scale of nothing', [...TWO, '--scales', '0,1'], /^--scales: value "0,1" — allowed: 1 to 30 different numbers from 0\.01 to 100 /],
-    ['a scale twice', [...TWO, '--scales', '1,1'], /^--scales: value "1,1" — allowed: 1 to 30 different numbers/],
-    ['a rate that is no number', [...TWO, '--at', '60,'], /^--at: value "60," — allowed: 1 to 30 different numbers/],
+    [
+      'an unknown reference',
+      [...TWO, '--against', 'perfect'],
+      /^--against: "perfect" is not a contender; it must be one of threshold, cascade\.$/m,
+    ],
+    [
+      'a scale of nothing',
+      [...TWO, '--scales', '0,1'],
+      /^--scales: the list is "0,1"; it must be 1 to 30 different numbers between 0\.01 and 100, /,
+    ],
+    ['a scale twice', [...TWO, '--scales', '1,1'], /^--scales: the list is "1,1"; it must be 1 to 30 different numbers/],
+    ['a rate that is no number', [...TWO, '--at', '60,'], /^--at: the list is "60,"; it must be 1 to 30 different numbers/],
     ['a setting out of limits', [...TWO, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
     ['a parameter file that is not there', [...TWO, '--parameters', 'x=missing.yaml'], /^missing\.yaml: no such file/],
     ['a scenario that is not there', TWO, /scenario "nowhere" — allowed: one of /],
-  ])('%s', (what, words, message) => {
-    expectRefusal(latchbench('contest', what.startsWith('a scenario') ? 'nowhere' : 'target-step', ...words), message);
+  ])('%s', async (what, words, message) => {
+    expectRefusal(await latchbench('contest', what.startsWith('a scenario') ? 'nowhere' : 'target-step', ...words), message);
   });
 
-  it('an output over an input', () => {
+  it('an output over an input', async () => {
     const file = join(folder, 'contender.yaml');
     writeFileSync(file, 'deadbandN: 60\n');
     expectRefusal(
-      latchbench('contest', 'target-step', ...TWO, '--parameters', `x=${file}`, '-o', file),
+      await latchbench('contest', 'target-step', ...TWO, '--parameters', `x=${file}`, '-o', file),
       /the output file is also an input/,
     );
     expect(readFileSync(file, 'utf8')).toBe('deadbandN: 60\n');
@@ -211,8 +222,8 @@ describe('a fit that makes no sense is refused with one line and 2', () => {
     ['what is no recording', ['README.md'], /^README\.md: byte 0: /],
     ['a setting out of limits', [INPUT, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
     ['an output over an input', [INPUT, '-o', INPUT], /the output file is also an input/],
-  ])('%s', (_, words, message) => {
-    expectRefusal(latchbench('fit', ...words), message);
+  ])('%s', async (_, words, message) => {
+    expectRefusal(await latchbench('fit', ...words), message);
   });
 });
 
@@ -228,15 +239,17 @@ describe('bad usage ends with 2', () => {
     ['an unknown signal to show', ['show', 'target-step', '--signal', 'loadNewton']],
     ['a row to show that there is not', ['show', 'target-step', '--row', '5']],
     ['a parameter file that is not there', ['parameters', 'missing.yaml']],
-  ])('%s', (_, words) => {
-    const { status, out, err } = latchbench(...words);
+  ])('%s', async (_, words) => {
+    const { status, out, err } = await latchbench(...words);
     expect(err).not.toBe('');
     expect([status, out]).toEqual([2, '']);
   });
 
-  it('an error is a JSON document too with --json', () => {
-    expect(JSON.parse(latchbench('replay', '--jsno', '--json').out).error.message).toContain('bad usage');
-    const { status, out } = latchbench('replay', 'target-stop', '--json');
+  it('an error is a JSON document too with --json', async () => {
+    expect(JSON.parse((await latchbench('replay', '--jsno', '--json')).out).error.message).toBe(
+      'unknown flag --jsno; did you mean --json?',
+    );
+    const { status, out } = await latchbench('replay', 'target-stop', '--json');
     expect(JSON.parse(out).error).toMatchObject({ problem: 'there is no vector target-stop', value: 'target-stop' });
     expect(status).toBe(2);
   });

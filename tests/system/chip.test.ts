@@ -6,8 +6,9 @@ import { parse } from 'yaml';
 import { CHIPS, installCommand } from '../../host/chip/chips.js';
 import type { ChipRun } from '../../host/chip/run-chip.js';
 import { caseNames } from '../../host/vector/case.js';
-import { latchbench, latchbenchWith, temporaryFolder } from '../support/command.js';
+import { latchbench, spawnLatchbench, temporaryFolder } from '../support/command.js';
 import { missingTool } from '../support/missing-tool.js';
+import { PROJECT } from '../support/project.js';
 
 const folder = temporaryFolder();
 const emulated = CHIPS.filter(({ emulator }) => emulator !== undefined);
@@ -20,7 +21,7 @@ describe.skipIf(isMissing)('every vector on every chip', () => {
   let status: number | null = null;
 
   beforeAll(() => {
-    const answer = latchbenchWith({ timeout: 900_000 }, 'chip', 'replay', '--json');
+    const answer = spawnLatchbench(['chip', 'replay', '--json'], { timeout: 900_000 });
     status = answer.status;
     runs = JSON.parse(answer.out).runs;
   }, 900_000);
@@ -35,7 +36,7 @@ describe.skipIf(isMissing)('every vector on every chip', () => {
 
   it('is on four targets, with all vectors, and one chain', () => {
     expect(runs.map(({ chip }) => chip)).toEqual(['native', 'cortex-m4f', 'cortex-m0plus', 'rv32imafc']);
-    for (const { cases } of runs) expect(cases.map(({ name }) => name)).toEqual(caseNames());
+    for (const { cases } of runs) expect(cases.map(({ name }) => name)).toEqual(caseNames(PROJECT));
     expect(new Set(runs.flatMap(({ chain, wasmChain }) => [chain, wasmChain])).size).toBe(1);
   });
 
@@ -44,8 +45,8 @@ describe.skipIf(isMissing)('every vector on every chip', () => {
     expect(ticks).toBeGreaterThanOrEqual(1_000_000);
   });
 
-  it('uses no more stack than is proven', () => {
-    const { firmware } = JSON.parse(latchbench('chip', 'build', '--json').out);
+  it('uses no more stack than is proven', async () => {
+    const { firmware } = JSON.parse((await latchbench('chip', 'build', '--json')).out);
     for (const { chip, cases } of runs.filter((one) => one.chip !== 'native')) {
       const { stackBytes } = firmware.find((one: { chip: string }) => one.chip === chip);
       expect(stackBytes).toBeLessThanOrEqual(1024);
@@ -58,18 +59,18 @@ describe.skipIf(isMissing)('every vector on every chip', () => {
 });
 
 describe.skipIf(isMissing)('latchbench chip replay', () => {
-  it('is red for a build that fuses products and sums, and says where and why', () => {
-    const { status, out } = latchbench('chip', 'replay', '--chip', 'cortex-m4f', '--compiler=-ffp-contract=fast', 'target-step');
+  it('is red for a build that fuses products and sums, and says where and why', async () => {
+    const { status, out } = await latchbench('chip', 'replay', '--chip', 'cortex-m4f', '--compiler=-ffp-contract=fast', 'target-step');
     expect(status).toBe(1);
     expect(out).toMatch(/cortex-m4f +target-step +different +tick 0 chain: [0-9a-f]{8} → [0-9a-f]{8}/);
     expect(out).toContain('cortex-m4f: products are added without having been rounded (fused multiply-add)');
   });
 
-  it('goes over the emulated UART with the same chain, and writes down what went over the link', () => {
+  it('goes over the emulated UART with the same chain, and writes down what went over the link', async () => {
     const log = join(folder, 'uart.log');
     const words = ['chip', 'replay', '--chip', 'cortex-m4f', 'shut-down-with-vent', '--json'];
-    const overUart = latchbench(...words, '--over', 'uart', '--log', log);
-    const overFiles = latchbench(...words);
+    const overUart = await latchbench(...words, '--over', 'uart', '--log', log);
+    const overFiles = await latchbench(...words);
     expect(overUart.status).toBe(0);
     const [uart, files] = [overUart, overFiles].map(({ out }) => JSON.parse(out).runs[0] as ChipRun);
     expect(uart?.over).toBe('emulated UART');
@@ -87,22 +88,26 @@ describe.skipIf(isMissing)('latchbench chip replay', () => {
     ['a chip that there is not', ['chip', 'replay', '--chip', 'cortex-m99'], 'cortex-m0plus'],
     ['a vector that there is not', ['chip', 'replay', 'no-such-vector'], 'no-such-vector'],
     ['a port that there is not', ['chip', 'replay', '--port', '/dev/no-such-port', 'target-step'], '/dev/no-such-port'],
-    ['a chip beside a port', ['chip', 'replay', '--port', '/dev/null', '--chip', 'native'], '--chip: meant for an emulator'],
-    ['a library compiled for two chips', ['chip', 'library', '-o', '/nowhere', '--chip', 'native,cortex-m4f'], '--chip: several chips'],
-    ['rows that there are not', ['chip', 'build', '--rows', '49'], '1 to 48'],
-    ['acceptance without a name', ['chip', 'budget', '--accept'], '--by NAME'],
-  ])('refuses %s with 2', (_, words, said) => {
-    const { status, out, err } = latchbench(...words);
+    ['a chip beside a port', ['chip', 'replay', '--port', '/dev/null', '--chip', 'native'], '--chip: cannot be combined with --port'],
+    [
+      'a library compiled for two chips',
+      ['chip', 'library', '-o', '/nowhere', '--chip', 'native,cortex-m4f'],
+      '--chip: only one chip can be given',
+    ],
+    ['rows that there are not', ['chip', 'build', '--rows', '49'], 'between 1 and 48'],
+    ['acceptance without a name', ['chip', 'budget', '--accept'], '--by and --reason'],
+  ])('refuses %s with 2', async (_, words, said) => {
+    const { status, out, err } = await latchbench(...words);
     expect([status, out]).toEqual([2, '']);
     expect(err).toContain(said);
   });
 });
 
 describe.skipIf(isMissing)('latchbench chip build', () => {
-  it('writes an image for each chip, with what it takes', () => {
+  it('writes an image for each chip, with what it takes', async () => {
     const target = join(folder, 'images');
     mkdirSync(target);
-    const { status, out } = latchbench('chip', 'build', '--rows', '24', '-o', target);
+    const { status, out } = await latchbench('chip', 'build', '--rows', '24', '-o', target);
     expect(status).toBe(0);
     expect(readdirSync(target).sort()).toEqual(CHIPS.map(({ name }) => `latchbench-${name}-24.elf`).sort());
     expect(out).toMatch(/^cortex-m4f +24 +\d\d \d{3} +\d+ +\d\d \d{3} +\d\d \d{3} +\d\d \d{3} +\d{3}$/m);
@@ -111,9 +116,9 @@ describe.skipIf(isMissing)('latchbench chip build', () => {
 });
 
 describe.skipIf(isMissing)('latchbench chip library', () => {
-  it('is C that any firmware can take in: compiled and run here, it does what the wasm does', () => {
+  it('is C that any firmware can take in: compiled and run here, it does what the wasm does', async () => {
     const target = join(folder, 'library');
-    expect(latchbench('chip', 'library', '-o', target, '--rows', '4').status).toBe(0);
+    expect((await latchbench('chip', 'library', '-o', target, '--rows', '4')).status).toBe(0);
     const main = `#include <stdio.h>
 #include <stdlib.h>
 #include "latchbench-chip.h"
@@ -138,13 +143,13 @@ int main(void) {
     expect(spawnSync(join(target, 'main'), { encoding: 'utf8' }).stdout).toBe('0:0 0:1 1:0 1:1 2:2 2:3 3:2 3:3 closed 1 mode 3\n');
   });
 
-  it('is compiled for a chip on request, and refuses a folder that is not empty', () => {
+  it('is compiled for a chip on request, and refuses a folder that is not empty', async () => {
     const target = join(folder, 'archive');
-    expect(latchbench('chip', 'library', '-o', target, '--chip', 'cortex-m4f').status).toBe(0);
+    expect((await latchbench('chip', 'library', '-o', target, '--chip', 'cortex-m4f')).status).toBe(0);
     const symbols = execFileSync('arm-none-eabi-nm', [join(target, 'liblatchbench.a')], { encoding: 'utf8' });
     expect(symbols).toMatch(/ T lb_tick$/m);
     expect(readFileSync(join(target, 'HOW-TO.txt'), 'utf8')).toContain('-mfloat-abi=hard');
-    const again = latchbench('chip', 'library', '-o', target);
+    const again = await latchbench('chip', 'library', '-o', target);
     expect(again.status).toBe(2);
     expect(again.err).toContain('not empty');
   });
@@ -167,7 +172,7 @@ describe.skipIf(isMissing)('what the chips may cost', () => {
   });
 
   it('is within what was accepted', () => {
-    const { status, out } = latchbenchWith({ timeout: 600_000 }, 'chip', 'budget');
+    const { status, out } = spawnLatchbench(['chip', 'budget'], { timeout: 600_000 });
     expect(out).toContain('within 5 % of what was accepted');
     expect(status).toBe(0);
   }, 600_000);
@@ -184,7 +189,7 @@ describe.skipIf(isMissing)('what the chips may cost', () => {
 
 describe('without the toolchain', () => {
   it('says what is not installed and the command that installs it, with 2', () => {
-    const { status, err } = latchbenchWith({ env: { ...process.env, PATH: '/nowhere' } }, 'chip', 'build', '--chip', 'cortex-m4f');
+    const { status, err } = spawnLatchbench(['chip', 'build', '--chip', 'cortex-m4f'], { env: { ...process.env, PATH: '/nowhere' } });
     expect(status).toBe(2);
     expect(err).toContain(
       'wasm2c and arm-none-eabi-gcc and qemu-system-arm not installed — allowed: apt-get install wabt gcc-arm-none-eabi',
@@ -192,7 +197,7 @@ describe('without the toolchain', () => {
   });
 
   it('replays what it can, and says plainly what it does not', () => {
-    const { status, err } = latchbenchWith({ env: { ...process.env, PATH: '/nowhere' } }, 'chip', 'replay', 'target-step');
+    const { status, err } = spawnLatchbench(['chip', 'replay', 'target-step'], { env: { ...process.env, PATH: '/nowhere' } });
     expect(status).toBe(2);
     for (const { name } of CHIPS) expect(err).toContain(`NOT RUN: ${name}: `);
   });

@@ -2,9 +2,9 @@ import { spawnSync } from 'node:child_process';
 import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/common/project.js';
 import type { Review } from '../../host/review/review.js';
 import { temporaryFolder } from '../support/command.js';
+import { PROJECT } from '../support/project.js';
 import { copyProject } from '../support/project-copy.js';
 
 const folder = temporaryFolder();
@@ -51,7 +51,7 @@ describe('latchbench compare', () => {
     });
 
     it('says just what the README shows', () => {
-      const readme = readFileSync(join(ROOT, 'README.md'), 'utf8');
+      const readme = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');
       const [, shown = ''] = /compare HEAD \. target-step` says:\n\n```\n([\s\S]*?)\n```/.exec(readme) ?? [];
       const { status, out } = project.run('compare', 'HEAD', '.', 'target-step');
       expect(status).toBe(1);

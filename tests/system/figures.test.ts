@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/common/project.js';
+import { PROJECT } from '../support/project.js';
 
 /*
  * What the controller reaches, as `npm run figures` measures it. Bands have two sides: much better than expected fails too, for
@@ -40,7 +40,7 @@ describe('npm run figures', () => {
   let metrics: Metric[] = [];
 
   beforeAll(() => {
-    const { stdout, stderr } = spawnSync('npm', ['run', '--silent', 'figures', '--', '--json'], { cwd: ROOT, encoding: 'utf8' });
+    const { stdout, stderr } = spawnSync('npm', ['run', '--silent', 'figures', '--', '--json'], { cwd: PROJECT.root, encoding: 'utf8' });
     expect(stderr).toBe('');
     metrics = JSON.parse(stdout).metrics;
   }, 600_000);

@@ -4,13 +4,13 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { CHIP_NAMES } from '../../host/chip/chips.js';
-import { ROOT } from '../../host/common/project.js';
 import { isChipMissing } from '../support/chip-tools.js';
 import { latchbench, temporaryFolder } from '../support/command.js';
+import { PROJECT } from '../support/project.js';
 
 const folder = temporaryFolder();
-const README = readFileSync(join(ROOT, 'README.md'), 'utf8');
-const DEVELOPERS = readFileSync(join(ROOT, 'DEVELOPERS.md'), 'utf8');
+const README = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');
+const DEVELOPERS = readFileSync(join(PROJECT.root, 'DEVELOPERS.md'), 'utf8');
 
 /** Lines of the shell blocks of a text. */
 const shellLines = (text: string): string[] =>
@@ -24,8 +24,8 @@ describe('what the README shows', () => {
 
   it('has commands to run', () => expect(commands.length).toBeGreaterThanOrEqual(6));
 
-  it.each(commands)('%s', (line) => {
-    const { status, err } = latchbench(...line.split(' ').slice(2));
+  it.each(commands)('%s', async (line) => {
+    const { status, err } = await latchbench(...line.split(' ').slice(2));
     expect([status, err]).toEqual([0, '']);
   });
 
@@ -40,14 +40,14 @@ describe('what the README shows', () => {
   it('has three pictures', () =>
     expect(pictures.map(([picture]) => picture)).toEqual(['headland-turn.svg', 'field-24-row.svg', 'class-d-contest.svg']));
 
-  it.each(pictures)('%s is what its command makes now', (picture, words) => {
+  it.each(pictures)('%s is what its command makes now', async (picture, words) => {
     const file = join(folder, picture);
-    expect(latchbench(...words.split(' '), file).status).toBe(0);
-    expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(ROOT, 'vectors/pictures', picture), 'utf8'));
+    expect((await latchbench(...words.split(' '), file)).status).toBe(0);
+    expect(readFileSync(file, 'utf8')).toBe(readFileSync(join(PROJECT.root, 'vectors/pictures', picture), 'utf8'));
   });
 
   it('says of the chip what was accepted', () => {
-    const { metrics } = parse(readFileSync(join(ROOT, 'vectors/chip-budget.yaml'), 'utf8')) as {
+    const { metrics } = parse(readFileSync(join(PROJECT.root, 'vectors/chip-budget.yaml'), 'utf8')) as {
       metrics: readonly { chip: string; rows: number; metric: string; value: number }[];
     };
     const accepted = (metric: string): string => {
@@ -70,8 +70,8 @@ describe('what the README shows', () => {
     expect(table.split('\n')).toHaveLength(2 + 7);
   });
 
-  it('lists every command that --help lists', () => {
-    const named = [...latchbench('--help').out.matchAll(/^ {2}(\w+) {2,}\w/gm)].map(([, name]) => name);
+  it('lists every command that --help lists', async () => {
+    const named = [...(await latchbench('--help')).out.matchAll(/^ {2}(\w+) {2,}\w/gm)].map(([, name]) => name);
     for (const name of named) expect(README).toMatch(new RegExp(`\\| .*\`${name}\`.* \\|`));
   });
 });
@@ -82,11 +82,11 @@ describe('what README and DEVELOPERS name exists', () => {
       ([, link, path]) => link ?? path ?? '',
     ),
   )('%s', (path) => {
-    expect(existsSync(join(ROOT, path))).toBe(true);
+    expect(existsSync(join(PROJECT.root, path))).toBe(true);
   });
 
   it('npm scripts that they name are there', () => {
-    const { scripts } = JSON.parse(readFileSync(join(ROOT, 'package.json'), 'utf8'));
+    const { scripts } = JSON.parse(readFileSync(join(PROJECT.root, 'package.json'), 'utf8'));
     const named = [...`${README}\n${DEVELOPERS}`.matchAll(/`npm run ([\w:]+)/g)].map(([, name = '']) => name);
     expect(named.length).toBeGreaterThan(5);
     expect(Object.keys(scripts)).toEqual(expect.arrayContaining(named));
@@ -95,7 +95,10 @@ describe('what README and DEVELOPERS name exists', () => {
 
 describe('the command', () => {
   it('is what a checkout runs with npx', () => {
-    const { status, stdout } = spawnSync('npx', ['--no-install', 'latchbench', 'replay', 'target-step'], { cwd: ROOT, encoding: 'utf8' });
+    const { status, stdout } = spawnSync('npx', ['--no-install', 'latchbench', 'replay', 'target-step'], {
+      cwd: PROJECT.root,
+      encoding: 'utf8',
+    });
     expect(stdout).toContain('1 vector: 1 same;');
     expect(status).toBe(0);
   });

@@ -4,6 +4,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { caseNames } from '../../host/vector/case.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
+import { PROJECT } from '../support/project.js';
 
 const folder = temporaryFolder();
 
@@ -11,21 +12,21 @@ const folder = temporaryFolder();
 const fileOf = async (file: string, find: string, replace: string): Promise<string> => (await buildPatched({ file, find, replace })).file;
 
 describe('latchbench replay', () => {
-  it('finds every vector of the project the same and ends with 0', () => {
-    const { status, out, err } = latchbench('replay');
+  it('finds every vector of the project the same and ends with 0', async () => {
+    const { status, out, err } = await latchbench('replay');
     expect(err).toBe('');
     expect(status).toBe(0);
-    for (const name of caseNames()) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  same$`, 'm'));
-    expect(out).toContain(`${caseNames().length} vectors: ${caseNames().length} same;`);
+    for (const name of caseNames(PROJECT)) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  same$`, 'm'));
+    expect(out).toContain(`${caseNames(PROJECT).length} vectors: ${caseNames(PROJECT).length} same;`);
   });
 
   it('has at least ten vectors, with 48 rows and a measured series among them', () => {
-    expect(caseNames().length).toBeGreaterThanOrEqual(10);
-    expect(caseNames()).toEqual(expect.arrayContaining(['forty-eight-rows-at-once', 'measured-series-as-load', 'target-step']));
+    expect(caseNames(PROJECT).length).toBeGreaterThanOrEqual(10);
+    expect(caseNames(PROJECT)).toEqual(expect.arrayContaining(['forty-eight-rows-at-once', 'measured-series-as-load', 'target-step']));
   });
 
-  it('prints one JSON document and nothing else with --json', () => {
-    const { status, out, err } = latchbench('replay', 'target-step', 'cold-oil', '--json');
+  it('prints one JSON document and nothing else with --json', async () => {
+    const { status, out, err } = await latchbench('replay', 'target-step', 'cold-oil', '--json');
     const said = JSON.parse(out);
     expect(said.counts).toEqual({ same: 2, changed: 0, broken: 0 });
     expect(said.cases.map((one: { name: string }) => one.name)).toEqual(['target-step', 'cold-oil']);
@@ -33,28 +34,41 @@ describe('latchbench replay', () => {
     expect([status, err]).toEqual([0, '']);
   });
 
-  it('records inputs, outputs and probes with --record, to be shown and exported by name', () => {
-    expect(latchbench('replay', 'target-step', '--record', folder).status).toBe(0);
+  it('records inputs, outputs and probes with --record, to be shown and exported by name', async () => {
+    expect((await latchbench('replay', 'target-step', '--record', folder)).status).toBe(0);
     const recording = join(folder, 'target-step.mcap');
-    expect(latchbench('show', recording, '--row', '3').out).toMatch(/messages: input 9000, output 9000, probe 9000;[\s\S]*setPointKpa/);
+    expect((await latchbench('show', recording, '--row', '3')).out).toMatch(
+      /messages: input 9000, output 9000, probe 9000;[\s\S]*setPointKpa/,
+    );
     // Four strokes at once: rows 1 and 2 have the first two ticks.
-    const { out } = latchbench('export', recording, '--signal', 'setPointKpa[3]', '--signal', 'supplyOrder[3]', '--from', '0', '--to', '2');
+    const { out } = await latchbench(
+      'export',
+      recording,
+      '--signal',
+      'setPointKpa[3]',
+      '--signal',
+      'supplyOrder[3]',
+      '--from',
+      '0',
+      '--to',
+      '2',
+    );
     expect(out.split('\n').map((line) => line.split(',').at(-1))).toEqual(['supplyOrder[3]', '0', '0', '2', '']);
   });
 
-  it('records nothing when a case is not in order, or two have the same name', () => {
+  it('records nothing when a case is not in order, or two have the same name', async () => {
     const into = join(folder, 'recordings');
     mkdirSync(into);
     const bad = copyCase('cold-oil', folder);
     rmSync(join(bad, 'expected.csv'));
-    expect(latchbench('replay', 'target-step', bad, '--record', into).status).toBe(2);
-    const twice = latchbench('replay', 'target-step', copyCase('target-step', folder), '--record', into);
+    expect((await latchbench('replay', 'target-step', bad, '--record', into)).status).toBe(2);
+    const twice = await latchbench('replay', 'target-step', copyCase('target-step', folder), '--record', into);
     expect([twice.status, twice.err]).toEqual([2, expect.stringContaining('name of two files "target-step.mcap"')]);
     expect(snapshot(into)).toEqual({});
   });
 
-  it('writes no colour codes into a pipe', () => {
-    expect(latchbench('replay', 'target-step').out).not.toContain('\u001b');
+  it('writes no colour codes into a pipe', async () => {
+    expect((await latchbench('replay', 'target-step')).out).not.toContain('\u001b');
   });
 });
 
@@ -69,8 +83,8 @@ describe('latchbench replay of a changed controller', () => {
     traps = await fileOf('bank.ts', 'if (bank.rowCount === 0) return;', 'if (bank.rowCount === 0) return;\n  assert(bank.strokes < 20);');
   }, 120_000);
 
-  it('ends with 1 and names vector, tick, row and signal where an order changed', () => {
-    const { status, out } = latchbench('replay', 'target-step', '--controller', deadbands);
+  it('ends with 1 and names vector, tick, row and signal where an order changed', async () => {
+    const { status, out } = await latchbench('replay', 'target-step', '--controller', deadbands);
     expect(status).toBe(1);
     expect(out).toMatch(
       /^target-step +4 +9 000 +changed +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(more|fewer|moved by)/m,
@@ -78,27 +92,27 @@ describe('latchbench replay of a changed controller', () => {
     expect(out).toContain('1 vector: 1 changed;');
   });
 
-  it('says so where only the inner state moved', () => {
-    const { status, out } = latchbench('replay', 'target-step', '--controller', probes);
+  it('says so where only the inner state moved', async () => {
+    const { status, out } = await latchbench('replay', 'target-step', '--controller', probes);
     expect(status).toBe(1);
     expect(out).toMatch(/changed +inner state only, by tick 999$/m);
-    const { cases } = JSON.parse(latchbench('replay', 'target-step', '--controller', probes, '--json').out);
+    const { cases } = JSON.parse((await latchbench('replay', 'target-step', '--controller', probes, '--json')).out);
     expect(cases[0].comparison).toMatchObject({ innerOnly: true, signals: { stateHash: 9 }, strokes: { added: 0, removed: 0, moved: 0 } });
   });
 
-  it('calls a vector broken where an assertion in the controller fails, with the tick', () => {
-    const { status, out } = latchbench('replay', 'target-step', '--controller', traps);
+  it('calls a vector broken where an assertion in the controller fails, with the tick', async () => {
+    const { status, out } = await latchbench('replay', 'target-step', '--controller', traps);
     expect(status).toBe(1);
     expect(out).toMatch(/broken +stopped at tick \d+: unreachable/);
   });
 
-  it('reports failures and errors as JUnit XML', () => {
+  it('reports failures and errors as JUnit XML', async () => {
     const junit = join(folder, 'junit.xml');
-    latchbench('replay', 'target-step', '--controller', traps, '--junit', junit);
+    await latchbench('replay', 'target-step', '--controller', traps, '--junit', junit);
     expect(readFileSync(junit, 'utf8')).toMatch(
       /<testsuite name="latchbench replay" tests="1" failures="0" errors="1" time="[\d.]+">\n {2}<testcase classname="vectors" name="target-step">\n {4}<error message="stopped at tick \d+: unreachable">/,
     );
-    latchbench('replay', 'target-step', 'relatch-at-rest', '--controller', deadbands, '--junit', junit);
+    await latchbench('replay', 'target-step', 'relatch-at-rest', '--controller', deadbands, '--junit', junit);
     expect(readFileSync(junit, 'utf8')).toMatch(
       /tests="2" failures="2" errors="0"[\s\S]*<failure message="tick \d+ row \d \w+: \w+ → \w+">/,
     );
@@ -106,15 +120,15 @@ describe('latchbench replay of a changed controller', () => {
 });
 
 describe('latchbench accept', () => {
-  it('accepts a changed vector with name and reason, keeps what a person wrote, and replays it the same afterwards', () => {
+  it('accepts a changed vector with name and reason, keeps what a person wrote, and replays it the same afterwards', async () => {
     const copy = copyCase('target-step', folder);
     const caseFile = join(copy, 'case.yaml');
     writeFileSync(
       caseFile,
       `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('deadbandSigmas: 2.2', 'deadbandSigmas: 3 # wider')}`,
     );
-    expect(latchbench('replay', copy).status).toBe(1);
-    const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted');
+    expect((await latchbench('replay', copy)).status).toBe(1);
+    const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted');
     expect(status).toBe(0);
     expect(out).toMatch(/^target-step +allClosed \d+, .*supplyOrder \d+ +tick \d+ row \d .* [0-9a-f]{12}$/m);
     expect(out).toMatch(/^\d{4}-\d\d-\d\d, A\. Reviewer: A wider deadband is wanted\n1 vector written$/m);
@@ -124,10 +138,10 @@ describe('latchbench accept', () => {
     expect(text).toMatch(
       /by: A\. Reviewer\n +reason: A wider deadband is wanted\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n +digests:\n( +\w+: [0-9a-f]{16}\n)+$/,
     );
-    expect(latchbench('replay', copy).status).toBe(0);
+    expect((await latchbench('replay', copy)).status).toBe(0);
   });
 
-  it('mends what its own error names: lost, edited and never accepted outputs', () => {
+  it('mends what its own error names: lost, edited and never accepted outputs', async () => {
     const copy = copyCase('relatch-at-rest', folder);
     const caseFile = join(copy, 'case.yaml');
     const damages = [
@@ -137,14 +151,14 @@ describe('latchbench accept', () => {
     ];
     for (const damage of damages) {
       damage();
-      const { status, err } = latchbench('replay', copy);
+      const { status, err } = await latchbench('replay', copy);
       expect([status, err]).toEqual([2, expect.stringContaining(`latchbench accept ${copy} --by NAME --reason TEXT`)]);
-      expect(latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'Mended').status).toBe(0);
-      expect(latchbench('replay', copy).status).toBe(0);
+      expect((await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'Mended')).status).toBe(0);
+      expect((await latchbench('replay', copy)).status).toBe(0);
     }
   });
 
-  it('changes no case when one of them is not in order', () => {
+  it('changes no case when one of them is not in order', async () => {
     const good = copyCase('target-step', folder);
     const bad = copyCase('cold-oil', folder);
     writeFileSync(
@@ -153,14 +167,14 @@ describe('latchbench accept', () => {
     );
     truncateSync(join(bad, 'input.mcap'), 20_000);
     const before = [snapshot(good), snapshot(bad)];
-    expect(latchbench('accept', good, bad, '--by', 'A. Reviewer', '--reason', 'None').status).toBe(2);
+    expect((await latchbench('accept', good, bad, '--by', 'A. Reviewer', '--reason', 'None')).status).toBe(2);
     expect([snapshot(good), snapshot(bad)]).toEqual(before);
   });
 
-  it('has nothing to accept where nothing changed, and writes nothing', () => {
+  it('has nothing to accept where nothing changed, and writes nothing', async () => {
     const copy = copyCase('relatch-at-rest', folder);
     const before = snapshot(copy);
-    const { status, out } = latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'none');
+    const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'none');
     expect(out).toMatch(/^relatch-at-rest +nothing to accept$/m);
     expect(status).toBe(0);
     expect(snapshot(copy)).toEqual(before);
@@ -170,10 +184,10 @@ describe('latchbench accept', () => {
     ['no reason', ['--by', 'A. Reviewer']],
     ['an empty reason', ['--by', 'A. Reviewer', '--reason', ' ']],
     ['no name', ['--reason', 'Because']],
-  ])('refuses %s with 2 and writes nothing', (_, words) => {
+  ])('refuses %s with 2 and writes nothing', async (_, words) => {
     const copy = copyCase('target-step', folder);
     const before = snapshot(copy);
-    expect(latchbench('accept', copy, ...words).status).toBe(2);
+    expect((await latchbench('accept', copy, ...words)).status).toBe(2);
     expect(snapshot(copy)).toEqual(before);
   });
 });

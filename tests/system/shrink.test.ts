@@ -6,6 +6,7 @@ import { subjectOf, usualName } from '../../host/review/shrink/shrink-case.js';
 import { readCase } from '../../host/vector/case.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
+import { PROJECT } from '../support/project.js';
 import { SAMPLE_FAILURES } from '../support/seeded-bugs.js';
 import { testShrinking } from '../support/shrink-failures.js';
 
@@ -27,17 +28,17 @@ describe('latchbench shrink', () => {
     ({ base, wrong, stopping } = { base: builds.base.file, wrong: builds.wrong.file, stopping: builds.stopping.file });
   });
 
-  it('makes a vector, says what is left, and compare shows the same', () => {
+  it('makes a vector, says what is left, and compare shows the same', async () => {
     const made = join(folder, 'taken-for-critical');
     const words = ['shrink', 'supply-low-with-valves-open', '--against', base, '--build', wrong];
-    const { status, out, err } = latchbench(...words, '--name', made, ...WORDS);
+    const { status, out, err } = await latchbench(...words, '--name', made, ...WORDS);
     expect([status, err]).toEqual([0, '']);
     expect(out).toContain('supply-low-with-valves-open: faults of the bank: none → supplyCritical\n');
     expect(out).toMatch(/^ticks +9 000 +5 +0\.0556 %$/m);
     expect(out).toMatch(/^rows +6 +1 /m);
     expect(out).toMatch(/^13 of 13 signals hold one value; \d+ runs, nothing more was found to leave out$/m);
     expect(out).toContain(`npx latchbench compare ${base} ${wrong} ${made}\n`);
-    const compared = JSON.parse(latchbench('compare', base, wrong, made, '--json').out);
+    const compared = JSON.parse((await latchbench('compare', base, wrong, made, '--json')).out);
     expect(compared.runs[0]).toMatchObject({
       verdict: 'outputs',
       rows: 1,
@@ -45,53 +46,60 @@ describe('latchbench shrink', () => {
       firstOutput: { signal: 'faults', new: 'supplyCritical' },
     });
     expect(readdirSync(made).sort()).toEqual(['case.yaml', 'expected.csv', 'input.mcap']);
-    expect(latchbench(...words, '--name', made, ...WORDS).err).toMatch(/name that is taken/);
+    expect((await latchbench(...words, '--name', made, ...WORDS)).err).toMatch(/name that is taken/);
   });
 
-  it('does the same twice, and writes the recording alone', () => {
+  it('does the same twice, and writes the recording alone', async () => {
     const files = [1, 2].map((turn) => join(folder, `alone-${turn}.mcap`)) as [string, string];
     const words = ['shrink', 'supply-low-with-valves-open', '--against', base, '--build', wrong, '--json'];
-    const [one, two] = files.map((file) => JSON.parse(latchbench(...words, '-o', file).out));
+    const said = async (file: string) => JSON.parse((await latchbench(...words, '-o', file)).out);
+    const [one, two] = [await said(files[0] ?? ''), await said(files[1] ?? '')];
     expect(one).toMatchObject({ class: { kind: 'outputs', signal: 'faults' }, after: { ticks: 1, rows: 1 }, recording: files[0] });
     expect({ ...one, recording: '' }).toEqual({ ...two, recording: '' });
     expect(readFileSync(files[0])).toEqual(readFileSync(files[1]));
   });
 
-  it('shrinks a stop of one build by itself', () => {
+  it('shrinks a stop of one build by itself', async () => {
     const file = join(folder, 'stop.mcap');
-    const said = JSON.parse(latchbench('shrink', 'valve-stuck-open', '--build', stopping, '-o', file, '--tries', '60', '--json').out);
+    const said = JSON.parse(
+      (await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '-o', file, '--tries', '60', '--json')).out,
+    );
     expect(said).toMatchObject({ class: { kind: 'stopped', side: 'new' }, after: { rows: 1 }, tries: 60, isDone: false });
     expect(said.after.ticks).toBeLessThan(10_000);
   });
 
-  it('writes nothing where there is nothing to shrink', () => {
+  it('writes nothing where there is nothing to shrink', async () => {
     const copy = copyCase('supply-low-with-valves-open', folder);
     const before = snapshot(copy);
-    const refused = (...words: string[]): string => {
-      const { status, out, err } = latchbench('shrink', copy, ...words);
+    const refused = async (...words: string[]): Promise<string> => {
+      const { status, out, err } = await latchbench('shrink', copy, ...words);
       expect([status, out]).toEqual([2, '']);
       return err;
     };
     const never = join(folder, 'never');
-    expect(refused('--against', base, '--build', base, '--name', never, ...WORDS)).toContain('no difference to shrink');
-    expect(refused('--build', wrong, '--name', never, ...WORDS)).toContain('no stop of the controller to shrink');
-    expect(refused('--against', base, '--build', wrong, '--name', never)).toContain('a vector without name or reason');
-    expect(refused('--against', base, '--build', wrong, '-o', 'x.mcap', '--name', never)).toContain('together with --name');
-    expect(refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain('the output file is also an input');
-    expect(refused('--against', 'no-such-build', '--name', never, ...WORDS)).toContain('build "no-such-build"');
-    expect(refused('--against', base, '--build', wrong, '--name', never, ...WORDS, '--tries', '0')).toContain('no whole number from 1');
+    expect(await refused('--against', base, '--build', base, '--name', never, ...WORDS)).toContain('no difference to shrink');
+    expect(await refused('--build', wrong, '--name', never, ...WORDS)).toContain('no stop of the controller to shrink');
+    expect(await refused('--against', base, '--build', wrong, '--name', never)).toContain('a new vector needs a name and a reason');
+    expect(await refused('--against', base, '--build', wrong, '-o', 'x.mcap', '--name', never)).toContain('cannot be combined with --name');
+    expect(await refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain(
+      'the output file is also an input',
+    );
+    expect(await refused('--against', 'no-such-build', '--name', never, ...WORDS)).toContain('build "no-such-build"');
+    expect(await refused('--against', base, '--build', wrong, '--name', never, ...WORDS, '--tries', '0')).toContain(
+      '--tries is 0; it must be an integer between 1 and',
+    );
     expect([existsSync(never), existsSync('x.mcap')]).toEqual([false, false]);
     expect(snapshot(copy)).toEqual(before);
   });
 
-  it('accepts nothing of a build that stops by itself', () => {
-    const { status, err } = latchbench('shrink', 'valve-stuck-open', '--build', stopping, '--name', join(folder, 'no'), ...WORDS);
+  it('accepts nothing of a build that stops by itself', async () => {
+    const { status, err } = await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '--name', join(folder, 'no'), ...WORDS);
     expect([status, err]).toEqual([2, expect.stringContaining('no outputs to accept')]);
     expect(existsSync(join(folder, 'no'))).toBe(false);
   });
 
   it('names a vector after what it shows', () => {
-    const subject = subjectOf(readCase('supply-low-with-valves-open'), { old: builds.base, new: builds.wrong }, 1);
+    const subject = subjectOf(readCase(PROJECT, 'supply-low-with-valves-open'), { old: builds.base, new: builds.wrong }, 1);
     expect(usualName(subject)).toBe('supply-low-with-valves-open-faults-shrunk');
   });
 });

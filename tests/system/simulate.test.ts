@@ -1,9 +1,9 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { ROOT } from '../../host/common/project.js';
 import { scenarioNames } from '../../host/simulate/scenario.js';
 import { latchbench, temporaryFolder } from '../support/command.js';
+import { PROJECT } from '../support/project.js';
 
 const folder = temporaryFolder();
 
@@ -14,19 +14,19 @@ function scenarioFile(name: string, text: string): string {
   return file;
 }
 
-const json = (...words: string[]) => JSON.parse(latchbench('simulate', ...words, '--json').out);
+const json = async (...words: string[]) => JSON.parse((await latchbench('simulate', ...words, '--json')).out);
 
 describe('latchbench simulate', () => {
-  it('runs every scenario of the checkout; all requirements are met', () => {
-    const { status, out } = latchbench('simulate');
+  it('runs every scenario of the checkout; all requirements are met', async () => {
+    const { status, out } = await latchbench('simulate');
     const lines = out.split('\n');
-    for (const name of scenarioNames()) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ passed$/);
-    expect(out).toMatch(new RegExp(`${scenarioNames().length} scenarios: ${scenarioNames().length} passed, 0 failed; `));
+    for (const name of scenarioNames(PROJECT)) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ passed$/);
+    expect(out).toMatch(new RegExp(`${scenarioNames(PROJECT).length} scenarios: ${scenarioNames(PROJECT).length} passed, 0 failed; `));
     expect(status).toBe(0);
   }, 240_000);
 
-  it('shows one run in detail: metrics, requirements, hash and speed', () => {
-    const { status, out } = latchbench('simulate', 'target-step');
+  it('shows one run in detail: metrics, requirements, hash and speed', async () => {
+    const { status, out } = await latchbench('simulate', 'target-step');
     expect(out).toMatch(/^The operator raises the target, then lowers it\nscenario target-step, machine default, seed 1, cascade\n/);
     expect(out).toMatch(/^loadRmsN +[\d.]+ +[\d.]+ +[\d.]+ +N$/m);
     expect(out).toMatch(/^bothOpenMs, .* met$/m);
@@ -34,42 +34,55 @@ describe('latchbench simulate', () => {
     expect(status).toBe(0);
   });
 
-  it('gives the same hash for the same seed and another for another', () => {
-    const hash = (...words: string[]): string => json('target-step', ...words).runs[0].hash;
-    expect(hash()).toBe(hash());
-    expect(hash('--seed', '2')).not.toBe(hash());
+  it('gives the same hash for the same seed and another for another', async () => {
+    const hash = async (...words: string[]): Promise<string> => (await json('target-step', ...words)).runs[0].hash;
+    const first = await hash();
+    expect(await hash()).toBe(first);
+    expect(await hash('--seed', '2')).not.toBe(first);
   });
 
-  it('ends with 1 when a requirement fails, two-sided ones too', () => {
+  it('ends with 1 when a requirement fails, two-sided ones too', async () => {
     const file = scenarioFile('strict', 'requirements: [{ metric: meanLoadN, min: 900, max: 1000 }]\n');
-    const { status, out } = latchbench('simulate', file);
+    const { status, out } = await latchbench('simulate', file);
     expect(out).toMatch(/^meanLoadN, mean over rows: 900 to 1000 N .* NOT MET$/m);
     expect(status).toBe(1);
   });
 
-  it('records all four kinds of message, and show and export read them', () => {
+  it('records all four kinds of message, and show and export read them', async () => {
     const recording = join(folder, 'run.mcap');
-    expect(latchbench('simulate', 'target-step', '-o', recording).status).toBe(0);
-    const csv = latchbench('export', recording, '--signal', 'wheelN[2]', '--signal', 'loadN[2]', '--signal', 'distanceM', '--to', '9');
+    expect((await latchbench('simulate', 'target-step', '-o', recording)).status).toBe(0);
+    const csv = await latchbench(
+      'export',
+      recording,
+      '--signal',
+      'wheelN[2]',
+      '--signal',
+      'loadN[2]',
+      '--signal',
+      'distanceM',
+      '--to',
+      '9',
+    );
     expect(csv.out.split('\n')[0]).toBe('time_s,tick,wheelN[2],loadN[2],distanceM');
     expect(csv.out.trimEnd().split('\n')).toHaveLength(11);
-    expect(latchbench('show', recording, '--row', '2').status).toBe(0);
+    expect((await latchbench('show', recording, '--row', '2')).status).toBe(0);
   });
 
-  it('runs several seeds in workers, alike to one by one', () => {
-    const many = json('target-step', '--seeds', '3');
+  it('runs several seeds in workers, alike to one by one', async () => {
+    const many = await json('target-step', '--seeds', '3');
     expect(many.runs.map(({ seed }: { seed: number }) => seed)).toEqual([1, 2, 3]);
-    expect(many.runs[1].hash).toBe(json('target-step', '--seed', '2').runs[0].hash);
-    expect(latchbench('simulate', 'target-step', '--seeds', '2').out).toMatch(/^loadRmsN +mean +[\d.]+ +[\d.]+ +N /m);
+    expect(many.runs[1].hash).toBe((await json('target-step', '--seed', '2')).runs[0].hash);
+    expect((await latchbench('simulate', 'target-step', '--seeds', '2')).out).toMatch(/^loadRmsN +mean +[\d.]+ +[\d.]+ +N /m);
   });
 
-  it('takes single parameters, a strategy, and the baselines that never ship', () => {
-    const pulses = (...words: string[]): number => json('class-d-reference', ...words).runs[0].metrics.over.pulsesPerMin.mean;
-    expect(pulses('--set', 'deadbandMode=fixed', '--set', 'deadbandN=300')).toBeLessThan(0.5 * pulses());
-    expect(latchbench('simulate', 'target-step', '--strategy', 'threshold').out).toContain('seed 1, threshold\n');
-    const metrics = (strategy: string) => json('class-d-reference', '--strategy', strategy).runs[0].metrics.over;
-    const perfect = metrics('perfect');
-    const proportional = metrics('proportional');
+  it('takes single parameters, a strategy, and the baselines that never ship', async () => {
+    const pulses = async (...words: string[]): Promise<number> =>
+      (await json('class-d-reference', ...words)).runs[0].metrics.over.pulsesPerMin.mean;
+    expect(await pulses('--set', 'deadbandMode=fixed', '--set', 'deadbandN=300')).toBeLessThan(0.5 * (await pulses()));
+    expect((await latchbench('simulate', 'target-step', '--strategy', 'threshold')).out).toContain('seed 1, threshold\n');
+    const metrics = async (strategy: string) => (await json('class-d-reference', '--strategy', strategy)).runs[0].metrics.over;
+    const perfect = await metrics('perfect');
+    const proportional = await metrics('proportional');
     expect([perfect.pulsesPerMin.max, proportional.pulsesPerMin.max]).toEqual([0, 0]);
     // Measured 30 N and 67 N, 7.2 W and 2.6 W; better is as suspicious as worse.
     expect(perfect.loadRmsN.mean).toBeGreaterThan(20);
@@ -83,11 +96,11 @@ describe('latchbench simulate', () => {
     expect(proportional.coilLossW.mean).toBeLessThan(2.9);
   });
 
-  it('makes a vector of a run that replays the same; after a restart it begins there', () => {
+  it('makes a vector of a run that replays the same; after a restart it begins there', async () => {
     const name = join(folder, 'a-restart');
     const file = scenarioFile('restart', 'events: [{ atS: 2, what: restart }]\n');
-    expect(latchbench('simulate', file, '--record-case', name, '--by', 'A. Reviewer', '--reason', 'First').status).toBe(0);
-    const { status, out } = latchbench('replay', name);
+    expect((await latchbench('simulate', file, '--record-case', name, '--by', 'A. Reviewer', '--reason', 'First')).status).toBe(0);
+    const { status, out } = await latchbench('replay', name);
     expect(out).toMatch(/^a-restart +2 +4 000 +same/m);
     expect(status).toBe(0);
   });
@@ -101,11 +114,11 @@ describe('latchbench simulate', () => {
       'rows: 2\nseconds: 6\nevents:\n  - { atS: 1, forS: 2, what: load-offset, row: 1 }\n  - { atS: 2, forS: 2, what: load-offset, row: 1 }\n',
       /:7:\d+: .*allowed: /,
     ],
-  ])('refuses %s with file, line and column, and writes nothing', (_, text, words) => {
+  ])('refuses %s with file, line and column, and writes nothing', async (_, text, words) => {
     const file = join(folder, 'bad.yaml');
     writeFileSync(file, `title: Made up\nstory: Invented.\n${text}`);
     const out = join(folder, 'never.mcap');
-    const { status, err } = latchbench('simulate', file, '-o', out);
+    const { status, err } = await latchbench('simulate', file, '-o', out);
     expect(err).toMatch(words);
     expect([status, existsSync(out)]).toEqual([2, false]);
   });
@@ -117,47 +130,47 @@ describe('latchbench simulate', () => {
     ],
     [['--set', 'deadbandN'], /--set: the setting is "deadbandN"; it must be name=value/],
     [['--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
-    [['--record-case', 'x'], /--by NAME --reason TEXT/],
-  ])('refuses %j', (words, message) => {
-    const { status, err } = latchbench('simulate', 'target-step', ...words);
+    [['--record-case', 'x'], /--record-case: a name or a reason is missing\. Give both --by and --reason/],
+  ])('refuses %j', async (words, message) => {
+    const { status, err } = await latchbench('simulate', 'target-step', ...words);
     expect(err).toMatch(message);
     expect(status).toBe(2);
   });
 
-  it('never writes over what it reads, the machine and a height profile included', () => {
+  it('never writes over what it reads, the machine and a height profile included', async () => {
     const own = scenarioFile('own', '');
     const before = readFileSync(own);
-    const machine = join(ROOT, 'vectors/machines/default.yaml');
-    const profile = readdirSync(join(ROOT, 'vectors/scenarios/profiles'))[0] ?? '';
+    const machine = join(PROJECT.root, 'vectors/machines/default.yaml');
+    const profile = readdirSync(join(PROJECT.root, 'vectors/scenarios/profiles'))[0] ?? '';
     const refused = [
-      latchbench('simulate', own, '-o', own),
-      latchbench('simulate', own, '-o', machine),
-      latchbench('simulate', 'recorded-profile', '-o', join(ROOT, 'vectors/scenarios/profiles', profile)),
+      await latchbench('simulate', own, '-o', own),
+      await latchbench('simulate', own, '-o', machine),
+      await latchbench('simulate', 'recorded-profile', '-o', join(PROJECT.root, 'vectors/scenarios/profiles', profile)),
     ];
     for (const { status, err } of refused) expect([status, err]).toEqual([2, expect.stringContaining('the output file is also an input')]);
     expect(readFileSync(own)).toEqual(before);
   });
 
-  it('refuses an event of an accelerometer that the machine does not have', () => {
+  it('refuses an event of an accelerometer that the machine does not have', async () => {
     const file = scenarioFile('unfitted', 'events: [{ atS: 1, what: acceleration-sensor-open, row: 1 }]\n');
-    expect(latchbench('simulate', file).err).toMatch(
+    expect((await latchbench('simulate', file)).err).toMatch(
       /:5:26: event "acceleration-sensor-open" — allowed: a machine with an accelerometer, and default has none/,
     );
   });
 
-  it('refuses a machine whose precharge is above the rail, or an area below zero', () => {
+  it('refuses a machine whose precharge is above the rail, or an area below zero', async () => {
     const machine = join(folder, 'machine.yaml');
     writeFileSync(join(folder, 'on-machine.yaml'), 'title: t\nstory: Invented.\nmachine: ./machine.yaml\nrows: 1\nseconds: 5\n');
     writeFileSync(machine, 'title: t\nnote: Invented.\naccumulator: { prechargeAbsoluteKpa: 180 bar }\n');
-    const above = latchbench('simulate', join(folder, 'on-machine.yaml'));
+    const above = await latchbench('simulate', join(folder, 'on-machine.yaml'));
     expect(above.err).toMatch(/machine\.yaml:3:\d+: .*180 bar.*allowed: /);
     writeFileSync(machine, 'title: t\nnote: Invented.\nactuator: { capAreaCm2: -1 }\n');
-    const negative = latchbench('simulate', join(folder, 'on-machine.yaml'));
+    const negative = await latchbench('simulate', join(folder, 'on-machine.yaml'));
     expect(negative.err).toMatch(/machine\.yaml:3:\d+: capAreaCm2 -1 — allowed: /);
     expect([above.status, negative.status]).toEqual([2, 2]);
   });
 
-  it('says in its help that the model is an aid', () => {
-    expect(latchbench('simulate', '--help').out.replace(/\s+/g, ' ')).toContain('estimates of an invented machine');
+  it('says in its help that the model is an aid', async () => {
+    expect((await latchbench('simulate', '--help')).out.replace(/\s+/g, ' ')).toContain('estimates for an invented machine');
   });
 });

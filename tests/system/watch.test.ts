@@ -2,9 +2,9 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, renameSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { CONTROLLER_WASM, ROOT } from '../../host/common/project.js';
 import { watchFiles } from '../../host/common/watch-files.js';
 import { temporaryFolder } from '../support/command.js';
+import { PROJECT } from '../support/project.js';
 
 const folder = temporaryFolder();
 
@@ -20,8 +20,8 @@ function copyProject(): string {
     'dist/shared',
     'vectors/cases/target-step',
   ])
-    cpSync(join(ROOT, path), join(root, path), { recursive: true });
-  symlinkSync(join(ROOT, 'node_modules'), join(root, 'node_modules'));
+    cpSync(join(PROJECT.root, path), join(root, path), { recursive: true });
+  symlinkSync(join(PROJECT.root, 'node_modules'), join(root, 'node_modules'));
   return root;
 }
 
@@ -43,8 +43,9 @@ describe('latchbench watch', () => {
   function start(...words: string[]) {
     const child = spawn(
       process.execPath,
-      [join(root, 'dist/host/cli/main.js'), 'watch', 'target-step', '--against', CONTROLLER_WASM, ...words],
+      [join(root, 'dist/host/cli/main.js'), 'watch', 'target-step', '--against', PROJECT.controllerWasm, ...words],
       {
+        cwd: root,
         stdio: ['ignore', 'pipe', 'pipe'],
       },
     );

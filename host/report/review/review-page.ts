@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
-import { ROOT } from '../../common/project.js';
+import { TOOL_ROOT } from '../../common/project.js';
 import type { BuildFacts, Review } from '../../review/review.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
 import { provenanceSection } from './page/provenance.js';
@@ -19,7 +19,9 @@ const CLIENT = ['unpack', 'axes', 'lanes', 'plots', 'tables', 'states', 'client'
  * and the word export go.
  */
 function clientScript(): string {
-  const parts = CLIENT.map((name) => readFileSync(join(ROOT, 'dist', 'host', 'report', 'review', 'page', 'client', `${name}.js`), 'utf8'));
+  const parts = CLIENT.map((name) =>
+    readFileSync(join(TOOL_ROOT, 'dist', 'host', 'report', 'review', 'page', 'client', `${name}.js`), 'utf8'),
+  );
   return parts.map((text) => text.replace(/^import [^;]*;$/gm, '').replace(/^export (?=const|function|class)/gm, '')).join('\n');
 }
 

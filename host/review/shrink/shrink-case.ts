@@ -110,18 +110,18 @@ function lastingName({ asked, commit, controller }: Build): string {
 }
 
 /** Makes a vector of the shrunk inputs with the accepted side's outputs. @throws InputError when the name is taken or no name */
-export function addShrunkCase(subject: Subject, shrunk: Shrunk, name: string, approval: Approval): AcceptanceResult {
+export function addShrunkCase(subject: Subject, shrunk: Shrunk, folder: string, approval: Approval): AcceptanceResult {
   const { one, builds, accepted } = subject;
   const { controller } = builds[accepted ?? 'new'] ?? builds.new;
-  const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+  const temporary = mkdtempSync(join(tmpdir(), 'latchbench-'));
   try {
-    const recording = join(folder, 'input.mcap');
+    const recording = join(temporary, 'input.mcap');
     writeShrunk(recording, subject, shrunk);
     const against = builds.old === undefined ? '' : ` between ${lastingName(builds.old)} and ${lastingName(builds.new)}`;
     const why = `Inputs cut down as far as was found until they show little but this difference${against}.`;
     const title = `${classText(shrunk.class)}, shrunk from ${one.name}`;
-    return addVector(controller, { name, recording, title, why, origin: originOf(subject), parameters: one.parameters }, approval);
+    return addVector(controller, { folder, recording, title, why, origin: originOf(subject), parameters: one.parameters }, approval);
   } finally {
-    rmSync(folder, { recursive: true, force: true });
+    rmSync(temporary, { recursive: true, force: true });
   }
 }

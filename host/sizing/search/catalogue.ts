@@ -3,14 +3,12 @@ import { dirname, join, parse, resolve } from 'node:path';
 import { MACHINE, type Quantity } from '../../../shared/machine.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
-import { ROOT } from '../../common/project.js';
+import type { Project } from '../../common/project.js';
 import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.js';
 import { fileOf, isPath, namesIn } from '../../machine/named-file.js';
 import { quantityProperties, readQuantities, readQuantity, type Written } from '../../machine/quantities.js';
 import { scenarioNames } from '../../simulate/scenario.js';
 import { SIZING_INPUT_NAMES, type SizingInputName } from '../sizing-input.js';
-
-export const CATALOGUES = join(ROOT, 'vectors', 'catalogues');
 
 /** Quantities that a design changes, in the units that their names end in. */
 export type Changes = Readonly<Partial<Record<SizingInputName, number>>>;
@@ -163,20 +161,19 @@ function checkOverlap(choices: readonly Choice[], file: YamlFile<CatalogueFile>)
 }
 
 /** Returns the names of all catalogues in vectors/catalogues, in alphabetical order. */
-export const catalogueNames = (): string[] => namesIn(CATALOGUES);
+export const catalogueNames = ({ catalogues }: Project): string[] => namesIn(catalogues);
 
 /**
  * Reads a catalogue: a name in vectors/catalogues, or a path.
  * @param rows rows of the machine, which multiply the price of what each row has
  * @throws InputError with line and column, or with the names to choose from
  */
-export function readCatalogue(nameOrPath: string, rows: number): Catalogue {
-  const path = fileOf(nameOrPath, CATALOGUES, 'catalogue');
+export function readCatalogue(project: Project, nameOrPath: string, rows: number): Catalogue {
+  const path = fileOf(nameOrPath, project.catalogues, 'catalogue');
   const file = readYaml<CatalogueFile>(path, SCHEMA);
   const { title, note = '', scenario, choices: written } = file.value;
-  const place = isPath(scenario) ? resolve(dirname(path), scenario) : scenario;
-  if (isPath(scenario) ? !existsSync(place) : !scenarioNames().includes(scenario))
-    throw file.wrong(['scenario'], 'scenario', [...scenarioNames(), 'a path from this file']);
+  const place = isPath(scenario) ? resolve(dirname(path), scenario) : join(project.scenarios, `${scenario}.yaml`);
+  if (!existsSync(place)) throw file.wrong(['scenario'], 'scenario', [...scenarioNames(project), 'a path from this file']);
   const choices = Object.entries(written).map(([name, choice]): Choice => {
     const at = ['choices', name];
     const options = choice.options === undefined ? steps(choice, file, at) : listed(choice, file, at);

@@ -1,7 +1,7 @@
 import type { Binaries } from '../../simulate/evaluated-run.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { runMany } from '../../simulate/run-many.js';
-import { readScenario } from '../../simulate/scenario.js';
+import { readScenarioWith } from '../../simulate/scenario.js';
 import { type Design, OBJECTIVES } from './design.js';
 import { EQUAL_RATIO, gains } from './front.js';
 
@@ -44,12 +44,13 @@ export type SimulatedMetrics = Readonly<Record<(typeof SIMULATED)[number]['name'
 
 /**
  * Simulates a machine on a scenario with several seeds.
+ * @param scenarioFile of the scenario
  * @param machine its file
  * @throws InputError if machine and scenario are inconsistent
  * @throws Error if the controller traps
  */
-export async function simulateDesign(binaries: Binaries, scenarioName: string, machine: string, seeds: number): Promise<SimulatedMetrics> {
-  const scenario = readScenario(scenarioName, binaries.controller.description.contract, machine);
+export async function simulateDesign(binaries: Binaries, scenarioFile: string, machine: string, seeds: number): Promise<SimulatedMetrics> {
+  const scenario = readScenarioWith(scenarioFile, machine, binaries.controller.description.contract);
   const first = defaultSettings(scenario);
   const choices = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
   const runs = await runMany({ ...binaries, scenario: scenario.file, machine }, choices);

@@ -7,7 +7,7 @@ import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
 import { changedMachine, type Machine } from '../../machine/machine.js';
 import type { Binaries } from '../../simulate/evaluated-run.js';
-import { readScenario } from '../../simulate/scenario.js';
+import { readScenarioWith } from '../../simulate/scenario.js';
 import type { Catalogue, Changes } from './catalogue.js';
 import { changesOf, type Design, Evaluator, type Objectives, type Picks } from './design.js';
 import { isConfirmed, pickFinalists, type SimulatedMetrics, simulateDesign, simulatedGains } from './finalists.js';
@@ -177,7 +177,7 @@ async function simulateAll(
 export async function runSearch(binaries: Binaries, request: SearchRequest, report: (text: string) => void): Promise<SearchResult> {
   const { machine, catalogue, seed, tries, folder } = request;
   // Fail early if machine and scenario are inconsistent.
-  const scenario = readScenario(catalogue.scenario, binaries.controller.description.contract, machine.file);
+  const scenario = readScenarioWith(catalogue.scenario, machine.file, binaries.controller.description.contract);
   const evaluator = new Evaluator(machine, catalogue);
   const of = { machine: hashOf(machine.file), catalogue: hashOf(catalogue.file), seed };
   const file = folder === undefined ? undefined : join(folder, 'search.json');

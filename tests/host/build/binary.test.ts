@@ -2,16 +2,16 @@ import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import binaryen from 'binaryen';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { describeModule, SECTION } from '../../../host/contract/embed.js';
 import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { controller } from '../../support/bench.js';
 import { missingTool } from '../../support/missing-tool.js';
+import { PROJECT } from '../../support/project.js';
 import { readSections } from '../../support/wasm-sections.js';
 
-const bytes = readFileSync(CONTROLLER_WASM);
+const bytes = readFileSync(PROJECT.controllerWasm);
 const module = new WebAssembly.Module(bytes);
 let parsed: binaryen.Module;
 beforeAll(() => {
@@ -79,12 +79,12 @@ describe('the release binary', () => {
       const other = binaryen.parseText('(module (func (param i32) (result i32) (i32.extend8_s (local.get 0))))');
       other.setFeatures(binaryen.Features.MVP);
       process.exit(other.validate() === 0 ? 0 : 1);`;
-    expect(spawnSync(process.execPath, ['--input-type=module', '-e', script], { cwd: ROOT }).status).toBe(0);
+    expect(spawnSync(process.execPath, ['--input-type=module', '-e', script], { cwd: PROJECT.root }).status).toBe(0);
   });
 
   it('is valid as WebAssembly 1.0, says wasm-validate', ({ skip }) => {
     if (missingTool('wasm-validate', 'apt-get install wabt')) return skip();
-    const { status, stdout, stderr } = spawnSync('wasm-validate', [...LATER_FEATURES, CONTROLLER_WASM], { encoding: 'utf8' });
+    const { status, stdout, stderr } = spawnSync('wasm-validate', [...LATER_FEATURES, PROJECT.controllerWasm], { encoding: 'utf8' });
     expect(status, stdout + stderr).toBe(0);
   });
 

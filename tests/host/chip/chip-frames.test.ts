@@ -6,10 +6,10 @@ import { chipOf } from '../../../host/chip/chips.js';
 import { decodeFrame, encodeFrame, type Frame, FrameReader, stuff, unstuff } from '../../../host/chip/frames.js';
 import { type Line, startFirmware } from '../../../host/chip/line.js';
 import { greetOrRefuse, Link } from '../../../host/chip/link.js';
-import { CONTROLLER_WASM } from '../../../host/common/project.js';
 import { placeOf } from '../../../host/contract/contract.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
 import { isChipMissing } from '../../support/chip-tools.js';
+import { PROJECT } from '../../support/project.js';
 
 const hex = (text: string): Uint8Array => Uint8Array.from(Buffer.from(text.replaceAll(' ', ''), 'hex'));
 const range = (from: number, to: number): number[] => Array.from({ length: to - from + 1 }, (_, index) => from + index);
@@ -120,13 +120,13 @@ describe('a reader of frames', () => {
 });
 
 describe.skipIf(isChipMissing('native'))('the firmware’s frames', () => {
-  const { description } = loadController();
+  const { description } = loadController(PROJECT.controllerWasm);
   const { at } = placeOf(description.contract, 'rowProbe');
   let line: Line | undefined;
   afterAll(() => line?.close());
 
   function readyLink(): Link {
-    line ??= startFirmware(buildFirmware(chipOf('native'), CONTROLLER_WASM, { channel: 'uart' }));
+    line ??= startFirmware(buildFirmware(chipOf('native'), PROJECT.controllerWasm, { channel: 'uart' }));
     const link = new Link(line);
     greetOrRefuse(link, description.contract.hash);
     waitUntilReady(link);

@@ -11,7 +11,6 @@ import { type Line, openPort, startFirmware } from '../../../host/chip/line.js';
 import { greetOrRefuse, Link, LinkLost } from '../../../host/chip/link.js';
 import { replayOnChip } from '../../../host/chip/replay-chip.js';
 import { InputError } from '../../../host/common/input-error.js';
-import { CONTROLLER_WASM } from '../../../host/common/project.js';
 import { placeOf } from '../../../host/contract/contract.js';
 import { runRecording } from '../../../host/replay/replay.js';
 import { ParameterRefused, type Runner } from '../../../host/runner/runner.js';
@@ -20,9 +19,9 @@ import { readCase } from '../../../host/vector/case.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { missingTool } from '../../support/missing-tool.js';
 
-const controller = loadController();
+const controller = loadController(PROJECT.controllerWasm);
 const { contract } = controller.description;
-const CASE = readCase('target-step');
+const CASE = readCase(PROJECT, 'target-step');
 const TICKS = 2000;
 
 const open: Line[] = [];
@@ -32,7 +31,7 @@ afterEach(() => {
   for (const child of children.splice(0)) child.kill('SIGKILL');
 });
 
-const nativeFirmware = () => buildFirmware(chipOf('native'), CONTROLLER_WASM, { channel: 'uart', isInjectable: true });
+const nativeFirmware = () => buildFirmware(chipOf('native'), PROJECT.controllerWasm, { channel: 'uart', isInjectable: true });
 
 function nativeLine(silenceMs = 5000): Line {
   const line = startFirmware(nativeFirmware(), { silenceMs });
@@ -285,7 +284,13 @@ describe('what is no chip', () => {
 
   it('is given up if it ends before it has opened its link', () => {
     const chip = { ...chipOf('cortex-m4f'), emulator: ['false'] };
-    const firmware = { chip, channel: 'files', image: 'none.elf', folder: '.', contract: loadController().description.contract } as const;
+    const firmware = {
+      chip,
+      channel: 'files',
+      image: 'none.elf',
+      folder: '.',
+      contract: loadController(PROJECT.controllerWasm).description.contract,
+    } as const;
     const line = startFirmware(firmware, { silenceMs: 300 });
     expect(() => greetOrRefuse(new Link(line), '0'.repeat(16))).toThrow(LinkLost);
     line.close();
@@ -343,6 +348,8 @@ os.rename(sys.argv[2] + '.new', sys.argv[2])
 program.wait()
 `;
 
+import { PROJECT } from '../../support/project.js';
+
 describe('a serial port', () => {
   const isPythonMissing = missingTool('python3', 'apt-get install python3');
 
@@ -381,7 +388,7 @@ describe('a serial port', () => {
   });
 
   it.skipIf(isChipMissing('cortex-m4f'))('of an emulated chip runs the beginning of a vector, bit for bit', () => {
-    const { image } = buildFirmware(chipOf('cortex-m4f'), CONTROLLER_WASM, { channel: 'uart' });
+    const { image } = buildFirmware(chipOf('cortex-m4f'), PROJECT.controllerWasm, { channel: 'uart' });
     const folder = mkdtempSync(join(tmpdir(), 'latchbench-pty-'));
     try {
       const [program = '', ...words] = chipOf('cortex-m4f').emulator ?? [];

@@ -9,11 +9,11 @@ import { type Chip, chipOf } from '../../../host/chip/chips.js';
 import { startFirmware } from '../../../host/chip/line.js';
 import { Link, statusOf } from '../../../host/chip/link.js';
 import { boundStack, bytesOf, deepestPath, StackUnbounded, stackFunctions } from '../../../host/chip/stack.js';
-import { CONTROLLER_WASM } from '../../../host/common/project.js';
 import { runRecording } from '../../../host/replay/replay.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
 import { isChipMissing } from '../../support/chip-tools.js';
+import { PROJECT } from '../../support/project.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-stack-'));
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -50,7 +50,7 @@ const CHIPS = (['cortex-m4f', 'cortex-m0plus', 'rv32imafc'] as const).map((name)
 
 describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   it.skipIf(isMissing)('is what the compiler says of every function of the firmware', () => {
-    const firmware = buildFirmware(chip, CONTROLLER_WASM, { channel: 'uart', flags: ['-fstack-usage'] });
+    const firmware = buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart', flags: ['-fstack-usage'] });
     const said = framesByCompiler(firmware.folder);
     const functions = stackFunctions(chip, firmware.image);
     const both = [...functions.values()].filter(({ name }) => said.has(name));
@@ -129,13 +129,13 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   });
 
   it.skipIf(isMissing)('in use while a vector runs over the UART is within the proven bound', () => {
-    const firmware = buildFirmware(chip, CONTROLLER_WASM, { channel: 'uart' });
+    const firmware = buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart' });
     const { total, interrupts } = boundStack(chip, firmware.image);
-    const one = readCase('target-step');
+    const one = readCase(PROJECT, 'target-step');
     const line = startFirmware(firmware);
     try {
       const link = new Link(line);
-      const target = createChipRunner(link, loadController().description, one.rows, one.values);
+      const target = createChipRunner(link, loadController(PROJECT.controllerWasm).description, one.rows, one.values);
       const enough = new Error('enough');
       const look = (tick: number): void => {
         if (tick === 400) throw enough;

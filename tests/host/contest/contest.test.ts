@@ -8,6 +8,7 @@ import { apart, contestSvg } from '../../../host/report/simulation/contest-svg.j
 import { type Contest, contestText } from '../../../host/report/simulation/contest-text.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { temporaryFolder } from '../../support/command.js';
+import { PROJECT } from '../../support/project.js';
 
 const contract = describeContract();
 const folder = temporaryFolder();
@@ -263,7 +264,7 @@ describe('the deadband of a sweep', () => {
 });
 
 describe('contenders', () => {
-  const scenario = readScenario('target-step', contract);
+  const scenario = readScenario(PROJECT, 'target-step', contract);
   const file = join(folder, 'soft.yaml');
   writeFileSync(file, 'strategy: threshold\ndeadbandN: 60\n');
 

@@ -4,7 +4,6 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { afterAll, describe, expect, it } from 'vitest';
-import { ROOT } from '../../../host/common/project.js';
 import { describeContract, recordAddress } from '../../../host/contract/contract.js';
 import { writeCHeader } from '../../../host/contract/generate/c-header.js';
 import { generatedFiles } from '../../../host/contract/generate/generated-files.js';
@@ -15,6 +14,7 @@ import { PARAMETERS, RULES } from '../../../shared/parameters.js';
 import { ENUMS, RECORDS } from '../../../shared/records.js';
 import { type Display, UNITS, type UnitName } from '../../../shared/units.js';
 import { missingTool } from '../../support/missing-tool.js';
+import { PROJECT } from '../../support/project.js';
 
 const contract = describeContract();
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-contract-'));
@@ -25,7 +25,7 @@ const record = (...fields: ReturnType<typeof field>[]) => ({ name: 'Sample', kin
 
 describe('generated files', () => {
   it.each(Object.entries(generatedFiles()))('%s is as `npm run contract` would write it', (path, text) => {
-    expect(readFileSync(join(ROOT, path), 'utf8')).toBe(text);
+    expect(readFileSync(join(PROJECT.root, path), 'utf8')).toBe(text);
   });
 });
 

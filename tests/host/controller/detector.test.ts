@@ -9,6 +9,7 @@ import { defaultSettings, type RunListener, runScenario } from '../../../host/si
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { controller } from '../../support/bench.js';
 import { temporaryFolder } from '../../support/command.js';
+import { PROJECT } from '../../support/project.js';
 
 const folder = temporaryFolder();
 const plant = loadPlant();
@@ -22,7 +23,7 @@ function scenarioOf(events: string, seconds = 24, roadClass = 'D') {
     file,
     `${head}seconds: ${seconds}\nfield: { class: ${roadClass} }\nevents:\n  - { atS: 0, what: load-offset, row: 1, offsetN: 0 }\n${events}`,
   );
-  return readScenario(file, contract);
+  return readScenario(PROJECT, file, contract);
 }
 
 function faultsOf(events: string, parameters: ParameterValues = {}, seconds = 24, roadClass = 'D', look?: RunListener) {
@@ -171,7 +172,7 @@ describe('what must not add up to harm', () => {
     const head =
       'title: Turns\nstory: Made up for a test.\nmachine: with-accelerometer\nrows: 4\nseconds: 58\nseed: 700\nfield: { class: D }\n';
     writeFileSync(file, `${head}drive:\n  - { atS: 0 }\n${moments.join('\n')}\nparameters: { relatchS: 5 }\n`);
-    const scenario = readScenario(file, contract);
+    const scenario = readScenario(PROJECT, file, contract);
     const { metrics } = runScenario(controller, plant, scenario, defaultSettings(scenario));
     expect(metrics.faults.map(({ name }) => name).filter((name) => /Missed|Stuck|leak/.test(name))).toEqual([]);
   });

@@ -10,6 +10,7 @@ import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { Bench, controller, loadCode } from '../../support/bench.js';
 import { temporaryFolder } from '../../support/command.js';
 import { Noise } from '../../support/noise.js';
+import { PROJECT } from '../../support/project.js';
 
 const LIVELY = { lowerSettleMs: 0, restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
 
@@ -104,7 +105,7 @@ describe('500, 1000 and 2000 Hz in a closed loop', () => {
   function drive(tickHz: number): { pulsesPerMin: number; loadRmsN: number } {
     const file = join(folder, `at-${tickHz}.yaml`);
     writeFileSync(file, `title: A field\nstory: Invented.\nrows: 4\nseconds: 30\nseed: 42\ntickHz: ${tickHz}\nfield: { class: D }\n`);
-    const { over } = runScenario(controller, loadPlant(), readScenario(file)).metrics;
+    const { over } = runScenario(controller, loadPlant(), readScenario(PROJECT, file)).metrics;
     return { pulsesPerMin: over.pulsesPerMin.mean, loadRmsN: over.loadRmsN.mean };
   }
 

@@ -2,7 +2,6 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { MessageFields } from '../../../host/assess/message-fields.js';
-import { CASES } from '../../../host/common/project.js';
 import type { ParameterValues } from '../../../host/contract/contract.js';
 import type { MessageName } from '../../../host/contract/messages.js';
 import { readParameterFile } from '../../../host/contract/parameter-values.js';
@@ -19,6 +18,7 @@ import { ALL_MESSAGES, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { Bench, controller } from '../../support/bench.js';
 import { temporaryFolder } from '../../support/command.js';
+import { PROJECT } from '../../support/project.js';
 
 const { contract } = controller.description;
 const folder = temporaryFolder();
@@ -33,7 +33,7 @@ beforeAll(() => {
   const words = ['title: Rough', 'story: Made up.', 'machine: with-accelerometer', `rows: ${ROWS}`, `seconds: ${TICKS / 1000}`, 'seed: 7'];
   const more = ['field: { class: D }', 'parameters: { strategy: predictive }'];
   writeFileSync(file, [...words, ...more, 'events:', '  - { atS: 5, what: missed-strokes, row: all, missRatio: "2 %" }'].join('\n'));
-  const scenario = readScenario(file, contract);
+  const scenario = readScenario(PROJECT, file, contract);
   driven = scenario.parameters;
   runScenario(controller, loadPlant(), scenario, undefined, { file: DRIVEN, messages: ALL_MESSAGES, fromTick: 0 });
 });
@@ -246,7 +246,11 @@ describe('a fit', () => {
   });
 
   it.each([
-    ['holds no outputs', () => join(CASES, 'target-step', 'input.mcap'), /recording without outputs — allowed: inputs and outputs: /],
+    [
+      'holds no outputs',
+      () => join(PROJECT.cases, 'target-step', 'input.mcap'),
+      /recording without outputs — allowed: inputs and outputs: /,
+    ],
     [
       'is short',
       () => recordingOf('short.mcap', ['input', 'output'], 8000),

@@ -6,6 +6,7 @@ import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { linkageRatioOf, type Machine, machineNames, readMachine } from '../../../host/machine/machine.js';
 import { MACHINE } from '../../../shared/machine.js';
+import { PROJECT } from '../../support/project.js';
 
 const contract = describeContract();
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-machine-'));
@@ -14,7 +15,7 @@ afterAll(() => rmSync(folder, { recursive: true }));
 
 function machineOf(text: string): Machine {
   writeFileSync(file, `title: Made up\n${text}`);
-  return readMachine(file, contract);
+  return readMachine(PROJECT, file, contract);
 }
 
 /** The message of the InputError, without the folder. */
@@ -29,15 +30,15 @@ function refusal(text: string): string {
 }
 
 describe('the machines in the checkout', () => {
-  it.each(machineNames())('%s is in order, and says that it is invented', (name) => {
-    const { title, note, values } = readMachine(name, contract);
+  it.each(machineNames(PROJECT))('%s is in order, and says that it is invented', (name) => {
+    const { title, note, values } = readMachine(PROJECT, name, contract);
     expect(title).not.toBe('');
     expect(note).toContain('Invented');
     expect(Object.keys(values)).toHaveLength(MACHINE.flatMap(({ quantities }) => quantities).length);
   });
 
   it('default has every default but for what it lacks', () => {
-    const { values } = readMachine('default', contract);
+    const { values } = readMachine(PROJECT, 'default', contract);
     const defaults = Object.fromEntries(MACHINE.flatMap(({ quantities }) => quantities.map((one) => [one.name, one.default])));
     expect(values).toEqual({ ...defaults, accelerationFitted: 0, reservoirUf: 0 });
   });
@@ -218,7 +219,7 @@ describe('quantities that do not go with one another are refused at the first th
 
 describe('the controller is told', () => {
   it('every quantity that is a parameter too, and the linkage’s ratio', () => {
-    const { told } = readMachine('default', contract);
+    const { told } = readMachine(PROJECT, 'default', contract);
     // By hand: the lever of the cylinder is 0.18 · 0.3 / √(0.24² + 0.18²) = 0.054 / 0.3 = 0.18 m, over an arm of 0.4 m.
     expect(told.linkageRatio).toBeCloseTo(0.45, 12);
     expect({ ...told, linkageRatio: 0.45 }).toEqual({
@@ -307,13 +308,13 @@ describe('the controller is told', () => {
 
 describe('a machine that is not there', () => {
   it('is answered with those that are', () => {
-    expect(() => readMachine('defalt', contract)).toThrow(/defalt\.yaml: machine "defalt" — allowed: one of .*default.*/);
+    expect(() => readMachine(PROJECT, 'defalt', contract)).toThrow(/defalt\.yaml: machine "defalt" — allowed: one of .*default.*/);
   });
   it('by its path, too', () => {
-    expect(() => readMachine('./nowhere.yaml', contract)).toThrow('./nowhere.yaml: no such file.');
+    expect(() => readMachine(PROJECT, './nowhere.yaml', contract)).toThrow('./nowhere.yaml: no such file.');
   });
   it('needs a title', () => {
     writeFileSync(file, 'note: None\n');
-    expect(() => readMachine(file, contract)).toThrow('m.yaml:1:1: title is missing; it must be text.');
+    expect(() => readMachine(PROJECT, file, contract)).toThrow('m.yaml:1:1: title is missing; it must be text.');
   });
 });

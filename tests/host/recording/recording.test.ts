@@ -7,13 +7,13 @@ import { pathToFileURL } from 'node:url';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
 import { afterAll, describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
-import { ROOT } from '../../../host/common/project.js';
 import { type Contract, describeContract } from '../../../host/contract/contract.js';
 import { MESSAGES, type MessageName, messageBytes, messageRecords, writeMessage } from '../../../host/contract/messages.js';
 import { layoutHash, readLayout, timeOfTick } from '../../../host/recording/format.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { recoverRecording } from '../../../host/recording/recover.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
+import { PROJECT } from '../../support/project.js';
 
 const contract = describeContract();
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-recording-'));
@@ -519,7 +519,7 @@ describe('an interrupted writer', () => {
   it('may be killed', async () => {
     const path = newFile();
     const script = join(folder, 'endless.mts');
-    const module = (name: string): string => JSON.stringify(pathToFileURL(join(ROOT, 'host', name)).href);
+    const module = (name: string): string => JSON.stringify(pathToFileURL(join(PROJECT.root, 'host', name)).href);
     writeFileSync(
       script,
       `const { RecordingWriter } = await import(${module('recording/writer.ts')});
@@ -527,7 +527,7 @@ describe('an interrupted writer', () => {
        const writer = RecordingWriter.create(process.argv[2], { contract: describeContract(), rows: 24, tickHz: 1000, messages: ['input'] });
        for (let tick = 0; ; tick++) { writer.write('input', tick, new Uint8Array(212)); if (tick === 2000) console.log('running'); }`,
     );
-    const child = spawn(process.execPath, ['--import', 'tsx', script, path], { cwd: ROOT, stdio: ['ignore', 'pipe', 'inherit'] });
+    const child = spawn(process.execPath, ['--import', 'tsx', script, path], { cwd: PROJECT.root, stdio: ['ignore', 'pipe', 'inherit'] });
     await once(child.stdout, 'data');
     child.kill('SIGKILL');
     await once(child, 'exit');

@@ -4,9 +4,10 @@ import { sizingPage } from '../../../host/report/sizing/sizing-page.js';
 import type { System } from '../../../host/report/sizing/sizing-units.js';
 import { sizeMachine } from '../../../host/sizing/size-machine.js';
 import { sizingInputOf } from '../../../host/sizing/sizing-input.js';
+import { PROJECT } from '../../support/project.js';
 
 function pageOf(name: string, units: System, words: { title?: string; note?: string } = {}): string {
-  const machine = readMachine(name);
+  const machine = readMachine(PROJECT, name);
   const { title, note } = machine;
   return sizingPage({ name: machine.name, title, note, tool: '0.0.0', ...words }, sizingInputOf(machine), sizeMachine(machine), units);
 }
@@ -38,7 +39,7 @@ const MACHINES = ['default', 'with-reservoir', 'no-accumulator', 'no-lift-spring
 
 describe.each(MACHINES)('the page of %s', (name) => {
   it.each(['si', 'us'] as const)('shows every number of the JSON, %s', (units) => {
-    const machine = readMachine(name);
+    const machine = readMachine(PROJECT, name);
     const shown = shownIn(pageOf(name, units));
     const paths = [...numbersIn(sizeMachine(machine)), ...numbersIn({ input: sizingInputOf(machine) })];
     expect(paths.length).toBeGreaterThan(700);
@@ -88,7 +89,7 @@ describe('the page of a machine', () => {
   });
 
   it.each(['default', 'research-8-row', 'wide-48-row'])('%s: the last segment ends at the voltage of the last row', (name) => {
-    const { harness } = sizeMachine(readMachine(name));
+    const { harness } = sizeMachine(readMachine(PROJECT, name));
     const isCold = harness.lastRowColdV / harness.pullInColdV < harness.lastRowHotV / harness.pullInHotV;
     expect(harness.segments.at(-1)?.farEndV).toBeCloseTo(isCold ? harness.lastRowColdV : harness.lastRowHotV, 9);
   });

@@ -3,8 +3,9 @@ import { readMachine } from '../../../host/machine/machine.js';
 import { sizingText } from '../../../host/report/sizing/sizing-text.js';
 import { kindAt, withUnit, written } from '../../../host/report/sizing/sizing-units.js';
 import { sizeMachine } from '../../../host/sizing/size-machine.js';
+import { PROJECT } from '../../support/project.js';
 
-const machine = readMachine('default');
+const machine = readMachine(PROJECT, 'default');
 const sizing = sizeMachine(machine);
 const textOf = (units: 'si' | 'us'): string => sizingText(machine, sizing, units);
 

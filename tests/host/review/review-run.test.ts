@@ -13,10 +13,11 @@ import { openings, rowsShown } from '../../../host/review/sight.js';
 import { addressOf, keyOf, signalsOf } from '../../../host/review/signals.js';
 import { type Controller, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
+import { PROJECT } from '../../support/project.js';
 
-const controller = loadController();
+const controller = loadController(PROJECT.controllerWasm);
 const contract = describeContract();
-const one = readCase('relatch-at-rest');
+const one = readCase(PROJECT, 'relatch-at-rest');
 /** Ticks of the recording. */
 const TICKS = 6000;
 /** Lines of its accepted outputs that begin a stroke. */

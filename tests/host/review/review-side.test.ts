@@ -1,7 +1,6 @@
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
-import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
 import { reviewJunit } from '../../../host/report/review/review-junit.js';
 import { reviewPage } from '../../../host/report/review/review-page.js';
 import { reviewSarif } from '../../../host/report/review/review-sarif.js';
@@ -12,6 +11,7 @@ import { makeSide } from '../../../host/review/drive.js';
 import { locateNothing } from '../../../host/review/locate.js';
 import { readCase } from '../../../host/vector/case.js';
 import { controller } from '../../support/bench.js';
+import { PROJECT } from '../../support/project.js';
 
 describe('a side of a review', () => {
   it.each([
@@ -23,15 +23,15 @@ describe('a side of a review', () => {
 });
 
 describe('a run that a side refuses', () => {
-  const build = readBuild('.', CONTROLLER_WASM);
+  const build = readBuild('.', PROJECT.controllerWasm);
   const { description } = build.controller;
   // As if it had room for two rows only.
   const narrow: Build = {
     ...build,
     controller: { ...build.controller, description: { ...description, contract: { ...description.contract, rowsMax: 2 } } },
   };
-  const odd = { file: join(ROOT, 'package.json'), values: { deadbandSigmas: 99 } };
-  const cases = ['relatch-at-rest', 'garbage-then-recovery'].map((name) => readCase(name));
+  const odd = { file: join(PROJECT.root, 'package.json'), values: { deadbandSigmas: 99 } };
+  const cases = ['relatch-at-rest', 'garbage-then-recovery'].map((name) => readCase(PROJECT, name));
   const review = (old: Build, fresh: Build, parameters?: typeof odd) =>
     reviewSides({ old: { build: old }, new: { build: fresh, parameters } }, { cases }, locateNothing('told so'));
 

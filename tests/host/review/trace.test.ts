@@ -1,7 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { readControllerSources } from '../../../host/build/controller.js';
-import { CONTROLLER_WASM, ROOT } from '../../../host/common/project.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { traceCall } from '../../../host/review/trace/call-tree.js';
 import { findParting, type TracedParting } from '../../../host/review/trace/find-divergence.js';
@@ -11,11 +10,12 @@ import { buildTraced, isCompiledFrom, type TracedBuild } from '../../../host/rev
 import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readCase } from '../../../host/vector/case.js';
 import { controller } from '../../support/bench.js';
+import { PROJECT } from '../../support/project.js';
 
 /** A controller of a few lines: floats from byte 16 on go in, from byte 64 on come out. */
 const build = (lines: string): Promise<TracedBuild> => {
   const index = `${lines}\nexport function configure(rows: i32): i32 {\n  return 0;\n}\n`;
-  return buildTraced({ ...readControllerSources(ROOT), sources: new Map([['assembly/controller/index.ts', index]]) });
+  return buildTraced({ ...readControllerSources(PROJECT.root), sources: new Map([['assembly/controller/index.ts', index]]) });
 };
 
 const MEMORY_BYTES = 65536;
@@ -232,8 +232,8 @@ describe('the traced build of the controller', () => {
   it.each(['target-step', 'missed-closes', 'small-reservoir', 'garbage-then-recovery'])(
     'does bit for bit what the release does, over %s',
     async (name) => {
-      const traced = await buildTraced(readControllerSources(ROOT));
-      const { rows, values, inputFile } = readCase(name);
+      const traced = await buildTraced(readControllerSources(PROJECT.root));
+      const { rows, values, inputFile } = readCase(PROJECT, name);
       const target = createWasmRunner(controller, rows, values);
       let checked = 0;
       for (const { tick: at, payload } of openRecording(inputFile).messages({ messages: ['input'], toTick: 1500 })) {
@@ -252,9 +252,9 @@ describe('the traced build of the controller', () => {
 });
 
 describe('sources that a binary was made of', () => {
-  const bytes = readFileSync(CONTROLLER_WASM);
+  const bytes = readFileSync(PROJECT.controllerWasm);
   const { sourceHash } = controller.description;
-  const from = readControllerSources(ROOT);
+  const from = readControllerSources(PROJECT.root);
   const { sources } = from;
   const other = new Map(sources).set('assembly/controller/bank.ts', `${sources.get('assembly/controller/bank.ts')}\nthis is no source`);
   const index = sources.get('assembly/controller/index.ts') ?? '';

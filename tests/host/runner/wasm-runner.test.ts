@@ -4,13 +4,13 @@ import { join } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { afterAll, describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
-import { CONTROLLER_WASM } from '../../../host/common/project.js';
 import { describeContract, placeOf } from '../../../host/contract/contract.js';
 import { embedDescription } from '../../../host/contract/embed.js';
 import { ParameterRefused } from '../../../host/runner/runner.js';
 import { createWasmRunner, loadController } from '../../../host/runner/wasm-runner.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { controller } from '../../support/bench.js';
+import { PROJECT } from '../../support/project.js';
 import { Records } from '../../support/records.js';
 
 const contract = describeContract();
@@ -32,7 +32,7 @@ function loadingError(name: string, bytes: Uint8Array | undefined): InputError {
 
 /** The release binary without its custom sections: those stand last. */
 function bare(): Buffer {
-  const wasm = readFileSync(CONTROLLER_WASM);
+  const wasm = readFileSync(PROJECT.controllerWasm);
   const at = wasm.indexOf('latchbench.contract');
   // Before the name stand its length (1 byte), the section's size (LEB128, 3 bytes at this size) and the id 0.
   return wasm.subarray(0, at - 5);

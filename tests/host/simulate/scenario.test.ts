@@ -8,6 +8,7 @@ import { machineNames } from '../../../host/machine/machine.js';
 import { EVENTS, keysOf } from '../../../host/simulate/events.js';
 import { readScenario, type Scenario, scenarioNames } from '../../../host/simulate/scenario.js';
 import { FIELD } from '../../../shared/field.js';
+import { PROJECT } from '../../support/project.js';
 
 const contract = describeContract();
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-scenario-'));
@@ -17,7 +18,7 @@ afterAll(() => rmSync(folder, { recursive: true }));
 /** Four rows and ten seconds unless the text says otherwise; its first line is the file's fifth. */
 function scenarioOf(text = '', head = 'rows: 4\nseconds: 10\n'): Scenario {
   writeFileSync(file, `title: Made up\nstory: Invented.\n${head}${text}`);
-  return readScenario(file, contract);
+  return readScenario(PROJECT, file, contract);
 }
 
 /** The message of the InputError, without the folder. */
@@ -35,17 +36,17 @@ const events = (...lines: string[]): string => `events:\n${lines.map((line) => `
 const drive = (...lines: string[]): string => `drive:\n${lines.map((line) => `  - { ${line} }\n`).join('')}`;
 
 describe('the scenarios in the checkout', () => {
-  it.each(scenarioNames())('%s is in order, and says that it is invented', (name) => {
-    const { story, requirements, timeline, seconds, tickHz } = readScenario(name, contract);
+  it.each(scenarioNames(PROJECT))('%s is in order, and says that it is invented', (name) => {
+    const { story, requirements, timeline, seconds, tickHz } = readScenario(PROJECT, name, contract);
     expect(story).toMatch(/invented/i);
     expect(requirements.length).toBeGreaterThan(0);
     expect(timeline.ticks).toBe(seconds * tickHz);
   });
 
   it('use every machine there is, but for those that are there to be sized', () => {
-    const used = new Set(scenarioNames().map((name) => readScenario(name, contract).machine.name));
+    const used = new Set(scenarioNames(PROJECT).map((name) => readScenario(PROJECT, name, contract).machine.name));
     const sized = ['research-8-row', 'field-24-row', 'wide-48-row'];
-    expect([...used, ...sized].sort()).toEqual(machineNames());
+    expect([...used, ...sized].sort()).toEqual(machineNames(PROJECT));
   });
 });
 
@@ -104,10 +105,10 @@ describe('a scenario', () => {
   });
 
   it('that is not there is answered with those that are', () => {
-    expect(() => readScenario('target-stop', contract)).toThrow(
+    expect(() => readScenario(PROJECT, 'target-stop', contract)).toThrow(
       /target-stop\.yaml: scenario "target-stop" — allowed: one of target-step, .* and \d+ more/,
     );
-    expect(() => readScenario('./nowhere.yaml', contract)).toThrow('./nowhere.yaml: no such file.');
+    expect(() => readScenario(PROJECT, './nowhere.yaml', contract)).toThrow('./nowhere.yaml: no such file.');
   });
 });
 
@@ -515,7 +516,7 @@ describe('a height profile', () => {
 
   it('of the checkout is small', () => {
     expect(
-      readFileSync(join(readScenario('recorded-profile', contract).file, '..', 'profiles', 'sines-with-a-furrow.csv')).length,
+      readFileSync(join(readScenario(PROJECT, 'recorded-profile', contract).file, '..', 'profiles', 'sines-with-a-furrow.csv')).length,
     ).toBeLessThan(200_000);
   });
 });

@@ -9,6 +9,7 @@ import { beats, isConfirmed, pickFinalists, simulatedGains } from '../../../host
 import { dominates, Front, gains } from '../../../host/sizing/search/front.js';
 import { designCount, initialState, search } from '../../../host/sizing/search/search.js';
 import { temporaryFolder } from '../../support/command.js';
+import { PROJECT } from '../../support/project.js';
 
 const folder = temporaryFolder();
 let files = 0;
@@ -89,7 +90,7 @@ choices:
 
 describe('a catalogue', () => {
   it('has for each choice the baseline and the listed options, with prices for all rows', () => {
-    const { choices } = readCatalogue(fileOf(SMALL), 8);
+    const { choices } = readCatalogue(PROJECT, fileOf(SMALL), 8);
     expect(choices.map(({ name, options }) => [name, options.length])).toEqual([
       ['valve', 3],
       ['rail', 6],
@@ -104,11 +105,11 @@ describe('a catalogue', () => {
     expect(choices[2]?.options.map(({ cost }) => cost)).toEqual([0, 5]);
   });
 
-  it.each(catalogueNames())('%s is valid, fits every machine, and says that it is invented', (name) => {
-    const catalogue = readCatalogue(name, 24);
+  it.each(catalogueNames(PROJECT))('%s is valid, fits every machine, and says that it is invented', (name) => {
+    const catalogue = readCatalogue(PROJECT, name, 24);
     expect(catalogue.note).toMatch(/invented/i);
     for (const machine of ['default', 'research-8-row', 'field-24-row', 'wide-48-row'])
-      expect(new Evaluator(readMachine(machine), catalogue).baseline.objectives.cost).toBeGreaterThan(0);
+      expect(new Evaluator(readMachine(PROJECT, machine), catalogue).baseline.objectives.cost).toBeGreaterThan(0);
   });
 
   it.each([
@@ -137,15 +138,15 @@ describe('a catalogue', () => {
     ['no choice', 'title: None\nscenario: target-step\nchoices: {}\n', /:3:10: choices/],
     ['an unknown scenario', SMALL.replace('target-step', 'target-stop'), /:2:11: scenario "target-stop" — allowed: .*target-step/],
   ])('with %s is refused with line and column', (_, text, message) => {
-    expect(() => readCatalogue(fileOf(text), 24)).toThrow(message);
+    expect(() => readCatalogue(PROJECT, fileOf(text), 24)).toThrow(message);
   });
 });
 
 describe('an evaluator', () => {
-  const machine = readMachine('default');
+  const machine = readMachine(PROJECT, 'default');
 
   it('gives the baseline if nothing is chosen, and adds up prices', () => {
-    const evaluator = new Evaluator(machine, readCatalogue(fileOf(SMALL), 24));
+    const evaluator = new Evaluator(machine, readCatalogue(PROJECT, fileOf(SMALL), 24));
     expect(evaluator.baseline.objectives.cost).toBe(60 * 24);
     expect(evaluator.evaluate([0, 0, 0])?.objectives).toEqual(evaluator.baseline.objectives);
     expect(evaluator.evaluate([1, 0, 1])?.objectives.cost).toBe(50 * 24 + 5);
@@ -153,7 +154,7 @@ describe('an evaluator', () => {
 
   it('rejects designs that fail a check which the baseline passes, or are inconsistent', () => {
     const text = `title: Odd\nscenario: target-step\nchoices:\n  wires: { each: machine, options: [{ cost: 1, wireAwg: 24 }] }\n  gas: { each: row, options: [{ cost: 1, prechargeAbsoluteKpa: 19000 }] }\n`;
-    const evaluator = new Evaluator(machine, readCatalogue(fileOf(text), 24));
+    const evaluator = new Evaluator(machine, readCatalogue(PROJECT, fileOf(text), 24));
     // AWG 24 is 0.2 mm² where 2.8 are needed; a precharge of 190 bar lies above the rail of 150.
     expect(evaluator.evaluate([1, 0])).toBeUndefined();
     expect(evaluator.evaluate([0, 1])).toBeUndefined();
@@ -162,12 +163,12 @@ describe('an evaluator', () => {
 });
 
 describe('a search', () => {
-  const machine = readMachine('default');
-  const large = new Evaluator(machine, readCatalogue('row-hydraulics', 24));
+  const machine = readMachine(PROJECT, 'default');
+  const large = new Evaluator(machine, readCatalogue(PROJECT, 'row-hydraulics', 24));
   const ignore = (): void => {};
 
   it('is exhaustive for a small catalogue', () => {
-    const evaluator = new Evaluator(machine, readCatalogue(fileOf(SMALL), 24));
+    const evaluator = new Evaluator(machine, readCatalogue(PROJECT, fileOf(SMALL), 24));
     const state = search(evaluator, initialState(1), 5, ignore);
     expect([designCount(evaluator), state.tries]).toEqual([36, 36]);
     const all = [0, 1, 2].flatMap((valve) =>
@@ -239,9 +240,9 @@ describe('finalists', () => {
 
 describe('the machine file of a design', () => {
   it('has the changes, keeps the other text, and replaces `none` by a part', () => {
-    const machine = readMachine('default');
+    const machine = readMachine(PROJECT, 'default');
     const text = changedMachine(machine, 'Another', 'Because.', { valveFlowLpm: 6, reservoirUf: 68000, wireAwg: 14, strokeMs: 2 });
-    const read = readMachine(fileOf(text));
+    const read = readMachine(PROJECT, fileOf(text));
     expect([read.title, read.note]).toEqual(['Another', 'Because.']);
     expect(read.values).toEqual({ ...machine.values, valveFlowLpm: 6, reservoirUf: 68000, chargeOhm: expect.any(Number) });
     expect(read.sizing).toEqual({ ...machine.sizing, wireAwg: 14 });
@@ -250,19 +251,19 @@ describe('the machine file of a design', () => {
   });
 
   it('is the same machine without changes', () => {
-    const machine = readMachine('wide-48-row');
-    const read = readMachine(fileOf(changedMachine(machine, machine.title, machine.note, {})));
+    const machine = readMachine(PROJECT, 'wide-48-row');
+    const read = readMachine(PROJECT, fileOf(changedMachine(machine, machine.title, machine.note, {})));
     expect({ ...read, name: '', file: '' }).toEqual({ ...machine, name: '', file: '' });
     expect(readFileSync(read.file, 'utf8')).toContain('title: ');
   });
 
   it('sizes to the objectives that the search reported', () => {
-    const machine = readMachine('default');
-    const evaluator = new Evaluator(machine, readCatalogue('row-hydraulics', 24));
+    const machine = readMachine(PROJECT, 'default');
+    const evaluator = new Evaluator(machine, readCatalogue(PROJECT, 'row-hydraulics', 24));
     const picks = [3, 2, 2, 13, 4, 0, 4, 0, 0, 0];
     const found = evaluator.evaluate(picks);
     expect(found).toBeDefined();
-    const read = readMachine(fileOf(changedMachine(machine, 'Found', 'x', changesOf(evaluator.catalogue, picks))));
+    const read = readMachine(PROJECT, fileOf(changedMachine(machine, 'Found', 'x', changesOf(evaluator.catalogue, picks))));
     const again = new Evaluator(read, evaluator.catalogue).baseline.objectives;
     expect({ ...again, cost: 0 }).toEqual({ ...found?.objectives, cost: 0 });
   });

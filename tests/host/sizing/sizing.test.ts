@@ -12,6 +12,7 @@ import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { temporaryFolder } from '../../support/command.js';
+import { PROJECT } from '../../support/project.js';
 import { sized } from '../../support/sized.js';
 
 const contract = describeContract();
@@ -21,7 +22,7 @@ const PARTS: readonly Part[] = [...MACHINE, ...SIZING];
 
 function machineOf(text: string): Machine {
   writeFileSync(file, `title: Made up\n${text}`);
-  const machine = readMachine(file, contract);
+  const machine = readMachine(PROJECT, file, contract);
   rmSync(file);
   return machine;
 }
@@ -74,8 +75,8 @@ describe('the table of sizing', () => {
 });
 
 describe('every machine in the checkout', () => {
-  it.each(machineNames())('%s has finite values and all checks', (name) => {
-    const sizing = sizeMachine(readMachine(name, contract));
+  it.each(machineNames(PROJECT))('%s has finite values and all checks', (name) => {
+    const sizing = sizeMachine(readMachine(PROJECT, name, contract));
     expect(notFinite(sizing)).toEqual([]);
     const names = sizing.checks.map((one) => one.name);
     expect(new Set(names).size).toBe(names.length);
@@ -84,7 +85,7 @@ describe('every machine in the checkout', () => {
   });
 
   it('gets the same sizing twice, and JSON preserves it', () => {
-    const machine = readMachine('with-reservoir', contract);
+    const machine = readMachine(PROJECT, 'with-reservoir', contract);
     const sizing = sizeMachine(machine);
     expect(JSON.parse(JSON.stringify(sizing))).toEqual(sizing);
     expect(sizeMachine(machine)).toEqual(sizing);
@@ -132,7 +133,7 @@ describe('any machine', () => {
         writeFileSync(file, JSON.stringify(written));
         let machine: Machine;
         try {
-          machine = readMachine(file, contract);
+          machine = readMachine(PROJECT, file, contract);
         } catch (error) {
           expect(error).toBeInstanceOf(InputError);
           return;
@@ -156,7 +157,7 @@ describe('any machine', () => {
         for (const value of [min, max]) {
           writeFileSync(file, JSON.stringify({ title: 'Made up', [part.name]: { [name]: value } }));
           try {
-            expect(notFinite(sizeMachine(readMachine(file, contract))), `${name} ${value}`).toEqual([]);
+            expect(notFinite(sizeMachine(readMachine(PROJECT, file, contract))), `${name} ${value}`).toEqual([]);
             accepted += 1;
           } catch (error) {
             expect(error, `${name} ${value}`).toBeInstanceOf(InputError);

@@ -1,0 +1,107 @@
+import type { Writable } from 'node:stream';
+import type { CommandContext, StricliProcess } from '@stricli/core';
+import type { Project } from '../common/project.js';
+
+/** 0: all as accepted. 1: a difference, or a requirement that failed. 2: bad usage or bad input. 3: an internal error. */
+export type ExitCode = 0 | 1 | 2 | 3;
+
+/** What a run of the program gets from its process. */
+export interface Surroundings {
+  readonly project: Project;
+  /** Current folder, to shorten paths that are printed. */
+  readonly cwd: string;
+  readonly stdout: Writable;
+  readonly stderr: Writable;
+  readonly env: Readonly<Partial<Record<string, string>>>;
+  /** Whether stderr is a terminal, which shows progress. */
+  readonly isTerminal: boolean;
+  /** Calls `stop` at the first interrupt; returns a function that ends this. Without it an interrupt ends the process. */
+  readonly onInterrupt: (stop: () => void) => () => void;
+}
+
+/** What the framework hands to each command. */
+export interface Context extends CommandContext {
+  readonly process: StricliProcess & { readonly stdout: Writable; readonly stderr: Writable };
+  readonly surroundings: Surroundings;
+  /** Result of the command. */
+  exitCode: ExitCode;
+}
+
+/** A line that shows how far a command is, on a terminal. */
+export interface Progress {
+  /** Shows a line in place of the one before. */
+  show(text: string): void;
+  /** Returns a function that shows a share, 0 to 1, as a percentage. */
+  percentOf(what: string): (share: number) => void;
+}
+
+/** What a command works with. */
+export interface Job extends Pick<Surroundings, 'project' | 'cwd' | 'stdout' | 'onInterrupt'> {
+  readonly progress: Progress;
+  /** Prints a line on stderr, for people. */
+  note(text: string): void;
+}
+
+/** Result of a command, as text and as JSON, and whether everything is as it should be. */
+export interface Answer {
+  readonly text: string;
+  readonly json: unknown;
+  readonly holds: boolean;
+}
+
+const CLEAR_LINE = '\r\u001b[2K';
+
+function progressOn(stderr: Writable, isShown: boolean): Progress & { clear(): void } {
+  let isLineUsed = false;
+  const show = (text: string): void => {
+    if (!isShown) return;
+    isLineUsed = true;
+    stderr.write(`${CLEAR_LINE}${text}`);
+  };
+  const percentOf = (what: string): ((share: number) => void) => {
+    let last = -1;
+    return (share) => {
+      const percent = Math.floor(share * 100);
+      if (percent !== last) show(`${what} ${percent} %`);
+      last = percent;
+    };
+  };
+  return { show, percentOf, clear: () => void (isLineUsed && stderr.write(CLEAR_LINE)) };
+}
+
+const document = (value: unknown): string => `${JSON.stringify(value, null, 2)}\n`;
+
+function fail(context: Context, error: unknown, isJson: boolean): void {
+  const { message, stack, details, isExpected } = error as Error & { details?: object; isExpected?: boolean };
+  const { stdout, stderr } = context.surroundings;
+  context.exitCode = isExpected === true ? 2 : 3;
+  if (isJson) stdout.write(document({ error: { message, ...details } }));
+  stderr.write(isExpected === true ? `${message}\n` : `Internal error of latchbench:\n${stack ?? message}\n`);
+}
+
+/**
+ * Makes a command of its work: prints the answer as text, or with `--json` as one document and nothing else, and reports errors.
+ * @param options `printsItself`: the work prints its own results, and its answer is only the exit code
+ */
+export const command = <Flags extends { readonly json?: boolean }, Args extends readonly (string | undefined)[] = []>(
+  work: (job: Job, flags: Flags, ...args: Args) => Answer | Promise<Answer>,
+  { printsItself = false } = {},
+) =>
+  async function (this: Context, flags: Flags, ...args: Args): Promise<void> {
+    const { project, cwd, stdout, stderr, isTerminal, onInterrupt } = this.surroundings;
+    const isJson = flags.json === true;
+    const progress = progressOn(stderr, isTerminal && !isJson);
+    const note = (text: string): void => void stderr.write(`${text}\n`);
+    try {
+      const { text, json, holds } = await work({ project, cwd, stdout, onInterrupt, progress, note }, flags, ...args);
+      progress.clear();
+      if (!printsItself) stdout.write(isJson ? document(json) : text);
+      this.exitCode = holds ? 0 : 1;
+    } catch (error) {
+      progress.clear();
+      fail(this, error, isJson && !printsItself);
+    }
+  };
+
+/** Today as YYYY-MM-DD. Nothing below the commands reads a clock. */
+export const today = (): string => new Date().toISOString().slice(0, 10);

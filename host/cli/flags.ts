@@ -1,0 +1,86 @@
+/** Flags that several commands have, and parsers of their values. A parser's error follows the offending value: `it must be …`. */
+
+export const text = (value: string): string => value;
+
+/** Text that is not blank. */
+export function words(value: string): string {
+  if (value.trim() === '') throw new Error('it must not be empty');
+  return value.trim();
+}
+
+/** `supplyOrder,mode`. */
+export const list = (value: string): string[] => value.split(',').map(words);
+
+/** Parses a number between two limits. */
+export const numberIn =
+  (min: number, max: number) =>
+  (value: string): number => {
+    const number = value.trim() === '' ? Number.NaN : Number(value);
+    if (!(number >= min && number <= max)) throw new Error(`it must be a number between ${min} and ${max}`);
+    return number;
+  };
+
+/** Parses an integer between two limits. */
+export const integerIn =
+  (min: number, max: number) =>
+  (value: string): number => {
+    const number = Number(value);
+    if (!/^\d{1,9}$/.test(value) || number < min || number > max) throw new Error(`it must be an integer between ${min} and ${max}`);
+    return number;
+  };
+
+const INTEGER_MAX = 999_999_999;
+export const integer = integerIn(0, INTEGER_MAX);
+export const positiveInteger = integerIn(1, INTEGER_MAX);
+export const seedCount = integerIn(1, 10_000);
+/** Rows that a build may have room for. */
+export const rowCount = integerIn(1, 48);
+
+/** An optional flag with a text. */
+export const option = (brief: string, placeholder: string) =>
+  ({ kind: 'parsed', parse: text, brief, optional: true, placeholder }) as const;
+
+/** An optional flag that may be given several times. */
+export const repeated = (brief: string, placeholder: string) => ({ ...option(brief, placeholder), variadic: true }) as const;
+
+/** A flag with a text that must be given. */
+export const required = (brief: string, placeholder: string) => ({ kind: 'parsed', parse: text, brief, placeholder }) as const;
+
+/** The same with a text that is not blank. */
+export const requiredWords = (brief: string, placeholder: string) => ({ kind: 'parsed', parse: words, brief, placeholder }) as const;
+
+/** An optional flag with a text that is not blank. */
+export const optionalWords = (brief: string, placeholder: string) =>
+  ({ kind: 'parsed', parse: words, brief, optional: true, placeholder }) as const;
+
+/** An optional flag with a value. */
+export const optional = <T>(parse: (value: string) => T, brief: string, placeholder: string) =>
+  ({ kind: 'parsed', parse, brief, optional: true, placeholder }) as const;
+
+/** A flag with a value and a default. */
+export const defaulted = <T>(parse: (value: string) => T, brief: string, placeholder: string, byDefault: string) =>
+  ({ kind: 'parsed', parse, brief, default: byDefault, placeholder }) as const;
+
+/** A flag without a value. */
+export const toggle = (brief: string) => ({ kind: 'boolean', brief, optional: true, withNegated: false }) as const;
+
+/** The flag that every command has. */
+export const jsonFlag = toggle('Print one JSON document instead of text');
+
+export const setFlag = (brief: string) => repeated(brief, 'name=value');
+export const chipsFlag = option('Chips, separated by commas: native, cortex-m4f, cortex-m0plus, rv32imafc', 'names');
+export const compilerFlag = option('Additional compiler flags, such as "-ffp-contract=fast"', 'flags');
+
+/** What a build is named by. */
+export const BUILD_FORMS = 'a commit, branch or tag; a binary (*.wasm); or . for the working tree';
+
+export const vectorArgument = { brief: 'Vector, by name or folder', parse: text, placeholder: 'vector' } as const;
+
+/** All vectors where none is named. */
+export const vectorArguments = {
+  kind: 'array',
+  parameter: { ...vectorArgument, brief: 'Vectors, by name or folder (default: all in vectors/cases)' },
+} as const;
+
+/** Joins the lines of a description. */
+export const lines = (...all: readonly string[]): string => all.join('\n');

@@ -1,0 +1,30 @@
+import { readParameterFile } from '../../contract/parameter-values.js';
+import { acceptanceTable } from '../../report/vector/verdicts.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { addVector } from '../../vector/add.js';
+import { caseFolder } from '../../vector/case.js';
+import { command, today } from '../context.js';
+
+interface Flags {
+  readonly from: string;
+  readonly title: string;
+  readonly why: string;
+  readonly origin?: string;
+  readonly parameters?: string;
+  readonly by: string;
+  readonly reason: string;
+  readonly json?: boolean;
+}
+
+export default command<Flags, [string]>(({ project }, flags, name) => {
+  const controller = loadController(project.controllerWasm);
+  const { contract } = controller.description;
+  const { from, title, why, origin, by, reason } = flags;
+  const parameters = flags.parameters === undefined ? undefined : readParameterFile(flags.parameters, contract);
+  const { files: _, ...result } = addVector(
+    controller,
+    { folder: caseFolder(project, name), recording: from, title, why, origin, parameters },
+    { by, reason, date: today() },
+  );
+  return { text: acceptanceTable([result]), json: result, holds: true };
+});

@@ -1,0 +1,43 @@
+import { BUDGET_ROWS, measureBudget } from '../../chip/budget.js';
+import { acceptBudgets, judgeBudgets, metricsOf, readBudgets } from '../../chip/budget-table.js';
+import { CHIPS } from '../../chip/chips.js';
+import { InputError } from '../../common/input-error.js';
+import { writeAtomic } from '../../common/write-atomic.js';
+import { budgetTable } from '../../report/chip/chip-text.js';
+import { command, today } from '../context.js';
+import { availableChips } from './chips.js';
+
+interface Flags {
+  readonly chip?: string;
+  readonly rows?: number;
+  readonly accept?: boolean;
+  readonly by?: string;
+  readonly reason?: string;
+  readonly json?: boolean;
+}
+
+export default command<Flags>(async (job, flags) => {
+  const { project, progress } = job;
+  const { accept = false, by, reason } = flags;
+  if (accept && (by === undefined || reason === undefined))
+    throw new InputError({ file: '--accept', problem: 'a name or a reason is missing', hint: 'Give both --by and --reason' });
+  const accepted = accept ? [] : readBudgets(project.chipBudget);
+  const chips = availableChips(job, flags.chip).filter(({ emulator }) => emulator !== undefined);
+  if (chips.length === 0) {
+    const emulated = CHIPS.filter(({ emulator }) => emulator !== undefined).map(({ name }) => name);
+    throw new InputError({ file: '--chip', problem: 'no emulated chip is named', value: flags.chip ?? '', allowed: emulated });
+  }
+  const budgets = [];
+  for (const chip of chips) {
+    for (const rows of flags.rows === undefined ? BUDGET_ROWS : [flags.rows]) {
+      progress.show(`${chip.name}, ${rows} rows`);
+      budgets.push(await measureBudget(project, chip, rows));
+    }
+  }
+  const measured = budgets.flatMap(metricsOf);
+  if (accept && by !== undefined && reason !== undefined)
+    writeAtomic(project.chipBudget, acceptBudgets(measured, { by, reason, date: today() }, project.chipBudget));
+  const verdicts = judgeBudgets(measured, accept ? measured : accepted);
+  const holds = verdicts.every(({ verdict }) => verdict === 'within' || verdict === 'better');
+  return { text: budgetTable(budgets, verdicts), json: { budgets, metrics: verdicts }, holds };
+});

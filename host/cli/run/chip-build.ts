@@ -1,0 +1,30 @@
+import { readFileSync } from 'node:fs';
+import { binaryFor } from '../../chip/binaries.js';
+import { describeFirmware } from '../../chip/budget.js';
+import { buildFirmware } from '../../chip/build.js';
+import { distinctTargets, writeAllAtomic } from '../../common/write-atomic.js';
+import { firmwareTable } from '../../report/chip/chip-text.js';
+import { command } from '../context.js';
+import { availableChips, splitFlags } from './chips.js';
+
+interface Flags {
+  readonly chip?: string;
+  readonly rows: number;
+  readonly compiler?: string;
+  readonly output?: string;
+  readonly json?: boolean;
+}
+
+export default command<Flags>(async (job, { chip, rows, compiler, output }) => {
+  const chips = availableChips(job, chip);
+  const wasmFile = await binaryFor(job.project, rows);
+  const firmware = chips.map((one) => buildFirmware(one, wasmFile, { channel: 'uart', flags: splitFlags(compiler) }));
+  const sheets = firmware.map((one) => describeFirmware(one, rows));
+  if (output !== undefined) {
+    const names = firmware.map((one) => `latchbench-${one.chip.name}-${rows}.elf`);
+    const targets = distinctTargets(output, names);
+    writeAllAtomic(targets.map((target, index) => [target, readFileSync(firmware[index]?.image ?? '')] as const));
+  }
+  const json = { firmware: sheets.map((sheet, index) => ({ ...sheet, image: firmware[index]?.image })) };
+  return { text: firmwareTable(sheets), json, holds: true };
+});

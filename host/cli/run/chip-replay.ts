@@ -1,0 +1,65 @@
+import { binaryFor } from '../../chip/binaries.js';
+import { buildFirmware } from '../../chip/build.js';
+import { openPort } from '../../chip/line.js';
+import { Link } from '../../chip/link.js';
+import { type ChipRun, runLogged, runOnFirmware, runOnLink } from '../../chip/run-chip.js';
+import { InputError } from '../../common/input-error.js';
+import type { Project } from '../../common/project.js';
+import { chipTable } from '../../report/chip/chip-text.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { caseNames, checkAccepted, readCase, type VectorCase } from '../../vector/case.js';
+import { command, type Job } from '../context.js';
+import { availableChips, splitFlags } from './chips.js';
+
+interface Flags {
+  readonly chip?: string;
+  readonly over: 'files' | 'uart';
+  readonly port?: string;
+  readonly baud: number;
+  readonly compiler?: string;
+  readonly log?: string;
+  readonly json?: boolean;
+}
+
+function chosenVectors(project: Project, names: readonly string[]): VectorCase[] {
+  const vectors = (names.length > 0 ? names : caseNames(project)).map((name) => readCase(project, name));
+  for (const one of vectors) checkAccepted(one);
+  return vectors;
+}
+
+/** Replays on a board at a serial port, one vector after another, in this thread. */
+async function replayOnBoard({ project, progress }: Job, flags: Flags, port: string, names: readonly string[]): Promise<ChipRun[]> {
+  const emulatorOnly = (['chip', 'compiler'] as const).find((flag) => flags[flag] !== undefined);
+  if (emulatorOnly !== undefined) {
+    const problem = 'cannot be combined with --port: the board already runs its firmware';
+    throw new InputError({ file: `--${emulatorOnly}`, problem, value: flags[emulatorOnly] });
+  }
+  const vectors = chosenVectors(project, names);
+  const controller = loadController(project.controllerWasm);
+  const line = openPort(port, flags.baud);
+  try {
+    return [await runOnLink(new Link(line), controller, vectors, `${port}, ${flags.baud} baud`, flags.log, progress.show)];
+  } finally {
+    line.close();
+  }
+}
+
+/** Replays on emulated chips: many at once, or one after another if the link's traffic is logged. */
+async function replayOnEmulators(job: Job, flags: Flags, names: readonly string[]): Promise<ChipRun[]> {
+  const { project, progress } = job;
+  const vectors = chosenVectors(project, names);
+  const chips = availableChips(job, flags.chip);
+  const wasmFile = await binaryFor(project, 48);
+  const firmware = chips.map((chip) => {
+    progress.show(`building ${chip.name}`);
+    return buildFirmware(chip, wasmFile, { channel: flags.over, flags: splitFlags(flags.compiler) });
+  });
+  if (flags.log === undefined) return runOnFirmware(firmware, wasmFile, vectors, progress.show);
+  return runLogged(firmware, loadController(project.controllerWasm), vectors, flags.log, progress.show);
+}
+
+export default command<Flags, string[]>(async (job, flags, ...names) => {
+  const runs = flags.port === undefined ? await replayOnEmulators(job, flags, names) : await replayOnBoard(job, flags, flags.port, names);
+  const holds = runs.every(({ cases }) => cases.every(({ verdict }) => verdict === 'same'));
+  return { text: chipTable(runs), json: { runs }, holds };
+});

@@ -1,0 +1,88 @@
+import { InputError } from '../../common/input-error.js';
+import type { Project } from '../../common/project.js';
+import { refuseOverwritingInput, refuseSameTarget, writeAtomic } from '../../common/write-atomic.js';
+import { reviewJunit } from '../../report/review/review-junit.js';
+import { reviewPage } from '../../report/review/review-page.js';
+import { reviewSarif } from '../../report/review/review-sarif.js';
+import { reviewText } from '../../report/review/review-text.js';
+import { findBuild } from '../../review/builds.js';
+import { type Chosen, reviewSides } from '../../review/compare.js';
+import { traceLocator } from '../../review/locate.js';
+import { loadPlant } from '../../simulate/plant.js';
+import { defaultSettings } from '../../simulate/run.js';
+import { readScenario } from '../../simulate/scenario.js';
+import { caseNames, readCase } from '../../vector/case.js';
+import { type Answer, command, type Job } from '../context.js';
+import { BUILD_FORMS } from '../flags.js';
+import { sideOf } from './sides.js';
+
+interface Flags {
+  readonly scenario?: readonly string[];
+  readonly seed?: number;
+  readonly parameters?: string;
+  readonly oldParameters?: string;
+  readonly html?: string;
+  readonly junit?: string;
+  readonly sarif?: string;
+  readonly details: number;
+  readonly json?: boolean;
+}
+
+type Runs = Chosen & { readonly scenarios: NonNullable<Chosen['scenarios']> };
+
+/** Reads vectors and scenarios; all vectors if none of either is named. */
+function chosenRuns(project: Project, names: readonly string[], { scenario = [], seed }: Flags): Runs {
+  const isAll = names.length === 0 && scenario.length === 0;
+  const scenarios = scenario.map((name) => {
+    const read = readScenario(project, name);
+    return { scenario: read, choice: { ...defaultSettings(read), seed: seed ?? read.seed } };
+  });
+  return {
+    cases: (isAll ? caseNames(project) : names).map((name) => readCase(project, name)),
+    scenarios,
+    plant: scenarios.length === 0 ? undefined : loadPlant(),
+  };
+}
+
+/** Files that no report may overwrite. */
+function inputsOf({ cases, scenarios }: Runs, flags: Flags, base: string, head: string): string[] {
+  return [
+    ...cases.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]),
+    ...scenarios.flatMap(({ scenario }) => scenario.files),
+    ...[flags.parameters, flags.oldParameters, base, head].filter((file) => file !== undefined),
+  ];
+}
+
+async function compareBuilds({ project, progress }: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
+  const runs = chosenRuns(project, names, flags);
+  const { html, junit, sarif } = flags;
+  const targets = [html, junit, sarif].filter((file) => file !== undefined);
+  refuseSameTarget(...targets);
+  for (const file of targets) refuseOverwritingInput(file, ...inputsOf(runs, flags, base, head));
+  progress.show(`building ${base}`);
+  const old = sideOf(await findBuild(base, project.root), flags.oldParameters);
+  progress.show(`building ${head}`);
+  const fresh = sideOf(await findBuild(head, project.root), flags.parameters);
+  const sides = { old, new: fresh };
+  const binaries = [old.build.file, fresh.build.file].flatMap((file) => [file, `${file}.map`]);
+  for (const file of targets) refuseOverwritingInput(file, ...binaries);
+  const count = runs.cases.length + runs.scenarios.length;
+  const review = await reviewSides(sides, runs, traceLocator(sides), (name, index) =>
+    progress.show(`comparing ${index + 1} of ${count}: ${name}`),
+  );
+  if (html !== undefined) writeAtomic(html, reviewPage(review));
+  if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
+  if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
+  return { text: reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
+}
+
+export default command<Flags, string[]>((job, flags, ...words) => {
+  const [base, head, ...names] = words;
+  if (base === undefined || head === undefined)
+    throw new InputError({
+      file: 'latchbench compare',
+      problem: `${words.length} of 2 builds named`,
+      hint: `Name base and head, each ${BUILD_FORMS}`,
+    });
+  return compareBuilds(job, flags, base, head, names);
+});

@@ -1,0 +1,78 @@
+import { InputError, showValue } from '../../common/input-error.js';
+import { refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
+import { namedFile, readContenders, runContest, USUAL_SCALES } from '../../contest/contest.js';
+import { compareSweeps, seedsOf, usualRates } from '../../contest/equal-pulses.js';
+import { contestSvg } from '../../report/simulation/contest-svg.js';
+import { type Contest, contestText, trapLines } from '../../report/simulation/contest-text.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { loadPlant } from '../../simulate/plant.js';
+import { readScenario } from '../../simulate/scenario.js';
+import { command, type Job } from '../context.js';
+import { noteIfStale } from './stale.js';
+
+interface Flags {
+  readonly strategies?: string;
+  readonly parameters?: readonly string[];
+  readonly against?: string;
+  readonly seeds: number;
+  readonly seed?: number;
+  readonly scales?: string;
+  readonly at?: string;
+  readonly set?: readonly string[];
+  readonly output?: string;
+  readonly json?: boolean;
+}
+
+/** Maximum length of a list: this many scales, each with many seeds, take long enough. */
+const NUMBERS_MAX = 30;
+
+/** Reads a list of different numbers such as `0.5,1,2`. @throws InputError that names the flag */
+function numbersOf(flag: string, list: string, min: number, max: number): number[] {
+  const numbers = list.split(',').map((word) => (word.trim() === '' ? Number.NaN : Number(word)));
+  const isRight = numbers.every((one, index) => one >= min && one <= max && numbers.indexOf(one) === index);
+  if (isRight && numbers.length <= NUMBERS_MAX) return numbers;
+  const allowed = `1 to ${NUMBERS_MAX} different numbers between ${min} and ${max}, separated by commas`;
+  throw new InputError({ file: flag, problem: `the list is ${showValue(list)}`, value: list, allowed });
+}
+
+/** Reads everything that is asked for and checks it before anything runs. */
+function prepare(job: Job, name: string, flags: Flags) {
+  const { project } = job;
+  const controller = loadController(project.controllerWasm);
+  const { contract, sourceHash } = controller.description;
+  noteIfStale(job, sourceHash);
+  const scenario = readScenario(project, name, contract);
+  const contenders = readContenders(scenario, flags, contract);
+  const names = contenders.map((one) => one.name);
+  const { against = names[0] ?? '', parameters = [], output, scales, at } = flags;
+  if (!names.includes(against))
+    throw new InputError({ file: '--against', problem: `${showValue(against)} is not a contender`, value: against, allowed: names });
+  const files = parameters.map((words) => namedFile(words).file);
+  if (output !== undefined) refuseOverwritingInput(output, ...scenario.files, ...files);
+  return {
+    setup: {
+      binaries: { controller, plant: loadPlant() },
+      scenario,
+      contenders,
+      seeds: flags.seeds,
+      scales: scales === undefined ? USUAL_SCALES : numbersOf('--scales', scales, 0.01, 100),
+    },
+    against,
+    rates: at === undefined ? undefined : numbersOf('--at', at, 0.01, 100_000),
+  };
+}
+
+export default command<Flags, [string]>(async (job, flags, name) => {
+  const { setup, against, rates } = prepare(job, name, flags);
+  const sweeps = await runContest(setup, (done, all) => job.progress.show(`${done} of ${all} runs`));
+  const equalPulses = compareSweeps(sweeps, against, rates ?? usualRates(sweeps));
+  const { title, name: scenario, machine } = setup.scenario;
+  const contest: Contest = { scenario, title, machine: machine.name, seeds: seedsOf(sweeps), against, equalPulses, sweeps };
+  const { output } = flags;
+  if (output !== undefined) writeAtomic(output, contestSvg(contest));
+  return {
+    text: `${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
+    json: output === undefined ? contest : { ...contest, picture: output },
+    holds: trapLines(contest).length === 0,
+  };
+});

@@ -1,0 +1,39 @@
+import { refuseOverwritingInput } from '../../common/write-atomic.js';
+import { fitRecordings, fittedValues } from '../../fit/fit.js';
+import { writeFitted } from '../../fit/write-fitted.js';
+import { fitText } from '../../report/parameters/fit-text.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { resolveParameters } from '../../simulate/run-options.js';
+import { command } from '../context.js';
+import { noteIfStale } from './stale.js';
+
+interface Flags {
+  readonly output?: string;
+  readonly parameters?: string;
+  readonly set?: readonly string[];
+  readonly horizonMs: number;
+  readonly ridge: number;
+  readonly pulses: number;
+  readonly json?: boolean;
+}
+
+/** The flags as they are typed. */
+function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): string[] {
+  const numbers = ['--horizon-ms', horizonMs, '--ridge', ridge, '--pulses', pulses].map(String);
+  return [...numbers, ...(parameters === undefined ? [] : ['--parameters', parameters]), ...set.flatMap((one) => ['--set', one])];
+}
+
+export default command<Flags, string[]>((job, flags, ...files) => {
+  const controller = loadController(job.project.controllerWasm);
+  const { contract, sourceHash } = controller.description;
+  noteIfStale(job, sourceHash);
+  const { output, parameters, horizonMs, ridge, pulses } = flags;
+  const values = resolveParameters({}, flags, contract);
+  if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
+  const onProgress = job.progress.percentOf('fitting');
+  const fit = fitRecordings({ controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress });
+  const json = { settings: { horizonMs, ridge, pulsesPerMin: pulses }, ...fit };
+  if (output === undefined || !fit.isBetter) return { text: fitText(fit, contract), json, holds: fit.isBetter };
+  writeFitted(output, fittedValues(fit, values), contract, files, typedFlags(flags));
+  return { text: `${fitText(fit, contract)}\n${output} written\n`, json: { ...json, file: output }, holds: true };
+});

@@ -1,0 +1,15 @@
+import { describeContract } from '../../contract/contract.js';
+import { importCsv } from '../../recording/csv/csv-import.js';
+import { importText } from '../../report/vector/import-text.js';
+import { command } from '../context.js';
+
+interface Flags {
+  readonly map: string;
+  readonly output: string;
+  readonly json?: boolean;
+}
+
+export default command<Flags, [string]>(({ progress }, { map, output }, csv) => {
+  const report = importCsv(csv, map, output, describeContract(), progress.percentOf('importing'));
+  return { text: importText(report, output), json: { file: output, ...report }, holds: true };
+});

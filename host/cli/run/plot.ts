@@ -1,0 +1,32 @@
+import { InputError } from '../../common/input-error.js';
+import { refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
+import { PLOT_COLUMNS, plotSvg } from '../../report/vector/plot-svg.js';
+import { command } from '../context.js';
+import { openSource, panesOf, seriesJson } from './source.js';
+
+interface Flags {
+  readonly output: string;
+  readonly row: number;
+  readonly signal?: readonly string[];
+  readonly from?: number;
+  readonly to?: number;
+  readonly json?: boolean;
+}
+
+export default command<Flags, [string]>(({ project, progress }, { output, row, signal, from, to }, name) => {
+  const source = openSource(project, name);
+  refuseOverwritingInput(output, ...source.files);
+  const look = { row, panes: panesOf(signal), stretches: PLOT_COLUMNS, fromTick: from, toTick: to };
+  const view = source.view(look, { progress: progress.percentOf('reading') });
+  if (view.part.ticks === 0) throw new InputError({ file: name, problem: 'the recording is empty' });
+  writeAtomic(output, plotSvg(view));
+  const { rows, tickHz, part, trap } = view;
+  const panes = view.panes.map((series) => series.map(seriesJson));
+  const ends = { fromTick: part.first, toTick: part.first + part.ticks - 1 };
+  const stop = trap === undefined ? '' : `the controller stopped at tick ${trap.tick}: ${trap.message}\n`;
+  return {
+    text: `${stop}${output} written\n`,
+    json: { file: name, picture: output, rows, tickHz, ...ends, panes, trap },
+    holds: trap === undefined,
+  };
+});

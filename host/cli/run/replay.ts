@@ -1,0 +1,42 @@
+import { distinctTargets, refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
+import { junitReport } from '../../report/vector/replay-junit.js';
+import { countVerdicts, verdictTable } from '../../report/vector/verdicts.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { caseNames, checkAccepted, readCase } from '../../vector/case.js';
+import { replayAndRecord, replayCase } from '../../vector/replay-case.js';
+import { command } from '../context.js';
+import { noteIfStale } from './stale.js';
+
+interface Flags {
+  readonly controller?: string;
+  readonly junit?: string;
+  readonly record?: string;
+  readonly json?: boolean;
+}
+
+export default command<Flags, string[]>((job, flags, ...names) => {
+  const { project, progress } = job;
+  const controller = loadController(flags.controller ?? project.controllerWasm);
+  if (flags.controller === undefined) noteIfStale(job, controller.description.sourceHash);
+  const cases = (names.length > 0 ? names : caseNames(project)).map((name) => readCase(project, name));
+  // Before anything is run or written: one vector that is not in order refuses all.
+  for (const one of cases) checkAccepted(one);
+  const recordNames = cases.map(({ name }) => `${name}.mcap`);
+  const recordings = flags.record === undefined ? [] : distinctTargets(flags.record, recordNames);
+  for (const recording of recordings) refuseOverwritingInput(recording, ...cases.map(({ inputFile }) => inputFile));
+  const start = performance.now();
+  const results = cases.map((one, index) => {
+    progress.show(`replaying ${index + 1} of ${cases.length}: ${one.name}`);
+    const recording = recordings[index];
+    return recording === undefined ? replayCase(controller, one) : replayAndRecord(controller, one, recording);
+  });
+  const seconds = (performance.now() - start) / 1000;
+  if (flags.junit !== undefined) {
+    refuseOverwritingInput(flags.junit, ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
+    writeAtomic(flags.junit, junitReport(results, seconds));
+  }
+  const counts = countVerdicts(results);
+  const { version, sourceHash, contract } = controller.description;
+  const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, cases: results };
+  return { text: verdictTable(results, seconds), json, holds: counts.same === results.length };
+});

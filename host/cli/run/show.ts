@@ -1,0 +1,23 @@
+import type { Change } from '../../replay/change.js';
+import { viewText } from '../../report/vector/view-text.js';
+import { command } from '../context.js';
+import { openSource, panesOf, seriesJson } from './source.js';
+
+interface Flags {
+  readonly row: number;
+  readonly signal?: readonly string[];
+  readonly json?: boolean;
+}
+
+/** Values of a series in text. */
+const TEXT_STRETCHES = 64;
+
+export default command<Flags, [string]>(({ project }, { row, signal }, name) => {
+  const source = openSource(project, name);
+  const changes: Change[] = [];
+  const panes = panesOf(signal ?? source.defaultSignals);
+  const view = source.view({ row, panes, stretches: TEXT_STRETCHES }, { change: (one) => void changes.push(one) });
+  const series = view.panes.flat().map(seriesJson);
+  const json = { ...source.json, row, ticks: view.part.ticks, series, changes, trap: view.trap };
+  return { text: `${source.text}${viewText(view, row, changes)}`, json, holds: view.trap === undefined };
+});

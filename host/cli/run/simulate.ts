@@ -1,0 +1,109 @@
+import { InputError } from '../../common/input-error.js';
+import type { Project } from '../../common/project.js';
+import { refuseOverwritingInput } from '../../common/write-atomic.js';
+import { runsTable, runText, seedsText } from '../../report/simulation/run-text.js';
+import { acceptanceTable } from '../../report/vector/verdicts.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { type Binaries, type EvaluatedRun, hasPassed, runAndEvaluate, runSeeds } from '../../simulate/evaluated-run.js';
+import { loadPlant } from '../../simulate/plant.js';
+import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
+import { resolveSettings } from '../../simulate/run-options.js';
+import { readScenario, type Scenario, scenarioNames } from '../../simulate/scenario.js';
+import { caseFolder } from '../../vector/case.js';
+import { recordScenario } from '../../vector/record-scenario.js';
+import { type Answer, command, type Progress, today } from '../context.js';
+import { noteIfStale } from './stale.js';
+
+interface Flags {
+  readonly output?: string;
+  readonly seed?: number;
+  readonly seeds?: number;
+  readonly strategy?: string;
+  readonly parameters?: string;
+  readonly set?: readonly string[];
+  readonly controller?: string;
+  readonly recordCase?: string;
+  readonly by?: string;
+  readonly reason?: string;
+  readonly json?: boolean;
+}
+
+/** A run in JSON output. */
+const runJson = ({ scenario, settings, run, requirements }: EvaluatedRun): object => ({
+  scenario: scenario.name,
+  title: scenario.title,
+  machine: scenario.machine.name,
+  rows: scenario.rows,
+  seed: settings.seed,
+  hash: run.hash,
+  ticks: run.ticks,
+  ...(run.trap === undefined ? {} : { trap: run.trap }),
+  metrics: run.metrics,
+  requirements,
+});
+
+/** Scenarios to run, each with how to run it. */
+interface Work {
+  readonly binaries: Binaries;
+  readonly scenarios: readonly Scenario[];
+  readonly settings: readonly RunSettings[];
+  readonly progress: Progress;
+}
+
+/** Runs one scenario with several seeds. */
+async function runOverSeeds({ binaries, scenarios, settings, progress }: Work, seeds: number): Promise<Answer> {
+  const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
+  const start = performance.now();
+  const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.show(`${done} of ${seeds} seeds`));
+  const text = seedsText(runs, (performance.now() - start) / 1000);
+  return { text, json: { runs: runs.map(runJson) }, holds: runs.every(hasPassed) };
+}
+
+/** Runs scenarios one after another; a single one is shown in detail. */
+function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: string | undefined): Answer {
+  const recording = output === undefined ? undefined : { file: output, messages: ALL_MESSAGES, fromTick: 0 };
+  const start = performance.now();
+  const runs = scenarios.map((scenario, index) => {
+    const onProgress = progress.percentOf(`${index + 1} of ${scenarios.length}: ${scenario.name}`);
+    return runAndEvaluate(binaries, scenario, settings[index] as RunSettings, recording, onProgress);
+  });
+  const seconds = (performance.now() - start) / 1000;
+  const [only] = runs;
+  const text = runs.length === 1 && only !== undefined ? runText(only, seconds) : runsTable(runs, seconds);
+  return { text, json: { runs: runs.map(runJson) }, holds: runs.every(hasPassed) };
+}
+
+/** Creates a vector from a scenario's run. */
+function recordVector(project: Project, { binaries, scenarios, settings }: Work, name: string, { by = '', reason = '' }: Flags): Answer {
+  const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
+  const approval = { by, reason, date: today() };
+  const { files: _, ...result } = recordScenario(binaries, scenario, first, caseFolder(project, name), approval);
+  return { text: acceptanceTable([result]), json: result, holds: true };
+}
+
+/** @throws InputError for flags that cannot be combined, or an output that is also an input */
+function checkFlags(flags: Flags, scenarios: readonly Scenario[]): void {
+  const { output, seeds, recordCase: name, by, reason, parameters, controller } = flags;
+  const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-case': name }).filter(([, value]) => value !== undefined);
+  const [[one] = [], [other] = []] = given;
+  if (one !== undefined && scenarios.length !== 1)
+    throw new InputError({ file: one, problem: `${scenarios.length} scenarios are given, but this flag needs exactly one` });
+  if (one !== undefined && other !== undefined) throw new InputError({ file: one, problem: `cannot be combined with ${other}` });
+  if (name !== undefined && (by === undefined || reason === undefined))
+    throw new InputError({ file: '--record-case', problem: 'a name or a reason is missing', hint: 'Give both --by and --reason' });
+  const read = [parameters, controller].filter((file) => file !== undefined);
+  if (output !== undefined) refuseOverwritingInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
+}
+
+export default command<Flags, string[]>((job, flags, ...names) => {
+  const { project, progress } = job;
+  const controller = loadController(flags.controller ?? project.controllerWasm);
+  const { contract, sourceHash } = controller.description;
+  if (flags.controller === undefined) noteIfStale(job, sourceHash);
+  const scenarios = (names.length > 0 ? names : scenarioNames(project)).map((name) => readScenario(project, name, contract));
+  checkFlags(flags, scenarios);
+  const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
+  const work: Work = { binaries: { controller, plant: loadPlant() }, scenarios, settings, progress };
+  if (flags.recordCase !== undefined) return recordVector(project, work, flags.recordCase, flags);
+  return flags.seeds === undefined ? runOneByOne(work, flags.output) : runOverSeeds(work, flags.seeds);
+});

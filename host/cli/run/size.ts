@@ -1,0 +1,69 @@
+import { InputError } from '../../common/input-error.js';
+import { toolVersion } from '../../common/version.js';
+import { refuseOverwritingInput, refuseSameTarget, writeAllAtomic } from '../../common/write-atomic.js';
+import { type Machine, readMachine } from '../../machine/machine.js';
+import { searchText } from '../../report/sizing/search-text.js';
+import { sizingPage, sizingPicture } from '../../report/sizing/sizing-page.js';
+import { sizingText } from '../../report/sizing/sizing-text.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { loadPlant } from '../../simulate/plant.js';
+import { readCatalogue } from '../../sizing/search/catalogue.js';
+import { runSearch } from '../../sizing/search/run-search.js';
+import { sizeMachine } from '../../sizing/size-machine.js';
+import { sizingInputOf } from '../../sizing/sizing-input.js';
+import { type Answer, command, type Job } from '../context.js';
+
+interface Flags {
+  readonly units: 'si' | 'us';
+  readonly html?: string;
+  readonly drawings?: string;
+  readonly spm?: number;
+  readonly search?: string;
+  readonly seed: number;
+  readonly tries: number;
+  readonly finalists: number;
+  readonly runs: number;
+  readonly output?: string;
+  readonly json?: boolean;
+}
+
+/** Returns the machine at another duty: a pulse is two strokes. */
+const atDuty = (machine: Machine, spm: number | undefined): Machine =>
+  spm === undefined ? machine : { ...machine, sizing: { ...machine.sizing, dutyPulsesPerMin: spm / 2 } };
+
+/** Sizes a machine. */
+function sheetOf(machine: Machine, { units, html, drawings, output }: Flags): Answer {
+  if (output !== undefined)
+    throw new InputError({ file: '--output', problem: 'needs --search', hint: 'Use --html or --drawings to write the sheet' });
+  const targets = [html, drawings].filter((one) => one !== undefined);
+  for (const target of targets) refuseOverwritingInput(target, machine.file);
+  refuseSameTarget(...targets);
+  const [input, sizing] = [sizingInputOf(machine), sizeMachine(machine)];
+  const { name, title, note } = machine;
+  const written: [target: string, data: string][] = [];
+  if (html !== undefined) written.push([html, sizingPage({ name, title, note, tool: toolVersion() }, input, sizing, units)]);
+  if (drawings !== undefined) written.push([drawings, sizingPicture(title, input, sizing, units)]);
+  writeAllAtomic(written);
+  return {
+    text: sizingText(machine, sizing, units) + targets.map((target) => `${target} written\n`).join(''),
+    json: { machine: name, title, input, ...sizing },
+    holds: sizing.checks.every(({ result }) => result !== 'fail'),
+  };
+}
+
+/** Searches a catalogue for designs that are better than the machine. */
+async function searchDesigns({ project, progress }: Job, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
+  const { seed, tries, finalists, runs, output: folder, units, html, spm } = flags;
+  const sheetOnly = html !== undefined ? '--html' : spm !== undefined ? '--spm' : undefined;
+  if (sheetOnly !== undefined) throw new InputError({ file: sheetOnly, problem: 'cannot be combined with --search' });
+  const catalogue = readCatalogue(project, catalogueName, machine.sizing.rowCount ?? 1);
+  const request = { machine, catalogue, seed, tries, finalists, runs, folder };
+  const binaries = { controller: loadController(project.controllerWasm), plant: loadPlant() };
+  const result = await runSearch(binaries, request, progress.show);
+  return { text: searchText(result, units), json: result, holds: result.finalists.some(({ isConfirmed }) => isConfirmed) };
+}
+
+export default command<Flags, [string]>((job, flags, nameOrFile) => {
+  const machine = atDuty(readMachine(job.project, nameOrFile), flags.spm);
+  return flags.search === undefined ? sheetOf(machine, flags) : searchDesigns(job, machine, flags.search, flags);
+});

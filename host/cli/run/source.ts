@@ -1,0 +1,60 @@
+import { statSync } from 'node:fs';
+import type { Project } from '../../common/project.js';
+import { openRecording } from '../../recording/reader.js';
+import type { Series } from '../../replay/series.js';
+import { type Listener, type Look, type View, viewPass, viewRecording } from '../../replay/show.js';
+import { describeCase, describeRecording } from '../../report/vector/case-text.js';
+import { loadController } from '../../runner/wasm-runner.js';
+import { readCase } from '../../vector/case.js';
+
+/** Signals that are shown of a recording without probes. */
+const INPUT_SIGNALS: readonly string[] = ['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS'];
+
+/** A vector or a recording whose signals can be shown. */
+export interface Source {
+  /** Files that it is read from. */
+  readonly files: readonly string[];
+  /** Description for people, and for machines. */
+  readonly text: string;
+  readonly json: object;
+  /** Signals that text shows by default, if not those of a plot. */
+  readonly defaultSignals?: readonly string[] | undefined;
+  view(look: Look, listener?: Listener): View;
+}
+
+function openVector(project: Project, name: string): Source {
+  const one = readCase(project, name);
+  return {
+    files: [one.caseFile, one.inputFile, one.expectedFile],
+    text: describeCase(one),
+    json: one,
+    view: (look, listener) => viewPass(loadController(project.controllerWasm), one, look, listener),
+  };
+}
+
+function openFile(file: string): Source {
+  const recording = openRecording(file);
+  const { rows, tickHz, contractHash, about, counts, channels } = recording;
+  return {
+    files: [file],
+    text: describeRecording(recording),
+    json: { file, rows, tickHz, contractHash, about, counts },
+    defaultSignals: channels.every(({ message }) => message === 'input') ? INPUT_SIGNALS : undefined,
+    view: (look, listener) => viewRecording(file, look, listener),
+  };
+}
+
+/** Opens a recording (a file), or a vector by name or folder, which is run through the controller. @throws InputError */
+export function openSource(project: Project, nameOrFile: string): Source {
+  const isRecording = statSync(nameOrFile, { throwIfNoEntry: false })?.isFile() === true || nameOrFile.endsWith('.mcap');
+  return isRecording ? openFile(nameOrFile) : openVector(project, nameOrFile);
+}
+
+/** Returns the signals of each pane, from flags with one pane each. */
+export const panesOf = (signals: readonly string[] | undefined): string[][] | undefined =>
+  signals?.map((pane) => pane.split(',').map((name) => name.trim()));
+
+/** Returns a series as numbers, in the unit that its name ends in; null where there is no value. */
+export function seriesJson({ signal: { name, message, row, unit }, least, most, mean }: Series): object {
+  return { name, message, row, unit, least: [...least], most: [...most], mean: [...mean] };
+}

@@ -1,0 +1,92 @@
+import type { Writable } from 'node:stream';
+import { watchFiles } from '../../common/watch-files.js';
+import { watchText } from '../../report/review/review-text.js';
+import { type Build, buildQuickly, findBuild } from '../../review/builds.js';
+import { reviewSides } from '../../review/compare.js';
+import { traceLocator } from '../../review/locate.js';
+import type { Review } from '../../review/review.js';
+import { caseNames, readCase } from '../../vector/case.js';
+import { command, type Job } from '../context.js';
+import { sideOf } from './sides.js';
+
+interface Flags {
+  readonly against: string;
+  readonly parameters?: string;
+  readonly verdicts?: number;
+  readonly json?: boolean;
+}
+
+/** Prints reviews, and errors that prevent one, such as those of the compiler. */
+interface Printer {
+  readonly review: (review: Review, seconds: number) => void;
+  readonly error: (message: string) => void;
+}
+
+function jsonPrinter(stdout: Writable): Printer {
+  const print = (document: object): void => void stdout.write(`${JSON.stringify(document)}\n`);
+  return { review: (review, seconds) => print({ seconds, review }), error: (message) => print({ error: { message } }) };
+}
+
+function textPrinter(stdout: Writable): Printer {
+  let last = 'none yet';
+  let since = 'the start';
+  return {
+    review(review, seconds) {
+      const words = watchText(review);
+      last = words.trimEnd().split('\n').at(-1) ?? last;
+      stdout.write(`${words}verdict ${seconds.toFixed(1)} s after ${since}\n\n`);
+      since = 'the save';
+    },
+    error(message) {
+      stdout.write(`${message.trimEnd()}\nlast verdict: ${last}\n\n`);
+      since = 'the save';
+    },
+  };
+}
+
+/** Returns a function that compares a build with the one to compare with. */
+async function reviewerOf({ project }: Job, flags: Flags, names: readonly string[]): Promise<(build: Build) => Promise<Review>> {
+  const cases = (names.length > 0 ? names : caseNames(project)).map((name) => readCase(project, name));
+  const old = { build: await findBuild(flags.against, project.root) };
+  return (build) => {
+    const sides = { old, new: sideOf(build, flags.parameters) };
+    return reviewSides(sides, { cases }, traceLocator(sides));
+  };
+}
+
+/** Reviews now and after each save, until interrupted. Returns whether nothing differed in the last review. */
+async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<boolean> {
+  const { project, stdout, onInterrupt } = job;
+  const review = await reviewerOf(job, flags, names);
+  const printer = flags.json === true ? jsonPrinter(stdout) : textPrinter(stdout);
+  const watched = [project.controller, project.compilerSettings];
+  const files = watchFiles(flags.parameters === undefined ? watched : [...watched, flags.parameters]);
+  const stopListening = onInterrupt(() => files.close());
+  let holds = false;
+  try {
+    for (let left = flags.verdicts ?? Number.POSITIVE_INFINITY, isOpen = true; isOpen; isOpen = await files.next()) {
+      const start = performance.now();
+      try {
+        const found = await review(await buildQuickly(project.root));
+        holds = found.counts.same === found.runs.length;
+        printer.review(found, (performance.now() - start) / 1000);
+      } catch (error) {
+        const { isExpected, message } = error as Error & { isExpected?: boolean };
+        if (isExpected !== true) throw error;
+        holds = false;
+        printer.error(message);
+      }
+      left -= 1;
+      if (left <= 0) break;
+    }
+  } finally {
+    stopListening();
+    files.close();
+  }
+  return holds;
+}
+
+export default command<Flags, string[]>(
+  async (job, flags, ...names) => ({ text: '', json: undefined, holds: await watch(job, flags, names) }),
+  { printsItself: true },
+);

@@ -1,0 +1,38 @@
+import { type ApplicationText, formatMessageForArgumentScannerError, text_en } from '@stricli/core';
+
+const show = (value: string): string => (/^\S+$/.test(value) ? value : JSON.stringify(value));
+const suggest = (names: readonly string[]): string => (names.length === 0 ? '' : `; did you mean ${names.join(' or ')}?`);
+
+/** What a person got wrong on the command line, as a sentence. */
+const usageError = (error: unknown): string =>
+  formatMessageForArgumentScannerError(error as Parameters<typeof formatMessageForArgumentScannerError>[0], {
+    FlagNotFoundError: ({ input, corrections }) => `unknown flag --${input}${suggest(corrections.map((name) => `--${name}`)) || '.'}`,
+    AliasNotFoundError: ({ input }) => `unknown flag -${input}.`,
+    ArgumentParseError: ({ externalFlagNameOrPlaceholder: name, input, exception }) =>
+      `--${name} is ${show(input)}; ${exception instanceof Error ? exception.message : String(exception)}.`,
+    EnumValidationError: ({ externalFlagName: name, input, values }) =>
+      `--${name} is ${show(input)}; it must be one of ${values.join(', ')}.`,
+    UnsatisfiedFlagError: ({ externalFlagName: name, nextFlagName: next }) =>
+      next === undefined ? `--${name} is required, with a value.` : `--${name} needs a value, but is followed by --${next}.`,
+    UnexpectedPositionalError: ({ input, expectedCount }) => `unexpected argument ${show(input)}; at most ${expectedCount} can be given.`,
+    UnsatisfiedPositionalError: ({ placeholder }) => `the argument <${placeholder}> is missing.`,
+    UnexpectedFlagError: ({ externalFlagName: name, input }) => `--${name} is given more than once, again with ${show(input)}.`,
+  });
+
+/**
+ * Texts of the command-line framework, with errors of usage in this program's form.
+ * @param onError called with each of them
+ */
+export const usageTexts = (onError: (message: string) => void): ApplicationText => ({
+  ...text_en,
+  noCommandRegisteredForInput: ({ input, corrections }) => {
+    const message = `unknown command ${show(input)}${suggest(corrections.map((name) => name.replaceAll('`', ''))) || '.'}`;
+    onError(message);
+    return message;
+  },
+  exceptionWhileParsingArguments: (error) => {
+    const message = usageError(error);
+    onError(message);
+    return message;
+  },
+});
