@@ -11,7 +11,7 @@ describe('ground speed as on an ISO 11783 bus', () => {
   it('the bytes 0F 27 are 9.999 m/s', () => {
     const one = bench();
     const { at } = one.records.locate('bankInput', 0, 'groundSpeedMmPerS');
-    new Uint8Array(one.target.input.buffer).set([0x0f, 0x27], at);
+    new Uint8Array(one.runner.input.buffer).set([0x0f, 0x27], at);
     expect(one.tick().bankProbe('notchHz')).toBeCloseTo(9.999, 5);
   });
 
@@ -21,7 +21,7 @@ describe('ground speed as on an ISO 11783 bus', () => {
   ])('the bytes %s of its other speed messages as well', (_, bytes, metrePerSecond) => {
     const one = bench();
     const { at } = one.records.locate('bankInput', 0, 'groundSpeedMmPerS');
-    new Uint8Array(one.target.input.buffer).set(bytes, at);
+    new Uint8Array(one.runner.input.buffer).set(bytes, at);
     expect(one.tick().bankProbe('notchHz')).toBeCloseTo(metrePerSecond, 5);
   });
 

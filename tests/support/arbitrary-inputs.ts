@@ -8,8 +8,8 @@ const offsetOf = (record: string, name: string): number =>
   recordOf(contract, record).fields.find((field) => field.name === name)?.offset ?? Number.NaN;
 
 /**
- * Inputs of a tick as a pure function of its number: a bank that mostly works, with a swinging load, a pressure that
- * comes and goes, and now and then nonsense.
+ * Inputs as a pure function of the tick: a bank that works most of the time, with a swinging load and pressure, and occasional
+ * nonsense.
  */
 export function arbitraryInputs(input: Uint8Array, tick: number): void {
   const noise = new Noise(tick * 2654435761 + 1);

@@ -1,18 +1,18 @@
 import type { Told } from '../../host/chip/link.js';
 
-/** Valves of a bench, each the worst that its coil's current allows: a stroke cut short leaves nothing to rely on. */
+/** Position of a valve, in the worst case that its coil's current allows: after a stroke cut short it is unknown. */
 export type Position = 'open' | 'closed' | 'unknown';
 export type Side = 'supply' | 'back';
 export const SIDES: readonly Side[] = ['supply', 'back'];
 
-/** One drive of one coil, in ticks of the chip's timer. */
+/** One stroke of one coil, in ticks of the chip's timer. */
 export interface Stroke {
   readonly row: number;
   readonly side: Side;
   readonly to: 'open' | 'closed';
   readonly from: number;
   readonly ticks: number;
-  /** Chip starts before it. */
+  /** Starts of the chip before it. */
   readonly starts: number;
 }
 
@@ -29,26 +29,24 @@ interface Valve {
 export interface Start {
   readonly cause: string;
   readonly reason: number;
-  /** Valves that were not closed, or whose coil was driven, when the chip stopped. */
-  readonly doubtful: number;
+  /** Valves that were not closed for certain when the chip stopped. */
+  readonly uncertain: number;
 }
 
-/** Ticks of current without a break that move a valve: 2 ms, as the vectors' machines have it. */
+/** Ticks of uninterrupted current that move a valve: 2 ms, as in the vectors' machines. */
 const MOVING_TICKS = 2;
 
-/**
- * Latching valves that hear of their coils over the link. They stand open to begin with, which is the worst that a chip can find.
- */
+/** Latching valves whose coils are reported over the link. They start open, the worst case for a chip that starts. */
 export class BenchValves {
   readonly starts: Start[] = [];
   readonly strokes: Stroke[] = [];
-  /** Most coils that were driven at once. */
-  mostDriven = 0;
+  /** Maximum number of coils driven at once. */
+  maxDriven = 0;
   private readonly valves: Record<Side, Valve>[];
 
   constructor(readonly rows: number) {
-    const fresh = (): Valve => ({ position: 'open', coil: 'none', since: 0 });
-    this.valves = Array.from({ length: rows }, () => ({ supply: fresh(), back: fresh() }));
+    const open = (): Valve => ({ position: 'open', coil: 'none', since: 0 });
+    this.valves = Array.from({ length: rows }, () => ({ supply: open(), back: open() }));
   }
 
   take(told: Told): void {
@@ -56,7 +54,7 @@ export class BenchValves {
     else {
       this.drive(told.row, 'supply', COILS[told.supply] ?? 'none', told.tick);
       this.drive(told.row, 'back', COILS[told.back] ?? 'none', told.tick);
-      this.mostDriven = Math.max(this.mostDriven, this.driven());
+      this.maxDriven = Math.max(this.maxDriven, this.driven());
     }
   }
 
@@ -68,8 +66,8 @@ export class BenchValves {
     return this.count(({ coil }) => coil !== 'none');
   }
 
-  /** Valves that are not known to be closed, or are just being moved. */
-  doubtful(): number {
+  /** Number of valves that are not known to be closed, or are being moved. */
+  uncertain(): number {
     return this.count(({ position, coil }) => position !== 'closed' || coil !== 'none');
   }
 
@@ -77,9 +75,9 @@ export class BenchValves {
     return this.valves.flatMap((pair) => SIDES.map((side) => pair[side])).filter(isCounted).length;
   }
 
-  /** The chip begins anew: no coil has current, and nobody knows how long the last stroke was. */
+  /** The chip restarts: no coil has current, and the length of the last stroke is unknown. */
   private start(cause: string, reason: number): void {
-    this.starts.push({ cause, reason, doubtful: this.doubtful() });
+    this.starts.push({ cause, reason, uncertain: this.uncertain() });
     for (const pair of this.valves) for (const side of SIDES) this.end(pair[side], 0);
   }
 

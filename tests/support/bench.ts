@@ -6,10 +6,10 @@ import { Records } from './records.js';
 
 export const controller = loadController(PROJECT.controllerWasm);
 
-/** Code of the load sensor at its default span: -500 N at 10 % and 4500 N at 90 % of 4096 codes. */
-export const loadCode = (loadN: number): number => Math.round(4096 * (0.1 + (0.8 * (loadN + 500)) / 5000));
-/** Code of a pressure sensor at its default span: 0 kPa at 10 % and 25,000 kPa at 90 % of 4096 codes. */
-export const pressureCode = (kpa: number): number => Math.round(4096 * (0.1 + (0.8 * kpa) / 25000));
+/** ADC counts of the load sensor at its default span: -500 N at 10 % and 4500 N at 90 % of 4096 counts. */
+export const loadCountsAt = (loadN: number): number => Math.round(4096 * (0.1 + (0.8 * (loadN + 500)) / 5000));
+/** ADC counts of a pressure sensor at its default span: 0 kPa at 10 % and 25,000 kPa at 90 % of 4096 counts. */
+export const pressureCountsAt = (kpa: number): number => Math.round(4096 * (0.1 + (0.8 * kpa) / 25000));
 
 /**
  * Parameters with which a bank stands still under still inputs: no frozen check, no wait after lowering, and a deadband that
@@ -32,10 +32,10 @@ const STILL: ParameterValues = {
   setPointRateKpaPerS: 3000,
 };
 
-const USUAL_BANK = {
+const DEFAULT_BANK = {
   targetLoadN: 450,
   oilTemperatureC: 40,
-  railCounts: pressureCode(15000),
+  railCounts: pressureCountsAt(15000),
   supplyMv: 12800,
   reservoirMv: 12800,
   groundSpeedMmPerS: 3000,
@@ -43,12 +43,17 @@ const USUAL_BANK = {
   enabled: 1,
   shutDown: 0,
 } as const;
-const USUAL_ROW = { loadCounts: loadCode(450), pressureCounts: pressureCode(3500), accelerationCounts: 2048, enabled: 1 } as const;
+const DEFAULT_ROW = {
+  loadCounts: loadCountsAt(450),
+  pressureCounts: pressureCountsAt(3500),
+  accelerationCounts: 2048,
+  enabled: 1,
+} as const;
 
-export type BankFields = Partial<Record<keyof typeof USUAL_BANK, number>>;
-export type RowFields = Partial<Record<keyof typeof USUAL_ROW, number>>;
+export type BankFields = Partial<Record<keyof typeof DEFAULT_BANK, number>>;
+export type RowFields = Partial<Record<keyof typeof DEFAULT_ROW, number>>;
 
-/** A coil that is driven, from the tick in which its stroke began. */
+/** A stroke, with the tick in which it began. */
 export interface Stroke {
   readonly tick: number;
   readonly row: number;
@@ -56,11 +61,11 @@ export interface Stroke {
   readonly order: 'open' | 'close';
 }
 
-/** The controller on a test's bench: inputs and outputs by name, rows counted from 1. Inputs stay until changed. */
+/** A controller under test: inputs and outputs by name, rows counted from 1. Inputs stay until they are changed. */
 export class Bench {
-  readonly target: Runner;
+  readonly runner: Runner;
   readonly records: Records;
-  /** Every stroke since the beginning, in order. */
+  /** Every stroke since the start, in order. */
   readonly strokes: Stroke[] = [];
   ticks = 0;
   private lastOrders: string[];
@@ -69,11 +74,11 @@ export class Bench {
     readonly rows = 1,
     values: ParameterValues = {},
   ) {
-    this.target = createWasmRunner(controller, rows, { ...STILL, ...values });
-    this.records = new Records(this.target.input.buffer, controller.description.contract);
+    this.runner = createWasmRunner(controller, rows, { ...STILL, ...values });
+    this.records = new Records(this.runner.input.buffer, controller.description.contract);
     this.lastOrders = new Array<string>(rows * 2).fill('none');
-    this.bank(USUAL_BANK);
-    for (let row = 1; row <= rows; row++) this.row(row, USUAL_ROW);
+    this.bank(DEFAULT_BANK);
+    for (let row = 1; row <= rows; row++) this.row(row, DEFAULT_ROW);
   }
 
   bank(fields: BankFields): this {
@@ -88,8 +93,8 @@ export class Bench {
 
   tick(times = 1): this {
     for (let time = 0; time < times; time++) {
-      this.target.tick();
-      this.noteStrokes();
+      this.runner.tick();
+      this.recordStrokes();
       this.ticks += 1;
     }
     return this;
@@ -104,22 +109,22 @@ export class Bench {
     return this;
   }
 
-  /** Ticks until `isReached`, that tick included. @throws Error after `most` ticks */
-  tickUntil(isReached: () => boolean, most = 2000): number {
-    for (let ticks = 1; ticks <= most; ticks++) {
+  /** Ticks until `isReached`. Returns the number of ticks, the last one included. @throws Error after `ticksMax` ticks */
+  tickUntil(isReached: () => boolean, ticksMax = 2000): number {
+    for (let ticks = 1; ticks <= ticksMax; ticks++) {
       this.tick();
       if (isReached()) return ticks;
     }
-    throw new Error(`not reached within ${most} ticks`);
+    throw new Error(`not reached within ${ticksMax} ticks`);
   }
 
-  /** Ticks on until the bank has started and works. */
+  /** Ticks until the bank has started and works. */
   start(): this {
     this.tickUntil(() => this.mode === 'working');
     return this;
   }
 
-  private noteStrokes(): void {
+  private recordStrokes(): void {
     for (let index = 0; index < this.rows * 2; index++) {
       const row = index >> 1;
       const valve = index % 2 === 0 ? 'supply' : 'return';
@@ -142,7 +147,7 @@ export class Bench {
     return this.records.word('rowOutput', row - 1, `${valve}Order`);
   }
 
-  /** Number of a row's probe. */
+  /** A value of a row's probe. */
   probe(name: string, row = 1): number {
     return this.records.get('rowProbe', row - 1, name);
   }

@@ -115,7 +115,7 @@ export class ChipBench {
     for (let attempt = 0; attempt < ATTEMPTS; attempt++) {
       this.greet();
       this.settle();
-      const open = this.valves.doubtful();
+      const open = this.valves.uncertain();
       if (open !== restingOpen) throw new Error(`${open} valves were open before the run`);
       this.configure(values);
       if (this.feedUntilOpen()) return;

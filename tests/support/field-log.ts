@@ -12,22 +12,22 @@ const { contract } = controller.description;
 const ROW_FAULTS = contract.faults.filter(({ scope }) => scope === 'row');
 const VALVES = ['supply', 'return'] as const;
 
-/** A fault of a row that is raised or taken back, or a mode that a row changes to. Ticks of 1 ms; rows are counted from 1. */
+/** A fault of a row that is set or cleared, or a mode that a row changes to. Ticks of 1 ms; rows are counted from 1. */
 export interface RowChange {
   readonly tick: number;
   readonly row: number;
   readonly what: string;
 }
 
-/** What a run in the closed loop showed. */
+/** What happened in a closed-loop run. */
 export interface FieldLog {
   readonly strokes: readonly Stroke[];
   readonly changes: readonly RowChange[];
-  /** Strokes that did not move their valve, as the plant knows it. */
+  /** Strokes that did not move their valve in the plant. */
   readonly missed: readonly Stroke[];
 }
 
-/** Looks at one row, tick by tick. */
+/** Logs one row, tick by tick. */
 class RowLog {
   readonly strokes: Stroke[] = [];
   readonly missed: Stroke[] = [];
@@ -75,19 +75,20 @@ class RowLog {
     this.last.faults = faults;
     for (const { name, code } of ROW_FAULTS) {
       if (!((changed >>> code) & 1)) continue;
-      this.changes.push({ tick, row: this.row, what: `${name} ${(faults >>> code) & 1 ? 'raised' : 'taken back'}` });
+      this.changes.push({ tick, row: this.row, what: `${name} ${(faults >>> code) & 1 ? 'set' : 'cleared'}` });
     }
   }
 }
 
 /**
- * Runs a scenario in the closed loop: 4 rows with an accelerometer on a class D field at 3 m/s, unless `keys` say otherwise.
- * @param folder where the scenario's file is written
+ * Runs a scenario in a closed loop: by default 4 rows with an accelerometer on a class D field at 3 m/s.
+ * @param folder for the scenario's file
+ * @param keys of the scenario's file, over the defaults
  */
 export function runField(folder: string, name: string, keys: Readonly<Record<string, unknown>> = {}): FieldLog {
-  const usual = { title: name, story: 'Made up.', machine: 'with-accelerometer', rows: 4, seconds: 10, seed: 11, field: { class: 'D' } };
+  const defaults = { title: name, story: 'Made up.', machine: 'with-accelerometer', rows: 4, seconds: 10, seed: 11, field: { class: 'D' } };
   const file = join(folder, `${name}.yaml`);
-  writeFileSync(file, stringify({ ...usual, ...keys }));
+  writeFileSync(file, stringify({ ...defaults, ...keys }));
   const scenario = readScenario(PROJECT, file, contract);
   const rows = Array.from({ length: scenario.rows }, (_, index) => new RowLog(index + 1));
   let views: { output: DataView; truth: DataView } | undefined;

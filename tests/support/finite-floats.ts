@@ -1,7 +1,7 @@
 import type { Contract } from '../../host/contract/contract.js';
 import { recordAddress, recordOf } from '../../host/contract/contract.js';
 
-/** Where every 32-bit float of outputs, probes and state stands, for all rows that the binary has room for. */
+/** Index and name of every 32-bit float in outputs, probes and state, for the maximum number of rows. */
 export function floatPlaces(contract: Contract): { index: number; name: string }[] {
   return contract.places.flatMap((place) => {
     const { kind, fields } = recordOf(contract, place.record);

@@ -1,8 +1,8 @@
 import { spawnSync } from 'node:child_process';
 
 /**
- * Whether a tool that a check needs is not installed. Says so plainly, with the command that installs it; with
- * REQUIRE_ALL=1 in the environment a missing tool is an error, so that no check is left out unseen.
+ * Whether a tool that a check needs is missing; prints the command that installs it. With REQUIRE_ALL=1 in the environment a missing
+ * tool is an error, so that no check is skipped unnoticed.
  */
 export function missingTool(tool: string, install: string): boolean {
   if (spawnSync(tool, ['--version']).error === undefined) return false;
@@ -12,5 +12,5 @@ export function missingTool(tool: string, install: string): boolean {
   return true;
 }
 
-/** Where a tool that is not missing stands. */
+/** Path of an installed tool. */
 export const toolPath = (tool: string): string => spawnSync('which', [tool], { encoding: 'utf8' }).stdout.trim();

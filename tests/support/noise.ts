@@ -1,4 +1,4 @@
-/** Pseudo-random numbers for inputs: xorshift32 (Marsaglia, "Xorshift RNGs", 2003). The same seed gives the same row of numbers. */
+/** Pseudo-random numbers: xorshift32 (Marsaglia, "Xorshift RNGs", 2003). The same seed gives the same sequence. */
 export class Noise {
   private state: number;
 
@@ -16,12 +16,12 @@ export class Noise {
     return this.state;
   }
 
-  /** Evenly spread over (0, 1). */
+  /** Uniform in (0, 1). */
   share(): number {
     return this.bits() / 2 ** 32;
   }
 
-  /** Evenly spread between two numbers. */
+  /** Uniform between two numbers. */
   between(low: number, high: number): number {
     return low + (high - low) * this.share();
   }

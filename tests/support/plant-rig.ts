@@ -14,7 +14,7 @@ export const GRAVITY_MPS2 = 9.80665;
 const defaults = (quantities: readonly Quantity[]): Record<string, number> =>
   Object.fromEntries(quantities.map((one) => [one.name, one.default]));
 
-/** Without noise, without spread between rows, without lugs; what all rows share keeps its pressure. */
+/** No noise, no spread between rows, no lugs; shared lines keep their pressure. */
 const QUIET_MACHINE: Numbers = {
   lugHeightMm: 0,
   railDroopKpaPerLpm: 0,
@@ -27,14 +27,14 @@ const QUIET_MACHINE: Numbers = {
   flowSpreadRatio: 0,
   loadSpreadN: 0,
 };
-/** Flat, without stones, soil even in itself. */
+/** Flat, no stones, uniform soil. */
 const QUIET_FIELD: Numbers = { roughnessCm3: 0, stoneEveryM: 0, soilNoiseRatio: 0 };
 
-/** A row of which only mass, contact and lift spring are left: no friction, closing wheels, rebound damping, soil, cylinder. */
+/** A row with mass, contact and lift spring only: no friction, closing wheels, rebound damping, soil or cylinder. */
 export const BARE_ROW: Numbers = { frictionN: 0, closingN: 0, rodAreaCm2: 0, liftN: 0, liftNPerM: 0, capAreaCm2: 1e-9 };
 export const NO_SOIL: Numbers = { soilMinN: 0, soilMaxN: 0 };
 
-const USUAL_DRIVE: Readonly<Record<DriveField, number>> = {
+const DEFAULT_DRIVE: Readonly<Record<DriveField, number>> = {
   speedMps: 3,
   targetLoadN: 450,
   lowered: 1,
@@ -60,29 +60,29 @@ export interface RigSetup {
   readonly field?: Numbers;
   readonly drive?: Partial<Record<DriveField, number>>;
   readonly profile?: HeightProfile;
-  /** Steps of a tick, where not what the plant makes of it. */
+  /** Steps of a tick, in place of the plant's choice. */
   readonly steps?: number;
 }
 
-/** Fields of the state that is integrated, in the order in which state and rates hold them. */
+/** Fields of the integrated state, in the order of the state and rate records. */
 export const INTEGRATED = ['heightM', 'speedMps', 'chamberPa', 'gasK', 'sensedN'] as const;
 export type State = Record<(typeof INTEGRATED)[number], number>;
 
-/** Drives on for ever as it began. */
+/** A drive without end and without changes. */
 function steadyTimeline(tickHz: number, drive: RigSetup['drive'] = {}): Timeline {
-  const values = { ...USUAL_DRIVE, ...drive };
+  const values = { ...DEFAULT_DRIVE, ...drive };
   const courses = DRIVE_FIELDS.map((field) => ({ field, goes: 'hold' as const, points: [{ atS: 0, value: values[field] }] }));
   return new Timeline({ ticks: Number.MAX_SAFE_INTEGER, tickHz, courses, happenings: [], restarts: [] });
 }
 
-/** Where each of the rates stands in their record, in doubles. */
+/** Index of each rate in its record of doubles. */
 const RATES = new Map(plantPlace('rates').record.fields.map(({ name, offset }) => [name, offset / 8]));
 
 const module = loadPlant();
 
 /**
- * A plant on a rig: steady drive, nothing random, its memory at hand. Rows are counted from 0 here. Machine values may be
- * ones that no machine file may have (a piston of next to no area), so that a single effect stands alone.
+ * A plant with a steady drive, nothing random and its memory accessible. Rows are counted from 0 here. Machine values may be outside
+ * the limits of a machine file (a piston of almost no area), to isolate a single effect.
  */
 export class PlantRig {
   readonly plant: Plant;
@@ -101,7 +101,7 @@ export class PlantRig {
     this.set('derived', { steps: setup.steps, stepS: 1 / tickHz / setup.steps });
   }
 
-  /** A record of doubles as it stands in memory, in the order of its fields. */
+  /** A record of doubles in memory, in the order of its fields. */
   cells(place: string, index = 0): Float64Array {
     const { at, record } = plantPlace(place);
     return new Float64Array(this.#buffer, at + index * record.size, record.size / 8);
@@ -128,29 +128,29 @@ export class PlantRig {
     return this.set('rowState', state, row);
   }
 
-  /** Puts a row's valves and leaves them there: 0 closed, 1 open. */
-  openings(supply: number, back: number, row = 0): this {
-    for (const [side, opening] of [supply, back].entries())
+  /** Sets the positions of a row's valves: 0 closed, 1 open. */
+  openings(supply: number, returnValve: number, row = 0): this {
+    for (const [side, opening] of [supply, returnValve].entries())
       this.set('valve', { opening, before: opening, latched: opening }, row * 2 + side);
     return this;
   }
 
-  /** Puts an order into the controller's outputs: 0 none, 1 open, 2 close. */
+  /** Sets an order in the controller's outputs: 0 none, 1 open, 2 close. */
   order(valve: 'supply' | 'return', order: number, row = 0): this {
     return this.set('rowOutput', { [`${valve}Order`]: order }, row);
   }
 
-  /** A rate or force as it was last asked for. */
+  /** A rate or force, as computed last. */
   readonly rate = (name: string): number => this.#rates[RATES.get(name) ?? -1] ?? Number.NaN;
 
-  /** Rates and forces by name, for a state at a fraction of the step under way; the row's own state where none is given. */
+  /** Rates and forces by name, for a state at a fraction of the current step; the row's present state by default. */
   ratesFor(state: Partial<State> = {}, fraction = 0, row = 0): Record<string, number> {
     this.set('trial', { ...this.state(row), ...state });
     this.plant.parts.computeRates(row, fraction);
     return Object.fromEntries([...RATES.keys()].map((name) => [name, this.rate(name)]));
   }
 
-  /** One tick, with what is to be done between each step's begin and its end. */
+  /** One tick; `within` is called between the start and the end of each step. */
   tick(within: () => void = () => {}): this {
     const { parts } = this.plant;
     parts.beginTick();
@@ -169,10 +169,7 @@ export class PlantRig {
     return this;
   }
 
-  /**
-   * Lets the profile's generators run on by a ring of points without anything else happening, and calls back for each.
-   * Way is set, not driven.
-   */
+  /** Advances only the profile's generators, by rings of points, and calls back for each point. The distance is set, not driven. */
   drawPoints(rings: number, take: (pointOf: (track: number, kind: 'height' | 'soil') => number) => void): void {
     const ringPoints = 5;
     const tracks = this.get('setup', 'rows') + 1;

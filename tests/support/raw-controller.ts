@@ -2,7 +2,7 @@ import type { ParameterValues } from '../../host/contract/contract.js';
 import { controller } from './bench.js';
 import { Records } from './records.js';
 
-/** The controller's own calls, without the host's checks around them: for what the host would not let through. */
+/** The controller's exports without the host's checks: for input that the host would refuse. */
 export class RawController {
   readonly records: Records;
   readonly memory: ArrayBuffer;
@@ -17,7 +17,7 @@ export class RawController {
     this.records = new Records(this.memory, controller.description.contract);
   }
 
-  /** Writes every parameter: the default where `values` names none. */
+  /** Writes every parameter: its value in `values`, or its default. */
   writeParameters(values: ParameterValues = {}): this {
     for (const one of controller.description.contract.parameters)
       this.records.set('parameters', 0, one.name, values[one.name] ?? one.default);

@@ -3,7 +3,7 @@ import { placeOf, recordAddress, recordOf } from '../../host/contract/contract.j
 import { readField, writeField } from '../../host/contract/fields.js';
 import type { LaidField } from '../../host/contract/layout.js';
 
-/** The controller's memory by names: place, index and field, as the contract says. */
+/** The controller's memory by place, index and field name. */
 export class Records {
   private readonly view: DataView;
 
@@ -14,7 +14,7 @@ export class Records {
     this.view = new DataView(memory);
   }
 
-  /** Where a field stands, bytes from the start of memory, and what it is. */
+  /** Address of a field, bytes from the start of memory, and its description. */
   locate(place: string, index: number, name: string): { at: number; field: LaidField } {
     const found = placeOf(this.contract, place);
     const { fields } = recordOf(this.contract, found.record);
@@ -33,7 +33,7 @@ export class Records {
     writeField(this.view, at - field.offset, field, value);
   }
 
-  /** The word that a number stands for, such as `working`. */
+  /** The name of an enum's value, such as `working`. */
   word(place: string, index: number, name: string): string {
     const { field } = this.locate(place, index, name);
     const words = field.values === undefined ? undefined : this.contract.enums[field.values];

@@ -4,8 +4,8 @@ const OPEN = 1;
 const CLOSE = 2;
 
 /**
- * A row just lively enough to keep a controller busy: a pressure that its two valves raise and lower, and a load that
- * follows the pressure under a swinging soil. It answers orders and claims nothing about a machine.
+ * A row that keeps a controller busy: a pressure that its two valves raise and lower, and a load that follows the pressure under
+ * varying soil. It models no real machine.
  */
 export class SimpleRow {
   pressureKpa: number;
@@ -22,7 +22,7 @@ export class SimpleRow {
     this.isOpen = [noise.share() < 0.3, noise.share() < 0.3];
   }
 
-  /** Moves on by a tick. A valve has moved when its stroke is over. */
+  /** Advances by a tick. A valve moves at the end of its stroke. */
   step(supplyOrder: number, returnOrder: number, railKpa: number): void {
     for (const [index, order] of [supplyOrder, returnOrder].entries()) {
       const before = this.last[index];
@@ -30,7 +30,7 @@ export class SimpleRow {
       if (before !== order && before === CLOSE) this.isOpen[index] = false;
       this.last[index] = order;
     }
-    // About 100 and 60 kPa/ms: ten times the default machine, so that much happens in a short time.
+    // About 100 and 60 kPa/ms, ten times the default machine, so that much happens in a short time.
     if (this.isOpen[0]) this.pressureKpa += Math.min(100 * this.tickMs, 0.3 * (railKpa - this.pressureKpa));
     if (this.isOpen[1]) this.pressureKpa -= Math.min(60 * this.tickMs, 0.3 * this.pressureKpa);
     this.soilN += 0.02 * this.tickMs * (this.noise.between(-2000, 2000) - this.soilN);

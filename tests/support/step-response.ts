@@ -1,13 +1,13 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
 import { Bench } from './bench.js';
 
-/** Codes 1024 and 3072 are 437.5 N and 3562.5 N of load, and 4687.5 kPa and 20,312.5 kPa of pressure, exactly. */
+/** ADC counts 1024 and 3072 are exactly 437.5 N and 3562.5 N of load, and 4687.5 kPa and 20,312.5 kPa of pressure. */
 const LOW = 1024;
 const HIGH = 3072;
 
 /**
- * What the controller's filter makes of a step from 0 to 1, sample by sample: the load's or the chamber pressure's, as
- * its probe shows it. The median of 3 before the filter delays a step by one tick, which is taken out.
+ * Response of the controller's load or pressure filter to a step from 0 to 1, sample by sample, from its probe. The one tick that the
+ * median of 3 before the filter delays a step is removed.
  */
 export function stepResponse(channel: 'load' | 'pressure', samples: number, values: ParameterValues, speedMmPerS = 0): number[] {
   const { probe, counts, size, rest } = {
@@ -23,7 +23,7 @@ export function stepResponse(channel: 'load' | 'pressure', samples: number, valu
   return Array.from({ length: samples }, () => (bench.tick().probe(probe) - rest) / size);
 }
 
-/** Gain of a filter at a frequency, dB, from its step response: the impulse response is its difference (discrete Fourier sum). */
+/** Gain of a filter at a frequency, dB, from its step response: a discrete Fourier sum over its differences, the impulse response. */
 export function gainDb(step: readonly number[], hertz: number, rateHz: number): number {
   let real = 0;
   let imaginary = 0;

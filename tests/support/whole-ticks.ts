@@ -1,4 +1,4 @@
-/** A time in whole ticks: to the nearest (half to even) in single precision, but at least 1 for a time above 0. */
+/** A time in ticks, rounded to nearest (half to even) in single precision, and at least 1 for a time above 0. */
 export function wholeTicks(timeMs: number, tickHz: number): number {
   const ticks = Math.fround(Math.fround(timeMs) / Math.fround(1000 / tickHz));
   const below = Math.floor(ticks);

@@ -42,7 +42,7 @@ function runningBench(chip: Chip, values: Readonly<Record<string, number>> = {})
 
 /** What holds in every case: the coils got no more than the supply can give, and no stroke was too short to move its valve. */
 function expectSoundStrokes({ valves }: ChipBench): void {
-  expect(valves.mostDriven).toBeLessThanOrEqual(COILS_AT_ONCE);
+  expect(valves.maxDriven).toBeLessThanOrEqual(COILS_AT_ONCE);
   expect(valves.strokes.length).toBeGreaterThan(2 * 48);
   expect(valves.strokes.filter(({ ticks }) => ticks < STROKE_TICKS)).toEqual([]);
 }
@@ -51,7 +51,7 @@ function expectSoundStrokes({ valves }: ChipBench): void {
 function expectClosedAfterStart({ valves, ...rest }: ChipBench, cause: string, reason: number): void {
   const last = valves.starts.at(-1);
   expect(last).toMatchObject({ cause, reason });
-  expect(last?.doubtful).toBeGreaterThan(0);
+  expect(last?.uncertain).toBeGreaterThan(0);
   expect(valves.positions('supply')).toEqual(ALL_CLOSED);
   expect(valves.positions('back')).toEqual(ALL_CLOSED);
   const closing = valves.strokes.filter(({ starts }) => starts === valves.starts.length);
@@ -77,7 +77,7 @@ function expectStoppedUntilRestart(one: ChipBench, startCause: string, startReas
   one.hearStart(starts);
   expect(one.valves.starts.at(-1)).toEqual({ cause: 'asked', reason: 0, doubtful: 0 });
   expect(one.settle().state).toBe('ready');
-  expect(one.valves.doubtful()).toBe(0);
+  expect(one.valves.uncertain()).toBe(0);
 }
 
 /** Ends a run by the controller's own closing. */
@@ -150,7 +150,7 @@ describe.each(CHIPS)('on $chip.name', { timeout: 120_000 }, ({ chip, fault }) =>
     one.runUntilOpen();
     one.link.ask('leave');
     expect(one.settle()).toMatchObject({ state: 'ready', end: 'asked', doubtful: 0 });
-    expect(one.valves.doubtful()).toBe(0);
+    expect(one.valves.uncertain()).toBe(0);
   });
 
   it.skipIf(isLeftOut)('a power cut in the middle of closing begins the closing anew', () => {

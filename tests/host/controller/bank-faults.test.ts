@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type BankFields, type Bench, pressureCode, startedBench } from '../../support/bench.js';
+import { type BankFields, type Bench, pressureCountsAt, startedBench } from '../../support/bench.js';
 
 interface FaultCase {
   readonly fault: string;
@@ -126,7 +126,7 @@ describe('what a bank does with a bad input', () => {
   });
 
   it('a low rail is only told of', () => {
-    expect(modeAfter(startedBench(), { railCounts: pressureCode(1000) })).toBe('working');
+    expect(modeAfter(startedBench(), { railCounts: pressureCountsAt(1000) })).toBe('working');
   });
 
   it('the rows wait lowerSettleMs after lowering, and stop in the tick of lifting', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { PARAMETERS, type Parameter, RULES } from '../../../shared/parameters.js';
-import { loadCode, pressureCode } from '../../support/bench.js';
+import { loadCountsAt, pressureCountsAt } from '../../support/bench.js';
 import { RawController } from '../../support/raw-controller.js';
 
 const numberOf = (name: string): number => PARAMETERS.findIndex((one) => one.name === name) + 1;
@@ -21,12 +21,12 @@ function configureWith(values: Readonly<Record<string, number>>, rows = 4): numb
 
 /** Writes inputs that ask a bank of 4 rows for pressure; one code to and fro, so that no sensor seems frozen. */
 function writeInputs({ records }: RawController, wobble: number): void {
-  const railCounts = pressureCode(15000) + wobble;
+  const railCounts = pressureCountsAt(15000) + wobble;
   const bank = { targetLoadN: 900, oilTemperatureC: 40, railCounts, supplyMv: 12800, lowered: 1, enabled: 1 };
   for (const [name, value] of Object.entries(bank)) records.set('bankInput', 0, name, value);
   for (let row = 0; row < 4; row++) {
-    records.set('rowInput', row, 'loadCounts', loadCode(100) + wobble);
-    records.set('rowInput', row, 'pressureCounts', pressureCode(3000) + wobble);
+    records.set('rowInput', row, 'loadCounts', loadCountsAt(100) + wobble);
+    records.set('rowInput', row, 'pressureCounts', pressureCountsAt(3000) + wobble);
     records.set('rowInput', row, 'enabled', 1);
   }
 }

@@ -7,7 +7,7 @@ import { loadPlant } from '../../../host/simulate/plant.js';
 import { runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
-import { Bench, controller, loadCode } from '../../support/bench.js';
+import { Bench, controller, loadCountsAt } from '../../support/bench.js';
 import { temporaryFolder } from '../../support/command.js';
 import { Noise } from '../../support/noise.js';
 import { PROJECT } from '../../support/project.js';
@@ -32,9 +32,9 @@ describe('the same inputs', () => {
 
   it('give the same outputs from a restored state as from the state itself', () => {
     const fresh = new Bench(2, LIVELY);
-    const used = new Bench(2, LIVELY).row(1, { loadCounts: loadCode(0) }).tick(2000);
-    used.target.restoreState(fresh.target.saveState());
-    expect(outputsOf(used.target, 1000)).toEqual(outputsOf(fresh.target, 1000));
+    const used = new Bench(2, LIVELY).row(1, { loadCounts: loadCountsAt(0) }).tick(2000);
+    used.runner.restoreState(fresh.runner.saveState());
+    expect(outputsOf(used.runner, 1000)).toEqual(outputsOf(fresh.runner, 1000));
   });
 });
 
@@ -45,7 +45,7 @@ describe('rows do not move one another while there are slots for all', () => {
     const three = new Bench(3, values);
     const noises = [new Noise(1), new Noise(2), new Noise(3)];
     for (let tick = 0; tick < 4000; tick++) {
-      const loads = noises.map((noise) => loadCode(450 + 300 * Math.sin(tick / 300) + noise.between(-40, 40)));
+      const loads = noises.map((noise) => loadCountsAt(450 + 300 * Math.sin(tick / 300) + noise.between(-40, 40)));
       for (const [index, loadCounts] of loads.entries()) three.row(index + 1, { loadCounts });
       alone.row(1, { loadCounts: loads[1] ?? 0 }).tick();
       three.tick();
@@ -69,7 +69,7 @@ describe.each([500, 1000, 2000])('at %d Hz', (tickHz) => {
     const bench = new Bench(1, { tickHz }).start().row(1, { loadCounts: 4095 });
     expect(bench.tick(ticksIn(20) - 1).faults(1)).toEqual([]);
     expect(bench.tick().faults(1)).toEqual(['loadOpen']);
-    bench.row(1, { loadCounts: loadCode(450) });
+    bench.row(1, { loadCounts: loadCountsAt(450) });
     expect(bench.tick(ticksIn(500) - 1).faults(1)).toContain('loadOpen');
     expect(bench.tick().faults(1)).not.toContain('loadOpen');
   });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { Bench, loadCode } from '../../support/bench.js';
+import { Bench, loadCountsAt } from '../../support/bench.js';
 import { closeBound } from '../../support/close-bound.js';
 
 const THRESHOLD = { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000 } as const;
@@ -9,7 +9,7 @@ const ticksOf = (bench: Bench, order: 'open' | 'close', from = 0): number[] =>
   bench.strokes.filter((stroke) => stroke.tick >= from && stroke.order === order).map(({ tick }) => tick - from);
 
 /** Most coils driven in one tick over the next ticks. */
-function mostDriven(bench: Bench, ticks: number): number {
+function maxDriven(bench: Bench, ticks: number): number {
   let most = 0;
   for (let tick = 0; tick < ticks; tick++) {
     bench.tick();
@@ -26,7 +26,7 @@ function mostDriven(bench: Bench, ticks: number): number {
 
 /** All rows call for pressure in the same tick. */
 function callAll(bench: Bench): number {
-  for (let row = 1; row <= bench.rows; row++) bench.row(row, { loadCounts: loadCode(200) });
+  for (let row = 1; row <= bench.rows; row++) bench.row(row, { loadCounts: loadCountsAt(200) });
   const from = bench.ticks;
   bench.tickUntil(() => bench.strokes.some(({ tick, order }) => tick >= from && order === 'open'));
   return bench.ticks - 1;
@@ -35,7 +35,7 @@ function callAll(bench: Bench): number {
 describe('the closing strokes of a start', () => {
   it('are spread four at a time: 96 valves of 48 rows in 24 turns of 2 ticks', () => {
     const bench = new Bench(48);
-    expect(mostDriven(bench, 60)).toBe(4);
+    expect(maxDriven(bench, 60)).toBe(4);
     expect(ticksOf(bench, 'close')).toEqual(Array.from({ length: 96 }, (_, index) => 2 * Math.floor(index / 4)));
   });
 
@@ -56,7 +56,7 @@ describe('opening strokes', () => {
   it('leave one slot free: 48 rows three at a time', () => {
     const bench = new Bench(48, THRESHOLD).start();
     const from = callAll(bench);
-    expect(mostDriven(bench, 100)).toBe(3);
+    expect(maxDriven(bench, 100)).toBe(3);
     expect(ticksOf(bench, 'open', from)).toEqual(Array.from({ length: 48 }, (_, index) => 2 * Math.floor(index / 3)));
   });
 
@@ -69,7 +69,7 @@ describe('opening strokes', () => {
 
   it('go to the row in the greatest need first', () => {
     const bench = new Bench(3, { ...THRESHOLD, strokesAtOnce: 2 }).bank({ enabled: 0 });
-    for (const [row, loadN] of [300, 100, 200].entries()) bench.row(row + 1, { loadCounts: loadCode(loadN) });
+    for (const [row, loadN] of [300, 100, 200].entries()) bench.row(row + 1, { loadCounts: loadCountsAt(loadN) });
     bench.tick(500).bank({ enabled: 1 });
     const from = bench.ticks;
     bench.tick(10);

@@ -5,7 +5,7 @@ import { arbitraryParameters, arbitraryStretch, type Stretch } from '../../suppo
 import { controller } from '../../support/bench.js';
 import { DrivenBank } from '../../support/driven-bank.js';
 import { floatPlaces } from '../../support/finite-floats.js';
-import { limitsOf, type Sight, StrokeMonitor } from '../../support/stroke-monitor.js';
+import { limitsOf, type Observation, StrokeMonitor } from '../../support/stroke-monitor.js';
 
 /** `SAFETY_SEED=1 SAFETY_RUNS=1000 npx vitest run tests/host/safety.test.ts` looks elsewhere, or longer. */
 const SEED = Number(process.env.SAFETY_SEED ?? 20250401);
@@ -40,21 +40,21 @@ function checkFinite(bank: DrivenBank, floats: Float32Array): void {
 
 /** Energy in the reservoir above the least voltage when this tick's strokes were chosen, mJ. */
 function energyMj(bank: DrivenBank, drivenBefore: number): number {
-  const half = bank.inForce('reservoirUf') * 0.0005;
+  const half = bank.valueOf('reservoirUf') * 0.0005;
   const volts = bank.records.get('bankInput', 0, 'reservoirMv') / 1000;
-  const least = bank.inForce('strokeMinMv') / 1000;
-  return Math.max(0, half * (volts * volts - least * least) - drivenBefore * bank.inForce('strokeMj'));
+  const least = bank.valueOf('strokeMinMv') / 1000;
+  return Math.max(0, half * (volts * volts - least * least) - drivenBefore * bank.valueOf('strokeMj'));
 }
 
 /** Strokes must be paid for, and after an opening stroke the closes of all that is not closed. */
 function checkEnergy(bank: DrivenBank, monitor: StrokeMonitor, drivenBefore: number): void {
   const { closes, opens } = monitor.begun;
   if (!monitor.limits.isMetered || closes + opens === 0) return;
-  const strokeMj = bank.inForce('strokeMj');
+  const strokeMj = bank.valueOf('strokeMj');
   const strokes = closes + opens + (opens > 0 ? monitor.notClosed : 0);
   const storedMj = energyMj(bank, drivenBefore);
   // Single precision holds seven digits of the energy, of which the part below the least voltage is taken away.
-  const roundingMj = 1e-5 * (bank.inForce('reservoirUf') * 0.0005 * 65.535 ** 2 + strokes * strokeMj);
+  const roundingMj = 1e-5 * (bank.valueOf('reservoirUf') * 0.0005 * 65.535 ** 2 + strokes * strokeMj);
   if (storedMj + roundingMj < strokes * strokeMj)
     throw new Error(
       `${closes} closes and ${opens} opens begun, ${monitor.notClosed} valves not closed, with ${storedMj} mJ of ${strokeMj} mJ strokes`,
@@ -71,19 +71,19 @@ class FloorWatch {
     this.lastReturn = new Uint8Array(bank.rows);
   }
 
-  observe(sight: Sight): void {
-    const { inForce, records } = this.bank;
-    const floorKpa = inForce('prechargeAbsoluteKpa') - 101.325 + 100;
-    const low = inForce('pressureAtTenPercentKpa');
-    const span = inForce('pressureAtNinetyPercentKpa') - low;
+  observe(observation: Observation): void {
+    const { valueOf, records } = this.bank;
+    const floorKpa = valueOf('prechargeAbsoluteKpa') - 101.325 + 100;
+    const low = valueOf('pressureAtTenPercentKpa');
+    const span = valueOf('pressureAtNinetyPercentKpa') - low;
     for (const [row, last] of this.history.entries()) {
       const code = records.get('rowInput', row, 'pressureCounts');
-      last.push(low + (span * (code / inForce('adcFullScaleCounts') - 0.1)) / 0.8);
+      last.push(low + (span * (code / valueOf('adcFullScaleCounts') - 0.1)) / 0.8);
       if (last.length > 3) last.shift();
-      const order = sight.orders[2 * row + 1] ?? 0;
+      const order = observation.orders[2 * row + 1] ?? 0;
       const hasOpened = order === OPEN && this.lastReturn[row] !== OPEN;
       this.lastReturn[row] = order;
-      if (hasOpened && sight.bankMode === WORKING && last.every((kpa) => kpa <= floorKpa - 0.01 * Math.abs(span) * 1e-3))
+      if (hasOpened && observation.bankMode === WORKING && last.every((kpa) => kpa <= floorKpa - 0.01 * Math.abs(span) * 1e-3))
         throw new Error(`row ${row + 1} lets pressure out at ${last.join(', ')} kPa, floor ${floorKpa}`);
     }
   }
@@ -109,14 +109,14 @@ class FoundCount {
 }
 
 /** In a tick in which a valve opens to work, the target is a number between 0 and targetMaxN. */
-function checkTarget(bank: DrivenBank, monitor: StrokeMonitor, sight: Sight): void {
-  if (monitor.begun.opens === 0 || sight.bankMode !== WORKING) return;
+function checkTarget(bank: DrivenBank, monitor: StrokeMonitor, observation: Observation): void {
+  if (monitor.begun.opens === 0 || observation.bankMode !== WORKING) return;
   const targetLoadN = bank.records.get('bankInput', 0, 'targetLoadN');
-  if (!(targetLoadN >= 0 && targetLoadN <= bank.inForce('targetMaxN'))) throw new Error(`a valve opens at target ${targetLoadN}`);
+  if (!(targetLoadN >= 0 && targetLoadN <= bank.valueOf('targetMaxN'))) throw new Error(`a valve opens at target ${targetLoadN}`);
 }
 
 interface Seen {
-  readonly seen: StrokeMonitor['seen'];
+  readonly counts: StrokeMonitor['counts'];
   readonly modes: Set<number>;
   readonly raised: FoundCount['raised'];
 }
@@ -124,29 +124,29 @@ interface Seen {
 /** Runs a drive under watch. @returns what was seen @throws Error at the first breach, or when the controller traps */
 function watch({ rows, values, plan, noise }: Drive): Seen {
   const bank = new DrivenBank(rows, values, noise);
-  const monitor = new StrokeMonitor(limitsOf(rows, bank.inForce));
+  const monitor = new StrokeMonitor(limitsOf(rows, bank.valueOf));
   const found = new FoundCount(bank);
   const floor = new FloorWatch(bank);
-  const floats = new Float32Array(bank.target.input.buffer);
+  const floats = new Float32Array(bank.runner.input.buffer);
   const modes = new Set<number>();
   let driven = 0;
   let tick = 0;
   for (const stretch of plan) {
     for (let count = 0; count < stretch.ticks; count++, tick++) {
       bank.writeInputs(stretch);
-      const sight = bank.tick();
-      modes.add(sight.bankMode);
-      monitor.observe(sight);
+      const observation = bank.tick();
+      modes.add(observation.bankMode);
+      monitor.observe(observation);
       checkEnergy(bank, monitor, driven);
-      floor.observe(sight);
+      floor.observe(observation);
       found.observe();
-      checkTarget(bank, monitor, sight);
-      driven = sight.orders.reduce((sum, order) => sum + (order === 0 ? 0 : 1), 0);
+      checkTarget(bank, monitor, observation);
+      driven = observation.orders.reduce((sum, order) => sum + (order === 0 ? 0 : 1), 0);
       if (tick % 16 === 0) checkFinite(bank, floats);
     }
     checkFinite(bank, floats);
   }
-  return { seen: monitor.seen, modes, raised: found.raised };
+  return { counts: monitor.counts, modes, raised: found.raised };
 }
 
 describe(`safety under random parameters and inputs, seed ${SEED}`, () => {
@@ -157,7 +157,7 @@ describe(`safety under random parameters and inputs, seed ${SEED}`, () => {
     fc.assert(
       fc.property(arbitraryDrive(), (drive) => {
         const run = watch(drive);
-        for (const name of Object.keys(total) as (keyof typeof total)[]) total[name] += run.seen[name];
+        for (const name of Object.keys(total) as (keyof typeof total)[]) total[name] += run.counts[name];
         for (const mode of run.modes) modes.add(mode);
         for (const { name } of FOUND) raised[name] = (raised[name] ?? 0) + (run.raised[name] ?? 0);
       }),

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { Bench, loadCode, pressureCode, startedBench } from '../../support/bench.js';
+import { Bench, loadCountsAt, pressureCountsAt, startedBench } from '../../support/bench.js';
 
 /*
  * Codes at the default span of 4096: short below 0.05·4096 = 204.8 → 205, open above 0.95·4096 = 3891.2 → 3891, range
@@ -153,7 +153,7 @@ describe('a value in doubt is not used', () => {
   });
 
   it('a rail in doubt keeps its last value, and is taken to be nominal once that is a fault', () => {
-    const bench = startedBench().bank({ railCounts: pressureCode(3000) });
+    const bench = startedBench().bank({ railCounts: pressureCountsAt(3000) });
     bench.tick(700);
     expect(bench.bankProbe('railKpa')).toBeCloseTo(3000, -1);
     // Below the chamber's pressure nothing may be raised: not in a single tick of a short either.
@@ -168,7 +168,7 @@ describe('a value in doubt is not used', () => {
       bench
         .row(1, { loadCounts: 0 })
         .tick(10)
-        .row(1, { loadCounts: loadCode(450) })
+        .row(1, { loadCounts: loadCountsAt(450) })
         .tick(10);
     expect(bench.faults(1)).toEqual(['loadRate']);
   });
@@ -212,18 +212,18 @@ describe('a load that cannot be', () => {
     ['just possible', 960, []],
     ['more than pressure and weight can make', 990, ['loadHigh']],
   ])('is told: %s', (_, loadN, faults) => {
-    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCode(loadN) }).start();
+    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCountsAt(loadN) }).start();
     expect(bench.tick(3000).faults(1)).toEqual(faults);
     expect(bench.rowMode()).toBe('working');
   });
 
   it('loadHigh is raised after 2 s and taken back after 10 s', () => {
-    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCode(990) });
+    const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCountsAt(990) });
     const raised = bench.tickUntil(() => bench.faults(1).includes('loadHigh'), 3000);
     expect(raised).toBeGreaterThan(2000);
     expect(raised).toBeLessThan(2100);
     // 0.2 Hz forgets the difference of 540 N down to 200 N over it within a second.
-    bench.row(1, { loadCounts: loadCode(450) });
+    bench.row(1, { loadCounts: loadCountsAt(450) });
     const back = bench.tickUntil(() => bench.faults(1).length === 0, 12_000);
     expect(back).toBeGreaterThan(10_000);
     expect(back).toBeLessThan(11_000);
@@ -231,13 +231,13 @@ describe('a load that cannot be', () => {
 
   it('loadLow is raised 15 ms after a load beyond belowZeroN, and taken back after 10 s', () => {
     const bench = startedBench(1, CHECKED);
-    bench.tick(100).row(1, { loadCounts: loadCode(-57) });
+    bench.tick(100).row(1, { loadCounts: loadCountsAt(-57) });
     expect(bench.tick(1000).faults(1)).toEqual([]);
-    bench.row(1, { loadCounts: loadCode(-63) });
+    bench.row(1, { loadCounts: loadCountsAt(-63) });
     // The load is looked at in the tick after.
     expect(bench.tick(15).faults(1)).toEqual([]);
     expect(bench.tick().faults(1)).toEqual(['loadLow']);
-    bench.row(1, { loadCounts: loadCode(450) });
+    bench.row(1, { loadCounts: loadCountsAt(450) });
     expect(bench.tick(10_000).faults(1)).toEqual(['loadLow']);
     expect(bench.tick().faults(1)).toEqual([]);
   });

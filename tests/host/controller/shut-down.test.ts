@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type Bench, loadCode, pressureCode, startedBench } from '../../support/bench.js';
+import { type Bench, loadCountsAt, pressureCountsAt, startedBench } from '../../support/bench.js';
 
 const since = (bench: Bench, from: number): string[] =>
   bench.strokes.filter(({ tick }) => tick >= from).map(({ tick, row, valve, order }) => `${tick - from} ${row} ${order} ${valve}`);
@@ -9,7 +9,7 @@ const VENT = { ...THRESHOLD, shutDownVent: 1, ventToKpa: 300, ventMs: 500 } as c
 
 /** A bank of one row with its supply valve open. */
 function opened(values: Readonly<Record<string, number>>): Bench {
-  const bench = startedBench(1, values).row(1, { loadCounts: loadCode(300) });
+  const bench = startedBench(1, values).row(1, { loadCounts: loadCountsAt(300) });
   bench.tickUntil(() => bench.order('supply') === 'open');
   return bench.tick(50);
 }
@@ -66,7 +66,7 @@ describe('shut-down that vents', () => {
 
   it('does not vent what has no pressure', () => {
     const bench = startedBench(1, VENT)
-      .row(1, { pressureCounts: pressureCode(0) })
+      .row(1, { pressureCounts: pressureCountsAt(0) })
       .tick(100);
     const from = bench.ticks;
     bench.bank({ shutDown: 1 }).tick(1000);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { Bench, pressureCode } from '../../support/bench.js';
+import { Bench, pressureCountsAt } from '../../support/bench.js';
 
 /*
  * Threshold at 1 kHz with a deadband of 40 N and hysteresis 0.25, inner edge 30 N. The load is code 1024 = 437.5 N
@@ -104,11 +104,11 @@ describe('threshold', () => {
 
   it('raises nothing against a rail that is no higher', () => {
     const bench = atRest()
-      .row(1, { pressureCounts: pressureCode(9000) })
+      .row(1, { pressureCounts: pressureCountsAt(9000) })
       .tick(300);
-    bench.bank({ railCounts: pressureCode(9000) }).tick(300);
+    bench.bank({ railCounts: pressureCountsAt(9000) }).tick(300);
     expect(strokesAt(bench, 100)).toEqual([]);
-    bench.bank({ railCounts: pressureCode(9000) + 1 });
+    bench.bank({ railCounts: pressureCountsAt(9000) + 1 });
     expect(strokesAt(bench, 100)).toEqual(['1 supply open']);
   });
 

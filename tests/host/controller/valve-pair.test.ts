@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { Bench, loadCode, startedBench } from '../../support/bench.js';
+import { Bench, loadCountsAt, startedBench } from '../../support/bench.js';
 
 /** Strokes since a tick as `tick order valve`, ticks counted from there. */
 const since = (bench: Bench, from: number): string[] =>
@@ -7,7 +7,7 @@ const since = (bench: Bench, from: number): string[] =>
 
 /** A threshold bank whose supply valve has been open for `ticks` ticks, and goes on to be wished open. */
 function opened(ticks: number, values: Readonly<Record<string, number>> = {}): Bench {
-  const bench = startedBench(1, { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000, ...values }).row(1, { loadCounts: loadCode(300) });
+  const bench = startedBench(1, { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000, ...values }).row(1, { loadCounts: loadCountsAt(300) });
   bench.tickUntil(() => bench.order('supply') === 'open');
   return bench.tick(ticks);
 }
@@ -91,7 +91,7 @@ describe('supply critical', () => {
   });
 
   it('starts the whole bank again: no row works while a valve of another one is unknown', () => {
-    const bench = startedBench(2, { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000 }).row(1, { loadCounts: loadCode(300) });
+    const bench = startedBench(2, { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000 }).row(1, { loadCounts: loadCountsAt(300) });
     bench.tickUntil(() => bench.order('supply') === 'open');
     bench.tick(50).bank({ supplyMv: 7000 }).tick(300).bank({ supplyMv: 12800 }).tick(500);
     expect([bench.mode, bench.rowMode(1), bench.rowMode(2)]).toEqual(['starting', 'starting', 'holding']);
@@ -117,7 +117,7 @@ describe('re-latch', () => {
   it('goes before an opening stroke of the other valve, which waits for the dead time', () => {
     // Both valves were closed at tick 0 and are due at 1000; in that tick the load begins to call for pressure.
     const bench = new Bench(1, { strategy: 0, relatchS: 1, loadFilterHz: 50 }).tick(999);
-    bench.row(1, { loadCounts: loadCode(300) });
+    bench.row(1, { loadCounts: loadCountsAt(300) });
     const from = bench.ticks;
     bench.tick(60);
     const strokes = since(bench, from).map((stroke) => stroke.split(' '));
@@ -133,7 +133,7 @@ describe('re-latch', () => {
     expect(bench.order('supply')).toBe('close');
     const from = bench.ticks;
     // The load is believed after 20 ticks of doubt unless it comes in small steps.
-    bench.tickWith(19, (count) => bench.row(1, { loadCounts: loadCode(450 - 20 * Math.min(count, 10)) }));
+    bench.tickWith(19, (count) => bench.row(1, { loadCounts: loadCountsAt(450 - 20 * Math.min(count, 10)) }));
     expect(bench.records.word('rowProbe', 0, 'wish')).toBe('raise');
     bench.tick(10);
     // The stroke ends with tick 1019; dead time 2 ticks.

@@ -70,8 +70,8 @@ function stillRecording(name: string, pulses: boolean): string {
   const orders = ['supplyOrder', 'returnOrder'].map((order) => new MessageFields(contract, 'output').row(0, order, 'u8'));
   for (let tick = 0; tick < 26_000; tick++) {
     bench.tick();
-    writer.write('input', tick, bench.target.input);
-    const output = bench.target.output.slice();
+    writer.write('input', tick, bench.runner.input);
+    const output = bench.runner.output.slice();
     // Each second: opening strokes of the two valves half a second apart, closing strokes 10 ms later.
     for (const [valve, place] of orders.entries()) {
       const since = tick < 3000 ? 999 : (tick + 500 * valve) % 1000;
