@@ -26,8 +26,8 @@ function resetBroken(values: ParameterValues): ParameterValues {
   const kept: Record<string, number> = { ...values };
   for (let round = 0; round < RULES.length; round++) {
     for (const { left, is, right } of RULES) {
-      const valueOf = valueIn(kept);
-      if (HOLDS[is](valueOf(left), valueOf(right))) continue;
+      const parameter = valueIn(kept);
+      if (HOLDS[is](parameter(left), parameter(right))) continue;
       delete kept[left];
       delete kept[right];
     }

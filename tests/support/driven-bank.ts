@@ -19,7 +19,7 @@ export class DrivenBank {
   readonly runner: Runner;
   readonly records: Records;
   /** A parameter's value by name. */
-  readonly valueOf: (name: string) => number;
+  readonly parameter: (name: string) => number;
   private readonly noise: Noise;
   private readonly simpleRows: SimpleRow[];
   private readonly observation: Observation & { bankMode: number };
@@ -32,9 +32,9 @@ export class DrivenBank {
   ) {
     this.runner = createWasmRunner(controller, rows, values);
     this.records = new Records(this.runner.input.buffer, controller.description.contract);
-    this.valueOf = valueIn(values);
+    this.parameter = valueIn(values);
     this.noise = new Noise(seed);
-    this.simpleRows = Array.from({ length: rows }, () => new SimpleRow(this.noise, 1000 / this.valueOf('tickHz')));
+    this.simpleRows = Array.from({ length: rows }, () => new SimpleRow(this.noise, 1000 / this.parameter('tickHz')));
     this.observation = { bankMode: 0, rowModes: new Uint8Array(rows), orders: new Uint8Array(rows * 2), stuck: new Uint8Array(rows * 2) };
     const start = this.runner.output.byteOffset;
     const offset = (place: string, name: string): number => this.records.locate(place, 0, name).at - start;
@@ -50,9 +50,9 @@ export class DrivenBank {
 
   /** ADC counts of a value on a channel whose span is given by two parameters. */
   private countsOf(value: number, tenPercent: string, ninetyPercent: string): number {
-    const low = this.valueOf(tenPercent);
-    const ratio = 0.1 + (0.8 * (value - low)) / (this.valueOf(ninetyPercent) - low);
-    return Math.max(0, Math.min(U16_MAX, Math.round(ratio * this.valueOf('adcFullScaleCounts'))));
+    const low = this.parameter(tenPercent);
+    const ratio = 0.1 + (0.8 * (value - low)) / (this.parameter(ninetyPercent) - low);
+    return Math.max(0, Math.min(U16_MAX, Math.round(ratio * this.parameter('adcFullScaleCounts'))));
   }
 
   writeInputs(stretch: Stretch): void {
@@ -72,7 +72,7 @@ export class DrivenBank {
   private writeRow(index: number, row: SimpleRow, isRandom: boolean): void {
     const load = this.countsOf(row.loadN + this.noise.between(-8, 8), 'loadAtTenPercentN', 'loadAtNinetyPercentN');
     const pressure = this.countsOf(row.pressureKpa + this.noise.between(-15, 15), 'pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa');
-    const full = this.valueOf('adcFullScaleCounts');
+    const full = this.parameter('adcFullScaleCounts');
     const random = (): number => Math.floor(this.noise.between(0, full));
     this.records.set('rowInput', index, 'loadCounts', isRandom ? random() : load);
     this.records.set('rowInput', index, 'pressureCounts', isRandom ? random() : pressure);

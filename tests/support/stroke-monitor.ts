@@ -38,17 +38,17 @@ export interface Limits {
   readonly isMetered: boolean;
 }
 
-/** The limits that parameters set. @param valueOf a parameter's value by name */
-export function limitsOf(rows: number, valueOf: (name: string) => number): Limits {
-  const ticks = (name: string): number => wholeTicks(valueOf(name), valueOf('tickHz'));
+/** The limits that parameters set. @param parameter a parameter's value by name */
+export function limitsOf(rows: number, parameter: (name: string) => number): Limits {
+  const ticks = (name: string): number => wholeTicks(parameter(name), parameter('tickHz'));
   // Minimum times are rounded up, in the controller's precision.
-  const tickMs = Math.fround(1000 / valueOf('tickHz'));
-  const minTicks = (name: string): number => Math.ceil(Math.fround(Math.fround(valueOf(name) / tickMs) - Math.fround(1e-4)));
+  const tickMs = Math.fround(1000 / parameter('tickHz'));
+  const minTicks = (name: string): number => Math.ceil(Math.fround(Math.fround(parameter(name) / tickMs) - Math.fround(1e-4)));
   const strokeTicks = minTicks('strokeMs');
   const minPulseTicks = Math.max(minTicks('minPulseMs'), strokeTicks);
   const relatchTicks = Math.max(
-    wholeTicks(Math.fround(valueOf('relatchS') * 1000), valueOf('tickHz')),
-    4 * strokeTicks * valueOf('slotCount') * (1 + Math.floor((2 * rows) / valueOf('strokesAtOnce'))),
+    wholeTicks(Math.fround(parameter('relatchS') * 1000), parameter('tickHz')),
+    4 * strokeTicks * parameter('slotCount') * (1 + Math.floor((2 * rows) / parameter('strokesAtOnce'))),
   );
   return {
     rows,
@@ -59,12 +59,12 @@ export function limitsOf(rows: number, valueOf: (name: string) => number): Limit
     restTicks: minTicks('restMs'),
     relatchTicks,
     // A stuck valve is closed at least as often as any other.
-    retryTicks: Math.min(relatchTicks, wholeTicks(Math.fround(valueOf('retryS') * 1000), valueOf('tickHz'))),
-    strokesAtOnce: valueOf('strokesAtOnce'),
-    slotCount: valueOf('slotCount'),
-    slotPhase: valueOf('slotPhase'),
-    isVented: valueOf('shutDownVent') === 1,
-    isMetered: valueOf('reservoirUf') > 0,
+    retryTicks: Math.min(relatchTicks, wholeTicks(Math.fround(parameter('retryS') * 1000), parameter('tickHz'))),
+    strokesAtOnce: parameter('strokesAtOnce'),
+    slotCount: parameter('slotCount'),
+    slotPhase: parameter('slotPhase'),
+    isVented: parameter('shutDownVent') === 1,
+    isMetered: parameter('reservoirUf') > 0,
   };
 }
 

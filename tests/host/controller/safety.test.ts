@@ -40,21 +40,21 @@ function checkFinite(bank: DrivenBank, floats: Float32Array): void {
 
 /** Energy in the reservoir above the least voltage when this tick's strokes were chosen, mJ. */
 function energyMj(bank: DrivenBank, drivenBefore: number): number {
-  const half = bank.valueOf('reservoirUf') * 0.0005;
+  const half = bank.parameter('reservoirUf') * 0.0005;
   const volts = bank.records.get('bankInput', 0, 'reservoirMv') / 1000;
-  const least = bank.valueOf('strokeMinMv') / 1000;
-  return Math.max(0, half * (volts * volts - least * least) - drivenBefore * bank.valueOf('strokeMj'));
+  const least = bank.parameter('strokeMinMv') / 1000;
+  return Math.max(0, half * (volts * volts - least * least) - drivenBefore * bank.parameter('strokeMj'));
 }
 
 /** Strokes must be paid for, and after an opening stroke the closes of all that is not closed. */
 function checkEnergy(bank: DrivenBank, monitor: StrokeMonitor, drivenBefore: number): void {
   const { closes, opens } = monitor.begun;
   if (!monitor.limits.isMetered || closes + opens === 0) return;
-  const strokeMj = bank.valueOf('strokeMj');
+  const strokeMj = bank.parameter('strokeMj');
   const strokes = closes + opens + (opens > 0 ? monitor.notClosed : 0);
   const storedMj = energyMj(bank, drivenBefore);
   // Single precision holds seven digits of the energy, of which the part below the least voltage is taken away.
-  const roundingMj = 1e-5 * (bank.valueOf('reservoirUf') * 0.0005 * 65.535 ** 2 + strokes * strokeMj);
+  const roundingMj = 1e-5 * (bank.parameter('reservoirUf') * 0.0005 * 65.535 ** 2 + strokes * strokeMj);
   if (storedMj + roundingMj < strokes * strokeMj)
     throw new Error(
       `${closes} closes and ${opens} opens begun, ${monitor.notClosed} valves not closed, with ${storedMj} mJ of ${strokeMj} mJ strokes`,
@@ -72,13 +72,13 @@ class FloorWatch {
   }
 
   observe(observation: Observation): void {
-    const { valueOf, records } = this.bank;
-    const floorKpa = valueOf('prechargeAbsoluteKpa') - 101.325 + 100;
-    const low = valueOf('pressureAtTenPercentKpa');
-    const span = valueOf('pressureAtNinetyPercentKpa') - low;
+    const { parameter, records } = this.bank;
+    const floorKpa = parameter('prechargeAbsoluteKpa') - 101.325 + 100;
+    const low = parameter('pressureAtTenPercentKpa');
+    const span = parameter('pressureAtNinetyPercentKpa') - low;
     for (const [row, last] of this.history.entries()) {
       const code = records.get('rowInput', row, 'pressureCounts');
-      last.push(low + (span * (code / valueOf('adcFullScaleCounts') - 0.1)) / 0.8);
+      last.push(low + (span * (code / parameter('adcFullScaleCounts') - 0.1)) / 0.8);
       if (last.length > 3) last.shift();
       const order = observation.orders[2 * row + 1] ?? 0;
       const hasOpened = order === OPEN && this.lastReturn[row] !== OPEN;
@@ -112,7 +112,7 @@ class FoundCount {
 function checkTarget(bank: DrivenBank, monitor: StrokeMonitor, observation: Observation): void {
   if (monitor.begun.opens === 0 || observation.bankMode !== WORKING) return;
   const targetLoadN = bank.records.get('bankInput', 0, 'targetLoadN');
-  if (!(targetLoadN >= 0 && targetLoadN <= bank.valueOf('targetMaxN'))) throw new Error(`a valve opens at target ${targetLoadN}`);
+  if (!(targetLoadN >= 0 && targetLoadN <= bank.parameter('targetMaxN'))) throw new Error(`a valve opens at target ${targetLoadN}`);
 }
 
 interface Seen {
@@ -124,7 +124,7 @@ interface Seen {
 /** Runs a drive under watch. @returns what was seen @throws Error at the first breach, or when the controller traps */
 function watch({ rows, values, plan, noise }: Drive): Seen {
   const bank = new DrivenBank(rows, values, noise);
-  const monitor = new StrokeMonitor(limitsOf(rows, bank.valueOf));
+  const monitor = new StrokeMonitor(limitsOf(rows, bank.parameter));
   const found = new FoundCount(bank);
   const floor = new FloorWatch(bank);
   const floats = new Float32Array(bank.runner.input.buffer);
