@@ -116,9 +116,9 @@ describe('a catalogue', () => {
     [
       'an unknown quantity',
       SMALL.replace('valveFlowLpm: 6', 'valveFlow: 6'),
-      /:7:27: choices\.valve\.options\[0\] key "valveFlow" — allowed: .*valveFlowLpm/,
+      /:7:27: unknown key `valveFlow` in choices\.valve\.options\[0\]; .*valveFlowLpm/,
     ],
-    ['a requirement of the machine', SMALL.replace('valveFlowLpm: 6', 'rowCount: 6'), /:7:27: .* key "rowCount"/],
+    ['a requirement of the machine', SMALL.replace('valveFlowLpm: 6', 'rowCount: 6'), /:7:27: unknown key `rowCount`/],
     ['a quantity out of range', SMALL.replace('wireAwg: 10', 'wireAwg: 99'), /:11:35: wireAwg 99 — allowed: a whole number from 0 to 24/],
     ['an option that changes nothing', SMALL.replace(', wireAwg: 10', ''), /:11:15: option — allowed: some quantity/],
     ['a step of zero', SMALL.replace('step: 10 bar', 'step: 0'), /:8:\d+: step 0 — allowed: at most 200 steps/],
@@ -134,7 +134,7 @@ describe('a catalogue', () => {
       SMALL.replace('wireAwg: 10', 'railNominalKpa: 12000'),
       /:10:5: railNominalKpa in two choices .*— allowed: it is in rail already/,
     ],
-    ['a negative price', SMALL.replace('cost: 5,', 'cost: -5,'), /:11:23: .*cost -5 — allowed: a number from 0/],
+    ['a negative price', SMALL.replace('cost: 5,', 'cost: -5,'), /:11:23: .*cost is -5; it must be /],
     ['no choice', 'title: None\nscenario: target-step\nchoices: {}\n', /:3:10: choices/],
     ['an unknown scenario', SMALL.replace('target-step', 'target-stop'), /:2:11: scenario "target-stop" — allowed: .*target-step/],
   ])('with %s is refused with line and column', (_, text, message) => {

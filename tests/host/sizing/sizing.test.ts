@@ -67,7 +67,7 @@ describe('the table of sizing', () => {
     ['hot oil colder than cold oil', 'climate: { oilColdC: 40, oilHotC: 30 }\n', 'oilColdC < oilHotC'],
     ['a coil hotter than its limit', 'cooling: { coilLimitC: 80 }\n', 'coilHotC < coilLimitC'],
     ['a value out of range', 'hoses: { rowHoseMm: 1 }\n', 'rowHoseMm 1 — allowed: a number from 2 to 30 mm'],
-    ['an unknown quantity', 'hoses: { rowHoseCm: 1 }\n', 'hoses key "rowHoseCm"'],
+    ['an unknown quantity', 'hoses: { rowHoseCm: 1 }\n', 'm.yaml:2:10: unknown key `rowHoseCm` in hoses; did you mean `rowHoseM`?'],
   ])('refuses %s', (_, text, words) => {
     expect(() => machineOf(text)).toThrow(InputError);
     expect(() => machineOf(text)).toThrow(words);
