@@ -1,7 +1,7 @@
 import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { TOOL_ROOT } from '../common/project.js';
-import { caseNames } from '../vector/case.js';
+import { vectorNames } from '../vector/vector.js';
 import { PROJECT } from './inputs.js';
 
 const VECTORS = 10;
@@ -11,7 +11,7 @@ const NEEDED = ['package.json', 'tsconfig.json', 'asconfig.json', 'assembly/cont
 /** A copy of the project with ten vectors, whose controller can be edited. */
 export class ProjectCopy {
   readonly root: string;
-  readonly cases = caseNames(PROJECT).slice(0, VECTORS);
+  readonly cases = vectorNames(PROJECT).slice(0, VECTORS);
   readonly cli: string;
   private readonly edited: string;
   private readonly source: string;

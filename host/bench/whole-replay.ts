@@ -6,8 +6,8 @@ import { TOOL_ROOT } from '../common/project.js';
 import { writeAtomic } from '../common/write-atomic.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { prepareAcceptance, writeAcceptances } from '../vector/accept.js';
-import { readCaseFolder } from '../vector/case.js';
-import { replayCase } from '../vector/replay-case.js';
+import { replayVector } from '../vector/replay-vector.js';
+import { readVectorFolder } from '../vector/vector.js';
 import { BENCH_ROWS, median, type Ring, writeLongRecording } from './inputs.js';
 
 const RUNS = 3;
@@ -29,7 +29,7 @@ function makeCase(controller: Controller, ring: Ring, minutes: number, folder: s
     join(path, 'case.yaml'),
     stringify({ title: '24 rows on a rough field', why: 'Timing', origin: 'invented', rows: BENCH_ROWS, tickHz: 1000 }),
   );
-  writeAcceptances([prepareAcceptance(controller, readCaseFolder(path), { by: 'bench', reason: 'timing', date: '2000-01-01' })]);
+  writeAcceptances([prepareAcceptance(controller, readVectorFolder(path), { by: 'bench', reason: 'timing', date: '2000-01-01' })]);
   return path;
 }
 
@@ -58,7 +58,7 @@ export function measureReplay(controller: Controller, ring: Ring, folder: string
   for (let run = 0; run < RUNS; run++) {
     bare.push(bareLoop(controller, ring, 600_000));
     const start = performance.now();
-    const { verdict } = replayCase(controller, readCaseFolder(long));
+    const { verdict } = replayVector(controller, readVectorFolder(long));
     whole.push((performance.now() - start) / 1000);
     if (verdict !== 'same') throw new Error(`replay of the long recording: ${verdict}`);
   }

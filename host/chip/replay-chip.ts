@@ -2,7 +2,7 @@ import { type Change, ChangeDetector, hashText, outputSignals } from '../replay/
 import { runRecording } from '../replay/replay.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { createWasmRunner } from '../runner/wasm-runner.js';
-import type { VectorCase } from '../vector/case.js';
+import type { VectorCase } from '../vector/vector.js';
 import { StateChain } from './chain.js';
 import { type ChipRunner, createChipRunner } from './chip-runner.js';
 import { type Greeting, type Link, LinkLost, statusOf } from './link.js';

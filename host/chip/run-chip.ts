@@ -3,7 +3,7 @@ import { crc32 } from 'node:zlib';
 import { writeAtomic } from '../common/write-atomic.js';
 import { hashText } from '../replay/change.js';
 import type { Controller } from '../runner/wasm-runner.js';
-import type { VectorCase } from '../vector/case.js';
+import type { VectorCase } from '../vector/vector.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';
 import { Link } from './link.js';
@@ -39,7 +39,7 @@ export async function runOnFirmware(
   cases: readonly VectorCase[],
   say: (text: string) => void,
 ): Promise<ChipRun[]> {
-  const tasks = firmware.flatMap((one) => cases.map(({ caseFile }) => ({ firmware: one, caseFolder: dirname(caseFile) })));
+  const tasks = firmware.flatMap((one) => cases.map(({ caseFile }) => ({ firmware: one, vectorFolder: dirname(caseFile) })));
   const results = await runTasks({ wasmFile }, tasks, (done) => say(`${done} of ${tasks.length} vectors`));
   return firmware.map((one, index) => chipRun(one.chip.name, overOf(one), results.slice(index * cases.length, (index + 1) * cases.length)));
 }

@@ -1,6 +1,6 @@
 import { workerData } from 'piscina';
 import { loadController } from '../runner/wasm-runner.js';
-import { readCaseFolder } from '../vector/case.js';
+import { readVectorFolder } from '../vector/vector.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';
 import { Link } from './link.js';
@@ -9,7 +9,7 @@ import { type ChipCaseResult, replayOnChip } from './replay-chip.js';
 /** One vector for one chip. */
 export interface ChipTask {
   readonly firmware: Firmware;
-  readonly caseFolder: string;
+  readonly vectorFolder: string;
 }
 
 /** What all workers of a pool share. */
@@ -19,10 +19,10 @@ export interface Shared {
 
 const { wasmFile } = workerData as Shared;
 
-export default function runTask({ firmware, caseFolder }: ChipTask): ChipCaseResult {
+export default function runTask({ firmware, vectorFolder }: ChipTask): ChipCaseResult {
   const line = startFirmware(firmware);
   try {
-    return replayOnChip(new Link(line), loadController(wasmFile), readCaseFolder(caseFolder));
+    return replayOnChip(new Link(line), loadController(wasmFile), readVectorFolder(vectorFolder));
   } finally {
     line.close();
   }

@@ -1,5 +1,5 @@
 import { InputError } from '../common/input-error.js';
-import type { VectorCase } from '../vector/case.js';
+import type { VectorCase } from '../vector/vector.js';
 import { type Build, buildOfCommit } from './builds.js';
 import { type ReviewSide, type Sides, vectorRun } from './compare.js';
 import { type Commit, commitOf, commitsBetween, isAncestor, readCommit } from './git.js';

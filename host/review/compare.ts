@@ -7,7 +7,7 @@ import { toolVersion } from '../common/version.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
-import type { VectorCase } from '../vector/case.js';
+import type { VectorCase } from '../vector/vector.js';
 import type { Build } from './builds.js';
 import { contractChanges } from './contract-changes.js';
 import { driveByRecording, type SideChoice } from './drive.js';

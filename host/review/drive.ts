@@ -7,7 +7,7 @@ import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
 import { ParameterRefused } from '../runner/runner.js';
 import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
-import type { VectorCase } from '../vector/case.js';
+import type { VectorCase } from '../vector/vector.js';
 import type { MetricChange, Refusals } from './review.js';
 
 /** One side of a review, ready to run. */

@@ -6,9 +6,9 @@ import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { runRecording } from '../replay/replay.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
-import { type Acceptance, ALL_SIGNALS, acceptanceProblem, type VectorCase } from './case.js';
 import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
-import { checkSignificant } from './replay-case.js';
+import { checkSignificant } from './replay-vector.js';
+import { type Acceptance, ALL_SIGNALS, acceptanceProblem, type VectorCase } from './vector.js';
 
 /** Who accepts outputs, why, and when (YYYY-MM-DD). */
 export interface Approval {
@@ -31,10 +31,10 @@ export interface AcceptanceResult {
 }
 
 /** Compares with the outputs accepted before; undefined if there are no valid ones. */
-function compareWithAccepted(one: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
-  if (acceptanceProblem(one) !== undefined) return undefined;
+function compareWithAccepted(vector: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
+  if (acceptanceProblem(vector) !== undefined) return undefined;
   const signals = outputSignals(controller.description.contract);
-  const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
+  const comparer = new Comparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
   for (const change of changes) comparer.push(change);
   return comparer.finish();
 }
@@ -51,41 +51,46 @@ function withAcceptance(caseFile: string, acceptance: Acceptance): string {
  * Runs a vector and determines what accepting its outputs would change; nothing is written before `writeAcceptances`.
  * @throws InputError if the vector is invalid, proves nothing, or ends in a trap
  */
-export function prepareAcceptance(controller: Controller, one: VectorCase, approval: Approval): AcceptanceResult {
+export function prepareAcceptance(controller: Controller, vector: VectorCase, approval: Approval): AcceptanceResult {
   const changes: Change[] = [];
-  const target = createWasmRunner(controller, one.rows, one.values);
-  const run = runRecording(target, one.inputFile, one.tickHz, (change) => void changes.push(change));
+  const runner = createWasmRunner(controller, vector.rows, vector.values);
+  const run = runRecording(runner, vector.inputFile, vector.tickHz, (change) => void changes.push(change));
   if (run.trap !== undefined) {
     const problem = `the controller stopped at tick ${run.trap.tick} (${run.trap.message}), before the end of the recording`;
-    throw new InputError({ file: one.caseFile, problem });
+    throw new InputError({ file: vector.caseFile, problem });
   }
-  checkSignificant(one, run);
-  const comparison = compareWithAccepted(one, controller, changes);
-  if (comparison?.differences === 0) return { name: one.name, comparison, acceptance: undefined, files: [] };
+  checkSignificant(vector, run);
+  const comparison = compareWithAccepted(vector, controller, changes);
+  if (comparison?.differences === 0) return { name: vector.name, comparison, acceptance: undefined, files: [] };
 
   const text = printExpected(changes);
   const { hash, digests } = digestText(text);
-  const last = one.acceptances?.at(-1);
+  const last = vector.acceptances?.at(-1);
   const covered = last?.digests === undefined ? undefined : changedSignals(last.digests, digests);
   const isRestored = covered?.length === 0 && last?.hash === hash;
-  if (isRestored) return { name: one.name, comparison, acceptance: undefined, files: [[one.expectedFile, text]] };
-  checkNamed(one, approval, covered, Object.keys(digests));
+  if (isRestored) return { name: vector.name, comparison, acceptance: undefined, files: [[vector.expectedFile, text]] };
+  checkNamed(vector, approval, covered, Object.keys(digests));
   const { date, by, reason } = approval;
   const acceptance = { date, by, reason, signals: covered ?? [ALL_SIGNALS], hash, digests };
   const files = [
-    [one.expectedFile, text],
-    [one.caseFile, withAcceptance(one.caseFile, acceptance)],
+    [vector.expectedFile, text],
+    [vector.caseFile, withAcceptance(vector.caseFile, acceptance)],
   ] as const;
-  return { name: one.name, comparison, acceptance, files };
+  return { name: vector.name, comparison, acceptance, files };
 }
 
 /**
  * Checks that the named signals have changed and no others. The state hash may change with any of them.
  * @throws InputError if another signal has changed, or a named one has not
  */
-function checkNamed(one: VectorCase, { signals: named }: Approval, covered: readonly string[] | undefined, known: readonly string[]): void {
+function checkNamed(
+  vector: VectorCase,
+  { signals: named }: Approval,
+  covered: readonly string[] | undefined,
+  known: readonly string[],
+): void {
   if (named === undefined) return;
-  const file = one.caseFile;
+  const file = vector.caseFile;
   const changed = covered ?? known;
   for (const value of named) {
     if (!known.includes(value))

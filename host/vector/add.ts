@@ -7,7 +7,7 @@ import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type AcceptanceResult, type Approval, prepareAcceptance, writeAcceptances } from './accept.js';
-import { readCaseFolder } from './case.js';
+import { readVectorFolder } from './vector.js';
 
 /** Description of a new vector. */
 export interface NewVector {
@@ -53,7 +53,7 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
     copyFileSync(recording, join(temporary, 'input.mcap'));
     const content = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
     writeAtomic(join(temporary, 'case.yaml'), stringify(content, { lineWidth: 110 }));
-    const result = prepareAcceptance(controller, readCaseFolder(temporary), approval);
+    const result = prepareAcceptance(controller, readVectorFolder(temporary), approval);
     writeAcceptances([result]);
     renameSync(temporary, folder);
     return { ...result, name: basename(folder) };

@@ -5,7 +5,7 @@ import type { Build } from '../../host/review/builds.js';
 import { reviewSides } from '../../host/review/compare.js';
 import { traceLocator } from '../../host/review/locate.js';
 import { createWasmRunner } from '../../host/runner/wasm-runner.js';
-import { readCase, type VectorCase } from '../../host/vector/case.js';
+import { readVector, type VectorCase } from '../../host/vector/vector.js';
 import { buildFrom, lineOf, patchSources } from './patched-controller.js';
 import { PROJECT } from './project.js';
 import { HARMLESS_EDITS, HARMLESS_HEAD, type SeededBug } from './seeded-bugs.js';
@@ -45,7 +45,7 @@ export function testLocating(bugs: readonly SeededBug[]): void {
   it.each(bugs.map((bug) => [`${bug.file}: ${bug.replace}`, bug] as const))('%s', async (_, bug) => {
     const sources = withHead(patchSources([bug, ...HARMLESS_EDITS]));
     const head = await build(sources);
-    const one = readCase(PROJECT, bug.vector);
+    const one = readVector(PROJECT, bug.vector);
     const sides = { old: { build: base }, new: { build: head } };
     const { runs } = await reviewSides(sides, { cases: [one] }, traceLocator(sides));
     expect(runs[0]?.first).toMatchObject({

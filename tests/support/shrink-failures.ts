@@ -9,9 +9,9 @@ import { addShrunkCase, shrinkSubject, subjectOf } from '../../host/review/shrin
 import { loadPlant } from '../../host/simulate/plant.js';
 import { defaultSettings } from '../../host/simulate/run.js';
 import { readScenario } from '../../host/simulate/scenario.js';
-import { readCase, type VectorCase } from '../../host/vector/case.js';
 import { recordScenario } from '../../host/vector/record-scenario.js';
-import { replayCase } from '../../host/vector/replay-case.js';
+import { replayVector } from '../../host/vector/replay-vector.js';
+import { readVector, type VectorCase } from '../../host/vector/vector.js';
 import { temporaryFolder } from './command.js';
 import { buildPatched } from './patched-controller.js';
 import { PROJECT } from './project.js';
@@ -75,15 +75,15 @@ export function testShrinking(failures: readonly PlantedFailure[]): readonly Shr
 
   it.each(failures.map((failure, index) => [failure.name, failure, index] as const))('%s', async (_, failure, index) => {
     const head = await buildPatched(failure);
-    const subject = subjectOf(readCase(PROJECT, failure.vector === 'pass' ? pass : failure.vector), { old: base, new: head }, TRIES);
+    const subject = subjectOf(readVector(PROJECT, failure.vector === 'pass' ? pass : failure.vector), { old: base, new: head }, TRIES);
     expect(subject.shown.class.kind).toBe(failure.kind);
     const shrunk = shrinkSubject(subject, true, () => {});
     const path = join(folder, `shrunk-${index}`);
     addShrunkCase(subject, shrunk, path, APPROVAL);
-    const one = readCase(PROJECT, path);
+    const one = readVector(PROJECT, path);
     expect(shows(runBoth(one, base, head), shrunk.class)).toBe(true);
     // As a vector it tells the two builds apart.
-    const verdicts = [base, head].map(({ controller }) => replayCase(controller, one).verdict);
+    const verdicts = [base, head].map(({ controller }) => replayVector(controller, one).verdict);
     expect(verdicts).toEqual(['same', failure.kind === 'stopped' ? 'broken' : 'changed']);
     results.push({ failure, shrunk, firstTick: subject.shown.tick });
   });

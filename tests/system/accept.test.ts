@@ -2,8 +2,8 @@ import { createHash } from 'node:crypto';
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { caseNames, checkAccepted, readCase } from '../../host/vector/case.js';
 import { changedSignals, digestText } from '../../host/vector/expected.js';
+import { checkAccepted, readVector, vectorNames } from '../../host/vector/vector.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 
@@ -36,8 +36,8 @@ describe('what an acceptance covers', () => {
     expect(changedSignals(one.digests, { mode: one.digests.mode ?? '', faults: '0' })).toEqual(['faults', 'supplyOrder']);
   });
 
-  it.each(caseNames(PROJECT))('%s is accepted, and by no more than its acceptances name', (name) => {
-    const one = readCase(PROJECT, name);
+  it.each(vectorNames(PROJECT))('%s is accepted, and by no more than its acceptances name', (name) => {
+    const one = readVector(PROJECT, name);
     expect(() => checkAccepted(one)).not.toThrow();
     expect(Object.keys(one.acceptances?.at(-1)?.digests ?? {})).toContain('stateHash');
   });
@@ -45,7 +45,7 @@ describe('what an acceptance covers', () => {
   it('accept writes the signals that changed, and replay is content', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO)).status).toBe(0);
-    const [before, last] = readCase(PROJECT, copy).acceptances?.slice(-2) ?? [];
+    const [before, last] = readVector(PROJECT, copy).acceptances?.slice(-2) ?? [];
     expect(last?.signals).toEqual(changedSignals(before?.digests ?? {}, last?.digests ?? {}));
     expect(last?.signals).toContain('supplyOrder');
     expect(last?.signals).not.toContain('mode');

@@ -5,7 +5,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { CHIPS, installCommand } from '../../host/chip/chips.js';
 import type { ChipRun } from '../../host/chip/run-chip.js';
-import { caseNames } from '../../host/vector/case.js';
+import { vectorNames } from '../../host/vector/vector.js';
 import { latchbench, spawnLatchbench, temporaryFolder } from '../support/command.js';
 import { missingTool } from '../support/missing-tool.js';
 import { PROJECT } from '../support/project.js';
@@ -36,7 +36,7 @@ describe.skipIf(isMissing)('every vector on every chip', () => {
 
   it('is on four targets, with all vectors, and one chain', () => {
     expect(runs.map(({ chip }) => chip)).toEqual(['native', 'cortex-m4f', 'cortex-m0plus', 'rv32imafc']);
-    for (const { cases } of runs) expect(cases.map(({ name }) => name)).toEqual(caseNames(PROJECT));
+    for (const { cases } of runs) expect(cases.map(({ name }) => name)).toEqual(vectorNames(PROJECT));
     expect(new Set(runs.flatMap(({ chain, wasmChain }) => [chain, wasmChain])).size).toBe(1);
   });
 

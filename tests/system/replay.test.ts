@@ -1,7 +1,7 @@
 import { mkdirSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { caseNames } from '../../host/vector/case.js';
+import { vectorNames } from '../../host/vector/vector.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
@@ -16,13 +16,13 @@ describe('latchbench replay', () => {
     const { status, out, err } = await latchbench('replay');
     expect(err).toBe('');
     expect(status).toBe(0);
-    for (const name of caseNames(PROJECT)) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  same$`, 'm'));
-    expect(out).toContain(`${caseNames(PROJECT).length} vectors: ${caseNames(PROJECT).length} same;`);
+    for (const name of vectorNames(PROJECT)) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  same$`, 'm'));
+    expect(out).toContain(`${vectorNames(PROJECT).length} vectors: ${vectorNames(PROJECT).length} same;`);
   });
 
   it('has at least ten vectors, with 48 rows and a measured series among them', () => {
-    expect(caseNames(PROJECT).length).toBeGreaterThanOrEqual(10);
-    expect(caseNames(PROJECT)).toEqual(expect.arrayContaining(['forty-eight-rows-at-once', 'measured-series-as-load', 'target-step']));
+    expect(vectorNames(PROJECT).length).toBeGreaterThanOrEqual(10);
+    expect(vectorNames(PROJECT)).toEqual(expect.arrayContaining(['forty-eight-rows-at-once', 'measured-series-as-load', 'target-step']));
   });
 
   it('prints one JSON document and nothing else with --json', async () => {

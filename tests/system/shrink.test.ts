@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Build } from '../../host/review/builds.js';
 import { subjectOf, usualName } from '../../host/review/shrink/shrink-case.js';
-import { readCase } from '../../host/vector/case.js';
+import { readVector } from '../../host/vector/vector.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
@@ -99,7 +99,7 @@ describe('latchbench shrink', () => {
   });
 
   it('names a vector after what it shows', () => {
-    const subject = subjectOf(readCase(PROJECT, 'supply-low-with-valves-open'), { old: builds.base, new: builds.wrong }, 1);
+    const subject = subjectOf(readVector(PROJECT, 'supply-low-with-valves-open'), { old: builds.base, new: builds.wrong }, 1);
     expect(usualName(subject)).toBe('supply-low-with-valves-open-faults-shrunk');
   });
 });

@@ -1,7 +1,7 @@
 import { acceptanceTable, writtenLine } from '../../report/vector/verdicts.js';
 import { loadController } from '../../runner/wasm-runner.js';
 import { prepareAcceptance, writeAcceptances } from '../../vector/accept.js';
-import { readCase } from '../../vector/case.js';
+import { readVector } from '../../vector/vector.js';
 import { command, today } from '../context.js';
 
 interface Flags {
@@ -16,7 +16,7 @@ export default command<Flags, string[]>(({ project, stdout }, { by, reason, sign
   const controller = loadController(project.controllerWasm);
   const approval = { by, reason, signals, date: today() };
   // Everything is prepared before anything is written: one vector that is not in order leaves all unchanged.
-  const results = names.map((name) => prepareAcceptance(controller, readCase(project, name), approval));
+  const results = names.map((name) => prepareAcceptance(controller, readVector(project, name), approval));
   if (isJson !== true) stdout.write(acceptanceTable(results));
   if (!dryRun) writeAcceptances(results);
   const json = { written: !dryRun, cases: results.map(({ files: _, ...result }) => result) };

@@ -2,7 +2,7 @@ import { readParameterFile } from '../../contract/parameter-values.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
 import { loadController } from '../../runner/wasm-runner.js';
 import { addVector } from '../../vector/add.js';
-import { caseFolder } from '../../vector/case.js';
+import { vectorFolder } from '../../vector/vector.js';
 import { command, today } from '../context.js';
 
 interface Flags {
@@ -23,7 +23,7 @@ export default command<Flags, [string]>(({ project }, flags, name) => {
   const parameters = flags.parameters === undefined ? undefined : readParameterFile(flags.parameters, contract);
   const { files: _, ...result } = addVector(
     controller,
-    { folder: caseFolder(project, name), recording: from, title, why, origin, parameters },
+    { folder: vectorFolder(project, name), recording: from, title, why, origin, parameters },
     { by, reason, date: today() },
   );
   return { text: acceptanceTable([result]), json: result, holds: true };

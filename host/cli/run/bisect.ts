@@ -2,7 +2,7 @@ import { describeContract } from '../../contract/contract.js';
 import { readParameterFile } from '../../contract/parameter-values.js';
 import { bisectText } from '../../report/review/bisect-text.js';
 import { bisect } from '../../review/bisect.js';
-import { readCase } from '../../vector/case.js';
+import { readVector } from '../../vector/vector.js';
 import { command } from '../context.js';
 
 interface Flags {
@@ -14,7 +14,7 @@ interface Flags {
 }
 
 export default command<Flags, [string]>(async ({ project, progress }, { good, bad, inner = false, parameters: file }, name) => {
-  const one = readCase(project, name);
+  const one = readVector(project, name);
   const parameters = file === undefined ? undefined : { file, values: readParameterFile(file, describeContract()) };
   const found = await bisect({ root: project.root, one, good, bad, isInner: inner, parameters }, ({ hash, subject }, left) =>
     progress.show(`${left} left: ${hash.slice(0, 10)} ${subject}`),

@@ -7,7 +7,7 @@ import { InputError } from '../../common/input-error.js';
 import type { Project } from '../../common/project.js';
 import { chipTable } from '../../report/chip/chip-text.js';
 import { loadController } from '../../runner/wasm-runner.js';
-import { caseNames, checkAccepted, readCase, type VectorCase } from '../../vector/case.js';
+import { checkAccepted, readVector, type VectorCase, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
 import { availableChips, splitFlags } from './chips.js';
 
@@ -22,7 +22,7 @@ interface Flags {
 }
 
 function chosenVectors(project: Project, names: readonly string[]): VectorCase[] {
-  const vectors = (names.length > 0 ? names : caseNames(project)).map((name) => readCase(project, name));
+  const vectors = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
   for (const one of vectors) checkAccepted(one);
   return vectors;
 }

@@ -11,7 +11,7 @@ import { traceLocator } from '../../review/locate.js';
 import { loadPlant } from '../../simulate/plant.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
-import { caseNames, readCase } from '../../vector/case.js';
+import { readVector, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
 import { BUILD_FORMS } from '../flags.js';
 import { sideOf } from './sides.js';
@@ -38,7 +38,7 @@ function chosenRuns(project: Project, names: readonly string[], { scenario = [],
     return { scenario: read, choice: { ...defaultSettings(read), seed: seed ?? read.seed } };
   });
   return {
-    cases: (isAll ? caseNames(project) : names).map((name) => readCase(project, name)),
+    cases: (isAll ? vectorNames(project) : names).map((name) => readVector(project, name)),
     scenarios,
     plant: scenarios.length === 0 ? undefined : loadPlant(),
   };

@@ -2,8 +2,8 @@ import { distinctTargets, refuseOverwritingInput, writeAtomic } from '../../comm
 import { junitReport } from '../../report/vector/replay-junit.js';
 import { countVerdicts, verdictTable } from '../../report/vector/verdicts.js';
 import { loadController } from '../../runner/wasm-runner.js';
-import { caseNames, checkAccepted, readCase } from '../../vector/case.js';
-import { replayAndRecord, replayCase } from '../../vector/replay-case.js';
+import { replayAndRecord, replayVector } from '../../vector/replay-vector.js';
+import { checkAccepted, readVector, vectorNames } from '../../vector/vector.js';
 import { command } from '../context.js';
 import { noteIfStale } from './stale.js';
 
@@ -18,7 +18,7 @@ export default command<Flags, string[]>((job, flags, ...names) => {
   const { project, progress } = job;
   const controller = loadController(flags.controller ?? project.controllerWasm);
   if (flags.controller === undefined) noteIfStale(job, controller.description.sourceHash);
-  const cases = (names.length > 0 ? names : caseNames(project)).map((name) => readCase(project, name));
+  const cases = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
   // Before anything is run or written: one vector that is not in order refuses all.
   for (const one of cases) checkAccepted(one);
   const recordNames = cases.map(({ name }) => `${name}.mcap`);
@@ -28,7 +28,7 @@ export default command<Flags, string[]>((job, flags, ...names) => {
   const results = cases.map((one, index) => {
     progress.show(`replaying ${index + 1} of ${cases.length}: ${one.name}`);
     const recording = recordings[index];
-    return recording === undefined ? replayCase(controller, one) : replayAndRecord(controller, one, recording);
+    return recording === undefined ? replayVector(controller, one) : replayAndRecord(controller, one, recording);
   });
   const seconds = (performance.now() - start) / 1000;
   if (flags.junit !== undefined) {

@@ -7,7 +7,7 @@ import { classText } from '../../review/shrink/difference-class.js';
 import type { Shrunk } from '../../review/shrink/shrink.js';
 import { addShrunkCase, type Subject, shrinkSubject, subjectOf, usualName, writeShrunk } from '../../review/shrink/shrink-case.js';
 import { checkNewFolder } from '../../vector/add.js';
-import { caseFolder, readCase } from '../../vector/case.js';
+import { readVector, vectorFolder } from '../../vector/vector.js';
 import { command, type Job, today } from '../context.js';
 
 interface Flags {
@@ -33,7 +33,7 @@ function checkFlags({ output, name, by, reason }: Flags): void {
 
 /** Reads the vector and finds its builds. */
 async function readSubject({ project, progress }: Job, flags: Flags, name: string, onRun: (count: number) => void): Promise<Subject> {
-  const one = readCase(project, name);
+  const one = readVector(project, name);
   if (flags.output !== undefined) refuseOverwritingInput(flags.output, one.caseFile, one.inputFile, one.expectedFile);
   const build = (word: string) => {
     progress.show(`building ${word}`);
@@ -49,7 +49,7 @@ function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Sh
     writeShrunk(flags.output, subject, shrunk);
     return { text: `${flags.output} written\n`, json: { recording: flags.output } };
   }
-  const target = caseFolder(project, name);
+  const target = vectorFolder(project, name);
   addShrunkCase(subject, shrunk, target, { by: flags.by ?? '', reason: flags.reason ?? '', date: today() });
   const folder = relative(cwd, target);
   const accepted = subject.builds[subject.accepted ?? 'new']?.asked;
@@ -68,7 +68,7 @@ export default command<Flags, [string]>(async (job, flags, vector) => {
   const name = flags.name ?? usualName(subject);
   const isForVector = flags.output === undefined;
   // Before minutes of shrinking.
-  if (isForVector) checkNewFolder(caseFolder(job.project, name));
+  if (isForVector) checkNewFolder(vectorFolder(job.project, name));
   const shrunk = shrinkSubject(subject, isForVector, (what, ticks) => {
     step = `${what}, ${ticks} ticks left`;
   });

@@ -9,8 +9,8 @@ import { loadPlant } from '../../simulate/plant.js';
 import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import { readScenario, type Scenario, scenarioNames } from '../../simulate/scenario.js';
-import { caseFolder } from '../../vector/case.js';
 import { recordScenario } from '../../vector/record-scenario.js';
+import { vectorFolder } from '../../vector/vector.js';
 import { type Answer, command, type Progress, today } from '../context.js';
 import { noteIfStale } from './stale.js';
 
@@ -77,7 +77,7 @@ function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: 
 function recordVector(project: Project, { binaries, scenarios, settings }: Work, name: string, { by = '', reason = '' }: Flags): Answer {
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const approval = { by, reason, date: today() };
-  const { files: _, ...result } = recordScenario(binaries, scenario, first, caseFolder(project, name), approval);
+  const { files: _, ...result } = recordScenario(binaries, scenario, first, vectorFolder(project, name), approval);
   return { text: acceptanceTable([result]), json: result, holds: true };
 }
 

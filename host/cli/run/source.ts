@@ -3,9 +3,9 @@ import type { Project } from '../../common/project.js';
 import { openRecording } from '../../recording/reader.js';
 import type { Series } from '../../replay/series.js';
 import { type Listener, type Look, type View, viewPass, viewRecording } from '../../replay/show.js';
-import { describeCase, describeRecording } from '../../report/vector/case-text.js';
+import { describeRecording, describeVector } from '../../report/vector/vector-text.js';
 import { loadController } from '../../runner/wasm-runner.js';
-import { readCase } from '../../vector/case.js';
+import { readVector } from '../../vector/vector.js';
 
 /** Signals that are shown of a recording without probes. */
 const INPUT_SIGNALS: readonly string[] = ['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS'];
@@ -23,10 +23,10 @@ export interface Source {
 }
 
 function openVector(project: Project, name: string): Source {
-  const one = readCase(project, name);
+  const one = readVector(project, name);
   return {
     files: [one.caseFile, one.inputFile, one.expectedFile],
-    text: describeCase(one),
+    text: describeVector(one),
     json: one,
     view: (look, listener) => viewPass(loadController(project.controllerWasm), one, look, listener),
   };

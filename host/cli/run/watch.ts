@@ -5,7 +5,7 @@ import { type Build, buildQuickly, findBuild } from '../../review/builds.js';
 import { reviewSides } from '../../review/compare.js';
 import { traceLocator } from '../../review/locate.js';
 import type { Review } from '../../review/review.js';
-import { caseNames, readCase } from '../../vector/case.js';
+import { readVector, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
 import { sideOf } from './sides.js';
 
@@ -46,7 +46,7 @@ function textPrinter(stdout: Writable): Printer {
 
 /** Returns a function that compares a build with the one to compare with. */
 async function reviewerOf({ project }: Job, flags: Flags, names: readonly string[]): Promise<(build: Build) => Promise<Review>> {
-  const cases = (names.length > 0 ? names : caseNames(project)).map((name) => readCase(project, name));
+  const cases = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
   const old = { build: await findBuild(flags.against, project.root) };
   return (build) => {
     const sides = { old, new: sideOf(build, flags.parameters) };

@@ -1,6 +1,6 @@
 import type { Comparison } from '../../replay/compare.js';
 import type { AcceptanceResult } from '../../vector/accept.js';
-import type { CaseResult, Verdict } from '../../vector/replay-case.js';
+import type { VectorResult, Verdict } from '../../vector/replay-vector.js';
 import { colours } from '../form/colours.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
@@ -26,20 +26,20 @@ export function strokePhrase({ strokes }: Comparison): string {
 }
 
 /** The phrase that says what is wrong with a case. */
-export function difference(result: CaseResult): string {
+export function difference(result: VectorResult): string {
   if (result.trap !== undefined) return `stopped at tick ${result.trap.tick}: ${result.trap.message}`;
   return firstDifference(result.comparison);
 }
 
 /** How many cases ended how. */
-export function countVerdicts(results: readonly CaseResult[]): Record<Verdict, number> {
+export function countVerdicts(results: readonly VectorResult[]): Record<Verdict, number> {
   const counts = { same: 0, changed: 0, broken: 0 };
   for (const { verdict } of results) counts[verdict] += 1;
   return counts;
 }
 
 /** The verdict table for people, in the order of the cases. */
-export function verdictTable(results: readonly CaseResult[], seconds: number): string {
+export function verdictTable(results: readonly VectorResult[], seconds: number): string {
   const columns = [
     { title: 'vector' },
     { title: 'rows', isNumber: true },

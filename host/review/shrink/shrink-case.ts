@@ -5,7 +5,7 @@ import { InputError } from '../../common/input-error.js';
 import { describeContract } from '../../contract/contract.js';
 import type { AcceptanceResult, Approval } from '../../vector/accept.js';
 import { addVector } from '../../vector/add.js';
-import type { VectorCase } from '../../vector/case.js';
+import type { VectorCase } from '../../vector/vector.js';
 import type { Build } from '../builds.js';
 import { choiceOf } from '../compare.js';
 import { classSlug, classText } from './difference-class.js';

@@ -15,13 +15,13 @@ import { placeOf } from '../../../host/contract/contract.js';
 import { runRecording } from '../../../host/replay/replay.js';
 import { ParameterRefused, type Runner } from '../../../host/runner/runner.js';
 import { createWasmRunner, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
-import { readCase } from '../../../host/vector/case.js';
+import { readVector } from '../../../host/vector/vector.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { missingTool } from '../../support/missing-tool.js';
 
 const controller = loadController(PROJECT.controllerWasm);
 const { contract } = controller.description;
-const CASE = readCase(PROJECT, 'target-step');
+const CASE = readVector(PROJECT, 'target-step');
 const TICKS = 2000;
 
 const open: Line[] = [];

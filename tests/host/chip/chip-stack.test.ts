@@ -11,7 +11,7 @@ import { Link, statusOf } from '../../../host/chip/link.js';
 import { boundStack, bytesOf, deepestPath, StackUnbounded, stackFunctions } from '../../../host/chip/stack.js';
 import { runRecording } from '../../../host/replay/replay.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
-import { readCase } from '../../../host/vector/case.js';
+import { readVector } from '../../../host/vector/vector.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { PROJECT } from '../../support/project.js';
 
@@ -131,7 +131,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   it.skipIf(isMissing)('in use while a vector runs over the UART is within the proven bound', () => {
     const firmware = buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart' });
     const { total, interrupts } = boundStack(chip, firmware.image);
-    const one = readCase(PROJECT, 'target-step');
+    const one = readVector(PROJECT, 'target-step');
     const line = startFirmware(firmware);
     try {
       const link = new Link(line);

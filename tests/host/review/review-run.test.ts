@@ -12,12 +12,12 @@ import { type RunToReview, reviewRun } from '../../../host/review/review-run.js'
 import { openings, rowsShown } from '../../../host/review/sight.js';
 import { addressOf, keyOf, signalsOf } from '../../../host/review/signals.js';
 import { type Controller, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
-import { readCase } from '../../../host/vector/case.js';
+import { readVector } from '../../../host/vector/vector.js';
 import { PROJECT } from '../../support/project.js';
 
 const controller = loadController(PROJECT.controllerWasm);
 const contract = describeContract();
-const one = readCase(PROJECT, 'relatch-at-rest');
+const one = readVector(PROJECT, 'relatch-at-rest');
 /** Ticks of the recording. */
 const TICKS = 6000;
 /** Lines of its accepted outputs that begin a stroke. */

@@ -9,7 +9,7 @@ import { type Build, readBuild } from '../../../host/review/builds.js';
 import { reviewSides } from '../../../host/review/compare.js';
 import { makeSide } from '../../../host/review/drive.js';
 import { locateNothing } from '../../../host/review/locate.js';
-import { readCase } from '../../../host/vector/case.js';
+import { readVector } from '../../../host/vector/vector.js';
 import { controller } from '../../support/bench.js';
 import { PROJECT } from '../../support/project.js';
 
@@ -31,7 +31,7 @@ describe('a run that a side refuses', () => {
     controller: { ...build.controller, description: { ...description, contract: { ...description.contract, rowsMax: 2 } } },
   };
   const odd = { file: join(PROJECT.root, 'package.json'), values: { deadbandSigmas: 99 } };
-  const cases = ['relatch-at-rest', 'garbage-then-recovery'].map((name) => readCase(PROJECT, name));
+  const cases = ['relatch-at-rest', 'garbage-then-recovery'].map((name) => readVector(PROJECT, name));
   const review = (old: Build, fresh: Build, parameters?: typeof odd) =>
     reviewSides({ old: { build: old }, new: { build: fresh, parameters } }, { cases }, locateNothing('told so'));
 

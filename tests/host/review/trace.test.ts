@@ -8,7 +8,7 @@ import type { SignalMatch } from '../../../host/review/trace/signal-match.js';
 import { isSameLine, matchLines } from '../../../host/review/trace/source-lines.js';
 import { buildTraced, isCompiledFrom, type TracedBuild } from '../../../host/review/trace/traced-build.js';
 import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
-import { readCase } from '../../../host/vector/case.js';
+import { readVector } from '../../../host/vector/vector.js';
 import { controller } from '../../support/bench.js';
 import { PROJECT } from '../../support/project.js';
 
@@ -233,7 +233,7 @@ describe('the traced build of the controller', () => {
     'does bit for bit what the release does, over %s',
     async (name) => {
       const traced = await buildTraced(readControllerSources(PROJECT.root));
-      const { rows, values, inputFile } = readCase(PROJECT, name);
+      const { rows, values, inputFile } = readVector(PROJECT, name);
       const target = createWasmRunner(controller, rows, values);
       let checked = 0;
       for (const { tick: at, payload } of openRecording(inputFile).messages({ messages: ['input'], toTick: 1500 })) {

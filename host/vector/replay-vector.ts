@@ -5,16 +5,16 @@ import { outputSignals } from '../replay/change.js';
 import { Comparer, type Comparison } from '../replay/compare.js';
 import { type Run, runRecording, type TickListener } from '../replay/replay.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
-import { checkAccepted, type VectorCase } from './case.js';
 import { readExpected } from './expected.js';
+import { checkAccepted, type VectorCase } from './vector.js';
 
 /** Checks that the vector exercises the controller, so that "no difference" means something. @throws InputError if it does not */
-export function checkSignificant(one: VectorCase, run: Run): void {
+export function checkSignificant(vector: VectorCase, run: Run): void {
   if (run.ticks === 0 && run.trap === undefined)
-    throw new InputError({ file: one.inputFile, problem: 'the recording has no inputs; it must have one for every tick' });
+    throw new InputError({ file: vector.inputFile, problem: 'the recording has no inputs; it must have one for every tick' });
   if (run.telling > 0 || run.trap !== undefined) return;
   throw new InputError({
-    file: one.caseFile,
+    file: vector.caseFile,
     problem: 'the vector proves nothing: after the start there is no stroke and no change of a mode or a fault',
   });
 }
@@ -22,7 +22,7 @@ export function checkSignificant(one: VectorCase, run: Run): void {
 export type Verdict = 'same' | 'changed' | 'broken';
 
 /** Result of replaying one vector. */
-export interface CaseResult {
+export interface VectorResult {
   readonly name: string;
   readonly title: string;
   readonly verdict: Verdict;
@@ -34,31 +34,31 @@ export interface CaseResult {
 }
 
 /** Replays a vector and compares its outputs exactly with the accepted ones. @throws InputError if the vector is invalid */
-export function replayCase(controller: Controller, one: VectorCase, onTick?: TickListener): CaseResult {
+export function replayVector(controller: Controller, vector: VectorCase, onTick?: TickListener): VectorResult {
   const { contract } = controller.description;
-  checkAccepted(one);
+  checkAccepted(vector);
   const signals = outputSignals(contract);
-  const comparer = new Comparer(readExpected(one.expectedFile, one.rows, signals), signals);
-  const target = createWasmRunner(controller, one.rows, one.values);
-  const run = runRecording(target, one.inputFile, one.tickHz, (change) => comparer.push(change), onTick);
+  const comparer = new Comparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
+  const runner = createWasmRunner(controller, vector.rows, vector.values);
+  const run = runRecording(runner, vector.inputFile, vector.tickHz, (change) => comparer.push(change), onTick);
   const comparison = comparer.finish();
   // If outputs differ, that is the result, even if this controller does nothing.
-  if (comparison.differences === 0 || run.ticks === 0) checkSignificant(one, run);
+  if (comparison.differences === 0 || run.ticks === 0) checkSignificant(vector, run);
   const isSame = comparison.differences === 0;
   const verdict = run.trap !== undefined ? 'broken' : isSame ? 'same' : 'changed';
-  const { name, title, rows } = one;
-  return { name, title, verdict, rows, ticks: run.ticks, seconds: run.ticks / one.tickHz, trap: run.trap, comparison };
+  const { name, title, rows } = vector;
+  return { name, title, verdict, rows, ticks: run.ticks, seconds: run.ticks / vector.tickHz, trap: run.trap, comparison };
 }
 
-/** Replays a vector and records its inputs, outputs and probes. @throws InputError as `replayCase` does */
-export function replayAndRecord(controller: Controller, one: VectorCase, file: string): CaseResult {
+/** Replays a vector and records its inputs, outputs and probes. @throws InputError as `replayVector` does */
+export function replayAndRecord(controller: Controller, vector: VectorCase, file: string): VectorResult {
   const { contract } = controller.description;
-  const { rows, tickHz, title, origin } = one;
+  const { rows, tickHz, title, origin } = vector;
   const messages: ControllerMessage[] = ['input', 'output', 'probe'];
   const writer = RecordingWriter.create(file, { contract, rows, tickHz, messages, about: { title, source: origin } });
   try {
-    const result = replayCase(controller, one, (tick, target) => {
-      for (const message of messages) writer.write(message, tick, target[message]);
+    const result = replayVector(controller, vector, (tick, runner) => {
+      for (const message of messages) writer.write(message, tick, runner[message]);
     });
     writer.close();
     return result;

@@ -1,16 +1,16 @@
 import type { Recording } from '../../recording/reader.js';
-import type { VectorCase } from '../../vector/case.js';
+import type { VectorCase } from '../../vector/vector.js';
 
 const listed = (entries: [string, unknown][]): string => entries.map(([name, value]) => `${name} ${String(value)}`).join(', ');
 
 /** What a person should know of a vector. */
-export function describeCase(one: VectorCase): string {
-  const last = one.acceptances?.at(-1);
-  const parameters = Object.entries(one.parameters ?? {});
+export function describeVector(vector: VectorCase): string {
+  const last = vector.acceptances?.at(-1);
+  const parameters = Object.entries(vector.parameters ?? {});
   return [
-    one.title,
-    `  ${one.why}`,
-    `  ${one.origin}`,
+    vector.title,
+    `  ${vector.why}`,
+    `  ${vector.origin}`,
     `  ${last === undefined ? 'not accepted yet' : `accepted ${last.date} by ${last.by}: ${last.reason} (${last.signals.join(', ')})`}`,
     ...(parameters.length === 0 ? [] : [`  parameters: ${listed(parameters)}`]),
     '',

@@ -87,11 +87,11 @@ const caseSchema = oncePer((contract: Contract): object => {
 });
 
 /** Returns the folder of a vector: a name in vectors/cases, or a path to any folder. */
-export const caseFolder = ({ cases }: Project, nameOrPath: string): string =>
+export const vectorFolder = ({ cases }: Project, nameOrPath: string): string =>
   isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(cases, nameOrPath);
 
 /** Returns the names of all vectors in vectors/cases, in alphabetical order. */
-export const caseNames = ({ cases }: Project): string[] =>
+export const vectorNames = ({ cases }: Project): string[] =>
   readdirSync(cases)
     .filter((name) => !name.startsWith('.') && existsSync(join(cases, name, 'case.yaml')))
     .sort();
@@ -120,16 +120,16 @@ function checkCovered(read: YamlFile<CaseFile>): void {
 }
 
 /** Reads the case.yaml of a vector. @throws InputError with line and column, or with the known names */
-export function readCase(project: Project, nameOrPath: string, contract: Contract = describeContract()): VectorCase {
-  const folder = caseFolder(project, nameOrPath);
+export function readVector(project: Project, nameOrPath: string, contract: Contract = describeContract()): VectorCase {
+  const folder = vectorFolder(project, nameOrPath);
   const caseFile = join(folder, 'case.yaml');
   if (!existsSync(caseFile))
-    throw new InputError({ file: caseFile, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: caseNames(project) });
-  return { ...readCaseFolder(folder, contract), requested: nameOrPath };
+    throw new InputError({ file: caseFile, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: vectorNames(project) });
+  return { ...readVectorFolder(folder, contract), requested: nameOrPath };
 }
 
 /** Reads the case.yaml in a folder. @throws InputError with line and column */
-export function readCaseFolder(folder: string, contract: Contract = describeContract()): VectorCase {
+export function readVectorFolder(folder: string, contract: Contract = describeContract()): VectorCase {
   const caseFile = join(folder, 'case.yaml');
   const read = readYaml<CaseFile>(caseFile, caseSchema(contract));
   const { value } = read;
@@ -152,16 +152,16 @@ const acceptCommand = ({ requested }: VectorCase): string =>
   `latchbench accept ${/[^\w./-]/.test(requested) ? `'${requested}'` : requested} --by NAME --reason TEXT`;
 
 /** Returns why the outputs of a vector do not count as accepted; undefined if they do. */
-export function acceptanceProblem(one: VectorCase): InputError | undefined {
-  const last = one.acceptances?.at(-1);
-  const { expectedFile, caseFile } = one;
-  const hint = `Run ${acceptCommand(one)}`;
+export function acceptanceProblem(vector: VectorCase): InputError | undefined {
+  const last = vector.acceptances?.at(-1);
+  const { expectedFile, caseFile } = vector;
+  const hint = `Run ${acceptCommand(vector)}`;
   if (!existsSync(expectedFile)) return new InputError({ file: expectedFile, problem: 'the vector has no accepted outputs', hint });
   if (last === undefined) return new InputError({ file: caseFile, problem: 'the outputs have never been accepted', hint });
   const { hash, digests } = digestFile(expectedFile);
   if (hash !== last.hash) {
     const problem = `the file has changed since ${last.by} accepted it on ${last.date}: its SHA-256 is ${hash}, not ${last.hash}`;
-    return new InputError({ file: expectedFile, problem, value: hash, hint: `Restore it, or run ${acceptCommand(one)}` });
+    return new InputError({ file: expectedFile, problem, value: hash, hint: `Restore it, or run ${acceptCommand(vector)}` });
   }
   const wrong = changedSignals(last.digests ?? {}, digests);
   if (wrong.length === 0) return undefined;
@@ -169,7 +169,7 @@ export function acceptanceProblem(one: VectorCase): InputError | undefined {
 }
 
 /** @throws InputError if expected.csv is missing, or differs from the last acceptance */
-export function checkAccepted(one: VectorCase): void {
-  const problem = acceptanceProblem(one);
+export function checkAccepted(vector: VectorCase): void {
+  const problem = acceptanceProblem(vector);
   if (problem !== undefined) throw problem;
 }
