@@ -103,7 +103,7 @@ export function powerChecks({ reservoir, coilHeat, supplyBudget, life, proportio
       COMMON_PRACTICE,
     ]),
     atLeast('stroke-life', 'ratio', life.lifeRatio, 2, 1, [
-      'Valves that wear out in the season are replaced in the season.',
+      'A valve that wears out in the middle of a season has to be replaced in the middle of that season.',
       'Use fewer pulses (a wider deadband), or valves with a longer life.',
       'rated strokes of a valve >= 2 times its strokes in service',
       COMMON_PRACTICE,

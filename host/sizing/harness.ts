@@ -44,9 +44,11 @@ export function starPath(ohms: readonly number[], loads: readonly number[]): Wir
 }
 
 /** Returns the one-way lengths of an arm's segments, m: from row to row in a chain, from the bank to each row in a star. */
-export function segmentsM({ starWired, leadM, rowSpacingM, ...input }: SizingInput): number[] {
-  const rows = armRows({ starWired, leadM, rowSpacingM, ...input });
-  return Array.from({ length: rows }, (_, row) => (starWired === 1 ? leadM + row * rowSpacingM : row === 0 ? leadM : rowSpacingM));
+export function segmentsM(input: SizingInput): number[] {
+  const { starWired, leadM, rowSpacingM } = input;
+  const rows = Array.from({ length: armRows(input) }, (_, row) => row);
+  if (starWired === 1) return rows.map((row) => leadM + row * rowSpacingM);
+  return rows.map((row) => (row === 0 ? leadM : rowSpacingM));
 }
 
 /** Returns a coil's conductance at the end of a stroke, S: (1 − e^(−t·R/L))/R, as if it had had its lowest voltage from the start. */

@@ -31,7 +31,7 @@ header{padding-top:16px}
 .check dl{display:grid;grid-template-columns:5em 1fr;margin:2px 0 0}
 .check dt{color:var(--faint)}
 .check dd{margin:0}
-.badge{display:inline-block;min-width:4.2em;font-weight:700}
+.badge{display:inline-block;min-width:6em;font-weight:700}
 .fail .badge{color:var(--bad)}
 .lists{columns:2;column-gap:36px}
 .list td:last-child{width:7.5em;padding-left:4px;white-space:nowrap}

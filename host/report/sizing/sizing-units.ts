@@ -1,13 +1,13 @@
 import { type Display, UNITS, type Unit, type UnitName } from '../../../shared/units.js';
 
-/** How numbers are read: metric, or US customary. */
+/** Systems of units: metric and US customary. */
 export const SYSTEMS = ['si', 'us'] as const;
 export type System = (typeof SYSTEMS)[number];
 
-/** A kind of number, in the unit that its name says, and how readers of either system see it. */
+/** How a number in the unit of its name is displayed in each system. */
 export type Kind = Readonly<Record<System, Display>>;
 
-/** As `shared/units.ts` has it; what has no unit for people keeps its own. */
+/** Returns the kind for a unit of `shared/units.ts`; units without a display unit are printed as they are. */
 export function kindOf(unit: UnitName): Kind {
   const { symbol, metric, customary }: Unit = UNITS[unit];
   const own = { symbol, factor: 1 };
@@ -21,7 +21,7 @@ const IN3 = customary('millilitre').factor;
 const FOOT = customary('metre').factor;
 /** psi in a bar. */
 const PSI_PER_BAR = 100 * PSI;
-/** Mechanical horsepower: 550 foot-pounds-force a second, exact by its parts (NIST SP 811, 2008, appendix B.8). */
+/** Mechanical horsepower: 550 foot-pounds-force per second, exact by definition (NIST SP 811, 2008, appendix B.8). */
 const HORSEPOWER_W = 550 / (FOOT * LBF);
 
 const AWG = 'AWG';
@@ -35,7 +35,7 @@ export const HYDRAULIC_POWER: Kind = kind('W', 'hp', 1 / HORSEPOWER_W);
 export const SLOW_SPEED: Kind = kind('m/s', 'ft/s', FOOT);
 const PER_BAR = kind('N/bar', 'lbf/psi', LBF / PSI_PER_BAR);
 
-/** Ends of names and what they mean, longer ones first. */
+/** Kinds by the end of the name, longer ones first. */
 const BY_END: readonly (readonly [string, Kind])[] = [
   ['Ns2PerM2', kind('N·s²/m²', 'lbf·s²/ft²', LBF / FOOT ** 2)],
   ['hectaresPerHour', kind('ha/h', 'acre/h', customary('hectare').factor)],
@@ -82,25 +82,25 @@ const BY_END: readonly (readonly [string, Kind])[] = [
   ['W', kindOf('watt')],
   ['S', kindOf('second')],
   ['C', kindOf('degreeCelsius')],
-  ['K', kind('K', '°F of difference', 1.8)],
+  ['K', kind('K', '°F', 1.8)],
 ];
 
-/** What is drawn from the rail, or lost in it: oil at a pressure. */
+/** Hydraulic power: oil drawn from the rail at its pressure. */
 const HYDRAULIC = /^oil\.\w+W$|\.(downForceH|h)ydraulicW$/;
 
-/** What a metric is, from its path in the sizing, of which the last name ends in its unit. */
+/** Returns the kind of a value from its path in the sizing, whose last name ends in the unit. */
 export function kindAt(path: string): Kind {
   if (HYDRAULIC.test(path)) return HYDRAULIC_POWER;
   const name = path.slice(path.lastIndexOf('.') + 1);
   return BY_END.find(([end]) => name.endsWith(end))?.[1] ?? kindOf('none');
 }
 
-/** A value in its system's unit. */
+/** Returns a value in the unit of a system. */
 export const converted = (value: number, { factor, offset = 0 }: Display): number => value * factor + offset;
 
 const DIGITS = 4;
 
-/** A number for people: four digits, and thousands apart. */
+/** Formats a number with four digits and a space between thousands. */
 export function written(value: number): string {
   const size = Math.abs(value);
   const isWhole = Number.isInteger(value) || size >= 10 ** (DIGITS - 1);
@@ -109,23 +109,23 @@ export function written(value: number): string {
   return value < 0 && /[1-9]/.test(text) ? `−${text}` : text;
 }
 
-/** Small numbers keep as many digits as they can without an exponent. */
+/** Formats a small number with as many digits as fit without an exponent. */
 function decimals(size: number): string {
-  // Rounded first: 9.9999 is to become 10.00, not 10.000.
+  // Rounded first, so that 9.9999 becomes 10.00, not 10.000.
   const whole = Math.floor(Math.log10(Number(size.toPrecision(DIGITS)))) + 1;
   return size.toFixed(Math.min(6, Math.max(0, DIGITS - whole)));
 }
 
-/** A gauge as it is said: 12, 2, 1/0 for 0, 4/0 for −3. */
+/** Formats a gauge: 12, 2, 1/0 for 0, 4/0 for −3. */
 export const gauge = (awg: number): string => (awg > 0 ? String(awg) : `${1 - awg}/0`);
 
-/** A number as its system's readers see it, without its unit. */
+/** Formats a value in a system of units, without its unit. */
 export const inSystem = (value: number, one: Kind, system: System): string =>
   one.si.symbol === AWG ? gauge(value) : written(converted(value, one[system]));
 
-/** The same with its unit. */
+/** Formats a value in a system of units, with its unit. */
 export const withUnit = (value: number, one: Kind, system: System): string =>
   `${inSystem(value, one, system)} ${one[system].symbol}`.trimEnd();
 
-/** A number that somebody wrote needs no noughts behind it: `1.5 m` for `1.500 m`. */
+/** Removes trailing zeros from an input value: `1.5 m` for `1.500 m`. */
 export const plain = (text: string): string => text.replace(/(\.\d*?)0+(?= |$)/, '$1').replace(/\.(?= |$)/, '');

@@ -29,7 +29,7 @@ describe('a number on the sheet', () => {
     ['oil.rowLpm', 37.85411784, '37.85 L/min', '10.00 US gal/min'],
     ['valve.orificeMm', 25.4, '25.40 mm', '1.000 in'],
     ['heat.cylinderMaxC', 100, '100 °C', '212 °F'],
-    ['heat.cylinderRiseK', 10, '10 K', '18 °F of difference'],
+    ['heat.cylinderRiseK', 10, '10 K', '18 °F'],
     ['oil.machineW', 745.6998715822702, '745.7 W', '1 hp'],
     ['supplyBudget.hydraulicW', 7456.998715822702, '7 457 W', '10 hp'],
     ['supplyBudget.coilsW', 745.7, '745.7 W', '745.7 W'],
