@@ -123,13 +123,17 @@ function steps(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlP
   const found = CHOOSABLE.find(({ name }) => name === choice.quantity);
   const missing = (['quantity', 'from', 'to', 'step'] as const).find((one) => choice[one] === undefined);
   if (missing !== undefined || found === undefined)
-    throw file.wrong(path, `${path.at(-1)}`, 'a list of options; or quantity, from, to and step');
+    throw file.errorAt(path, {
+      problem: `choice ${path.at(-1)} has no options and no complete range`,
+      hint: 'Write a list of options, or quantity, from, to and step',
+    });
   const at = (end: 'from' | 'to'): number => readQuantity(found, choice[end] ?? 0, file, [...path, end]);
   const [from, to] = [at('from'), at('to')];
   const step = readQuantity({ ...found, name: 'step', min: 0, max: found.max - found.min }, choice.step ?? 0, file, [...path, 'step']);
   const count = Math.floor((to - from) / step + 1e-9) + 1;
-  if (!(to > from)) throw file.wrong([...path, 'to'], 'to', `above from, which is ${from}`);
-  if (!(count <= OPTIONS_MAX)) throw file.wrong([...path, 'step'], 'step', `at most ${OPTIONS_MAX} steps from ${from} to ${to}`);
+  if (!(to > from)) throw file.errorAt([...path, 'to'], { allowed: `more than from, which is ${from}` });
+  if (!(count <= OPTIONS_MAX))
+    throw file.errorAt([...path, 'step'], { allowed: `large enough for at most ${OPTIONS_MAX} steps from ${from} to ${to}` });
   return Array.from({ length: count }, (_, index) => {
     // Decimal steps: three times 0.1 is 0.3.
     const changes = { [found.name]: Number((from + index * step).toPrecision(12)) };
@@ -140,10 +144,10 @@ function steps(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlP
 /** Returns the options of a list. @throws InputError if one changes nothing */
 function listed(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlPath): Option[] {
   const both = (['quantity', 'from', 'to', 'step'] as const).find((one) => choice[one] !== undefined);
-  if (both !== undefined) throw file.wrong([...path, both], `${both} besides options`, 'one of the two');
+  if (both !== undefined) throw file.errorAt([...path, both], { problem: `${both} cannot be combined with options` });
   return (choice.options ?? []).map(({ name, cost, ...written }, index) => {
     const changes: Changes = readQuantities(CHOOSABLE, written, file, [...path, 'options', index]);
-    if (Object.keys(changes).length === 0) throw file.wrong([...path, 'options', index], 'option', 'some quantity that it is about');
+    if (Object.keys(changes).length === 0) throw file.errorAt([...path, 'options', index], { problem: 'the option changes no quantity' });
     return { name: name ?? nameOf(changes), cost, changes };
   });
 }
@@ -154,7 +158,7 @@ function checkOverlap(choices: readonly Choice[], file: YamlFile<CatalogueFile>)
   for (const { name, options } of choices) {
     for (const quantity of new Set(options.flatMap(({ changes }) => Object.keys(changes)))) {
       const other = taken.get(quantity);
-      if (other !== undefined) throw file.wrong(['choices', name], `${quantity} in two choices`, `it is in ${other} already`);
+      if (other !== undefined) throw file.errorAt(['choices', name], { problem: `${quantity} is already changed by choice ${other}` });
       taken.set(quantity, name);
     }
   }
@@ -173,7 +177,7 @@ export function readCatalogue(project: Project, nameOrPath: string, rows: number
   const file = readYaml<CatalogueFile>(path, SCHEMA);
   const { title, note = '', scenario, choices: written } = file.value;
   const place = isPath(scenario) ? resolve(dirname(path), scenario) : join(project.scenarios, `${scenario}.yaml`);
-  if (!existsSync(place)) throw file.wrong(['scenario'], 'scenario', [...scenarioNames(project), 'a path from this file']);
+  if (!existsSync(place)) throw file.errorAt(['scenario'], { allowed: [...scenarioNames(project), 'a path relative to this file'] });
   const choices = Object.entries(written).map(([name, choice]): Choice => {
     const at = ['choices', name];
     const options = choice.options === undefined ? steps(choice, file, at) : listed(choice, file, at);
