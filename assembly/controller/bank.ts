@@ -21,51 +21,52 @@ import {
 } from './generated/records';
 import { clamp } from './load-loop';
 import { reportOrders, updateRow } from './row';
-import { Check, checkChannel, takeValue } from './sense';
+import { rowAt } from './row-records';
+import { checkChannel, takeValue } from './sense';
 import { grantStrokes, storedEnergy } from './stroke-queue';
 import { countUp, countUpLong } from './time';
 
-/** Above this an ISO 11783 message of two bytes holds no value but a reason (ISO 11783-7, as SAE J1939-71 table 1). */
-const SPEED_MOST: u16 = 0xfaff;
+/** Above this a two-byte parameter of an ISO 11783 message is not a value but a status (ISO 11783-7, as SAE J1939-71 table 1). */
+const SPEED_MAX: u16 = 0xfaff;
 const WARM_C: f32 = 40;
 const COLD_C: f32 = -15;
 
-/** Valve flow at an oil temperature as a share of warm flow: straight line between -15 and +40 °C. */
+/** Valve flow at an oil temperature over the flow in warm oil: linear between -15 and +40 °C. */
 export function flowRatioAt(temperatureC: f32, coldFlowRatio: f32): f32 {
   const share = (temperatureC - COLD_C) / (WARM_C - COLD_C);
   return clamp(coldFlowRatio + (1 - coldFlowRatio) * share, coldFlowRatio, 1);
 }
 
-/** Conditions of the bank that do not come from the rail sensor. Tests are written so that not a number fails them. */
+/** Conditions of the bank other than the rail sensor's. Comparisons are written so that NaN fails them. */
 function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 {
-  const isTarget = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
-  const isTemperature = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
+  const isTargetValid = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
+  const isTemperatureValid = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
   const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.closesNeeded);
   let conditions: u32 = 0;
-  if (!isTarget) conditions |= BankFault.TargetInvalid;
-  if (!isTemperature) conditions |= BankFault.TemperatureInvalid;
-  if (input.groundSpeedMmPerS > SPEED_MOST) conditions |= BankFault.SpeedInvalid;
+  if (!isTargetValid) conditions |= BankFault.TargetInvalid;
+  if (!isTemperatureValid) conditions |= BankFault.TemperatureInvalid;
+  if (input.groundSpeedMmPerS > SPEED_MAX) conditions |= BankFault.SpeedInvalid;
   if (<f32>input.supplyMv < p.supplyLowMv) conditions |= BankFault.SupplyLow;
   if (<f32>input.supplyMv < p.supplyCriticalMv) conditions |= BankFault.SupplyCritical;
   if (!isCharged) conditions |= BankFault.ReservoirLow;
   return conditions;
 }
 
-/** Lug frequency and the notch's tangent; speed moves slowly, so one for the whole bank. */
-function updateNotch(bank: BankState, probe: BankProbe, speedMmPerS: u16, isSpeed: bool, p: Parameters, c: Coefficients): void {
+/** Lug frequency and the notch's tangent: one for the whole bank, because speed changes slowly. */
+function updateNotch(bank: BankState, probe: BankProbe, speedMmPerS: u16, isSpeedValid: bool, p: Parameters, c: Coefficients): void {
   const hertz: f32 = (<f32>speedMmPerS * 0.001) / p.lugPitchM;
   const angle: f32 = <f32>Math.PI * hertz * c.tickS;
   // Below 1 Hz the notch would cut into the control band, above a quarter of the tick rate there is nothing to cut.
-  const isUseful = p.lugNotch !== 0 && isSpeed && hertz >= 1 && angle <= 0.785;
+  const isUseful = p.lugNotch !== 0 && isSpeedValid && hertz >= 1 && angle <= 0.785;
   probe.notchHz = isUseful ? hertz : 0;
   bank.notchG = isUseful ? tangent(angle) : 0;
 }
 
-/** Reads the bank's inputs into faults and probe. Returns what speaks against each of them. */
+/** Turns the bank's inputs into faults and probes. Returns the active faults: set, or their conditions present. */
 function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Parameters, c: Coefficients): u32 {
   const rail = railState();
   const setting = channelSetting(Channel.Rail);
-  let conditions = checkChannel(rail, input.railCounts, setting, c.frozenTicks, c.rateHoldTicks);
+  let conditions = checkChannel(rail, input.railCounts, setting, c) << BankFault.RAIL_SHIFT;
   conditions |= bankConditions(input, probe, p);
   if (rail.valid !== 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
   if (bank.refused !== 0) conditions |= BankFault.ParameterRefused;
@@ -73,35 +74,35 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
   updateFaults(faults, conditions, BANK_FAULT_TIMER_AT, BANK_FAULT_SETTING_AT);
   probe.conditions = conditions;
 
-  const trouble = conditions | faults.faults;
-  takeValue(rail, conditions & Check.ALL, faults.faults & Check.ALL, setting);
-  // A doubtful rail keeps its last value; only a fault calls for the configured one.
-  probe.railKpa = (faults.faults & Check.ALL) === 0 ? rail.value : p.railNominalKpa;
-  if ((trouble & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
+  const activeFaults = conditions | faults.faults;
+  takeValue(rail, conditions & BankFault.ANY_RAIL, faults.faults & BankFault.ANY_RAIL, setting);
+  // A suspect rail keeps its last value; the configured one is used only once the fault is set.
+  probe.railKpa = (faults.faults & BankFault.ANY_RAIL) === 0 ? rail.value : p.railNominalKpa;
+  if ((activeFaults & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
   probe.targetLoadN = bank.targetLoadN;
   if ((faults.faults & BankFault.TemperatureInvalid) !== 0) probe.flowRatio = 1;
   else if ((conditions & BankFault.TemperatureInvalid) === 0) probe.flowRatio = flowRatioAt(input.oilTemperatureC, p.coldFlowRatio);
-  updateNotch(bank, probe, input.groundSpeedMmPerS, (trouble & BankFault.SpeedInvalid) === 0, p, c);
-  return trouble;
+  updateNotch(bank, probe, input.groundSpeedMmPerS, (activeFaults & BankFault.SpeedInvalid) === 0, p, c);
+  return activeFaults;
 }
 
-/** What the bank does in this tick: one flat chain, the strictest first. A suspect target already stops the work. */
-export function bankMode(bank: BankState, faults: u32, trouble: u32, isShutDown: bool, isEnabled: bool, isLowered: bool): u8 {
+/** What the bank does in this tick: one flat chain, strictest first. A suspect target is enough to stop work. */
+export function bankMode(bank: BankState, faults: u32, activeFaults: u32, isShutDown: bool, isEnabled: bool, isLowered: bool): u8 {
   if ((faults & BankFault.ANY_INHIBIT) !== 0) return BankMode.PowerLost;
   if (bank.refused !== 0) return BankMode.Refused;
   if ((faults & BankFault.ANY_CLOSE) !== 0) return BankMode.LowSupply;
   if (isShutDown) return BankMode.ShutDown;
   if (bank.started === 0) return BankMode.Starting;
-  if (!isEnabled || (trouble & BankFault.ANY_HOLD) !== 0) return BankMode.Idle;
+  if (!isEnabled || (activeFaults & BankFault.ANY_HOLD) !== 0) return BankMode.Idle;
   return isLowered ? BankMode.Working : BankMode.Lifted;
 }
 
-function updateMode(bank: BankState, input: BankInput, trouble: u32, c: Coefficients): void {
+function updateMode(bank: BankState, input: BankInput, activeFaults: u32, c: Coefficients): void {
   const isShutDown = input.shutDown !== 0;
   bank.loweredTicks = input.lowered !== 0 ? countUp(bank.loweredTicks) : 0;
   bank.shutDownTicks = isShutDown ? countUpLong(bank.shutDownTicks) : 0;
   const isLowered = bank.loweredTicks > c.lowerSettleTicks;
-  bank.mode = bankMode(bank, bankFaults().faults, trouble, isShutDown, input.enabled !== 0, isLowered);
+  bank.mode = bankMode(bank, bankFaults().faults, activeFaults, isShutDown, input.enabled !== 0, isLowered);
   if (bank.mode === BankMode.PowerLost) bank.started = 0;
 }
 
@@ -113,30 +114,45 @@ function clearTallies(probe: BankProbe): void {
   probe.opensWaiting = 0;
 }
 
-/** One tick of the whole bank. Before configure() has been called there are no rows, and nothing happens. */
-export function tickBank(): void {
+/** First part of a tick: inputs become modes, wishes and requests. Returns the number of rows. */
+export function updateBank(): i32 {
   const bank = bankState();
   const input = bankInput();
   const probe = bankProbe();
   const p = parameters();
   const c = coefficients();
-  if (bank.rowCount === 0) return;
-  probe.energyMj = storedEnergy(input.reservoirMv, probe.strokesInFlight, p, c);
-  const trouble = senseBank(bank, input, probe, p, c);
-  updateMode(bank, input, trouble, c);
-  clearTallies(probe);
-
   const rows = <i32>bank.rowCount;
+  if (rows === 0) return 0;
+  probe.energyMj = storedEnergy(input.reservoirMv, probe.strokesInFlight, p, c);
+  const activeFaults = senseBank(bank, input, probe, p, c);
+  updateMode(bank, input, activeFaults, c);
+  clearTallies(probe);
   const isLifted = input.lowered === 0;
-  for (let row = 0; row < rows; row++) updateRow(row, bank, probe, isLifted, p, c);
-  grantStrokes(bank, probe, p, c);
-  for (let row = 0; row < rows; row++) reportOrders(row);
+  for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, isLifted, p, c);
+  return rows;
+}
 
+/** Last part of a tick, after strokes have begun: outputs. */
+export function reportBank(rows: i32): void {
+  const bank = bankState();
+  const probe = bankProbe();
+  const output = bankOutput();
+  const valves = <u32>rows * 2;
+  assert(probe.openValves <= valves && probe.closesNeeded <= valves);
+  assert(probe.closesWaiting + probe.opensWaiting <= valves);
+  for (let row = 0; row < rows; row++) reportOrders(rowAt(row));
   const isAllClosed = probe.openValves === 0 && probe.closesNeeded === 0 && probe.strokesInFlight === 0;
   if (probe.closesNeeded === 0) bank.started = 1;
-  const output = bankOutput();
   output.mode = bank.mode;
   output.faults = bankFaults().faults;
   output.allClosed = isAllClosed ? 1 : 0;
   probe.strokes = bank.strokes;
+}
+
+/** One tick of the whole bank. Before configure() has been called there are no rows, and nothing happens. */
+export function tickBank(): void {
+  const rows = updateBank();
+  if (rows === 0) return;
+  grantStrokes(bankState(), bankProbe(), parameters(), coefficients());
+  reportBank(rows);
 }

@@ -1,5 +1,5 @@
 import { SLOW_ERROR_HZ } from './deadband';
-import { BLIND_S, FRAME_S, LEAK_TIME_S, VELOCITY_HZ, WATCH_HZ } from './detector';
+import { DETECTOR_HZ, FRAME_S, LEAK_TIME_S, NO_VELOCITY_S, VELOCITY_HZ } from './detector';
 import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
 import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
@@ -11,27 +11,27 @@ import {
   Coefficients,
   channelSetting,
   coefficients,
-  loopState,
   Parameters,
   parameters,
   RECORDS_END,
   ROWS_MAX,
-  valveState,
+  ValveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
+import { rowAt } from './row-records';
 
 const PI: f32 = <f32>Math.PI;
 
-/** Whole ticks, at least 1 for a time above 0. Times are limited so that they fit into 16 bits, but for relatchS. */
+/** Nearest number of ticks, at least 1 for a time above 0. All times except relatchS are limited to fit 16 bits. */
 function ticksOf(timeMs: f32, tickMs: f32): u32 {
   const ticks = <u32>nearest<f32>(timeMs / tickMs);
   return timeMs > 0 ? max<u32>(ticks, 1) : 0;
 }
 
-/** Whole ticks, never shorter than asked: for strokes, and for times that must at least be kept. */
-function leastTicksOf(timeMs: f32, tickMs: f32): u32 {
-  // What f32 rounds up by a hair is no whole tick more.
+/** Number of ticks, rounded up: for strokes, and for times that are minimums. */
+function minTicksOf(timeMs: f32, tickMs: f32): u32 {
+  // A rounding error of f32 must not add a tick.
   return <u32>ceil<f32>(timeMs / tickMs - <f32>1e-4);
 }
 
@@ -76,8 +76,8 @@ function setMachine(p: Parameters, c: Coefficients): void {
   c.flowMlPerMsRootKpa = p.valveFlowLpm / 60 / sqrt<f32>(p.valveFlowDropKpa);
   // ½·C·V²: 1 µF·V² = 0.001 mJ
   c.energyMjPerV2 = p.reservoirUf * <f32>0.0005;
-  const leastV = p.strokeMinMv * <f32>0.001;
-  c.energyFloorMj = c.energyMjPerV2 * leastV * leastV;
+  const minV = p.strokeMinMv * <f32>0.001;
+  c.energyFloorMj = c.energyMjPerV2 * minV * minV;
 }
 
 function setPredictor(p: Parameters, c: Coefficients): void {
@@ -89,8 +89,8 @@ function setPredictor(p: Parameters, c: Coefficients): void {
   c.band5Weight = firstOrderWeight(BAND_5_HZ, c.tickS);
 }
 
-function setWatch(p: Parameters, c: Coefficients): void {
-  c.detectorWeight = firstOrderWeight(WATCH_HZ, c.tickS);
+function setDetector(p: Parameters, c: Coefficients): void {
+  c.detectorWeight = firstOrderWeight(DETECTOR_HZ, c.tickS);
   c.velocityDecay = 2 * PI * VELOCITY_HZ * c.tickS;
   // 1 cm² · 1 m/s · 1 ms = 0.1 mL
   c.strokeVolumeMlPerMps = p.capAreaCm2 * p.linkageRatio * <f32>0.1 * c.tickMs;
@@ -108,47 +108,52 @@ function setLoops(p: Parameters, c: Coefficients): void {
 }
 
 function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
-  c.strokeTicks = leastTicksOf(p.strokeMs, c.tickMs);
-  c.deadTicks = leastTicksOf(p.deadMs, c.tickMs);
-  c.minPulseTicks = max<u32>(leastTicksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
+  c.strokeTicks = minTicksOf(p.strokeMs, c.tickMs);
+  c.deadTicks = minTicksOf(p.deadMs, c.tickMs);
+  c.minPulseTicks = max<u32>(minTicksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
   c.maxPulseTicks = max<u32>(ticksOf(p.maxPulseMs, c.tickMs), c.minPulseTicks);
-  c.restTicks = leastTicksOf(p.restMs, c.tickMs);
+  c.restTicks = minTicksOf(p.restMs, c.tickMs);
   c.settleTicks = ticksOf(p.settleMs, c.tickMs);
   c.lowerSettleTicks = ticksOf(p.lowerSettleMs, c.tickMs);
   c.liftSettleTicks = ticksOf(p.liftSettleMs, c.tickMs);
   c.zeroWindowTicks = ticksOf(p.zeroWindowMs, c.tickMs);
   c.frozenTicks = ticksOf(p.frozenMs, c.tickMs);
   c.rateHoldTicks = ticksOf(p.rateHoldMs, c.tickMs);
-  // Seldom enough that re-latching every valve takes a quarter of the queue's time at most.
+  // Rarely enough that re-latching every valve takes at most a quarter of the queue's time.
   const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
-  c.noVelocityTicks = ticksOf(BLIND_S * 1000, c.tickMs);
+  c.noVelocityTicks = ticksOf(NO_VELOCITY_S * 1000, c.tickMs);
   c.frameSettleTicks = ticksOf((p.liftS + FRAME_S) * 1000, c.tickMs);
   c.missedWindowTicks = ticksOf(p.missedWindowMs, c.tickMs);
-  // A stuck valve is no less often closed than one that is not.
+  // A stuck valve gets closing strokes at least as often as one that is not.
   c.retryTicks = min<u32>(ticksOf(p.retryS * 1000, c.tickMs), c.relatchTicks);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);
   c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
   c.slotStartTicks = p.slotPhase * c.strokeTicks;
 }
 
-/** Outputs, probes and state stand last in memory: all of it back to 0, which means unknown for every valve. */
+function resetGain(valve: ValveState): void {
+  valve.gain = 1;
+  valve.covariance = COVARIANCE_MAX;
+}
+
+/** Outputs, probes and state are last in memory: all of it is set to 0, which means unknown for every valve. */
 function clearState(p: Parameters): void {
   for (let at = BANK_OUTPUT_AT; at < RECORDS_END; at += 4) store<u32>(at, 0);
-  // The noise is taken for large until it is known: the deadband comes down from its largest, not up from its smallest.
+  // The noise starts large: the deadband shrinks from its largest, instead of growing from its smallest.
   const noiseN = p.deadbandMaxN / p.deadbandSigmas;
-  for (let row = 0; row < ROWS_MAX; row++) loopState(row).varianceN2 = noiseN * noiseN;
-  for (let index = 0; index < ROWS_MAX * 2; index++) {
-    const valve = valveState(index >> 1, index & 1);
-    valve.gain = 1;
-    valve.covariance = COVARIANCE_MAX;
+  for (let index = 0; index < ROWS_MAX; index++) {
+    const row = rowAt(index);
+    row.loop.varianceN2 = noiseN * noiseN;
+    resetGain(row.supply);
+    resetGain(row.returnValve);
   }
 }
 
 /**
- * Starts afresh with the parameters in memory. Returns 0, or the number of the first parameter that is outside its limits
- * or against a rule, or -1 for a row count that this build has no room for. After a refusal the defaults stand in memory
- * and only closing strokes are made; a refused row count counts as none, and nothing is driven.
+ * (Re)starts the controller with the parameters in memory. Returns 0, or the number of the first parameter that is outside its
+ * limits or breaks a rule, or -1 for a row count that this build does not support. After a refusal the defaults are in memory and
+ * only closing strokes are made; after a refused row count there are no rows, and no coil is driven.
  */
 export function configureBank(rowCount: i32): i32 {
   const p = parameters();
@@ -162,7 +167,7 @@ export function configureBank(rowCount: i32): i32 {
   setFilters(p, c);
   setMachine(p, c);
   setPredictor(p, c);
-  setWatch(p, c);
+  setDetector(p, c);
   setLoops(p, c);
   setTicks(isRowCount ? rowCount : 0, p, c);
   writeFaultSettings(c.tickMs);

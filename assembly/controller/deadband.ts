@@ -2,10 +2,10 @@ import { Wish } from './generated/enums';
 import { Coefficients, LoopState, Parameters } from './generated/records';
 import { clamp } from './load-loop';
 
-/** The noise estimate leaves out what moves slower than this: that is error to be corrected, not noise. */
+/** The noise estimate ignores what changes more slowly than this: that is error to be corrected, not noise. */
 export const SLOW_ERROR_HZ: f32 = 0.3;
 
-/** Follows the judged error's slow mean and its variance about it, both as exponential averages. */
+/** Updates the control error's slow mean and its variance about that mean, both as exponential averages. */
 export function updateNoise(loop: LoopState, errorN: f32, c: Coefficients): void {
   loop.slowErrorN += c.slowWeight * (errorN - loop.slowErrorN);
   const distanceN = errorN - loop.slowErrorN;
@@ -19,8 +19,8 @@ export function deadbandOf(noiseN: f32, p: Parameters): f32 {
 }
 
 /**
- * Deadband with hysteresis: acting begins outside the deadband and ends inside its inner edge `innerN`. An error that is not a
- * number ends in Hold, because every test is written so that it fails then.
+ * Deadband with hysteresis: acting begins outside the deadband and ends inside its inner edge `innerN`. NaN results in Hold,
+ * because all comparisons are written so that NaN fails them.
  */
 export function nextActing(acting: u8, errorN: f32, deadbandN: f32, innerN: f32): u8 {
   const raiseAboveN = acting === Wish.Raise ? innerN : deadbandN;

@@ -1,295 +1,264 @@
 import { Belief, DetectorMode, MissedValve, Order, PulseFault, Wish } from './generated/enums';
-import { Coefficients, DetectorState, PairState, Parameters, PredictorState, RowProbe, ValveState } from './generated/records';
+import { Coefficients, DetectorState, PairState, Parameters, RowProbe, ValveState } from './generated/records';
+import { correctMetered, restartMetered } from './predictor';
+import { Row } from './row-records';
 import { countDown } from './time';
+import { repeatClose, setMissedClose, setMissedOpen } from './valve-pair';
 
 /*
- * A stroke that does not move its valve is silent, but the pressure tells. What the pressure does besides own pulses and the
- * row's motion is drift; a cumulative sum (Page 1954, Biometrika 41:100-115) finds the moment from which it drifts as if a
- * valve stood where it should not:
+ * Finds missed strokes and leaks. A stroke that does not move its valve is silent, but the pressure shows it. The pressure
+ * change that neither metered oil nor the row's motion explains is drift; a cumulative sum (Page 1954, Biometrika 41:100-115)
+ * finds the moment from which it drifts as if a valve were not where it is believed to be:
  *
- *   believed    a valve that did not obey             drift per tick      sum grows by
- *   closed      supply open                           + supply step       drift − 0.4 step
- *   closed      return open                           − return step       −drift − 0.4 step
- *   raising     supply closed: own pulses overstated  − supply step       −drift − ¾ step
- *   lowering    return closed                         + return step       drift − ¾ step
+ *   mode        missed stroke                                  drift per tick      sum grows by
+ *   closed      close of the supply valve                      + supply step       drift − 0.4 step
+ *   closed      close of the return valve                      − return step       −drift − 0.4 step
+ *   raising     open of the supply valve: less oil than metered − supply step      −drift − ¾ step
+ *   lowering    open of the return valve                       + return step       drift − ¾ step
  *
- * With ¾, a valve that gives only half of what is expected of it is still taken for open.
+ * With ¾, a valve that passes only half of the expected oil still counts as open.
  */
 
-/** So much of the motion's share is not sure: the linkage's ratio varies with its angle. */
+/** Uncertain share of the motion's effect: the linkage ratio varies with its angle. */
 const MOTION_SHARE: f32 = 0.1;
-/** Shares of a valve's step that drift may have: the middle ground between standing as believed and not. */
+/** Tolerated drift as a share of a valve's step: halfway between a valve that is where it is believed to be and one that is not. */
 const CLOSED_SHARE: f32 = 0.4;
 const OPEN_SHARE: f32 = 0.75;
-/** Row velocity from the accelerometer forgets below this, Hz, twice over: a sensor's offset or a slope must not add up. */
+/** Corner of the high-pass on the row velocity, Hz, applied twice: a sensor's offset or a slope must not add up. */
 export const VELOCITY_HZ: f32 = 0.1;
-/** Corner of the watch's low-pass on pressure and velocity, Hz: slower finds less noise, but later. */
-export const WATCH_HZ: f32 = 18;
-/** After a reading of the accelerometer that was in doubt, its velocity is not used for this long, s. */
-export const BLIND_S: f32 = 1.5;
-/** The frame's own way down stays in that velocity for this long after it has come down, s. */
+/** Corner of the detector's low-pass on pressure and velocity, Hz: a lower one has less noise, but is later. */
+export const DETECTOR_HZ: f32 = 18;
+/** After an invalid acceleration, the velocity is not used for this long, s. */
+export const NO_VELOCITY_S: f32 = 1.5;
+/** The velocity contains the frame's own motion for this long after the frame has come down, s. */
 export const FRAME_S: f32 = 3;
-/** Leaks are looked for over this time of closed valves, s. */
+/** Averaging time of the leak, in time with closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
-/** Nearer to the floor than this, only the upper part of the pressure's swings is seen. */
+/** Nearer to the floor than this, only the upper part of the pressure's swings is visible. */
 const FLOOR_MARGIN_KPA: f32 = 500;
-/** Own pulses' flow counts for so much against a leak: it is not known better. */
-const OWN_SHARE: f32 = 0.1;
-/** Own pulses' pressure is remembered up to this: to 0.01 kPa in single precision. */
-const OWN_MOST_KPA: f32 = 100000;
-/** Closing strokes on suspicion for each close: one for the field's deception, one for the valve. */
-const REPEATS_MOST: u8 = 2;
+/** Share of the metered oil that is tolerated as a leak: metering is not more accurate. */
+const METERED_SHARE: f32 = 0.1;
 /**
- * A pulse that should have given this many times missedKpa by now, with less than the second share of it against it, is a real
- * one. Of a valve that gives nothing, a tenth speaks against it by then, and later a quarter.
+ * An opening stroke is confirmed once its pulse should have moved the pressure by CONFIRM_SHARE · missedKpa, with less than
+ * MISSED_SHARE of that in the sum. If the valve had not moved, the sum would be a tenth of it by then, and a quarter later.
  */
-const SURE_SHARE: f32 = 8;
-const AGAINST_SHARE: f32 = 0.0625;
+const CONFIRM_SHARE: f32 = 8;
+const MISSED_SHARE: f32 = 0.0625;
 
-/**
- * Velocity of the row by its accelerometer, without what is slow. After a reading in doubt it is wrong by what was not seen: it
- * forgets that sixteen times as fast at first, then ever more slowly, and is not used meanwhile.
- */
-function followVelocity(w: DetectorState, accelerationMps2: f32, c: Coefficients): void {
-  const hurry: f32 = <f32>w.noVelocityTicks / <f32>c.noVelocityTicks;
-  const fade = c.velocityDecay * (1 + 15 * hurry * hurry);
-  w.velocityMps += accelerationMps2 * c.tickS - fade * w.velocityMps;
-  w.slowMps += fade * (w.velocityMps - w.slowMps);
-  const knownMps: f32 = isBlind(w) ? 0 : w.velocityMps - w.slowMps;
-  w.smoothMps += c.detectorWeight * (knownMps - w.smoothMps);
+/** True without a valid velocity relative to the frame: motion and oil cannot be distinguished then. */
+export function hasNoVelocity(detector: DetectorState): bool {
+  return detector.noVelocityTicks !== 0 || detector.frameSettled === 0;
 }
 
-/** Pressure besides own pulses, low-passed; returns its change less that of the row's motion, kPa. */
-export function followDrift(w: DetectorState, probe: RowProbe, isPressure: bool, isAcceleration: bool, c: Coefficients): f32 {
-  w.noVelocityTicks = isAcceleration ? countDown(w.noVelocityTicks) : <u16>c.noVelocityTicks;
-  if (w.hasPressure === 0) {
-    w.residualKpa = probe.pressureRawKpa - probe.meteredKpa;
-    if (w.slowKpa === 0) w.slowKpa = probe.pressureRawKpa;
+/**
+ * High-passed row velocity from the accelerometer. After an invalid acceleration it is off by what was missed: that decays
+ * sixteen times as fast at first, then ever more slowly, and the velocity is not used meanwhile.
+ */
+function followVelocity(detector: DetectorState, accelerationMps2: f32, c: Coefficients): void {
+  const remaining: f32 = <f32>detector.noVelocityTicks / <f32>c.noVelocityTicks;
+  const decay = c.velocityDecay * (1 + 15 * remaining * remaining);
+  detector.velocityMps += accelerationMps2 * c.tickS - decay * detector.velocityMps;
+  detector.slowMps += decay * (detector.velocityMps - detector.slowMps);
+  const validMps: f32 = hasNoVelocity(detector) ? 0 : detector.velocityMps - detector.slowMps;
+  detector.smoothMps += c.detectorWeight * (validMps - detector.smoothMps);
+}
+
+/** Low-passes the pressure that metered oil does not explain. Returns its change minus that by the row's motion, kPa. */
+export function followDrift(
+  detector: DetectorState,
+  probe: RowProbe,
+  isPressureValid: bool,
+  isAccelerationValid: bool,
+  c: Coefficients,
+): f32 {
+  detector.noVelocityTicks = isAccelerationValid ? countDown(detector.noVelocityTicks) : <u16>c.noVelocityTicks;
+  if (detector.hasPressure === 0) {
+    detector.residualKpa = probe.pressureRawKpa - probe.meteredKpa;
+    if (detector.slowKpa === 0) detector.slowKpa = probe.pressureRawKpa;
   }
-  w.hasPressure = isPressure ? 1 : 0;
-  followVelocity(w, probe.accelerationMps2, c);
-  const changeKpa = c.detectorWeight * (probe.pressureRawKpa - probe.meteredKpa - w.residualKpa);
-  w.residualKpa += changeKpa;
-  w.motionKpa = (c.strokeVolumeMlPerMps * w.smoothMps) / probe.compliance;
-  const driftKpa = changeKpa - w.motionKpa;
-  w.residualStepKpa += driftKpa;
+  detector.hasPressure = isPressureValid ? 1 : 0;
+  followVelocity(detector, probe.accelerationMps2, c);
+  const changeKpa = c.detectorWeight * (probe.pressureRawKpa - probe.meteredKpa - detector.residualKpa);
+  detector.residualKpa += changeKpa;
+  detector.motionKpa = (c.strokeVolumeMlPerMps * detector.smoothMps) / probe.compliance;
+  const driftKpa = changeKpa - detector.motionKpa;
+  detector.residualStepKpa += driftKpa;
   return driftKpa;
 }
 
-/** Without a velocity against the frame, or with one that was wrong not long ago, motion and oil cannot be told apart. */
-export function isBlind(w: DetectorState): bool {
-  return w.noVelocityTicks !== 0 || w.frameSettled === 0;
-}
-
-/** What can be judged in this tick. */
-export function watchedOf(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): u8 {
+/** Which missed strokes the pressure can show in this tick. */
+export function modeOf(row: Row, c: Coefficients): u8 {
+  const pair = row.pair;
+  const supply = row.supply;
+  const returnValve = row.returnValve;
   if (pair.flowWish === Wish.Raise) return DetectorMode.Raising;
   if (pair.flowWish === Wish.Lower) return DetectorMode.Lowering;
-  // A coil that is driven again at once would make one long stroke of two.
-  const isMoving = supply.coil !== Order.None || back.coil !== Order.None || min<u32>(supply.quietTicks, back.quietTicks) <= c.strokeTicks;
+  // A coil that is driven again at once would turn two strokes into one long one.
+  const isMoving =
+    supply.coil !== Order.None || returnValve.coil !== Order.None || min<u32>(supply.quietTicks, returnValve.quietTicks) <= c.strokeTicks;
   return isMoving || pair.openWish !== Wish.Hold ? DetectorMode.Off : DetectorMode.Closed;
 }
 
-/** Adds to both sums, and keeps where the pressure was when each began to grow. */
-export function addDrift(w: DetectorState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
-  const doubtKpa = MOTION_SHARE * abs<f32>(w.motionKpa);
-  w.cusumUpKpa = max<f32>(0, w.cusumUpKpa + driftKpa - riseAllowedKpa - doubtKpa);
-  w.cusumDownKpa = max<f32>(0, w.cusumDownKpa - driftKpa - fallAllowedKpa - doubtKpa);
-  if (w.cusumUpKpa === 0) w.cusumUpFromKpa = w.residualKpa;
-  if (w.cusumDownKpa === 0) w.cusumDownFromKpa = w.residualKpa;
+/** Adds to both sums, and keeps the residual from which each began to grow. */
+export function addDrift(detector: DetectorState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
+  const motionErrorKpa = MOTION_SHARE * abs<f32>(detector.motionKpa);
+  detector.cusumUpKpa = max<f32>(0, detector.cusumUpKpa + driftKpa - riseAllowedKpa - motionErrorKpa);
+  detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - driftKpa - fallAllowedKpa - motionErrorKpa);
+  if (detector.cusumUpKpa === 0) detector.cusumUpFromKpa = detector.residualKpa;
+  if (detector.cusumDownKpa === 0) detector.cusumDownFromKpa = detector.residualKpa;
 }
 
-/** `fromKpa`: the rest before this tick. */
-function startWatching(w: DetectorState, watched: u8, fromKpa: f32): void {
-  w.mode = watched;
-  w.cusumUpKpa = 0;
-  w.cusumDownKpa = 0;
-  w.cusumUpFromKpa = fromKpa;
-  w.cusumDownFromKpa = fromKpa;
-  w.pulseKpa = 0;
+/** `fromKpa`: the residual before this tick. */
+function restartSums(detector: DetectorState, mode: u8, fromKpa: f32): void {
+  detector.mode = mode;
+  detector.cusumUpKpa = 0;
+  detector.cusumDownKpa = 0;
+  detector.cusumUpFromKpa = fromKpa;
+  detector.cusumDownFromKpa = fromKpa;
+  detector.pulseKpa = 0;
 }
 
-/**
- * Own pulses of one direction add up where a leak works against them. Before single precision runs out of digits they are
- * counted from 0 again, and all that is reckoned from them moves along.
- */
-function keepInReach(o: PredictorState, w: DetectorState, probe: RowProbe, c: Coefficients): void {
-  if (abs<f32>(o.meteredKpa) < OWN_MOST_KPA) return;
-  const shiftKpa = o.meteredKpa;
-  const shiftN = c.areaNPerKpa * shiftKpa;
-  o.meteredKpa = 0;
-  probe.meteredKpa = 0;
-  o.pressure1N += shiftN;
-  o.pressure2N += shiftN;
-  o.pressure3N += shiftN;
-  o.pressure4N += shiftN;
-  o.pressure5N += shiftN;
-  w.residualKpa += shiftKpa;
-  w.cusumUpFromKpa += shiftKpa;
-  w.cusumDownFromKpa += shiftKpa;
-}
-
-/** Own pulses gave more or less than was thought: what is left of the pressure without them is as it was before. */
-function correctOwn(o: PredictorState, w: DetectorState, kpa: f32, residualKpa: f32): void {
-  o.meteredKpa += kpa;
-  w.residualKpa = residualKpa;
-}
-
-/** A closing stroke did not close its valve: it counts as open, which closes it again. */
-function foundOpen(pair: PairState, valve: ValveState, tries: u32, c: Coefficients): void {
-  pair.pulseFault = PulseFault.MissedClose;
-  valve.belief = Belief.Open;
-  valve.openTicks = <u16>c.minPulseTicks;
-  valve.missedCloses += 1;
-  if (valve.missedCloses >= tries) valve.stuck = 1;
-}
-
-/** An opening stroke did not open its valve: the pulse is ended, and may be tried again. */
-function foundClosed(pair: PairState, valve: ValveState, tries: u32): void {
-  pair.pulseFault = PulseFault.MissedOpen;
-  valve.missedOpens += 1;
-  if (valve.missedOpens >= tries) valve.stuck = 1;
+/** The residual is relative to the metered oil, so it follows when that sum restarts. */
+function limitMetered(row: Row, c: Coefficients): void {
+  const shiftKpa = restartMetered(row.predictor, row.probe, c);
+  if (shiftKpa === 0) return;
+  const detector = row.detector;
+  detector.residualKpa += shiftKpa;
+  detector.cusumUpFromKpa += shiftKpa;
+  detector.cusumDownFromKpa += shiftKpa;
 }
 
 /**
- * What must speak against a valve. What a rough field did once it may do again: each miss in a row must be twice as plain as the
- * one before. Blind, the limit is far beyond what a field does, and doubled it would be beyond what a rail can give.
+ * Threshold for a sum, kPa. What a rough field did once it may do again: each miss in a row needs twice the sum of the one before.
+ * The threshold without a velocity is far beyond what a field does; twice as much would be beyond what a rail can do.
  */
-function limitOf(w: DetectorState, missed: u8, p: Parameters): f32 {
-  return isBlind(w) ? p.missedNoAccelKpa : p.missedKpa * <f32>(1 << min<u32>(missed, 8));
+function thresholdOf(detector: DetectorState, missed: u8, p: Parameters): f32 {
+  return hasNoVelocity(detector) ? p.missedNoAccelKpa : p.missedKpa * <f32>(1 << min<u32>(missed, 8));
 }
 
-/** A valve is watched for a while after its closing stroke; of a stuck one nothing more is to be learned. */
-function isWatched(valve: ValveState, c: Coefficients): bool {
+/** A valve is checked for a while after its closing stroke; a stuck one is not. */
+function isChecked(valve: ValveState, c: Coefficients): bool {
   return valve.quietTicks < c.missedWindowTicks && valve.stuck === 0;
 }
 
-/** Nothing spoke against a valve for as long as it was watched: it is closed, and earlier misses are over. */
-function endWatch(valve: ValveState, c: Coefficients): void {
+/** At the end of that time without a finding, the valve is closed, and earlier misses no longer count. */
+function confirmClose(valve: ValveState, c: Coefficients): void {
   if (valve.quietTicks === c.missedWindowTicks && valve.belief === Belief.Closed) valve.missedCloses = 0;
 }
 
-/** Motion may do what an open valve does, but a stroke more is cheaper than a valve left open. */
-function repeatClose(valve: ValveState, c: Coefficients): void {
-  if (valve.suspected !== 0 || valve.repeats >= REPEATS_MOST || !isWatched(valve, c)) return;
-  valve.repeats += 1;
-  valve.suspected = 1;
-}
-
 /**
- * While both valves are believed closed: has one of them stayed open after its last closing stroke? What has flowed since is
- * the change of the rest and what the low-pass, behind by 1/detectorWeight ticks, has not shown yet.
+ * With both valves believed closed: has one of them missed its last closing stroke? What has flowed since is the change of the
+ * residual, and what the low-pass, late by 1/detectorWeight ticks, does not show yet.
  */
-function judgeClosed(
-  w: DetectorState,
-  o: PredictorState,
-  pair: PairState,
-  supply: ValveState,
-  back: ValveState,
-  probe: RowProbe,
-  p: Parameters,
-  c: Coefficients,
-): void {
-  if (w.cusumUpKpa > limitOf(w, supply.missedCloses, p) && isWatched(supply, c)) {
-    correctOwn(o, w, w.residualKpa - w.cusumUpFromKpa + probe.supplyStepKpa / c.detectorWeight, w.cusumUpFromKpa);
-    foundOpen(pair, supply, p.strokeTries, c);
-    w.missedValve = MissedValve.Supply;
-  } else if (w.cusumDownKpa > limitOf(w, back.missedCloses, p) && isWatched(back, c)) {
-    correctOwn(o, w, w.residualKpa - w.cusumDownFromKpa - probe.returnStepKpa / c.detectorWeight, w.cusumDownFromKpa);
-    foundOpen(pair, back, p.strokeTries, c);
-    w.missedValve = MissedValve.Return;
-  } else if (isBlind(w)) {
-    if (w.cusumUpKpa > p.suspectKpa) repeatClose(supply, c);
-    if (w.cusumDownKpa > p.suspectKpa) repeatClose(back, c);
+function judgeClosed(row: Row, p: Parameters, c: Coefficients): void {
+  const detector = row.detector;
+  const predictor = row.predictor;
+  const probe = row.probe;
+  const supply = row.supply;
+  const returnValve = row.returnValve;
+  if (detector.cusumUpKpa > thresholdOf(detector, supply.missedCloses, p) && isChecked(supply, c)) {
+    correctMetered(predictor, detector.residualKpa - detector.cusumUpFromKpa + probe.supplyStepKpa / c.detectorWeight);
+    detector.residualKpa = detector.cusumUpFromKpa;
+    setMissedClose(row.pair, supply, p.strokeTries, c);
+    detector.missedValve = MissedValve.Supply;
+  } else if (detector.cusumDownKpa > thresholdOf(detector, returnValve.missedCloses, p) && isChecked(returnValve, c)) {
+    correctMetered(predictor, detector.residualKpa - detector.cusumDownFromKpa - probe.returnStepKpa / c.detectorWeight);
+    detector.residualKpa = detector.cusumDownFromKpa;
+    setMissedClose(row.pair, returnValve, p.strokeTries, c);
+    detector.missedValve = MissedValve.Return;
+  } else if (hasNoVelocity(detector)) {
+    // Motion can look like an open valve, but an extra stroke costs less than a valve that stays open.
+    if (detector.cusumUpKpa > p.suspectKpa && isChecked(supply, c)) repeatClose(supply);
+    if (detector.cusumDownKpa > p.suspectKpa && isChecked(returnValve, c)) repeatClose(returnValve);
   }
 }
 
-/** While a valve is believed open: does the pressure follow? `stepKpa`: what it is thought to give in a tick, with its sign. */
-function judgeOpen(
-  w: DetectorState,
-  o: PredictorState,
-  pair: PairState,
-  valve: ValveState,
-  stepKpa: f32,
-  sumKpa: f32,
-  p: Parameters,
-  c: Coefficients,
-): void {
-  const limitKpa = limitOf(w, valve.missedOpens, p);
-  w.pulseKpa += stepKpa;
-  if (pair.pulseFault !== 0 || valve.stuck !== 0) return;
-  // The sum knows only what the low-pass has shown of the pulse yet.
-  const shownKpa = abs<f32>(w.pulseKpa) - abs<f32>(stepKpa) / c.detectorWeight;
-  if (sumKpa > limitKpa) {
-    correctOwn(o, w, -w.pulseKpa, stepKpa > 0 ? w.cusumDownFromKpa : w.cusumUpFromKpa);
-    foundClosed(pair, valve, p.strokeTries);
-    w.missedValve = stepKpa > 0 ? MissedValve.Supply : MissedValve.Return;
-  } else if (shownKpa > SURE_SHARE * p.missedKpa && sumKpa < AGAINST_SHARE * shownKpa) valve.missedOpens = 0;
+/**
+ * With a valve believed open: does the pressure follow? `stepKpa`: its expected effect per tick, with its sign; `sumKpa`: the sum
+ * against it; `fromKpa`: the residual from which that began to grow.
+ */
+function judgeOpen(row: Row, valve: ValveState, stepKpa: f32, sumKpa: f32, fromKpa: f32, p: Parameters, c: Coefficients): void {
+  const detector = row.detector;
+  const thresholdKpa = thresholdOf(detector, valve.missedOpens, p);
+  detector.pulseKpa += stepKpa;
+  if (row.pair.pulseFault !== PulseFault.None || valve.stuck !== 0) return;
+  // The sum knows only what the low-pass already shows of the pulse.
+  const shownKpa = abs<f32>(detector.pulseKpa) - abs<f32>(stepKpa) / c.detectorWeight;
+  if (sumKpa > thresholdKpa) {
+    correctMetered(row.predictor, -detector.pulseKpa);
+    detector.residualKpa = fromKpa;
+    setMissedOpen(row.pair, valve, p.strokeTries);
+    detector.missedValve = stepKpa > 0 ? MissedValve.Supply : MissedValve.Return;
+  } else if (shownKpa > CONFIRM_SHARE * p.missedKpa && sumKpa < MISSED_SHARE * shownKpa) valve.missedOpens = 0;
 }
 
-/** Slow means: of the oil that own pulses move, and of the flow while both valves stand closed, which is what leaks. */
-function followLeak(w: DetectorState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
+/** Slow means of the metered oil, and of the flow with both valves closed: the leak. */
+function followLeak(detector: DetectorState, driftKpa: f32, pair: PairState, isAtRest: bool, probe: RowProbe, c: Coefficients): void {
   const meteredKpa = pair.flowWish === Wish.Raise ? probe.supplyStepKpa : pair.flowWish === Wish.Lower ? probe.returnStepKpa : 0;
   const toMlPerMin = probe.compliance * c.mlPerTickToMin;
-  // Gas that was compressed fast is warm, and lets pressure go as it cools; that is no oil.
-  w.slowKpa += c.gasWeight * (probe.pressureRawKpa - w.slowKpa);
-  const warmKpa = c.gasShare * c.gasWeight * (probe.pressureRawKpa - w.slowKpa);
-  w.meteredMlPerMin += c.leakWeight * (meteredKpa * toMlPerMin - w.meteredMlPerMin);
-  if (isAtRest) w.leakMlPerMin += c.leakWeight * ((driftKpa + warmKpa) * toMlPerMin - w.leakMlPerMin);
+  // Gas that was compressed fast is warm, and loses pressure as it cools; that is not oil.
+  detector.slowKpa += c.gasWeight * (probe.pressureRawKpa - detector.slowKpa);
+  const coolingKpa = c.gasShare * c.gasWeight * (probe.pressureRawKpa - detector.slowKpa);
+  detector.meteredMlPerMin += c.leakWeight * (meteredKpa * toMlPerMin - detector.meteredMlPerMin);
+  if (isAtRest) detector.leakMlPerMin += c.leakWeight * ((driftKpa + coolingKpa) * toMlPerMin - detector.leakMlPerMin);
 }
 
-export function isLeaking(w: DetectorState, p: Parameters): bool {
-  return abs<f32>(w.leakMlPerMin) > p.leakMlPerMin + OWN_SHARE * w.meteredMlPerMin;
+export function isLeaking(detector: DetectorState, p: Parameters): bool {
+  return abs<f32>(detector.leakMlPerMin) > p.leakMlPerMin + METERED_SHARE * detector.meteredMlPerMin;
+}
+
+/** True if the drift of this tick is a leak's: both valves have obeyed and are closed, and the pressure has settled. */
+function isAtRest(row: Row, mode: u8, c: Coefficients): bool {
+  const supply = row.supply;
+  const returnValve = row.returnValve;
+  const isObeyed = row.detector.frameSettled !== 0 && supply.stuck === 0 && returnValve.stuck === 0;
+  return (
+    mode === DetectorMode.Closed &&
+    isObeyed &&
+    min<u32>(supply.quietTicks, returnValve.quietTicks) > c.settleTicks &&
+    row.detector.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA
+  );
 }
 
 /**
- * One tick of the watch over a row's valves. `isTelling`: pressure and rail may be believed, and the pressure is where the
- * accumulator works. `isStanding`: the frame has been down for long enough; while it moves, a row's own velocity says nothing of
- * its motion against the frame.
+ * One tick of a row's detector.
+ * @param isSignificant pressure and rail are valid, and the pressure is above precharge: it shows what valves do
+ * @param isFrameSettled the frame has been down for long enough: the row's velocity is its motion relative to the frame
  */
-export function watchStrokes(
-  w: DetectorState,
-  o: PredictorState,
-  pair: PairState,
-  supply: ValveState,
-  back: ValveState,
-  probe: RowProbe,
-  isPressure: bool,
-  isAcceleration: bool,
-  isTelling: bool,
-  isStanding: bool,
+export function updateDetector(
+  row: Row,
+  isPressureValid: bool,
+  isAccelerationValid: bool,
+  isSignificant: bool,
+  isFrameSettled: bool,
   p: Parameters,
   c: Coefficients,
 ): void {
-  w.missedValve = MissedValve.None;
-  endWatch(supply, c);
-  endWatch(back, c);
-  keepInReach(o, w, probe, c);
-  const wasBlind = isBlind(w);
-  w.frameSettled = isStanding ? 1 : 0;
-  const fromKpa = w.residualKpa;
-  const driftKpa = followDrift(w, probe, isPressure, isAcceleration, c);
-  const watched = isPressure && isTelling ? watchedOf(pair, supply, back, c) : DetectorMode.Off;
-  // What motion has added up while it was not known must not count once it is.
-  if (watched !== w.mode || wasBlind !== isBlind(w)) startWatching(w, watched, fromKpa);
-  const isObeyed = isStanding && supply.stuck === 0 && back.stuck === 0;
-  const isAtRest =
-    watched === DetectorMode.Closed &&
-    isObeyed &&
-    min<u32>(supply.quietTicks, back.quietTicks) > c.settleTicks &&
-    w.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA;
-  followLeak(w, driftKpa, pair, isAtRest, probe, c);
+  const detector = row.detector;
+  const probe = row.probe;
+  detector.missedValve = MissedValve.None;
+  confirmClose(row.supply, c);
+  confirmClose(row.returnValve, c);
+  limitMetered(row, c);
+  const hadNoVelocity = hasNoVelocity(detector);
+  detector.frameSettled = isFrameSettled ? 1 : 0;
+  const fromKpa = detector.residualKpa;
+  const driftKpa = followDrift(detector, probe, isPressureValid, isAccelerationValid, c);
+  const mode = isPressureValid && isSignificant ? modeOf(row, c) : DetectorMode.Off;
+  // What motion has added to the sums while it was not known must not count once it is.
+  if (mode !== detector.mode || hadNoVelocity !== hasNoVelocity(detector)) restartSums(detector, mode, fromKpa);
+  followLeak(detector, driftKpa, row.pair, isAtRest(row, mode, c), probe, c);
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
-  if (watched === DetectorMode.Closed) {
-    addDrift(w, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    judgeClosed(w, o, pair, supply, back, probe, p, c);
-  } else if (watched !== DetectorMode.Off) {
-    addDrift(w, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
-    if (watched === DetectorMode.Raising) judgeOpen(w, o, pair, supply, supplyKpa, w.cusumDownKpa, p, c);
-    else judgeOpen(w, o, pair, back, -returnKpa, w.cusumUpKpa, p, c);
+  if (mode === DetectorMode.Closed) {
+    addDrift(detector, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
+    judgeClosed(row, p, c);
+  } else if (mode !== DetectorMode.Off) {
+    addDrift(detector, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
+    if (mode === DetectorMode.Raising) judgeOpen(row, row.supply, supplyKpa, detector.cusumDownKpa, detector.cusumDownFromKpa, p, c);
+    else judgeOpen(row, row.returnValve, -returnKpa, detector.cusumUpKpa, detector.cusumUpFromKpa, p, c);
   }
-  probe.cusumUpKpa = w.cusumUpKpa;
-  probe.cusumDownKpa = w.cusumDownKpa;
-  probe.leakMlPerMin = w.leakMlPerMin;
+  probe.cusumUpKpa = detector.cusumUpKpa;
+  probe.cusumDownKpa = detector.cusumDownKpa;
+  probe.leakMlPerMin = detector.leakMlPerMin;
 }

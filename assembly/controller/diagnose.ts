@@ -1,12 +1,12 @@
 import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, FaultSetting, FaultState, FaultTimer } from './generated/records';
 
 /*
- * Conditions become faults after their debounce and cease to be after their recovery. A fault whose recovery is 0 stays
- * until configure(). Only bits in which condition and fault differ cost time: in normal running there are none.
+ * A fault is set after its condition's debounce time, and cleared after its recovery time. A fault with a recovery of 0 is
+ * latched until configure(). Only bits in which condition and fault differ cost time: in normal operation there are none.
  *
- *   absent --condition--> pending --debounceTicks--> raised --condition gone, recoveryTicks--> absent
- *                            |condition gone|                 |condition back|
- *                            +--> absent                      +--> raised, timer at 0
+ *   cleared --condition--> pending --debounceTicks--> set --condition absent, recoveryTicks--> cleared
+ *                             |condition absent|              |condition|
+ *                             +--> cleared                    +--> set, timer at 0
  */
 
 function isDue(timer: FaultTimer, limit: u16): bool {
@@ -17,7 +17,7 @@ function isDue(timer: FaultTimer, limit: u16): bool {
   return true;
 }
 
-/** Updates the faults of the bank or of a row from the conditions of this tick; timers and settings are indexed by bit. */
+/** Updates the faults of the bank or of a row from the conditions of this tick. Timers and settings are indexed by bit. */
 export function updateFaults(state: FaultState, conditions: u32, timersAt: usize, settingsAt: usize): void {
   const differing = conditions ^ state.faults;
   for (let stale = state.pending & ~differing; stale !== 0; stale &= stale - 1) {

@@ -1,6 +1,6 @@
 import { MedianState, SecondOrderState } from './generated/records';
 
-/** Middle one of three values. */
+/** The middle of three values. */
 export function median3(a: f32, b: f32, c: f32): f32 {
   return max<f32>(min<f32>(a, b), min<f32>(max<f32>(a, b), c));
 }
@@ -20,8 +20,8 @@ export function seedMedian(state: MedianState, value: f32): void {
 
 /*
  * Second-order filter as a trapezoidal state-variable filter: the bilinear transform of the analog prototype, as in the
- * W3C Note "Audio EQ Cookbook" (2021), but with gain exactly 1 at rest whatever the corner. The direct form loses that in
- * f32, because at 4 Hz and 1 kHz its coefficients cancel to 1.6e-4.
+ * W3C Note "Audio EQ Cookbook" (2021), but with a DC gain of exactly 1 whatever the corner. The direct form loses that in f32,
+ * because at 4 Hz and 1 kHz its coefficients cancel to 1.6e-4.
  *
  *   g = tan(pi·corner/rate)   k = 1/Q (sqrt 2 for Butterworth)
  *   a1 = 1/(1 + g(g + k))     a2 = g·a1     a3 = g·a2
@@ -34,7 +34,7 @@ export function firstCoefficient(g: f32, k: f32): f32 {
   return 1 / (1 + g * (g + k));
 }
 
-/** tan x by its continued fraction (Abramowitz and Stegun 4.3.94); below 1e-6 off for 0 <= x <= 0.8. */
+/** tan x by its continued fraction (Abramowitz and Stegun 4.3.94); error below 1e-6 for 0 <= x <= 0.8. */
 export function tangent(x: f32): f32 {
   const square = x * x;
   return x / (1 - square / (3 - square / (5 - square / (7 - square / 9))));
@@ -62,7 +62,7 @@ export function nextNotch(state: SecondOrderState, value: f32, g: f32, k: f32): 
   return value - k * band;
 }
 
-/** As if `value` had been there for ever. */
+/** Sets the filter to its steady state at `value`. */
 export function seedSecondOrder(state: SecondOrderState, value: f32): void {
   state.first = 0;
   state.second = value;

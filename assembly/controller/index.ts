@@ -1,7 +1,7 @@
 import { tickBank } from './bank';
 import { configureBank } from './configure';
 
-/** Starts afresh for `rowCount` rows: see configureBank(). */
+/** (Re)starts the controller for `rowCount` rows: see configureBank(). */
 export function configure(rowCount: i32): i32 {
   return configureBank(rowCount);
 }

@@ -1,17 +1,18 @@
 import { Wish } from './generated/enums';
 import { Coefficients, Parameters, PredictorState, RowProbe } from './generated/records';
+import { Row } from './row-records';
 
 /*
- * What the load will be in the next moments if no valve moves.
+ * Predicts the load of the next moments, if no valve moves.
  *
- *   disturbance  d = load − a·lag(p) − lag(m·z̈)   what is not the actuator's doing: soil, weight, friction
- *   motion       s = a·(p − u)                     pressure that the row's motion, leaks and the gas make, as load
- *   present      d₆ + s₆ + a·u                     ₆: low-passed at 6 Hz; own pulses (u) count at once, as their oil is known
+ *   disturbance  d = load − a·lag(p) − lag(m·z̈)   what the actuator does not cause: soil, weight, friction
+ *   motion       s = a·(p − u)                     pressure by the row's motion, leaks and the gas, as load
+ *   present      d₆ + s₆ + a·u                     ₆: low-passed at 6 Hz; metered oil (u) counts at once, because it is known
  *   predicted    present + Σ wᵢφᵢ                  φ: d and s between neighbouring corners, m·z̈ up to each corner
  *
- * a: down force per pressure; lag: the load sensor's own, so that both sides of the difference are equally late. The weights
+ * a: down force per pressure; lag: that of the load sensor, so that both sides of the difference are equally late. The weights
  * are fitted by ridge regression to the mean load of the next 0.35 s (Hoerl, Kennard 1970, Technometrics 12(1):55-67).
- * Counting own pulses at once is the Smith predictor's idea (Smith 1957, Chem. Eng. Prog. 53(5):217-219).
+ * Counting metered oil at once is the idea of the Smith predictor (Smith 1957, Chem. Eng. Prog. 53(5):217-219).
  */
 
 /** Corners of the predictor's low-passes, Hz. */
@@ -21,73 +22,99 @@ export const BAND_3_HZ: f32 = 2;
 export const BAND_4_HZ: f32 = 6;
 export const BAND_5_HZ: f32 = 12;
 
+/** The sum of metered oil restarts here: single precision then still resolves 0.01 kPa. */
+const METERED_MAX_KPA: f32 = 100000;
+
 /** Weight of a new value in a first-order low-pass, by backward difference. */
 export function firstOrderWeight(hertz: f32, tickS: f32): f32 {
   const angle: f32 = 2 * <f32>Math.PI * hertz * tickS;
   return angle / (1 + angle);
 }
 
-/** Adds what the open valve gives in this tick. */
-function followOwn(o: PredictorState, flowing: u8, probe: RowProbe): void {
-  if (flowing === Wish.Raise) o.meteredKpa += probe.supplyStepKpa;
-  if (flowing === Wish.Lower) o.meteredKpa -= probe.returnStepKpa;
+/** Adds what the open valve meters in this tick. */
+function addMetered(state: PredictorState, flowWish: u8, probe: RowProbe): void {
+  if (flowWish === Wish.Raise) state.meteredKpa += probe.supplyStepKpa;
+  if (flowWish === Wish.Lower) state.meteredKpa -= probe.returnStepKpa;
 }
 
-/** What moves the pressure besides own pulses, as load. After a break it is as if it had always been as it is. */
-function followPressure(o: PredictorState, pressureKpa: f32, c: Coefficients): void {
-  const s = c.areaNPerKpa * (pressureKpa - o.meteredKpa);
-  if (o.hasPressure === 0) {
-    o.sensedPressureKpa = pressureKpa;
-    o.pressure1N = o.pressure2N = o.pressure3N = o.pressure4N = o.pressure5N = s;
+/** The oil metered so far has changed the pressure by this much more than was added. */
+export function correctMetered(state: PredictorState, kpa: f32): void {
+  state.meteredKpa += kpa;
+}
+
+/**
+ * Metered oil adds up in one direction if a leak works against it. Before single precision runs out of digits the sum restarts
+ * at 0. Returns the change of every pressure that is relative to it, kPa; 0 if the sum is kept.
+ */
+export function restartMetered(state: PredictorState, probe: RowProbe, c: Coefficients): f32 {
+  if (abs<f32>(state.meteredKpa) < METERED_MAX_KPA) return 0;
+  const shiftKpa = state.meteredKpa;
+  const shiftN = c.areaNPerKpa * shiftKpa;
+  state.meteredKpa = 0;
+  probe.meteredKpa = 0;
+  state.pressure1N += shiftN;
+  state.pressure2N += shiftN;
+  state.pressure3N += shiftN;
+  state.pressure4N += shiftN;
+  state.pressure5N += shiftN;
+  return shiftKpa;
+}
+
+/** Low-passes the pressure that metered oil does not explain, as load. After a gap they are seeded. */
+function followPressure(state: PredictorState, pressureKpa: f32, c: Coefficients): void {
+  const s = c.areaNPerKpa * (pressureKpa - state.meteredKpa);
+  if (state.hasPressure === 0) {
+    state.sensedPressureKpa = pressureKpa;
+    state.pressure1N = state.pressure2N = state.pressure3N = state.pressure4N = state.pressure5N = s;
   }
-  o.hasPressure = 1;
-  o.sensedPressureKpa += c.sensorWeight * (pressureKpa - o.sensedPressureKpa);
-  o.pressure1N += c.band1Weight * (s - o.pressure1N);
-  o.pressure2N += c.band2Weight * (s - o.pressure2N);
-  o.pressure3N += c.band3Weight * (s - o.pressure3N);
-  o.pressure4N += c.band4Weight * (s - o.pressure4N);
-  o.pressure5N += c.band5Weight * (s - o.pressure5N);
+  state.hasPressure = 1;
+  state.sensedPressureKpa += c.sensorWeight * (pressureKpa - state.sensedPressureKpa);
+  state.pressure1N += c.band1Weight * (s - state.pressure1N);
+  state.pressure2N += c.band2Weight * (s - state.pressure2N);
+  state.pressure3N += c.band3Weight * (s - state.pressure3N);
+  state.pressure4N += c.band4Weight * (s - state.pressure4N);
+  state.pressure5N += c.band5Weight * (s - state.pressure5N);
 }
 
-function followInertia(o: PredictorState, inertiaN: f32, c: Coefficients): void {
-  o.sensedInertiaN += c.sensorWeight * (inertiaN - o.sensedInertiaN);
-  o.inertia1N += c.band1Weight * (inertiaN - o.inertia1N);
-  o.inertia2N += c.band2Weight * (inertiaN - o.inertia2N);
-  o.inertia3N += c.band3Weight * (inertiaN - o.inertia3N);
-  o.inertia4N += c.band4Weight * (inertiaN - o.inertia4N);
-  o.inertia5N += c.band5Weight * (inertiaN - o.inertia5N);
+function followInertia(state: PredictorState, inertiaN: f32, c: Coefficients): void {
+  state.sensedInertiaN += c.sensorWeight * (inertiaN - state.sensedInertiaN);
+  state.inertia1N += c.band1Weight * (inertiaN - state.inertia1N);
+  state.inertia2N += c.band2Weight * (inertiaN - state.inertia2N);
+  state.inertia3N += c.band3Weight * (inertiaN - state.inertia3N);
+  state.inertia4N += c.band4Weight * (inertiaN - state.inertia4N);
+  state.inertia5N += c.band5Weight * (inertiaN - state.inertia5N);
 }
 
-/** The load without the actuator's share. After a break it is as if it had always been as it is. */
-function followLoad(o: PredictorState, loadN: f32, c: Coefficients): void {
-  const d = loadN - c.areaNPerKpa * o.sensedPressureKpa - o.sensedInertiaN;
-  if (o.hasLoad === 0) o.load1N = o.load2N = o.load3N = o.load4N = o.load5N = d;
-  o.hasLoad = 1;
-  o.load1N += c.band1Weight * (d - o.load1N);
-  o.load2N += c.band2Weight * (d - o.load2N);
-  o.load3N += c.band3Weight * (d - o.load3N);
-  o.load4N += c.band4Weight * (d - o.load4N);
-  o.load5N += c.band5Weight * (d - o.load5N);
+/** Low-passes the load without the actuator's share. After a gap they are seeded. */
+function followLoad(state: PredictorState, loadN: f32, c: Coefficients): void {
+  const d = loadN - c.areaNPerKpa * state.sensedPressureKpa - state.sensedInertiaN;
+  if (state.hasLoad === 0) state.load1N = state.load2N = state.load3N = state.load4N = state.load5N = d;
+  state.hasLoad = 1;
+  state.load1N += c.band1Weight * (d - state.load1N);
+  state.load2N += c.band2Weight * (d - state.load2N);
+  state.load3N += c.band3Weight * (d - state.load3N);
+  state.load4N += c.band4Weight * (d - state.load4N);
+  state.load5N += c.band5Weight * (d - state.load5N);
 }
 
-function showBands(o: PredictorState, probe: RowProbe): void {
-  probe.loadTrend1N = o.load2N - o.load1N;
-  probe.loadTrend2N = o.load3N - o.load2N;
-  probe.loadTrend3N = o.load4N - o.load3N;
-  probe.loadTrend4N = o.load5N - o.load4N;
-  probe.pressureTrend1N = o.pressure2N - o.pressure1N;
-  probe.pressureTrend2N = o.pressure3N - o.pressure2N;
-  probe.pressureTrend3N = o.pressure4N - o.pressure3N;
-  probe.pressureTrend4N = o.pressure5N - o.pressure4N;
-  probe.inertia1N = o.inertia1N;
-  probe.inertia2N = o.inertia2N;
-  probe.inertia3N = o.inertia3N;
-  probe.inertia4N = o.inertia4N;
-  probe.inertia5N = o.inertia5N;
+function probeBands(state: PredictorState, probe: RowProbe): void {
+  probe.loadTrend1N = state.load2N - state.load1N;
+  probe.loadTrend2N = state.load3N - state.load2N;
+  probe.loadTrend3N = state.load4N - state.load3N;
+  probe.loadTrend4N = state.load5N - state.load4N;
+  probe.pressureTrend1N = state.pressure2N - state.pressure1N;
+  probe.pressureTrend2N = state.pressure3N - state.pressure2N;
+  probe.pressureTrend3N = state.pressure4N - state.pressure3N;
+  probe.pressureTrend4N = state.pressure5N - state.pressure4N;
+  probe.inertia1N = state.inertia1N;
+  probe.inertia2N = state.inertia2N;
+  probe.inertia3N = state.inertia3N;
+  probe.inertia4N = state.inertia4N;
+  probe.inertia5N = state.inertia5N;
 }
 
 /** What the trends add to the present load. */
-function weigh(probe: RowProbe, p: Parameters): f32 {
+function weightTrends(probe: RowProbe, p: Parameters): f32 {
   const load =
     p.loadTrend1Weight * probe.loadTrend1N +
     p.loadTrend2Weight * probe.loadTrend2N +
@@ -107,8 +134,8 @@ function weigh(probe: RowProbe, p: Parameters): f32 {
   return load + pressure + inertia;
 }
 
-/** The same without an accelerometer, or while it is in doubt: inertia then stays in the load. */
-function weighBlind(probe: RowProbe, p: Parameters): f32 {
+/** The same without a valid acceleration: the inertia force is then part of the load. */
+function weightTrendsNoAccel(probe: RowProbe, p: Parameters): f32 {
   const load =
     p.noAccelLoadTrend1Weight * probe.loadTrend1N +
     p.noAccelLoadTrend2Weight * probe.loadTrend2N +
@@ -122,31 +149,26 @@ function weighBlind(probe: RowProbe, p: Parameters): f32 {
   return load + pressure;
 }
 
-/**
- * One tick of the predictor. What is in doubt, or not on the ground, is not followed, and starts afresh afterwards.
- * @param loadN after zero, unfiltered
- * @param flowing direction of the open valve
- */
-export function observe(
-  o: PredictorState,
-  flowing: u8,
-  probe: RowProbe,
-  loadN: f32,
-  isLoad: bool,
-  isPressure: bool,
-  isAcceleration: bool,
+/** One tick of the predictor. An invalid load or pressure is not followed; its low-passes are seeded when it is valid again. */
+export function updatePredictor(
+  row: Row,
+  isLoadValid: bool,
+  isPressureValid: bool,
+  isAccelerationValid: bool,
   p: Parameters,
   c: Coefficients,
 ): void {
-  followOwn(o, flowing, probe);
-  followInertia(o, isAcceleration ? p.movingMassKg * probe.accelerationMps2 : 0, c);
-  if (isPressure) followPressure(o, probe.pressureRawKpa, c);
-  else o.hasPressure = 0;
-  if (isLoad && isPressure) followLoad(o, loadN, c);
-  else o.hasLoad = 0;
-  showBands(o, probe);
-  probe.meteredKpa = o.meteredKpa;
-  probe.smoothKpa = o.pressure4N / c.areaNPerKpa + o.meteredKpa;
-  probe.presentN = o.load4N + c.areaNPerKpa * probe.smoothKpa;
-  probe.predictedN = probe.presentN + (isAcceleration ? weigh(probe, p) : weighBlind(probe, p));
+  const state = row.predictor;
+  const probe = row.probe;
+  addMetered(state, row.pair.flowWish, probe);
+  followInertia(state, isAccelerationValid ? p.movingMassKg * probe.accelerationMps2 : 0, c);
+  if (isPressureValid) followPressure(state, probe.pressureRawKpa, c);
+  else state.hasPressure = 0;
+  if (isLoadValid && isPressureValid) followLoad(state, probe.loadRawN - probe.zeroN, c);
+  else state.hasLoad = 0;
+  probeBands(state, probe);
+  probe.meteredKpa = state.meteredKpa;
+  probe.smoothKpa = state.pressure4N / c.areaNPerKpa + state.meteredKpa;
+  probe.presentN = state.load4N + c.areaNPerKpa * probe.smoothKpa;
+  probe.predictedN = probe.presentN + (isAccelerationValid ? weightTrends(probe, p) : weightTrendsNoAccel(probe, p));
 }

@@ -1,8 +1,8 @@
 import { ATMOSPHERE_KPA, Coefficients } from './generated/records';
 
 /**
- * Oil per pressure of the actuator, mL/kPa, at a gauge pressure: oil V/β, and above precharge the accumulator's gas
- * V_g/(n·p) with V_g = V_0·p_0/p (Rabie, Fluid Power Engineering, eq 2.49 ff. for both).
+ * Compliance of the actuator, mL/kPa, at a gauge pressure: oil V/β, and above precharge the accumulator's gas V_g/(n·p) with
+ * V_g = V_0·p_0/p (Rabie, Fluid Power Engineering, eq 2.49 ff. for both).
  */
 export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, c: Coefficients): f32 {
   const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;
@@ -11,8 +11,8 @@ export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, c: Coe
 }
 
 /**
- * Mean of complianceAt() on the way between two pressures, exact: the gas's part 1/p² has the mean 1/(p1·p2), and counts only
- * for the share of the way that lies above precharge.
+ * Mean of complianceAt() between two pressures, exact: the gas's part 1/p² has the mean 1/(p1·p2), and counts only for the share
+ * of the interval that is above precharge.
  */
 export function complianceBetween(fromKpa: f32, toKpa: f32, prechargeAbsoluteKpa: f32, c: Coefficients): f32 {
   if (fromKpa === toKpa) return complianceAt(fromKpa, prechargeAbsoluteKpa, c);
@@ -22,23 +22,23 @@ export function complianceBetween(fromKpa: f32, toKpa: f32, prechargeAbsoluteKpa
   return c.oilMlPerKpa + (share * c.gasMlKpa) / (gasFromKpa * gasToKpa);
 }
 
-/** Flow of one open valve, mL/ms, from the orifice equation Q = K·sqrt(Δp); 0 against the pressure. */
+/** Flow of one open valve, mL/ms, by the orifice equation Q = K·sqrt(Δp); 0 for a negative drop. */
 export function flowAt(dropKpa: f32, flowRatio: f32, c: Coefficients): f32 {
   if (!(dropKpa > 0)) return 0;
   return c.flowMlPerMsRootKpa * sqrt<f32>(dropKpa) * flowRatio;
 }
 
-/** Pressure change for each tick of an open valve, kPa. */
+/** Pressure change per tick of an open valve, kPa. */
 export function stepPerTick(flowMlPerMs: f32, complianceMlPerKpa: f32, c: Coefficients): f32 {
   return (flowMlPerMs * c.tickMs) / complianceMlPerKpa;
 }
 
 /**
- * Length of the pulse that changes the pressure by `wantedKpa` (a size, not negative). 0 where the valve cannot do it, or
- * where even the shortest pulse would go more than twice as far.
+ * Length of the pulse that changes the pressure by `changeKpa`, a magnitude. 0 if the valve cannot do it, or if even the shortest
+ * pulse would change it more than twice as much.
  */
-export function pulseTicks(wantedKpa: f32, stepKpaPerTick: f32, c: Coefficients): u16 {
-  const ticks = wantedKpa / stepKpaPerTick;
+export function pulseTicks(changeKpa: f32, stepKpaPerTick: f32, c: Coefficients): u16 {
+  const ticks = changeKpa / stepKpaPerTick;
   if (!(stepKpaPerTick > 0) || !(ticks >= 0.5 * <f32>c.minPulseTicks)) return 0;
   const longest = <f32>c.maxPulseTicks;
   return <u16>max<u32>(c.minPulseTicks, <u32>nearest<f32>(min<f32>(ticks, longest)));

@@ -1,36 +1,39 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
 import { RowMode, Strategy, Wish } from './generated/enums';
-import { BankProbe, Coefficients, LoopState, PairState, Parameters, RowProbe } from './generated/records';
+import { BankProbe, Coefficients, LoopState, Parameters, RowProbe } from './generated/records';
 import { clamp, resumeLoadLoop, stepLoadLoop } from './load-loop';
 import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from './pulse';
+import { Row } from './row-records';
 
 /*
- * From load and pressure to a wish. Strategies differ in the error that the deadband judges and in when a pulse ends:
- *   threshold  load error; the valve stays open until the load is inside
- *   cascade    pressure error behind a load loop, as load; the pulse's length is worked out before it begins
- *   predictive load error expected for the next moments; the valve stays open until little of it is left
+ * From load and pressure to a wish. Strategies differ in the control error and in when a pulse ends:
+ *   threshold  load error; the valve stays open until the load is inside the deadband
+ *   cascade    pressure error of a load loop, as load; the pulse's length is computed before it begins
+ *   predictive predicted load error; the valve stays open until little of it is left
  */
 
-/** Stopped at the floor, pressure must come this far above it before it is let out again: several times its ripple on a rough field (our choice). */
+/** After the floor stopped a pulse, pressure must rise this far above it before the next: several times its ripple on a rough field (our choice). */
 const FLOOR_MARGIN_KPA: f32 = 500;
 
-/** *cascade*: the load loop moves the set point while the row works. Until it first does, the set point is the pressure found. */
+/** *cascade*: the load loop moves the set point while the row works. */
 function updateSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   if (loop.running === 0) resumeLoadLoop(loop, probe.loadErrorN, p);
-  // A sagging rail limits what can be added, not what is there already.
+  // A sagging rail limits what can be added, not what is in the chamber.
   const reachableKpa = max<f32>(bank.railKpa, probe.pressureKpa);
   const highestKpa = max<f32>(c.floorKpa, min<f32>(p.setPointMaxKpa, reachableKpa));
   stepLoadLoop(loop, probe.loadErrorN, highestKpa, p, c);
 }
 
-/** *predictive*: the pressure at which the load would be right, slowly followed; what a row goes on with while its load is in doubt. */
+/** *predictive*: slow mean of the pressure at which the load would be on target; the row holds it while its load is invalid. */
 function followSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
-  const rightKpa = probe.pressureKpa + (bank.targetLoadN - probe.predictedN) / c.areaNPerKpa;
-  loop.setPointKpa += c.slowWeight * (clamp(rightKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
+  const targetKpa = probe.pressureKpa + (bank.targetLoadN - probe.predictedN) / c.areaNPerKpa;
+  loop.setPointKpa += c.slowWeight * (clamp(targetKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
 }
 
-/** Until a row first works, its set point is the pressure found. */
-function moveSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
+/** Until a row first works, its set point is its pressure. */
+function moveSetPoint(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): void {
+  const probe = row.probe;
+  const loop = row.loop;
   if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
   loop.running = mode === RowMode.Working ? loop.running : 0;
   if (mode !== RowMode.Working || p.strategy === Strategy.Threshold) return;
@@ -40,8 +43,8 @@ function moveSetPoint(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopStat
   loop.running = 1;
 }
 
-/** The error that the deadband judges, N. */
-function judgedError(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): f32 {
+/** The control error, N. */
+function controlError(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): f32 {
   if (p.strategy === Strategy.Threshold) return probe.loadErrorN;
   if (p.strategy === Strategy.Cascade) return (loop.setPointKpa - probe.pressureKpa) * c.areaNPerKpa;
   if (mode === RowMode.Working) return bank.targetLoadN - probe.predictedN;
@@ -55,30 +58,36 @@ function expectedStep(wish: u8, endKpa: f32, probe: RowProbe, bank: BankProbe, p
   return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), compliance, c);
 }
 
-/** Pressure is raised only below the rail, and let out only above `lowestKpa`: otherwise Hold. */
+/** Raise only below the rail pressure, Lower only above `lowestKpa`: otherwise Hold. */
 export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, lowestKpa: f32): u8 {
   if (wish === Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
   if (wish === Wish.Lower) return pressureKpa > lowestKpa ? Wish.Lower : Wish.Hold;
   return Wish.Hold;
 }
 
-/** *cascade*: works the pulse out while it waits, and holds to it once it runs. */
-function pulseWish(acting: u8, gain: f32, probe: RowProbe, loop: LoopState, pair: PairState, c: Coefficients): u8 {
+/** *cascade*: plans the pulse while it waits, and keeps to the plan once it runs. */
+function pulseWish(row: Row, acting: u8, gain: f32, c: Coefficients): u8 {
+  const probe = row.probe;
+  const loop = row.loop;
+  const pair = row.pair;
   if (pair.openWish !== Wish.Hold) return probe.openTicks < loop.plannedTicks ? pair.openWish : Wish.Hold;
   if (acting === Wish.Hold) return Wish.Hold;
   const errorKpa = loop.setPointKpa - probe.pressureKpa;
-  const wantedKpa = acting === Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
-  loop.plannedTicks = pulseTicks(wantedKpa, pair.stepKpaPerTick * gain, c);
+  const neededKpa = acting === Wish.Raise ? errorKpa : min<f32>(-errorKpa, probe.pressureRawKpa - c.floorKpa);
+  loop.plannedTicks = pulseTicks(neededKpa, pair.stepKpaPerTick * gain, c);
   probe.pulseMs = <f32>loop.plannedTicks * c.tickMs;
   return loop.plannedTicks !== 0 ? acting : Wish.Hold;
 }
 
 /**
- * Error and deadband: which way the strategy would act. *predictive* begins outside the deadband and, once a valve is open,
- * goes on until pulseEndRatio of the deadband is left: it would rather hold a valve a little longer than fire again.
+ * Compares the control error with the deadband: in which direction would the strategy act? *predictive* acts outside the deadband
+ * and, once a valve is open, until pulseEndRatio of the deadband is left: it prefers a longer pulse to a second one.
  */
-function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): void {
-  probe.errorN = judgedError(mode, probe, bank, loop, p, c);
+function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): void {
+  const probe = row.probe;
+  const loop = row.loop;
+  const pair = row.pair;
+  probe.errorN = controlError(mode, probe, bank, loop, p, c);
   if (loop.hasError === 0) loop.slowErrorN = probe.errorN;
   loop.hasError = 1;
   updateNoise(loop, probe.errorN, c);
@@ -89,9 +98,9 @@ function judge(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair
   const acting = isPredictive ? pair.openWish : loop.acting;
   const stepN = c.areaNPerKpa * (probe.errorN > 0 ? probe.supplyStepKpa : probe.returnStepKpa);
   const innerN = isPredictive ? max<f32>(<f32>0.5 * stepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
-  // An error that even the shortest pulse would more than turn over is better left alone.
-  const leastN = isPredictive ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
-  loop.acting = nextActing(acting, probe.errorN, max<f32>(probe.deadbandN, leastN), innerN);
+  // An error that even the shortest pulse would reverse and enlarge is better left alone.
+  const shortestN = isPredictive ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
+  loop.acting = nextActing(acting, probe.errorN, max<f32>(probe.deadbandN, shortestN), innerN);
 }
 
 /** Pressure at which the pulse for this error ends. */
@@ -101,22 +110,25 @@ function endOfPulse(probe: RowProbe, loop: LoopState, p: Parameters, c: Coeffici
   return max<f32>(c.floorKpa, probe.pressureRawKpa + probe.errorN / c.areaNPerKpa);
 }
 
-function controlWish(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopState, pair: PairState, p: Parameters, c: Coefficients): u8 {
-  judge(mode, probe, bank, loop, pair, p, c);
+function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): u8 {
+  judge(row, mode, bank, p, c);
+  const probe = row.probe;
+  const loop = row.loop;
+  const pair = row.pair;
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
   if (loop.acting !== Wish.Hold) pair.stepKpaPerTick = expectedStep(loop.acting, endOfPulse(probe, loop, p, c), probe, bank, p, c);
-  // The shortest pulse, or the close of one under way, still has to end above the floor.
+  // Even the shortest pulse, or the close of the present one, must end above the floor.
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpaPerTick * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
   const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa + shortestKpa + marginKpa);
-  // Kept while the error comes and goes at the deadband's edge: else each of its peaks would let out a little more.
+  // Kept while the error crosses the deadband's edge: otherwise each peak would lower the pressure a little more.
   if (loop.acting === Wish.Lower && acting === Wish.Hold) loop.atFloor = 1;
   else if (pair.openWish === Wish.Raise || acting === Wish.Lower) loop.atFloor = 0;
-  return p.strategy === Strategy.Cascade ? pulseWish(acting, gain, probe, loop, pair, c) : acting;
+  return p.strategy === Strategy.Cascade ? pulseWish(row, acting, gain, c) : acting;
 }
 
-/** What each valve would do to the pressure in this tick if it were open, by what has been learned of it. */
-export function showSteps(probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): void {
+/** What each valve would do to the pressure in this tick if it were open, by its learned gain. */
+export function probeSteps(probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): void {
   probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
   const supplyMlPerMs = flowAt(bank.railKpa - probe.pressureRawKpa, bank.flowRatio, c);
   const returnMlPerMs = flowAt(probe.pressureRawKpa - p.returnKpa, bank.flowRatio, c);
@@ -124,26 +136,19 @@ export function showSteps(probe: RowProbe, bank: BankProbe, p: Parameters, c: Co
   probe.returnStepKpa = probe.returnGain * stepPerTick(returnMlPerMs, probe.compliance, c);
 }
 
-/** What the row wants in this tick. `isBlind`: its pressure is in doubt. */
-export function decide(
-  mode: u8,
-  isBlind: bool,
-  probe: RowProbe,
-  bank: BankProbe,
-  loop: LoopState,
-  pair: PairState,
-  p: Parameters,
-  c: Coefficients,
-): u8 {
-  pair.stepKpaPerTick = 0;
+/** Returns the wish of a row for this tick. */
+export function decide(row: Row, mode: u8, isPressureValid: bool, bank: BankProbe, p: Parameters, c: Coefficients): u8 {
+  const probe = row.probe;
+  const loop = row.loop;
+  row.pair.stepKpaPerTick = 0;
   probe.loadErrorN = bank.targetLoadN - probe.loadN;
-  moveSetPoint(mode, probe, bank, loop, p, c);
+  moveSetPoint(row, mode, bank, p, c);
   probe.setPointKpa = loop.setPointKpa;
 
-  // Without a pressure to go by, the vent lasts its whole time.
-  if (mode === RowMode.Venting) return isBlind || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
+  // Without a valid pressure the vent lasts for ventMs.
+  if (mode === RowMode.Venting) return !isPressureValid || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
   const isFrozen = mode === RowMode.Frozen && loop.seeded !== 0;
-  if (mode === RowMode.Working || isFrozen) return controlWish(mode, probe, bank, loop, pair, p, c);
+  if (mode === RowMode.Working || isFrozen) return controlWish(row, mode, bank, p, c);
   loop.acting = Wish.Hold;
   loop.hasError = 0;
   return Wish.Hold;

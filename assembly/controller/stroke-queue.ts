@@ -1,31 +1,34 @@
 import { BankFault, BankMode, Belief, Order } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
-import { beginStroke } from './valve-pair';
+import { beginStroke, isIdleClosed } from './valve-pair';
 
 /*
- * One queue for the whole bank turns requests into current. At most strokesAtOnce coils are driven at a time. Closes go
- * first, and one slot is never given to an opening stroke, so a close waits at most
- *   strokeTicks · slotCount · (1 + floor((valves − 1) / strokesAtOnce))   with valves = rows for a pulse's end, since a
+ * One queue for the whole bank turns requests into current. At most strokesAtOnce coils are driven at a time. Closes go first,
+ * and one slot is never given to an opening stroke, so a close waits at most
+ *   strokeTicks · slotCount · (1 + floor((valves − 1) / strokesAtOnce))   where valves = rows for the end of a pulse, because a
  * pair has at most one open valve, and 2 · rows for unknown positions and re-latching.
  */
 
-/** Load error that a tick of waiting is worth, N: at 1 kHz a small need is served within seconds even beside a large one. */
+/** Load error that a tick of waiting equals, N: at 1 kHz a small need is served within seconds even beside a large one. */
 const NEED_PER_WAIT_N: f32 = 1;
 
-const MOST_OPEN_TICKS: u32 = 0x3fff;
+const RANK_WAIT_BIT: u32 = 14;
+const RANK_URGENCY_BIT: u32 = 30;
+const MAX_OPEN_TICKS: u32 = (1 << RANK_WAIT_BIT) - 1;
 
-/** Valves of all rows by one number: supply, then return of each row. */
+/** Valves of all rows under one index: supply, then return valve of each row. */
 function valveAt(index: i32): ValveState {
   return valveState(index >> 1, index & 1);
 }
 
 /** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
 export function closeRank(valve: ValveState): u32 {
+  if (RANK_WAIT_BIT + 16 > RANK_URGENCY_BIT) ERROR('a 16-bit waiting time does not fit into its part of the rank');
   const isOpen = valve.belief === Belief.Open;
-  const isDoubtful = valve.belief === Belief.Unknown || valve.suspected !== 0;
-  const urgency: u32 = isOpen ? 2 : isDoubtful ? 1 : 0;
-  const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MOST_OPEN_TICKS) : 0;
-  return (urgency << 30) | ((<u32>valve.waitTicks) << 14) | openTicks;
+  const isSuspect = valve.belief === Belief.Unknown || valve.suspected !== 0;
+  const urgency: u32 = isOpen ? 2 : isSuspect ? 1 : 0;
+  const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MAX_OPEN_TICKS) : 0;
+  return (urgency << RANK_URGENCY_BIT) | ((<u32>valve.waitTicks) << RANK_WAIT_BIT) | openTicks;
 }
 
 /** Index of the closing request to serve next, -1 if there is none. */
@@ -43,7 +46,7 @@ function nextClose(valves: i32): i32 {
   return best;
 }
 
-/** Index of the opening request to serve next, by need and time waited, -1 if there is none. */
+/** Index of the opening request to serve next, by need and waiting time, -1 if there is none. */
 function nextOpen(valves: i32): i32 {
   let best = -1;
   let bestRank: f32 = 0;
@@ -58,7 +61,7 @@ function nextOpen(valves: i32): i32 {
   return best;
 }
 
-/** Energy in the reservoir above the least voltage, mJ, less what strokes under way may still draw; not negative. */
+/** Energy in the reservoir above the minimum voltage, mJ, minus what present strokes may still draw; not negative. */
 export function storedEnergy(reservoirMv: u16, strokesInFlight: u32, p: Parameters, c: Coefficients): f32 {
   const volts: f32 = <f32>reservoirMv * 0.001;
   const storedMj = c.energyMjPerV2 * volts * volts - c.energyFloorMj;
@@ -82,8 +85,8 @@ function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: 
 }
 
 /**
- * Gives the slots of this tick. `probe` brings the bank's tallies and is kept up to date. Nothing begins in the dark, but
- * turns go on: the other banks count them too.
+ * Grants the slots of this tick. `probe` holds the bank's tallies, which are updated. Without power no stroke begins, but slots
+ * are counted: the other banks count them too.
  */
 export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
   const isOwn = isOwnSlot(bank, c);
@@ -91,25 +94,28 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
   const valves = <i32>bank.rowCount * 2;
   const isMetered = p.reservoirUf > 0;
   const slots = p.strokesAtOnce;
+  assert(probe.strokesInFlight <= slots);
 
   while (probe.closesWaiting !== 0 && probe.strokesInFlight < slots) {
     const next = nextClose(valves);
     assert(next >= 0);
-    // A re-latch must not spend what open valves need for their closes.
-    const isSure = valveAt(next).belief === Belief.Closed && valveAt(next).suspected === 0;
-    const strokesOwed = isSure ? 1 + probe.closesNeeded : 1;
-    if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesOwed) return;
+    // A re-latch must not use the energy that open valves need for their closes.
+    const isRelatch = valveAt(next).belief === Belief.Closed && valveAt(next).suspected === 0;
+    const strokesNeeded = isRelatch ? 1 + probe.closesNeeded : 1;
+    if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesNeeded) return;
     begin(next, bank, probe, p, c);
     probe.closesWaiting -= 1;
   }
-  // Nothing opens while the supply is in doubt, before the debounce has made it a fault.
+  // No valve opens on a suspect supply, before the debounce has made it a fault.
   if ((probe.conditions & (BankFault.ANY_CLOSE | BankFault.ANY_INHIBIT)) !== 0) return;
   const openSlots = slots > 1 ? slots - 1 : 1;
   while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
-    // An opening stroke is begun only if its own close and those of all open valves stay paid for.
+    // An opening stroke begins only if there is energy left for its own close and those of all open valves.
     if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.closesNeeded)) return;
     const next = nextOpen(valves);
     assert(next >= 0);
+    // The interlock: never both valves of a row open.
+    assert(isIdleClosed(valveAt(next ^ 1)));
     begin(next, bank, probe, p, c);
     probe.opensWaiting -= 1;
     probe.openValves += 1;

@@ -1,7 +1,8 @@
-/**
- * Time is counted in ticks. Timers count down to 0 or up to their limit and stay there: no free-running counter is
- * ever compared, so nothing changes meaning after 2^31 ticks.
+/*
+ * Time is counted in ticks. Timers count down to 0 or up to their limit and stay there: no free-running counter is ever
+ * compared, so nothing changes meaning after 2^31 ticks.
  */
+
 export function countDown(ticks: u16): u16 {
   return ticks === 0 ? 0 : ticks - 1;
 }

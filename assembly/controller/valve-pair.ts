@@ -1,23 +1,28 @@
 import { Belief, Order, PulseFault, Wish } from './generated/enums';
 import { Coefficients, PairState, ValveState } from './generated/records';
+import { Row } from './row-records';
 import { countDown, countUp, countUpLong } from './time';
 
 /*
- * A latching valve stays where its last stroke put it and cannot be read back, so all that is known of it is belief:
+ * A latching valve stays where its last stroke put it, and its position cannot be read back: all that is known is a belief.
  *
  *   Unknown --closing stroke ends--> Closed --opening stroke begins--> Open --closing stroke ends--> Closed
  *   any --supply critical during a stroke, or while open--> Unknown
- *   Closed --the pressure says otherwise (watch.ts)--> Open; a valve that is stuck is Unknown after each closing stroke
+ *   Closed --missed close found (detector.ts)--> Open; a stuck valve is Unknown after each closing stroke
  *
- * The interlock judges what was ordered: a valve may open only while the other one is believed closed with its coil at
- * rest. Open begins with the stroke and ends with the close's last tick, so the belief is never behind a valve that obeys.
+ * The interlock uses what was ordered: a valve may open only while the other one is believed closed and its coil is off. Open
+ * begins with the first tick of the stroke and ends with the last tick of the close, so a valve that obeys is never open while
+ * it is believed closed.
  */
+
+/** Maximum repeats on suspicion of each closing stroke: one because the field may look like an open valve, one for the valve. */
+const REPEATS_MAX: u8 = 2;
 
 export function isIdleClosed(valve: ValveState): bool {
   return valve.belief === Belief.Closed && valve.coil === Order.None;
 }
 
-/** Moves a stroke under way on by one tick; true in the tick in which a pulse has ended. */
+/** Advances a stroke by one tick. Returns true in the tick in which a pulse has ended. */
 export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients): bool {
   valve.quietTicks = countUpLong(valve.quietTicks);
   if (valve.belief === Belief.Open && valve.coil !== Order.Close) valve.openTicks = countUp(valve.openTicks);
@@ -29,35 +34,38 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
   const hasClosed = valve.coil === Order.Close;
   valve.coil = Order.None;
   if (!hasClosed) return false;
-  // What does not obey may stand anywhere.
+  // A stuck valve may be anywhere.
   valve.belief = valve.stuck === 0 ? Belief.Closed : Belief.Unknown;
   pair.deadTicks = <u16>max<u32>(pair.deadTicks, c.deadTicks);
   if (hasPulsed) pair.restTicks = <u16>c.restTicks;
   return hasPulsed;
 }
 
-/** Both valves on by one tick. A pulse that has ended will be learned from once the pressure has settled. */
-export function advancePair(pair: PairState, supply: ValveState, back: ValveState, c: Coefficients): void {
+/** Advances both valves by one tick. The gain is learned from a pulse that has ended once the pressure has settled. */
+export function advancePair(row: Row, c: Coefficients): void {
+  const pair = row.pair;
+  const supply = row.supply;
+  const returnValve = row.returnValve;
   const hasRaised = advanceValve(supply, pair, c);
-  const hasLowered = advanceValve(back, pair, c);
+  const hasLowered = advanceValve(returnValve, pair, c);
   if ((hasRaised || hasLowered) && pair.pulseFault === PulseFault.None) {
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
-  pair.openWish = supply.belief === Belief.Open ? Wish.Raise : back.belief === Belief.Open ? Wish.Lower : Wish.Hold;
+  pair.openWish = supply.belief === Belief.Open ? Wish.Raise : returnValve.belief === Belief.Open ? Wish.Lower : Wish.Hold;
   if (pair.openWish === Wish.Hold) pair.pulseFault = PulseFault.None;
-  // Oil begins and ends to flow about when a stroke ends.
-  const isOpening = supply.coil === Order.Open || back.coil === Order.Open;
+  // Oil starts and stops flowing at about the end of a stroke.
+  const isOpening = supply.coil === Order.Open || returnValve.coil === Order.Open;
   pair.flowWish = isOpening || pair.pulseFault === PulseFault.MissedOpen ? Wish.Hold : pair.openWish;
 }
 
-/** A valve that has rested closed for relatchTicks gets its closing stroke again. */
-export function isRelatchDue(valve: ValveState, isSparing: bool, c: Coefficients): bool {
-  return !isSparing && valve.quietTicks >= c.relatchTicks;
+/** A valve that has been closed for relatchTicks gets another closing stroke. `isSaving`: not now, energy is short. */
+export function isRelatchDue(valve: ValveState, isSaving: bool, c: Coefficients): bool {
+  return !isSaving && valve.quietTicks >= c.relatchTicks;
 }
 
-/** The stroke that a valve asks for in this tick. `isSparing`: no re-latching now. */
-export function wantedStroke(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, isSparing: bool, c: Coefficients): u8 {
+/** Returns the stroke that a valve requests in this tick. */
+export function requestOf(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, isSaving: bool, c: Coefficients): u8 {
   if (valve.coil !== Order.None) return Order.None;
   if (valve.belief === Belief.Unknown) return valve.stuck === 0 || valve.quietTicks >= c.retryTicks ? Order.Close : Order.None;
   if (valve.belief === Belief.Open) {
@@ -66,30 +74,33 @@ export function wantedStroke(valve: ValveState, other: ValveState, pair: PairSta
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
   if (valve.suspected !== 0) return Order.Close;
-  // A re-latch that is due goes before any opening of the pair: otherwise both could be granted in the same tick.
-  if (isRelatchDue(valve, isSparing, c)) return Order.Close;
+  // A re-latch that is due precedes any opening of the pair: otherwise both could be granted in the same tick.
+  if (isRelatchDue(valve, isSaving, c)) return Order.Close;
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
-  const isOtherReady = isIdleClosed(other) && other.suspected === 0 && !isRelatchDue(other, isSparing, c);
+  const isOtherReady = isIdleClosed(other) && other.suspected === 0 && !isRelatchDue(other, isSaving, c);
   return isWished && isOtherReady && !isResting ? Order.Open : Order.None;
 }
 
-function ask(valve: ValveState, stroke: u8): void {
+function setRequest(valve: ValveState, stroke: u8): void {
   const isSame = stroke === valve.request;
   valve.waitTicks = isSame && stroke !== Order.None ? countUp(valve.waitTicks) : 0;
   valve.request = stroke;
 }
 
 /** Turns a wish into requests to the stroke queue. */
-export function orderPair(pair: PairState, supply: ValveState, back: ValveState, wish: u8, isSparing: bool, c: Coefficients): void {
-  // A pulse that does not flow is ended, whatever the wish.
-  const pulseFault = pair.pulseFault !== PulseFault.None;
-  ask(supply, wantedStroke(supply, back, pair, wish === Wish.Raise && !pulseFault, isSparing, c));
-  ask(back, wantedStroke(back, supply, pair, wish === Wish.Lower && !pulseFault, isSparing, c));
+export function orderPair(row: Row, wish: u8, isSaving: bool, c: Coefficients): void {
+  const pair = row.pair;
+  const supply = row.supply;
+  const returnValve = row.returnValve;
+  // A pulse with a missed stroke ends, whatever the wish is.
+  const isFaulty = pair.pulseFault !== PulseFault.None;
+  setRequest(supply, requestOf(supply, returnValve, pair, wish === Wish.Raise && !isFaulty, isSaving, c));
+  setRequest(returnValve, requestOf(returnValve, supply, pair, wish === Wish.Lower && !isFaulty, isSaving, c));
   pair.restTicks = countDown(pair.restTicks);
   pair.deadTicks = countDown(pair.deadTicks);
 }
 
-/** The queue's answer: current flows from this tick on. */
+/** Starts the requested stroke: the coil is driven from this tick on. */
 export function beginStroke(valve: ValveState, c: Coefficients): void {
   assert(valve.coil === Order.None);
   assert(valve.request !== Order.None);
@@ -108,7 +119,7 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
   valve.quietTicks = 0;
 }
 
-/** Power is failing: whatever was open or moving may be anywhere now, and no coil is driven. */
+/** Power is failing: a valve that was open or moving may be anywhere now, and no coil is driven. */
 export function forgetPosition(valve: ValveState): void {
   const isMoving = valve.coil !== Order.None;
   if (isMoving || valve.belief === Belief.Open) valve.belief = Belief.Unknown;
@@ -116,4 +127,27 @@ export function forgetPosition(valve: ValveState): void {
   valve.coilTicks = 0;
   valve.request = Order.None;
   valve.waitTicks = 0;
+}
+
+/** A closing stroke did not close its valve: it is believed open, so it is closed again. Stuck after `tries` misses in a row. */
+export function setMissedClose(pair: PairState, valve: ValveState, tries: u32, c: Coefficients): void {
+  pair.pulseFault = PulseFault.MissedClose;
+  valve.belief = Belief.Open;
+  valve.openTicks = <u16>c.minPulseTicks;
+  valve.missedCloses += 1;
+  if (valve.missedCloses >= tries) valve.stuck = 1;
+}
+
+/** An opening stroke did not open its valve: the pulse ends, and may be tried again. Stuck after `tries` misses in a row. */
+export function setMissedOpen(pair: PairState, valve: ValveState, tries: u32): void {
+  pair.pulseFault = PulseFault.MissedOpen;
+  valve.missedOpens += 1;
+  if (valve.missedOpens >= tries) valve.stuck = 1;
+}
+
+/** A closing stroke may not have closed its valve: the stroke is repeated, a limited number of times. */
+export function repeatClose(valve: ValveState): void {
+  if (valve.suspected !== 0 || valve.repeats >= REPEATS_MAX) return;
+  valve.repeats += 1;
+  valve.suspected = 1;
 }

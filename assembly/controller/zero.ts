@@ -3,8 +3,8 @@ import { Coefficients, Parameters, ZeroState } from './generated/records';
 import { countUp } from './time';
 
 /*
- * Each lift gives the load sensor a chance to show its zero. After liftSettleMs, windows follow one another until one is
- * both quiet and plausible; its mean becomes the zero and the rest of the lift is left alone.
+ * At each lift the load sensor shows its zero. After liftSettleMs, windows follow one another until one is accepted: quiet and
+ * plausible. Its mean becomes the zero, and the rest of the lift is not used.
  */
 
 function openWindow(zero: ZeroState, loadRawN: f32): void {
@@ -14,7 +14,7 @@ function openWindow(zero: ZeroState, loadRawN: f32): void {
   zero.sumN = 0;
 }
 
-/** How a full window is judged. The first zero after start has no last one to be compared with. */
+/** Judges a full window. The first zero after start has no last zero to be compared with. */
 export function judgeWindow(meanN: f32, spreadN: f32, lastZeroN: f32, isFirst: bool, p: Parameters): u8 {
   const isQuiet = spreadN <= p.zeroSpreadN;
   const isNear = isFirst || abs<f32>(meanN - lastZeroN) <= p.zeroStepN;
@@ -24,7 +24,7 @@ export function judgeWindow(meanN: f32, spreadN: f32, lastZeroN: f32, isFirst: b
 }
 
 function closeWindow(zero: ZeroState, p: Parameters): void {
-  // The sum is of distances from the first load, so that it stays small beside an f32's 24 bits however long the window.
+  // The sum is of differences from the first load, so that it fits an f32's 24 bits however long the window is.
   const meanN = zero.firstN + zero.sumN / <f32>zero.ticks;
   zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.hasZero === 0, p);
   zero.ticks = 0;
@@ -34,8 +34,8 @@ function closeWindow(zero: ZeroState, p: Parameters): void {
   zero.hasZero = 1;
 }
 
-/** One tick of the re-zero. `isGood`: the load channel has nothing against it. */
-export function updateZero(zero: ZeroState, loadRawN: f32, isGood: bool, isLifted: bool, p: Parameters, c: Coefficients): void {
+/** One tick of the re-zero. */
+export function updateZero(zero: ZeroState, loadRawN: f32, isLoadValid: bool, isLifted: bool, p: Parameters, c: Coefficients): void {
   if (!isLifted) {
     zero.waitTicks = 0;
     zero.ticks = 0;
@@ -44,7 +44,7 @@ export function updateZero(zero: ZeroState, loadRawN: f32, isGood: bool, isLifte
   }
   if (zero.accepted !== 0) return;
   zero.waitTicks = countUp(zero.waitTicks);
-  if (!isGood || zero.waitTicks <= c.liftSettleTicks) {
+  if (!isLoadValid || zero.waitTicks <= c.liftSettleTicks) {
     zero.ticks = 0;
     return;
   }

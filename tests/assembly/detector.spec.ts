@@ -1,4 +1,4 @@
-import { followDrift, isLeaking, watchedOf, watchStrokes } from '../../assembly/controller/detector';
+import { followDrift, isLeaking, modeOf, updateDetector } from '../../assembly/controller/detector';
 import { Belief, DetectorMode, MissedValve, Order, PulseFault, Wish } from '../../assembly/controller/generated/enums';
 import {
   coefficients,
@@ -9,6 +9,7 @@ import {
   rowProbe,
   valveState,
 } from '../../assembly/controller/generated/records';
+import { rowAt } from '../../assembly/controller/row-records';
 import { advancePair, forgetPosition } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
@@ -23,21 +24,8 @@ const SUPPLY_STEP_KPA: f32 = 40;
 const RETURN_STEP_KPA: f32 = 20;
 
 /** One tick of the watch. */
-function see(isPressure: bool, isAcceleration: bool, isTelling: bool, isStanding: bool = true): void {
-  watchStrokes(
-    detector(0),
-    predictor(0),
-    pairState(0),
-    valveState(0, 0),
-    valveState(0, 1),
-    rowProbe(0),
-    isPressure,
-    isAcceleration,
-    isTelling,
-    isStanding,
-    parameters(),
-    coefficients(),
-  );
+function see(isPressureValid: bool, isAccelerationValid: bool, isSignificant: bool, isFrameSettled: bool = true): void {
+  updateDetector(rowAt(0), isPressureValid, isAccelerationValid, isSignificant, isFrameSettled, parameters(), coefficients());
 }
 
 function settled(): void {
@@ -82,7 +70,7 @@ function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
 }
 
 function watched(): u8 {
-  return watchedOf(pairState(0), valveState(0, 0), valveState(0, 1), coefficients());
+  return modeOf(rowAt(0), coefficients());
 }
 
 describe('watchedOf', () => {
@@ -489,7 +477,7 @@ describe('a power loss during a void pulse', () => {
     valveState(0, 0).belief = Belief.Open;
     valveState(0, 0).coil = Order.Close;
     forgetPosition(valveState(0, 0));
-    advancePair(pair, valveState(0, 0), valveState(0, 1), coefficients());
+    advancePair(rowAt(0), coefficients());
     expect(valveState(0, 0).belief).toBe(Belief.Unknown);
     expect(pair.pulseFault).toBe(0);
   });

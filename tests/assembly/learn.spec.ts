@@ -1,6 +1,7 @@
 import { Order, RowFault, Wish } from '../../assembly/controller/generated/enums';
 import { detector, pairState, parameters, rowProbe, valveState } from '../../assembly/controller/generated/records';
 import { learnAfterPulse, learnGain, prepareLearning } from '../../assembly/controller/learn';
+import { rowAt } from '../../assembly/controller/row-records';
 import { freshBank } from './fresh-bank';
 
 /** A supply pulse that should have given so much at gain 1, to be read now. */
@@ -11,9 +12,10 @@ function pulsed(expectedKpa: f32): void {
 }
 
 /** Reads it when the pressure without own pulses and motion has changed by `residualStepKpa`; returns the gain. */
-function read(residualStepKpa: f32, trouble: u32): f32 {
+function read(residualStepKpa: f32, conditions: u32): f32 {
   detector(0).residualStepKpa = residualStepKpa;
-  learnAfterPulse(pairState(0), valveState(0, 0), valveState(0, 1), detector(0), rowProbe(0), trouble, parameters());
+  rowProbe(0).conditions = conditions;
+  learnAfterPulse(rowAt(0), parameters());
   return valveState(0, 0).gain;
 }
 
@@ -115,14 +117,14 @@ describe('prepareLearning', () => {
     valveState(0, 1).request = Order.Open;
     detector(0).residualStepKpa = 2500;
     pairState(0).expectedKpa = 7;
-    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), detector(0));
+    prepareLearning(rowAt(0));
     expect(detector(0).residualStepKpa).toBe(0);
     expect(pairState(0).expectedKpa).toBe(0);
   });
   test('counts on when no valve waits to open', () => {
     valveState(0, 0).request = Order.Close;
     detector(0).residualStepKpa = 2500;
-    prepareLearning(pairState(0), valveState(0, 0), valveState(0, 1), detector(0));
+    prepareLearning(rowAt(0));
     expect(detector(0).residualStepKpa).toBe(2500);
   });
 });

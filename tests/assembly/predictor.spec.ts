@@ -1,6 +1,15 @@
 import { Wish } from '../../assembly/controller/generated/enums';
-import { coefficients, Parameters, parameters, predictor, RowProbe, rowProbe } from '../../assembly/controller/generated/records';
-import { firstOrderWeight, observe } from '../../assembly/controller/predictor';
+import {
+  coefficients,
+  Parameters,
+  pairState,
+  parameters,
+  predictor,
+  RowProbe,
+  rowProbe,
+} from '../../assembly/controller/generated/records';
+import { firstOrderWeight, updatePredictor } from '../../assembly/controller/predictor';
+import { rowAt } from '../../assembly/controller/row-records';
 import { freshBank } from './fresh-bank';
 
 // Weights of the low-passes at 1 kHz, x/(1 + x) with x = 2π·f·0.001:
@@ -25,8 +34,10 @@ function trend(index: i32): f32 {
   return load<f32>(changetype<usize>(rowProbe(0)) + offsetof<RowProbe>('loadTrend1N') + <usize>index * 4);
 }
 
-function see(flowing: u8, loadN: f32, isLoad: bool, isPressure: bool, isAcceleration: bool): void {
-  observe(predictor(0), flowing, rowProbe(0), loadN, isLoad, isPressure, isAcceleration, parameters(), coefficients());
+function see(flowWish: u8, loadN: f32, isLoadValid: bool, isPressureValid: bool, isAccelerationValid: bool): void {
+  pairState(0).flowWish = flowWish;
+  rowProbe(0).loadRawN = loadN;
+  updatePredictor(rowAt(0), isLoadValid, isPressureValid, isAccelerationValid, parameters(), coefficients());
 }
 
 function seeLoad(loadN: f32): void {

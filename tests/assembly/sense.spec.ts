@@ -1,13 +1,13 @@
-import { Channel } from '../../assembly/controller/generated/enums';
-import { channelSetting, channelState } from '../../assembly/controller/generated/records';
-import { Check, checkChannel, isFresh, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
+import { Channel, Check } from '../../assembly/controller/generated/enums';
+import { channelSetting, channelState, coefficients } from '../../assembly/controller/generated/records';
+import { checkChannel, isFirstValue, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
 import { freshBank } from './fresh-bank';
 
 // Load channel by default: 4096 codes. short 0.05 → 204.8, open 0.95 → 3891.2, range 0.08 → 327.68 and 0.92 → 3768.32,
 // each rounded. Rate: 250 N/ms over 5000 N/(0.8·4096) = 1.52588 N a code → 163.84, rounded up to 164.
 
 function check(counts: u16): u32 {
-  return checkChannel(channelState(0, 0), counts, channelSetting(Channel.Load), 31, 20);
+  return checkChannel(channelState(0, 0), counts, channelSetting(Channel.Load), coefficients());
 }
 
 /** The conditions after `ticks` more ticks with codes that change by 1, back and forth. */
@@ -72,7 +72,8 @@ describe('checkChannel', () => {
   });
   test('never calls a code frozen when the check is off', () => {
     let found: u32 = 0;
-    for (let tick = 0; tick < 70000; tick++) found |= checkChannel(channelState(0, 0), 2000, channelSetting(Channel.Load), 0, 20);
+    coefficients().frozenTicks = 0;
+    for (let tick = 0; tick < 70000; tick++) found |= checkChannel(channelState(0, 0), 2000, channelSetting(Channel.Load), coefficients());
     expect(found).toBe(0);
   });
   test('judges a jump against the last code inside the range', () => {
@@ -133,10 +134,10 @@ describe('takeValue', () => {
   });
   test('calls only the first value after doubtful ones fresh', () => {
     take(300, Check.Open, 0);
-    expect(isFresh(channelState(0, 0))).toBe(false);
+    expect(isFirstValue(channelState(0, 0))).toBe(false);
     take(301, 0, 0);
-    expect(isFresh(channelState(0, 0))).toBe(true);
+    expect(isFirstValue(channelState(0, 0))).toBe(true);
     take(302, 0, 0);
-    expect(isFresh(channelState(0, 0))).toBe(false);
+    expect(isFirstValue(channelState(0, 0))).toBe(false);
   });
 });

@@ -1,6 +1,7 @@
 import { RowMode, Wish } from '../../assembly/controller/generated/enums';
 import { bankProbe, coefficients, loopState, pairState, parameters, rowProbe } from '../../assembly/controller/generated/records';
-import { decide, showSteps, withinPressure } from '../../assembly/controller/strategy';
+import { rowAt } from '../../assembly/controller/row-records';
+import { decide, probeSteps, withinPressure } from '../../assembly/controller/strategy';
 import { freshBank } from './fresh-bank';
 
 /** *predictive* at rest at 3500 kPa below a rail of 15,000 kPa: fixed deadband of 40 N, 0.25 N/kPa, 10 kPa or 2.5 N a tick. */
@@ -18,7 +19,7 @@ function atRest(): void {
 }
 
 function wish(mode: u8): u8 {
-  return decide(mode, false, rowProbe(0), bankProbe(), loopState(0), pairState(0), parameters(), coefficients());
+  return decide(rowAt(0), mode, true, bankProbe(), parameters(), coefficients());
 }
 
 /** What a working row wishes when the load is expected to be so much below the target. */
@@ -115,12 +116,12 @@ describe('predictive', () => {
   });
 });
 
-describe('showSteps', () => {
+describe('probeSteps', () => {
   // 8 L/min at 10,000 kPa: 0.00133333 mL/(ms·√kPa); compliance at 3601.325 kPa absolute: 60 mL/1.2e6 kPa + 320·1200/1.4/3601.325²
   // = 0.00005 + 0.02114845 = 0.02119845 mL/kPa.
   test('tells what each valve would do in a tick: √11,500 kPa and √3300 kPa times 0.00133333/0.02119845', () => {
     atRest();
-    showSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).compliance).toBeCloseTo(0.02119845, 7);
     expect(rowProbe(0).supplyStepKpa).toBeCloseTo(6.745025, 3);
     expect(rowProbe(0).returnStepKpa).toBeCloseTo(3.613197, 3);
@@ -129,7 +130,7 @@ describe('showSteps', () => {
     atRest();
     rowProbe(0).supplyGain = 0.5;
     rowProbe(0).returnGain = 2;
-    showSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).supplyStepKpa).toBeCloseTo(3.372512, 3);
     expect(rowProbe(0).returnStepKpa).toBeCloseTo(7.226393, 3);
   });
@@ -137,7 +138,7 @@ describe('showSteps', () => {
     atRest();
     bankProbe().railKpa = 3500;
     rowProbe(0).pressureRawKpa = 3500;
-    showSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).supplyStepKpa).toBe(0);
   });
 });

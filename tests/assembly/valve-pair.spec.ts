@@ -1,6 +1,7 @@
 import { Belief, Order, Wish } from '../../assembly/controller/generated/enums';
 import { coefficients, pairState, valveState } from '../../assembly/controller/generated/records';
-import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, wantedStroke } from '../../assembly/controller/valve-pair';
+import { rowAt } from '../../assembly/controller/row-records';
+import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, requestOf } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
 // Defaults at 1 kHz, ticks: stroke 2, dead 2, least pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,
@@ -20,18 +21,18 @@ function openFor(openTicks: u16): void {
 }
 
 function wanted(isWished: bool): u8 {
-  return wantedStroke(valveState(0, 0), valveState(0, 1), pairState(0), isWished, false, coefficients());
+  return requestOf(valveState(0, 0), valveState(0, 1), pairState(0), isWished, false, coefficients());
 }
 
 function advance(ticks: i32): void {
-  for (let tick = 0; tick < ticks; tick++) advancePair(pairState(0), valveState(0, 0), valveState(0, 1), coefficients());
+  for (let tick = 0; tick < ticks; tick++) advancePair(rowAt(0), coefficients());
 }
 
 function order(wish: u8): void {
-  orderPair(pairState(0), valveState(0, 0), valveState(0, 1), wish, false, coefficients());
+  orderPair(rowAt(0), wish, false, coefficients());
 }
 
-describe('wantedStroke of a closed valve', () => {
+describe('requestOf of a closed valve', () => {
   beforeEach(closedPair);
   test('opens when wished, and not otherwise', () => {
     expect(wanted(true)).toBe(Order.Open);
@@ -58,8 +59,8 @@ describe('wantedStroke of a closed valve', () => {
   test('is not latched again while energy is spared, and opens if wished', () => {
     valveState(0, 0).quietTicks = 60000;
     valveState(0, 1).quietTicks = 60000;
-    expect(wantedStroke(valveState(0, 0), valveState(0, 1), pairState(0), false, true, coefficients())).toBe(Order.None);
-    expect(wantedStroke(valveState(0, 0), valveState(0, 1), pairState(0), true, true, coefficients())).toBe(Order.Open);
+    expect(requestOf(valveState(0, 0), valveState(0, 1), pairState(0), false, true, coefficients())).toBe(Order.None);
+    expect(requestOf(valveState(0, 0), valveState(0, 1), pairState(0), true, true, coefficients())).toBe(Order.Open);
   });
   test('lets the other valve be latched again first when that is due', () => {
     valveState(0, 1).quietTicks = 59999;
@@ -89,7 +90,7 @@ describe('wantedStroke of a closed valve', () => {
   });
 });
 
-describe('wantedStroke of an open valve', () => {
+describe('requestOf of an open valve', () => {
   test('stays open for the shortest pulse, wished or not', () => {
     openFor(2);
     expect(wanted(true)).toBe(Order.None);
@@ -114,7 +115,7 @@ describe('wantedStroke of an open valve', () => {
   });
 });
 
-describe('wantedStroke of a valve in an unknown position', () => {
+describe('requestOf of a valve in an unknown position', () => {
   test('closes first, wished or not', () => {
     freshBank(1);
     expect(wanted(true)).toBe(Order.Close);
@@ -318,8 +319,8 @@ describe('a valve under suspicion', () => {
     supply.belief = Belief.Closed;
     back.belief = Belief.Closed;
     supply.suspected = 1;
-    expect(wantedStroke(supply, back, pairState(0), false, true, coefficients())).toBe(Order.Close);
-    expect(wantedStroke(back, supply, pairState(0), true, false, coefficients())).toBe(Order.None);
+    expect(requestOf(supply, back, pairState(0), false, true, coefficients())).toBe(Order.Close);
+    expect(requestOf(back, supply, pairState(0), true, false, coefficients())).toBe(Order.None);
     supply.request = Order.Close;
     beginStroke(supply, coefficients());
     expect(supply.suspected).toBe(0);

@@ -29,9 +29,9 @@ describe('latchbench bisect', () => {
     commit('harmless');
     project.edit('assembly/controller/detector.ts', 'export const LEAK_TIME_S: f32 = 20;', 'export const LEAK_TIME_S: f32 = 21;');
     commit('inner');
-    project.edit(LEARN, 'const LEAST_SHARE: f32 = 0.3;', 'const LEAST_SHARE: f32 = 0.3x;');
+    project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.3x;');
     commit('broken');
-    project.edit(LEARN, 'const LEAST_SHARE: f32 = 0.3x;', 'const LEAST_SHARE: f32 = 0.95;');
+    project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3x;', 'const MIN_SHARE: f32 = 0.95;');
     commit('culprit');
     project.edit(BANK, 'const COLD_C: f32 = -15;', 'const COLD_C: f32 = -16;');
     commit('later');
@@ -81,7 +81,7 @@ describe('latchbench bisect', () => {
 
   it('passes over commits that do not have the good one, where that was merged later', () => {
     project.git('checkout', '--quiet', '-b', 'wanted', hashes.good ?? '');
-    project.edit(LEARN, 'const LEAST_SHARE: f32 = 0.3;', 'const LEAST_SHARE: f32 = 0.95;');
+    project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.95;');
     const good = project.commit('wanted, and right');
     project.git('checkout', '--quiet', '-b', 'line', hashes.good ?? '');
     project.edit(BANK, 'const COLD_C: f32 = -15;', '// A comment.\nconst COLD_C: f32 = -15;');

@@ -46,7 +46,7 @@ describe('latchbench compare', () => {
   describe('after one constant was changed', () => {
     let review: Review;
     beforeAll(() => {
-      project.edit('assembly/controller/learn.ts', 'const LEAST_SHARE: f32 = 0.3;', 'const LEAST_SHARE: f32 = 0.95;');
+      project.edit('assembly/controller/learn.ts', 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.95;');
       review = json('compare', 'HEAD', '.');
     });
 
@@ -68,8 +68,8 @@ describe('latchbench compare', () => {
       expect(review.new.sourceHash).not.toBe(review.old.sourceHash);
       expect(review.runs[0]?.first?.line).toMatchObject({
         file: 'assembly/controller/learn.ts',
-        line: 13,
-        text: 'const LEAST_SHARE: f32 = 0.95;',
+        line: 14,
+        text: 'const MIN_SHARE: f32 = 0.95;',
       });
     });
 
@@ -77,7 +77,7 @@ describe('latchbench compare', () => {
       const files = ['review.html', 'review.xml', 'review.sarif'].map(here);
       const [html = '', junit = '', sarif = ''] = files;
       expect(project.run('compare', 'HEAD', '.', 'target-step', '--html', html, '--junit', junit, '--sarif', sarif).status).toBe(1);
-      expect(readFileSync(html, 'utf8')).toContain('const LEAST_SHARE: f32 = 0.95;');
+      expect(readFileSync(html, 'utf8')).toContain('const MIN_SHARE: f32 = 0.95;');
       expect(readFileSync(junit, 'utf8')).toMatch(
         /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs changed; tick 532 /,
       );
@@ -89,7 +89,7 @@ describe('latchbench compare', () => {
       // SARIF 2.1.0, §3.27.6: ruleIndex is the place of the rule that ruleId names. §3.30.5: lines and columns from 1. §3.4.4: relative.
       expect(run.tool.driver.rules[result.ruleIndex].id).toBe(result.ruleId);
       const { artifactLocation, region } = result.locations[0].physicalLocation;
-      expect([artifactLocation.uri, region.startLine, region.startColumn]).toEqual(['assembly/controller/learn.ts', 13, 1]);
+      expect([artifactLocation.uri, region.startLine, region.startColumn]).toEqual(['assembly/controller/learn.ts', 14, 1]);
       expect(run.originalUriBaseIds).toHaveProperty(artifactLocation.uriBaseId);
       expect(result.level).toBe('warning');
     });
@@ -97,7 +97,7 @@ describe('latchbench compare', () => {
     it('compares binaries, by name only where they lie without their maps', () => {
       project.npm('build:controller');
       const { out } = project.run('compare', 'HEAD', 'dist/controller.wasm', 'target-step');
-      expect(out).toContain('assembly/controller/learn.ts:13');
+      expect(out).toContain('assembly/controller/learn.ts:14');
       writeFileSync(here('alone.wasm'), readFileSync(here('dist/controller.wasm')));
       const alone = json('compare', 'HEAD', 'alone.wasm', 'target-step').runs[0]?.first;
       expect(alone).toMatchObject({
@@ -109,7 +109,7 @@ describe('latchbench compare', () => {
     });
 
     it.each([
-      ['of another build', (map: string) => map.replace('LEAST_SHARE: f32 = 0.95', 'LEAST_SHARE: f32 = 0.5'), /is not of the binary/],
+      ['of another build', (map: string) => map.replace('MIN_SHARE: f32 = 0.95', 'MIN_SHARE: f32 = 0.5'), /is not of the binary/],
       [
         'with half of its sources',
         (map: string) => map.replace('assembly/controller/bank.ts', 'elsewhere/bank.ts'),
@@ -262,7 +262,7 @@ describe('latchbench compare', () => {
     const kept = builds();
     const { status, err } = project.run('compare', broken, '.', 'target-step');
     expect(status).toBe(2);
-    expect(err).toContain('in assembly/controller/bank.ts(30,22)');
+    expect(err).toContain('in assembly/controller/bank.ts(31,22)');
     expect(err).toContain(`commit ${broken.slice(0, 10)} does not build`);
     expect(builds()).toEqual(kept);
     expect(project.git('worktree', 'list').split('\n')).toHaveLength(1);

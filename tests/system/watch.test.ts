@@ -81,11 +81,11 @@ describe('latchbench watch', () => {
     const changed = await until('after the save');
     expect(changed).toContain('1 run: 1 outputs changed; ');
     expect(changed).toMatch(/parts at tick 0 .*: flowRatio 1 → 0\.99/);
-    expect(changed).toContain('assembly/controller/bank.ts:30  const WARM_C: f32 = 41;');
+    expect(changed).toContain('assembly/controller/bank.ts:31  const WARM_C: f32 = 41;');
 
     edit(bank, 'const WARM_C: f32 = 41;', 'const WARM_C: f32 = 4x;');
     const broken = await until('last verdict:');
-    expect(broken).toContain('in assembly/controller/bank.ts(30,22)');
+    expect(broken).toContain('in assembly/controller/bank.ts(31,22)');
     expect(broken).toMatch(/last verdict: 1 run: 1 outputs changed; /);
 
     edit(bank, 'const WARM_C: f32 = 4x;', 'const WARM_C: f32 = 40;');

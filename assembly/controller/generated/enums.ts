@@ -83,6 +83,20 @@ export namespace Channel {
   export const Rail: u8 = 3;
 }
 
+/** Checks of an analog channel, as bits. */
+export namespace Check {
+  /** Signal at ground, or sensor without supply. */
+  export const Short: u32 = 1 << 0;
+  /** Signal at the sensor supply, or wire broken (input pulled up). */
+  export const Open: u32 = 1 << 1;
+  /** Between the electrical limits and the sensor's own range. */
+  export const Range: u32 = 1 << 2;
+  /** ADC counts unchanged for longer than frozenMs. */
+  export const Frozen: u32 = 1 << 3;
+  /** Repeated jumps that the sensor cannot make, or a loose wire. */
+  export const Rate: u32 = 1 << 4;
+}
+
 export namespace BankFault {
   /** Rail pressure: signal at ground, or sensor without supply. */
   export const RailShort: u32 = 1 << 0;
@@ -110,16 +124,19 @@ export namespace BankFault {
   export const RailLow: u32 = 1 << 11;
   /** configure() found a parameter outside its limits; valves are only closed. */
   export const ParameterRefused: u32 = 1 << 12;
-  /** All whose reaction is “substitute”. */
+  /** All with reaction substitute. */
   export const ANY_SUBSTITUTE: u32 = 95;
-  /** All whose reaction is “hold”. */
+  /** All with reaction hold. */
   export const ANY_HOLD: u32 = 4128;
-  /** All whose reaction is “report”. */
+  /** All with reaction report. */
   export const ANY_REPORT: u32 = 3200;
-  /** All whose reaction is “close”. */
+  /** All with reaction close. */
   export const ANY_CLOSE: u32 = 256;
-  /** All whose reaction is “inhibit”. */
+  /** All with reaction inhibit. */
   export const ANY_INHIBIT: u32 = 512;
+  /** Checks of channel rail: from Check to fault bits, and all of them. */
+  export const RAIL_SHIFT: u32 = 0;
+  export const ANY_RAIL: u32 = 31;
 }
 
 export namespace RowFault {
@@ -171,10 +188,19 @@ export namespace RowFault {
   export const LoadHigh: u32 = 1 << 22;
   /** The load sensor reads below zero; re-zero needed. */
   export const LoadLow: u32 = 1 << 23;
-  /** All whose reaction is “freeze”. */
+  /** All with reaction freeze. */
   export const ANY_FREEZE: u32 = 31;
-  /** All whose reaction is “hold”. */
+  /** All with reaction hold. */
   export const ANY_HOLD: u32 = 1573856;
-  /** All whose reaction is “report”. */
+  /** All with reaction report. */
   export const ANY_REPORT: u32 = 15203328;
+  /** Checks of channel load: from Check to fault bits, and all of them. */
+  export const LOAD_SHIFT: u32 = 0;
+  export const ANY_LOAD: u32 = 31;
+  /** Checks of channel pressure: from Check to fault bits, and all of them. */
+  export const PRESSURE_SHIFT: u32 = 5;
+  export const ANY_PRESSURE: u32 = 992;
+  /** Checks of channel acceleration: from Check to fault bits, and all of them. */
+  export const ACCELERATION_SHIFT: u32 = 10;
+  export const ANY_ACCELERATION: u32 = 31744;
 }

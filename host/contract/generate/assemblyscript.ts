@@ -1,7 +1,10 @@
+import { CHANNELS } from '../../../shared/channels.js';
+import { CHECKS, type Fault } from '../../../shared/faults.js';
+import { CHANNEL_KINDS } from '../../../shared/limits.js';
 import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
-import { ENUMS } from '../../../shared/records.js';
+import { type Each, ENUMS } from '../../../shared/records.js';
 import type { Contract } from '../contract.js';
-import type { LaidRecord, Place } from '../layout.js';
+import { countInRow, type LaidRecord, type Place } from '../layout.js';
 
 export const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
 
@@ -23,27 +26,22 @@ export function recordClass(record: LaidRecord): string {
   ].join('\n');
 }
 
-const COUNT_EXPRESSION = {
-  bank: '1',
-  row: 'ROWS_MAX',
-  valve: 'ROWS_MAX * 2',
-  channel: 'ROWS_MAX * 3',
-  channelKind: '4',
-  bankFault: 'BANK_FAULTS',
-  rowFault: 'ROWS_MAX * ROW_FAULTS',
-  rowFaultKind: 'ROW_FAULTS',
-} as const;
+/** Number of records of a place that do not belong to a row, as an expression. */
+const BANK_COUNT = { bank: '1', channelKind: `${CHANNEL_KINDS}`, bankFault: 'BANK_FAULTS', rowFaultKind: 'ROW_FAULTS' } as const;
 
-/** How many records of a place belong to a row, as an expression. */
-const IN_ROW = { row: '1', valve: '2', channel: '3', rowFault: 'ROW_FAULTS' } as const;
-type InRow = keyof typeof IN_ROW;
+/** Number of records that each row has at a place, as an expression. */
+const rowCountOf = (each: Each): string => (each === 'rowFault' ? 'ROW_FAULTS' : `${countInRow(each)}`);
+
+function countOfPlace({ each, stride }: Place): string {
+  if (stride !== undefined) return rowCountOf(each);
+  return each in BANK_COUNT ? BANK_COUNT[each as keyof typeof BANK_COUNT] : `ROWS_MAX * ${rowCountOf(each)}`;
+}
 
 /** Address of a place as an expression of the one before, so that a build for fewer rows is packed by the compiler. */
 function placeAddress(place: Place, before: Place | undefined, contract: Contract): string {
   const name = `${constantCase(place.name)}_AT`;
   if (before === undefined) return `export const ${name}: usize = ${place.at};`;
-  const count = before.stride === undefined ? COUNT_EXPRESSION[before.each] : IN_ROW[before.each as InRow];
-  const bytes = `${constantCase(before.record)}_BYTES * (${count})`;
+  const bytes = `${constantCase(before.record)}_BYTES * (${countOfPlace(before)})`;
   const size = contract.records.find((record) => record.name === before.record)?.size ?? 0;
   const start = `${constantCase(before.name)}_AT + ${bytes}`;
   return `export const ${name}: usize = ${size % 4 === 0 ? start : `(${start} + 3) & ~3`};`;
@@ -89,23 +87,40 @@ function recordsFile(contract: Contract): string {
   ].join('\n\n');
 }
 
+const constant = (name: string, value: number | string): string => `  export const ${name}: u32 = ${value};`;
+const maskOf = (faults: readonly Fault[]): number => faults.reduce((sum, { code }) => sum + 2 ** code, 0);
+
+/** Fault bits of a scope, masks by reaction, and shift and mask of each channel's checks. */
+function faultNamespace(contract: Contract, scope: Fault['scope']): string {
+  const faults = contract.faults.filter((fault) => fault.scope === scope);
+  const bits = faults.map((fault) => `  /** ${fault.help}. */\n${constant(capitalized(fault.name), `1 << ${fault.code}`)}`);
+  const reactions = [...new Set(faults.map(({ reaction }) => reaction))].map((reaction) => {
+    const mask = maskOf(faults.filter((fault) => fault.reaction === reaction));
+    return `  /** All with reaction ${reaction}. */\n${constant(`ANY_${reaction.toUpperCase()}`, mask)}`;
+  });
+  const channels = CHANNELS.filter((channel) => channel.scope === scope).map(({ name }) => {
+    const checks = CHECKS.map((check) => faults.find((fault) => fault.name === name + check.name) as Fault);
+    const codes = checks.map(({ code }) => code);
+    if (codes.some((code, index) => code !== (codes[0] ?? 0) + index))
+      throw new Error(`the checks of channel ${name} are not consecutive bits`);
+    const comment = `  /** Checks of channel ${name}: from Check to fault bits, and all of them. */`;
+    return `${comment}\n${constant(`${name.toUpperCase()}_SHIFT`, codes[0] ?? 0)}\n${constant(`ANY_${name.toUpperCase()}`, maskOf(checks))}`;
+  });
+  return `export namespace ${capitalized(scope)}Fault {\n${[...bits, ...reactions, ...channels].join('\n')}\n}`;
+}
+
+function checkNamespace(): string {
+  const bits = CHECKS.map(({ name, help }, index) => `  /** ${capitalized(help)}. */\n${constant(name, `1 << ${index}`)}`);
+  return `/** Checks of an analog channel, as bits. */\nexport namespace Check {\n${bits.join('\n')}\n}`;
+}
+
 function enumsFile(contract: Contract): string {
   const enums = Object.entries(ENUMS).map(([name, values]) => {
     const constants = values.map((value, index) => `  export const ${capitalized(value)}: u8 = ${index};`);
     return `export namespace ${name} {\n${constants.join('\n')}\n}`;
   });
-  const bits = (['bank', 'row'] as const).map((scope) => {
-    const faults = contract.faults.filter((fault) => fault.scope === scope);
-    const constants = faults.map(
-      (fault) => `  /** ${fault.help}. */\n  export const ${capitalized(fault.name)}: u32 = 1 << ${fault.code};`,
-    );
-    const reactions = [...new Set(faults.map((fault) => fault.reaction))].map((reaction) => {
-      const mask = faults.filter((fault) => fault.reaction === reaction).reduce((sum, fault) => sum + 2 ** fault.code, 0);
-      return `  /** All whose reaction is “${reaction}”. */\n  export const ANY_${reaction.toUpperCase()}: u32 = ${mask};`;
-    });
-    return `export namespace ${capitalized(scope)}Fault {\n${[...constants, ...reactions].join('\n')}\n}`;
-  });
-  return [NOTE, ...enums, ...bits].join('\n\n');
+  const faults = (['bank', 'row'] as const).map((scope) => faultNamespace(contract, scope));
+  return [NOTE, ...enums, checkNamespace(), ...faults].join('\n\n');
 }
 
 function parametersFile(contract: Contract): string {

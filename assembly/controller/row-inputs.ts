@@ -1,0 +1,120 @@
+import { isLeaking } from './detector';
+import { updateFaults } from './diagnose';
+import { nextLowPass, nextMedian, nextNotch, seedMedian, seedSecondOrder } from './filter';
+import { Channel, MissedValve, RowFault, ZeroResult } from './generated/enums';
+import {
+  BankState,
+  Coefficients,
+  channelSetting,
+  DetectorState,
+  Parameters,
+  PredictorState,
+  ROW_FAULT_SETTING_AT,
+  RowProbe,
+  ValveState,
+  ZeroState,
+} from './generated/records';
+import { Row } from './row-records';
+import { checkChannel, isFirstValue, takeValue } from './sense';
+import { updateZero } from './zero';
+
+/* A row's inputs: from ADC counts to faults, load and pressure. */
+
+function zeroConditions(zero: ZeroState): u32 {
+  if (zero.result === ZeroResult.Noisy) return RowFault.ZeroNoisy;
+  return zero.result === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
+}
+
+/** What the detector found in the last tick. */
+function valveConditions(detector: DetectorState, supply: ValveState, returnValve: ValveState, p: Parameters): u32 {
+  let conditions: u32 = 0;
+  if (detector.missedValve === MissedValve.Supply) conditions |= RowFault.SupplyMissed;
+  if (detector.missedValve === MissedValve.Return) conditions |= RowFault.ReturnMissed;
+  if (supply.stuck !== 0) conditions |= RowFault.SupplyStuck;
+  if (returnValve.stuck !== 0) conditions |= RowFault.ReturnStuck;
+  if (isLeaking(detector, p)) conditions |= RowFault.Leak;
+  return conditions;
+}
+
+/** Compares the load of the last tick with what pressure and weight can produce. */
+function loadConditions(predictor: PredictorState, probe: RowProbe, p: Parameters): u32 {
+  if (predictor.hasLoad === 0) return 0;
+  if (predictor.load1N > p.freeLoadMaxN) return RowFault.LoadHigh;
+  return probe.loadRawN - probe.zeroN < -p.belowZeroN ? RowFault.LoadLow : 0;
+}
+
+function check(row: Row, which: u8, counts: u16, c: Coefficients): u32 {
+  return checkChannel(row.channel(which), counts, channelSetting(which), c);
+}
+
+/** `checks`: the channel's row faults. */
+function take(row: Row, which: u8, checks: u32): void {
+  takeValue(row.channel(which), row.probe.conditions & checks, row.faults.faults & checks, channelSetting(which));
+}
+
+/** Checks the row's inputs, updates its faults, and takes the values that pass. */
+function sense(row: Row, p: Parameters, c: Coefficients): void {
+  const input = row.input;
+  const hasAccelerometer = p.accelerationFitted !== 0;
+  let conditions = check(row, Channel.Load, input.loadCounts, c) << RowFault.LOAD_SHIFT;
+  conditions |= check(row, Channel.Pressure, input.pressureCounts, c) << RowFault.PRESSURE_SHIFT;
+  if (hasAccelerometer) conditions |= check(row, Channel.Acceleration, input.accelerationCounts, c) << RowFault.ACCELERATION_SHIFT;
+  conditions |= zeroConditions(row.zero);
+  conditions |= valveConditions(row.detector, row.supply, row.returnValve, p);
+  conditions |= loadConditions(row.predictor, row.probe, p);
+  updateFaults(row.faults, conditions, changetype<usize>(row.firstFaultTimer), ROW_FAULT_SETTING_AT);
+  row.probe.conditions = conditions;
+
+  take(row, Channel.Load, RowFault.ANY_LOAD);
+  take(row, Channel.Pressure, RowFault.ANY_PRESSURE);
+  if (hasAccelerometer) take(row, Channel.Acceleration, RowFault.ANY_ACCELERATION);
+}
+
+/** Load after zero, median, notch and low-pass. */
+function filterLoad(row: Row, bank: BankState, c: Coefficients): void {
+  const probe = row.probe;
+  const channel = row.channel(Channel.Load);
+  const loadN = channel.value - probe.zeroN;
+  const median = row.loadMedian;
+  const notch = row.lugNotch;
+  const lowPass = row.loadLowPass;
+  if (isFirstValue(channel)) seedMedian(median, loadN);
+  if (channel.seeded === 0 && channel.cleanTicks !== 0) {
+    channel.seeded = 1;
+    seedSecondOrder(notch, loadN);
+    seedSecondOrder(lowPass, loadN);
+  }
+  let value = nextMedian(median, loadN);
+  if (bank.notchG > 0) value = nextNotch(notch, value, bank.notchG, c.notchK);
+  else seedSecondOrder(notch, value);
+  probe.loadN = nextLowPass(lowPass, value, c.loadA1, c.loadA2, c.loadA3);
+}
+
+function filterPressure(row: Row, c: Coefficients): void {
+  const probe = row.probe;
+  const channel = row.channel(Channel.Pressure);
+  const median = row.pressureMedian;
+  const lowPass = row.pressureLowPass;
+  if (isFirstValue(channel)) seedMedian(median, channel.value);
+  if (channel.seeded === 0 && channel.cleanTicks !== 0) {
+    channel.seeded = 1;
+    seedSecondOrder(lowPass, channel.value);
+  }
+  probe.pressureRawKpa = nextMedian(median, channel.value);
+  probe.pressureKpa = nextLowPass(lowPass, probe.pressureRawKpa, c.pressureA1, c.pressureA2, c.pressureA3);
+}
+
+/** One tick of a row's inputs: sense, zero and filter. */
+export function updateInputs(row: Row, bank: BankState, isLifted: bool, p: Parameters, c: Coefficients): void {
+  sense(row, p, c);
+  const probe = row.probe;
+  const load = row.channel(Channel.Load);
+  const zero = row.zero;
+  updateZero(zero, load.value, load.valid !== 0, isLifted, p, c);
+  probe.loadRawN = load.value;
+  probe.zeroN = zero.zeroN;
+  probe.zeroResult = zero.result;
+  probe.accelerationMps2 = row.channel(Channel.Acceleration).value;
+  filterLoad(row, bank, c);
+  filterPressure(row, c);
+}
