@@ -4,8 +4,8 @@ import type { Project } from '../common/project.js';
 import { loadController } from '../runner/wasm-runner.js';
 
 /**
- * The controller's binary with room for `rows` rows: the one that ships for the maximum, otherwise one compiled from the same sources.
- * @throws InputError when the one that ships has not been built
+ * Returns a controller binary with room for `rows` rows: the shipped one for the maximum, otherwise a build of the same sources.
+ * @throws InputError when the shipped binary has not been built
  */
 export async function binaryFor({ root, controllerWasm }: Project, rows: number): Promise<string> {
   loadController(controllerWasm);

@@ -1,11 +1,15 @@
 import { existsSync } from 'node:fs';
 import { parseDocument, stringify } from 'yaml';
+import { ROWS_MAX } from '../../shared/limits.js';
 import { InputError } from '../common/input-error.js';
 import { readYaml } from '../common/yaml-file.js';
 import type { Approval } from '../vector/accept.js';
-import type { Budget } from './budget.js';
+import type { ChipBudget } from './budget.js';
 
-/** One accepted metric: smaller is better for all of them. */
+/** Row counts in the table. */
+export const BUDGET_ROWS = [1, 24, ROWS_MAX] as const;
+
+/** One metric of a chip budget; less is better for all of them. */
 export interface BudgetMetric {
   readonly chip: string;
   readonly rows: number;
@@ -33,7 +37,7 @@ const SCHEMA = {
         additionalProperties: false,
         properties: {
           chip: WORDS,
-          rows: { type: 'integer', minimum: 1, maximum: 48 },
+          rows: { type: 'integer', minimum: 1, maximum: ROWS_MAX },
           metric: WORDS,
           value: { type: 'number', minimum: 0 },
         },
@@ -52,65 +56,65 @@ const SCHEMA = {
   },
 };
 
-/** More than this share above what was accepted fails. */
+/** A metric that exceeds its accepted value by more than this fraction fails. */
 export const BUDGET_MARGIN = 0.05;
 
 /**
- * What one budget holds, metric by metric. The stack in use is none of them: it hangs on where an interrupt falls, and what counts
- * is that it stays below the proven one, see measureBudget.
+ * The metrics of one chip budget. The stack in use is not among them: it depends on when interrupts arrive, and what matters is that
+ * it stays below the proven bound, see measureBudget.
  */
-export function metricsOf(budget: Budget): BudgetMetric[] {
+export function metricsOf(budget: ChipBudget): BudgetMetric[] {
   const { chip, rows, textBytes, dataBytes, bssBytes, stackBytes = 0, controllerTextBytes, controllerRamBytes } = budget;
   const sizes = { textBytes, dataBytes, bssBytes, stackBytes, controllerTextBytes, controllerRamBytes };
   const costs = Object.entries(budget.settings).flatMap(([setting, cost]) =>
-    (['meanInstructions', 'worstInstructions'] as const).map((name) => [`${setting}.${name}`, cost[name]] as const),
+    (['meanInstructions', 'maxInstructions'] as const).map((name) => [`${setting}.${name}`, cost[name]] as const),
   );
   return [...Object.entries(sizes), ...costs].map(([metric, value]) => ({ chip, rows, metric, value }));
 }
 
-/** The accepted table. @throws InputError when it is not in order, or not there */
+const isSameMetric = (one: BudgetMetric, other: BudgetMetric): boolean =>
+  one.chip === other.chip && one.rows === other.rows && one.metric === other.metric;
+
+/** The accepted metrics. @throws InputError when the file is missing or invalid */
 export function readBudgets(file: string): readonly BudgetMetric[] {
   return readYaml<BudgetFile>(file, SCHEMA).value.metrics;
 }
 
-/** A metric against what was accepted. */
-export interface BudgetVerdict extends BudgetMetric {
-  /** undefined: nothing was accepted for it yet. */
+/** A metric compared with its accepted value. */
+export interface BudgetCheck extends BudgetMetric {
+  /** Undefined while nothing has been accepted. */
   readonly accepted: number | undefined;
-  readonly verdict: 'within' | 'better' | 'worse' | 'new';
+  readonly result: 'within' | 'better' | 'worse' | 'new';
 }
 
-/** Judges what was measured now. Much better is told, so that the table follows; it fails nothing. */
-export function judgeBudgets(measured: readonly BudgetMetric[], accepted: readonly BudgetMetric[]): BudgetVerdict[] {
+function resultOf(value: number, accepted: number | undefined): BudgetCheck['result'] {
+  if (accepted === undefined) return 'new';
+  if (value > accepted * (1 + BUDGET_MARGIN)) return 'worse';
+  return value < accepted * (1 - BUDGET_MARGIN) ? 'better' : 'within';
+}
+
+/** Compares measured metrics with the accepted ones. `better` is reported so that the table gets updated; it does not fail. */
+export function checkBudgets(measured: readonly BudgetMetric[], acceptedMetrics: readonly BudgetMetric[]): BudgetCheck[] {
   return measured.map((one) => {
-    const found = accepted.find(({ chip, rows, metric }) => chip === one.chip && rows === one.rows && metric === one.metric)?.value;
-    const verdict =
-      found === undefined
-        ? 'new'
-        : one.value > found * (1 + BUDGET_MARGIN)
-          ? 'worse'
-          : one.value < found * (1 - BUDGET_MARGIN)
-            ? 'better'
-            : 'within';
-    return { ...one, accepted: found, verdict };
+    const accepted = acceptedMetrics.find((other) => isSameMetric(one, other))?.value;
+    return { ...one, accepted, result: resultOf(one.value, accepted) };
   });
 }
 
-const HEAD = ` What the controller may cost on microcontrollers: instructions for a row's share of a tick, bytes of the whole example
- firmware and of the controller in it. Written by \`latchbench chip budget --accept\`; more than 5 % above fails.
+const HEAD = ` Chip budget: what the controller may cost on microcontrollers. Executed instructions of a row's share of a tick, and bytes of the
+ example firmware and of the controller in it. Written by \`latchbench chip budget --accept\`; more than 5 % above fails.
 `;
 
 /**
- * The table with what was measured now in place of what was accepted before, and one acceptance more.
- * @throws InputError when the present table is not in order
+ * Returns the table with the measured metrics in place of those accepted before, and one more acceptance.
+ * @throws InputError when the present table is invalid, or nothing was measured
  */
 export function acceptBudgets(measured: readonly BudgetMetric[], { date, by, reason }: Approval, file: string): string {
+  if (measured.length === 0) throw new InputError({ file, problem: 'there is no metric to accept' });
   const before: BudgetFile = existsSync(file) ? readYaml<BudgetFile>(file, SCHEMA).value : { metrics: [], acceptances: [] };
-  const isMeasured = (one: BudgetMetric): boolean =>
-    measured.some(({ chip, rows, metric }) => chip === one.chip && rows === one.rows && metric === one.metric);
-  const metrics = [...before.metrics.filter((one) => !isMeasured(one)), ...measured];
-  if (measured.length === 0) throw new InputError({ file, what: 'no metric to accept', allowed: 'some chip' });
-  const document = parseDocument(stringify({ acceptances: [...before.acceptances, { date, by, reason }], metrics }, { lineWidth: 110 }));
+  const kept = before.metrics.filter((one) => !measured.some((other) => isSameMetric(one, other)));
+  const acceptances = [...before.acceptances, { date, by, reason }];
+  const document = parseDocument(stringify({ acceptances, metrics: [...kept, ...measured] }, { lineWidth: 110 }));
   document.commentBefore = HEAD.trimEnd();
   for (const item of (document.get('metrics') as unknown as { items: { flow: boolean }[] }).items) item.flow = true;
   return document.toString({ lineWidth: 130 });

@@ -1,18 +1,19 @@
 import { execFileSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
-import { basename, join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
+import { shortHash } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { TOOL_ROOT } from '../common/project.js';
 import type { Contract } from '../contract/contract.js';
 import { writeCHeader } from '../contract/generate/c-header.js';
 import { readController } from '../runner/wasm-runner.js';
 import { type Chip, FIRMWARE, installCommand, missingTools } from './chips.js';
-import { functionsOf, translate } from './translate.js';
+import { protocolHeader } from './protocol.js';
+import { translate } from './translate.js';
 
 /**
- * For the translated controller, which is one long way through functions that are called from one place or two: put into one
- * another they are shorter and quicker. Found by trying, by count of instructions on a Cortex-M4F.
+ * Flags for the translated controller, which is one long path through functions with one or two callers each: inlining makes it
+ * smaller and faster. Found by trial, by the count of instructions on a Cortex-M4F.
  */
 export const CONTROLLER_FLAGS = [
   '-O2',
@@ -22,29 +23,31 @@ export const CONTROLLER_FLAGS = [
   ...['--param', 'large-stack-frame-growth=5000', '-fno-tree-pre', '-fno-if-conversion', '-fno-if-conversion2'],
 ] as const;
 
-/** What goes into an existing firmware: the controller and what stands around it. */
+/** What goes into an existing firmware. */
 export const LIBRARY_SOURCES = ['controller.c', 'library.c'] as const;
 export const LIBRARY_HEADERS = ['latchbench.h', 'latchbench-chip.h', 'wasm-ops.h'] as const;
-const FIRMWARE_SOURCES = ['coils.c', 'frame.c', 'link.c', 'firmware.c'];
+const FIRMWARE_SOURCES = ['coils.c', 'frame.c', 'link.c', 'firmware.c', 'main.c'];
+/** Sources that are compiled for size: none of their code dominates a tick. */
+const SMALL_SOURCES = ['coils.c', 'link.c', 'firmware.c', 'main.c'];
 
 /**
- * -ffp-contract=off: WebAssembly has no fused multiply-add. -fno-math-errno: a square root is the instruction. Jump tables are
- * off so that every jump of the machine code can be followed when the stack is worked out.
+ * -ffp-contract=off: WebAssembly has no fused multiply-add. -fno-math-errno: a square root compiles to the instruction. Jump tables
+ * are off so that every jump in the machine code can be followed for the stack bound.
  */
 export const ARITHMETIC = ['-ffp-contract=off', '-fno-math-errno'] as const;
 const COMPILING = [
   ...['-std=gnu11', '-g', '-Wall', '-Wextra', '-Werror', '-Wno-unused-parameter', '-Wno-unused-label', '-Wno-unused-function'],
-  ...['-ffunction-sections', '-fdata-sections', '-fno-jump-tables', '-fno-common', '-DNDEBUG'],
+  ...['-ffunction-sections', '-fdata-sections', '-fno-jump-tables', '-fno-common', '-fstack-usage', '-DNDEBUG'],
 ];
 
-/** How the bytes of the link travel: over a UART, or by files of the emulator, which is a hundred times as fast. */
+/** What carries the bytes of the link: a UART, or files of the emulator, which are a hundred times as fast. */
 export type Channel = 'uart' | 'files';
 
 export interface FirmwareOptions {
   readonly channel: Channel;
-  /** Whether faults can be put in over the link: for tests of safety only. */
+  /** Whether faults can be injected over the link; for safety tests only. */
   readonly isInjectable?: boolean;
-  /** More flags for the compiler, after the others. */
+  /** More compiler flags, after the others. */
   readonly flags?: readonly string[];
 }
 
@@ -54,42 +57,58 @@ export interface Firmware {
   readonly channel: Channel;
   /** Folder with image, objects and sources, below dist/chip. */
   readonly folder: string;
-  /** The image: an ELF file. */
+  /** The image, an ELF file. */
   readonly image: string;
 }
 
-/** Nothing that runs in every tick is in these. */
-const SMALL = ['firmware.c', 'link.c', 'coils.c'];
-
-/** Firmware that was made once is kept here; it may be emptied at any time. */
+/** Cache of finished builds, addressed by their content; it may be emptied at any time. */
 const CACHE = join(TOOL_ROOT, 'dist', 'chip');
 
-/** @throws InputError naming what is not installed, and the command that installs it */
+/** @throws InputError with what is not installed, and the command that installs it */
 export function requireTools(chip: Chip): void {
   const missing = missingTools(chip);
   if (missing.length === 0) return;
-  throw new InputError({ file: chip.name, what: `${missing.join(' and ')} not installed`, allowed: installCommand([chip]) });
+  const problem = `${missing.join(' and ')} ${missing.length === 1 ? 'is' : 'are'} not installed`;
+  throw new InputError({ file: chip.name, problem, hint: `Run \`${installCommand([chip])}\`` });
 }
 
-/** A compiler may repeat itself for pages. */
-const SAID_MOST = 4000;
+/** Longest error output of a compiler that is shown; it may run to pages. */
+const ERROR_OUTPUT_MAX = 4000;
 
 function run(program: string, words: readonly string[], folder: string): string {
   try {
     return execFileSync(program, words, { cwd: folder, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
   } catch (error) {
     const { stderr, message } = error as Error & { stderr?: string };
-    throw new Error(`${program} has failed:\n${(stderr || message).slice(0, SAID_MOST)}`);
+    throw new Error(`${program} failed:\n${(stderr || message).slice(0, ERROR_OUTPUT_MAX)}`);
   }
 }
 
-/** Copies the library's sources, with the header of the binary's own contract. @throws Error when it can't be translated */
-export function writeLibrary(wasmFile: string, folder: string): Contract {
-  const { contract } = readController(wasmFile).description;
-  for (const name of ['library.c', 'latchbench-chip.h', 'wasm-ops.h']) cpSync(join(FIRMWARE, name), join(folder, name));
-  writeFileSync(join(folder, 'latchbench.h'), writeCHeader(contract));
-  writeFileSync(join(folder, 'controller.c'), translate(wasmFile));
-  return contract;
+/** The library's own sources, as they go beside the translated controller: file name → text. */
+function librarySources(contract: Contract, controller: string): Map<string, string> {
+  const copied = ['library.c', 'latchbench-chip.h', 'wasm-ops.h'].map(
+    (name) => [name, readFileSync(join(FIRMWARE, name), 'utf8')] as const,
+  );
+  return new Map([...copied, ['latchbench.h', writeCHeader(contract)], ['controller.c', controller]]);
+}
+
+/** The sources around the library: path below the firmware's folder → text. */
+function firmwareSources(): Map<string, string> {
+  const paths = readdirSync(FIRMWARE, { recursive: true, encoding: 'utf8' }).filter((path) => /\.(c|h|ld)$/.test(path));
+  const copied = paths.sort().map((path) => [path, readFileSync(join(FIRMWARE, path), 'utf8')] as const);
+  return new Map([...copied, ['protocol.h', protocolHeader()]]);
+}
+
+function writeSources(folder: string, sources: ReadonlyMap<string, string>): void {
+  for (const [path, text] of sources) {
+    mkdirSync(dirname(join(folder, path)), { recursive: true });
+    writeFileSync(join(folder, path), text);
+  }
+}
+
+/** Writes the library's sources, with the header of the binary's own contract. @throws Error when it cannot be translated */
+export function writeLibrary(wasmFile: string, folder: string): void {
+  writeSources(folder, librarySources(readController(wasmFile).description.contract, translate(wasmFile)));
 }
 
 export const compilerFlags = (chip: Chip, options: Pick<FirmwareOptions, 'flags'>): string[] => [
@@ -99,18 +118,20 @@ export const compilerFlags = (chip: Chip, options: Pick<FirmwareOptions, 'flags'
   ...(options.flags ?? []),
 ];
 
-/** What only the firmware around the library is told. */
+/** Flags for the firmware around the library only. */
 const boardFlags = (options: FirmwareOptions): string[] => [
   ...(options.channel === 'files' ? ['-DLB_SEMIHOSTING'] : []),
   ...(options.isInjectable === true ? ['-DLB_INJECT'] : []),
 ];
 
-/** Compiles sources, each into an object beside it. Returns the objects. */
+const optimization = (source: string): readonly string[] =>
+  source === 'controller.c' ? CONTROLLER_FLAGS : SMALL_SOURCES.includes(source) ? ['-Os'] : ['-O2'];
+
+/** Compiles each source to an object in the same folder. Returns the objects. */
 export function compileSources(chip: Chip, sources: readonly string[], folder: string, flags: readonly string[]): string[] {
   return sources.map((source) => {
     const object = `${source.replaceAll('/', '-').replace(/\.c$/, '')}.o`;
-    const own = source === 'controller.c' ? CONTROLLER_FLAGS : SMALL.includes(source) ? ['-Os'] : ['-O2'];
-    run(`${chip.tools}gcc`, [...own, ...flags, '-I.', '-c', source, '-o', object], folder);
+    run(`${chip.tools}gcc`, [...optimization(source), ...flags, '-I.', '-c', source, '-o', object], folder);
     return object;
   });
 }
@@ -121,73 +142,88 @@ function linkImage(chip: Chip, objects: readonly string[], folder: string, flags
   run(`${chip.tools}gcc`, words, folder);
 }
 
-function hashOfSources(): string {
-  const hash = createHash('sha256').update(functionsOf.toString());
-  for (const path of readdirSync(FIRMWARE, { recursive: true, encoding: 'utf8' }).sort()) {
-    if (/\.(c|h|ld)$/.test(path)) hash.update(path).update(readFileSync(join(FIRMWARE, path)));
-  }
-  return hash.digest('hex');
+const versions = new Map<string, string>();
+
+/** What the compiler reports about itself. */
+function compilerVersion({ tools }: Chip): string {
+  const version = versions.get(tools) ?? run(`${tools}gcc`, ['--version'], TOOL_ROOT);
+  versions.set(tools, version);
+  return version;
 }
 
-/** What is made once for the same key stands in a folder of the cache; it appears there whole. */
-function cached(name: string, keys: readonly (string | Uint8Array)[], make: (folder: string) => void): string {
-  const hash = createHash('sha256');
-  for (const key of keys) hash.update(key).update('\0');
-  const folder = join(CACHE, `${name}-${hash.digest('hex').slice(0, 16)}`);
+const textOf = (sources: ReadonlyMap<string, string>): string => [...sources].flat().join('\0');
+
+/** Returns a folder of the cache that `make` fills unless it exists. It appears there complete or not at all. */
+function cached(name: string, keys: readonly string[], make: (folder: string) => void): string {
+  const folder = join(CACHE, `${name}-${shortHash(keys.join('\0\0'))}`);
   if (existsSync(folder)) return folder;
   mkdirSync(CACHE, { recursive: true });
-  const aside = mkdtempSync(join(CACHE, '.build-'));
+  const unfinished = mkdtempSync(join(CACHE, '.build-'));
   try {
-    make(aside);
-    // Somebody else may have made the same meanwhile; theirs is as good.
-    if (!existsSync(folder)) renameSync(aside, folder);
+    make(unfinished);
+    renameSync(unfinished, folder);
+  } catch (error) {
+    // Another process may have finished the same build meanwhile; its result is as good.
+    if (!existsSync(folder)) throw error;
   } finally {
-    rmSync(aside, { recursive: true, force: true });
+    rmSync(unfinished, { recursive: true, force: true });
   }
   return folder;
 }
 
-/** The translated controller and what stands around it, compiled: the same for every board of a chip. */
-function buildLibrary(chip: Chip, wasmFile: string, options: FirmwareOptions): string {
+/** The compiled library: the same for every board with this chip. */
+function buildLibrary(chip: Chip, sources: ReadonlyMap<string, string>, options: FirmwareOptions): string {
   const flags = compilerFlags(chip, options);
-  const version = run(`${chip.tools}gcc`, ['--version'], TOOL_ROOT);
-  const keys = [hashOfSources(), version, readFileSync(wasmFile), flags.join(' '), CONTROLLER_FLAGS.join(' ')];
-  return cached(`${chip.name}-library`, keys, (aside) => {
-    writeLibrary(wasmFile, aside);
-    compileSources(chip, LIBRARY_SOURCES, aside, flags);
+  const keys = [textOf(sources), compilerVersion(chip), flags.join(' '), LIBRARY_SOURCES.flatMap(optimization).join(' ')];
+  return cached(`${chip.name}-library`, keys, (folder) => {
+    writeSources(folder, sources);
+    compileSources(chip, LIBRARY_SOURCES, folder, flags);
   });
+}
+
+const translations = new Map<string, string>();
+
+/** The translated controller, once for each binary. */
+function translated(wasmFile: string): string {
+  const hash = shortHash(readFileSync(wasmFile));
+  const controller = translations.get(hash) ?? translate(wasmFile);
+  translations.set(hash, controller);
+  return controller;
 }
 
 /**
- * Makes the firmware of the example board from a controller's binary, or takes it from the cache.
+ * Builds the firmware of the example board from a controller's binary, or takes it from the cache.
  * @throws InputError when tools are not installed
- * @throws Error with the compiler's words when it does not compile
+ * @throws Error with the compiler's output when it does not compile
  */
 export function buildFirmware(chip: Chip, wasmFile: string, options: FirmwareOptions): Firmware {
   requireTools(chip);
-  const library = buildLibrary(chip, wasmFile, options);
-  const flags = [...compilerFlags(chip, options), ...boardFlags(options)];
-  const folder = cached(chip.name, [library, flags.join(' ')], (aside) => {
-    cpSync(FIRMWARE, aside, { recursive: true });
-    cpSync(library, aside, { recursive: true });
-    const objects = compileSources(chip, [...FIRMWARE_SOURCES, ...chip.board], aside, flags);
-    linkImage(chip, ['controller.o', 'library.o', ...objects], aside, flags);
-  });
   const { contract } = readController(wasmFile).description;
+  const library = buildLibrary(chip, librarySources(contract, translated(wasmFile)), options);
+  const sources = firmwareSources();
+  const boardSources = [...FIRMWARE_SOURCES, ...chip.board];
+  const flags = [...compilerFlags(chip, options), ...boardFlags(options)];
+  const keys = [library, textOf(sources), flags.join(' '), chip.linking.join(' '), boardSources.flatMap(optimization).join(' ')];
+  const folder = cached(chip.name, keys, (unfinished) => {
+    writeSources(unfinished, sources);
+    cpSync(library, unfinished, { recursive: true });
+    const objects = compileSources(chip, boardSources, unfinished, flags);
+    linkImage(chip, ['controller.o', 'library.o', ...objects], unfinished, flags);
+  });
   return { chip, contract, channel: options.channel, folder, image: join(folder, 'firmware.elf') };
 }
 
-/** Bytes of an image or an object by kind of section. The stack is counted apart. */
+/** Bytes of an image or an object by kind of section, without the stack. */
 export interface Sizes {
   readonly text: number;
   readonly data: number;
   readonly bss: number;
 }
 
-/** @throws Error when the file is none that the tools understand */
+/** @throws Error when the tools cannot read the file */
 export function sizesOf(chip: Chip, file: string): Sizes {
   const sizes = { text: 0, data: 0, bss: 0 };
-  for (const line of run(`${chip.tools}size`, ['-A', '-d', basename(file)], join(file, '..')).split('\n')) {
+  for (const line of run(`${chip.tools}size`, ['-A', '-d', basename(file)], dirname(file)).split('\n')) {
     const [, section = '', bytes = ''] = /^(\.\S+)\s+(\d+)/.exec(line) ?? [];
     if (/^\.(text|rodata|exidx|vectors|ARM\.exidx|srodata)/.test(section)) sizes.text += Number(bytes);
     else if (/^\.s?data/.test(section)) sizes.data += Number(bytes);

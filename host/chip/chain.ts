@@ -1,11 +1,11 @@
 import { type Contract, hashedRanges } from '../contract/contract.js';
 
-/** Knuth’s multiplicative constant, 2^32 divided by the golden ratio. */
+/** Knuth's multiplicative constant, 2^32 divided by the golden ratio. */
 const FACTOR = 0x9e3779b1;
 
 /**
- * The chain of state hashes that the chip keeps, over the memory of a wasm target: each tick goes on from the one before by
- * h = (rotate(h, 5) ^ word) · FACTOR over outputs, probes and state of the rows in use, place by place.
+ * The chain of state hashes that the chip computes (lb_state_chain), over the memory of a wasm runner: each tick continues it by
+ * h = (rotate(h, 5) ^ word) · FACTOR over the words of outputs, probes and state of the rows in use.
  */
 export class StateChain {
   value = 0;
@@ -17,7 +17,7 @@ export class StateChain {
     this.ranges = hashedRanges(contract, rows).map(({ at, bytes }) => [at / 4, at / 4 + Math.ceil(bytes / 4)] as const);
   }
 
-  /** Takes the memory as it is after a tick. */
+  /** Adds the memory after a tick. */
   update(): void {
     let chain = this.value;
     for (const [first, end] of this.ranges) {

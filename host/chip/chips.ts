@@ -2,29 +2,44 @@ import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
 import { TOOL_ROOT } from '../common/project.js';
 
-/** C sources of the firmware: the library, what makes a firmware of it, and a folder for each board. */
+/** C sources of the firmware, with a folder for each board. */
 export const FIRMWARE = join(TOOL_ROOT, 'host', 'chip', 'firmware');
 
 export type ChipName = 'native' | 'cortex-m4f' | 'cortex-m0plus' | 'rv32imafc';
 
-/** A kind of processor that the controller is translated for, with the example board that it is run on. */
+/** Where execution starts, what may interrupt it, and what the processor saves on the stack: the facts behind a stack bound. */
+export interface StackEntries {
+  readonly instructionSet: 'arm' | 'riscv';
+  readonly start: string;
+  /** Interrupt handlers of one priority: only one of them runs at a time. */
+  readonly handlers: readonly string[];
+  /** Handlers that may interrupt the others too. */
+  readonly nested: readonly string[];
+  /** Bytes that the processor itself pushes for an interrupt. */
+  readonly savedBytes: number;
+}
+
+/** A processor that the controller is compiled for, with the example board that runs it. */
 export interface Chip {
   readonly name: ChipName;
-  /** Prefix of compiler and binary tools. */
+  /** Prefix of the compiler and binary tools. */
   readonly tools: string;
-  /** For the compiler: which instructions there are, and how floating point is passed. */
+  /** Compiler flags: instruction set and floating-point calling convention. */
   readonly processor: readonly string[];
-  /** Sources of the board beside the firmware's own, below `FIRMWARE`. */
+  /** Sources of the board, below `FIRMWARE`. */
   readonly board: readonly string[];
-  /** Besides those for the linker's map. */
+  /** Linker flags in addition to the linker scripts. */
   readonly linking: readonly string[];
-  /** The emulator and its machine; none for this computer itself. */
+  /** The emulator and its machine; undefined for a program of this computer. */
   readonly emulator: readonly string[] | undefined;
-  /** Debian packages that hold all of this. */
+  /** Undefined for a program of this computer, whose stack the system provides. */
+  readonly stack: StackEntries | undefined;
+  /** Debian packages that provide the tools. */
   readonly packages: readonly string[];
 }
 
 const CORTEX = ['boards/common.c', 'boards/cortex-m.c', 'boards/semihosting.c'];
+const ARM_PACKAGES = ['wabt', 'gcc-arm-none-eabi', 'libnewlib-arm-none-eabi', 'qemu-system-arm'];
 
 export const CHIPS: readonly Chip[] = [
   {
@@ -34,6 +49,7 @@ export const CHIPS: readonly Chip[] = [
     board: ['boards/native/board.c'],
     linking: [],
     emulator: undefined,
+    stack: undefined,
     packages: ['wabt', 'gcc', 'libc6-dev'],
   },
   {
@@ -43,7 +59,9 @@ export const CHIPS: readonly Chip[] = [
     board: [...CORTEX, 'boards/cortex-m4f/board.c'],
     linking: ['--specs=nano.specs'],
     emulator: ['qemu-system-arm', '-M', 'mps2-an386'],
-    packages: ['wabt', 'gcc-arm-none-eabi', 'libnewlib-arm-none-eabi', 'qemu-system-arm'],
+    // Armv7-M, B1.5.7: 26 words with the floating-point registers, and one for alignment. The watchdog's warning has top priority.
+    stack: { instructionSet: 'arm', start: 'start', handlers: ['on_uart', 'on_timer'], nested: ['on_warning'], savedBytes: 4 * 27 },
+    packages: ARM_PACKAGES,
   },
   {
     name: 'cortex-m0plus',
@@ -52,7 +70,9 @@ export const CHIPS: readonly Chip[] = [
     board: [...CORTEX, 'boards/cortex-m0plus/board.c'],
     linking: ['--specs=nano.specs'],
     emulator: ['qemu-system-arm', '-M', 'microbit', '-global', 'nrf51-soc.sram-size=65536'],
-    packages: ['wabt', 'gcc-arm-none-eabi', 'libnewlib-arm-none-eabi', 'qemu-system-arm'],
+    // Armv6-M, B1.5.7: 8 words, and one for alignment.
+    stack: { instructionSet: 'arm', start: 'start', handlers: ['on_uart', 'on_timer'], nested: [], savedBytes: 4 * 9 },
+    packages: ARM_PACKAGES,
   },
   {
     name: 'rv32imafc',
@@ -61,27 +81,31 @@ export const CHIPS: readonly Chip[] = [
     board: ['boards/common.c', 'boards/semihosting.c', 'boards/rv32imafc/board.c'],
     linking: ['-Wl,--no-warn-rwx-segments'],
     emulator: ['qemu-system-riscv32', '-M', 'virt', '-bios', 'none'],
+    // RISC-V pushes nothing; the handler saves the registers.
+    stack: { instructionSet: 'riscv', start: 'lb_start', handlers: ['on_interrupt'], nested: [], savedBytes: 0 },
     packages: ['wabt', 'gcc-riscv64-unknown-elf', 'picolibc-riscv64-unknown-elf', 'qemu-system-misc'],
   },
 ];
 
 export const CHIP_NAMES: readonly ChipName[] = CHIPS.map(({ name }) => name);
+/** Chips that run on an emulator, as opposed to this computer. */
+export const EMULATED_CHIPS: readonly Chip[] = CHIPS.filter(({ emulator }) => emulator !== undefined);
 
-/** @throws RangeError for a name that is none */
+/** @throws RangeError for an unknown name */
 export function chipOf(name: string): Chip {
   const chip = CHIPS.find((one) => one.name === name);
-  if (chip === undefined) throw new RangeError(`${name} is no chip: ${CHIP_NAMES.join(', ')}`);
+  if (chip === undefined) throw new RangeError(`unknown chip ${name}; chips are ${CHIP_NAMES.join(', ')}`);
   return chip;
 }
 
-const isThere = (program: string): boolean => spawnSync(program, ['--version'], { stdio: 'ignore' }).error === undefined;
+const isInstalled = (program: string): boolean => spawnSync(program, ['--version'], { stdio: 'ignore' }).error === undefined;
 
-/** Programs that a chip needs and that are not installed here. */
-export function missingTools(chip: Chip): string[] {
-  const programs = ['wasm2c', `${chip.tools}gcc`, ...(chip.emulator === undefined ? [] : [chip.emulator[0] ?? ''])];
-  return programs.filter((program) => !isThere(program));
-}
+/** Programs that a chip needs: translator, compiler, emulator. */
+export const toolsOf = ({ tools, emulator }: Chip): string[] => ['wasm2c', `${tools}gcc`, ...(emulator?.slice(0, 1) ?? [])];
 
-/** The one command that installs what chips need. */
+/** Programs that a chip needs and that are not installed. */
+export const missingTools = (chip: Chip): string[] => toolsOf(chip).filter((program) => !isInstalled(program));
+
+/** The one command that installs what these chips need. */
 export const installCommand = (chips: readonly Chip[]): string =>
   `apt-get install ${[...new Set(chips.flatMap(({ packages }) => packages))].join(' ')}`;

@@ -6,42 +6,42 @@ import { InputError } from '../common/input-error.js';
 import { ARITHMETIC, compilerFlags, compileSources, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
 import type { Chip } from './chips.js';
 
-const HOW_TO = (
+const README = (
   flags: string,
-): string => `The controller as a C library. What to call stands in latchbench-chip.h, the records in latchbench.h.
+): string => `The controller as a C library. latchbench-chip.h declares the functions, latchbench.h the records.
 
-You write lb_trap(): bring the valves into the state that is safe on your machine; it must not return.
-Call lb_check_arithmetic() once at start and go no further unless it gives 0.
+You implement lb_trap(): bring the valves into the safe state of your machine; it must not return.
+Call lb_check_arithmetic() once at start, and continue only if it returns 0.
 
-These flags decide whether the bits are the same as on the laptop:
+These flags make the results identical to those on the laptop:
   ${flags}
-On a processor with floating-point hardware its control register must say: round to nearest, subnormal numbers and
-not-a-numbers kept (Cortex-M4F: FPSCR bits 22 to 25 clear). -ffast-math, -Ofast and -funsafe-math-optimizations are wrong here.
+On a processor with floating-point hardware, set its control register to round to nearest and to keep subnormal numbers and
+NaN payloads (Cortex-M4F: FPSCR bits 22 to 25 clear). Never use -ffast-math, -Ofast or -funsafe-math-optimizations.
 `;
 
 /**
- * Writes the controller as C into a folder, to be taken into an existing firmware; with a chip also compiled, as an archive.
+ * Writes the controller as C into a new folder, for an existing firmware; with a chip also compiled, as an archive.
  * @returns names of the files
- * @throws InputError when the folder is there already and not empty, or tools are missing
+ * @throws InputError when the folder exists and is not empty, or tools are missing
  */
 export function writeLibraryFolder(folder: string, wasmFile: string, chip: Chip | undefined): string[] {
   mkdirSync(folder, { recursive: true });
-  if (readdirSync(folder).length > 0) throw new InputError({ file: folder, what: 'folder that is not empty', allowed: 'a new folder' });
-  const aside = mkdtempSync(join(tmpdir(), 'latchbench-library-'));
+  if (readdirSync(folder).length > 0) throw new InputError({ file: folder, problem: 'the folder is not empty', hint: 'Name a new folder' });
+  const unfinished = mkdtempSync(join(tmpdir(), 'latchbench-library-'));
   try {
-    writeLibrary(wasmFile, aside);
-    const names = [...LIBRARY_SOURCES, ...LIBRARY_HEADERS, 'HOW-TO.txt'];
+    writeLibrary(wasmFile, unfinished);
+    const names = [...LIBRARY_SOURCES, ...LIBRARY_HEADERS, 'README.txt'];
     const processor = chip?.processor ?? [];
-    writeFileSync(join(aside, 'HOW-TO.txt'), HOW_TO(['-std=gnu11', ...ARITHMETIC, ...processor].join(' ')));
+    writeFileSync(join(unfinished, 'README.txt'), README(['-std=gnu11', ...ARITHMETIC, ...processor].join(' ')));
     if (chip !== undefined) {
       requireTools(chip);
-      const objects = compileSources(chip, [...LIBRARY_SOURCES], aside, compilerFlags(chip, {}));
-      execFileSync(`${chip.tools}ar`, ['rcs', 'liblatchbench.a', ...objects], { cwd: aside });
+      const objects = compileSources(chip, [...LIBRARY_SOURCES], unfinished, compilerFlags(chip, {}));
+      execFileSync(`${chip.tools}ar`, ['rcs', 'liblatchbench.a', ...objects], { cwd: unfinished });
       names.push('liblatchbench.a');
     }
-    for (const name of names) cpSync(join(aside, name), join(folder, name));
+    for (const name of names) cpSync(join(unfinished, name), join(folder, name));
     return names;
   } finally {
-    rmSync(aside, { recursive: true });
+    rmSync(unfinished, { recursive: true });
   }
 }

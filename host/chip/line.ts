@@ -6,26 +6,29 @@ import { Worker } from 'node:worker_threads';
 import { asFileError, InputError } from '../common/input-error.js';
 import type { Firmware } from './build.js';
 
-/** Bytes to and from a chip. Reading waits for at least one byte, but not for ever. */
+/** Bytes to and from a chip. */
 export interface Line {
-  /** What it is, for messages. */
+  /** For messages. */
   readonly name: string;
+  /** Pause between polls; 0 where the chip's time passes only while it executes instructions. */
+  readonly pollMs: number;
   write(bytes: Uint8Array): void;
-  /** What has come in; nothing after a long silence, or when the other end has gone. */
+  /** Waits for at least one byte. Returns none after a long silence, or when the other end has gone. */
   read(): Uint8Array;
-  /** What the program at the other end has said of trouble; nothing for a board. */
-  complaint(): string;
+  /** Error output of the program at the other end; empty for a board. */
+  errorOutput(): string;
   close(): void;
 }
 
-const CHUNK = 4096;
-/** A chip that is silent for so long is given up. */
-const SILENCE_MS = 2000;
+const CHUNK_BYTES = 4096;
+const POLL_MS = 5;
+/** A board that is silent for this long does not answer any more. */
+const PORT_SILENCE_MS = 2000;
 
-/** Reads into a buffer of its own; end of file and silence both give no bytes. */
+/** Reads into its own buffer; the end of the file and a timeout both return no bytes. */
 function reader(fd: number): () => Uint8Array {
-  const buffer = Buffer.alloc(CHUNK);
-  return () => buffer.subarray(0, readSync(fd, buffer, 0, CHUNK, null));
+  const buffer = Buffer.alloc(CHUNK_BYTES);
+  return () => buffer.subarray(0, readSync(fd, buffer, 0, CHUNK_BYTES, null));
 }
 
 function writeAll(fd: number, bytes: Uint8Array): void {
@@ -33,8 +36,8 @@ function writeAll(fd: number, bytes: Uint8Array): void {
 }
 
 /**
- * A serial port: raw, eight bits, no parity, at `baud`. Reading gives up after two seconds of silence, by the system’s own timer.
- * @throws InputError when it is no port that can be opened
+ * Opens a serial port: raw, eight bits, no parity, at `baud`. The system's own timer ends a read after two seconds of silence.
+ * @throws InputError when it cannot be opened, or does not support the rate
  */
 export function openPort(path: string, baud: number): Line {
   let fd: number;
@@ -44,51 +47,60 @@ export function openPort(path: string, baud: number): Line {
     throw asFileError(error, path, 'read');
   }
   try {
-    const settings = ['raw', '-echo', 'clocal', '-crtscts', 'cs8', '-parenb', '-cstopb', 'min', '0', 'time', String(SILENCE_MS / 100)];
+    const time = String(PORT_SILENCE_MS / 100);
+    const settings = ['raw', '-echo', 'clocal', '-crtscts', 'cs8', '-parenb', '-cstopb', 'min', '0', 'time', time];
     execFileSync('stty', [String(baud), ...settings], { stdio: [fd, 'ignore', 'pipe'] });
   } catch (error) {
     closeSync(fd);
-    const what = (error as { stderr?: Buffer }).stderr?.toString().trim() || (error as Error).message;
-    throw new InputError({ file: path, what, value: baud, allowed: 'a serial port, and a rate that it has' });
+    const reason = (error as { stderr?: Buffer }).stderr?.toString().trim() || (error as Error).message;
+    const problem = `it is no serial port, or does not support ${baud} baud (${reason})`;
+    throw new InputError({ file: path, problem, value: baud });
   }
-  return { name: path, write: (bytes) => writeAll(fd, bytes), read: reader(fd), complaint: () => '', close: () => closeSync(fd) };
+  return {
+    name: path,
+    pollMs: POLL_MS,
+    write: (bytes) => writeAll(fd, bytes),
+    read: reader(fd),
+    errorOutput: () => '',
+    close: () => closeSync(fd),
+  };
 }
 
 /*
- * A program that plays the chip has two named pipes. Reading them waits without end, so a second thread watches the count of
- * what has been read, and ends the program when nothing has come in for long: the pipe is then at its end.
+ * A program in the role of a chip is connected by two named pipes. Reads from them block without limit, so a second thread watches
+ * the number of reads and kills the program when nothing has arrived for too long: the pipe then reports its end.
  */
-const WATCHMAN = `
+const WATCHDOG = `
 const { workerData: { shared, pid, silenceMs, pipes } } = require('node:worker_threads');
 const { openSync, closeSync } = require('node:fs');
 const words = new Int32Array(shared);
 for (;;) {
-  const [seen, waiting, done] = [Atomics.load(words, 0), Atomics.load(words, 1), Atomics.load(words, 2)];
+  const [reads, waiting, done] = [Atomics.load(words, 0), Atomics.load(words, 1), Atomics.load(words, 2)];
   if (done !== 0) break;
   Atomics.wait(words, 2, 0, silenceMs);
-  if (waiting === 0 || Atomics.load(words, 0) !== seen || Atomics.load(words, 2) !== 0) continue;
+  if (waiting === 0 || Atomics.load(words, 0) !== reads || Atomics.load(words, 2) !== 0) continue;
   try { process.kill(pid, 'SIGKILL'); } catch {}
-  // Both are held for a moment, since whoever waits to open the first will then wait to open the second.
+  // Both are held open for a moment, since whoever waits to open the first will then wait to open the second.
   const held = pipes.map((pipe) => openSync(pipe, 'r+'));
   Atomics.wait(words, 2, 0, 500);
   for (const fd of held) closeSync(fd);
   break;
 }`;
 
-/** Words shared with the watchman: reads so far, whether one is under way, whether the line is closed. */
+/** Words shared with the watchdog thread: number of reads, whether one is in progress, whether the line is closed. */
 const [READS, WAITING, CLOSED] = [0, 1, 2];
 
-/** Instructions to one nanosecond of the emulator’s time are two to the minus this. */
+/** An instruction takes 2^INSTRUCTION_SHIFT ns of the emulator's time. */
 export const INSTRUCTION_SHIFT = 8;
 
 export interface StartOptions {
-  /** Counts instructions exactly; costs half the speed. */
+  /** Count instructions exactly; halves the speed. */
   readonly isCounting?: boolean;
-  /** After this long without a byte it counts as hung, and is ended. */
+  /** A program that sends nothing for this long while it should is killed. */
   readonly silenceMs?: number;
 }
 
-/** Program and words that play a chip whose link are these two pipes. */
+/** Command line of a program in the role of a chip, with its link on these two pipes. */
 function commandOf({ chip, channel, image }: Firmware, pipes: string, isCounting: boolean): readonly string[] {
   if (chip.emulator === undefined) return [image];
   const quiet = [...chip.emulator, '-display', 'none', '-monitor', 'none', '-kernel', image];
@@ -98,22 +110,26 @@ function commandOf({ chip, channel, image }: Firmware, pipes: string, isCounting
   return [...quiet, ...counting, '-serial', 'null', '-semihosting-config', files];
 }
 
-/** A started program that plays the chip. */
 function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): { pid: number; stop(): void } {
   const [program = '', ...words] = commandOf(firmware, pipes, isCounting);
   const isNative = firmware.chip.emulator === undefined;
-  const said = openSync(`${pipes}.said`, 'w');
-  // A shell opens the pipes for a program that has its link on standard input and output, since opening them waits.
+  const errors = openSync(`${pipes}.errors`, 'w');
+  // Opening a pipe blocks, so a shell does it for a program that has its link on standard input and output.
   const child = isNative
-    ? spawn('sh', ['-c', 'exec "$0" < "$1.in" > "$1.out"', program, pipes], { stdio: ['ignore', 'ignore', said] })
-    : spawn(program, words, { stdio: ['ignore', 'ignore', said] });
+    ? spawn('sh', ['-c', 'exec "$0" < "$1.in" > "$1.out"', program, pipes], { stdio: ['ignore', 'ignore', errors] })
+    : spawn(program, words, { stdio: ['ignore', 'ignore', errors] });
   child.unref();
-  closeSync(said);
-  if (child.pid === undefined) throw new InputError({ file: program, what: 'program that can’t be started', allowed: 'see chip build' });
+  closeSync(errors);
+  if (child.pid === undefined)
+    throw new InputError({
+      file: program,
+      problem: 'the program does not start',
+      hint: 'Run `latchbench chip build` to see what is missing',
+    });
   return { pid: child.pid, stop: () => void child.kill('SIGKILL') };
 }
 
-/** Starts the firmware on its emulator, or as a program, and gives its end of the link. */
+/** Starts the firmware on its emulator, or as a program, and returns the host's end of its link. */
 export function startFirmware(firmware: Firmware, { isCounting = false, silenceMs = 20_000 }: StartOptions = {}): Line {
   const folder = mkdtempSync(join(tmpdir(), 'latchbench-chip-'));
   const pipes = join(folder, 'link');
@@ -122,16 +138,17 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
   const shared = new SharedArrayBuffer(12);
   const words = new Int32Array(shared);
   const workerData = { shared, pid, silenceMs, pipes: [`${pipes}.in`, `${pipes}.out`] };
-  new Worker(WATCHMAN, { eval: true, workerData }).unref();
+  new Worker(WATCHDOG, { eval: true, workerData }).unref();
   Atomics.store(words, WAITING, 1);
   const into = openSync(`${pipes}.in`, 'w');
   const from = openSync(`${pipes}.out`, 'r');
   const readSome = reader(from);
-  // A chip tells of its start once it listens: what a UART gets before that is lost.
+  // The notice of the start shows that the chip listens: a UART loses what arrives before.
   let early = Uint8Array.from(readSome());
   Atomics.store(words, WAITING, 0);
   return {
     name: firmware.chip.name,
+    pollMs: isCounting ? 0 : POLL_MS,
     write: (bytes) => writeAll(into, bytes),
     read: () => {
       if (early.length > 0) {
@@ -145,7 +162,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       Atomics.add(words, READS, 1);
       return bytes;
     },
-    complaint: () => readFileSync(`${pipes}.said`, 'utf8').trim(),
+    errorOutput: () => readFileSync(`${pipes}.errors`, 'utf8').trim(),
     close: () => {
       Atomics.store(words, CLOSED, 1);
       Atomics.notify(words, CLOSED);

@@ -1,50 +1,29 @@
 import { InputError } from '../common/input-error.js';
 import { encodeFrame, type Frame, FrameReader } from './frames.js';
 import type { Line } from './line.js';
+import {
+  ANSWER,
+  CONTRACT_CHARACTERS,
+  ENDS,
+  LINK_VERSION,
+  NAME_CHARACTERS,
+  NOTICES,
+  REFUSED,
+  REQUESTS,
+  type RequestName,
+  START_CAUSES,
+  STATES,
+  TRAPS,
+} from './protocol.js';
 
-/** Requests of the link, as firmware/link.h has them. */
-export const REQUEST = {
-  hello: 1,
-  configure: 2,
-  tick: 3,
-  input: 4,
-  read: 5,
-  write: 6,
-  status: 7,
-  leave: 8,
-  restart: 9,
-  hash: 10,
-  inject: 11,
-} as const;
-export type RequestName = keyof typeof REQUEST;
+/** What a chip reports without a request. */
+export type Notice =
+  | { readonly kind: 'started'; readonly cause: (typeof START_CAUSES)[number]; readonly reason: number }
+  | { readonly kind: 'coils'; readonly tick: number; readonly row: number; readonly supplyOrder: number; readonly returnOrder: number };
 
-const ANSWER = 0x80;
-const REFUSED = 0xff;
-const STARTED = 0xe1;
-const COILS = 0xe2;
-
-export const LINK_VERSION = 1;
-export const START_CAUSES = ['power', 'trap', 'fault', 'watchdog', 'asked'] as const;
-export const TRAPS = ['none', 'an assertion failed', 'access outside memory', 'no integer has the value', 'division by zero'] as const;
-export const STATES = ['closing', 'ready', 'lockstep', 'running', 'ending', 'stopped'] as const;
-export const ENDS = ['none', 'asked', 'link lost', 'power failing'] as const;
-export const ARITHMETIC_FINDINGS = [
-  'as WebAssembly',
-  'products are added without having been rounded (fused multiply-add)',
-  'subnormal numbers become 0',
-  'not a number compares as a number',
-  'rounding is not to nearest',
-  'more than single precision in between',
-] as const;
-
-/** Something the chip has told unasked. */
-export type Told =
-  | { readonly what: 'started'; readonly cause: (typeof START_CAUSES)[number]; readonly reason: number }
-  | { readonly what: 'coils'; readonly tick: number; readonly row: number; readonly supply: number; readonly back: number };
-
-/** The chip gives no answer any more, or has started anew: what was under way is lost. */
+/** The chip no longer answers, or has restarted: the work in progress is lost. */
 export class LinkLost extends Error {
-  /** Nothing is wrong with this program: the command ends with exit code 2. */
+  /** A condition outside this program: the command ends with exit code 2. */
   readonly isExpected = true;
 
   constructor(message: string) {
@@ -55,31 +34,30 @@ export class LinkLost extends Error {
 
 const nameOf = <T>(names: readonly T[], index: number): T => names[index] ?? (`number ${index}` as T);
 
-function toldBy({ kind, body }: Frame): Told | undefined {
+function noticeIn({ kind, body }: Frame): Notice | undefined {
   const bytes = new DataView(body.buffer, body.byteOffset, body.length);
-  if (kind === STARTED) return { what: 'started', cause: nameOf(START_CAUSES, bytes.getUint8(0)), reason: bytes.getUint32(1, true) };
-  if (kind !== COILS) return undefined;
-  return { what: 'coils', tick: bytes.getUint32(0, true), row: bytes.getUint8(4), supply: bytes.getUint8(5), back: bytes.getUint8(6) };
+  if (kind === NOTICES.started.kind)
+    return { kind: 'started', cause: nameOf(START_CAUSES, bytes.getUint8(0)), reason: bytes.getUint32(1, true) };
+  if (kind !== NOTICES.coils.kind) return undefined;
+  const [tick, row] = [bytes.getUint32(0, true), bytes.getUint8(4)];
+  return { kind: 'coils', tick, row, supplyOrder: bytes.getUint8(5), returnOrder: bytes.getUint8(6) };
 }
 
-/** How a start reads in a message. */
+/** A start as text for messages. */
 export function startText({ cause, reason }: { readonly cause: string; readonly reason: number }): string {
-  return cause === 'trap'
-    ? `the controller stopped: ${nameOf(TRAPS, reason)}`
-    : cause === 'fault'
-      ? `fault of the processor, number ${reason}`
-      : cause;
+  if (cause === 'trap') return `the controller stopped: ${nameOf(TRAPS, reason)}`;
+  return cause === 'fault' ? `processor fault ${reason}` : cause;
 }
 
-const TRIES = 3;
-/** Damaged frames in one wait for an answer after which the request is sent again. */
-const DAMAGED_MOST = 8;
+const ATTEMPTS = 3;
+/** Damaged frames during one wait for an answer; after more, the request is sent again. */
+const DAMAGED_MAX = 8;
 
-/** One end of the link: asks, and waits for the answer. What comes unasked is handed to `listen`. */
+/** The host's end of the link: sends requests and waits for answers. Notices go to `onNotice`. */
 export class Link {
-  listen: (told: Told) => void = () => {};
-  /** Frames that arrived damaged, and requests that had to be sent again. */
-  readonly trouble = { damaged: 0, repeated: 0 };
+  onNotice: (notice: Notice) => void = () => {};
+  /** Frames that arrived damaged, and requests that were sent again. */
+  readonly errors = { damaged: 0, repeated: 0 };
   /** Bytes so far. */
   readonly traffic = { sent: 0, received: 0 };
   private readonly reader = new FrameReader();
@@ -89,26 +67,26 @@ export class Link {
   constructor(readonly line: Line) {}
 
   /**
-   * Sends a request and waits for its answer; after a silence it is sent again, three times at most, with the same number, so
-   * that the chip does nothing twice.
-   * @throws LinkLost when there is no answer, or the chip has started anew meanwhile
+   * Sends a request and returns the body of its answer. After a silence the request is sent again with the same number, so that
+   * the chip does nothing twice; three times in all.
+   * @throws LinkLost when there is no answer, or from `onNotice`
    * @throws Error when the chip refuses
    */
-  ask(name: RequestName, body: Uint8Array = new Uint8Array(0)): DataView {
-    const kind = REQUEST[name];
+  request(name: RequestName, body: Uint8Array = new Uint8Array(0)): DataView {
+    const { kind } = REQUESTS[name];
     this.sequence = (this.sequence % 255) + 1;
     const bytes = encodeFrame({ kind, sequence: this.sequence, body });
-    for (let turn = 0; turn < TRIES; turn++) {
-      if (turn > 0) this.trouble.repeated += 1;
+    for (let attempt = 0; attempt < ATTEMPTS; attempt++) {
+      if (attempt > 0) this.errors.repeated += 1;
       this.send(bytes);
       const answer = this.answerTo(kind);
       if (answer !== undefined) return new DataView(answer.buffer, answer.byteOffset, answer.length);
     }
-    throw this.lost('gives no answer');
+    throw this.lost('does not answer');
   }
 
-  /** Waits for what is told unasked; false after a silence. */
-  hear(): boolean {
+  /** Waits for notices. Returns false after a silence. */
+  listen(): boolean {
     const bytes = this.line.read();
     this.take(bytes);
     return bytes.length > 0;
@@ -124,26 +102,26 @@ export class Link {
   }
 
   private lost(how: string): LinkLost {
-    const complaint = this.line.complaint();
-    return new LinkLost(`${this.line.name} ${how}${complaint === '' ? '' : `: ${complaint}`}`);
+    const output = this.line.errorOutput();
+    return new LinkLost(`${this.line.name} ${how}${output === '' ? '' : `: ${output}`}`);
   }
 
   private take(bytes: Uint8Array): void {
     const before = this.reader.damaged;
     this.traffic.received += bytes.length;
     for (const frame of this.reader.take(bytes)) {
-      const told = toldBy(frame);
-      if (told === undefined) this.waiting.push(frame);
-      else this.listen(told);
+      const notice = noticeIn(frame);
+      if (notice === undefined) this.waiting.push(frame);
+      else this.onNotice(notice);
     }
-    this.trouble.damaged += this.reader.damaged - before;
+    this.errors.damaged += this.reader.damaged - before;
   }
 
   /** Body of the answer to the last request; undefined after a silence. */
   private answerTo(kind: number): Uint8Array | undefined {
-    const before = this.trouble.damaged;
-    // What keeps talking and is never understood is no chip, or has another rate.
-    while (this.trouble.damaged - before <= DAMAGED_MOST) {
+    const before = this.errors.damaged;
+    // Whatever sends all the time and never makes sense is no chip, or runs at another rate.
+    while (this.errors.damaged - before <= DAMAGED_MAX) {
       for (let frame = this.waiting.shift(); frame !== undefined; frame = this.waiting.shift()) {
         if (frame.sequence !== this.sequence) continue;
         if (frame.kind === (kind | ANSWER)) return frame.body;
@@ -157,33 +135,40 @@ export class Link {
   }
 }
 
-/** What a chip says of itself. */
+/** What a chip reports about itself. */
 export interface Greeting {
   readonly isAccepted: boolean;
   readonly state: (typeof STATES)[number];
   readonly startCause: (typeof START_CAUSES)[number];
   readonly startReason: number;
-  /** 0, or the first thing in which its arithmetic is not that of WebAssembly: see ARITHMETIC_FINDINGS. */
+  /** 0, or the first deviation of its arithmetic from WebAssembly's: index in ARITHMETIC_FINDINGS. */
   readonly arithmetic: number;
   readonly rowsMax: number;
   readonly valveRows: number;
   /** Rate of the counter, Hz; 0 if it counts instructions. */
   readonly countHz: number;
-  /** What an empty measurement counts. */
+  /** Counts of an empty measurement. */
   readonly countCost: number;
   readonly memoryBytes: number;
+  /** Longest body of a request: how many ticks fit into one. */
+  readonly requestBytes: number;
   readonly contractHash: string;
   readonly board: string;
 }
 
-const textAt = (bytes: DataView, at: number, most: number): string =>
-  Buffer.from(bytes.buffer, bytes.byteOffset + at, most)
+const textAt = (bytes: DataView, at: number, count: number): string =>
+  Buffer.from(bytes.buffer, bytes.byteOffset + at, count)
     .toString('latin1')
     .replace(/\0+$/, '');
 
-/** Greets the chip with the hash of a contract; it takes part only if it has the same. */
+/** Greets the chip with the hash of a contract; it accepts only its own. @throws InputError when it has another version of the link */
 export function greet(link: Link, contractHash: string): Greeting {
-  const bytes = link.ask('hello', Buffer.from([LINK_VERSION, ...Buffer.from(contractHash, 'latin1')]));
+  const bytes = link.request('hello', Buffer.from([LINK_VERSION, ...Buffer.from(contractHash, 'latin1')]));
+  const version = bytes.getUint8(0);
+  if (version !== LINK_VERSION) {
+    const problem = `the chip uses version ${version} of the link, this program version ${LINK_VERSION}`;
+    throw new InputError({ file: link.line.name, problem, value: version, hint: 'Build its firmware again' });
+  }
   return {
     isAccepted: bytes.getUint8(1) !== 0,
     state: nameOf(STATES, bytes.getUint8(2)),
@@ -195,38 +180,43 @@ export function greet(link: Link, contractHash: string): Greeting {
     countHz: bytes.getUint32(16, true),
     countCost: bytes.getUint32(20, true),
     memoryBytes: bytes.getUint32(24, true),
-    contractHash: textAt(bytes, 28, 16),
-    board: textAt(bytes, 44, 16),
+    requestBytes: bytes.getUint32(28, true),
+    contractHash: textAt(bytes, 32, CONTRACT_CHARACTERS),
+    board: textAt(bytes, 32 + CONTRACT_CHARACTERS, NAME_CHARACTERS),
   };
 }
 
-/** @throws InputError when the chip has another contract, with both hashes */
+/** Greets the chip. @throws InputError with both hashes when the chip has another contract */
 export function greetOrRefuse(link: Link, contractHash: string): Greeting {
   const greeting = greet(link, contractHash);
   if (greeting.isAccepted) return greeting;
-  throw new InputError({ file: link.line.name, what: 'contract hash of the chip', value: greeting.contractHash, allowed: contractHash });
+  throw new InputError({
+    file: link.line.name,
+    problem: `the chip's contract is ${greeting.contractHash}, this controller's is ${contractHash}`,
+    value: greeting.contractHash,
+    hint: 'Build its firmware from this controller',
+  });
 }
 
-/** What a chip is doing. */
 export interface Status {
   readonly state: (typeof STATES)[number];
-  /** Why its last free run ended. */
+  /** Why the last free run ended. */
   readonly end: (typeof ENDS)[number];
-  /** Valves that are not known to be closed. */
-  readonly doubtful: number;
+  /** Number of valves that are not known to be closed. */
+  readonly notClosed: number;
   readonly ticks: number;
-  /** Ticks of the timer that came while the one before was still at work. */
+  /** Steps that came late or did not finish within their tick. */
   readonly overruns: number;
-  /** Most of the stack that has been in use since start, bytes. */
+  /** Bytes of the stack that have been in use since start, at most. */
   readonly stackBytes: number;
 }
 
 export function statusOf(link: Link): Status {
-  const bytes = link.ask('status');
+  const bytes = link.request('status');
   return {
     state: nameOf(STATES, bytes.getUint8(0)),
     end: nameOf(ENDS, bytes.getUint8(1)),
-    doubtful: bytes.getUint16(2, true),
+    notClosed: bytes.getUint16(2, true),
     ticks: bytes.getUint32(4, true),
     overruns: bytes.getUint32(8, true),
     stackBytes: bytes.getUint32(12, true),

@@ -1,5 +1,6 @@
 import { dirname } from 'node:path';
 import { crc32 } from 'node:zlib';
+import { runPool } from '../common/pool.js';
 import { writeAtomic } from '../common/write-atomic.js';
 import { hashText } from '../replay/change.js';
 import type { Controller } from '../runner/wasm-runner.js';
@@ -7,16 +8,16 @@ import type { VectorCase } from '../vector/vector.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';
 import { Link } from './link.js';
-import { runTasks } from './many.js';
-import { type ChipCaseResult, replayOnChip } from './replay-chip.js';
+import { type ChipVectorResult, replayOnChip } from './replay-chip.js';
+import type { ChipTask, Shared } from './worker.js';
 
 /** All vectors on one chip. */
 export interface ChipRun {
   readonly chip: string;
-  /** How the bytes of the link travelled. */
+  /** What carries the bytes of the link. */
   readonly over: string;
-  readonly cases: readonly ChipCaseResult[];
-  /** Chain over all vectors, of the chip and of the wasm. */
+  readonly vectors: readonly ChipVectorResult[];
+  /** Chain over the chains of all vectors, of the chip and of the wasm. */
   readonly chain: string;
   readonly wasmChain: string;
 }
@@ -24,48 +25,57 @@ export interface ChipRun {
 /** One chain over the chains of all vectors, in their order. */
 const chainOver = (chains: readonly string[]): string => hashText(crc32(chains.join(' ')));
 
-function chipRun(chip: string, over: string, cases: readonly ChipCaseResult[]): ChipRun {
-  const chain = chainOver(cases.map(({ chipChain }) => chipChain));
-  return { chip, over, cases, chain, wasmChain: chainOver(cases.map(({ wasmChain }) => wasmChain)) };
+function chipRun(chip: string, over: string, vectors: readonly ChipVectorResult[]): ChipRun {
+  const chain = chainOver(vectors.map(({ chipChain }) => chipChain));
+  return { chip, over, vectors, chain, wasmChain: chainOver(vectors.map(({ wasmChain }) => wasmChain)) };
 }
 
 const overOf = ({ chip, channel }: Firmware): string =>
   chip.emulator === undefined ? 'pipes' : channel === 'uart' ? 'emulated UART' : 'files';
 
-/** Runs vectors on emulated chips, each vector on an emulator of its own, many at once. */
+/** Vectors that share an emulator: its start costs as much as a second of a vector, and with fewer there is more to run in parallel. */
+const GROUP_SIZE = 7;
+
+/** Runs vectors on emulated chips, in groups, as many at once as there are processors. */
 export async function runOnFirmware(
   firmware: readonly Firmware[],
   wasmFile: string,
-  cases: readonly VectorCase[],
-  say: (text: string) => void,
+  vectors: readonly VectorCase[],
+  onProgress: (text: string) => void,
 ): Promise<ChipRun[]> {
-  const tasks = firmware.flatMap((one) => cases.map(({ caseFile }) => ({ firmware: one, vectorFolder: dirname(caseFile) })));
-  const results = await runTasks({ wasmFile }, tasks, (done) => say(`${done} of ${tasks.length} vectors`));
-  return firmware.map((one, index) => chipRun(one.chip.name, overOf(one), results.slice(index * cases.length, (index + 1) * cases.length)));
+  const folders = vectors.map(({ caseFile }) => dirname(caseFile));
+  const groups = folders.flatMap((_, index) => (index % GROUP_SIZE === 0 ? [folders.slice(index, index + GROUP_SIZE)] : []));
+  const tasks: ChipTask[] = firmware.flatMap((one) => groups.map((vectorFolders) => ({ firmware: one, vectorFolders })));
+  const worker = new URL('./worker.js', import.meta.url);
+  const shared: Shared = { wasmFile };
+  const onDone = (done: number): void => onProgress(`${Math.floor((100 * done) / tasks.length)} % of the vectors`);
+  const results = (await runPool<ChipTask, ChipVectorResult[]>(worker, shared, tasks, onDone)).flat();
+  const ofChip = (index: number): ChipVectorResult[] => results.slice(index * vectors.length, (index + 1) * vectors.length);
+  return firmware.map((one, index) => chipRun(one.chip.name, overOf(one), ofChip(index)));
 }
 
-/** Lines about the link, for people: what the chip said of itself, and how each vector went, second by second. */
+/** A readable log of the link: what the chip reports about itself, and the state of each vector second by second. */
 class LinkLog {
   private readonly lines: string[] = [];
 
   constructor(over: string) {
-    this.lines.push(`# Lockstep over ${over}. One request and one answer for each tick; chain: hashes of the chip's whole state.`);
+    this.lines.push(`# Lockstep over ${over}, several ticks per request. chain: hashes of the chip's whole state, tick by tick.`);
   }
 
-  begin({ name, rows, tickHz }: VectorCase): void {
+  vector({ name, rows, tickHz }: VectorCase): void {
     this.lines.push(`vector ${name} rows ${rows} tickHz ${tickHz}`);
   }
 
-  tick(tick: number, chain: number, output: Uint8Array): void {
+  second(tick: number, chain: number, output: Uint8Array): void {
     this.lines.push(`  tick ${tick} chain ${hashText(chain)} outputs ${hashText(crc32(output))}`);
   }
 
-  end(result: ChipCaseResult, { trouble, traffic }: Link): void {
+  result(result: ChipVectorResult, { errors, traffic }: Link): void {
     const { board, contractHash, startCause } = result.greeting;
     this.lines.push(
-      `  board ${board} contract ${contractHash} started by ${startCause}`,
+      `  board ${board} contract ${contractHash} start cause ${startCause}`,
       `  ${result.verdict} after ${result.ticks} ticks; chip ${result.chipChain} wasm ${result.wasmChain}; stack ${result.stackBytes} B`,
-      `  sent ${traffic.sent} B received ${traffic.received} B repeated ${trouble.repeated} damaged ${trouble.damaged}`,
+      `  sent ${traffic.sent} B received ${traffic.received} B repeated ${errors.repeated} damaged ${errors.damaged}`,
     );
   }
 
@@ -74,25 +84,23 @@ class LinkLog {
   }
 }
 
-/** One vector after another on a chip that is there; the log is written at the end, or when it ends badly. */
-export async function runOnLink(
+/** Runs one vector after another on a connected chip. The log is written at the end, also after an error. */
+export function runOnLink(
   link: Link,
   controller: Controller,
-  cases: readonly VectorCase[],
+  vectors: readonly VectorCase[],
   over: string,
   logFile: string | undefined,
-  say: (text: string) => void,
-): Promise<ChipRun> {
+  onProgress: (text: string) => void,
+): ChipRun {
   const log = new LinkLog(over);
-  const results: ChipCaseResult[] = [];
+  const results: ChipVectorResult[] = [];
   try {
-    for (const [index, one] of cases.entries()) {
-      say(`${link.line.name}: ${index + 1} of ${cases.length}: ${one.name}`);
-      log.begin(one);
-      const result = replayOnChip(link, controller, one, (tick, { chain, output }) => {
-        if ((tick + 1) % one.tickHz === 0) log.tick(tick, chain, output);
-      });
-      log.end(result, link);
+    for (const [index, vector] of vectors.entries()) {
+      onProgress(`${link.line.name}: ${index + 1} of ${vectors.length}: ${vector.name}`);
+      log.vector(vector);
+      const result = replayOnChip(link, controller, vector, (tick, { chain, output }) => log.second(tick, chain, output));
+      log.result(result, link);
       results.push(result);
       if (result.verdict === 'stopped') break;
     }
@@ -102,23 +110,21 @@ export async function runOnLink(
   return chipRun(results[0]?.greeting.board ?? link.line.name, over, results);
 }
 
-/** Emulated chips one after another, with a log: one file, or for several chips one for each beside it. */
-export async function runLogged(
+/** Runs emulated chips one after another, with a log: one file, or a file per chip beside it. */
+export function runLogged(
   firmware: readonly Firmware[],
   controller: Controller,
-  cases: readonly VectorCase[],
+  vectors: readonly VectorCase[],
   logFile: string,
-  say: (text: string) => void,
-): Promise<ChipRun[]> {
-  const runs: ChipRun[] = [];
-  for (const one of firmware) {
+  onProgress: (text: string) => void,
+): ChipRun[] {
+  return firmware.map((one) => {
     const line = startFirmware(one);
     const file = firmware.length === 1 ? logFile : logFile.replace(/(\.[^./]+)?$/, `-${one.chip.name}$1`);
     try {
-      runs.push(await runOnLink(new Link(line), controller, cases, overOf(one), file, say));
+      return runOnLink(new Link(line), controller, vectors, overOf(one), file, onProgress);
     } finally {
       line.close();
     }
-  }
-  return runs;
+  });
 }

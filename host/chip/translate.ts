@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
-/** What wasm2c calls the module; all its names begin so. */
+/** wasm2c's name of the module, the prefix of all its names. */
 const MODULE = 'controller';
 const INSTANCE = `Z_${MODULE}_instance_t`;
 
@@ -19,18 +19,18 @@ void lb_tick(void) { w2c_tick(); }
 `;
 
 /**
- * Takes the functions out of what wasm2c has written and hands their memory accesses to wasm-ops.h: the instance parameter goes,
- * as there is one memory, and address and constant offset stay apart, so that the check needs no 64-bit sum.
- * @throws Error when the text is not as wasm2c 1.0.32 writes it
+ * Extracts the functions from the output of wasm2c and directs their memory accesses to wasm-ops.h. The instance parameter is
+ * dropped, as there is only one memory, and address and constant offset stay separate, so that the check needs no 64-bit sum.
+ * @throws Error when the text differs from what wasm2c 1.0.32 writes
  */
 export function functionsOf(text: string): string {
-  const begin = text.search(new RegExp(`^static \\w+ w2c_\\w+\\(${INSTANCE}\\*`, 'm'));
+  const start = text.search(new RegExp(`^static \\w+ w2c_\\w+\\(${INSTANCE}\\*`, 'm'));
   const end = text.indexOf("/* export: '");
-  if (begin === -1 || end === -1) throw new Error('wasm2c has written something else than was expected: version 1.0.32 is known to work');
-  if (/LOAD_DATA\(\w/.test(text.slice(begin)))
-    throw new Error('the controller has data outside its records, which a chip would start without');
+  if (start === -1 || end === -1) throw new Error('unexpected output of wasm2c; version 1.0.32 is known to work');
+  if (/LOAD_DATA\(\w/.test(text.slice(start)))
+    throw new Error('the controller has data outside its records; a chip would start without it');
   const functions = text
-    .slice(begin, end)
+    .slice(start, end)
     .replace(/^static void init_memories[^}]*}\n/m, '')
     .replaceAll(new RegExp(`\\(${INSTANCE}\\*(?: instance)?\\)`, 'g'), '(void)')
     .replaceAll(new RegExp(`\\(${INSTANCE}\\*(?: instance)?, `, 'g'), '(')
@@ -38,18 +38,18 @@ export function functionsOf(text: string): string {
     .replaceAll(/\(instance(?:, )?/g, '(');
   checkOffsets(functions);
   const left = /^.*\b(?:instance|w2c_memory)\b.*$/m.exec(functions);
-  if (left !== null) throw new Error(`wasm2c has written something that is not understood: ${left[0].trim()}`);
+  if (left !== null) throw new Error(`unexpected output of wasm2c: ${left[0].trim()}`);
   return markCold(functions);
 }
 
-/** A field stands at a multiple of its size, so wasm-ops.h may reach it as an element. @throws Error for one that does not */
+/** wasm-ops.h accesses fields as array elements, so each offset must be a multiple of the access's size. @throws Error otherwise */
 function checkOffsets(functions: string): void {
   for (const [access, bits = '32', offset] of functions.matchAll(/[if]32_(?:load|store)(8|16)?\w*\(\w+, (\d+)/g)) {
-    if (Number(offset) % (Number(bits) / 8) !== 0) throw new Error(`the controller reaches a field across its alignment: ${access}`);
+    if (Number(offset) % (Number(bits) / 8) !== 0) throw new Error(`the controller has an unaligned access: ${access}`);
   }
 }
 
-/** Functions that only configure() calls are marked as such: they are made small, not fast. */
+/** Marks functions that only configure() calls: the compiler makes them small instead of fast. */
 function markCold(functions: string): string {
   const bodies = new Map<string, string>();
   for (const [, name = '', body = ''] of functions.matchAll(/^static \w+ (w2c_\w+)\([^)]*\) \{\n([\s\S]*?)^\}/gm)) bodies.set(name, body);
@@ -65,15 +65,15 @@ function markCold(functions: string): string {
   );
 }
 
-/** The controller as one C file. @throws Error when wasm2c is not there, or refuses the binary */
+/** Translates a controller's binary to one C file. @throws Error when wasm2c is not installed, or refuses the binary */
 export function translate(wasmFile: string): string {
   const folder = mkdtempSync(join(tmpdir(), 'latchbench-wasm2c-'));
   try {
-    const made = join(folder, 'controller.c');
-    // Its description says nothing to the translator, and a copy without it keeps file names out of the C.
+    const output = join(folder, 'controller.c');
+    // Translating a copy keeps the name of the original file out of the C.
     writeFileSync(join(folder, 'controller.wasm'), readFileSync(wasmFile));
-    execFileSync('wasm2c', [join(folder, 'controller.wasm'), '-n', MODULE, '-o', made], { stdio: ['ignore', 'pipe', 'pipe'] });
-    return PREAMBLE + functionsOf(readFileSync(made, 'utf8')) + ENTRIES;
+    execFileSync('wasm2c', [join(folder, 'controller.wasm'), '-n', MODULE, '-o', output], { stdio: ['ignore', 'pipe', 'pipe'] });
+    return PREAMBLE + functionsOf(readFileSync(output, 'utf8')) + ENTRIES;
   } finally {
     rmSync(folder, { recursive: true });
   }

@@ -4,12 +4,12 @@ import { readVectorFolder } from '../vector/vector.js';
 import type { Firmware } from './build.js';
 import { startFirmware } from './line.js';
 import { Link } from './link.js';
-import { type ChipCaseResult, replayOnChip } from './replay-chip.js';
+import { type ChipVectorResult, replayOnChip } from './replay-chip.js';
 
-/** One vector for one chip. */
+/** Some vectors on one chip, one after another on the same emulator. */
 export interface ChipTask {
   readonly firmware: Firmware;
-  readonly vectorFolder: string;
+  readonly vectorFolders: readonly string[];
 }
 
 /** What all workers of a pool share. */
@@ -19,11 +19,20 @@ export interface Shared {
 
 const { wasmFile } = workerData as Shared;
 
-export default function runTask({ firmware, vectorFolder }: ChipTask): ChipCaseResult {
-  const line = startFirmware(firmware);
+export default function runTask({ firmware, vectorFolders }: ChipTask): ChipVectorResult[] {
+  const controller = loadController(wasmFile);
+  let link: Link | undefined;
   try {
-    return replayOnChip(new Link(line), loadController(wasmFile), readVectorFolder(vectorFolder));
+    return vectorFolders.map((folder) => {
+      link ??= new Link(startFirmware(firmware));
+      const result = replayOnChip(link, controller, readVectorFolder(folder));
+      if (result.verdict === 'stopped') {
+        link.line.close();
+        link = undefined;
+      }
+      return result;
+    });
   } finally {
-    line.close();
+    link?.line.close();
   }
 }

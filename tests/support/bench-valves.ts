@@ -1,18 +1,18 @@
-import type { Told } from '../../host/chip/link.js';
+import type { Notice } from '../../host/chip/link.js';
 
-/** Position of a valve, in the worst case that its coil's current allows: after a stroke cut short it is unknown. */
+/** Position of a valve on a bench, in the worst case for the current its coil had: after a stroke that was cut short it is unknown. */
 export type Position = 'open' | 'closed' | 'unknown';
-export type Side = 'supply' | 'back';
-export const SIDES: readonly Side[] = ['supply', 'back'];
+export type Side = 'supply' | 'return';
+export const SIDES: readonly Side[] = ['supply', 'return'];
 
-/** One stroke of one coil, in ticks of the chip's timer. */
+/** One stroke, as its coil was driven, in ticks of the chip's timer. */
 export interface Stroke {
   readonly row: number;
   readonly side: Side;
   readonly to: 'open' | 'closed';
   readonly from: number;
   readonly ticks: number;
-  /** Starts of the chip before it. */
+  /** Number of chip starts before it. */
   readonly starts: number;
 }
 
@@ -29,31 +29,31 @@ interface Valve {
 export interface Start {
   readonly cause: string;
   readonly reason: number;
-  /** Valves that were not closed for certain when the chip stopped. */
-  readonly uncertain: number;
+  /** Valves that were not closed, or whose coil was driven, when the chip stopped. */
+  readonly notClosed: number;
 }
 
-/** Ticks of uninterrupted current that move a valve: 2 ms, as in the vectors' machines. */
+/** Ticks of uninterrupted current that move a valve: 2 ms, as on the machines of the vectors. */
 const MOVING_TICKS = 2;
 
-/** Latching valves whose coils are reported over the link. They start open, the worst case for a chip that starts. */
+/** Latching valves that follow the coil notices of the link. Initially all are open, the worst state that a chip can find. */
 export class BenchValves {
   readonly starts: Start[] = [];
   readonly strokes: Stroke[] = [];
-  /** Maximum number of coils driven at once. */
+  /** Maximum number of coils that were driven at the same time. */
   maxDriven = 0;
   private readonly valves: Record<Side, Valve>[];
 
   constructor(readonly rows: number) {
     const open = (): Valve => ({ position: 'open', coil: 'none', since: 0 });
-    this.valves = Array.from({ length: rows }, () => ({ supply: open(), back: open() }));
+    this.valves = Array.from({ length: rows }, () => ({ supply: open(), return: open() }));
   }
 
-  take(told: Told): void {
-    if (told.what === 'started') this.start(told.cause, told.reason);
+  take(notice: Notice): void {
+    if (notice.kind === 'started') this.start(notice.cause, notice.reason);
     else {
-      this.drive(told.row, 'supply', COILS[told.supply] ?? 'none', told.tick);
-      this.drive(told.row, 'back', COILS[told.back] ?? 'none', told.tick);
+      this.drive(notice.row, 'supply', COILS[notice.supplyOrder] ?? 'none', notice.tick);
+      this.drive(notice.row, 'return', COILS[notice.returnOrder] ?? 'none', notice.tick);
       this.maxDriven = Math.max(this.maxDriven, this.driven());
     }
   }
@@ -67,7 +67,7 @@ export class BenchValves {
   }
 
   /** Number of valves that are not known to be closed, or are being moved. */
-  uncertain(): number {
+  notClosed(): number {
     return this.count(({ position, coil }) => position !== 'closed' || coil !== 'none');
   }
 
@@ -75,9 +75,9 @@ export class BenchValves {
     return this.valves.flatMap((pair) => SIDES.map((side) => pair[side])).filter(isCounted).length;
   }
 
-  /** The chip restarts: no coil has current, and the length of the last stroke is unknown. */
+  /** The chip restarts: all coils are off, and the length of the last strokes is unknown. */
   private start(cause: string, reason: number): void {
-    this.starts.push({ cause, reason, uncertain: this.uncertain() });
+    this.starts.push({ cause, reason, notClosed: this.notClosed() });
     for (const pair of this.valves) for (const side of SIDES) this.end(pair[side], 0);
   }
 

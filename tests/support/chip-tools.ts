@@ -1,9 +1,10 @@
-import { type ChipName, chipOf, installCommand } from '../../host/chip/chips.js';
+import { chipOf, installCommand, toolsOf } from '../../host/chip/chips.js';
 import { missingTool } from './missing-tool.js';
 
-/** Whether something that a chip needs is not installed: says what is not run, or with REQUIRE_ALL=1 fails. */
-export function isChipMissing(name: ChipName): boolean {
+/** Whether something that a chip needs is not installed. Reports every tool that is missing; with REQUIRE_ALL=1 it throws. */
+export function isChipMissing(name: string): boolean {
   const chip = chipOf(name);
-  const tools = ['wasm2c', `${chip.tools}gcc`, ...(chip.emulator?.slice(0, 1) ?? [])];
-  return tools.map((tool) => missingTool(tool, installCommand([chip]))).includes(true);
+  return toolsOf(chip)
+    .map((tool) => missingTool(tool, installCommand([chip])))
+    .includes(true);
 }

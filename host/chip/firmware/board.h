@@ -1,4 +1,4 @@
-/* What a board has to provide. Fill these in for yours; boards/ has worked examples. */
+/* The functions and settings that a board must provide. boards/ has worked examples. */
 #ifndef LB_BOARD_H
 #define LB_BOARD_H
 
@@ -6,67 +6,59 @@
 #include <stdint.h>
 
 #include "latchbench-chip.h"
+#include "protocol.h"
 
-/* Why the chip last started. */
-enum {
-  LB_START_POWER = 0,    /* power came up */
-  LB_START_TRAP = 1,     /* the controller stopped; the reason is one of LB_TRAP_… */
-  LB_START_FAULT = 2,    /* the processor stopped: a bus error, an undefined instruction, a stack that ran over */
-  LB_START_WATCHDOG = 3, /* the program hung */
-  LB_START_ASKED = 4,    /* restarted by the link */
-};
-
-/* What the firmware cannot know of the machine. */
+/* What the firmware cannot know about the machine and the board. */
 typedef struct {
-  const char* name;         /* of the board, at most 15 characters */
+  const char* name;         /* at most 15 characters */
   uint32_t tickHz;          /* rate of lb_board_ticks() */
-  uint32_t countHz;         /* rate of what lb_board_end_measuring() counts; 0 if that is executed instructions */
+  uint32_t countHz;         /* rate of the counter behind lb_board_stop_counter(); 0 if it counts executed instructions */
   uint32_t valveRows;       /* rows whose valves are wired to this board */
-  uint32_t strokeTicks;     /* a closing stroke without the controller, ticks: as long as the valve at its slowest needs */
+  uint32_t strokeTicks;     /* closing stroke without the controller, in ticks: long enough for the slowest valve */
   uint32_t coilsAtOnce;     /* coils that the supply can drive at the same time */
-  uint32_t closingRounds;   /* closing strokes to each valve when its position is not known: one may fail to move it */
-  bool isVentedAtRest;      /* in the safe state the return valves are opened, so that the actuators are without pressure */
-  uint32_t linkLossTicks;   /* without new inputs for this long a free run ends */
+  uint32_t closingRounds;   /* closing strokes for each valve whose position is unknown: a single one may fail to move it */
+  bool isVentedWhenSafe;    /* the safe state has the return valves open, so that the actuators are depressurized */
+  uint32_t linkLossTicks;   /* a free run ends when no inputs have arrived for this long */
 } LbBoardSettings;
 
 extern const LbBoardSettings lb_board_settings;
 
-/* Fills the inputs of this tick: converter codes, switches, speed. `supplyMv` must be fresh: it tells of a failing supply. */
+/* Fills in the inputs of this tick: ADC counts, switches, speed. `supplyMv` must be current: it reveals a failing supply. */
 void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count);
 
-/* Drives a row's coils from now on: LB_ORDER_NONE, LB_ORDER_OPEN or LB_ORDER_CLOSE for each. Must be quick. */
-void lb_board_apply_strokes(uint32_t row, uint8_t supply, uint8_t back);
+/* Drives both coils of a row from now on, each with LB_ORDER_NONE, LB_ORDER_OPEN or LB_ORDER_CLOSE. Must return quickly. */
+void lb_board_drive_coils(uint32_t row, uint8_t supplyOrder, uint8_t returnOrder);
 
-/* Ticks of the board's timer since its start; may wrap. */
+/* Ticks of the board's timer since start; may wrap. */
 uint32_t lb_board_ticks(void);
 
-/* Keeps cause and reason where a reset leaves them, and resets. Coils must be without current from here on. */
+/* Stores cause and reason where they survive a reset, then resets. From here on no coil may carry current. */
 __attribute__((noreturn)) void lb_board_restart(uint32_t cause, uint32_t reason);
 
-/* Why the chip last started, and the reason kept with it. */
+/* Returns why the chip last started (LB_START_…) and the reason stored with it. */
 uint32_t lb_board_start_cause(uint32_t* reason);
 
-/* Tells the watchdog that all is well. It must reset the chip by itself after some ticks without this. */
+/* Kicks the watchdog, which must reset the chip when it has not been kicked for some ticks. */
 void lb_board_kick(void);
 
-/* Whether the early warning of the supply is there: the controller then gets shutDown and closes what is open. */
+/* Whether the supply's early warning is active; the controller then gets shutDown and closes what is open. */
 bool lb_board_is_power_failing(void);
 
-/* Rests until something has happened: a tick, a byte. May return at once. */
-void lb_board_rest(void);
+/* Waits for an interrupt, such as a tick or a received byte. May return at once. */
+void lb_board_idle(void);
 
-/* How long a piece of work takes: nothing may interrupt between the two. Cycles of the core, or instructions on an emulator. */
-void lb_board_begin_measuring(void);
-uint32_t lb_board_end_measuring(void);
+/* Measures a piece of work without interrupts, in core cycles, or in instructions on an emulator. */
+void lb_board_start_counter(void);
+uint32_t lb_board_stop_counter(void);
 
-/* Most bytes of the stack that have been in use since start. */
+/* Bytes of the stack that have been in use since start, at most. */
 uint32_t lb_board_stack_used(void);
 
-/* The link's bytes. Receiving gives at most `most` bytes and may give none; sending waits until all are on their way. */
-uint32_t lb_board_receive(uint8_t* bytes, uint32_t most);
+/* The bytes of the link. Receiving returns the number of bytes, 0 to `max`; sending returns once all bytes are on their way. */
+uint32_t lb_board_receive(uint8_t* bytes, uint32_t max);
 void lb_board_send(const uint8_t* bytes, uint32_t count);
 
-/* The firmware's entry, called by start-up code once memory is set up. */
+/* Entry of the firmware (main.c); the board's start-up code calls it once memory is initialized. */
 __attribute__((noreturn)) void lb_firmware_run(void);
 
 #endif

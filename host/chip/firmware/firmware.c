@@ -2,45 +2,45 @@
 
 #include "board.h"
 #include "coils.h"
-#include "link.h"
 
 static struct {
-  LbFirmwareState state;
-  LbFirmwareState after_closing;
-  LbEnd end;
+  uint32_t state;
+  uint32_t state_after_closing;
+  uint32_t end;
   uint32_t rows;
   uint32_t arithmetic;
-  uint32_t ticks_seen;
-  uint32_t heard_at; /* the timer's tick when the host last showed that it is there */
-  uint32_t ending_since; /* the timer's tick when the ending began */
+  uint32_t last_tick;    /* tick of the timer up to which steps are done */
+  uint32_t inputs_at;    /* tick of the timer at which inputs last arrived */
+  uint32_t ending_since; /* tick of the timer at which the run began to end */
   uint32_t ending_steps;
   uint32_t run_ticks;
   uint32_t overruns;
 } firmware;
 
-/* The controller has so long for its own way to close or vent; then the valves are closed without it. */
-static uint32_t ending_most(void) { return 10 * lb_board_settings.tickHz; }
+/* Ticks that the controller gets to close or vent; after that the valves are closed without it. */
+static uint32_t ending_ticks_max(void) { return 10 * lb_board_settings.tickHz; }
 
-LbFirmwareState lb_firmware_state(void) { return firmware.state; }
-LbEnd lb_firmware_end(void) { return firmware.end; }
+uint32_t lb_firmware_state(void) { return firmware.state; }
+uint32_t lb_firmware_end(void) { return firmware.end; }
 uint32_t lb_firmware_rows(void) { return firmware.rows; }
 uint32_t lb_firmware_arithmetic(void) { return firmware.arithmetic; }
 uint32_t lb_firmware_run_ticks(void) { return firmware.run_ticks; }
 uint32_t lb_firmware_overruns(void) { return firmware.overruns; }
+void lb_firmware_note_inputs(void) { firmware.inputs_at = lb_board_ticks(); }
 
 void lb_trap(uint32_t reason) { lb_board_restart(LB_START_TRAP, reason); }
 
-static void begin_closing(LbFirmwareState after) {
-  lb_coils_begin_closing();
+static void start_closing(uint32_t state_after) {
+  lb_coils_start_closing();
   firmware.state = LB_STATE_CLOSING;
-  firmware.after_closing = after;
+  firmware.state_after_closing = state_after;
 }
 
-int32_t lb_firmware_configure(uint32_t rows, LbRunMode mode) {
+int32_t lb_firmware_configure(uint32_t rows, uint32_t mode) {
   const bool is_free = mode == LB_MODE_FREE_RUN;
   if (firmware.state == LB_STATE_LOCKSTEP) firmware.state = LB_STATE_READY;
   if (firmware.state != LB_STATE_READY) return LB_REFUSED_STATE;
-  /* In lockstep wrong arithmetic only shows; nothing is driven by it. */
+  /* Lockstep works with wrong arithmetic too: it only shows in the results, since nothing is driven. */
   if (is_free && firmware.arithmetic != 0) return LB_REFUSED_ARITHMETIC;
   if (is_free && lb_parameters()->tickHz != lb_board_settings.tickHz) return LB_REFUSED_TICK_RATE;
   if (is_free && rows > lb_board_settings.valveRows) return LB_REFUSED_VALVE_ROWS;
@@ -50,28 +50,30 @@ int32_t lb_firmware_configure(uint32_t rows, LbRunMode mode) {
   firmware.end = LB_END_NONE;
   firmware.run_ticks = 0;
   firmware.overruns = 0;
-  firmware.ticks_seen = lb_board_ticks();
-  firmware.heard_at = firmware.ticks_seen;
+  firmware.last_tick = lb_board_ticks();
+  firmware.inputs_at = firmware.last_tick;
   firmware.state = is_free ? LB_STATE_RUNNING : LB_STATE_LOCKSTEP;
   return 0;
 }
 
-static void end_run(LbEnd end) {
+static void end_run(uint32_t end) {
   firmware.end = end;
   firmware.ending_since = lb_board_ticks();
   firmware.ending_steps = 0;
   firmware.state = LB_STATE_ENDING;
 }
 
-void lb_firmware_leave(void) {
+void lb_firmware_end_run(void) {
   if (firmware.state == LB_STATE_LOCKSTEP) firmware.state = LB_STATE_READY;
-  if (firmware.state == LB_STATE_RUNNING) end_run(LB_END_ASKED);
+  if (firmware.state == LB_STATE_RUNNING) end_run(LB_END_REQUESTED);
 }
 
 uint32_t lb_firmware_tick(void) {
-  lb_board_begin_measuring();
+  /* One request may carry ticks that together take longer than the watchdog allows. */
+  lb_board_kick();
+  lb_board_start_counter();
   lb_tick();
-  return lb_board_end_measuring();
+  return lb_board_stop_counter();
 }
 
 static void run_tick(void) {
@@ -82,50 +84,42 @@ static void run_tick(void) {
   firmware.run_ticks++;
   if (firmware.state == LB_STATE_RUNNING) {
     if (lb_board_is_power_failing()) end_run(LB_END_POWER_FAILING);
-    else if (lb_board_ticks() - firmware.heard_at > lb_board_settings.linkLossTicks) end_run(LB_END_LINK_LOST);
+    else if (lb_board_ticks() - firmware.inputs_at > lb_board_settings.linkLossTicks) end_run(LB_END_LINK_LOST);
     return;
   }
   firmware.ending_steps++;
   const LbBankOutput* output = lb_bank_output();
-  /* allClosed stands for a moment between the pulses of a vent too. The controller's time goes by steps. */
+  /* allClosed is briefly set between the pulses of a vent too. The controller's time is counted in steps. */
   const bool is_vent_over = lb_parameters()->shutDownVent == 0 || firmware.ending_steps > lb_parameters()->ventMs * 0.001f * (float)lb_board_settings.tickHz;
   const bool is_over = output->allClosed != 0 && is_vent_over;
-  if (is_over || lb_board_ticks() - firmware.ending_since > ending_most()) begin_closing(LB_STATE_READY);
+  if (is_over || lb_board_ticks() - firmware.ending_since > ending_ticks_max()) start_closing(LB_STATE_READY);
 }
 
 static void step(void) {
   if (firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING) run_tick();
-  else if (firmware.state == LB_STATE_CLOSING && lb_coils_close()) firmware.state = firmware.after_closing;
+  else if (firmware.state == LB_STATE_CLOSING && lb_coils_close()) firmware.state = firmware.state_after_closing;
   lb_board_kick();
 }
 
-/* Steps that came late are not made up for: made at once, they would end strokes that they have just begun. For the same reason
- * the step after a late one waits for a whole tick. The controller's time stands still meanwhile, and `overruns` tells. */
-static void follow_timer(void) {
+/* Missed steps are not made up for: in quick succession they would end strokes that have only just begun. For the same reason the
+ * step after a late one waits for a full tick. The controller's time stands still meanwhile, and `overruns` counts it. */
+void lb_firmware_follow_timer(void) {
   const uint32_t now = lb_board_ticks();
-  const int32_t due = (int32_t)(now - firmware.ticks_seen);
+  const int32_t due = (int32_t)(now - firmware.last_tick);
   if (due <= 0) return;
   const bool is_free = firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING;
   step();
   const uint32_t end = lb_board_ticks();
   const bool is_late = due > 1 || end != now;
   if (is_late && is_free) firmware.overruns++;
-  firmware.ticks_seen = is_late ? end + 1 : end;
+  firmware.last_tick = is_late ? end + 1 : end;
 }
 
-void lb_firmware_run(void) {
-  uint32_t reason;
-  const uint32_t cause = lb_board_start_cause(&reason);
+void lb_firmware_start(uint32_t cause) {
   const bool is_failure = cause == LB_START_TRAP || cause == LB_START_FAULT || cause == LB_START_WATCHDOG;
-  lb_coils_forget();
+  lb_coils_reset();
   lb_default_parameters();
   firmware.arithmetic = lb_check_arithmetic();
-  firmware.ticks_seen = lb_board_ticks();
-  begin_closing(is_failure ? LB_STATE_STOPPED : LB_STATE_READY);
-  lb_link_tell_start(cause, reason);
-  for (;;) {
-    follow_timer();
-    if (lb_link_serve()) firmware.heard_at = lb_board_ticks();
-    else lb_board_rest();
-  }
+  firmware.last_tick = lb_board_ticks();
+  start_closing(is_failure ? LB_STATE_STOPPED : LB_STATE_READY);
 }

@@ -2,58 +2,58 @@
 
 #include "board.h"
 
-enum { HEAD = 2, CRC = 4 };
+enum { HEAD_BYTES = 2, CRC_BYTES = 4 };
 
-/* Kind, sequence number and body stand one behind the other, as on the line. */
-static uint8_t* bytes_of(LbFrame* frame) { return &frame->kind; }
+/* Kind, sequence number and body follow each other, as on the line. */
+static uint8_t* bytes_of(LbRequest* request) { return &request->kind; }
 
-/* Where decoding stands: how many bytes of the frame there are, and how many of the present COBS block are left. */
+/* State of the decoder. */
 static struct {
-  uint32_t count;
-  uint8_t left;
+  uint32_t count; /* bytes of the frame so far */
+  uint8_t left;   /* bytes left of the current COBS block */
   bool is_zero_due;
   bool is_too_long;
-} line;
+} decoder;
 
-static void restart_line(void) {
-  line.count = 0;
-  line.left = 0;
-  line.is_zero_due = false;
-  line.is_too_long = false;
+static void restart_decoder(void) {
+  decoder.count = 0;
+  decoder.left = 0;
+  decoder.is_zero_due = false;
+  decoder.is_too_long = false;
 }
 
-static void add(LbFrame* frame, uint8_t byte) {
-  if (line.count < HEAD + sizeof frame->body) bytes_of(frame)[line.count++] = byte;
-  else line.is_too_long = true;
+static void add(LbRequest* request, uint8_t byte) {
+  if (decoder.count < HEAD_BYTES + sizeof request->body) bytes_of(request)[decoder.count++] = byte;
+  else decoder.is_too_long = true;
 }
 
-static bool is_whole(LbFrame* frame) {
-  if (line.left != 0 || line.is_too_long || line.count < HEAD + CRC) return false;
-  const uint32_t covered = line.count - CRC;
-  uint32_t told;
-  __builtin_memcpy(&told, bytes_of(frame) + covered, CRC);
-  frame->count = covered - HEAD;
-  return lb_crc32(bytes_of(frame), covered, 0) == told;
+static bool is_intact(LbRequest* request) {
+  if (decoder.left != 0 || decoder.is_too_long || decoder.count < HEAD_BYTES + CRC_BYTES) return false;
+  const uint32_t covered = decoder.count - CRC_BYTES;
+  uint32_t crc;
+  __builtin_memcpy(&crc, bytes_of(request) + covered, CRC_BYTES);
+  request->count = covered - HEAD_BYTES;
+  return lb_crc32(bytes_of(request), covered, 0) == crc;
 }
 
-bool lb_frame_take(LbFrame* frame, uint8_t byte) {
+bool lb_frame_take(LbRequest* request, uint8_t byte) {
   if (byte == 0) {
-    const bool is_good = is_whole(frame);
-    restart_line();
-    return is_good;
+    const bool is_complete = is_intact(request);
+    restart_decoder();
+    return is_complete;
   }
-  if (line.left != 0) {
-    line.left--;
-    add(frame, byte);
+  if (decoder.left != 0) {
+    decoder.left--;
+    add(request, byte);
     return false;
   }
-  if (line.is_zero_due) add(frame, 0);
-  line.left = byte - 1;
-  line.is_zero_due = byte != 255;
+  if (decoder.is_zero_due) add(request, 0);
+  decoder.left = byte - 1;
+  decoder.is_zero_due = byte != 255;
   return false;
 }
 
-/* Bytes on their way, in pieces of some size: where a piece is a call of the system, single bytes would be slow. */
+/* Bytes to send are collected: where sending is a system call, single bytes would be slow. */
 typedef struct {
   uint32_t count;
   uint8_t bytes[64];
@@ -72,8 +72,8 @@ static void send(Piece* piece, uint8_t byte) {
 void lb_frame_send(uint8_t* bytes, uint32_t count) {
   Piece piece = {.count = 0};
   const uint32_t crc = lb_crc32(bytes, count, 0);
-  __builtin_memcpy(bytes + count, &crc, CRC);
-  const uint32_t end = count + CRC;
+  __builtin_memcpy(bytes + count, &crc, CRC_BYTES);
+  const uint32_t end = count + CRC_BYTES;
   uint32_t from = 0;
   for (;;) {
     uint32_t to = from;

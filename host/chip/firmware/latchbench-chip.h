@@ -1,9 +1,10 @@
-/* The controller as a C library: the same WebAssembly that runs on the laptop, translated to C.
+/* The controller as a C library: the WebAssembly that runs on the laptop, translated to C.
  *
- *   write lb_parameters(), call lb_configure(rows); then each tick: write lb_bank_input() and lb_row_input(), call lb_tick(),
- *   do what lb_row_output() says.
+ *   write lb_parameters() and call lb_configure(rows); then in each tick write lb_bank_input() and lb_row_input(), call lb_tick(),
+ *   and carry out the orders in lb_row_output().
  *
- * One controller to a program. Nothing is allocated, nothing is locked: call from one place. latchbench.h has the records.
+ * There is one controller per program. Nothing is allocated and nothing is locked: call it from one thread or interrupt level.
+ * latchbench.h has the records.
  */
 #ifndef LATCHBENCH_CHIP_H
 #define LATCHBENCH_CHIP_H
@@ -12,8 +13,8 @@
 
 #include "latchbench.h"
 
-/* The records, at the addresses that latchbench.h gives them; a copy of them is a complete snapshot. Behind them stand bytes
- * that are never used: see wasm-ops.h. */
+/* The records, at the addresses that latchbench.h gives them; a copy of them is a complete snapshot. They are followed by bytes
+ * that are never used, see wasm-ops.h. */
 enum { LB_GUARD_BYTES = 256 };
 extern uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 
@@ -25,45 +26,47 @@ static inline const LbRowOutput* lb_row_output(void) { return (const LbRowOutput
 static inline const LbBankProbe* lb_bank_probe(void) { return (const LbBankProbe*)(void*)(lb_memory + LB_BANK_PROBE_AT); }
 static inline const LbRowProbe* lb_row_probe(void) { return (const LbRowProbe*)(void*)(lb_memory + LB_ROW_PROBE_AT); }
 
-/* Writes every parameter's default. */
+/* Sets every parameter to its default. */
 void lb_default_parameters(void);
 
-/* Starts afresh for `rows` rows. 0: ready. n > 0: parameter number n was refused, and only closing strokes are made.
- * -1: there are not that many rows. Every valve's position counts as unknown, so each gets a closing stroke first. */
+/* Starts or restarts the controller with `rows` rows. Returns 0 when it is ready; n > 0 when parameter number n is out of range,
+ * and then the controller only closes valves; -1 when it does not have that many rows. All valve positions count as unknown, so
+ * each valve first gets a closing stroke. */
 int32_t lb_configure(int32_t rows);
 
 /* One step of 1/tickHz. */
 void lb_tick(void);
 
-/* CRC-32 over outputs, probes and state of the rows in use: what a vector's accepted outputs hold for each second. */
+/* Returns the CRC-32 of outputs, probes and state of the rows in use, as a vector's accepted outputs have it for each second. */
 uint32_t lb_state_hash(uint32_t rows);
 
-/* The same bytes in a hash that is quick enough for each tick, going on from `before`: h = (rotate(h, 5) ^ word) * 0x9e3779b1.
- * Each step can be undone, so two runs that differ in one word never get back to the same chain by themselves. */
+/* A hash of the same bytes that is quick enough for every tick, continued from `before`: h = (rotate(h, 5) ^ word) * 0x9e3779b1.
+ * Each step is reversible, so two runs that differ in one word cannot arrive at the same chain again while all other words
+ * agree. */
 uint32_t lb_state_chain(uint32_t rows, uint32_t before);
 
-/* Whether this code, as it was compiled and as the processor is set, does single precision as WebAssembly does:
- * 0, or the first of these that it does not. Call it once before lb_configure(). */
+/* Checks that this code, as compiled and on this processor as set up, calculates in single precision as WebAssembly does.
+ * Returns 0, or the first deviation. Call it once before lb_configure(). */
 enum {
-  LB_ARITHMETIC_FUSED = 1,     /* a product is added without having been rounded */
-  LB_ARITHMETIC_FLUSHED = 2,   /* subnormal numbers become 0 */
-  LB_ARITHMETIC_NAN = 3,       /* not a number compares as a number, or does not spread */
-  LB_ARITHMETIC_ROUNDING = 4,  /* not to nearest, ties to even */
-  LB_ARITHMETIC_WIDER = 5,     /* more than single precision in between */
+  LB_ARITHMETIC_FUSED = 1,    /* products are added without rounding */
+  LB_ARITHMETIC_FLUSHED = 2,  /* subnormal numbers become 0 */
+  LB_ARITHMETIC_NAN = 3,      /* NaN compares as a number, or does not propagate */
+  LB_ARITHMETIC_ROUNDING = 4, /* rounding is not to nearest, ties to even */
+  LB_ARITHMETIC_WIDER = 5,    /* intermediate results have more than single precision */
 };
 uint32_t lb_check_arithmetic(void);
 
-/* You write this one. The controller has found a fault of ours and stopped for good: bring the valves into the state that is
- * safe on your machine, for instance by a reset after which all of them are closed. It must not return. */
+/* You implement this function. An internal check of the controller failed, and it has stopped for good: bring the valves into the
+ * safe state of your machine, for example by a reset after which all of them are closed. It must not return. */
 enum {
-  LB_TRAP_UNREACHABLE = 1,   /* an assertion in the controller */
+  LB_TRAP_UNREACHABLE = 1, /* an assertion in the controller */
   LB_TRAP_OUT_OF_BOUNDS = 2,
-  LB_TRAP_CONVERSION = 3,    /* no integer has this value */
+  LB_TRAP_CONVERSION = 3, /* the value does not fit an integer */
   LB_TRAP_DIVIDE_BY_ZERO = 4,
 };
 __attribute__((noreturn)) void lb_trap(uint32_t reason);
 
-/* CRC-32 of ISO 3309, as in zlib, going on from `before`. */
+/* CRC-32 of ISO 3309, as in zlib, continued from `before`. */
 uint32_t lb_crc32(const uint8_t* bytes, uint32_t count, uint32_t before);
 
 #endif

@@ -1,4 +1,4 @@
-/* What stands around the translated controller in the library: defaults, hash, and a test of the arithmetic. */
+/* What the library adds to the translated controller: defaults, hashes, and a check of the arithmetic. */
 #include "latchbench-chip.h"
 
 void lb_default_parameters(void) {
@@ -8,7 +8,7 @@ void lb_default_parameters(void) {
 #undef SET_DEFAULT
 }
 
-/* Four bits at a time: a table of 64 bytes, about ten instructions a byte. */
+/* Works on four bits at a time: a table of 64 bytes, about ten instructions per byte. */
 uint32_t lb_crc32(const uint8_t* bytes, uint32_t count, uint32_t before) {
   static const uint32_t TABLE[16] = {
       0x00000000, 0x1db71064, 0x3b6e20c8, 0x26d930ac, 0x76dc4190, 0x6b6b51f4, 0x4db26158, 0x5005713c,
@@ -31,7 +31,7 @@ uint32_t lb_state_hash(uint32_t rows) {
   return hash;
 }
 
-/* Pieces begin at whole words; what fills the last one up is 0. */
+/* Pieces start at word boundaries; the padding of the last word is 0. */
 static uint32_t chain_words(uint32_t at, uint32_t bytes, uint32_t chain) {
   typedef uint32_t __attribute__((may_alias)) aliased;
   const aliased* word = (const aliased*)(const void*)(lb_memory + at);
@@ -47,21 +47,21 @@ uint32_t lb_state_chain(uint32_t rows, uint32_t before) {
   return chain;
 }
 
-/* Operands are volatile, so that it is this processor that works and not the compiler. Values: 1 + 2^-12 squared is
- * 1 + 2^-11 + 2^-24, which f32 rounds to 1 + 2^-11, so that the difference is 0 unless the product was kept exact. */
+/* Operands are volatile, so that this processor does the arithmetic and not the compiler. Values: 1 + 2^-12 squared is
+ * 1 + 2^-11 + 2^-24, which f32 rounds to 1 + 2^-11, so the difference is 0 unless the product was kept exact. */
 uint32_t lb_check_arithmetic(void) {
-  volatile float a = 1.000244140625f, c = 1.00048828125f, least = 1.1754943508e-38f, half = 0.5f, zero = 0.0f, one = 1.0f;
+  volatile float a = 1.000244140625f, c = 1.00048828125f, smallest = 1.1754943508e-38f, half = 0.5f, zero = 0.0f, one = 1.0f;
   volatile float tie = 16777216.0f, large = 3.0e38f;
   float x = a, y = c;
   if (x * x - y != 0.0f) return LB_ARITHMETIC_FUSED;
-  volatile float subnormal = least * half;
-  if (subnormal == 0.0f || subnormal / half != least) return LB_ARITHMETIC_FLUSHED;
+  volatile float subnormal = smallest * half;
+  if (subnormal == 0.0f || subnormal / half != smallest) return LB_ARITHMETIC_FLUSHED;
   volatile float nan = zero / zero;
-  volatile float spread = nan + one;
-  if (nan == nan || nan < one || nan > one || spread == spread) return LB_ARITHMETIC_NAN;
+  volatile float propagated = nan + one;
+  if (nan == nan || nan < one || nan > one || propagated == propagated) return LB_ARITHMETIC_NAN;
   volatile float even = tie + one, up = tie + 3.0f * one;
   if (even != 16777216.0f || up != 16777220.0f) return LB_ARITHMETIC_ROUNDING;
   float wide = large;
-  volatile float back = wide * 2.0f * half;
-  return back == large ? LB_ARITHMETIC_WIDER : 0;
+  volatile float restored = wide * 2.0f * half;
+  return restored == large ? LB_ARITHMETIC_WIDER : 0;
 }

@@ -1,11 +1,11 @@
 /* The operations of WebAssembly 1.0 that the translated controller uses, on a memory of fixed size.
  *
- * wasm2c writes each instruction as a call of one of these. They stand in place of the ones at the head of its output, whose
- * memory is mapped and grown by an operating system. Here it is one static array that holds the records and nothing else;
- * each access is checked against its end. Source: WebAssembly Core Specification 1.0, section 4.3 (numerics), 4.4.7 (memory).
+ * wasm2c writes each instruction as a call of one of these. They replace the ones at the head of its output, whose memory is
+ * mapped and grown by an operating system. Here memory is one static array that holds the records and nothing else; each access
+ * is checked against its end. Source: WebAssembly Core Specification 1.0, section 4.3 (numerics), 4.4.7 (memory).
  *
- * An address that is not a multiple of the access's size is legal in WebAssembly; the compiler of the controller never makes
- * one. On the chip it stops at the hardware, as a fault, or works.
+ * An address that is not a multiple of the access's size is legal in WebAssembly, but the controller's compiler never emits one.
+ * On the chip such an access works or raises a hardware fault.
  */
 #ifndef LB_WASM_OPS_H
 #define LB_WASM_OPS_H
@@ -26,17 +26,17 @@ typedef float f32;
 #define TRAP(reason) (lb_trap(LB_TRAP_##reason), 0)
 #define UNREACHABLE lb_trap(LB_TRAP_UNREACHABLE)
 
-/* The deepest stack is worked out from the machine code before an image is accepted: there is no depth to count. */
+/* The stack depth is proven from the machine code before an image is accepted, so it need not be counted at run time. */
 #define FUNC_PROLOGUE
 #define FUNC_EPILOGUE
 
-/* `at` is the address operand, `offset` the constant in the instruction. They are not added first, since the sum may wrap; nor may
- * the difference, which for a constant costs nothing to check.
+/* `at` is the address operand, `offset` the constant in the instruction. They are not added, since the sum may wrap; the
+ * difference may not wrap either, which costs nothing to check for a constant.
  *
- * Offsets count in steps of LB_GUARD_BYTES, and so many bytes stand unused behind the records: all that the check lets through
- * lies inside the array, all that lies inside the records is let through, and the fields of a record have the same check, of
- * which the compiler keeps one. WebAssembly's own memory ends with its page, so there it would go further still. The element is
- * reached through an array of its type, as then the constant stays in the instruction's own offset. */
+ * Offsets are rounded up to steps of LB_GUARD_BYTES, and as many bytes after the records stay unused. So everything that passes
+ * the check lies inside the array, everything inside the records passes, and all fields of a record share one check, of which
+ * the compiler keeps a single copy. WebAssembly itself would trap only at the end of its page. The element is accessed through an
+ * array of its type so that the constant ends up in the instruction's own offset. */
 #define LB_ROUNDED(bytes) (((bytes) + LB_GUARD_BYTES - 1) / LB_GUARD_BYTES * LB_GUARD_BYTES)
 #define CHECK_ACCESS(type)                                                                    \
   if (offset > LB_RECORDS_END - sizeof(type) ||                                               \
@@ -71,7 +71,7 @@ DEFINE_STORE(i32_store16, u16, u32)
 #define DIV_U(x, y) (UNLIKELY((y) == 0) ? (u32)TRAP(DIVIDE_BY_ZERO) : (x) / (y))
 #define REM_U(x, y) (UNLIKELY((y) == 0) ? (u32)TRAP(DIVIDE_BY_ZERO) : (x) % (y))
 
-/* Not a number, and what does not fit: both trap. The limits are the nearest values of f32 outside the range. */
+/* NaN and values out of range trap. The limits are the nearest f32 values outside the range. */
 static inline u32 lb_truncate_unsigned(f32 x) {
   if (UNLIKELY(!(x > -1.0f && x < 4294967296.0f))) return (u32)TRAP(CONVERSION);
   return (u32)x;
@@ -83,7 +83,7 @@ static inline u32 lb_truncate_signed(f32 x) {
 #define I32_TRUNC_U_F32(x) lb_truncate_unsigned(x)
 #define I32_TRUNC_S_F32(x) lb_truncate_signed(x)
 
-/* min and max give not a number if either is, and know that -0 is below 0. Both are rare, and kept out of the way. */
+/* min and max return NaN if either operand is NaN, and order -0 below 0. Both cases are rare and kept out of line. */
 static __attribute__((noinline)) f32 lb_min_rare(f32 x, f32 y) {
   if (x != x || y != y) return x + y;
   return __builtin_signbit(x) ? x : y;
@@ -103,13 +103,13 @@ static inline f32 lb_max(f32 x, f32 y) {
 #define FMIN(x, y) lb_min(x, y)
 #define FMAX(x, y) lb_max(x, y)
 
-/* Rounding to even, in f32 (below 2^23 a sum with 2^23 has no room for a fraction); larger values have none. */
+/* Rounds ties to even, in f32: below 2^23 a sum with 2^23 has no bits left for a fraction, and larger values have none. */
 static inline f32 wasm_nearbyintf(f32 x) {
-  const f32 whole = 8388608.0f;
+  const f32 no_fraction = 8388608.0f;
   const f32 size = __builtin_fabsf(x);
-  if (!(size < whole)) return x + 0.0f;
-  const f32 rounded = size + whole;
-  return __builtin_copysignf(rounded - whole, x);
+  if (!(size < no_fraction)) return x + 0.0f;
+  const f32 rounded = size + no_fraction;
+  return __builtin_copysignf(rounded - no_fraction, x);
 }
 static inline f32 wasm_ceilf(f32 x) {
   const f32 near = wasm_nearbyintf(x);
@@ -120,7 +120,7 @@ static inline f32 wasm_floorf(f32 x) {
   return near > x ? near - 1.0f : near;
 }
 #define wasm_fabsf(x) __builtin_fabsf(x)
-/* Correctly rounded everywhere: an instruction, or the C library's. */
+/* Correctly rounded on every chip, as an instruction or by the C library. */
 #define wasm_sqrtf(x) __builtin_sqrtf(x)
 
 static inline f32 f32_reinterpret_i32(u32 bits) {

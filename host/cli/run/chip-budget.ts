@@ -1,6 +1,6 @@
-import { BUDGET_ROWS, measureBudget } from '../../chip/budget.js';
-import { acceptBudgets, judgeBudgets, metricsOf, readBudgets } from '../../chip/budget-table.js';
-import { CHIPS } from '../../chip/chips.js';
+import { measureBudget } from '../../chip/budget.js';
+import { acceptBudgets, BUDGET_ROWS, checkBudgets, metricsOf, readBudgets } from '../../chip/budget-table.js';
+import { EMULATED_CHIPS } from '../../chip/chips.js';
 import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { budgetTable } from '../../report/chip/chip-text.js';
@@ -24,8 +24,8 @@ export default command<Flags>(async (job, flags) => {
   const accepted = accept ? [] : readBudgets(project.chipBudget);
   const chips = availableChips(job, flags.chip).filter(({ emulator }) => emulator !== undefined);
   if (chips.length === 0) {
-    const emulated = CHIPS.filter(({ emulator }) => emulator !== undefined).map(({ name }) => name);
-    throw new InputError({ file: '--chip', problem: 'no emulated chip is named', value: flags.chip ?? '', allowed: emulated });
+    const allowed = EMULATED_CHIPS.map(({ name }) => name);
+    throw new InputError({ file: '--chip', problem: `${flags.chip ?? 'native'} has no emulator`, value: flags.chip, allowed });
   }
   const budgets = [];
   for (const chip of chips) {
@@ -37,7 +37,7 @@ export default command<Flags>(async (job, flags) => {
   const measured = budgets.flatMap(metricsOf);
   if (accept && by !== undefined && reason !== undefined)
     writeAtomic(project.chipBudget, acceptBudgets(measured, { by, reason, date: today() }, project.chipBudget));
-  const verdicts = judgeBudgets(measured, accept ? measured : accepted);
-  const holds = verdicts.every(({ verdict }) => verdict === 'within' || verdict === 'better');
-  return { text: budgetTable(budgets, verdicts), json: { budgets, metrics: verdicts }, holds };
+  const checks = checkBudgets(measured, accept ? measured : accepted);
+  const holds = checks.every(({ result }) => result === 'within' || result === 'better');
+  return { text: budgetTable(budgets, checks), json: { budgets, metrics: checks }, holds };
 });

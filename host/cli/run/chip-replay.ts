@@ -1,3 +1,4 @@
+import { ROWS_MAX } from '../../../shared/limits.js';
 import { binaryFor } from '../../chip/binaries.js';
 import { buildFirmware } from '../../chip/build.js';
 import { openPort } from '../../chip/line.js';
@@ -28,7 +29,7 @@ function chosenVectors(project: Project, names: readonly string[]): VectorCase[]
 }
 
 /** Replays on a board at a serial port, one vector after another, in this thread. */
-async function replayOnBoard({ project, progress }: Job, flags: Flags, port: string, names: readonly string[]): Promise<ChipRun[]> {
+function replayOnBoard({ project, progress }: Job, flags: Flags, port: string, names: readonly string[]): ChipRun[] {
   const emulatorOnly = (['chip', 'compiler'] as const).find((flag) => flags[flag] !== undefined);
   if (emulatorOnly !== undefined) {
     const problem = 'cannot be combined with --port: the board already runs its firmware';
@@ -38,7 +39,7 @@ async function replayOnBoard({ project, progress }: Job, flags: Flags, port: str
   const controller = loadController(project.controllerWasm);
   const line = openPort(port, flags.baud);
   try {
-    return [await runOnLink(new Link(line), controller, vectors, `${port}, ${flags.baud} baud`, flags.log, progress.show)];
+    return [runOnLink(new Link(line), controller, vectors, `${port}, ${flags.baud} baud`, flags.log, progress.show)];
   } finally {
     line.close();
   }
@@ -49,7 +50,7 @@ async function replayOnEmulators(job: Job, flags: Flags, names: readonly string[
   const { project, progress } = job;
   const vectors = chosenVectors(project, names);
   const chips = availableChips(job, flags.chip);
-  const wasmFile = await binaryFor(project, 48);
+  const wasmFile = await binaryFor(project, ROWS_MAX);
   const firmware = chips.map((chip) => {
     progress.show(`building ${chip.name}`);
     return buildFirmware(chip, wasmFile, { channel: flags.over, flags: splitFlags(flags.compiler) });
@@ -59,7 +60,7 @@ async function replayOnEmulators(job: Job, flags: Flags, names: readonly string[
 }
 
 export default command<Flags, string[]>(async (job, flags, ...names) => {
-  const runs = flags.port === undefined ? await replayOnEmulators(job, flags, names) : await replayOnBoard(job, flags, flags.port, names);
-  const holds = runs.every(({ cases }) => cases.every(({ verdict }) => verdict === 'same'));
+  const runs = flags.port === undefined ? await replayOnEmulators(job, flags, names) : replayOnBoard(job, flags, flags.port, names);
+  const holds = runs.every(({ vectors }) => vectors.every(({ verdict }) => verdict === 'same'));
   return { text: chipTable(runs), json: { runs }, holds };
 });

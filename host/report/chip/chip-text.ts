@@ -1,113 +1,127 @@
-import { type Budget, type FirmwareSheet, SETTING_NAMES } from '../../chip/budget.js';
-import type { BudgetVerdict } from '../../chip/budget-table.js';
-import { ARITHMETIC_FINDINGS } from '../../chip/link.js';
-import type { ChipCaseResult } from '../../chip/replay-chip.js';
+import { type ChipBudget, type FirmwareSizes, SETTING_NAMES } from '../../chip/budget.js';
+import { BUDGET_MARGIN, type BudgetCheck } from '../../chip/budget-table.js';
+import { ARITHMETIC_FINDINGS } from '../../chip/protocol.js';
+import type { ChipVectorResult } from '../../chip/replay-chip.js';
 import type { ChipRun } from '../../chip/run-chip.js';
 import { colours } from '../form/colours.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
 const PAINT = { same: colours.green, different: colours.red, stopped: colours.red };
 
-/** Why a case is not the same, as one phrase. */
-export function chipDifference({ difference, stop }: ChipCaseResult): string {
+/** Why a vector is not the same, as one phrase; empty if it is. */
+export function divergenceText({ divergence, stop }: ChipVectorResult): string {
   if (stop !== undefined) return stop;
-  if (difference === undefined) return '';
-  const { tick, row, signal, wasm, chip } = difference;
+  if (divergence === undefined) return '';
+  const { tick, row, signal, wasm, chip } = divergence;
   return `tick ${tick}${row === 0 ? '' : ` row ${row}`} ${signal}: ${wasm} → ${chip}`;
 }
 
-const sumOf = (cases: readonly ChipCaseResult[], value: (one: ChipCaseResult) => number): number =>
-  cases.reduce((sum, one) => sum + value(one), 0);
+const totalTicks = (vectors: readonly ChipVectorResult[]): number => vectors.reduce((sum, { ticks }) => sum + ticks, 0);
+const isDifferent = ({ verdict }: ChipVectorResult): boolean => verdict !== 'same';
 
-function runRow({ chip, over, cases, chain }: ChipRun): string[] {
-  const bad = cases.filter(({ verdict }) => verdict !== 'same');
-  const verdict = bad.length === 0 ? PAINT.same('same') : PAINT.different(`${bad.length} of ${cases.length} differ`);
-  const stack = Math.max(...cases.map(({ stackBytes }) => stackBytes));
-  const ticks = sumOf(cases, (one) => one.ticks);
-  return [chip, over, String(cases.length), grouped(ticks), chain, verdict, stack === 0 ? '' : `${stack} B`];
+function runRow({ chip, over, vectors, chain }: ChipRun): string[] {
+  const different = vectors.filter(isDifferent);
+  const verdict = different.length === 0 ? PAINT.same('same') : PAINT.different(`${different.length} of ${vectors.length} differ`);
+  const stack = Math.max(...vectors.map(({ stackBytes }) => stackBytes));
+  return [chip, over, String(vectors.length), grouped(totalTicks(vectors)), chain, verdict, stack === 0 ? '' : `${stack} B`];
 }
 
-/** One line for each chip, the wasm first; then every vector that is not the same. */
+function divergenceTable(runs: readonly ChipRun[]): string {
+  const rows = runs.flatMap(({ chip, vectors }) =>
+    vectors.filter(isDifferent).map((one) => [chip, one.name, PAINT[one.verdict](one.verdict), divergenceText(one)]),
+  );
+  if (rows.length === 0) return '';
+  return `${textTable([{ title: 'runner' }, { title: 'vector' }, { title: 'verdict' }, { title: 'first difference' }], rows)}\n`;
+}
+
+/** One line per chip whose arithmetic deviates. */
+function arithmeticText(runs: readonly ChipRun[]): string {
+  const lines = runs.map(({ chip, vectors }) => {
+    const arithmetic = vectors[0]?.greeting.arithmetic ?? 0;
+    return arithmetic === 0 ? '' : `${chip}: ${ARITHMETIC_FINDINGS[arithmetic] ?? `arithmetic ${arithmetic}`}\n`;
+  });
+  return lines.join('');
+}
+
+/** One line per runner, the wasm first; then every vector that is not the same. */
 export function chipTable(runs: readonly ChipRun[]): string {
   const [first] = runs;
   if (first === undefined) return '';
   const columns = [
-    { title: 'target' },
+    { title: 'runner' },
     { title: 'link over' },
     { title: 'vectors', isNumber: true },
     { title: 'ticks', isNumber: true },
     { title: 'chain' },
-    { title: 'against the wasm' },
+    { title: 'compared with wasm' },
     { title: 'stack used', isNumber: true },
   ];
-  const wasm = ['wasm', '', String(first.cases.length), '', first.wasmChain, '', ''];
-  const different = runs.flatMap(({ chip, cases }) =>
-    cases.filter(({ verdict }) => verdict !== 'same').map((one) => [chip, one.name, PAINT[one.verdict](one.verdict), chipDifference(one)]),
-  );
-  const findings = runs
-    .map(({ chip, cases }) => ({ chip, arithmetic: cases[0]?.greeting.arithmetic ?? 0 }))
-    .filter(({ arithmetic }) => arithmetic !== 0)
-    .map(({ chip, arithmetic }) => `${chip}: ${ARITHMETIC_FINDINGS[arithmetic] ?? `arithmetic ${arithmetic}`}\n`);
-  const details = textTable([{ title: 'target' }, { title: 'vector' }, { title: 'verdict' }, { title: 'first difference' }], different);
-  const ticks = sumOf(
-    runs.flatMap(({ cases }) => cases),
-    (one) => one.ticks,
-  );
-  const end = `${counted(ticks, 'tick')} on ${counted(runs.length, 'target')}\n`;
-  return `${textTable(columns, [wasm, ...runs.map(runRow)])}\n${different.length === 0 ? '' : `${details}\n`}${findings.join('')}${end}`;
+  const wasm = ['wasm', '', String(first.vectors.length), '', first.wasmChain, '', ''];
+  const ticks = totalTicks(runs.flatMap(({ vectors }) => vectors));
+  const end = `${counted(ticks, 'tick')} on ${counted(runs.length, 'chip')}\n`;
+  return `${textTable(columns, [wasm, ...runs.map(runRow)])}\n${divergenceTable(runs)}${arithmeticText(runs)}${end}`;
 }
 
-const bytes = (count: number): string => grouped(count);
+const numbers = (titles: readonly string[]): { title: string; isNumber: true }[] => titles.map((title) => ({ title, isNumber: true }));
 
-/** What images take. */
-export function firmwareTable(sheets: readonly FirmwareSheet[]): string {
-  const columns = ['text', 'data', 'bss', 'controller text', 'controller RAM', 'stack, proven'].map((title) => ({ title, isNumber: true }));
-  const rows = sheets.map((one) => [
+/** Sizes of images. */
+export function firmwareTable(images: readonly FirmwareSizes[]): string {
+  const columns = numbers(['rows', 'text', 'data', 'bss', 'controller text', 'controller RAM', 'stack, proven']);
+  const rows = images.map((one) => [
     one.chip,
     String(one.rows),
-    bytes(one.textBytes),
-    bytes(one.dataBytes),
-    bytes(one.bssBytes),
-    bytes(one.controllerTextBytes),
-    bytes(one.controllerRamBytes),
-    one.stackBytes === undefined ? '' : bytes(one.stackBytes),
+    grouped(one.textBytes),
+    grouped(one.dataBytes),
+    grouped(one.bssBytes),
+    grouped(one.controllerTextBytes),
+    grouped(one.controllerRamBytes),
+    one.stackBytes === undefined ? '' : grouped(one.stackBytes),
   ]);
-  const paths = sheets
+  const paths = images
     .filter(({ stackPath }) => stackPath.length > 0)
     .map(({ chip, stackPath }) => `${chip}: ${stackPath.map(({ name, frame }) => `${name} ${frame}`).join(' → ')}`);
-  const table = textTable([{ title: 'chip' }, { title: 'rows', isNumber: true }, ...columns], rows);
-  return `${table}\nbytes; the deepest way down the stack, before interrupts:\n${paths.join('\n')}\n`;
+  const deepest = paths.length === 0 ? '' : `Deepest call path with its stack frames, without interrupts:\n${paths.join('\n')}\n`;
+  return `${textTable([{ title: 'chip' }, ...columns], rows)}\nSizes in bytes.\n${deepest}`;
 }
 
-const VERDICT_PAINT = { within: colours.green, better: colours.yellow, worse: colours.red, new: colours.yellow };
+const RESULT_PAINT = { within: colours.green, better: colours.yellow, worse: colours.red, new: colours.yellow };
+const MARGIN = `${BUDGET_MARGIN * 100} %`;
 
-/** The budgets as they are now, and every metric that is not within 5 % of what was accepted. */
-export function budgetTable(budgets: readonly Budget[], verdicts: readonly BudgetVerdict[]): string {
-  const titles = ['rows', 'text', 'data', 'bss', 'stack proven', 'used', ...SETTING_NAMES.flatMap((one) => [one, 'worst'])];
-  const rows = budgets.map((one) => [
-    one.chip,
-    String(one.rows),
-    bytes(one.textBytes),
-    bytes(one.dataBytes),
-    bytes(one.bssBytes),
-    bytes(one.stackBytes ?? 0),
-    bytes(Math.max(...SETTING_NAMES.map((name) => one.settings[name].stackUsedBytes))),
-    ...SETTING_NAMES.flatMap((name) => {
-      const { meanInstructions, worstInstructions } = one.settings[name];
-      return [meanInstructions.toFixed(0), worstInstructions.toFixed(0)];
-    }),
-  ]);
-  const other = verdicts.filter(({ verdict }) => verdict !== 'within');
-  const details = other.map((one) => [
+/** The metrics that are not within the margin of their accepted values. */
+function checkTable(checks: readonly BudgetCheck[]): string {
+  const other = checks.filter(({ result }) => result !== 'within');
+  if (other.length === 0) return `All ${checks.length} metrics are within ${MARGIN} of the accepted values.\n`;
+  const rows = other.map((one) => [
     one.chip,
     String(one.rows),
     one.metric,
     one.accepted === undefined ? '' : String(one.accepted),
     String(one.value),
-    VERDICT_PAINT[one.verdict](one.verdict),
+    RESULT_PAINT[one.result](one.result),
   ]);
-  const table = textTable([{ title: 'chip' }, ...titles.map((title) => ({ title, isNumber: true }))], rows);
-  const parted = ['chip', 'rows', 'metric', 'accepted', 'now', 'verdict'].map((title) => ({ title }));
-  const end = other.length === 0 ? `all ${verdicts.length} metrics within 5 % of what was accepted\n` : textTable(parted, details);
-  return `${table}\nbytes; executed instructions for a row’s share of a tick, mean and worst\n\n${end}`;
+  const titles = ['chip', 'rows', 'metric', 'accepted', 'measured', 'result'];
+  return `Not within ${MARGIN} of the accepted values:\n${textTable(
+    titles.map((title) => ({ title })),
+    rows,
+  )}`;
+}
+
+/** The measured budgets, and how they compare with the accepted ones. */
+export function budgetTable(budgets: readonly ChipBudget[], checks: readonly BudgetCheck[]): string {
+  const titles = ['rows', 'text', 'data', 'bss', 'stack proven', 'used', ...SETTING_NAMES.flatMap((one) => [one, 'max'])];
+  const rows = budgets.map((one) => [
+    one.chip,
+    String(one.rows),
+    grouped(one.textBytes),
+    grouped(one.dataBytes),
+    grouped(one.bssBytes),
+    grouped(one.stackBytes ?? 0),
+    grouped(Math.max(...SETTING_NAMES.map((name) => one.settings[name].stackUsedBytes))),
+    ...SETTING_NAMES.flatMap((name) => {
+      const { meanInstructions, maxInstructions } = one.settings[name];
+      return [meanInstructions.toFixed(0), maxInstructions.toFixed(0)];
+    }),
+  ]);
+  const table = textTable([{ title: 'chip' }, ...numbers(titles)], rows);
+  return `${table}\nSizes in bytes; executed instructions of a row's share of a tick, mean and max.\n\n${checkTable(checks)}`;
 }

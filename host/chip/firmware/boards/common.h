@@ -1,12 +1,12 @@
-/* What the example boards share: memory at start, the stack's high-water mark, what is kept over a reset, and bytes that come
- * in by interrupt. */
+/* Code that the example boards share: memory at start, the stack's high-water mark, values that survive a reset, and bytes
+ * received by interrupt. */
 #ifndef LB_BOARDS_COMMON_H
 #define LB_BOARDS_COMMON_H
 
 #include "example.h"
 #include "../link.h"
 
-/* Where files stand in for the UART, the emulator's time is counted in instructions and says nothing of a hang. */
+/* With files in place of the UART the chip stands still while it reads, which a watchdog would take for a hang. */
 #ifdef LB_SEMIHOSTING
 #define LB_HAS_WATCHDOG 0
 #else
@@ -16,25 +16,25 @@
 extern uint32_t lb_stack_end[], lb_stack_top[], lb_data[], lb_data_end[], lb_bss[], lb_bss_end[];
 extern const uint32_t lb_data_image[];
 
-/* Copies .data, clears .bss, paints what is left of the stack; called with hardly anything on it. */
+/* Copies .data, clears .bss and paints the unused part of the stack. Called first, with an almost empty stack. */
 void lb_common_start_memory(void);
 
-/* Takes a byte that has come in; called by the interrupt. What nobody fetches in time is lost, and the frame with it. */
+/* Stores a received byte; called by the interrupt. When the buffer is full the byte is lost, and its frame with it. */
 void lb_common_received(uint8_t byte);
 
-/* What a tick's interrupt does. */
+/* Called by the timer's interrupt. */
 void lb_common_ticked(void);
 
-/* To be called where the processor has stopped: an exception that is none of the board's interrupts. */
+/* Called for every exception that is not one of the board's interrupts. */
 __attribute__((noreturn)) void lb_common_fault(uint32_t reason);
 
 /* Sends over the board's UART. */
 void lb_uart_send(const uint8_t* bytes, uint32_t count);
 
-/* A board's own free-running counter. */
+/* The board's free-running counter. */
 uint32_t lb_board_count(void);
-/* Keeps interrupts away, or lets them come again. */
-void lb_board_hold_interrupts(bool is_held);
+/* Disables or enables interrupts. */
+void lb_board_mask_interrupts(bool is_masked);
 
 /* Resets the chip. */
 __attribute__((noreturn)) void lb_board_reset(void);

@@ -6,14 +6,14 @@ void lb_cortex_start(void) {
 #ifdef __ARM_FP
   COPROCESSORS |= 0xfu << 20;
   __asm volatile("dsb\n isb");
-  /* Round to nearest; subnormal numbers and payloads of not-a-number kept: FPSCR bits 25 (DN), 24 (FZ), 23:22. */
+  /* Round to nearest, keep subnormal numbers and NaN payloads: FPSCR bits 25 (DN), 24 (FZ) and 23:22 are clear. */
   __asm volatile("vmsr fpscr, %0" : : "r"(0));
 #endif
   lb_common_start_memory();
 }
 
-/* Any exception that is no interrupt of the board's. The stack may be what has failed, so it begins anew; the number of the
- * exception is the reason. */
+/* Every exception that is not an interrupt of the board. The stack itself may have failed, so it starts over; the exception
+ * number is the reason. */
 __attribute__((naked)) void lb_cortex_fault(void) {
   __asm volatile(
       "ldr r0, =lb_stack_top\n"
@@ -28,10 +28,10 @@ void lb_board_reset(void) {
   for (;;) {}
 }
 
-/* It counts down. */
+/* SysTick counts down. */
 uint32_t lb_board_count(void) { return -SYSTICK_VALUE; }
 
-void lb_board_hold_interrupts(bool is_held) {
-  if (is_held) __asm volatile("cpsid i" : : : "memory");
+void lb_board_mask_interrupts(bool is_masked) {
+  if (is_masked) __asm volatile("cpsid i" : : : "memory");
   else __asm volatile("cpsie i" : : : "memory");
 }

@@ -1,20 +1,31 @@
-/* What the example boards have in common of a machine that is not there: their coils are at the other end of the link. */
+/* Settings of the example boards. Their valves and sensors are simulated by the host at the other end of the link. */
 #ifndef LB_BOARDS_EXAMPLE_H
 #define LB_BOARDS_EXAMPLE_H
 
 #include "../board.h"
 
-enum { TICK_HZ = 1000 };
+/* Rates and limits are the defaults of the controller's parameters, see latchbench.h. */
+enum {
+#define PARAMETER_DEFAULT(number, name, type, min, max, value) DEFAULT_##name = (int)(value),
+  LB_PARAMETERS(PARAMETER_DEFAULT)
+#undef PARAMETER_DEFAULT
+};
 
-/* 1: in the safe state the return valves are opened. */
-#ifndef LB_VENTED_AT_REST
-#define LB_VENTED_AT_REST 0
+/* 1: the safe state has the return valves open. */
+#ifndef LB_VENTED_WHEN_SAFE
+#define LB_VENTED_WHEN_SAFE 0
 #endif
 
-#define EXAMPLE_SETTINGS(board, counter_hz)                \
-  {                                                        \
-    .name = board, .tickHz = TICK_HZ, .countHz = counter_hz, .valveRows = LB_ROWS_MAX, .strokeTicks = 4, .coilsAtOnce = 4, \
-    .closingRounds = 2, .isVentedAtRest = LB_VENTED_AT_REST, .linkLossTicks = 200,                                         \
+enum { TICK_HZ = DEFAULT_tickHz };
+
+/* Closing strokes are twice as long as the controller's: these valves may be cold. */
+#define EXAMPLE_SETTINGS(board, counter_hz)                                     \
+  {                                                                             \
+    .name = board, .tickHz = TICK_HZ, .countHz = counter_hz,                    \
+    .valveRows = LB_ROWS_MAX,                                                   \
+    .strokeTicks = 2 * DEFAULT_strokeMs * TICK_HZ / 1000,                       \
+    .coilsAtOnce = DEFAULT_strokesAtOnce, .closingRounds = 2,                   \
+    .isVentedWhenSafe = LB_VENTED_WHEN_SAFE, .linkLossTicks = 200,              \
   }
 
 #endif

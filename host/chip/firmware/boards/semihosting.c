@@ -1,6 +1,6 @@
-/* The link by way of the emulator in place of the UART: the emulator moves a byte of a UART in some 40 microseconds, and files
- * at once. Arm semihosting specification 3.0, and RISC-V semihosting 0.3, which is the same but for the call. The names of the
- * two files, to read and to write, are the emulator's arguments. Reading waits, so this is for lockstep only. */
+/* The link over two files of the host instead of the UART: the emulator takes about 40 microseconds for a byte of a UART, and next
+ * to nothing for files. Arm semihosting specification 3.0, and RISC-V semihosting 0.3, which differs only in the call. The
+ * emulator's arguments name the two files, to read and to write. Reading blocks, so this is for lockstep only. */
 #ifdef LB_SEMIHOSTING
 
 #include "common.h"
@@ -8,7 +8,7 @@
 enum { SYS_OPEN = 0x01, SYS_WRITE = 0x05, SYS_READ = 0x06, SYS_GET_CMDLINE = 0x15, READ_BINARY = 1, WRITE_BINARY = 5 };
 
 #if defined(__riscv)
-/* The three instructions must stand in one piece, none of them compressed. */
+/* The three instructions must be adjacent and uncompressed. */
 static __attribute__((noinline, aligned(16))) uint32_t call(uint32_t operation, const void* words) {
   register uint32_t a0 __asm("a0") = operation;
   register const void* a1 __asm("a1") = words;
@@ -50,10 +50,10 @@ static void open_files(void) {
   files.is_open = true;
 }
 
-uint32_t lb_board_receive(uint8_t* bytes, uint32_t most) {
+uint32_t lb_board_receive(uint8_t* bytes, uint32_t max) {
   if (!files.is_open) open_files();
-  const uint32_t words[3] = {files.in, (uint32_t)(uintptr_t)bytes, most};
-  return most - call(SYS_READ, words);
+  const uint32_t words[3] = {files.in, (uint32_t)(uintptr_t)bytes, max};
+  return max - call(SYS_READ, words);
 }
 
 void lb_board_send(const uint8_t* bytes, uint32_t count) {
@@ -63,6 +63,6 @@ void lb_board_send(const uint8_t* bytes, uint32_t count) {
   call(SYS_WRITE, words);
 }
 
-void lb_board_rest(void) {}
+void lb_board_idle(void) {}
 
 #endif

@@ -1,6 +1,6 @@
-/* A core without floating point: code for Cortex-M0+ on QEMU's machine microbit, whose Cortex-M0 has the same instructions
- * (Arm v6-M Architecture Reference Manual). Timer and UART are those of its chip family; it has no watchdog in the emulator, so
- * the timer's interrupt counts the ticks since the last kick, and resets. A real board must use a watchdog of its own. */
+/* A core without floating point: Cortex-M0+ code on QEMU's machine microbit, whose Cortex-M0 has the same instructions (Arm v6-M
+ * Architecture Reference Manual). Timer and UART are those of its chip family. The emulated machine has no watchdog, so the
+ * timer's interrupt counts ticks since the last kick and resets the chip. A real board must use its hardware watchdog. */
 #include "../common.h"
 #include "../cortex-m.h"
 
@@ -15,7 +15,7 @@ const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("cortex-m0plus", CLOC
 
 static volatile uint32_t ticks_unkicked;
 
-static void begin_board(void) {
+static void set_up_board(void) {
   UART(ENABLE) = 4;
   UART(INTERRUPTS) = 1u << 2; /* received */
   UART(START_RECEIVE) = 1;
@@ -23,7 +23,7 @@ static void begin_board(void) {
   TIMER(BITS) = 3;      /* 32 */
   TIMER(PRESCALER) = 4; /* 16 MHz / 2^4 */
   TIMER(COMPARE) = 1000000 / TICK_HZ;
-  TIMER(SHORTS) = 1; /* start over at the compare value */
+  TIMER(SHORTS) = 1; /* restart at the compare value */
   TIMER(TIMER_INTERRUPTS) = 1u << 16;
   TIMER(TIMER_START) = 1;
   SYSTICK_RELOAD = 0xffffff;
@@ -34,7 +34,7 @@ static void begin_board(void) {
 
 static void start(void) {
   lb_cortex_start();
-  begin_board();
+  set_up_board();
   lb_firmware_run();
 }
 

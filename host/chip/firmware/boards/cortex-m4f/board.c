@@ -1,5 +1,5 @@
-/* A Cortex-M4F with timer, UART and watchdog, as QEMU's machine mps2-an386 has them (Arm Application Note AN386; Cortex-M
- * System Design Kit Technical Reference Manual, chapter 4). */
+/* A Cortex-M4F with the timer, UART and watchdog of QEMU's machine mps2-an386 (Arm Application Note AN386; Cortex-M System
+ * Design Kit Technical Reference Manual, chapter 4). */
 #include "../common.h"
 #include "../cortex-m.h"
 
@@ -11,12 +11,12 @@ enum { TIMER_CONTROL = 0x00, TIMER_VALUE = 0x04, TIMER_RELOAD = 0x08, TIMER_CLEA
 enum { WATCHDOG_LOAD = 0x00, WATCHDOG_CONTROL = 0x08, WATCHDOG_CLEAR = 0x0c, WATCHDOG_LOCK = 0xc00 };
 
 enum { CLOCK_HZ = 25000000, UART_INTERRUPT = 0, TIMER_INTERRUPT = 8 };
-/* The watchdog warns after this long and resets after twice as long; nobody heeds the warning. */
+/* The watchdog warns after this time and resets after twice this time; the warning is not used. */
 enum { WATCHDOG_MS = 50 };
 
 const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("cortex-m4f", CLOCK_HZ);
 
-static void begin_board(void) {
+static void set_up_board(void) {
   UART(UART_DIVIDER) = CLOCK_HZ / 115200;
   UART(UART_CONTROL) = 1 | 2 | 8; /* send, receive, interrupt on receive */
   TIMER(TIMER_RELOAD) = CLOCK_HZ / TICK_HZ - 1;
@@ -33,7 +33,7 @@ static void begin_board(void) {
 
 static void start(void) {
   lb_cortex_start();
-  begin_board();
+  set_up_board();
   lb_firmware_run();
 }
 
@@ -47,7 +47,7 @@ static void on_timer(void) {
   lb_common_ticked();
 }
 
-/* The watchdog's warning: the reset follows. */
+/* The watchdog's warning; the reset follows. */
 static void on_warning(void) {}
 
 __attribute__((section(".vectors"), used)) static void (*const vectors[16 + 16])(void) = {

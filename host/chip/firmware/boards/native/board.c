@@ -1,4 +1,4 @@
-/* The same firmware as a program of this computer: the link is standard input and output, the timer is the system's. */
+/* The same firmware as a program for this computer: the link is standard input and output, the timer is the system's. */
 #define _POSIX_C_SOURCE 200809L
 #include <poll.h>
 #include <stdlib.h>
@@ -21,13 +21,13 @@ static uint64_t now_ns(void) {
 }
 
 uint32_t lb_board_ticks(void) { return (uint32_t)(now_ns() / (1000000000u / TICK_HZ)); }
-static uint32_t measured_from;
-void lb_board_begin_measuring(void) { measured_from = (uint32_t)now_ns(); }
-uint32_t lb_board_end_measuring(void) { return (uint32_t)now_ns() - measured_from; }
+static uint32_t counter_start;
+void lb_board_start_counter(void) { counter_start = (uint32_t)now_ns(); }
+uint32_t lb_board_stop_counter(void) { return (uint32_t)now_ns() - counter_start; }
 void lb_board_kick(void) {}
 uint32_t lb_board_stack_used(void) { return 0; }
 
-/* Begins again, as a chip does after a reset. */
+/* Starts over, as a chip does after a reset. */
 void lb_board_restart(uint32_t cause, uint32_t reason) {
   char cause_text[2] = {(char)('0' + cause), 0}, reason_text[2] = {(char)('0' + reason % 10), 0};
   execl(program, program, cause_text, reason_text, (char*)0);
@@ -44,10 +44,10 @@ static bool is_readable(int milliseconds) {
   return poll(&in, 1, milliseconds) > 0;
 }
 
-uint32_t lb_board_receive(uint8_t* bytes, uint32_t most) {
+uint32_t lb_board_receive(uint8_t* bytes, uint32_t max) {
   if (!is_readable(0)) return 0;
-  const ssize_t count = read(STDIN_FILENO, bytes, most);
-  if (count <= 0) exit(0); /* the other end has gone */
+  const ssize_t count = read(STDIN_FILENO, bytes, max);
+  if (count <= 0) exit(0); /* the host has closed the link */
   return (uint32_t)count;
 }
 
@@ -60,10 +60,10 @@ void lb_board_send(const uint8_t* bytes, uint32_t count) {
   }
 }
 
-void lb_board_rest(void) { is_readable(1); }
+void lb_board_idle(void) { is_readable(1); }
 
 void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) { lb_link_inputs(bank, rows, count); }
-void lb_board_apply_strokes(uint32_t row, uint8_t supply, uint8_t back) { lb_link_tell_coils(row, supply, back); }
+void lb_board_drive_coils(uint32_t row, uint8_t supply_order, uint8_t return_order) { lb_link_notify_coils(row, supply_order, return_order); }
 bool lb_board_is_power_failing(void) { return lb_link_is_injected(LB_INJECT_POWER_FAILING); }
 
 int main(int count, char** words) {

@@ -1,6 +1,6 @@
 /* A RISC-V core with single-precision floating point, on QEMU's machine virt: machine-mode timer, interrupt controller and
  * memory protection (RISC-V Privileged Architecture 1.12, chapter 3; RISC-V PLIC 1.0), UART 16550. The machine has no watchdog, so
- * the timer's interrupt counts the ticks since the last kick, and resets. A real board must use a watchdog of its own. */
+ * the timer's interrupt counts ticks since the last kick and resets the chip. A real board must use its hardware watchdog. */
 #include "../common.h"
 
 #define BYTE_REGISTER(at) (*(volatile uint8_t*)(at))
@@ -18,7 +18,7 @@ enum { UART_SOURCE = 10 };
 #define PLIC_CLAIM WORD_REGISTER(0x0c200004u)
 #define TEST_DEVICE WORD_REGISTER(0x00100000u)
 
-/* The emulator counts its nanoseconds; a core counts instructions, and then this is 0. */
+/* minstret counts nanoseconds on this emulator. On a real core it counts instructions, and then this is 0. */
 enum { COUNT_HZ = 1000000000 };
 enum { TIME_HZ = 10000000, WATCHDOG_TICKS = 100, RESET = 0x7777 };
 
@@ -53,7 +53,7 @@ __attribute__((interrupt("machine"), used)) static void on_interrupt(void) {
   else on_uart();
 }
 
-/* A fault may be the stack's, so for that it begins anew; the cause is the reason. */
+/* The stack itself may have failed, so it starts over for a fault; the cause is the reason. */
 __attribute__((naked, aligned(4), used)) static void on_trap(void) {
   __asm volatile(
       "csrw mscratch, t0\n"
@@ -66,14 +66,14 @@ __attribute__((naked, aligned(4), used)) static void on_trap(void) {
       "j on_interrupt\n");
 }
 
-/* Nothing may touch the 4 KiB below the stack, not even machine mode: locked, no rights, naturally aligned power of two. */
+/* Not even machine mode may access the 4 KiB below the stack: locked, no rights, naturally aligned power of two. */
 static void guard_stack(void) {
   const uint32_t guard = (uint32_t)lb_stack_end - 4096;
   __asm volatile("csrw pmpaddr0, %0" : : "r"(guard >> 2 | 0x1ff));
   __asm volatile("csrw pmpcfg0, %0" : : "r"(0x98));
 }
 
-__attribute__((used)) static void begin(void) {
+__attribute__((used)) static void start(void) {
   lb_common_start_memory();
   guard_stack();
   next_tick = (uint64_t)TIME_HIGH << 32 | TIME_LOW;
@@ -88,14 +88,14 @@ __attribute__((used)) static void begin(void) {
   lb_firmware_run();
 }
 
-/* mstatus bit 13 switches the floating-point unit on; fcsr 0 rounds to nearest. */
+/* mstatus bit 13 enables the floating-point unit; fcsr 0 rounds to nearest. */
 __attribute__((naked, section(".vectors"), used)) void lb_start(void) {
   __asm volatile(
       "la sp, lb_stack_top\n"
       "li t0, 1 << 13\n"
       "csrs mstatus, t0\n"
       "csrw fcsr, zero\n"
-      "j begin\n");
+      "j start\n");
 }
 
 uint32_t lb_board_count(void) {
@@ -104,8 +104,8 @@ uint32_t lb_board_count(void) {
   return count;
 }
 
-void lb_board_hold_interrupts(bool is_held) {
-  if (is_held) __asm volatile("csrc mstatus, %0" : : "r"(1u << 3) : "memory");
+void lb_board_mask_interrupts(bool is_masked) {
+  if (is_masked) __asm volatile("csrc mstatus, %0" : : "r"(1u << 3) : "memory");
   else __asm volatile("csrs mstatus, %0" : : "r"(1u << 3) : "memory");
 }
 

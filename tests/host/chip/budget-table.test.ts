@@ -2,8 +2,8 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import type { Budget } from '../../../host/chip/budget.js';
-import { acceptBudgets, type BudgetMetric, judgeBudgets, metricsOf, readBudgets } from '../../../host/chip/budget-table.js';
+import type { ChipBudget } from '../../../host/chip/budget.js';
+import { acceptBudgets, type BudgetMetric, checkBudgets, metricsOf, readBudgets } from '../../../host/chip/budget-table.js';
 import { InputError } from '../../../host/common/input-error.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-budget-'));
@@ -25,7 +25,7 @@ const metric = (value: number, rest: Partial<BudgetMetric> = {}): BudgetMetric =
 });
 const APPROVAL = { by: 'A. Maintainer', reason: 'one more filter', date: '2026-03-04' };
 
-describe('a metric of the budget', () => {
+describe('a metric of a chip budget', () => {
   // 5 % of 1000 is 50: 1050 is still within, 950 too.
   it.each([
     [1051, 'worse'],
@@ -34,23 +34,23 @@ describe('a metric of the budget', () => {
     [950, 'within'],
     [949, 'better'],
     [0, 'better'],
-  ])('of %i against 1000 is %s', (value, verdict) => {
-    expect(judgeBudgets([metric(value)], [metric(1000)])).toEqual([{ ...metric(value), accepted: 1000, verdict }]);
+  ])('of %i, accepted as 1000, is %s', (value, result) => {
+    expect(checkBudgets([metric(value)], [metric(1000)])).toEqual([{ ...metric(value), accepted: 1000, result }]);
   });
 
-  it('that was accepted as 0 is worse with anything more', () => {
-    expect(judgeBudgets([metric(0), metric(1)], [metric(0)]).map(({ verdict }) => verdict)).toEqual(['within', 'worse']);
+  it('that was accepted as 0 is worse as soon as it is larger', () => {
+    expect(checkBudgets([metric(0), metric(1)], [metric(0)]).map(({ result }) => result)).toEqual(['within', 'worse']);
   });
 
   it('is new where chip, rows or name differ', () => {
     const measured = [metric(1, { chip: 'rv32imafc' }), metric(1, { rows: 1 }), metric(1, { metric: 'dataBytes' })];
-    expect(judgeBudgets(measured, [metric(1)])).toEqual(measured.map((one) => ({ ...one, accepted: undefined, verdict: 'new' })));
+    expect(checkBudgets(measured, [metric(1)])).toEqual(measured.map((one) => ({ ...one, accepted: undefined, result: 'new' })));
   });
 });
 
-describe('the metrics of a budget', () => {
-  const cost = { meanInstructions: 900.5, worstInstructions: 1500, stackUsedBytes: 300 };
-  const budget: Budget = {
+describe('the metrics of a chip budget', () => {
+  const cost = { meanInstructions: 900.5, maxInstructions: 1500, stackUsedBytes: 300 };
+  const budget: ChipBudget = {
     chip: 'cortex-m4f',
     rows: 24,
     textBytes: 1,
@@ -63,7 +63,7 @@ describe('the metrics of a budget', () => {
     settings: { threshold: cost, cascade: cost, predictive: { ...cost, meanInstructions: 7 }, accelerometer: cost },
   };
 
-  it('are its sizes, and two costs of each setting; where the stack stood by chance is none', () => {
+  it('are its sizes and two costs per setting, without the stack in use, which varies', () => {
     const metrics = metricsOf(budget);
     expect(metrics).toHaveLength(6 + 4 * 2);
     expect(metrics.slice(0, 6).map(({ metric: name, value }) => [name, value])).toEqual([
@@ -75,10 +75,10 @@ describe('the metrics of a budget', () => {
       ['controllerRamBytes', 6],
     ]);
     expect(metrics).toContainEqual({ chip: 'cortex-m4f', rows: 24, metric: 'predictive.meanInstructions', value: 7 });
-    expect(metrics).toContainEqual({ chip: 'cortex-m4f', rows: 24, metric: 'cascade.worstInstructions', value: 1500 });
+    expect(metrics).toContainEqual({ chip: 'cortex-m4f', rows: 24, metric: 'cascade.maxInstructions', value: 1500 });
   });
 
-  it('come back from the table as they were', () => {
+  it('are read from the table as they were written', () => {
     const file = fileOf(acceptBudgets(metricsOf(budget), APPROVAL, join(folder, 'none-yet.yaml')));
     expect(readBudgets(file)).toEqual(metricsOf(budget));
   });
@@ -93,7 +93,7 @@ metrics:
   - { chip: rv32imafc, rows: 24, metric: textBytes, value: 3000 }
 `;
 
-  it('takes the place of what was measured anew, keeps the rest, and says who and why behind those before', () => {
+  it('replaces what was measured, keeps the rest, and is added after the earlier acceptances', () => {
     const text = acceptBudgets([metric(1200), metric(9, { metric: 'dataBytes' })], APPROVAL, fileOf(BEFORE));
     expect(readBudgets(fileOf(text))).toEqual([
       metric(2000, { rows: 48 }),
@@ -104,9 +104,9 @@ metrics:
     const [first, second] = [text.indexOf('B. Before'), text.indexOf('A. Maintainer')];
     expect(first).toBeGreaterThan(0);
     expect(second).toBeGreaterThan(first);
-    expect(text).toMatch(/^# What the controller may cost/);
+    expect(text).toMatch(/^# Chip budget: what the controller may cost/);
     expect(text).toContain('one more filter');
-    // One metric to a line, so that a review shows which have moved.
+    // One metric per line, so that a diff shows which have changed.
     expect(text).toContain('{ chip: cortex-m4f, rows: 24, metric: textBytes, value: 1200 }\n');
   });
 
@@ -114,23 +114,23 @@ metrics:
     expect(() => acceptBudgets([], APPROVAL, fileOf(BEFORE))).toThrow(InputError);
   });
 
-  it('is not added to a table that is out of order', () => {
+  it('is not added to an invalid table', () => {
     expect(() => acceptBudgets([metric(1)], APPROVAL, fileOf(BEFORE.replace('rows: 48', 'rows: 49')))).toThrow(InputError);
   });
 
   it.each([
     ['a row count that is too large', BEFORE.replace('rows: 48', 'rows: 49'), 5],
     ['a negative metric', BEFORE.replace('value: 3000', 'value: -1'), 6],
-    ['a date that is none', BEFORE.replace('2026-01-02', 'yesterday'), 2],
-    ['a word that is not known', BEFORE.replace('value: 1000', 'valu: 1000'), 4],
-    ['no YAML', BEFORE.replace('acceptances:', 'acceptances: ['), 2],
-  ])('cannot be read from a table with %s, and the place is told', (_, text, line) => {
+    ['a date that is not a date', BEFORE.replace('2026-01-02', 'yesterday'), 2],
+    ['an unknown key', BEFORE.replace('value: 1000', 'valu: 1000'), 4],
+    ['invalid YAML', BEFORE.replace('acceptances:', 'acceptances: ['), 2],
+  ])('is not read from a table with %s, and the error has the place', (_, text, line) => {
     const file = fileOf(text);
     expect(() => readBudgets(file)).toThrow(InputError);
     expect(() => readBudgets(file)).toThrow(new RegExp(`${file}:${line}:\\d+`));
   });
 
-  it('cannot be read from a table that is not there', () => {
+  it('is not read from a table that does not exist', () => {
     expect(() => readBudgets(join(folder, 'nowhere.yaml'))).toThrow(InputError);
   });
 });

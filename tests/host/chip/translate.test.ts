@@ -12,30 +12,30 @@ import { missingTool } from '../../support/missing-tool.js';
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-translate-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-describe('what wasm2c has written', () => {
+describe('the output of wasm2c', () => {
   const HEAD = 'static u32 w2c_tick(Z_controller_instance_t* instance) {\n';
   const END = "}\n\n/* export: 'tick' */\n";
 
-  it('is refused where it has no functions of the module', () => {
+  it('is refused if it has no functions of the module', () => {
     expect(() => functionsOf('int main(void) { return 0; }\n')).toThrow(/version 1.0.32/);
     expect(() => functionsOf(HEAD)).toThrow(/version 1.0.32/);
   });
 
-  it('is refused, with the line, where something of the instance is left that is not understood', () => {
+  it('is refused, with the line, if an unknown use of the instance is left', () => {
     expect(() => functionsOf(`${HEAD}  instance->w2c_table.data[0] = 1;\n${END}`)).toThrow(
-      'wasm2c has written something that is not understood: instance->w2c_table.data[0] = 1;',
+      'unexpected output of wasm2c: instance->w2c_table.data[0] = 1;',
     );
     expect(() => functionsOf(`${HEAD}  wasm_rt_grow_memory((&instance->w2c_memory), 1u);\n${END}`)).toThrow(/grow_memory/);
   });
 
-  it('keeps address and constant offset of an access apart, and calls without the instance', () => {
+  it('keeps address and constant offset of an access separate, and drops the instance from calls', () => {
     const text = `${HEAD}  x = i32_load(&instance->w2c_memory, (u64)(p) + 12u) + i32_load(&instance->w2c_memory, (u64)(q));\n  w2c_f(instance, x);\n  w2c_g(instance);\n${END}`;
     expect(functionsOf(text)).toContain('x = i32_load(p, 12) + i32_load(q, 0);\n  w2c_f(x);\n  w2c_g();\n');
     expect(functionsOf(text)).toContain('static u32 w2c_tick(void) {');
   });
 });
 
-/* One page of memory on both sides: WebAssembly's own. */
+/* One page of memory on both sides, the unit of WebAssembly. */
 const MEMORY = 65_536;
 
 type Operation = readonly [name: string, body: string];
@@ -54,7 +54,7 @@ const ACCESSES = [
   { name: 'i32.store16', size: 2 },
   { name: 'i32.store8', size: 1 },
 ] as const;
-/** Constants in the instruction: small, at the end of memory, behind it, and the largest; fields stand at multiples of their size. */
+/** Constant offsets: small, at the end of memory, past it, and the largest; all are multiples of the fields' sizes. */
 const OFFSETS = [0, 4, 1000, MEMORY - 8, MEMORY - 4, MEMORY, 70_000, 4_294_967_292];
 
 function accessOf(name: string, offset: number): Operation {
@@ -87,10 +87,10 @@ const WAT = `(module (memory (export "memory") 1 1)
   (func $tick (export "tick"))
 ${OPERATIONS.map(([, body], index) => `  (func $op${index} (export "op${index}") (param i32 i32) (result i32) ${body})`).join('\n')})`;
 
-/* The header that stands in for the controller's. Trap numbers are those of latchbench-chip.h. */
+/* Replaces the controller's header. Trap numbers are those of latchbench-chip.h. */
 const HEADER = `#include <stdint.h>
 #define LB_RECORDS_END ${MEMORY}
-/* With steps of one byte the check is WebAssembly's own. */
+/* With steps of one byte the check is that of WebAssembly. */
 enum { LB_GUARD_BYTES = 1 };
 extern uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 enum { LB_TRAP_UNREACHABLE = 1, LB_TRAP_OUT_OF_BOUNDS = 2, LB_TRAP_CONVERSION = 3, LB_TRAP_DIVIDE_BY_ZERO = 4 };
@@ -101,14 +101,14 @@ __attribute__((noreturn)) void lb_trap(uint32_t reason);
 const MAIN = `#include "controller.c"
 #include <setjmp.h>
 #include <stdio.h>
-static jmp_buf back;
-void lb_trap(uint32_t reason) { longjmp(back, (int)reason); }
+static jmp_buf after_trap;
+void lb_trap(uint32_t reason) { longjmp(after_trap, (int)reason); }
 static u32 (*const operations[])(u32, u32) = {${OPERATIONS.map((_, index) => `w2c_op${index}`).join(', ')}};
 int main(void) {
   u32 in[3];
   while (fread(in, 4, 3, stdin) == 3) {
     volatile u32 out[2] = {0, 0};
-    const int trap = setjmp(back);
+    const int trap = setjmp(after_trap);
     if (trap == 0) out[1] = operations[in[0]](in[1], in[2]);
     out[0] = (u32)trap;
     fwrite((const void*)out, 4, 2, stdout);
@@ -123,7 +123,7 @@ interface Call {
   readonly b: number;
 }
 
-/** What traps of V8 say, by the numbers of latchbench-chip.h. */
+/** Messages of V8's traps, with the numbers of latchbench-chip.h. */
 const TRAPS: readonly (readonly [pattern: RegExp, reason: number])[] = [
   [/unreachable/, 1],
   [/out of bounds/, 2],
@@ -131,15 +131,27 @@ const TRAPS: readonly (readonly [pattern: RegExp, reason: number])[] = [
   [/divide by zero|remainder by zero/, 4],
 ];
 
-/** Not a number has many bit patterns, and WebAssembly leaves open which comes out. */
-const oneNan = (word: number): number => ((word & 0x7fffffff) >>> 0 > 0x7f800000 ? 0x7fc00000 : word >>> 0);
-/** Operations whose result is a float that was worked out. */
-const isWorkedOut = (operation: number): boolean => /^(min|max|nearest|ceil|floor|sqrt|f32\.(add|mul|div)|fused)$/.test(nameOf(operation));
+/** NaN has many bit patterns, and WebAssembly leaves open which one results. */
+const canonicalNan = (word: number): number => ((word & 0x7fffffff) >>> 0 > 0x7f800000 ? 0x7fc00000 : word >>> 0);
+/** Operations whose result is a computed float. */
+const isComputed = (operation: number): boolean => /^(min|max|nearest|ceil|floor|sqrt|f32\.(add|mul|div)|fused)$/.test(nameOf(operation));
 const nameOf = (operation: number): string => OPERATIONS[operation]?.[0] ?? '';
 
 type Result = readonly [trap: number, word: number];
 
-function build(): { wasm: WebAssembly.Module; program: string } {
+interface Built {
+  readonly wasm: WebAssembly.Module;
+  readonly program: string;
+}
+let built: Built | undefined;
+
+/** Module and program of all operations, built once. */
+function builtOnce(): Built {
+  built ??= build();
+  return built;
+}
+
+function build(): Built {
   const path = (name: string): string => join(folder, name);
   writeFileSync(path('module.wat'), WAT);
   execFileSync('wat2wasm', ['--debug-names', path('module.wat'), '-o', path('module.wasm')]);
@@ -151,9 +163,9 @@ function build(): { wasm: WebAssembly.Module; program: string } {
   return { wasm: new WebAssembly.Module(readFileSync(path('module.wasm'))), program: path('program') };
 }
 
-/** The calls one after another, on one memory: translated and compiled, and by this computer's WebAssembly. */
+/** Runs the calls one after another on one memory: translated and compiled, and in this engine's WebAssembly. */
 function runBoth(calls: readonly Call[]): { c: Result[]; wasm: Result[]; memories: readonly [Buffer, Buffer] } {
-  const { wasm, program } = build();
+  const { wasm, program } = builtOnce();
   const input = Buffer.from(Uint32Array.from(calls.flatMap(({ operation, a, b }) => [operation, a, b])).buffer);
   const bytes = execFileSync(program, { input, maxBuffer: 1 << 28 });
   const { exports } = new WebAssembly.Instance(wasm);
@@ -161,27 +173,27 @@ function runBoth(calls: readonly Call[]): { c: Result[]; wasm: Result[]; memorie
     try {
       return [0, (exports[`op${operation}`] as (a: number, b: number) => number)(a, b) >>> 0];
     } catch (error) {
-      const said = (error as Error).message;
-      return [TRAPS.find(([pattern]) => pattern.test(said))?.[1] ?? -1, 0];
+      const { message } = error as Error;
+      return [TRAPS.find(([pattern]) => pattern.test(message))?.[1] ?? -1, 0];
     }
   };
-  const mend = ([trap, word]: Result, { operation }: Call): Result => [trap, isWorkedOut(operation) ? oneNan(word) : word];
+  const canonical = ([trap, word]: Result, { operation }: Call): Result => [trap, isComputed(operation) ? canonicalNan(word) : word];
   const ofC = (_: Call, index: number): Result => [bytes.readUInt32LE(index * 8), bytes.readUInt32LE(index * 8 + 4)];
   return {
-    c: calls.map((call, index) => mend(ofC(call, index), call)),
-    wasm: calls.map((call) => mend(run(call), call)),
+    c: calls.map((call, index) => canonical(ofC(call, index), call)),
+    wasm: calls.map((call) => canonical(run(call), call)),
     memories: [bytes.subarray(calls.length * 8), Buffer.from((exports.memory as WebAssembly.Memory).buffer)],
   };
 }
 
 function expectSame(calls: readonly Call[]): { traps: Set<number> } {
   const { c, wasm, memories } = runBoth(calls);
-  const told = (results: readonly Result[], index: number): string => {
+  const textOf = (results: readonly Result[], index: number): string => {
     const { operation = 0, a = 0, b = 0 } = calls[index] ?? {};
     return `${nameOf(operation)} ${a.toString(16)} ${b.toString(16)}: trap ${results[index]?.[0]} ${results[index]?.[1].toString(16)}`;
   };
   const different = c.flatMap((result, index) =>
-    result[0] === wasm[index]?.[0] && result[1] === wasm[index]?.[1] ? [] : [[told(c, index), told(wasm, index)]],
+    result[0] === wasm[index]?.[0] && result[1] === wasm[index]?.[1] ? [] : [[textOf(c, index), textOf(wasm, index)]],
   );
   expect(different.slice(0, 10)).toEqual([]);
   expect(Buffer.compare(...memories)).toBe(0);
@@ -190,7 +202,7 @@ function expectSame(calls: readonly Call[]): { traps: Set<number> } {
 
 const wordOf = (value: number): number => new Uint32Array(Float32Array.of(value).buffer)[0] ?? 0;
 
-/** Values at which rounding, conversion and comparison change what they do; both signs of each. */
+/** Values at which rounding, conversion and comparison change their behaviour, with both signs. */
 const EDGES = [
   ...[0, 2 ** -149, 2 ** -127, 2 ** -126, 0.25, 0.49999997, 0.5, 0.50000006, 0.99999994, 1, 1.0000001, 1.5, 2, 2.5, 3.5, 126.5],
   ...[2 ** 21 + 0.25, 2 ** 22 - 0.5, 2 ** 22 + 0.5, 2 ** 23 - 1.5, 2 ** 23 - 0.5, 2 ** 23, 2 ** 23 + 1, 2 ** 24, 2 ** 24 + 2],
@@ -200,7 +212,7 @@ const EDGES = [
 const NANS = [0x7fc00000, 0xffc00000, 0x7f800001, 0xff800001, 0x7fffffff];
 const WORDS = [...EDGES, ...NANS, 1, 2, 31, 32, 33, 0x7fffffff, 0x80000001, 0xfffffffe, 0xffffffff];
 
-/** The same words each time: xorshift32 of Marsaglia, Journal of Statistical Software 8(14), 2003. */
+/** The same words in every run: xorshift32 of Marsaglia, Journal of Statistical Software 8(14), 2003. */
 function* randomWords(count: number): Generator<number> {
   let x = 2_463_534_242;
   for (let index = 0; index < count; index++) {
@@ -215,7 +227,7 @@ const IS_MISSING = isChipMissing('native') || missingTool('wat2wasm', 'apt-get i
 const FIRST_NUMERIC = OPERATIONS.length - NUMERIC.length;
 
 describe.skipIf(IS_MISSING)('the operations in C', () => {
-  it('trap at the end of memory in exactly the accesses in which WebAssembly does', () => {
+  it('trap at the end of memory for exactly the accesses for which WebAssembly traps', () => {
     const calls = ACCESSES.flatMap(({ size }, access) =>
       OFFSETS.flatMap((offset, index) => {
         const limits = [0, MEMORY - size - offset, MEMORY - offset, MEMORY - size, MEMORY, 2 ** 31, 2 ** 32 - size, 2 ** 32 - offset];
@@ -226,7 +238,7 @@ describe.skipIf(IS_MISSING)('the operations in C', () => {
     expect(expectSame(calls).traps).toEqual(new Set([0, 2]));
   });
 
-  it('let everything inside the records through, and nothing out of the array, with the steps that the chip has', () => {
+  it("allow every access inside the records and none outside the array, with the chip's steps", () => {
     const program = `#include <setjmp.h>
 #include <stdio.h>
 #include <stdint.h>
@@ -236,22 +248,22 @@ uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES];
 enum { LB_TRAP_UNREACHABLE = 1, LB_TRAP_OUT_OF_BOUNDS = 2, LB_TRAP_CONVERSION = 3, LB_TRAP_DIVIDE_BY_ZERO = 4 };
 __attribute__((noreturn)) void lb_trap(uint32_t reason);
 #include "wasm-ops.h"
-static jmp_buf back;
-void lb_trap(uint32_t reason) { longjmp(back, (int)reason); }
-static int is_through(u32 at, u32 offset) {
-  if (setjmp(back) != 0) return 0;
+static jmp_buf after_trap;
+void lb_trap(uint32_t reason) { longjmp(after_trap, (int)reason); }
+static int is_allowed(u32 at, u32 offset) {
+  if (setjmp(after_trap) != 0) return 0;
   CHECK_ACCESS(u32);
   return 1;
 }
 int main(void) {
-  unsigned through = 0, shut = 0, wrong = 0;
+  unsigned allowed = 0, trapped = 0, wrong = 0;
   for (u32 offset = 0; offset < 1400; offset += 4) {
     for (int64_t at = -1400; at < 1400; at += 4) {
       const uint64_t end = (uint64_t)(u32)at + offset + 4;
-      if (is_through((u32)at, offset)) { through++; wrong += end > 1255; } else { shut++; wrong += end <= 1000; }
+      if (is_allowed((u32)at, offset)) { allowed++; wrong += end > 1255; } else { trapped++; wrong += end <= 1000; }
     }
   }
-  printf("%d %d %u\\n", through > 10000, shut > 10000, wrong);
+  printf("%d %d %u\\n", allowed > 10000, trapped > 10000, wrong);
 }
 `;
     const path = (name: string): string => join(folder, name);
@@ -262,12 +274,12 @@ int main(void) {
     expect(execFileSync(path('guard'), { encoding: 'utf8' })).toBe('1 1 0\n');
   });
 
-  it('give what WebAssembly gives for every pair of edge values', () => {
+  it('agree with WebAssembly for every pair of edge values', () => {
     const calls = NUMERIC.flatMap((_, index) => WORDS.flatMap((a) => WORDS.map((b) => ({ operation: FIRST_NUMERIC + index, a, b }))));
     expect(expectSame(calls).traps).toEqual(new Set([0, 1, 3, 4]));
   });
 
-  it('give what WebAssembly gives for random words', () => {
+  it('agree with WebAssembly for random words', () => {
     const words = [...randomWords(8000)];
     const calls = NUMERIC.flatMap((_, index) =>
       words.slice(1).map((a, at) => ({ operation: FIRST_NUMERIC + index, a, b: words[at] ?? 0 })),
@@ -275,8 +287,8 @@ int main(void) {
     expectSame(calls);
   });
 
-  it('give -0, ties to even and not a number where IEEE 754 has them', () => {
-    // By hand, so that a mistake which both sides share would show: operation, operands, word.
+  it('return -0, ties to even and NaN where IEEE 754 requires them', () => {
+    // By hand, to reveal an error common to both sides: operation, operands, word.
     const operationOf = (name: string): number => OPERATIONS.findIndex(([one]) => one === name);
     const [plus, minus] = [wordOf(0), wordOf(-0)];
     const table: readonly (readonly [string, number, number, number])[] = [

@@ -8,8 +8,8 @@ import { createChipRunner } from '../../../host/chip/chip-runner.js';
 import { type Chip, chipOf } from '../../../host/chip/chips.js';
 import { startFirmware } from '../../../host/chip/line.js';
 import { Link, statusOf } from '../../../host/chip/link.js';
-import { boundStack, bytesOf, deepestPath, StackUnbounded, stackFunctions } from '../../../host/chip/stack.js';
-import { runRecording } from '../../../host/replay/replay.js';
+import { boundStack, bytesOf, deepestPath, reservedStack, StackUnbounded, stackFunctions } from '../../../host/chip/stack.js';
+import { openRecording } from '../../../host/recording/reader.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
 import { readVector } from '../../../host/vector/vector.js';
 import { isChipMissing } from '../../support/chip-tools.js';
@@ -30,7 +30,7 @@ function imageOf(chip: Chip, source: string, flags: readonly string[] = []): str
   return image;
 }
 
-/** What the compiler itself says of its functions’ frames (-fstack-usage), from such files of a folder. */
+/** Stack frames by the compiler's own account (-fstack-usage), from such files in a folder. */
 function framesByCompiler(from: string, prefix = ''): Map<string, number> {
   const files = readdirSync(from).filter((name) => name.endsWith('.su') && name.startsWith(prefix));
   const lines = files.flatMap((name) => readFileSync(join(from, name), 'utf8').trim().split('\n'));
@@ -49,30 +49,30 @@ const CHIPS = (['cortex-m4f', 'cortex-m0plus', 'rv32imafc'] as const).map((name)
 }));
 
 describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
-  it.skipIf(isMissing)('is what the compiler says of every function of the firmware', () => {
-    const firmware = buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart', flags: ['-fstack-usage'] });
-    const said = framesByCompiler(firmware.folder);
+  it.skipIf(isMissing)("agrees with the compiler's own account for every function of the firmware", () => {
+    const firmware = buildFirmware(chip, PROJECT.controllerWasm, { channel: 'uart' });
+    const expected = framesByCompiler(firmware.folder);
     const functions = stackFunctions(chip, firmware.image);
-    const both = [...functions.values()].filter(({ name }) => said.has(name));
-    // Most of the image is the project's; what the C library brings has no such files.
+    const both = [...functions.values()].filter(({ name }) => expected.has(name));
+    // The compiler has no account of the functions from the C library.
     expect(both.length).toBeGreaterThan(60);
-    expect(both.filter(({ name, frame }) => frame < (said.get(name) ?? 0))).toEqual([]);
-    const equal = both.filter(({ name, frame }) => frame === said.get(name));
+    expect(both.filter(({ name, frame }) => frame < (expected.get(name) ?? 0))).toEqual([]);
+    const equal = both.filter(({ name, frame }) => frame === expected.get(name));
     expect(equal.length / both.length).toBeGreaterThan(0.9);
   });
 
-  it.skipIf(isMissing)('of a chain of calls is the sum of its frames, by the deepest way', () => {
+  it.skipIf(isMissing)('of nested calls is the sum of their frames, along the deepest path', () => {
     const source = `
       int leaf(volatile int* at) { volatile int room[10]; room[0] = *at; return room[0] + room[9]; }
       int shallow(volatile int* at) { return *at; }
       int deep(volatile int* at) { volatile int room[50]; room[0] = *at; return leaf(room) + room[0]; }
       void start(void) { volatile int x = 1; x = deep(&x); x = shallow(&x); for (;;) {} }`;
     const image = imageOf(chip, source, ['-fstack-usage']);
-    const said = framesByCompiler(folder, basename(image));
+    const expected = framesByCompiler(folder, basename(image));
     const path = deepestPath(stackFunctions(chip, image), 'start');
     expect(path.map(({ name }) => name)).toEqual(['start', 'deep', 'leaf']);
-    expect(path.map(({ name, frame }) => [name, frame])).toEqual(['start', 'deep', 'leaf'].map((name) => [name, said.get(name)]));
-    // At least the words that they hold: 1, 50 and 10.
+    expect(path.map(({ name, frame }) => [name, frame])).toEqual(['start', 'deep', 'leaf'].map((name) => [name, expected.get(name)]));
+    // At least the words in their arrays: 1, 50 and 10.
     expect(bytesOf(path)).toBeGreaterThanOrEqual(4 * 61);
   });
 
@@ -86,7 +86,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
     expect(path.at(-1)?.frame).toBeGreaterThanOrEqual(256);
   });
 
-  it.skipIf(isMissing)('is refused for functions that call each other in a circle', () => {
+  it.skipIf(isMissing)('is refused for functions that call each other recursively', () => {
     const source = `
       int odd(int x);
       int even(int x) { volatile int room = x; return room == 0 ? 1 : odd(room - 1) + room; }
@@ -94,10 +94,10 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
       void start(void) { volatile int x = even(9); for (;;) {} }`;
     const bound = () => deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
     expect(bound).toThrow(StackUnbounded);
-    expect(bound).toThrow(/even → odd → even is recursion/);
+    expect(bound).toThrow(/even → odd → even is recursive/);
   });
 
-  it.skipIf(isMissing)('is refused for a call through a pointer, with the function', () => {
+  it.skipIf(isMissing)('is refused for a call through a pointer, and the function is named', () => {
     const source = `
       int (*volatile one)(int);
       int chosen(int x) { return one(x) + 1; }
@@ -108,7 +108,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   });
 
   it.skipIf(isMissing)('counts a call over any distance', () => {
-    // RISC-V calls what is far by a pair of instructions; Arm has one that reaches everything.
+    // RISC-V needs a pair of instructions for a distant call; Arm has one that reaches everything.
     const far = chip.name === 'rv32imafc' ? '.option push; .option norelax; call big; .option pop' : 'bl big';
     const source = `
       int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
@@ -117,7 +117,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
     expect(path.map(({ name }) => name)).toEqual(['start', 'big']);
   });
 
-  it.skipIf(isMissing)('is refused for room whose size is known only when it runs, with the function', () => {
+  it.skipIf(isMissing)('is refused for a frame of variable size, and the function is named', () => {
     const source = `
       int sum(volatile char* at);
       int roomy(int count) { volatile char* at = __builtin_alloca(count); at[0] = 1; return sum(at); }
@@ -135,17 +135,21 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
     const line = startFirmware(firmware);
     try {
       const link = new Link(line);
-      const target = createChipRunner(link, loadController(PROJECT.controllerWasm).description, one.rows, one.values);
-      const enough = new Error('enough');
-      const look = (tick: number): void => {
-        if (tick === 400) throw enough;
-      };
-      expect(() => runRecording(target, one.inputFile, one.tickHz, () => {}, look)).toThrow(enough);
+      const runner = createChipRunner(link, loadController(PROJECT.controllerWasm).description, one.rows, one.values);
+      const inputs: Uint8Array[] = [];
+      for (const { payload } of openRecording(one.inputFile, loadController(PROJECT.controllerWasm).description.contract).messages({
+        messages: ['input'],
+      })) {
+        inputs.push(payload.slice());
+        if (inputs.length === 400) break;
+      }
+      for (let tick = 0; tick < 400; tick += runner.ticksMax) runner.runTicks(Buffer.concat(inputs.slice(tick, tick + runner.ticksMax)));
       const { stackBytes } = statusOf(link);
       expect(stackBytes).toBeLessThanOrEqual(total);
-      // The bound is no empty one: more than half of what it allows without interrupts has been in use.
+      // The bound is not too loose: more than half of what it allows without interrupts is in use.
       expect(stackBytes).toBeGreaterThan((total - interrupts) / 2);
-      // As the linker's map has it: memory.ld, region STACK.
+      // Region STACK of memory.ld.
+      expect(reservedStack(chip, firmware.image)).toBe(2048);
       expect(total).toBeLessThan(2048);
     } finally {
       line.close();
@@ -153,14 +157,14 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   });
 });
 
-it.skipIf(isChipMissing('cortex-m4f'))('the stack is refused where a call hangs on a condition', () => {
+it.skipIf(isChipMissing('cortex-m4f'))('the stack is refused for a conditional call', () => {
   const source = `
     int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
     void start(void) { __asm__ volatile("cmp r0, #0\\n it eq\\n bleq big" ::: "memory"); for (;;) {} }`;
   const bound = () => stackFunctions(chipOf('cortex-m4f'), imageOf(chipOf('cortex-m4f'), source));
-  expect(bound).toThrow(/^start does so on a condition: bleq/);
+  expect(bound).toThrow(/^start has a conditional call: bleq/);
 });
 
-it.skipIf(isChipMissing('native'))('the stack of a program of this computer is not bounded here', () => {
+it.skipIf(isChipMissing('native'))('the stack of a program of this computer is not bounded', () => {
   expect(() => boundStack(chipOf('native'), '')).toThrow(RangeError);
 });

@@ -1,20 +1,19 @@
 import { fc, test } from '@fast-check/vitest';
 import { afterAll, describe, expect, it } from 'vitest';
-import { buildFirmware } from '../../../host/chip/build.js';
-import { configureChip, LOCKSTEP, waitUntilReady } from '../../../host/chip/chip-runner.js';
-import { chipOf } from '../../../host/chip/chips.js';
+import { configureChip, waitUntilReady } from '../../../host/chip/chip-runner.js';
 import { decodeFrame, encodeFrame, type Frame, FrameReader, stuff, unstuff } from '../../../host/chip/frames.js';
-import { type Line, startFirmware } from '../../../host/chip/line.js';
+import type { Line } from '../../../host/chip/line.js';
 import { greetOrRefuse, Link } from '../../../host/chip/link.js';
 import { placeOf } from '../../../host/contract/contract.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
+import { nativeLine } from '../../support/chip-lines.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { PROJECT } from '../../support/project.js';
 
 const hex = (text: string): Uint8Array => Uint8Array.from(Buffer.from(text.replaceAll(' ', ''), 'hex'));
 const range = (from: number, to: number): number[] => Array.from({ length: to - from + 1 }, (_, index) => from + index);
 
-/** Bytes with zeros and long runs without any: what stuffing is about. */
+/** Bytes with zeros, and long runs without any. */
 const arbitraryBytes = (maxLength: number) =>
   fc.oneof(
     fc.uint8Array({ maxLength }),
@@ -43,39 +42,39 @@ describe('byte stuffing', () => {
   ];
 
   it.each(EXAMPLES.map(([plain, stuffed], number) => ({ number, plain, stuffed })))(
-    'is that of published example $number, there and back',
+    'encodes and decodes published example $number',
     ({ plain, stuffed }) => {
       expect(stuff(plain)).toEqual(stuffed);
       expect(unstuff(stuffed)).toEqual(plain);
     },
   );
 
-  test.prop([arbitraryBytes(600)])('leaves no 0 and one byte in 254 more, and can be undone', (bytes) => {
+  test.prop([arbitraryBytes(600)])('leaves no 0, adds at most one byte in 254, and can be reversed', (bytes) => {
     const stuffed = stuff(bytes);
     expect(stuffed.includes(0)).toBe(false);
     expect(stuffed.length).toBeLessThanOrEqual(bytes.length + 1 + Math.floor(bytes.length / 254));
     expect(unstuff(stuffed)).toEqual(bytes);
   });
 
-  it('refuses what no stuffing gives', () => {
-    // A block that is said to be longer than what there is; a 0 inside.
+  it('rejects what stuffing never produces', () => {
+    // A block longer than the remaining bytes; a 0 inside.
     expect(unstuff(hex('05 11 22'))).toBeUndefined();
     expect(unstuff(hex('02 11 00 22'))).toBeUndefined();
   });
 });
 
 describe('a frame', () => {
-  it('carries the CRC-32 whose published check value for “123456789” is CBF43926', () => {
+  it('carries the CRC-32 whose published check value for 123456789 is CBF43926', () => {
     const bytes = encodeFrame({ kind: 0x31, sequence: 0x32, body: Buffer.from('3456789') });
     expect(bytes).toEqual(Buffer.from([14, ...Buffer.from('123456789'), 0x26, 0x39, 0xf4, 0xcb, 0]));
   });
 
-  test.prop([fc.nat(255), fc.nat(255), arbitraryBytes(600)])('comes back as it was', (kind, sequence, body) => {
+  test.prop([fc.nat(255), fc.nat(255), arbitraryBytes(600)])('is decoded to what was encoded', (kind, sequence, body) => {
     const bytes = encodeFrame({ kind, sequence, body });
     expect(decodeFrame(bytes.subarray(0, -1))).toEqual({ kind, sequence, body });
   });
 
-  it('with any one bit changed is not taken, and the one behind it is', () => {
+  it('is dropped if any one bit is changed, and the next one is taken', () => {
     const good: Frame = { kind: 6, sequence: 9, body: hex('aa bb') };
     for (const body of [hex(''), hex('00'), hex('01 02 00 00 ff 80'), Uint8Array.from(range(0, 255)), new Uint8Array(300).fill(7)]) {
       const bytes = encodeFrame({ kind: 4, sequence: 1, body });
@@ -91,7 +90,7 @@ describe('a frame', () => {
 });
 
 describe('a reader of frames', () => {
-  it('drops what goes on without an end, and takes the next frame again', () => {
+  it('drops an endless frame, and takes the next one', () => {
     const reader = new FrameReader();
     for (let piece = 0; piece < 10; piece++) expect(reader.take(new Uint8Array(300).fill(0x24))).toEqual([]);
     expect(reader.damaged).toBe(1);
@@ -101,7 +100,7 @@ describe('a reader of frames', () => {
 
   const frames = fc.array(fc.record({ kind: fc.nat(255), sequence: fc.nat(255), body: arbitraryBytes(300) }), { maxLength: 6 });
 
-  test.prop([frames, fc.array(fc.nat(2000), { maxLength: 20 })])('finds the same frames wherever the stream is cut', (sent, cuts) => {
+  test.prop([frames, fc.array(fc.nat(2000), { maxLength: 20 })])('finds the same frames wherever the stream is split', (sent, cuts) => {
     const stream = Buffer.concat(sent.map(encodeFrame));
     const places = [0, ...cuts.map((cut) => Math.min(cut, stream.length)).sort((a, b) => a - b), stream.length];
     const reader = new FrameReader();
@@ -110,7 +109,7 @@ describe('a reader of frames', () => {
     expect(reader.damaged).toBe(0);
   });
 
-  it('counts noise as damage, but not a 0 without anything before it', () => {
+  it('counts noise as damage, but not an empty frame', () => {
     const reader = new FrameReader();
     expect(reader.take(hex('00 00 00'))).toEqual([]);
     expect(reader.damaged).toBe(0);
@@ -119,44 +118,44 @@ describe('a reader of frames', () => {
   });
 });
 
-describe.skipIf(isChipMissing('native'))('the firmware’s frames', () => {
+describe.skipIf(isChipMissing('native'))('frames of the firmware', () => {
   const { description } = loadController(PROJECT.controllerWasm);
   const { at } = placeOf(description.contract, 'rowProbe');
   let line: Line | undefined;
   afterAll(() => line?.close());
 
   function readyLink(): Link {
-    line ??= startFirmware(buildFirmware(chipOf('native'), PROJECT.controllerWasm, { channel: 'uart' }));
+    line ??= nativeLine();
     const link = new Link(line);
     greetOrRefuse(link, description.contract.hash);
     waitUntilReady(link);
-    configureChip(link, description, 48, {}, LOCKSTEP);
+    configureChip(link, description, 48, {}, 'lockstep');
     return link;
   }
 
-  it('carry any bytes there and back', () => {
+  it('carry any bytes in both directions', () => {
     const link = readyLink();
     const property = fc.property(arbitraryBytes(480), (bytes) => {
-      link.ask('write', Buffer.concat([Uint8Array.of(at & 255, at >> 8, 0, 0), bytes]));
-      const answer = link.ask('read', Uint8Array.of(at & 255, at >> 8, 0, 0, bytes.length & 255, bytes.length >> 8, 0, 0));
+      link.request('write', Buffer.concat([Uint8Array.of(at & 255, at >> 8, 0, 0), bytes]));
+      const answer = link.request('read', Uint8Array.of(at & 255, at >> 8, 0, 0, bytes.length & 255, bytes.length >> 8, 0, 0));
       expect(Uint8Array.from(new Uint8Array(answer.buffer, answer.byteOffset, answer.byteLength))).toEqual(bytes);
     });
     fc.assert(property, { numRuns: 300 });
-    expect(link.trouble).toEqual({ damaged: 0, repeated: 0 });
+    expect(link.errors).toEqual({ damaged: 0, repeated: 0 });
   });
 
-  it('are not taken with any one bit changed', () => {
+  it('are dropped if any one bit is changed', () => {
     const { line: wire } = readyLink();
     const reader = new FrameReader();
     const status = encodeFrame({ kind: 7, sequence: 77, body: hex('') });
-    const leave = encodeFrame({ kind: 8, sequence: 200, body: hex('00 ff 80 01') });
-    for (let bit = 0; bit < 8 * leave.length; bit++) {
-      const bad = Buffer.from(leave);
+    const endRun = encodeFrame({ kind: 8, sequence: 200, body: hex('00 ff 80 01') });
+    for (let bit = 0; bit < 8 * endRun.length; bit++) {
+      const bad = Buffer.from(endRun);
       bad[bit >> 3] = (bad[bit >> 3] ?? 0) ^ (1 << (bit & 7));
       wire.write(Buffer.concat([bad, Buffer.from([0]), status]));
       let got: Frame[] = [];
       while (got.length === 0) got = reader.take(wire.read());
-      // One answer only, that to the status: still in lockstep, state 2.
+      // The only answer is that to the status: still in lockstep, state 2.
       expect(got.map(({ kind, sequence, body }) => [kind, sequence, body[0]])).toEqual([[0x87, 77, 2]]);
     }
   });

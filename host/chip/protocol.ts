@@ -1,0 +1,135 @@
+import { constantCase } from '../contract/generate/assemblyscript.js';
+
+/*
+ * Numbers of the link between host and chip, for both sides: the host uses these tables, and the firmware gets them as protocol.h.
+ * Bodies are little-endian.
+ */
+
+export const LINK_VERSION = 2;
+
+/** Flag in the kind of an answer. */
+export const ANSWER = 0x80;
+/** Kind of the answer to a request that is refused: u8 kind of the request. */
+export const REFUSED = 0xff;
+
+/** Lengths of the texts in a greeting. */
+export const CONTRACT_CHARACTERS = 16;
+export const NAME_CHARACTERS = 16;
+
+interface Message {
+  readonly kind: number;
+  readonly body: string;
+}
+
+export const REQUESTS = {
+  hello: {
+    kind: 1,
+    body:
+      'u8 version, contract hash -> u8 version, u8 accepted, u8 state, u8 start cause, u32 reason, u32 arithmetic, u16 rows the build has' +
+      ' room for, u16 rows wired, u32 rate of the counter, u32 cost of reading it, u32 bytes of the records, u32 longest body of a request,' +
+      " contract hash, board's name",
+  },
+  configure: { kind: 2, body: 'u16 rows, u8 mode, u8 0, parameters -> i32 result' },
+  ticks: {
+    kind: 3,
+    body: 'inputs of one tick or more -> outputs of the last, u32 chain of hashes, u32 counts in all, u32 in one tick at most; lockstep only',
+  },
+  input: { kind: 4, body: 'inputs -> outputs, u32 ticks, u32 overruns; free run only' },
+  read: { kind: 5, body: 'u32 at, u32 count -> bytes of the records' },
+  write: { kind: 6, body: 'u32 at, bytes -> nothing; lockstep only' },
+  status: {
+    kind: 7,
+    body: '-> u8 state, u8 end of the last free run, u16 valves not known to be closed, u32 ticks, u32 overruns, u32 bytes of stack used',
+  },
+  endRun: { kind: 8, body: '-> nothing; ends lockstep or free run' },
+  restart: { kind: 9, body: '-> nothing; then the chip restarts' },
+  hash: { kind: 10, body: '-> u32 hash of outputs, probes and state; lockstep only' },
+  inject: { kind: 11, body: 'u8 fault -> nothing; only in firmware built for tests' },
+} as const satisfies Record<string, Message>;
+export type RequestName = keyof typeof REQUESTS;
+
+/** What the chip sends without a request. */
+export const NOTICES = {
+  started: { kind: 0xe1, body: 'u8 cause, u32 reason' },
+  coils: { kind: 0xe2, body: "u32 tick of the timer, u8 row, u8 supply valve's order, u8 return valve's order" },
+} as const satisfies Record<string, Message>;
+
+/** Names by their numbers from 0. */
+export const STATES = ['closing', 'ready', 'lockstep', 'running', 'ending', 'stopped'] as const;
+/** Why a free run ended. */
+export const ENDS = ['none', 'requested', 'link lost', 'power failing'] as const;
+/** Why the chip last started. `fault`: a bus error, an undefined instruction, a stack overflow. */
+export const START_CAUSES = ['power', 'trap', 'fault', 'watchdog', 'requested'] as const;
+
+export const MODES = { lockstep: 1, freeRun: 2 } as const;
+
+/** Faults that firmware built for tests can play. */
+export const INJECTED = { hang: 1, fault: 2, stack: 3, powerFailing: 4, powerCut: 5 } as const;
+
+/** Results of `configure`, besides those of lb_configure(). */
+export const REFUSALS = {
+  contract: { result: -2, text: 'it has not been greeted with its contract' },
+  state: { result: -3, text: 'it is busy or stopped' },
+  tickRate: { result: -4, text: 'its timer has another tick rate' },
+  valveRows: { result: -5, text: 'fewer rows are wired to it' },
+  arithmetic: { result: -6, text: "its arithmetic differs from WebAssembly's" },
+  length: { result: -7, text: 'the parameters have the wrong length' },
+} as const;
+
+/** Reasons of a trap and findings of lb_check_arithmetic(), as latchbench-chip.h numbers them. */
+export const TRAPS = [
+  'none',
+  'an assertion failed',
+  'access outside memory',
+  'a value does not fit an integer',
+  'division by zero',
+] as const;
+export const ARITHMETIC_FINDINGS = [
+  'as WebAssembly',
+  'products are added without rounding (fused multiply-add)',
+  'subnormal numbers become 0',
+  'NaN compares as a number, or does not propagate',
+  'rounding is not to nearest, ties to even',
+  'intermediate results have more than single precision',
+] as const;
+
+function enumeration(prefix: string, entries: readonly (readonly [name: string, value: number, comment?: string])[]): string {
+  const lines = entries.map(([name, value, comment]) => {
+    const constant = constantCase(name).replaceAll(' ', '_');
+    return `  LB_${prefix}_${constant} = ${value},${comment === undefined ? '' : ` /* ${comment} */`}`;
+  });
+  return `enum {\n${lines.join('\n')}\n};`;
+}
+
+const numbered = (names: readonly string[]): [string, number][] => names.map((name, index) => [name, index]);
+const messages = (table: Readonly<Record<string, Message>>): [string, number, string][] =>
+  Object.entries(table).map(([name, { kind, body }]) => [name, kind, body]);
+
+/** The C header of these numbers. */
+export function protocolHeader(): string {
+  const lengths: readonly [string, number][] = [
+    ['contractCharacters', CONTRACT_CHARACTERS],
+    ['nameCharacters', NAME_CHARACTERS],
+  ];
+  return [
+    '/* Numbers of the link. Written from host/chip/protocol.ts by every build; do not edit. */\n#ifndef LB_PROTOCOL_H\n#define LB_PROTOCOL_H',
+    enumeration('LINK', [
+      ['version', LINK_VERSION],
+      ...lengths,
+      ['answer', ANSWER, 'flag in the kind of an answer'],
+      ['refused', REFUSED, 'u8 kind of the request'],
+    ]),
+    `/* Requests: body -> body of the answer. */\n${enumeration('LINK', messages(REQUESTS))}`,
+    `/* Notices. */\n${enumeration('LINK', messages(NOTICES))}`,
+    enumeration('STATE', numbered(STATES)),
+    `/* Why a free run ended. */\n${enumeration('END', numbered(ENDS))}`,
+    `/* Why the chip last started. */\n${enumeration('START', numbered(START_CAUSES))}`,
+    enumeration('MODE', Object.entries(MODES)),
+    `/* Results of LB_LINK_CONFIGURE, besides those of lb_configure(). */\n${enumeration(
+      'REFUSED',
+      Object.entries(REFUSALS).map(([name, { result, text }]) => [name, result, text]),
+    )}`,
+    `/* Faults for LB_LINK_INJECT. */\n${enumeration('INJECT', Object.entries(INJECTED))}`,
+    '#endif\n',
+  ].join('\n\n');
+}
