@@ -4,7 +4,7 @@ import { FAULTS } from '../../shared/faults.js';
 import { Bench } from '../support/bench.js';
 
 describe('ground speed as on an ISO 11783 bus', () => {
-  /** A bank whose notch shows the speed that it has understood: a pitch of 1 m makes 1 Hz of 1 m/s. */
+  /** A bank whose lug notch shows the decoded speed: with a pitch of 1 m, 1 m/s is 1 Hz. */
   const bench = (): Bench => new Bench(1, { lugNotch: 1, lugPitchM: 1 });
 
   // Ground-based speed message of the test suite of an open ISO 11783 stack: bytes 1 and 2 are 0F 27, 9.999 m/s.
@@ -18,7 +18,7 @@ describe('ground speed as on an ISO 11783 bus', () => {
   it.each([
     ['94 26', [0x94, 0x26], 9.876],
     ['E8 03', [0xe8, 0x03], 1],
-  ])('the bytes %s of its other speed messages as well', (_, bytes, metrePerSecond) => {
+  ])('the bytes %s are %j m/s', (_, bytes, metrePerSecond) => {
     const one = bench();
     const { at } = one.records.locate('bankInput', 0, 'groundSpeedMmPerS');
     new Uint8Array(one.runner.input.buffer).set(bytes, at);
@@ -30,21 +30,21 @@ describe('ground speed as on an ISO 11783 bus', () => {
   it.each([
     [0x0000, 'valid'],
     [0xfaff, 'valid'],
-    [0xfb00, 'no value'],
-    [0xfbff, 'no value'],
-    [0xfc00, 'no value'],
-    [0xfdff, 'no value'],
-    [0xfe00, 'no value'],
-    [0xfeff, 'no value'],
-    [0xff00, 'no value'],
-    [0xffff, 'no value'],
+    [0xfb00, 'invalid'],
+    [0xfbff, 'invalid'],
+    [0xfc00, 'invalid'],
+    [0xfdff, 'invalid'],
+    [0xfe00, 'invalid'],
+    [0xfeff, 'invalid'],
+    [0xff00, 'invalid'],
+    [0xffff, 'invalid'],
   ])('raw %i is %s', (groundSpeedMmPerS, meaning) => {
     expect(bench().bank({ groundSpeedMmPerS }).tick(100).faults()).toEqual(meaning === 'valid' ? [] : ['speedInvalid']);
   });
 });
 
 describe('failure mode identifiers', () => {
-  it('lie within the 5 bits of SAE J1939-73', () => {
+  it('fit the 5 bits of SAE J1939-73', () => {
     for (const { name, fmi } of FAULTS) expect(Number.isInteger(fmi) && fmi >= 0 && fmi <= 31, name).toBe(true);
   });
 
@@ -52,7 +52,7 @@ describe('failure mode identifiers', () => {
   // fast, 12 bad component, 13 out of calibration, 18 somewhat too low, 19 received data in error.
   it.each([
     [1, /Critical$/],
-    [2, /(Range|Unquiet)$/],
+    [2, /(Range|Noisy)$/],
     [3, /Open$/],
     [4, /Short$/],
     [10, /Rate$/],
@@ -60,15 +60,15 @@ describe('failure mode identifiers', () => {
     [13, /(Implausible|parameterRefused)$/],
     [18, /Low$/],
     [19, /Invalid$/],
-  ])('%i goes with faults named %s and with no others', (fmi, name) => {
+  ])('%i belongs to faults named %s and to no others', (fmi, name) => {
     expect(FAULTS.filter((one) => one.fmi === fmi).length).toBeGreaterThan(0);
     for (const one of FAULTS) expect(name.test(one.name), `${one.name}, FMI ${one.fmi}`).toBe(one.fmi === fmi);
   });
 });
 
-describe('the check sum behind the state hash', () => {
+describe('the checksum of the state hash', () => {
   // Catalogue check value of CRC-32 (ISO-HDLC).
-  it('is CRC-32: 123456789 gives CBF43926, whole or in parts', () => {
+  it('is CRC-32: 123456789 gives CBF43926, at once or in parts', () => {
     expect(crc32('123456789')).toBe(0xcbf43926);
     expect(crc32('6789', crc32('12345'))).toBe(0xcbf43926);
   });

@@ -16,29 +16,32 @@ function sectionOf([b0, b1, b2, a1, a2]: Section): (value: number) => number {
 }
 
 /**
- * The last bit of 3562.5 N is 0.0002 N, 8e-8 of the step; close to rest a low corner moves by less than that in a tick, so
- * the filter stands still up to about 40 last bits short: 0.01 N.
+ * The last bit of 3562.5 N is 0.0002 N, 8e-8 of the step. Near the end of the step, a filter with a low corner moves by less than
+ * that per tick, so it stops up to about 40 last bits short: 0.01 N.
  */
 const SINGLE = 5e-6;
 
 const ones = (count: number): number[] => new Array<number>(count).fill(1);
-const farthest = (one: readonly number[], other: readonly number[]): number =>
-  one.reduce((most, value, index) => Math.max(most, Math.abs(value - (other[index] ?? Number.NaN))), 0);
+const largestDifference = (one: readonly number[], other: readonly number[]): number =>
+  one.reduce((largest, value, index) => Math.max(largest, Math.abs(value - (other[index] ?? Number.NaN))), 0);
 
-describe('the load’s low-pass', () => {
-  it.each(BUTTERWORTH)('$cornerHz Hz at $rateHz Hz answers a step as scipy’s Butterworth section does', ({ rateHz, cornerHz, section }) => {
-    const step = stepResponse('load', 1000, { tickHz: rateHz, loadFilterHz: cornerHz });
-    const expected = ones(1000).map(sectionOf(section));
-    expect(farthest(step, expected)).toBeLessThan(SINGLE);
-  });
+describe('the low-pass of the load', () => {
+  it.each(BUTTERWORTH)(
+    "$cornerHz Hz at $rateHz Hz has the step response of scipy's Butterworth section",
+    ({ rateHz, cornerHz, section }) => {
+      const step = stepResponse('load', 1000, { tickHz: rateHz, loadFilterHz: cornerHz });
+      const expected = ones(1000).map(sectionOf(section));
+      expect(largestDifference(step, expected)).toBeLessThan(SINGLE);
+    },
+  );
 
   it.each(BUTTERWORTH)('$cornerHz Hz at $rateHz Hz agrees with npm fili', ({ rateHz, cornerHz }) => {
     const step = stepResponse('load', 1000, { tickHz: rateHz, loadFilterHz: cornerHz });
-    // fili's order 1 is one section, a second-order filter.
+    // fili's order 1 is one second-order section.
     const sections = new fili.CalcCascades().lowpass({ order: 1, characteristic: 'butterworth', Fs: rateHz, Fc: cornerHz });
     const other = new fili.IirFilter(sections);
     expect(
-      farthest(
+      largestDifference(
         step,
         ones(1000).map((value) => other.singleStep(value)),
       ),
@@ -51,18 +54,21 @@ describe('the load’s low-pass', () => {
     expect(gainDb(step, 0, rateHz)).toBeCloseTo(0, 4);
   });
 
-  // Butterworth of second order: 40 dB a decade far above the corner (bilinear transform bends it a little further down).
+  // Second-order Butterworth: 40 dB per decade far above the corner (the bilinear transform adds a little).
   it('falls by 40 dB in the decade above its corner', () => {
     const step = stepResponse('load', 4000, { loadFilterHz: 5 });
     expect(gainDb(step, 50, 1000) - gainDb(step, 5, 1000)).toBeCloseTo(-37.2, 0);
   });
 });
 
-describe('the pressure’s low-pass', () => {
-  it.each(BUTTERWORTH)('$cornerHz Hz at $rateHz Hz answers a step as scipy’s Butterworth section does', ({ rateHz, cornerHz, section }) => {
-    const step = stepResponse('pressure', 1000, { tickHz: rateHz, pressureFilterHz: cornerHz });
-    expect(farthest(step, ones(1000).map(sectionOf(section)))).toBeLessThan(SINGLE);
-  });
+describe('the low-pass of the pressure', () => {
+  it.each(BUTTERWORTH)(
+    "$cornerHz Hz at $rateHz Hz has the step response of scipy's Butterworth section",
+    ({ rateHz, cornerHz, section }) => {
+      const step = stepResponse('pressure', 1000, { tickHz: rateHz, pressureFilterHz: cornerHz });
+      expect(largestDifference(step, ones(1000).map(sectionOf(section)))).toBeLessThan(SINGLE);
+    },
+  );
 });
 
 describe('the lug notch', () => {
@@ -73,21 +79,21 @@ describe('the lug notch', () => {
   ];
 
   it.each(NOTCHES)(
-    'of $title with the low-pass behind it is as the W3C cookbook’s notch with scipy’s section',
+    'of $title with the low-pass after it equals the notch of the W3C cookbook with the section of scipy',
     ({ section, q, speedMmPerS }) => {
       const step = stepResponse('load', 1500, { lugNotch: 1, lugPitchM: 0.15, lugNotchQ: q, loadFilterHz: 20 }, speedMmPerS);
       const notch = sectionOf(section);
-      const behind = sectionOf(lowPass?.section ?? NOTCH_12_HZ);
+      const lowPassed = sectionOf(lowPass?.section ?? NOTCH_12_HZ);
       expect(
-        farthest(
+        largestDifference(
           step,
-          ones(1500).map((value) => behind(notch(value))),
+          ones(1500).map((value) => lowPassed(notch(value))),
         ),
       ).toBeLessThan(SINGLE);
     },
   );
 
-  it.each(NOTCHES)('of $title takes out its frequency and leaves the rest of the band alone', ({ hertz, q, speedMmPerS }) => {
+  it.each(NOTCHES)('of $title removes its frequency and keeps the rest of the band', ({ hertz, q, speedMmPerS }) => {
     const values = { lugNotchQ: q, lugPitchM: 0.15, loadFilterHz: 50 };
     const open = stepResponse('load', 6000, { ...values, lugNotch: 0 }, speedMmPerS);
     const step = stepResponse('load', 6000, { ...values, lugNotch: 1 }, speedMmPerS);

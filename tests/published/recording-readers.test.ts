@@ -1,6 +1,6 @@
 /**
- * A recording is read by programs that we didn't write: @mcap/core with the decompressors of @mcap/support, the ROS 2
- * interface parser @foxglove/rosmsg and the CDR reader @foxglove/rosmsg2-serialization.
+ * Reads a recording with independent programs: @mcap/core with the decompressors of @mcap/support, the ROS 2 interface parser
+ * @foxglove/rosmsg and the CDR reader @foxglove/rosmsg2-serialization.
  */
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -27,7 +27,7 @@ function all<T extends TypedMcapRecord['type']>(type: T): RecordOf<T>[] {
   return records.filter((record): record is RecordOf<T> => record.type === type);
 }
 
-/** Two rows. Bytes by hand, after the tables in shared/records.ts. */
+/** Records two rows. The bytes are written by hand from the tables in shared/records.ts. */
 function writeRecording(): void {
   const input = new Uint8Array(36);
   const view = new DataView(input.buffer);
@@ -75,7 +75,7 @@ describe('an independent MCAP reader', () => {
     expect(messages.map(({ sequence }) => sequence)).toEqual(messages.map(({ sequence }) => sequence).sort((a, b) => a - b));
   });
 
-  it('finds what the recording says of itself', () => {
+  it('finds the metadata of the recording', () => {
     expect(all('Header')[0]?.profile).toBe('');
     const [metadata] = all('Metadata');
     expect(metadata?.name).toBe('latchbench');
@@ -133,7 +133,7 @@ describe('an independent ROS 2 message reader', () => {
 
 describe('the checksum in a recording', () => {
   // Check value of CRC-32/ISO-HDLC in the catalogue of parametrised CRC algorithms.
-  it('of “123456789” is CBF43926', () => {
+  it('of "123456789" is CBF43926', () => {
     expect(crc32(Buffer.from('123456789')).toString(16)).toBe('cbf43926');
   });
 });

@@ -7,7 +7,7 @@ import { escapeXml } from '../form/xml.js';
 
 const LEFT = 62;
 const RIGHT = 18;
-/** Columns that a picture has: one a pixel. */
+/** Number of columns of a picture: one per pixel. */
 export const PLOT_COLUMNS = WIDTH - LEFT - RIGHT;
 const END = LEFT + PLOT_COLUMNS;
 const PANE = 110;
@@ -15,32 +15,32 @@ const LEGEND = 16;
 const LANE = 15;
 const BAR = 11;
 const GAP = 12;
-/** Words that fit beside a pane. */
-const WORDS_MOST = 8;
+/** Maximum number of enum names beside a pane. */
+const NAMES_MAX = 8;
 
-/** What a pane's height stands for. */
+/** The vertical axis of a pane. */
 interface Scale {
-  readonly least: number;
-  readonly most: number;
+  readonly min: number;
+  readonly max: number;
   readonly marks: readonly Mark[];
 }
 
-/** Switches and words, numbers of one byte: they hold until the next one. */
+/** Switches and enums, values of one byte: each holds until the next one. */
 const isHeld = ({ field }: Series['signal']): boolean => field.type === 'u8';
 
-/** Words where all signals of a pane stand for the same ones, round numbers elsewhere, in the unit that people read. */
+/** Enum names if all signals of a pane have the same enum, otherwise round numbers in the display unit. */
 function scaleOf(pane: readonly Series[]): Scale {
   const words = pane[0]?.signal.words;
-  if (words !== undefined && words.length <= WORDS_MOST && pane.every(({ signal }) => signal.words === words)) {
-    const [least, most] = axisLimits([0, words.length - 1]);
-    return { least, most, marks: words.map((text, value) => ({ value, text })) };
+  if (words !== undefined && words.length <= NAMES_MAX && pane.every(({ signal }) => signal.words === words)) {
+    const [min, max] = axisLimits([0, words.length - 1]);
+    return { min, max, marks: words.map((text, value) => ({ value, text })) };
   }
   const ends = pane.flatMap((series) => rangeOf(series).map((end) => end * displayOf(series.signal).factor));
-  const [least, most] = axisLimits(ends.filter(Number.isFinite));
-  return { least, most, marks: axisMarks(least, most, 5, pane.every(({ signal }) => isHeld(signal)) ? 1 : 0) };
+  const [min, max] = axisLimits(ends.filter(Number.isFinite));
+  return { min, max, marks: axisMarks(min, max, 5, pane.every(({ signal }) => isHeld(signal)) ? 1 : 0) };
 }
 
-/** Least to most of each column as an upright line, where it is more than the line through the means shows. */
+/** Draws the range of each column as a vertical line where it exceeds the line through the means. */
 function drawBand({ least, most }: Series, x: (at: number) => number, y: (value: number) => number): string {
   const parts: string[] = [];
   for (const [at, low] of least.entries()) {
@@ -50,7 +50,7 @@ function drawBand({ least, most }: Series, x: (at: number) => number, y: (value:
   return parts.length === 0 ? '' : `<path class="band" d="${parts.join('')}"/>`;
 }
 
-/** A line that holds each value until the next one. */
+/** Draws a line that holds each value until the next one. */
 function drawSteps({ mean }: Series, x: (at: number) => number, y: (value: number) => number): string {
   const heights = [...mean].map((value) => (Number.isNaN(value) ? undefined : round(y(value))));
   const parts = heights.map((height, at) => {
@@ -63,27 +63,27 @@ function drawSteps({ mean }: Series, x: (at: number) => number, y: (value: numbe
 }
 
 /**
- * A line through the means, without the points inside a level stretch. It ends where a signal that comes every so many columns
- * stays away for twice as long.
+ * Draws a line through the means, without the inner points of level stretches. The line breaks where a signal is missing for
+ * more than twice its mean distance between values.
  */
 function drawLine({ mean }: Series, x: (at: number) => number, y: (value: number) => number): string {
   const places = [...mean.keys()].filter((at) => !Number.isNaN(mean[at]));
-  const away = (2 * mean.length) / places.length;
+  const gap = (2 * mean.length) / places.length;
   const heights = places.map((at) => round(y(mean[at] ?? 0)));
-  const isApart = (index: number): boolean => (places[index] ?? 0) - (places[index - 1] ?? Number.NEGATIVE_INFINITY) > away;
+  const isAfterGap = (index: number): boolean => (places[index] ?? 0) - (places[index - 1] ?? Number.NEGATIVE_INFINITY) > gap;
   const points = places.map((at, index) => {
     const height = heights[index];
-    if (isApart(index)) return `M${round(x(at))} ${height}`;
-    const isInside = height === heights[index - 1] && height === heights[index + 1] && !isApart(index + 1);
+    if (isAfterGap(index)) return `M${round(x(at))} ${height}`;
+    const isInside = height === heights[index - 1] && height === heights[index + 1] && !isAfterGap(index + 1);
     return isInside ? '' : `L${round(x(at))} ${height}`;
   });
   return `<path class="line" d="${points.join('')}"/>`;
 }
 
-/** What a signal is called: as it was asked for, with its row where the picture shows several. */
+/** Returns the name of a signal: as the user wrote it, with its row if the picture shows several rows. */
 type NameOf = (signal: Series['signal']) => string;
 
-/** Names of a pane’s signals, in as many lines as they need. */
+/** Draws the names of a pane's signals, in as many lines as they need. */
 function drawLegend(pane: readonly Series[], nameOf: NameOf, top: number): { text: string; height: number } {
   let x = LEFT;
   let y = top + 11;
@@ -98,7 +98,7 @@ function drawLegend(pane: readonly Series[], nameOf: NameOf, top: number): { tex
   return { text: parts.join(''), height: y + LEGEND - 7 - top };
 }
 
-/** Places of a pane’s signals, those that swing most within a column first: the smooth ones are drawn over them. */
+/** Orders a pane's signals from the largest range within columns to the smallest: smooth ones are drawn over noisy ones. */
 function roughestFirst(pane: readonly Series[]): number[] {
   const swings = pane.map(({ least, most }) => {
     return least.reduce((sum, low, at) => sum + Math.max(0, (most[at] ?? low) - low), 0);
@@ -106,27 +106,27 @@ function roughestFirst(pane: readonly Series[]): number[] {
   return [...pane.keys()].sort((a, b) => (swings[b] ?? 0) - (swings[a] ?? 0));
 }
 
-/** Signals of one unit in one pane, with legend, grid and their own scale, in the unit that people read. */
+/** Draws signals of one unit in a pane with legend, grid and axis, in the display unit. */
 function drawPane(pane: readonly Series[], nameOf: NameOf, top: number): { text: string; height: number } {
   const symbol = pane[0] === undefined ? '' : displayOf(pane[0].signal).symbol;
-  const { least, most, marks } = scaleOf(pane);
+  const { min, max, marks } = scaleOf(pane);
   const legend = drawLegend(pane, nameOf, top);
   const begin = top + legend.height;
-  const y = (value: number): number => begin + ((most - value) / (most - least)) * PANE;
+  const y = (value: number): number => begin + ((max - value) / (max - min)) * PANE;
   const grid = marks.map(({ value, text }) => {
     return `<path class="rule" d="M${LEFT} ${round(y(value))}H${END}"/>${textAt('faint', LEFT - 7, y(value) + 4, text, 'end')}`;
   });
-  const draw = (way: typeof drawLine, order: readonly number[]): string[] =>
+  const draw = (drawSeries: typeof drawLine, order: readonly number[]): string[] =>
     order.map((ink) => {
       const series = pane[ink];
       if (series === undefined) return '';
       const x = (at: number): number => LEFT + ((at + 0.5) / series.mean.length) * PLOT_COLUMNS;
       const { factor } = displayOf(series.signal);
-      const drawn = way(series, x, (value) => y(value * factor));
+      const drawn = drawSeries(series, x, (value) => y(value * factor));
       return drawn === '' ? '' : `<g class="${inkOf(ink)}">${drawn}</g>`;
     });
   const order = roughestFirst(pane);
-  // Lines after all bands, so that a noisy signal hides none.
+  // Lines after all bands, so that a noisy signal hides no line.
   const text = [
     legend.text,
     textAt('faint', LEFT - 7, top + 11, symbol, 'end'),
@@ -137,10 +137,10 @@ function drawPane(pane: readonly Series[], nameOf: NameOf, top: number): { text:
   return { text: text.filter((part) => part !== '').join('\n'), height: legend.height + PANE + GAP };
 }
 
-/** Where a stretch of a part begins in the picture. */
+/** Returns the coordinate at which a stretch of time starts, px. */
 type X = (stretch: number) => number;
 
-/** Words in boxes: inside where they fit, and on pointing at a box. */
+/** Draws words in boxes: as text where they fit, and as a tooltip. */
 function drawWords(spans: readonly Span[], kind: string, top: number, x: X): string {
   return spans
     .map(({ value, begin, end }) => {
@@ -152,7 +152,7 @@ function drawWords(spans: readonly Span[], kind: string, top: number, x: X): str
     .join('');
 }
 
-/** Bars as high as the share of a stretch that a valve was open, and high enough to be seen. */
+/** Draws bars whose height is the share of a stretch in which a valve was open, but at least 3 px. */
 function drawOpen({ openRatio }: Openings, top: number, x: X): string {
   const heights = [...openRatio].map((open) => (open > 0 ? Math.max(3, Math.round(Math.min(1, open) * BAR)) : 0));
   const bars = heights.flatMap((height, begin) => {
@@ -164,7 +164,7 @@ function drawOpen({ openRatio }: Openings, top: number, x: X): string {
   return bars.length === 0 ? '' : `<path class="open" d="${bars.join('')}"/>`;
 }
 
-/** A lane: its name, whether it heads others, and how it is drawn at a height. */
+/** A lane: its name, whether it starts a group, and a function that draws it at a height. */
 type DrawnLane = readonly [name: string, isHead: boolean, draw: (top: number) => string];
 
 function lanesOf({ bank, rows }: Lanes, x: X): DrawnLane[] {
@@ -180,7 +180,7 @@ function lanesOf({ bank, rows }: Lanes, x: X): DrawnLane[] {
   return [['bank', true, words(bank.mode, 'mode')], faults(bank), ...rows.flatMap(ofRow)];
 }
 
-/** Modes, open valves and faults. */
+/** Draws modes, open valves and faults. */
 function drawLanes(lanes: readonly DrawnLane[], top: number): string {
   return lanes
     .map(([name, isHead, draw], index) => {
@@ -190,14 +190,14 @@ function drawLanes(lanes: readonly DrawnLane[], top: number): string {
     .join('\n');
 }
 
-/** The unit of a time axis: milliseconds only near the start, where they stay short. */
+/** Chooses the unit of a time axis: milliseconds only near the start, where the numbers are short. */
 function timeUnit(spanS: number, endS: number): { symbol: string; seconds: number } {
   if (spanS >= 4 * 3600) return { symbol: 'h', seconds: 3600 };
   if (spanS >= 300) return { symbol: 'min', seconds: 60 };
   return endS < 0.5 ? { symbol: 'ms', seconds: 1e-3 } : { symbol: 's', seconds: 1 };
 }
 
-/** Faint upright lines from `top` to `bottom`, and the time beneath. */
+/** Draws faint vertical lines from `top` to `bottom`, and the time below. */
 function drawTime({ part: { first: from, ticks }, tickHz }: View, top: number, bottom: number): string {
   const { symbol, seconds } = timeUnit(ticks / tickHz, (from + ticks) / tickHz);
   const perTick = 1 / (tickHz * seconds);
@@ -214,13 +214,13 @@ function drawTime({ part: { first: from, ticks }, tickHz }: View, top: number, b
 
 const listed = (words: readonly (string | number)[]): string => words.join(', ');
 
-/** Rows that the signals name. */
+/** Rows of the signals. */
 const namedRows = ({ panes }: View): number[] =>
   [...new Set(panes.flat().map(({ signal }) => signal.row))].filter((row) => row > 0).sort((a, b) => a - b);
 
 const laneRows = ({ lanes }: View): number[] => (lanes?.rows ?? []).map(({ row }) => row);
 
-/** What the picture shows, in words. */
+/** Describes the picture in words. */
 function describe(view: View, nameOf: NameOf): string {
   const { part, tickHz, panes, rows, lanes } = view;
   const inPane = panes.map((pane) => {
@@ -228,10 +228,10 @@ function describe(view: View, nameOf: NameOf): string {
     return `${listed(pane.map(({ signal }) => nameOf(signal)))}${symbol === '' ? '' : ` in ${symbol}`}`;
   });
   const word = `row${laneRows(view).length > 1 ? 's' : ''} ${listed(laneRows(view))}`;
-  const beneath = lanes === undefined ? '' : ` Beneath: modes and faults of the bank; mode, open valves and faults of ${word}.`;
+  const below = lanes === undefined ? '' : ` Below: modes and faults of the bank; mode, open valves and faults of ${word}.`;
   const end = (part.first + part.ticks) / tickHz;
   const time = `from ${part.first / tickHz} s to ${end} s, ${counted(part.ticks, 'tick')} at ${grouped(tickHz)} Hz`;
-  return `${inPane.join('; ')}, ${time}, of a bank of ${counted(rows, 'row')}.${beneath}`;
+  return `${inPane.join('; ')}, ${time}, of a bank of ${counted(rows, 'row')}.${below}`;
 }
 
 function drawHead(view: View): string {
@@ -244,8 +244,8 @@ function drawHead(view: View): string {
 }
 
 /**
- * A view as an SVG picture, light or dark as its reader likes it: panes, then lanes for modes, open valves and faults, over one
- * time axis. Its size depends on how many signals there are, not on how long they go on.
+ * Draws a view as an SVG picture with light and dark colours: panes, then lanes for modes, open valves and faults, over one time
+ * axis. Its size depends on the number of signals, not on their duration.
  */
 export function plotSvg(view: View): string {
   const { panes, part } = view;

@@ -3,7 +3,7 @@ import type { VectorCase } from '../../vector/vector.js';
 
 const listed = (entries: [string, unknown][]): string => entries.map(([name, value]) => `${name} ${String(value)}`).join(', ');
 
-/** What a person should know of a vector. */
+/** Describes a vector: title, why, origin, last acceptance and parameters. */
 export function describeVector(vector: VectorCase): string {
   const last = vector.acceptances?.at(-1);
   const parameters = Object.entries(vector.parameters ?? {});
@@ -17,7 +17,7 @@ export function describeVector(vector: VectorCase): string {
   ].join('\n');
 }
 
-/** What a recording says of itself. */
+/** Describes a recording by its metadata. */
 export function describeRecording(recording: Recording): string {
   const { file, about, counts, contractHash, version } = recording;
   return [

@@ -3,22 +3,22 @@ import type { View } from '../../replay/show.js';
 import { pulseLane, rangeText, sparkline } from '../form/text-plot.js';
 import { counted, grouped } from '../form/text-table.js';
 
-const SHOWN_EVENTS = 16;
+const EVENTS_MAX = 16;
 
-/** Modes and faults of the bank and of the shown rows, as they came. */
-function events({ lanes, tickHz }: View, changes: readonly Change[]): string[] {
+/** Lists changes of modes and faults of the bank and the shown rows, in order of time. */
+function eventLines({ lanes, tickHz }: View, changes: readonly Change[]): string[] {
   const rows = [0, ...(lanes?.rows ?? []).map(({ row }) => row)];
-  const told = changes.filter(({ row, signal }) => (signal === 'mode' || signal === 'faults') && rows.includes(row));
-  const lines = told.slice(0, SHOWN_EVENTS).map(({ tick, row, signal, value }) => {
+  const events = changes.filter(({ row, signal }) => (signal === 'mode' || signal === 'faults') && rows.includes(row));
+  const lines = events.slice(0, EVENTS_MAX).map(({ tick, row, signal, value }) => {
     return `  ${(tick / tickHz).toFixed(3).padStart(9)} s  ${row === 0 ? 'bank ' : `row ${row}`}  ${signal.padEnd(6)}  ${value}`;
   });
-  return told.length > SHOWN_EVENTS ? [...lines, `  ${counted(told.length - SHOWN_EVENTS, 'more change')}`] : lines;
+  return events.length > EVENTS_MAX ? [...lines, `  ${counted(events.length - EVENTS_MAX, 'more change')}`] : lines;
 }
 
-/** A line of the plot: name, range, what is drawn. */
+/** A line of the plot: name, range, and the plot itself. */
 type Line = readonly [name: string, range: string, plot: string];
 
-/** Pulses of the shown rows; with several, each line says whose. */
+/** Draws the pulses of the shown rows; with several rows, the names have an index. */
 function pulseLines({ lanes }: View): Line[] {
   const rows = lanes?.rows ?? [];
   return rows.flatMap((one) =>
@@ -31,8 +31,8 @@ function pulseLines({ lanes }: View): Line[] {
 }
 
 /**
- * Signals as small plots of one line each, pulses, and what happened.
- * @param row that the head names where no outputs do
+ * Formats signals and pulses as plots of one line each, followed by the changes of modes and faults.
+ * @param row shown in the first line if the view has no outputs
  */
 export function viewText(view: View, row: number, changes: readonly Change[]): string {
   const { part, tickHz, rows, panes, lanes, trap } = view;
@@ -46,7 +46,7 @@ export function viewText(view: View, row: number, changes: readonly Change[]): s
   return [
     `${counted(rows, 'row')}, ${counted(part.ticks, 'tick')} at ${grouped(tickHz)} Hz; row ${shown.join(', ')}:`,
     ...[axis, ...lines].map(([name, range, plot]) => `  ${name.padEnd(nameWidth)}  ${range.padEnd(rangeWidth)}  ${plot}`),
-    ...(lanes === undefined ? [] : events(view, changes)),
+    ...(lanes === undefined ? [] : eventLines(view, changes)),
     ...(trap === undefined ? [] : [`  the controller stopped at tick ${trap.tick}: ${trap.message}`]),
     '',
   ].join('\n');

@@ -15,10 +15,10 @@ const ROWS = 5;
 let files = 0;
 
 type Values = Readonly<Record<string, number>>;
-/** What a tick's message holds: fields of the bank, and of every row. */
+/** Values of the fields of the bank and of every row in the messages of a tick. */
 type Fill = (tick: number) => Partial<Record<MessageName, { readonly bank?: Values; readonly row?: (row: number) => Values }>>;
 
-/** Makes a recording of so many ticks; what is not filled in stays 0. */
+/** Makes a recording; fields that are not filled in are 0. */
 function record(ticks: number, tickHz: number, fill: Fill, title = 'Made up'): string {
   const file = join(folder, `${++files}.mcap`);
   const messages = Object.keys(fill(0)) as MessageName[];
@@ -59,7 +59,7 @@ function refusal(work: () => unknown): string {
   throw new Error('no error was thrown');
 }
 
-/** A hash as noise, 0 to 1: the same each time. */
+/** A hash as repeatable noise, 0 to 1. */
 const noise = (tick: number): number => (Math.imul(tick + 1, 2654435761) >>> 8) / 2 ** 24;
 
 describe('a picture of an hour', () => {
@@ -72,10 +72,10 @@ describe('a picture of an hour', () => {
     },
   }));
 
-  it('shows a spike of one tick, as an upright line in its column', () => {
+  it('shows a spike of one tick as a vertical line in its column', () => {
     const svg = picture(file, { panes: [['loadCounts[2]']] });
-    // 123 456 of 360 000 ticks lie in column 301 of 880; the line stands in its middle, beside a margin of 62. Of the pane's 110
-    // pixels, least and most stand a twentieth of their distance from the edges: 110 / 1.1 = 100 pixels apart.
+    // Tick 123,456 of 360,000 lies in column 301 of 880; the line is in the middle of it, after a margin of 62 px. The pane has
+    // 110 px; minimum and maximum are 5 % of their distance from its edges: 110 / 1.1 = 100 px apart.
     const [, from = '', to = ''] = /<path class="band" d="M363\.5 ([\d.]+)V([\d.]+)"\/>/.exec(svg) ?? [];
     expect(Number(from) - Number(to)).toBeCloseTo(100, 1);
   });
@@ -86,11 +86,11 @@ describe('a picture of an hour', () => {
     expect(svg).toMatch(/<path class="open" d="M363 \d+v-3H364v3z"\/>/);
   });
 
-  it('has minutes beneath', () => {
+  it('has a time axis in minutes', () => {
     expect(picture(file)).toMatch(/>10 min<.*>60 min</);
   });
 
-  it('has one column a pixel at most, and one a tick in a shorter time', () => {
+  it('has at most one column per pixel, and one per tick for a shorter time', () => {
     expect(view(file).panes[0]?.[0]?.mean).toHaveLength(880);
     expect(view(file, { toTick: 99 }).panes[0]?.[0]?.mean).toHaveLength(100);
   });
@@ -118,7 +118,7 @@ describe('a picture', () => {
     'A <pass> & more',
   );
 
-  it('shows the truth beside what is measured, unless asked for more', () => {
+  it('shows the truth beside what is measured if no signals are given', () => {
     const names = view(file).panes.map((pane) => pane.map(({ signal }) => signal.name));
     expect(names).toEqual([
       ['targetLoadN', 'wheelN', 'loadN'],
@@ -127,7 +127,7 @@ describe('a picture', () => {
     ]);
   });
 
-  it('leaves the usual signals out that a recording does not hold', () => {
+  it('omits default signals that a recording does not hold', () => {
     const truth = record(10, 1000, () => ({ truth: {} }));
     expect(view(truth).panes.map((pane) => pane.map(({ signal }) => signal.name))).toEqual([
       ['wheelN'],
@@ -136,7 +136,7 @@ describe('a picture', () => {
     ]);
   });
 
-  it('draws a line only where there are values', () => {
+  it('interrupts a line where there are no values', () => {
     const gap = record(100, 1000, (tick) => ({ probe: { row: () => ({ loadN: tick > 40 && tick < 60 ? Number.NaN : tick }) } }));
     expect(
       picture(gap, { panes: [['loadN']] })
@@ -145,22 +145,22 @@ describe('a picture', () => {
     ).toHaveLength(2);
   });
 
-  it('has dashes where a pane has more signals than inks', () => {
+  it('dashes lines if a pane has more signals than colours', () => {
     const names = [1, 2, 3, 4, 5].map((row) => `loadN[${row}]`);
     const svg = picture(file, { panes: [[...names, 'loadRawN[1]', 'loadRawN[2]']] });
-    // The seventh, loadRawN[2], is noise: a band and a line.
+    // The seventh signal, loadRawN[2], is noise: a band and a line.
     expect(svg.match(/<g class="i0 again">/g)).toHaveLength(2);
   });
 
-  it('says whose a signal is where it shows several rows', () => {
+  it('names the row of each signal if it shows several rows', () => {
     expect(picture(file, { panes: [['loadN', 'loadN[2]', 'targetLoadN']] })).toContain('<desc>loadN[1], loadN[2], targetLoadN in N, ');
     expect(picture(file, { panes: [['loadN', 'targetLoadN']] })).toContain('<desc>loadN, targetLoadN in N, ');
   });
 
-  it('draws switches and words as steps, and names the words', () => {
+  it('draws switches and enums as steps, and labels the enum values', () => {
     const steps = record(4, 1000, (tick) => ({ probe: { row: () => ({ wish: tick === 2 ? 1 : 0 }) } }));
     const svg = picture(steps, { panes: [['wish']] });
-    // 4 ticks of 220 pixels beside a margin of 62; raise is 1.
+    // 4 ticks of 220 px after a margin of 62 px; raise is 1.
     expect(svg).toMatch(/class="line" d="M62 ([\d.]+)H502V([\d.]+)H722V\1H942"/);
     expect(svg).toMatch(/>hold<.*\n.*>raise<.*\n.*>lower</);
     const input = record(4, 1000, (tick) => ({ input: { bank: { lowered: tick === 2 ? 1 : 0 } } }));
@@ -170,21 +170,21 @@ describe('a picture', () => {
     expect(picture(input, { panes: [['lowered']] })).not.toContain('>0.5<');
   });
 
-  it('takes values for level that differ by rounding only', () => {
+  it('treats values that differ only by rounding as constant', () => {
     const speeds = record(100, 1000, () => ({ truth: { bank: { speedMps: 3.1 } }, input: { bank: { groundSpeedMmPerS: 3100 } } }));
-    // 3.1 m/s are 11.16 km/h; as a 32-bit number a little more.
+    // 3.1 m/s are 11.16 km/h; as a 32-bit number slightly more.
     const marks = [...picture(speeds, { panes: [['speedMps', 'groundSpeedMmPerS']] }).matchAll(/x="55" [^>]+>([\d.]+)<\/text>/g)];
     expect(marks.map(([, mark]) => mark)).toEqual(['10.5', '11.0', '11.5', '12.0']);
   });
 
   it('shows pressures in bar', () => {
     const svg = picture(file, { panes: [['pressureKpa']] });
-    // 3000 to 6999 kPa, so the steps of 10 bar within are these four.
+    // 3000 to 6999 kPa: these are the steps of 10 bar inside the range.
     const labels = [...svg.matchAll(/<text class="faint" x="55" y="[\d.]+" text-anchor="end">([^<]*)<\/text>/g)].map(([, text]) => text);
     expect(labels).toEqual(['bar', '30', '40', '50', '60', '70']);
   });
 
-  it('finds signals by row and message as an export names them', () => {
+  it('finds signals by the column names of an export', () => {
     const [pane = []] = view(file, { row: 4, panes: [['loadN', 'loadN[3]', 'input.targetLoadN', 'probe.targetLoadN']] }).panes;
     expect(pane.map(({ signal: { message, row } }) => [message, row])).toEqual([
       ['probe', 4],
@@ -195,7 +195,7 @@ describe('a picture', () => {
     expect(pane.slice(2).map(({ mean }) => mean[0])).toEqual([500, 450]);
   });
 
-  it('tells in words what it shows, and says so of a signal without values', () => {
+  it('describes its content in words, and marks a signal without values', () => {
     const svg = picture(file);
     expect(svg).toContain('<title>A &lt;pass&gt; &amp; more</title>');
     expect(svg).toContain('role="img" aria-label="A &lt;pass&gt; &amp; more: targetLoadN, wheelN, loadN, chamberKpa');
@@ -206,14 +206,14 @@ describe('a picture', () => {
     expect(svg).not.toMatch(/NaN|Infinity|undefined/);
   });
 
-  it('is small, with every letter large enough, for dark rooms too', () => {
+  it('is small, has legible text and colours for dark mode', () => {
     const svg = picture(file, { panes: [['wheelN[1]', 'wheelN[2]', 'wheelN[3]', 'loadRawN'], ['chamberKpa'], ['loadN']] });
     expect(svg.length).toBeLessThan(300_000);
     for (const [, size] of svg.matchAll(/font(?:-size)?: (\d+)px/g)) expect(Number(size)).toBeGreaterThanOrEqual(11);
     expect(svg).toContain('@media (prefers-color-scheme: dark)');
   });
 
-  it('of a part has that part’s time beneath', () => {
+  it('of a part has the time of that part', () => {
     const svg = picture(file, { fromTick: 1000, toTick: 1400 });
     expect(svg).toMatch(/>1\.00 s<.*>1\.40 s</);
     expect(svg).toContain('from 1 s to 1.401 s, 401 ticks at 1 000 Hz');
@@ -225,12 +225,12 @@ describe('a picture', () => {
       { panes: [['loadN', 'pressureKpa']] },
       /loadN in N, pressureKpa in bar.* — allowed: signals of one unit/,
     ],
-    ['a signal that there is not', { panes: [['loadNewton']] }, /signal "loadNewton" — allowed: one of .*loadN/],
-    ['a message that there is not', { panes: [['output.mode']] }, /signal "output\.mode"/],
-    ['a row that there is not', { panes: [['loadN[6]']] }, /row of loadN 6 — allowed: 1 to 5/],
-    ['a bank’s signal with a row', { panes: [['targetLoadN[2]']] }, /signal "targetLoadN\[2\]"/],
-    ['a part behind the end', { fromTick: 4000 }, /--from 4000 — allowed: below 4000 ticks/],
-    ['an end before the begin', { fromTick: 20, toTick: 19 }, /--to 19 — allowed: from tick 20 up/],
+    ['an unknown signal', { panes: [['loadNewton']] }, /signal "loadNewton" — allowed: one of .*loadN/],
+    ['a message that the recording does not hold', { panes: [['output.mode']] }, /signal "output\.mode"/],
+    ['a row that the bank does not have', { panes: [['loadN[6]']] }, /row of loadN 6 — allowed: 1 to 5/],
+    ['a signal of the bank with a row', { panes: [['targetLoadN[2]']] }, /signal "targetLoadN\[2\]"/],
+    ['a part after the end', { fromTick: 4000 }, /--from 4000 — allowed: below 4000 ticks/],
+    ['an end before the start', { fromTick: 20, toTick: 19 }, /--to 19 — allowed: from tick 20 up/],
     ['too many panes', { panes: Array.from({ length: 25 }, () => ['loadN']) }, /number of panes 25 — allowed: up to 24/],
     ['too many signals in one pane', { panes: [Array.from({ length: 13 }, () => 'loadN')] }, /signals of one pane 13 — allowed: up to 12/],
   ])('refuses %s', (_, look, words) => {
@@ -245,19 +245,19 @@ describe('lanes', () => {
   }));
   const lanes = (svg: string): string[] => [...svg.matchAll(/>(bank|row \d)<\/text>/g)].map(([, name = '']) => name);
 
-  it('are the bank’s and those of each row that is named', () => {
+  it('are those of the bank and of each named row', () => {
     const svg = picture(file, { panes: [['loadCounts[5]', 'loadCounts[2]']] });
     expect(lanes(svg)).toEqual(['bank', 'row 2', 'row 5']);
     expect(svg).toContain('>rows 2, 5 of 5<');
   });
 
-  it('are those of four rows at most, and the picture says so', () => {
+  it('are those of at most four rows, and the picture says so', () => {
     const svg = picture(file, { panes: [1, 2, 3, 4, 5].map((row) => [`loadCounts[${row}]`]) });
     expect(lanes(svg)).toEqual(['bank', 'row 1', 'row 2', 'row 3', 'row 4']);
     expect(svg).toContain('>rows 1, 2, 3, 4, 5 of 5; lanes of 1, 2, 3, 4<');
   });
 
-  it('are not there where a recording holds no outputs', () => {
+  it('are missing if a recording holds no outputs', () => {
     const inputs = record(10, 1000, () => ({ input: {} }));
     expect(lanes(picture(inputs))).toEqual([]);
   });
