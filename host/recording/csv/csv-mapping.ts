@@ -1,4 +1,5 @@
 import type { Field, FieldType } from '../../../shared/records.js';
+import { oncePer } from '../../common/once.js';
 import { type Conversion, combine, convertibleUnits, findConversion } from '../../common/unit-conversion.js';
 import { readYaml, type YamlFile } from '../../common/yaml-file.js';
 import { type Contract, type ParameterValues, recordOf } from '../../contract/contract.js';
@@ -80,7 +81,9 @@ const DEFAULTS: readonly Entry[] = [
   { signal: 'enabled', row: 'all', value: 1 },
 ];
 
-function mappingSchema(contract: Contract, signals: readonly string[]): object {
+const mappingSchema = oncePer((contract: Contract): object => {
+  const records = [MESSAGES.input.bank, MESSAGES.input.row].map((name) => recordOf(contract, name));
+  const signals = new Set(records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name)));
   const { tickHz, parameters } = parameterProperties(contract);
   const text = { type: 'string', minLength: 1, maxLength: 2000 };
   const mapping = (required: readonly string[], properties: object): object => ({
@@ -100,7 +103,7 @@ function mappingSchema(contract: Contract, signals: readonly string[]): object {
     signals: {
       type: 'array',
       items: mapping(['signal'], {
-        signal: { type: 'string', enum: signals },
+        signal: { type: 'string', enum: [...signals] },
         row: { anyOf: [{ type: 'integer', minimum: 1, maximum: contract.rowsMax }, { const: 'all' }] },
         column: text,
         value: { type: 'number' },
@@ -110,7 +113,7 @@ function mappingSchema(contract: Contract, signals: readonly string[]): object {
       }),
     },
   });
-}
+});
 
 /** Turns entries into assignments and checks that no input is assigned twice. */
 class Assigner {
@@ -220,9 +223,7 @@ function checkClock(yaml: YamlFile<MapFile>): void {
 
 /** Reads a mapping file. @throws InputError with line and column */
 export function readCsvMapping(file: string, contract: Contract): CsvMapping {
-  const records = [MESSAGES.input.bank, MESSAGES.input.row].map((name) => recordOf(contract, name));
-  const signals = new Set(records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name)));
-  const yaml = readYaml<MapFile>(file, mappingSchema(contract, [...signals]));
+  const yaml = readYaml<MapFile>(file, mappingSchema(contract));
   const { rows, tickHz = parameterValue('tickHz', contract, {}), time, rate, gapMs, parameters = {}, about = {} } = yaml.value;
   checkRules(valuesOf(parameters, contract), contract, yaml, (name) => ['parameters', name]);
   checkClock(yaml);

@@ -56,8 +56,8 @@ function drawSteps({ mean }: Series, x: (at: number) => number, y: (value: numbe
   const parts = heights.map((height, at) => {
     if (height === undefined) return '';
     const before = heights[at - 1];
-    const begin = before === undefined ? `M${round(x(at - 0.5))} ${height}` : height === before ? '' : `V${height}`;
-    return height === heights[at + 1] ? begin : `${begin}H${round(x(at + 0.5))}`;
+    const start = before === undefined ? `M${round(x(at - 0.5))} ${height}` : height === before ? '' : `V${height}`;
+    return height === heights[at + 1] ? start : `${start}H${round(x(at + 0.5))}`;
   });
   return `<path class="line" d="${parts.join('')}"/>`;
 }
@@ -111,8 +111,8 @@ function drawPane(pane: readonly Series[], nameOf: NameOf, top: number): { text:
   const symbol = pane[0] === undefined ? '' : displayOf(pane[0].signal).symbol;
   const { min, max, marks } = scaleOf(pane);
   const legend = drawLegend(pane, nameOf, top);
-  const begin = top + legend.height;
-  const y = (value: number): number => begin + ((max - value) / (max - min)) * PANE;
+  const paneTop = top + legend.height;
+  const y = (value: number): number => paneTop + ((max - value) / (max - min)) * PANE;
   const grid = marks.map(({ value, text }) => {
     return `<path class="rule" d="M${LEFT} ${round(y(value))}H${END}"/>${textAt('faint', LEFT - 7, y(value) + 4, text, 'end')}`;
   });
@@ -155,11 +155,11 @@ function drawWords(spans: readonly Span[], kind: string, top: number, x: X): str
 /** Draws bars whose height is the share of a stretch in which a valve was open, but at least 3 px. */
 function drawOpen({ openRatio }: Openings, top: number, x: X): string {
   const heights = [...openRatio].map((open) => (open > 0 ? Math.max(3, Math.round(Math.min(1, open) * BAR)) : 0));
-  const bars = heights.flatMap((height, begin) => {
-    if (height === 0 || heights[begin - 1] === height) return [];
-    const next = heights.findIndex((other, at) => at > begin && other !== height);
+  const bars = heights.flatMap((height, start) => {
+    if (height === 0 || heights[start - 1] === height) return [];
+    const next = heights.findIndex((other, at) => at > start && other !== height);
     const end = next < 0 ? heights.length : next;
-    return [`M${round(x(begin))} ${top + BAR}v-${height}H${round(x(end))}v${height}z`];
+    return [`M${round(x(start))} ${top + BAR}v-${height}H${round(x(end))}v${height}z`];
   });
   return bars.length === 0 ? '' : `<path class="open" d="${bars.join('')}"/>`;
 }
@@ -252,8 +252,8 @@ export function plotSvg(view: View): string {
   const nameOf: NameOf = namedRows(view).length > 1 ? ({ column }) => column : ({ asked }) => asked;
   const x: X = (stretch) => LEFT + (stretch / part.stretches) * PLOT_COLUMNS;
   const lanes = view.lanes === undefined ? [] : lanesOf(view.lanes, x);
-  const begin = view.trap === undefined ? 36 : 52;
-  let top = begin;
+  const panesTop = view.trap === undefined ? 36 : 52;
+  let top = panesTop;
   const drawn = panes.map((pane) => {
     const { text, height } = drawPane(pane, nameOf, top);
     top += height;
@@ -263,6 +263,6 @@ export function plotSvg(view: View): string {
   const height = bottom + 24;
   const { title } = view;
   const label = `${title}: ${listed(panes.flat().map(({ signal }) => nameOf(signal)))}`;
-  const time = drawTime(view, begin + LEGEND, bottom);
+  const time = drawTime(view, panesTop + LEGEND, bottom);
   return svgPicture({ title, label, description: describe(view, nameOf), height }, [drawHead(view), time, ...drawn, drawLanes(lanes, top)]);
 }

@@ -63,31 +63,31 @@ function refusal(work: () => unknown): string {
 const noise = (tick: number): number => (Math.imul(tick + 1, 2654435761) >>> 8) / 2 ** 24;
 
 describe('a picture of an hour', () => {
-  const TICKS = 360_000;
-  const SPIKE = 123_456;
-  const file = record(TICKS, 100, (tick) => ({
+  const TICKS = 36_000;
+  const SPIKE = 12_345;
+  const file = record(TICKS, 10, (tick) => ({
     input: { row: (row) => ({ loadCounts: row === 2 && tick === SPIKE ? 4000 : 1000 }) },
     output: {
       row: (row) => ({ faults: row === 2 && tick === SPIKE ? 1 : 0, supplyOrder: tick === SPIKE ? 1 : tick === SPIKE + 1 ? 2 : 0 }),
     },
   }));
 
+  const svg = picture(file, { panes: [['loadCounts[2]']] });
+
   it('shows a spike of one tick as a vertical line in its column', () => {
-    const svg = picture(file, { panes: [['loadCounts[2]']] });
-    // Tick 123,456 of 360,000 lies in column 301 of 880; the line is in the middle of it, after a margin of 62 px. The pane has
+    // Tick 12,345 of 36,000 lies in column 301 of 880; the line is in the middle of it, after a margin of 62 px. The pane has
     // 110 px; minimum and maximum are 5 % of their distance from its edges: 110 / 1.1 = 100 px apart.
     const [, from = '', to = ''] = /<path class="band" d="M363\.5 ([\d.]+)V([\d.]+)"\/>/.exec(svg) ?? [];
     expect(Number(from) - Number(to)).toBeCloseTo(100, 1);
   });
 
   it('shows a fault and an open valve of one tick', () => {
-    const svg = picture(file, { panes: [['loadCounts[2]']] });
     expect(svg).toMatch(/<rect class="bad" x="363" y="\d+" width="1" height="11"><title>loadShort<\/title>/);
     expect(svg).toMatch(/<path class="open" d="M363 \d+v-3H364v3z"\/>/);
   });
 
   it('has a time axis in minutes', () => {
-    expect(picture(file)).toMatch(/>10 min<.*>60 min</);
+    expect(svg).toMatch(/>10 min<.*>60 min</);
   });
 
   it('has at most one column per pixel, and one per tick for a shorter time', () => {
