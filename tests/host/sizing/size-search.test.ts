@@ -196,20 +196,20 @@ describe('a search', () => {
   });
 
   it('repeats with the same seed and differs with another', () => {
-    const [one, same, other] = [1, 1, 2].map((seed) => search(large, initialState(seed), 400, ignore));
+    const [one, same, other] = [1, 1, 2].map((seed) => search(large, initialState(seed), 150, ignore));
     expect(same).toEqual(one);
     expect(other?.front).not.toEqual(one?.front);
   });
 
   it('resumes as if it had never stopped', () => {
-    const saved = JSON.parse(JSON.stringify(search(large, initialState(7), 300, ignore)));
-    expect(search(large, saved, 700, ignore)).toEqual(search(large, initialState(7), 700, ignore));
+    const saved = JSON.parse(JSON.stringify(search(large, initialState(7), 100, ignore)));
+    expect(search(large, saved, 250, ignore)).toEqual(search(large, initialState(7), 250, ignore));
     // Tries already made are not repeated.
-    expect(search(large, saved, 100, ignore)).toEqual(saved);
+    expect(search(large, saved, 50, ignore)).toEqual(saved);
   });
 
   it('has a front of feasible designs, none of which dominates another', () => {
-    const { front } = search(large, initialState(3), 600, ignore);
+    const { front } = search(large, initialState(3), 300, ignore);
     const designs = front.map((picks) => large.evaluate(picks));
     expect(designs.length).toBeGreaterThan(20);
     for (const one of designs) {

@@ -8,9 +8,9 @@ import { type Machine, machineNames, readMachine } from '../../../host/machine/m
 import { type Sizing, sizeMachine } from '../../../host/sizing/size-machine.js';
 import { type Sizes, sizesOf } from '../../../host/sizing/sizes.js';
 import type { SizingInput } from '../../../host/sizing/sizing-input.js';
-import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
+import { notFinite, PARTS, sizeArbitraryMachines } from '../../support/arbitrary-machine.js';
 import { temporaryFolder } from '../../support/command.js';
 import { PROJECT } from '../../support/project.js';
 import { sized } from '../../support/sized.js';
@@ -18,7 +18,6 @@ import { sized } from '../../support/sized.js';
 const contract = describeContract();
 const folder = temporaryFolder();
 const file = join(folder, 'm.yaml');
-const PARTS: readonly Part[] = [...MACHINE, ...SIZING];
 
 function machineOf(text: string): Machine {
   writeFileSync(file, `title: Made up\n${text}`);
@@ -27,14 +26,6 @@ function machineOf(text: string): Machine {
   return machine;
 }
 const sizingOf = (text: string): Sizing => sizeMachine(machineOf(text));
-
-/** Returns the paths of all numbers that are not finite, and of all values of another type. */
-function notFinite(value: unknown, path = ''): string[] {
-  if (typeof value === 'number') return Number.isFinite(value) ? [] : [`${path} ${value}`];
-  if (typeof value === 'string') return [];
-  if (typeof value !== 'object' || value === null) return [`${path} ${value}`];
-  return Object.entries(value).flatMap(([name, one]) => notFinite(one, `${path}.${name}`));
-}
 
 const resultOf = ({ checks }: Sizing, name: string): string | undefined => checks.find((one) => one.name === name)?.result;
 
@@ -92,79 +83,9 @@ describe('every machine in the checkout', () => {
   });
 });
 
-/** Values of a quantity: its limits, its default, and anything between, with more small ones. */
-function arbitraryValue({ min, max, default: byDefault, unit, isInteger = unit === 'count' }: Quantity): fc.Arbitrary<number> {
-  const between = fc.double({ min: 0, max: 1, noNaN: true }).map((share) => min + (max - min) * share ** 3);
-  const any = fc.oneof(fc.constantFrom(min, max, byDefault), between, between);
-  return isInteger ? any.map(Math.round) : any;
-}
-
-/** A machine file with some quantities off their defaults, and sometimes `none` where a part may be missing. */
-function arbitraryMachine(): fc.Arbitrary<object> {
-  const partOf = ({ none, quantities }: Part): fc.Arbitrary<object | string> => {
-    const record = fc.record(
-      Object.fromEntries(
-        quantities.map((one) => [
-          one.name,
-          fc.oneof({ weight: 25, arbitrary: fc.constant(one.default) }, { weight: 1, arbitrary: arbitraryValue(one) }),
-        ]),
-      ),
-    );
-    return none === undefined ? record : fc.oneof({ weight: 5, arbitrary: record }, { weight: 1, arbitrary: fc.constant('none') });
-  };
-  const parts = Object.fromEntries(PARTS.map((part) => [part.name, partOf(part)]));
-  const controller = fc.record(
-    {
-      strokesAtOnce: fc.integer({ min: 1, max: 96 }),
-      strokeMs: fc.double({ min: 1, max: 3, noNaN: true }),
-      slotCount: fc.integer({ min: 1, max: 16 }),
-    },
-    { requiredKeys: [] },
-  );
-  return fc.record({ title: fc.constant('Made up'), ...parts, controller });
-}
-
 describe('any machine', () => {
-  it('is refused with an InputError, or has finite values and a result for each check', () => {
-    let accepted = 0;
-    const runs = 500;
-    fc.assert(
-      fc.property(arbitraryMachine(), (written) => {
-        writeFileSync(file, JSON.stringify(written));
-        let machine: Machine;
-        try {
-          machine = readMachine(PROJECT, file, contract);
-        } catch (error) {
-          expect(error).toBeInstanceOf(InputError);
-          return;
-        }
-        accepted += 1;
-        const sizing = sizeMachine(machine);
-        expect(notFinite(sizing)).toEqual([]);
-        for (const one of sizing.checks) expect(['pass', 'marginal', 'fail']).toContain(one.result);
-      }),
-      // Shrinking 200 quantities takes too long.
-      { numRuns: runs, seed: 20, endOnFailure: true },
-    );
-    // The test is meaningless if most are refused.
-    expect(accepted).toBeGreaterThan(runs / 4);
-  });
-
-  it('is finite at each limit of each quantity', () => {
-    let accepted = 0;
-    for (const part of PARTS)
-      for (const { name, min, max } of part.quantities)
-        for (const value of [min, max]) {
-          writeFileSync(file, JSON.stringify({ title: 'Made up', [part.name]: { [name]: value } }));
-          try {
-            expect(notFinite(sizeMachine(readMachine(PROJECT, file, contract))), `${name} ${value}`).toEqual([]);
-            accepted += 1;
-          } catch (error) {
-            expect(error, `${name} ${value}`).toBeInstanceOf(InputError);
-          }
-        }
-    expect(accepted).toBeGreaterThan(200);
-  });
+  // tests/slow/sizing.test.ts tries ten times as many.
+  it('is refused with an InputError, or has finite values and a result for each check', () => sizeArbitraryMachines(50, folder));
 });
 
 /** How a result changes as a quantity grows: 1 up, −1 down, 0 not at all. */
