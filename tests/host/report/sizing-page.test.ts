@@ -6,10 +6,25 @@ import { sizeMachine } from '../../../host/sizing/size-machine.js';
 import { sizingInputOf } from '../../../host/sizing/sizing-input.js';
 import { PROJECT } from '../../support/project.js';
 
-function pageOf(name: string, units: System, words: { title?: string; note?: string } = {}): string {
+/** A machine with its input and its sizing. */
+function sizedMachine(name: string) {
   const machine = readMachine(PROJECT, name);
+  return { machine, input: sizingInputOf(machine), sizing: sizeMachine(machine) };
+}
+
+const sizedOnce = new Map<string, ReturnType<typeof sizedMachine>>();
+
+/** Sizes each machine once, however many tests look at it. */
+function sizedBy(name: string): ReturnType<typeof sizedMachine> {
+  const known = sizedOnce.get(name) ?? sizedMachine(name);
+  sizedOnce.set(name, known);
+  return known;
+}
+
+function pageOf(name: string, units: System, words: { title?: string; note?: string } = {}): string {
+  const { machine, input, sizing } = sizedBy(name);
   const { title, note } = machine;
-  return sizingPage({ name: machine.name, title, note, tool: '0.0.0', ...words }, sizingInputOf(machine), sizeMachine(machine), units);
+  return sizingPage({ name: machine.name, title, note, tool: '0.0.0', ...words }, input, sizing, units);
 }
 
 /** Returns the paths of all numbers in a value. */
@@ -39,9 +54,9 @@ const MACHINES = ['default', 'with-reservoir', 'no-accumulator', 'no-lift-spring
 
 describe.each(MACHINES)('the page of %s', (name) => {
   it.each(['si', 'us'] as const)('shows every number of the JSON, %s', (units) => {
-    const machine = readMachine(PROJECT, name);
+    const { input, sizing } = sizedBy(name);
     const shown = shownIn(pageOf(name, units));
-    const paths = [...numbersIn(sizeMachine(machine)), ...numbersIn({ input: sizingInputOf(machine) })];
+    const paths = [...numbersIn(sizing), ...numbersIn({ input })];
     expect(paths.length).toBeGreaterThan(700);
     expect(paths.filter((path) => !/\d/.test(shown.get(path) ?? ''))).toEqual([]);
   });
@@ -89,7 +104,7 @@ describe('the page of a machine', () => {
   });
 
   it.each(['default', 'research-8-row', 'wide-48-row'])('%s: the last segment ends at the voltage of the last row', (name) => {
-    const { harness } = sizeMachine(readMachine(PROJECT, name));
+    const { harness } = sizedBy(name).sizing;
     const isCold = harness.lastRowColdV / harness.pullInColdV < harness.lastRowHotV / harness.pullInHotV;
     expect(harness.segments.at(-1)?.farEndV).toBeCloseTo(isCold ? harness.lastRowColdV : harness.lastRowHotV, 9);
   });
