@@ -2,10 +2,11 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { cpSync, mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { expect } from 'vitest';
-import type { Result } from './command.js';
+import { projectAt } from '../../host/common/project.js';
+import { latchbenchIn, type Result } from './command.js';
 import { PROJECT } from './project.js';
 
-/** Nobody's identity, so that commits can be made wherever the tests run. */
+/** An identity, so that commits can be made wherever the tests run. */
 const IDENTITY = {
   GIT_AUTHOR_NAME: 'latchbench tests',
   GIT_AUTHOR_EMAIL: 'tests@example.invalid',
@@ -15,21 +16,23 @@ const IDENTITY = {
   GIT_CONFIG_SYSTEM: '/dev/null',
 };
 
-/** A copy of the project with a few vectors and a history of its own. */
+/** A copy of the project with a few vectors and its own history. */
 export interface ProjectCopy {
   readonly root: string;
   git(...words: string[]): string;
-  /** Replaces a text that stands in a file once. */
+  /** Replaces a text that occurs once in a file. */
   edit(path: string, from: string, to: string): void;
-  /** Commits all there is. @returns the commit's hash */
+  /** Commits everything and returns the commit's hash. */
   commit(subject: string): string;
-  /** Runs the copy's own command. */
-  run(...words: string[]): Result;
+  /** Runs a command on the copy, in this process; relative paths are below the copy. */
+  run(...argv: string[]): Promise<Result>;
+  /** Runs the copy's own compiled program: needed once its tables were changed and built. */
+  spawn(...argv: string[]): Result;
   /** Runs one of the copy's npm scripts. */
   npm(script: string): void;
 }
 
-/** Copies the project: its sources, what is built of the host, and some vectors; what is installed is shared. */
+/** Copies the project's sources, its compiled host and some vectors; installed packages are shared. */
 export function copyProject(folder: string, ...vectors: string[]): ProjectCopy {
   const root = join(folder, 'project');
   const tracked = execFileSync('git', ['ls-files', '-z', '--', 'assembly', 'host', 'shared', 'tests', '*.json', '.gitignore'], {
@@ -47,14 +50,14 @@ export function copyProject(folder: string, ...vectors: string[]): ProjectCopy {
   const env = { ...process.env, ...IDENTITY };
   const git = (...words: string[]): string => execFileSync('git', words, { cwd: root, encoding: 'utf8', env }).trim();
   git('init', '--quiet', '--initial-branch=main');
-  // The link would not be ignored by a pattern for folders.
+  // A pattern for folders would not ignore the link.
   writeFileSync(join(root, '.git/info/exclude'), 'node_modules\n');
   return {
     root,
     git,
     edit(path, from, to) {
       const parts = readFileSync(join(root, path), 'utf8').split(from);
-      expect(parts, `“${from}” stands once in ${path}`).toHaveLength(2);
+      expect(parts, `“${from}” occurs once in ${path}`).toHaveLength(2);
       writeFileSync(join(root, path), parts.join(to));
     },
     commit(subject) {
@@ -62,8 +65,17 @@ export function copyProject(folder: string, ...vectors: string[]): ProjectCopy {
       git('commit', '--quiet', '--message', subject);
       return git('rev-parse', 'HEAD');
     },
-    run(...words) {
-      const { status, stdout, stderr } = spawnSync(process.execPath, [join(root, 'dist/host/cli/main.js'), ...words], {
+    async run(...argv) {
+      const folder = process.cwd();
+      process.chdir(root);
+      try {
+        return await latchbenchIn(projectAt(root), argv);
+      } finally {
+        process.chdir(folder);
+      }
+    },
+    spawn(...argv) {
+      const { status, stdout, stderr } = spawnSync(process.execPath, [join(root, 'dist/host/cli/main.js'), ...argv], {
         cwd: root,
         encoding: 'utf8',
         env,

@@ -11,8 +11,8 @@ const BANK = 'assembly/controller/bank.ts';
 const LEARN = 'assembly/controller/learn.ts';
 const PULSE = 'assembly/controller/pulse.ts';
 
-const found = (...words: string[]): BisectResult =>
-  JSON.parse(project.run('bisect', 'target-step', ...words, '--json').out) as BisectResult;
+const found = async (...words: string[]): Promise<BisectResult> =>
+  JSON.parse((await project.run('bisect', 'target-step', ...words, '--json')).out) as BisectResult;
 const untouched = () => [project.git('status', '--short'), project.git('worktree', 'list'), project.git('branch')];
 
 describe('latchbench bisect', () => {
@@ -39,9 +39,9 @@ describe('latchbench bisect', () => {
     commit('last words');
   });
 
-  it('finds the commit at which outputs changed, and what it does; one beside it does not build', () => {
+  it('finds the commit at which outputs changed, and what it does; one beside it does not build', async () => {
     const before = untouched();
-    const { commit: culprit, before: earlier, unbuilt, commits, run } = found('--good', hashes.good ?? '', '--bad', 'HEAD');
+    const { commit: culprit, before: earlier, unbuilt, commits, run } = await found('--good', hashes.good ?? '', '--bad', 'HEAD');
     expect(culprit).toMatchObject({ hash: hashes.culprit, subject: 'culprit' });
     expect(earlier.hash).toBe(hashes.inner);
     expect(unbuilt.map(({ subject }) => subject)).toEqual(['broken']);
@@ -51,8 +51,8 @@ describe('latchbench bisect', () => {
     expect(untouched()).toEqual(before);
   });
 
-  it('says so in words', () => {
-    const { status, out, err } = project.run('bisect', 'target-step', '--good', hashes.good ?? '');
+  it('says so in words', async () => {
+    const { status, out, err } = await project.run('bisect', 'target-step', '--good', hashes.good ?? '');
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(
       new RegExp(`^${hashes.culprit?.slice(0, 10)} \\d{4}-\\d\\d-\\d\\d culprit\n  is where target-step changed, among 5 commits`),
@@ -61,8 +61,8 @@ describe('latchbench bisect', () => {
     expect(out).toMatch(/strokes \d+ → \d+: 2 added/);
   });
 
-  it('counts inner state with --inner', () => {
-    expect(found('--good', hashes.good ?? '', '--inner').commit.subject).toBe('inner');
+  it('counts inner state with --inner', async () => {
+    expect((await found('--good', hashes.good ?? '', '--inner')).commit.subject).toBe('inner');
   });
 
   it.each([
@@ -71,15 +71,15 @@ describe('latchbench bisect', () => {
     ['good after bad', ['--good', 'later', '--bad', 'good'], /--good .*allowed: a commit before --bad/],
     ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good .*allowed: a commit before --bad/],
     ['a ref that there is not', ['--good', 'nowhere'], /build "nowhere"/],
-  ])('refuses %s with 2', (_, words, message) => {
+  ])('refuses %s with 2', async (_, words, message) => {
     const before = untouched();
-    const { status, out, err } = project.run('bisect', 'target-step', ...words.map((word) => hashes[word] ?? word));
+    const { status, out, err } = await project.run('bisect', 'target-step', ...words.map((word) => hashes[word] ?? word));
     expect([status, out]).toEqual([2, '']);
     expect(err).toMatch(message);
     expect(untouched()).toEqual(before);
   });
 
-  it('passes over commits that do not have the good one, where that was merged later', () => {
+  it('passes over commits that do not have the good one, where that was merged later', async () => {
     project.git('checkout', '--quiet', '-b', 'wanted', hashes.good ?? '');
     project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.95;');
     const good = project.commit('wanted, and right');
@@ -89,15 +89,15 @@ describe('latchbench bisect', () => {
     project.git('merge', '--quiet', '--no-ff', '--message', 'wanted is merged', 'wanted');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('the culprit');
-    expect(found('--good', good, '--bad', 'line').commit.subject).toBe('the culprit');
+    expect((await found('--good', good, '--bad', 'line')).commit.subject).toBe('the culprit');
   });
 
-  it('takes a merge for one commit', () => {
+  it('takes a merge for one commit', async () => {
     project.git('checkout', '--quiet', '-b', 'side', hashes.good ?? '');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('on the side');
     project.git('checkout', '--quiet', '-b', 'trunk', hashes.inner ?? '');
     project.git('merge', '--quiet', '--no-ff', '--message', 'merged', 'side');
-    expect(found('--good', hashes.good ?? '', '--bad', 'trunk').commit.subject).toBe('merged');
+    expect((await found('--good', hashes.good ?? '', '--bad', 'trunk')).commit.subject).toBe('merged');
   });
 });

@@ -236,7 +236,7 @@ describe('latchbench export, import and recover', () => {
     expect(readFileSync(copy)).toEqual(readFileSync(INPUT));
     const pipe = join(folder, 'pipe');
     execFileSync('mkfifo', [pipe]);
-    expect((await latchbench('export', copy, '-o', pipe)).err).toContain('no regular file');
+    expect((await latchbench('export', copy, '-o', pipe)).err).toContain('not a regular file');
     expect(statSync(pipe).isFIFO()).toBe(true);
   });
 

@@ -11,7 +11,9 @@ const folder = temporaryFolder();
 const project = copyProject(folder, 'target-step', 'relatch-at-rest');
 const BANK = 'assembly/controller/bank.ts';
 
-const json = (...words: string[]): Review => JSON.parse(project.run(...words, '--json').out) as Review;
+const json = async (...words: string[]): Promise<Review> => JSON.parse((await project.run(...words, '--json')).out) as Review;
+/** The same, by the copy's own program. */
+const jsonOf = (...words: string[]): Review => JSON.parse(project.spawn(...words, '--json').out) as Review;
 const here = (name: string): string => join(project.root, name);
 
 /** What a command may not touch. */
@@ -29,31 +31,31 @@ describe('latchbench compare', () => {
     first = project.commit('All there is');
   });
 
-  it('finds a commit and the sources that were made of it the same, and builds it once', () => {
+  it('finds a commit and the sources that were made of it the same, and builds it once', async () => {
     const before = untouched();
-    const { status, out, err } = project.run('compare', 'HEAD', '.');
+    const { status, out, err } = await project.run('compare', 'HEAD', '.');
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(/^target-step +4 +9\.0 +same$/m);
     expect(out).toMatch(/\n2 runs: 2 same\n$/);
     const kept = builds();
     // Commit and working tree have the same sources.
     expect(kept).toHaveLength(1);
-    expect(project.run('compare', first.slice(0, 12), 'main', 'target-step').status).toBe(0);
+    expect((await project.run('compare', first.slice(0, 12), 'main', 'target-step')).status).toBe(0);
     expect(builds()).toEqual(kept);
     expect(untouched()).toEqual(before);
   });
 
   describe('after one constant was changed', () => {
     let review: Review;
-    beforeAll(() => {
+    beforeAll(async () => {
       project.edit('assembly/controller/learn.ts', 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.95;');
-      review = json('compare', 'HEAD', '.');
+      review = await json('compare', 'HEAD', '.');
     });
 
-    it('says just what the README shows', () => {
+    it('says just what the README shows', async () => {
       const readme = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');
       const [, shown = ''] = /compare HEAD \. target-step` says:\n\n```\n([\s\S]*?)\n```/.exec(readme) ?? [];
-      const { status, out } = project.run('compare', 'HEAD', '.', 'target-step');
+      const { status, out } = await project.run('compare', 'HEAD', '.', 'target-step');
       expect(status).toBe(1);
       expect(out.split('\n').slice(2).join('\n').trimEnd()).toBe(shown);
     });
@@ -73,10 +75,10 @@ describe('latchbench compare', () => {
       });
     });
 
-    it('writes a page, JUnit and SARIF that agree with it', () => {
+    it('writes a page, JUnit and SARIF that agree with it', async () => {
       const files = ['review.html', 'review.xml', 'review.sarif'].map(here);
       const [html = '', junit = '', sarif = ''] = files;
-      expect(project.run('compare', 'HEAD', '.', 'target-step', '--html', html, '--junit', junit, '--sarif', sarif).status).toBe(1);
+      expect((await project.run('compare', 'HEAD', '.', 'target-step', '--html', html, '--junit', junit, '--sarif', sarif)).status).toBe(1);
       expect(readFileSync(html, 'utf8')).toContain('const MIN_SHARE: f32 = 0.95;');
       expect(readFileSync(junit, 'utf8')).toMatch(
         /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs changed; tick 532 /,
@@ -94,12 +96,12 @@ describe('latchbench compare', () => {
       expect(result.level).toBe('warning');
     });
 
-    it('compares binaries, by name only where they lie without their maps', () => {
+    it('compares binaries, by name only where they lie without their maps', async () => {
       project.npm('build:controller');
-      const { out } = project.run('compare', 'HEAD', 'dist/controller.wasm', 'target-step');
+      const { out } = await project.run('compare', 'HEAD', 'dist/controller.wasm', 'target-step');
       expect(out).toContain('assembly/controller/learn.ts:14');
       writeFileSync(here('alone.wasm'), readFileSync(here('dist/controller.wasm')));
-      const alone = json('compare', 'HEAD', 'alone.wasm', 'target-step').runs[0]?.first;
+      const alone = (await json('compare', 'HEAD', 'alone.wasm', 'target-step')).runs[0]?.first;
       expect(alone).toMatchObject({
         tick: 532,
         signal: 'valveState[supply].gain',
@@ -118,38 +120,40 @@ describe('latchbench compare', () => {
       ['without any', () => '{"version":3,"sources":["assembly/controller/bank.ts"]}', /is damaged, or carries no sources/],
       ['cut off', (map: string) => map.slice(0, map.length / 2), /is damaged, or carries no sources/],
       ['that is nothing', () => 'null', /is damaged, or carries no sources/],
-    ])('believes no map %s', (_, change, because) => {
+    ])('believes no map %s', async (_, change, because) => {
       project.npm('build:controller');
       writeFileSync(here('other.wasm'), readFileSync(here('dist/controller.wasm')));
       const map = readFileSync(here('dist/controller.wasm.map'), 'utf8');
       expect(change(map)).not.toBe(map);
       writeFileSync(here('other.wasm.map'), change(map));
-      const first = json('compare', 'HEAD', 'other.wasm', 'target-step').runs[0]?.first;
+      const first = (await json('compare', 'HEAD', 'other.wasm', 'target-step')).runs[0]?.first;
       expect(first).toMatchObject({ tick: 532, because: expect.stringMatching(because) });
       expect(first?.line).toBeUndefined();
     });
 
-    it('runs scenarios in a closed loop, and tells the machine’s metrics', () => {
-      const [run] = json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7').runs;
+    it('runs scenarios in a closed loop, and tells the machine’s metrics', async () => {
+      const [run] = (await json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7')).runs;
       expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputs' });
       expect(run?.metrics.map(({ name }) => name)).toEqual(expect.arrayContaining(['loadRmsN', 'oilLpm', 'coilTotalW']));
       expect(run?.first?.line?.file).toBe('assembly/controller/learn.ts');
-      expect(json('compare', '.', '.', '--scenario', 'target-step').counts.same).toBe(1);
+      expect((await json('compare', '.', '.', '--scenario', 'target-step')).counts.same).toBe(1);
     });
   });
 
-  it('lists parameters of a file that is in force on one side, and what they do', () => {
+  it('lists parameters of a file that is in force on one side, and what they do', async () => {
     writeFileSync(here('wider.yaml'), 'deadbandSigmas: 3\n');
-    const review = json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml');
+    const review = await json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml');
     expect(review.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', old: '2.2', new: '3', runs: [] }]);
     expect(review.counts.outputs).toBe(1);
-    expect(json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml', '--old-parameters', 'wider.yaml').counts.same).toBe(1);
+    expect(
+      (await json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml', '--old-parameters', 'wider.yaml')).counts.same,
+    ).toBe(1);
   });
 
-  it('says where a side stops', () => {
+  it('says where a side stops', async () => {
     project.git('checkout', '--quiet', 'assembly');
     project.edit('assembly/controller/valve-pair.ts', 'assert(valve.request !== Order.None);', 'assert(valve.request === Order.None);');
-    const { status, out } = project.run('compare', 'HEAD', '.', 'target-step');
+    const { status, out } = await project.run('compare', 'HEAD', '.', 'target-step');
     expect(status).toBe(1);
     expect(out).toMatch(/parts at tick 0 \(0\.000 s\): stop runs on → stopped: unreachable/);
     expect(out).toContain('assert(valve.request === Order.None);');
@@ -157,56 +161,25 @@ describe('latchbench compare', () => {
     project.git('checkout', '--quiet', 'assembly');
   });
 
-  it('refuses sources whose tables were edited since the program was built', () => {
+  it('refuses sources whose tables were edited since the program was built', async () => {
     project.edit('shared/parameters.ts', "real('deadbandMinN', 'newton', 1, 1000, 80,", "real('deadbandMinN', 'newton', 1, 1000, 90,");
     for (const words of [
       ['HEAD', '.'],
       ['.', 'HEAD'],
     ]) {
-      const { status, out, err } = project.run('compare', ...words, 'target-step');
+      const { status, out, err } = await project.run('compare', ...words, 'target-step');
       expect([status, out]).toEqual([2, '']);
       expect(err).toBe('shared: the tables were edited after this program was built. Run `npm run build`.\n');
     }
     project.git('checkout', '--quiet', 'shared');
-    expect(project.run('compare', '.', '.', 'target-step').status).toBe(0);
+    expect((await project.run('compare', '.', '.', 'target-step')).status).toBe(0);
   });
 
-  describe('builds whose records are laid out otherwise', () => {
-    beforeAll(() => {
-      project.edit('shared/records.ts', "f32('loadRawN',", "f32('extraN', 'newton', 'One more value'),\n      f32('loadRawN',");
-      project.edit('shared/records.ts', "u16('openTicks', 'tick', \"How", "u32('openTicks', 'tick', \"How");
-      project.edit('shared/records.ts', "spare('u16'),\n      u8('wish'", "spare('u16'),\n      spare('u16', '3'),\n      u8('wish'");
-      project.npm('build');
-      project.commit('One value more, and one with more bits');
-    });
-
-    it('are the same where all that both have is', () => {
-      const review = json('compare', 'HEAD~1', 'HEAD');
-      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0, refused: 0 });
-      expect(review.contract).toEqual(
-        expect.arrayContaining([
-          { what: 'signal', name: 'RowProbe.extraN', change: 'added', new: 'f32 newton' },
-          { what: 'signal', name: 'RowProbe.openTicks', change: 'changed', old: 'u16 tick', new: 'u32 tick' },
-        ]),
-      );
-      expect(review.contract).toHaveLength(2);
-    });
-
-    it('part in the signal, and at the line, that differ', () => {
-      project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
-      const [run] = json('compare', 'HEAD~1', '.', 'target-step').runs;
-      expect(run?.first).toMatchObject({ tick: 0, row: 0, signal: 'flowRatio', old: '1', line: { file: BANK, line: 30 } });
-      const added = run?.sight?.states.find(({ row }) => row > 0)?.values.find(({ signal }) => signal === 'extraN');
-      expect(added).toMatchObject({ old: '–', new: '0', differs: true });
-      project.git('checkout', '--quiet', BANK);
-    });
-  });
-
-  it('writes over no binary or map that it compares', () => {
+  it('writes over no binary or map that it compares', async () => {
     project.npm('build:controller');
     for (const name of ['dist/controller.wasm', 'dist/controller.wasm.map']) {
       const before = readFileSync(here(name));
-      const { status, err } = project.run('compare', 'dist/controller.wasm', '.', 'target-step', '--html', name);
+      const { status, err } = await project.run('compare', 'dist/controller.wasm', '.', 'target-step', '--html', name);
       expect([status, err]).toEqual([2, expect.stringContaining('the output file is also an input')]);
       expect(readFileSync(here(name)).equals(before)).toBe(true);
     }
@@ -237,10 +210,10 @@ describe('latchbench compare', () => {
       ['.', '.', 'target-step', '--html', 'vectors/cases/target-step/case.yaml'],
       /the output file is also an input/,
     ],
-  ])('refuses %s with 2, and writes nothing', (_, words, message) => {
+  ])('refuses %s with 2, and writes nothing', async (_, words, message) => {
     writeFileSync(here('wider.yaml.wasm'), 'deadbandSigmas: 3\n');
     const before = untouched();
-    const { status, out, err } = project.run('compare', ...words);
+    const { status, out, err } = await project.run('compare', ...words);
     expect([status, out]).toEqual([2, '']);
     expect(err).toMatch(message);
     expect(untouched()).toEqual(before);
@@ -255,17 +228,48 @@ describe('latchbench compare', () => {
     expect([status, stderr]).toEqual([2, expect.stringMatching(/^latchbench: git is not installed/)]);
   });
 
-  it('says with the compiler’s words why a commit does not build, and leaves nothing behind', () => {
+  it('says with the compiler’s words why a commit does not build, and leaves nothing behind', async () => {
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 4x;');
     const broken = project.commit('Does not compile');
     project.edit(BANK, 'const WARM_C: f32 = 4x;', 'const WARM_C: f32 = 40;');
     const kept = builds();
-    const { status, err } = project.run('compare', broken, '.', 'target-step');
+    const { status, err } = await project.run('compare', broken, '.', 'target-step');
     expect(status).toBe(2);
     expect(err).toContain('in assembly/controller/bank.ts(31,22)');
     expect(err).toContain(`commit ${broken.slice(0, 10)} does not build`);
     expect(builds()).toEqual(kept);
     expect(project.git('worktree', 'list').split('\n')).toHaveLength(1);
     expect(existsSync(here('dist/builds'))).toBe(true);
+  });
+
+  describe('builds whose records are laid out otherwise', () => {
+    beforeAll(() => {
+      project.edit('shared/records.ts', "f32('loadRawN',", "f32('extraN', 'newton', 'One more value'),\n      f32('loadRawN',");
+      project.edit('shared/records.ts', "u16('openTicks', 'tick', \"How", "u32('openTicks', 'tick', \"How");
+      project.edit('shared/records.ts', "spare('u16'),\n      u8('wish'", "spare('u16'),\n      spare('u16', '3'),\n      u8('wish'");
+      project.npm('build');
+      project.commit('One value more, and one with more bits');
+    });
+
+    it('are the same where all that both have is', () => {
+      const review = jsonOf('compare', 'HEAD~1', 'HEAD');
+      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0, refused: 0 });
+      expect(review.contract).toEqual(
+        expect.arrayContaining([
+          { what: 'signal', name: 'RowProbe.extraN', change: 'added', new: 'f32 newton' },
+          { what: 'signal', name: 'RowProbe.openTicks', change: 'changed', old: 'u16 tick', new: 'u32 tick' },
+        ]),
+      );
+      expect(review.contract).toHaveLength(2);
+    });
+
+    it('part in the signal, and at the line, that differ', () => {
+      project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
+      const [run] = jsonOf('compare', 'HEAD~1', '.', 'target-step').runs;
+      expect(run?.first).toMatchObject({ tick: 0, row: 0, signal: 'flowRatio', old: '1', line: { file: BANK, line: 30 } });
+      const added = run?.sight?.states.find(({ row }) => row > 0)?.values.find(({ signal }) => signal === 'extraN');
+      expect(added).toMatchObject({ old: '–', new: '0', differs: true });
+      project.git('checkout', '--quiet', BANK);
+    });
   });
 });

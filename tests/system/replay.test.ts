@@ -63,7 +63,7 @@ describe('latchbench replay', () => {
     rmSync(join(bad, 'expected.csv'));
     expect((await latchbench('replay', 'target-step', bad, '--record', into)).status).toBe(2);
     const twice = await latchbench('replay', 'target-step', copyCase('target-step', folder), '--record', into);
-    expect([twice.status, twice.err]).toEqual([2, expect.stringContaining('name of two files "target-step.mcap"')]);
+    expect([twice.status, twice.err]).toEqual([2, expect.stringContaining('two outputs would be written to target-step.mcap')]);
     expect(snapshot(into)).toEqual({});
   });
 
