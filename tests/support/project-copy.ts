@@ -84,6 +84,9 @@ export function copyProject(folder: string, ...vectors: string[]): ProjectCopy {
       });
       return { status, out: stdout, err: stderr };
     },
-    npm: (script) => void execFileSync('npm', ['run', '--silent', script], { cwd: root, env, stdio: 'ignore' }),
+    npm(script) {
+      const { status, stdout, stderr } = spawnSync('npm', ['run', '--silent', script], { cwd: root, env, encoding: 'utf8' });
+      if (status !== 0) throw new Error(`npm run ${script}:\n${stdout}${stderr}`);
+    },
   };
 }

@@ -204,7 +204,11 @@ describe('latchbench compare', () => {
     ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: .*allowed: a controller binary/],
     ['one build', ['.'], /1 of 2 builds named/],
     ['a vector that there is not', ['.', '.', 'no-such-thing'], /no-such-thing/],
-    ['one file for two results', ['.', '.', 'target-step', '--html', 'same.html', '--sarif', './same.html'], /file for two results/],
+    [
+      'one file for two results',
+      ['.', '.', 'target-step', '--html', 'same.html', '--sarif', './same.html'],
+      /two outputs would be written to/,
+    ],
     [
       'an output that is an input',
       ['.', '.', 'target-step', '--html', 'vectors/cases/target-step/case.yaml'],
@@ -246,7 +250,11 @@ describe('latchbench compare', () => {
     beforeAll(() => {
       project.edit('shared/records.ts', "f32('loadRawN',", "f32('extraN', 'newton', 'One more value'),\n      f32('loadRawN',");
       project.edit('shared/records.ts', "u16('openTicks', 'tick', \"How", "u32('openTicks', 'tick', \"How");
-      project.edit('shared/records.ts', "spare('u16'),\n      u8('wish'", "spare('u16'),\n      spare('u16', '3'),\n      u8('wish'");
+      project.edit(
+        'shared/records.ts',
+        "spare('u16'),\n      u8('wish'",
+        "spare('u16'),\n      { ...spare('u16'), name: 'spare2' },\n      u8('wish'",
+      );
       project.npm('build');
       project.commit('One value more, and one with more bits');
     });
