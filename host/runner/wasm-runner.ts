@@ -89,9 +89,12 @@ function memoryField(memory: DataView, contract: Contract, placeName: string, na
   const place = placeOf(contract, placeName);
   const field = recordOf(contract, place.record).fields.find((one) => one.name === name);
   if (field === undefined) throw new Error(`${place.record} has no field ${name}`);
+  // A metric reads a field of each row in every tick.
+  const addresses = Array.from({ length: place.count }, (_, index) => recordAddress(contract, place, index));
+  const addressOf = (index: number): number => addresses[index] ?? recordAddress(contract, place, index);
   return {
-    get: (index) => readField(memory, recordAddress(contract, place, index), field),
-    set: (index, value) => writeField(memory, recordAddress(contract, place, index), field, value),
+    get: (index) => readField(memory, addressOf(index), field),
+    set: (index, value) => writeField(memory, addressOf(index), field, value),
   };
 }
 
