@@ -22,9 +22,6 @@ const SEAL = 'entry.json';
 /** About half a megabyte each. */
 const ENTRIES_MAX = 256;
 
-/** Compilations below a project, each in a folder named by its key. It may be emptied at any time. */
-export const cacheFolder = (root: string): string => join(root, 'dist', 'builds');
-
 /** An entry as it was written; undefined if it is missing or damaged. */
 function readEntry(folder: string, name: string): CacheEntry | undefined {
   try {
@@ -69,17 +66,17 @@ function prune(cache: string): void {
 }
 
 /**
- * Returns the entry of a key, which `make` is called for if the cache below `root` does not have it.
+ * Returns the entry of a key. `make` is called if the cache does not have it.
+ * @param cache folder of the cache, in which each entry is a folder; it may be emptied at any time
  * @param name file name of the binary, without its ending
  * @param key hash of all that decides the result
  */
 export async function cached(
-  root: string,
+  cache: string,
   name: string,
   key: string,
   make: () => Promise<CacheEntry>,
 ): Promise<CacheEntry & { readonly file: string }> {
-  const cache = cacheFolder(root);
   const folder = join(cache, key.slice(0, 32));
   const file = join(folder, `${name}.wasm`);
   const known = readEntry(folder, name);

@@ -26,6 +26,9 @@ export interface Compilation {
 /** The options of an asconfig.json. */
 export const parseOptions = (asconfig: string): CompilerOptions => (JSON.parse(asconfig) as { options: CompilerOptions }).options;
 
+/** The cache of everything that this program compiles, for whatever project. */
+export const CACHE = join(TOOL_ROOT, 'dist', 'builds');
+
 export const compilerVersion = (): string =>
   String(JSON.parse(readFileSync(join(TOOL_ROOT, 'node_modules', 'assemblyscript', 'package.json'), 'utf8')).version);
 
@@ -66,12 +69,9 @@ export interface Compiled extends CacheEntry {
   readonly file: string;
 }
 
-/**
- * Compiles AssemblyScript, or takes the result from the cache below `root`.
- * @throws Error with the compiler's messages
- */
-export const compile = (compilation: Compilation, root: string = TOOL_ROOT): Promise<Compiled> =>
-  cached(root, compilation.name, keyOf(compilation), () => compileInMemory(compilation));
+/** Compiles AssemblyScript, or takes the result from the cache. @throws Error with the compiler's messages */
+export const compile = (compilation: Compilation): Promise<Compiled> =>
+  cached(CACHE, compilation.name, keyOf(compilation), () => compileInMemory(compilation));
 
 /** Writes a binary and its source map, unless the file has these bytes already. */
 export function writeBinary(file: string, { wasm, map }: CacheEntry): void {

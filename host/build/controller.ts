@@ -1,7 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
-import { TOOL_ROOT } from '../common/project.js';
 import { describeContract } from '../contract/contract.js';
 import { SECTION } from '../contract/embed.js';
 import { type Compiled, type CompilerOptions, compile, parseOptions } from './compile.js';
@@ -50,26 +49,18 @@ export interface ControllerBuild {
   readonly rows?: number;
 }
 
-/**
- * Compiles a controller; the binary carries the contract that this program was built with.
- * @param root project whose cache is used
- * @throws Error with the compiler's messages
- */
+/** Compiles a controller; the binary carries the contract that this program was built with. @throws Error with the compiler's messages */
 export function compileController(
   from: ControllerSources,
   { optimisation = 'release', rows = ROWS_MAX }: ControllerBuild = {},
-  root: string = TOOL_ROOT,
 ): Promise<Compiled> {
   const options = parseOptions(from.settings);
   const use = [options.use ?? []].flat().map(String);
-  return compile(
-    {
-      name: 'controller',
-      sources: from.sources,
-      entry: `${CONTROLLER}/index.ts`,
-      options: { ...options, ...OPTIMISATIONS[optimisation], use: rows === ROWS_MAX ? use : [...use, `ROWS=${rows}`] },
-      section: { name: SECTION, content: { version: from.version, sourceHash: hashController(from), contract: describeContract(rows) } },
-    },
-    root,
-  );
+  return compile({
+    name: 'controller',
+    sources: from.sources,
+    entry: `${CONTROLLER}/index.ts`,
+    options: { ...options, ...OPTIMISATIONS[optimisation], use: rows === ROWS_MAX ? use : [...use, `ROWS=${rows}`] },
+    section: { name: SECTION, content: { version: from.version, sourceHash: hashController(from), contract: describeContract(rows) } },
+  });
 }

@@ -8,13 +8,10 @@ const PLANT = 'assembly/plant';
 
 /** Compiles the plant of a project; the binary carries the hash of its records' layout. @throws Error with the compiler's messages */
 export const compilePlant = (root: string): Promise<Compiled> =>
-  compile(
-    {
-      name: 'plant',
-      sources: readSources(root, PLANT),
-      entry: `${PLANT}/index.ts`,
-      options: parseOptions(readFileSync(join(root, PLANT, 'asconfig.json'), 'utf8')),
-      section: { name: PLANT_SECTION, content: { layoutHash: PLANT_LAYOUT.hash } },
-    },
-    root,
-  );
+  compile({
+    name: 'plant',
+    sources: readSources(root, PLANT),
+    entry: `${PLANT}/index.ts`,
+    options: parseOptions(readFileSync(join(root, PLANT, 'asconfig.json'), 'utf8')),
+    section: { name: PLANT_SECTION, content: { layoutHash: PLANT_LAYOUT.hash } },
+  });

@@ -5,7 +5,6 @@ import { type ControllerSources, compileController, type Optimisation, readContr
 import { ownTablesHash, readTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
-import { TOOL_ROOT } from '../common/project.js';
 import { generatedFiles } from '../contract/generate/generated-files.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
 import { compileCommit } from './commit-build.js';
@@ -60,7 +59,7 @@ async function compileWorkingTree(root: string, optimisation: Optimisation): Pro
   const from = readControllerSources(root);
   let compiled: Compiled;
   try {
-    compiled = await compileController(from, { optimisation }, root);
+    compiled = await compileController(from, { optimisation });
   } catch (error) {
     const problem = `the sources do not compile:\n${(error as Error).message.trim()}`;
     throw new InputError({ file: 'assembly/controller', problem });
@@ -68,14 +67,14 @@ async function compileWorkingTree(root: string, optimisation: Optimisation): Pro
   return readBuild('.', compiled.file, { from });
 }
 
-/** The working tree, compiled in a third of the time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
-export const buildQuickly = (root: string = TOOL_ROOT): Promise<Build> => compileWorkingTree(root, 'quick');
+/** The working tree, compiled in less time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
+export const buildQuickly = (root: string): Promise<Build> => compileWorkingTree(root, 'quick');
 
 /** The controller of a commit. @throws InputError if there is no such commit, or it does not build */
-export async function buildOfCommit(ref: string, root: string = TOOL_ROOT): Promise<Build> {
+export async function buildOfCommit(ref: string, root: string, optimisation: Optimisation = 'release'): Promise<Build> {
   const commit = commitOf(ref, root);
   try {
-    const { file, from } = await compileCommit(commit, root);
+    const { file, from } = await compileCommit(commit, root, optimisation);
     return readBuild(ref, file, { commit, from });
   } catch (error) {
     const problem = `commit ${commit.slice(0, 10)} does not build:\n${(error as Error).message.trim()}`;
@@ -87,7 +86,7 @@ export async function buildOfCommit(ref: string, root: string = TOOL_ROOT): Prom
  * The build that a name stands for: `.` for the working tree, a file that ends in .wasm, or else a commit.
  * @throws InputError if there is no such thing, or it does not build
  */
-export async function findBuild(name: string, root: string = TOOL_ROOT): Promise<Build> {
+export async function findBuild(name: string, root: string): Promise<Build> {
   if (name === '.') return compileWorkingTree(root, 'release');
   return name.endsWith('.wasm') ? readBuild(name, name) : buildOfCommit(name, root);
 }

@@ -2,9 +2,9 @@ import { execFileSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import { type Compiled, compilerVersion } from '../build/compile.js';
+import { CACHE, type Compiled, compilerVersion } from '../build/compile.js';
 import { type CacheEntry, cached } from '../build/compile-cache.js';
-import { CONTROLLER, type ControllerSources, compileController, hashController, versionIn } from '../build/controller.js';
+import { CONTROLLER, type ControllerSources, compileController, hashController, type Optimisation, versionIn } from '../build/controller.js';
 import type { SourceTree } from '../build/sources.js';
 import { hashTables, ownTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
@@ -71,15 +71,15 @@ function runOwnBuild(commit: string, root: string): CacheEntry {
  * Otherwise only the commit's own host can write the description that its binary carries: then its build script runs.
  * @throws Error with the compiler's messages
  */
-export async function compileCommit(commit: string, root: string): Promise<CommitBuild> {
+export async function compileCommit(commit: string, root: string, optimisation: Optimisation): Promise<CommitBuild> {
   const files = readFiles(commit, isSource, root);
   const text = (path: string): string | undefined => files.get(path)?.toString('utf8');
   const [settings, packageJson] = [text(SETTINGS), text(PACKAGE)];
   if (settings === undefined || packageJson === undefined) throw new Error(`it has no ${settings === undefined ? SETTINGS : PACKAGE}`);
   const from: ControllerSources = { sources: below(files, CONTROLLER), settings, version: versionIn(packageJson) };
-  if (hasOurContract(from.sources, below(files, TABLES))) return { ...(await compileController(from, {}, root)), from };
+  if (hasOurContract(from.sources, below(files, TABLES))) return { ...(await compileController(from, { optimisation })), from };
   const key = sha256(JSON.stringify(['own build', compilerVersion(), buildTrees(commit, root)]));
-  const compiled = await cached(root, 'controller', key, async () => runOwnBuild(commit, root));
+  const compiled = await cached(CACHE, 'controller', key, async () => runOwnBuild(commit, root));
   const { sourceHash } = describeModule(new WebAssembly.Module(compiled.wasm as Uint8Array<ArrayBuffer>));
   return { ...compiled, from: sourceHash === hashController(from) ? from : undefined };
 }

@@ -1,6 +1,5 @@
 import { execFileSync } from 'node:child_process';
 import { InputError } from '../common/input-error.js';
-import { TOOL_ROOT } from '../common/project.js';
 
 /** Runs git in a project's folder. @throws Error with git's message; InputError if git is not installed */
 function run(root: string, words: readonly string[], input?: string): Buffer {
@@ -20,7 +19,7 @@ function run(root: string, words: readonly string[], input?: string): Buffer {
 export const git = (root: string, ...words: readonly string[]): string => run(root, words).toString('utf8').trim();
 
 /** Full hash of the commit that a name stands for. @throws InputError if there is none */
-export function commitOf(ref: string, root: string = TOOL_ROOT): string {
+export function commitOf(ref: string, root: string): string {
   try {
     // A name that starts like an option must not become one of git's.
     return git(root, 'rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
@@ -36,7 +35,7 @@ export function commitOf(ref: string, root: string = TOOL_ROOT): string {
 }
 
 /** Files of a commit, as they are stored: path → bytes. Reads objects only; neither index nor working tree is touched. */
-export function readFiles(commit: string, isIncluded: (path: string) => boolean, root: string = TOOL_ROOT): Map<string, Buffer> {
+export function readFiles(commit: string, isIncluded: (path: string) => boolean, root: string): Map<string, Buffer> {
   const listed = git(root, 'ls-tree', '-r', '-z', commit)
     .split('\0')
     .flatMap((line) => {
@@ -68,7 +67,7 @@ export const BUILD_PATHS = [
 ] as const;
 
 /** Hashes of those paths' trees and blobs in a commit; a path that it does not have is left out. */
-export const buildTrees = (commit: string, root: string = TOOL_ROOT): string => git(root, 'ls-tree', commit, '--', ...BUILD_PATHS);
+export const buildTrees = (commit: string, root: string): string => git(root, 'ls-tree', commit, '--', ...BUILD_PATHS);
 
 export interface Commit {
   readonly hash: string;
@@ -78,7 +77,7 @@ export interface Commit {
 }
 
 /** A commit by its hash. */
-export function readCommit(hash: string, root: string = TOOL_ROOT): Commit {
+export function readCommit(hash: string, root: string): Commit {
   const [commit] = logOf(root, hash, '-1');
   if (commit === undefined) throw new Error(`no commit ${hash}`);
   return commit;
@@ -88,7 +87,7 @@ export function readCommit(hash: string, root: string = TOOL_ROOT): Commit {
  * Commits after `good` up to `bad` that change what a binary depends on, oldest first. A merge counts as one commit: first parents
  * form a line in which each commit contains the one before it. Commits that do not contain `good` can't be compared with it.
  */
-export const commitsBetween = (good: string, bad: string, root: string = TOOL_ROOT): Commit[] =>
+export const commitsBetween = (good: string, bad: string, root: string): Commit[] =>
   logOf(root, '--reverse', '--first-parent', '--ancestry-path', `${good}..${bad}`, '--', ...BUILD_PATHS);
 
 function logOf(root: string, ...words: readonly string[]): Commit[] {
@@ -100,7 +99,7 @@ function logOf(root: string, ...words: readonly string[]): Commit[] {
     });
 }
 
-export const isAncestor = (older: string, newer: string, root: string = TOOL_ROOT): boolean => {
+export const isAncestor = (older: string, newer: string, root: string): boolean => {
   try {
     git(root, 'merge-base', '--is-ancestor', older, newer);
     return true;
