@@ -10,5 +10,5 @@ import { loadController } from '../runner/wasm-runner.js';
 export async function binaryFor({ root, controllerWasm }: Project, rows: number): Promise<string> {
   loadController(controllerWasm);
   if (rows === ROWS_MAX) return controllerWasm;
-  return (await compileController(readControllerSources(root), { rows }, root)).file;
+  return (await compileController(readControllerSources(root), { rows })).file;
 }
