@@ -4,7 +4,14 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { CACHE, type Compiled, compilerVersion } from '../build/compile.js';
 import { type CacheEntry, cached } from '../build/compile-cache.js';
-import { CONTROLLER, type ControllerSources, compileController, hashController, type Optimisation, versionIn } from '../build/controller.js';
+import {
+  CONTROLLER,
+  type ControllerSources,
+  compileController,
+  hashController,
+  type Optimisation,
+  versionIn,
+} from '../build/controller.js';
 import type { SourceTree } from '../build/sources.js';
 import { hashTables, ownTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
