@@ -12,9 +12,8 @@ export interface Recovery {
   readonly recovered: number;
   /** Number of messages known to be lost; only if the end of the damaged file still holds the count. */
   readonly lostAtLeast?: number;
-  /** Offset of the damage; the size of the file if there is none. */
-  readonly atByte: number;
-  readonly reason: string;
+  /** What is damaged, and at which offset; undefined if nothing is. */
+  readonly damage?: { readonly reason: string; readonly atByte: number };
 }
 
 /** Yields the messages up to the damage and returns the damage. Errors of the consumer are not caught here. */
@@ -75,14 +74,14 @@ export function recoverRecording(from: string, to: string): Recovery {
   refuseOverwritingInput(to, from);
   const { writer, recovered, damage: found } = copyIntact(readHead(from), to);
   const total = readTotal(from);
-  const damage = found ?? (total instanceof InputError ? total : undefined);
-  const atByte = damage?.details.byte ?? statSync(from).size;
-  const reason = damage?.details.problem ?? 'no damage';
+  const error = found ?? (total instanceof InputError ? total : undefined);
+  const damage =
+    error === undefined ? undefined : { reason: error.details.problem ?? '', atByte: error.details.byte ?? statSync(from).size };
   if (writer === undefined) {
-    const problem = damage === undefined ? 'the recording has no messages' : `no message before the damage is intact (${reason})`;
-    throw new InputError({ file: from, byte: atByte, problem });
+    const problem = damage === undefined ? 'the recording has no messages' : `no message before the damage is intact: ${damage.reason}`;
+    throw new InputError({ file: from, byte: damage?.atByte, problem });
   }
   writer.close();
   const lost = total instanceof InputError ? {} : { lostAtLeast: total - recovered };
-  return { recovered, ...lost, atByte, reason };
+  return { recovered, ...lost, ...(damage === undefined ? {} : { damage }) };
 }

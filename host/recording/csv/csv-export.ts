@@ -1,6 +1,7 @@
 import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import type { FieldType } from '../../../shared/records.js';
+import { dataViewOf } from '../../common/data-view.js';
 import { formatF32 } from '../../common/format-f32.js';
 import { InputError } from '../../common/input-error.js';
 import type { OnProgress } from '../../common/progress.js';
@@ -119,8 +120,7 @@ function* lines(
       texts = [...empty];
     }
     tick = one.tick;
-    const { buffer, byteOffset, byteLength } = one.payload;
-    const view = new DataView(buffer, byteOffset, byteLength);
+    const view = dataViewOf(one.payload);
     for (const { column, index } of cells[one.message] ?? []) texts[index] = readCell(view, column);
   }
   if (tick >= 0) yield line();

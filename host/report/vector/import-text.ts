@@ -11,7 +11,9 @@ export function importText(report: ImportReport, file: string): string {
       ? 'no gaps'
       : `${counted(report.gaps, 'gap')}, the longest ${brief(longestGap.ms)} ms, after ${brief(longestGap.fromS)} s (line ${longestGap.line})`,
     ...clamped.map(({ signal, samples }) => `${signal}: ${counted(samples, 'sample')} clamped to the range of the signal`),
-    ...defaults.map(({ signal, value }) => `${signal} is not in the mapping; set to its default, ${value}`),
+    ...(defaults.length === 0
+      ? []
+      : ['set to defaults, because the mapping omits them:', ...defaults.map(({ signal, value }) => `  ${signal} ${value}`)]),
     '',
   ].join('\n');
 }

@@ -457,7 +457,7 @@ describe('a damaged recording', () => {
     const path = newFile();
     const saved = newFile();
     writeFileSync(path, copy);
-    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 265, lostAtLeast: 735, atByte: at });
+    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 265, lostAtLeast: 735, damage: { atByte: at } });
     expect(openRecording(saved, contract).about).toEqual({ title: 'A drive' });
   });
 
@@ -467,15 +467,14 @@ describe('a damaged recording', () => {
     const saved = newFile();
     expect(recoverRecording(path, saved)).toEqual({
       recovered: 1000,
-      atByte: bytes.length - 1,
-      reason: 'the file ends without a footer',
+      damage: { reason: 'the file ends without a footer', atByte: bytes.length - 1 },
     });
     expect(readFileSync(saved).equals(bytes)).toBe(true);
   });
 
   it('is copied if there is no damage', () => {
     const saved = newFile();
-    expect(recoverRecording(intact, saved)).toEqual({ recovered: 1000, lostAtLeast: 0, atByte: bytes.length, reason: 'no damage' });
+    expect(recoverRecording(intact, saved)).toEqual({ recovered: 1000, lostAtLeast: 0 });
     expect(readFileSync(saved).equals(bytes)).toBe(true);
   });
 
@@ -493,7 +492,7 @@ describe('an interrupted writer', () => {
     const left = newFile();
     copyFileSync(writer.path, left);
     writer.abandon();
-    expect(recoverRecording(left, path)).toMatchObject({ recovered: 2 * PER_CHUNK, reason: 'the record is cut off' });
+    expect(recoverRecording(left, path)).toMatchObject({ recovered: 2 * PER_CHUNK, damage: { reason: 'the record is cut off' } });
     expect(readAll(path).read).toHaveLength(2 * PER_CHUNK);
   });
 
