@@ -1,5 +1,6 @@
 import { type Change, ChangeDetector, hashText, outputSignals } from '../replay/change.js';
 import { runRecording } from '../replay/replay.js';
+import type { Verdict } from '../replay/verdict.js';
 import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/vector.js';
 import { StateChain } from './chain.js';
@@ -23,7 +24,7 @@ export interface ChipVectorResult {
   readonly rows: number;
   /** Ticks that were the same. */
   readonly ticks: number;
-  readonly verdict: 'same' | 'different' | 'stopped';
+  readonly verdict: Verdict;
   readonly divergence: ChipDivergence | undefined;
   /** Last words of a chip that has stopped. */
   readonly stop: string | undefined;
@@ -55,6 +56,11 @@ function differingOutput(tick: number, chip: ChipRunner, wasmOutput: Uint8Array)
   const { row, signal, value } = ofWasm[index] ?? { row: 0, signal: 'outputs', value: '' };
   return { tick, row, signal, wasm: value, chip: ofChip[index]?.value ?? '' };
 }
+
+const verdictOf = (divergence: ChipDivergence | undefined): Verdict => {
+  if (divergence === undefined) return 'same';
+  return divergence.signal === 'chain' ? 'stateDiffers' : 'outputsDiffer';
+};
 
 /** Ends a run over a recording early. */
 class Finished extends Error {}
@@ -185,7 +191,7 @@ export function replayOnChip(link: Link, controller: Controller, vector: VectorC
     name: vector.name,
     rows: vector.rows,
     ticks,
-    verdict: stop !== undefined ? 'stopped' : divergence !== undefined ? 'different' : 'same',
+    verdict: stop !== undefined ? 'stopped' : verdictOf(divergence),
     divergence,
     stop,
     wasmChain: hashText(wasmChain),

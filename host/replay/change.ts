@@ -11,29 +11,29 @@ export interface Change {
   readonly value: string;
 }
 
-/** Name of the line that carries the hash of outputs, probes and state, once a second and at the end. */
+/** Signal name of the hash over outputs, probes and state, written once a second and at the end. */
 export const STATE_HASH = 'stateHash';
 
 export const hashText = (hash: number): string => hash.toString(16).padStart(8, '0');
 
-/** An output field as replay sees it. */
+/** An output field, and how its values are written. */
 export interface OutputSignal {
   readonly name: string;
   readonly field: LaidField;
-  /** Text of a raw value: the enumeration's word, the faults' names, or the number. */
+  /** Text of a raw value: the enumeration's word, names of faults, or the number. */
   readonly show: (raw: number) => string;
 }
 
 export interface OutputSignals {
   readonly bank: readonly OutputSignal[];
   readonly row: readonly OutputSignal[];
-  /** Those of the bank that sum its rows up: they come after the rows, so that a cause stands before its effect. */
+  /** Bank signals that summarise the rows. They come after the rows, so that a cause precedes its effect. */
   readonly summary: readonly OutputSignal[];
   readonly bankBytes: number;
   readonly rowBytes: number;
 }
 
-/** Names of the faults whose bits are set, `none` if none is. */
+/** Names of the faults whose bits are set, or `none`. */
 export function faultNames(contract: Contract, scope: 'bank' | 'row'): (raw: number) => string {
   const faults = contract.faults.filter((fault) => fault.scope === scope);
   return (raw) => {
@@ -53,7 +53,7 @@ function signalsOf(contract: Contract, recordName: string, scope: 'bank' | 'row'
 
 const SUMMARIES: readonly string[] = ['allClosed'];
 
-/** The outputs that a vector keeps: every field of BankOutput and RowOutput. */
+/** The outputs that a vector stores: every field of BankOutput and RowOutput. */
 export function outputSignals(contract: Contract): OutputSignals {
   const bank = signalsOf(contract, 'BankOutput', 'bank');
   return {
@@ -65,7 +65,7 @@ export function outputSignals(contract: Contract): OutputSignals {
   };
 }
 
-/** Reads changes out of the outputs of one tick after another, in order: bank, rows, what sums them up. */
+/** Finds the outputs that changed from one tick to the next, in order: bank, rows, summary. */
 export class ChangeDetector {
   private readonly words: Uint32Array;
   private readonly last: Uint32Array;
@@ -73,13 +73,13 @@ export class ChangeDetector {
   private readonly lastView: DataView;
 
   /**
-   * @param output the target's live view; starts as if every output had been 0 before
-   * @param tellsAll whether the first call tells of every output, whatever its value: 0 may be another word in another build
+   * @param output the runner's live outputs; all are taken to be 0 before the first call
+   * @param reportsAll whether the first call reports every output, even 0: its word may be different in another build
    */
   constructor(
     output: Uint8Array,
     private readonly signals: OutputSignals,
-    private tellsAll = false,
+    private reportsAll = false,
   ) {
     this.words = new Uint32Array(output.buffer, output.byteOffset, output.byteLength / 4);
     this.last = new Uint32Array(this.words.length);
@@ -87,7 +87,7 @@ export class ChangeDetector {
     this.lastView = new DataView(this.last.buffer);
   }
 
-  /** Calls `take` for each change since the last call. Quick when there is none, which is nearly always. */
+  /** Calls `take` for each change since the last call. Fast if there is none, which is nearly always so. */
   detect(tick: number, take: (change: Change) => void): void {
     if (!this.differs(0, this.view.byteLength)) return;
     const { bank, row, summary, bankBytes, rowBytes } = this.signals;
@@ -101,13 +101,13 @@ export class ChangeDetector {
     if (!isBankChanged) return;
     this.compareRecord(tick, 0, 0, summary, take);
     this.keep(0, bankBytes);
-    this.tellsAll = false;
+    this.reportsAll = false;
   }
 
-  /** Records are whole words long. */
+  /** Record sizes are multiples of 4 bytes. */
   private differs(at: number, bytes: number): boolean {
     const { words, last } = this;
-    if (this.tellsAll) return true;
+    if (this.reportsAll) return true;
     for (let index = at >> 2; index < (at + bytes) >> 2; index++) if (words[index] !== last[index]) return true;
     return false;
   }
@@ -119,7 +119,7 @@ export class ChangeDetector {
   private compareRecord(tick: number, row: number, at: number, signals: readonly OutputSignal[], take: (change: Change) => void): void {
     for (const { name, field, show } of signals) {
       const raw = readField(this.view, at, field);
-      if (this.tellsAll || raw !== readField(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
+      if (this.reportsAll || raw !== readField(this.lastView, at, field)) take({ tick, row, signal: name, value: show(raw) });
     }
   }
 }

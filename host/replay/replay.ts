@@ -4,7 +4,7 @@ import { openRecording } from '../recording/reader.js';
 import type { Runner } from '../runner/runner.js';
 import { type Change, ChangeDetector, hashText, outputSignals, STATE_HASH } from './change.js';
 
-/** Recorded inputs, and what the controller is configured with to run over them. */
+/** Recorded inputs, and the configuration of the controller that runs over them. */
 export interface RecordedPass {
   readonly title: string;
   readonly inputFile: string;
@@ -13,68 +13,93 @@ export interface RecordedPass {
   readonly values: ParameterValues;
 }
 
-/** What a run over recorded inputs was like. */
+/** Result of a run over recorded inputs. */
 export interface Run {
   readonly ticks: number;
-  /** Strokes, modes and faults that changed after the bank's start: what a case is about. */
-  readonly telling: number;
-  /** Where the controller stopped, if an assertion in it failed. */
+  /** Strokes and changes of modes and faults after the bank's start. */
+  readonly significantChanges: number;
+  /** Where the controller stopped, if an assertion failed. */
   readonly trap: { readonly tick: number; readonly message: string } | undefined;
 }
 
-/** Called after each tick of a replay, by those who look at what is in between. */
-export type TickListener = (tick: number, target: Runner) => void;
+/** Called after each tick of a replay. */
+export type TickListener = (tick: number, runner: Runner) => void;
 
-/** Whether a change says something of the case, once the bank has started. */
-const isTelling = ({ signal, value }: Change): boolean =>
+/** Whether a change shows that a vector exercises the controller. */
+const isSignificant = ({ signal, value }: Change): boolean =>
   signal === 'mode' || signal === 'faults' || (signal.endsWith('Order') && value !== 'none');
 
-/** Counts what a run says of its case: changes after the bank's start that are telling. */
-export class TellingCount {
+/** Counts significant changes after the bank's start: without any, a vector proves nothing. */
+export class SignificantChanges {
   count = 0;
   private isStarted = false;
 
   take(change: Change): void {
-    if (this.isStarted && isTelling(change)) this.count += 1;
+    if (this.isStarted && isSignificant(change)) this.count += 1;
     if (change.row === 0 && change.signal === 'mode' && change.value !== 'starting' && change.value !== 'refused') this.isStarted = true;
   }
 }
 
+/** @throws InputError if the recording does not have the rows and the tick rate of the vector */
+export function checkFits(
+  file: string,
+  recording: { readonly rows: number; readonly tickHz: number },
+  vector: { readonly rows: number; readonly tickHz: number },
+): void {
+  const { rows, tickHz } = recording;
+  if (rows !== vector.rows)
+    throw new InputError({ file, problem: `the recording has ${rows} rows`, value: rows, allowed: `${vector.rows}, as in case.yaml` });
+  if (tickHz !== vector.tickHz) {
+    const allowed = `${vector.tickHz} Hz, as in case.yaml`;
+    throw new InputError({ file, problem: `the recording's tick rate is ${tickHz} Hz`, value: tickHz, allowed });
+  }
+}
+
+/** A recording without the input of a tick. */
+export const missingInput = (file: string, tick: number, found: number | undefined): InputError =>
+  new InputError({
+    file,
+    problem: found === undefined ? `the input of tick ${tick} is missing` : `tick ${found} follows where tick ${tick} is expected`,
+    value: found,
+    hint: 'A vector needs an input for every tick from 0',
+  });
+
 /**
- * Feeds a recording's inputs to a target, tick by tick, tells what changes, and after each tick lets somebody look. Memory
- * stays constant.
- * @throws InputError when the recording is damaged or does not fit the case
+ * Feeds recorded inputs to a runner, tick by tick, and reports changes of outputs and state hashes. Memory stays constant.
+ * @throws InputError if the recording is damaged or does not fit the runner
  */
-export function runRecording(target: Runner, inputFile: string, tickHz: number, tell: (change: Change) => void, look?: TickListener): Run {
-  const { contract } = target.description;
+export function runRecording(
+  runner: Runner,
+  inputFile: string,
+  tickHz: number,
+  onChange: (change: Change) => void,
+  onTick?: TickListener,
+): Run {
+  const { contract } = runner.description;
   const recording = openRecording(inputFile, contract);
-  if (recording.rows !== target.rows)
-    throw new InputError({ file: inputFile, what: 'rows', value: recording.rows, allowed: `${target.rows}, as the case says` });
-  if (recording.tickHz !== tickHz)
-    throw new InputError({ file: inputFile, what: 'tick rate', value: recording.tickHz, allowed: `${tickHz} Hz, as the case says` });
-  const detector = new ChangeDetector(target.output, outputSignals(contract));
-  const telling = new TellingCount();
+  checkFits(inputFile, recording, { rows: runner.rows, tickHz });
+  const detector = new ChangeDetector(runner.output, outputSignals(contract));
+  const significant = new SignificantChanges();
   const take = (change: Change): void => {
-    telling.take(change);
-    tell(change);
+    significant.take(change);
+    onChange(change);
   };
-  const takeHash = (tick: number): void => tell({ tick, row: 0, signal: STATE_HASH, value: hashText(target.stateHash()) });
+  const takeHash = (tick: number): void => onChange({ tick, row: 0, signal: STATE_HASH, value: hashText(runner.stateHash()) });
 
   let ticks = 0;
   for (const { tick, payload } of recording.messages({ messages: ['input'] })) {
-    if (tick !== ticks)
-      throw new InputError({ file: inputFile, what: 'tick', value: tick, allowed: `${ticks}: a case has an input for every tick from 0` });
-    target.input.set(payload);
+    if (tick !== ticks) throw missingInput(inputFile, ticks, tick);
+    runner.input.set(payload);
     try {
-      target.tick();
+      runner.tick();
     } catch (error) {
-      return { ticks, telling: telling.count, trap: { tick, message: (error as Error).message } };
+      return { ticks, significantChanges: significant.count, trap: { tick, message: (error as Error).message } };
     }
     detector.detect(tick, take);
     ticks = tick + 1;
     if (ticks % tickHz === 0) takeHash(tick);
-    look?.(tick, target);
+    onTick?.(tick, runner);
   }
   if (ticks % tickHz !== 0) takeHash(ticks - 1);
-  return { ticks, telling: telling.count, trap: undefined };
+  return { ticks, significantChanges: significant.count, trap: undefined };
 }

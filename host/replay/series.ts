@@ -5,31 +5,31 @@ import { isSignal, readField } from '../contract/fields.js';
 import type { LaidField, LaidRecord } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
 
-/** A signal of one row, or of the bank (row 0), and where it stands in its message. */
+/** A signal of one row, or of the bank (row 0), and its place in its message. */
 export interface Signal {
   readonly name: string;
-  /** The words that asked for it. */
-  readonly asked: string;
-  /** As its column is named in an exported table: `loadN[2]`; with the message where it was asked for with one. */
+  /** The name by which it was selected, such as `truth.loadN[2]`. */
+  readonly label: string;
+  /** Name of its column in an exported table: `loadN[2]`; with the message if it was selected with one. */
   readonly column: string;
   readonly row: number;
   readonly message: MessageName;
   readonly unit: UnitName;
   readonly recordAt: number;
   readonly field: LaidField;
-  /** What its numbers stand for, from 0, if they do. */
+  /** Words for its numbers from 0, if it is an enumeration. */
   readonly words?: readonly string[] | undefined;
 }
 
-/** Where signals are looked for. */
+/** Where signals are searched for. */
 export interface Scope {
   readonly contract: Contract;
-  /** The messages there are: a name that several have is that of the first. */
+  /** In order of precedence, for names that several messages have. */
   readonly messages: readonly MessageName[];
   readonly rows: number;
-  /** Row of a name that carries none. */
+  /** Row of a name without one. */
   readonly row: number;
-  /** What errors are about. */
+  /** File named in errors. */
   readonly file: string;
 }
 
@@ -39,7 +39,7 @@ const NAME = /^(?:(\w+)\.)?(\w+)(?:\[(\d+)\])?$/;
 const fieldOf = (record: LaidRecord, name: string): LaidField | undefined =>
   record.fields.find((field) => field.name === name && isSignal(field));
 
-/** Names of all signals of some messages, those of rows first. */
+/** Names of all signals of some messages, rows before the bank. */
 function signalNames(contract: Contract, messages: readonly MessageName[]): string[] {
   const records = messages.flatMap((message) => Object.values(messageRecords(contract, message)).reverse());
   const names = records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name));
@@ -47,13 +47,13 @@ function signalNames(contract: Contract, messages: readonly MessageName[]): stri
 }
 
 /**
- * Finds a signal by the name of its column in an exported table. Without a message it is that of the first that has the name;
- * without a row it is the scope's row's own, or the bank's where rows have none. `[0]` is the bank's where both have one.
- * @throws InputError when there is no such signal or row
+ * Finds a signal by the name of its column in an exported table. A name without a message is taken from the first message that has
+ * it; without a row, it is that of the scope's row, or of the bank if rows do not have it. `[0]` selects the bank's.
+ * @throws InputError if there is no such signal or row
  */
-export function findSignal(scope: Scope, asked: string): Signal {
+export function findSignal(scope: Scope, label: string): Signal {
   const { contract, messages, rows, file } = scope;
-  const [, from, name = asked, index] = NAME.exec(asked) ?? [];
+  const [, from, name = label, index] = NAME.exec(label) ?? [];
   const row = index === undefined ? scope.row : Number(index);
   const prefix = from === undefined ? '' : `${from}.`;
   for (const message of messages) {
@@ -61,85 +61,86 @@ export function findSignal(scope: Scope, asked: string): Signal {
     const { bank: bankRecord, row: rowRecord } = messageRecords(contract, message);
     const ofBank = fieldOf(bankRecord, name);
     const ofRow = fieldOf(rowRecord, name);
-    const isRows = ofBank === undefined || (ofRow !== undefined && row > 0);
-    const field = isRows ? ofRow : ofBank;
+    const isOfRow = ofBank === undefined || (ofRow !== undefined && row > 0);
+    const field = isOfRow ? ofRow : ofBank;
     if (field === undefined) continue;
-    if (isRows && (row < 1 || row > rows)) throw new InputError({ file, what: `row of ${name}`, value: row, allowed: `1 to ${rows}` });
-    if (!isRows && index !== undefined && row > 0)
-      throw new InputError({ file, what: 'signal', value: asked, allowed: `${name}, the bank’s` });
+    if (isOfRow && (row < 1 || row > rows))
+      throw new InputError({ file, problem: `the row of ${name} is ${row}`, value: row, allowed: `between 1 and ${rows}` });
+    if (!isOfRow && index !== undefined && row > 0)
+      throw new InputError({ file, problem: `${label} names a row, but ${name} is a signal of the bank`, value: label });
     const words = field.values === undefined ? undefined : contract.enums[field.values];
-    const found = { name, asked, message, unit: field.unit, field, words };
-    return isRows
+    const found = { name, label, message, unit: field.unit, field, words };
+    return isOfRow
       ? { ...found, row, column: `${prefix}${name}[${row}]`, recordAt: bankRecord.size + (row - 1) * rowRecord.size }
       : { ...found, row: 0, column: prefix + name, recordAt: 0 };
   }
-  throw new InputError({ file, what: 'signal', value: asked, allowed: signalNames(contract, messages) });
+  throw new InputError({ file, problem: `signal ${label} is unknown`, value: label, allowed: signalNames(contract, messages) });
 }
 
-/** The unit in which people read a signal where ours is another: bar for kPa. */
+/** The unit in which people read a signal, if it is not the stored one: bar for kPa. */
 export function displayOf({ unit }: Signal): Display {
   const { symbol, metric }: Unit = UNITS[unit];
   return metric ?? { symbol, factor: 1 };
 }
 
-/** A run, or a part of it, divided into equally long stretches of time. `first` and `ticks` are its first tick and its length. */
+/** A run, or a part of it, divided into bins of equal length. `first` is its first tick and `ticks` its length. */
 export interface Part {
   readonly first: number;
   readonly ticks: number;
-  readonly stretches: number;
+  readonly bins: number;
 }
 
-/** The stretch that a tick lies in, from 0; negative before the part, `stretches` or more after it. */
-export const stretchOf = ({ first, ticks, stretches }: Part, tick: number): number => Math.floor(((tick - first) * stretches) / ticks);
+/** Bin of a tick, from 0; negative before the part, `bins` or more after it. */
+export const binOf = ({ first, ticks, bins }: Part, tick: number): number => Math.floor(((tick - first) * bins) / ticks);
 
-/** A signal over a part: least, most and mean of each stretch, so that spikes stay; a mean of NaN where it has no value. */
+/** A signal over a part: minimum, maximum and mean of each bin, so that spikes stay visible. The mean of a bin without a value is NaN. */
 export interface Series {
   readonly signal: Signal;
-  readonly least: Float64Array;
-  readonly most: Float64Array;
+  readonly min: Float64Array;
+  readonly max: Float64Array;
   readonly mean: Float64Array;
 }
 
-/** Gathers series from the messages of a run. Memory depends on signals and stretches only. */
-export class Tracer {
+/** Collects series from the messages of a run. Memory depends on the number of signals and bins only. */
+export class SeriesCollector {
   readonly series: readonly Series[];
   private readonly counts: readonly Uint32Array[];
   private readonly part: Part;
 
   constructor(signals: readonly Signal[], part: Part) {
-    const { stretches } = part;
+    const { bins } = part;
     this.part = part;
-    this.counts = signals.map(() => new Uint32Array(stretches));
+    this.counts = signals.map(() => new Uint32Array(bins));
     this.series = signals.map((signal) => ({
       signal,
-      least: new Float64Array(stretches).fill(Number.POSITIVE_INFINITY),
-      most: new Float64Array(stretches).fill(Number.NEGATIVE_INFINITY),
-      mean: new Float64Array(stretches).fill(Number.NaN),
+      min: new Float64Array(bins).fill(Number.POSITIVE_INFINITY),
+      max: new Float64Array(bins).fill(Number.NEGATIVE_INFINITY),
+      mean: new Float64Array(bins).fill(Number.NaN),
     }));
   }
 
-  /** Takes a message of a tick; what is not a finite number, or outside the part, is left out. */
+  /** Takes a message of a tick. Values that are not finite, and ticks outside the part, are ignored. */
   take(message: MessageName, tick: number, payload: Uint8Array): void {
-    const at = stretchOf(this.part, tick);
-    if (at < 0 || at >= this.part.stretches) return;
+    const bin = binOf(this.part, tick);
+    if (bin < 0 || bin >= this.part.bins) return;
     const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
-    for (const [index, { signal, least, most, mean }] of this.series.entries()) {
+    for (const [index, { signal, min, max, mean }] of this.series.entries()) {
       const counts = this.counts[index];
       if (counts === undefined || signal.message !== message) continue;
       const value = readField(view, signal.recordAt, signal.field);
       if (!Number.isFinite(value)) continue;
-      const count = (counts[at] ?? 0) + 1;
-      counts[at] = count;
-      least[at] = Math.min(least[at] ?? value, value);
-      most[at] = Math.max(most[at] ?? value, value);
-      const before = count === 1 ? 0 : (mean[at] ?? 0);
-      mean[at] = before + (value - before) / count;
+      const count = (counts[bin] ?? 0) + 1;
+      counts[bin] = count;
+      min[bin] = Math.min(min[bin] ?? value, value);
+      max[bin] = Math.max(max[bin] ?? value, value);
+      const before = count === 1 ? 0 : (mean[bin] ?? 0);
+      mean[bin] = before + (value - before) / count;
     }
   }
 }
 
-/** Least and most of a series, over all; not finite where it has no value. */
-export function rangeOf(series: Series): [number, number] {
-  const isThere = (value: number): boolean => Number.isFinite(value);
-  return [Math.min(...series.least.filter(isThere)), Math.max(...series.most.filter(isThere))];
-}
+/** Minimum and maximum of a whole series; not finite if it has no value. */
+export const rangeOf = ({ min, max }: Series): [number, number] => [
+  Math.min(...min.filter((value) => Number.isFinite(value))),
+  Math.max(...max.filter((value) => Number.isFinite(value))),
+];

@@ -1,107 +1,171 @@
 import type { Change } from './change.js';
 
-/** A stroke that is not the same on both sides; the tick in which its current begins. */
+/** A stroke that differs between two sides: base and head of a review, or accepted and actual outputs. */
 export interface StrokeChange {
   readonly row: number;
   readonly valve: 'supply' | 'return';
   readonly order: 'open' | 'close';
-  /** Tick on the old, or expected, side; undefined: it was added. */
-  readonly old?: number | undefined;
-  /** Tick on the new, or actual, side; undefined: it was removed. */
-  readonly new?: number | undefined;
+  /** Tick in which its current starts on the base side; undefined if head added it. */
+  readonly base?: number | undefined;
+  /** The same on the head side; undefined if head removed it. */
+  readonly head?: number | undefined;
+}
+
+/** What happened to a stroke from base to head. */
+export type StrokeChangeKind = 'added' | 'removed' | 'earlier' | 'later';
+
+/** Strokes that moved in one direction. Ticks are positive; 0 if none moved. */
+export interface StrokeShift {
+  readonly count: number;
+  readonly minTicks: number;
+  readonly maxTicks: number;
 }
 
 export interface StrokeDifferences {
   readonly added: number;
   readonly removed: number;
-  /** Strokes that stand on both sides, at other ticks. */
-  readonly moved: number;
-  /** Smallest and largest shift of those, ticks; later is positive; 0 where none moved. */
-  readonly earliest: number;
-  readonly latest: number;
+  /** Strokes on both sides, at different ticks. */
+  readonly earlier: StrokeShift;
+  readonly later: StrokeShift;
 }
 
-/** Strokes further apart than this are not the same stroke. */
-const SHIFT_MOST_TICKS = 250;
-/** Beyond this many unmatched strokes only the count goes on: pairing them would tell nobody anything. */
-const KEPT_MOST = 100_000;
+export function strokeChangeKind({ base, head }: StrokeChange): StrokeChangeKind {
+  if (base === undefined) return 'added';
+  if (head === undefined) return 'removed';
+  return head < base ? 'earlier' : 'later';
+}
+
+export const changedStrokes = ({ added, removed, earlier, later }: StrokeDifferences): number =>
+  added + removed + earlier.count + later.count;
+
+const milliseconds = (ticks: number, tickHz: number): string => String(Number(((ticks * 1000) / tickHz).toFixed(2)));
+
+/** `1 tick (1 ms)`, `2 to 5 ticks (2 to 5 ms)`. */
+function ticksText(min: number, max: number, tickHz: number | undefined): string {
+  const range = (text: (ticks: number) => string): string => (min === max ? text(max) : `${text(min)} to ${text(max)}`);
+  const ticks = `${range(String)} tick${max === 1 ? '' : 's'}`;
+  return tickHz === undefined ? ticks : `${ticks} (${range((one) => milliseconds(one, tickHz))} ms)`;
+}
+
+/** `added`, `later by 3 ticks (3 ms)`. */
+export function strokeChangeText(change: StrokeChange, tickHz: number): string {
+  const kind = strokeChangeKind(change);
+  if (kind === 'added' || kind === 'removed') return kind;
+  const ticks = Math.abs((change.head ?? 0) - (change.base ?? 0));
+  return `${kind} by ${ticksText(ticks, ticks, tickHz)}`;
+}
+
+/**
+ * `2 added, 51 earlier by 1 to 48 ticks (1 to 48 ms)`; empty if no stroke differs.
+ * @param tickHz without it, milliseconds are left out
+ */
+export function strokesText({ added, removed, earlier, later }: StrokeDifferences, tickHz?: number): string {
+  const shift = (kind: string, { count, minTicks, maxTicks }: StrokeShift): string =>
+    count > 0 ? `${count} ${kind} by ${ticksText(minTicks, maxTicks, tickHz)}` : '';
+  const parts = [
+    added > 0 ? `${added} added` : '',
+    removed > 0 ? `${removed} removed` : '',
+    shift('earlier', earlier),
+    shift('later', later),
+  ];
+  return parts.filter(Boolean).join(', ');
+}
+
+/** `2 added, 51 earlier`; empty if no stroke differs. */
+export function strokeCountsText({ added, removed, earlier, later }: StrokeDifferences): string {
+  const counts = { added, removed, earlier: earlier.count, later: later.count };
+  return Object.entries(counts)
+    .filter(([, count]) => count > 0)
+    .map(([kind, count]) => `${count} ${kind}`)
+    .join(', ');
+}
+
+/** Strokes further apart than this are two strokes. */
+const SHIFT_MAX_TICKS = 250;
+/** Further unmatched strokes are counted, but not paired. */
+const KEPT_MAX = 100_000;
 
 export const isStroke = (change: Change): boolean => change.signal.endsWith('Order') && change.value !== 'none' && change.value !== '';
 
-/** Ticks of the strokes of one coil and direction, on each side. */
-interface Coil {
-  readonly expected: number[];
-  readonly actual: number[];
+/** Ticks of the strokes of one coil in one direction, on each side. */
+interface CoilStrokes {
+  readonly base: number[];
+  readonly head: number[];
 }
 
-/** When a stroke change happens: the earlier of its ticks. */
-const tickOf = ({ old, new: fresh }: StrokeChange): number => Math.min(old ?? Number.POSITIVE_INFINITY, fresh ?? Number.POSITIVE_INFINITY);
+/** The earlier tick of a changed stroke. */
+export const strokeChangeTick = ({ base, head }: StrokeChange): number =>
+  Math.min(base ?? Number.POSITIVE_INFINITY, head ?? Number.POSITIVE_INFINITY);
+
+function shiftOf(shifts: readonly number[]): StrokeShift {
+  const minTicks = shifts.reduce((min, ticks) => Math.min(min, ticks), shifts[0] ?? 0);
+  return { count: shifts.length, minTicks, maxTicks: shifts.reduce((max, ticks) => Math.max(max, ticks), 0) };
+}
 
 /**
- * Counts strokes that differ. It is told only of changes without an equal on the other side; strokes of the same coil and
- * direction are then paired in order of time with the nearest one not yet taken.
+ * Counts strokes that differ. It takes only changes that the other side does not have in the same tick, and pairs strokes of the
+ * same coil and direction, in order of time, each with the nearest one that is not paired yet.
  */
 export class StrokeCount {
-  private readonly coils = new Map<string, Coil>();
+  private readonly coils = new Map<string, CoilStrokes>();
   private kept = 0;
-  private beyond = { added: 0, removed: 0 };
+  private unpaired = { added: 0, removed: 0 };
 
-  takeExpected(change: Change): void {
-    if (isStroke(change) && !this.keep('expected', change)) this.beyond.removed += 1;
+  takeBase(change: Change): void {
+    if (isStroke(change) && !this.keep('base', change)) this.unpaired.removed += 1;
   }
 
-  takeActual(change: Change): void {
-    if (isStroke(change) && !this.keep('actual', change)) this.beyond.added += 1;
+  takeHead(change: Change): void {
+    if (isStroke(change) && !this.keep('head', change)) this.unpaired.added += 1;
   }
 
   finish(): StrokeDifferences {
     const changes = this.changes();
-    const shifts = changes.flatMap(({ old, new: fresh }) => (old === undefined || fresh === undefined ? [] : [fresh - old]));
+    const shifts = changes.flatMap(({ base, head }) => (base === undefined || head === undefined ? [] : [head - base]));
     return {
-      added: this.beyond.added + changes.filter(({ old }) => old === undefined).length,
-      removed: this.beyond.removed + changes.filter((one) => one.new === undefined).length,
-      moved: shifts.length,
-      earliest: shifts.reduce((least, shift) => Math.min(least, shift), shifts[0] ?? 0),
-      latest: shifts.reduce((most, shift) => Math.max(most, shift), shifts[0] ?? 0),
+      added: this.unpaired.added + changes.filter(({ base }) => base === undefined).length,
+      removed: this.unpaired.removed + changes.filter(({ head }) => head === undefined).length,
+      earlier: shiftOf(shifts.filter((ticks) => ticks < 0).map((ticks) => -ticks)),
+      later: shiftOf(shifts.filter((ticks) => ticks > 0)),
     };
   }
 
-  /** Every stroke that was kept, in order of time. */
+  /** The changed strokes in order of time; those beyond `KEPT_MAX` are missing. */
   changes(): StrokeChange[] {
     const all: StrokeChange[] = [];
-    for (const [key, { expected, actual }] of this.coils) {
+    for (const [key, { base, head }] of this.coils) {
       const [row = '', signal = '', order = ''] = key.split(' ');
       const coil = { row: Number(row), valve: signal.replace('Order', '') as 'supply' | 'return', order: order as 'open' | 'close' };
-      const pairs = pairUp(expected, actual);
-      const taken = { expected: new Set(pairs.map(([tick]) => tick)), actual: new Set(pairs.map(([, tick]) => tick)) };
-      for (const [from, to] of pairs) all.push({ ...coil, old: from, new: to });
-      for (const tick of expected) if (!taken.expected.has(tick)) all.push({ ...coil, old: tick });
-      for (const tick of actual) if (!taken.actual.has(tick)) all.push({ ...coil, new: tick });
+      const pairs = pairUp(base, head);
+      const paired = { base: new Set(pairs.map(([tick]) => tick)), head: new Set(pairs.map(([, tick]) => tick)) };
+      for (const [from, to] of pairs) all.push({ ...coil, base: from, head: to });
+      for (const tick of base) if (!paired.base.has(tick)) all.push({ ...coil, base: tick });
+      for (const tick of head) if (!paired.head.has(tick)) all.push({ ...coil, head: tick });
     }
-    return all.sort((a, b) => tickOf(a) - tickOf(b) || a.row - b.row);
+    return all.sort((a, b) => strokeChangeTick(a) - strokeChangeTick(b) || a.row - b.row);
   }
 
-  private keep(side: keyof Coil, change: Change): boolean {
+  private keep(side: keyof CoilStrokes, change: Change): boolean {
     this.kept += 1;
-    if (this.kept > KEPT_MOST) return false;
+    if (this.kept > KEPT_MAX) return false;
     const key = `${change.row} ${change.signal} ${change.value}`;
-    const coil = this.coils.get(key) ?? { expected: [], actual: [] };
+    const coil = this.coils.get(key) ?? { base: [], head: [] };
     this.coils.set(key, coil);
     coil[side].push(change.tick);
     return true;
   }
 }
 
-/** Ticks of the pairs found between two rising lists of ticks. */
-export function pairUp(expected: readonly number[], actual: readonly number[]): [expected: number, actual: number][] {
+/** Pairs two ascending lists of ticks. Returns the ticks of each pair. */
+export function pairUp(base: readonly number[], head: readonly number[]): [base: number, head: number][] {
   const pairs: [number, number][] = [];
   let from = 0;
-  for (const tick of expected) {
-    while (from < actual.length && (actual[from] ?? 0) < tick - SHIFT_MOST_TICKS) from++;
+  for (const tick of base) {
+    while (from < head.length && (head[from] ?? 0) < tick - SHIFT_MAX_TICKS) from++;
     let nearest = from;
-    while (nearest + 1 < actual.length && Math.abs((actual[nearest + 1] ?? 0) - tick) < Math.abs((actual[nearest] ?? 0) - tick)) nearest++;
-    const found = actual[nearest];
-    if (found === undefined || found > tick + SHIFT_MOST_TICKS) continue;
+    while (nearest + 1 < head.length && Math.abs((head[nearest + 1] ?? 0) - tick) < Math.abs((head[nearest] ?? 0) - tick)) nearest++;
+    const found = head[nearest];
+    if (found === undefined || found > tick + SHIFT_MAX_TICKS) continue;
     pairs.push([tick, found]);
     from = nearest + 1;
   }

@@ -1,49 +1,48 @@
 import { InputError } from '../common/input-error.js';
 import type { VectorCase } from '../vector/vector.js';
 import { type Build, buildOfCommit } from './builds.js';
-import { type ReviewSide, type Sides, vectorRun } from './compare.js';
 import { type Commit, commitOf, commitsBetween, isAncestor, readCommit } from './git.js';
 import { traceLocator } from './locate.js';
 import type { RunReview } from './review.js';
-import { compareOutputs, reviewRun, stopParting } from './review-run.js';
-import { runPair } from './run-pair.js';
+import { type ReviewSide, type Sides, vectorRun } from './review-builds.js';
+import { compareOutputs, reviewRun, stopDivergence } from './review-run.js';
+import { runBoth } from './run-both.js';
 
 export interface BisectChoice {
-  /** Folder of the project whose commits they are. */
+  /** Folder of the project whose commits are searched. */
   readonly root: string;
-  readonly one: VectorCase;
+  readonly vector: VectorCase;
   readonly good: string;
   readonly bad: string;
-  /** Whether inner state counts too. */
-  readonly isInner: boolean;
+  /** Whether differences of probes and state count too. */
+  readonly countsState: boolean;
   readonly parameters?: ReviewSide['parameters'];
 }
 
-/** Where a vector's outputs changed. */
+/** The commit at which a vector's outputs changed. */
 export interface BisectResult {
-  /** The first commit that differs from the good one, as far as could be told. */
+  /** The first commit that differs from the good one; if some do not build, one of them may be it. */
   readonly commit: Commit;
-  /** The one before it that could be built. */
+  /** The last commit before it that builds. */
   readonly before: Commit;
-  /** Between the two: commits that don't build, any of which may be the one. */
+  /** Commits between the two, none of which builds. */
   readonly unbuilt: readonly Commit[];
-  /** Commits that were in question, and how many of them were compared. */
+  /** Number of candidate commits, and how many of them were compared. */
   readonly commits: number;
   readonly compared: number;
-  /** What the commit does to the vector, against the one before it. */
+  /** The vector's review of the commit against the one before it. */
   readonly run: RunReview;
 }
 
-/** What is known of a commit: whether it differs from the good one; undefined where it does not build. */
-type Verdict = boolean | undefined;
-
-/** @throws InputError when the two don't belong together */
-function checkEnds(good: string, bad: string, { root, good: word, bad: other }: BisectChoice): void {
-  if (isAncestor(good, bad, root) && good !== bad) return;
-  throw new InputError({ file: 'latchbench bisect', what: '--good', value: word, allowed: `a commit before --bad ${other}` });
+/** @throws InputError if good is not an ancestor of bad */
+function checkEnds(good: string, bad: string, choice: BisectChoice): void {
+  if (isAncestor(good, bad, choice.root) && good !== bad) return;
+  const problem = `--good is ${choice.good}`;
+  throw new InputError({ file: 'latchbench bisect', problem, value: choice.good, allowed: `an ancestor of --bad, ${choice.bad}` });
 }
 
-class Search {
+/** Finds the first commit that differs, by halving. */
+class Bisection {
   compared = 0;
 
   constructor(
@@ -52,75 +51,77 @@ class Search {
     private readonly onCommit: (commit: Commit, left: number) => void,
   ) {}
 
-  /** Whether a build's outputs differ from the good one's. */
+  /** Whether a build differs from the good one. */
   differs(build: Build): boolean {
-    const { one, isInner, parameters } = this.choice;
-    const sides: Sides = { old: { build: this.good, parameters }, new: { build, parameters } };
-    const drive = vectorRun(one, sides).start();
-    const run = runPair(drive);
-    const { differences } = compareOutputs(run, drive).comparison;
-    return differences > 0 || stopParting(run) !== undefined || (isInner && run.partings.length > 0);
+    const { vector, countsState, parameters } = this.choice;
+    const sides: Sides = { base: { build: this.good, parameters }, head: { build, parameters } };
+    const pair = vectorRun(vector, sides).start();
+    const result = runBoth(pair);
+    const { differences } = compareOutputs(result, pair).comparison;
+    return differences > 0 || stopDivergence(result) !== undefined || (countsState && result.divergences.length > 0);
   }
 
-  async verdict(commit: Commit, left: number): Promise<Verdict> {
+  /** Whether a commit differs from the good one; undefined if it does not build. */
+  private async test(commit: Commit, left: number): Promise<boolean | undefined> {
     this.onCommit(commit, left);
     try {
-      const isDifferent = this.differs(await buildOfCommit(commit.hash, this.choice.root));
+      const differs = this.differs(await buildOfCommit(commit.hash, this.choice.root));
       this.compared += 1;
-      return isDifferent;
+      return differs;
     } catch (error) {
-      // What does not build says nothing; the commits beside it may.
       if (error instanceof InputError) return undefined;
       throw error;
     }
   }
 
-  /** Places of the last commit known as good (-1: the one given) and of the first one known as different. */
+  /** Indices of the last commit known to be equal (-1: the good one) and of the first one known to differ. */
   async narrow(commits: readonly Commit[]): Promise<[good: number, bad: number]> {
     let [good, bad] = [-1, commits.length - 1];
     const unbuilt = new Set<number>();
     for (;;) {
-      const open = Array.from({ length: bad - good - 1 }, (_, index) => good + 1 + index).filter((place) => !unbuilt.has(place));
+      const open = Array.from({ length: bad - good - 1 }, (_, index) => good + 1 + index).filter((index) => !unbuilt.has(index));
       const middle = open[Math.floor(open.length / 2)];
       if (middle === undefined) return [good, bad];
-      const verdict = await this.verdict(commits[middle] as Commit, open.length);
-      if (verdict === undefined) unbuilt.add(middle);
-      else if (verdict) bad = middle;
+      const differs = await this.test(commits[middle] as Commit, open.length);
+      if (differs === undefined) unbuilt.add(middle);
+      else if (differs) bad = middle;
       else good = middle;
     }
   }
 }
 
+/** @throws InputError always */
+function failSame({ vector, good, bad, countsState }: BisectChoice): never {
+  const what = countsState ? 'outputs and state' : 'outputs';
+  throw new InputError({
+    file: 'latchbench bisect',
+    problem: `the ${what} of ${vector.name} are the same at ${good} and ${bad}`,
+    ...(countsState ? {} : { hint: 'Add --inner to compare internal state too' }),
+  });
+}
+
 /**
- * Finds a commit at which a vector's outputs changed, by halving; where they changed several times, one of those commits.
- * @throws InputError when nothing differs, or good does not come before bad
+ * Finds a commit at which a vector's outputs changed, by halving. If they changed several times, it is one of those commits.
+ * @throws InputError if nothing differs, or good is not an ancestor of bad
  */
 export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, left: number) => void = () => {}): Promise<BisectResult> {
   const { root } = choice;
   const [good, bad] = [commitOf(choice.good, root), commitOf(choice.bad, root)];
   checkEnds(good, bad, choice);
   const commits = commitsBetween(good, bad, root);
-  const search = new Search(choice, await buildOfCommit(good, root), onCommit);
-  const last = commits.at(-1);
-  if (last === undefined || !search.differs(await buildOfCommit(bad, root))) {
-    const what = `${choice.isInner ? 'nothing' : 'no output'} of ${choice.one.name} that differs between ${choice.good} and ${choice.bad}`;
-    throw new InputError({
-      file: 'latchbench bisect',
-      what,
-      allowed: choice.isInner ? 'commits that differ' : 'commits that differ; --inner to count inner state',
-    });
-  }
-  const [before, found] = await search.narrow(commits);
+  const bisection = new Bisection(choice, await buildOfCommit(good, root), onCommit);
+  if (commits.length === 0 || !bisection.differs(await buildOfCommit(bad, root))) failSame(choice);
+  const [equal, found] = await bisection.narrow(commits);
   const commit = commits[found] as Commit;
-  const earlier = before < 0 ? readCommit(good, root) : (commits[before] as Commit);
-  const side = async (one: Commit): Promise<ReviewSide> => ({ build: await buildOfCommit(one.hash, root), parameters: choice.parameters });
-  const sides = { old: await side(earlier), new: await side(commit) };
+  const before = equal < 0 ? readCommit(good, root) : (commits[equal] as Commit);
+  const side = async ({ hash }: Commit): Promise<ReviewSide> => ({ build: await buildOfCommit(hash, root), parameters: choice.parameters });
+  const sides = { base: await side(before), head: await side(commit) };
   return {
     commit,
-    before: earlier,
-    unbuilt: commits.slice(before + 1, found),
+    before,
+    unbuilt: commits.slice(equal + 1, found),
     commits: commits.length,
-    compared: search.compared,
-    run: await reviewRun(vectorRun(choice.one, sides), traceLocator(sides)),
+    compared: bisection.compared,
+    run: await reviewRun(vectorRun(choice.vector, sides), traceLocator(sides)),
   };
 }

@@ -13,7 +13,7 @@ import { commitOf } from './git.js';
 /** A controller to review. */
 export interface Build {
   /** As the user named it: a commit, a file, or `.` for the working tree. */
-  readonly asked: string;
+  readonly name: string;
   readonly commit?: string | undefined;
   /** The binary; it has its source map beside it, if there is one. */
   readonly file: string;
@@ -25,9 +25,9 @@ export interface Build {
 }
 
 /** Reads a binary. @throws InputError if it is missing or is no controller */
-export function readBuild(asked: string, file: string, known: Pick<Build, 'commit' | 'from'> = {}): Build {
+export function readBuild(name: string, file: string, known: Pick<Build, 'commit' | 'from'> = {}): Build {
   const controller = readController(file);
-  return { asked, ...known, file, controller, binaryHash: sha256(readFileSync(file)) };
+  return { name, ...known, file, controller, binaryHash: sha256(readFileSync(file)) };
 }
 
 const GENERATED = 'assembly/controller/generated/';

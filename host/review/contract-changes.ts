@@ -3,22 +3,22 @@ import type { Contract } from '../contract/contract.js';
 import { isSignal } from '../contract/fields.js';
 import type { ContractChange } from './review.js';
 
-/** Things of a contract by name, each with a text of all that counts of it. */
-type Told = ReadonlyMap<string, string>;
+/** Parts of a contract by name, each described by the properties that matter. */
+type Descriptions = ReadonlyMap<string, string>;
 
-function changesOf(what: ContractChange['what'], old: Told, fresh: Told): ContractChange[] {
-  const names = [...new Set([...old.keys(), ...fresh.keys()])];
+function changesOf(what: ContractChange['what'], base: Descriptions, head: Descriptions): ContractChange[] {
+  const names = [...new Set([...base.keys(), ...head.keys()])];
   return names.flatMap((name): ContractChange[] => {
-    const before = old.get(name);
-    const after = fresh.get(name);
+    const before = base.get(name);
+    const after = head.get(name);
     if (before === after) return [];
     const change = before === undefined ? 'added' : after === undefined ? 'removed' : 'changed';
-    return [{ what, name, change, old: before, new: after }];
+    return [{ what, name, change, base: before, head: after }];
   });
 }
 
-/** Fields by record; type, unit and words. Where a field stands in its record does not count. */
-const signals = ({ records }: Contract): Told =>
+/** Fields by record: type, unit and enumeration. Offsets do not matter. */
+const signals = ({ records }: Contract): Descriptions =>
   new Map(
     records
       .filter(({ kind }) => kind !== 'parameter')
@@ -29,24 +29,27 @@ const signals = ({ records }: Contract): Told =>
       ),
   );
 
-const parameterText = ({ type, unit, min, max, default: usual, choices }: Parameter): string =>
-  `${type} ${unit}, ${min} to ${max}, default ${usual}${choices === undefined ? '' : `, ${choices.join(' ')}`}`;
+const parameterText = ({ type, unit, min, max, default: value, choices }: Parameter): string =>
+  `${type} ${unit}, ${min} to ${max}, default ${value}${choices === undefined ? '' : `, ${choices.join(' ')}`}`;
 
-const parameters = (contract: Contract): Told => new Map(contract.parameters.map((one) => [one.name, parameterText(one)]));
+const parameters = (contract: Contract): Descriptions => new Map(contract.parameters.map((one) => [one.name, parameterText(one)]));
 
-const faults = (contract: Contract): Told =>
+const faults = (contract: Contract): Descriptions =>
   new Map(
     contract.faults.map(({ scope, name, code, reaction, debounceMs, recoveryMs }) => {
-      return [`${scope} ${name}`, `bit ${code}, ${reaction}, after ${debounceMs} ms, back after ${recoveryMs} ms`];
+      return [
+        `${scope} ${name}`,
+        `bit ${code}, ${reaction}, set after ${debounceMs} ms, cleared ${recoveryMs === 0 ? 'by a restart' : `after ${recoveryMs} ms`}`,
+      ];
     }),
   );
 
-const words = ({ enums }: Contract): Told => new Map(Object.entries(enums).map(([name, all]) => [name, all.join(' ')]));
+const words = ({ enums }: Contract): Descriptions => new Map(Object.entries(enums).map(([name, all]) => [name, all.join(' ')]));
 
-/** What two contracts do not have in common. */
-export const contractChanges = (old: Contract, fresh: Contract): ContractChange[] => [
-  ...changesOf('signal', signals(old), signals(fresh)),
-  ...changesOf('parameter', parameters(old), parameters(fresh)),
-  ...changesOf('fault', faults(old), faults(fresh)),
-  ...changesOf('word', words(old), words(fresh)),
+/** The differences between two contracts. */
+export const contractChanges = (base: Contract, head: Contract): ContractChange[] => [
+  ...changesOf('signal', signals(base), signals(head)),
+  ...changesOf('parameter', parameters(base), parameters(head)),
+  ...changesOf('fault', faults(base), faults(head)),
+  ...changesOf('word', words(base), words(head)),
 ];

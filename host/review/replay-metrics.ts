@@ -6,20 +6,20 @@ import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
 import type { MetricChange } from './review.js';
 
 /*
- * Metrics of a run over recorded inputs, as the controller itself reckons them: there is no machine whose truth could be asked,
- * and recorded loads do not answer to other orders.
+ * Metrics of a run over recorded inputs, from the controller's own estimates: there is no simulated machine to measure, and recorded
+ * loads do not respond to different orders.
  */
 
-/** A field, or what stands for it in a build that has no such field. */
-function fieldOf(target: WasmRunner, place: string, name: string): MemoryField | undefined {
-  const { records, places } = target.description.contract;
+/** A field, or undefined for a build that does not have it. */
+function fieldOf(runner: WasmRunner, place: string, name: string): MemoryField | undefined {
+  const { records, places } = runner.description.contract;
   const record = records.find((one) => one.name === places.find((each) => each.name === place)?.record);
-  return record?.fields.some((field) => field.name === name) ? target.field(place, name) : undefined;
+  return record?.fields.some((field) => field.name === name) ? runner.field(place, name) : undefined;
 }
 
-const has = (text: string): Set<string> => new Set(text === 'none' || text === '' ? [] : text.split('+'));
+const namesIn = (text: string): Set<string> => new Set(text === 'none' || text === '' ? [] : text.split('+'));
 
-/** Sums a side's metrics up, tick by tick. */
+/** Sums up the metrics of one side, tick by tick. */
 export class ReplayTally {
   private readonly mode: MemoryField | undefined;
   private readonly error: MemoryField | undefined;
@@ -35,21 +35,21 @@ export class ReplayTally {
   private longestWaitTicks = 0;
   private ticks = 0;
 
-  constructor(private readonly target: WasmRunner) {
-    const { enums } = target.description.contract;
-    this.mode = fieldOf(target, 'rowOutput', 'mode');
-    this.error = fieldOf(target, 'rowProbe', 'loadErrorN');
-    this.flowing = fieldOf(target, 'pairState', 'flowWish');
-    this.step = fieldOf(target, 'rowProbe', 'supplyStepKpa');
-    this.compliance = fieldOf(target, 'rowProbe', 'compliance');
-    this.closeWait = fieldOf(target, 'rowProbe', 'closeWaitTicks');
+  constructor(private readonly runner: WasmRunner) {
+    const { enums } = runner.description.contract;
+    this.mode = fieldOf(runner, 'rowOutput', 'mode');
+    this.error = fieldOf(runner, 'rowProbe', 'loadErrorN');
+    this.flowing = fieldOf(runner, 'pairState', 'flowWish');
+    this.step = fieldOf(runner, 'rowProbe', 'supplyStepKpa');
+    this.compliance = fieldOf(runner, 'rowProbe', 'compliance');
+    this.closeWait = fieldOf(runner, 'rowProbe', 'closeWaitTicks');
     this.working = enums.RowMode?.indexOf('working') ?? -1;
     this.raising = enums.Wish?.indexOf('raise') ?? -1;
   }
 
   take(): void {
     this.ticks += 1;
-    for (let row = 0; row < this.target.rows; row++) this.takeRow(row);
+    for (let row = 0; row < this.runner.rows; row++) this.takeRow(row);
   }
 
   private takeRow(row: number): void {
@@ -66,10 +66,14 @@ export class ReplayTally {
     this.longestWaitTicks = Math.max(this.longestWaitTicks, closeWait?.get(row) ?? 0);
   }
 
-  /** @param changes all changes of the side's outputs @param values parameters in force */
+  /**
+   * Metrics of the ticks taken so far; NaN for those that the build has no fields for.
+   * @param changes all changes of the side's outputs
+   * @param values parameters that were set
+   */
   metrics(changes: readonly Change[], tickHz: number, values: ParameterValues): Record<ReplayMetricName, number> {
-    const { parameters } = this.target.description.contract;
-    const { rows } = this.target;
+    const { parameters } = this.runner.description.contract;
+    const { rows } = this.runner;
     const strokeMj = values.strokeMj ?? parameters.find(({ name }) => name === 'strokeMj')?.default ?? Number.NaN;
     const rowMinutes = (rows * this.ticks) / tickHz / 60;
     const strokes = changes.filter(isStroke);
@@ -81,46 +85,46 @@ export class ReplayTally {
       estimatedOilLpm: this.flowing === undefined ? Number.NaN : perMin(this.oilMl / 1000),
       strokeW: perMin(strokes.length * strokeMj) / 60_000,
       longestCloseWaitMs: this.closeWait === undefined ? Number.NaN : (this.longestWaitTicks * 1000) / tickHz,
-      faultsSet: faultsSet(changes),
+      faultsSet: countFaultsSet(changes),
     };
   }
 }
 
-function faultsSet(changes: readonly Change[]): number {
-  const now = new Map<number, Set<string>>();
-  let raised = 0;
+function countFaultsSet(changes: readonly Change[]): number {
+  const current = new Map<number, Set<string>>();
+  let count = 0;
   for (const { row, signal, value } of changes) {
     if (signal !== 'faults') continue;
-    const before = now.get(row);
-    const faults = has(value);
-    for (const fault of faults) if (before?.has(fault) !== true) raised += 1;
-    now.set(row, faults);
+    const before = current.get(row);
+    const faults = namesIn(value);
+    for (const fault of faults) if (before?.has(fault) !== true) count += 1;
+    current.set(row, faults);
   }
-  return raised;
+  return count;
 }
 
 const orNull = (value: number): number | null => (Number.isFinite(value) ? value : null);
 
-/** How much worse a metric has become, as a share of the old value; a metric that was 0 counts as worse by 1. */
-export function worseBy(old: number | null, fresh: number | null, worse: 'more' | 'less'): number {
-  if (old === null || fresh === null || old === fresh) return 0;
-  const share = old === 0 ? Math.sign(fresh) : (fresh - old) / Math.abs(old);
+/** Returns how much worse a metric is, as a share of base; a metric that was 0 is worse or better by 1. */
+export function worseBy(base: number | null, head: number | null, worse: 'more' | 'less'): number {
+  if (base === null || head === null || base === head) return 0;
+  const share = base === 0 ? Math.sign(head) : (head - base) / Math.abs(base);
   return worse === 'more' ? share : -share;
 }
 
-/** A metric on both sides, judged. */
+/** Compares a metric of both sides; values that are not finite become null. */
 export function metricChange(
   { name, unit, worse, help }: Pick<Metric, 'name' | 'unit' | 'worse' | 'help'>,
-  oldValue: number,
-  newValue: number,
+  baseValue: number,
+  headValue: number,
 ): MetricChange {
-  const old = orNull(oldValue);
-  const fresh = orNull(newValue);
-  return { name, unit, help, old, new: fresh, worseBy: worseBy(old, fresh, worse) };
+  const base = orNull(baseValue);
+  const head = orNull(headValue);
+  return { name, unit, help, base, head, worseBy: worseBy(base, head, worse) };
 }
 
-/** Worst first; where nothing is worse, in the table's order. */
+/** Sorts by worst change; equal ones keep their order. */
 export const worstFirst = (metrics: readonly MetricChange[]): MetricChange[] => [...metrics].sort((a, b) => b.worseBy - a.worseBy);
 
-export const replayMetrics = (old: Record<ReplayMetricName, number>, fresh: Record<ReplayMetricName, number>): MetricChange[] =>
-  worstFirst(REPLAY_METRICS.map((metric) => metricChange(metric, old[metric.name], fresh[metric.name])));
+export const replayMetrics = (base: Record<ReplayMetricName, number>, head: Record<ReplayMetricName, number>): MetricChange[] =>
+  worstFirst(REPLAY_METRICS.map((metric) => metricChange(metric, base[metric.name], head[metric.name])));

@@ -1,31 +1,24 @@
 import type { UnitName } from '../../shared/units.js';
-import type { StrokeChange } from '../replay/strokes.js';
-
-export type { StrokeChange } from '../replay/strokes.js';
+import type { StrokeChange, StrokeDifferences } from '../replay/strokes.js';
+import type { Verdict, VerdictCounts } from '../replay/verdict.js';
 
 /*
- * What a review knows. One object makes the verdict, the text, the JSON and the page, so they can't disagree. Values of signals
- * are texts, as people read them: JSON has neither NaN nor −0.
+ * The result of a review: text, JSON, JUnit, SARIF and the page are all made from it, so they cannot disagree. Values of signals
+ * are texts, since JSON has neither NaN nor −0.
  */
 
-/**
- * same: nothing differs. inner: only what is in between or kept. outputs: what the machine obeys. stopped: an assertion failed.
- * refused: a side does not take the run's parameters or rows, so nothing was run.
- */
-export type ReviewVerdict = 'same' | 'inner' | 'outputs' | 'stopped' | 'refused';
-
-/** One of the two sides. */
+/** One of the two builds. */
 export interface BuildFacts {
-  /** As it was named. */
-  readonly asked: string;
-  /** Full hash of the commit, where it was named by one. */
+  /** As the user named it. */
+  readonly name: string;
+  /** Full hash of the commit, if it was named by one. */
   readonly commit?: string | undefined;
   readonly version: string;
   readonly sourceHash: string;
   readonly contractHash: string;
   /** SHA-256 of the binary. */
   readonly binaryHash: string;
-  /** Parameter file in force over each vector's own, with the SHA-256 of its text. */
+  /** Parameter file that overrides the parameters of each run, with the SHA-256 of its text. */
   readonly parameters?: { readonly file: string; readonly hash: string } | undefined;
 }
 
@@ -34,16 +27,16 @@ export interface SourceLine {
   readonly file: string;
   readonly line: number;
   readonly column: number;
-  /** Empty outside of functions. */
+  /** Empty outside functions. */
   readonly function: string;
   readonly text: string;
 }
 
-/** output: what the machine obeys. probe: what is in between. state: what is kept. derived: what configure() works out. */
+/** output: read by the machine. probe: an intermediate value. state: kept from tick to tick. derived: computed by configure(). */
 export type SignalKind = 'output' | 'probe' | 'state' | 'derived';
 
-/** A signal that differs, where it first does. */
-export interface SignalParting {
+/** The first difference of a signal. */
+export interface SignalDivergence {
   /** -1 is configure(), before the first tick. */
   readonly tick: number;
   /** 0 is the bank. */
@@ -52,109 +45,102 @@ export interface SignalParting {
   readonly signal: string;
   readonly kind: SignalKind;
   readonly unit: UnitName;
-  readonly old: string;
-  readonly new: string;
+  readonly base: string;
+  readonly head: string;
 }
 
-/** Where two runs part, in the order in which the controller works things out. */
-export interface Parting extends SignalParting {
-  /** Believed line of the new build, if its source is at hand. */
-  readonly line?: SourceLine | undefined;
-  /** The same place in the old build, if it has one. */
-  readonly oldLine?: SourceLine | undefined;
-  /** Line through which the believed one works, such as the use of a constant. */
+/** The first difference of a run, in the order in which the controller computes its values. */
+export interface Divergence extends SignalDivergence {
+  /** Line of the head build that is suspected to cause it, if the sources are available. */
+  readonly suspectedLine?: SourceLine | undefined;
+  /** The same place in the base build, if it has one. */
+  readonly baseLine?: SourceLine | undefined;
+  /** Line through which the suspected line takes effect, such as the use of a constant. */
   readonly via?: SourceLine | undefined;
-  /** Why this line is believed, or why there is none. */
-  readonly because: string;
+  /** Why this line is suspected, or why none is. */
+  readonly reason: string;
 }
 
-export interface StrokeReview {
-  /** Strokes on each side. */
-  readonly old: number;
-  readonly new: number;
-  readonly added: number;
-  readonly removed: number;
-  readonly earlier: number;
-  readonly later: number;
-  /** Smallest and largest shift, ticks; later is positive; 0 where none moved. */
-  readonly earliest: number;
-  readonly latest: number;
-  /** In order of time, at most `STROKES_LISTED` of them. */
+export interface StrokeReview extends StrokeDifferences {
+  /** Number of strokes of each side. */
+  readonly base: number;
+  readonly head: number;
+  /** In order of time, at most `STROKES_LISTED`. */
   readonly changes: readonly StrokeChange[];
 }
 
-/** A metric on both sides. */
+/** A metric of both sides. */
 export interface MetricChange {
   readonly name: string;
   readonly unit: UnitName;
   readonly help: string;
-  /** null where it has no value. */
-  readonly old: number | null;
-  readonly new: number | null;
-  /** How much worse, as a share of the old value; negative is better; 0 where it is the same or has no value on a side. */
+  /** null if it has no value. */
+  readonly base: number | null;
+  readonly head: number | null;
+  /** How much worse, as a share of base; negative is better; 0 if equal or if a side has no value. */
   readonly worseBy: number;
 }
 
-/** A signal over time on both sides. */
+/** A signal of both sides over time. */
 export interface Track {
   readonly signal: string;
   readonly row: number;
-  /** As people read it: bar for kPa. */
+  /** In which values are shown: bar for kPa. */
   readonly unit: string;
-  /** What numbers stand for, from 0, if they do. */
+  /** Words for numbers from 0, if it is an enumeration. */
   readonly words?: readonly string[] | undefined;
-  /** null on a side that has no such signal. */
-  readonly old: Curve | null;
-  readonly new: Curve | null;
+  /** null for a side that does not have the signal. */
+  readonly base: Curve | null;
+  readonly head: Curve | null;
 }
 
-/** Least and most of each stretch; null where it has no number. Equally long. */
+/** Minimum and maximum of each bin; null for a bin without a number. */
 export interface Curve {
-  readonly least: readonly (number | null)[];
-  readonly most: readonly (number | null)[];
+  readonly min: readonly (number | null)[];
+  readonly max: readonly (number | null)[];
 }
 
-/** Some tracks over a part of the run. Stretch i begins at tick first + i·ticks/stretches. */
+/** Tracks over a part of a run. Bin i starts at tick first + i·ticks/bins. */
 export interface Tracks {
   readonly first: number;
   readonly ticks: number;
-  readonly stretches: number;
+  readonly bins: number;
   readonly tracks: readonly Track[];
 }
 
-/** When a valve was open as ordered: first tick of the opening stroke, first tick of the closing one. */
+/** An ordered opening of a valve: first tick of the opening stroke, first tick of the closing stroke. */
 export type Opening = readonly [open: number, close: number];
 
 export interface ValveLane {
   readonly row: number;
   readonly valve: 'supply' | 'return';
-  readonly old: readonly Opening[];
-  readonly new: readonly Opening[];
+  readonly base: readonly Opening[];
+  readonly head: readonly Opening[];
 }
 
-/** Every value of a bank or a row on both sides, after the tick in which they part. */
+/** Every value of the bank or a row on both sides, after the tick of the first difference. */
 export interface Snapshot {
   readonly row: number;
   readonly values: readonly {
     readonly signal: string;
     readonly kind: SignalKind;
     readonly unit: UnitName;
-    /** '–' on a side that has no such signal. */
-    readonly old: string;
-    readonly new: string;
+    /** '–' for a side that does not have the signal. */
+    readonly base: string;
+    readonly head: string;
     readonly differs: boolean;
   }[];
 }
 
-/** What can be seen of a run whose sides differ. */
-export interface Sight {
-  /** The whole run, in stretches. */
+/** Signals, valves and states of a run that differs, as the page and the text show them. */
+export interface RunViews {
+  /** The whole run, in bins. */
   readonly overview: Tracks;
-  /** The ticks around the parting, one a stretch. */
+  /** The ticks around the first difference, one per bin. */
   readonly around: Tracks;
-  /** Valves of the rows that differ most, at most `ROWS_SHOWN` rows. */
+  /** Valves of the rows with the most differences, at most `ROWS_SHOWN` rows. */
   readonly lanes: readonly ValveLane[];
-  /** The bank (row 0) and the row that parts first, or whose strokes do. */
+  /** The bank (row 0), and the row of the first difference or of the first stroke that differs. */
   readonly states: readonly Snapshot[];
 }
 
@@ -162,38 +148,38 @@ export interface Sight {
 export interface RunReview {
   readonly name: string;
   readonly title: string;
-  /** vector: recorded inputs. scenario: each side drives a simulated machine of its own. */
+  /** vector: recorded inputs. scenario: each side controls its own simulated machine. */
   readonly kind: 'vector' | 'scenario';
   readonly seed?: number | undefined;
-  readonly verdict: ReviewVerdict;
+  readonly verdict: Verdict;
   readonly rows: number;
   readonly ticks: number;
   readonly tickHz: number;
-  /** SHA-256 of the recorded inputs, or of the scenario's file. */
+  /** SHA-256 of the recorded inputs, or of the scenario file. */
   readonly inputHash: string;
-  /** Parameters of the vector that a side does not know, and inputs that it does not get. */
+  /** Parameters that a side does not know, and inputs that it does not get. */
   readonly notes: readonly string[];
-  /** Where any value first parts; undefined if nothing differs. */
-  readonly first?: Parting | undefined;
-  /** Where an output first parts; undefined if none does. */
-  readonly firstOutput?: SignalParting | undefined;
-  /** Where each signal that differs first does, in order of time. */
-  readonly signals: readonly SignalParting[];
+  /** First difference of any value. */
+  readonly first?: Divergence | undefined;
+  /** First difference of an output. */
+  readonly firstOutput?: SignalDivergence | undefined;
+  /** First difference of each signal that differs, in order of time. */
+  readonly signals: readonly SignalDivergence[];
   readonly strokes: StrokeReview;
-  /** Worst first. */
+  /** Worst change first. */
   readonly metrics: readonly MetricChange[];
   /** Where a side stopped. */
-  readonly stopped: { readonly old?: Stop | undefined; readonly new?: Stop | undefined };
-  /** What a side does not take, in words: `refuses deadbandN 900`. Only where one does not. */
+  readonly stopped: { readonly base?: Stop | undefined; readonly head?: Stop | undefined };
+  /** Only if a side refused the run. */
   readonly refused?: Refusals | undefined;
-  /** Only where something differs. */
-  readonly sight?: Sight | undefined;
+  /** Only if something differs. */
+  readonly views?: RunViews | undefined;
 }
 
-/** What each side does not take of a run. */
+/** Why a side refused a run, such as `refuses deadbandN 900`. */
 export interface Refusals {
-  readonly old?: string | undefined;
-  readonly new?: string | undefined;
+  readonly base?: string | undefined;
+  readonly head?: string | undefined;
 }
 
 export interface Stop {
@@ -201,44 +187,43 @@ export interface Stop {
   readonly message: string;
 }
 
-/** A thing that one contract has and the other has otherwise. */
+/** A difference between the contracts of the two builds. */
 export interface ContractChange {
   readonly what: 'signal' | 'parameter' | 'fault' | 'word';
   readonly name: string;
   readonly change: 'added' | 'removed' | 'changed';
-  /** Type and unit, limits and default, or number, as they are on a side. */
-  readonly old?: string | undefined;
-  readonly new?: string | undefined;
+  /** Type and unit, limits and default, or number. */
+  readonly base?: string | undefined;
+  readonly head?: string | undefined;
 }
 
-/** Parameters that are not the same on both sides for some run: defaults, files. */
+/** A parameter with different values on the two sides: its default, or from a file. */
 export interface ParameterDifference {
   readonly name: string;
   readonly unit: UnitName;
-  readonly old: string;
-  readonly new: string;
-  /** Names of the runs in which it differs; all of them if empty. */
+  readonly base: string;
+  readonly head: string;
+  /** Names of the runs in which it differs; empty if it differs in all. */
   readonly runs: readonly string[];
 }
 
 export interface Review {
-  readonly old: BuildFacts;
-  readonly new: BuildFacts;
+  readonly base: BuildFacts;
+  readonly head: BuildFacts;
   /** Version of latchbench that made the review. */
   readonly tool: string;
   readonly contract: readonly ContractChange[];
   readonly parameters: readonly ParameterDifference[];
-  readonly counts: Readonly<Record<ReviewVerdict, number>>;
+  readonly counts: VerdictCounts;
   /** Worst first. */
   readonly runs: readonly RunReview[];
 }
 
 export const STROKES_LISTED = 1000;
 export const ROWS_SHOWN = 4;
-/** Ticks shown around a parting: so many before it, the rest from it on. */
+/** Ticks shown around a first difference, and how many of them come before it. */
 export const AROUND_TICKS = 50;
 export const BEFORE_TICKS = 25;
-/** Stretches of an overview. */
-export const OVERVIEW_STRETCHES = 480;
-/** Tracks of an overview and around a parting, at most. */
-export const TRACKS_MOST = 8;
+export const OVERVIEW_BINS = 480;
+/** Maximum number of tracks. */
+export const TRACKS_MAX = 8;

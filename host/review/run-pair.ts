@@ -1,112 +1,182 @@
-import { oncePer } from '../common/once.js';
-import type { Contract } from '../contract/contract.js';
-import { type Change, ChangeDetector, outputSignals } from '../replay/change.js';
-import type { Drive, Side } from './drive.js';
-import { ReplayTally } from './replay-metrics.js';
-import type { SignalParting, Stop } from './review.js';
-import { keyOf, type MatchedSignals, matchSignals, type SignalPair, signalsOf } from './signals.js';
-import { PairWatch } from './watch-pair.js';
+import { InputError, type InputErrorDetails } from '../common/input-error.js';
+import type { ParameterValues } from '../contract/contract.js';
+import { isSignal, readField, writeField } from '../contract/fields.js';
+import type { LaidRecord } from '../contract/layout.js';
+import { messageRecords } from '../contract/messages.js';
+import type { MessageLayout } from '../recording/format.js';
+import { openRecording } from '../recording/reader.js';
+import { checkFits, missingInput } from '../replay/replay.js';
+import { ParameterRefused } from '../runner/runner.js';
+import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
+import type { VectorCase } from '../vector/vector.js';
+import type { MetricChange, Refusals } from './review.js';
 
-/** configure() comes before the first tick. */
-export const CONFIGURE_TICK = -1;
+/** One side of a review, configured and ready to run. */
+export interface Side {
+  readonly controller: Controller;
+  readonly values: ParameterValues;
+  readonly runner: WasmRunner;
+}
 
-/** What two runs side by side showed. */
-export interface PairRun {
-  /** Ticks that both have run. */
+/** Two builds that run side by side, each fed its inputs. */
+export interface RunPair {
+  readonly rows: number;
+  readonly tickHz: number;
   readonly ticks: number;
-  /** Where each signal that differs first does, in order of time; within a tick in memory's order. */
-  readonly partings: readonly SignalParting[];
-  readonly stopped: { readonly old: Stop | undefined; readonly new: Stop | undefined };
-  readonly changes: { readonly old: readonly Change[]; readonly new: readonly Change[] };
-  readonly tallies: { readonly old: ReplayTally; readonly new: ReplayTally };
+  readonly base: Side;
+  readonly head: Side;
+  /** Inputs that a side does not get, in words. */
+  readonly notes: readonly string[];
+  /** Writes a tick's inputs to both runners. */
+  feed(tick: number): void;
+  /** Hands the outputs of both runners to their machines, if there are any. */
+  applyOutputs(): void;
+  /** Metrics of the machines, if there are any; to be called after the run. */
+  metrics?(): readonly MetricChange[];
+  close(): void;
 }
 
-/** Looks on: before the controllers' tick, with inputs in place, and after it. */
-export interface PairListener {
-  readonly before?: (tick: number) => void;
-  readonly after?: (tick: number) => void;
-  /** Whether enough has been seen. */
-  readonly isEnough?: () => boolean;
+/** Starts a run from its first tick. */
+export type StartPair = () => RunPair;
+
+/** A controller and the parameters to configure it with. */
+export interface SideConfig {
+  readonly controller: Controller;
+  readonly values: ParameterValues;
 }
 
-/** Matches of two contracts by the number of rows. A bank has thousands of signals, and every run asks for them several times. */
-const matchesOf = oncePer((_old: Contract) => oncePer((_fresh: Contract) => new Map<number, MatchedSignals>()));
-
-/** Signals of both sides of a run. */
-export function matchSides({ old, new: fresh, rows }: Drive): MatchedSignals {
-  const [a, b] = [old.controller.description.contract, fresh.controller.description.contract];
-  const known = matchesOf(a)(b);
-  const matched = known.get(rows) ?? matchSignals(signalsOf(a, rows), signalsOf(b, rows));
-  known.set(rows, matched);
-  return matched;
+/** A build refuses a run's parameters or its number of rows. */
+export class SideRefused extends InputError {
+  /** @param reason as it follows the side's name: `refuses deadbandN 900` */
+  constructor(
+    details: InputErrorDetails,
+    readonly reason: string,
+  ) {
+    super(details);
+  }
 }
 
-export function partingOf({ old, new: fresh }: SignalPair, tick: number, oldValue: number, newValue: number): SignalParting {
-  const { row, name: signal, kind, unit } = fresh;
-  return { tick, row, signal, kind, unit, old: old.show(oldValue), new: fresh.show(newValue) };
+/** A run that cannot be compared, because one or both sides refused it. */
+export class RunRefused extends InputError {
+  constructor(
+    { details }: SideRefused,
+    readonly refused: Refusals,
+    readonly run: { readonly rows: number; readonly tickHz: number },
+  ) {
+    super(details);
+  }
 }
 
-function attempt({ target }: Side, tick: number): Stop | undefined {
+/** Configures a side. @throws SideRefused if its build refuses a parameter, or has room for fewer rows */
+export function makeSide({ controller, values }: SideConfig, rows: number, file: string): Side {
+  const { version, sourceHash, contract } = controller.description;
+  const build = `build ${version} of sources ${sourceHash.slice(0, 10)}`;
+  if (rows > contract.rowsMax) {
+    const problem = `${build} has room for ${contract.rowsMax} of ${rows} rows`;
+    throw new SideRefused({ file, problem, value: rows }, `has room for ${contract.rowsMax} of ${rows} rows`);
+  }
   try {
-    target.tick();
-    return undefined;
+    return { controller, values, runner: createWasmRunner(controller, rows, values) };
   } catch (error) {
-    if (error instanceof WebAssembly.RuntimeError) return { tick, message: error.message };
-    throw error;
+    if (!(error instanceof ParameterRefused)) throw error;
+    const value = values[error.parameter];
+    const reason = `refuses ${error.parameter} ${value}`;
+    throw new SideRefused({ file, problem: `${build} ${reason}`, value }, reason);
   }
 }
 
-/** Gathers the changes of a side's outputs that the other side has too. */
-function detectorOf({ target }: Side, known: ReadonlySet<string>): { changes: Change[]; detect: (tick: number) => void } {
-  const changes: Change[] = [];
-  const detector = new ChangeDetector(target.output, outputSignals(target.description.contract), true);
-  const take = (change: Change): void => void (known.has(keyOf({ row: change.row, name: change.signal })) && changes.push(change));
-  return { changes, detect: (tick) => detector.detect(tick, take) };
-}
-
-/** A controller that stopped. */
-type Stopped = PairRun['stopped'];
-
-/**
- * Feeds the same inputs to both sides, tick by tick, and lets somebody look. A controller that stops ends it.
- * @throws InputError when the inputs are not in order
- */
-export function stepPair(drive: Drive, { before, after, isEnough }: PairListener): { ticks: number; stopped: Stopped } {
-  let ticks = 0;
-  try {
-    for (; ticks < drive.ticks && isEnough?.() !== true; ticks++) {
-      drive.feed(ticks);
-      before?.(ticks);
-      const stopped = { old: attempt(drive.old, ticks), new: attempt(drive.new, ticks) };
-      if (stopped.old !== undefined || stopped.new !== undefined) return { ticks, stopped };
-      after?.(ticks);
-      drive.obey();
+/** Configures both sides of a run. @throws RunRefused if one refuses it, with the reasons of both */
+export function makeSides(
+  configs: { readonly base: SideConfig; readonly head: SideConfig },
+  run: { readonly rows: number; readonly tickHz: number },
+  file: string,
+): { readonly base: Side; readonly head: Side } {
+  const attempt = (config: SideConfig): Side | SideRefused => {
+    try {
+      return makeSide(config, run.rows, file);
+    } catch (error) {
+      if (error instanceof SideRefused) return error;
+      throw error;
     }
-  } finally {
-    drive.close();
-  }
-  return { ticks, stopped: { old: undefined, new: undefined } };
-}
-
-/** Runs both sides over the same inputs and finds what differs. @throws InputError when the inputs are not in order */
-export function runPair(drive: Drive, listener: PairListener = {}): PairRun {
-  const { old, new: fresh } = drive;
-  const { pairs } = matchSides(drive);
-  const watch = new PairWatch(old.target.output.buffer, fresh.target.output.buffer, pairs);
-  const known = new Set(pairs.map((pair) => keyOf(pair.new)));
-  const detectors = { old: detectorOf(old, known), new: detectorOf(fresh, known) };
-  const tallies = { old: new ReplayTally(old.target), new: new ReplayTally(fresh.target) };
-  const partings: SignalParting[] = [];
-  const scan = (tick: number): void => watch.scan((pair, a, b) => void partings.push(partingOf(pair, tick, a, b)));
-  scan(CONFIGURE_TICK);
-  const after = (tick: number): void => {
-    for (const side of ['old', 'new'] as const) {
-      detectors[side].detect(tick);
-      tallies[side].take();
-    }
-    scan(tick);
-    listener.after?.(tick);
   };
-  const steps = stepPair(drive, { ...listener, after });
-  return { ...steps, partings, changes: { old: detectors.old.changes, new: detectors.new.changes }, tallies };
+  const [base, head] = [attempt(configs.base), attempt(configs.head)];
+  const reason = (side: Side | SideRefused): string | undefined => (side instanceof SideRefused ? side.reason : undefined);
+  const refused = { base: reason(base), head: reason(head) };
+  if (base instanceof SideRefused) throw new RunRefused(base, refused, run);
+  if (head instanceof SideRefused) throw new RunRefused(head, refused, run);
+  return { base, head };
+}
+
+export const hasSameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
+  a.size === b.size &&
+  a.fields.length === b.fields.length &&
+  a.fields.every(({ name, type, offset }, index) => {
+    const other = b.fields[index];
+    return other?.name === name && other.type === type && other.offset === offset;
+  });
+
+/** The two records of a kind of message. */
+export type Records = Pick<MessageLayout, 'bank' | 'row'>;
+
+/** Copies messages into a view, by name if the layouts differ. Fields that `from` does not have are not written, and listed. */
+export function messageCopier(
+  from: Records,
+  to: Records,
+  rows: number,
+  into: Uint8Array,
+): { copy: (payload: Uint8Array) => void; missing: string[] } {
+  if (hasSameLayout(from.bank, to.bank) && hasSameLayout(from.row, to.row)) return { copy: (payload) => into.set(payload), missing: [] };
+  const missing: string[] = [];
+  const fieldPairs = (source: LaidRecord, target: LaidRecord) =>
+    target.fields.filter(isSignal).flatMap((field) => {
+      const found = source.fields.find(({ name }) => name === field.name);
+      if (found === undefined) missing.push(field.name);
+      return found === undefined ? [] : [{ found, field }];
+    });
+  const ofBank = fieldPairs(from.bank, to.bank);
+  const ofRow = fieldPairs(from.row, to.row);
+  const target = new DataView(into.buffer, into.byteOffset, into.byteLength);
+  const copy = (payload: Uint8Array): void => {
+    const source = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    for (const { found, field } of ofBank) writeField(target, 0, field, readField(source, 0, found));
+    for (let row = 0; row < rows; row++) {
+      const fromAt = from.bank.size + row * from.row.size;
+      const toAt = to.bank.size + row * to.row.size;
+      for (const { found, field } of ofRow) writeField(target, toAt, field, readField(source, fromAt, found));
+    }
+  };
+  return { copy, missing };
+}
+
+/** Copies inputs into a runner. Fields that the layout does not have stay 0. */
+export const inputCopier = (layout: Records, { runner, controller }: Side): ReturnType<typeof messageCopier> =>
+  messageCopier(layout, messageRecords(controller.description.contract, 'input'), runner.rows, runner.input);
+
+/** Recorded inputs for both sides. @throws InputError if the recording is damaged, does not fit the vector, or a side refuses it */
+export function recordedPair(vector: Pick<VectorCase, 'inputFile' | 'rows' | 'tickHz'>, base: SideConfig, head: SideConfig): RunPair {
+  const { inputFile: file, rows, tickHz } = vector;
+  const recording = openRecording(file);
+  const layout = recording.channels.find(({ message }) => message === 'input')?.layout;
+  if (layout === undefined) throw new InputError({ file, problem: 'the recording has no inputs' });
+  checkFits(file, recording, vector);
+  const sides = makeSides({ base, head }, { rows, tickHz }, file);
+  const copiers = { base: inputCopier(layout, sides.base), head: inputCopier(layout, sides.head) };
+  const messages = recording.messages({ messages: ['input'] });
+  return {
+    rows,
+    tickHz,
+    ticks: recording.counts.input ?? 0,
+    ...sides,
+    notes: (['base', 'head'] as const).flatMap((side) =>
+      copiers[side].missing.map((name) => `input ${name} of ${side} is not recorded: 0`),
+    ),
+    feed(tick) {
+      const { value } = messages.next();
+      if (value === undefined || value.tick !== tick) throw missingInput(file, tick, value?.tick);
+      copiers.base.copy(value.payload);
+      copiers.head.copy(value.payload);
+    },
+    applyOutputs: () => {},
+    close: () => void messages.return(),
+  };
 }

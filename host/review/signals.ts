@@ -15,18 +15,18 @@ export interface MemorySignal {
   readonly kind: SignalKind;
   readonly unit: UnitName;
   readonly field: LaidField;
-  /** Where its record stands, bytes. */
+  /** Address of its record, bytes. */
   readonly recordAt: number;
-  /** What its numbers stand for, from 0, if they do. */
+  /** Words for its numbers from 0, if it is an enumeration. */
   readonly words?: readonly string[] | undefined;
-  /** Text of a value, as people read it. */
+  /** Text of a value. */
   readonly show: (value: number) => string;
 }
 
 const KINDS: readonly string[] = ['output', 'probe', 'state', 'derived'] satisfies SignalKind[];
 
-/** Row of a record at a place, and what tells it from the others of its row. */
-function whose(contract: Contract, { each }: Place, index: number): { row: number; suffix: string } {
+/** Row of a record at a place, and the suffix that distinguishes it from the row's other records there. */
+function ownerOf(contract: Contract, { each }: Place, index: number): { row: number; suffix: string } {
   const faults = (scope: 'bank' | 'row'): string[] => contract.faults.filter((fault) => fault.scope === scope).map(({ name }) => name);
   const of = (names: readonly string[], row: number): { row: number; suffix: string } => {
     return { row, suffix: `[${names[index % names.length] ?? index}]` };
@@ -35,7 +35,7 @@ function whose(contract: Contract, { each }: Place, index: number): { row: numbe
   const channels = contract.enums.Channel ?? [];
   if (each === 'row') return { row: index + 1, suffix: '' };
   if (each === 'valve') return inRow(['supply', 'return']);
-  // The rail is the bank's: a row has the channels before it.
+  // The rail belongs to the bank; a row has the channels before it.
   if (each === 'channel') return inRow(channels.filter((name) => name !== 'rail'));
   if (each === 'rowFault') return inRow(faults('row'));
   if (each === 'channelKind') return of(channels, 0);
@@ -44,7 +44,7 @@ function whose(contract: Contract, { each }: Place, index: number): { row: numbe
   return { row: 0, suffix: '' };
 }
 
-/** Fields whose bits are faults: those that are raised, and those of conditions. */
+/** Fields whose bits are faults. */
 const FAULT_FIELDS: readonly string[] = ['faults', 'pending', 'conditions'];
 
 function showOf(contract: Contract, field: LaidField, row: number): Pick<MemorySignal, 'show' | 'words'> {
@@ -55,7 +55,7 @@ function showOf(contract: Contract, field: LaidField, row: number): Pick<MemoryS
 }
 
 function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, index: number): MemorySignal[] {
-  const { row, suffix } = whose(contract, place, index);
+  const { row, suffix } = ownerOf(contract, place, index);
   const isPlain = record.kind === 'output' || record.kind === 'probe';
   return record.fields.filter(isSignal).map((field) => ({
     name: isPlain ? field.name : `${place.name}${suffix}.${field.name}`,
@@ -68,7 +68,7 @@ function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, i
   }));
 }
 
-/** Places of what configure() and tick() write, with the number of records in use. */
+/** Places that configure() and tick() write, with the number of records in use. */
 function writtenPlaces(contract: Contract, rows: number): { place: Place; record: LaidRecord; count: number }[] {
   return contract.places.flatMap((place) => {
     const record = recordOf(contract, place.record);
@@ -76,15 +76,15 @@ function writtenPlaces(contract: Contract, rows: number): { place: Place; record
   });
 }
 
-/** Everything that a controller of so many rows writes, by name, in memory's order. */
+/** Every signal that a controller of `rows` rows writes, in the order of memory. */
 export const signalsOf = (contract: Contract, rows: number): MemorySignal[] =>
   writtenPlaces(contract, rows).flatMap(({ place, record, count }) =>
     Array.from({ length: count }, (_, index) => signalsOfRecord(contract, place, record, index)).flat(),
   );
 
 /**
- * What stands at each address at which a record begins, in names that any build has: a record by its row and place, a row's first
- * record and a place's first one by that too, since they are where loops begin.
+ * Names of the records that start at an address, the same in any build: a record by its row and place; the first record of a row
+ * and of a place also by these, since loops start there.
  */
 export function recordNames(contract: Contract, rows: number): ReadonlyMap<number, ReadonlySet<string>> {
   const found = new Map<number, Set<string>>();
@@ -93,7 +93,7 @@ export function recordNames(contract: Contract, rows: number): ReadonlyMap<numbe
     add(place.at, place.name);
     let last = -1;
     for (let index = 0; index < countInUse(contract, place, rows); index++) {
-      const { row, suffix } = whose(contract, place, index);
+      const { row, suffix } = ownerOf(contract, place, index);
       const at = recordAddress(contract, place, index);
       if (row !== last) add(at, `row ${row} ${place.name}`);
       add(at, `row ${row} ${place.name}${suffix}`);
@@ -105,45 +105,45 @@ export function recordNames(contract: Contract, rows: number): ReadonlyMap<numbe
 
 /** A signal that both builds have. */
 export interface SignalPair {
-  readonly old: MemorySignal;
-  readonly new: MemorySignal;
-  /** Whether numbers don't mean the same in both builds, so that the words they stand for are compared. */
-  readonly isByMeaning: boolean;
+  readonly base: MemorySignal;
+  readonly head: MemorySignal;
+  /** Whether a number may have different words in the two builds, so that words are compared. */
+  readonly isComparedByText: boolean;
 }
 
-/** What tells one signal of a bank from another. */
+/** Identifies a signal of a bank. */
 export const keyOf = ({ row, name }: Pick<MemorySignal, 'row' | 'name'>): string => `${row} ${name}`;
 
 const BITS = Array.from({ length: 32 }, (_, bit) => 2 ** bit);
 
-function isSameMeaning(a: MemorySignal, b: MemorySignal): boolean {
+function hasSameWords(a: MemorySignal, b: MemorySignal): boolean {
   if (FAULT_FIELDS.includes(a.field.name)) return BITS.every((bits) => a.show(bits) === b.show(bits));
-  // Where only one side has words, it is the numbers that can be compared.
+  // If only one side has words, numbers are compared.
   return a.words === undefined || b.words === undefined || JSON.stringify(a.words) === JSON.stringify(b.words);
 }
 
-/** A text of faults in an order that does not depend on a build's list of them; any other text as it is. */
-export const faultsInOrder = (text: string): string => text.split('+').sort().join('+');
+/** Sorts names of faults, since builds may list them in different orders. Any other text stays as it is. */
+export const sortFaults = (text: string): string => text.split('+').sort().join('+');
 
-/** Whether two values are the same: not a number is the same as not a number whatever its bits, −0 is not 0. */
-export const isSame = ({ old, new: fresh, isByMeaning }: SignalPair, oldValue: number, newValue: number): boolean =>
-  isByMeaning ? faultsInOrder(old.show(oldValue)) === faultsInOrder(fresh.show(newValue)) : Object.is(oldValue, newValue);
+/** Whether two values are the same. NaN equals NaN whatever its bits; −0 does not equal 0. */
+export const isSame = ({ base, head, isComparedByText }: SignalPair, baseValue: number, headValue: number): boolean =>
+  isComparedByText ? sortFaults(base.show(baseValue)) === sortFaults(head.show(headValue)) : Object.is(baseValue, headValue);
 
-/** Signals of both builds, matched by name; those that only one has stand apart. */
+/** Signals of two builds, matched by name. */
 export interface MatchedSignals {
   readonly pairs: readonly SignalPair[];
   readonly removed: readonly MemorySignal[];
   readonly added: readonly MemorySignal[];
 }
 
-export function matchSignals(old: readonly MemorySignal[], fresh: readonly MemorySignal[]): MatchedSignals {
-  const byKey = new Map(fresh.map((signal) => [keyOf(signal), signal]));
+export function matchSignals(base: readonly MemorySignal[], head: readonly MemorySignal[]): MatchedSignals {
+  const byKey = new Map(head.map((signal) => [keyOf(signal), signal]));
   const pairs: SignalPair[] = [];
   const removed: MemorySignal[] = [];
-  for (const signal of old) {
+  for (const signal of base) {
     const other = byKey.get(keyOf(signal));
     if (other === undefined) removed.push(signal);
-    else pairs.push({ old: signal, new: other, isByMeaning: !isSameMeaning(signal, other) });
+    else pairs.push({ base: signal, head: other, isComparedByText: !hasSameWords(signal, other) });
     byKey.delete(keyOf(signal));
   }
   return { pairs, removed, added: [...byKey.values()] };

@@ -3,7 +3,7 @@ import { parseDocument } from 'yaml';
 import { InputError } from '../common/input-error.js';
 import { writeAllAtomic } from '../common/write-atomic.js';
 import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
-import { Comparer, type Comparison } from '../replay/compare.js';
+import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
 import { runRecording } from '../replay/replay.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
@@ -34,7 +34,7 @@ export interface AcceptanceResult {
 function compareWithAccepted(vector: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
   if (acceptanceProblem(vector) !== undefined) return undefined;
   const signals = outputSignals(controller.description.contract);
-  const comparer = new Comparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
+  const comparer = new ChangeComparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
   for (const change of changes) comparer.push(change);
   return comparer.finish();
 }

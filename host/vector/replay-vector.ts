@@ -2,8 +2,9 @@ import { InputError } from '../common/input-error.js';
 import type { ControllerMessage } from '../contract/messages.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { outputSignals } from '../replay/change.js';
-import { Comparer, type Comparison } from '../replay/compare.js';
+import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
 import { type Run, runRecording, type TickListener } from '../replay/replay.js';
+import type { Verdict } from '../replay/verdict.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { readExpected } from './expected.js';
 import { checkAccepted, type VectorCase } from './vector.js';
@@ -12,14 +13,12 @@ import { checkAccepted, type VectorCase } from './vector.js';
 export function checkSignificant(vector: VectorCase, run: Run): void {
   if (run.ticks === 0 && run.trap === undefined)
     throw new InputError({ file: vector.inputFile, problem: 'the recording has no inputs; it must have one for every tick' });
-  if (run.telling > 0 || run.trap !== undefined) return;
+  if (run.significantChanges > 0 || run.trap !== undefined) return;
   throw new InputError({
     file: vector.caseFile,
     problem: 'the vector proves nothing: after the start there is no stroke and no change of a mode or a fault',
   });
 }
-
-export type Verdict = 'same' | 'changed' | 'broken';
 
 /** Result of replaying one vector. */
 export interface VectorResult {
@@ -33,19 +32,23 @@ export interface VectorResult {
   readonly comparison: Comparison;
 }
 
+const verdictOf = ({ differences, stateOnly }: Comparison): Verdict => {
+  if (differences === 0) return 'same';
+  return stateOnly ? 'stateDiffers' : 'outputsDiffer';
+};
+
 /** Replays a vector and compares its outputs exactly with the accepted ones. @throws InputError if the vector is invalid */
 export function replayVector(controller: Controller, vector: VectorCase, onTick?: TickListener): VectorResult {
   const { contract } = controller.description;
   checkAccepted(vector);
   const signals = outputSignals(contract);
-  const comparer = new Comparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
+  const comparer = new ChangeComparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
   const runner = createWasmRunner(controller, vector.rows, vector.values);
   const run = runRecording(runner, vector.inputFile, vector.tickHz, (change) => comparer.push(change), onTick);
   const comparison = comparer.finish();
   // If outputs differ, that is the result, even if this controller does nothing.
   if (comparison.differences === 0 || run.ticks === 0) checkSignificant(vector, run);
-  const isSame = comparison.differences === 0;
-  const verdict = run.trap !== undefined ? 'broken' : isSame ? 'same' : 'changed';
+  const verdict = run.trap !== undefined ? 'stopped' : verdictOf(comparison);
   const { name, title, rows } = vector;
   return { name, title, verdict, rows, ticks: run.ticks, seconds: run.ticks / vector.tickHz, trap: run.trap, comparison };
 }

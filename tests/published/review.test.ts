@@ -33,10 +33,10 @@ describe('longest common part', () => {
   // Myers, “An O(ND) Difference Algorithm and Its Variations”, Algorithmica 1 (1986) 251-266, figure 1: ABCABBA to CBABAC takes
   // five edits, and the longest common subsequence has four letters.
   it('has four letters in the paper’s example', () => {
-    const [old, fresh] = [[...'ABCABBA'], [...'CBABAC']];
-    const pairs = align(old, fresh).filter(([at, other]) => at !== undefined && other !== undefined);
+    const [base, head] = [[...'ABCABBA'], [...'CBABAC']];
+    const pairs = align(base, head).filter(([at, other]) => at !== undefined && other !== undefined);
     expect(pairs).toHaveLength(4);
-    for (const [at, other] of pairs) expect(old[at ?? -1]).toBe(fresh[other ?? -1]);
+    for (const [at, other] of pairs) expect(base[at ?? -1]).toBe(head[other ?? -1]);
   });
 });
 

@@ -2,8 +2,8 @@ import { beforeAll, expect, it } from 'vitest';
 import type { SourceTree } from '../../host/build/sources.js';
 import { openRecording } from '../../host/recording/reader.js';
 import type { Build } from '../../host/review/builds.js';
-import { reviewSides } from '../../host/review/compare.js';
 import { traceLocator } from '../../host/review/locate.js';
+import { reviewBuilds } from '../../host/review/review-builds.js';
 import { createWasmRunner } from '../../host/runner/wasm-runner.js';
 import { readVector, type VectorCase } from '../../host/vector/vector.js';
 import { buildFrom, lineOf, patchSources } from './patched-controller.js';
@@ -46,12 +46,12 @@ export function testLocating(bugs: readonly SeededBug[]): void {
     const sources = withHead(patchSources([bug, ...HARMLESS_EDITS]));
     const head = await build(sources);
     const one = readVector(PROJECT, bug.vector);
-    const sides = { old: { build: base }, new: { build: head } };
-    const { runs } = await reviewSides(sides, { cases: [one] }, traceLocator(sides));
+    const sides = { base: { build: base }, head: { build: head } };
+    const { runs } = await reviewBuilds(sides, { vectors: [one] }, traceLocator(sides));
     expect(runs[0]?.first).toMatchObject({
       tick: firstDifferentTick(base, head, one),
       signal: bug.signal,
-      line: { file: `assembly/controller/${bug.file}`, line: lineOf(sources, bug.file, bug.replace) },
+      suspectedLine: { file: `assembly/controller/${bug.file}`, line: lineOf(sources, bug.file, bug.replace) },
     });
   });
 }

@@ -70,7 +70,7 @@ export const MORE_BUGS: readonly SeededBug[] = [
 ];
 
 /** Kinds of difference that a failure shows. */
-export type FailureKind = 'outputs' | 'inner' | 'stopped';
+export type FailureKind = 'outputsDiffer' | 'stateDiffers' | 'stopped';
 
 /** One mistake in one line of the controller, which shows late and among much else: a failure to shrink. */
 export interface PlantedFailure extends SourceEdit {
@@ -92,30 +92,30 @@ const failure = (name: string, kind: FailureKind, file: string, find: string, re
 /** What the fast tests shrink: a difference in outputs, and a stop. */
 // biome-ignore format: a table reads best with one mistake to a line
 export const SAMPLE_FAILURES: readonly PlantedFailure[] = [
-  failure('low supply counts as critical', 'outputs', 'bank.ts', '<f32>input.supplyMv < p.supplyCriticalMv', '<f32>input.supplyMv < p.supplyLowMv', 'supply-low-with-valves-open'),
+  failure('low supply counts as critical', 'outputsDiffer', 'bank.ts', '<f32>input.supplyMv < p.supplyCriticalMv', '<f32>input.supplyMv < p.supplyLowMv', 'supply-low-with-valves-open'),
   failure('a missed close is assumed to happen only once', 'stopped', 'valve-pair.ts', 'valve.missedCloses += 1;', 'assert(valve.missedCloses === 0);\n  valve.missedCloses += 1;', 'valve-stuck-open'),
 ];
 
 // biome-ignore format: a table reads best with one mistake to a line
 export const MORE_FAILURES: readonly PlantedFailure[] = [
-  failure('a suspect channel stays suspect', 'outputs', 'sense.ts', 'countDown(channel.rateTicks)', 'channel.rateTicks', 'pass'),
-  failure('an open circuit passes as a value', 'outputs', 'sense.ts', 'counts > setting.openCounts', 'counts > setting.openCounts + 400', 'accelerometer-breaks'),
-  failure('a frozen sensor is detected a tick late', 'outputs', 'sense.ts', 'channel.sameTicks >= c.frozenTicks', 'channel.sameTicks > c.frozenTicks', 'load-sensor-frozen'),
-  failure('recovery uses the debounce time', 'outputs', 'diagnose.ts', 'isRising ? setting.debounceTicks : setting.recoveryTicks', 'setting.debounceTicks', 'garbage-then-recovery'),
-  failure('a NaN temperature passes', 'outputs', 'bank.ts', 'input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150', '!(input.oilTemperatureC < -50) && !(input.oilTemperatureC > 150)', 'garbage-then-recovery'),
-  failure('a suspect target is used', 'inner', 'bank.ts', '(activeFaults & BankFault.TargetInvalid) === 0', '(faults.faults & BankFault.TargetInvalid) === 0', 'pass'),
+  failure('a suspect channel stays suspect', 'outputsDiffer', 'sense.ts', 'countDown(channel.rateTicks)', 'channel.rateTicks', 'pass'),
+  failure('an open circuit passes as a value', 'outputsDiffer', 'sense.ts', 'counts > setting.openCounts', 'counts > setting.openCounts + 400', 'accelerometer-breaks'),
+  failure('a frozen sensor is detected a tick late', 'outputsDiffer', 'sense.ts', 'channel.sameTicks >= c.frozenTicks', 'channel.sameTicks > c.frozenTicks', 'load-sensor-frozen'),
+  failure('recovery uses the debounce time', 'outputsDiffer', 'diagnose.ts', 'isRising ? setting.debounceTicks : setting.recoveryTicks', 'setting.debounceTicks', 'garbage-then-recovery'),
+  failure('a NaN temperature passes', 'outputsDiffer', 'bank.ts', 'input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150', '!(input.oilTemperatureC < -50) && !(input.oilTemperatureC > 150)', 'garbage-then-recovery'),
+  failure('a suspect target is used', 'stateDiffers', 'bank.ts', '(activeFaults & BankFault.TargetInvalid) === 0', '(faults.faults & BankFault.TargetInvalid) === 0', 'pass'),
   failure('a target is assumed to be a number', 'stopped', 'bank.ts', 'probe.targetLoadN = bank.targetLoadN;', 'assert(input.targetLoadN >= 0);\n  probe.targetLoadN = bank.targetLoadN;', 'pass'),
-  failure('low rail pressure is detected too late', 'outputs', 'bank.ts', 'rail.value < p.railLowKpa', 'rail.value < <f32>0.9 * p.railLowKpa', 'pass'),
-  failure('the operator switch is ignored', 'outputs', 'bank.ts', '!isEnabled || (activeFaults', '(activeFaults', 'pass'),
-  failure('nothing is closed again after power was lost', 'inner', 'bank.ts', 'if (bank.mode === BankMode.PowerLost) bank.started = 0;', '', 'pass'),
+  failure('low rail pressure is detected too late', 'outputsDiffer', 'bank.ts', 'rail.value < p.railLowKpa', 'rail.value < <f32>0.9 * p.railLowKpa', 'pass'),
+  failure('the operator switch is ignored', 'outputsDiffer', 'bank.ts', '!isEnabled || (activeFaults', '(activeFaults', 'pass'),
+  failure('nothing is closed again after power was lost', 'stateDiffers', 'bank.ts', 'if (bank.mode === BankMode.PowerLost) bank.started = 0;', '', 'pass'),
   failure('counts are assumed to change within a second', 'stopped', 'sense.ts', 'channel.sameTicks = isSame', 'assert(channel.sameTicks < 1000);\n  channel.sameTicks = isSame', 'pass'),
-  failure('a zero is taken a tick early', 'outputs', 'zero.ts', 'zero.waitTicks <= c.liftSettleTicks', 'zero.waitTicks < c.liftSettleTicks', 'pass'),
+  failure('a zero is taken a tick early', 'outputsDiffer', 'zero.ts', 'zero.waitTicks <= c.liftSettleTicks', 'zero.waitTicks < c.liftSettleTicks', 'pass'),
   failure('a zero is assumed to be found at once', 'stopped', 'zero.ts', 'if (zero.result !== ZeroResult.Accepted) return;', 'assert(zero.result === ZeroResult.Accepted);', 'pass'),
-  failure('a load that is too high is ignored', 'outputs', 'row-inputs.ts', 'predictor.load1N > p.freeLoadMaxN', 'predictor.load1N > 2 * p.freeLoadMaxN', 'load-sensor-off'),
-  failure('the count of valid samples is not reset', 'outputs', 'predictor.ts', 'else state.hasLoad = 0;', '', 'pass'),
-  failure('a pulse lasts a tick too long', 'outputs', 'valve-pair.ts', 'const isTooLong = valve.openTicks >= c.maxPulseTicks;', 'const isTooLong = valve.openTicks > c.maxPulseTicks;', 'pass'),
-  failure('the deadband has no inner edge', 'outputs', 'deadband.ts', 'acting === Wish.Lower ? innerN : deadbandN', 'deadbandN', 'threshold-over-soil-patches'),
-  failure('the load loop winds up', 'outputs', 'load-loop.ts', 'if (!isPushing) loop', 'loop', 'cold-oil'),
+  failure('a load that is too high is ignored', 'outputsDiffer', 'row-inputs.ts', 'predictor.load1N > p.freeLoadMaxN', 'predictor.load1N > 2 * p.freeLoadMaxN', 'load-sensor-off'),
+  failure('the count of valid samples is not reset', 'outputsDiffer', 'predictor.ts', 'else state.hasLoad = 0;', '', 'pass'),
+  failure('a pulse lasts a tick too long', 'outputsDiffer', 'valve-pair.ts', 'const isTooLong = valve.openTicks >= c.maxPulseTicks;', 'const isTooLong = valve.openTicks > c.maxPulseTicks;', 'pass'),
+  failure('the deadband has no inner edge', 'outputsDiffer', 'deadband.ts', 'acting === Wish.Lower ? innerN : deadbandN', 'deadbandN', 'threshold-over-soil-patches'),
+  failure('the load loop winds up', 'outputsDiffer', 'load-loop.ts', 'if (!isPushing) loop', 'loop', 'cold-oil'),
 ];
 
 const edit = (file: string, find: string, replace: string): SourceEdit => ({ file, find, replace });

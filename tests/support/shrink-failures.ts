@@ -1,11 +1,11 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import type { Build } from '../../host/review/builds.js';
-import { driveByRecording } from '../../host/review/drive.js';
-import { type PairRun, runPair } from '../../host/review/run-pair.js';
+import { type PairResult, runBoth } from '../../host/review/run-both.js';
+import { recordedPair } from '../../host/review/run-pair.js';
 import type { DifferenceClass } from '../../host/review/shrink/difference-class.js';
 import type { Shrunk } from '../../host/review/shrink/shrink.js';
-import { addShrunkCase, shrinkSubject, subjectOf } from '../../host/review/shrink/shrink-case.js';
+import { addShrunkVector, shrinkSubject, subjectOf } from '../../host/review/shrink/shrink-vector.js';
 import { loadPlant } from '../../host/simulate/plant.js';
 import { defaultSettings } from '../../host/simulate/run.js';
 import { readScenario } from '../../host/simulate/scenario.js';
@@ -23,20 +23,20 @@ export const APPROVAL = { by: 'A. Reviewer', reason: 'A test', date: '2025-01-01
 const TRIES = 350;
 
 /** Both builds over a vector as it is on disk, run by what `compare` uses, which knows nothing of shrinking. */
-const runBoth = (one: VectorCase, base: Build, head: Build): PairRun =>
-  runPair(driveByRecording(one, { controller: base.controller, values: one.values }, { controller: head.controller, values: one.values }));
+const compareRuns = (one: VectorCase, base: Build, head: Build): PairResult =>
+  runBoth(recordedPair(one, { controller: base.controller, values: one.values }, { controller: head.controller, values: one.values }));
 
 /** Whether a run shows a class of difference. */
-function shows({ stopped, partings }: PairRun, found: DifferenceClass): boolean {
-  if (found.kind === 'stopped') return stopped[found.side === 'old' ? 'old' : 'new']?.message === found.message;
-  const outputs = partings.filter(({ kind, signal }) => kind === 'output' && signal !== 'allClosed');
-  if (found.kind === 'inner') {
-    const first = partings.find(({ tick, kind }) => tick >= 0 && kind !== 'output');
+function shows({ stopped, divergences }: PairResult, found: DifferenceClass): boolean {
+  if (found.kind === 'stopped') return stopped[found.side === 'base' ? 'base' : 'head']?.message === found.message;
+  const outputs = divergences.filter(({ kind, signal }) => kind === 'output' && signal !== 'allClosed');
+  if (found.kind === 'stateDiffers') {
+    const first = divergences.find(({ tick, kind }) => tick >= 0 && kind !== 'output');
     return outputs.length === 0 && first?.signal === found.signal;
   }
   const first = outputs[0];
   const scope = first?.row === 0 ? 'bank' : 'row';
-  return first?.signal === found.signal && scope === found.scope && first.old === found.old && first.new === found.new;
+  return first?.signal === found.signal && scope === found.scope && first.base === found.base && first.head === found.head;
 }
 
 export interface ShrunkFailure {
@@ -75,17 +75,17 @@ export function testShrinking(failures: readonly PlantedFailure[]): readonly Shr
 
   it.each(failures.map((failure, index) => [failure.name, failure, index] as const))('%s', async (_, failure, index) => {
     const head = await buildPatched(failure);
-    const subject = subjectOf(readVector(PROJECT, failure.vector === 'pass' ? pass : failure.vector), { old: base, new: head }, TRIES);
-    expect(subject.shown.class.kind).toBe(failure.kind);
+    const subject = subjectOf(readVector(PROJECT, failure.vector === 'pass' ? pass : failure.vector), { base: base, head: head }, TRIES);
+    expect(subject.difference.class.kind).toBe(failure.kind);
     const shrunk = shrinkSubject(subject, true, () => {});
     const path = join(folder, `shrunk-${index}`);
-    addShrunkCase(subject, shrunk, path, APPROVAL);
+    addShrunkVector(subject, shrunk, path, APPROVAL);
     const one = readVector(PROJECT, path);
-    expect(shows(runBoth(one, base, head), shrunk.class)).toBe(true);
+    expect(shows(compareRuns(one, base, head), shrunk.class)).toBe(true);
     // As a vector it tells the two builds apart.
     const verdicts = [base, head].map(({ controller }) => replayVector(controller, one).verdict);
-    expect(verdicts).toEqual(['same', failure.kind === 'stopped' ? 'broken' : 'changed']);
-    results.push({ failure, shrunk, firstTick: subject.shown.tick });
+    expect(verdicts).toEqual(['same', failure.kind]);
+    results.push({ failure, shrunk, firstTick: subject.difference.tick });
   });
   return results;
 }

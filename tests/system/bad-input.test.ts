@@ -65,12 +65,12 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     [
       'more rows than the recording has',
       (copy) => edit(join(copy, 'case.yaml'), 'rows: 4', 'rows: 5'),
-      /input\.mcap: rows 4 — allowed: 5, as the case says/,
+      /input\.mcap: the recording has 4 rows; it must be 5, as in case\.yaml/,
     ],
     [
       'another tick rate than the recording’s',
       (copy) => edit(join(copy, 'case.yaml'), 'tickHz: 1000', 'tickHz: 500'),
-      /input\.mcap: tick rate 1000 — allowed: 500 Hz, as the case says/,
+      /input\.mcap: the recording.s tick rate is 1000 Hz; it must be 500 Hz, as in case\.yaml/,
     ],
     [
       'text for a number',

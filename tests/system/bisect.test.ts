@@ -47,7 +47,7 @@ describe('latchbench bisect', () => {
     expect(unbuilt.map(({ subject }) => subject)).toEqual(['broken']);
     // Of the seven, two touch no more than words.
     expect(commits).toBe(5);
-    expect(run.first).toMatchObject({ signal: 'valveState[supply].gain', line: { file: LEARN, line: 13 } });
+    expect(run.first).toMatchObject({ signal: 'valveState[supply].gain', suspectedLine: { file: LEARN, line: 13 } });
     expect(untouched()).toEqual(before);
   });
 
@@ -55,9 +55,9 @@ describe('latchbench bisect', () => {
     const { status, out, err } = await project.run('bisect', 'target-step', '--good', hashes.good ?? '');
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(
-      new RegExp(`^${hashes.culprit?.slice(0, 10)} \\d{4}-\\d\\d-\\d\\d culprit\n  is where target-step changed, among 5 commits`),
+      new RegExp(`^${hashes.culprit?.slice(0, 10)} \\d{4}-\\d\\d-\\d\\d culprit\n  changed target-step; \\d of 5 commits compared`),
     );
-    expect(out).toMatch(/or one of these, which don’t build:\n +[0-9a-f]{10} \d{4}-\d\d-\d\d broken\n/);
+    expect(out).toMatch(/or one of these changed it, which do not build:\n +[0-9a-f]{10} \d{4}-\d\d-\d\d broken\n/);
     expect(out).toMatch(/strokes \d+ → \d+: 2 added/);
   });
 
@@ -66,10 +66,18 @@ describe('latchbench bisect', () => {
   });
 
   it.each([
-    ['no output that differs', ['--good', 'good', '--bad', 'inner'], /no output of target-step that differs .*--inner/],
-    ['nothing that differs', ['--good', 'good', '--bad', 'harmless', '--inner'], /nothing of target-step that differs/],
-    ['good after bad', ['--good', 'later', '--bad', 'good'], /--good .*allowed: a commit before --bad/],
-    ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good .*allowed: a commit before --bad/],
+    [
+      'no output that differs',
+      ['--good', 'good', '--bad', 'inner'],
+      /the outputs of target-step are the same at good and inner\. Add --inner/,
+    ],
+    [
+      'nothing that differs',
+      ['--good', 'good', '--bad', 'harmless', '--inner'],
+      /the outputs and state of target-step are the same at good and harmless/,
+    ],
+    ['good after bad', ['--good', 'later', '--bad', 'good'], /--good is .*; it must be an ancestor of --bad/],
+    ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good is .*; it must be an ancestor of --bad/],
     ['a ref that there is not', ['--good', 'nowhere'], /build "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
     const before = untouched();

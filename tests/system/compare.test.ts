@@ -61,14 +61,14 @@ describe('latchbench compare', () => {
     });
 
     it('tells the same as JSON: one document, worst first, with commit and hashes', () => {
-      expect(review.counts).toEqual({ same: 0, inner: 0, outputs: 2, stopped: 0, refused: 0 });
+      expect(review.counts).toEqual({ same: 0, stateDiffers: 0, outputsDiffer: 2, stopped: 0, refused: 0 });
       expect(review.runs.map(({ name, verdict }) => [name, verdict])).toEqual([
-        ['target-step', 'outputs'],
-        ['relatch-at-rest', 'outputs'],
+        ['target-step', 'outputsDiffer'],
+        ['relatch-at-rest', 'outputsDiffer'],
       ]);
-      expect(review.old).toMatchObject({ asked: 'HEAD', commit: first });
-      expect(review.new.sourceHash).not.toBe(review.old.sourceHash);
-      expect(review.runs[0]?.first?.line).toMatchObject({
+      expect(review.base).toMatchObject({ asked: 'HEAD', commit: first });
+      expect(review.head.sourceHash).not.toBe(review.base.sourceHash);
+      expect(review.runs[0]?.first?.suspectedLine).toMatchObject({
         file: 'assembly/controller/learn.ts',
         line: 14,
         text: 'const MIN_SHARE: f32 = 0.95;',
@@ -81,7 +81,7 @@ describe('latchbench compare', () => {
       expect((await project.run('compare', 'HEAD', '.', 'target-step', '--html', html, '--junit', junit, '--sarif', sarif)).status).toBe(1);
       expect(readFileSync(html, 'utf8')).toContain('const MIN_SHARE: f32 = 0.95;');
       expect(readFileSync(junit, 'utf8')).toMatch(
-        /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs changed; tick 532 /,
+        /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs differ; tick 532 /,
       );
       const log = JSON.parse(readFileSync(sarif, 'utf8'));
       expect(log.version).toBe('2.1.0');
@@ -105,37 +105,37 @@ describe('latchbench compare', () => {
       expect(alone).toMatchObject({
         tick: 532,
         signal: 'valveState[supply].gain',
-        because: expect.stringContaining('sources are not at hand'),
+        reason: expect.stringContaining('the sources of alone.wasm are missing'),
       });
-      expect(alone?.line).toBeUndefined();
+      expect(alone?.suspectedLine).toBeUndefined();
     });
 
     it.each([
-      ['of another build', (map: string) => map.replace('MIN_SHARE: f32 = 0.95', 'MIN_SHARE: f32 = 0.5'), /is not of the binary/],
+      ['of another build', (map: string) => map.replace('MIN_SHARE: f32 = 0.95', 'MIN_SHARE: f32 = 0.5'), /does not belong to the binary/],
       [
         'with half of its sources',
         (map: string) => map.replace('assembly/controller/bank.ts', 'elsewhere/bank.ts'),
-        /is not of the binary/,
+        /does not belong to the binary/,
       ],
-      ['without any', () => '{"version":3,"sources":["assembly/controller/bank.ts"]}', /is damaged, or carries no sources/],
-      ['cut off', (map: string) => map.slice(0, map.length / 2), /is damaged, or carries no sources/],
-      ['that is nothing', () => 'null', /is damaged, or carries no sources/],
-    ])('believes no map %s', async (_, change, because) => {
+      ['without any', () => '{"version":3,"sources":["assembly/controller/bank.ts"]}', /is damaged, or contains no sources/],
+      ['cut off', (map: string) => map.slice(0, map.length / 2), /is damaged, or contains no sources/],
+      ['that is nothing', () => 'null', /is damaged, or contains no sources/],
+    ])('uses no map %s', async (_, change, because) => {
       project.npm('build:controller');
       writeFileSync(here('other.wasm'), readFileSync(here('dist/controller.wasm')));
       const map = readFileSync(here('dist/controller.wasm.map'), 'utf8');
       expect(change(map)).not.toBe(map);
       writeFileSync(here('other.wasm.map'), change(map));
       const first = (await json('compare', 'HEAD', 'other.wasm', 'target-step')).runs[0]?.first;
-      expect(first).toMatchObject({ tick: 532, because: expect.stringMatching(because) });
-      expect(first?.line).toBeUndefined();
+      expect(first).toMatchObject({ tick: 532, reason: expect.stringMatching(because) });
+      expect(first?.suspectedLine).toBeUndefined();
     });
 
     it('runs scenarios in a closed loop, and tells the machine’s metrics', async () => {
       const [run] = (await json('compare', 'HEAD', '.', '--scenario', 'target-step', '--seed', '7')).runs;
-      expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputs' });
+      expect(run).toMatchObject({ name: 'target-step', kind: 'scenario', seed: 7, verdict: 'outputsDiffer' });
       expect(run?.metrics.map(({ name }) => name)).toEqual(expect.arrayContaining(['loadRmsN', 'oilLpm', 'coilTotalW']));
-      expect(run?.first?.line?.file).toBe('assembly/controller/learn.ts');
+      expect(run?.first?.suspectedLine?.file).toBe('assembly/controller/learn.ts');
       expect((await json('compare', '.', '.', '--scenario', 'target-step')).counts.same).toBe(1);
     });
   });
@@ -143,10 +143,10 @@ describe('latchbench compare', () => {
   it('lists parameters of a file that is in force on one side, and what they do', async () => {
     writeFileSync(here('wider.yaml'), 'deadbandSigmas: 3\n');
     const review = await json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml');
-    expect(review.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', old: '2.2', new: '3', runs: [] }]);
-    expect(review.counts.outputs).toBe(1);
+    expect(review.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', base: '2.2', head: '3', runs: [] }]);
+    expect(review.counts.outputsDiffer).toBe(1);
     expect(
-      (await json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml', '--old-parameters', 'wider.yaml')).counts.same,
+      (await json('compare', '.', '.', 'target-step', '--parameters', 'wider.yaml', '--base-parameters', 'wider.yaml')).counts.same,
     ).toBe(1);
   });
 
@@ -155,7 +155,7 @@ describe('latchbench compare', () => {
     project.edit('assembly/controller/valve-pair.ts', 'assert(valve.request !== Order.None);', 'assert(valve.request === Order.None);');
     const { status, out } = await project.run('compare', 'HEAD', '.', 'target-step');
     expect(status).toBe(1);
-    expect(out).toMatch(/parts at tick 0 \(0\.000 s\): stop runs on → stopped: unreachable/);
+    expect(out).toMatch(/first difference at tick 0 \(0\.000 s\): stop running → stopped: unreachable/);
     expect(out).toContain('assert(valve.request === Order.None);');
     expect(out).toMatch(/\n1 run: 1 stopped\n$/);
     project.git('checkout', '--quiet', 'assembly');
@@ -261,11 +261,11 @@ describe('latchbench compare', () => {
 
     it('are the same where all that both have is', () => {
       const review = jsonOf('compare', 'HEAD~1', 'HEAD');
-      expect(review.counts).toEqual({ same: 2, inner: 0, outputs: 0, stopped: 0, refused: 0 });
+      expect(review.counts).toEqual({ same: 2, stateDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
       expect(review.contract).toEqual(
         expect.arrayContaining([
-          { what: 'signal', name: 'RowProbe.extraN', change: 'added', new: 'f32 newton' },
-          { what: 'signal', name: 'RowProbe.openTicks', change: 'changed', old: 'u16 tick', new: 'u32 tick' },
+          { what: 'signal', name: 'RowProbe.extraN', change: 'added', head: 'f32 newton' },
+          { what: 'signal', name: 'RowProbe.openTicks', change: 'changed', base: 'u16 tick', head: 'u32 tick' },
         ]),
       );
       expect(review.contract).toHaveLength(2);
@@ -274,9 +274,9 @@ describe('latchbench compare', () => {
     it('part in the signal, and at the line, that differ', () => {
       project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
       const [run] = jsonOf('compare', 'HEAD~1', '.', 'target-step').runs;
-      expect(run?.first).toMatchObject({ tick: 0, row: 0, signal: 'flowRatio', old: '1', line: { file: BANK, line: 30 } });
-      const added = run?.sight?.states.find(({ row }) => row > 0)?.values.find(({ signal }) => signal === 'extraN');
-      expect(added).toMatchObject({ old: '–', new: '0', differs: true });
+      expect(run?.first).toMatchObject({ tick: 0, row: 0, signal: 'flowRatio', base: '1', suspectedLine: { file: BANK, line: 30 } });
+      const added = run?.views?.states.find(({ row }) => row > 0)?.values.find(({ signal }) => signal === 'extraN');
+      expect(added).toMatchObject({ base: '–', head: '0', differs: true });
       project.git('checkout', '--quiet', BANK);
     });
   });

@@ -28,7 +28,7 @@ describe('latchbench replay', () => {
   it('prints one JSON document and nothing else with --json', async () => {
     const { status, out, err } = await latchbench('replay', 'target-step', 'cold-oil', '--json');
     const said = JSON.parse(out);
-    expect(said.counts).toEqual({ same: 2, changed: 0, broken: 0 });
+    expect(said.counts).toEqual({ same: 2, stateDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
     expect(said.cases.map((one: { name: string }) => one.name)).toEqual(['target-step', 'cold-oil']);
     expect(said.controller.contractHash).toMatch(/^[0-9a-f]{16}$/);
     expect([status, err]).toEqual([0, '']);
@@ -87,23 +87,27 @@ describe('latchbench replay of a changed controller', () => {
     const { status, out } = await latchbench('replay', 'target-step', '--controller', deadbands);
     expect(status).toBe(1);
     expect(out).toMatch(
-      /^target-step +4 +9 000 +changed +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(more|fewer|moved by)/m,
+      /^target-step +4 +9 000 +outputs differ +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(added|removed|earlier|later)/m,
     );
-    expect(out).toContain('1 vector: 1 changed;');
+    expect(out).toContain('1 vector: 1 with different outputs;');
   });
 
   it('says so where only the inner state moved', async () => {
     const { status, out } = await latchbench('replay', 'target-step', '--controller', probes);
     expect(status).toBe(1);
-    expect(out).toMatch(/changed +inner state only, by tick 999$/m);
+    expect(out).toMatch(/state differs +state hash of tick 999$/m);
     const { cases } = JSON.parse((await latchbench('replay', 'target-step', '--controller', probes, '--json')).out);
-    expect(cases[0].comparison).toMatchObject({ innerOnly: true, signals: { stateHash: 9 }, strokes: { added: 0, removed: 0, moved: 0 } });
+    expect(cases[0].comparison).toMatchObject({
+      stateOnly: true,
+      signals: { stateHash: 9 },
+      strokes: { added: 0, removed: 0, earlier: { count: 0 }, later: { count: 0 } },
+    });
   });
 
   it('calls a vector broken where an assertion in the controller fails, with the tick', async () => {
     const { status, out } = await latchbench('replay', 'target-step', '--controller', traps);
     expect(status).toBe(1);
-    expect(out).toMatch(/broken +stopped at tick \d+: unreachable/);
+    expect(out).toMatch(/stopped +stopped at tick \d+: unreachable/);
   });
 
   it('reports failures and errors as JUnit XML', async () => {

@@ -8,7 +8,7 @@ import { temporaryFolder } from '../support/command.js';
 import { exampleReview } from '../support/example-review.js';
 import { missingTool, toolPath } from '../support/missing-tool.js';
 
-/* The page as its readers have it: opened from a file, in a browser without a network. */
+/* The page as a reader has it: opened from a file, in a browser without network. */
 
 const SIZES = [
   { width: 1440, height: 900 },
@@ -31,7 +31,7 @@ afterAll(async () => {
   if (!isMissing) await browser.close();
 });
 
-/** Opens the page, does something with it, and sees that nothing went wrong and nothing was asked of a network. */
+/** Opens the page, works with it, and checks that there was neither an error nor a network request. */
 async function onPage(work: (page: Page) => Promise<void>, options: BrowserContextOptions = {}): Promise<void> {
   const context = await browser.newContext({ viewport: SIZES[0], offline: true, ...options });
   const page = await context.newPage();
@@ -56,19 +56,19 @@ const unfold = (page: Page): Promise<void> =>
     for (const one of all) one.setAttribute('open', '');
   });
 
-/** Brings the plots of a run into sight. */
+/** Scrolls to the plots of a run. */
 async function showRun(page: Page, run: string): Promise<void> {
   await page.evaluate((id) => document.querySelector(`#${id} .plots`)?.scrollIntoView({ behavior: 'instant' }), run);
   await page.waitForSelector(`#${run} .lanes svg`);
 }
 
-/** What all plots and lanes of a run show, ticks. */
+/** Visible ranges of all plots and lanes of a run, ticks. */
 const ranges = (page: Page, run: string): Promise<[number, number][]> =>
   page.$$eval(`#${run} .plot, #${run} .lanes`, (hosts) =>
     hosts.map((host) => [Number((host as HTMLElement).dataset.from), Number((host as HTMLElement).dataset.to)] as [number, number]),
   );
 
-/** The one range that all plots and lanes of a run show. */
+/** The common visible range of all plots and lanes of a run. */
 async function rangeOf(page: Page, run: string): Promise<[number, number]> {
   const all = await ranges(page, run);
   // Eight plots and the lanes.
@@ -77,7 +77,7 @@ async function rangeOf(page: Page, run: string): Promise<[number, number]> {
   return all[0] ?? [0, 0];
 }
 
-/** Pixels of each plot of a run that are not empty. */
+/** Number of painted pixels of each plot of a run. */
 const inked = (page: Page, run: string): Promise<number[]> =>
   page.$$eval(`#${run} .plot canvas`, (canvases) =>
     (canvases as HTMLCanvasElement[]).map((canvas) => {
@@ -86,7 +86,7 @@ const inked = (page: Page, run: string): Promise<number[]> =>
     }),
   );
 
-/** Contrast of all texts against the ground behind them, the least first, after WCAG 2.2, with the text. */
+/** Contrast of all texts to their background by WCAG 2.2, lowest first, with the text. */
 const contrasts = (page: Page): Promise<[number, string][]> =>
   page.evaluate(() => {
     const numbers = (colour: string): number[] => (colour.match(/[\d.]+/g) ?? []).map(Number);
@@ -125,7 +125,7 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(paths.filter((path) => path.length > 200).length).toBeGreaterThanOrEqual(8);
     }));
 
-  it('a drag shows that part in all plots and lanes of the run, and of no other; a double click shows all', () =>
+  it('a drag zooms all plots and lanes of its run only; a double click resets them', () =>
     onPage(async (page) => {
       await showRun(page, 'run-3');
       await showRun(page, 'run-2');
@@ -164,7 +164,7 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(await rangeOf(page, 'run-2')).toEqual([0, 12_000]);
     }));
 
-  it('after a click on a plot the keys work on its run', () =>
+  it('keys work on a run after a click on its plots', () =>
     onPage(async (page) => {
       await showRun(page, 'run-2');
       await page.locator('#run-2 .plot .u-over').nth(1).click();
@@ -172,12 +172,12 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(await rangeOf(page, 'run-2')).toEqual([3000, 9000]);
     }));
 
-  it('buttons show the ticks around the parting, and the whole run again', () =>
+  it('buttons show the ticks around the first difference, and the whole run', () =>
     onPage(async (page) => {
       await showRun(page, 'run-2');
-      const around = page.locator('#run-2').getByRole('button', { name: 'around the parting' });
+      const around = page.locator('#run-2').getByRole('button', { name: 'around the first difference' });
       await around.click();
-      // It parts at tick 3127.
+      // The first difference is at tick 3127.
       expect(await rangeOf(page, 'run-2')).toEqual([3102, 3152]);
       expect(await around.getAttribute('aria-pressed')).toBe('true');
       for (const count of await inked(page, 'run-2')) expect(count).toBeGreaterThan(1000);
@@ -186,13 +186,13 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(await around.getAttribute('aria-pressed')).toBe('false');
     }));
 
-  it('says both values under the cursor', () =>
+  it('shows both values under the cursor', () =>
     onPage(async (page) => {
       await showRun(page, 'run-2');
       await page.locator('#run-2 .plot .u-over').nth(5).hover();
-      const said = await page.locator('#run-2 .said').nth(5).textContent();
-      expect(said).toMatch(/^tick \d+, [\d.]+ s: old (hold|raise|lower), new (hold|raise|lower)$/);
-      expect(await page.locator('#run-2 .said').nth(4).textContent()).toMatch(/: old –, new 1\.0\d+$/);
+      const readout = await page.locator('#run-2 .readout').nth(5).textContent();
+      expect(readout).toMatch(/^tick \d+, [\d.]+ s: base (hold|raise|lower), head (hold|raise|lower)$/);
+      expect(await page.locator('#run-2 .readout').nth(4).textContent()).toMatch(/: base –, head 1\.0\d+$/);
     }));
 
   it('filters and sorts the table of runs', () =>
@@ -205,7 +205,7 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
         );
       const all = await names();
       expect(all).toHaveLength(14);
-      await page.getByLabel('only what differs (6)').check();
+      await page.getByLabel('only differences (6)').check();
       expect(await names()).toEqual(all.slice(0, 6));
       await page.getByRole('button', { name: 'Run', exact: true }).click();
       expect(await names()).toEqual([...all.slice(0, 6)].sort());
@@ -214,18 +214,18 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(await page.locator('.summary [aria-sort]').getAttribute('aria-sort')).toBe('descending');
     }));
 
-  it('full states show what differs, or all', () =>
+  it('values show the differences, or all', () =>
     onPage(async (page) => {
       const states = page.locator('#run-2 .states').first();
       await states.locator('summary').click();
-      expect(await states.locator('.alike li').first().isVisible()).toBe(false);
-      await states.getByLabel('only what differs').uncheck();
-      expect(await states.locator('.alike li').first().isVisible()).toBe(true);
+      expect(await states.locator('.equal li').first().isVisible()).toBe(false);
+      await states.getByLabel('only differences').uncheck();
+      expect(await states.locator('.equal li').first().isVisible()).toBe(true);
     }));
 });
 
 describe.skipIf(isMissing)('light and dark', () => {
-  it.each(SCHEMES)('every text stands out 4.5 : 1 in %s, states and strokes unfolded', (colorScheme) =>
+  it.each(SCHEMES)('every text has a contrast of 4.5 : 1 in %s, with everything unfolded', (colorScheme) =>
     onPage(
       async (page) => {
         await unfold(page);
@@ -236,7 +236,7 @@ describe.skipIf(isMissing)('light and dark', () => {
     ),
   );
 
-  it('follows the system, and the choice on the page, with plots drawn anew', () =>
+  it('follows the system and the choice on the page, and redraws the plots', () =>
     onPage(async (page) => {
       await showRun(page, 'run-2');
       const picture = (): Promise<string> => page.$eval('#run-2 .plot canvas', (canvas) => (canvas as HTMLCanvasElement).toDataURL());
@@ -251,13 +251,13 @@ describe.skipIf(isMissing)('light and dark', () => {
       await page.emulateMedia({ colorScheme: 'light' });
       await page.getByLabel('dark', { exact: true }).check();
       expect(await ground(page)).toBe(dark);
-      await page.getByLabel('as the system').check();
+      await page.getByLabel('system', { exact: true }).check();
       expect(await ground(page)).toBe(light);
     }));
 });
 
-describe.skipIf(isMissing)('for everybody', () => {
-  it.each(SIZES)('nothing is wider than a window of $width × $height', (viewport) =>
+describe.skipIf(isMissing)('accessibility', () => {
+  it.each(SIZES)('fits a window of $width × $height', (viewport) =>
     onPage(
       async (page) => {
         await unfold(page);
@@ -269,7 +269,7 @@ describe.skipIf(isMissing)('for everybody', () => {
     ),
   );
 
-  it('plots, tables, headings and buttons can be understood without seeing them', () =>
+  it('plots, tables, headings and buttons are accessible to a screen reader', () =>
     onPage(async (page) => {
       await showRun(page, 'run-2');
       const plots = await page.$$eval('#run-2 .plot, #run-2 .lanes', (all) =>
@@ -278,7 +278,7 @@ describe.skipIf(isMissing)('for everybody', () => {
       expect(plots).toHaveLength(9);
       for (const [role, label] of plots) {
         expect(role).toBe('img');
-        expect(label).toMatch(/old .+new /);
+        expect(label).toMatch(/base .+head /);
       }
       const tables = await page.$$eval('table', (all) => all.map((one) => one.caption?.textContent ?? ''));
       expect(tables.every((caption) => caption !== '')).toBe(true);
@@ -294,7 +294,7 @@ describe.skipIf(isMissing)('for everybody', () => {
       expect(await page.getAttribute('html', 'lang')).toBe('en');
     }));
 
-  it('the tab key reaches everything, in the order of the page, with a visible focus', () =>
+  it('the tab key reaches everything in page order, with a visible focus', () =>
     onPage(async (page) => {
       const steps: string[] = [];
       const isSeen: boolean[] = [];
@@ -310,7 +310,7 @@ describe.skipIf(isMissing)('for everybody', () => {
         steps.push(what);
         isSeen.push(outline !== 'none');
       }
-      const wanted = [
+      const expected = [
         'skip',
         'theme',
         '#runs',
@@ -328,14 +328,14 @@ describe.skipIf(isMissing)('for everybody', () => {
         'strip',
         'SUMMARY',
       ];
-      const places = wanted.map((what) => steps.indexOf(what));
+      const places = expected.map((what) => steps.indexOf(what));
       expect(places, steps.join(' ')).not.toContain(-1);
       // Links to the runs of the table come after the heads of its columns; each run's own after them.
       expect(places).toEqual([...places].sort((a, b) => a - b));
       expect(isSeen).not.toContain(false);
     }));
 
-  it('the browser finds each element that was written, and adds or moves none', () =>
+  it('the browser parses the elements as written', () =>
     onPage(
       async (page) => {
         const source = reviewPage(exampleReview()).replace(/(<(script|style)[^>]*>)[\s\S]*?(<\/\2>)/g, '$1$3');
@@ -348,13 +348,13 @@ describe.skipIf(isMissing)('for everybody', () => {
       { javaScriptEnabled: false },
     ));
 
-  it('without a script all tables and texts are there, and nothing that needs one', () =>
+  it('shows all tables and texts without JavaScript, and no controls', () =>
     onPage(
       async (page) => {
         expect(await page.locator('.js').filter({ visible: true }).count()).toBe(0);
         expect(await page.locator('noscript .notice').isVisible()).toBe(true);
-        expect(await page.locator('#run-2 .parting').isVisible()).toBe(true);
-        expect(await page.locator('#run-2 .said').first().textContent()).toMatch(/^old .+; new .+; farthest apart by .+ at .+ s$/);
+        expect(await page.locator('#run-2 .divergence').isVisible()).toBe(true);
+        expect(await page.locator('#run-2 .readout').first().textContent()).toMatch(/^base .+; head .+; largest difference .+ at .+ s$/);
         await page.locator('#run-2 .states summary').first().click();
         expect(await page.locator('#run-2 .state').first().isVisible()).toBe(true);
       },
@@ -363,7 +363,7 @@ describe.skipIf(isMissing)('for everybody', () => {
 });
 
 describe.skipIf(isMissing)('on paper', () => {
-  it('all is unfolded and light, without controls, with plots; afterwards it is as it was', () =>
+  it('unfolds everything in light colours, without controls; restores the page afterwards', () =>
     onPage(
       async (page) => {
         const dark = await ground(page);
@@ -379,7 +379,7 @@ describe.skipIf(isMissing)('on paper', () => {
       { colorScheme: 'dark' },
     ));
 
-  it('it prints as pages', () =>
+  it('prints as pages', () =>
     onPage(async (page) => {
       const pdf = await page.pdf({ preferCSSPageSize: true, format: 'A4' });
       expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');

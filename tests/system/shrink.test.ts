@@ -2,7 +2,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Build } from '../../host/review/builds.js';
-import { subjectOf, usualName } from '../../host/review/shrink/shrink-case.js';
+import { defaultName, subjectOf } from '../../host/review/shrink/shrink-vector.js';
 import { readVector } from '../../host/vector/vector.js';
 import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
@@ -23,7 +23,8 @@ describe('latchbench shrink', () => {
 
   beforeAll(async () => {
     const [changed, stopped] = SAMPLE_FAILURES;
-    if (changed?.kind !== 'outputs' || stopped?.kind !== 'stopped') throw new Error('a difference in outputs and a stop, in this order');
+    if (changed?.kind !== 'outputsDiffer' || stopped?.kind !== 'stopped')
+      throw new Error('a difference in outputs and a stop, in this order');
     builds = { base: await buildPatched(), wrong: await buildPatched(changed), stopping: await buildPatched(stopped) };
     ({ base, wrong, stopping } = { base: builds.base.file, wrong: builds.wrong.file, stopping: builds.stopping.file });
   });
@@ -36,14 +37,14 @@ describe('latchbench shrink', () => {
     expect(out).toContain('supply-low-with-valves-open: faults of the bank: none → supplyCritical\n');
     expect(out).toMatch(/^ticks +9 000 +5 +0\.0556 %$/m);
     expect(out).toMatch(/^rows +6 +1 /m);
-    expect(out).toMatch(/^13 of 13 signals hold one value; \d+ runs, nothing more was found to leave out$/m);
+    expect(out).toMatch(/^13 of 13 signals are constant; \d+ runs, nothing more can be removed$/m);
     expect(out).toContain(`npx latchbench compare ${base} ${wrong} ${made}\n`);
     const compared = JSON.parse((await latchbench('compare', base, wrong, made, '--json')).out);
     expect(compared.runs[0]).toMatchObject({
-      verdict: 'outputs',
+      verdict: 'outputsDiffer',
       rows: 1,
       ticks: 5,
-      firstOutput: { signal: 'faults', new: 'supplyCritical' },
+      firstOutput: { signal: 'faults', head: 'supplyCritical' },
     });
     expect(readdirSync(made).sort()).toEqual(['case.yaml', 'expected.csv', 'input.mcap']);
     expect((await latchbench(...words, '--name', made, ...WORDS)).err).toMatch(/name that is taken/);
@@ -54,7 +55,7 @@ describe('latchbench shrink', () => {
     const words = ['shrink', 'supply-low-with-valves-open', '--against', base, '--build', wrong, '--json'];
     const said = async (file: string) => JSON.parse((await latchbench(...words, '-o', file)).out);
     const [one, two] = [await said(files[0] ?? ''), await said(files[1] ?? '')];
-    expect(one).toMatchObject({ class: { kind: 'outputs', signal: 'faults' }, after: { ticks: 1, rows: 1 }, recording: files[0] });
+    expect(one).toMatchObject({ class: { kind: 'outputsDiffer', signal: 'faults' }, after: { ticks: 1, rows: 1 }, recording: files[0] });
     expect({ ...one, recording: '' }).toEqual({ ...two, recording: '' });
     expect(readFileSync(files[0])).toEqual(readFileSync(files[1]));
   });
@@ -64,7 +65,7 @@ describe('latchbench shrink', () => {
     const said = JSON.parse(
       (await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '-o', file, '--tries', '60', '--json')).out,
     );
-    expect(said).toMatchObject({ class: { kind: 'stopped', side: 'new' }, after: { rows: 1 }, tries: 60, isDone: false });
+    expect(said).toMatchObject({ class: { kind: 'stopped', side: 'head' }, after: { rows: 1 }, tries: 60, isMinimal: false });
     expect(said.after.ticks).toBeLessThan(10_000);
   });
 
@@ -77,8 +78,10 @@ describe('latchbench shrink', () => {
       return err;
     };
     const never = join(folder, 'never');
-    expect(await refused('--against', base, '--build', base, '--name', never, ...WORDS)).toContain('no difference to shrink');
-    expect(await refused('--build', wrong, '--name', never, ...WORDS)).toContain('no stop of the controller to shrink');
+    expect(await refused('--against', base, '--build', base, '--name', never, ...WORDS)).toContain(
+      'the builds do not differ over this vector',
+    );
+    expect(await refused('--build', wrong, '--name', never, ...WORDS)).toContain('the controller does not stop over this vector');
     expect(await refused('--against', base, '--build', wrong, '--name', never)).toContain('a new vector needs a name and a reason');
     expect(await refused('--against', base, '--build', wrong, '-o', 'x.mcap', '--name', never)).toContain('cannot be combined with --name');
     expect(await refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain(
@@ -99,7 +102,7 @@ describe('latchbench shrink', () => {
   });
 
   it('names a vector after what it shows', () => {
-    const subject = subjectOf(readVector(PROJECT, 'supply-low-with-valves-open'), { old: builds.base, new: builds.wrong }, 1);
-    expect(usualName(subject)).toBe('supply-low-with-valves-open-faults-shrunk');
+    const subject = subjectOf(readVector(PROJECT, 'supply-low-with-valves-open'), { base: builds.base, head: builds.wrong }, 1);
+    expect(defaultName(subject)).toBe('supply-low-with-valves-open-faults-shrunk');
   });
 });

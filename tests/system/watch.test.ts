@@ -80,7 +80,7 @@ describe('latchbench watch', () => {
     edit(bank, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
     const changed = await until('after the save');
     expect(changed).toContain('1 run: 1 outputs changed; ');
-    expect(changed).toMatch(/parts at tick 0 .*: flowRatio 1 → 0\.99/);
+    expect(changed).toMatch(/first difference at tick 0 .*: flowRatio 1 → 0\.99/);
     expect(changed).toContain('assembly/controller/bank.ts:31  const WARM_C: f32 = 41;');
 
     edit(bank, 'const WARM_C: f32 = 41;', 'const WARM_C: f32 = 4x;');
@@ -107,7 +107,7 @@ describe('latchbench watch', () => {
     renameSync(`${parameters}.new`, parameters);
     const { review } = await verdict();
     expect(review?.counts).toEqual({ same: 0, inner: 0, outputs: 1, stopped: 0, refused: 0 });
-    expect(review?.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', old: '2.2', new: '3', runs: [] }]);
+    expect(review?.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', base: '2.2', head: '3', runs: [] }]);
 
     writeFileSync(parameters, 'deadbandSigmas: many\n');
     expect((await verdict()).error?.message).toMatch(/mine\.yaml:1:17: deadbandSigmas "many"/);

@@ -14,9 +14,9 @@ interface Flags {
 }
 
 export default command<Flags, [string]>(async ({ project, progress }, { good, bad, inner = false, parameters: file }, name) => {
-  const one = readVector(project, name);
+  const vector = readVector(project, name);
   const parameters = file === undefined ? undefined : { file, values: readParameterFile(file, describeContract()) };
-  const found = await bisect({ root: project.root, one, good, bad, isInner: inner, parameters }, ({ hash, subject }, left) =>
+  const found = await bisect({ root: project.root, vector, good, bad, countsState: inner, parameters }, ({ hash, subject }, left) =>
     progress.show(`${left} left: ${hash.slice(0, 10)} ${subject}`),
   );
   return { text: bisectText(found), json: found, holds: true };

@@ -6,8 +6,8 @@ import { reviewPage } from '../../report/review/review-page.js';
 import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
 import { findBuild } from '../../review/builds.js';
-import { type Chosen, reviewSides } from '../../review/compare.js';
 import { traceLocator } from '../../review/locate.js';
+import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
 import { loadPlant } from '../../simulate/plant.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
@@ -20,7 +20,7 @@ interface Flags {
   readonly scenario?: readonly string[];
   readonly seed?: number;
   readonly parameters?: string;
-  readonly oldParameters?: string;
+  readonly baseParameters?: string;
   readonly html?: string;
   readonly junit?: string;
   readonly sarif?: string;
@@ -28,7 +28,7 @@ interface Flags {
   readonly json?: boolean;
 }
 
-type Runs = Chosen & { readonly scenarios: NonNullable<Chosen['scenarios']> };
+type Runs = ReviewInputs & { readonly scenarios: NonNullable<ReviewInputs['scenarios']> };
 
 /** Reads vectors and scenarios; all vectors if none of either is named. */
 function chosenRuns(project: Project, names: readonly string[], { scenario = [], seed }: Flags): Runs {
@@ -38,18 +38,18 @@ function chosenRuns(project: Project, names: readonly string[], { scenario = [],
     return { scenario: read, choice: { ...defaultSettings(read), seed: seed ?? read.seed } };
   });
   return {
-    cases: (isAll ? vectorNames(project) : names).map((name) => readVector(project, name)),
+    vectors: (isAll ? vectorNames(project) : names).map((name) => readVector(project, name)),
     scenarios,
     plant: scenarios.length === 0 ? undefined : loadPlant(),
   };
 }
 
 /** Files that no report may overwrite. */
-function inputsOf({ cases, scenarios }: Runs, flags: Flags, base: string, head: string): string[] {
+function inputsOf({ vectors, scenarios }: Runs, flags: Flags, base: string, head: string): string[] {
   return [
-    ...cases.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]),
+    ...vectors.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]),
     ...scenarios.flatMap(({ scenario }) => scenario.files),
-    ...[flags.parameters, flags.oldParameters, base, head].filter((file) => file !== undefined),
+    ...[flags.parameters, flags.baseParameters, base, head].filter((file) => file !== undefined),
   ];
 }
 
@@ -60,14 +60,14 @@ async function compareBuilds({ project, progress }: Job, flags: Flags, base: str
   refuseSameTarget(...targets);
   for (const file of targets) refuseOverwritingInput(file, ...inputsOf(runs, flags, base, head));
   progress.show(`building ${base}`);
-  const old = sideOf(await findBuild(base, project.root), flags.oldParameters);
+  const baseSide = sideOf(await findBuild(base, project.root), flags.baseParameters);
   progress.show(`building ${head}`);
-  const fresh = sideOf(await findBuild(head, project.root), flags.parameters);
-  const sides = { old, new: fresh };
-  const binaries = [old.build.file, fresh.build.file].flatMap((file) => [file, `${file}.map`]);
+  const headSide = sideOf(await findBuild(head, project.root), flags.parameters);
+  const sides = { base: baseSide, head: headSide };
+  const binaries = [baseSide.build.file, headSide.build.file].flatMap((file) => [file, `${file}.map`]);
   for (const file of targets) refuseOverwritingInput(file, ...binaries);
-  const count = runs.cases.length + runs.scenarios.length;
-  const review = await reviewSides(sides, runs, traceLocator(sides), (name, index) =>
+  const count = runs.vectors.length + runs.scenarios.length;
+  const review = await reviewBuilds(sides, runs, traceLocator(sides), (name, index) =>
     progress.show(`comparing ${index + 1} of ${count}: ${name}`),
   );
   if (html !== undefined) writeAtomic(html, reviewPage(review));

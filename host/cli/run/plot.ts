@@ -16,8 +16,8 @@ interface Flags {
 export default command<Flags, [string]>(({ project, progress }, { output, row, signal, from, to }, name) => {
   const source = openSource(project, name);
   refuseOverwritingInput(output, ...source.files);
-  const look = { row, panes: panesOf(signal), stretches: PLOT_COLUMNS, fromTick: from, toTick: to };
-  const view = source.view(look, { progress: progress.percentOf('reading') });
+  const options = { row, panes: panesOf(signal), bins: PLOT_COLUMNS, fromTick: from, toTick: to };
+  const view = source.view(options, { onProgress: progress.percentOf('reading') });
   if (view.part.ticks === 0) throw new InputError({ file: name, problem: 'the recording is empty' });
   writeAtomic(output, plotSvg(view));
   const { rows, tickHz, part, trap } = view;

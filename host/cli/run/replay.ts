@@ -1,6 +1,7 @@
 import { distinctTargets, refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
+import { countVerdicts } from '../../replay/verdict.js';
 import { junitReport } from '../../report/vector/replay-junit.js';
-import { countVerdicts, verdictTable } from '../../report/vector/verdicts.js';
+import { verdictTable } from '../../report/vector/verdicts.js';
 import { loadController } from '../../runner/wasm-runner.js';
 import { replayAndRecord, replayVector } from '../../vector/replay-vector.js';
 import { checkAccepted, readVector, vectorNames } from '../../vector/vector.js';

@@ -10,13 +10,13 @@ interface Flags {
 }
 
 /** Values of a series in text. */
-const TEXT_STRETCHES = 64;
+const TEXT_BINS = 64;
 
 export default command<Flags, [string]>(({ project }, { row, signal }, name) => {
   const source = openSource(project, name);
   const changes: Change[] = [];
   const panes = panesOf(signal ?? source.defaultSignals);
-  const view = source.view({ row, panes, stretches: TEXT_STRETCHES }, { change: (one) => void changes.push(one) });
+  const view = source.view({ row, panes, bins: TEXT_BINS }, { onChange: (one) => void changes.push(one) });
   const series = view.panes.flat().map(seriesJson);
   const json = { ...source.json, row, ticks: view.part.ticks, series, changes, trap: view.trap };
   return { text: `${source.text}${viewText(view, row, changes)}`, json, holds: view.trap === undefined };

@@ -5,7 +5,7 @@ import { shrinkText } from '../../report/review/shrink-text.js';
 import { findBuild } from '../../review/builds.js';
 import { classText } from '../../review/shrink/difference-class.js';
 import type { Shrunk } from '../../review/shrink/shrink.js';
-import { addShrunkCase, type Subject, shrinkSubject, subjectOf, usualName, writeShrunk } from '../../review/shrink/shrink-case.js';
+import { addShrunkVector, defaultName, type Subject, shrinkSubject, subjectOf, writeShrunk } from '../../review/shrink/shrink-vector.js';
 import { checkNewFolder } from '../../vector/add.js';
 import { readVector, vectorFolder } from '../../vector/vector.js';
 import { command, type Job, today } from '../context.js';
@@ -39,8 +39,8 @@ async function readSubject({ project, progress }: Job, flags: Flags, name: strin
     progress.show(`building ${word}`);
     return findBuild(word, project.root);
   };
-  const old = flags.against === undefined ? undefined : await build(flags.against);
-  return subjectOf(one, { old, new: await build(flags.build) }, flags.tries, onRun);
+  const base = flags.against === undefined ? undefined : await build(flags.against);
+  return subjectOf(one, { base, head: await build(flags.build) }, flags.tries, onRun);
 }
 
 /** Writes the result, and returns where it is and how to look at it. */
@@ -50,10 +50,10 @@ function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Sh
     return { text: `${flags.output} written\n`, json: { recording: flags.output } };
   }
   const target = vectorFolder(project, name);
-  addShrunkCase(subject, shrunk, target, { by: flags.by ?? '', reason: flags.reason ?? '', date: today() });
+  addShrunkVector(subject, shrunk, target, { by: flags.by ?? '', reason: flags.reason ?? '', date: today() });
   const folder = relative(cwd, target);
-  const accepted = subject.builds[subject.accepted ?? 'new']?.asked;
-  const because = subject.accepted === 'old' ? '' : ', since those of the base build cannot be';
+  const accepted = subject.builds[subject.accepted ?? 'head']?.name;
+  const because = subject.accepted === 'base' ? '' : ', since those of the base build cannot be';
   const compare = `npx latchbench compare ${flags.against} ${flags.build} ${name}`;
   return {
     text: `${folder} written; the outputs of ${accepted} are accepted${because}\n${compare}\n`,
@@ -65,7 +65,7 @@ export default command<Flags, [string]>(async (job, flags, vector) => {
   checkFlags(flags);
   let step = '';
   const subject = await readSubject(job, flags, vector, (count) => job.progress.show(`${count} of ${flags.tries} runs: ${step}`));
-  const name = flags.name ?? usualName(subject);
+  const name = flags.name ?? defaultName(subject);
   const isForVector = flags.output === undefined;
   // Before minutes of shrinking.
   if (isForVector) checkNewFolder(vectorFolder(job.project, name));
@@ -73,8 +73,8 @@ export default command<Flags, [string]>(async (job, flags, vector) => {
     step = `${what}, ${ticks} ticks left`;
   });
   const written = write(job, flags, subject, shrunk, name);
-  const { class: difference, before, after, tries, isDone } = shrunk;
-  const builds = { old: flags.against, new: flags.build };
-  const json = { from: subject.one.name, builds, class: difference, words: classText(difference), before, after, tries, isDone };
+  const { class: difference, before, after, tries, isMinimal } = shrunk;
+  const builds = { base: flags.against, head: flags.build };
+  const json = { from: subject.vector.name, builds, class: difference, words: classText(difference), before, after, tries, isMinimal };
   return { text: `${shrinkText(subject, shrunk)}\n${written.text}`, json: { ...json, ...written.json }, holds: true };
 });

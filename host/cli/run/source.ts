@@ -2,7 +2,7 @@ import { statSync } from 'node:fs';
 import type { Project } from '../../common/project.js';
 import { openRecording } from '../../recording/reader.js';
 import type { Series } from '../../replay/series.js';
-import { type Listener, type Look, type View, viewPass, viewRecording } from '../../replay/show.js';
+import { type View, type ViewListener, type ViewOptions, viewRecording, viewReplay } from '../../replay/view.js';
 import { describeRecording, describeVector } from '../../report/vector/vector-text.js';
 import { loadController } from '../../runner/wasm-runner.js';
 import { readVector } from '../../vector/vector.js';
@@ -19,7 +19,7 @@ export interface Source {
   readonly json: object;
   /** Signals that text shows by default, if not those of a plot. */
   readonly defaultSignals?: readonly string[] | undefined;
-  view(look: Look, listener?: Listener): View;
+  view(options: ViewOptions, listener?: ViewListener): View;
 }
 
 function openVector(project: Project, name: string): Source {
@@ -28,7 +28,7 @@ function openVector(project: Project, name: string): Source {
     files: [one.caseFile, one.inputFile, one.expectedFile],
     text: describeVector(one),
     json: one,
-    view: (look, listener) => viewPass(loadController(project.controllerWasm), one, look, listener),
+    view: (options, listener) => viewReplay(loadController(project.controllerWasm), one, options, listener),
   };
 }
 
@@ -40,7 +40,7 @@ function openFile(file: string): Source {
     text: describeRecording(recording),
     json: { file, rows, tickHz, contractHash, about, counts },
     defaultSignals: channels.every(({ message }) => message === 'input') ? INPUT_SIGNALS : undefined,
-    view: (look, listener) => viewRecording(file, look, listener),
+    view: (options, listener) => viewRecording(file, options, listener),
   };
 }
 
@@ -55,6 +55,6 @@ export const panesOf = (signals: readonly string[] | undefined): string[][] | un
   signals?.map((pane) => pane.split(',').map((name) => name.trim()));
 
 /** Returns a series as numbers, in the unit that its name ends in; null where there is no value. */
-export function seriesJson({ signal: { name, message, row, unit }, least, most, mean }: Series): object {
-  return { name, message, row, unit, least: [...least], most: [...most], mean: [...mean] };
+export function seriesJson({ signal: { name, message, row, unit }, min, max, mean }: Series): object {
+  return { name, message, row, unit, min: [...min], max: [...max], mean: [...mean] };
 }

@@ -2,9 +2,9 @@ import type { Writable } from 'node:stream';
 import { watchFiles } from '../../common/watch-files.js';
 import { watchText } from '../../report/review/review-text.js';
 import { type Build, buildQuickly, findBuild } from '../../review/builds.js';
-import { reviewSides } from '../../review/compare.js';
 import { traceLocator } from '../../review/locate.js';
 import type { Review } from '../../review/review.js';
+import { reviewBuilds } from '../../review/review-builds.js';
 import { readVector, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
 import { sideOf } from './sides.js';
@@ -46,11 +46,11 @@ function textPrinter(stdout: Writable): Printer {
 
 /** Returns a function that compares a build with the one to compare with. */
 async function reviewerOf({ project }: Job, flags: Flags, names: readonly string[]): Promise<(build: Build) => Promise<Review>> {
-  const cases = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
-  const old = { build: await findBuild(flags.against, project.root) };
+  const vectors = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
+  const base = { build: await findBuild(flags.against, project.root) };
   return (build) => {
-    const sides = { old, new: sideOf(build, flags.parameters) };
-    return reviewSides(sides, { cases }, traceLocator(sides));
+    const sides = { base, head: sideOf(build, flags.parameters) };
+    return reviewBuilds(sides, { vectors }, traceLocator(sides));
   };
 }
 

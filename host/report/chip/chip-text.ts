@@ -5,8 +5,7 @@ import type { ChipVectorResult } from '../../chip/replay-chip.js';
 import type { ChipRun } from '../../chip/run-chip.js';
 import { colours } from '../form/colours.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
-
-const PAINT = { same: colours.green, different: colours.red, stopped: colours.red };
+import { paintVerdict } from '../form/verdict.js';
 
 /** Why a vector is not the same, as one phrase; empty if it is. */
 export function divergenceText({ divergence, stop }: ChipVectorResult): string {
@@ -21,14 +20,14 @@ const isDifferent = ({ verdict }: ChipVectorResult): boolean => verdict !== 'sam
 
 function runRow({ chip, over, vectors, chain }: ChipRun): string[] {
   const different = vectors.filter(isDifferent);
-  const verdict = different.length === 0 ? PAINT.same('same') : PAINT.different(`${different.length} of ${vectors.length} differ`);
+  const verdict = different.length === 0 ? paintVerdict('same') : colours.red(`${different.length} of ${vectors.length} differ`);
   const stack = Math.max(...vectors.map(({ stackBytes }) => stackBytes));
   return [chip, over, String(vectors.length), grouped(totalTicks(vectors)), chain, verdict, stack === 0 ? '' : `${stack} B`];
 }
 
 function divergenceTable(runs: readonly ChipRun[]): string {
   const rows = runs.flatMap(({ chip, vectors }) =>
-    vectors.filter(isDifferent).map((one) => [chip, one.name, PAINT[one.verdict](one.verdict), divergenceText(one)]),
+    vectors.filter(isDifferent).map((one) => [chip, one.name, paintVerdict(one.verdict), divergenceText(one)]),
   );
   if (rows.length === 0) return '';
   return `${textTable([{ title: 'runner' }, { title: 'vector' }, { title: 'verdict' }, { title: 'first difference' }], rows)}\n`;

@@ -37,5 +37,5 @@ export function rangeText(series: Series): string {
   return `${brief(min)} … ${brief(max)} ${unitOf(series)}`.trim();
 }
 
-/** Draws a line with a mark in each stretch in which pulses start: `╷` for one or two, `┃` for more. */
+/** Draws a line with a mark in each bin in which pulses start: `╷` for one or two, `┃` for more. */
 export const pulseLane = (starts: Uint32Array): string => [...starts].map((count) => (count === 0 ? '·' : count < 3 ? '╷' : '┃')).join('');

@@ -5,19 +5,17 @@ import { join } from 'node:path';
 import { TOOL_ROOT } from '../../common/project.js';
 import type { BuildFacts, Review } from '../../review/review.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
+import { buildName } from './page/labels.js';
+import { limitsFor } from './page/limits.js';
 import { provenanceSection } from './page/provenance.js';
-import { roomFor } from './page/room.js';
 import { runSection } from './page/run.js';
 import { STYLE, STYLE_WITHOUT_SCRIPT } from './page/style.js';
 import { contractSection, parameterSection, summarySection, verdictCounts, verdictSentence } from './page/summary.js';
 
-/** The page's own code, in an order in which each part knows what it needs. */
+/** The client code, each file after those that it imports. */
 const CLIENT = ['unpack', 'axes', 'lanes', 'plots', 'tables', 'states', 'client'];
 
-/**
- * The compiled parts of the page's code as one module: what they import from each other stands above them then, so import lines
- * and the word export go.
- */
+/** The compiled client code as one module: without imports and exports, since each file follows those that it imports. */
 function clientScript(): string {
   const parts = CLIENT.map((name) =>
     readFileSync(join(TOOL_ROOT, 'dist', 'host', 'report', 'review', 'page', 'client', `${name}.js`), 'utf8'),
@@ -25,38 +23,40 @@ function clientScript(): string {
   return parts.map((text) => text.replace(/^import [^;]*;$/gm, '').replace(/^export (?=const|function|class)/gm, '')).join('\n');
 }
 
-/** The plotting library with its licence, and its style. */
+/** The plotting library with its licence, and its style sheet. */
 function plotLibrary(): { script: string; style: string } {
   const { resolve } = createRequire(import.meta.url);
   const read = (path: string): string => readFileSync(resolve(`uplot/${path}`), 'utf8');
   return { script: `/*\n${read('LICENSE').trim()}\n*/\n${read('dist/uPlot.iife.min.js')}`, style: read('dist/uPlot.min.css') };
 }
 
-/** How a script is named in the policy, so that no other one runs. */
+/** Hash of a script for the content security policy, so that no other script runs. */
 const scriptHash = (text: string): string => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
 
-/** A script or a style as an element; its own end tag must not stand in it. */
+/** A script or a style sheet as an element; its text must not contain the end tag. */
 function inlined(open: string, close: string, text: string): Markup {
-  if (text.toLowerCase().includes(close.slice(0, -1))) throw new Error(`${close} stands inside what is to be put before it`);
+  if (text.toLowerCase().includes(close.slice(0, -1))) throw new Error(`a script or style sheet contains ${close}`);
   return new Markup(`${open}${text}${close}`);
 }
 
-const sideCell = (name: string, { asked, version, commit, parameters }: BuildFacts): Markup =>
-  html`<div class="side"><span class="name">${name}</span><b>${asked}</b> <span class="faint">version ${version}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
+const sideCell = (side: string, build: BuildFacts): Markup => {
+  const { version, commit, parameters } = build;
+  return html`<div class="side"><span class="name">${side}</span><b>${buildName(build)}</b> <span class="faint">version ${version}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
+};
 
 const THEMES = [
   ['light', 'light', ''],
   ['dark', 'dark', ''],
-  ['system', 'as the system', ' checked'],
+  ['system', 'system', ' checked'],
 ] as const;
 
-/** The title block: what is compared, and what came out. */
-function head(review: Review): Markup {
+/** The title block: what was compared, and the result. */
+function titleBlock(review: Review): Markup {
   const theme = THEMES.map(
     ([value, words, checked]) => html`<label><input type="radio" name="theme" value="${value}"${checked}> ${words}</label>`,
   );
-  const toggle = html`<fieldset class="theme js"><legend>Colours</legend>${theme}</fieldset>`;
-  return html`<header><div class="block"><div class="whole"><h1>Review of a controller: ${review.old.asked} → ${review.new.asked}</h1>${toggle}</div>${sideCell('Old', review.old)}${sideCell('New', review.new)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div></div><noscript><p class="notice">Without a script there are no plots, filters or sorting. All tables and texts are here.</p></noscript></header>`;
+  const toggle = html`<fieldset class="theme js"><legend>Theme</legend>${theme}</fieldset>`;
+  return html`<header><div class="block"><div class="whole"><h1>Controller review: ${buildName(review.base)} → ${buildName(review.head)}</h1>${toggle}</div>${sideCell('Base', review.base)}${sideCell('Head', review.head)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div></div><noscript><p class="notice">Plots, filters and sorting need JavaScript. All tables and texts are complete without it.</p></noscript></header>`;
 }
 
 function navigation({ contract, parameters }: Review): Markup {
@@ -65,23 +65,23 @@ function navigation({ contract, parameters }: Review): Markup {
     ...(contract.length > 0 ? [link('contract', 'Contract changes')] : []),
     ...(parameters.length > 0 ? [link('parameters', 'Parameter differences')] : []),
   ];
-  return html`<nav aria-label="Parts of this page"><ul>${link('runs', 'Runs')}${some}${link('provenance', 'Provenance')}</ul></nav>`;
+  return html`<nav aria-label="Sections"><ul>${link('runs', 'Runs')}${some}${link('provenance', 'Provenance')}</ul></nav>`;
 }
 
 /**
- * A review as one HTML file that needs nothing else: no network, no folder beside it, and for all but plots no script.
+ * A review as a self-contained HTML file. It needs no network and no other file, and JavaScript only for plots, filters and sorting.
  */
 export function reviewPage(review: Review): string {
   const library = plotLibrary();
   const client = clientScript();
   const policy = `default-src 'none'; script-src ${scriptHash(library.script)} ${scriptHash(client)}; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'`;
-  const room = roomFor(review.runs.length - review.counts.same);
-  const sections = review.runs.map((run, index) => (run.verdict === 'same' ? NOTHING : runSection(run, index + 1, room)));
+  const limits = limitsFor(review.runs.length - review.counts.same);
+  const sections = review.runs.map((run, index) => (run.verdict === 'same' ? NOTHING : runSection(run, index + 1, limits)));
   return html`<!doctype html>
-<html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="${policy}"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark"><title>Review: ${review.old.asked} → ${review.new.asked}</title>
+<html lang="en"><head><meta charset="utf-8"><meta http-equiv="Content-Security-Policy" content="${policy}"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark"><title>Review: ${buildName(review.base)} → ${buildName(review.head)}</title>
 ${inlined('<style>', '</style>', library.style + STYLE)}<noscript>${inlined('<style>', '</style>', STYLE_WITHOUT_SCRIPT)}</noscript></head>
-<body><a class="skip" href="#main">To the runs</a>
-${head(review)}
+<body><a class="skip" href="#main">Skip to the runs</a>
+${titleBlock(review)}
 ${navigation(review)}
 <main id="main" tabindex="-1">${summarySection(review)}${contractSection(review)}${parameterSection(review)}
 ${sections}${provenanceSection(review)}</main>

@@ -1,26 +1,25 @@
 import type { Location, Log, Result } from 'sarif';
-import type { Review, ReviewVerdict, RunReview, SourceLine } from '../../review/review.js';
-import { partingText, refusalsOf, sideName, strokesText, VERDICT_WORDS, whenText } from './review-text.js';
+import { strokesText } from '../../replay/strokes.js';
+import { VERDICT_TEXT, type Verdict } from '../../replay/verdict.js';
+import type { Review, RunReview, SourceLine } from '../../review/review.js';
+import { atTick, divergenceText, refusalsOf, sideName, VERDICT_HELP } from './phrases.js';
 
 /*
  * Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020: a log with one run, a rule for
- * each verdict, a result for each vector that differs, at the source line that is believed to make it differ.
+ * each verdict, and a result for each run that differs, at the suspected line.
  */
 
-type Differing = Exclude<ReviewVerdict, 'same'>;
+type Differing = Exclude<Verdict, 'same'>;
 
-const LEVELS = { inner: 'note', outputs: 'warning', stopped: 'error', refused: 'error' } as const satisfies Record<Differing, string>;
-
-const RULES: readonly { readonly id: Differing; readonly help: string }[] = [
-  { id: 'inner', help: 'Values in between or in the state differ; no output does.' },
-  { id: 'outputs', help: 'What the machine is told differs.' },
-  { id: 'stopped', help: 'An assertion of the controller failed on one side.' },
-  { id: 'refused', help: 'A side does not take the run’s parameters or rows: nothing was compared.' },
-];
+const LEVELS = { stateDiffers: 'note', outputsDiffer: 'warning', stopped: 'error', refused: 'error' } as const satisfies Record<
+  Differing,
+  string
+>;
+const RULES = Object.keys(LEVELS) as Differing[];
 
 const location = ({ file, line, column, text }: SourceLine): Location => ({
   physicalLocation: {
-    // Relative to the project's folder, which the reader of the log knows.
+    // Relative to the project, whose place the reader of the log knows.
     artifactLocation: { uri: file, uriBaseId: 'PROJECTROOT' },
     region: { startLine: line, startColumn: column, snippet: { text } },
   },
@@ -29,9 +28,9 @@ const location = ({ file, line, column, text }: SourceLine): Location => ({
 function message(run: RunReview): string {
   const { name, verdict, first, firstOutput, strokes, tickHz } = run;
   const parts = [
-    `${name}: ${VERDICT_WORDS[verdict]}`,
-    first === undefined ? '' : `parts at ${whenText(first.tick, tickHz)}, ${partingText(first)}`,
-    firstOutput === undefined ? '' : `first output at ${whenText(firstOutput.tick, tickHz)}, ${partingText(firstOutput)}`,
+    `${name}: ${VERDICT_TEXT[verdict]}`,
+    first === undefined ? '' : `first difference ${atTick(first.tick, tickHz)}: ${divergenceText(first)}`,
+    firstOutput === undefined ? '' : `first output difference ${atTick(firstOutput.tick, tickHz)}: ${divergenceText(firstOutput)}`,
     strokesText(strokes, tickHz),
     ...refusalsOf(run),
   ];
@@ -41,23 +40,21 @@ function message(run: RunReview): string {
 function result(run: RunReview): Result[] {
   const { verdict, first, name } = run;
   if (verdict === 'same') return [];
-  const { line, via } = first ?? {};
   return [
     {
       ruleId: verdict,
-      ruleIndex: RULES.findIndex(({ id }) => id === verdict),
+      ruleIndex: RULES.indexOf(verdict),
       level: LEVELS[verdict],
       message: { text: message(run) },
-      locations: line === undefined ? [] : [location(line)],
-      ...(via === undefined ? {} : { relatedLocations: [{ id: 1, ...location(via) }] }),
+      locations: first?.suspectedLine === undefined ? [] : [location(first.suspectedLine)],
+      ...(first?.via === undefined ? {} : { relatedLocations: [{ id: 1, ...location(first.via) }] }),
       partialFingerprints: { 'vector/v1': name },
     },
   ];
 }
 
-/** A review as a SARIF log, for whatever shows such logs beside the source. */
-export function reviewSarif(review: Review): string {
-  const { old, new: fresh, tool, runs } = review;
+/** A review as a SARIF log, for tools that show such logs beside the source. */
+export function reviewSarif({ base, head, tool, runs }: Review): string {
   const log: Log = {
     $schema: 'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json',
     version: '2.1.0',
@@ -67,12 +64,12 @@ export function reviewSarif(review: Review): string {
           driver: {
             name: 'latchbench',
             version: tool,
-            rules: RULES.map(({ id, help }) => ({ id, shortDescription: { text: VERDICT_WORDS[id] }, fullDescription: { text: help } })),
+            rules: RULES.map((id) => ({ id, shortDescription: { text: VERDICT_TEXT[id] }, fullDescription: { text: VERDICT_HELP[id] } })),
           },
         },
-        originalUriBaseIds: { PROJECTROOT: { description: { text: 'The folder that package.json lies in' } } },
+        originalUriBaseIds: { PROJECTROOT: { description: { text: 'The folder of package.json' } } },
         columnKind: 'utf16CodeUnits',
-        properties: { old: sideName(old), new: sideName(fresh), oldSourceHash: old.sourceHash, newSourceHash: fresh.sourceHash },
+        properties: { base: sideName(base), head: sideName(head), baseSourceHash: base.sourceHash, headSourceHash: head.sourceHash },
         results: runs.flatMap(result),
       },
     ],

@@ -1,29 +1,29 @@
 import { classText } from '../../review/shrink/difference-class.js';
 import type { Shrunk } from '../../review/shrink/shrink.js';
-import type { Subject } from '../../review/shrink/shrink-case.js';
+import type { Subject } from '../../review/shrink/shrink-vector.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
-/** Three digits of a share. */
+/** A share with three digits. */
 const percent = (after: number, before: number): string => (before === 0 ? '' : `${Number(((100 * after) / before).toPrecision(3))} %`);
 
-/** What shrinking came to. */
-export function shrinkText({ one, builds, shown }: Subject, { before, after, tries, isDone }: Shrunk): string {
-  const sides = builds.old === undefined ? builds.new.asked : `old ${builds.old.asked}, new ${builds.new.asked}`;
-  const where = `tick ${grouped(shown.tick)}${shown.row === 0 ? '' : ` row ${shown.row}`}`;
+/** What shrinking achieved. */
+export function shrinkText({ vector, builds, difference }: Subject, { before, after, tries, isMinimal }: Shrunk): string {
+  const sides = builds.base === undefined ? builds.head.name : `base ${builds.base.name}, head ${builds.head.name}`;
+  const where = `tick ${grouped(difference.tick)}${difference.row === 0 ? '' : ` row ${difference.row}`}`;
   const columns = [{ title: '' }, { title: 'before', isNumber: true }, { title: 'after', isNumber: true }, { title: '', isNumber: true }];
-  const line = (what: string, old: number, now: number): string[] => [what, grouped(old), grouped(now), percent(now, old)];
+  const line = (what: string, from: number, to: number): string[] => [what, grouped(from), grouped(to), percent(to, from)];
   const table = textTable(columns, [
     line('ticks', before.ticks, after.ticks),
     line('rows', before.rows, after.rows),
-    line('changes of a signal', before.changes, after.changes),
+    line('signal changes', before.changes, after.changes),
   ]);
-  const spent = isDone ? 'nothing more was found to leave out' : 'more might go: --tries COUNT';
+  const end = isMinimal ? 'nothing more can be removed' : 'all tries used; --tries COUNT allows more';
   return [
-    `${one.name}: ${classText(shown.class)}`,
+    `${vector.name}: ${classText(difference.class)}`,
     `${sides}; first at ${where}`,
     '',
     table,
-    `${after.constant} of ${counted(after.signals, 'signal')} hold one value; ${counted(tries, 'run')}, ${spent}`,
+    `${after.constant} of ${counted(after.signals, 'signal')} are constant; ${counted(tries, 'run')}, ${end}`,
     '',
   ].join('\n');
 }

@@ -1,6 +1,6 @@
 import { displayOf, rangeOf, type Series } from '../../replay/series.js';
-import type { View } from '../../replay/show.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../../replay/spans.js';
+import type { View } from '../../replay/view.js';
 import { axisLimits, axisMarks, CHARACTER_WIDTH, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted, grouped } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
@@ -41,10 +41,10 @@ function scaleOf(pane: readonly Series[]): Scale {
 }
 
 /** Draws the range of each column as a vertical line where it exceeds the line through the means. */
-function drawBand({ least, most }: Series, x: (at: number) => number, y: (value: number) => number): string {
+function drawBand({ min, max }: Series, x: (at: number) => number, y: (value: number) => number): string {
   const parts: string[] = [];
-  for (const [at, low] of least.entries()) {
-    const [bottom, top] = [y(low), y(most[at] ?? low)];
+  for (const [at, low] of min.entries()) {
+    const [bottom, top] = [y(low), y(max[at] ?? low)];
     if (bottom - top > 1) parts.push(`M${round(x(at))} ${round(bottom)}V${round(top)}`);
   }
   return parts.length === 0 ? '' : `<path class="band" d="${parts.join('')}"/>`;
@@ -63,7 +63,7 @@ function drawSteps({ mean }: Series, x: (at: number) => number, y: (value: numbe
 }
 
 /**
- * Draws a line through the means, without the inner points of level stretches. The line breaks where a signal is missing for
+ * Draws a line through the means, without the inner points of level bins. The line breaks where a signal is missing for
  * more than twice its mean distance between values.
  */
 function drawLine({ mean }: Series, x: (at: number) => number, y: (value: number) => number): string {
@@ -100,8 +100,8 @@ function drawLegend(pane: readonly Series[], nameOf: NameOf, top: number): { tex
 
 /** Orders a pane's signals from the largest range within columns to the smallest: smooth ones are drawn over noisy ones. */
 function roughestFirst(pane: readonly Series[]): number[] {
-  const swings = pane.map(({ least, most }) => {
-    return least.reduce((sum, low, at) => sum + Math.max(0, (most[at] ?? low) - low), 0);
+  const swings = pane.map(({ min, max }) => {
+    return min.reduce((sum, low, at) => sum + Math.max(0, (max[at] ?? low) - low), 0);
   });
   return [...pane.keys()].sort((a, b) => (swings[b] ?? 0) - (swings[a] ?? 0));
 }
@@ -152,7 +152,7 @@ function drawWords(spans: readonly Span[], kind: string, top: number, x: X): str
     .join('');
 }
 
-/** Draws bars whose height is the share of a stretch in which a valve was open, but at least 3 px. */
+/** Draws bars whose height is the share of a bin in which a valve was open, but at least 3 px. */
 function drawOpen({ openRatio }: Openings, top: number, x: X): string {
   const heights = [...openRatio].map((open) => (open > 0 ? Math.max(3, Math.round(Math.min(1, open) * BAR)) : 0));
   const bars = heights.flatMap((height, start) => {
@@ -249,8 +249,8 @@ function drawHead(view: View): string {
  */
 export function plotSvg(view: View): string {
   const { panes, part } = view;
-  const nameOf: NameOf = namedRows(view).length > 1 ? ({ column }) => column : ({ asked }) => asked;
-  const x: X = (stretch) => LEFT + (stretch / part.stretches) * PLOT_COLUMNS;
+  const nameOf: NameOf = namedRows(view).length > 1 ? ({ column }) => column : ({ label }) => label;
+  const x: X = (stretch) => LEFT + (stretch / part.bins) * PLOT_COLUMNS;
   const lanes = view.lanes === undefined ? [] : lanesOf(view.lanes, x);
   const panesTop = view.trap === undefined ? 36 : 52;
   let top = panesTop;

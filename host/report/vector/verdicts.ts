@@ -1,44 +1,25 @@
-import type { Comparison } from '../../replay/compare.js';
+import type { Comparison } from '../../replay/compare-changes.js';
+import { strokesText } from '../../replay/strokes.js';
+import { countVerdicts } from '../../replay/verdict.js';
 import type { AcceptanceResult } from '../../vector/accept.js';
-import type { VectorResult, Verdict } from '../../vector/replay-vector.js';
-import { colours } from '../form/colours.js';
+import type { VectorResult } from '../../vector/replay-vector.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
+import { paintCounts, paintVerdict } from '../form/verdict.js';
 
-const PAINT: Readonly<Record<Verdict, (text: string) => string>> = { same: colours.green, changed: colours.yellow, broken: colours.red };
-
-/** Where a comparison first parts, as one phrase. */
-function firstDifference({ first, innerOnly }: Comparison): string {
+/** The first difference of a comparison as one phrase; empty if there is none. */
+function firstDifferenceText({ first, stateOnly }: Comparison): string {
   if (first === undefined) return '';
-  const where = `tick ${first.tick}${first.row === 0 ? '' : ` row ${first.row}`} ${first.signal}`;
-  return innerOnly ? `inner state only, by tick ${first.tick}` : `${where}: ${first.expected} → ${first.actual}`;
+  if (stateOnly) return `state hash of tick ${first.tick}`;
+  return `tick ${first.tick}${first.row === 0 ? '' : ` row ${first.row}`} ${first.signal}: ${first.expected} → ${first.actual}`;
 }
 
-/** What became of the strokes, as one phrase. */
-export function strokePhrase({ strokes }: Comparison): string {
-  const { added, removed, moved, earliest, latest } = strokes;
-  const signed = (ticks: number): string => (ticks > 0 ? `+${ticks}` : ticks < 0 ? `−${-ticks}` : '0');
-  const parts = [
-    added > 0 ? `${added} more` : '',
-    removed > 0 ? `${removed} fewer` : '',
-    moved > 0 ? `${moved} moved by ${signed(earliest)}${earliest === latest ? '' : ` to ${signed(latest)}`} ticks` : '',
-  ];
-  return parts.filter((part) => part !== '').join(', ');
+/** Where a vector's replay stopped, or first differs, as one phrase. */
+export function differenceText({ trap, comparison }: VectorResult): string {
+  if (trap !== undefined) return `stopped at tick ${trap.tick}: ${trap.message}`;
+  return firstDifferenceText(comparison);
 }
 
-/** The phrase that says what is wrong with a case. */
-export function difference(result: VectorResult): string {
-  if (result.trap !== undefined) return `stopped at tick ${result.trap.tick}: ${result.trap.message}`;
-  return firstDifference(result.comparison);
-}
-
-/** How many cases ended how. */
-export function countVerdicts(results: readonly VectorResult[]): Record<Verdict, number> {
-  const counts = { same: 0, changed: 0, broken: 0 };
-  for (const { verdict } of results) counts[verdict] += 1;
-  return counts;
-}
-
-/** The verdict table for people, in the order of the cases. */
+/** The verdicts of a replay as a table, in the order of the vectors. */
 export function verdictTable(results: readonly VectorResult[], seconds: number): string {
   const columns = [
     { title: 'vector' },
@@ -52,19 +33,16 @@ export function verdictTable(results: readonly VectorResult[], seconds: number):
     result.name,
     String(result.rows),
     grouped(result.ticks),
-    PAINT[result.verdict](result.verdict),
-    difference(result),
-    strokePhrase(result.comparison),
+    paintVerdict(result.verdict),
+    differenceText(result),
+    strokesText(result.comparison.strokes),
   ]);
-  const counts = countVerdicts(results);
-  const said = (Object.keys(counts) as Verdict[])
-    .filter((verdict) => counts[verdict] > 0)
-    .map((verdict) => PAINT[verdict](`${counts[verdict]} ${verdict}`));
+  const counts = paintCounts(countVerdicts(results));
   const ticks = results.reduce((sum, result) => sum + result.ticks * result.rows, 0);
-  return `${textTable(columns, rows)}\n${counted(results.length, 'vector')}: ${said.join(', ')}; ${counted(ticks, 'row-tick')} in ${seconds.toFixed(2)} s\n`;
+  return `${textTable(columns, rows)}\n${counted(results.length, 'vector')}: ${counts}; ${counted(ticks, 'row-tick')} in ${seconds.toFixed(2)} s\n`;
 }
 
-/** `supplyOrder 12, mode 1`: differences of each signal. */
+/** `mode 1, supplyOrder 12`: number of differences of each signal. */
 const signalCounts = ({ signals }: Comparison): string =>
   Object.entries(signals)
     .sort(([a], [b]) => (a < b ? -1 : 1))
@@ -78,22 +56,22 @@ function acceptedWhat({ comparison, acceptance, files = [] }: Accepted): string 
   return comparison === undefined ? acceptance.signals.join(', ') : signalCounts(comparison);
 }
 
-/** What is about to be accepted: for each case what has changed, or that there is nothing to accept; and by whom, and why. */
+/** What would be accepted: the differences of each vector, by whom and why. */
 export function acceptanceTable(results: readonly Accepted[]): string {
   const columns = [{ title: 'vector' }, { title: 'to accept' }, { title: 'first difference' }, { title: 'strokes' }, { title: 'hash' }];
   const rows = results.map((result) => {
     const { name, comparison, acceptance } = result;
     const hash = acceptance?.hash.slice(0, 12) ?? '';
     if (comparison === undefined)
-      return [name, acceptedWhat(result), acceptance === undefined ? '' : 'nothing sound to compare with', '', hash];
-    return [name, acceptedWhat(result), firstDifference(comparison), strokePhrase(comparison), hash];
+      return [name, acceptedWhat(result), acceptance === undefined ? '' : 'no valid outputs to compare with', '', hash];
+    return [name, acceptedWhat(result), firstDifferenceText(comparison), strokesText(comparison.strokes), hash];
   });
-  // All that is accepted at once is accepted by one person, for one reason.
-  const told = results.find(({ acceptance }) => acceptance !== undefined)?.acceptance;
-  return textTable(columns, rows) + (told === undefined ? '' : `\n${told.date}, ${told.by}: ${told.reason}\n`);
+  // One command accepts all of them, for one person and one reason.
+  const approval = results.find(({ acceptance }) => acceptance !== undefined)?.acceptance;
+  return textTable(columns, rows) + (approval === undefined ? '' : `\n${approval.date}, ${approval.by}: ${approval.reason}\n`);
 }
 
-/** What was written in the end. */
+/** How many vectors were written. */
 export function writtenLine(results: readonly AcceptanceResult[], isDryRun: boolean): string {
   const count = results.filter(({ files }) => files.length > 0).length;
   return isDryRun ? `dry run: nothing written, ${counted(count, 'vector')} would be\n` : `${counted(count, 'vector')} written\n`;

@@ -1,5 +1,5 @@
 import type { Change } from '../../replay/change.js';
-import type { View } from '../../replay/show.js';
+import type { View } from '../../replay/view.js';
 import { pulseLane, rangeText, sparkline } from '../form/text-plot.js';
 import { counted, grouped } from '../form/text-table.js';
 
@@ -23,9 +23,9 @@ function pulseLines({ lanes }: View): Line[] {
   const rows = lanes?.rows ?? [];
   return rows.flatMap((one) =>
     (['supply', 'return'] as const).map((valve): Line => {
-      const { begun } = one[valve];
-      const pulses = begun.reduce((sum, count) => sum + count, 0);
-      return [`${valve} open${rows.length > 1 ? `[${one.row}]` : ''}`, counted(pulses, 'pulse'), pulseLane(begun)];
+      const { pulseStarts } = one[valve];
+      const pulses = pulseStarts.reduce((sum, count) => sum + count, 0);
+      return [`${valve} open${rows.length > 1 ? `[${one.row}]` : ''}`, counted(pulses, 'pulse'), pulseLane(pulseStarts)];
     }),
   );
 }
@@ -37,11 +37,11 @@ function pulseLines({ lanes }: View): Line[] {
 export function viewText(view: View, row: number, changes: readonly Change[]): string {
   const { part, tickHz, rows, panes, lanes, trap } = view;
   const series = panes.flat();
-  const lines = [...series.map((one): Line => [one.signal.asked, rangeText(one), sparkline(one)]), ...pulseLines(view)];
+  const lines = [...series.map((one): Line => [one.signal.label, rangeText(one), sparkline(one)]), ...pulseLines(view)];
   const nameWidth = Math.max(...lines.map(([name]) => name.length));
   const rangeWidth = Math.max(...lines.map(([, range]) => range.length));
   const seconds = `${(part.ticks / tickHz).toFixed(1)} s`;
-  const axis: Line = ['', '', `0 s${seconds.padStart(Math.max(0, part.stretches - 3))}`];
+  const axis: Line = ['', '', `0 s${seconds.padStart(Math.max(0, part.bins - 3))}`];
   const shown = lanes?.rows.map((one) => one.row) ?? [row];
   return [
     `${counted(rows, 'row')}, ${counted(part.ticks, 'tick')} at ${grouped(tickHz)} Hz; row ${shown.join(', ')}:`,

@@ -1,48 +1,49 @@
+import type { Verdict } from '../../replay/verdict.js';
 import type { SignalKind } from '../review.js';
 
 /** A controller that stopped. */
 export interface StopClass {
-  readonly kind: 'stopped';
-  readonly side: 'old' | 'new' | 'both';
+  readonly kind: Extract<Verdict, 'stopped'>;
+  readonly side: 'base' | 'head' | 'both';
   readonly message: string;
-  /** Place in the binary, which tells one assertion from another; empty where the machine does not say. */
+  /** Place in the binary, which distinguishes assertions; empty if the engine does not report it. */
   readonly at: string;
 }
 
-/** An output that differs, and before all others. */
+/** The first output that differs. */
 export interface OutputClass {
-  readonly kind: 'outputs';
+  readonly kind: Extract<Verdict, 'outputsDiffer'>;
   readonly scope: 'bank' | 'row';
   readonly signal: string;
-  readonly old: string;
-  readonly new: string;
+  readonly base: string;
+  readonly head: string;
 }
 
-/** A value in between or kept that differs while no output does. */
-export interface InnerClass {
-  readonly kind: 'inner';
+/** The first probe or state that differs while no output does. */
+export interface StateClass {
+  readonly kind: Extract<Verdict, 'stateDiffers'>;
   readonly signal: string;
   readonly of: Exclude<SignalKind, 'output'>;
 }
 
-/** What is the same about two differences, wherever and whenever they show. */
-export type DifferenceClass = StopClass | OutputClass | InnerClass;
+/** What two differences have in common, wherever and whenever they occur. */
+export type DifferenceClass = StopClass | OutputClass | StateClass;
 
-/** The class as a key: the same text, the same class. */
+/** Two differences are of the same class if their keys are equal. */
 export const classKey = (one: DifferenceClass): string => {
   if (one.kind === 'stopped') return `stopped ${one.side} ${one.at} ${one.message}`;
-  return one.kind === 'outputs' ? `outputs ${one.scope} ${one.signal} ${one.old} ${one.new}` : `inner ${one.signal}`;
+  return one.kind === 'outputsDiffer' ? `outputs ${one.scope} ${one.signal} ${one.base} ${one.head}` : `state ${one.signal}`;
 };
 
-/** The class in words. */
+/** `supplyOrder of a row: none → open`. */
 export function classText(one: DifferenceClass): string {
   if (one.kind === 'stopped')
-    return `${one.side === 'both' ? 'both sides stop' : `the ${one.side} side stops`}: ${one.message}${one.at === '' ? '' : `, ${one.at}`}`;
-  if (one.kind === 'outputs') return `${one.signal} of ${one.scope === 'bank' ? 'the bank' : 'a row'}: ${one.old} → ${one.new}`;
-  return `inner state only: ${one.signal}`;
+    return `${one.side === 'both' ? 'both sides stop' : `${one.side} stops`}: ${one.message}${one.at === '' ? '' : `, ${one.at}`}`;
+  if (one.kind === 'outputsDiffer') return `${one.signal} of ${one.scope === 'bank' ? 'the bank' : 'a row'}: ${one.base} → ${one.head}`;
+  return `state differs: ${one.signal}`;
 }
 
-/** The signal in the words of a vector's name: `supplyOrder` → `supply-order`. */
+/** The signal as part of a vector's name: `supplyOrder` → `supply-order`. */
 export function classSlug(one: DifferenceClass): string {
   const signal = one.kind === 'stopped' ? 'stop' : one.signal;
   return signal

@@ -1,167 +1,167 @@
 import { createHash } from 'node:crypto';
 import { ChangeDetector, outputSignals } from '../../replay/change.js';
-import { TellingCount } from '../../replay/replay.js';
-import { inputCopier, makeSide, type Side, type SideChoice } from '../drive.js';
+import { SignificantChanges } from '../../replay/replay.js';
+import { MemoryDiff } from '../memory-diff.js';
+import { inputCopier, makeSide, type Side, type SideConfig } from '../run-pair.js';
 import { matchSignals, type SignalPair, signalsOf } from '../signals.js';
-import { PairWatch } from '../watch-pair.js';
-import { classKey, type DifferenceClass, type InnerClass, type OutputClass, placeOfTrap, type StopClass } from './difference-class.js';
-import { firstTicks, type HeldInputs, payloadOf } from './held-inputs.js';
+import { classKey, type DifferenceClass, type OutputClass, placeOfTrap, type StateClass, type StopClass } from './difference-class.js';
+import { firstTicks, type InputBuffer, payloadOf } from './input-buffer.js';
 
-/** Who runs over the inputs. Without an old side, only a stop of the new one can show. */
-export interface TrialSides {
-  readonly old?: SideChoice | undefined;
-  readonly new: SideChoice;
+/** Builds that run over the inputs. Without base, only a stop of head counts. */
+export interface TrialConfigs {
+  readonly base?: SideConfig | undefined;
+  readonly head: SideConfig;
 }
 
-export type SideName = 'old' | 'new';
+export type SideName = 'base' | 'head';
 
-/** What inputs show. */
-export interface Shown {
+/** The difference that inputs show. */
+export interface FoundDifference {
   readonly class: DifferenceClass;
-  /** Tick in which it does. */
   readonly tick: number;
   /** 0 is the bank. */
   readonly row: number;
 }
 
-/** A side that can be started again and again. */
-interface Runner {
+/** A side that can be restarted. */
+interface TrialSide {
   readonly name: SideName;
   readonly side: Side;
+  /** State before the first tick. */
   readonly start: Uint8Array;
   readonly write: (payload: Uint8Array) => void;
 }
 
-/** Both sides for so many rows. */
-interface Rig {
-  readonly runners: readonly Runner[];
-  readonly outputs: PairWatch | undefined;
-  readonly inner: PairWatch | undefined;
+/** The sides for a number of rows. */
+interface TrialPair {
+  readonly sides: readonly TrialSide[];
+  readonly outputs: MemoryDiff | undefined;
+  readonly state: MemoryDiff | undefined;
 }
 
-/** An output that sums others up is no difference of its own beside them. */
+/** An output that summarises others counts only if no other output differs. */
 const SUMMARY = 'allClosed';
 
-/** Runs candidates, as few ticks of them as will do. */
+/** Runs candidates, each for as few ticks as possible. */
 export class Trials {
-  /** Runs that were made. */
+  /** Number of runs so far. */
   count = 0;
-  private readonly rigs = new Map<number, Rig>();
-  /** Hashes of candidates that did not show it: a later round proposes many of them again. */
-  private readonly refused = new Set<string>();
+  private readonly pairs = new Map<number, TrialPair>();
+  /** Hashes of candidates that failed: later rounds propose many of them again. */
+  private readonly failed = new Set<string>();
 
   /**
-   * @param most runs that may be made; after them nothing shows anything any more
-   * @param onRun told of each run
+   * @param max number of runs after which every attempt fails
+   * @param onRun called before each run
    */
   constructor(
-    private readonly sides: TrialSides,
-    private readonly most: number,
+    private readonly configs: TrialConfigs,
+    private readonly max: number,
     private readonly onRun: (count: number) => void = () => {},
   ) {}
 
   get isSpent(): boolean {
-    return this.count >= this.most;
+    return this.count >= this.max;
   }
 
-  /** Runs inputs to their end and says what is the worst that they show: a stop, an output, an inner value. */
-  look(held: HeldInputs): Shown | undefined {
-    const rig = this.rigOf(held);
-    const seen: { output: Shown | undefined; inner: Shown | undefined } = { output: undefined, inner: undefined };
-    this.begin(rig);
-    for (let tick = 0; tick < held.ticks; tick++) {
-      const stop = this.step(rig, held, tick);
+  /** Runs all inputs and returns the worst difference: a stop, else the first output, else the first state that differs. */
+  find(inputs: InputBuffer): FoundDifference | undefined {
+    const pair = this.pairFor(inputs);
+    const found: { output: FoundDifference | undefined; state: FoundDifference | undefined } = { output: undefined, state: undefined };
+    this.restart(pair);
+    for (let tick = 0; tick < inputs.ticks; tick++) {
+      const stop = this.step(pair, inputs, tick);
       if (stop !== undefined) return { class: stop, tick, row: 0 };
-      seen.output ??= outputAt(rig, tick);
-      if (seen.output === undefined) seen.inner ??= innerAt(rig, tick);
+      found.output ??= outputAt(pair, tick);
+      if (found.output === undefined) found.state ??= stateAt(pair, tick);
     }
-    return seen.output ?? seen.inner;
+    return found.output ?? found.state;
   }
 
   /**
-   * What of the inputs is needed to show the class, and for the accepted side to have said something of itself: all ticks up to
-   * then. undefined if they don't show it, or something else before it.
+   * Returns the inputs up to the tick in which the class of difference shows and the accepted side has made a significant change;
+   * undefined if they do not show it, or show another difference first.
    */
-  attempt(held: HeldInputs, wanted: DifferenceClass, accepted: SideName | undefined): HeldInputs | undefined {
-    if (this.isSpent || held.ticks === 0 || held.layout.rows === 0) return undefined;
-    const hash = createHash('sha1').update(held.bytes).digest('base64');
-    const key = `${classKey(wanted)} ${accepted} ${held.layout.rows} ${hash}`;
-    if (this.refused.has(key)) return undefined;
+  attempt(inputs: InputBuffer, wanted: DifferenceClass, accepted: SideName | undefined): InputBuffer | undefined {
+    if (this.isSpent || inputs.ticks === 0 || inputs.layout.rows === 0) return undefined;
+    const hash = createHash('sha1').update(inputs.bytes).digest('base64');
+    const key = `${classKey(wanted)} ${accepted} ${inputs.layout.rows} ${hash}`;
+    if (this.failed.has(key)) return undefined;
     this.count += 1;
     this.onRun(this.count);
-    const left = this.run(held, wanted, accepted);
-    if (left === undefined) this.refused.add(key);
-    return left;
+    const needed = this.run(inputs, wanted, accepted);
+    if (needed === undefined) this.failed.add(key);
+    return needed;
   }
 
-  private run(held: HeldInputs, wanted: DifferenceClass, accepted: SideName | undefined): HeldInputs | undefined {
-    const rig = this.rigOf(held);
-    const teller = rig.runners.find(({ name }) => name === accepted);
-    const listen = teller === undefined ? undefined : new Listener(teller.side);
+  private run(inputs: InputBuffer, wanted: DifferenceClass, accepted: SideName | undefined): InputBuffer | undefined {
+    const pair = this.pairFor(inputs);
+    const acceptedSide = pair.sides.find(({ name }) => name === accepted);
+    const significance = acceptedSide === undefined ? undefined : new Significance(acceptedSide.side);
     const key = classKey(wanted);
-    this.begin(rig);
-    for (let tick = 0; tick < held.ticks; tick++) {
-      const stop = this.step(rig, held, tick);
-      listen?.take(tick);
-      const found = stop ?? this.differenceAt(rig, tick, wanted.kind);
+    this.restart(pair);
+    for (let tick = 0; tick < inputs.ticks; tick++) {
+      const stop = this.step(pair, inputs, tick);
+      significance?.take(tick);
+      const found = stop ?? this.differenceAt(pair, tick, wanted.kind);
       if (found === undefined) continue;
       if (classKey(found) !== key) return undefined;
-      const end = listen === undefined ? tick : this.tellingTick(held, tick, teller as Runner, listen);
-      return end === undefined ? undefined : firstTicks(held, end + 1);
+      const end = significance === undefined ? tick : this.significantTick(inputs, tick, acceptedSide as TrialSide, significance);
+      return end === undefined ? undefined : firstTicks(inputs, end + 1);
     }
     return undefined;
   }
 
-  /** First tick from one on by which the accepted side has told something. */
-  private tellingTick(held: HeldInputs, from: number, { side, write }: Runner, listen: Listener): number | undefined {
-    if (listen.isTelling) return from;
-    for (let tick = from + 1; tick < held.ticks; tick++) {
-      write(payloadOf(held, tick));
+  /** Runs the accepted side on until it has made a significant change. Returns the tick. */
+  private significantTick(inputs: InputBuffer, from: number, { side, write }: TrialSide, significance: Significance): number | undefined {
+    if (significance.isReached) return from;
+    for (let tick = from + 1; tick < inputs.ticks; tick++) {
+      write(payloadOf(inputs, tick));
       if (stopOf(side) !== undefined) return undefined;
-      listen.take(tick);
-      if (listen.isTelling) return tick;
+      significance.take(tick);
+      if (significance.isReached) return tick;
     }
     return undefined;
   }
 
-  private differenceAt(rig: Rig, tick: number, kind: DifferenceClass['kind']): DifferenceClass | undefined {
+  private differenceAt(pair: TrialPair, tick: number, kind: DifferenceClass['kind']): DifferenceClass | undefined {
     if (kind === 'stopped') return undefined;
-    return outputAt(rig, tick)?.class ?? (kind === 'inner' ? innerAt(rig, tick)?.class : undefined);
+    return outputAt(pair, tick)?.class ?? (kind === 'stateDiffers' ? stateAt(pair, tick)?.class : undefined);
   }
 
-  private rigOf({ layout }: HeldInputs): Rig {
-    const known = this.rigs.get(layout.rows);
+  private pairFor({ layout }: InputBuffer): TrialPair {
+    const known = this.pairs.get(layout.rows);
     if (known !== undefined) return known;
-    const runner = (name: SideName, choice: SideChoice | undefined): Runner[] => {
-      if (choice === undefined) return [];
-      const side = makeSide(choice, layout.rows, 'the shrunk inputs');
-      return [{ name, side, start: side.target.saveState(), write: inputCopier(layout, side).copy }];
+    const makeTrialSide = (name: SideName, config: SideConfig | undefined): TrialSide[] => {
+      if (config === undefined) return [];
+      const side = makeSide(config, layout.rows, 'the shrunk inputs');
+      return [{ name, side, start: side.runner.saveState(), write: inputCopier(layout, side).copy }];
     };
-    const runners = [...runner('old', this.sides.old), ...runner('new', this.sides.new)];
-    const [old, fresh] = runners.map(({ side }) => side);
-    const pairs = old === undefined || fresh === undefined ? undefined : pairsOf(old, fresh, layout.rows);
-    const watch = (of: (pair: SignalPair) => boolean): PairWatch | undefined =>
-      pairs && new PairWatch((old as Side).target.output.buffer, (fresh as Side).target.output.buffer, pairs.filter(of));
-    const rig = {
-      runners,
-      outputs: watch((pair) => pair.new.kind === 'output'),
-      inner: watch((pair) => pair.new.kind !== 'output' && pair.new.kind !== 'derived'),
+    const sides = [...makeTrialSide('base', this.configs.base), ...makeTrialSide('head', this.configs.head)];
+    const [base, head] = sides.map(({ side }) => side);
+    const signals = base === undefined || head === undefined ? undefined : pairsOf(base, head, layout.rows);
+    const diff = (of: (pair: SignalPair) => boolean): MemoryDiff | undefined =>
+      signals && new MemoryDiff((base as Side).runner.output.buffer, (head as Side).runner.output.buffer, signals.filter(of));
+    const pair = {
+      sides,
+      outputs: diff((one) => one.head.kind === 'output'),
+      state: diff((one) => one.head.kind !== 'output' && one.head.kind !== 'derived'),
     };
-    this.rigs.set(layout.rows, rig);
-    return rig;
+    this.pairs.set(layout.rows, pair);
+    return pair;
   }
 
-  private begin({ runners, outputs, inner }: Rig): void {
-    for (const { side, start } of runners) side.target.restoreState(start);
-    for (const watch of [outputs, inner]) watch?.restart();
-    // What differs before the first tick needs no inputs to show.
-    inner?.scan(() => {});
+  private restart({ sides, outputs, state }: TrialPair): void {
+    for (const { side, start } of sides) side.runner.restoreState(start);
+    for (const diff of [outputs, state]) diff?.restart();
+    // Differences before the first tick do not depend on the inputs.
+    state?.scan(() => {});
   }
 
-  private step({ runners }: Rig, held: HeldInputs, tick: number): StopClass | undefined {
-    const payload = payloadOf(held, tick);
-    for (const { write } of runners) write(payload);
-    const stops = runners.flatMap(({ name, side }) => {
+  private step({ sides }: TrialPair, inputs: InputBuffer, tick: number): StopClass | undefined {
+    const payload = payloadOf(inputs, tick);
+    for (const { write } of sides) write(payload);
+    const stops = sides.flatMap(({ name, side }) => {
       const error = stopOf(side);
       return error === undefined ? [] : [{ name, error }];
     });
@@ -172,31 +172,31 @@ export class Trials {
   }
 }
 
-/** Listens to a side as the acceptance of its outputs will. */
-class Listener {
-  private readonly telling = new TellingCount();
+/** Whether a side has made a significant change, as accepting its outputs requires. */
+class Significance {
+  private readonly changes = new SignificantChanges();
   private readonly detector: ChangeDetector;
 
-  constructor({ target }: Side) {
-    this.detector = new ChangeDetector(target.output, outputSignals(target.description.contract));
+  constructor({ runner }: Side) {
+    this.detector = new ChangeDetector(runner.output, outputSignals(runner.description.contract));
   }
 
-  get isTelling(): boolean {
-    return this.telling.count > 0;
+  get isReached(): boolean {
+    return this.changes.count > 0;
   }
 
   take(tick: number): void {
-    if (!this.isTelling) this.detector.detect(tick, (change) => this.telling.take(change));
+    if (!this.isReached) this.detector.detect(tick, (change) => this.changes.take(change));
   }
 }
 
-function pairsOf(old: Side, fresh: Side, rows: number): readonly SignalPair[] {
-  return matchSignals(signalsOf(old.controller.description.contract, rows), signalsOf(fresh.controller.description.contract, rows)).pairs;
+function pairsOf(base: Side, head: Side, rows: number): readonly SignalPair[] {
+  return matchSignals(signalsOf(base.controller.description.contract, rows), signalsOf(head.controller.description.contract, rows)).pairs;
 }
 
-function stopOf({ target }: Side): Error | undefined {
+function stopOf({ runner }: Side): Error | undefined {
   try {
-    target.tick();
+    runner.tick();
     return undefined;
   } catch (error) {
     if (error instanceof WebAssembly.RuntimeError) return error;
@@ -204,29 +204,29 @@ function stopOf({ target }: Side): Error | undefined {
   }
 }
 
-/** The first output that differs in this tick and never did before. */
-function outputAt({ outputs }: Rig, tick: number): Shown | undefined {
-  let found: Shown | undefined;
-  let summary: Shown | undefined;
-  outputs?.scan(({ old, new: fresh }, oldValue, newValue) => {
-    const { name: signal, row } = fresh;
-    const words = { old: old.show(oldValue), new: fresh.show(newValue) };
-    const shown: Shown = {
-      class: { kind: 'outputs', scope: row === 0 ? 'bank' : 'row', signal, ...words } satisfies OutputClass,
+/** The first output that differs for the first time in this tick. */
+function outputAt({ outputs }: TrialPair, tick: number): FoundDifference | undefined {
+  let found: FoundDifference | undefined;
+  let summary: FoundDifference | undefined;
+  outputs?.scan(({ base, head }, baseValue, headValue) => {
+    const { name: signal, row } = head;
+    const values = { base: base.show(baseValue), head: head.show(headValue) };
+    const difference: FoundDifference = {
+      class: { kind: 'outputsDiffer', scope: row === 0 ? 'bank' : 'row', signal, ...values } satisfies OutputClass,
       tick,
       row,
     };
-    if (signal === SUMMARY) summary ??= shown;
-    else found ??= shown;
+    if (signal === SUMMARY) summary ??= difference;
+    else found ??= difference;
   });
   return found ?? summary;
 }
 
-/** The first inner value that differs in this tick and never did before. */
-function innerAt({ inner }: Rig, tick: number): Shown | undefined {
-  let found: Shown | undefined;
-  inner?.scan(({ new: { name: signal, row, kind } }) => {
-    found ??= { class: { kind: 'inner', signal, of: kind as InnerClass['of'] }, tick, row };
+/** The first probe or state that differs for the first time in this tick. */
+function stateAt({ state }: TrialPair, tick: number): FoundDifference | undefined {
+  let found: FoundDifference | undefined;
+  state?.scan(({ head: { name: signal, row, kind } }) => {
+    found ??= { class: { kind: 'stateDiffers', signal, of: kind as StateClass['of'] }, tick, row };
   });
   return found;
 }

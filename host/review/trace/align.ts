@@ -1,18 +1,18 @@
 import { diffArrays } from 'diff';
 
-/** Two lists that differ in more places than this are taken one by one: to look for the shortest way would take too long. */
-const EDITS_MOST = 4000;
+/** Lists with more differences than this are paired index by index: the shortest edit script would take too long to find. */
+const EDITS_MAX = 4000;
 
-/** Places of one list and the other that belong together, in order; undefined where only the other has something. */
+/** Indices of matching items, in order; undefined for an item that only the other list has. */
 export type Aligned =
-  | readonly [old: number, fresh: number]
-  | readonly [old: number, fresh: undefined]
-  | readonly [old: undefined, fresh: number];
+  | readonly [base: number, head: number]
+  | readonly [base: number, head: undefined]
+  | readonly [base: undefined, head: number];
 
-/** Aligns two lists by their longest common part (Myers 1986, Algorithmica 1:251-266). */
-export function align(old: readonly string[], fresh: readonly string[]): Aligned[] {
-  const changes = diffArrays(old as string[], fresh as string[], { maxEditLength: EDITS_MOST });
-  if (changes === undefined) return oneByOne(old, fresh);
+/** Aligns two lists by their longest common subsequence (Myers 1986, Algorithmica 1:251-266). */
+export function align(base: readonly string[], head: readonly string[]): Aligned[] {
+  const changes = diffArrays(base as string[], head as string[], { maxEditLength: EDITS_MAX });
+  if (changes === undefined) return indexByIndex(base, head);
   let [at, other] = [0, 0];
   return changes.flatMap(({ added, removed, count }) =>
     Array.from({ length: count }, (): Aligned => {
@@ -22,9 +22,9 @@ export function align(old: readonly string[], fresh: readonly string[]): Aligned
   );
 }
 
-function oneByOne(old: readonly string[], fresh: readonly string[]): Aligned[] {
-  return Array.from({ length: Math.max(old.length, fresh.length) }, (_, place): Aligned[] => {
-    if (old[place] === fresh[place]) return [[place, place]];
-    return [...(place < old.length ? [[place, undefined] as const] : []), ...(place < fresh.length ? [[undefined, place] as const] : [])];
+function indexByIndex(base: readonly string[], head: readonly string[]): Aligned[] {
+  return Array.from({ length: Math.max(base.length, head.length) }, (_, index): Aligned[] => {
+    if (base[index] === head[index]) return [[index, index]];
+    return [...(index < base.length ? [[index, undefined] as const] : []), ...(index < head.length ? [[undefined, index] as const] : [])];
   }).flat();
 }

@@ -1,6 +1,6 @@
 import { BinaryReader, type IOperatorInformation, type Type } from 'wasmparser';
 
-/** Value types by their codes (WebAssembly Core Specification 1.0, §5.3.1). */
+/** Value types, in the order of their codes (WebAssembly Core Specification 1.0, §5.3.1). */
 export type ValueType = 'i32' | 'i64' | 'f32' | 'f64';
 const TYPES: readonly ValueType[] = ['i32', 'i64', 'f32', 'f64'];
 
@@ -9,7 +9,7 @@ export interface Signature {
   readonly results: readonly ValueType[];
 }
 
-/** An instruction and its bytes, from the binary's first byte. */
+/** An instruction and its byte offsets in the binary. */
 export interface Operator {
   readonly start: number;
   readonly end: number;
@@ -23,12 +23,12 @@ export interface Body {
 
 export interface Section {
   readonly id: number;
-  /** First byte of its content, and the first one after it. */
+  /** Byte offsets of its content; `end` is exclusive. */
   readonly start: number;
   readonly end: number;
 }
 
-/** What a binary with debug names consists of, as far as an instrumented copy needs to know. */
+/** The parts of a binary with debug names that instrumenting needs. */
 export interface WasmBinary {
   readonly bytes: Uint8Array;
   readonly sections: readonly Section[];
@@ -38,17 +38,17 @@ export interface WasmBinary {
   readonly exports: readonly { readonly name: string; readonly kind: number; readonly index: number }[];
   readonly globals: readonly { readonly type: ValueType; readonly name: string }[];
   readonly bodies: readonly Body[];
-  /** Names of a function's parameters and locals by their index. */
+  /** Names of parameters and locals, by index of the function and of the local. */
   readonly localNames: ReadonlyMap<number, ReadonlyMap<number, string>>;
 }
 
 const typeOf = ({ kind }: Type): ValueType => {
   const type = TYPES[-kind - 1];
-  if (type === undefined) throw new Error(`value type ${kind} is none of WebAssembly 1.0`);
+  if (type === undefined) throw new Error(`value type ${kind} is not in WebAssembly 1.0`);
   return type;
 };
 
-/** States of the reader: its enumeration of them is one that only its own compilation sees. */
+/** States of the reader, which exports them only as a const enum. */
 const State = {
   error: -1,
   type: 11,
@@ -63,7 +63,7 @@ const State = {
 const decoder = new TextDecoder();
 const textOf = (bytes: Uint8Array): string => decoder.decode(bytes);
 
-/** Kinds of name in the name section: WebAssembly Core Specification, appendix “Custom Sections”; globals by its extension. */
+/** Kinds of name in the name section: WebAssembly Core Specification, appendix "Custom Sections"; globals: its extension. */
 const NAMES = { function: 1, local: 2, global: 7 } as const;
 
 interface Naming {
@@ -71,8 +71,8 @@ interface Naming {
   readonly name: Uint8Array;
 }
 
-/** Gathers what the reader meets. */
-class Gatherer {
+/** Collects the reader's results. */
+class Collector {
   readonly types: Signature[] = [];
   readonly typeIndices: number[] = [];
   readonly exports: { name: string; kind: number; index: number }[] = [];
@@ -112,8 +112,8 @@ class Gatherer {
   }
 }
 
-/** Ends of sections: each reaches to the next one's id, which a size of one to five bytes follows. */
-function withEnds(bytes: Uint8Array): Section[] {
+/** Finds the sections: each is an id, a size in LEB128, and its content. */
+function sectionsOf(bytes: Uint8Array): Section[] {
   const sections: Section[] = [];
   for (let at = 8; at < bytes.length; ) {
     const id = bytes[at] ?? 0;
@@ -133,18 +133,18 @@ function withEnds(bytes: Uint8Array): Section[] {
   return sections;
 }
 
-/** Takes a binary apart. @throws Error when it is none of WebAssembly 1.0 */
+/** Parses a binary. @throws Error if it is not WebAssembly 1.0 */
 export function readBinary(bytes: Uint8Array): WasmBinary {
   const reader = new BinaryReader();
   reader.setData(bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.byteLength) as ArrayBuffer, 0, bytes.byteLength);
-  const found = new Gatherer();
+  const found = new Collector();
   for (let start = 0; reader.read(); start = reader.position) {
-    if (reader.state === State.error) throw new Error(`binary that can’t be read: ${reader.error?.message}`);
+    if (reader.state === State.error) throw new Error(`the binary cannot be parsed: ${reader.error?.message}`);
     found.take(reader.state, reader.result, start, reader.position);
   }
   return {
     bytes,
-    sections: withEnds(bytes),
+    sections: sectionsOf(bytes),
     types: found.types,
     functions: found.typeIndices.map((type, index) => ({ type, name: found.functionNames.get(index) ?? `function ${index}` })),
     exports: found.exports,

@@ -1,47 +1,47 @@
 import type { TraceImports } from './instrument.js';
 import type { TracedBuild } from './traced-build.js';
 
-/** Where an item stands in time: every item of a call has a larger number than those before it. */
-interface Timed {
+interface Event {
+  /** Increases from item to item over the whole call. */
   readonly order: number;
   readonly site: number;
 }
 
-/** A number, and whether it is one of 32 bits that may be an address. */
-export interface Told {
+/** A value, and whether it is a 32-bit integer, which may be an address. */
+export interface TracedValue {
   readonly value: number;
   readonly isInteger: boolean;
 }
 
-/** A value that was passed on at a site. */
-export interface ValueItem extends Timed, Told {
+/** An argument, a local, a condition or the result of an instruction. */
+export interface ValueItem extends Event, TracedValue {
   readonly kind: 'param' | 'get' | 'set' | 'condition' | 'value';
 }
 
-/** A value that was read from memory, or put there. */
-export interface MemoryItem extends Timed, Told {
+/** A value that was loaded from memory or stored there. */
+export interface MemoryItem extends Event, TracedValue {
   readonly kind: 'load' | 'store';
   readonly address: number;
 }
 
-export interface CallItem extends Timed {
+export interface CallItem extends Event {
   readonly kind: 'call';
   readonly node: Activation;
 }
 
 export type Item = ValueItem | MemoryItem | CallItem;
 
-/** One run of a function: what it did, in the order of evaluation. */
+/** One run of a function, with its events in the order of evaluation. */
 export interface Activation {
   readonly function: number;
   readonly name: string;
   readonly items: Item[];
-  /** The run that called it, and the place of the call among its items. */
+  /** The activation that called it, and the index of the call among its items. */
   readonly parent: Activation | undefined;
-  readonly place: number;
-  /** What it returned, if anything. */
-  result: Told | undefined;
-  /** It has not come to its end: an assertion in it, or below it, failed. */
+  readonly index: number;
+  /** Returned value, if any. */
+  result: TracedValue | undefined;
+  /** Whether it has not returned: an assertion in it, or in a function that it called, failed. */
   isOpen: boolean;
 }
 
@@ -52,20 +52,20 @@ export interface CallTree {
   readonly trap: string | undefined;
 }
 
-/** Records are read and written through functions that the contract's generator wrote: what they do counts as their caller's. */
+/** Functions that read and write records are generated code: their loads and stores are attributed to their caller. */
 const GENERATED = 'assembly/controller/generated/';
 
-/** A run of a function that has not ended yet. `site`: the call that led into generated code. */
-interface Open {
+/** A function that has not returned yet. `site`: the call that led into generated code. */
+interface OpenCall {
   readonly node: Activation;
   readonly site: number;
   readonly isGenerated: boolean;
 }
 
-/** Puts events into a tree. */
+/** Builds a tree from events. */
 class TreeBuilder {
   readonly root: Activation;
-  private readonly open: Open[];
+  private readonly open: OpenCall[];
   private left: { readonly node: Activation; readonly at: number | undefined } | undefined;
   private order = 0;
 
@@ -80,7 +80,7 @@ class TreeBuilder {
   enter(site: number): void {
     const { callee = 0 } = this.build.sites[site] ?? {};
     const top = this.top();
-    // Within generated code all belongs to the call that led into it.
+    // Calls within generated code belong to the call that led into it.
     if (top.isGenerated) this.open.push(top);
     else if (this.nameOf(callee).startsWith(GENERATED)) this.open.push({ node: top.node, site, isGenerated: true });
     else {
@@ -101,7 +101,7 @@ class TreeBuilder {
     const { node, isGenerated } = this.top();
     if (isGenerated) return;
     const { kind, at } = this.build.sites[site] ?? { kind: 'value', at: -1 };
-    // A call's result is told right after its end.
+    // The result of a call is reported right after its end.
     if (this.left?.at === at) this.left.node.result = { value, isInteger };
     this.left = undefined;
     node.items.push({ kind: kind as ValueItem['kind'], site, value, isInteger, order: this.order++ });
@@ -112,9 +112,9 @@ class TreeBuilder {
     node.items.push({ kind, site: isGenerated ? caller : site, address, value, isInteger, order: this.order++ });
   }
 
-  private top(): Open {
+  private top(): OpenCall {
     const top = this.open.at(-1);
-    if (top === undefined) throw new Error('more calls end than begin');
+    if (top === undefined) throw new Error('more calls end than start');
     return top;
   }
 
@@ -123,12 +123,12 @@ class TreeBuilder {
   }
 
   private activation(index: number, parent: Activation | undefined): Activation {
-    const place = parent?.items.length ?? 0;
-    return { function: index, name: this.nameOf(index), items: [], parent, place, result: undefined, isOpen: true };
+    const at = parent?.items.length ?? 0;
+    return { function: index, name: this.nameOf(index), items: [], parent, index: at, result: undefined, isOpen: true };
   }
 }
 
-/** The builder's methods as the instrumented binary calls them; numbers of 64 bits come as big ones. */
+/** The builder's methods as imports of the instrumented binary. 64-bit integers arrive as BigInt. */
 function importsFor(tree: TreeBuilder): TraceImports {
   const value =
     (isInteger: boolean) =>
@@ -162,7 +162,7 @@ interface ControllerExports {
   readonly tick: () => void;
 }
 
-/** Runs one call over a memory and keeps all that happens in it. */
+/** Runs one call on a copy of memory and records everything that happens in it. */
 export function traceCall(build: TracedBuild, before: Uint8Array, call: 'configure' | 'tick', rows: number): CallTree {
   const index = build.binary.exports.find(({ name }) => name === call)?.index;
   if (index === undefined) throw new Error(`the controller exports no ${call}`);

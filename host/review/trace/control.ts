@@ -2,22 +2,22 @@ import { oncePer } from '../../common/once.js';
 import type { Operator, WasmBinary } from './binary.js';
 
 /*
- * Which instructions of a function a condition decides on. In structured code these are the ones inside its `if`, or up to where
- * its branch leads; where a branch or a return in there leads further, those up to there as well, and so on.
+ * Which instructions of a function a condition controls. In structured code these are the ones inside its `if`, or up to the target
+ * of its branch. If a branch or a return among them leads further, those up to its target are included, and so on.
  */
 
-/** Bytes of a binary, from the first one of the condition's instruction. */
+/** Byte offsets in the binary, from the condition's instruction on. */
 export interface Region {
   readonly from: number;
   readonly to: number;
-  /** Last byte of the condition's own `if`; the first one where it has none. */
+  /** End of the condition's own `if`; for a branch, the branch itself. */
   readonly ownTo: number;
 }
 
 export interface Flow {
-  /** By the first byte of a condition's instruction. */
+  /** By the offset of the condition's instruction. */
   readonly regions: ReadonlyMap<number, Region>;
-  /** First bytes of conditions and calls with which a statement ends: they leave no value, or it is dropped. */
+  /** Offsets of conditions and calls that end a statement: they leave no value, or it is dropped. */
   readonly ends: ReadonlySet<number>;
 }
 
@@ -35,7 +35,7 @@ interface Block {
   end: number;
 }
 
-/** A branch and the block that it leads to the end of, or, of a loop, to its begin. */
+/** A branch and its target: the end of the block, or the start of a loop. */
 interface Branch {
   readonly at: number;
   readonly to: Block;
@@ -55,7 +55,7 @@ function scan(operators: readonly Operator[], isVoidCall: (index: number) => boo
   const ends = new Set<number>();
   for (const [index, { start, info }] of operators.entries()) {
     const { code, blockType, brDepth = 0, brTable } = info;
-    // What stands in a block with a result is part of an expression.
+    // Code in a block with a result is part of an expression.
     const isStatement = open.every(({ hasResult }) => !hasResult);
     if (code === OP.block || code === OP.loop || code === OP.if) {
       const block = { start, code, hasResult: blockType?.kind !== NO_RESULT, end: start };
@@ -87,7 +87,7 @@ function regionFrom(at: number, ownTo: number, branches: readonly Branch[]): Reg
 
 const flowsOf = oncePer((_binary: WasmBinary) => new Map<number, Flow>());
 
-/** What is known of the conditions of a function. */
+/** Conditions and statements of a function. */
 export function flowOf(binary: WasmBinary, index: number): Flow {
   const known = flowsOf(binary).get(index);
   if (known !== undefined) return known;

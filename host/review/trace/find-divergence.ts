@@ -1,7 +1,7 @@
 import { align } from './align.js';
 import { type Activation, type CallTree, type MemoryItem, traceCall } from './call-tree.js';
 import type { SignalMatch } from './signal-match.js';
-import { type Origin, Slicer } from './slice.js';
+import { CONSTANT_REASON, type Origin, Slicer } from './slice.js';
 import { declarationLine, isSameLine, type LineMatch, matchSources } from './source-lines.js';
 import { type Position, positionOf, type TracedBuild } from './traced-build.js';
 
@@ -9,21 +9,23 @@ import { type Position, positionOf, type TracedBuild } from './traced-build.js';
 export interface TraceSide {
   readonly build: TracedBuild;
   readonly rows: number;
-  /** Whole memory before the call. */
+  /** Entire memory before the call. */
   readonly before: Uint8Array;
 }
 
-/** Where two calls part. */
-export interface TracedParting {
-  /** Undefined where a side only stopped. */
+/** The first difference of two calls. */
+export interface TracedDivergence {
+  /** Undefined if a side stopped. */
   readonly signal: string | undefined;
-  readonly old: number | undefined;
-  readonly new: number | undefined;
-  readonly line: Position | undefined;
-  readonly oldLine: Position | undefined;
+  readonly base: number | undefined;
+  readonly head: number | undefined;
+  readonly suspectedLine: Position | undefined;
+  readonly baseLine: Position | undefined;
   readonly via: Position | undefined;
-  readonly because: string;
+  readonly reason: string;
 }
+
+type SuspectedLines = Pick<TracedDivergence, 'suspectedLine' | 'baseLine' | 'via' | 'reason'>;
 
 /** A store to a signal that both sides have. */
 interface NamedStore {
@@ -41,28 +43,28 @@ function storesOf(node: Activation, nameOf: (address: number) => string | undefi
   return into;
 }
 
-/** The first store after which a signal that ends up different differs. */
-interface PartingStore {
+/** The first store after which a signal differs that also differs at the end of the call. */
+interface DivergingStore {
   readonly name: string;
-  readonly old: number;
-  readonly new: number;
-  /** The store on each side, if it has one there. */
-  readonly oldItem: MemoryItem | undefined;
-  readonly newItem: MemoryItem | undefined;
+  readonly base: number;
+  readonly head: number;
+  /** The store of each side, if it has one there. */
+  readonly baseItem: MemoryItem | undefined;
+  readonly headItem: MemoryItem | undefined;
 }
 
-/** Steps through both sides' stores in a common order. */
-function firstPartingStore(old: readonly NamedStore[], fresh: readonly NamedStore[], match: SignalMatch): PartingStore | undefined {
-  const values = new Map<string, readonly [old: number, fresh: number]>();
+/** Steps through the stores of both sides in a common order. */
+function firstDivergingStore(base: readonly NamedStore[], head: readonly NamedStore[], match: SignalMatch): DivergingStore | undefined {
+  const values = new Map<string, readonly [base: number, head: number]>();
   const names = (stores: readonly NamedStore[]): string[] => stores.map(({ name }) => name);
-  for (const [at, other] of align(names(old), names(fresh))) {
-    const oldItem = at === undefined ? undefined : old[at]?.item;
-    const newItem = other === undefined ? undefined : fresh[other]?.item;
-    const name = (other === undefined ? old[at] : fresh[other])?.name ?? '';
+  for (const [at, other] of align(names(base), names(head))) {
+    const baseItem = at === undefined ? undefined : base[at]?.item;
+    const headItem = other === undefined ? undefined : head[other]?.item;
+    const name = (other === undefined ? base[at] : head[other])?.name ?? '';
     const before = values.get(name) ?? match.before(name);
-    const now = [oldItem?.value ?? before[0], newItem?.value ?? before[1]] as const;
+    const now = [baseItem?.value ?? before[0], headItem?.value ?? before[1]] as const;
     values.set(name, now);
-    if (match.differing.has(name) && !match.same(name, ...now)) return { name, old: now[0], new: now[1], oldItem, newItem };
+    if (match.differing.has(name) && !match.same(name, ...now)) return { name, base: now[0], head: now[1], baseItem, headItem };
   }
   return undefined;
 }
@@ -70,7 +72,7 @@ function firstPartingStore(old: readonly NamedStore[], fresh: readonly NamedStor
 const sitePosition = (build: TracedBuild, site: number | undefined): Position | undefined =>
   site === undefined ? undefined : positionOf(build, site);
 
-/** Lines of a function that were run in a tree. */
+/** Lines of a function that ran. */
 function linesRun(node: Activation, build: TracedBuild, name: string, into = new Map<string, Position>()): Map<string, Position> {
   for (const item of node.items) {
     const position = node.name.endsWith(`/${name}`) ? sitePosition(build, item.site) : undefined;
@@ -85,7 +87,7 @@ const lineAt = ({ sources }: TracedBuild, file: string, line: number, inside: st
   return text === undefined ? undefined : { file, line, column: text.search(/\S|$/) + 1, function: inside, text };
 };
 
-/** The declaration of the constant that was read at a site. It stands in no function. */
+/** The declaration of the constant that a site reads; it is outside any function. */
 function declarationOf(build: TracedBuild, site: number | undefined): Position | undefined {
   const global = site === undefined ? undefined : build.sites[site]?.global;
   const name = global === undefined ? undefined : build.binary.globals[global]?.name;
@@ -96,94 +98,96 @@ function declarationOf(build: TracedBuild, site: number | undefined): Position |
   return line === undefined ? undefined : lineAt(build, file, line, '');
 }
 
-/** What two builds' sources tell of the lines behind sites. */
-class Believer {
+/** Maps the origin of a difference to lines of source, with the differences between the two sources. */
+class LineFinder {
   private readonly changes: ReadonlyMap<string, LineMatch>;
 
   constructor(
-    private readonly old: TracedBuild,
-    private readonly fresh: TracedBuild,
-    private readonly trees: { readonly old: CallTree; readonly new: CallTree },
+    private readonly base: TracedBuild,
+    private readonly head: TracedBuild,
+    private readonly trees: { readonly base: CallTree; readonly head: CallTree },
   ) {
-    this.changes = matchSources(old.sources, fresh.sources);
+    this.changes = matchSources(base.sources, head.sources);
   }
 
-  /** Whether two sites stand in the same line of both sources, changed or not. */
-  sameLine(oldSite: number, newSite: number): boolean {
-    const [old, fresh] = [sitePosition(this.old, oldSite), sitePosition(this.fresh, newSite)];
-    if (old === undefined || fresh === undefined || old.file !== fresh.file) return old === fresh;
-    const match = this.changes.get(old.file);
-    return match === undefined ? old.line === fresh.line : isSameLine(match, old.line, fresh.line);
+  /** Whether two sites are in the same line of both sources, changed or not. */
+  sameLine(baseSite: number, headSite: number): boolean {
+    const [base, head] = [sitePosition(this.base, baseSite), sitePosition(this.head, headSite)];
+    if (base === undefined || head === undefined || base.file !== head.file) return base === head;
+    const match = this.changes.get(base.file);
+    return match === undefined ? base.line === head.line : isSameLine(match, base.line, head.line);
   }
 
-  believe({ oldSite, newSite, because }: Origin): Pick<TracedParting, 'line' | 'oldLine' | 'via' | 'because'> {
-    const oldLine = sitePosition(this.old, oldSite);
-    const traced = sitePosition(this.fresh, newSite) ?? this.inNew(oldLine);
-    if (traced === undefined) return { line: undefined, oldLine, via: undefined, because };
-    const declared = declarationOf(this.fresh, newSite);
+  linesOf({ baseSite, headSite, reason }: Origin): SuspectedLines {
+    const baseLine = sitePosition(this.base, baseSite);
+    const traced = sitePosition(this.head, headSite) ?? this.inHead(baseLine);
+    if (traced === undefined) return { suspectedLine: undefined, baseLine, via: undefined, reason };
+    const declared = declarationOf(this.head, headSite);
     if (declared !== undefined)
-      return { line: declared, oldLine: this.oldDeclaration(oldSite, oldLine), via: traced, because: 'constant whose value differs' };
-    const changed = this.isChanged(traced) ? undefined : this.changedBeside(traced);
-    if (changed === undefined) return { line: traced, oldLine, via: undefined, because };
-    return { line: changed, oldLine, via: traced, because: 'changed line of the function in which the first value differs' };
+      return { suspectedLine: declared, baseLine: this.baseDeclaration(baseSite, baseLine), via: traced, reason: CONSTANT_REASON };
+    const changed = this.isChanged(traced) ? undefined : this.nearestChanged(traced);
+    if (changed === undefined) return { suspectedLine: traced, baseLine, via: undefined, reason };
+    return { suspectedLine: changed, baseLine, via: traced, reason: 'changed line in the function where the first value differs' };
   }
 
-  private oldDeclaration(site: number | undefined, use: Position | undefined): Position | undefined {
-    return use === undefined ? undefined : (declarationOf(this.old, site) ?? use);
+  private baseDeclaration(site: number | undefined, use: Position | undefined): Position | undefined {
+    return use === undefined ? undefined : (declarationOf(this.base, site) ?? use);
   }
 
   private isChanged({ file, line }: Position): boolean {
     return this.changes.get(file)?.changed.has(line) === true;
   }
 
-  /** The place in the new sources of one in the old ones. */
-  private inNew(old: Position | undefined): Position | undefined {
-    if (old === undefined) return undefined;
-    const line = this.changes.get(old.file)?.newOf.get(old.line) ?? old.line;
-    return lineAt(this.fresh, old.file, line, old.function);
+  /** The place in the head sources of a line of the base sources. */
+  private inHead(base: Position | undefined): Position | undefined {
+    if (base === undefined) return undefined;
+    const line = this.changes.get(base.file)?.headOf.get(base.line) ?? base.line;
+    return lineAt(this.head, base.file, line, base.function);
   }
 
-  /** The nearest changed line of the same function that was run on either side. */
-  private changedBeside(traced: Position): Position | undefined {
-    const run = [...linesRun(this.trees.new.root, this.fresh, traced.function).values()];
-    const gone = [...linesRun(this.trees.old.root, this.old, traced.function).values()].flatMap((position) => this.inNew(position) ?? []);
+  /** The nearest changed line of the same function that ran on either side. */
+  private nearestChanged(traced: Position): Position | undefined {
+    const run = [...linesRun(this.trees.head.root, this.head, traced.function).values()];
+    const removed = [...linesRun(this.trees.base.root, this.base, traced.function).values()].flatMap((line) => this.inHead(line) ?? []);
     const distance = ({ line }: Position): number => Math.abs(line - traced.line);
-    const [nearest] = [...run, ...gone]
+    const [nearest] = [...run, ...removed]
       .filter((position) => position.file === traced.file && this.isChanged(position))
       .sort((a, b) => distance(a) - distance(b));
     return nearest;
   }
 }
 
-/** Whether a traced run did what the run did that it was taken from. */
-const isTrue = (tree: CallTree, after: Uint8Array | undefined): boolean => after === undefined || Buffer.from(tree.memory).equals(after);
+/** Whether a traced run had the same effect as the run that it repeats. */
+const isRepeated = (tree: CallTree, after: Uint8Array | undefined): boolean =>
+  after === undefined || Buffer.from(tree.memory).equals(after);
 
 /**
- * Runs one call on both sides with everything told, and finds where they part, in the order of evaluation.
- * @param after memories after the call, where it came to its end: a traced run that does something else is not believed
- * @returns undefined if they do not part
+ * Traces one call on both sides and finds the first difference in the order of evaluation.
+ * @param after memories after the original call, if it returned: a traced run with another effect gives no line
+ * @returns undefined if nothing differs
  */
-export function findParting(
-  old: TraceSide,
-  fresh: TraceSide,
+export function findDivergence(
+  base: TraceSide,
+  head: TraceSide,
   call: 'configure' | 'tick',
   match: SignalMatch,
-  after?: { readonly old: Uint8Array; readonly new: Uint8Array },
-): TracedParting | undefined {
-  const trees = { old: traceCall(old.build, old.before, call, old.rows), new: traceCall(fresh.build, fresh.before, call, fresh.rows) };
-  const isStop = trees.old.trap !== trees.new.trap;
-  // Of a side that stopped, all that it did not come to do would differ.
-  const target = isStop
+  after?: { readonly base: Uint8Array; readonly head: Uint8Array },
+): TracedDivergence | undefined {
+  const trees = { base: traceCall(base.build, base.before, call, base.rows), head: traceCall(head.build, head.before, call, head.rows) };
+  const isStop = trees.base.trap !== trees.head.trap;
+  // After a stop, everything that the side did not get to do would differ.
+  const store = isStop
     ? undefined
-    : firstPartingStore(storesOf(trees.old.root, match.oldName), storesOf(trees.new.root, match.newName), match);
-  if (target === undefined && !isStop) return undefined;
-  const found = { signal: target?.name, old: target?.old, new: target?.new };
-  if (!isTrue(trees.old, after?.old) || !isTrue(trees.new, after?.new)) {
-    return { ...found, line: undefined, oldLine: undefined, via: undefined, because: 'no line: the traced run did not repeat the run' };
+    : firstDivergingStore(storesOf(trees.base.root, match.baseName), storesOf(trees.head.root, match.headName), match);
+  if (store === undefined && !isStop) return undefined;
+  const found = { signal: store?.name, base: store?.base, head: store?.head };
+  if (!isRepeated(trees.base, after?.base) || !isRepeated(trees.head, after?.head)) {
+    const reason = 'no line: the traced run did not repeat the original run';
+    return { ...found, suspectedLine: undefined, baseLine: undefined, via: undefined, reason };
   }
-  const believer = new Believer(old.build, fresh.build, trees);
-  const sameLine = (oldSite: number, newSite: number): boolean => believer.sameLine(oldSite, newSite);
-  const slicer = new Slicer(old.build, fresh.build, { old: trees.old.root, new: trees.new.root }, { ...match, sameLine });
-  const origin = target === undefined ? slicer.originOfStop() : slicer.originOfStore(target.oldItem, target.newItem);
-  return { ...found, ...believer.believe(origin) };
+  const lines = new LineFinder(base.build, head.build, trees);
+  const sameLine = (baseSite: number, headSite: number): boolean => lines.sameLine(baseSite, headSite);
+  const slicer = new Slicer(base.build, head.build, { base: trees.base.root, head: trees.head.root }, { ...match, sameLine });
+  const origin = store === undefined ? slicer.originOfStop() : slicer.originOfStore(store.baseItem, store.headItem);
+  return { ...found, ...lines.linesOf(origin) };
 }

@@ -2,28 +2,28 @@ import { leb128 } from '../../contract/embed.js';
 import type { Body, Operator, Signature, ValueType, WasmBinary } from './binary.js';
 
 /*
- * A copy of a binary that tells what it does: after each instruction that leaves a value, before each store, at each call and
- * at the begin of each function stands a call of an imported function with the number of the place, its site. Values pass
- * through unchanged, so the copy computes what the original does.
+ * Makes a copy of a binary that reports what it does. It calls an imported function after each instruction that leaves a value,
+ * before each store, around each call and at the start of each function, with the number of the site. Values pass through
+ * unchanged, so the copy computes what the original does.
  */
 
-/** What happens at a site. enter: a call begins. leave: it is over. param: an argument. value: an instruction's result. */
+/** What a site reports. enter: a call starts. leave: it has returned. param: an argument. value: an instruction's result. */
 export type SiteKind = 'enter' | 'leave' | 'param' | 'value' | 'get' | 'load' | 'set' | 'condition' | 'store';
 
 export interface Site {
   readonly kind: SiteKind;
-  /** Function in which it stands. */
+  /** Function that contains it. */
   readonly function: number;
-  /** Of enter: function that is called. */
+  /** Of enter: the called function. */
   readonly callee?: number;
-  /** Byte of the original binary at which its instruction begins; that of the first one for what comes before it. */
+  /** Offset of its instruction in the original binary; of the function's first instruction for a param. */
   readonly at: number;
-  /** Of param, get and set: index of the local. Of a value: index of the global that it was read from. */
+  /** Of param, get and set: index of the local. Of value: index of the global that was read. */
   readonly local?: number;
   readonly global?: number;
 }
 
-/** The imported functions. Each ends with a site; those of a value give it back. */
+/** The imported functions. Their last parameter is the site; those that report a value return it. */
 const TYPES = ['i32', 'i64', 'f32', 'f64'] as const satisfies readonly ValueType[];
 type ImportName = 'enter' | 'leave' | `value_${ValueType}` | `load_${ValueType}` | `store_${ValueType}`;
 const IMPORTS: readonly { readonly name: ImportName; readonly params: readonly ValueType[]; readonly results: readonly ValueType[] }[] = [
@@ -53,7 +53,7 @@ const SECTION = { custom: 0, type: 1, import: 2, export: 7, start: 8, code: 10 }
 const FUNCTION = 0x60;
 const KIND_FUNCTION = 0;
 
-/** Result types of loads, constants and numeric instructions: ranges of codes. */
+/** Result types of loads, constants and numeric instructions, by ranges of codes. */
 const RESULTS: readonly (readonly [from: number, to: number, type: ValueType])[] = [
   [0x28, 0x28, 'i32'],
   [0x29, 0x29, 'i64'],
@@ -80,18 +80,18 @@ const RESULTS: readonly (readonly [from: number, to: number, type: ValueType])[]
 ];
 const resultOf = (code: number): ValueType | undefined => RESULTS.find(([from, to]) => from <= code && code <= to)?.[2];
 const isLoad = (code: number): boolean => code >= 0x28 && code <= 0x35;
-/** What a store takes, by its code from 0x36 on. */
+/** Operand type of each store, from code 0x36 on. */
 const STORES: readonly ValueType[] = ['i32', 'i64', 'f32', 'f64', 'i32', 'i32', 'i64', 'i64', 'i64'];
 const storedType = (code: number): ValueType | undefined => STORES[code - 0x36];
 
-/** Signed LEB128 of a number from 0: a bit more than the unsigned form where that would read as negative. */
+/** Signed LEB128 of a number from 0: one more byte than the unsigned form if that would read as negative. */
 function signedLeb128(value: number): number[] {
   const bytes = leb128(value);
   const last = bytes.at(-1) ?? 0;
   return (last & 0x40) === 0 ? bytes : [...bytes.slice(0, -1), last | 0x80, 0];
 }
 
-/** Writes a function's body anew. */
+/** Writes the instrumented body of a function. */
 class BodyWriter {
   readonly code: number[] = [];
   private readonly types: readonly ValueType[];
@@ -106,12 +106,12 @@ class BodyWriter {
     this.types = [...params, ...body.locals.flatMap(({ count, type }) => new Array<ValueType>(count).fill(type))];
   }
 
-  /** Size and content, as they stand in the code section. */
+  /** Size and content for the code section. */
   write(): number[] {
     const first = this.body.operators[0]?.start ?? 0;
     for (const [local, type] of this.signature(this.index).params.entries()) {
       this.emit(OP.get, ...leb128(local));
-      this.tell(`value_${type}`, { kind: 'param', at: first, local });
+      this.report(`value_${type}`, { kind: 'param', at: first, local });
       this.emit(OP.drop);
     }
     for (const operator of this.body.operators) this.operator(operator);
@@ -126,7 +126,7 @@ class BodyWriter {
     return this.binary.types[this.binary.functions[index]?.type ?? -1] ?? { params: [], results: [] };
   }
 
-  /** Own locals behind the function's: an address, then a value of each type. */
+  /** Locals added after the function's own: an address, then a value of each type. */
   private addressLocal(): number {
     return this.types.length;
   }
@@ -139,7 +139,7 @@ class BodyWriter {
     for (const byte of bytes) this.code.push(byte);
   }
 
-  private tell(name: ImportName, site: Omit<Site, 'function'>): void {
+  private report(name: ImportName, site: Omit<Site, 'function'>): void {
     this.emit(OP.i32Const, ...signedLeb128(this.sites.length), OP.call, ...leb128(importIndex(name)));
     this.sites.push({ ...site, function: this.index });
   }
@@ -151,10 +151,10 @@ class BodyWriter {
   private operator(operator: Operator): void {
     const { start: at, info } = operator;
     const { code } = info;
-    if (code === OP.if || code === OP.brIf || code === OP.select) this.tell('value_i32', { kind: 'condition', at });
+    if (code === OP.if || code === OP.brIf || code === OP.select) this.report('value_i32', { kind: 'condition', at });
     if (code === OP.set || code === OP.tee) {
       const local = info.localIndex ?? 0;
-      this.tell(`value_${this.types[local] ?? 'i32'}`, { kind: 'set', at, local });
+      this.report(`value_${this.types[local] ?? 'i32'}`, { kind: 'set', at, local });
     }
     if (code === OP.call) this.call(operator);
     else if (storedType(code) !== undefined) this.store(operator);
@@ -162,21 +162,21 @@ class BodyWriter {
     else this.original(operator);
     if (code === OP.get) {
       const local = info.localIndex ?? 0;
-      this.tell(`value_${this.types[local] ?? 'i32'}`, { kind: 'get', at, local });
+      this.report(`value_${this.types[local] ?? 'i32'}`, { kind: 'get', at, local });
     }
     const global = code === OP.globalGet ? info.globalIndex : undefined;
     const type = global === undefined ? resultOf(code) : this.binary.globals[global]?.type;
     if (type === undefined || isLoad(code)) return;
-    this.tell(`value_${type}`, global === undefined ? { kind: 'value', at } : { kind: 'value', at, global });
+    this.report(`value_${type}`, global === undefined ? { kind: 'value', at } : { kind: 'value', at, global });
   }
 
   private call({ start: at, info }: Operator): void {
     const callee = info.funcIndex ?? 0;
-    this.tell('enter', { kind: 'enter', at, callee });
+    this.report('enter', { kind: 'enter', at, callee });
     this.emit(OP.call, ...leb128(callee + IMPORTS.length));
-    this.tell('leave', { kind: 'leave', at });
+    this.report('leave', { kind: 'leave', at });
     const [result] = this.signature(callee).results;
-    if (result !== undefined) this.tell(`value_${result}`, { kind: 'value', at });
+    if (result !== undefined) this.report(`value_${result}`, { kind: 'value', at });
   }
 
   private load(operator: Operator): void {
@@ -184,19 +184,19 @@ class BodyWriter {
     this.emit(OP.tee, ...leb128(this.addressLocal()));
     this.original(operator);
     this.emit(OP.get, ...leb128(this.addressLocal()), ...this.plusOffset(operator));
-    this.tell(`load_${type}`, { kind: 'load', at: operator.start });
+    this.report(`load_${type}`, { kind: 'load', at: operator.start });
   }
 
   private store(operator: Operator): void {
     const type = storedType(operator.info.code) ?? 'i32';
     const [address, value] = [leb128(this.addressLocal()), leb128(this.valueLocal(type))];
     this.emit(OP.set, ...value, OP.tee, ...address, ...this.plusOffset(operator), OP.get, ...value);
-    this.tell(`store_${type}`, { kind: 'store', at: operator.start });
+    this.report(`store_${type}`, { kind: 'store', at: operator.start });
     this.emit(OP.get, ...address, OP.get, ...value);
     this.original(operator);
   }
 
-  /** Adds the constant part of an address to the part on the stack. */
+  /** Adds the constant offset of an address to the address on the stack. */
   private plusOffset({ info }: Operator): number[] {
     const I32_ADD = 0x6a;
     const offset = info.memoryAddress?.offset ?? 0;
@@ -219,11 +219,11 @@ const signatureBytes = ({ params, results }: Signature): number[] => [
 
 const vector = (entries: readonly (readonly number[])[]): number[] => [...leb128(entries.length), ...entries.flat()];
 
-/** An instrumented copy and its sites, by their numbers. @throws Error when the binary imports something, or begins by itself */
+/** Returns an instrumented copy and its sites, by their numbers. @throws Error if the binary has imports or a start function */
 export function instrument(binary: WasmBinary): { bytes: Uint8Array<ArrayBuffer>; sites: readonly Site[] } {
   const { sections, types, exports, bodies, bytes } = binary;
   if (sections.some(({ id }) => id === SECTION.import || id === SECTION.start))
-    throw new Error('a binary with imports or a start function');
+    throw new Error('the binary has imports or a start function');
   const sites: Site[] = [];
   const parts: Uint8Array[] = [bytes.subarray(0, 8)];
   const section = (id: number, content: Uint8Array | readonly number[]): void => {
@@ -251,5 +251,5 @@ export function instrument(binary: WasmBinary): { bytes: Uint8Array<ArrayBuffer>
   return { bytes: Uint8Array.from(Buffer.concat(parts)), sites };
 }
 
-/** What the instrumented copy imports. */
+/** Imports of the instrumented copy. */
 export type TraceImports = Record<ImportName, (...values: never[]) => unknown>;

@@ -1,20 +1,20 @@
-/** What is known of the memories of two builds, and of their sources. */
+/** Signals in the memories of two builds. */
 export interface SignalMatch {
-  /** Name of the signal at an address, the same for both sides; undefined for what only one of them has. */
-  readonly oldName: (address: number) => string | undefined;
-  readonly newName: (address: number) => string | undefined;
+  /** Name of the signal at an address, the same for both sides; undefined for a signal that only one of them has. */
+  readonly baseName: (address: number) => string | undefined;
+  readonly headName: (address: number) => string | undefined;
   /** Whether two values of a signal are the same. */
-  readonly same: (name: string, old: number, fresh: number) => boolean;
+  readonly same: (name: string, base: number, head: number) => boolean;
   /** Values before the call. */
-  readonly before: (name: string) => readonly [old: number, fresh: number];
+  readonly before: (name: string) => readonly [base: number, head: number];
   /** Signals whose values differ after the call. */
   readonly differing: ReadonlySet<string>;
   /** Whether two numbers are addresses of the same record. */
-  readonly sameRecord: (old: number, fresh: number) => boolean;
+  readonly sameRecord: (base: number, head: number) => boolean;
 }
 
-/** The same, and what the sources tell. */
+/** Signals and sources of two builds. */
 export interface TraceMatch extends SignalMatch {
-  /** Whether two sites stand in the same line of both sources, changed or not. */
-  readonly sameLine: (oldSite: number, newSite: number) => boolean;
+  /** Whether two sites are in the same line of both sources, changed or not. */
+  readonly sameLine: (baseSite: number, headSite: number) => boolean;
 }

@@ -1,86 +1,54 @@
-import { align } from './align.js';
-import type { Activation, CallItem, Item, MemoryItem, Told } from './call-tree.js';
-import { flowOf, type Region } from './control.js';
+import type { Activation, CallItem, Item, MemoryItem, TracedValue } from './call-tree.js';
+import { type Frame, type Step, StepMatcher } from './match-steps.js';
+import { type Leaf, passedOn, SideTrace, type StorePlace } from './side-trace.js';
 import type { TraceMatch } from './signal-match.js';
 import type { TracedBuild } from './traced-build.js';
 
 /*
- * From a value that differs back to where the difference begins (a dynamic slice: Korel, Laski 1988, Information Processing
- * Letters 29(3):155-163, here from memory). A step is a local that is set, a store, a condition, a call, or the end of a function.
- * What a step is worked out from, its leaves, are locals, loads, constants, conditions within its expression and results of calls.
- * The first leaf that differs leads on: to the step that set the local, to the store that was loaded, into the call, up to the
- * caller. Where both sides come to the step by other ways, the condition leads on that decided so (control dependence: Ferrante,
- * Ottenstein, Warren 1987, ACM TOPLAS 9(3):319-349, here from memory). Where no leaf differs but the step does, the difference
- * begins. Steps that differ without leading to the value are never looked at.
+ * From a value that differs back to the origin of the difference: a dynamic slice (Korel, Laski 1988, Information Processing
+ * Letters 29(3):155-163, cited from memory). The values that a step is computed from, its leaves, are locals, loads, constants,
+ * conditions within its expression, and results of calls. The first leaf that differs is followed: to the step that set the local,
+ * to the store that was loaded, into the call, or up to the caller. If the sides reach the step on different paths, the condition
+ * that decided so is followed (control dependence: Ferrante, Ottenstein, Warren 1987, ACM TOPLAS 9(3):319-349, cited from memory).
+ * If no leaf differs but the step does, it is the origin. Steps that differ without contributing to the value are never visited.
  */
 
-/** A run of the same function on both sides, or on one of them only. */
-interface Frame {
-  readonly old: Activation | undefined;
-  readonly new: Activation | undefined;
-}
-
-/** A step on both sides or one: places among the items of the frame's runs; the end lies behind the last item. */
-export interface Step {
-  readonly frame: Frame;
-  readonly old: number | undefined;
-  readonly new: number | undefined;
-}
-
-/** Where a difference begins. */
+/** Where a difference originates. */
 export interface Origin {
-  readonly oldSite: number | undefined;
-  readonly newSite: number | undefined;
-  readonly because: string;
+  readonly baseSite: number | undefined;
+  readonly headSite: number | undefined;
+  readonly reason: string;
 }
 
-/** What a step is worked out from. */
-interface Leaf {
-  /** What it is, and the how manieth of that in its step. */
-  readonly key: string;
-  readonly place: number;
-  readonly told: Told;
-}
+export const CONSTANT_REASON = 'constant with a different value';
 
-const isAnchor = ({ kind }: Item): boolean => kind === 'set' || kind === 'store' || kind === 'condition' || kind === 'call';
+type Sites = Omit<Origin, 'reason'>;
 
-/** Where generated code puts records, and how large they are: that differs with the layout, without meaning anything. */
-const LAYOUT_CONSTANT = /^constant assembly\/controller\/generated\/records\/\w+_(AT|BYTES)$/;
-
-/** Further than this no difference is followed. */
-const STEPS_MOST = 500;
-
-/** One side of both. */
-interface Side {
-  readonly build: TracedBuild;
-  readonly nameOf: (address: number) => string | undefined;
-}
+/** Maximum number of steps to follow. */
+const STEPS_MAX = 500;
 
 export class Slicer {
-  private readonly sides: { readonly old: Side; readonly new: Side };
-  private readonly aligned = new Map<Activation, ReadonlyMap<number, number>>();
-  private readonly stores: { readonly old: ReadonlyMap<string, MemoryPlace[]>; readonly new: ReadonlyMap<string, MemoryPlace[]> };
-  private left = STEPS_MOST;
+  private readonly sides: { readonly base: SideTrace; readonly head: SideTrace };
+  private readonly matcher: StepMatcher;
+  private left = STEPS_MAX;
 
   constructor(
-    old: TracedBuild,
-    fresh: TracedBuild,
-    private readonly root: { readonly old: Activation; readonly new: Activation },
+    base: TracedBuild,
+    head: TracedBuild,
+    private readonly root: { readonly base: Activation; readonly head: Activation },
     private readonly match: TraceMatch,
   ) {
-    this.sides = { old: { build: old, nameOf: match.oldName }, new: { build: fresh, nameOf: match.newName } };
-    this.stores = { old: storesByName(root.old, match.oldName), new: storesByName(root.new, match.newName) };
+    this.sides = { base: new SideTrace(base, root.base, match.baseName), head: new SideTrace(head, root.head, match.headName) };
+    this.matcher = new StepMatcher(this.sides, root);
   }
 
-  /** Where the difference of a store begins. */
-  originOfStore(old: MemoryItem | undefined, fresh: MemoryItem | undefined): Origin {
-    const find = (stores: ReadonlyMap<string, MemoryPlace[]>, item: MemoryItem | undefined) =>
-      item === undefined ? undefined : [...stores.values()].flat().find((one) => one.item === item);
-    const [oldPlace, newPlace] = [find(this.stores.old, old), find(this.stores.new, fresh)];
-    return this.origin(this.resolve(oldPlace, newPlace), { oldSite: old?.site, newSite: fresh?.site });
+  /** Origin of the difference of a store. */
+  originOfStore(base: MemoryItem | undefined, head: MemoryItem | undefined): Origin {
+    const step = this.matcher.stepOf(this.sides.base.findStore(base), this.sides.head.findStore(head));
+    return this.origin(step, { baseSite: base?.site, headSite: head?.site });
   }
 
-  /** Where the difference begins of which one side stops. */
+  /** Origin of the difference because of which one side stops. */
   originOfStop(): Origin {
     const stopped = (node: Activation | undefined): Activation | 'any' => {
       const last = node?.items.at(-1);
@@ -89,329 +57,146 @@ export class Slicer {
     const end = (node: Activation | undefined): number => node?.items.length ?? 0;
     let frame: Frame = this.root;
     for (;;) {
-      const { old, new: fresh } = frame;
-      const next = this.next(frame, stopped(old), stopped(fresh));
-      const own = { oldSite: old?.items.at(-1)?.site, newSite: fresh?.items.at(-1)?.site };
+      const { base, head } = frame;
+      const next = this.matcher.next(frame, stopped(base), stopped(head));
+      const own = { baseSite: base?.items.at(-1)?.site, headSite: head?.items.at(-1)?.site };
       if (next === undefined) {
-        const failed = this.lastBranch(frame);
-        return failed === undefined ? this.control(frame, end(old), end(fresh), own) : this.origin(failed, own);
+        const failed = this.failedAssertion(frame);
+        return failed === undefined ? this.control(frame, end(base), end(head), own) : this.origin(failed, own);
       }
       frame = next;
     }
   }
 
-  private origin(step: Step, fallback: Omit<Origin, 'because'>): Origin {
+  private origin(step: Step, fallback: Sites): Origin {
     this.left -= 1;
-    const { frame, old, new: fresh } = step;
-    const own = this.ownSites(step, fallback);
-    if (this.left <= 0) return { ...own, because: 'where the search was given up' };
-    if (old === undefined || fresh === undefined || frame.old === undefined || frame.new === undefined)
-      return this.control(frame, old, fresh, own);
-    // Both arms of a condition may stand in one line.
-    const branch = this.firstBranch(frame, old, fresh, this.isSameStatement(own) ? 'own' : 'any');
+    const { frame, base, head } = step;
+    const own = this.sitesOf(step, fallback);
+    if (this.left <= 0) return { ...own, reason: `the search ended here after ${STEPS_MAX} steps` };
+    if (base === undefined || head === undefined || frame.base === undefined || frame.head === undefined)
+      return this.control(frame, base, head, own);
+    // Both arms of a condition may be in one line.
+    const branch = this.firstBranch(frame, base, head, this.isSameStatement(own) ? 'own' : 'any');
     if (branch !== undefined) return this.origin(branch, own);
-    const leaves = this.leavesOf(this.sides.old, frame.old, old, this.localsOf(this.sides.new, frame.new));
-    for (const leaf of this.leavesOf(this.sides.new, frame.new, fresh, this.localsOf(this.sides.old, frame.old))) {
+    const { base: left, head: right } = this.sides;
+    const leaves = left.leavesOf(frame.base, base, right.localsOf(frame.head));
+    for (const leaf of right.leavesOf(frame.head, head, left.localsOf(frame.base))) {
       const other = leaves.find(({ key }) => key === leaf.key);
-      if (other !== undefined && !this.isSame(other.told, leaf.told)) return this.follow(frame, other, leaf, own);
+      if (other !== undefined && !this.isSame(other.traced, leaf.traced)) return this.follow(frame, other, leaf, own);
     }
-    const [oldSet, newSet] = [this.passedOn(frame.old, old), this.passedOn(frame.new, fresh)];
-    if (oldSet !== undefined && newSet !== undefined) return this.origin({ frame, old: oldSet, new: newSet }, own);
-    return this.begin(frame, old, fresh, own);
+    const [baseSet, headSet] = [passedOn(frame.base, base), passedOn(frame.head, head)];
+    if (baseSet !== undefined && headSet !== undefined) return this.origin({ frame, base: baseSet, head: headSet }, own);
+    return this.firstValue(frame, base, head, own);
   }
 
-  /** A local that was set just before a step, by an instruction that passes its value on to it. */
-  private passedOn({ items }: Activation, place: number): number | undefined {
-    const [set, item] = [items[place - 1], items[place]];
-    return set?.kind === 'set' && item !== undefined && item.kind !== 'call' && item.value === set.value ? place - 1 : undefined;
+  private sitesOf({ frame, base, head }: Step, fallback: Sites): Sites {
+    const site = (node: Activation | undefined, index: number | undefined): number | undefined =>
+      index === undefined ? undefined : (node?.items[index] ?? node?.items.at(-1))?.site;
+    return { baseSite: site(frame.base, base) ?? fallback.baseSite, headSite: site(frame.head, head) ?? fallback.headSite };
   }
 
-  /** Sites of a step itself. */
-  private ownSites({ frame, old, new: fresh }: Step, fallback: Omit<Origin, 'because'>): Omit<Origin, 'because'> {
-    const site = (node: Activation | undefined, place: number | undefined): number | undefined =>
-      place === undefined ? undefined : (node?.items[place] ?? node?.items.at(-1))?.site;
-    return { oldSite: site(frame.old, old) ?? fallback.oldSite, newSite: site(frame.new, fresh) ?? fallback.newSite };
+  /** Whether both sites are in the same statement of both sources, changed or not. */
+  private isSameStatement({ baseSite, headSite }: Sites): boolean {
+    return baseSite !== undefined && headSite !== undefined && this.match.sameLine(baseSite, headSite);
   }
 
-  /** Whether both sites stand in what is the same statement in both sources, whether changed or not. */
-  private isSameStatement({ oldSite, newSite }: Omit<Origin, 'because'>): boolean {
-    return oldSite !== undefined && newSite !== undefined && this.match.sameLine(oldSite, newSite);
+  private isSame(base: TracedValue, head: TracedValue | undefined): boolean {
+    if (head === undefined || Object.is(base.value, head.value)) return head !== undefined;
+    return base.isInteger && head.isInteger && this.match.sameRecord(base.value, head.value);
   }
 
-  private isSame(old: Told, fresh: Told | undefined): boolean {
-    if (fresh === undefined || Object.is(old.value, fresh.value)) return fresh !== undefined;
-    return old.isInteger && fresh.isInteger && this.match.sameRecord(old.value, fresh.value);
+  private hasSameParams(base: Activation, head: Activation): boolean {
+    const params = ({ items }: Activation): TracedValue[] => items.flatMap((item) => (item.kind === 'param' ? [item] : []));
+    const others = params(head);
+    return params(base).every((traced, index) => this.isSame(traced, others[index]));
   }
 
-  private hasSameParams(old: Activation, fresh: Activation): boolean {
-    const params = ({ items }: Activation): Told[] => items.flatMap((item) => (item.kind === 'param' ? [item] : []));
-    const others = params(fresh);
-    return params(old).every((told, index) => this.isSame(told, others[index]));
-  }
-
-  /** Only one side comes here, or each by another way: what branched them. */
-  private control(frame: Frame, old: number | undefined, fresh: number | undefined, own: Omit<Origin, 'because'>): Origin {
-    const branch = this.firstBranch(frame, old ?? Number.POSITIVE_INFINITY, fresh ?? Number.POSITIVE_INFINITY);
+  /** Only one side runs the step, or the sides reach it on different paths: follows the condition that decided so. */
+  private control(frame: Frame, base: number | undefined, head: number | undefined, own: Sites): Origin {
+    const branch = this.firstBranch(frame, base ?? Number.POSITIVE_INFINITY, head ?? Number.POSITIVE_INFINITY);
     if (branch !== undefined) return this.origin(branch, own);
-    // An address or an index that came from outside may have led elsewhere.
-    const { old: a, new: b } = frame;
+    // An address or an index in the arguments may be the cause.
+    const { base: a, head: b } = frame;
     if (a?.parent !== undefined && b?.parent !== undefined && !this.hasSameParams(a, b))
-      return this.origin({ frame: { old: a.parent, new: b.parent }, old: a.place, new: b.place }, own);
-    const because =
-      fresh === undefined
-        ? 'only the old build does this, here'
-        : old === undefined
-          ? 'only the new build does this'
-          : 'each side comes here its own way';
-    return { ...own, because };
+      return this.origin({ frame: { base: a.parent, head: b.parent }, base: a.index, head: b.index }, own);
+    if (head === undefined) return { ...own, reason: 'only base runs this' };
+    return { ...own, reason: base === undefined ? 'only head runs this' : 'the sides reach this on different paths' };
   }
 
-  /** The last condition of the side that stopped, which its assertion is, where it comes out otherwise on the other side. */
-  private lastBranch(frame: Frame): Step | undefined {
-    const branches = this.branches(frame);
-    const last = branches.at(-1);
-    const stopped = frame.new?.isOpen === true ? 'new' : 'old';
-    const conditions = frame[stopped]?.items.findLastIndex(({ kind }) => kind === 'condition');
-    return last?.[stopped] === conditions ? last : undefined;
-  }
-
-  /** Conditions that come out otherwise, in order. */
-  private branches(frame: Frame): Step[] {
-    return [...this.oldOf(frame)].flatMap(([newPlace, oldPlace]) => {
-      const [a, b] = [frame.old?.items[oldPlace], frame.new?.items[newPlace]];
-      const isOther = a?.kind === 'condition' && b?.kind === 'condition' && (a.value !== 0) !== (b.value !== 0);
-      return isOther ? [{ frame, old: oldPlace, new: newPlace }] : [];
-    });
+  /** The last condition of the side that stopped, which is its assertion, if the other side's has the opposite result. */
+  private failedAssertion(frame: Frame): Step | undefined {
+    const last = this.matcher.differentConditions(frame).at(-1);
+    const stopped = frame.head?.isOpen === true ? 'head' : 'base';
+    const condition = frame[stopped]?.items.findLastIndex(({ kind }) => kind === 'condition');
+    return last?.[stopped] === condition ? last : undefined;
   }
 
   /**
-   * The first condition before a step that comes out otherwise and that decides on the step, on one of both sides.
-   * @param arm `own`: only a condition in whose own `if` the step stands
+   * The first condition before a step with opposite results that decides, on either side, whether the step runs.
+   * @param arm `own`: only a condition with the step in its own `if`
    */
-  private firstBranch(frame: Frame, old: number, fresh: number, arm: 'own' | 'any' = 'any'): Step | undefined {
-    const decides = (side: Side, node: Activation | undefined, branch: number | undefined, place: number): boolean =>
-      node !== undefined && branch !== undefined && Number.isFinite(place) && this.decides(side, node, branch, place, arm);
-    return this.branches(frame).find(
-      (step) =>
-        (step.new ?? 0) < fresh &&
-        (step.old ?? 0) < old &&
-        (decides(this.sides.old, frame.old, step.old, old) || decides(this.sides.new, frame.new, step.new, fresh)),
-    );
+  private firstBranch(frame: Frame, base: number, head: number, arm: 'own' | 'any' = 'any'): Step | undefined {
+    const decides = (side: SideTrace, node: Activation | undefined, condition: number | undefined, step: number): boolean =>
+      node !== undefined && condition !== undefined && Number.isFinite(step) && side.decides(node, condition, step, arm);
+    return this.matcher
+      .differentConditions(frame)
+      .find(
+        (condition) =>
+          (condition.head ?? 0) < head &&
+          (condition.base ?? 0) < base &&
+          (decides(this.sides.base, frame.base, condition.base, base) || decides(this.sides.head, frame.head, condition.head, head)),
+      );
   }
 
-  /** Whether a condition decides on a step: in a loop without a way back from it only as it came out last. */
-  private decides({ build }: Side, { items, function: index }: Activation, branch: number, place: number, arm: 'own' | 'any'): boolean {
-    const atOf = (item: Item | undefined): number => build.sites[item?.site ?? -1]?.at ?? -1;
-    const [at, stepAt] = [atOf(items[branch]), atOf(items[place] ?? items.at(-1))];
-    const region: Region | undefined = flowOf(build.binary, index).regions.get(at);
-    if (region === undefined) return false;
-    const isLast = (): boolean => items.slice(branch + 1, place).every((item) => item.kind !== 'condition' || atOf(item) !== at);
-    if (arm === 'own') return at < stepAt && stepAt <= region.ownTo && isLast();
-    return region.from <= stepAt && stepAt <= region.to && (region.from < at || isLast());
-  }
-
-  /** Steps of both sides that belong together: place on the new side → place on the old one, in order. */
-  private oldOf({ old, new: fresh }: Frame): ReadonlyMap<number, number> {
-    if (old === undefined || fresh === undefined) return new Map();
-    const known = this.aligned.get(fresh);
-    if (known !== undefined) return known;
-    const pairs = new Map<number, number>();
-    const [a, b] = [this.anchors(this.sides.old, old), this.anchors(this.sides.new, fresh)];
-    const keys = (anchors: readonly { key: string }[]): string[] => anchors.map(({ key }) => key);
-    for (const [at, other] of align(keys(a), keys(b))) {
-      if (at !== undefined && other !== undefined) pairs.set(b[other]?.place ?? -1, a[at]?.place ?? -1);
-    }
-    this.aligned.set(fresh, pairs);
-    return pairs;
-  }
-
-  private anchors(side: Side, { items, function: index }: Activation): { key: string; place: number }[] {
-    return items.flatMap((item, place) => (isAnchor(item) ? [{ key: this.keyOf(side, index, item), place }] : []));
-  }
-
-  /** What an item is, in words that both sides have in common. */
-  private keyOf({ build, nameOf }: Side, index: number, item: Item): string {
-    const { local, global } = build.sites[item.site] ?? {};
-    const localName = (): string => build.binary.localNames.get(index)?.get(local ?? -1) ?? `${local}`;
-    if (item.kind === 'call') return `call ${item.node.name}`;
-    if (item.kind === 'load' || item.kind === 'store') return `${item.kind} ${nameOf(item.address) ?? ''}`;
-    if (item.kind === 'set' || item.kind === 'get') return `${item.kind} ${localName()}`;
-    return global === undefined ? item.kind : `constant ${build.binary.globals[global]?.name}`;
-  }
-
-  /** Items that a step is worked out from: those since the last local that was set, the last store, and the last statement's end. */
-  private segment(side: Side, node: Activation, end: number): [from: number, to: number] {
-    let from = end;
-    while (from > 0 && !this.isBoundary(side, node, from - 1)) from -= 1;
-    return [from, Math.min(end, node.items.length - 1)];
-  }
-
-  private isBoundary({ build }: Side, { items, function: index }: Activation, place: number): boolean {
-    const item = items[place] as Item;
-    if (item.kind === 'set' || item.kind === 'store') return true;
-    // Of what generated code loads, the site is the call into it.
-    return item.kind !== 'load' && flowOf(build.binary, index).ends.has(build.sites[item.site]?.at ?? -1);
-  }
-
-  /** Leaves of a step. A local that the other side does not have stands for what it was worked out from. */
-  private leavesOf(side: Side, node: Activation, end: number, known: ReadonlySet<string>): Leaf[] {
-    const counts = new Map<string, number>();
-    return this.leafPlaces(side, node, end, known).flatMap((place) => {
-      const item = node.items[place] as Item;
-      const told = item.kind === 'call' ? item.node.result : item;
-      if (told === undefined) return [];
-      const key = this.keyOf(side, node.function, item);
-      const count = (counts.get(key) ?? 0) + 1;
-      counts.set(key, count);
-      return [{ key: `${key} ${count}`, place, told }];
-    });
-  }
-
-  private leafPlaces(side: Side, node: Activation, end: number, known: ReadonlySet<string>): number[] {
-    const [from, to] = this.segment(side, node, end);
-    const places: number[] = [];
-    for (let place = from; place <= to; place++) {
-      const item = node.items[place] as Item;
-      const key = this.keyOf(side, node.function, item);
-      const isLeaf = ['get', 'load', 'condition', 'call'].includes(item.kind) || key.startsWith('constant');
-      if (!isLeaf || place === end || LAYOUT_CONSTANT.test(key)) continue;
-      const own = item.kind === 'get' && !known.has(key) ? this.lastSet(side, node, place) : undefined;
-      if (own === undefined) places.push(place);
-      else places.push(...this.leafPlaces(side, node, own, known));
-    }
-    return places;
-  }
-
-  /** Keys of all locals that a run reads. */
-  private localsOf(side: Side, { items, function: index }: Activation): Set<string> {
-    return new Set(items.flatMap((item) => (item.kind === 'get' ? [this.keyOf(side, index, item)] : [])));
-  }
-
-  /** Place of the step that set the local that is read at a place. */
-  private lastSet({ build }: Side, node: Activation, place: number): number | undefined {
-    const local = build.sites[node.items[place]?.site ?? -1]?.local;
-    for (let at = place - 1; at >= 0; at--) {
-      const item = node.items[at];
-      if (item?.kind === 'set' && build.sites[item.site]?.local === local) return at;
-    }
-    return undefined;
-  }
-
-  /** From a leaf that differs to what made it. */
-  private follow(frame: Frame, old: Leaf, fresh: Leaf, own: Omit<Origin, 'because'>): Origin {
-    const [a, b] = [frame.old?.items[old.place], frame.new?.items[fresh.place]];
-    const sites = { oldSite: a?.site ?? own.oldSite, newSite: b?.site ?? own.newSite };
-    if (a?.kind === 'get' && b?.kind === 'get') return this.followLocal(frame, old.place, fresh.place, sites);
+  /** From a leaf that differs to what computed it. */
+  private follow(frame: Frame, base: Leaf, head: Leaf, own: Sites): Origin {
+    const [a, b] = [frame.base?.items[base.index], frame.head?.items[head.index]];
+    const sites = { baseSite: a?.site ?? own.baseSite, headSite: b?.site ?? own.headSite };
+    if (a?.kind === 'get' && b?.kind === 'get') return this.followLocal(frame, base.index, head.index, sites);
     if (a?.kind === 'call' && b?.kind === 'call') return this.followCall(frame, a, b, sites);
     if (a?.kind === 'load' && b?.kind === 'load') return this.followLoad(a, b, sites);
-    if (b?.kind === 'condition') return this.origin({ frame, old: old.place, new: fresh.place }, sites);
-    return { ...sites, because: 'constant whose value differs' };
+    if (b?.kind === 'condition') return this.origin({ frame, base: base.index, head: head.index }, sites);
+    return { ...sites, reason: CONSTANT_REASON };
   }
 
-  /** To the step that set a local last; an argument is set by the caller. */
-  private followLocal(frame: Frame, old: number, fresh: number, sites: Omit<Origin, 'because'>): Origin {
-    const oldSet = frame.old === undefined ? undefined : this.lastSet(this.sides.old, frame.old, old);
-    const newSet = frame.new === undefined ? undefined : this.lastSet(this.sides.new, frame.new, fresh);
-    if (oldSet !== undefined || newSet !== undefined) return this.origin({ frame, old: oldSet, new: newSet }, sites);
-    const caller = { old: frame.old?.parent, new: frame.new?.parent };
-    return this.origin({ frame: caller, old: frame.old?.place, new: frame.new?.place }, sites);
+  /** To the step that last set a local; an argument is set by the caller. */
+  private followLocal(frame: Frame, base: number, head: number, sites: Sites): Origin {
+    const baseSet = frame.base === undefined ? undefined : this.sides.base.lastSet(frame.base, base);
+    const headSet = frame.head === undefined ? undefined : this.sides.head.lastSet(frame.head, head);
+    if (baseSet !== undefined || headSet !== undefined) return this.origin({ frame, base: baseSet, head: headSet }, sites);
+    const caller = { base: frame.base?.parent, head: frame.head?.parent };
+    return this.origin({ frame: caller, base: frame.base?.index, head: frame.head?.index }, sites);
   }
 
-  /** Into a call that returns something else; arguments that differ are leaves of their own, and come first. */
-  private followCall(frame: Frame, old: CallItem, fresh: CallItem, sites: Omit<Origin, 'because'>): Origin {
-    if (!this.hasSameParams(old.node, fresh.node)) return this.begin(frame, old.node.place, fresh.node.place, sites);
-    return this.origin({ frame: { old: old.node, new: fresh.node }, old: old.node.items.length, new: fresh.node.items.length }, sites);
+  /** Into a call that returns different values. Arguments that differ are leaves too, and come first. */
+  private followCall(frame: Frame, base: CallItem, head: CallItem, sites: Sites): Origin {
+    if (!this.hasSameParams(base.node, head.node)) return this.firstValue(frame, base.node.index, head.node.index, sites);
+    const frameInside = { base: base.node, head: head.node };
+    return this.origin({ frame: frameInside, base: base.node.items.length, head: head.node.items.length }, sites);
   }
 
-  /** To the stores of this call that were loaded; what was there before the call is followed no further. */
-  private followLoad(old: MemoryItem, fresh: MemoryItem, sites: Omit<Origin, 'because'>): Origin {
-    const name = this.match.newName(fresh.address);
-    const last = (stores: MemoryPlace[] | undefined, order: number): MemoryPlace | undefined =>
-      stores?.findLast(({ item }) => item.order < order);
-    const oldStore = last(this.stores.old.get(name ?? ''), old.order);
-    const newStore = last(this.stores.new.get(name ?? ''), fresh.order);
-    if (oldStore === undefined && newStore === undefined) return { ...sites, because: `it reads ${name ?? 'what'} that differs already` };
-    return this.origin(this.resolve(oldStore, newStore), sites);
+  /** To the store within this call that was loaded. A value from before the call is not followed. */
+  private followLoad(base: MemoryItem, head: MemoryItem, sites: Sites): Origin {
+    const name = this.match.headName(head.address);
+    const last = ({ stores }: SideTrace, order: number): StorePlace | undefined =>
+      stores.get(name ?? '')?.findLast(({ item }) => item.order < order);
+    const baseStore = last(this.sides.base, base.order);
+    const headStore = last(this.sides.head, head.order);
+    if (baseStore === undefined && headStore === undefined)
+      return { ...sites, reason: `it reads ${name ?? 'a value'}, which already differed before` };
+    return this.origin(this.matcher.stepOf(baseStore, headStore), sites);
   }
 
-  /** The difference begins in this step: the first value in it that differs. */
-  private begin(frame: Frame, old: number, fresh: number, own: Omit<Origin, 'because'>): Origin {
-    const plain = (side: Side, node: Activation | undefined, end: number): Item[] => {
-      if (node === undefined) return [];
-      const [from, to] = this.segment(side, node, end);
-      const items = node.items.slice(from, to + 1).filter(({ kind }) => kind !== 'call');
-      // Conditions before it came out the same: what they were worked out from has done its part.
-      return items.slice(items.findLastIndex(({ kind, order }) => kind === 'condition' && order !== node.items[end]?.order) + 1);
-    };
-    const others = plain(this.sides.old, frame.old, old);
-    for (const [index, item] of plain(this.sides.new, frame.new, fresh).entries()) {
+  /** The step is the origin: its first value that differs. */
+  private firstValue(frame: Frame, base: number, head: number, own: Sites): Origin {
+    const values = (side: SideTrace, node: Activation | undefined, end: number): Item[] =>
+      node === undefined ? [] : side.valuesOf(node, end);
+    const others = values(this.sides.base, frame.base, base);
+    for (const [index, item] of values(this.sides.head, frame.head, head).entries()) {
       const other = others[index];
       if (item.kind === 'call' || other?.kind === 'call' || other === undefined || other.kind !== item.kind) break;
-      if (!this.isSame(other, item)) return { oldSite: other.site, newSite: item.site, because: 'its value differs first' };
+      if (!this.isSame(other, item)) return { baseSite: other.site, headSite: item.site, reason: 'first value that differs' };
     }
-    return { ...own, because: 'its values differ, and nothing that it is worked out from does' };
+    return { ...own, reason: 'its result differs, although everything it is computed from is the same' };
   }
-
-  /** The step of stores in the deepest runs that belong together. */
-  private resolve(old: MemoryPlace | undefined, fresh: MemoryPlace | undefined): Step {
-    const [oldPath, newPath] = [pathOf(old?.node), pathOf(fresh?.node)];
-    let frame: Frame = this.root;
-    for (let depth = 1; ; depth++) {
-      const [oldNext, newNext] = [oldPath[depth], newPath[depth]];
-      const step = { frame, old: oldNext?.place ?? old?.place, new: newNext?.place ?? fresh?.place };
-      if (oldNext === undefined && newNext === undefined) return step;
-      const next = this.next(frame, old === undefined ? 'any' : oldNext, fresh === undefined ? 'any' : newNext);
-      if (next === undefined) return step;
-      frame = next;
-    }
-  }
-
-  /** Runs below a frame that belong together; `any`: whatever belongs to the other side's. */
-  private next(frame: Frame, old: Activation | 'any' | undefined, fresh: Activation | 'any' | undefined): Frame | undefined {
-    const pairs = this.oldOf(frame);
-    const called = (node: Activation | undefined, place: number | undefined): Activation | undefined => {
-      const item = place === undefined ? undefined : node?.items[place];
-      return item?.kind === 'call' ? item.node : undefined;
-    };
-    if (old === 'any') {
-      const other = fresh === 'any' || fresh === undefined ? undefined : called(frame.old, pairs.get(fresh.place));
-      return other === undefined || fresh === 'any' ? undefined : { old: other, new: fresh };
-    }
-    if (fresh === 'any') {
-      const other = called(frame.new, [...pairs].find(([, place]) => place === old?.place)?.[0]);
-      return other === undefined ? undefined : { old, new: other };
-    }
-    if (old === undefined || fresh === undefined || pairs.get(fresh.place) !== old.place) return undefined;
-    return { old, new: fresh };
-  }
-}
-
-/** A store and where it stands. */
-interface MemoryPlace {
-  readonly item: MemoryItem;
-  readonly node: Activation;
-  readonly place: number;
-}
-
-/** The runs that lead to one, from the outermost on. */
-function pathOf(node: Activation | undefined): Activation[] {
-  const path: Activation[] = [];
-  for (let at = node; at !== undefined; at = at.parent) path.unshift(at);
-  return path;
-}
-
-function storesByName(
-  root: Activation,
-  nameOf: (address: number) => string | undefined,
-  into = new Map<string, MemoryPlace[]>(),
-): Map<string, MemoryPlace[]> {
-  for (const [place, item] of root.items.entries()) {
-    if (item.kind === 'call') storesByName(item.node, nameOf, into);
-    if (item.kind !== 'store') continue;
-    const name = nameOf(item.address) ?? '';
-    const known = into.get(name);
-    if (known === undefined) into.set(name, [{ item, node: root, place }]);
-    else known.push({ item, node: root, place });
-  }
-  return into;
 }

@@ -5,7 +5,7 @@ import { describeContract } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
-import { type Look, type View, viewRecording } from '../../../host/replay/show.js';
+import { type View, type ViewOptions, viewRecording } from '../../../host/replay/view.js';
 import { PLOT_COLUMNS, plotSvg } from '../../../host/report/vector/plot-svg.js';
 import { temporaryFolder } from '../../support/command.js';
 
@@ -46,8 +46,8 @@ function record(ticks: number, tickHz: number, fill: Fill, title = 'Made up'): s
   return file;
 }
 
-const view = (file: string, look: Partial<Look> = {}): View => viewRecording(file, { row: 1, stretches: PLOT_COLUMNS, ...look });
-const picture = (file: string, look: Partial<Look> = {}): string => plotSvg(view(file, look));
+const view = (file: string, look: Partial<ViewOptions> = {}): View => viewRecording(file, { row: 1, bins: PLOT_COLUMNS, ...look });
+const picture = (file: string, look: Partial<ViewOptions> = {}): string => plotSvg(view(file, look));
 
 function refusal(work: () => unknown): string {
   try {
@@ -223,16 +223,24 @@ describe('a picture', () => {
     [
       'different units in one pane',
       { panes: [['loadN', 'pressureKpa']] },
-      /loadN in N, pressureKpa in bar.* — allowed: signals of one unit/,
+      /one pane mixes units: loadN in N, pressureKpa in bar\. Give each unit its own --signal\./,
     ],
-    ['an unknown signal', { panes: [['loadNewton']] }, /signal "loadNewton" — allowed: one of .*loadN/],
-    ['a message that the recording does not hold', { panes: [['output.mode']] }, /signal "output\.mode"/],
-    ['a row that the bank does not have', { panes: [['loadN[6]']] }, /row of loadN 6 — allowed: 1 to 5/],
-    ['a signal of the bank with a row', { panes: [['targetLoadN[2]']] }, /signal "targetLoadN\[2\]"/],
-    ['a part after the end', { fromTick: 4000 }, /--from 4000 — allowed: below 4000 ticks/],
-    ['an end before the start', { fromTick: 20, toTick: 19 }, /--to 19 — allowed: from tick 20 up/],
-    ['too many panes', { panes: Array.from({ length: 25 }, () => ['loadN']) }, /number of panes 25 — allowed: up to 24/],
-    ['too many signals in one pane', { panes: [Array.from({ length: 13 }, () => 'loadN')] }, /signals of one pane 13 — allowed: up to 12/],
+    ['an unknown signal', { panes: [['loadNewton']] }, /signal loadNewton is unknown; it must be one of .*loadN/],
+    ['a message that the recording does not hold', { panes: [['output.mode']] }, /signal output\.mode is unknown/],
+    ['a row that the bank does not have', { panes: [['loadN[6]']] }, /the row of loadN is 6; it must be between 1 and 5/],
+    [
+      'a signal of the bank with a row',
+      { panes: [['targetLoadN[2]']] },
+      /targetLoadN\[2\] names a row, but targetLoadN is a signal of the bank/,
+    ],
+    ['a part after the end', { fromTick: 4000 }, /--from is 4000; it must be below 4000/],
+    ['an end before the start', { fromTick: 20, toTick: 19 }, /--to is 19; it must be at least --from, which is 20/],
+    ['too many panes', { panes: Array.from({ length: 25 }, () => ['loadN']) }, /the number of panes is 25; it must be at most 24/],
+    [
+      'too many signals in one pane',
+      { panes: [Array.from({ length: 13 }, () => 'loadN')] },
+      /the number of signals in one pane is 13; it must be at most 12/,
+    ],
   ])('refuses %s', (_, look, words) => {
     expect(refusal(() => view(file, look))).toMatch(words);
   });

@@ -3,13 +3,13 @@ import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import type { LaidRecord } from '../../../host/contract/layout.js';
 import type { Change } from '../../../host/replay/change.js';
-import { strokesText, strokeText } from '../../../host/report/review/review-text.js';
-import { type Drive, driveByRecording, messageCopier } from '../../../host/review/drive.js';
-import { locateNothing } from '../../../host/review/locate.js';
+import { type StrokeChange, strokesText } from '../../../host/replay/strokes.js';
+import { skipLocating } from '../../../host/review/locate.js';
 import { metricChange, ReplayTally, replayMetrics, worseBy } from '../../../host/review/replay-metrics.js';
-import type { RunReview, StrokeChange, StrokeReview } from '../../../host/review/review.js';
+import type { RunReview } from '../../../host/review/review.js';
 import { type RunToReview, reviewRun } from '../../../host/review/review-run.js';
-import { openings, rowsShown } from '../../../host/review/sight.js';
+import { messageCopier, type RunPair, recordedPair } from '../../../host/review/run-pair.js';
+import { openings, rowsShown } from '../../../host/review/run-views.js';
 import { addressOf, keyOf, signalsOf } from '../../../host/review/signals.js';
 import { type Controller, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readVector } from '../../../host/vector/vector.js';
@@ -18,37 +18,37 @@ import { PROJECT } from '../../support/project.js';
 const controller = loadController(PROJECT.controllerWasm);
 const contract = describeContract();
 const one = readVector(PROJECT, 'relatch-at-rest');
-/** Ticks of the recording. */
+/** Length of the recording. */
 const TICKS = 6000;
-/** Lines of its accepted outputs that begin a stroke. */
-const OLD_STROKES = 60;
+/** Number of strokes in its accepted outputs. */
+const BASE_STROKES = 60;
 
-type Planted = (tick: number, target: WasmRunner) => void;
+type Hook = (tick: number, runner: WasmRunner) => void;
 
-/** What a side does in a tick besides its own: called before it and after it. */
-interface Plant {
-  readonly before?: Planted;
-  readonly after?: Planted;
+/** Called before and after each tick of a side. */
+interface Hooks {
+  readonly before?: Hook;
+  readonly after?: Hook;
 }
 
-/** A drive of one build on both sides, with something planted on each. */
-function startWith(old: Plant, fresh: Plant, newController: Controller = controller): Drive {
-  const choice = { controller, values: one.values };
-  const drive = driveByRecording(one, choice, { ...choice, controller: newController });
-  const planted = (side: Drive['old'], plant: Plant): Drive['old'] => {
+/** The same build on both sides, with hooks on each. */
+function startWith(base: Hooks, head: Hooks, headController: Controller = controller): RunPair {
+  const config = { controller, values: one.values };
+  const pair = recordedPair(one, config, { ...config, controller: headController });
+  const hooked = (side: RunPair['base'], { before, after }: Hooks): RunPair['base'] => {
     let tick = 0;
     const run = (): void => {
-      plant.before?.(tick, side.target);
-      side.target.tick();
-      plant.after?.(tick, side.target);
+      before?.(tick, side.runner);
+      side.runner.tick();
+      after?.(tick, side.runner);
       tick += 1;
     };
-    return { ...side, target: { ...side.target, tick: run } };
+    return { ...side, runner: { ...side.runner, tick: run } };
   };
-  return { ...drive, old: planted(drive.old, old), new: planted(drive.new, fresh) };
+  return { ...pair, base: hooked(pair.base, base), head: hooked(pair.head, head) };
 }
 
-const runOf = (start: () => Drive): RunToReview => ({
+const runOf = (start: () => RunPair): RunToReview => ({
   name: one.name,
   title: one.title,
   kind: 'vector',
@@ -57,107 +57,115 @@ const runOf = (start: () => Drive): RunToReview => ({
   start,
 });
 
-const review = (old: Plant, fresh: Plant, change: (drive: Drive) => Drive = (drive) => drive): Promise<RunReview> =>
+const review = (base: Hooks, head: Hooks, change: (pair: RunPair) => RunPair = (pair) => pair): Promise<RunReview> =>
   reviewRun(
-    runOf(() => change(startWith(old, fresh))),
-    locateNothing('told so'),
+    runOf(() => change(startWith(base, head))),
+    skipLocating('not needed'),
   );
 
-/** Sets a probe that nothing in the controller reads. */
-const present =
-  (at: number, value: number): Planted =>
-  (tick, target) => {
-    if (tick === at) target.field('rowProbe', 'presentN').set(0, value);
+/** Sets a probe that the controller does not read. */
+const setProbe =
+  (at: number, value: number): Hook =>
+  (tick, runner) => {
+    if (tick === at) runner.field('rowProbe', 'presentN').set(0, value);
   };
 
-/** Puts a float's bits where row 1 has that probe. */
-function bits(of: number): Planted {
+/** Sets the bits of that probe in row 1. */
+function probeBits(of: number): Hook {
   const signal = signalsOf(contract, 1).find((each) => keyOf(each) === '1 presentN');
   if (signal === undefined) throw new Error('no such probe');
-  return (_, target) => new DataView(target.output.buffer).setUint32(addressOf(signal), of, true);
+  return (_, runner) => new DataView(runner.output.buffer).setUint32(addressOf(signal), of, true);
 }
 
-const stopAt = (at: number, message: string): Plant => ({
+const stopAt = (at: number, message: string): Hooks => ({
   before: (tick) => {
     if (tick === at) throw new WebAssembly.RuntimeError(message);
   },
 });
 
-const NO_STROKES = { added: 0, removed: 0, earlier: 0, later: 0, earliest: 0, latest: 0, changes: [] };
+const NO_SHIFT = { count: 0, minTicks: 0, maxTicks: 0 };
+const NO_STROKES = { added: 0, removed: 0, earlier: NO_SHIFT, later: NO_SHIFT, changes: [] };
 
 describe('reviewRun', () => {
-  it('the same on both sides: no difference, and nothing to be seen', async () => {
+  it('finds no difference between equal sides, and collects no views', async () => {
     const run = await review({}, {});
     expect(run).toMatchObject({ verdict: 'same', rows: 3, ticks: TICKS, tickHz: 1000, signals: [], strokes: NO_STROKES, stopped: {} });
-    expect([run.first, run.firstOutput, run.sight]).toEqual([undefined, undefined, undefined]);
-    expect(run.strokes.old).toBe(run.strokes.new);
+    expect([run.first, run.firstOutput, run.views]).toEqual([undefined, undefined, undefined]);
+    expect(run.strokes.base).toBe(run.strokes.head);
     expect(run.metrics.map(({ worseBy: worse }) => worse)).toEqual([0, 0, 0, 0, 0, 0, 0]);
   });
 
-  it('bits of what is not a number don’t count', async () => {
-    expect(await review({ after: bits(0x7fc00000) }, { after: bits(0xffc12345) })).toMatchObject({ verdict: 'same', signals: [] });
-  });
-
-  it('not a number and a number do', async () => {
-    const run = await review({ after: bits(0x7fc00000) }, { after: bits(0x3f800000) });
-    expect(run).toMatchObject({ verdict: 'inner', first: { tick: 0, row: 1, signal: 'presentN', old: 'NaN', new: '1' } });
-  });
-
-  it('0 and −0 are an inner difference', async () => {
-    const run = await review({ after: present(700, 0) }, { after: present(700, -0) });
-    expect(run.first).toEqual({
-      ...{ tick: 700, row: 1, signal: 'presentN', kind: 'probe', unit: 'newton', old: '0', new: '-0' },
-      because: 'no line: told so',
+  it('ignores the bits of NaN', async () => {
+    expect(await review({ after: probeBits(0x7fc00000) }, { after: probeBits(0xffc12345) })).toMatchObject({
+      verdict: 'same',
+      signals: [],
     });
-    expect(run).toMatchObject({ verdict: 'inner', strokes: NO_STROKES });
+  });
+
+  it('finds a difference between NaN and a number', async () => {
+    const run = await review({ after: probeBits(0x7fc00000) }, { after: probeBits(0x3f800000) });
+    expect(run).toMatchObject({ verdict: 'stateDiffers', first: { tick: 0, row: 1, signal: 'presentN', base: 'NaN', head: '1' } });
+  });
+
+  it('finds a difference of state between 0 and −0', async () => {
+    const run = await review({ after: setProbe(700, 0) }, { after: setProbe(700, -0) });
+    expect(run.first).toEqual({
+      ...{ tick: 700, row: 1, signal: 'presentN', kind: 'probe', unit: 'newton', base: '0', head: '-0' },
+      reason: 'no line: not needed',
+    });
+    expect(run).toMatchObject({ verdict: 'stateDiffers', strokes: NO_STROKES });
     expect([run.signals.length, run.firstOutput]).toEqual([1, undefined]);
-    const states = run.sight?.states.map(({ row, values }) => [row, values.filter(({ differs }) => differs).map(({ signal }) => signal)]);
+    const states = run.views?.states.map(({ row, values }) => [row, values.filter(({ differs }) => differs).map(({ signal }) => signal)]);
     expect(states).toEqual([
       [0, []],
       [1, ['presentN']],
     ]);
   });
 
-  it('what is shown is the value that is located, not the first one in memory', async () => {
+  it('shows the located value, not the first one in memory', async () => {
     const run = await reviewRun(
-      runOf(() => startWith({ after: present(700, 0) }, { after: present(700, 7) })),
-      async (_drive, found, { tick, before, after }) => {
-        expect([tick, before.new.length, Buffer.from(after.new).equals(Buffer.from(after.old))]).toEqual([700, after.new.length, false]);
-        return { ...found, row: 3, signal: 'zeroN', because: 'it is worked out first' };
+      runOf(() => startWith({ after: setProbe(700, 0) }, { after: setProbe(700, 7) })),
+      async (_pair, found, { tick, before, after }) => {
+        expect([tick, before.head.length, Buffer.from(after.head).equals(Buffer.from(after.base))]).toEqual([
+          700,
+          after.head.length,
+          false,
+        ]);
+        return { ...found, row: 3, signal: 'zeroN', reason: 'it is worked out first' };
       },
     );
     expect(run.signals.map(({ row, signal }) => [row, signal])).toEqual([[1, 'presentN']]);
-    expect([run.sight?.around, run.sight?.overview].map((of) => [of?.tracks[0]?.signal, of?.tracks[0]?.row])).toEqual([
+    expect([run.views?.around, run.views?.overview].map((of) => [of?.tracks[0]?.signal, of?.tracks[0]?.row])).toEqual([
       ['zeroN', 3],
       ['zeroN', 3],
     ]);
-    expect(run.sight?.states.map(({ row }) => row)).toEqual([0, 3]);
-    expect(run.sight?.lanes.map(({ row }) => row)).toEqual([3, 3]);
+    expect(run.views?.states.map(({ row }) => row)).toEqual([0, 3]);
+    expect(run.views?.lanes.map(({ row }) => row)).toEqual([3, 3]);
   });
 
-  it('an order for three ticks is a stroke that was added', async () => {
+  it('counts an order of three ticks as an added stroke', async () => {
     const run = await review(
       {},
       {
-        after: (tick, target) => {
-          if (tick >= 600 && tick < 603) target.field('rowOutput', 'supplyOrder').set(0, 1);
+        after: (tick, runner) => {
+          if (tick >= 600 && tick < 603) runner.field('rowOutput', 'supplyOrder').set(0, 1);
         },
       },
     );
-    const parting = { tick: 600, row: 1, signal: 'supplyOrder', kind: 'output', unit: 'none', old: 'none', new: 'open' };
-    expect(run).toMatchObject({ verdict: 'outputs', first: parting, firstOutput: parting });
+    const first = { tick: 600, row: 1, signal: 'supplyOrder', kind: 'output', unit: 'none', base: 'none', head: 'open' };
+    expect(run).toMatchObject({ verdict: 'outputsDiffer', first, firstOutput: first });
     expect(run.strokes).toEqual({
-      ...{ ...NO_STROKES, old: run.strokes.old, new: run.strokes.old + 1, added: 1 },
-      changes: [{ row: 1, valve: 'supply', order: 'open', old: undefined, new: 600 }],
+      ...{ ...NO_STROKES, base: run.strokes.base, head: run.strokes.base + 1, added: 1 },
+      changes: [{ row: 1, valve: 'supply', order: 'open', base: undefined, head: 600 }],
     });
-    expect(run.sight?.around).toMatchObject({ first: 575, ticks: 50, stretches: 50 });
-    const track = run.sight?.around.tracks[0];
+    expect(run.views?.around).toMatchObject({ first: 575, ticks: 50, bins: 50 });
+    const track = run.views?.around.tracks[0];
     expect(track).toMatchObject({ signal: 'supplyOrder', row: 1, words: ['none', 'open', 'close'] });
-    expect(track?.old?.most.slice(24, 29)).toEqual([0, 0, 0, 0, 0]);
-    expect(track?.new?.most.slice(24, 29)).toEqual([0, 1, 1, 1, 0]);
+    expect(track?.base?.max.slice(24, 29)).toEqual([0, 0, 0, 0, 0]);
+    expect(track?.head?.max.slice(24, 29)).toEqual([0, 1, 1, 1, 0]);
   });
 
-  it('a stroke three ticks later, another two ticks earlier, and one left out', async () => {
+  it('counts strokes that are later, earlier and removed', async () => {
     // Accepted outputs: row 1 supply open 683 to 684, row 3 supply close 839 to 840, row 2 supply open 992 to 993.
     const orders = new Map<string, number>();
     const order = (row: number, ticks: readonly number[], value: number): void => {
@@ -168,142 +176,144 @@ describe('reviewRun', () => {
     order(3, [837, 838], 2);
     order(3, [839, 840], 0);
     order(2, [992, 993], 0);
-    const after: Planted = (tick, target) => {
+    const after: Hook = (tick, runner) => {
       for (const row of [1, 2, 3]) {
         const value = orders.get(`${tick} ${row}`);
-        if (value !== undefined) target.field('rowOutput', 'supplyOrder').set(row - 1, value);
+        if (value !== undefined) runner.field('rowOutput', 'supplyOrder').set(row - 1, value);
       }
     };
     const { strokes, verdict } = await review({}, { after });
-    expect(verdict).toBe('outputs');
+    expect(verdict).toBe('outputsDiffer');
     expect(strokes).toEqual({
-      ...{ old: OLD_STROKES, new: OLD_STROKES - 1, added: 0, removed: 1, earlier: 1, later: 1, earliest: -2, latest: 3 },
+      ...{ base: BASE_STROKES, head: BASE_STROKES - 1, added: 0, removed: 1 },
+      earlier: { count: 1, minTicks: 2, maxTicks: 2 },
+      later: { count: 1, minTicks: 3, maxTicks: 3 },
       changes: [
-        { row: 1, valve: 'supply', order: 'open', old: 683, new: 686 },
-        { row: 3, valve: 'supply', order: 'close', old: 839, new: 837 },
-        { row: 2, valve: 'supply', order: 'open', old: 992, new: undefined },
+        { row: 1, valve: 'supply', order: 'open', base: 683, head: 686 },
+        { row: 3, valve: 'supply', order: 'close', base: 839, head: 837 },
+        { row: 2, valve: 'supply', order: 'open', base: 992, head: undefined },
       ],
     });
     expect(strokesText(strokes, 1000)).toBe('1 removed, 1 earlier by 2 ticks (2 ms), 1 later by 3 ticks (3 ms)');
   });
 
-  it('a side that stops: in which tick, and with which words', async () => {
+  it('reports the tick and the message of a stop', async () => {
     const run = await review({}, stopAt(100, 'unreachable'));
     expect(run).toMatchObject({ verdict: 'stopped', ticks: 100 });
-    expect(run.first).toMatchObject({ tick: 100, row: 0, signal: 'stop', old: 'runs on', new: 'stopped: unreachable' });
-    expect(run.stopped).toEqual({ old: undefined, new: { tick: 100, message: 'unreachable' } });
+    expect(run.first).toMatchObject({ tick: 100, row: 0, signal: 'stop', base: 'running', head: 'stopped: unreachable' });
+    expect(run.stopped).toEqual({ base: undefined, head: { tick: 100, message: 'unreachable' } });
   });
 
-  it('the old side too', async () => {
+  it('reports a stop of base', async () => {
     const run = await review(stopAt(0, 'unreachable'), {});
-    expect(run).toMatchObject({ verdict: 'stopped', ticks: 0, stopped: { old: { tick: 0 } } });
-    expect(run.first).toMatchObject({ old: 'stopped: unreachable', new: 'runs on' });
-    expect(run.metrics.find(({ name }) => name === 'pulsesPerMin')).toMatchObject({ old: null, new: null, worseBy: 0 });
+    expect(run).toMatchObject({ verdict: 'stopped', ticks: 0, stopped: { base: { tick: 0 } } });
+    expect(run.first).toMatchObject({ base: 'stopped: unreachable', head: 'running' });
+    expect(run.metrics.find(({ name }) => name === 'pulsesPerMin')).toMatchObject({ base: null, head: null, worseBy: 0 });
   });
 
-  it('both sides that stop in the same tick are not called the same', async () => {
+  it('does not call two sides the same that stop alike', async () => {
     const run = await review(stopAt(100, 'unreachable'), stopAt(100, 'unreachable'));
-    expect(run).toMatchObject({ verdict: 'stopped', ticks: 100, stopped: { old: { tick: 100 }, new: { tick: 100 } } });
+    expect(run).toMatchObject({ verdict: 'stopped', ticks: 100, stopped: { base: { tick: 100 }, head: { tick: 100 } } });
   });
 
-  it('for another reason they are not', async () => {
+  it('does not call two sides the same that stop with different messages', async () => {
     expect(await review(stopAt(100, 'unreachable'), stopAt(100, 'integer overflow'))).toMatchObject({ verdict: 'stopped' });
   });
 
-  it('what differs before the stop is the first difference', async () => {
-    const fresh = { ...stopAt(100, 'unreachable'), after: present(90, 12345) };
-    expect(await review({}, fresh)).toMatchObject({ verdict: 'stopped', first: { tick: 90, signal: 'presentN' } });
+  it('finds a difference before a stop', async () => {
+    const head = { ...stopAt(100, 'unreachable'), after: setProbe(90, 12345) };
+    expect(await review({}, head)).toMatchObject({ verdict: 'stopped', first: { tick: 90, signal: 'presentN' } });
   });
 
-  it('another kind of error is none of the controller’s', async () => {
-    const before: Planted = () => {
+  it('passes on errors that are not traps', async () => {
+    const before: Hook = () => {
       throw new TypeError('a fault of ours');
     };
     await expect(review({}, { before })).rejects.toThrow(TypeError);
   });
 
-  it('a recording that ends early is refused, and closed', async () => {
-    const drive = { ...startWith({}, {}), ticks: TICKS + 1 };
+  it('refuses a recording that ends early, and closes it', async () => {
+    const pair = { ...startWith({}, {}), ticks: TICKS + 1 };
     const closed: string[] = [];
-    const start = (): Drive => ({ ...drive, close: () => void closed.push('closed') });
-    await expect(reviewRun(runOf(start), locateNothing('told so'))).rejects.toThrow(
-      `allowed: ${TICKS}: a case has an input for every tick from 0`,
+    const start = (): RunPair => ({ ...pair, close: () => void closed.push('closed') });
+    await expect(reviewRun(runOf(start), skipLocating('not needed'))).rejects.toThrow(
+      `the input of tick ${TICKS} is missing. A vector needs an input for every tick from 0.`,
     );
     expect(closed).toEqual(['closed']);
   });
 
   it.each([
-    ['rows', { rows: 4 }, 'rows 3 — allowed: 4, as the case says'],
-    ['another tick rate', { tickHz: 500 }, 'tick rate 1000 — allowed: 500 Hz, as the case says'],
-  ])('so is one of %s than the case says', (_, change, words) => {
+    ['other rows', { rows: 4 }, 'the recording has 3 rows; it must be 4, as in case.yaml.'],
+    ['another tick rate', { tickHz: 500 }, "the recording's tick rate is 1000 Hz; it must be 500 Hz, as in case.yaml."],
+  ])('refuses a recording with %s than the vector', (_, change, words) => {
     const choice = { controller, values: one.values };
-    const drive = (): Drive => driveByRecording({ ...one, ...change }, choice, choice);
-    expect(drive).toThrow(InputError);
-    expect(drive).toThrow(words);
+    const start = (): RunPair => recordedPair({ ...one, ...change }, choice, choice);
+    expect(start).toThrow(InputError);
+    expect(start).toThrow(words);
   });
 
-  it('words that have other numbers in the new build are the same words, the first one too', async () => {
+  it('compares words whose numbers differ between the builds', async () => {
     const names = contract.enums.RowMode ?? [];
     const enums = { ...contract.enums, RowMode: ['asleep', ...names] };
-    const fresh = { ...controller, description: { ...controller.description, contract: { ...contract, enums } } };
+    const head = { ...controller, description: { ...controller.description, contract: { ...contract, enums } } };
     const shift =
       (by: number) =>
-      (_: number, target: WasmRunner): void => {
-        const mode = target.field('rowOutput', 'mode');
+      (_: number, runner: WasmRunner): void => {
+        const mode = runner.field('rowOutput', 'mode');
         for (let row = 0; row < one.rows; row++) mode.set(row, mode.get(row) + by);
       };
     // Numbers are the build's own while it ticks; before the first one there are none.
-    const plant = { before: (tick: number, target: WasmRunner) => tick > 0 && shift(-1)(tick, target), after: shift(1) };
+    const plant = { before: (tick: number, runner: WasmRunner) => tick > 0 && shift(-1)(tick, runner), after: shift(1) };
     const run = await reviewRun(
       runOf(() => {
-        const drive = startWith({}, plant, fresh);
-        shift(1)(0, drive.new.target);
-        return drive;
+        const pair = startWith({}, plant, head);
+        shift(1)(0, pair.head.runner);
+        return pair;
       }),
-      locateNothing('told so'),
+      skipLocating('not needed'),
     );
     expect(run).toMatchObject({ verdict: 'same', signals: [], strokes: NO_STROKES });
   });
 });
 
-describe('what is around a parting', () => {
+describe('the window around a first difference', () => {
   it.each([
     ['in the first tick', 0, 0],
-    ['while the window cannot reach back', 24, 0],
-    ['as soon as it can', 26, 1],
+    ['before the window can start earlier', 24, 0],
+    ['when the window starts later', 26, 1],
     ['near the end', TICKS - 25, TICKS - 50],
     ['in the last tick', TICKS - 1, TICKS - 50],
   ])('%s', async (_, tick, first) => {
-    const { sight } = await review({ after: present(tick, 0) }, { after: present(tick, 7) });
-    expect(sight?.around).toMatchObject({ first, ticks: 50, stretches: 50 });
-    const { old, new: fresh } = sight?.around.tracks[0] ?? {};
-    expect([old?.most[tick - first], fresh?.most[tick - first]]).toEqual([0, 7]);
-    expect(fresh?.most).toHaveLength(50);
-    expect(sight?.overview).toMatchObject({ first: 0, ticks: TICKS, stretches: 480 });
+    const { views } = await review({ after: setProbe(tick, 0) }, { after: setProbe(tick, 7) });
+    expect(views?.around).toMatchObject({ first, ticks: 50, bins: 50 });
+    const { base, head } = views?.around.tracks[0] ?? {};
+    expect([base?.max[tick - first], head?.max[tick - first]]).toEqual([0, 7]);
+    expect(head?.max).toHaveLength(50);
+    expect(views?.overview).toMatchObject({ first: 0, ticks: TICKS, bins: 480 });
   });
 
-  it('a run shorter than the window is shown whole', async () => {
-    const { sight, ticks } = await review({ after: present(5, 0) }, { after: present(5, 7) }, (drive) => ({ ...drive, ticks: 20 }));
+  it('covers the entire run if it is shorter', async () => {
+    const { views, ticks } = await review({ after: setProbe(5, 0) }, { after: setProbe(5, 7) }, (pair) => ({ ...pair, ticks: 20 }));
     expect(ticks).toBe(20);
-    expect(sight?.around).toMatchObject({ first: 0, ticks: 20, stretches: 20 });
-    expect(sight?.overview).toMatchObject({ first: 0, ticks: 20, stretches: 20 });
+    expect(views?.around).toMatchObject({ first: 0, ticks: 20, bins: 20 });
+    expect(views?.overview).toMatchObject({ first: 0, ticks: 20, bins: 20 });
   });
 
-  it('what configure() makes otherwise parts before the first tick', async () => {
+  it('starts at tick 0 for a difference in configure()', async () => {
     const run = await reviewRun(
       runOf(() => {
-        const drive = startWith({}, {});
-        drive.new.target.field('coefficients', 'noiseWeight').set(0, 0.5);
-        return drive;
+        const pair = startWith({}, {});
+        pair.head.runner.field('coefficients', 'noiseWeight').set(0, 0.5);
+        return pair;
       }),
-      locateNothing('told so'),
+      skipLocating('not needed'),
     );
-    expect(run.first).toMatchObject({ tick: -1, row: 0, signal: 'coefficients.noiseWeight', kind: 'derived', new: '0.5' });
-    expect(run.sight?.around).toMatchObject({ first: 0, ticks: 50 });
+    expect(run.first).toMatchObject({ tick: -1, row: 0, signal: 'coefficients.noiseWeight', kind: 'derived', head: '0.5' });
+    expect(run.views?.around).toMatchObject({ first: 0, ticks: 50 });
   });
 });
 
-describe('inputs for another layout', () => {
+describe('copying messages between layouts', () => {
   const record = (...names: string[]): LaidRecord => ({
     ...{ name: 'Any', kind: 'input', help: '', size: names.length * 2 },
     fields: names.map((name, index) => ({ name, type: 'u16', unit: 'none', help: '', offset: index * 2 })),
@@ -316,12 +326,12 @@ describe('inputs for another layout', () => {
     ['other order', { bank: record('b', 'a'), row: record('d', 'c') }, [], [2, 1, 4, 3, 6, 5]],
     ['fewer fields', { bank: record('b'), row: record('c') }, [], [2, 3, 5]],
     ['more fields, which stay 0', { bank: record('a', 'x', 'b'), row: record('d', 'y') }, ['x', 'y'], [1, 0, 2, 4, 0, 6, 0]],
-    ['gaps are none of them', { bank: record('spare', 'a'), row: record('c') }, [], [0, 1, 3, 5]],
-  ])('%s', (_, to, lacking, words) => {
+    ['padding, which is ignored', { bank: record('spare', 'a'), row: record('c') }, [], [0, 1, 3, 5]],
+  ])('%s', (_, to, missing, words) => {
     const into = new Uint8Array(words.length * 2);
     const copier = messageCopier(from, to, 2, into);
     copier.copy(payload);
-    expect([copier.lacking, [...new Uint16Array(into.buffer)]]).toEqual([lacking, words]);
+    expect([copier.missing, [...new Uint16Array(into.buffer)]]).toEqual([missing, words]);
   });
 });
 
@@ -331,10 +341,10 @@ const changes = (...texts: string[]): Change[] =>
     return { tick: Number(tick), row: Number(row), signal, value };
   });
 
-describe('metrics of a run over recorded inputs', () => {
+describe('metrics of a replay', () => {
   type Values = Record<string, number[]>;
 
-  /** A target of which only these fields are asked. */
+  /** A runner with these fields only. */
   function fake(rows: number, values: Values): WasmRunner {
     const field = (place: string, name: string) => ({
       get: (index: number) => values[`${place}.${name}`]?.[index] ?? 0,
@@ -347,7 +357,7 @@ describe('metrics of a run over recorded inputs', () => {
   const WORKING = 3;
   const [RAISE, LOWER] = [1, 2];
 
-  it('the load’s error is of ticks in which the row works and has one', () => {
+  it('measures the error of the load while the row is working', () => {
     const values: Values = { 'rowOutput.mode': [WORKING], 'rowProbe.loadErrorN': [0] };
     const tally = new ReplayTally(fake(1, values));
     // (1 + 49 + 25 + 25) / 4 = 25, whose root is 5.
@@ -366,7 +376,7 @@ describe('metrics of a run over recorded inputs', () => {
     [1, 1000, [20, 40, 0.02]],
     [1, 500, [10, 20, 0.01]],
     [2, 1000, [10, 20, 0.01]],
-  ])('strokes over time and energy: %d rows at %d Hz', (rows, tickHz, expected) => {
+  ])('averages strokes and their power over time: %d rows at %d Hz', (rows, tickHz, expected) => {
     const tally = new ReplayTally(fake(rows, {}));
     for (let tick = 0; tick < 6000; tick++) tally.take();
     const strokes = changes('1 1 supplyOrder open', '3 1 supplyOrder none', '9 1 supplyOrder close', '11 1 supplyOrder none');
@@ -375,14 +385,14 @@ describe('metrics of a run over recorded inputs', () => {
     for (const [index, value] of expected.entries()) expect(found[index]).toBeCloseTo(value, 12);
   });
 
-  it('strokes have the usual energy where none is set', () => {
+  it('uses the default energy of a stroke', () => {
     const tally = new ReplayTally(fake(1, {}));
     for (let tick = 0; tick < 1000; tick++) tally.take();
     // 50 mJ in 1 s.
     expect(tally.metrics(changes('1 1 supplyOrder close'), 1000, {}).strokeW).toBeCloseTo(0.05, 12);
   });
 
-  it('oil is what flows through supply valves while they are open', () => {
+  it('estimates oil through open supply valves', () => {
     const values: Values = { 'rowProbe.supplyStepKpa': [10], 'rowProbe.compliance': [0.5], 'pairState.flowWish': [0] };
     const tally = new ReplayTally(fake(1, values));
     for (const flowing of [0, RAISE, RAISE, LOWER]) {
@@ -399,7 +409,7 @@ describe('metrics of a run over recorded inputs', () => {
     expect(tally.metrics([], 1000, {}).estimatedOilLpm).toBeCloseTo(0.1, 12);
   });
 
-  it('the longest wait of any row, in milliseconds', () => {
+  it('finds the longest wait of any row, in milliseconds', () => {
     const values: Values = { 'rowProbe.closeWaitTicks': [0, 0] };
     const tally = new ReplayTally(fake(2, values));
     for (const waits of [
@@ -413,13 +423,13 @@ describe('metrics of a run over recorded inputs', () => {
     expect([tally.metrics([], 1000, {}).longestCloseWaitMs, tally.metrics([], 500, {}).longestCloseWaitMs]).toEqual([7, 14]);
   });
 
-  it('faults are counted each time that they are raised', () => {
+  it('counts a fault each time that it is set', () => {
     const told = ['1 0 faults supplyLow', '2 1 faults leak', '3 0 faults supplyLow+railLow', '4 0 faults railLow', '5 0 faults none'];
     const tally = new ReplayTally(fake(1, {}));
     expect(tally.metrics(changes(...told, '6 0 faults railLow'), 1000, {}).faultsSet).toBe(4);
   });
 
-  it('a build without such a field has no such metric', () => {
+  it('has no metric that the build has no fields for', () => {
     const records = contract.records.map((one) => (one.name === 'RowProbe' ? { ...one, fields: [] } : one));
     const description = { ...controller.description, contract: { ...contract, records } };
     const tally = new ReplayTally({ ...fake(1, { 'rowOutput.mode': [WORKING] }), description });
@@ -427,7 +437,7 @@ describe('metrics of a run over recorded inputs', () => {
     const metrics = tally.metrics([], 1000, {});
     expect(named(metrics, 'measuredErrorRmsN', 'longestCloseWaitMs', 'pulsesPerMin')).toEqual([Number.NaN, Number.NaN, 0]);
     const known = { ...metrics, measuredErrorRmsN: 5 };
-    expect(replayMetrics(metrics, known)[0]).toMatchObject({ name: 'measuredErrorRmsN', old: null, new: 5, worseBy: 0 });
+    expect(replayMetrics(metrics, known)[0]).toMatchObject({ name: 'measuredErrorRmsN', base: null, head: 5, worseBy: 0 });
   });
 });
 
@@ -447,11 +457,11 @@ describe('worseBy', () => {
     [null, 5, 'more', 0],
     [5, null, 'less', 0],
     [null, null, 'more', 0],
-  ] as const)('%s → %s, worse with %s: %d', (old, fresh, worse, by) => {
-    expect(worseBy(old, fresh, worse)).toBeCloseTo(by, 12);
+  ] as const)('%s → %s, worse with %s: %d', (base, head, worse, by) => {
+    expect(worseBy(base, head, worse)).toBeCloseTo(by, 12);
   });
 
-  it('puts the worst first, and equals in the table’s order', () => {
+  it('sorts the worst first, and equal ones in the order of the table', () => {
     const metrics = (loads: number, pulses: number, faults: number) => ({
       ...{ measuredErrorRmsN: loads, pulsesPerMin: pulses, strokesPerMin: 2, estimatedOilLpm: 3, strokeW: 4, longestCloseWaitMs: 5 },
       faultsSet: faults,
@@ -468,51 +478,20 @@ describe('worseBy', () => {
     ]);
   });
 
-  it('what is no number is null', () => {
+  it('replaces values that are not finite by null', () => {
     const kind = { name: 'any', unit: 'none', worse: 'more', help: '' } as const;
-    expect(metricChange(kind, Number.NaN, Number.POSITIVE_INFINITY)).toMatchObject({ old: null, new: null, worseBy: 0 });
+    expect(metricChange(kind, Number.NaN, Number.POSITIVE_INFINITY)).toMatchObject({ base: null, head: null, worseBy: 0 });
   });
 });
 
-const stroke = (old: number | undefined, fresh: number | undefined): StrokeChange => ({
+const stroke = (base: number | undefined, head: number | undefined): StrokeChange => ({
   ...{ row: 1, valve: 'supply', order: 'open' },
-  ...(old === undefined ? {} : { old }),
-  ...(fresh === undefined ? {} : { new: fresh }),
+  ...(base === undefined ? {} : { base }),
+  ...(head === undefined ? {} : { head }),
 });
 
-describe('what became of strokes, in words', () => {
-  it.each([
-    [stroke(100, 103), 1000, 'later by 3 ticks (3 ms)'],
-    [stroke(100, 99), 500, 'earlier by 1 tick (2 ms)'],
-    [stroke(100, 103), 2000, 'later by 3 ticks (1.50 ms)'],
-    [stroke(undefined, 5), 1000, 'added'],
-    [stroke(5, undefined), 1000, 'removed'],
-    [stroke(0, 1), 1000, 'later by 1 tick (1 ms)'],
-  ])('%j at %d Hz', (change, tickHz, text) => {
-    expect(strokeText(change, tickHz)).toBe(text);
-  });
-
-  const none = { old: 0, new: 0, ...NO_STROKES };
-  const shifted = { ...none, earlier: 2, later: 1, earliest: -4, latest: 3, changes: [stroke(9, 5), stroke(20, 23), stroke(30, 29)] };
-
-  it.each<[string, StrokeReview, number, string]>([
-    ['nothing', none, 1000, ''],
-    ['added and removed', { ...none, added: 2, removed: 1 }, 1000, '2 added, 1 removed'],
-    ['ranges', shifted, 1000, '2 earlier by 1 to 4 ticks (1 to 4 ms), 1 later by 3 ticks (3 ms)'],
-    ['ranges at 500 Hz', { ...shifted, later: 0 }, 500, '2 earlier by 1 to 4 ticks (2 to 8 ms)'],
-    [
-      'more than are listed',
-      { ...none, added: 1000, later: 3, latest: 6, changes: [stroke(undefined, 1)] },
-      1000,
-      '1000 added, 3 later by up to 6 ticks (6 ms)',
-    ],
-  ])('%s', (_, strokes, tickHz, text) => {
-    expect(strokesText(strokes, tickHz)).toBe(text);
-  });
-});
-
-describe('valves and rows that are shown', () => {
-  it('a valve is open from the opening stroke to the closing one, or to the end', () => {
+describe('valves and rows in views', () => {
+  it('opens a valve from the opening stroke to the closing one, or to the end', () => {
     const told = changes(
       '0 1 supplyOrder close',
       '10 1 supplyOrder open',
@@ -536,10 +515,10 @@ describe('valves and rows that are shown', () => {
   const strokesOf = (...rows: number[]): StrokeChange[] => rows.map((row) => ({ ...stroke(1, 2), row }));
 
   it.each([
-    ['the row itself where no stroke differs', 3, [], [3]],
-    ['those with most strokes, in the bank’s order', 9, strokesOf(5, 4, 4, 1, 2, 2, 2, 1), [1, 2, 4, 9]],
-    ['the row once', 2, strokesOf(2, 2, 1), [1, 2]],
-    ['of equals the first ones', 1, strokesOf(8, 7, 6, 5), [1, 5, 6, 7]],
+    ['the row alone if no stroke differs', 3, [], [3]],
+    ['rows with the most strokes, in ascending order', 9, strokesOf(5, 4, 4, 1, 2, 2, 2, 1), [1, 2, 4, 9]],
+    ['each row once', 2, strokesOf(2, 2, 1), [1, 2]],
+    ['the first of equal ones', 1, strokesOf(8, 7, 6, 5), [1, 5, 6, 7]],
   ])('%s', (_, row, strokes, shown) => {
     expect(rowsShown(row, strokes)).toEqual(shown);
   });

@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { describeContract, placeOf, recordAddress } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { SIZE_OF } from '../../../host/contract/layout.js';
+import { MemoryDiff } from '../../../host/review/memory-diff.js';
 import { addressOf, isSame, keyOf, type MemorySignal, matchSignals, recordNames, signalsOf } from '../../../host/review/signals.js';
-import { PairWatch } from '../../../host/review/watch-pair.js';
 
 type Editable<T> = T extends object ? { -readonly [K in keyof T]: Editable<T[K]> } : T;
 type EditableContract = Editable<ReturnType<typeof describeContract>>;
@@ -49,7 +49,7 @@ function faultOf(edited: EditableContract, name: string): EditableContract['faul
   return fault;
 }
 
-const matched = (fresh: EditableContract, rows = 2) => matchSignals(signalsOf(contract, rows), signalsOf(fresh, rows));
+const matched = (head: EditableContract, rows = 2) => matchSignals(signalsOf(contract, rows), signalsOf(head, rows));
 
 function signalOf(signals: readonly MemorySignal[], key: string): MemorySignal {
   const signal = signals.find((one) => keyOf(one) === key);
@@ -57,8 +57,8 @@ function signalOf(signals: readonly MemorySignal[], key: string): MemorySignal {
   return signal;
 }
 
-function pairOf(fresh: EditableContract, key: string) {
-  const pair = matched(fresh).pairs.find((one) => keyOf(one.new) === key);
+function pairOf(head: EditableContract, key: string) {
+  const pair = matched(head).pairs.find((one) => keyOf(one.head) === key);
   if (pair === undefined) throw new Error(`no pair ${key}`);
   return pair;
 }
@@ -123,12 +123,12 @@ describe('names and rows of signals', () => {
   });
 
   it('a build with a fault more names its timers by its own list', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       const place = edited.places.find(({ name }) => name === 'rowFaultTimer');
       edited.faults.push({ ...faultOf(edited, 'leak'), name: 'tired', code: 30 });
       if (place !== undefined) place.count += edited.rowsMax;
     });
-    const { added, removed } = matched(fresh);
+    const { added, removed } = matched(head);
     expect(keys(added)).toContain('2 rowFaultTimer[tired].ticks');
     expect(removed).toEqual([]);
   });
@@ -153,45 +153,45 @@ describe('matchSignals', () => {
   it('the same contract twice: everything matches, nothing by meaning', () => {
     const { pairs, added, removed } = matchSignals(signalsOf(contract, 2), signalsOf(structuredClone(contract), 2));
     expect([pairs.length, added, removed]).toEqual([signalsOf(contract, 2).length, [], []]);
-    expect(pairs.filter(({ isByMeaning }) => isByMeaning)).toEqual([]);
-    expect(pairs.filter(({ old, new: fresh }) => keyOf(old) !== keyOf(fresh) || addressOf(old) !== addressOf(fresh))).toEqual([]);
+    expect(pairs.filter(({ isComparedByText }) => isComparedByText)).toEqual([]);
+    expect(pairs.filter(({ base, head }) => keyOf(base) !== keyOf(head) || addressOf(base) !== addressOf(head))).toEqual([]);
   });
 
   it('an added field is added once for each row, and what it moves still matches', () => {
     const { pairs, added, removed } = matched(withField('freshN', 'f32', 3));
     expect(keys(added)).toEqual(['1 freshN', '2 freshN']);
     expect(removed).toEqual([]);
-    const moved = pairs.find(({ old }) => keyOf(old) === '2 pressureKpa');
+    const moved = pairs.find(({ base }) => keyOf(base) === '2 pressureKpa');
     // One field of four bytes in the record before and one in its own.
-    expect(addressOf(moved?.new as MemorySignal) - addressOf(moved?.old as MemorySignal)).toBe(8);
-    expect(moved?.isByMeaning).toBe(false);
+    expect(addressOf(moved?.head as MemorySignal) - addressOf(moved?.base as MemorySignal)).toBe(8);
+    expect(moved?.isComparedByText).toBe(false);
   });
 
   it('a removed field is removed once for each row', () => {
-    const fresh = variant((edited) => fieldsOf(edited, 'LoopState').splice(1, 1));
-    const { added, removed } = matched(fresh);
+    const head = variant((edited) => fieldsOf(edited, 'LoopState').splice(1, 1));
+    const { added, removed } = matched(head);
     expect([added, keys(removed)]).toEqual([[], ['1 loopState.integralKpa', '2 loopState.integralKpa']]);
   });
 
   it('a renamed field is one removed and one added', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'RowProbe')) if (field.name === 'loadN') field.name = 'newtons';
     });
-    const { added, removed } = matched(fresh, 1);
+    const { added, removed } = matched(head, 1);
     expect([keys(added), keys(removed)]).toEqual([['1 newtons'], ['1 loadN']]);
   });
 
   it('a field of another type matches by its number', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'BankState')) if (field.name === 'started') field.type = 'f32';
     });
-    const pair = pairOf(fresh, '0 bankState.started');
-    expect([pair.old.field.type, pair.new.field.type, pair.isByMeaning]).toEqual(['u8', 'f32', false]);
+    const pair = pairOf(head, '0 bankState.started');
+    expect([pair.base.field.type, pair.head.field.type, pair.isComparedByText]).toEqual(['u8', 'f32', false]);
     expect([isSame(pair, 1, 1.0), isSame(pair, 1, 0)]).toEqual([true, false]);
   });
 
   it('records that were moved have the same names', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       fieldsOf(edited, 'BankState').push({
         ...(fieldsOf(edited, 'BankState')[0] as EditableContract['records'][number]['fields'][number]),
         name: 'one more',
@@ -202,66 +202,66 @@ describe('matchSignals', () => {
       );
     });
     const at = (of: EditableContract, name: string, index: number): number => recordAddress(of, placeOf(of, name), index);
-    const [old, moved] = [contract as EditableContract, fresh];
-    const [oldNames, newNames] = [recordNames(old, 3), recordNames(moved, 3)];
-    const shared = (a: number, b: number): string[] => [...(oldNames.get(a) ?? [])].filter((name) => newNames.get(b)?.has(name));
-    expect(at(old, 'valveState', 3)).not.toBe(at(moved, 'valveState', 3));
-    expect(shared(at(old, 'valveState', 3), at(moved, 'valveState', 3))).toEqual(['row 2 valveState[return]']);
-    expect(shared(at(old, 'valveState', 3), at(moved, 'valveState', 2))).toEqual([]);
-    const faults = old.faults.filter(({ scope }) => scope === 'row').length;
+    const [base, moved] = [contract as EditableContract, head];
+    const [baseNames, headNames] = [recordNames(base, 3), recordNames(moved, 3)];
+    const shared = (a: number, b: number): string[] => [...(baseNames.get(a) ?? [])].filter((name) => headNames.get(b)?.has(name));
+    expect(at(base, 'valveState', 3)).not.toBe(at(moved, 'valveState', 3));
+    expect(shared(at(base, 'valveState', 3), at(moved, 'valveState', 3))).toEqual(['row 2 valveState[return]']);
+    expect(shared(at(base, 'valveState', 3), at(moved, 'valveState', 2))).toEqual([]);
+    const faults = base.faults.filter(({ scope }) => scope === 'row').length;
     // The first fault of a row is another one, and yet its timers begin there.
-    expect(shared(at(old, 'rowFaultTimer', 2 * faults), at(moved, 'rowFaultTimer', 2 * (faults - 1)))).toEqual(['row 3 rowFaultTimer']);
-    expect([oldNames.get(1000003), oldNames.get(at(old, 'valveState', 3) + 1)]).toEqual([undefined, undefined]);
+    expect(shared(at(base, 'rowFaultTimer', 2 * faults), at(moved, 'rowFaultTimer', 2 * (faults - 1)))).toEqual(['row 3 rowFaultTimer']);
+    expect([baseNames.get(1000003), baseNames.get(at(base, 'valveState', 3) + 1)]).toEqual([undefined, undefined]);
   });
 
   it('where a number means another word, words are compared', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       edited.enums.Wish = ['hold', 'lower', 'raise'];
     });
-    const pair = pairOf(fresh, '1 wish');
-    expect(pair.isByMeaning).toBe(true);
+    const pair = pairOf(head, '1 wish');
+    expect(pair.isComparedByText).toBe(true);
     expect([isSame(pair, 2, 1), isSame(pair, 2, 2), isSame(pair, 0, 0)]).toEqual([true, false, true]);
-    expect(pairOf(fresh, '1 supplyOrder').isByMeaning).toBe(false);
+    expect(pairOf(head, '1 supplyOrder').isComparedByText).toBe(false);
   });
 
   it('where only one side has words, numbers are', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'RowProbe')) if (field.name === 'wish') delete field.values;
     });
-    const pair = pairOf(fresh, '1 wish');
-    expect([pair.isByMeaning, isSame(pair, 2, 2), isSame(pair, 2, 1)]).toEqual([false, true, false]);
+    const pair = pairOf(head, '1 wish');
+    expect([pair.isComparedByText, isSame(pair, 2, 2), isSame(pair, 2, 1)]).toEqual([false, true, false]);
   });
 
   it('faults with other bits are compared by their names', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       faultOf(edited, 'supplyLow').code = 30;
     });
-    const pair = pairOf(fresh, '0 faults');
-    expect([pair.isByMeaning, pairOf(fresh, '1 faults').isByMeaning]).toEqual([true, false]);
+    const pair = pairOf(head, '0 faults');
+    expect([pair.isComparedByText, pairOf(head, '1 faults').isComparedByText]).toEqual([true, false]);
     expect([isSame(pair, 2 ** 8, 2 ** 30), isSame(pair, 2 ** 8, 2 ** 8), isSame(pair, 0, 0)]).toEqual([true, false, true]);
-    expect(isSame(pairOf(fresh, '0 bankFaults.pending'), 2 ** 8, 2 ** 30)).toBe(true);
-    expect(isSame(pairOf(fresh, '0 conditions'), 2 ** 8, 2 ** 30)).toBe(true);
+    expect(isSame(pairOf(head, '0 bankFaults.pending'), 2 ** 8, 2 ** 30)).toBe(true);
+    expect(isSame(pairOf(head, '0 conditions'), 2 ** 8, 2 ** 30)).toBe(true);
   });
 
   it('and whatever the order of the list that gave them their bits', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       const [low, rail] = [faultOf(edited, 'supplyLow'), faultOf(edited, 'railLow')];
       [low.code, rail.code] = [rail.code, low.code];
       edited.faults.sort((a, b) => a.code - b.code);
     });
-    const pair = pairOf(fresh, '0 faults');
+    const pair = pairOf(head, '0 faults');
     expect(isSame(pair, 2 ** 8 + 2 ** 11, 2 ** 11 + 2 ** 8)).toBe(true);
     expect(isSame(pair, 2 ** 8, 2 ** 8)).toBe(false);
   });
 });
 
-describe('PairWatch', () => {
+describe('MemoryDiff', () => {
   /** Two memories under a watch, and what it tells at each scan. */
-  function watched(fresh: EditableContract = unchanged, rows = 2) {
-    const memories = { old: new DataView(new ArrayBuffer(65536)), new: new DataView(new ArrayBuffer(65536)) };
-    const { pairs } = matched(fresh, rows);
-    const watch = new PairWatch(memories.old.buffer, memories.new.buffer, pairs);
-    const set = (side: 'old' | 'new', key: string, value: number): void => {
+  function watched(head: EditableContract = unchanged, rows = 2) {
+    const memories = { base: new DataView(new ArrayBuffer(65536)), head: new DataView(new ArrayBuffer(65536)) };
+    const { pairs } = matched(head, rows);
+    const watch = new MemoryDiff(memories.base.buffer, memories.head.buffer, pairs);
+    const set = (side: 'base' | 'head', key: string, value: number): void => {
       const { field, recordAt } = signalOf(
         pairs.map((pair) => pair[side]),
         key,
@@ -270,7 +270,7 @@ describe('PairWatch', () => {
     };
     const scan = (): string[] => {
       const told: string[] = [];
-      watch.scan((pair, a, b) => void told.push(`${keyOf(pair.new)} ${pair.old.show(a)} → ${pair.new.show(b)}`));
+      watch.scan((pair, a, b) => void told.push(`${keyOf(pair.head)} ${pair.base.show(a)} → ${pair.head.show(b)}`));
       return told;
     };
     return { memories, pairs, set, scan };
@@ -282,32 +282,32 @@ describe('PairWatch', () => {
 
   it('tells of each signal once', () => {
     const { set, scan } = watched();
-    set('new', '1 loadN', 5);
+    set('head', '1 loadN', 5);
     expect(scan()).toEqual(['1 loadN 0 → 5']);
-    set('new', '1 loadN', 6);
+    set('head', '1 loadN', 6);
     expect(scan()).toEqual([]);
-    set('new', '1 loadN', 0);
-    set('old', '2 loadN', 1);
+    set('head', '1 loadN', 0);
+    set('base', '2 loadN', 1);
     expect(scan()).toEqual(['2 loadN 1 → 0']);
   });
 
   it('fields that share a word are told of one by one', () => {
     const { set, scan } = watched();
-    set('new', '1 supplyBelief', 1);
+    set('head', '1 supplyBelief', 1);
     expect(scan()).toEqual(['1 supplyBelief unknown → closed']);
-    set('new', '1 returnBelief', 2);
-    set('new', '1 wish', 1);
+    set('head', '1 returnBelief', 2);
+    set('head', '1 wish', 1);
     expect(scan()).toEqual(['1 wish hold → raise', '1 returnBelief unknown → open']);
     expect(scan()).toEqual([]);
   });
 
   it('tells in memory’s order, whatever was written first', () => {
     const { set, scan } = watched();
-    set('new', '1 loopState.setPointKpa', 1);
-    set('new', '2 mode', 3);
-    set('new', '1 loadN', 1);
-    set('new', '0 coefficients.tickMs', 1);
-    set('new', '1 supplyOrder', 1);
+    set('head', '1 loopState.setPointKpa', 1);
+    set('head', '2 mode', 3);
+    set('head', '1 loadN', 1);
+    set('head', '0 coefficients.tickMs', 1);
+    set('head', '1 supplyOrder', 1);
     expect(scan()).toEqual([
       '0 coefficients.tickMs 0 → 1',
       '1 supplyOrder none → open',
@@ -320,9 +320,9 @@ describe('PairWatch', () => {
   it('passes over what fills gaps, inputs and rows not in use', () => {
     const { memories, pairs, scan } = watched(unchanged, 1);
     const used = new Set(
-      pairs.flatMap(({ new: one }) => Array.from({ length: SIZE_OF[one.field.type] }, (_, byte) => addressOf(one) + byte)),
+      pairs.flatMap(({ head: one }) => Array.from({ length: SIZE_OF[one.field.type] }, (_, byte) => addressOf(one) + byte)),
     );
-    for (let byte = 0; byte < memories.new.byteLength; byte++) if (!used.has(byte)) memories.new.setUint8(byte, 0xff);
+    for (let byte = 0; byte < memories.head.byteLength; byte++) if (!used.has(byte)) memories.head.setUint8(byte, 0xff);
     expect(scan()).toEqual([]);
   });
 
@@ -330,20 +330,20 @@ describe('PairWatch', () => {
     const { memories, pairs, set, scan } = watched();
     const at = addressOf(
       signalOf(
-        pairs.map((pair) => pair.new),
+        pairs.map((pair) => pair.head),
         '1 loadN',
       ),
     );
-    memories.old.setUint32(at, 0x7fc00000, true);
-    memories.new.setUint32(at, 0xffc00001, true);
+    memories.base.setUint32(at, 0x7fc00000, true);
+    memories.head.setUint32(at, 0xffc00001, true);
     expect(scan()).toEqual([]);
-    set('new', '1 loadN', 2);
+    set('head', '1 loadN', 2);
     expect(scan()).toEqual(['1 loadN NaN → 2']);
   });
 
   it('tells 0 from −0', () => {
     const { set, scan } = watched();
-    set('new', '1 loadN', -0);
+    set('head', '1 loadN', -0);
     expect(scan()).toEqual(['1 loadN 0 → -0']);
   });
 
@@ -352,53 +352,53 @@ describe('PairWatch', () => {
     ['by a byte', 'u8', 1],
     ['by half a word', 'u16', 2],
   ] as const)('signals moved %s', (_, type, bytes) => {
-    const fresh = withField('freshN', type, 3);
+    const head = withField('freshN', type, 3);
 
     it('are moved', () => {
-      const pair = pairOf(fresh, '1 pressureKpa');
-      expect(addressOf(pair.new) - addressOf(pair.old)).toBe(bytes);
+      const pair = pairOf(head, '1 pressureKpa');
+      expect(addressOf(pair.head) - addressOf(pair.base)).toBe(bytes);
     });
 
     it('are not told of while they are equal', () => {
-      const { pairs, set, scan } = watched(fresh);
-      for (const [index, { old }] of pairs.entries()) {
-        set('old', keyOf(old), index % 200);
-        set('new', keyOf(old), index % 200);
+      const { pairs, set, scan } = watched(head);
+      for (const [index, { base }] of pairs.entries()) {
+        set('base', keyOf(base), index % 200);
+        set('head', keyOf(base), index % 200);
       }
       expect(scan()).toEqual([]);
     });
 
     it('are found and told of once', () => {
-      const { set, scan } = watched(fresh);
-      set('old', '1 pressureKpa', 7);
-      set('new', '1 pressureKpa', 8);
-      set('new', '2 returnBelief', 1);
-      set('old', '1 zeroResult', 1);
-      expect(scan()).toEqual(['1 pressureKpa 7 → 8', '1 zeroResult taken → none', '2 returnBelief unknown → closed']);
+      const { set, scan } = watched(head);
+      set('base', '1 pressureKpa', 7);
+      set('head', '1 pressureKpa', 8);
+      set('head', '2 returnBelief', 1);
+      set('base', '1 zeroResult', 1);
+      expect(scan()).toEqual(['1 pressureKpa 7 → 8', '1 zeroResult accepted → none', '2 returnBelief unknown → closed']);
       expect(scan()).toEqual([]);
     });
   });
 
   it('retyped signals are compared by number, and told of in memory’s order', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'RowProbe')) if (field.name === 'wish') field.type = 'u16';
     });
-    const { set, scan } = watched(fresh);
-    for (const side of ['old', 'new'] as const) set(side, '1 wish', 2);
+    const { set, scan } = watched(head);
+    for (const side of ['base', 'head'] as const) set(side, '1 wish', 2);
     expect(scan()).toEqual([]);
-    set('new', '1 wish', 1);
-    set('new', '1 loopState.setPointKpa', 3);
+    set('head', '1 wish', 1);
+    set('head', '1 loopState.setPointKpa', 3);
     expect(scan()).toEqual(['1 wish lower → raise', '1 loopState.setPointKpa 0 → 3']);
   });
 
   it('numbers that mean the same word are the same', () => {
-    const fresh = variant((edited) => {
+    const head = variant((edited) => {
       edited.enums.Wish = ['hold', 'lower', 'raise'];
     });
-    const { set, scan } = watched(fresh);
-    set('old', '1 wish', 2);
-    set('new', '1 wish', 1);
-    set('new', '2 wish', 1);
+    const { set, scan } = watched(head);
+    set('base', '1 wish', 2);
+    set('head', '1 wish', 1);
+    set('head', '2 wish', 1);
     expect(scan()).toEqual(['2 wish hold → lower']);
   });
 });

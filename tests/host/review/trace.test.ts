@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { readControllerSources } from '../../../host/build/controller.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { traceCall } from '../../../host/review/trace/call-tree.js';
-import { findParting, type TracedParting } from '../../../host/review/trace/find-divergence.js';
+import { findDivergence, type TracedDivergence } from '../../../host/review/trace/find-divergence.js';
 import type { SignalMatch } from '../../../host/review/trace/signal-match.js';
 import { isSameLine, matchLines } from '../../../host/review/trace/source-lines.js';
 import { buildTraced, isCompiledFrom, type TracedBuild } from '../../../host/review/trace/traced-build.js';
@@ -33,23 +33,23 @@ function memoryOf(inputs: readonly number[]): Uint8Array {
 const outputsOf = (memory: Uint8Array): number[] => [...new Float32Array(memory.buffer, OUT, SIGNALS.length)];
 
 /** Runs a tick of two small controllers and finds where they part. */
-async function part(old: string, fresh: string, inputs: readonly number[]): Promise<TracedParting | undefined> {
-  const [a, b] = [await build(old), await build(fresh)];
+async function part(base: string, head: string, inputs: readonly number[]): Promise<TracedDivergence | undefined> {
+  const [a, b] = [await build(base), await build(head)];
   const before = memoryOf(inputs);
   const after = [a, b].map((one) => outputsOf(traceCall(one, before, 'tick', 1).memory));
   const match: SignalMatch = {
-    oldName: nameOf,
-    newName: nameOf,
+    baseName: nameOf,
+    headName: nameOf,
     same: (_, left, right) => Object.is(left, right),
     before: () => [0, 0],
     differing: new Set(SIGNALS.filter((_, index) => !Object.is(after[0]?.[index], after[1]?.[index]))),
     sameRecord: () => false,
   };
-  return findParting({ build: a, rows: 1, before }, { build: b, rows: 1, before }, 'tick', match);
+  return findDivergence({ build: a, rows: 1, before }, { build: b, rows: 1, before }, 'tick', match);
 }
 
 /** The signal, both values, and the text of the believed line. */
-const told = (found: TracedParting | undefined) => found && [found.signal, found.old, found.new, found.line?.text.trim()];
+const told = (found: TracedDivergence | undefined) => found && [found.signal, found.base, found.head, found.suspectedLine?.text.trim()];
 
 const tick = (...lines: string[]): string => `export function tick(): void {\n${lines.map((line) => `  ${line}`).join('\n')}\n}`;
 
@@ -62,8 +62,8 @@ describe('where two small controllers part', () => {
   it('at the store whose value is worked out otherwise', async () => {
     const found = await part(tick('store<f32>(64, load<f32>(16) * 2);'), tick('store<f32>(64, load<f32>(16) * 3);'), [5]);
     expect(told(found)).toEqual(['first', 10, 15, 'store<f32>(64, load<f32>(16) * 3);']);
-    expect(found?.oldLine?.text.trim()).toBe('store<f32>(64, load<f32>(16) * 2);');
-    expect(found?.line).toMatchObject({ file: 'assembly/controller/index.ts', line: 2, function: 'tick' });
+    expect(found?.baseLine?.text.trim()).toBe('store<f32>(64, load<f32>(16) * 2);');
+    expect(found?.suspectedLine).toMatchObject({ file: 'assembly/controller/index.ts', line: 2, function: 'tick' });
   });
 
   it('in a function that is called, not where its result is stored', async () => {
@@ -107,7 +107,7 @@ describe('where two small controllers part', () => {
   it('in the round of a loop that differs', async () => {
     const source = (step: string): string =>
       tick('let sum: f32 = 0;', `for (let index = 0; index < 3; index++) sum ${step} load<f32>(16 + 4 * index);`, 'store<f32>(64, sum);');
-    expect((await part(source('+='), source('-='), [1, 2, 4]))?.line?.line).toBe(3);
+    expect((await part(source('+='), source('-='), [1, 2, 4]))?.suspectedLine?.line).toBe(3);
   });
 
   it('at the declaration of a constant, through the line that uses it', async () => {
@@ -115,15 +115,15 @@ describe('where two small controllers part', () => {
     const found = await part(source('0.5'), source('0.25'), [8]);
     expect(told(found)).toEqual(['first', 4, 2, 'const SHARE: f32 = 0.25;']);
     expect(found?.via?.text.trim()).toBe('store<f32>(64, load<f32>(16) * SHARE);');
-    expect(found?.oldLine?.text).toBe('const SHARE: f32 = 0.5;');
-    expect([found?.line?.function, found?.oldLine?.function, found?.via?.function]).toEqual(['', '', 'tick']);
+    expect(found?.baseLine?.text).toBe('const SHARE: f32 = 0.5;');
+    expect([found?.suspectedLine?.function, found?.baseLine?.function, found?.via?.function]).toEqual(['', '', 'tick']);
   });
 
   it('at the declaration itself, not at one that a comment remembers or a function has', async () => {
     const source = (value: string): string =>
       `// const SHARE: f32 = 0.5;\nfunction other(): f32 {\n  const SHARE: f32 = 1;\n  return SHARE;\n}\nconst SHARE: f32 = ${value};\n${tick('store<f32>(64, load<f32>(16) * SHARE);', 'store<f32>(68, other());')}`;
     const found = await part(source('0.5'), source('0.25'), [8]);
-    expect([found?.line?.line, found?.line?.text]).toEqual([6, 'const SHARE: f32 = 0.25;']);
+    expect([found?.suspectedLine?.line, found?.suspectedLine?.text]).toEqual([6, 'const SHARE: f32 = 0.25;']);
   });
 
   it('at a constant in one of several conditions joined to one value', async () => {
@@ -150,8 +150,8 @@ describe('where two small controllers part', () => {
         ['for (let y: f32 = 2; y > 0; y--) {', 'if (y * LIMIT > 18.5) keep(y);', 'if (x * SHARE > 2.5)', 'store<f32>(64, 1);', '}'],
       ],
     ])('%s', async (_, lines) => {
-      const [old, fresh] = [source(9, 0.5, 'const x = load<f32>(16);', ...lines), source(9.5, 0.75, 'const x = load<f32>(16);', ...lines)];
-      expect(told(await part(old, fresh, [4]))?.[3]).toBe('const SHARE: f32 = 0.75;');
+      const [base, head] = [source(9, 0.5, 'const x = load<f32>(16);', ...lines), source(9.5, 0.75, 'const x = load<f32>(16);', ...lines)];
+      expect(told(await part(base, head, [4]))?.[3]).toBe('const SHARE: f32 = 0.75;');
     });
   });
 
@@ -191,7 +191,7 @@ describe('where two small controllers part', () => {
   it('at the assertion that fails on one side only, with no signal', async () => {
     const source = (condition: string): string => tick(`assert(load<f32>(16) ${condition} 5);`, 'store<f32>(64, 1);');
     const found = await part(source('<='), source('<'), [5]);
-    expect(found?.line?.text.trim()).toBe('assert(load<f32>(16) < 5);');
+    expect(found?.suspectedLine?.text.trim()).toBe('assert(load<f32>(16) < 5);');
   });
 });
 
@@ -200,31 +200,31 @@ describe('a stop beside another difference', () => {
     const source = (limit: string, share: string): string =>
       tick(`if (load<f32>(16) * ${share} > 4) store<f32>(68, 1);`, `assert(load<f32>(20) < ${limit});`, 'store<f32>(64, 1);');
     for (const share of ['0.6', '1.5'])
-      expect((await part(source('9', '0.5'), source('3', share), [5, 5]))?.line?.text.trim()).toBe('assert(load<f32>(20) < 3);');
+      expect((await part(source('9', '0.5'), source('3', share), [5, 5]))?.suspectedLine?.text.trim()).toBe('assert(load<f32>(20) < 3);');
   });
 });
 
 describe('edits that change nothing', () => {
-  const old = `function half(x: f32): f32 {\n  return x / 2;\n}\n${tick('const a = load<f32>(16);', 'const b = half(a);', 'store<f32>(64, b);', 'store<f32>(68, a * 3);')}`;
+  const base = `function half(x: f32): f32 {\n  return x / 2;\n}\n${tick('const a = load<f32>(16);', 'const b = half(a);', 'store<f32>(64, b);', 'store<f32>(68, a * 3);')}`;
 
   it.each([
-    ['a comment on top', `// A comment.\n\n${old}`],
-    ['a local of another name', old.replaceAll(' a ', ' value ').replaceAll('(a)', '(value)')],
+    ['a comment on top', `// A comment.\n\n${base}`],
+    ['a local of another name', base.replaceAll(' a ', ' value ').replaceAll('(a)', '(value)')],
     [
       'stores in another order',
-      old.replace('  store<f32>(64, b);\n  store<f32>(68, a * 3);', '  store<f32>(68, a * 3);\n  store<f32>(64, b);'),
+      base.replace('  store<f32>(64, b);\n  store<f32>(68, a * 3);', '  store<f32>(68, a * 3);\n  store<f32>(64, b);'),
     ],
-    ['a function taken out', `function triple(x: f32): f32 {\n  return x * 3;\n}\n${old.replace('a * 3', 'triple(a)')}`],
-    ['a function put in', old.replace('half(a)', 'a / 2')],
-    ['operands exchanged', old.replace('a * 3', '3 * a')],
-  ])('are no parting: %s', async (_, fresh) => {
-    expect(fresh).not.toBe(old);
-    expect(await part(old, fresh, [5])).toBeUndefined();
+    ['a function taken out', `function triple(x: f32): f32 {\n  return x * 3;\n}\n${base.replace('a * 3', 'triple(a)')}`],
+    ['a function put in', base.replace('half(a)', 'a / 2')],
+    ['operands exchanged', base.replace('a * 3', '3 * a')],
+  ])('are no divergence: %s', async (_, head) => {
+    expect(head).not.toBe(base);
+    expect(await part(base, head, [5])).toBeUndefined();
   });
 
   it('and do not hide what does change something', async () => {
-    const fresh = `// A comment.\nfunction triple(x: f32): f32 {\n  return x * 3;\n}\n${old.replace('a * 3', 'triple(a)').replace('x / 2', 'x / 4')}`;
-    expect(told(await part(old, fresh, [8]))).toEqual(['first', 4, 2, 'return x / 4;']);
+    const head = `// A comment.\nfunction triple(x: f32): f32 {\n  return x * 3;\n}\n${base.replace('a * 3', 'triple(a)').replace('x / 2', 'x / 4')}`;
+    expect(told(await part(base, head, [8]))).toEqual(['first', 4, 2, 'return x / 4;']);
   });
 });
 
@@ -274,9 +274,9 @@ describe('sources that a binary was made of', () => {
 describe('matchLines', () => {
   const match = matchLines('a\nb\nc\nd', 'x\na\nB\nc');
 
-  it('knows changed lines, and where old ones are now', () => {
+  it('knows changed lines, and where base ones are now', () => {
     expect([...match.changed]).toEqual([1, 3, 5]);
-    expect([...match.newOf]).toEqual([
+    expect([...match.headOf]).toEqual([
       [1, 2],
       [2, 3],
       [3, 4],
@@ -290,7 +290,7 @@ describe('matchLines', () => {
     [2, 3, true],
     [2, 4, false],
     [3, 4, true],
-  ])('old line %d and new line %d: %s', (old, fresh, is) => {
-    expect(isSameLine(match, old, fresh)).toBe(is);
+  ])('base line %d and new line %d: %s', (base, head, is) => {
+    expect(isSameLine(match, base, head)).toBe(is);
   });
 });

@@ -1,20 +1,20 @@
 import { deflateRawSync } from 'node:zlib';
-import type { Curve, Opening, RunReview, Sight, Track, Tracks } from '../../../review/review.js';
-import { type Alike, alikeOf } from './alike.js';
-import type { Room } from './room.js';
+import type { Curve, Opening, RunReview, RunViews, Track, Tracks } from '../../../review/review.js';
+import { type EqualValues, equalValuesOf } from './equal-values.js';
+import type { Limits } from './limits.js';
 
 /*
- * Curves of fifty runs as plain numbers would be tens of megabytes. They are rounded to a part of their own range, which no eye
- * can see, written as differences, and deflated; the page's own code (client/unpack.ts) turns that round.
+ * The curves of fifty runs as plain numbers would take tens of megabytes. They are rounded to a fraction of their range too small to
+ * see, written as differences, and deflated; client/unpack.ts reverses that.
  */
 
-/** Levels between the least and the most value of a track around a parting, where values are read off. */
+/** Levels between minimum and maximum of a track around a first difference, where values are read off. */
 const AROUND_LEVELS = 2 ** 16;
 
-/** A curve in levels, each as the difference to the one before; −1 is a stretch without a number. */
+/** A curve in levels, each as the difference to the one before; −1 is a bin without a number. */
 export interface PackedCurve {
-  readonly least: readonly number[];
-  /** Levels from least to most; left out where there is none between them. */
+  readonly min: readonly number[];
+  /** Levels from minimum to maximum; left out if all are 0. */
   readonly band?: readonly number[];
 }
 
@@ -23,17 +23,17 @@ export interface PackedTrack {
   readonly row: number;
   readonly unit: string;
   readonly words?: readonly string[] | undefined;
-  /** A level is at + step · level. */
-  readonly at: number;
+  /** A level stands for offset + step · level. */
+  readonly offset: number;
   readonly step: number;
-  readonly old: PackedCurve | null;
-  readonly new: PackedCurve | null;
+  readonly base: PackedCurve | null;
+  readonly head: PackedCurve | null;
 }
 
 export interface PackedTracks {
   readonly first: number;
   readonly ticks: number;
-  readonly stretches: number;
+  readonly bins: number;
   readonly tracks: readonly PackedTrack[];
 }
 
@@ -41,82 +41,82 @@ export interface PackedLane {
   readonly row: number;
   readonly valve: string;
   /** Ticks of opening, closing, opening, …, each as the difference to the one before. */
-  readonly old: readonly number[];
-  readonly new: readonly number[];
-  /** Strokes that changed: tick on the old side, on the new one. */
-  readonly changes: readonly (readonly [old: number | null, now: number | null])[];
+  readonly base: readonly number[];
+  readonly head: readonly number[];
+  /** Ticks of changed strokes on each side. */
+  readonly changes: readonly (readonly [base: number | null, head: number | null])[];
 }
 
-/** What a run's plots are drawn from. */
-export interface PackedSight {
+/** Data for the plots of a run. */
+export interface PackedViews {
   readonly tickHz: number;
-  readonly marks: readonly { readonly tick: number; readonly words: string }[];
+  readonly marks: readonly { readonly tick: number; readonly label: string }[];
   readonly overview: PackedTracks;
   readonly around: PackedTracks;
   readonly lanes: readonly PackedLane[];
-  /** For each state in its order; empty where they stand in the page as text. */
-  readonly alike: readonly (readonly Alike[])[];
+  /** Of each state, in order; empty if the page contains them as text. */
+  readonly equalValues: readonly (readonly EqualValues[])[];
 }
 
 const isNumber = (value: number | null): value is number => value !== null && Number.isFinite(value);
 
 /** All values of a track on both sides. */
-export const valuesOf = ({ old, new: now }: Track): number[] =>
-  [old, now].flatMap((curve) => (curve === null ? [] : [...curve.least, ...curve.most])).filter(isNumber);
+const valuesOf = ({ base, head }: Track): number[] =>
+  [base, head].flatMap((curve) => (curve === null ? [] : [...curve.min, ...curve.max])).filter(isNumber);
 
 const differences = (values: readonly number[]): number[] => values.map((value, index) => value - (values[index - 1] ?? 0));
 
 function packCurve(curve: Curve, levelOf: (value: number | null) => number): PackedCurve {
-  const least = curve.least.map(levelOf);
-  const band = curve.most.map((most, at) => levelOf(most) - (least[at] ?? 0));
-  return { least: differences(least), ...(band.some((width) => width !== 0) ? { band } : {}) };
+  const min = curve.min.map(levelOf);
+  const band = curve.max.map((max, bin) => levelOf(max) - (min[bin] ?? 0));
+  return { min: differences(min), ...(band.some((width) => width !== 0) ? { band } : {}) };
 }
 
 function packTrack(track: Track, levels: number): PackedTrack {
-  const { signal, row, unit, words, old, new: now } = track;
+  const { signal, row, unit, words, base, head } = track;
   const values = valuesOf(track);
-  const at = values.reduce((least, value) => Math.min(least, value), values[0] ?? 0);
-  const range = values.reduce((most, value) => Math.max(most, value), at) - at;
-  // Whole numbers stay what they are.
-  const isWhole = range <= levels && values.every(Number.isInteger);
-  const step = isWhole || range === 0 ? 1 : range / levels;
-  const levelOf = (value: number | null): number => (isNumber(value) ? Math.round((value - at) / step) : -1);
+  const offset = values.reduce((min, value) => Math.min(min, value), values[0] ?? 0);
+  const range = values.reduce((max, value) => Math.max(max, value), offset) - offset;
+  // Integers are kept exactly.
+  const isExact = range <= levels && values.every(Number.isInteger);
+  const step = isExact || range === 0 ? 1 : range / levels;
+  const levelOf = (value: number | null): number => (isNumber(value) ? Math.round((value - offset) / step) : -1);
   const pack = (curve: Curve | null): PackedCurve | null => (curve === null ? null : packCurve(curve, levelOf));
-  return { signal, row, unit, words, at, step, old: pack(old), new: pack(now) };
+  return { signal, row, unit, words, offset, step, base: pack(base), head: pack(head) };
 }
 
-const packTracks = ({ first, ticks, stretches, tracks }: Tracks, levels: number): PackedTracks => ({
+const packTracks = ({ first, ticks, bins, tracks }: Tracks, levels: number): PackedTracks => ({
   first,
   ticks,
-  stretches,
+  bins,
   tracks: tracks.map((track) => packTrack(track, levels)),
 });
 
 const packOpenings = (openings: readonly Opening[]): number[] => differences(openings.flat());
 
-/** What the script draws of a run, deflated, in base 64. */
-export function packSight({ tickHz, strokes, first, stopped }: RunReview, sight: Sight, { levels, isAlikeText }: Room): string {
-  const { overview, around, lanes } = sight;
+/** The data for a run's plots, deflated and in base 64. */
+export function packViews({ tickHz, strokes, first, stopped }: RunReview, views: RunViews, { levels, hasEqualValues }: Limits): string {
+  const { overview, around, lanes } = views;
   const marks = [
-    ...(first === undefined ? [] : [{ tick: Math.max(0, first.tick), words: 'parting' }]),
-    ...(stopped.old === undefined ? [] : [{ tick: stopped.old.tick, words: 'old stopped' }]),
-    ...(stopped.new === undefined ? [] : [{ tick: stopped.new.tick, words: 'new stopped' }]),
+    ...(first === undefined ? [] : [{ tick: Math.max(0, first.tick), label: 'first difference' }]),
+    ...(stopped.base === undefined ? [] : [{ tick: stopped.base.tick, label: 'base stopped' }]),
+    ...(stopped.head === undefined ? [] : [{ tick: stopped.head.tick, label: 'head stopped' }]),
   ];
-  const packed: PackedSight = {
+  const packed: PackedViews = {
     tickHz,
     marks,
     overview: packTracks(overview, levels),
     around: packTracks(around, AROUND_LEVELS),
-    lanes: lanes.map(({ row, valve, old, new: now }) => ({
+    lanes: lanes.map(({ row, valve, base, head }) => ({
       row,
       valve,
-      old: packOpenings(old),
-      new: packOpenings(now),
+      base: packOpenings(base),
+      head: packOpenings(head),
       changes: strokes.changes
         .filter((change) => change.row === row && change.valve === valve)
-        .map((change) => [change.old ?? null, change.new ?? null] as const),
+        .map((change) => [change.base ?? null, change.head ?? null] as const),
     })),
-    alike: isAlikeText ? [] : sight.states.map(alikeOf),
+    equalValues: hasEqualValues ? [] : views.states.map(equalValuesOf),
   };
   return deflateRawSync(JSON.stringify(packed), { level: 9 }).toString('base64');
 }

@@ -1,17 +1,17 @@
 /*
- * Two inks carry the two sides everywhere: blue and solid is new, orange and dashed is old. They differ in lightness too, as in
- * svg.ts, and no fact rests on them alone. Inks for lines have at least 3 : 1 against the ground, those for text 4.5 : 1.
+ * Two colours stand for the two sides everywhere: head is blue and solid, base is orange and dashed. They also differ in lightness,
+ * and no information depends on them alone. Colours of lines have a contrast of at least 3 : 1, colours of text 4.5 : 1.
  */
 const LIGHT = `color-scheme:light;--ground:#fcfcfa;--sheet:#f3f3ee;--ink:#23272e;--faint:#5c626b;--rule:#dcdcd3;--strong:#8d9096;
---link:#14578f;--old:#c2690a;--new:#1769aa;--oldtext:#8f4a00;--newtext:#14578f;--bad:#9d2016;--oldband:#c2690a3d;--newband:#1769aa3d`;
+--link:#14578f;--base:#c2690a;--head:#1769aa;--basetext:#8f4a00;--headtext:#14578f;--bad:#9d2016;--baseband:#c2690a3d;--headband:#1769aa3d`;
 const DARK = `color-scheme:dark;--ground:#16181b;--sheet:#1e2125;--ink:#dfe2e6;--faint:#a0a6af;--rule:#33383e;--strong:#70767e;
---link:#84bff2;--old:#e39a33;--new:#4fa8ea;--oldtext:#f0b25e;--newtext:#84bff2;--bad:#f59a8c;--oldband:#e39a3347;--newband:#4fa8ea47`;
+--link:#84bff2;--base:#e39a33;--head:#4fa8ea;--basetext:#f0b25e;--headtext:#84bff2;--bad:#f59a8c;--baseband:#e39a3347;--headband:#4fa8ea47`;
 
 export const PAGE = `
 *{box-sizing:border-box}
 html{-webkit-text-size-adjust:100%;scroll-padding-top:.5rem}
 body{margin:0;background:var(--ground);color:var(--ink);font:14px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums;overflow-wrap:break-word}
-.title,.lead,.because,.notes,.stop,.source,h1,h2{overflow-wrap:anywhere}
+.title,.lead,.reason,.notes,.stop,.source,h1,h2{overflow-wrap:anywhere}
 body>*{max-width:1320px;margin:0 auto;padding:0 20px}
 a{color:var(--link);text-underline-offset:2px}
 :focus-visible{outline:2px solid var(--link);outline-offset:2px}
@@ -26,7 +26,7 @@ code,pre,.hash,.place,.signal,.value,.state td,.state th{font-family:ui-monospac
 section{padding:18px 0 0}
 footer{padding:18px 20px 30px}`;
 
-/** A title block such as drawings have, and what stands in the head. */
+/** The title block, as on an engineering drawing, and the rest of the header. */
 const HEAD = `
 .block{display:grid;grid-template-columns:1fr 1fr;border:1px solid var(--strong);margin-top:14px}
 .block>div{padding:6px 10px;min-width:0}
@@ -50,7 +50,7 @@ table{border-collapse:collapse;width:100%;text-align:left}
 caption{text-align:left;color:var(--faint);font-size:12px;padding:2px 0}
 th,td{padding:2px 11px 2px 0;vertical-align:top;border-top:1px solid var(--rule);font-weight:400;text-align:left}
 thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color:var(--faint);white-space:nowrap;vertical-align:bottom}
-:is(.summary,.parting) th[scope=row]{font-weight:600}
+:is(.summary,.divergence) th[scope=row]{font-weight:600}
 .n{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
 .hash{word-break:break-all;font-size:12px}
 .sort{font:inherit;color:inherit;background:none;border:0;padding:0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:3px}
@@ -59,7 +59,7 @@ thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color
 .verdict{white-space:nowrap;font-weight:600}
 .verdict>span{display:inline-block;width:1em;text-align:center}
 .verdict.stopped,.verdict.refused,.stop{color:var(--bad)}
-.verdict.same,.verdict.inner{font-weight:400}
+.verdict.same,.verdict.stateDiffers{font-weight:400}
 .summary .title{font-weight:400;font-size:12.5px}
 .summary td,.summary th{padding-top:4px;padding-bottom:4px}
 .summary .faint{font-size:12.5px}
@@ -67,14 +67,14 @@ thead th{border-top:0;border-bottom:1px solid var(--strong);font-size:12px;color
 .value,.nobreak,.state td,.strokes td:last-child{white-space:nowrap}
 .filter{padding:0 0 4px}
 .only tr.same{display:none}
-.old.value{color:var(--oldtext)}.new.value{color:var(--newtext)}
+.base.value{color:var(--basetext)}.head.value{color:var(--headtext)}
 .shape{display:inline-block;width:1em;text-align:center}
 .worse td:last-child{font-weight:600}
 .state td:nth-child(3)::before{content:"≠ " / "";color:var(--faint)}
-.state th[scope=rowgroup],.alike p{color:var(--faint);font:12px system-ui,sans-serif;padding:6px 0 1px}
-.alike ul{list-style:none;columns:22em;column-gap:28px;font:12px/1.45 ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace}
-.alike li{padding-left:1.5em;text-indent:-1.5em}
-.states input:checked~.alike{display:none}
+.state th[scope=rowgroup],.equal p{color:var(--faint);font:12px system-ui,sans-serif;padding:6px 0 1px}
+.equal ul{list-style:none;columns:22em;column-gap:28px;font:12px/1.45 ui-monospace,SFMono-Regular,Menlo,Consolas,"DejaVu Sans Mono",monospace}
+.equal li{padding-left:1.5em;text-indent:-1.5em}
+.states input:checked~.equal{display:none}
 .strokes td:nth-child(4),.strokes td:nth-child(5),.signals td:first-child{text-align:right;white-space:nowrap}
 .strokes .added td:last-child::before{content:"+ " / ""}.strokes .removed td:last-child::before{content:"× " / ""}
 .strokes .earlier td:last-child::before{content:"◂ " / ""}.strokes .later td:last-child::before{content:"▸ " / ""}
@@ -86,13 +86,13 @@ const RUNS = `
 .lead{margin-bottom:2px}
 .up{float:right}.run>p{display:flow-root}
 .notes{padding-left:18px;margin-top:6px}
-.parting{width:auto;min-width:min(100%,640px)}
+.divergence{width:auto;min-width:min(100%,640px)}
 .sources{margin-top:8px;display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,420px),1fr));gap:8px 20px;align-items:start}
 .source+.source{margin-top:5px}
 .source figcaption{font-size:12.5px;color:var(--faint)}
 .source pre{margin:2px 0 0;padding:5px 10px;background:var(--sheet);border-left:3px solid var(--strong);white-space:pre-wrap}
 .sign{color:var(--faint);user-select:none}
-.because{grid-column:1/-1}
+.reason{grid-column:1/-1}
 .columns{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,540px),1fr));gap:0 40px}
 .columns>*,.sources>*{min-width:0}
 details{margin-top:4px}
@@ -111,17 +111,17 @@ const PLOTS = `
 .tools .js{padding-left:1px}
 .hint{font-size:12px}
 .key{white-space:nowrap}
-.dash{display:inline-block;width:22px;height:0;vertical-align:4px;margin-left:8px;border-top:2px solid var(--new)}
-.dash.old{border-top:2px dashed var(--old);margin-left:0}
+.dash{display:inline-block;width:22px;height:0;vertical-align:4px;margin-left:8px;border-top:2px solid var(--head)}
+.dash.base{border-top:2px dashed var(--base);margin-left:0}
 .dash.mark{width:0;height:13px;vertical-align:-2px;border:0;border-left:1.5px dotted var(--ink)}
 .track{border-top:1px solid var(--rule);padding-top:1px}
 .track figcaption{font-size:12.5px;line-height:18px}
-.said{font-size:12px;float:right;padding-left:10px}
+.readout{font-size:12px;float:right;padding-left:10px}
 .plot{height:104px;width:100%;overflow:hidden}
 .plot.last{height:126px}
 .lanes svg{display:block;width:100%}
 .lanes text{font:11px system-ui,sans-serif;fill:var(--faint)}
-.lanes .o{fill:none;stroke:var(--old)}.lanes .w{fill:var(--new)}
+.lanes .base{fill:none;stroke:var(--base)}.lanes .head{fill:var(--head)}
 .lanes .shapes{stroke:var(--ink);stroke-width:1.3;fill:none}
 .lanes .shapes.full{fill:var(--ink)}
 .lanes .rule{stroke:var(--rule)}.lanes .mark{stroke:var(--ink);stroke-dasharray:1.5 2.5}
@@ -131,15 +131,15 @@ const PLOTS = `
 .u-hz .u-cursor-x{border-right:1px solid var(--strong)!important}`;
 
 const SMALL = `
-@media (max-width:640px){body>*{padding:0 12px}.said{float:none;display:block;padding:0}.hint{display:none}.summary{min-width:900px}
+@media (max-width:640px){body>*{padding:0 12px}.readout{float:none;display:block;padding:0}.hint{display:none}.summary{min-width:900px}
 .plots .track figcaption{line-height:16px}}
 @media (pointer:coarse){.tools button{min-height:36px;min-width:38px}fieldset label{display:inline-block;padding:4px 0}}`;
 
 const PRINT = `
 @media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot):not(.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
 .no-js{display:inline!important}p.no-js{display:none!important}a{color:inherit;text-decoration:none}code,pre,.hash,.place,.signal,.value,.state td,.state th{font-size:9.5px!important}
-.wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.said,.tools,.faint,.alike p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
-.run{break-before:page;margin-top:0}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.alike{display:none}
+.wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.readout,.tools,.faint,.equal p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
+.run{break-before:page;margin-top:0}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.equal{display:none}
 tbody tr:nth-child(n+41):is(.strokes *,.signals *){display:none}:is(.strokes,.signals):has(tr:nth-child(41)) caption::after{content:"; on paper 40 of them"}
 details::details-content{content-visibility:visible;block-size:auto}th,td{padding-right:8px}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;
 
@@ -147,8 +147,8 @@ export const THEMES = `:root{${LIGHT}}
 @media screen{:root[data-theme=dark]{${DARK}}}
 @media screen and (prefers-color-scheme:dark){:root:not([data-theme=light]){${DARK}}}`;
 
-/** The page's style: light, dark, small and on paper. Nothing in it moves by itself, so nobody has to ask for less motion. */
+/** The page's style: light, dark, small and on paper. Nothing is animated. */
 export const STYLE = [THEMES, PAGE, HEAD, TABLES, RUNS, PLOTS, SMALL, PRINT, '.no-js{display:none}'].join('\n');
 
-/** Without a script, what needs one is not shown, and what stands in for it is. */
+/** Hides what needs JavaScript, and shows its replacement. */
 export const STYLE_WITHOUT_SCRIPT = '.js{display:none!important}.no-js{display:inline!important}p.no-js{display:block!important}';

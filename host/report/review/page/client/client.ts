@@ -1,11 +1,11 @@
 import { RunPlots } from './plots.js';
-import { writeAlike } from './states.js';
-import { bringTablesToLife, letWideTablesScroll } from './tables.js';
-import { unpackSight } from './unpack.js';
+import { writeEqualValues } from './states.js';
+import { enableSortAndFilter, makeWideTablesFocusable } from './tables.js';
+import { unpackViews } from './unpack.js';
 
-/** Plots are drawn when they come this near to the window. */
+/** Plots are drawn when they come this close to the viewport. */
 const NEAR = '600px';
-/** Width of plots on paper, px: what A4 and Letter have between their margins. */
+/** Width of plots on paper, px: fits between the margins of A4 and Letter. */
 const PAPER_PX = 680;
 
 async function openPlots(): Promise<ReadonlyMap<Element, RunPlots>> {
@@ -14,23 +14,23 @@ async function openPlots(): Promise<ReadonlyMap<Element, RunPlots>> {
     const packed = section.querySelector('.packed')?.textContent;
     if (strip === null || packed == null) return [];
     if (!('DecompressionStream' in globalThis)) {
-      strip.textContent = 'This browser cannot unpack the plots; all tables are here.';
+      strip.textContent = 'This browser cannot unpack the plots. All tables are complete.';
       return [];
     }
-    const seen = await unpackSight(packed);
-    writeAlike(section, seen.packed);
-    return [[strip, new RunPlots(section, strip, seen)] as const];
+    const data = await unpackViews(packed);
+    writeEqualValues(section, data.packed);
+    return [[strip, new RunPlots(section, strip, data)] as const];
   });
   return new Map((await Promise.all(found)).flat());
 }
 
-/** Draws plots when they come into sight, and again when their width changes. */
-function watchPlots(plots: ReadonlyMap<Element, RunPlots>): void {
+/** Draws plots when they become visible, and again when their width changes. */
+function drawWhenVisible(plots: ReadonlyMap<Element, RunPlots>): void {
   const isOnPaper = (): boolean => document.documentElement.dataset.paper === 'yes';
   const resized = new ResizeObserver((entries) => {
     if (!isOnPaper()) for (const { target } of entries) plots.get(target)?.draw();
   });
-  const seen = new IntersectionObserver(
+  const visible = new IntersectionObserver(
     (entries, observer) => {
       for (const { target, isIntersecting } of entries) {
         if (!isIntersecting) continue;
@@ -41,11 +41,11 @@ function watchPlots(plots: ReadonlyMap<Element, RunPlots>): void {
     },
     { rootMargin: NEAR },
   );
-  for (const strip of plots.keys()) seen.observe(strip);
+  for (const strip of plots.keys()) visible.observe(strip);
 }
 
-/** Light or dark, as chosen here or as the system has it. */
-function watchColours(repaint: () => void): void {
+/** Light or dark, as chosen on the page or by the system. */
+function followTheme(repaint: () => void): void {
   for (const input of document.querySelectorAll<HTMLInputElement>('input[name=theme]')) {
     input.addEventListener('change', () => {
       if (input.value === 'system') delete document.documentElement.dataset.theme;
@@ -56,8 +56,8 @@ function watchColours(repaint: () => void): void {
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', repaint);
 }
 
-/** On paper all is unfolded and drawn in light colours; afterwards it is as it was. */
-function watchPrinting(plots: ReadonlyMap<Element, RunPlots>): void {
+/** Unfolds everything and uses light colours for printing, and restores the page afterwards. */
+function handlePrinting(plots: ReadonlyMap<Element, RunPlots>): void {
   const page = document.documentElement;
   const before = { theme: undefined as string | undefined, closed: [] as HTMLDetailsElement[] };
   const enter = (): void => {
@@ -88,14 +88,14 @@ function watchPrinting(plots: ReadonlyMap<Element, RunPlots>): void {
   matchMedia('print').addEventListener('change', ({ matches }) => (matches ? enter() : leave()));
 }
 
-bringTablesToLife();
-letWideTablesScroll();
-addEventListener('resize', letWideTablesScroll);
-document.addEventListener('toggle', letWideTablesScroll, true);
+enableSortAndFilter();
+makeWideTablesFocusable();
+addEventListener('resize', makeWideTablesFocusable);
+document.addEventListener('toggle', makeWideTablesFocusable, true);
 const plots = await openPlots();
-watchPlots(plots);
-watchColours(() => {
+drawWhenVisible(plots);
+followTheme(() => {
   for (const one of plots.values()) one.repaint();
 });
-watchPrinting(plots);
+handlePrinting(plots);
 document.documentElement.dataset.ready = 'yes';

@@ -1,12 +1,12 @@
-import type { PackedLane, PackedSight } from '../pack.js';
+import type { PackedLane, PackedViews } from '../pack.js';
 import { LEFT_PX, type Range, RIGHT_PX } from './axes.js';
-import { summed } from './unpack.js';
+import { cumulativeSum } from './unpack.js';
 
 const LANE_PX = 30;
 const BAR_PX = 8;
-/** Old bars begin here below a lane's top, new ones there; shapes stand in the middle between them. */
-const OLD_PX = 3;
-const NEW_PX = 18;
+/** Offsets of base and head bars from a lane's top. The shapes of changed strokes are drawn midway between them. */
+const BASE_PX = 3;
+const HEAD_PX = 18;
 const SHAPE_PX = 3;
 const SVG = 'http://www.w3.org/2000/svg';
 
@@ -19,12 +19,12 @@ const element = (name: string, attributes: Readonly<Record<string, string>>, tex
 
 const tenth = (value: number): number => Math.round(value * 10) / 10;
 
-/** Place of a tick in the picture. */
-type Place = (tick: number) => number;
+/** Horizontal position of a tick. */
+type TickX = (tick: number) => number;
 
-/** Open times of a side as one path of boxes, without what lies outside the range. */
-function boxes(edges: readonly number[], { min, max }: Range, x: Place, top: number): string {
-  const ticks = summed(edges);
+/** Openings of a side as one path of boxes, clipped to the range. */
+function boxes(edges: readonly number[], { min, max }: Range, x: TickX, top: number): string {
+  const ticks = cumulativeSum(edges);
   const parts: string[] = [];
   for (let at = 0; at + 1 < ticks.length; at += 2) {
     const begin = Math.max(ticks[at] ?? 0, min);
@@ -36,41 +36,41 @@ function boxes(edges: readonly number[], { min, max }: Range, x: Place, top: num
   return parts.join('');
 }
 
-/** A shape for each changed stroke: + added, × removed, a triangle towards where it moved. */
-function shapes(lane: PackedLane, { min, max }: Range, x: Place, y: number): { strokes: string; triangles: string } {
+/** A shape for each changed stroke: + added, × removed, a triangle in the direction in which it moved. */
+function shapes(lane: PackedLane, { min, max }: Range, x: TickX, y: number): { strokes: string; triangles: string } {
   const strokes: string[] = [];
   const triangles: string[] = [];
   const s = SHAPE_PX;
-  for (const [old, now] of lane.changes) {
-    const tick = now ?? old ?? 0;
+  for (const [base, head] of lane.changes) {
+    const tick = head ?? base ?? 0;
     if (tick < min || tick > max) continue;
     const at = tenth(x(tick));
-    if (old === null) strokes.push(`M${at - s} ${y}h${2 * s}M${at} ${y - s}v${2 * s}`);
-    else if (now === null) strokes.push(`M${at - s} ${y - s}l${2 * s} ${2 * s}M${at - s} ${y + s}l${2 * s} ${-2 * s}`);
+    if (base === null) strokes.push(`M${at - s} ${y}h${2 * s}M${at} ${y - s}v${2 * s}`);
+    else if (head === null) strokes.push(`M${at - s} ${y - s}l${2 * s} ${2 * s}M${at - s} ${y + s}l${2 * s} ${-2 * s}`);
     else {
-      const way = now > old ? s : -s;
-      triangles.push(`M${at - way} ${y - s}L${at + way} ${y}L${at - way} ${y + s}z`);
+      const half = head > base ? s : -s;
+      triangles.push(`M${at - half} ${y - s}L${at + half} ${y}L${at - half} ${y + s}z`);
     }
   }
   return { strokes: strokes.join(''), triangles: triangles.join('') };
 }
 
-function drawLane(lane: PackedLane, range: Range, x: Place, top: number): SVGElement[] {
-  const { strokes, triangles } = shapes(lane, range, x, top + (OLD_PX + BAR_PX + NEW_PX) / 2);
+function drawLane(lane: PackedLane, range: Range, x: TickX, top: number): SVGElement[] {
+  const { strokes, triangles } = shapes(lane, range, x, top + (BASE_PX + BAR_PX + HEAD_PX) / 2);
   return [
     element('text', { x: String(LEFT_PX - 8), y: String(top + 18), 'text-anchor': 'end' }, `${lane.row} ${lane.valve}`),
-    element('path', { class: 'o', d: boxes(lane.old, range, x, top + OLD_PX + 0.5) }),
-    element('path', { class: 'w', d: boxes(lane.new, range, x, top + NEW_PX) }),
+    element('path', { class: 'base', d: boxes(lane.base, range, x, top + BASE_PX + 0.5) }),
+    element('path', { class: 'head', d: boxes(lane.head, range, x, top + HEAD_PX) }),
     element('path', { class: 'shapes', d: strokes }),
     element('path', { class: 'shapes full', d: triangles }),
   ];
 }
 
-/** Draws when valves were open on both sides, as wide as the plots above. */
-export function drawLanes(host: HTMLElement, { lanes, marks }: PackedSight, range: Range, width: number): void {
+/** Draws the openings of the valves on both sides, aligned with the plots above. */
+export function drawLanes(host: HTMLElement, { lanes, marks }: PackedViews, range: Range, width: number): void {
   const height = lanes.length * LANE_PX + 1;
   const inner = Math.max(1, width - LEFT_PX - RIGHT_PX);
-  const x: Place = (tick) => LEFT_PX + ((tick - range.min) / (range.max - range.min)) * inner;
+  const x: TickX = (tick) => LEFT_PX + ((tick - range.min) / (range.max - range.min)) * inner;
   const svg = element('svg', { viewBox: `0 0 ${width} ${height}`, height: String(height), 'aria-hidden': 'true' });
   for (const [index, lane] of lanes.entries()) {
     const top = index * LANE_PX;

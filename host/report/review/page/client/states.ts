@@ -1,11 +1,11 @@
-import type { PackedSight } from '../pack.js';
+import type { PackedViews } from '../pack.js';
 
-/** Writes values that are the same on both sides where the page has no room for them as text. */
-export function writeAlike(section: HTMLElement, { alike }: PackedSight): void {
-  for (const [index, host] of [...section.querySelectorAll('.packed-alike')].entries()) {
-    for (const { kind, values } of alike[index] ?? []) {
+/** Writes the values that are equal on both sides, if the page does not contain them as text. */
+export function writeEqualValues(section: HTMLElement, { equalValues }: PackedViews): void {
+  for (const [index, host] of [...section.querySelectorAll('.packed-equal')].entries()) {
+    for (const { kind, values } of equalValues[index] ?? []) {
       const title = document.createElement('p');
-      title.textContent = `${kind}, the same on both sides`;
+      title.textContent = `${kind}, same on both sides`;
       const list = document.createElement('ul');
       list.append(
         ...values.map((value) => {

@@ -1,18 +1,18 @@
-/** What a cell is sorted by: the number it carries, or its text. */
+/** Sort key of a cell: the number it carries, or its text. */
 const sortKey = (row: HTMLTableRowElement, column: number, kind: string): number | string => {
   const cell = row.cells[column];
   return kind === 'number' ? Number(cell?.dataset.v ?? 0) : (cell?.textContent ?? '');
 };
 
-/** Sorts the rows of a table by a column; once more turns the order round. */
-function sortBy(head: HTMLTableCellElement): void {
-  const body = head.closest('table')?.tBodies[0];
+/** Sorts the rows of a table by a column; a second click reverses the order. */
+function sortBy(column: HTMLTableCellElement): void {
+  const body = column.closest('table')?.tBodies[0];
   if (body === undefined) return;
-  const isDown = head.getAttribute('aria-sort') === 'ascending';
-  for (const other of head.parentElement?.querySelectorAll('[aria-sort]') ?? []) other.removeAttribute('aria-sort');
-  head.setAttribute('aria-sort', isDown ? 'descending' : 'ascending');
-  const kind = head.dataset.sort ?? 'text';
-  const rows = [...body.rows].map((row) => ({ row, key: sortKey(row, head.cellIndex, kind) }));
+  const isDown = column.getAttribute('aria-sort') === 'ascending';
+  for (const other of column.parentElement?.querySelectorAll('[aria-sort]') ?? []) other.removeAttribute('aria-sort');
+  column.setAttribute('aria-sort', isDown ? 'descending' : 'ascending');
+  const kind = column.dataset.sort ?? 'text';
+  const rows = [...body.rows].map((row) => ({ row, key: sortKey(row, column.cellIndex, kind) }));
   rows.sort((a, b) =>
     typeof a.key === 'number' && typeof b.key === 'number' ? a.key - b.key : String(a.key).localeCompare(String(b.key)),
   );
@@ -20,18 +20,17 @@ function sortBy(head: HTMLTableCellElement): void {
   body.append(...rows.map(({ row }) => row));
 }
 
-/** Makes tables sort and filter. */
-export function bringTablesToLife(): void {
-  for (const head of document.querySelectorAll<HTMLTableCellElement>('th[data-sort]')) {
-    head.querySelector('button')?.addEventListener('click', () => sortBy(head));
+export function enableSortAndFilter(): void {
+  for (const column of document.querySelectorAll<HTMLTableCellElement>('th[data-sort]')) {
+    column.querySelector('button')?.addEventListener('click', () => sortBy(column));
   }
   for (const input of document.querySelectorAll<HTMLInputElement>('input[name=which]')) {
     input.addEventListener('change', () => document.querySelector('.summary')?.classList.toggle('only', input.value === 'differs'));
   }
 }
 
-/** Tables that are wider or higher than their place can be reached and moved with the keyboard. */
-export function letWideTablesScroll(): void {
+/** Makes tables that are larger than their box focusable, so that the keyboard scrolls them. */
+export function makeWideTablesFocusable(): void {
   for (const box of document.querySelectorAll<HTMLElement>('.wide')) {
     const isWide = box.scrollWidth > box.clientWidth + 1 || box.scrollHeight > box.clientHeight + 1;
     if (!isWide) {

@@ -1,42 +1,41 @@
-import type { PackedCurve, PackedSight, PackedTrack, PackedTracks } from '../pack.js';
+import type { PackedCurve, PackedTrack, PackedTracks, PackedViews } from '../pack.js';
 
 /*
- * The page's own code runs in a browser. Its files are compiled like all others and put together in the page as one module
- * (review-page.ts), so their names must differ and they import nothing but each other.
+ * The client code runs in the browser. Its files are compiled like all others and joined in the page as one module
+ * (review-page.ts), so their names must be unique and they import only types and each other.
  */
 
 export type Values = (number | null)[];
 
-/** A side of a track, ready to be drawn. */
-export interface Side {
-  readonly least: Values;
-  readonly most: Values;
+/** One side of a track, ready to draw. */
+export interface SideCurve {
+  readonly min: Values;
+  readonly max: Values;
 }
 
-export interface SeenTrack {
+export interface PlotTrack {
   readonly signal: string;
   readonly row: number;
   readonly words: readonly string[] | undefined;
-  readonly old: Side | undefined;
-  readonly now: Side | undefined;
+  readonly base: SideCurve | undefined;
+  readonly head: SideCurve | undefined;
 }
 
-/** Some tracks over a part of the run. */
-export interface SeenPart {
+/** Tracks over a part of the run. */
+export interface PlotPart {
   readonly first: number;
   readonly ticks: number;
-  readonly stretches: number;
-  readonly tracks: readonly SeenTrack[];
+  readonly bins: number;
+  readonly tracks: readonly PlotTrack[];
 }
 
-export interface Seen {
-  readonly packed: PackedSight;
-  readonly overview: SeenPart;
-  readonly around: SeenPart;
+export interface PlotData {
+  readonly packed: PackedViews;
+  readonly overview: PlotPart;
+  readonly around: PlotPart;
 }
 
-/** Sums up differences. */
-export function summed(differences: readonly number[]): number[] {
+export function cumulativeSum(differences: readonly number[]): number[] {
   let sum = 0;
   return differences.map((difference) => {
     sum += difference;
@@ -44,30 +43,30 @@ export function summed(differences: readonly number[]): number[] {
   });
 }
 
-function unpackCurve(curve: PackedCurve, { at, step }: PackedTrack): Side {
-  const levels = summed(curve.least);
-  const least = levels.map((level) => (level < 0 ? null : at + step * level));
-  const most = levels.map((level, index) => (level < 0 ? null : at + step * (level + (curve.band?.[index] ?? 0))));
-  return { least, most };
+function unpackCurve(curve: PackedCurve, { offset, step }: PackedTrack): SideCurve {
+  const levels = cumulativeSum(curve.min);
+  const min = levels.map((level) => (level < 0 ? null : offset + step * level));
+  const max = levels.map((level, bin) => (level < 0 ? null : offset + step * (level + (curve.band?.[bin] ?? 0))));
+  return { min, max };
 }
 
-function unpackTracks({ tracks, ...part }: PackedTracks): SeenPart {
+function unpackTracks({ tracks, ...part }: PackedTracks): PlotPart {
   return {
     ...part,
     tracks: tracks.map((track) => ({
       signal: track.signal,
       row: track.row,
       words: track.words,
-      old: track.old === null ? undefined : unpackCurve(track.old, track),
-      now: track.new === null ? undefined : unpackCurve(track.new, track),
+      base: track.base === null ? undefined : unpackCurve(track.base, track),
+      head: track.head === null ? undefined : unpackCurve(track.head, track),
     })),
   };
 }
 
-/** Turns round what pack.ts did. */
-export async function unpackSight(text: string): Promise<Seen> {
+/** Reverses packViews() of pack.ts. */
+export async function unpackViews(text: string): Promise<PlotData> {
   const bytes = Uint8Array.from(atob(text.trim()), (letter) => letter.charCodeAt(0));
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate-raw'));
-  const packed = (await new Response(stream).json()) as PackedSight;
+  const packed = (await new Response(stream).json()) as PackedViews;
   return { packed, overview: unpackTracks(packed.overview), around: unpackTracks(packed.around) };
 }

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { reviewPage } from '../../../host/report/review/review-page.js';
-import { bigReview, exampleReview, exampleRun, HOSTILE, sameReview } from '../../support/example-review.js';
+import { reviewPage } from '../../../../host/report/review/review-page.js';
+import { bigReview, exampleReview, exampleRun, HOSTILE, sameReview } from '../../../support/example-review.js';
 
-const SIZE_MOST = 2_000_000;
+const SIZE_MAX = 2_000_000;
 
 const review = exampleReview();
 const page = reviewPage(review);
-/** A page without scripts and styles: what is read. */
+/** The page without scripts and style sheets. */
 const readable = (text: string): string => text.replace(/<script[^>]*>[\s\S]*?<\/script>/g, '').replace(/<style>[\s\S]*?<\/style>/g, '');
 const body = readable(page);
 
@@ -17,7 +17,7 @@ const tags = [...body.matchAll(/<([a-z][a-z0-9]*)((?:\s+[a-z-]+(?:="[^"]*")?)*)\
 }));
 const valuesOf = (attribute: string): string[] => tags.flatMap(({ attributes }) => attributes.get(attribute) ?? []);
 
-/** Order of some texts in a text. */
+/** Expects that a text contains parts in this order. */
 function expectInOrder(text: string, parts: readonly string[]): void {
   const places = parts.map((part) => text.indexOf(part));
   expect(places).not.toContain(-1);
@@ -25,7 +25,7 @@ function expectInOrder(text: string, parts: readonly string[]): void {
 }
 
 describe('the page of a review', () => {
-  it('needs nothing but itself', () => {
+  it('is self-contained', () => {
     const addresses = [...valuesOf('href'), ...valuesOf('src'), ...valuesOf('srcset'), ...valuesOf('action'), ...valuesOf('style')];
     expect(addresses.filter((address) => !address.startsWith('#'))).toEqual([]);
     expect(addresses.length).toBeGreaterThan(review.runs.length);
@@ -38,7 +38,7 @@ describe('the page of a review', () => {
     expect(page).not.toMatch(/^\s*import |\bimport\(/m);
   });
 
-  it('lets no script run but its own', () => {
+  it('allows no other script than its own', () => {
     const [, policy = ''] = /http-equiv="Content-Security-Policy" content="([^"]*)"/.exec(page) ?? [];
     expect(policy).toMatch(
       /^default-src &apos;none&apos;; script-src (&apos;sha256-[\w+/=]+&apos; ?){2}; style-src &apos;unsafe-inline&apos;/,
@@ -48,16 +48,16 @@ describe('the page of a review', () => {
     expect(page).not.toMatch(/\son[a-z]+="/);
   });
 
-  it('escapes texts, whatever they are', () => {
+  it('escapes all texts', () => {
     expect(page).not.toContain(HOSTILE);
     expect(page).not.toContain('<script>alert');
     expect(page).not.toContain('<img');
     const escaped = '&lt;script&gt;alert(&apos;x&apos;)&lt;/script&gt; &quot;quoted&quot; &amp; &lt;/script&gt; &lt;img';
-    // In the summary, over its run, in a note, and as the reason for a line.
+    // In the summary, the heading of the run, a note, and a reason.
     expect(body.split(escaped)).toHaveLength(5);
   });
 
-  it('shows all runs in their order, those that differ with a section', () => {
+  it('lists all runs in order, with a section for those that differ', () => {
     const rows = body.slice(body.indexOf('<table class="summary"'), body.indexOf('</table>'));
     expectInOrder(
       rows,
@@ -68,54 +68,52 @@ describe('the page of a review', () => {
     expect(valuesOf('href').filter((address) => address.startsWith('#run-'))).toEqual(sections.map((id) => `#${id}`));
   });
 
-  it('says the verdict in one sentence and counts', () => {
-    expect(body).toContain(
-      '6 of 14 runs differ: 1 stopped by an assertion, 4 with other outputs, 1 with other inner values only; 8 the same.',
-    );
-    expect(reviewPage(sameReview())).toContain('Both builds do the same in all of 3 runs.');
+  it('gives the result in one sentence', () => {
+    expect(body).toContain('6 of 14 runs differ: 1 stopped, 4 with different outputs, 1 with different state, 8 same.');
+    expect(reviewPage(sameReview())).toContain('Both builds do the same in all 3 runs.');
   });
 
-  it('names the parting, its line and both values as they were given', () => {
+  it('shows the first difference with its line and both values', () => {
     const section = body.slice(body.indexOf('id="run-2"'), body.indexOf('id="run-3"'));
-    expect(section).toContain('tick 3 127 (3.127 s)');
+    expect(section).toContain('tick 3127 (3.127 s)');
     expect(section).toContain('<code class="place">assembly/controller/predictor.ts:118:3</code> in <code>expectLoad</code>');
     expectInOrder(section, ['c.lead * o.loadTrend;', 'c.lead * (o.loadTrend + WEIGHT * o.pressureTrend);', 'const WEIGHT: f32 = 0.4;']);
     expectInOrder(section, ['451.000 N', '452.250 N']);
     const configured = body.slice(body.indexOf('id="run-5"'), body.indexOf('id="run-6"'));
-    expect(configured).toContain('configure(), before the first tick');
+    expect(configured).toContain('configure(), bank');
     expectInOrder(configured, ['NaN N', '-0 N']);
   });
 
-  it('says how strokes moved, in ticks and milliseconds', () => {
+  it('lists the shift of strokes in ticks and milliseconds', () => {
     const strokes = {
-      ...exampleRun('outputs', 1).strokes,
-      changes: [{ row: 1, valve: 'supply', order: 'open', old: 100, new: 103 } as const],
+      ...exampleRun('outputsDiffer', 1).strokes,
+      changes: [{ row: 1, valve: 'supply', order: 'open', base: 100, head: 103 } as const],
     };
-    const run = exampleRun('outputs', 1, { tickHz: 500, strokes });
+    const run = exampleRun('outputsDiffer', 1, { tickHz: 500, strokes });
     expect(reviewPage({ ...sameReview(), runs: [run] })).toContain('<td>100<td>103<td>later by 3 ticks (6 ms)');
   });
 
-  it('names everything that it was made from', () => {
+  it('lists the provenance of the review', () => {
     const provenance = body.slice(body.indexOf('id="provenance"'));
-    const { old, new: now, runs, tool } = review;
-    const hashes = [old, now].flatMap((side) => [side.sourceHash, side.contractHash, side.binaryHash]);
-    for (const text of [...hashes, old.commit ?? '', now.parameters?.hash ?? '', now.parameters?.file ?? '', tool])
+    const { base, head, runs, tool } = review;
+    const hashes = [base, head].flatMap((side) => [side.sourceHash, side.contractHash, side.binaryHash]);
+    for (const text of [...hashes, base.commit ?? '', head.parameters?.hash ?? '', head.parameters?.file ?? '', tool])
       expect(provenance).toContain(text);
     for (const { inputHash } of runs) expect(provenance).toContain(inputHash);
     expect(provenance).toContain('class-d, seed 2<td>scenario<td class="n">2');
   });
 
-  it('has no section on contract and parameters where both are the same', () => {
+  it('has no section on contract and parameters if they are equal', () => {
     expect(body).toContain('id="contract"');
     expect(body).toContain('0 to 200 ms, default 60');
-    expect(body).toContain('run-of-outputs-1, run-of-inner-5');
+    expect(body).toContain('run-of-outputsDiffer-1, run-of-stateDiffers-5');
     const same = reviewPage(sameReview());
     expect(same).not.toContain('id="contract"');
     expect(same).not.toContain('id="parameters"');
     expect(same).not.toContain('class="run"');
   });
 
-  it('gives an id once, and links and labels lead somewhere', () => {
+  it('has unique ids, and no broken links and labels', () => {
     const ids = valuesOf('id');
     expect(new Set(ids).size).toBe(ids.length);
     const pointers = [
@@ -127,10 +125,10 @@ describe('the page of a review', () => {
     expect(pointers.filter((id) => !ids.includes(id))).toEqual([]);
   });
 
-  it('takes what little is known of a run', () => {
-    const bare = exampleRun('stopped', 1, { first: undefined, firstOutput: undefined, sight: undefined, metrics: [], signals: [] });
+  it('shows a run with few details', () => {
+    const bare = exampleRun('stopped', 1, { first: undefined, firstOutput: undefined, views: undefined, metrics: [], signals: [] });
     const text = reviewPage({ ...sameReview(), runs: [bare] });
-    expect(text).toContain('No value parts before a side stops.');
+    expect(text).toContain('No value differs before the stop.');
     expect(text).toContain('assert(count &lt;= ROWS_MAX) in stroke-queue.ts:88');
     expect(text).not.toContain('class="packed"');
     expect(readable(text)).not.toMatch(/undefined|\[object/);
@@ -141,10 +139,10 @@ describe('the page of a review', () => {
   it('is the same for the same review', () => expect(reviewPage(exampleReview())).toBe(page));
 });
 
-describe('the page of fifty runs that all differ', () => {
-  it(`is smaller than ${SIZE_MOST} bytes`, () => {
+describe('the page of fifty runs that differ', () => {
+  it(`is smaller than ${SIZE_MAX} bytes`, () => {
     const big = reviewPage(bigReview());
     expect(big.match(/<section class="run"/g)).toHaveLength(50);
-    expect(Buffer.byteLength(big)).toBeLessThan(SIZE_MOST);
+    expect(Buffer.byteLength(big)).toBeLessThan(SIZE_MAX);
   });
 });

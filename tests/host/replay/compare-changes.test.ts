@@ -6,8 +6,7 @@ import { hashFile } from '../../../host/common/hash.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { type Change, ChangeDetector, hashText, outputSignals } from '../../../host/replay/change.js';
-import { Comparer, type Comparison } from '../../../host/replay/compare.js';
-import { pairUp } from '../../../host/replay/strokes.js';
+import { ChangeComparer, type Comparison } from '../../../host/replay/compare-changes.js';
 import { digestText, printExpected, readExpected } from '../../../host/vector/expected.js';
 
 const signals = outputSignals(describeContract());
@@ -22,27 +21,28 @@ const changes = (...texts: string[]): Change[] =>
   });
 
 function compare(expected: readonly string[], actual: readonly string[]): Comparison {
-  const comparer = new Comparer(changes(...expected)[Symbol.iterator](), signals);
+  const comparer = new ChangeComparer(changes(...expected)[Symbol.iterator](), signals);
   for (const change of changes(...actual)) comparer.push(change);
   return comparer.finish();
 }
 
-const NO_STROKES = { added: 0, removed: 0, moved: 0, earliest: 0, latest: 0 };
+const NO_SHIFT = { count: 0, minTicks: 0, maxTicks: 0 };
+const NO_STROKES = { added: 0, removed: 0, earlier: NO_SHIFT, later: NO_SHIFT };
 const PULSE = ['10 1 supplyOrder open', '12 1 supplyOrder none', '20 1 supplyOrder close', '22 1 supplyOrder none'];
 
-describe('Comparer', () => {
+describe('ChangeComparer', () => {
   it.each([[[]], [PULSE], [['5 0 mode working', '5 1 mode working', '9 0 stateHash 01234567']]])('finds no difference in %j', (same) => {
     expect(compare(same, same)).toEqual({
       first: undefined,
       differences: 0,
       signals: {},
-      innerOnly: false,
+      stateOnly: false,
       firstHashTick: undefined,
       strokes: NO_STROKES,
     });
   });
 
-  it('counts a stroke that was added, and tells the value in force before', () => {
+  it('counts an added stroke, and reports the value before it', () => {
     const found = compare(['2 1 supplyOrder none'], ['2 1 supplyOrder none', ...PULSE.slice(0, 2)]);
     expect(found.first).toEqual({ tick: 10, row: 1, signal: 'supplyOrder', expected: 'none', actual: 'open' });
     expect(found.strokes).toEqual({ ...NO_STROKES, added: 1 });
@@ -50,50 +50,51 @@ describe('Comparer', () => {
     expect(found.signals).toEqual({ supplyOrder: 2 });
   });
 
-  it('counts a stroke that was removed, at the end too', () => {
+  it('counts a removed stroke, at the end too', () => {
     const found = compare(PULSE, PULSE.slice(0, 2));
     expect(found.first).toEqual({ tick: 20, row: 1, signal: 'supplyOrder', expected: 'close', actual: 'none' });
     expect(found.strokes).toEqual({ ...NO_STROKES, removed: 1 });
   });
 
-  it('counts a stroke that moved, and how far', () => {
+  it('counts a moved stroke, with its shift', () => {
     const later = ['10 1 supplyOrder open', '12 1 supplyOrder none', '23 1 supplyOrder close', '25 1 supplyOrder none'];
-    expect(compare(PULSE, later).strokes).toEqual({ ...NO_STROKES, moved: 1, earliest: 3, latest: 3 });
-    expect(compare(later, PULSE).strokes).toEqual({ ...NO_STROKES, moved: 1, earliest: -3, latest: -3 });
+    const shift = { count: 1, minTicks: 3, maxTicks: 3 };
+    expect(compare(PULSE, later).strokes).toEqual({ ...NO_STROKES, later: shift });
+    expect(compare(later, PULSE).strokes).toEqual({ ...NO_STROKES, earlier: shift });
     expect(compare(PULSE, later).first).toMatchObject({ tick: 20, expected: 'close', actual: 'none' });
   });
 
-  it('takes a stroke in the other direction, valve or row for another stroke', () => {
+  it('does not pair strokes of different directions, valves or rows', () => {
     const one = ['10 1 supplyOrder open'];
     for (const other of ['10 1 supplyOrder close', '10 1 returnOrder open', '10 2 supplyOrder open'])
       expect(compare(one, [other]).strokes, other).toEqual({ ...NO_STROKES, added: 1, removed: 1 });
   });
 
-  it('compares values in the same tick as one difference', () => {
+  it('counts different values in the same tick as one difference', () => {
     const found = compare(['7 0 mode working'], ['7 0 mode idle']);
     expect(found).toMatchObject({ differences: 1, first: { tick: 7, row: 0, signal: 'mode', expected: 'working', actual: 'idle' } });
-    expect(found.innerOnly).toBe(false);
+    expect(found.stateOnly).toBe(false);
   });
 
-  it('says so when only the inner state differs, and from which hash on', () => {
+  it('reports when only the state differs, and the first hash that does', () => {
     const found = compare(
       ['999 0 stateHash aaaaaaaa', '1999 0 stateHash bbbbbbbb', '2999 0 stateHash cccccccc'],
       ['999 0 stateHash aaaaaaaa', '1999 0 stateHash b0000000', '2999 0 stateHash c0000000'],
     );
-    expect(found).toMatchObject({ innerOnly: true, differences: 2, firstHashTick: 1999, signals: { stateHash: 2 } });
+    expect(found).toMatchObject({ stateOnly: true, differences: 2, firstHashTick: 1999, signals: { stateHash: 2 } });
     expect(found.first).toEqual({ tick: 1999, row: 0, signal: 'stateHash', expected: 'bbbbbbbb', actual: 'b0000000' });
   });
 
-  it('an output outranks a hash that differed earlier, and a later hash does not outrank it', () => {
+  it('prefers a difference of an output to an earlier one of a hash, and keeps it after later ones', () => {
     const found = compare(
       ['999 0 stateHash aaaaaaaa', '1500 1 mode working', '1999 0 stateHash bbbbbbbb'],
       ['999 0 stateHash a0000000', '1500 1 mode holding', '1999 0 stateHash b0000000'],
     );
     expect(found.first).toMatchObject({ tick: 1500, signal: 'mode' });
-    expect(found).toMatchObject({ firstHashTick: 999, innerOnly: false, differences: 3 });
+    expect(found).toMatchObject({ firstHashTick: 999, stateOnly: false, differences: 3 });
   });
 
-  it('within a tick the bank comes first, then the rows in turn, then what sums them up', () => {
+  it('orders the changes of a tick: bank, rows, summary', () => {
     const bank = '5 0 mode working';
     const first = '5 1 returnOrder open';
     const second = '5 2 supplyOrder open';
@@ -104,29 +105,10 @@ describe('Comparer', () => {
     expect(compare([second, sum], [second])).toMatchObject({ differences: 1, first: { signal: 'allClosed' } });
   });
 
-  it('goes on after a gap on either side without taking the rest for different', () => {
+  it('finds equal changes again after a gap on either side', () => {
     const rest = Array.from({ length: 50 }, (_, index) => `${100 + index} 3 mode m${index}`);
     expect(compare([...PULSE, ...rest], rest).differences).toBe(4);
     expect(compare(rest, [...PULSE, ...rest]).differences).toBe(4);
-  });
-});
-
-describe('pairUp', () => {
-  it.each([
-    ['nothing', [], [], []],
-    ['what is missing on one side', [10], [], []],
-    ['what is missing on the other side', [], [10], []],
-    ['equal ticks', [10, 20], [10, 20], [0, 0]],
-    ['a shift', [10, 20], [13, 23], [3, 3]],
-    ['the nearest of several', [100], [60, 90, 130], [-10]],
-    ['each only once', [10, 12], [11], [1]],
-    ['up to 250 ticks later', [0], [250], [250]],
-    ['not 251 ticks later', [0], [251], []],
-    ['up to 250 ticks earlier', [250], [0], [-250]],
-    ['not 251 ticks earlier', [251], [0], []],
-    ['on after one too far away', [0, 1000], [400, 1001], [1]],
-  ])('pairs %s', (_, expected, actual, shifts) => {
-    expect(pairUp(expected, actual).map(([from, to]) => to - from)).toEqual(shifts);
   });
 });
 
@@ -139,7 +121,7 @@ describe('ChangeDetector', () => {
     return found;
   };
 
-  it('tells each change once, by its words, bank first and its sum last', () => {
+  it('reports each change once, in words, bank first and summary last', () => {
     const bytes = output();
     const detector = new ChangeDetector(bytes, signals);
     expect(detect(detector, 0)).toEqual([]);
@@ -158,14 +140,14 @@ describe('ChangeDetector', () => {
     expect(detect(detector, 3)).toEqual(['3 0 faults none']);
   });
 
-  it('shows a number that has no word as a number', () => {
+  it('shows a number without a word as a number', () => {
     const bytes = output();
     const detector = new ChangeDetector(bytes, signals);
     bytes[4] = 99;
     expect(detect(detector, 0)).toEqual(['0 0 mode 99']);
   });
 
-  it('does not look at spare bytes', () => {
+  it('ignores spare bytes', () => {
     const bytes = output();
     const detector = new ChangeDetector(bytes, signals);
     bytes.set([7, 7], 6);
@@ -249,11 +231,11 @@ describe('expected.csv', () => {
     expect(readingError(text)).toContain(message);
   });
 
-  it('says where a missing file was looked for', () => {
+  it('names a missing file', () => {
     expect(() => [...readExpected(join(folder, 'absent.csv'), 1, signals)]).toThrow('absent.csv: no such file.');
   });
 
-  it('its hash is SHA-256, the same of text and file', () => {
+  it('hashes text and file with SHA-256', () => {
     // FIPS 180-4, example “abc”
     const sha = 'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad';
     expect(digestText('abc').hash).toBe(sha);

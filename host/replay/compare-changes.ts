@@ -1,7 +1,7 @@
 import { type Change, type OutputSignals, STATE_HASH } from './change.js';
 import { type StrokeChange, StrokeCount, type StrokeDifferences } from './strokes.js';
 
-/** Where expected and actual part: the values in force on each side from this tick on. */
+/** A signal that has different values on the two sides from this tick on. */
 export interface Difference {
   readonly tick: number;
   readonly row: number;
@@ -11,32 +11,32 @@ export interface Difference {
 }
 
 export interface Comparison {
-  /** The first difference of an output, or of the inner state where no output differs. */
+  /** The first difference of an output, or of the state hash if no output differs. */
   readonly first: Difference | undefined;
   readonly differences: number;
-  /** Signals that differ, with the number of differences of each. */
+  /** Number of differences of each signal that differs. */
   readonly signals: Readonly<Record<string, number>>;
   /** Whether only state hashes differ. */
-  readonly innerOnly: boolean;
-  /** First tick whose hash differs: the inner state parted in the second before. */
+  readonly stateOnly: boolean;
+  /** First tick whose hash differs: the state diverged within the second before it. */
   readonly firstHashTick: number | undefined;
   readonly strokes: StrokeDifferences;
 }
 
-/** A row's signals stand beside each other; what sums the rows up comes after all of them, the hash last. */
-const SIGNALS_MOST = 100;
+/** Order within a tick: a row's signals together, then the signals that summarise all rows, then the hash. */
+const SIGNALS_MAX = 100;
 const SUMMARY_PLACE = 1e6;
 const LAST_PLACE = Number.MAX_SAFE_INTEGER;
 
-/** A change with its place among those of its tick, which names row and signal too, and the value before the first tick. */
-interface Placed {
+/** A change with its position among those of its tick, which identifies row and signal, and the value before the first tick. */
+interface PlacedChange {
   readonly change: Change;
   readonly place: number;
   readonly initial: string;
 }
 
-/** Gives changes their places, in the order in which ChangeDetector finds them. */
-function placer(signals: OutputSignals): (change: Change) => Placed {
+/** Orders the changes of a tick as ChangeDetector finds them. */
+function placer(signals: OutputSignals): (change: Change) => PlacedChange {
   const bank = new Map<string, [number, string]>();
   const row = new Map<string, [number, string]>();
   for (const [index, { name, show }] of signals.bank.entries()) bank.set(name, [index, show(0)]);
@@ -44,24 +44,25 @@ function placer(signals: OutputSignals): (change: Change) => Placed {
   for (const [index, { name, show }] of signals.row.entries()) row.set(name, [index, show(0)]);
   return (change) => {
     if (change.signal === STATE_HASH) return { change, place: LAST_PLACE, initial: 'nothing' };
-    const [index, initial] = (change.row === 0 ? bank : row).get(change.signal) ?? [SIGNALS_MOST - 1, 'nothing'];
-    return { change, place: change.row * SIGNALS_MOST + index, initial };
+    const [index, initial] = (change.row === 0 ? bank : row).get(change.signal) ?? [SIGNALS_MAX - 1, 'nothing'];
+    return { change, place: change.row * SIGNALS_MAX + index, initial };
   };
 }
 
-const isBefore = (a: Placed, b: Placed): boolean => (a.change.tick !== b.change.tick ? a.change.tick < b.change.tick : a.place < b.place);
+const isBefore = (a: PlacedChange, b: PlacedChange): boolean =>
+  a.change.tick !== b.change.tick ? a.change.tick < b.change.tick : a.place < b.place;
 
 /**
- * Compares two streams of changes exactly, in one pass. Nothing is kept but the values in force and what differs, so a
- * recording of any length fits.
+ * Compares two streams of changes exactly, in one pass. It keeps only the current values and the differences, so memory does not
+ * grow with the recording.
  */
-export class Comparer {
-  private readonly placed: (change: Change) => Placed;
+export class ChangeComparer {
+  private readonly placed: (change: Change) => PlacedChange;
   private readonly expectedNow = new Map<number, string>();
   private readonly actualNow = new Map<number, string>();
   private readonly strokes = new StrokeCount();
   private readonly counts: Record<string, number> = {};
-  private next: Placed | undefined;
+  private next: PlacedChange | undefined;
   private first: Difference | undefined;
   private firstHashTick: number | undefined;
   private differences = 0;
@@ -81,15 +82,15 @@ export class Comparer {
     const { next } = this;
     this.actualNow.set(actual.place, change.value);
     if (next === undefined || isBefore(actual, next)) {
-      this.strokes.takeActual(change);
+      this.strokes.takeHead(change);
       this.note(change, this.expectedNow.get(actual.place) ?? actual.initial, change.value);
       return;
     }
     const expected = next.change;
     this.expectedNow.set(next.place, expected.value);
     if (expected.value !== change.value) {
-      this.strokes.takeExpected(expected);
-      this.strokes.takeActual(change);
+      this.strokes.takeBase(expected);
+      this.strokes.takeHead(change);
       this.note(change, expected.value, change.value);
     }
     this.pull();
@@ -101,13 +102,13 @@ export class Comparer {
       first: this.first,
       differences: this.differences,
       signals: this.counts,
-      innerOnly: this.differences > 0 && Object.keys(this.counts).every((signal) => signal === STATE_HASH),
+      stateOnly: this.differences > 0 && Object.keys(this.counts).every((signal) => signal === STATE_HASH),
       firstHashTick: this.firstHashTick,
       strokes: this.strokes.finish(),
     };
   }
 
-  /** Every stroke that is not the same, in order of time. To be called after `finish`. */
+  /** Every stroke that differs, in order of time. Call it after `finish`. */
   strokeChanges(): StrokeChange[] {
     return this.strokes.changes();
   }
@@ -117,9 +118,9 @@ export class Comparer {
     this.next = result.done === true ? undefined : this.placed(result.value);
   }
 
-  private takeMissing({ change, place, initial }: Placed): void {
+  private takeMissing({ change, place, initial }: PlacedChange): void {
     this.expectedNow.set(place, change.value);
-    this.strokes.takeExpected(change);
+    this.strokes.takeBase(change);
     this.note(change, change.value, this.actualNow.get(place) ?? initial);
     this.pull();
   }
@@ -129,7 +130,7 @@ export class Comparer {
     this.counts[at.signal] = (this.counts[at.signal] ?? 0) + 1;
     const difference = { tick: at.tick, row: at.row, signal: at.signal, expected, actual };
     if (at.signal === STATE_HASH) this.firstHashTick ??= at.tick;
-    // An output outranks an inner difference that was seen earlier: it is what moves a valve.
+    // An output takes precedence over an earlier difference of the state: it is what moves a valve.
     if (this.first === undefined || (this.first.signal === STATE_HASH && at.signal !== STATE_HASH)) this.first = difference;
   }
 }

@@ -1,0 +1,62 @@
+import { UNITS, type UnitName } from '../../../../shared/units.js';
+import { VERDICT_TEXT, type Verdict } from '../../../replay/verdict.js';
+import type { BuildFacts, MetricChange, RunReview, SignalDivergence } from '../../../review/review.js';
+import { html, type Markup } from '../../form/markup.js';
+
+/** Each verdict has its own shape, so that nothing depends on colour. */
+const SHAPES: Readonly<Record<Verdict, string>> = { stopped: '■', refused: '▲', outputsDiffer: '●', stateDiffers: '○', same: '=' };
+
+export const verdictMark = (verdict: Verdict): Markup =>
+  html`<span class="verdict ${verdict}"><span aria-hidden="true">${SHAPES[verdict]}</span> ${VERDICT_TEXT[verdict]}</span>`;
+
+export const KINDS: Readonly<Record<SignalDivergence['kind'], string>> = {
+  output: 'output',
+  probe: 'probe',
+  state: 'state',
+  derived: 'computed by configure()',
+};
+
+/** Name of a build in the page. */
+export const buildName = ({ name }: BuildFacts): string => (name === '.' ? 'working tree' : name);
+
+const minus = (text: string): string => text.replace(/^-/, '−');
+
+/** A number with up to four digits. */
+export function short(value: number | null): string {
+  if (value === null || Number.isNaN(value)) return '–';
+  if (!Number.isFinite(value) || value === 0) return minus(String(value));
+  const size = Math.abs(value);
+  return minus(size >= 1e6 || size < 1e-4 ? value.toExponential(2) : String(Number(value.toPrecision(4))));
+}
+
+export const seconds = (ticks: number, tickHz: number): string => {
+  const time = ticks / tickHz;
+  return `${time
+    .toFixed(tickHz > 100 ? 3 : 2)
+    .replace(/(\.\d*?)0+$/, '$1')
+    .replace(/\.$/, '')} s`;
+};
+
+export const rowLabel = (row: number): string => (row === 0 ? 'bank' : `row ${row}`);
+
+export const symbolOf = (unit: UnitName): string => UNITS[unit].symbol;
+
+export const withUnit = (value: string, symbol: string): string => (symbol === '' ? value : `${value} ${symbol}`);
+
+/** `450 → 465 N`; values of signals are texts. */
+export const changeText = ({ base, head, unit }: Pick<SignalDivergence, 'base' | 'head' | 'unit'>): string =>
+  withUnit(`${base} → ${head}`, symbolOf(unit));
+
+/** `14 % worse`, `2.1 % better`, `same`. */
+export function worseText({ worseBy, base, head }: MetricChange): string {
+  if (base === null || head === null) return base === head ? 'no value' : 'no value on one side';
+  if (worseBy === 0) return base === head ? 'same' : `${short(base)} → ${short(head)}`;
+  if (!Number.isFinite(worseBy)) return worseBy > 0 ? 'worse' : 'better';
+  return `${Number((Math.abs(worseBy) * 100).toPrecision(3))} % ${worseBy > 0 ? 'worse' : 'better'}`;
+}
+
+/** The metric with the worst change, if any changed. */
+export const worstMetric = ({ metrics }: RunReview): MetricChange | undefined => metrics.find(({ worseBy }) => worseBy !== 0);
+
+/** Name of a run, with the seed of a scenario. */
+export const runName = ({ name, seed }: RunReview): string => (seed === undefined ? name : `${name}, seed ${seed}`);

@@ -1,0 +1,69 @@
+import { UNITS } from '../../../shared/units.js';
+import type { Verdict } from '../../replay/verdict.js';
+import type { BuildFacts, Divergence, MetricChange, RunReview, SignalDivergence } from '../../review/review.js';
+import { brief } from '../form/text-plot.js';
+
+/* Phrases that text, JUnit, SARIF and the page of a review share. */
+
+export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {
+  stopped: 'an assertion of the controller failed',
+  refused: "a side refused the run's parameters or number of rows",
+  outputsDiffer: 'outputs to the machine differ',
+  stateDiffers: 'outputs are the same; probes or internal state differ',
+  same: 'nothing differs',
+};
+
+const HASH_DIGITS = 10;
+
+/** `main (0123456789) with wide.yaml`. */
+export const sideName = ({ name, commit, parameters }: BuildFacts): string => {
+  const build =
+    name === '.' ? 'working tree' : commit === undefined || commit.startsWith(name) ? name : `${name} (${commit.slice(0, HASH_DIGITS)})`;
+  return parameters === undefined ? build : `${build} with ${parameters.file}`;
+};
+
+/** `tick 1234 (1.234 s)`, or configure(), which comes before the first tick. */
+export const tickText = (tick: number, tickHz: number): string =>
+  tick < 0 ? 'configure()' : `tick ${tick} (${(tick / tickHz).toFixed(3)} s)`;
+
+/** `at tick 1234 (1.234 s)`, `in configure()`. */
+export const atTick = (tick: number, tickHz: number): string => `${tick < 0 ? 'in' : 'at'} ${tickText(tick, tickHz)}`;
+
+/** `row 2 `, nothing for the bank. */
+export const rowPrefix = (row: number): string => (row === 0 ? '' : `row ${row} `);
+
+/** `row 2 loadN 451.2 → 452.9 N`. */
+export const divergenceText = ({ row, signal, unit, base, head }: SignalDivergence): string =>
+  `${rowPrefix(row)}${signal} ${base} → ${head} ${UNITS[unit].symbol}`.trim();
+
+/** The suspected line and the reason, each as one line of text. */
+export function suspectedLines({ suspectedLine, via, reason }: Divergence): string[] {
+  if (suspectedLine === undefined) return [reason];
+  const { file, line, text } = suspectedLine;
+  const through = via === undefined ? '' : `, via ${via.file}:${via.line}`;
+  return [`suspected line: ${file}:${line}  ${text.trim()}`, `reason: ${reason}${through}`];
+}
+
+/** `base refuses deadbandN 900`, for each side that refused the run. */
+export const refusalsOf = ({ refused }: RunReview): string[] =>
+  (['base', 'head'] as const).flatMap((side) => (refused?.[side] === undefined ? [] : [`${side} ${refused[side]}`]));
+
+/** `head stopped at tick 100 (0.100 s): unreachable`, for each side that stopped. */
+export const stopsOf = ({ stopped, tickHz }: RunReview): string[] =>
+  (['base', 'head'] as const).flatMap((side) => {
+    const stop = stopped[side];
+    return stop === undefined ? [] : [`${side} stopped ${atTick(stop.tick, tickHz)}: ${stop.message}`];
+  });
+
+const percent = (share: number): string => `${share > 0 ? '+' : '−'}${brief(Math.abs(share) * 100)} %`;
+
+/** `pulsesPerMin 101 → 104 1/min (+3 %)`. */
+export function metricText({ name, unit, base, head }: MetricChange): string {
+  const value = (of: number | null): string => (of === null ? '–' : brief(of));
+  const share = base === null || head === null || base === 0 ? '' : ` (${percent((head - base) / Math.abs(base))})`;
+  return `${name} ${value(base)} → ${value(head)} ${UNITS[unit].symbol}`.trimEnd() + share;
+}
+
+/** Metrics that both sides have, with different values. */
+export const changedMetrics = (metrics: readonly MetricChange[]): MetricChange[] =>
+  metrics.filter(({ base, head }) => base !== head && base !== null && head !== null);
