@@ -24,6 +24,7 @@ const MAY_IMPORT = {
   'host/figures/': ['host/(contest|simulate|machine|assess|runner|report|contract)/', ...FLOOR],
   'host/cli/': ['host/(?!bench/|figures/)', ...FLOOR],
   'assembly/controller/': [],
+  'assembly/fit/': ['assembly/controller/'],
   'assembly/plant/': [],
 };
 

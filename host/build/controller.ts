@@ -2,12 +2,13 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { describeContract } from '../contract/contract.js';
-import { SECTION } from '../contract/embed.js';
+import { type BuildDescription, SECTION } from '../contract/embed.js';
 import { type Compiled, type CompilerOptions, compile, parseOptions } from './compile.js';
 import { hashSources, readSources, type SourceTree } from './sources.js';
 
 /** Folder of the controller's sources. */
 export const CONTROLLER = 'assembly/controller';
+const FIT = 'assembly/fit';
 
 /** What a controller is compiled from. */
 export interface ControllerSources {
@@ -31,6 +32,12 @@ export function readControllerSources(root: string): ControllerSources {
 
 /** As embedded in the binary, so that a binary can be matched with its sources. */
 export const hashController = ({ sources, settings }: ControllerSources): string => hashSources(sources, CONTROLLER, settings);
+
+const describeBuild = (from: ControllerSources, rows: number): BuildDescription => ({
+  version: from.version,
+  sourceHash: hashController(from),
+  contract: describeContract(rows),
+});
 
 /** How a controller is compiled. All three compute the same bits, except the payload of NaN. */
 export type Optimisation = 'release' | 'quick' | 'none';
@@ -61,6 +68,21 @@ export function compileController(
     sources: from.sources,
     entry: `${CONTROLLER}/index.ts`,
     options: { ...options, ...OPTIMISATIONS[optimisation], use: rows === ROWS_MAX ? use : [...use, `ROWS=${rows}`] },
-    section: { name: SECTION, content: { version: from.version, sourceHash: hashController(from), contract: describeContract(rows) } },
+    section: { name: SECTION, content: describeBuild(from, rows) },
+  });
+}
+
+/**
+ * Compiles the controller of a project with a second entry that imposes recorded orders, for fitting.
+ * @throws Error with the compiler's messages
+ */
+export function compileFit(root: string): Promise<Compiled> {
+  const from = readControllerSources(root);
+  return compile({
+    name: 'fit',
+    sources: new Map([...from.sources, ...readSources(root, FIT)]),
+    entry: `${FIT}/index.ts`,
+    options: parseOptions(from.settings),
+    section: { name: SECTION, content: describeBuild(from, ROWS_MAX) },
   });
 }

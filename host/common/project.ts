@@ -36,6 +36,8 @@ export interface Project {
   readonly compilerSettings: string;
   /** The controller that `npm run build:controller` makes. */
   readonly controllerWasm: string;
+  /** The same sources with an entry for `latchbench fit`. */
+  readonly fitWasm: string;
   /** Folder of everything that is built; it may be emptied at any time. */
   readonly dist: string;
 }
@@ -54,6 +56,7 @@ export function projectAt(root: string): Project {
     controller: join(root, 'assembly', 'controller'),
     compilerSettings: join(root, 'asconfig.json'),
     controllerWasm: join(dist, 'controller.wasm'),
+    fitWasm: join(dist, 'fit.wasm'),
     dist,
   };
 }

@@ -1,10 +1,10 @@
 import type { Field } from '../../shared/records.js';
 import type { LaidField } from './layout.js';
 
-/** Fields that only fill a gap are no signals. */
+/** Fields that only fill a gap are not signals. */
 export const isSignal = (field: Pick<Field, 'name'>): boolean => !field.name.startsWith('spare');
 
-/** A field's number as it stands in memory, little-endian. */
+/** Reads a field from memory, little-endian. */
 export function readField(view: DataView, recordAt: number, field: Pick<LaidField, 'type' | 'offset'>): number {
   const at = recordAt + field.offset;
   switch (field.type) {
@@ -23,7 +23,7 @@ export function readField(view: DataView, recordAt: number, field: Pick<LaidFiel
   }
 }
 
-/** Puts a number where a field stands; what does not fit is cut as DataView does. */
+/** Writes a field to memory; a value that does not fit is truncated as by DataView. */
 export function writeField(view: DataView, recordAt: number, field: Pick<LaidField, 'type' | 'offset'>, value: number): void {
   const at = recordAt + field.offset;
   if (field.type === 'u8') view.setUint8(at, value);

@@ -3,7 +3,7 @@ import { CHANNEL_KINDS, CHANNELS_PER_ROW, MEMORY_BASE, MEMORY_BYTES, VALVES_PER_
 import { PARAMETERS } from '../../shared/parameters.js';
 import { type Each, type Field, type FieldType, type Kind, RECORDS, type RecordTable } from '../../shared/records.js';
 
-/** A field with its place in its record, bytes. */
+/** A field with its offset in its record, bytes. */
 export interface LaidField extends Field {
   readonly offset: number;
 }
@@ -17,20 +17,20 @@ export interface LaidRecord {
   readonly fields: readonly LaidField[];
 }
 
-/** Where records stand in linear memory. */
+/** Where records are in linear memory. */
 export interface Place {
   readonly name: string;
   readonly record: string;
   readonly each: Each;
   readonly at: number;
   readonly count: number;
-  /** Bytes from what belongs to one row to what belongs to the next; not given: one record stands behind the other. */
+  /** Distance between one row's records and the next row's, bytes; undefined if the records are contiguous. */
   readonly stride?: number;
 }
 
 export const SIZE_OF: Readonly<Record<FieldType, number>> = { u8: 1, u16: 2, u32: 4, i32: 4, f32: 4, f64: 8 };
 
-/** The parameters as one more record, in the order of their numbers. */
+/** The parameters as a record, in the order of their numbers. */
 const PARAMETER_RECORD = {
   name: 'Parameters',
   kind: 'parameter',
@@ -39,29 +39,30 @@ const PARAMETER_RECORD = {
   fields: PARAMETERS.map(({ name, type, unit, help }) => ({ name, type, unit, help })),
 } as const;
 
-/** What gets a place, in memory's order: what configure() makes first, then inputs, outputs, probes and state. */
+/** Kinds of record in the order of addresses. */
 const KIND_ORDER: readonly (Kind | 'parameter')[] = ['parameter', 'derived', 'input', 'output', 'probe', 'state'];
 
 /**
- * Gives every field its offset.
- * @throws Error when a field would need a gap before it, or the record's size would break the alignment of the next one.
+ * Assigns an offset to every field.
+ * @throws Error if a field would need a gap before it, or the record's size would break the alignment of the next one
  */
 export function layRecord(table: Pick<RecordTable, 'name' | 'help' | 'fields'> & Pick<LaidRecord, 'kind'>): LaidRecord {
   let size = 0;
   let widest = 1;
   const fields = table.fields.map((field) => {
     const width = SIZE_OF[field.type];
-    if (size % width !== 0) throw new Error(`${table.name}.${field.name} would stand at ${size}: a gap is needed before it`);
+    if (size % width !== 0)
+      throw new Error(`${table.name}.${field.name} would be at offset ${size}, which is not aligned: add a spare field before it`);
     const laid = { ...field, offset: size };
     size += width;
     widest = Math.max(widest, width);
     return laid;
   });
-  if (size % widest !== 0) throw new Error(`${table.name} is ${size} bytes long: no multiple of ${widest}`);
+  if (size % widest !== 0) throw new Error(`${table.name} is ${size} bytes long, which is not a multiple of ${widest}: add a spare field`);
   return { name: table.name, kind: table.kind, help: table.help, size, fields };
 }
 
-/** How many records stand at a place when the binary is built for `rowsMax` rows. */
+/** Number of records at a place in a binary with room for `rowsMax` rows. */
 export function countOf(each: Each, rowsMax: number): number {
   const faults = (scope: 'bank' | 'row'): number => FAULTS.filter((fault) => fault.scope === scope).length;
   const counts: Record<Each, number> = {
@@ -77,11 +78,11 @@ export function countOf(each: Each, rowsMax: number): number {
   return counts[each];
 }
 
-/** How many of the records at a place belong to one row; 0 if none does. */
+/** Number of records at a place that belong to one row; 0 if they do not belong to rows. */
 export const countInRow = (each: Each): number => countOf(each, 1) - countOf(each, 0);
 
-/** The next multiple of a word. */
-const whole = (bytes: number): number => Math.ceil(bytes / 4) * 4;
+/** Rounds up to a multiple of 4. */
+const wordAligned = (bytes: number): number => Math.ceil(bytes / 4) * 4;
 
 export interface Layout {
   readonly records: readonly LaidRecord[];
@@ -91,9 +92,9 @@ export interface Layout {
 }
 
 /**
- * Lays out all records for a binary of `rowsMax` rows. What a row carries from tick to tick stands in one block, row after row:
- * then one address reaches all of it, which on a small processor saves half of the instructions.
- * @throws Error when they don't fit into memory.
+ * Lays out all records for a binary with room for `rowsMax` rows. The state of a row is one block, row after row: one base address
+ * then reaches all of it, which saves half of the instructions on a small processor.
+ * @throws Error if they don't fit into memory
  */
 export function layOut(rowsMax: number): Layout {
   const tables = KIND_ORDER.flatMap((kind) => [PARAMETER_RECORD, ...RECORDS].filter((table) => table.kind === kind));
@@ -109,11 +110,11 @@ export function layOut(rowsMax: number): Layout {
   const put = (name: string, record: string, each: Each, bytes: number, stride?: number): void => {
     const place = { name, record, each, at, count: countOf(each, rowsMax) };
     places.push(stride === undefined ? place : { ...place, stride });
-    at = whole(at + bytes);
+    at = wordAligned(at + bytes);
   };
   for (const one of all) if (!one.isOfRow) put(one.name, one.record, one.each, one.size * countOf(one.each, rowsMax));
   const ofRow = all.filter(({ isOfRow }) => isOfRow).map((one) => ({ ...one, bytes: one.size * countInRow(one.each) }));
-  const stride = ofRow.reduce((sum, { bytes }) => whole(sum + bytes), 0);
+  const stride = ofRow.reduce((sum, { bytes }) => wordAligned(sum + bytes), 0);
   const rowsAt = at;
   for (const { name, record, each, bytes } of ofRow) put(name, record, each, bytes, stride);
   at = rowsAt + stride * rowsMax;

@@ -4,8 +4,8 @@ import type { LaidRecord } from './layout.js';
 import { plantPlace } from './plant-layout.js';
 
 /**
- * What a recording may hold: a message is the bank's record followed by one record for each row. The truth is the plant's,
- * whatever contract the controller has.
+ * Messages of a recording: the bank's record followed by one record per row. The truth is the plant's, independent of the
+ * controller's contract.
  */
 export const MESSAGES = {
   input: { topic: '/input', type: 'latchbench/msg/Input', bank: 'BankInput', row: 'RowInput' },
@@ -14,10 +14,10 @@ export const MESSAGES = {
   truth: { topic: '/truth', type: 'latchbench/msg/Truth', bank: 'BankTruth', row: 'RowTruth' },
 } as const;
 export type MessageName = keyof typeof MESSAGES;
-/** What a controller takes and answers. */
+/** Messages of the controller. */
 export type ControllerMessage = Exclude<MessageName, 'truth'>;
 
-/** The two records that a message consists of. */
+/** Returns the two kinds of record in a message. */
 export function messageRecords(contract: Contract, name: MessageName): { bank: LaidRecord; row: LaidRecord } {
   if (name === 'truth') return { bank: plantPlace('bankTruth').record, row: plantPlace('rowTruth').record };
   const { bank, row } = MESSAGES[name];
@@ -26,7 +26,7 @@ export function messageRecords(contract: Contract, name: MessageName): { bank: L
 
 const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32', f64: 'float64' } as const;
 
-/** ROS 2 wants field names in lower case with underscores. */
+/** ROS 2 field names are in lower case with underscores. */
 const lines = (record: LaidRecord): string[] =>
   record.fields.map((field) => `${ROS_TYPE[field.type]} ${constantCase(field.name).toLowerCase()} # ${field.unit}: ${field.help}`);
 
@@ -39,7 +39,7 @@ export function writeMessage(contract: Contract, name: MessageName, rows: number
   return [...lines(bank), `${row.name}[${rows}] rows`, '='.repeat(80), `MSG: latchbench/${row.name}`, ...lines(row), ''].join('\n');
 }
 
-/** Bytes of one message without its 4-byte CDR header. */
+/** Size of a message without its 4-byte CDR header, bytes. */
 export function messageBytes(contract: Contract, name: MessageName, rows: number): number {
   const { bank, row } = messageRecords(contract, name);
   return bank.size + rows * row.size;

@@ -2,7 +2,7 @@ import type { Parameter } from '../../shared/parameters.js';
 import { UNITS } from '../../shared/units.js';
 import type { Contract } from './contract.js';
 
-/** A number within its limits; a choice as its word or its number. `unit` is our own keyword. */
+/** A number within its limits, or a choice as name or number. `unit` is a custom keyword. */
 function propertyOf(one: Parameter): object {
   const { help: description, default: byDefault } = one;
   if (one.choices !== undefined) return { description, enum: [...one.choices, ...one.choices.keys()], default: one.choices[byDefault] };
@@ -21,7 +21,7 @@ export function parameterSchema(contract: Contract): object {
   };
 }
 
-/** The same as properties for a file in which the tick rate stands apart. */
+/** The same as properties of a file in which the tick rate is separate. */
 export function parameterProperties(contract: Contract): { tickHz: object; parameters: object } {
   const properties = Object.fromEntries(contract.parameters.map((one) => [one.name, propertyOf(one)]));
   const { tickHz = {}, ...others } = properties;

@@ -31,7 +31,7 @@ export function checkRules(
   throw file.errorAt(pathOf(name), { problem, hint: `${left} must be ${RULE_WORDS[is]} ${right}` });
 }
 
-/** Returns the value given for a parameter, or its default. */
+/** Returns the value of a parameter, or its default. @throws Error if the contract has no such parameter */
 export function parameterValue(name: string, { parameters }: Contract, values: ParameterValues): number {
   const value = values[name] ?? parameters.find((one) => one.name === name)?.default;
   if (value === undefined) throw new Error(`the contract has no parameter ${name}`);
@@ -45,10 +45,10 @@ export function brokenRule(values: ParameterValues, contract: Contract): Rule | 
   return contract.rules.find(({ left, is, right }) => !HOLDS[is](rounded(left), rounded(right)));
 }
 
-/** Parameters as written in a file: a choice may be its word. */
+/** Parameters as written in a file: a choice may be its name. */
 export type WrittenParameters = Readonly<Record<string, number | string>>;
 
-/** Returns the parameters as numbers. The schema has checked that every word is a choice. */
+/** Returns the parameters as numbers. The schema has checked that every name is a choice. */
 export function valuesOf(written: WrittenParameters, contract: Contract): ParameterValues {
   const numberOf = (name: string, value: number | string): number =>
     typeof value === 'number' ? value : (contract.parameters.find((one) => one.name === name)?.choices?.indexOf(value) ?? Number.NaN);

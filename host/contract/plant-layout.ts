@@ -4,7 +4,7 @@ import { shortHash } from '../common/hash.js';
 import { describeContract, recordOf } from './contract.js';
 import { type LaidRecord, layRecord } from './layout.js';
 
-/** Where records stand in the plant's memory. */
+/** Where records are in the plant's memory. */
 export interface PlantPlace {
   readonly name: string;
   readonly record: LaidRecord;
@@ -20,13 +20,13 @@ const COUNT: Readonly<Record<PlantEach, number>> = {
   section: SECTIONS,
 };
 
-/** Name of the custom section that carries the layout's hash. */
+/** Name of the custom section with the layout's hash. */
 export const PLANT_SECTION = 'latchbench.plant';
 
-/** First byte that holds a record. */
+/** Address of the first record. */
 const PLANT_BASE = 64;
 
-/** The controller's own records that the plant writes and reads, in the contract's layout: a tick copies them as they are. */
+/** The controller's records that the plant writes and reads, in the contract's layout: each tick copies them unchanged. */
 const EXCHANGED = [
   ['bankInput', 'BankInput', 'bank'],
   ['rowInput', 'RowInput', 'row'],
@@ -37,9 +37,9 @@ const EXCHANGED = [
 export interface PlantLayout {
   readonly records: readonly LaidRecord[];
   readonly places: readonly PlantPlace[];
-  /** First byte after the last record: a height profile from a file stands there. */
+  /** First byte after the last record: a height profile from a file is stored there. */
   readonly end: number;
-  /** Of everything above but help texts: the binary carries it too. */
+  /** Hash of everything above except help texts; the binary contains it too. */
   readonly hash: string;
 }
 
@@ -59,18 +59,18 @@ function layOut(): PlantLayout {
     return laid;
   });
   const records = [...new Set(places.map(({ record }) => record))];
-  const told = places.map(({ name, record, each, at: start }) => [
+  const content = places.map(({ name, record, each, at: start }) => [
     name,
     each,
     start,
     record.fields.map(({ name: field, type, offset }) => [field, type, offset]),
   ]);
-  return { records, places, end: Math.ceil(at / 8) * 8, hash: shortHash(JSON.stringify(told)) };
+  return { records, places, end: Math.ceil(at / 8) * 8, hash: shortHash(JSON.stringify(content)) };
 }
 
 export const PLANT_LAYOUT: PlantLayout = layOut();
 
-/** @throws Error when the plant has no such place */
+/** @throws Error if the plant has no such place */
 export function plantPlace(name: string): PlantPlace {
   const place = PLANT_LAYOUT.places.find((one) => one.name === name);
   if (place === undefined) throw new Error(`the plant has no place ${name}`);

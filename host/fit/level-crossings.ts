@@ -1,25 +1,24 @@
 /**
- * How often a quantity crosses levels away from zero: level-crossing counting (Rice 1945, Bell System Technical Journal
- * 24:46-156; from memory), with the quantity's return to zero between two crossings asked for, because a pulse answers the
- * first one. Each excursion between zero crossings has one peak; it has crossed every level below that peak once.
+ * Counts how often a quantity crosses levels away from zero (Rice 1945, Bell System Technical Journal 24:46-156; from memory).
+ * It must return to zero between two crossings, because a pulse answers the first one. Each excursion between zero crossings has
+ * one peak; it has crossed every level below that peak once.
  */
 export class LevelCrossings {
-  /** Peaks by size: above `index` and up to `index + 1`. */
+  /** Number of peaks by size: above `index`, up to `index + 1`. */
   readonly #peaks: Float64Array;
   #peak = 0;
 
-  /** @param highest level that will be asked for, a whole number as all levels are */
+  /** @param highest largest level that will be queried; all levels are integers */
   constructor(readonly highest: number) {
     this.#peaks = new Float64Array(highest + 1);
   }
 
-  /** The next value. */
-  take(value: number): void {
+  add(value: number): void {
     if (value * this.#peak < 0) this.end();
     if (Math.abs(value) > Math.abs(this.#peak)) this.#peak = value;
   }
 
-  /** The series is interrupted: an excursion under way counts as it is. */
+  /** Ends the present excursion, because the series is interrupted. */
   end(): void {
     const size = Math.ceil(Math.abs(this.#peak)) - 1;
     this.#peak = 0;
@@ -28,8 +27,8 @@ export class LevelCrossings {
     this.#peaks[at] = (this.#peaks[at] ?? 0) + 1;
   }
 
-  /** Excursions, ended ones, that went beyond a level. */
-  above(level: number): number {
+  /** Returns the number of ended excursions beyond a level. */
+  countAbove(level: number): number {
     return this.#peaks.subarray(level).reduce((sum, count) => sum + count, 0);
   }
 }

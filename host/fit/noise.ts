@@ -3,16 +3,17 @@ import { LevelCrossings } from './level-crossings.js';
 import { type RecordedRun, type RunSetup, runRecorded } from './recorded-run.js';
 import { SETTLED_S } from './samples.js';
 
-/** What a prediction does about its slow mean. */
+/** Noise of the prediction about its slow mean. */
 export interface Noise {
+  /** Standard deviation. */
   readonly sigmaN: number;
-  /** Excursions beyond a level, N in whole numbers, a minute and row. */
+  /** Returns the number of excursions beyond a level (an integer, N) per minute and row. */
   perMin(levelN: number): number;
 }
 
 /**
- * One row's prediction less its slow mean, as the controller forms it of the judged error (deadband.ts). Where it leaves the
- * width that is given, a pulse is thought to bring it back to that mean.
+ * One row's prediction minus its slow mean, formed as the controller does for its control error (deadband.ts). When it leaves the
+ * given width, a pulse is assumed to bring it back to that mean.
  */
 class RowNoise {
   squaresN2 = 0;
@@ -30,7 +31,7 @@ class RowNoise {
     readonly crossings: LevelCrossings,
   ) {}
 
-  take(): void {
+  addTick(): void {
     const { row, run } = this;
     if (!run.isWorking(row)) {
       if (this.#workedTicks > 0) this.crossings.end();
@@ -44,18 +45,18 @@ class RowNoise {
     const distanceN = predictedN - this.#slowN;
     if (Math.abs(distanceN) > this.widthN) this.#pulsesN -= distanceN;
     if (this.#workedTicks <= SETTLED_S * run.tickHz) return;
-    this.crossings.take(distanceN);
+    this.crossings.add(distanceN);
     this.squaresN2 += distanceN * distanceN;
     this.ticks += 1;
   }
 }
 
 /**
- * Runs recordings through the controller under their recorded orders and listens to its prediction's noise.
- * @param highestN level up to which excursions will be asked for
- * @param widthN deadband beyond which a pulse is thought to be made; by default none is
+ * Runs recordings through the controller under their recorded orders and measures the noise of its prediction.
+ * @param highestN largest level that will be queried
+ * @param widthN deadband beyond which a pulse is assumed; by default there are no pulses
  */
-export function gatherNoise(setup: RunSetup, files: readonly string[], highestN: number, widthN = Number.POSITIVE_INFINITY): Noise {
+export function measureNoise(setup: RunSetup, files: readonly string[], highestN: number, widthN = Number.POSITIVE_INFINITY): Noise {
   const all: RowNoise[] = [];
   let minutes = 0;
   for (const [index, file] of files.entries()) {
@@ -63,11 +64,11 @@ export function gatherNoise(setup: RunSetup, files: readonly string[], highestN:
     const onProgress = (share: number): void => setup.onProgress((index + share) / files.length);
     const { tickHz } = runRecorded({ ...setup, onProgress }, file, (tick, run) => {
       for (let row = 0; tick === 0 && row < run.rows; row++) {
-        const slowWeight = run.target.field('coefficients', 'slowWeight').get(0);
-        const predictedN = run.target.field('rowProbe', 'predictedN');
+        const slowWeight = run.runner.field('coefficients', 'slowWeight').get(0);
+        const predictedN = run.runner.field('rowProbe', 'predictedN');
         rows.push(new RowNoise(row, run, predictedN, slowWeight, widthN, new LevelCrossings(highestN)));
       }
-      for (const row of rows) row.take();
+      for (const row of rows) row.addTick();
     });
     for (const { crossings, ticks } of rows) {
       crossings.end();
@@ -78,6 +79,6 @@ export function gatherNoise(setup: RunSetup, files: readonly string[], highestN:
   const sum = (of: (row: RowNoise) => number): number => all.reduce((total, row) => total + of(row), 0);
   return {
     sigmaN: Math.sqrt(sum(({ squaresN2 }) => squaresN2) / sum(({ ticks }) => ticks)),
-    perMin: (levelN) => sum(({ crossings }) => crossings.above(levelN)) / minutes,
+    perMin: (levelN) => sum(({ crossings }) => crossings.countAbove(levelN)) / minutes,
   };
 }

@@ -1,9 +1,9 @@
 import { CholeskyDecomposition, EigenvalueDecomposition, Matrix } from 'ml-matrix';
 
-/** Of a feature's mean square, at ridge 1: enough that features which nearly repeat one another share their weight. */
+/** Penalty at ridge 1 as a share of a feature's mean square: enough for nearly collinear features to share their weight. */
 const PENALTY_SHARE = 0.001;
 
-/** Sums over samples from which a linear regression without constant follows; they don't grow with the samples. */
+/** Sums over samples for a linear regression without a constant; their size does not depend on the number of samples. */
 export class NormalEquations {
   count = 0;
   #yy = 0;
@@ -16,7 +16,7 @@ export class NormalEquations {
     this.#xx = new Float64Array((size * (size + 1)) / 2);
   }
 
-  /** One sample: features, and what they are to explain. */
+  /** Adds a sample: features `x`, response `y`. */
   add(x: ArrayLike<number>, y: number): void {
     let at = 0;
     for (let i = 0; i < this.size; i++) {
@@ -28,7 +28,7 @@ export class NormalEquations {
     this.count += 1;
   }
 
-  /** The samples of both. */
+  /** Returns the sums over the samples of both. */
   plus(other: NormalEquations): NormalEquations {
     const both = new NormalEquations(this.size);
     both.count = this.count + other.count;
@@ -38,6 +38,7 @@ export class NormalEquations {
     return both;
   }
 
+  /** XᵀX. */
   get products(): Matrix {
     const place = (i: number, j: number): number => (i * (i + 1)) / 2 + j;
     const rows = Array.from({ length: this.size }, (_, i) =>
@@ -51,7 +52,7 @@ export class NormalEquations {
     return this.products.diagonal().map((square) => Math.sqrt(square / this.count));
   }
 
-  /** Root mean square of what weights leave unexplained. */
+  /** Root mean square of the residual that weights leave. */
   rmsError(weights: readonly number[]): number {
     const w = Matrix.columnVector([...weights]);
     const explained = 2 * this.#xy.reduce((sum, value, at) => sum + value * (weights[at] as number), 0);
@@ -69,13 +70,13 @@ export class NormalEquations {
     return new CholeskyDecomposition(penalized).solve(Matrix.columnVector(this.#xy)).to1DArray();
   }
 
-  /** Condition number of the features' correlation matrix (about zero, as the regression has no constant). */
+  /** Condition number of the features' correlation matrix (about zero, because the regression has no constant). */
   get condition(): number {
     const products = this.products;
     const scale = products.diagonal().map(Math.sqrt);
     const correlation = products.divRowVector(scale).divColumnVector(scale);
     const { realEigenvalues } = new EigenvalueDecomposition(correlation, { assumeSymmetric: true });
-    const least = Math.min(...realEigenvalues);
-    return least > 0 ? Math.max(...realEigenvalues) / least : Number.POSITIVE_INFINITY;
+    const smallest = Math.min(...realEigenvalues);
+    return smallest > 0 ? Math.max(...realEigenvalues) / smallest : Number.POSITIVE_INFINITY;
   }
 }

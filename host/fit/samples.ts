@@ -2,36 +2,36 @@ import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
 import { type LoadSource, type Recorded, type RecordedRun, type RunSetup, runRecorded } from './recorded-run.js';
 import { NormalEquations } from './regression.js';
 
-/** A row counts once it has worked for this long: its filters have settled, and the start's pulses are over. */
+/** A row is sampled once it has worked for this long: its filters have settled, and the pulses after its start are over. */
 export const SETTLED_S = 2;
-/** Neighbouring ticks tell almost the same. */
+/** Adjacent ticks are nearly the same. */
 const SAMPLE_TICKS = 10;
-/** Own pressure jumps by more only when the controller counts it from 0 again, at 100,000 kPa. */
-const OWN_JUMP_KPA = 50_000;
-/** Blocks in turn go to training and to checking. */
+/** The pressure by metered oil jumps by more than this only when the controller restarts its sum, at 100,000 kPa. */
+const RESTART_KPA = 50_000;
+/** Blocks are used alternately for training and for validation. */
 const BLOCK_S = 10;
 
-/** A weight of the predictor, and the probe that it weighs. */
+/** A weight of the predictor, and the probe that it multiplies. */
 export interface Feature {
   readonly weight: string;
   readonly probe: string;
 }
 
-/** What recordings tell, as sums. */
+/** Samples of recordings, as sums. */
 export interface Samples {
   readonly recordings: readonly Recorded[];
   readonly training: NormalEquations;
-  readonly checking: NormalEquations;
-  /** Samples whose moments to come reach into the next block: no use for a check. */
+  readonly validation: NormalEquations;
+  /** Samples whose horizon extends into the next block: not usable for validation. */
   readonly between: NormalEquations;
-  /** Time that counts, over all rows. */
+  /** Sampled time, over all rows. */
   workingS: number;
   readonly pulses: { raise: number; lower: number };
-  /** Learned gains of both valves of every row, when its work ended. */
+  /** Learned gains of both valves of every row at the end of its work. */
   readonly gains: number[];
 }
 
-/** Fields of the controller that are read of each row, and coefficients. */
+/** Fields of the controller that are read for each row, and coefficients. */
 class Reader {
   readonly areaNPerKpa: number;
   readonly sensorWeight: number;
@@ -41,11 +41,11 @@ class Reader {
   readonly features: readonly MemoryField[];
   readonly gains: readonly MemoryField[];
 
-  constructor(target: WasmRunner, source: LoadSource, features: readonly Feature[]) {
-    const coefficient = (name: string): number => target.field('coefficients', name).get(0);
-    const probe = (name: string): MemoryField => target.field('rowProbe', name);
+  constructor(runner: WasmRunner, source: LoadSource, features: readonly Feature[]) {
+    const coefficient = (name: string): number => runner.field('coefficients', name).get(0);
+    const probe = (name: string): MemoryField => runner.field('rowProbe', name);
     this.areaNPerKpa = coefficient('areaNPerKpa');
-    // A first-order low-pass by backward difference of weight w is behind by 1/w − 1 ticks.
+    // A first-order low-pass by backward difference with weight w lags by 1/w − 1 ticks.
     this.sensorWeight = source === 'truth' ? 1 : coefficient('sensorWeight');
     this.lagTicks = Math.round(1 / this.sensorWeight - 1);
     this.meteredKpa = probe('meteredKpa');
@@ -55,20 +55,25 @@ class Reader {
   }
 }
 
+interface PendingSample {
+  readonly x: Float64Array;
+  startN: number;
+}
+
 /**
- * One row's way through a recording: each sampled tick waits until the moments after it are known. What those moments hold
- * is the difference of two sums that run on; as many as they span are kept.
+ * Samples one row of a recording. Each sample waits until its horizon is over; the mean over the horizon is the difference of two
+ * running sums, which are kept for the longest wait.
  */
 class RowSampler {
   #workedTicks = 0;
   #sumN = 0;
-  #sensedOwnKpa = 0;
-  #lastOwnKpa = 0;
+  #sensedMeteredKpa = 0;
+  #lastMeteredKpa = 0;
   readonly #sumsN: Float64Array;
-  readonly #waiting: { x: Float64Array; startN: number }[];
+  readonly #pending: PendingSample[];
   readonly #lastOrders = [0, 0];
   #gains: readonly number[] = [];
-  readonly #spanTicks: number;
+  readonly #waitTicks: number;
 
   constructor(
     private readonly row: number,
@@ -77,69 +82,69 @@ class RowSampler {
     private readonly horizonTicks: number,
     private readonly into: Samples,
   ) {
-    this.#spanTicks = reader.lagTicks + horizonTicks;
-    this.#sumsN = new Float64Array(this.#spanTicks + 1);
-    const waiting = Math.floor(this.#spanTicks / SAMPLE_TICKS) + 1;
-    this.#waiting = Array.from({ length: waiting }, () => ({ x: new Float64Array(reader.features.length), startN: 0 }));
+    this.#waitTicks = reader.lagTicks + horizonTicks;
+    this.#sumsN = new Float64Array(this.#waitTicks + 1);
+    const pending = Math.floor(this.#waitTicks / SAMPLE_TICKS) + 1;
+    this.#pending = Array.from({ length: pending }, () => ({ x: new Float64Array(reader.features.length), startN: 0 }));
   }
 
-  take(tick: number): void {
+  addTick(tick: number): void {
     const { row, run, reader, into } = this;
     const meteredKpa = reader.meteredKpa.get(row);
-    // Counted from 0 again: the moments before and after have nothing to do with each other.
-    if (Math.abs(meteredKpa - this.#lastOwnKpa) > OWN_JUMP_KPA) {
+    // After a restart of the sum, earlier and later ticks are not comparable.
+    if (Math.abs(meteredKpa - this.#lastMeteredKpa) > RESTART_KPA) {
       this.#workedTicks = 0;
-      this.#sensedOwnKpa = meteredKpa;
+      this.#sensedMeteredKpa = meteredKpa;
     }
-    this.#lastOwnKpa = meteredKpa;
-    this.#sensedOwnKpa += reader.sensorWeight * (meteredKpa - this.#sensedOwnKpa);
+    this.#lastMeteredKpa = meteredKpa;
+    this.#sensedMeteredKpa += reader.sensorWeight * (meteredKpa - this.#sensedMeteredKpa);
     this.#workedTicks = run.isWorking(row) ? this.#workedTicks + 1 : 0;
     this.#countPulses();
     if (this.#workedTicks === 0) return;
     this.#gains = reader.gains.map((field) => field.get(row));
-    this.#sumN += run.loadN(row) - reader.areaNPerKpa * this.#sensedOwnKpa;
+    this.#sumN += run.loadN(row) - reader.areaNPerKpa * this.#sensedMeteredKpa;
     this.#sumsN[tick % this.#sumsN.length] = this.#sumN;
     const settledTicks = this.#workedTicks - SETTLED_S * run.tickHz;
     if (settledTicks <= 0) return;
     into.workingS += 1 / run.tickHz;
-    if (tick % SAMPLE_TICKS === 0) this.#wait(tick, meteredKpa);
-    const begin = tick - this.#spanTicks;
-    if (begin % SAMPLE_TICKS === 0 && settledTicks > this.#spanTicks) this.#sample(begin, tick);
+    if (tick % SAMPLE_TICKS === 0) this.#startSample(tick, meteredKpa);
+    const start = tick - this.#waitTicks;
+    if (start % SAMPLE_TICKS === 0 && settledTicks > this.#waitTicks) this.#finishSample(start, tick);
   }
 
-  /** The recording is over. */
+  /** Ends the recording. */
   end(): void {
     this.into.gains.push(...this.#gains);
   }
 
-  #waitingAt(tick: number) {
-    return this.#waiting[(tick / SAMPLE_TICKS) % this.#waiting.length] as { x: Float64Array; startN: number };
+  #pendingAt(tick: number): PendingSample {
+    return this.#pending[(tick / SAMPLE_TICKS) % this.#pending.length] as PendingSample;
   }
 
-  #wait(tick: number, meteredKpa: number): void {
-    const place = this.#waitingAt(tick);
-    for (let index = 0; index < place.x.length; index++) place.x[index] = (this.reader.features[index] as MemoryField).get(this.row);
-    place.startN = this.reader.areaNPerKpa * meteredKpa - this.reader.presentN.get(this.row);
+  #startSample(tick: number, meteredKpa: number): void {
+    const sample = this.#pendingAt(tick);
+    for (let index = 0; index < sample.x.length; index++) sample.x[index] = (this.reader.features[index] as MemoryField).get(this.row);
+    sample.startN = this.reader.areaNPerKpa * meteredKpa - this.reader.presentN.get(this.row);
   }
 
-  #sample(begin: number, end: number): void {
+  #finishSample(start: number, end: number): void {
     const { run, reader, horizonTicks, into } = this;
-    const { x, startN } = this.#waitingAt(begin);
-    const from = this.#sumsN[(begin + reader.lagTicks) % this.#sumsN.length] as number;
+    const { x, startN } = this.#pendingAt(start);
+    const from = this.#sumsN[(start + reader.lagTicks) % this.#sumsN.length] as number;
     const y = (this.#sumN - from) / horizonTicks + startN;
     const blockTicks = BLOCK_S * run.tickHz;
-    const block = Math.floor(begin / blockTicks);
-    const equations = Math.floor(end / blockTicks) !== block ? into.between : block % 2 === 0 ? into.training : into.checking;
+    const block = Math.floor(start / blockTicks);
+    const equations = Math.floor(end / blockTicks) !== block ? into.between : block % 2 === 0 ? into.training : into.validation;
     equations.add(x, y);
   }
 
   #countPulses(): void {
     const { row, run, into } = this;
-    const opening = run.target.description.contract.enums.Order?.indexOf('open');
+    const open = run.runner.description.contract.enums.Order?.indexOf('open');
     for (const [valve, last] of this.#lastOrders.entries()) {
       const order = run.order(row, valve);
       this.#lastOrders[valve] = order;
-      if (order !== opening || order === last || this.#workedTicks === 0) continue;
+      if (order !== open || order === last || this.#workedTicks === 0) continue;
       if (valve === 0) into.pulses.raise += 1;
       else into.pulses.lower += 1;
     }
@@ -147,25 +152,25 @@ class RowSampler {
 }
 
 /**
- * Runs recordings through the controller under their recorded orders and gathers what the predictor is fitted to: the features,
- * as the controller works them out, and what the mean load of the next moments would have been, less the present one, if no
- * valve had moved. A sensor's load is taken as much later as its lag is, with own pulses' share behind the same lag.
+ * Runs recordings through the controller under their recorded orders and samples what the predictor is fitted to: the features,
+ * as the controller computes them, and what the mean load over the horizon, minus the present load, would have been if no valve
+ * had moved. A sensed load is shifted back by the sensor's lag, with the metered oil's share behind the same lag.
  */
 export function gatherSamples(setup: RunSetup, files: readonly string[], features: readonly Feature[], horizonMs: number): Samples {
   const none = (): NormalEquations => new NormalEquations(features.length);
   const recordings: Recorded[] = [];
-  const sums = { training: none(), checking: none(), between: none() };
+  const sums = { training: none(), validation: none(), between: none() };
   const samples: Samples = { ...sums, recordings, workingS: 0, pulses: { raise: 0, lower: 0 }, gains: [] };
   for (const [index, file] of files.entries()) {
     let rows: RowSampler[] = [];
     const onProgress = (share: number): void => setup.onProgress((index + share) / files.length);
     const recorded = runRecorded({ ...setup, onProgress }, file, (tick, run) => {
       if (tick === 0) {
-        const reader = new Reader(run.target, run.source, features);
+        const reader = new Reader(run.runner, run.source, features);
         const horizonTicks = Math.max(1, Math.round((horizonMs / 1000) * run.tickHz));
         rows = Array.from({ length: run.rows }, (_, row) => new RowSampler(row, run, reader, horizonTicks, samples));
       }
-      for (const row of rows) row.take(tick);
+      for (const row of rows) row.addTick(tick);
     });
     for (const row of rows) row.end();
     recordings.push(recorded);

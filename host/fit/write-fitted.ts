@@ -2,13 +2,13 @@ import { stringify } from 'yaml';
 import { writeAtomic } from '../common/write-atomic.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 
-/** One line of a comment, whatever a file's name holds. */
+/** Words as one line of a comment, whatever characters a file name has. */
 const commentOf = (words: readonly string[]): string => words.map((word) => word.replace(/[\p{Cc}\u2028\u2029]/gu, '?')).join(' ');
 
 /**
- * Writes a parameter file, choices by their word, under a comment that says what it was made of.
- * @param settings the command's flags as given
- * @throws InputError when it can't be written
+ * Writes a parameter file, with choices by name, under a comment that says what it was fitted to.
+ * @param settings the command's flags as typed
+ * @throws InputError if it can't be written
  */
 export function writeFitted(
   file: string,

@@ -1,10 +1,10 @@
 import type { BuildDescription } from '../contract/embed.js';
 
 /**
- * Anything that runs the controller: the wasm binary here, later native code, an emulated chip, a board.
+ * Anything that runs the controller: its WebAssembly in this process, an emulated chip, a board.
  *
- * One tick: write the records into `input`, call `tick()`, read `output`. The views stay valid for the target's life;
- * each holds the bank's record followed by one record for each row, in the layout of the target's own contract.
+ * One tick: write the records into `input`, call `tick()`, read `output`. The views stay valid for the runner's life; each holds
+ * the bank's record followed by one record per row, in the layout of the runner's own contract.
  */
 export interface Runner {
   readonly description: BuildDescription;
@@ -12,21 +12,21 @@ export interface Runner {
   readonly input: Uint8Array;
   readonly output: Uint8Array;
   readonly probe: Uint8Array;
-  /** @throws WebAssembly.RuntimeError, or its like, when an assertion in the controller fails: a fault of ours. */
+  /** Throws WebAssembly.RuntimeError, or the like, when an assertion in the controller fails: a bug of ours. */
   tick(): void;
-  /** CRC-32 over outputs, probes and state of the rows in use, place by place, whatever the build has room for. */
+  /** Returns the CRC-32 of outputs, probes and state of the rows in use, however many rows the build has room for. */
   stateHash(): number;
-  /** Everything that the next tick depends on, as a copy. */
+  /** Returns a copy of everything that the next tick depends on. */
   saveState(): Uint8Array;
   restoreState(state: Uint8Array): void;
 }
 
-/** A target refused its parameters. */
+/** configure() refused a parameter. */
 export class ParameterRefused extends Error {
   /** Bad input: the command ends with exit code 2. */
   readonly isExpected = true;
 
-  /** @param name of the first bad parameter */
+  /** @param parameter name of the first bad parameter */
   constructor(readonly parameter: string) {
     super(`the controller refused parameter ${parameter}`);
     this.name = 'ParameterRefused';

@@ -16,38 +16,39 @@ import { readField, writeField } from '../contract/fields.js';
 import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/messages.js';
 import { ParameterRefused, type Runner } from './runner.js';
 
-interface ControllerExports extends Record<string, unknown> {
+/** What every controller binary exports. */
+export interface ControllerExports {
   memory: WebAssembly.Memory;
   configure(rowCount: number): number;
   tick(): void;
 }
 
-/** A field of the records at a place of the controller’s memory, by their index. */
+/** A field of the records at a place in the controller's memory, by their index. */
 export interface MemoryField {
   get(index: number): number;
   set(index: number, value: number): void;
 }
 
-/** A target whose memory lies open: what no input reaches can be looked at and set. */
+/** A runner whose memory can be read and written. */
 export interface WasmRunner extends Runner {
-  /** @throws Error when the contract has no such place or field */
+  /** Throws Error if the contract has no such place or field. */
   field(place: string, name: string): MemoryField;
 }
 
-/** A compiled controller and what it says of itself; many targets can be made of one. */
+/** A compiled controller and its description; it can be run many times. */
 export interface Controller {
   readonly module: WebAssembly.Module;
   readonly description: BuildDescription;
 }
 
-/** Reads a controller binary, whatever its contract. @throws InputError when the file is missing or is no controller */
+/** Reads a controller binary of any contract. @throws InputError if the file is missing or is not a controller */
 export function readController(file: string): Controller {
   const { fd } = openToRead(file);
   try {
     const module = new WebAssembly.Module(readFileSync(fd));
     return { module, description: describeModule(module) };
   } catch (error) {
-    throw new InputError({ file, what: (error as Error).message, allowed: 'a controller binary from npm run build:controller' });
+    throw new InputError({ file, problem: `not a controller binary: ${(error as Error).message}`, hint: 'Run `npm run build:controller`' });
   } finally {
     closeSync(fd);
   }
@@ -55,19 +56,20 @@ export function readController(file: string): Controller {
 
 /**
  * Reads a controller binary.
- * @param expected contract that it must have; by default the one of this checkout
- * @throws InputError when the file is missing, is no controller, or has another contract
+ * @param expected the contract that it must have; by default the one of this checkout
+ * @throws InputError if the file is missing, is not a controller, or has another contract
  */
 export function loadController(file: string, expected: Contract = describeContract()): Controller {
   const { module, description } = readController(file);
-  if (description.contract.hash !== expected.hash) {
-    const allowed = `${expected.hash}, the contract of this checkout: npm run build`;
-    throw new InputError({ file, what: 'contract hash', value: description.contract.hash, allowed });
+  const { hash } = description.contract;
+  if (hash !== expected.hash) {
+    const allowed = `${expected.hash}, that of this checkout`;
+    throw new InputError({ file, problem: `its contract has hash ${hash}`, value: hash, allowed, hint: 'Run `npm run build`' });
   }
   return { module, description };
 }
 
-/** Puts parameters where configure() finds them; what is not named gets its default. @throws RangeError for a name that is no parameter */
+/** Writes parameters into memory for configure(); those without a value get their default. @throws RangeError for an unknown name */
 export function writeParameters(memory: DataView, contract: Contract, values: ParameterValues): void {
   const unknown = Object.keys(values).find((name) => !contract.parameters.some((one) => one.name === name));
   if (unknown !== undefined) throw new RangeError(`the controller has no parameter ${unknown}`);
@@ -80,10 +82,6 @@ export function writeParameters(memory: DataView, contract: Contract, values: Pa
     writeField(memory, at, field, value);
   }
 }
-
-/** Outputs, probes and state of the rows in use. */
-const hashedViews = (memory: ArrayBuffer, contract: Contract, rows: number): Uint8Array[] =>
-  hashedRanges(contract, rows).map(({ at, bytes }) => new Uint8Array(memory, at, bytes));
 
 function memoryField(memory: DataView, contract: Contract, placeName: string, name: string): MemoryField {
   const place = placeOf(contract, placeName);
@@ -99,16 +97,20 @@ function memoryField(memory: DataView, contract: Contract, placeName: string, na
 }
 
 /**
- * A target that runs the controller's WebAssembly in this process.
- * @throws ParameterRefused when configure() refuses a value
- * @throws RangeError for a name that is no parameter, or more rows than the build has room for
+ * Runs a controller binary in this process. Returns its exports too, for binaries with more than `ControllerExports`.
+ * @throws ParameterRefused if configure() refuses a value
+ * @throws RangeError for an unknown parameter, or more rows than the build has room for
  */
-export function createWasmRunner(controller: Controller, rows: number, values: ParameterValues = {}): WasmRunner {
-  const { contract } = controller.description;
-  const { exports } = instantiateSync<ControllerExports>(controller.module, {});
+export function instantiateController<Exports extends ControllerExports>(
+  { module, description }: Controller,
+  rows: number,
+  values: ParameterValues = {},
+): { exports: Exports; runner: WasmRunner } {
+  const { contract } = description;
+  const { exports } = instantiateSync<Exports & Record<string, unknown>>(module, {});
   const memory = exports.memory.buffer;
-  const whole = new DataView(memory);
-  writeParameters(whole, contract, values);
+  const allMemory = new DataView(memory);
+  writeParameters(allMemory, contract, values);
   const bad = exports.configure(rows);
   if (bad < 0) throw new RangeError(`${rows} rows: the controller serves 1 to ${contract.rowsMax}`);
   if (bad > 0) throw new ParameterRefused(contract.parameters[bad - 1]?.name ?? `number ${bad}`);
@@ -118,17 +120,22 @@ export function createWasmRunner(controller: Controller, rows: number, values: P
     const { at } = placeOf(contract, first.charAt(0).toLowerCase() + first.slice(1));
     return new Uint8Array(memory, at, messageBytes(contract, name, rows));
   };
-  const hashed = hashedViews(memory, contract, rows);
-  return {
-    description: controller.description,
+  const hashed = hashedRanges(contract, rows).map(({ at, bytes }) => new Uint8Array(memory, at, bytes));
+  const runner: WasmRunner = {
+    description,
     rows,
     input: view('input'),
     output: view('output'),
     probe: view('probe'),
-    field: (place, name) => memoryField(whole, contract, place, name),
+    field: (place, name) => memoryField(allMemory, contract, place, name),
     tick: exports.tick,
     stateHash: () => hashed.reduce((hash, bytes) => crc32(bytes, hash), 0),
     saveState: () => new Uint8Array(memory).slice(),
     restoreState: (state) => new Uint8Array(memory).set(state),
   };
+  return { exports, runner };
 }
+
+/** Runs a controller in this process; throws as `instantiateController` does. */
+export const createWasmRunner = (controller: Controller, rows: number, values: ParameterValues = {}): WasmRunner =>
+  instantiateController(controller, rows, values).runner;

@@ -126,7 +126,7 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     writeFileSync(none, Buffer.from([0, 0x61, 0x73, 0x6d, 1, 0, 0, 0]));
     expectRefusal(
       await latchbench('replay', 'target-step', '--controller', none),
-      /none\.wasm: the binary has 0 sections “latchbench\.contract”/,
+      /none\.wasm: not a controller binary: it has 0 custom sections "latchbench\.contract" instead of one\. Run `npm run build:controller`\./,
     );
     expectRefusal(await latchbench('replay', 'target-step', '--controller', join(folder, 'missing.wasm')), /missing\.wasm: no such file/);
   });

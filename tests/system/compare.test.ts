@@ -201,7 +201,7 @@ describe('latchbench compare', () => {
     ['a ref that looks like an option', ['-x', '.'], /-x/],
     ['a file in place of a commit', [`HEAD:${BANK}`, '.'], /build "HEAD:/],
     ['a binary that there is not', ['none.wasm', '.'], /none\.wasm: no such file/],
-    ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: .*allowed: a controller binary/],
+    ['a file that is no binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: not a controller binary: /],
     ['one build', ['.'], /1 of 2 builds named/],
     ['a vector that there is not', ['.', '.', 'no-such-thing'], /no-such-thing/],
     [

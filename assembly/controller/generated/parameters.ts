@@ -123,7 +123,7 @@ export function writeDefaults(p: Parameters): void {
   p.ventMs = 2000;
 }
 
-/** Number of the first parameter outside its limits or against a rule, 0 if none. Not a number is outside. */
+/** Returns the number of the first parameter that is outside its limits or breaks a rule, 0 if none. NaN is outside. */
 export function firstBadParameter(p: Parameters): i32 {
   if (!(p.tickHz >= 500 && p.tickHz <= 2000)) return 1;
   if (!(p.strategy <= 2)) return 2;

@@ -1,7 +1,7 @@
 // Written from shared/ by `npm run contract`. Do not edit.
 
 
-/** Rows that this build has room for; `--use ROWS=24` makes a smaller one. */
+/** Maximum number of rows of this build; `--use ROWS=24` makes a smaller one. */
 export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 
 /** Standard atmosphere, kPa (ISO 2533:1975). */
@@ -926,7 +926,7 @@ export class FaultTimer {
 }
 export const FAULT_TIMER_BYTES: usize = 2;
 
-// Memory map: parameters, what configure() derives, inputs, outputs, probes, the bank's state, then each row's state in a block.
+// Memory map: parameters, derived, inputs, outputs, probes, the bank's state, then one block of state per row.
 
 export const PARAMETERS_AT: usize = 16;
 export const CHANNEL_SETTING_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
@@ -958,7 +958,7 @@ export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (1);
 export const ROW_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (2);
 export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1);
 
-/** State of a row, all of it in one block. */
+/** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
 export const ROW_STATE_BYTES: usize = 440;
 /** First byte after the last record. */
@@ -1024,7 +1024,7 @@ export function bankFaultTimer(index: i32): FaultTimer {
   return changetype<FaultTimer>(BANK_FAULT_TIMER_AT + <usize>index * FAULT_TIMER_BYTES);
 }
 
-/** `which`: of the row's own, from 0. */
+/** `which`: of those of the row, from 0. */
 export function channelState(row: i32, which: i32): ChannelState {
   return changetype<ChannelState>(CHANNEL_STATE_AT + <usize>row * ROW_STATE_BYTES + <usize>which * CHANNEL_STATE_BYTES);
 }
@@ -1069,7 +1069,7 @@ export function pairState(row: i32): PairState {
   return changetype<PairState>(PAIR_STATE_AT + <usize>row * ROW_STATE_BYTES);
 }
 
-/** `which`: of the row's own, from 0. */
+/** `which`: of those of the row, from 0. */
 export function valveState(row: i32, which: i32): ValveState {
   return changetype<ValveState>(VALVE_STATE_AT + <usize>row * ROW_STATE_BYTES + <usize>which * VALVE_STATE_BYTES);
 }
@@ -1078,7 +1078,7 @@ export function rowFaults(row: i32): FaultState {
   return changetype<FaultState>(ROW_FAULTS_AT + <usize>row * ROW_STATE_BYTES);
 }
 
-/** `which`: of the row's own, from 0. */
+/** `which`: of those of the row, from 0. */
 export function rowFaultTimer(row: i32, which: i32): FaultTimer {
   return changetype<FaultTimer>(ROW_FAULT_TIMER_AT + <usize>row * ROW_STATE_BYTES + <usize>which * FAULT_TIMER_BYTES);
 }

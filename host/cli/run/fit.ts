@@ -24,7 +24,7 @@ function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 }
 
 export default command<Flags, string[]>((job, flags, ...files) => {
-  const controller = loadController(job.project.controllerWasm);
+  const controller = loadController(job.project.fitWasm);
   const { contract, sourceHash } = controller.description;
   noteIfStale(job, sourceHash);
   const { output, parameters, horizonMs, ridge, pulses } = flags;

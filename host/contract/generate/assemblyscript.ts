@@ -37,7 +37,7 @@ function countOfPlace({ each, stride }: Place): string {
   return each in BANK_COUNT ? BANK_COUNT[each as keyof typeof BANK_COUNT] : `ROWS_MAX * ${rowCountOf(each)}`;
 }
 
-/** Address of a place as an expression of the one before, so that a build for fewer rows is packed by the compiler. */
+/** Address of a place as an expression of the previous one, so that the compiler packs a build for fewer rows. */
 function placeAddress(place: Place, before: Place | undefined, contract: Contract): string {
   const name = `${constantCase(place.name)}_AT`;
   if (before === undefined) return `export const ${name}: usize = ${place.at};`;
@@ -57,15 +57,15 @@ function accessor(place: Place): string {
   }
   const row = `${at} + <usize>row * ROW_STATE_BYTES`;
   if (each === 'row') return `export function ${name}(row: i32): ${record} {\n  return changetype<${record}>(${row});\n}`;
-  return `/** \`which\`: of the row's own, from 0. */\nexport function ${name}(row: i32, which: i32): ${record} {\n  return changetype<${record}>(${row} + <usize>which * ${step});\n}`;
+  return `/** \`which\`: of those of the row, from 0. */\nexport function ${name}(row: i32, which: i32): ${record} {\n  return changetype<${record}>(${row} + <usize>which * ${step});\n}`;
 }
 
-/** Where the rows' blocks begin, how long one is, and where the last one ends. */
+/** Where the rows' blocks start, how long one is, and where the last one ends. */
 function rowStateBlock({ places }: Contract): string {
   const first = places.find(({ stride }) => stride !== undefined);
-  if (first?.stride === undefined) throw new Error('no row has a state');
+  if (first?.stride === undefined) throw new Error('rows have no state');
   return [
-    `/** State of a row, all of it in one block. */\nexport const ROW_STATE_AT: usize = ${constantCase(first.name)}_AT;`,
+    `/** State of the rows, one block per row. */\nexport const ROW_STATE_AT: usize = ${constantCase(first.name)}_AT;`,
     `export const ROW_STATE_BYTES: usize = ${first.stride};`,
     '/** First byte after the last record. */\nexport const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;',
   ].join('\n');
@@ -76,11 +76,11 @@ function recordsFile(contract: Contract): string {
   const faultCount = (scope: string): number => contract.faults.filter((fault) => fault.scope === scope).length;
   return [
     NOTE,
-    `/** Rows that this build has room for; \`--use ROWS=24\` makes a smaller one. */\nexport const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : ${contract.rowsMax};`,
+    `/** Maximum number of rows of this build; \`--use ROWS=24\` makes a smaller one. */\nexport const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : ${contract.rowsMax};`,
     `/** Standard atmosphere, kPa (ISO 2533:1975). */\nexport const ATMOSPHERE_KPA: f32 = ${ATMOSPHERE_KPA};`,
     `export const BANK_FAULTS: i32 = ${faultCount('bank')};\nexport const ROW_FAULTS: i32 = ${faultCount('row')};`,
     ...contract.records.map(recordClass),
-    "// Memory map: parameters, what configure() derives, inputs, outputs, probes, the bank's state, then each row's state in a block.",
+    "// Memory map: parameters, derived, inputs, outputs, probes, the bank's state, then one block of state per row.",
     places.map((place, index) => placeAddress(place, places[index - 1], contract)).join('\n'),
     rowStateBlock(contract),
     ...places.map(accessor),
@@ -127,8 +127,8 @@ function parametersFile(contract: Contract): string {
   const numberOf = (name: string): number => contract.parameters.findIndex((one) => one.name === name) + 1;
   const defaults = contract.parameters.map((one) => `  p.${one.name} = ${one.default};`);
   const limits = contract.parameters.map((one, index) => {
-    const least = one.type === 'u32' && one.min === 0 ? '' : `p.${one.name} >= ${one.min} && `;
-    return `  if (!(${least}p.${one.name} <= ${one.max})) return ${index + 1};`;
+    const lower = one.type === 'u32' && one.min === 0 ? '' : `p.${one.name} >= ${one.min} && `;
+    return `  if (!(${lower}p.${one.name} <= ${one.max})) return ${index + 1};`;
   });
   const rules = contract.rules.map((rule) => `  if (!(p.${rule.left} ${rule.is} p.${rule.right})) return ${numberOf(rule.left)};`);
   const faultTimes = contract.faults.map((fault) => {
@@ -139,7 +139,7 @@ function parametersFile(contract: Contract): string {
     NOTE,
     "import { bankFaultSetting, FaultSetting, Parameters, rowFaultSetting } from './records';",
     `export function writeDefaults(p: Parameters): void {\n${defaults.join('\n')}\n}`,
-    `/** Number of the first parameter outside its limits or against a rule, 0 if none. Not a number is outside. */\nexport function firstBadParameter(p: Parameters): i32 {\n${[...limits, ...rules].join('\n')}\n  return 0;\n}`,
+    `/** Returns the number of the first parameter that is outside its limits or breaks a rule, 0 if none. NaN is outside. */\nexport function firstBadParameter(p: Parameters): i32 {\n${[...limits, ...rules].join('\n')}\n  return 0;\n}`,
     'function setFaultTimes(setting: FaultSetting, debounceMs: f32, recoveryMs: f32, tickMs: f32): void {\n  setting.debounceTicks = <u16>max<i32>(1, <i32>nearest<f32>(debounceMs / tickMs));\n  setting.recoveryTicks = recoveryMs == 0 ? 0 : <u16>max<i32>(1, <i32>nearest<f32>(recoveryMs / tickMs));\n}',
     `export function writeFaultSettings(tickMs: f32): void {\n${faultTimes.join('\n')}\n}`,
   ].join('\n\n');

@@ -20,7 +20,7 @@ function struct(record: LaidRecord): string {
   ].join('\n');
 }
 
-/** Pieces over which a state hash goes, in memory's order: how much it is for the bank, and for each row. */
+/** Address ranges of a state hash, in order: bytes for the bank, and per row. */
 function hashedPieces(contract: Contract): string[] {
   const [none, one] = [hashedRanges(contract, 0), hashedRanges(contract, 1)];
   return none.map(({ at, bytes }, index) => `  X(${at}u, ${bytes}u, ${(one[index]?.bytes ?? 0) - bytes}u) \\`);
@@ -32,11 +32,11 @@ function endOfRecords(contract: Contract): number {
 }
 
 function placeLine({ name, record, at, count, stride }: Place): string {
-  const rows = stride === undefined ? '' : `, a row's ${stride} bytes behind those of the row before`;
+  const rows = stride === undefined ? '' : `, ${stride} bytes from row to row`;
   return `#define ${prefixed(name)}_AT ${at}u /* ${count} × Lb${record}${rows} */`;
 }
 
-/** A C11 header with the same structs, addresses, enumerations, parameters and faults. */
+/** Returns a C11 header with structs, addresses, enumerations, parameters and faults. */
 export function writeCHeader(contract: Contract): string {
   const enums = Object.entries(ENUMS).map(
     ([name, values]) => `enum {\n${values.map((value, index) => `  ${prefixed(name)}_${constantCase(value)} = ${index},`).join('\n')}\n};`,
@@ -54,11 +54,11 @@ export function writeCHeader(contract: Contract): string {
     '#ifndef LATCHBENCH_H\n#define LATCHBENCH_H\n#include <stddef.h>\n#include <stdint.h>',
     `#define LB_CONTRACT_HASH "${contract.hash}"\n#define LB_ROWS_MAX ${contract.rowsMax}\n#define LB_MEMORY_BYTES ${contract.memoryBytes}\n#define LB_RECORDS_END ${endOfRecords(contract)}`,
     ...contract.records.map(struct),
-    `/* Where the records stand in linear memory. */\n${places.join('\n')}`,
+    `/* Addresses of the records in linear memory. */\n${places.join('\n')}`,
     ...enums,
     `/* Faults, as bits. */\n${faults.join('\n')}`,
     `/* X(number, name, type, min, max, default) for every parameter. */\n#define LB_PARAMETERS(X) \\\n${parameters.join('\n')}\n`,
-    `/* X(address, bytes for the bank, bytes for each row) for every piece that a state hash goes over. */\n#define LB_HASHED_PIECES(X) \\\n${hashedPieces(contract).join('\n')}\n`,
+    `/* X(address, bytes for the bank, bytes per row) for every range of a state hash. */\n#define LB_HASHED_PIECES(X) \\\n${hashedPieces(contract).join('\n')}\n`,
     '#endif\n',
   ].join('\n\n');
 }

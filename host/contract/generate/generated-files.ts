@@ -7,7 +7,7 @@ import { writeCHeader } from './c-header.js';
 import { writeMachineTables, writePlant } from './plant.js';
 import { writeTables } from './tables.js';
 
-/** Every generated file: path from the project's root → text. A test compares them with what is committed. */
+/** Returns every generated file: path from the project's root → text. A test compares them with the committed files. */
 export function generatedFiles(): Record<string, string> {
   const contract = describeContract();
   const files: Record<string, string> = {

@@ -6,7 +6,7 @@ export const table = (head: readonly string[], rows: readonly (readonly string[]
 
 const unitSymbol = (unit: keyof typeof UNITS): string => UNITS[unit].symbol;
 
-/** The contract as tables for people, in Markdown. */
+/** Returns the contract as Markdown tables. */
 export function writeTables(contract: Contract): string {
   const parameters = contract.parameters.map((one, index) => {
     const words = one.choices?.map((word, value) => `${value} ${word}`).join(', ');

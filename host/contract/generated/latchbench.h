@@ -882,7 +882,7 @@ typedef struct {
 _Static_assert(sizeof(LbFaultTimer) == 2, "FaultTimer");
 _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
-/* Where the records stand in linear memory. */
+/* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 484u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 612u /* 1 × LbCoefficients */
@@ -898,20 +898,20 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_RAIL_STATE_AT 9704u /* 1 × LbChannelState */
 #define LB_BANK_FAULTS_AT 9728u /* 1 × LbFaultState */
 #define LB_BANK_FAULT_TIMER_AT 9736u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 9764u /* 144 × LbChannelState, a row's 440 bytes behind those of the row before */
-#define LB_ZERO_STATE_AT 9836u /* 48 × LbZeroState, a row's 440 bytes behind those of the row before */
-#define LB_LOAD_MEDIAN_AT 9864u /* 48 × LbMedianState, a row's 440 bytes behind those of the row before */
-#define LB_PRESSURE_MEDIAN_AT 9872u /* 48 × LbMedianState, a row's 440 bytes behind those of the row before */
-#define LB_LUG_NOTCH_AT 9880u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
-#define LB_LOAD_LOW_PASS_AT 9888u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
-#define LB_PRESSURE_LOW_PASS_AT 9896u /* 48 × LbSecondOrderState, a row's 440 bytes behind those of the row before */
-#define LB_LOOP_STATE_AT 9904u /* 48 × LbLoopState, a row's 440 bytes behind those of the row before */
-#define LB_PREDICTOR_AT 9928u /* 48 × LbPredictorState, a row's 440 bytes behind those of the row before */
-#define LB_DETECTOR_AT 10004u /* 48 × LbDetectorState, a row's 440 bytes behind those of the row before */
-#define LB_PAIR_STATE_AT 10068u /* 48 × LbPairState, a row's 440 bytes behind those of the row before */
-#define LB_VALVE_STATE_AT 10092u /* 96 × LbValveState, a row's 440 bytes behind those of the row before */
-#define LB_ROW_FAULTS_AT 10148u /* 48 × LbFaultState, a row's 440 bytes behind those of the row before */
-#define LB_ROW_FAULT_TIMER_AT 10156u /* 1152 × LbFaultTimer, a row's 440 bytes behind those of the row before */
+#define LB_CHANNEL_STATE_AT 9764u /* 144 × LbChannelState, 440 bytes from row to row */
+#define LB_ZERO_STATE_AT 9836u /* 48 × LbZeroState, 440 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 9864u /* 48 × LbMedianState, 440 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 9872u /* 48 × LbMedianState, 440 bytes from row to row */
+#define LB_LUG_NOTCH_AT 9880u /* 48 × LbSecondOrderState, 440 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 9888u /* 48 × LbSecondOrderState, 440 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 9896u /* 48 × LbSecondOrderState, 440 bytes from row to row */
+#define LB_LOOP_STATE_AT 9904u /* 48 × LbLoopState, 440 bytes from row to row */
+#define LB_PREDICTOR_AT 9928u /* 48 × LbPredictorState, 440 bytes from row to row */
+#define LB_DETECTOR_AT 10004u /* 48 × LbDetectorState, 440 bytes from row to row */
+#define LB_PAIR_STATE_AT 10068u /* 48 × LbPairState, 440 bytes from row to row */
+#define LB_VALVE_STATE_AT 10092u /* 96 × LbValveState, 440 bytes from row to row */
+#define LB_ROW_FAULTS_AT 10148u /* 48 × LbFaultState, 440 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 10156u /* 1152 × LbFaultTimer, 440 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1155,7 +1155,7 @@ enum {
   X(117, ventMs, float, 10, 5000, 2000) \
 
 
-/* X(address, bytes for the bank, bytes for each row) for every piece that a state hash goes over. */
+/* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
   X(1372u, 8u, 0u) \
   X(1380u, 0u, 8u) \

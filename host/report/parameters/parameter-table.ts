@@ -5,13 +5,13 @@ import { textTable } from '../form/text-table.js';
 
 const show = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? value.toFixed(parameter.decimals);
 
-/** What a file sets is shown in full, whatever decimals are usual. */
+/** A value from a file is shown with all its digits. */
 const showSet = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? String(value);
 
 const meaning = ({ help, choices }: Parameter): string =>
   choices === undefined ? help : `${help} (${choices.map((word, index) => `${index} ${word}`).join(', ')})`;
 
-/** The parameters by group: all of them with their defaults, or those that `values` sets beside their defaults. */
+/** The parameters by group: all with their defaults, or those in `values` beside their defaults. */
 export function parameterTable(contract: Contract, values?: ParameterValues): string {
   const listed = contract.parameters.filter((one) => values === undefined || one.name in values);
   const columns = [
@@ -20,8 +20,8 @@ export function parameterTable(contract: Contract, values?: ParameterValues): st
     ...(values === undefined ? [] : [{ title: 'value', isNumber: true }]),
     { title: 'default', isNumber: true },
     { title: 'unit' },
-    { title: 'from', isNumber: true },
-    { title: 'to', isNumber: true },
+    { title: 'min', isNumber: true },
+    { title: 'max', isNumber: true },
     { title: 'meaning' },
   ];
   const rows = listed.map((one, index) => [

@@ -13,6 +13,7 @@ import { gatherSamples } from '../../../host/fit/samples.js';
 import { writeFitted } from '../../../host/fit/write-fitted.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
+import { loadController } from '../../../host/runner/wasm-runner.js';
 import { loadPlant } from '../../../host/simulate/plant.js';
 import { ALL_MESSAGES, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
@@ -27,10 +28,10 @@ const ROWS = 2;
 const TICKS = 30_000;
 let driven: ParameterValues = {};
 
-/** Half a minute of a rough field on which some strokes are missed, everything recorded. */
+/** Half a minute on a rough field with some missed strokes, everything recorded. */
 beforeAll(() => {
   const file = join(folder, 'rough.yaml');
-  const words = ['title: Rough', 'story: Made up.', 'machine: with-accelerometer', `rows: ${ROWS}`, `seconds: ${TICKS / 1000}`, 'seed: 7'];
+  const words = ['title: Rough', 'story: Invented.', 'machine: with-accelerometer', `rows: ${ROWS}`, `seconds: ${TICKS / 1000}`, 'seed: 7'];
   const more = ['field: { class: D }', 'parameters: { strategy: predictive }'];
   writeFileSync(file, [...words, ...more, 'events:', '  - { atS: 5, what: missed-strokes, row: all, missRatio: "2 %" }'].join('\n'));
   const scenario = readScenario(PROJECT, file, contract);
@@ -38,11 +39,11 @@ beforeAll(() => {
   runScenario(controller, loadPlant(), scenario, undefined, { file: DRIVEN, messages: ALL_MESSAGES, fromTick: 0 });
 });
 
-const quietly = { controller, onProgress: () => {} };
+const quietly = { controller: loadController(PROJECT.fitWasm), onProgress: () => {} };
 const fitted = (files: readonly string[], values: ParameterValues) =>
   fitRecordings({ ...quietly, files, values, horizonMs: 350, ridge: 1, pulsesPerMin: 100 });
 
-/** A field of rows, as recorded: value by tick, then row. */
+/** A recorded field of the rows: values by tick, then row. */
 function recordedField(message: MessageName, name: string): number[][] {
   const fields = new MessageFields(contract, message);
   const places = Array.from({ length: ROWS }, (_, row) => fields.row(row, name, 'f32'));
@@ -52,7 +53,7 @@ function recordedField(message: MessageName, name: string): number[][] {
   });
 }
 
-/** A copy of a recording that holds less. */
+/** A shorter copy of the recording, with fewer messages. */
 function recordingOf(name: string, messages: readonly MessageName[], lastTick = TICKS): string {
   const file = join(folder, name);
   const writer = RecordingWriter.create(file, { contract, rows: ROWS, tickHz: 1000, messages });
@@ -62,7 +63,7 @@ function recordingOf(name: string, messages: readonly MessageName[], lastTick = 
   return file;
 }
 
-/** A row whose sensors stand still, while its valves pulse now and then if they are said to. */
+/** A row with constant sensors, with or without pulses of its valves. */
 function stillRecording(name: string, pulses: boolean): string {
   const file = join(folder, name);
   const writer = RecordingWriter.create(file, { contract, rows: 1, tickHz: 1000, messages: ['input', 'output'] });
@@ -98,12 +99,12 @@ describe('regression', () => {
     expect(equations.rmsError([1, 2])).toBeCloseTo(0, 7);
   });
 
-  it('shrinks them by a share of each feature’s mean square', () => {
+  it("shrinks them by a share of each feature's mean square", () => {
     // ridge 1000 doubles the diagonal: (4 1; 1 4)·w = (4, 5).
     expect(equations.ridgeWeights(1000)).toEqual([expect.closeTo(11 / 15, 12), expect.closeTo(16 / 15, 12)]);
   });
 
-  it('tells size, correlation and error', () => {
+  it('returns RMS, condition number and error', () => {
     expect(equations.rms).toEqual([Math.sqrt(2 / 3), Math.sqrt(2 / 3)]);
     // Eigenvalues of (1 ½; ½ 1) are 1½ and ½.
     expect(equations.condition).toBeCloseTo(3, 12);
@@ -111,14 +112,14 @@ describe('regression', () => {
     expect(equations.rmsError([2, 2])).toBeCloseTo(Math.sqrt(2 / 3), 12);
   });
 
-  it('adds up', () => {
+  it('adds sums of samples', () => {
     const both = equations.plus(equations);
     expect(both.count).toBe(6);
     expect(both.ridgeWeights(1000)[0]).toBeCloseTo(11 / 15, 12);
     expect(both.rmsError([0, 0])).toBeCloseTo(Math.sqrt(14 / 3), 12);
   });
 
-  it('sees that a feature repeats another', () => {
+  it('detects collinear features', () => {
     const twice = new NormalEquations(2);
     for (let x = 1; x < 9; x++) twice.add([x, -2 * x], x);
     expect(twice.condition).toBeGreaterThan(1e6);
@@ -129,42 +130,42 @@ describe('level crossings', () => {
   /** Excursions above each level from 0 to 5. */
   const counted = (...values: number[]): number[] => {
     const crossings = new LevelCrossings(5);
-    for (const value of values) crossings.take(value);
+    for (const value of values) crossings.add(value);
     crossings.end();
-    return [0, 1, 2, 3, 4, 5].map((level) => crossings.above(level));
+    return [0, 1, 2, 3, 4, 5].map((level) => crossings.countAbove(level));
   };
 
   it.each([
-    ['nothing', [], [0, 0, 0, 0, 0, 0]],
-    ['rest at zero', [0, 0, 0], [0, 0, 0, 0, 0, 0]],
+    ['no values', [], [0, 0, 0, 0, 0, 0]],
+    ['zeros', [0, 0, 0], [0, 0, 0, 0, 0, 0]],
     ['one excursion, one peak', [1, 2.5, 1, 2.4, 0.1], [1, 1, 1, 0, 0, 0]],
-    ['a peak on a level has not crossed it', [2], [1, 1, 0, 0, 0, 0]],
+    ['a peak on a level, which has not crossed it', [2], [1, 1, 0, 0, 0, 0]],
     ['both signs', [1.5, -3.5, 0.5], [3, 2, 1, 1, 0, 0]],
-    ['a touch of zero is no crossing', [1.5, 0, 1.6], [1, 1, 0, 0, 0, 0]],
+    ['a value of zero, which is no crossing', [1.5, 0, 1.6], [1, 1, 0, 0, 0, 0]],
     ['a peak beyond the highest level', [900], [1, 1, 1, 1, 1, 1]],
   ])('of %s', (_, values, expected) => expect(counted(...values)).toEqual(expected));
 
   it.each([
-    ['the first width that is quiet enough', 2, 100, 30, 4],
-    ['the least one, where all is quiet', 5, 100, 99, 5],
-    ['the widest, where none is', 2, 7, 1, 7],
-  ])('%s is the deadband', (_, leastN, mostN, pulsesPerMin, expected) => {
-    expect(narrowestDeadband({ perMin: (widthN) => 120 / widthN }, leastN, mostN, pulsesPerMin)).toBe(expected);
+    ['the first width with few enough crossings', 2, 100, 30, 4],
+    ['the smallest width, if it has few enough', 5, 100, 99, 5],
+    ['the largest width, if none has', 2, 7, 1, 7],
+  ])('%s is the deadband', (_, minN, maxN, pulsesPerMin, expected) => {
+    expect(narrowestDeadband({ perMin: (widthN) => 120 / widthN }, minN, maxN, pulsesPerMin)).toBe(expected);
   });
 });
 
-describe('recorded orders, imposed', () => {
+describe('a run under recorded orders', () => {
   it.each([
-    ['a controller like the recorded one', {}],
-    ['one that would order something else', { strategy: 0, deadbandMode: 0, deadbandN: 1000 }],
-  ])('give %s the recorded probes, bit for bit', (_, other) => {
+    ['the recorded parameters', {}],
+    ['parameters that would order something else', { strategy: 0, deadbandMode: 0, deadbandN: 1000 }],
+  ])('has the recorded probes bit for bit, with %s', (_, other) => {
     const names = ['meteredKpa', 'presentN', 'predictedN', 'loadTrend3N', 'inertia5N', 'supplyGain', 'returnGain'];
     const expected = names.map((name) => recordedField('probe', name));
     const misses: string[] = [];
-    runRecorded({ ...quietly, values: { ...driven, ...other } }, DRIVEN, (tick, { target }) => {
+    runRecorded({ ...quietly, values: { ...driven, ...other } }, DRIVEN, (tick, { runner }) => {
       for (const [index, name] of names.entries())
         for (let row = 0; row < ROWS; row++) {
-          const value = target.field('rowProbe', name).get(row);
+          const value = runner.field('rowProbe', name).get(row);
           const recorded = expected[index]?.[tick]?.[row];
           if (value !== recorded) misses.push(`${name}[${row}] at ${tick}: ${value}, recorded ${recorded}`);
         }
@@ -173,9 +174,9 @@ describe('recorded orders, imposed', () => {
     expect(misses).toEqual([]);
   });
 
-  it('what the regression explains is the mean of the next moments without own pulses', () => {
+  it('samples the mean load over the horizon without metered oil', () => {
     const features = ['loadTrend2', 'pressureTrend3'].map((name) => ({ weight: `${name}Weight`, probe: `${name}N` }));
-    const { training, checking, between } = gatherSamples({ ...quietly, values: driven }, [DRIVEN], features, 100);
+    const { training, validation, between } = gatherSamples({ ...quietly, values: driven }, [DRIVEN], features, 100);
     const [wheelN, meteredKpa, presentN, ...x] = [
       recordedField('truth', 'wheelN'),
       ...['meteredKpa', 'presentN', ...features.map(({ probe }) => probe)].map((name) => recordedField('probe', name)),
@@ -196,14 +197,14 @@ describe('recorded orders, imposed', () => {
           sumN / 100 - at(presentN, tick, row),
         );
       }
-    const found = training.plus(checking).plus(between);
+    const found = training.plus(validation).plus(between);
     expect(expected.count).toBeGreaterThan(3000);
     expect(found.count).toBe(expected.count);
     for (const weights of [[0, 0], [1, -1], found.ridgeWeights(0)])
       expect(found.rmsError(weights)).toBeCloseTo(expected.rmsError(weights), 3);
-    // Two blocks of 10 s for training, one for checking, of which the last 0.1 s before 10, 20 s lies between.
+    // Two blocks of 10 s for training, one for validation; the last 0.1 s before 10 s and 20 s are between blocks.
     expect(between.count).toBe(2 * 10 * ROWS);
-    expect(checking.count).toBe(990 * ROWS);
+    expect(validation.count).toBe(990 * ROWS);
   });
 
   function modesOf(): number[][] {
@@ -216,7 +217,7 @@ describe('recorded orders, imposed', () => {
 });
 
 describe('a fit', () => {
-  it('foretells better than poor weights, and is not better than itself', () => {
+  it('predicts better than poor weights, and no better than itself', () => {
     const poor = { ...driven, pressureTrend1Weight: 2, loadTrend3Weight: 3 };
     const found = fitted([DRIVEN], poor);
     expect(found).toMatchObject({ isBetter: true, recordings: [{ source: 'truth', rows: ROWS, seconds: 30 }] });
@@ -228,7 +229,7 @@ describe('a fit', () => {
     expect([again.flow, again.deadband]).toEqual([undefined, undefined]);
   });
 
-  it('finds much the same by the load sensor alone', () => {
+  it('finds nearly the same weights from the load sensor alone', () => {
     const bySensor = fitted([recordingOf('sensed.mcap', ['input', 'output'])], { ...driven, pressureTrend1Weight: 0 });
     const byTruth = fitted([DRIVEN], { ...driven, pressureTrend1Weight: 0 });
     expect(bySensor.recordings[0]?.source).toBe('sensor');
@@ -236,7 +237,7 @@ describe('a fit', () => {
     expect(Math.abs(slowest(bySensor) - slowest(byTruth))).toBeLessThan(0.3);
   });
 
-  it('without an accelerometer finds the weights of rows without one, and no others', () => {
+  it('without an accelerometer, fits the weights of rows without one', () => {
     const { weights } = fitted([DRIVEN], { ...driven, accelerationFitted: 0, noAccelPressureTrend1Weight: 4 });
     expect(weights.map(({ name }) => name)).toEqual(
       [1, 2, 3, 4]
@@ -246,27 +247,23 @@ describe('a fit', () => {
   });
 
   it.each([
-    [
-      'holds no outputs',
-      () => join(PROJECT.cases, 'target-step', 'input.mcap'),
-      /recording without outputs — allowed: inputs and outputs: /,
-    ],
+    ['holds no outputs', () => join(PROJECT.cases, 'target-step', 'input.mcap'), /: the recording has no outputs\. A fit needs both: /],
     [
       'is short',
       () => recordingOf('short.mcap', ['input', 'output'], 8000),
-      /seconds in mode working, over all rows \d+(\.\d)? — allowed: 20/,
+      /: the rows are in mode working for \d+\.\d s in total\. A fit needs 20 s/,
     ],
-    ['has no pulses', () => stillRecording('still.mcap', false), /pulses that raise 0 — allowed: 20 or more each way/],
+    ['has no pulses', () => stillRecording('still.mcap', false), /: only 0 pulses raise the pressure\. A fit needs 20 in each direction/],
     [
-      'has a load that stands still',
+      'has a constant load',
       () => stillRecording('pulsing.mcap', true),
-      /loadTrend1N hardly moves: RMS, N 0(\.\d+)? — allowed: 1 /,
+      /: loadTrend1N hardly changes: its RMS is 0\.\d{3} N\. A fit needs 1 N/,
     ],
   ])('refuses a recording that %s', (_, make, message) => {
     expect(() => fitted([make()], { frozenMs: 0, missedStrokeDetection: 0 })).toThrow(message);
   });
 
-  it('writes a parameter file that reads back, whatever the recording is called', () => {
+  it('writes a parameter file that can be read back, whatever the name of the recording', () => {
     const file = join(folder, 'fitted.yaml');
     const values = { accelerationFitted: 1, loadTrend1Weight: -0.25, deadbandN: 70 };
     writeFitted(file, values, contract, ['a\nb: c.mcap'], ['--ridge', '1']);

@@ -52,10 +52,10 @@ describe('loadController', () => {
   });
 
   it('refuses a binary that does not describe itself, or twice', () => {
-    expect(loadingError('bare.wasm', bare()).message).toContain('0 sections');
+    expect(loadingError('bare.wasm', bare()).message).toContain('0 custom sections');
     const { version, sourceHash } = controller.description;
     const twice = embedDescription(embedDescription(bare(), { version, sourceHash, contract }), { version, sourceHash, contract });
-    expect(loadingError('twice.wasm', twice).message).toContain('2 sections');
+    expect(loadingError('twice.wasm', twice).message).toContain('2 custom sections');
   });
 
   it('refuses another contract and names both hashes', () => {
