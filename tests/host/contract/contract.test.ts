@@ -9,7 +9,8 @@ import { writeCHeader } from '../../../host/contract/generate/c-header.js';
 import { generatedFiles } from '../../../host/contract/generate/generated-files.js';
 import { countOf, layOut, layRecord, SIZE_OF } from '../../../host/contract/layout.js';
 import { parameterSchema } from '../../../host/contract/parameter-schema.js';
-import { FAULTS } from '../../../shared/faults.js';
+import { CHANNELS } from '../../../shared/channels.js';
+import { CHECKS, FAULTS } from '../../../shared/faults.js';
 import { PARAMETERS, RULES } from '../../../shared/parameters.js';
 import { ENUMS, RECORDS } from '../../../shared/records.js';
 import { type Display, UNITS, type UnitName } from '../../../shared/units.js';
@@ -24,34 +25,34 @@ const field = (name: string, type: 'u8' | 'u16' | 'u32' | 'f32') => ({ name, typ
 const record = (...fields: ReturnType<typeof field>[]) => ({ name: 'Sample', kind: 'state', help: '', fields }) as const;
 
 describe('generated files', () => {
-  it.each(Object.entries(generatedFiles()))('%s is as `npm run contract` would write it', (path, text) => {
+  it.each(Object.entries(generatedFiles()))('%s is up to date with `npm run contract`', (path, text) => {
     expect(readFileSync(join(PROJECT.root, path), 'utf8')).toBe(text);
   });
 });
 
 describe('layRecord', () => {
-  it('puts fields one after another in natural alignment', () => {
+  it('places fields one after another in natural alignment', () => {
     const { size, fields } = layRecord(record(field('a', 'f32'), field('b', 'u16'), field('c', 'u8'), field('d', 'u8')));
     expect(fields.map(({ offset }) => offset)).toEqual([0, 4, 6, 7]);
     expect(size).toBe(8);
   });
 
   it.each([
-    ['u8', 'u16', 'Sample.b would stand at 1'],
-    ['u8', 'f32', 'Sample.b would stand at 1'],
-    ['u16', 'u32', 'Sample.b would stand at 2'],
+    ['u8', 'u16', 'Sample.b would be at offset 1'],
+    ['u8', 'f32', 'Sample.b would be at offset 1'],
+    ['u16', 'u32', 'Sample.b would be at offset 2'],
   ] as const)('refuses the gap between %s and %s', (first, second, message) => {
     expect(() => layRecord(record(field('a', first), field('b', second)))).toThrow(message);
   });
 
   it('refuses a size that would break the alignment of the next record', () => {
-    expect(() => layRecord(record(field('a', 'f32'), field('b', 'u16')))).toThrow('Sample is 6 bytes long: no multiple of 4');
+    expect(() => layRecord(record(field('a', 'f32'), field('b', 'u16')))).toThrow('Sample is 6 bytes long, which is not a multiple of 4');
     expect(layRecord(record(field('a', 'u8'), field('b', 'u8'), field('c', 'u8'))).size).toBe(3);
   });
 });
 
 describe('the layout', () => {
-  it('has every field in natural alignment, and the row records in multiples of 4', () => {
+  it('aligns every field naturally, and sizes row records in multiples of 4', () => {
     for (const { name, fields, size } of contract.records) {
       for (const one of fields) expect(one.offset % SIZE_OF[one.type], `${name}.${one.name}`).toBe(0);
       expect(
@@ -62,7 +63,7 @@ describe('the layout', () => {
     }
   });
 
-  it('has places that begin at 16, follow one another in multiples of 4 and fit into one page', () => {
+  it('has places that start at 16, follow one another in multiples of 4 and fit into one page', () => {
     let end = 16;
     for (const { name, at, count, record: of, stride } of contract.places) {
       expect(at, name).toBe(Math.ceil(end / 4) * 4);
@@ -72,7 +73,7 @@ describe('the layout', () => {
     expect(end + 47 * 440).toBeLessThanOrEqual(65536);
   });
 
-  it('has the state of a row in one block, row after row, each record once', () => {
+  it('has one block of state per row, with each record once', () => {
     const blocked = contract.places.filter(({ stride }) => stride !== undefined);
     // 3 channels of 24, zero 28, two medians, three filters, loop 24, predictor 76, detector 64, pair 24, 2 valves of 28, faults 8, 24 timers.
     expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 440));
@@ -84,7 +85,7 @@ describe('the layout', () => {
     expect(recordAddress(contract, valves, 3) - recordAddress(contract, valves, 1)).toBe(440);
   });
 
-  it('refuses more rows than memory has room for', () => {
+  it('refuses more rows than fit into memory', () => {
     expect(() => layOut(200)).toThrow('memory has 65536');
   });
 
@@ -97,12 +98,12 @@ describe('the layout', () => {
     ['bankFault', 13],
     ['rowFault', 576],
     ['rowFaultKind', 24],
-  ] as const)('has room for each %s: %d at 24 rows', (each, count) => {
+  ] as const)('has records per %s: %d at 24 rows', (each, count) => {
     expect(countOf(each, 24)).toBe(count);
   });
 });
 
-/** The hash of the contract after `change` has been made to the shared tables, which are put back. */
+/** Returns the contract's hash with a changed value in the shared tables, and restores the tables. */
 function hashAfter<T extends object, K extends keyof T>(owner: T, key: K, value: T[K]): string {
   const before = owner[key];
   owner[key] = value;
@@ -110,11 +111,10 @@ function hashAfter<T extends object, K extends keyof T>(owner: T, key: K, value:
   owner[key] = before;
   return hash;
 }
-/** The tables are constants to everybody else. */
 type Loose = Record<string, unknown>;
 
 describe('the hash', () => {
-  it('is 16 hexadecimal digits and the same every time', () => {
+  it('is 16 hexadecimal digits, the same each time', () => {
     expect(contract.hash).toMatch(/^[0-9a-f]{16}$/);
     expect(describeContract().hash).toBe(contract.hash);
   });
@@ -123,13 +123,13 @@ describe('the hash', () => {
     ['limit', PARAMETERS[3], 'max', 5001],
     ['default', PARAMETERS[3], 'default', 301],
     ['unit', PARAMETERS[4], 'unit', 'second'],
-    ['field’s name', RECORDS[0]?.fields[0], 'name', 'target'],
-    ['field’s unit', RECORDS[0]?.fields[0], 'unit', 'none'],
+    ['field name', RECORDS[0]?.fields[0], 'name', 'target'],
+    ['field unit', RECORDS[0]?.fields[0], 'unit', 'none'],
     ['debounce', FAULTS[0], 'debounceMs', 21],
     ['reaction', FAULTS[0], 'reaction', 'report'],
     ['failure mode', FAULTS[0], 'fmi', 5],
     ['rule', RULES[1], 'is', '<'],
-    ['word', ENUMS.Order, 1, 'opened'],
+    ['enum value', ENUMS.Order, 1, 'opened'],
   ])('changes with a %s', (_, owner, key, value) => {
     expect(hashAfter(owner as unknown as Loose, String(key), value)).not.toBe(contract.hash);
     expect(describeContract().hash).toBe(contract.hash);
@@ -144,13 +144,13 @@ describe('the hash', () => {
     expect(hashAfter(owner as unknown as Loose, 'help', 'other words')).toBe(contract.hash);
   });
 
-  it('changes with the rows that the binary has room for', () => {
+  it('changes with the maximum number of rows', () => {
     expect(describeContract(24).hash).not.toBe(contract.hash);
   });
 });
 
 describe('the C header', () => {
-  /** Compiles a C file that includes the header, and answers the compiler's messages. */
+  /** Compiles a C file that includes the header. Returns the compiler's messages. */
   function compile(header: string, body = ''): string {
     writeFileSync(join(folder, 'latchbench.h'), header);
     writeFileSync(join(folder, 'check.c'), `#include "latchbench.h"\n${body}\nint main(void) { return 0; }\n`);
@@ -158,12 +158,12 @@ describe('the C header', () => {
     return spawnSync('gcc', flags, { encoding: 'utf8' }).stderr;
   }
 
-  it('compiles without a warning, offsets and sizes asserted', ({ skip }) => {
+  it('compiles without a warning, with assertions on offsets and sizes', ({ skip }) => {
     if (missingTool('gcc', 'apt-get install gcc')) return skip();
     expect(compile(writeCHeader(contract))).toBe('');
   });
 
-  it('would not compile with an offset that is wrong', ({ skip }) => {
+  it('does not compile with a wrong offset', ({ skip }) => {
     if (missingTool('gcc', 'apt-get install gcc')) return skip();
     const wrong = writeCHeader(contract).replace('offsetof(LbBankInput, railCounts) == 8', 'offsetof(LbBankInput, railCounts) == 10');
     expect(compile(wrong)).toContain('BankInput.railCounts');
@@ -177,7 +177,6 @@ describe('the C header', () => {
       '#define PLACE(number, name, type, min, max, byDefault) _Static_assert(offsetof(LbParameters, name) == 4 * (number - 1), #name);',
       'LB_PARAMETERS(PLACE)',
     ].join('\n');
-    // A semicolon after a declaration list is what the macro itself makes.
     expect(compile(writeCHeader(contract), body)).toBe('');
   });
 });
@@ -187,13 +186,13 @@ describe('the JSON Schema of parameter files', () => {
   ajv.addKeyword({ keyword: 'unit', schemaType: 'string' });
   const validate = ajv.compile(parameterSchema(contract));
 
-  it('accepts the defaults, all and none', () => {
+  it('accepts all defaults, and none', () => {
     expect(validate({})).toBe(true);
     expect(validate(Object.fromEntries(PARAMETERS.map((one) => [one.name, one.default])))).toBe(true);
   });
 
   it.each(PARAMETERS.map((one) => [one.name, one] as const))(
-    'accepts %s on its limits and refuses it beyond',
+    'accepts %s at its limits and refuses it beyond',
     (name, { min, max, type }) => {
       const step = type === 'u32' ? 1 : 1e-3;
       expect([validate({ [name]: min }), validate({ [name]: max })]).toEqual([true, true]);
@@ -242,25 +241,22 @@ describe('the shared tables', () => {
     else expect(name).toMatch(suffix);
   });
 
-  it.each(PARAMETERS.map((one) => [one.name, one] as const))(
-    '%s has limits in order about its default, and whole numbers where it is one',
-    (_, one) => {
-      expect(one.min).toBeLessThan(one.max);
-      expect(one.default).toBeGreaterThanOrEqual(one.min);
-      expect(one.default).toBeLessThanOrEqual(one.max);
-      if (one.type === 'u32') expect([one.min, one.max, one.default].every(Number.isInteger)).toBe(true);
-      if (one.choices !== undefined) expect([one.min, one.max]).toEqual([0, one.choices.length - 1]);
-    },
-  );
+  it.each(PARAMETERS.map((one) => [one.name, one] as const))('%s has a default within its limits, all integers if it is one', (_, one) => {
+    expect(one.min).toBeLessThan(one.max);
+    expect(one.default).toBeGreaterThanOrEqual(one.min);
+    expect(one.default).toBeLessThanOrEqual(one.max);
+    if (one.type === 'u32') expect([one.min, one.max, one.default].every(Number.isInteger)).toBe(true);
+    if (one.choices !== undefined) expect([one.min, one.max]).toEqual([0, one.choices.length - 1]);
+  });
 
   it.each(PARAMETERS.filter(({ type }) => type === 'f32').map((one) => [one.name, one] as const))(
-    '%s has limits and default that a 32-bit float gives back in seven digits, so that none moves across its limit unseen',
+    '%s has limits and a default that survive rounding to a 32-bit float, to seven digits',
     (_, { min, max, default: byDefault }) => {
       for (const value of [min, max, byDefault]) expect(Number(Math.fround(value).toPrecision(7))).toBe(value);
     },
   );
 
-  it('names are given once', () => {
+  it('every name is unique', () => {
     const once = (names: readonly string[]): void => expect(new Set(names).size).toBe(names.length);
     once(PARAMETERS.map(({ name }) => name));
     once(RECORDS.map(({ name }) => name));
@@ -268,7 +264,7 @@ describe('the shared tables', () => {
     for (const scope of ['bank', 'row']) once(FAULTS.filter((one) => one.scope === scope).map(({ name }) => name));
   });
 
-  it('fault codes are bits in the order of the table', () => {
+  it('fault codes are consecutive bits', () => {
     for (const scope of ['bank', 'row']) {
       const codes = FAULTS.filter((one) => one.scope === scope).map(({ code }) => code);
       expect(codes).toEqual(codes.map((_, index) => index));
@@ -276,10 +272,25 @@ describe('the shared tables', () => {
     }
   });
 
-  it('rules name parameters, and the defaults keep them', () => {
+  it('rules name parameters, and the defaults satisfy them', () => {
     const byDefault = (name: string): number => PARAMETERS.find((one) => one.name === name)?.default ?? Number.NaN;
     const holds = { '<': (a: number, b: number) => a < b, '<=': (a: number, b: number) => a <= b, '>=': (a: number, b: number) => a >= b };
     for (const { left, is, right } of RULES) expect(holds[is](byDefault(left), byDefault(right)), `${left} ${is} ${right}`).toBe(true);
+  });
+
+  it('channels name an input and parameters', () => {
+    const inputs = RECORDS.filter(({ kind }) => kind === 'input').flatMap(({ fields }) => fields.map(({ name }) => name));
+    for (const { input, atTenPercent, atNinetyPercent, rate } of CHANNELS) {
+      expect(inputs).toContain(input);
+      expect(PARAMETERS.map(({ name }) => name)).toEqual(expect.arrayContaining([atTenPercent, atNinetyPercent, rate]));
+    }
+  });
+
+  it('every channel has a fault for every check, in consecutive bits', () => {
+    for (const { name, scope } of CHANNELS) {
+      const codes = CHECKS.map((check) => FAULTS.find((one) => one.scope === scope && one.name === name + check.name)?.code);
+      expect(codes).toEqual(CHECKS.map((_, index) => (codes[0] ?? Number.NaN) + index));
+    }
   });
 
   it('conversions agree with NIST SP 811 (2008), appendix B.8', () => {
