@@ -322,7 +322,7 @@ describe('every command', () => {
     expect(added).toMatchObject({ name: 'a-new-vector', acceptance: { by: 'A. Reviewer', signals: ['all'] } });
     expect((await latchbench('replay', name)).status).toBe(0);
     const again = JSON.parse((await latchbench('accept', name, '--by', 'A. Reviewer', '--reason', 'None', '--json')).out);
-    expect(again.cases).toMatchObject([{ name: 'a-new-vector', comparison: { differences: 0 } }]);
+    expect(again.vectors).toMatchObject([{ name: 'a-new-vector', comparison: { differences: 0 } }]);
     expect((await latchbench('add', name, '--from', INPUT, ...words)).err).toMatch(/exists already/);
   });
 

@@ -29,7 +29,7 @@ describe('latchbench replay', () => {
     const { status, out, err } = await latchbench('replay', 'target-step', 'cold-oil', '--json');
     const said = JSON.parse(out);
     expect(said.counts).toEqual({ same: 2, stateDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
-    expect(said.cases.map((one: { name: string }) => one.name)).toEqual(['target-step', 'cold-oil']);
+    expect(said.vectors.map((one: { name: string }) => one.name)).toEqual(['target-step', 'cold-oil']);
     expect(said.controller.contractHash).toMatch(/^[0-9a-f]{16}$/);
     expect([status, err]).toEqual([0, '']);
   });
@@ -96,8 +96,8 @@ describe('latchbench replay of a changed controller', () => {
     const { status, out } = await latchbench('replay', 'target-step', '--controller', probes);
     expect(status).toBe(1);
     expect(out).toMatch(/state differs +state hash of tick 999$/m);
-    const { cases } = JSON.parse((await latchbench('replay', 'target-step', '--controller', probes, '--json')).out);
-    expect(cases[0].comparison).toMatchObject({
+    const { vectors } = JSON.parse((await latchbench('replay', 'target-step', '--controller', probes, '--json')).out);
+    expect(vectors[0].comparison).toMatchObject({
       stateOnly: true,
       signals: { stateHash: 9 },
       strokes: { added: 0, removed: 0, earlier: { count: 0 }, later: { count: 0 } },

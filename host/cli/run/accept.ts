@@ -19,6 +19,6 @@ export default command<Flags, string[]>(({ project, stdout }, { by, reason, sign
   const results = names.map((name) => prepareAcceptance(controller, readVector(project, name), approval));
   if (isJson !== true) stdout.write(acceptanceTable(results));
   if (!dryRun) writeAcceptances(results);
-  const json = { written: !dryRun, cases: results.map(({ files: _, ...result }) => result) };
+  const json = { written: !dryRun, vectors: results.map(({ files: _, ...result }) => result) };
   return { text: writtenLine(results, dryRun), json, holds: true };
 });

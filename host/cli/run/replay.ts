@@ -19,25 +19,25 @@ export default command<Flags, string[]>((job, flags, ...names) => {
   const { project, progress } = job;
   const controller = loadController(flags.controller ?? project.controllerWasm);
   if (flags.controller === undefined) noteIfStale(job, controller.description.sourceHash);
-  const cases = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
-  // Before anything is run or written: one vector that is not in order refuses all.
-  for (const one of cases) checkAccepted(one);
-  const recordNames = cases.map(({ name }) => `${name}.mcap`);
+  const vectors = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
+  // Before anything is run or written: one invalid vector refuses all.
+  for (const vector of vectors) checkAccepted(vector);
+  const recordNames = vectors.map(({ name }) => `${name}.mcap`);
   const recordings = flags.record === undefined ? [] : distinctTargets(flags.record, recordNames);
-  for (const recording of recordings) refuseOverwritingInput(recording, ...cases.map(({ inputFile }) => inputFile));
+  for (const recording of recordings) refuseOverwritingInput(recording, ...vectors.map(({ inputFile }) => inputFile));
   const start = performance.now();
-  const results = cases.map((one, index) => {
-    progress.show(`replaying ${index + 1} of ${cases.length}: ${one.name}`);
+  const results = vectors.map((vector, index) => {
+    progress.show(`replaying ${index + 1} of ${vectors.length}: ${vector.name}`);
     const recording = recordings[index];
-    return recording === undefined ? replayVector(controller, one) : replayAndRecord(controller, one, recording);
+    return recording === undefined ? replayVector(controller, vector) : replayAndRecord(controller, vector, recording);
   });
   const seconds = (performance.now() - start) / 1000;
   if (flags.junit !== undefined) {
-    refuseOverwritingInput(flags.junit, ...cases.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
+    refuseOverwritingInput(flags.junit, ...vectors.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
     writeAtomic(flags.junit, junitReport(results, seconds));
   }
   const counts = countVerdicts(results);
   const { version, sourceHash, contract } = controller.description;
-  const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, cases: results };
+  const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, vectors: results };
   return { text: verdictTable(results, seconds), json, holds: counts.same === results.length };
 });

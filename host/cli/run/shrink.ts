@@ -57,7 +57,7 @@ function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Sh
   const compare = `npx latchbench compare ${flags.against} ${flags.build} ${name}`;
   return {
     text: `${folder} written; the outputs of ${accepted} are accepted${because}\n${compare}\n`,
-    json: { case: folder, accepted: subject.accepted, compare },
+    json: { vector: folder, accepted: subject.accepted, compare },
   };
 }
 
