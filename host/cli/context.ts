@@ -1,27 +1,29 @@
 import type { Writable } from 'node:stream';
+import { stripVTControlCharacters } from 'node:util';
 import type { CommandContext, StricliProcess } from '@stricli/core';
 import type { Project } from '../common/project.js';
 
 /** 0: all as accepted. 1: a difference, or a requirement that failed. 2: bad usage or bad input. 3: an internal error. */
 export type ExitCode = 0 | 1 | 2 | 3;
 
+/** A stream, which may be a terminal. */
+export type Output = Writable & { readonly isTTY?: boolean };
+
 /** What a run of the program gets from its process. */
 export interface Surroundings {
   readonly project: Project;
   /** Current folder, to shorten paths that are printed. */
   readonly cwd: string;
-  readonly stdout: Writable;
-  readonly stderr: Writable;
+  readonly stdout: Output;
+  readonly stderr: Output;
   readonly env: Readonly<Partial<Record<string, string>>>;
-  /** Whether stderr is a terminal, which shows progress. */
-  readonly isTerminal: boolean;
   /** Calls `stop` at the first interrupt; returns a function that ends this. Without it an interrupt ends the process. */
   readonly onInterrupt: (stop: () => void) => () => void;
 }
 
 /** What the framework hands to each command. */
 export interface Context extends CommandContext {
-  readonly process: StricliProcess & { readonly stdout: Writable; readonly stderr: Writable };
+  readonly process: StricliProcess;
   readonly surroundings: Surroundings;
   /** Result of the command. */
   exitCode: ExitCode;
@@ -38,6 +40,8 @@ export interface Progress {
 /** What a command works with. */
 export interface Job extends Pick<Surroundings, 'project' | 'cwd' | 'stdout' | 'onInterrupt'> {
   readonly progress: Progress;
+  /** Prints text on stdout, in colour if that is a terminal. */
+  print(text: string): void;
   /** Prints a line on stderr, for people. */
   note(text: string): void;
 }
@@ -51,7 +55,7 @@ export interface Answer {
 
 const CLEAR_LINE = '\r\u001b[2K';
 
-function progressOn(stderr: Writable, isShown: boolean): Progress & { clear(): void } {
+function progressOn(stderr: Output, isShown: boolean): Progress & { clear(): void } {
   let isLineUsed = false;
   const show = (text: string): void => {
     if (!isShown) return;
@@ -88,14 +92,17 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
   { printsItself = false } = {},
 ) =>
   async function (this: Context, flags: Flags, ...args: Args): Promise<void> {
-    const { project, cwd, stdout, stderr, isTerminal, onInterrupt } = this.surroundings;
+    const { project, cwd, stdout, stderr, env, onInterrupt } = this.surroundings;
     const isJson = flags.json === true;
-    const progress = progressOn(stderr, isTerminal && !isJson);
+    const progress = progressOn(stderr, stderr.isTTY === true && !isJson);
     const note = (text: string): void => void stderr.write(`${text}\n`);
+    const hasColour = stdout.isTTY === true && !env.NO_COLOR;
+    const print = (text: string): void => void stdout.write(hasColour ? text : stripVTControlCharacters(text));
     try {
-      const { text, json, holds } = await work({ project, cwd, stdout, onInterrupt, progress, note }, flags, ...args);
+      const { text, json, holds } = await work({ project, cwd, stdout, onInterrupt, progress, print, note }, flags, ...args);
       progress.clear();
-      if (!printsItself) stdout.write(isJson ? document(json) : text);
+      if (!printsItself && isJson) stdout.write(document(json));
+      if (!printsItself && !isJson) print(text);
       this.exitCode = holds ? 0 : 1;
     } catch (error) {
       progress.clear();

@@ -12,7 +12,6 @@ process.exitCode = await run(process.argv.slice(2), {
   stdout: process.stdout,
   stderr: process.stderr,
   env: process.env,
-  isTerminal: process.stderr.isTTY === true,
   onInterrupt: (stop) => {
     process.once('SIGINT', stop);
     return () => process.removeListener('SIGINT', stop);

@@ -17,8 +17,14 @@ export interface Result {
 }
 
 /** Keeps what is written to it. */
-class Collector extends Writable {
+export class Collector extends Writable {
+  readonly isTTY: boolean;
   readonly #chunks: Buffer[] = [];
+
+  constructor(isTTY = false) {
+    super();
+    this.isTTY = isTTY;
+  }
 
   override _write(chunk: Buffer, _encoding: BufferEncoding, done: () => void): void {
     this.#chunks.push(chunk);
@@ -33,9 +39,8 @@ class Collector extends Writable {
 /** Runs a command in this process, on a project, outside a terminal. Relative paths are below the current folder. */
 export async function latchbenchIn(project: Project, argv: readonly string[], options: Partial<Surroundings> = {}): Promise<Result> {
   const [stdout, stderr] = [new Collector(), new Collector()];
-  const isTerminal = false;
   const onInterrupt = () => () => {};
-  const status = await run(argv, { project, cwd: process.cwd(), stdout, stderr, env: {}, isTerminal, onInterrupt, ...options });
+  const status = await run(argv, { project, cwd: process.cwd(), stdout, stderr, env: {}, onInterrupt, ...options });
   return { status, out: stdout.text, err: stderr.text };
 }
 

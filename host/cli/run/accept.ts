@@ -12,12 +12,12 @@ interface Flags {
   readonly json?: boolean;
 }
 
-export default command<Flags, string[]>(({ project, stdout }, { by, reason, signals, dryRun = false, json: isJson }, ...names) => {
+export default command<Flags, string[]>(({ project, print }, { by, reason, signals, dryRun = false, json: isJson }, ...names) => {
   const controller = loadController(project.controllerWasm);
   const approval = { by, reason, signals, date: today() };
   // Everything is prepared before anything is written: one vector that is not in order leaves all unchanged.
   const results = names.map((name) => prepareAcceptance(controller, readVector(project, name), approval));
-  if (isJson !== true) stdout.write(acceptanceTable(results));
+  if (isJson !== true) print(acceptanceTable(results));
   if (!dryRun) writeAcceptances(results);
   const json = { written: !dryRun, vectors: results.map(({ files: _, ...result }) => result) };
   return { text: writtenLine(results, dryRun), json, holds: true };

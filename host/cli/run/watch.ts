@@ -1,4 +1,3 @@
-import type { Writable } from 'node:stream';
 import { watchFiles } from '../../common/watch-files.js';
 import { watchText } from '../../report/review/review-text.js';
 import { type Build, buildQuickly, findBuild } from '../../review/builds.js';
@@ -22,23 +21,23 @@ interface Printer {
   readonly error: (message: string) => void;
 }
 
-function jsonPrinter(stdout: Writable): Printer {
-  const print = (document: object): void => void stdout.write(`${JSON.stringify(document)}\n`);
-  return { review: (review, seconds) => print({ seconds, review }), error: (message) => print({ error: { message } }) };
+function jsonPrinter(print: Job['print']): Printer {
+  const line = (document: object): void => print(`${JSON.stringify(document)}\n`);
+  return { review: (review, seconds) => line({ seconds, review }), error: (message) => line({ error: { message } }) };
 }
 
-function textPrinter(stdout: Writable): Printer {
+function textPrinter(print: Job['print']): Printer {
   let last = 'none yet';
   let since = 'the start';
   return {
     review(review, seconds) {
       const words = watchText(review);
       last = words.trimEnd().split('\n').at(-1) ?? last;
-      stdout.write(`${words}verdict ${seconds.toFixed(1)} s after ${since}\n\n`);
+      print(`${words}verdict ${seconds.toFixed(1)} s after ${since}\n\n`);
       since = 'the save';
     },
     error(message) {
-      stdout.write(`${message.trimEnd()}\nlast verdict: ${last}\n\n`);
+      print(`${message.trimEnd()}\nlast verdict: ${last}\n\n`);
       since = 'the save';
     },
   };
@@ -56,9 +55,9 @@ async function reviewerOf({ project }: Job, flags: Flags, names: readonly string
 
 /** Reviews now and after each save, until interrupted. Returns whether nothing differed in the last review. */
 async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<boolean> {
-  const { project, stdout, onInterrupt } = job;
+  const { project, print, onInterrupt } = job;
   const review = await reviewerOf(job, flags, names);
-  const printer = flags.json === true ? jsonPrinter(stdout) : textPrinter(stdout);
+  const printer = flags.json === true ? jsonPrinter(print) : textPrinter(print);
   const watched = [project.controller, project.compilerSettings];
   const files = watchFiles(flags.parameters === undefined ? watched : [...watched, flags.parameters]);
   const stopListening = onInterrupt(() => files.close());

@@ -1,4 +1,4 @@
 import { createColors } from 'picocolors';
 
-/** Colours if stdout is a terminal and NO_COLOR is not set. */
-export const colours = createColors(process.stdout.isTTY === true && !process.env.NO_COLOR);
+/** Styles for terminals. Commands remove them from their output if it does not go to one. */
+export const colours = createColors(true);

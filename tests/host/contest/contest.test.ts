@@ -1,3 +1,4 @@
+import { stripVTControlCharacters } from 'node:util';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
@@ -328,7 +329,7 @@ describe('what a contest says', () => {
       ...run([Number.NaN, Number.NaN], 1),
       trap: { tick: 7, message: 'unreachable' },
     };
-    const text = contestText(contest([one, { ...one, name: 'two', points: [{ scale: 0.5, runs: [stopped] }] }], [50]));
+    const text = stripVTControlCharacters(contestText(contest([one, { ...one, name: 'two', points: [{ scale: 0.5, runs: [stopped] }] }], [50])));
     expect(text).toContain('two, scale 0.5, seed 1: the controller stopped at tick 7: unreachable');
   });
 });

@@ -1,3 +1,4 @@
+import { stripVTControlCharacters } from 'node:util';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
@@ -57,7 +58,7 @@ describe('a run that a side refuses', () => {
   it('is reported in every format', async () => {
     const found = await review(build, narrow);
     const words = 'head has room for 2 of 3 rows';
-    expect(reviewText(found, 3)).toMatch(
+    expect(stripVTControlCharacters(reviewText(found, 3))).toMatch(
       new RegExp(`relatch-at-rest +3 +0\\.0 +refused +${words}[^]*relatch-at-rest: refused;[^]*  ${words}`),
     );
     expect(reviewJunit(found)).toMatch(new RegExp(`errors="1"[^]*<error message="refused; ${words}"`));
