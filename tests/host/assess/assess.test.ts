@@ -1,7 +1,7 @@
-import { stripVTControlCharacters } from 'node:util';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { stripVTControlCharacters } from 'node:util';
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { afterAll, describe, expect, it } from 'vitest';
@@ -403,13 +403,15 @@ describe('metrics as text', () => {
 
   it('show rows, bank, faults and requirements, in metric units, within 100 columns', () => {
     const metrics = made(500);
-    const text = stripVTControlCharacters(metricsText(
-      metrics,
-      evaluateRequirements(metrics, [
-        { metric: 'loadRmsN', max: 40 },
-        { metric: 'assessedS', min: 2 },
-      ]),
-    ));
+    const text = stripVTControlCharacters(
+      metricsText(
+        metrics,
+        evaluateRequirements(metrics, [
+          { metric: 'loadRmsN', max: 40 },
+          { metric: 'assessedS', min: 2 },
+        ]),
+      ),
+    );
     expect(lineOf(text, 'chamberMinKpa')).toBe('chamberMinKpa 41.2 41.2 41.2 bar');
     expect(lineOf(text, 'loadRmsN ')).toBe('loadRmsN 50.0 50.0 50.0 N');
     expect(lineOf(text, 'loadOpen')).toBe('loadOpen row 2 1.000 end');

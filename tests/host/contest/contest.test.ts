@@ -1,6 +1,6 @@
-import { stripVTControlCharacters } from 'node:util';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { type ContestRun, readContenders, type Sweep, scaleDeadband } from '../../../host/contest/contest.js';
 import { commonRange, compareSweeps, interpolate, ratioInterval, seedsOf, usualRates } from '../../../host/contest/equal-pulses.js';
@@ -329,7 +329,9 @@ describe('what a contest says', () => {
       ...run([Number.NaN, Number.NaN], 1),
       trap: { tick: 7, message: 'unreachable' },
     };
-    const text = stripVTControlCharacters(contestText(contest([one, { ...one, name: 'two', points: [{ scale: 0.5, runs: [stopped] }] }], [50])));
+    const text = stripVTControlCharacters(
+      contestText(contest([one, { ...one, name: 'two', points: [{ scale: 0.5, runs: [stopped] }] }], [50])),
+    );
     expect(text).toContain('two, scale 0.5, seed 1: the controller stopped at tick 7: unreachable');
   });
 });

@@ -1,5 +1,5 @@
-import { stripVTControlCharacters } from 'node:util';
 import { join } from 'node:path';
+import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { reviewJunit } from '../../../host/report/review/review-junit.js';
