@@ -13,7 +13,7 @@ export interface InputErrorDetails {
   readonly value?: unknown;
   /** What it must be, as it follows "it must be": `between 0 and 12`; or the names to choose from. */
   readonly allowed?: string | readonly string[] | undefined;
-  /** What to do about it, as a sentence without its full stop: `Run npm run build`. */
+  /** What to do about it, as a sentence without its full stop: 'Run `npm run build`'. */
   readonly hint?: string | undefined;
   /** Old form, replaced by `problem`; it goes when its last user is gone. */
   readonly what?: string;

@@ -7,7 +7,7 @@ import { RECORD_BYTES_MAX, RECORD_HEAD_BYTES, TWO_TO_32 } from './format.js';
 /** The window holds the largest accepted record with its head. */
 const WINDOW_BYTES = 2 * RECORD_BYTES_MAX;
 
-export const RECOVER_HINT = 'Run latchbench recover to save the intact part';
+export const RECOVER_HINT = 'Run `latchbench recover` to save the intact part';
 
 /**
  * Reads the records of an MCAP file from its start through one window of fixed size. After `next` the record's kind and

@@ -115,7 +115,7 @@ function checkCovered(read: YamlFile<CaseFile>): void {
       digests === undefined
         ? 'this acceptance has no digests'
         : `this acceptance changed ${covered.join(', ')}, but does not name them all`;
-    throw read.errorAt(['acceptances', index, 'signals'], { problem, hint: 'Write acceptances with latchbench accept' });
+    throw read.errorAt(['acceptances', index, 'signals'], { problem, hint: 'Write acceptances with `latchbench accept`' });
   }
 }
 
@@ -149,7 +149,7 @@ export function readVectorFolder(folder: string, contract: Contract = describeCo
 
 /** The command that accepts the outputs of a vector, with its folder as the user named it. */
 const acceptCommand = ({ requested }: VectorCase): string =>
-  `latchbench accept ${/[^\w./-]/.test(requested) ? `'${requested}'` : requested} --by NAME --reason TEXT`;
+  `\`latchbench accept ${/[^\w./-]/.test(requested) ? `'${requested}'` : requested} --by NAME --reason TEXT\``;
 
 /** Returns why the outputs of a vector do not count as accepted; undefined if they do. */
 export function acceptanceProblem(vector: VectorCase): InputError | undefined {

@@ -19,7 +19,7 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     [
       'a truncated recording',
       (copy) => truncateSync(join(copy, 'input.mcap'), 50_000),
-      /input\.mcap: byte \d+: .+\. Run latchbench recover/,
+      /input\.mcap: byte \d+: .+\. Run `latchbench recover`/,
     ],
     [
       'a recording with one bit flipped',
@@ -35,12 +35,12 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     [
       'no acceptance',
       (copy) => edit(join(copy, 'case.yaml'), /acceptances:[\s\S]*/, ''),
-      /case\.yaml: the outputs have never been accepted\. Run latchbench accept \S+target-step --by NAME --reason TEXT/,
+      /case\.yaml: the outputs have never been accepted\. Run `latchbench accept \S+target-step --by NAME --reason TEXT/,
     ],
     [
       'no accepted outputs',
       (copy) => rmSync(join(copy, 'expected.csv')),
-      /expected\.csv: the vector has no accepted outputs\. Run latchbench accept/,
+      /expected\.csv: the vector has no accepted outputs\. Run `latchbench accept/,
     ],
     [
       'an edited expected.csv',

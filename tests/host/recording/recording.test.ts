@@ -91,7 +91,7 @@ function seeded(seed: number): () => number {
   };
 }
 
-const RECOVER = 'Run latchbench recover to save the intact part.';
+const RECOVER = 'Run `latchbench recover` to save the intact part.';
 
 // 24 rows: 9 + 22 + 4 + (20 + 24 · 8) = 247 bytes a message; 65536 / 247 = 265.3, so 265 messages fill a chunk.
 
