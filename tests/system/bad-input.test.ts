@@ -217,7 +217,7 @@ describe('a contest that makes no sense is refused with one line and 2, before a
 describe('a fit that makes no sense is refused with one line and 2', () => {
   const INPUT = 'vectors/cases/target-step/input.mcap';
   it.each<[string, string[], RegExp]>([
-    ['a recording without outputs', [INPUT], /input\.mcap: recording without outputs — allowed: inputs and outputs: /],
+    ['a recording without outputs', [INPUT], /input\.mcap: the recording has no outputs\. A fit needs both/],
     ['a recording that is not there', ['nowhere.mcap'], /^nowhere\.mcap: no such file/],
     ['what is no recording', ['README.md'], /^README\.md: byte 0: /],
     ['a setting out of limits', [INPUT, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
