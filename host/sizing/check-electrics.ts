@@ -103,7 +103,7 @@ export function powerChecks({ reservoir, coilHeat, supplyBudget, life, proportio
       COMMON_PRACTICE,
     ]),
     atLeast('stroke-life', 'ratio', life.lifeRatio, 2, 1, [
-      'A valve that wears out in the middle of a season has to be replaced in the middle of that season.',
+      'A worn-out valve fails in the middle of a season.',
       'Use fewer pulses (a wider deadband), or valves with a longer life.',
       'rated strokes of a valve >= 2 times its strokes in service',
       COMMON_PRACTICE,

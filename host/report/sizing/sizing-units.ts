@@ -10,7 +10,8 @@ export type Kind = Readonly<Record<System, Display>>;
 /** Returns the kind for a unit of `shared/units.ts`; units without a display unit are printed as they are. */
 export function kindOf(unit: UnitName): Kind {
   const { symbol, metric, customary }: Unit = UNITS[unit];
-  const own = { symbol, factor: 1 };
+  // `110 /min` reads better after a number than `110 1/min`.
+  const own = { symbol: symbol.replace(/^1\//, '/'), factor: 1 };
   return { si: metric ?? own, us: customary ?? metric ?? own };
 }
 
@@ -49,7 +50,7 @@ const BY_END: readonly (readonly [string, Kind])[] = [
   ['Mm2PerS', kindOf('squareMillimetrePerSecond')],
   ['PulsesPerMin', kindOf('perMinute')],
   ['PerMinPerRow', kindOf('perMinute')],
-  ['strokesPerYear', kind('1/year')],
+  ['strokesPerYear', kind('/year')],
   ['MlPerBar', kind('mL/bar', 'in³/psi', IN3 / PSI_PER_BAR)],
   ['barPerMm', kind('bar/mm', 'psi/in', PSI_PER_BAR * 25.4)],
   ['BarPerS', kind('bar/s', 'psi/s', PSI_PER_BAR)],
