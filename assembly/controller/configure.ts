@@ -156,6 +156,7 @@ function clearState(p: Parameters): void {
  * only closing strokes are made; after a refused row count there are no rows, and no coil is driven.
  */
 export function configureBank(rowCount: i32): i32 {
+  if (RECORDS_END > 65536) ERROR('the records do not fit into one page of memory');
   const p = parameters();
   const c = coefficients();
   const isRowCount = rowCount >= 1 && rowCount <= ROWS_MAX;

@@ -250,6 +250,7 @@ export function updateDetector(
   followLeak(detector, driftKpa, row.pair, isAtRest(row, mode, c), probe, c);
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
+  if (CLOSED_SHARE >= 1 || OPEN_SHARE >= 1) ERROR('a sum must grow by the full step of a valve');
   if (mode === DetectorMode.Closed) {
     addDrift(detector, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
     judgeClosed(row, p, c);

@@ -1,4 +1,4 @@
-import { FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, FaultSetting, FaultState, FaultTimer } from './generated/records';
+import { BANK_FAULTS, FAULT_SETTING_BYTES, FAULT_TIMER_BYTES, FaultSetting, FaultState, FaultTimer, ROW_FAULTS } from './generated/records';
 
 /*
  * A fault is set after its condition's debounce time, and cleared after its recovery time. A fault with a recovery of 0 is
@@ -19,6 +19,7 @@ function isDue(timer: FaultTimer, limit: u16): bool {
 
 /** Updates the faults of the bank or of a row from the conditions of this tick. Timers and settings are indexed by bit. */
 export function updateFaults(state: FaultState, conditions: u32, timersAt: usize, settingsAt: usize): void {
+  if (BANK_FAULTS > 32 || ROW_FAULTS > 32) ERROR('faults need more than 32 bits');
   const differing = conditions ^ state.faults;
   for (let stale = state.pending & ~differing; stale !== 0; stale &= stale - 1) {
     changetype<FaultTimer>(timersAt + <usize>ctz(stale) * FAULT_TIMER_BYTES).ticks = 0;

@@ -98,6 +98,8 @@ function followLoad(state: PredictorState, loadN: f32, c: Coefficients): void {
 }
 
 function probeBands(state: PredictorState, probe: RowProbe): void {
+  const isAscending = BAND_1_HZ < BAND_2_HZ && BAND_2_HZ < BAND_3_HZ && BAND_3_HZ < BAND_4_HZ && BAND_4_HZ < BAND_5_HZ;
+  if (!isAscending) ERROR('the corners are not in ascending order');
   probe.loadTrend1N = state.load2N - state.load1N;
   probe.loadTrend2N = state.load3N - state.load2N;
   probe.loadTrend3N = state.load4N - state.load3N;

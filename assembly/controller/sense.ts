@@ -4,6 +4,7 @@ import { countDown, countUp } from './time';
 
 /** Compares ADC counts with a channel's limits. Returns the check that fails, or 0. */
 export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
+  if (Check.Short > 0xff || Check.Open > 0xff || Check.Range > 0xff) ERROR('ChannelState.rangeCheck has 8 bits');
   if (counts < setting.shortCounts) return Check.Short;
   if (counts > setting.openCounts) return Check.Open;
   const isOutside = counts < setting.lowCounts || counts > setting.highCounts;
