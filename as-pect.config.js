@@ -1,4 +1,4 @@
-/** Tests of the controller's pure functions, run inside WebAssembly: `npx asp --verbose --no-logo`. */
+/** Tests of the controller's functions, run inside WebAssembly: `npx asp --verbose --no-logo`. */
 export default {
   entries: ['tests/assembly/**/*.spec.ts'],
   include: [],

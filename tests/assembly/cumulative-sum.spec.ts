@@ -13,12 +13,12 @@ function normal(): f64 {
   return Math.sqrt(-2 * Math.log(1 - Math.random())) * Math.cos(2 * Math.PI * Math.random());
 }
 
-function steps(w: DetectorState, limit: f32, shift: f64): f64 {
-  w.cusumUpKpa = 0;
-  w.cusumDownKpa = 0;
+function steps(detector: DetectorState, limit: f32, shift: f64): f64 {
+  detector.cusumUpKpa = 0;
+  detector.cusumDownKpa = 0;
   let count = 0;
-  while (w.cusumUpKpa <= limit && w.cusumDownKpa <= limit) {
-    addDrift(w, <f32>(normal() + shift), 0.5, 0.5);
+  while (detector.cusumUpKpa <= limit && detector.cusumDownKpa <= limit) {
+    addDrift(detector, <f32>(normal() + shift), 0.5, 0.5);
     count += 1;
   }
   return count;
@@ -34,7 +34,7 @@ function averageSteps(limit: f32, shift: f64): f64 {
 
 describe('the cumulative sum', () => {
   // The standard error of 4000 runs is 1/63 of an average without shift: bands of three of them.
-  test('runs for 168 steps on average before a false alarm at limit 4, and 465 at limit 5', () => {
+  test('runs for 168 steps on average until a false alarm at limit 4, and 465 at limit 5', () => {
     expect(abs<f64>(averageSteps(4, 0) - 168) < 8).toBe(true, 'limit 4');
     expect(abs<f64>(averageSteps(5, 0) - 465) < 22).toBe(true, 'limit 5');
   });

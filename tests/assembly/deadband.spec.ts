@@ -5,20 +5,20 @@ import { freshBank } from './fresh-bank';
 
 describe('nextActing', () => {
   // Deadband 40 N, inner edge at 30 N.
-  test('begins outside the deadband and holds when the error equals it', () => {
+  test('starts outside the deadband and holds if the error equals it', () => {
     expect(nextActing(Wish.Hold, 40, 40, 30)).toBe(Wish.Hold);
     expect(nextActing(Wish.Hold, 40.01, 40, 30)).toBe(Wish.Raise);
     expect(nextActing(Wish.Hold, -40, 40, 30)).toBe(Wish.Hold);
     expect(nextActing(Wish.Hold, -40.01, 40, 30)).toBe(Wish.Lower);
     expect(nextActing(Wish.Hold, 0, 40, 30)).toBe(Wish.Hold);
   });
-  test('goes on until the error is on the inner edge', () => {
+  test('continues until the error reaches the inner edge', () => {
     expect(nextActing(Wish.Raise, 30.01, 40, 30)).toBe(Wish.Raise);
     expect(nextActing(Wish.Raise, 30, 40, 30)).toBe(Wish.Hold);
     expect(nextActing(Wish.Lower, -30.01, 40, 30)).toBe(Wish.Lower);
     expect(nextActing(Wish.Lower, -30, 40, 30)).toBe(Wish.Hold);
   });
-  test('uses the outer edge on the other side', () => {
+  test('uses the outer edge in the other direction', () => {
     expect(nextActing(Wish.Raise, -39, 40, 30)).toBe(Wish.Hold);
     expect(nextActing(Wish.Raise, -40.01, 40, 30)).toBe(Wish.Lower);
     expect(nextActing(Wish.Lower, 39, 40, 30)).toBe(Wish.Hold);
@@ -28,7 +28,7 @@ describe('nextActing', () => {
     expect(nextActing(Wish.Raise, 40, 40, 40)).toBe(Wish.Hold);
     expect(nextActing(Wish.Raise, 40.01, 40, 40)).toBe(Wish.Raise);
   });
-  test('holds for an error, a deadband or an inner edge that is not a number', () => {
+  test('holds if error, deadband or inner edge is NaN', () => {
     expect(nextActing(Wish.Raise, NaN, 40, 30)).toBe(Wish.Hold);
     expect(nextActing(Wish.Lower, NaN, 40, 30)).toBe(Wish.Hold);
     expect(nextActing(Wish.Hold, 1000, NaN, NaN)).toBe(Wish.Hold);
@@ -39,7 +39,7 @@ describe('nextActing', () => {
 
 describe('deadbandOf', () => {
   beforeEach(() => freshBank(1));
-  test('is the fixed width whatever the noise', () => {
+  test('is the fixed width, whatever the noise is', () => {
     parameters().deadbandMode = 0;
     parameters().deadbandN = 40;
     expect(deadbandOf(0, parameters())).toBe(40);
@@ -48,9 +48,9 @@ describe('deadbandOf', () => {
   test('is 2.2 sigma between 18 and 130 N in mode noise', () => {
     parameters().deadbandMode = 1;
     expect(deadbandOf(0, parameters())).toBe(18);
-    expect(deadbandOf(8, parameters())).toBe(18, '17.6 N is below the least');
+    expect(deadbandOf(8, parameters())).toBe(18, '17.6 N is below the minimum');
     expect(deadbandOf(20, parameters())).toBeCloseTo(44, 3);
-    expect(deadbandOf(60, parameters())).toBe(130, '132 N is above the most');
+    expect(deadbandOf(60, parameters())).toBe(130, '132 N is above the maximum');
   });
 });
 
@@ -58,18 +58,18 @@ describe('updateNoise', () => {
   beforeEach(() => freshBank(1));
   // At 1 kHz: slow weight w = 2π·0.3·0.001/(1 + 2π·0.3·0.001) = 0.00188141, noise weight v = 0.001/5.001 = 0.00019996.
   // From rest with 100 N: mean 0.188141 N, distance 99.811859 N, variance v·9962.407 = 1.992083 N².
-  test('is large until the noise is known: deadbandMaxN over deadbandSigmas', () => {
+  test('starts at the noise for the largest deadband: deadbandMaxN over deadbandSigmas', () => {
     // 130 N / 2.2
     expect(sqrt<f32>(loopState(0).varianceN2)).toBeCloseTo(59.0909, 3);
   });
-  test('gives the first tick’s mean and variance', () => {
+  test('computes mean and variance of the first tick', () => {
     const loop = loopState(0);
     loop.varianceN2 = 0;
     updateNoise(loop, 100, coefficients());
     expect(loop.slowErrorN).toBeCloseTo(0.188141, 5);
     expect(loop.varianceN2).toBeCloseTo(1.992083, 4);
   });
-  test('finds ±10 N about a standing error of 200 N to be a noise of 10 N', () => {
+  test('measures ±10 N about a constant error of 200 N as a noise of 10 N', () => {
     const loop = loopState(0);
     for (let tick = 0; tick < 60000; tick++) updateNoise(loop, (tick & 1) !== 0 ? 210 : 190, coefficients());
     expect(sqrt<f32>(loop.varianceN2)).toBeCloseTo(10, 1);

@@ -1,5 +1,5 @@
 import { followDrift, isLeaking, modeOf, updateDetector } from '../../assembly/controller/detector';
-import { Belief, DetectorMode, MissedValve, Order, PulseFault, Wish } from '../../assembly/controller/generated/enums';
+import { Belief, DetectorMode, MissedValve, Order, PulseFault, Valve, Wish } from '../../assembly/controller/generated/enums';
 import {
   coefficients,
   detector,
@@ -13,9 +13,9 @@ import { rowAt } from '../../assembly/controller/row-records';
 import { advancePair, forgetPosition } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
-// Defaults at 1 kHz, ticks: stroke 2, settle 25, watch 400, relatch 60,000, least pulse 3, blind 1500; 4 tries.
-// In these specs the low-pass is transparent, a supply step 40 kPa, a return step 20 kPa, the limit 100 kPa (blind 1000 kPa,
-// suspicion from 200 kPa), the compliance 1/32 mL/kPa; 3000 kPa have been seen with both valves closed for 10 ticks.
+// Defaults at 1 kHz, ticks: stroke 2, settle 25, window 400, relatch 60,000, shortest pulse 3, no velocity 1500; 4 tries.
+// In these specs the low-pass passes everything, a supply step is 40 kPa, a return step 20 kPa, the threshold 100 kPa (without a
+// velocity 1000 kPa, suspicion from 200 kPa), the compliance 1/32 mL/kPa; the pressure is 3000 kPa, both valves closed for 10 ticks.
 //   closed    a rise grows by drift − 16 kPa, a fall by −drift − 8 kPa
 //   raising   a fall grows by −drift − 30 kPa
 //   lowering  a rise grows by drift − 15 kPa
@@ -23,7 +23,7 @@ import { freshBank } from './fresh-bank';
 const SUPPLY_STEP_KPA: f32 = 40;
 const RETURN_STEP_KPA: f32 = 20;
 
-/** One tick of the watch. */
+/** One tick of the detector. */
 function see(isPressureValid: bool, isAccelerationValid: bool, isSignificant: bool, isFrameSettled: bool = true): void {
   updateDetector(rowAt(0), isPressureValid, isAccelerationValid, isSignificant, isFrameSettled, parameters(), coefficients());
 }
@@ -44,7 +44,7 @@ function settled(): void {
   see(true, true, true);
 }
 
-/** The pressure drifts by `kpa` a tick; returns the tick in which a valve is found, counted from 1, or 0. */
+/** The pressure drifts by `kpa` per tick. Returns the tick, from 1, in which a missed stroke is found, or 0. */
 function drift(kpa: f32, ticks: i32, isAcceleration: bool): i32 {
   for (let tick = 1; tick <= ticks; tick++) {
     rowProbe(0).pressureRawKpa += kpa;
@@ -54,11 +54,11 @@ function drift(kpa: f32, ticks: i32, isAcceleration: bool): i32 {
   return 0;
 }
 
-/** A valve is believed open and its oil counted, while the pressure moves by `kpa` a tick; returns as drift() does. */
+/** A valve is believed open and meters oil, while the pressure changes by `kpa` per tick. Returns as drift() does. */
 function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
   pairState(0).openWish = wish;
   pairState(0).flowWish = wish;
-  valveState(0, wish === Wish.Raise ? 0 : 1).belief = Belief.Open;
+  valveState(0, wish === Wish.Raise ? Valve.Supply : Valve.Return).belief = Belief.Open;
   for (let tick = 1; tick <= ticks; tick++) {
     predictor(0).meteredKpa += wish === Wish.Raise ? SUPPLY_STEP_KPA : -RETURN_STEP_KPA;
     rowProbe(0).meteredKpa = predictor(0).meteredKpa;
@@ -69,102 +69,102 @@ function pulse(wish: u8, kpa: f32, ticks: i32): i32 {
   return 0;
 }
 
-function watched(): u8 {
+function mode(): u8 {
   return modeOf(rowAt(0), coefficients());
 }
 
-describe('watchedOf', () => {
+describe('modeOf', () => {
   beforeEach(settled);
-  test('is the direction in which oil flows, whatever the coils do', () => {
+  test('is the direction of flow, whatever the coils do', () => {
     pairState(0).openWish = Wish.Raise;
     pairState(0).flowWish = Wish.Raise;
-    expect(watched()).toBe(DetectorMode.Raising);
-    valveState(0, 0).coil = Order.Close;
-    valveState(0, 0).quietTicks = 0;
-    expect(watched()).toBe(DetectorMode.Raising);
+    expect(mode()).toBe(DetectorMode.Raising);
+    valveState(0, Valve.Supply).coil = Order.Close;
+    valveState(0, Valve.Supply).quietTicks = 0;
+    expect(mode()).toBe(DetectorMode.Raising);
     pairState(0).openWish = Wish.Lower;
     pairState(0).flowWish = Wish.Lower;
-    expect(watched()).toBe(DetectorMode.Lowering);
+    expect(mode()).toBe(DetectorMode.Lowering);
   });
-  test('is nothing during an opening stroke', () => {
+  test('is off during an opening stroke', () => {
     pairState(0).openWish = Wish.Raise;
-    expect(watched()).toBe(DetectorMode.Off);
+    expect(mode()).toBe(DetectorMode.Off);
   });
-  test('is nothing while a coil is driven', () => {
-    valveState(0, 0).coil = Order.Close;
-    expect(watched()).toBe(DetectorMode.Off);
-    valveState(0, 0).coil = Order.None;
-    valveState(0, 1).coil = Order.Close;
-    expect(watched()).toBe(DetectorMode.Off);
+  test('is off while a coil is driven', () => {
+    valveState(0, Valve.Supply).coil = Order.Close;
+    expect(mode()).toBe(DetectorMode.Off);
+    valveState(0, Valve.Supply).coil = Order.None;
+    valveState(0, Valve.Return).coil = Order.Close;
+    expect(mode()).toBe(DetectorMode.Off);
   });
-  test('is nothing until a tick after a stroke of either valve', () => {
-    valveState(0, 0).quietTicks = 2;
-    expect(watched()).toBe(DetectorMode.Off);
-    valveState(0, 0).quietTicks = 3;
-    expect(watched()).toBe(DetectorMode.Closed);
-    valveState(0, 1).quietTicks = 2;
-    expect(watched()).toBe(DetectorMode.Off);
+  test('is off until a tick after a stroke of either valve', () => {
+    valveState(0, Valve.Supply).quietTicks = 2;
+    expect(mode()).toBe(DetectorMode.Off);
+    valveState(0, Valve.Supply).quietTicks = 3;
+    expect(mode()).toBe(DetectorMode.Closed);
+    valveState(0, Valve.Return).quietTicks = 2;
+    expect(mode()).toBe(DetectorMode.Off);
   });
   test('is closed otherwise', () => {
-    expect(watched()).toBe(DetectorMode.Closed);
+    expect(mode()).toBe(DetectorMode.Closed);
   });
 });
 
 describe('with both valves believed closed', () => {
   beforeEach(settled);
-  test('nothing is found while nothing drifts', () => {
+  test('nothing is found without drift', () => {
     expect(drift(0, 1000, true)).toBe(0);
     expect(rowProbe(0).cusumUpKpa).toBe(0);
     expect(rowProbe(0).cusumDownKpa).toBe(0);
     expect(detector(0).residualStepKpa).toBe(0);
   });
-  test('a drift of the allowed share is never a valve', () => {
+  test('tolerated drift is never a missed stroke', () => {
     // 0.4·40 up, 0.4·20 down
     expect(drift(16, 300, true)).toBe(0);
     expect(rowProbe(0).cusumUpKpa).toBe(0);
     expect(drift(-8, 300, true)).toBe(0);
     expect(rowProbe(0).cusumDownKpa).toBe(0);
   });
-  test('a rise by the supply step finds the supply valve once it is beyond the limit', () => {
-    // 24 kPa a tick: 96 after four, 120 after five
+  test('a rise by the supply step reveals the supply valve once it exceeds the threshold', () => {
+    // 24 kPa per tick: 96 after four, 120 after five
     expect(drift(40, 4, true)).toBe(0);
     expect(rowProbe(0).cusumUpKpa).toBe(96);
     expect(drift(40, 1, true)).toBe(1);
     expect(detector(0).missedValve).toBe(MissedValve.Supply);
   });
-  test('what is found counts as open long enough to be closed at once', () => {
+  test('the valve is believed open, and for long enough to be closed at once', () => {
     drift(40, 5, true);
-    expect(valveState(0, 0).belief).toBe(Belief.Open);
-    expect(valveState(0, 0).openTicks).toBe(3);
-    expect(valveState(0, 0).missedCloses).toBe(1);
-    expect(valveState(0, 0).stuck).toBe(0);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Supply).openTicks).toBe(3);
+    expect(valveState(0, Valve.Supply).missedCloses).toBe(1);
+    expect(valveState(0, Valve.Supply).stuck).toBe(0);
     expect(pairState(0).pulseFault).toBe(1);
-    expect(valveState(0, 1).belief).toBe(Belief.Closed);
-    expect(valveState(0, 1).missedCloses).toBe(0);
+    expect(valveState(0, Valve.Return).belief).toBe(Belief.Closed);
+    expect(valveState(0, Valve.Return).missedCloses).toBe(0);
   });
-  test('what has flowed becomes an own pulse, with the tick that the median has not shown yet', () => {
+  test('the oil that has flowed becomes metered oil, with that of the tick which the median does not show yet', () => {
     drift(40, 5, true);
     expect(predictor(0).meteredKpa).toBe(240);
     expect(detector(0).residualKpa).toBe(3000);
   });
-  test('a rise that comes later counts from where it began', () => {
+  test('a later rise is measured from where it began', () => {
     drift(10, 10, true);
     expect(drift(40, 5, true)).toBe(5);
     expect(detector(0).residualKpa).toBe(3100);
     expect(predictor(0).meteredKpa).toBe(240);
   });
-  test('a fall by the return step finds the return valve', () => {
-    // 12 kPa a tick: 96 after eight, 108 after nine; own −9·20 − 20
+  test('a fall by the return step reveals the return valve', () => {
+    // 12 kPa per tick: 96 after eight, 108 after nine; metered −9·20 − 20
     expect(drift(-20, 100, true)).toBe(9);
     expect(detector(0).missedValve).toBe(MissedValve.Return);
-    expect(valveState(0, 1).belief).toBe(Belief.Open);
-    expect(valveState(0, 1).missedCloses).toBe(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Closed);
+    expect(valveState(0, Valve.Return).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Return).missedCloses).toBe(1);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Closed);
     expect(pairState(0).pulseFault).toBe(1);
     expect(predictor(0).meteredKpa).toBe(-200);
     expect(detector(0).residualKpa).toBe(3000);
   });
-  test('a finding is told for one tick only', () => {
+  test('a finding is reported for one tick only', () => {
     drift(40, 5, true);
     pairState(0).openWish = Wish.Raise;
     see(true, true, true);
@@ -174,22 +174,22 @@ describe('with both valves believed closed', () => {
 
 describe('a valve believed closed', () => {
   beforeEach(settled);
-  test('is watched for missedWindowTicks after its last stroke', () => {
-    valveState(0, 0).quietTicks = 400;
+  test('is checked for missedWindowTicks after its last stroke', () => {
+    valveState(0, Valve.Supply).quietTicks = 400;
     expect(drift(40, 20, true)).toBe(0);
-    valveState(0, 0).quietTicks = 399;
+    valveState(0, Valve.Supply).quietTicks = 399;
     expect(drift(40, 1, true)).toBe(1);
   });
-  test('is watched for itself: the other one’s last stroke does not count', () => {
-    valveState(0, 1).quietTicks = 400;
+  test("is checked on its own: the other valve's last stroke does not count", () => {
+    valveState(0, Valve.Return).quietTicks = 400;
     expect(drift(-20, 40, true)).toBe(0);
     expect(drift(40, 100, true)).toBe(5);
   });
-  test('is not watched while it is stuck', () => {
-    valveState(0, 0).stuck = 1;
+  test('is not checked while it is stuck', () => {
+    valveState(0, Valve.Supply).stuck = 1;
     expect(drift(40, 100, true)).toBe(0);
   });
-  test('is not watched while pressure or rail do not tell', () => {
+  test('is not checked while the pressure is not significant', () => {
     for (let tick = 0; tick < 20; tick++) {
       rowProbe(0).pressureRawKpa += 40;
       see(true, true, false);
@@ -197,7 +197,7 @@ describe('a valve believed closed', () => {
     expect(detector(0).missedValve).toBe(MissedValve.None);
     expect(rowProbe(0).cusumUpKpa).toBe(0);
   });
-  test('is watched from the first pressure on that is out of doubt again', () => {
+  test('is checked again from the first valid pressure', () => {
     drift(40, 4, true);
     rowProbe(0).pressureRawKpa = 9000;
     see(false, true, true);
@@ -206,31 +206,31 @@ describe('a valve believed closed', () => {
     expect(detector(0).residualKpa).toBe(9000);
     expect(rowProbe(0).cusumUpKpa).toBe(0);
   });
-  test('needs twice the limit for each miss in a row', () => {
-    valveState(0, 0).missedCloses = 1;
+  test('needs twice the threshold for each miss in a row', () => {
+    valveState(0, Valve.Supply).missedCloses = 1;
     // 200 kPa: 192 after eight, 216 after nine
     expect(drift(40, 100, true)).toBe(9);
     settled();
-    valveState(0, 0).missedCloses = 2;
+    valveState(0, Valve.Supply).missedCloses = 2;
     // 400 kPa: 384 after sixteen, 408 after seventeen
     expect(drift(40, 100, true)).toBe(17);
-    expect(valveState(0, 0).stuck).toBe(0);
+    expect(valveState(0, Valve.Supply).stuck).toBe(0);
   });
   test('is stuck after strokeTries misses in a row', () => {
-    valveState(0, 0).missedCloses = 3;
+    valveState(0, Valve.Supply).missedCloses = 3;
     // 800 kPa: 792 after 33, 816 after 34
     expect(drift(40, 100, true)).toBe(34);
-    expect(valveState(0, 0).missedCloses).toBe(4);
-    expect(valveState(0, 0).stuck).toBe(1);
+    expect(valveState(0, Valve.Supply).missedCloses).toBe(4);
+    expect(valveState(0, Valve.Supply).stuck).toBe(1);
   });
-  test('is still found where it is the other one that missed before', () => {
-    valveState(0, 1).missedCloses = 3;
+  test('is found at the same threshold after misses of the other valve', () => {
+    valveState(0, Valve.Return).missedCloses = 3;
     expect(drift(40, 100, true)).toBe(5);
-    expect(valveState(0, 0).stuck).toBe(0);
+    expect(valveState(0, Valve.Supply).stuck).toBe(0);
     settled();
-    valveState(0, 0).missedCloses = 3;
+    valveState(0, Valve.Supply).missedCloses = 3;
     expect(drift(-20, 100, true)).toBe(9);
-    expect(valveState(0, 1).stuck).toBe(0);
+    expect(valveState(0, Valve.Return).stuck).toBe(0);
   });
 });
 
@@ -239,9 +239,9 @@ describe('motion of the row', () => {
     settled();
     coefficients().strokeVolumeMlPerMps = 0.25;
   });
-  // A tick of 10 m/s²: 0.01 m/s, of which the slow mean takes 2π·0.1·0.001 = 0.000628319: 0.00999372 m/s, and by 0.25 mL a tick
-  // for each m/s and 1/32 mL/kPa 8 times as many kPa: 0.0799497.
-  test('is taken out of the drift', () => {
+  // A tick of 10 m/s²: 0.01 m/s, of which the high-pass removes 2π·0.1·0.001 = 0.000628319: 0.00999372 m/s, and by 0.25 mL per tick
+  // and m/s and 1/32 mL/kPa 8 times as many kPa: 0.0799497.
+  test('is removed from the drift', () => {
     rowProbe(0).accelerationMps2 = 10;
     rowProbe(0).pressureRawKpa = 3001;
     const driftKpa = followDrift(detector(0), rowProbe(0), true, true, coefficients());
@@ -250,13 +250,13 @@ describe('motion of the row', () => {
     expect(driftKpa).toBeCloseTo(0.92005, 5);
     expect(detector(0).residualStepKpa).toBeCloseTo(0.92005, 5);
   });
-  test('makes a rise less certain by a tenth of itself', () => {
+  test('is removed from a rise with a margin of a tenth', () => {
     rowProbe(0).accelerationMps2 = 1000;
     drift(40, 1, true);
-    // 40 − 7.99497 of motion − 16 allowed − 0.799497 of doubt
+    // 40 − 7.99497 of motion − 16 allowed − 0.799497 of margin
     expect(rowProbe(0).cusumUpKpa).toBeCloseTo(15.205529, 3);
   });
-  test('is not known while the acceleration is in doubt, and its velocity is forgotten sixteen times as fast', () => {
+  test('is not used with an invalid acceleration, and the velocity decays sixteen times as fast', () => {
     detector(0).velocityMps = 1;
     followDrift(detector(0), rowProbe(0), true, false, coefficients());
     expect(detector(0).motionKpa).toBe(0);
@@ -265,51 +265,51 @@ describe('motion of the row', () => {
   });
 });
 
-describe('without acceleration', () => {
+describe('without a valid acceleration', () => {
   beforeEach(settled);
   test('a valve gets another closing stroke on suspicion, and is still believed closed', () => {
-    // 24 kPa a tick: 192 after eight, 216 after nine
+    // 24 kPa per tick: 192 after eight, 216 after nine
     expect(drift(40, 8, false)).toBe(0);
-    expect(valveState(0, 0).suspected).toBe(0);
+    expect(valveState(0, Valve.Supply).suspected).toBe(0);
     expect(drift(40, 1, false)).toBe(0);
-    expect(valveState(0, 0).suspected).toBe(1);
-    expect(valveState(0, 0).repeats).toBe(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Closed);
-    expect(valveState(0, 0).missedCloses).toBe(0);
-    expect(valveState(0, 1).suspected).toBe(0);
+    expect(valveState(0, Valve.Supply).suspected).toBe(1);
+    expect(valveState(0, Valve.Supply).repeats).toBe(1);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Closed);
+    expect(valveState(0, Valve.Supply).missedCloses).toBe(0);
+    expect(valveState(0, Valve.Return).suspected).toBe(0);
     expect(pairState(0).pulseFault).toBe(0);
     expect(predictor(0).meteredKpa).toBe(0);
   });
   test('so does the return valve', () => {
-    // 12 kPa a tick: 192 after sixteen, 204 after seventeen
+    // 12 kPa per tick: 192 after sixteen, 204 after seventeen
     expect(drift(-20, 16, false)).toBe(0);
-    expect(valveState(0, 1).suspected).toBe(0);
+    expect(valveState(0, Valve.Return).suspected).toBe(0);
     expect(drift(-20, 1, false)).toBe(0);
-    expect(valveState(0, 1).suspected).toBe(1);
-    expect(valveState(0, 0).suspected).toBe(0);
+    expect(valveState(0, Valve.Return).suspected).toBe(1);
+    expect(valveState(0, Valve.Supply).suspected).toBe(0);
   });
-  test('a rise beyond the blind limit at once finds the valve', () => {
-    // 1000 kPa more than the allowed 16 is on the limit.
+  test('a rise beyond missedNoAccelKpa reveals the valve at once', () => {
+    // 1000 kPa more than the tolerated 16 is at the threshold.
     expect(drift(1016, 1, false)).toBe(0);
     settled();
     expect(drift(1017, 1, false)).toBe(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Open);
   });
-  test('the velocity is not used for 1.5 s after a reading in doubt', () => {
+  test('the velocity is not used for 1.5 s after an invalid reading', () => {
     drift(0, 1, false);
     expect(detector(0).noVelocityTicks).toBe(1500);
     drift(0, 1494, true);
-    expect(drift(40, 5, true)).toBe(0, 'the 1499th tick is blind');
+    expect(drift(40, 5, true)).toBe(0, 'not in the 1499th tick');
     expect(detector(0).noVelocityTicks).toBe(1);
-    // What was added up blind is left behind: 96 kPa after four more ticks, 120 after five.
+    // The sums restart: 96 kPa after four more ticks, 120 after five.
     expect(drift(40, 10, true)).toBe(5);
   });
 });
 
 describe('with a valve believed open', () => {
   beforeEach(settled);
-  test('a supply valve that gives nothing is found, and its credit is taken back', () => {
-    // 10 kPa a tick: 100 after ten is not beyond the limit, 110 after eleven is
+  test('a supply valve that passes nothing is found, and its metered oil is subtracted', () => {
+    // 10 kPa per tick: 100 after ten is not beyond the threshold, 110 after eleven is
     expect(pulse(Wish.Raise, 0, 10)).toBe(0);
     expect(predictor(0).meteredKpa).toBe(400);
     expect(rowProbe(0).cusumDownKpa).toBe(100);
@@ -318,28 +318,28 @@ describe('with a valve believed open', () => {
     expect(predictor(0).meteredKpa).toBe(0);
     expect(detector(0).residualKpa).toBe(3000);
   });
-  test('what is found stays believed open, its pulse void', () => {
+  test('the valve stays believed open, with a pulse fault', () => {
     pulse(Wish.Raise, 0, 11);
-    expect(valveState(0, 0).belief).toBe(Belief.Open);
-    expect(valveState(0, 0).missedOpens).toBe(1);
-    expect(valveState(0, 0).missedCloses).toBe(0);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(1);
+    expect(valveState(0, Valve.Supply).missedCloses).toBe(0);
     expect(pairState(0).pulseFault).toBe(PulseFault.MissedOpen);
   });
-  test('a void pulse is not found again', () => {
+  test('a pulse with a fault is not found again', () => {
     pulse(Wish.Raise, 0, 11);
     expect(pulse(Wish.Raise, 0, 100)).toBe(0);
-    expect(valveState(0, 0).missedOpens).toBe(1);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(1);
   });
-  test('a return valve that takes nothing is found', () => {
-    // 5 kPa a tick: 100 after twenty, 105 after 21
+  test('a return valve that passes nothing is found', () => {
+    // 5 kPa per tick: 100 after twenty, 105 after 21
     expect(pulse(Wish.Lower, 0, 100)).toBe(21);
     expect(detector(0).missedValve).toBe(MissedValve.Return);
-    expect(valveState(0, 1).missedOpens).toBe(1);
-    expect(valveState(0, 0).missedOpens).toBe(0);
+    expect(valveState(0, Valve.Return).missedOpens).toBe(1);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(0);
     expect(predictor(0).meteredKpa).toBe(0);
     expect(detector(0).residualKpa).toBe(3000);
   });
-  test('only the pulse’s own credit is taken back', () => {
+  test('only the metered oil of this pulse is subtracted', () => {
     pulse(Wish.Raise, 40, 5);
     pairState(0).openWish = Wish.Hold;
     pairState(0).flowWish = Wish.Hold;
@@ -347,63 +347,63 @@ describe('with a valve believed open', () => {
     expect(pulse(Wish.Raise, 0, 100)).toBe(11);
     expect(predictor(0).meteredKpa).toBe(200);
   });
-  test('a valve that gives what is expected, or half of it, is not found', () => {
+  test('a valve that passes the expected oil, or half of it, is not found', () => {
     expect(pulse(Wish.Raise, 40, 100)).toBe(0);
     settled();
     expect(pulse(Wish.Raise, 20, 100)).toBe(0);
     settled();
     expect(pulse(Wish.Lower, -10, 100)).toBe(0);
   });
-  test('each miss in a row needs twice the limit, and strokeTries of them make it stuck', () => {
-    // The pressure falls by 100 kPa a tick besides: the sum grows by 140 − 30 = 110 kPa.
-    valveState(0, 0).missedOpens = 1;
+  test('each miss in a row needs twice the threshold, and the valve is stuck after strokeTries', () => {
+    // The pressure also falls by 100 kPa per tick: the sum grows by 140 − 30 = 110 kPa.
+    valveState(0, Valve.Supply).missedOpens = 1;
     // 200 kPa: 220 after two
     expect(pulse(Wish.Raise, -100, 100)).toBe(2);
-    expect(valveState(0, 0).missedOpens).toBe(2);
-    expect(valveState(0, 0).stuck).toBe(0);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(2);
+    expect(valveState(0, Valve.Supply).stuck).toBe(0);
     settled();
-    valveState(0, 0).missedOpens = 3;
+    valveState(0, Valve.Supply).missedOpens = 3;
     // 800 kPa: 770 after seven, 880 after eight
     expect(pulse(Wish.Raise, -100, 100)).toBe(8);
-    expect(valveState(0, 0).missedOpens).toBe(4);
-    expect(valveState(0, 0).stuck).toBe(1);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(4);
+    expect(valveState(0, Valve.Supply).stuck).toBe(1);
   });
-  test('nothing more is looked for once the valve is stuck', () => {
-    valveState(0, 0).stuck = 1;
+  test('a stuck valve is not checked', () => {
+    valveState(0, Valve.Supply).stuck = 1;
     expect(pulse(Wish.Raise, 0, 100)).toBe(0);
   });
-  test('a pulse that has given four times the limit ends the row of misses', () => {
-    valveState(0, 0).missedOpens = 1;
-    // After one miss the limit is twice 100 kPa. Of 840 kPa after 21 ticks the sum knows all but the last: 800; then 840.
+  test('a pulse of eight times missedKpa resets the count of misses', () => {
+    valveState(0, Valve.Supply).missedOpens = 1;
+    // 21 ticks make 840 kPa, of which the sum knows all but the last tick: 800; then 840.
     pulse(Wish.Raise, 40, 21);
-    expect(valveState(0, 0).missedOpens).toBe(1);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(1);
     pulse(Wish.Raise, 40, 1);
-    expect(valveState(0, 0).missedOpens).toBe(0);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(0);
   });
 });
 
 describe('leak', () => {
   beforeEach(() => {
     settled();
-    // Nothing is to be found meanwhile.
+    // No missed stroke is found meanwhile.
     parameters().missedKpa = 2000;
-    valveState(0, 0).quietTicks = 26;
-    valveState(0, 1).quietTicks = 26;
+    valveState(0, Valve.Supply).quietTicks = 26;
+    valveState(0, Valve.Return).quietTicks = 26;
   });
-  // 1/32 mL/kPa · 60,000 ticks a minute = 1875 mL/min for 1 kPa a tick; weight 0.001 s/20 s = 0.00005.
-  test('is the slow mean of the drift, less what the gas loses as it cools', () => {
+  // 1/32 mL/kPa · 60,000 ticks per minute = 1875 mL/min for 1 kPa per tick; weight 0.001 s/20 s = 0.00005.
+  test('is the slow mean of the drift, without what the gas loses as it cools', () => {
     drift(-100, 1, true);
     // The gas follows by 0.001/6.001 = 0.000166639: to 2999.983336 kPa; a share of 1 − 1/1.4 = 0.285714 of the other
-    // 99.983336 kPa, by the same weight, is the gas's doing: −0.004760 kPa. 0.00005·1875·(−100 − 0.004760)
+    // 99.983336 kPa, by the same weight, is due to the gas: −0.004760 kPa. 0.00005·1875·(−100 − 0.004760)
     expect(detector(0).slowKpa).toBeCloseTo(2999.983336, 3);
     expect(rowProbe(0).leakMlPerMin).toBeCloseTo(-9.375446, 4);
   });
-  test('is not looked for before the pressure has settled', () => {
-    valveState(0, 1).quietTicks = 25;
+  test('is not measured before the pressure has settled', () => {
+    valveState(0, Valve.Return).quietTicks = 25;
     drift(-100, 1, true);
     expect(rowProbe(0).leakMlPerMin).toBe(0);
   });
-  test('is not looked for within 500 kPa of the floor', () => {
+  test('is not measured within 500 kPa of the floor', () => {
     // 1200 − 101.325 + 100 = 1198.675 kPa
     detector(0).slowKpa = 1698;
     rowProbe(0).pressureRawKpa = 1698;
@@ -414,7 +414,7 @@ describe('leak', () => {
     drift(-1, 1, true);
     expect(rowProbe(0).leakMlPerMin < 0).toBe(true);
   });
-  test('is not looked for during own pulses, whose oil has its own mean', () => {
+  test('is not measured during pulses; metered oil has a separate mean', () => {
     pulse(Wish.Raise, 40, 1);
     // 0.00005·1875·40
     expect(detector(0).meteredMlPerMin).toBeCloseTo(3.75, 5);
@@ -427,7 +427,7 @@ describe('leak', () => {
 
 describe('isLeaking', () => {
   beforeEach(() => freshBank(1));
-  test('begins above 80 mL/min, in or out', () => {
+  test('is true above 80 mL/min, in or out', () => {
     detector(0).leakMlPerMin = 80;
     expect(isLeaking(detector(0), parameters())).toBe(false);
     detector(0).leakMlPerMin = 80.01;
@@ -437,7 +437,7 @@ describe('isLeaking', () => {
     detector(0).leakMlPerMin = -80.01;
     expect(isLeaking(detector(0), parameters())).toBe(true);
   });
-  test('begins higher by a tenth of the oil that own pulses move', () => {
+  test('tolerates a tenth of the metered oil', () => {
     detector(0).meteredMlPerMin = 300;
     detector(0).leakMlPerMin = 110;
     expect(isLeaking(detector(0), parameters())).toBe(false);
@@ -446,9 +446,9 @@ describe('isLeaking', () => {
   });
 });
 
-describe('own pulses that add up', () => {
+describe('the sum of metered oil', () => {
   beforeEach(settled);
-  test('are counted from 0 again at 100,000 kPa, and nothing is found for that', () => {
+  test('restarts at 100,000 kPa, without a finding', () => {
     predictor(0).meteredKpa = 100000;
     rowProbe(0).meteredKpa = 100000;
     predictor(0).pressure1N = -1000;
@@ -460,7 +460,7 @@ describe('own pulses that add up', () => {
     expect(predictor(0).pressure1N).toBeCloseTo(21090.5, 0);
     expect(detector(0).cusumUpKpa + detector(0).cusumDownKpa).toBe(0);
   });
-  test('are left alone below', () => {
+  test('does not restart below', () => {
     predictor(0).meteredKpa = 99999;
     rowProbe(0).meteredKpa = 99999;
     detector(0).residualKpa = 3000 - 99999;
@@ -469,28 +469,28 @@ describe('own pulses that add up', () => {
   });
 });
 
-describe('a power loss during a void pulse', () => {
+describe('a power loss during a pulse with a fault', () => {
   beforeEach(settled);
-  test('leaves nothing void behind: the pair may open again once its valves are closed', () => {
+  test('clears the pulse fault: the pair may open again once its valves are closed', () => {
     const pair = pairState(0);
     pair.pulseFault = 1;
-    valveState(0, 0).belief = Belief.Open;
-    valveState(0, 0).coil = Order.Close;
-    forgetPosition(valveState(0, 0));
+    valveState(0, Valve.Supply).belief = Belief.Open;
+    valveState(0, Valve.Supply).coil = Order.Close;
+    forgetPosition(valveState(0, Valve.Supply));
     advancePair(rowAt(0), coefficients());
-    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
     expect(pair.pulseFault).toBe(0);
   });
 });
 
 describe('while the frame moves', () => {
   beforeEach(settled);
-  test('a row’s own velocity is not used, whatever the accelerometer says', () => {
+  test("the row's velocity is not used, whatever the accelerometer reads", () => {
     detector(0).velocityMps = 1;
     detector(0).smoothMps = 0;
     see(true, true, true, false);
     expect(detector(0).smoothMps).toBe(0);
     see(true, true, true, true);
-    expect(detector(0).smoothMps > 0.9).toBe(true, 'once it stands');
+    expect(detector(0).smoothMps > 0.9).toBe(true, 'once the frame has settled');
   });
 });

@@ -13,7 +13,7 @@ import { loadLowPass, loadMedian } from '../../assembly/controller/generated/rec
 import { freshBank } from './fresh-bank';
 
 describe('median3', () => {
-  test('is the middle one in any order', () => {
+  test('is the middle value in any order', () => {
     expect(median3(1, 2, 3)).toBe(2);
     expect(median3(1, 3, 2)).toBe(2);
     expect(median3(2, 1, 3)).toBe(2);
@@ -21,7 +21,7 @@ describe('median3', () => {
     expect(median3(3, 1, 2)).toBe(2);
     expect(median3(3, 2, 1)).toBe(2);
   });
-  test('is the doubled one where two are equal', () => {
+  test('is the repeated value if two are equal', () => {
     expect(median3(1, 1, 9)).toBe(1);
     expect(median3(9, 1, 1)).toBe(1);
     expect(median3(1, 9, 1)).toBe(1);
@@ -31,7 +31,7 @@ describe('median3', () => {
 
 describe('nextMedian', () => {
   beforeEach(() => freshBank(1));
-  test('leaves out a single spike and passes a step one tick late', () => {
+  test('removes a single spike and passes a step one tick late', () => {
     const state = loadMedian(0);
     seedMedian(state, 5);
     expect(nextMedian(state, 100)).toBe(5, 'spike');
@@ -83,7 +83,7 @@ describe('nextLowPass', () => {
     expect(lowPassImpulse(3)).toBeCloseTo(0.0102689665, 8);
     expect(lowPassImpulse(7)).toBeCloseTo(0.0198815964, 8);
   });
-  test('has gain exactly 1 at rest, whatever the value', () => {
+  test('has a DC gain of exactly 1, whatever the value is', () => {
     const state = loadLowPass(0);
     // 4 Hz at 1 kHz: g = tan(0.004 pi) = 0.0125670
     const g: f32 = 0.012567;
@@ -107,15 +107,15 @@ function notchImpulse(at: i32): f32 {
 
 describe('nextNotch', () => {
   beforeEach(() => freshBank(1));
-  // W3C Note “Audio EQ Cookbook” (2021), notch: b 0.98760119, -1.96959064, 0.98760119; a 1, -1.96959064, 0.97520239.
+  // W3C Note "Audio EQ Cookbook" (2021), notch: b 0.98760119, -1.96959064, 0.98760119; a 1, -1.96959064, 0.97520239.
   // Its impulse response by hand: y0 = b0, y1 = b1 - a1·y0, y2 = b2 - a1·y1 - a2·y0.
-  test('has the impulse response of the cookbook’s notch', () => {
+  test("has the impulse response of the cookbook's notch", () => {
     expect(notchImpulse(0)).toBeCloseTo(0.987601193, 6);
     expect(notchImpulse(1)).toBeCloseTo(-0.024420575, 6);
     expect(notchImpulse(2)).toBeCloseTo(-0.023608381, 6);
     expect(notchImpulse(7)).toBeCloseTo(-0.018027221, 6);
   });
-  test('has gain exactly 1 at rest', () => {
+  test('has a DC gain of exactly 1', () => {
     const state = loadLowPass(0);
     seedSecondOrder(state, 450.3);
     for (let tick = 0; tick < 50; tick++) expect(nextNotch(state, 450.3, 0.037716982, 0.33333334)).toBe(450.3);

@@ -14,7 +14,7 @@ describe('clamp', () => {
   });
 });
 
-// Defaults at 1 kHz: 0.6 kPa/N, 3 kPa/(N·s) = 0.003 kPa/N a tick, 3000 kPa/s = 3 kPa a tick,
+// Defaults at 1 kHz: 0.6 kPa/N, 3 kPa/(N·s) = 0.003 kPa/N per tick, 3000 kPa/s = 3 kPa per tick,
 // floor 1200 - 101.325 + 100 = 1198.675 kPa.
 function begin(setPointKpa: f32, errorN: f32): void {
   freshBank(1);
@@ -29,17 +29,17 @@ function step(errorN: f32, ticks: i32 = 1): f32 {
 }
 
 describe('the load loop', () => {
-  test('stays where it is without an error', () => {
+  test('does not move without an error', () => {
     begin(2000, 0);
     expect(step(0, 1000)).toBe(2000);
   });
-  test('goes on from the set point that stands, whatever the error, and integrates', () => {
+  test('resumes from the present set point, whatever the error is, and integrates', () => {
     begin(2000, 100);
     expect(step(100)).toBeCloseTo(2000.3, 3);
     begin(2000, -100);
     expect(step(-100)).toBeCloseTo(1999.7, 3);
   });
-  test('integrates only what is beyond integralDeadbandN', () => {
+  test('integrates only errors beyond integralDeadbandN', () => {
     begin(2000, 20);
     parameters().integralDeadbandN = 20;
     expect(step(20, 100)).toBe(2000);
@@ -51,22 +51,22 @@ describe('the load loop', () => {
     parameters().integralDeadbandN = 20;
     expect(step(-60)).toBeCloseTo(1999.88, 3);
   });
-  test('follows the error’s change by the proportional gain', () => {
+  test('follows a change of the error by the proportional gain', () => {
     begin(2000, 0);
     expect(step(2)).toBeCloseTo(2001.206, 3);
     begin(2000, 2);
     expect(step(0)).toBeCloseTo(1998.8, 3);
   });
-  test('moves no faster than the rate limit, both ways', () => {
+  test('moves no faster than the rate limit, in both directions', () => {
     begin(2000, 0);
     expect(step(1000)).toBe(2003);
     expect(step(-1000)).toBe(2000);
     begin(2000, 0);
     expect(step(Infinity)).toBe(2003);
   });
-  test('gives the whole proportional part of a step that the rate limit held up, and takes it back', () => {
+  test('reaches the whole proportional part of a step despite the rate limit, and returns', () => {
     begin(2000, 0);
-    // 100 N ask for 60 kPa: 20 ticks at 3 kPa, the integral at rest meanwhile.
+    // 100 N are 60 kPa: 20 ticks at 3 kPa, without integration.
     expect(step(100, 20)).toBeCloseTo(2060, 2);
     expect(step(100, 1)).toBeCloseTo(2060.3, 2);
     expect(step(0, 20)).toBeCloseTo(2000.3, 2);
@@ -78,7 +78,7 @@ describe('the load loop', () => {
     begin(1200, 0);
     expect(step(-1000)).toBeCloseTo(1198.675, 3);
   });
-  test('does not wind up behind a limit: it comes off with the first tick of the other sign', () => {
+  test('does not wind up at a limit: it leaves the limit in the first tick of the opposite sign', () => {
     begin(12000, 500);
     expect(step(500, 1000)).toBe(12000);
     expect(step(-100)).toBe(11997);

@@ -19,17 +19,17 @@ const LOAD_WEIGHTS = 4;
 const PRESSURE_WEIGHTS = 4;
 const INERTIA_WEIGHTS = 5;
 const TRENDS = LOAD_WEIGHTS + PRESSURE_WEIGHTS + INERTIA_WEIGHTS;
-const BLIND_TRENDS = LOAD_WEIGHTS + PRESSURE_WEIGHTS;
+const NO_ACCEL_TRENDS = LOAD_WEIGHTS + PRESSURE_WEIGHTS;
 
 function setWeight(index: i32, weight: f32): void {
   store<f32>(changetype<usize>(parameters()) + offsetof<Parameters>('loadTrend1Weight') + <usize>index * 4, weight);
 }
 
-function setBlindWeight(index: i32, weight: f32): void {
+function setNoAccelWeight(index: i32, weight: f32): void {
   store<f32>(changetype<usize>(parameters()) + offsetof<Parameters>('noAccelLoadTrend1Weight') + <usize>index * 4, weight);
 }
 
-/** Trends of load, then of pressure, then inertia: as the weights stand. */
+/** Trends of load, of pressure, then inertia: in the order of the weights. */
 function trend(index: i32): f32 {
   return load<f32>(changetype<usize>(rowProbe(0)) + offsetof<RowProbe>('loadTrend1N') + <usize>index * 4);
 }
@@ -44,12 +44,12 @@ function seeLoad(loadN: f32): void {
   see(Wish.Hold, loadN, true, true, true);
 }
 
-/** 0.25 N/kPa, 105 kg, no weights; 800 N at 3000 kPa have been seen: a disturbance of 800 − 750 = 50 N. */
+/** 0.25 N/kPa, 105 kg, all weights 0; one tick with 800 N at 3000 kPa: a disturbance of 800 − 750 = 50 N. */
 function settled(): void {
   freshBank(1);
   coefficients().areaNPerKpa = 0.25;
   for (let index = 0; index < TRENDS; index++) setWeight(index, 0);
-  for (let index = 0; index < BLIND_TRENDS; index++) setBlindWeight(index, 0);
+  for (let index = 0; index < NO_ACCEL_TRENDS; index++) setNoAccelWeight(index, 0);
   rowProbe(0).pressureRawKpa = 3000;
   rowProbe(0).supplyStepKpa = 40;
   rowProbe(0).returnStepKpa = 20;
@@ -63,12 +63,12 @@ describe('firstOrderWeight', () => {
     // 50 Hz at 500 Hz: x = 0.628319, 0.628319/1.628319
     expect(firstOrderWeight(50, 0.002)).toBeCloseTo(0.38587, 5);
   });
-  test('takes nothing new at 0 Hz', () => {
+  test('is 0 at 0 Hz', () => {
     expect(firstOrderWeight(0, 0.001)).toBe(0);
   });
 });
 
-describe('own pressure', () => {
+describe('metered oil', () => {
   beforeEach(settled);
   test('adds a supply step at once while oil flows in', () => {
     see(Wish.Raise, 800, true, true, true);
@@ -76,29 +76,29 @@ describe('own pressure', () => {
     see(Wish.Raise, 800, true, true, true);
     expect(rowProbe(0).meteredKpa).toBe(80);
   });
-  test('takes a return step at once while oil flows out', () => {
+  test('subtracts a return step at once while oil flows out', () => {
     see(Wish.Lower, 800, true, true, true);
     expect(rowProbe(0).meteredKpa).toBe(-20);
   });
-  test('stays while nothing flows', () => {
+  test('does not change while nothing flows', () => {
     see(Wish.Raise, 800, true, true, true);
     seeLoad(800);
     expect(rowProbe(0).meteredKpa).toBe(40);
   });
-  test('is counted while the pressure is in doubt too', () => {
+  test('is also counted while the pressure is invalid', () => {
     see(Wish.Raise, 800, true, false, true);
     expect(rowProbe(0).meteredKpa).toBe(40);
   });
 });
 
-describe('observe at rest', () => {
+describe('updatePredictor at rest', () => {
   beforeEach(settled);
   test('finds the load in the first tick', () => {
     expect(rowProbe(0).presentN).toBe(800);
     expect(rowProbe(0).predictedN).toBe(800);
     expect(rowProbe(0).smoothKpa).toBe(3000);
   });
-  test('stays at the load, without trends, whatever their weights', () => {
+  test('stays at the load, without trends, whatever the weights are', () => {
     for (let index = 0; index < TRENDS; index++) setWeight(index, 3);
     for (let tick = 0; tick < 1000; tick++) seeLoad(800);
     expect(rowProbe(0).presentN).toBe(800);
@@ -107,31 +107,31 @@ describe('observe at rest', () => {
   });
 });
 
-describe('observe during an own pulse', () => {
+describe('updatePredictor during a pulse', () => {
   beforeEach(settled);
-  test('shows the step at once, less what the 6 Hz low-pass takes of a pressure that has not moved yet', () => {
+  test('shows the step at once, without what the 6 Hz low-pass shows of a pressure that has not moved yet', () => {
     see(Wish.Raise, 800, true, true, true);
-    // 0.25 N/kPa · 40 kPa = 10 N; s has fallen from 750 N by as much, of which 6 Hz show 0.363295 N.
+    // 0.25 N/kPa · 40 kPa = 10 N; s has fallen from 750 N by as much, of which the 6 Hz low-pass shows 0.363295 N.
     expect(rowProbe(0).presentN).toBeCloseTo(809.636705, 3);
     // 3000 + 40 − 0.363295/0.25
     expect(rowProbe(0).smoothKpa).toBeCloseTo(3038.54682, 2);
   });
-  test('shows the step at once, less what the disturbance loses to a pressure that is ahead of the load', () => {
+  test('shows the step at once, without what the disturbance loses to a pressure that is ahead of the load', () => {
     rowProbe(0).pressureRawKpa = 3040;
     see(Wish.Raise, 800, true, true, true);
     // s stays at 750 N. Behind the sensor's lag the pressure is 3000 + 0.030459·40 = 3001.21836 kPa, the disturbance
-    // 800 − 750.30459 = 49.69541 N, of which 6 Hz show 50 − 0.0363295·0.30459 = 49.988934 N.
+    // 800 − 750.30459 = 49.69541 N, of which the 6 Hz low-pass shows 50 − 0.0363295·0.30459 = 49.988934 N.
     expect(rowProbe(0).smoothKpa).toBe(3040);
     expect(rowProbe(0).presentN).toBeCloseTo(809.988934, 3);
   });
-  test('shows a return step with the other sign', () => {
+  test('shows a return step with the opposite sign', () => {
     see(Wish.Lower, 800, true, true, true);
     // −5 N + 0.0363295·5 N
     expect(rowProbe(0).presentN).toBeCloseTo(795.181648, 3);
   });
 });
 
-describe('observe after a step of load', () => {
+describe('updatePredictor after a step of the load', () => {
   beforeEach(settled);
   test('shows it through the 6 Hz low-pass', () => {
     seeLoad(900);
@@ -141,7 +141,7 @@ describe('observe after a step of load', () => {
     // 803.63295 + 0.0363295·96.36705
     expect(rowProbe(0).presentN).toBeCloseTo(807.13392, 3);
   });
-  test('sorts it into the bands between neighbouring corners', () => {
+  test('splits it into the bands between neighbouring corners', () => {
     seeLoad(900);
     // 100 times the differences of the weights
     expect(rowProbe(0).loadTrend1N).toBeCloseTo(0.250069, 4);
@@ -150,7 +150,7 @@ describe('observe after a step of load', () => {
     expect(rowProbe(0).loadTrend4N).toBeCloseTo(3.378239, 4);
     for (let index = LOAD_WEIGHTS; index < TRENDS; index++) expect(trend(index)).toBe(0);
   });
-  test('sorts a pressure that the motion makes likewise, as load', () => {
+  test('splits a pressure change by motion in the same way, as load', () => {
     rowProbe(0).pressureRawKpa = 3400;
     seeLoad(800);
     // s has risen by 0.25 N/kPa · 400 kPa = 100 N.
@@ -165,20 +165,20 @@ describe('inertia', () => {
   beforeEach(settled);
   // 105 kg · 2 m/s² = 210 N; behind the sensor's lag 0.030459·210 = 6.39639 N after a tick, and
   // 6.39639 + 0.030459·203.60361 = 12.59795 N after two.
-  test('is taken out of the load behind the sensor’s lag', () => {
+  test("is removed from the load behind the sensor's lag", () => {
     rowProbe(0).accelerationMps2 = 2;
     seeLoad(800);
     // 800 − 0.0363295·6.39639
     expect(rowProbe(0).presentN).toBeCloseTo(799.767622, 3);
   });
-  test('leaves the load as it was where the sensor shows it as late', () => {
+  test('does not change the load if the sensor shows it with the same lag', () => {
     rowProbe(0).accelerationMps2 = 2;
     seeLoad(806.39639);
     expect(rowProbe(0).presentN).toBeCloseTo(800, 3);
     seeLoad(812.59795);
     expect(rowProbe(0).presentN).toBeCloseTo(800, 3);
   });
-  test('is shown up to each corner', () => {
+  test('is low-passed at each corner', () => {
     rowProbe(0).accelerationMps2 = 2;
     seeLoad(800);
     // 210 times the weights
@@ -188,33 +188,33 @@ describe('inertia', () => {
     expect(rowProbe(0).inertia4N).toBeCloseTo(7.629199, 4);
     expect(rowProbe(0).inertia5N).toBeCloseTo(14.723501, 4);
   });
-  test('is 0 without acceleration, whatever the reading', () => {
+  test('is 0 without a valid acceleration, whatever the reading is', () => {
     rowProbe(0).accelerationMps2 = 2;
     see(Wish.Hold, 800, true, true, false);
-    for (let index = BLIND_TRENDS; index < TRENDS; index++) expect(trend(index)).toBe(0);
+    for (let index = NO_ACCEL_TRENDS; index < TRENDS; index++) expect(trend(index)).toBe(0);
     expect(rowProbe(0).presentN).toBe(800);
   });
 });
 
-describe('observe after a break', () => {
+describe('updatePredictor after a gap', () => {
   beforeEach(settled);
-  test('does not follow the load while it is not to be followed', () => {
+  test('does not follow an invalid load', () => {
     see(Wish.Hold, 2000, false, true, true);
     expect(rowProbe(0).presentN).toBe(800);
     expect(predictor(0).hasLoad).toBe(0);
   });
-  test('starts afresh at the new load, without trends', () => {
+  test('restarts at the new load, without trends', () => {
     see(Wish.Hold, 2000, false, true, true);
     seeLoad(1200);
     expect(rowProbe(0).presentN).toBe(1200);
     for (let index = 0; index < TRENDS; index++) expect(trend(index)).toBe(0);
   });
-  test('starts afresh at the new pressure and load after a pressure in doubt', () => {
+  test('restarts at the new pressure and load after an invalid pressure', () => {
     rowProbe(0).pressureRawKpa = 9000;
     see(Wish.Hold, 800, true, false, true);
     expect(rowProbe(0).smoothKpa).toBe(3000);
     expect(predictor(0).hasPressure).toBe(0);
-    expect(predictor(0).hasLoad).toBe(0, 'no load without the pressure’s share');
+    expect(predictor(0).hasLoad).toBe(0, "the load needs the pressure's share");
     rowProbe(0).pressureRawKpa = 5000;
     seeLoad(1300);
     expect(rowProbe(0).smoothKpa).toBe(5000);
@@ -225,29 +225,29 @@ describe('observe after a break', () => {
 
 describe('predicted load', () => {
   beforeEach(settled);
-  test('is the present one plus a trend times its weight', () => {
+  test('is the present load plus a trend times its weight', () => {
     parameters().loadTrend3Weight = 2;
     seeLoad(900);
     // 803.63295 + 2·2.391911
     expect(rowProbe(0).predictedN).toBeCloseTo(808.416772, 3);
   });
-  test('goes by the blind weights without acceleration', () => {
+  test('uses the noAccel weights without a valid acceleration', () => {
     parameters().loadTrend3Weight = 2;
     parameters().noAccelLoadTrend3Weight = -3;
     see(Wish.Hold, 900, true, true, false);
     // 803.63295 − 3·2.391911
     expect(rowProbe(0).predictedN).toBeCloseTo(796.457217, 3);
   });
-  test('adds up every trend by its own weight', () => {
-    // 1, 2, 3 … 13 for the trends as they stand: load 0.250069·1 + 0.865466·2 + 2.391911·3 + 3.378239·4 = 22.669690; pressure
-    // does not move; inertia of 2 m/s² 0.263563·9 + 0.788708·10 + 2.606186·11 + 7.629199·12 + 14.723501·13 = 321.883114. The
+  test('adds up every trend by its weight', () => {
+    // 1, 2, 3 … 13 for the trends in order: load 0.250069·1 + 0.865466·2 + 2.391911·3 + 3.378239·4 = 22.669690; pressure
+    // does not change; inertia of 2 m/s² 0.263563·9 + 0.788708·10 + 2.606186·11 + 7.629199·12 + 14.723501·13 = 321.883114. The
     // load step that the sensor would show, 100 + 6.39639 N, keeps the disturbance's step at 100 N.
     for (let index = 0; index < TRENDS; index++) setWeight(index, <f32>(index + 1));
     rowProbe(0).accelerationMps2 = 2;
     seeLoad(906.39639);
     expect(rowProbe(0).predictedN - rowProbe(0).presentN).toBeCloseTo(344.552803, 2);
   });
-  test('adds up every pressure trend by its own weight', () => {
+  test('adds up every pressure trend by its weight', () => {
     // 5, 6, 7, 8: 0.250069·5 + 0.865466·6 + 2.391911·7 + 3.378239·8 = 50.212430. What the sensor shows of the pressure's
     // 100 N behind its lag, 3.0459 N, keeps the disturbance where it was.
     for (let index = 0; index < TRENDS; index++) setWeight(index, <f32>(index + 1));
@@ -255,12 +255,12 @@ describe('predicted load', () => {
     seeLoad(803.0459);
     expect(rowProbe(0).predictedN - rowProbe(0).presentN).toBeCloseTo(50.21243, 2);
   });
-  test('adds up every trend by its own blind weight', () => {
-    for (let index = 0; index < BLIND_TRENDS; index++) setBlindWeight(index, <f32>(index + 1));
+  test('adds up every trend by its noAccel weight', () => {
+    for (let index = 0; index < NO_ACCEL_TRENDS; index++) setNoAccelWeight(index, <f32>(index + 1));
     see(Wish.Hold, 900, true, true, false);
     expect(rowProbe(0).predictedN - rowProbe(0).presentN).toBeCloseTo(22.66969, 2);
     settled();
-    for (let index = 0; index < BLIND_TRENDS; index++) setBlindWeight(index, <f32>(index + 1));
+    for (let index = 0; index < NO_ACCEL_TRENDS; index++) setNoAccelWeight(index, <f32>(index + 1));
     rowProbe(0).pressureRawKpa = 3400;
     see(Wish.Hold, 803.0459, true, true, false);
     expect(rowProbe(0).predictedN - rowProbe(0).presentN).toBeCloseTo(50.21243, 2);

@@ -2,18 +2,18 @@ import { BankMode, RowFault, RowMode } from '../../assembly/controller/generated
 import { rowMode } from '../../assembly/controller/row';
 
 describe('rowMode', () => {
-  test('is starting while a valve is unknown, whatever else is said', () => {
+  test('is starting while a valve is unknown, whatever the other inputs are', () => {
     expect(rowMode(BankMode.Working, false, true, true, 0)).toBe(RowMode.Starting);
     expect(rowMode(BankMode.ShutDown, false, false, true, RowFault.LoadOpen)).toBe(RowMode.Starting);
   });
-  test('is venting even for a row that is switched off or at fault', () => {
+  test('is venting even if the row is switched off or has a fault', () => {
     expect(rowMode(BankMode.ShutDown, true, false, true, 0)).toBe(RowMode.Venting);
     expect(rowMode(BankMode.ShutDown, true, true, true, RowFault.PressureOpen)).toBe(RowMode.Venting);
   });
-  test('is off when switched off', () => {
+  test('is off if switched off', () => {
     expect(rowMode(BankMode.Working, true, false, false, 0)).toBe(RowMode.Off);
   });
-  test('works only in a bank that works', () => {
+  test('works only in a working bank', () => {
     expect(rowMode(BankMode.Working, true, true, false, 0)).toBe(RowMode.Working);
     expect(rowMode(BankMode.Refused, true, true, false, 0)).toBe(RowMode.Holding);
     expect(rowMode(BankMode.Starting, true, true, false, 0)).toBe(RowMode.Holding);
@@ -23,7 +23,7 @@ describe('rowMode', () => {
     expect(rowMode(BankMode.ShutDown, true, true, false, 0)).toBe(RowMode.Holding);
     expect(rowMode(BankMode.PowerLost, true, true, false, 0)).toBe(RowMode.Holding);
   });
-  test('holds for each pressure fault, also beside a load fault', () => {
+  test('holds for each pressure fault, even with a load fault', () => {
     expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureShort)).toBe(RowMode.Holding);
     expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureOpen)).toBe(RowMode.Holding);
     expect(rowMode(BankMode.Working, true, true, false, RowFault.PressureRange)).toBe(RowMode.Holding);
@@ -38,8 +38,8 @@ describe('rowMode', () => {
     expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadFrozen)).toBe(RowMode.Frozen);
     expect(rowMode(BankMode.Working, true, true, false, RowFault.LoadRate)).toBe(RowMode.Frozen);
   });
-  test('works on with what is only noted', () => {
-    const noted = RowFault.AccelerationOpen | RowFault.ZeroNoisy | RowFault.ZeroImplausible;
-    expect(rowMode(BankMode.Working, true, true, false, noted)).toBe(RowMode.Working);
+  test('works with faults that are only reported', () => {
+    const minor = RowFault.AccelerationOpen | RowFault.ZeroNoisy | RowFault.ZeroImplausible;
+    expect(rowMode(BankMode.Working, true, true, false, minor)).toBe(RowMode.Working);
   });
 });

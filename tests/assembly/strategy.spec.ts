@@ -4,7 +4,7 @@ import { rowAt } from '../../assembly/controller/row-records';
 import { decide, probeSteps, withinPressure } from '../../assembly/controller/strategy';
 import { freshBank } from './fresh-bank';
 
-/** *predictive* at rest at 3500 kPa below a rail of 15,000 kPa: fixed deadband of 40 N, 0.25 N/kPa, 10 kPa or 2.5 N a tick. */
+/** *predictive* at rest at 3500 kPa below a rail of 15,000 kPa: fixed deadband of 40 N, 0.25 N/kPa, 10 kPa or 2.5 N per tick. */
 function atRest(): void {
   freshBank(1);
   parameters().deadbandMode = 0;
@@ -22,19 +22,19 @@ function wish(mode: u8): u8 {
   return decide(rowAt(0), mode, true, bankProbe(), parameters(), coefficients());
 }
 
-/** What a working row wishes when the load is expected to be so much below the target. */
+/** The wish of a working row whose predicted load is `errorN` below the target. */
 function wishAt(errorN: f32): u8 {
   rowProbe(0).predictedN = 450 - errorN;
   return wish(RowMode.Working);
 }
 
 describe('withinPressure', () => {
-  test('lets pressure out above the floor only', () => {
+  test('lowers pressure only above the floor', () => {
     expect(withinPressure(Wish.Lower, 1199, 15000, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Lower, 1200, 15000, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Lower, 1201, 15000, 1200)).toBe(Wish.Lower);
   });
-  test('raises pressure below the rail only', () => {
+  test('raises pressure only below the rail', () => {
     expect(withinPressure(Wish.Raise, 14999, 15000, 1200)).toBe(Wish.Raise);
     expect(withinPressure(Wish.Raise, 15000, 15000, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Raise, 15001, 15000, 1200)).toBe(Wish.Hold);
@@ -43,7 +43,7 @@ describe('withinPressure', () => {
     expect(withinPressure(Wish.Raise, 0, 15000, 1200)).toBe(Wish.Raise);
     expect(withinPressure(Wish.Lower, 16000, 15000, 1200)).toBe(Wish.Lower);
   });
-  test('holds when it is to hold, or when a pressure is not a number', () => {
+  test('holds if the wish is to hold, or a pressure is NaN', () => {
     expect(withinPressure(Wish.Hold, 5000, 15000, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Raise, NaN, 15000, 1200)).toBe(Wish.Hold);
     expect(withinPressure(Wish.Lower, NaN, 15000, 1200)).toBe(Wish.Hold);
@@ -54,13 +54,13 @@ describe('withinPressure', () => {
 
 describe('predictive', () => {
   beforeEach(atRest);
-  test('begins outside the deadband, either way', () => {
+  test('starts outside the deadband, in both directions', () => {
     expect(wishAt(40)).toBe(Wish.Hold);
     expect(wishAt(40.5)).toBe(Wish.Raise);
     expect(wishAt(-40)).toBe(Wish.Hold);
     expect(wishAt(-40.5)).toBe(Wish.Lower);
   });
-  test('goes on with a pulse until pulseEndRatio of the deadband is left: a tenth of 40 N', () => {
+  test('continues a pulse until pulseEndRatio of the deadband is left: a tenth of 40 N', () => {
     pairState(0).openWish = Wish.Raise;
     expect(wishAt(4.5)).toBe(Wish.Raise);
     expect(wishAt(4)).toBe(Wish.Hold);
@@ -68,39 +68,39 @@ describe('predictive', () => {
     expect(wishAt(-4.5)).toBe(Wish.Lower);
     expect(wishAt(-4)).toBe(Wish.Hold);
   });
-  test('ends a pulse at half a tick’s effect where that is more', () => {
+  test("ends a pulse at half a tick's effect if that is more", () => {
     // 40 kPa · 0.25 N/kPa = 10 N
     rowProbe(0).supplyStepKpa = 40;
     pairState(0).openWish = Wish.Raise;
     expect(wishAt(5.5)).toBe(Wish.Raise);
     expect(wishAt(5)).toBe(Wish.Hold);
   });
-  test('has the whole deadband against it on the other side of a pulse', () => {
+  test('uses the whole deadband in the other direction of a pulse', () => {
     pairState(0).openWish = Wish.Raise;
     expect(wishAt(-40)).toBe(Wish.Hold);
     expect(wishAt(-40.5)).toBe(Wish.Lower);
   });
-  test('leaves alone what the shortest pulse of the valve in question would more than turn over', () => {
+  test('ignores an error that the shortest pulse of the valve would reverse and enlarge', () => {
     // 3 ticks of 160 kPa · 0.25 N/kPa are 120 N, half of them 60 N.
     rowProbe(0).supplyStepKpa = 160;
     expect(wishAt(60)).toBe(Wish.Hold);
     expect(wishAt(60.5)).toBe(Wish.Raise);
     expect(wishAt(-40.5)).toBe(Wish.Lower);
   });
-  test('holds when what it expects is not a number', () => {
+  test('holds if the predicted load is NaN', () => {
     expect(wishAt(NaN)).toBe(Wish.Hold);
     pairState(0).openWish = Wish.Raise;
     expect(wishAt(NaN)).toBe(Wish.Hold);
   });
-  test('follows the pressure at which the load would be right, slowly', () => {
-    // 100 N more at 0.25 N/kPa: 3900 kPa. 0.3 Hz at 1 kHz: 0.00188496/1.00188496 = 0.00188141 of the way in a tick.
+  test('slowly follows the pressure at which the load would be on target', () => {
+    // 100 N more at 0.25 N/kPa: 3900 kPa. 0.3 Hz at 1 kHz: 0.00188496/1.00188496 = 0.00188141 of the difference per tick.
     wishAt(100);
     expect(rowProbe(0).setPointKpa).toBeCloseTo(3500.752564, 3);
     // 400 N less: 1900 kPa, from 3500.752564
     wishAt(-400);
     expect(rowProbe(0).setPointKpa).toBeCloseTo(3497.740893, 3);
   });
-  test('goes on at that pressure while the load is in doubt', () => {
+  test('holds that pressure while the load is invalid', () => {
     wishAt(0);
     loopState(0).setPointKpa = 3700;
     rowProbe(0).predictedN = NaN;
@@ -110,7 +110,7 @@ describe('predictive', () => {
     rowProbe(0).smoothKpa = 3700;
     expect(wish(RowMode.Frozen)).toBe(Wish.Hold);
   });
-  test('holds while the load is in doubt that has never been right', () => {
+  test('holds if the load has never been valid', () => {
     rowProbe(0).smoothKpa = 2000;
     expect(wish(RowMode.Frozen)).toBe(Wish.Hold);
   });
@@ -119,14 +119,14 @@ describe('predictive', () => {
 describe('probeSteps', () => {
   // 8 L/min at 10,000 kPa: 0.00133333 mL/(ms·√kPa); compliance at 3601.325 kPa absolute: 60 mL/1.2e6 kPa + 320·1200/1.4/3601.325²
   // = 0.00005 + 0.02114845 = 0.02119845 mL/kPa.
-  test('tells what each valve would do in a tick: √11,500 kPa and √3300 kPa times 0.00133333/0.02119845', () => {
+  test('computes the effect of each valve per tick: √11,500 kPa and √3300 kPa times 0.00133333/0.02119845', () => {
     atRest();
     probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).compliance).toBeCloseTo(0.02119845, 7);
     expect(rowProbe(0).supplyStepKpa).toBeCloseTo(6.745025, 3);
     expect(rowProbe(0).returnStepKpa).toBeCloseTo(3.613197, 3);
   });
-  test('goes by the learned gains', () => {
+  test('uses the learned gains', () => {
     atRest();
     rowProbe(0).supplyGain = 0.5;
     rowProbe(0).returnGain = 2;
@@ -134,7 +134,7 @@ describe('probeSteps', () => {
     expect(rowProbe(0).supplyStepKpa).toBeCloseTo(3.372512, 3);
     expect(rowProbe(0).returnStepKpa).toBeCloseTo(7.226393, 3);
   });
-  test('is nothing against the pressure', () => {
+  test('is 0 without a pressure drop', () => {
     atRest();
     bankProbe().railKpa = 3500;
     rowProbe(0).pressureRawKpa = 3500;

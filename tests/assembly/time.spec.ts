@@ -1,7 +1,7 @@
 import { countDown, countUp, countUpLong } from '../../assembly/controller/time';
 
 describe('countDown', () => {
-  test('counts from 1 to 0 and stays at 0', () => {
+  test('counts down to 0 and stays there', () => {
     expect(countDown(2)).toBe(1);
     expect(countDown(1)).toBe(0);
     expect(countDown(0)).toBe(0);

@@ -1,27 +1,27 @@
-import { Belief, Order, Wish } from '../../assembly/controller/generated/enums';
+import { Belief, Order, Valve, Wish } from '../../assembly/controller/generated/enums';
 import { coefficients, pairState, valveState } from '../../assembly/controller/generated/records';
 import { rowAt } from '../../assembly/controller/row-records';
 import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, requestOf } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
-// Defaults at 1 kHz, ticks: stroke 2, dead 2, least pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,
+// Defaults at 1 kHz, ticks: stroke 2, dead 2, shortest pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,
 // retry 1000.
 
-/** A pair of one row in which both valves are believed closed and nothing waits. */
+/** The pair of one row with both valves believed closed and no requests. */
 function closedPair(): void {
   freshBank(1);
-  valveState(0, 0).belief = Belief.Closed;
-  valveState(0, 1).belief = Belief.Closed;
+  valveState(0, Valve.Supply).belief = Belief.Closed;
+  valveState(0, Valve.Return).belief = Belief.Closed;
 }
 
 function openFor(openTicks: u16): void {
   closedPair();
-  valveState(0, 0).belief = Belief.Open;
-  valveState(0, 0).openTicks = openTicks;
+  valveState(0, Valve.Supply).belief = Belief.Open;
+  valveState(0, Valve.Supply).openTicks = openTicks;
 }
 
 function wanted(isWished: bool): u8 {
-  return requestOf(valveState(0, 0), valveState(0, 1), pairState(0), isWished, false, coefficients());
+  return requestOf(valveState(0, Valve.Supply), valveState(0, Valve.Return), pairState(0), isWished, false, coefficients());
 }
 
 function advance(ticks: i32): void {
@@ -34,38 +34,38 @@ function order(wish: u8): void {
 
 describe('requestOf of a closed valve', () => {
   beforeEach(closedPair);
-  test('opens when wished, and not otherwise', () => {
+  test('opens if wished, and not otherwise', () => {
     expect(wanted(true)).toBe(Order.Open);
     expect(wanted(false)).toBe(Order.None);
   });
   test('does not open beside a valve that is open or unknown', () => {
-    valveState(0, 1).belief = Belief.Open;
+    valveState(0, Valve.Return).belief = Belief.Open;
     expect(wanted(true)).toBe(Order.None);
-    valveState(0, 1).belief = Belief.Unknown;
+    valveState(0, Valve.Return).belief = Belief.Unknown;
     expect(wanted(true)).toBe(Order.None);
   });
   test('does not open beside a coil that is driven', () => {
-    valveState(0, 1).coil = Order.Close;
+    valveState(0, Valve.Return).coil = Order.Close;
     expect(wanted(true)).toBe(Order.None);
-    valveState(0, 1).coil = Order.Open;
+    valveState(0, Valve.Return).coil = Order.Open;
     expect(wanted(true)).toBe(Order.None);
   });
-  test('is latched again before it opens when that is due', () => {
-    valveState(0, 0).quietTicks = 59999;
+  test('is re-latched before it opens if that is due', () => {
+    valveState(0, Valve.Supply).quietTicks = 59999;
     expect(wanted(true)).toBe(Order.Open);
-    valveState(0, 0).quietTicks = 60000;
+    valveState(0, Valve.Supply).quietTicks = 60000;
     expect(wanted(true)).toBe(Order.Close);
   });
-  test('is not latched again while energy is spared, and opens if wished', () => {
-    valveState(0, 0).quietTicks = 60000;
-    valveState(0, 1).quietTicks = 60000;
-    expect(requestOf(valveState(0, 0), valveState(0, 1), pairState(0), false, true, coefficients())).toBe(Order.None);
-    expect(requestOf(valveState(0, 0), valveState(0, 1), pairState(0), true, true, coefficients())).toBe(Order.Open);
+  test('is not re-latched while energy is saved, and opens if wished', () => {
+    valveState(0, Valve.Supply).quietTicks = 60000;
+    valveState(0, Valve.Return).quietTicks = 60000;
+    expect(requestOf(valveState(0, Valve.Supply), valveState(0, Valve.Return), pairState(0), false, true, coefficients())).toBe(Order.None);
+    expect(requestOf(valveState(0, Valve.Supply), valveState(0, Valve.Return), pairState(0), true, true, coefficients())).toBe(Order.Open);
   });
-  test('lets the other valve be latched again first when that is due', () => {
-    valveState(0, 1).quietTicks = 59999;
+  test('waits until the other valve is re-latched if that is due', () => {
+    valveState(0, Valve.Return).quietTicks = 59999;
     expect(wanted(true)).toBe(Order.Open);
-    valveState(0, 1).quietTicks = 60000;
+    valveState(0, Valve.Return).quietTicks = 60000;
     expect(wanted(true)).toBe(Order.None);
   });
   test('does not open during rest or dead time', () => {
@@ -77,15 +77,15 @@ describe('requestOf of a closed valve', () => {
     pairState(0).deadTicks = 0;
     expect(wanted(true)).toBe(Order.Open);
   });
-  test('is latched again after relatchTicks, and not before', () => {
-    valveState(0, 0).quietTicks = 59999;
+  test('is re-latched after relatchTicks, not before', () => {
+    valveState(0, Valve.Supply).quietTicks = 59999;
     expect(wanted(false)).toBe(Order.None);
-    valveState(0, 0).quietTicks = 60000;
+    valveState(0, Valve.Supply).quietTicks = 60000;
     expect(wanted(false)).toBe(Order.Close);
   });
-  test('asks for nothing while its own coil is driven', () => {
-    valveState(0, 0).coil = Order.Close;
-    valveState(0, 0).quietTicks = 60000;
+  test('requests nothing while its coil is driven', () => {
+    valveState(0, Valve.Supply).coil = Order.Close;
+    valveState(0, Valve.Supply).quietTicks = 60000;
     expect(wanted(true)).toBe(Order.None);
   });
 });
@@ -96,7 +96,7 @@ describe('requestOf of an open valve', () => {
     expect(wanted(true)).toBe(Order.None);
     expect(wanted(false)).toBe(Order.None);
   });
-  test('closes from the shortest pulse on when the wish is gone', () => {
+  test('closes after the shortest pulse once the wish is over', () => {
     openFor(3);
     expect(wanted(true)).toBe(Order.None);
     expect(wanted(false)).toBe(Order.Close);
@@ -107,7 +107,7 @@ describe('requestOf of an open valve', () => {
     openFor(400);
     expect(wanted(true)).toBe(Order.Close);
   });
-  test('closes whatever rest and dead time say', () => {
+  test('closes during rest and dead time', () => {
     openFor(3);
     pairState(0).restTicks = 9;
     pairState(0).deadTicks = 9;
@@ -121,9 +121,9 @@ describe('requestOf of a valve in an unknown position', () => {
     expect(wanted(true)).toBe(Order.Close);
     expect(wanted(false)).toBe(Order.Close);
   });
-  test('waits for its own stroke to end', () => {
+  test('waits for its stroke to end', () => {
     freshBank(1);
-    valveState(0, 0).coil = Order.Close;
+    valveState(0, Valve.Supply).coil = Order.Close;
     expect(wanted(false)).toBe(Order.None);
   });
 });
@@ -131,55 +131,55 @@ describe('requestOf of a valve in an unknown position', () => {
 describe('a stuck valve', () => {
   beforeEach(() => {
     closedPair();
-    valveState(0, 0).stuck = 1;
+    valveState(0, Valve.Supply).stuck = 1;
   });
   test('is unknown after its closing stroke', () => {
-    valveState(0, 0).belief = Belief.Open;
-    valveState(0, 0).openTicks = 3;
+    valveState(0, Valve.Supply).belief = Belief.Open;
+    valveState(0, Valve.Supply).openTicks = 3;
     order(Wish.Hold);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Open);
     advance(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
-    expect(valveState(0, 0).coil).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
+    expect(valveState(0, Valve.Supply).coil).toBe(Order.None);
     expect(pairState(0).openWish).toBe(Wish.Hold);
   });
   test('stays unknown after every further closing stroke', () => {
-    valveState(0, 0).belief = Belief.Unknown;
-    valveState(0, 0).quietTicks = 1000;
+    valveState(0, Valve.Supply).belief = Belief.Unknown;
+    valveState(0, Valve.Supply).quietTicks = 1000;
     order(Wish.Hold);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(2);
-    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
   });
-  test('asks for another closing stroke only after retryTicks, wished or not', () => {
-    valveState(0, 0).belief = Belief.Unknown;
-    valveState(0, 0).quietTicks = 999;
+  test('requests another closing stroke only after retryTicks, wished or not', () => {
+    valveState(0, Valve.Supply).belief = Belief.Unknown;
+    valveState(0, Valve.Supply).quietTicks = 999;
     expect(wanted(true)).toBe(Order.None);
     expect(wanted(false)).toBe(Order.None);
-    valveState(0, 0).quietTicks = 1000;
+    valveState(0, Valve.Supply).quietTicks = 1000;
     expect(wanted(true)).toBe(Order.Close);
     expect(wanted(false)).toBe(Order.Close);
   });
-  test('lets the other valve of its pair not open', () => {
-    valveState(0, 0).belief = Belief.Unknown;
+  test('keeps the other valve of its pair from opening', () => {
+    valveState(0, Valve.Supply).belief = Belief.Unknown;
     order(Wish.Lower);
-    expect(valveState(0, 1).request).toBe(Order.None);
+    expect(valveState(0, Valve.Return).request).toBe(Order.None);
   });
 });
 
 describe('isIdleClosed', () => {
   beforeEach(closedPair);
-  test('needs the belief and a coil at rest', () => {
-    expect(isIdleClosed(valveState(0, 0))).toBe(true);
-    valveState(0, 0).coil = Order.Close;
-    expect(isIdleClosed(valveState(0, 0))).toBe(false);
-    valveState(0, 0).coil = Order.None;
-    valveState(0, 0).belief = Belief.Unknown;
-    expect(isIdleClosed(valveState(0, 0))).toBe(false);
-    valveState(0, 0).belief = Belief.Open;
-    expect(isIdleClosed(valveState(0, 0))).toBe(false);
+  test('requires the belief and a coil that is off', () => {
+    expect(isIdleClosed(valveState(0, Valve.Supply))).toBe(true);
+    valveState(0, Valve.Supply).coil = Order.Close;
+    expect(isIdleClosed(valveState(0, Valve.Supply))).toBe(false);
+    valveState(0, Valve.Supply).coil = Order.None;
+    valveState(0, Valve.Supply).belief = Belief.Unknown;
+    expect(isIdleClosed(valveState(0, Valve.Supply))).toBe(false);
+    valveState(0, Valve.Supply).belief = Belief.Open;
+    expect(isIdleClosed(valveState(0, Valve.Supply))).toBe(false);
   });
 });
 
@@ -187,67 +187,67 @@ describe('beginStroke and advancePair', () => {
   beforeEach(closedPair);
   test('believe a valve open from the first tick of its opening stroke', () => {
     order(Wish.Raise);
-    expect(valveState(0, 0).request).toBe(Order.Open);
-    beginStroke(valveState(0, 0), coefficients());
-    expect(valveState(0, 0).belief).toBe(Belief.Open);
-    expect(valveState(0, 0).coil).toBe(Order.Open);
-    expect(valveState(0, 0).request).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Open);
+    beginStroke(valveState(0, Valve.Supply), coefficients());
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Supply).coil).toBe(Order.Open);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
   });
   test('end a stroke after strokeTicks', () => {
     order(Wish.Raise);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
-    expect(valveState(0, 0).coil).toBe(Order.Open);
+    expect(valveState(0, Valve.Supply).coil).toBe(Order.Open);
     advance(1);
-    expect(valveState(0, 0).coil).toBe(Order.None);
-    expect(valveState(0, 0).openTicks).toBe(2);
+    expect(valveState(0, Valve.Supply).coil).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).openTicks).toBe(2);
     expect(pairState(0).openWish).toBe(Wish.Raise);
   });
-  test('believe a valve open until its closing stroke has ended, then begin rest, dead time and settling', () => {
+  test('believe a valve open until its closing stroke has ended, then start rest, dead time and settling', () => {
     openFor(7);
     order(Wish.Hold);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Open);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Open);
     advance(1);
-    expect(valveState(0, 0).belief).toBe(Belief.Closed);
-    expect(valveState(0, 0).openTicks).toBe(7, 'time open is counted up to the closing stroke');
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Closed);
+    expect(valveState(0, Valve.Supply).openTicks).toBe(7, 'time open is counted up to the closing stroke');
     expect(pairState(0).openWish).toBe(Wish.Hold);
     expect(pairState(0).restTicks).toBe(30);
     expect(pairState(0).deadTicks).toBe(2);
     expect(pairState(0).settleTicks).toBe(25);
     expect(pairState(0).learnWish).toBe(Wish.Raise);
   });
-  test('begin no rest and teach nothing after a closing stroke that ended no pulse', () => {
+  test('start no rest and learn nothing after a closing stroke that did not end a pulse', () => {
     freshBank(1);
     order(Wish.Hold);
-    beginStroke(valveState(0, 1), coefficients());
+    beginStroke(valveState(0, Valve.Return), coefficients());
     advance(2);
-    expect(valveState(0, 1).belief).toBe(Belief.Closed);
+    expect(valveState(0, Valve.Return).belief).toBe(Belief.Closed);
     expect(pairState(0).restTicks).toBe(0);
     expect(pairState(0).deadTicks).toBe(2);
     expect(pairState(0).learnWish).toBe(Wish.Hold);
   });
   test('count the time since the last stroke from its first tick', () => {
     order(Wish.Raise);
-    valveState(0, 0).quietTicks = 500;
-    beginStroke(valveState(0, 0), coefficients());
-    expect(valveState(0, 0).quietTicks).toBe(0);
+    valveState(0, Valve.Supply).quietTicks = 500;
+    beginStroke(valveState(0, Valve.Supply), coefficients());
+    expect(valveState(0, Valve.Supply).quietTicks).toBe(0);
     advance(5);
-    expect(valveState(0, 0).quietTicks).toBe(5);
+    expect(valveState(0, Valve.Supply).quietTicks).toBe(5);
   });
-  test('hold the time since the last stroke at its limit', () => {
-    valveState(0, 0).quietTicks = 0xffffffff;
+  test('keep the time since the last stroke at its limit', () => {
+    valveState(0, Valve.Supply).quietTicks = 0xffffffff;
     advance(1);
-    expect(valveState(0, 0).quietTicks).toBe(0xffffffff);
+    expect(valveState(0, Valve.Supply).quietTicks).toBe(0xffffffff);
   });
 });
 
-describe('oil of a pair', () => {
+describe('oil flow of a pair', () => {
   beforeEach(closedPair);
   test('flows from the end of the opening stroke to the end of the closing one', () => {
     order(Wish.Raise);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
     expect(pairState(0).openWish).toBe(Wish.Raise);
     expect(pairState(0).flowWish).toBe(Wish.Hold);
@@ -255,8 +255,8 @@ describe('oil of a pair', () => {
     expect(pairState(0).flowWish).toBe(Wish.Raise);
     advance(1);
     order(Wish.Hold);
-    expect(valveState(0, 0).request).toBe(Order.Close);
-    beginStroke(valveState(0, 0), coefficients());
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
     expect(pairState(0).flowWish).toBe(Wish.Raise);
     advance(1);
@@ -264,36 +264,36 @@ describe('oil of a pair', () => {
   });
   test('flows out through the return valve', () => {
     order(Wish.Lower);
-    beginStroke(valveState(0, 1), coefficients());
+    beginStroke(valveState(0, Valve.Return), coefficients());
     advance(1);
     expect(pairState(0).flowWish).toBe(Wish.Hold);
     advance(1);
     expect(pairState(0).flowWish).toBe(Wish.Lower);
   });
-  test('does not flow while a closed valve is latched again', () => {
-    valveState(0, 0).quietTicks = 60000;
+  test('does not flow while a closed valve is re-latched', () => {
+    valveState(0, Valve.Supply).quietTicks = 60000;
     order(Wish.Hold);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
     expect(pairState(0).flowWish).toBe(Wish.Hold);
   });
 });
 
-describe('a void pulse', () => {
-  test('ends whatever the wish, but not before the shortest pulse', () => {
+describe('a pulse with a fault', () => {
+  test('ends whatever the wish is, but not before the shortest pulse', () => {
     openFor(2);
     pairState(0).pulseFault = 1;
     order(Wish.Raise);
-    expect(valveState(0, 0).request).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
     advance(1);
     order(Wish.Raise);
-    expect(valveState(0, 0).request).toBe(Order.Close);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
   });
-  test('teaches nothing, and is over with its closing stroke', () => {
+  test('is not learned from, and is over with its closing stroke', () => {
     openFor(7);
     pairState(0).pulseFault = 1;
     order(Wish.Raise);
-    beginStroke(valveState(0, 0), coefficients());
+    beginStroke(valveState(0, Valve.Supply), coefficients());
     advance(1);
     expect(pairState(0).pulseFault).toBe(1);
     advance(1);
@@ -306,21 +306,21 @@ describe('a void pulse', () => {
     openFor(7);
     pairState(0).pulseFault = 1;
     order(Wish.Lower);
-    expect(valveState(0, 0).request).toBe(Order.Close);
-    expect(valveState(0, 1).request).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
+    expect(valveState(0, Valve.Return).request).toBe(Order.None);
   });
 });
 
-describe('a valve under suspicion', () => {
+describe('a suspected valve', () => {
   beforeEach(() => freshBank(1));
-  test('is closed again even while energy is spared, and keeps the other one closed', () => {
-    const supply = valveState(0, 0);
-    const back = valveState(0, 1);
+  test('is closed again even while energy is saved, and keeps the other valve closed', () => {
+    const supply = valveState(0, Valve.Supply);
+    const returnValve = valveState(0, Valve.Return);
     supply.belief = Belief.Closed;
-    back.belief = Belief.Closed;
+    returnValve.belief = Belief.Closed;
     supply.suspected = 1;
-    expect(requestOf(supply, back, pairState(0), false, true, coefficients())).toBe(Order.Close);
-    expect(requestOf(back, supply, pairState(0), true, false, coefficients())).toBe(Order.None);
+    expect(requestOf(supply, returnValve, pairState(0), false, true, coefficients())).toBe(Order.Close);
+    expect(requestOf(returnValve, supply, pairState(0), true, false, coefficients())).toBe(Order.None);
     supply.request = Order.Close;
     beginStroke(supply, coefficients());
     expect(supply.suspected).toBe(0);
@@ -329,60 +329,60 @@ describe('a valve under suspicion', () => {
 
 describe('orderPair', () => {
   beforeEach(closedPair);
-  test('opens the supply valve to raise and the return valve to lower, never both', () => {
+  test('opens the supply valve to raise, the return valve to lower, never both', () => {
     order(Wish.Raise);
-    expect(valveState(0, 0).request).toBe(Order.Open);
-    expect(valveState(0, 1).request).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Open);
+    expect(valveState(0, Valve.Return).request).toBe(Order.None);
     order(Wish.Lower);
-    expect(valveState(0, 0).request).toBe(Order.None);
-    expect(valveState(0, 1).request).toBe(Order.Open);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
+    expect(valveState(0, Valve.Return).request).toBe(Order.Open);
     order(Wish.Hold);
-    expect(valveState(0, 0).request).toBe(Order.None);
-    expect(valveState(0, 1).request).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
+    expect(valveState(0, Valve.Return).request).toBe(Order.None);
   });
   test('counts how long the same request has waited', () => {
     order(Wish.Raise);
-    expect(valveState(0, 0).waitTicks).toBe(0);
+    expect(valveState(0, Valve.Supply).waitTicks).toBe(0);
     order(Wish.Raise);
     order(Wish.Raise);
-    expect(valveState(0, 0).waitTicks).toBe(2);
+    expect(valveState(0, Valve.Supply).waitTicks).toBe(2);
     order(Wish.Hold);
-    expect(valveState(0, 0).waitTicks).toBe(0);
+    expect(valveState(0, Valve.Supply).waitTicks).toBe(0);
     order(Wish.Raise);
-    expect(valveState(0, 0).waitTicks).toBe(0);
+    expect(valveState(0, Valve.Supply).waitTicks).toBe(0);
   });
-  test('lets the pair open again restTicks after the pulse, in the very tick', () => {
+  test('lets the pair open again exactly restTicks after the pulse', () => {
     pairState(0).restTicks = 30;
     for (let tick = 0; tick < 30; tick++) {
       order(Wish.Raise);
-      expect(valveState(0, 0).request).toBe(Order.None);
+      expect(valveState(0, Valve.Supply).request).toBe(Order.None);
     }
     order(Wish.Raise);
-    expect(valveState(0, 0).request).toBe(Order.Open);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Open);
   });
 });
 
 describe('forgetPosition', () => {
   beforeEach(closedPair);
-  test('leaves a closed valve at rest as it is', () => {
-    forgetPosition(valveState(0, 0));
-    expect(valveState(0, 0).belief).toBe(Belief.Closed);
+  test('keeps the belief of a closed valve at rest', () => {
+    forgetPosition(valveState(0, Valve.Supply));
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Closed);
   });
-  test('makes unknown what was open', () => {
-    valveState(0, 0).belief = Belief.Open;
-    forgetPosition(valveState(0, 0));
-    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
+  test('makes an open valve unknown', () => {
+    valveState(0, Valve.Supply).belief = Belief.Open;
+    forgetPosition(valveState(0, Valve.Supply));
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
   });
-  test('makes unknown what was moving, drops its coil and its request', () => {
-    valveState(0, 0).coil = Order.Close;
-    valveState(0, 0).coilTicks = 2;
-    valveState(0, 0).request = Order.Close;
-    valveState(0, 0).waitTicks = 3;
-    forgetPosition(valveState(0, 0));
-    expect(valveState(0, 0).belief).toBe(Belief.Unknown);
-    expect(valveState(0, 0).coil).toBe(Order.None);
-    expect(valveState(0, 0).coilTicks).toBe(0);
-    expect(valveState(0, 0).request).toBe(Order.None);
-    expect(valveState(0, 0).waitTicks).toBe(0);
+  test('makes a moving valve unknown, and drops its coil and request', () => {
+    valveState(0, Valve.Supply).coil = Order.Close;
+    valveState(0, Valve.Supply).coilTicks = 2;
+    valveState(0, Valve.Supply).request = Order.Close;
+    valveState(0, Valve.Supply).waitTicks = 3;
+    forgetPosition(valveState(0, Valve.Supply));
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
+    expect(valveState(0, Valve.Supply).coil).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).coilTicks).toBe(0);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
+    expect(valveState(0, Valve.Supply).waitTicks).toBe(0);
   });
 });

@@ -5,11 +5,11 @@ import { freshBank } from './fresh-bank';
 
 // Defaults: liftSettleMs 600, zeroWindowMs 400, zeroSpreadN 60, zeroStepN 150, zeroLimitN 400.
 
-/** Lifted for `ticks` ticks with a load that swings by `swingN` about `loadN`. */
-function lift(ticks: i32, loadN: f32, swingN: f32, isGood: bool): void {
+/** Lifted for `ticks` ticks with a load of `loadN` ± `swingN`. */
+function lift(ticks: i32, loadN: f32, swingN: f32, isLoadValid: bool): void {
   for (let tick = 0; tick < ticks; tick++) {
     const half: f32 = (tick & 1) !== 0 ? swingN : -swingN;
-    updateZero(zeroState(0), loadN + half, isGood, true, parameters(), coefficients());
+    updateZero(zeroState(0), loadN + half, isLoadValid, true, parameters(), coefficients());
   }
 }
 
@@ -19,26 +19,26 @@ function lower(): void {
 
 describe('judgeWindow', () => {
   beforeEach(() => freshBank(1));
-  test('takes a spread on the limit and refuses one above it', () => {
+  test('accepts a spread at the limit and not above it', () => {
     expect(judgeWindow(0, 60, 0, true, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(0, 60.01, 0, true, parameters())).toBe(ZeroResult.Noisy);
   });
-  test('takes a step on the limit and refuses one above it, both ways', () => {
+  test('accepts a step at the limit and not above it, in both directions', () => {
     expect(judgeWindow(160, 0, 10, false, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(160.1, 0, 10, false, parameters())).toBe(ZeroResult.Implausible);
     expect(judgeWindow(-140, 0, 10, false, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(-140.1, 0, 10, false, parameters())).toBe(ZeroResult.Implausible);
   });
-  test('compares the first zero with the limit only', () => {
+  test('compares the first zero only with the limit', () => {
     expect(judgeWindow(400, 0, 0, true, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(-400, 0, 0, true, parameters())).toBe(ZeroResult.Accepted);
     expect(judgeWindow(400.1, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
     expect(judgeWindow(-400.1, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
   });
-  test('refuses what is near the last zero but beyond the limit', () => {
+  test('refuses a zero near the last one but beyond the limit', () => {
     expect(judgeWindow(410, 0, 390, false, parameters())).toBe(ZeroResult.Implausible);
   });
-  test('refuses what is not a number', () => {
+  test('refuses NaN', () => {
     expect(judgeWindow(0, NaN, 0, true, parameters())).toBe(ZeroResult.Noisy);
     expect(judgeWindow(NaN, 0, 0, true, parameters())).toBe(ZeroResult.Implausible);
   });
@@ -46,14 +46,14 @@ describe('judgeWindow', () => {
 
 describe('updateZero', () => {
   beforeEach(() => freshBank(1));
-  test('takes the mean of the first window after settling, in its last tick', () => {
+  test('accepts the mean of the first window after settling, in its last tick', () => {
     lift(999, 42, 5, true);
     expect(zeroState(0).result).toBe(ZeroResult.None);
     lift(1, 42, -5, true);
     expect(zeroState(0).result).toBe(ZeroResult.Accepted);
     expect(zeroState(0).zeroN).toBeCloseTo(42, 3);
   });
-  test('takes one zero for each lift', () => {
+  test('accepts one zero per lift', () => {
     lift(1000, 42, 0, true);
     lift(1000, 90, 0, true);
     expect(zeroState(0).zeroN).toBe(42);
@@ -68,7 +68,7 @@ describe('updateZero', () => {
     lift(400, 42, 1, true);
     expect(zeroState(0).result).toBe(ZeroResult.Accepted);
   });
-  test('begins the window anew after a tick without a good load', () => {
+  test('restarts the window after a tick without a valid load', () => {
     lift(900, 42, 0, true);
     lift(1, 42, 0, false);
     lift(399, 42, 0, true);
@@ -76,7 +76,7 @@ describe('updateZero', () => {
     lift(1, 42, 0, true);
     expect(zeroState(0).result).toBe(ZeroResult.Accepted);
   });
-  test('keeps the old zero when the rows are lowered within a window', () => {
+  test('keeps the last zero if the rows are lowered within a window', () => {
     lift(999, 42, 0, true);
     lower();
     expect(zeroState(0).zeroN).toBe(0);
