@@ -20,7 +20,7 @@ interface Seal {
 
 const SEAL = 'entry.json';
 /** About half a megabyte each. */
-const ENTRIES_MAX = 256;
+export const ENTRIES_MAX = 256;
 
 /** An entry as it was written; undefined if it is missing or damaged. */
 function readEntry(folder: string, name: string): CacheEntry | undefined {
