@@ -41,6 +41,9 @@ function checkEnds(good: string, bad: string, choice: BisectChoice): void {
   throw new InputError({ file: 'latchbench bisect', problem, value: choice.good, allowed: `an ancestor of --bad, ${choice.bad}` });
 }
 
+/** No binary is shown: a quick one computes the same. */
+const quickBuild = (commit: string, root: string): Promise<Build> => buildOfCommit(commit, root, 'quick');
+
 /** Finds the first commit that differs, by halving. */
 class Bisection {
   compared = 0;
@@ -65,7 +68,7 @@ class Bisection {
   private async test(commit: Commit, left: number): Promise<boolean | undefined> {
     this.onCommit(commit, left);
     try {
-      const differs = this.differs(await buildOfCommit(commit.hash, this.choice.root));
+      const differs = this.differs(await quickBuild(commit.hash, this.choice.root));
       this.compared += 1;
       return differs;
     } catch (error) {
@@ -109,12 +112,12 @@ export async function bisect(choice: BisectChoice, onCommit: (commit: Commit, le
   const [good, bad] = [commitOf(choice.good, root), commitOf(choice.bad, root)];
   checkEnds(good, bad, choice);
   const commits = commitsBetween(good, bad, root);
-  const bisection = new Bisection(choice, await buildOfCommit(good, root), onCommit);
-  if (commits.length === 0 || !bisection.differs(await buildOfCommit(bad, root))) failSame(choice);
+  const bisection = new Bisection(choice, await quickBuild(good, root), onCommit);
+  if (commits.length === 0 || !bisection.differs(await quickBuild(bad, root))) failSame(choice);
   const [equal, found] = await bisection.narrow(commits);
   const commit = commits[found] as Commit;
   const before = equal < 0 ? readCommit(good, root) : (commits[equal] as Commit);
-  const side = async ({ hash }: Commit): Promise<ReviewSide> => ({ build: await buildOfCommit(hash, root), parameters: choice.parameters });
+  const side = async ({ hash }: Commit): Promise<ReviewSide> => ({ build: await quickBuild(hash, root), parameters: choice.parameters });
   const sides = { base: await side(before), head: await side(commit) };
   return {
     commit,

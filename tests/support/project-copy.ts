@@ -1,4 +1,4 @@
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawnSync } from 'node:child_process';
 import { cpSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { type Project, projectAt } from '../../host/common/project.js';
@@ -32,7 +32,13 @@ export class ProjectCopy {
     { vectors, withHost = false }: { readonly vectors: readonly string[]; readonly withHost?: boolean },
   ) {
     this.project = projectAt(root);
-    const paths = [...SOURCES, ...(withHost ? HOST : []), 'vectors/scenarios', 'vectors/machines', ...vectors.map((name) => `vectors/cases/${name}`)];
+    const paths = [
+      ...SOURCES,
+      ...(withHost ? HOST : []),
+      'vectors/scenarios',
+      'vectors/machines',
+      ...vectors.map((name) => `vectors/cases/${name}`),
+    ];
     for (const path of paths) cpSync(join(PROJECT.root, path), join(root, path), { recursive: true });
     symlinkSync(join(PROJECT.root, 'node_modules'), join(root, 'node_modules'));
     this.git('init', '--quiet', '--initial-branch=main');
@@ -52,6 +58,11 @@ export class ProjectCopy {
     writeFileSync(this.path(path), replaceOnce(readFileSync(this.path(path), 'utf8'), find, replace, path));
   }
 
+  /** Line, from 1, on which a text starts in a file. */
+  lineOf(path: string, text: string): number {
+    return readFileSync(this.path(path), 'utf8').split(text)[0]?.split('\n').length ?? 0;
+  }
+
   /** Commits everything. Returns the commit's hash. */
   commit(subject: string): string {
     this.git('add', '--all');
@@ -64,8 +75,16 @@ export class ProjectCopy {
     return [this.git('status', '--short'), this.git('worktree', 'list'), this.git('branch'), this.git('stash', 'list')];
   }
 
-  /** Runs a command on the copy, in this process. Paths must be absolute. */
-  readonly run = (...words: string[]): Promise<Result> => latchbenchIn(this.project, words);
+  /** Runs a command on the copy, in this process. Relative paths are below the copy. */
+  async run(...words: string[]): Promise<Result> {
+    const folder = process.cwd();
+    process.chdir(this.root);
+    try {
+      return await latchbenchIn(this.project, words);
+    } finally {
+      process.chdir(folder);
+    }
+  }
 
   /** Runs a command with --json and returns its document. */
   async json<Document>(...words: string[]): Promise<Document> {
@@ -74,6 +93,11 @@ export class ProjectCopy {
 
   /** Runs one of the copy's own npm scripts. */
   npm(script: string): void {
-    execFileSync('npm', ['run', '--silent', script], { cwd: this.root, env: ENVIRONMENT, stdio: 'ignore' });
+    const { status, stdout, stderr } = spawnSync('npm', ['run', '--silent', script], {
+      cwd: this.root,
+      env: ENVIRONMENT,
+      encoding: 'utf8',
+    });
+    if (status !== 0) throw new Error(`npm run ${script}:\n${stdout}${stderr}`);
   }
 }

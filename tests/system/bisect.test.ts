@@ -3,17 +3,15 @@ import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BisectResult } from '../../host/review/bisect.js';
 import { temporaryFolder } from '../support/command.js';
-import { copyProject } from '../support/project-copy.js';
+import { ProjectCopy } from '../support/project-copy.js';
 
 const folder = temporaryFolder();
-const project = copyProject(folder, 'target-step');
+const project = new ProjectCopy(join(folder, 'project'), { vectors: ['target-step'] });
 const BANK = 'assembly/controller/bank.ts';
 const LEARN = 'assembly/controller/learn.ts';
 const PULSE = 'assembly/controller/pulse.ts';
 
-const found = async (...words: string[]): Promise<BisectResult> =>
-  JSON.parse((await project.run('bisect', 'target-step', ...words, '--json')).out) as BisectResult;
-const untouched = () => [project.git('status', '--short'), project.git('worktree', 'list'), project.git('branch')];
+const found = (...words: string[]): Promise<BisectResult> => project.json('bisect', 'target-step', ...words);
 
 describe('latchbench bisect', () => {
   const hashes: Record<string, string> = {};
@@ -23,8 +21,8 @@ describe('latchbench bisect', () => {
 
   beforeAll(() => {
     commit('good');
-    writeFileSync(join(project.root, 'NOTES.md'), 'Words only.\n');
-    commit('words');
+    writeFileSync(project.path('NOTES.md'), 'A note.\n');
+    commit('note');
     project.edit(PULSE, 'const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;', 'const absoluteKpa = ATMOSPHERE_KPA + pressureKpa;');
     commit('harmless');
     project.edit('assembly/controller/detector.ts', 'export const LEAK_TIME_S: f32 = 20;', 'export const LEAK_TIME_S: f32 = 21;');
@@ -35,23 +33,26 @@ describe('latchbench bisect', () => {
     commit('culprit');
     project.edit(BANK, 'const COLD_C: f32 = -15;', 'const COLD_C: f32 = -16;');
     commit('later');
-    writeFileSync(join(project.root, 'NOTES.md'), 'More words.\n');
-    commit('last words');
+    writeFileSync(project.path('NOTES.md'), 'Another note.\n');
+    commit('another note');
   });
 
-  it('finds the commit at which outputs changed, and what it does; one beside it does not build', async () => {
-    const before = untouched();
+  it('finds the commit at which outputs changed, and its effect; the one before it does not build', async () => {
+    const before = project.gitState();
     const { commit: culprit, before: earlier, unbuilt, commits, run } = await found('--good', hashes.good ?? '', '--bad', 'HEAD');
     expect(culprit).toMatchObject({ hash: hashes.culprit, subject: 'culprit' });
     expect(earlier.hash).toBe(hashes.inner);
     expect(unbuilt.map(({ subject }) => subject)).toEqual(['broken']);
-    // Of the seven, two touch no more than words.
+    // Of the seven, two change only notes.
     expect(commits).toBe(5);
-    expect(run.first).toMatchObject({ signal: 'valveState[supply].gain', suspectedLine: { file: LEARN, line: 13 } });
-    expect(untouched()).toEqual(before);
+    expect(run.first).toMatchObject({
+      signal: 'valveState[supply].gain',
+      suspectedLine: { file: LEARN, line: project.lineOf(LEARN, 'const MIN_SHARE: f32 = 0.95;') },
+    });
+    expect(project.gitState()).toEqual(before);
   });
 
-  it('says so in words', async () => {
+  it('prints the same as text', async () => {
     const { status, out, err } = await project.run('bisect', 'target-step', '--good', hashes.good ?? '');
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(
@@ -78,29 +79,29 @@ describe('latchbench bisect', () => {
     ],
     ['good after bad', ['--good', 'later', '--bad', 'good'], /--good is .*; it must be an ancestor of --bad/],
     ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good is .*; it must be an ancestor of --bad/],
-    ['a ref that there is not', ['--good', 'nowhere'], /build "nowhere"/],
+    ['a ref that does not exist', ['--good', 'nowhere'], /build "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
-    const before = untouched();
+    const before = project.gitState();
     const { status, out, err } = await project.run('bisect', 'target-step', ...words.map((word) => hashes[word] ?? word));
     expect([status, out]).toEqual([2, '']);
     expect(err).toMatch(message);
-    expect(untouched()).toEqual(before);
+    expect(project.gitState()).toEqual(before);
   });
 
-  it('passes over commits that do not have the good one, where that was merged later', async () => {
-    project.git('checkout', '--quiet', '-b', 'wanted', hashes.good ?? '');
+  it('skips commits that do not contain the good one, which was merged later', async () => {
+    project.git('checkout', '--quiet', '-b', 'intended', hashes.good ?? '');
     project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.95;');
-    const good = project.commit('wanted, and right');
+    const good = project.commit('intended change');
     project.git('checkout', '--quiet', '-b', 'line', hashes.good ?? '');
     project.edit(BANK, 'const COLD_C: f32 = -15;', '// A comment.\nconst COLD_C: f32 = -15;');
     project.commit('a comment only');
-    project.git('merge', '--quiet', '--no-ff', '--message', 'wanted is merged', 'wanted');
+    project.git('merge', '--quiet', '--no-ff', '--message', 'merge the intended change', 'intended');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('the culprit');
     expect((await found('--good', good, '--bad', 'line')).commit.subject).toBe('the culprit');
   });
 
-  it('takes a merge for one commit', async () => {
+  it('counts a merge as one commit', async () => {
     project.git('checkout', '--quiet', '-b', 'side', hashes.good ?? '');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('on the side');

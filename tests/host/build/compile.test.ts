@@ -43,7 +43,9 @@ describe('compile', () => {
   });
 
   it('does not read files that are not among the sources', async () => {
-    const sources = new Map([['tests/index.ts', "import { clamp } from '../assembly/controller/pulse';\nexport const x = clamp(1, 2, 3);\n"]]);
+    const sources = new Map([
+      ['tests/index.ts', "import { clamp } from '../assembly/controller/pulse';\nexport const x = clamp(1, 2, 3);\n"],
+    ]);
     await expect(compile({ ...TINY, sources, entry: 'tests/index.ts' })).rejects.toThrow("File 'assembly/controller/pulse.ts' not found");
   });
 });
