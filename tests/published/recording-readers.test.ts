@@ -2,22 +2,21 @@
  * Reads a recording with independent programs: @mcap/core with the decompressors of @mcap/support, the ROS 2 interface parser
  * @foxglove/rosmsg and the CDR reader @foxglove/rosmsg2-serialization.
  */
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { parse } from '@foxglove/rosmsg';
 import { MessageReader } from '@foxglove/rosmsg2-serialization';
 import { McapStreamReader, type TypedMcapRecord } from '@mcap/core';
 import { loadDecompressHandlers } from '@mcap/support';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { describeContract } from '../../host/contract/contract.js';
 import { RecordingWriter } from '../../host/recording/writer.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 type RecordOf<T extends TypedMcapRecord['type']> = Extract<TypedMcapRecord, { type: T }>;
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-readers-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 const path = join(folder, 'run.mcap');
 const contract = describeContract();

@@ -5,8 +5,9 @@ import { CHIPS } from '../../host/chip/chips.js';
 import type { ChipRun } from '../../host/chip/run-chip.js';
 import { vectorNames } from '../../host/vector/vector.js';
 import { isChipMissing } from '../support/chip-tools.js';
-import { latchbench, spawnLatchbench, temporaryFolder } from '../support/command.js';
+import { latchbench, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const isMissing = CHIPS.map(({ name }) => isChipMissing(name)).includes(true);

@@ -4,7 +4,7 @@ import { describeContract } from '../../host/contract/contract.js';
 import { messageBytes } from '../../host/contract/messages.js';
 import { openRecording } from '../../host/recording/reader.js';
 import { RecordingWriter } from '../../host/recording/writer.js';
-import { temporaryFolder } from '../support/command.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const ROWS = 24;
 

@@ -3,7 +3,8 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { sizeMachine } from '../../host/sizing/size-machine.js';
 import { machineFrom, notFinite, PARTS, sizeArbitraryMachines } from '../support/arbitrary-machine.js';
-import { latchbench, temporaryFolder } from '../support/command.js';
+import { latchbench } from '../support/command.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 

@@ -1,9 +1,7 @@
 import { spawnSync } from 'node:child_process';
-import { cpSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { cpSync, mkdirSync, readdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
-import { afterAll } from 'vitest';
 import { run } from '../../host/cli/app.js';
 import type { Surroundings } from '../../host/cli/context.js';
 import type { Project } from '../../host/common/project.js';
@@ -61,13 +59,6 @@ export function spawnLatchbench(
     timeout,
   });
   return { status, out: stdout, err: stderr };
-}
-
-/** A folder that is gone after the file's tests. */
-export function temporaryFolder(): string {
-  const folder = mkdtempSync(join(tmpdir(), 'latchbench-test-'));
-  afterAll(() => rmSync(folder, { recursive: true, force: true }));
-  return folder;
 }
 
 let copies = 0;

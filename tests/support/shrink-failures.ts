@@ -12,10 +12,10 @@ import { readScenario } from '../../host/simulate/scenario.js';
 import { recordScenario } from '../../host/vector/record-scenario.js';
 import { replayVector } from '../../host/vector/replay-vector.js';
 import { readVector, type VectorCase } from '../../host/vector/vector.js';
-import { temporaryFolder } from './command.js';
 import { buildPatched } from './patched-controller.js';
 import { PROJECT } from './project.js';
 import type { PlantedFailure } from './seeded-bugs.js';
+import { temporaryFolder } from './temporary-folder.js';
 
 export const APPROVAL = { by: 'A. Reviewer', reason: 'A test', date: '2025-01-01' };
 

@@ -4,8 +4,9 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { changedSignals, digestText } from '../../host/vector/expected.js';
 import { checkAccepted, readVector, vectorNames } from '../../host/vector/vector.js';
-import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
+import { copyCase, latchbench, snapshot } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const WHO = ['--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted'];

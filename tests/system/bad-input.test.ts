@@ -1,7 +1,8 @@
 import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { copyCase, latchbench, type Result, snapshot, temporaryFolder } from '../support/command.js';
+import { copyCase, latchbench, type Result, snapshot } from '../support/command.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const edit = (file: string, from: string | RegExp, to: string): void => writeFileSync(file, readFileSync(file, 'utf8').replace(from, to));

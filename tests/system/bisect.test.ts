@@ -2,7 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BisectResult } from '../../host/review/bisect.js';
-import { temporaryFolder } from '../support/command.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 import { ProjectCopy } from '../support/project-copy.js';
 
 const folder = temporaryFolder();

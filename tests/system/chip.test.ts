@@ -6,8 +6,9 @@ import { readBudgets } from '../../host/chip/budget-table.js';
 import { CHIPS, EMULATED_CHIPS } from '../../host/chip/chips.js';
 import type { ChipRun } from '../../host/chip/run-chip.js';
 import { isChipMissing } from '../support/chip-tools.js';
-import { latchbench, spawnLatchbench, temporaryFolder } from '../support/command.js';
+import { latchbench, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 /* All vectors on all chips, and all chip budgets: tests/slow/chip-vectors.test.ts and chip-budget.test.ts. */
 

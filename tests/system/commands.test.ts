@@ -2,8 +2,9 @@ import { execFileSync, spawnSync } from 'node:child_process';
 import { copyFileSync, existsSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { latchbench, temporaryFolder } from '../support/command.js';
+import { latchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const INPUT = join(PROJECT.cases, 'target-step', 'input.mcap');

@@ -5,7 +5,8 @@ import { writeBinary } from '../../host/build/compile.js';
 import { compileController, readControllerSources } from '../../host/build/controller.js';
 import { findBuild } from '../../host/review/builds.js';
 import type { Review } from '../../host/review/review.js';
-import { spawnLatchbench, temporaryFolder } from '../support/command.js';
+import { spawnLatchbench } from '../support/command.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 import { PROJECT } from '../support/project.js';
 import { ProjectCopy } from '../support/project-copy.js';
 

@@ -5,8 +5,9 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { CHIP_NAMES } from '../../host/chip/chips.js';
 import { isChipMissing } from '../support/chip-tools.js';
-import { latchbench, temporaryFolder } from '../support/command.js';
+import { latchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const README = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');

@@ -2,9 +2,10 @@ import { mkdirSync, readFileSync, rmSync, truncateSync, writeFileSync } from 'no
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { vectorNames } from '../../host/vector/vector.js';
-import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
+import { copyCase, latchbench, snapshot } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 

@@ -4,9 +4,9 @@ import { pathToFileURL } from 'node:url';
 import { type Browser, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { reviewPage } from '../../host/report/review/review-page.js';
-import { temporaryFolder } from '../support/command.js';
 import { exampleReview } from '../support/example-review.js';
 import { missingTool, toolPath } from '../support/missing-tool.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 /* The page as a reader has it: opened from a file, in a browser without network. */
 

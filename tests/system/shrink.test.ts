@@ -4,11 +4,12 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Build } from '../../host/review/builds.js';
 import { defaultName, subjectOf } from '../../host/review/shrink/shrink-vector.js';
 import { readVector } from '../../host/vector/vector.js';
-import { copyCase, latchbench, snapshot, temporaryFolder } from '../support/command.js';
+import { copyCase, latchbench, snapshot } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
 import { SAMPLE_FAILURES } from '../support/seeded-bugs.js';
 import { testShrinking } from '../support/shrink-failures.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const WORDS = ['--by', 'A. Reviewer', '--reason', 'A test'];

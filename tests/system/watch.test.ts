@@ -3,8 +3,8 @@ import { cpSync, mkdirSync, readFileSync, renameSync, symlinkSync, writeFileSync
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { watchFiles } from '../../host/common/watch-files.js';
-import { temporaryFolder } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 

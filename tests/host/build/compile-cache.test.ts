@@ -3,7 +3,7 @@ import { dirname, join } from 'node:path';
 import { beforeEach, describe, expect, it } from 'vitest';
 import { type CacheEntry, cached, ENTRIES_MAX } from '../../../host/build/compile-cache.js';
 import { sha256 } from '../../../host/common/hash.js';
-import { temporaryFolder } from '../../support/command.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const ENTRY: CacheEntry = { wasm: Buffer.from([0, 97, 115, 109]), map: '{}', messages: 'WARNING' };

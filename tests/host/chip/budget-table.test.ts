@@ -1,13 +1,12 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import type { ChipBudget } from '../../../host/chip/budget.js';
 import { acceptBudgets, type BudgetMetric, checkBudgets, metricsOf, readBudgets } from '../../../host/chip/budget-table.js';
 import { InputError } from '../../../host/common/input-error.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-budget-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 let files = 0;
 function fileOf(text: string): string {

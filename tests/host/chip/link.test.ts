@@ -1,6 +1,5 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
-import { closeSync, existsSync, mkdtempSync, openSync, readFileSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, existsSync, openSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, afterEach, describe, expect, it } from 'vitest';
 import { buildFirmware } from '../../../host/chip/build.js';
@@ -280,6 +279,8 @@ os.rename(sys.argv[2] + '.new', sys.argv[2])
 program.wait()
 `;
 
+import { temporaryFolder } from '../../support/temporary-folder.js';
+
 describe('a serial port', () => {
   const isPythonMissing = missingTool('python3', 'apt-get install python3');
 
@@ -301,7 +302,7 @@ describe('a serial port', () => {
   }
 
   it.skipIf(isPythonMissing || isChipMissing('native'))('runs a vector, bit for bit', () => {
-    const folder = mkdtempSync(join(tmpdir(), 'latchbench-pty-'));
+    const folder = temporaryFolder();
     try {
       const name = join(folder, 'name');
       children.push(spawn('python3', ['-c', PTY, nativeFirmware().image, name], { stdio: 'ignore' }));
@@ -317,7 +318,7 @@ describe('a serial port', () => {
 
   it.skipIf(isChipMissing('cortex-m4f'))('of an emulated chip runs the first ticks of a vector, bit for bit', () => {
     const { image } = buildFirmware(chipOf('cortex-m4f'), PROJECT.controllerWasm, { channel: 'uart' });
-    const folder = mkdtempSync(join(tmpdir(), 'latchbench-pty-'));
+    const folder = temporaryFolder();
     try {
       const [program = '', ...words] = chipOf('cortex-m4f').emulator ?? [];
       const errors = join(folder, 'errors');

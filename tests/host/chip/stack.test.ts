@@ -1,8 +1,7 @@
 import { execFileSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { buildFirmware } from '../../../host/chip/build.js';
 import { createChipRunner } from '../../../host/chip/chip-runner.js';
 import { type Chip, chipOf } from '../../../host/chip/chips.js';
@@ -14,9 +13,9 @@ import { loadController } from '../../../host/runner/wasm-runner.js';
 import { readVector } from '../../../host/vector/vector.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-stack-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 let images = 0;
 

@@ -1,16 +1,15 @@
 import { execFileSync } from 'node:child_process';
-import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { ARITHMETIC } from '../../../host/chip/build.js';
 import { FIRMWARE } from '../../../host/chip/chips.js';
 import { functionsOf, translate } from '../../../host/chip/translate.js';
 import { isChipMissing } from '../../support/chip-tools.js';
 import { missingTool } from '../../support/missing-tool.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-translate-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 describe('the output of wasm2c', () => {
   const HEAD = 'static u32 w2c_tick(Z_controller_instance_t* instance) {\n';

@@ -1,14 +1,13 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
-import { InputError } from '../../../host/common/input-error.js';
+import { describe, expect, it } from 'vitest';
 import { parseYaml, readYaml } from '../../../host/common/yaml-file.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { parameterSchema } from '../../../host/contract/parameter-schema.js';
+import { refusalOf } from '../../support/refusal.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-yaml-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 const SCHEMA = {
   type: 'object',
@@ -27,16 +26,6 @@ const SCHEMA = {
     },
   },
 };
-
-function messageOf(run: () => unknown): string {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof InputError) return error.message;
-    throw error;
-  }
-  throw new Error('no error was thrown');
-}
 
 describe('valid YAML text', () => {
   const text = 'rows: 3\nlist:\n  - name: a\n  - { name: b }\n';
@@ -77,7 +66,7 @@ describe('valid YAML text', () => {
     const schema = parameterSchema(describeContract());
     expect(parseYaml('deadbandN: 35\nstrategy: 1\n', 'p.yaml', schema).value).toEqual({ deadbandN: 35, strategy: 1 });
     const words = 'p.yaml:1:12: deadbandN is 0; it must be between 1 and 1000 N.';
-    expect(messageOf(() => parseYaml('deadbandN: 0\n', 'p.yaml', schema))).toBe(words);
+    expect(refusalOf(() => parseYaml('deadbandN: 0\n', 'p.yaml', schema)).message).toBe(words);
   });
 });
 
@@ -113,13 +102,13 @@ describe('an error has line, column, value and what is allowed for', () => {
     ['two documents', 'rows: 1\n---\nrows: 2\n', '2:1: a second document starts here; the file must hold one.'],
     ['an alias without an anchor', 'rows: *b\n', '1:1: the alias *b has no anchor before it.'],
   ])('%s', (_, text, words) => {
-    expect(messageOf(() => parseYaml(text, 'a.yaml', SCHEMA))).toBe(`a.yaml:${words}`);
+    expect(refusalOf(() => parseYaml(text, 'a.yaml', SCHEMA)).message).toBe(`a.yaml:${words}`);
   });
 
   it('aliases that multiply', () => {
     const levels = Array.from({ length: 9 }, (_, index) => `l${index + 1}: &l${index + 1} [${`*l${index},`.repeat(9)}]`);
     const text = `l0: &l0 [x]\n${levels.join('\n')}\n`;
-    expect(messageOf(() => parseYaml(text, 'a.yaml', {}))).toBe('a.yaml:1:1: aliases repeat values more than 100 times.');
+    expect(refusalOf(() => parseYaml(text, 'a.yaml', {})).message).toBe('a.yaml:1:1: aliases repeat values more than 100 times.');
   });
 });
 
@@ -135,16 +124,16 @@ describe('a YAML file', () => {
     writeFileSync(path, `rows: 5\n#${'x'.repeat((1 << 20) - 9)}`);
     expect(readYaml(path, SCHEMA).value).toEqual({ rows: 5 });
     writeFileSync(path, `rows: 5\n#${'x'.repeat((1 << 20) - 8)}`);
-    expect(messageOf(() => readYaml(path, SCHEMA))).toBe(`${path}: the file has 1048577 bytes; it must be at most 1048576.`);
+    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}: the file has 1048577 bytes; it must be at most 1048576.`);
   });
 
   it('must be UTF-8', () => {
     writeFileSync(path, Buffer.from([0x23, 0xb0, 0x43, 0x0a]));
-    expect(messageOf(() => readYaml(path, SCHEMA))).toBe(`${path}: the text is not UTF-8.`);
+    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}: the text is not UTF-8.`);
   });
 
   it('must exist and must not be a folder', () => {
-    expect(messageOf(() => readYaml('nowhere.yaml', SCHEMA))).toBe('nowhere.yaml: no such file.');
-    expect(messageOf(() => readYaml(folder, SCHEMA))).toBe(`${folder}: this is a folder; it must be a file.`);
+    expect(refusalOf(() => readYaml('nowhere.yaml', SCHEMA)).message).toBe('nowhere.yaml: no such file.');
+    expect(refusalOf(() => readYaml(folder, SCHEMA)).message).toBe(`${folder}: this is a folder; it must be a file.`);
   });
 });

@@ -8,8 +8,8 @@ import { describeContract } from '../../../host/contract/contract.js';
 import { apart, contestSvg } from '../../../host/report/simulation/contest-svg.js';
 import { type Contest, contestText } from '../../../host/report/simulation/contest-text.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
-import { temporaryFolder } from '../../support/command.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
 const folder = temporaryFolder();

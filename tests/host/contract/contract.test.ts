@@ -1,9 +1,8 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { describeContract, recordAddress } from '../../../host/contract/contract.js';
 import { writeCHeader } from '../../../host/contract/generate/c-header.js';
 import { generatedFiles } from '../../../host/contract/generate/generated-files.js';
@@ -16,10 +15,10 @@ import { ENUMS, RECORDS } from '../../../shared/records.js';
 import { type Display, UNITS, type UnitName } from '../../../shared/units.js';
 import { missingTool } from '../../support/missing-tool.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-contract-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 const field = (name: string, type: 'u8' | 'u16' | 'u32' | 'f32') => ({ name, type, unit: 'none', help: '' }) as const;
 const record = (...fields: ReturnType<typeof field>[]) => ({ name: 'Sample', kind: 'state', help: '', fields }) as const;

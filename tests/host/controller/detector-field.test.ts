@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { temporaryFolder } from '../../support/command.js';
 import { runField } from '../../support/field-log.js';
 import { HandRow } from '../../support/hand-row.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 

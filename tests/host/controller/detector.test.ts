@@ -8,8 +8,8 @@ import { loadPlant } from '../../../host/simulate/plant.js';
 import { defaultSettings, type RunListener, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { controller } from '../../support/bench.js';
-import { temporaryFolder } from '../../support/command.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const plant = loadPlant();

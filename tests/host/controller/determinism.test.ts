@@ -8,9 +8,9 @@ import { runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { Bench, controller, loadCountsAt } from '../../support/bench.js';
-import { temporaryFolder } from '../../support/command.js';
 import { Noise } from '../../support/noise.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const LIVELY = { lowerSettleMs: 0, restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import type { Stroke } from '../../support/bench.js';
-import { temporaryFolder } from '../../support/command.js';
 import { type FieldLog, runField } from '../../support/field-log.js';
 import { HandRow } from '../../support/hand-row.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const VALVES = ['supply', 'return'] as const;

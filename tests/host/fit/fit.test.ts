@@ -18,8 +18,8 @@ import { loadPlant } from '../../../host/simulate/plant.js';
 import { ALL_MESSAGES, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { Bench, controller } from '../../support/bench.js';
-import { temporaryFolder } from '../../support/command.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const { contract } = controller.description;
 const folder = temporaryFolder();

@@ -1,18 +1,17 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
-import { afterAll, describe, expect, it } from 'vitest';
-import { InputError } from '../../../host/common/input-error.js';
+import { describe, expect, it } from 'vitest';
 import { describeContract } from '../../../host/contract/contract.js';
 import { exportCsv } from '../../../host/recording/csv/csv-export.js';
 import { type ImportReport, importCsv } from '../../../host/recording/csv/csv-import.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
+import { refusalOf } from '../../support/refusal.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-csv-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 let files = 0;
 const csvPath = join(folder, 'drive.csv');
@@ -30,17 +29,13 @@ function load(csv: string | Buffer, map: string): Imported {
   return { path, report: importCsv(csvPath, mapPath, path, contract) };
 }
 
-/** Returns the message of the InputError without the folder, and checks that nothing was written. */
+/** Returns the message of the refusal without the folder, and checks that nothing was written. */
 function refusal(csv: string | Buffer, map: string): string {
-  const before = readdirSync(folder).filter((name) => name.includes('.mcap')).length;
-  try {
-    load(csv, map);
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    expect(readdirSync(folder).filter((name) => name.includes('.mcap'))).toHaveLength(before);
-    return error.message.replaceAll(`${folder}/`, '');
-  }
-  throw new Error('no error was thrown');
+  const recordings = (): string[] => readdirSync(folder).filter((name) => name.includes('.mcap'));
+  const before = recordings();
+  const { message } = refusalOf(() => load(csv, map));
+  expect(recordings()).toEqual(before);
+  return message.replaceAll(`${folder}/`, '');
 }
 
 async function exported(path: string, options: Parameters<typeof exportCsv>[2] = {}): Promise<string[]> {
@@ -364,7 +359,7 @@ describe('a mapping is refused with line and column for', () => {
       '4:35: signals[0].value is 1e+39; it must be within the range of 32-bit floating point.',
     ],
   ])('%s', (_, map, message) => {
-    expect(refusal('t,x\n0,1\n', map).replace(`${folder}/`, '')).toBe(`map.yaml:${message}`);
+    expect(refusal('t,x\n0,1\n', map)).toBe(`map.yaml:${message}`);
   });
 });
 

@@ -1,11 +1,10 @@
 import { spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { copyFileSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { copyFileSync, existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { type Contract, describeContract } from '../../../host/contract/contract.js';
 import { MESSAGES, type MessageName, messageBytes, messageRecords, writeMessage } from '../../../host/contract/messages.js';
@@ -14,10 +13,11 @@ import { openRecording } from '../../../host/recording/reader.js';
 import { recoverRecording } from '../../../host/recording/recover.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
 import { PROJECT } from '../../support/project.js';
+import { refusalOf } from '../../support/refusal.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-recording-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
 let files = 0;
 const newFile = (): string => join(folder, `${++files}.mcap`);
@@ -69,16 +69,6 @@ function recordsIn(bytes: Buffer): { op: number; at: number; end: number }[] {
 }
 
 const chunksIn = (bytes: Buffer): { at: number; end: number }[] => recordsIn(bytes).filter(({ op }) => op === Opcode.CHUNK);
-
-function errorOf(run: () => unknown): InputError {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof InputError) return error;
-    throw error;
-  }
-  throw new Error('no error was thrown');
-}
 
 /** Numbers from 0 to 1 by mulberry32, so that a failure can be repeated. */
 function seeded(seed: number): () => number {
@@ -253,7 +243,7 @@ describe('the writer', () => {
   it('names the file whose folder is missing', () => {
     const path = join(folder, 'nowhere', 'run.mcap');
     const options = { contract, rows: 1, tickHz: 1000, messages: ['input'] } as const;
-    const error = errorOf(() => RecordingWriter.create(path, options));
+    const error = refusalOf(() => RecordingWriter.create(path, options));
     expect(error.message).toBe(`${path}: its folder does not exist.`);
   });
 });
@@ -304,19 +294,19 @@ describe('the reader refuses', () => {
     const path = newFile();
     writeFileSync(path, '');
     const words = `${path}: byte 0: this is not an MCAP file: it does not start with the MCAP magic.`;
-    expect(errorOf(() => openRecording(path)).message).toBe(words);
+    expect(refusalOf(() => openRecording(path)).message).toBe(words);
   });
 
   it('a file that is missing, and a folder', () => {
-    expect(errorOf(() => openRecording('nowhere.mcap')).message).toBe('nowhere.mcap: no such file.');
-    expect(errorOf(() => openRecording(folder)).message).toBe(`${folder}: this is a folder; it must be a file.`);
+    expect(refusalOf(() => openRecording('nowhere.mcap')).message).toBe('nowhere.mcap: no such file.');
+    expect(refusalOf(() => openRecording(folder)).message).toBe(`${folder}: this is a folder; it must be a file.`);
   });
 
   it('a file without its end, at its last byte', () => {
     const path = newFile();
     writeFileSync(path, bytes.subarray(0, bytes.length - 1));
     const words = `${path}: byte ${bytes.length - 1}: the file ends without a footer. ${RECOVER}`;
-    expect(errorOf(() => openRecording(path)).message).toBe(words);
+    expect(refusalOf(() => openRecording(path)).message).toBe(words);
   });
 
   it('an MCAP file that another program wrote', () => {
@@ -327,7 +317,7 @@ describe('the reader refuses', () => {
     builder.writeDataEnd({ dataSectionCrc: 0 });
     writeFileSync(path, builder.buffer);
     // Magic 8, header 9 + 4 + 4 + 7.
-    expect(errorOf(() => openRecording(path)).message).toContain(
+    expect(refusalOf(() => openRecording(path)).message).toContain(
       'byte 32: this is not a latchbench recording: the file has no metadata record "latchbench".',
     );
   });
@@ -339,7 +329,7 @@ describe('the reader refuses', () => {
     const other: Contract = { ...contract, records };
     const [here, there] = [contract, other].map((one) => layoutHash(writeMessage(one, 'input', ROWS)));
     const words = `${intact}: byte 0: input messages have layout hash ${here}; it must be ${there}, the hash of this contract.`;
-    expect(errorOf(() => openRecording(intact, other)).message).toBe(words);
+    expect(refusalOf(() => openRecording(intact, other)).message).toBe(words);
     expect(here).not.toBe(there);
   });
 });
@@ -424,7 +414,7 @@ describe('a damaged recording', () => {
       const chunksLeft = chunks.filter(({ end }) => end <= length).length;
       const messagesLeft = Math.min(TICKS, chunksLeft * PER_CHUNK);
       if (messagesLeft === 0) {
-        errorOf(() => recoverRecording(cut, saved));
+        refusalOf(() => recoverRecording(cut, saved));
         expect(existsSync(saved)).toBe(false);
       } else {
         expect(recoverRecording(cut, saved).recovered).toBe(messagesLeft);
@@ -480,7 +470,7 @@ describe('a damaged recording', () => {
 
   it('is not overwritten by its own recovery', () => {
     const words = `${intact}: the output file is also an input. Choose another output file.`;
-    expect(errorOf(() => recoverRecording(intact, intact)).message).toBe(words);
+    expect(refusalOf(() => recoverRecording(intact, intact)).message).toBe(words);
   });
 });
 

@@ -1,17 +1,9 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { afterAll, describe, expect, it } from 'vitest';
-import { hashFile } from '../../../host/common/hash.js';
-import { InputError } from '../../../host/common/input-error.js';
+import { describe, expect, it } from 'vitest';
 import { describeContract } from '../../../host/contract/contract.js';
 import { type Change, ChangeDetector, hashText, outputSignals } from '../../../host/replay/change.js';
 import { ChangeComparer, type Comparison } from '../../../host/replay/compare-changes.js';
-import { digestText, printExpected, readExpected } from '../../../host/vector/expected.js';
 
 const signals = outputSignals(describeContract());
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-compare-'));
-afterAll(() => rmSync(folder, { recursive: true }));
 
 /** Changes written as `tick row signal value`, row 0 for the bank. */
 const changes = (...texts: string[]): Change[] =>
@@ -163,82 +155,5 @@ describe('hashText', () => {
     [0xffffffff, 'ffffffff'],
   ])('writes %d as eight digits', (hash, text) => {
     expect(hashText(hash)).toBe(text);
-  });
-});
-
-let files = 0;
-function fileWith(text: string): string {
-  const file = join(folder, `${++files}.csv`);
-  writeFileSync(file, text);
-  return file;
-}
-
-function readingError(text: string): string {
-  const file = fileWith(text);
-  try {
-    for (const _ of readExpected(file, 12, signals));
-  } catch (error) {
-    if (error instanceof InputError) return error.message.replace(`${file}:`, '');
-    throw error;
-  }
-  return 'read without an error';
-}
-
-describe('expected.csv', () => {
-  const HEADER = 'tick,row,signal,value\n';
-
-  it('reads back what was written, bank rows without a number', () => {
-    const some = changes('0 0 mode starting', '0 12 supplyOrder close', '7 0 allClosed 1', '7 0 stateHash 0000abcd');
-    const text = printExpected(some);
-    expect(text).toBe(`${HEADER}0,,mode,starting\n0,12,supplyOrder,close\n7,,allClosed,1\n7,,stateHash,0000abcd\n`);
-    expect([...readExpected(fileWith(text), 12, signals)]).toEqual(some);
-  });
-
-  it('reads a file longer than one block', () => {
-    const many = Array.from({ length: 10_000 }, (_, tick) => ({
-      tick,
-      row: 3,
-      signal: 'supplyOrder',
-      value: tick % 2 === 0 ? 'open' : 'none',
-    }));
-    expect([...readExpected(fileWith(printExpected(many)), 12, signals)]).toEqual(many);
-  });
-
-  it.each([
-    ['an empty file', '', '1:1: the file is empty; it must start with tick,row,signal,value.'],
-    ['another header', 'tick,row,value\n', '1:1: the header is "tick,row,value"; it must be tick,row,signal,value.'],
-    ['Windows line ends', 'tick,row,signal,value\r\n', '1:1: the header is "tick,row,signal,value\\r"; it must be tick,row,signal,value.'],
-    ['too few cells', `${HEADER}1,,mode\n`, '2:1: the line must have four cells: tick,row,signal,value.'],
-    ['too many cells', `${HEADER}1,,mode,idle,\n`, '2:1: the line must have four cells: tick,row,signal,value.'],
-    ['an empty line', `${HEADER}1,,mode,idle\n\n2,,mode,working\n`, '3:1: the line must have four cells: tick,row,signal,value.'],
-    ['a tick that is no number', `${HEADER}x,,mode,idle\n`, '2:1: tick is "x"; it must be an integer of at least 0.'],
-    ['a negative tick', `${HEADER}-1,,mode,idle\n`, '2:1: tick is "-1"; it must be an integer of at least 0.'],
-    ['a broken tick', `${HEADER}1.5,,mode,idle\n`, '2:1: tick is "1.5"; it must be an integer of at least 0.'],
-    ['row 0', `${HEADER}10,0,mode,idle\n`, '2:4: row is "0"; it must be between 1 and 12, or empty for the bank.'],
-    ['a row beyond the last', `${HEADER}10,13,mode,idle\n`, '2:4: row is "13"; it must be between 1 and 12, or empty for the bank.'],
-    [
-      'a signal that is none',
-      `${HEADER}10,12,mood,idle\n`,
-      '2:7: signal is "mood"; it must be one of faults, mode, supplyOrder, returnOrder.',
-    ],
-    [
-      'a signal of a row for the bank',
-      `${HEADER}10,,supplyOrder,open\n`,
-      '2:5: signal is "supplyOrder"; it must be one of faults, mode, allClosed, stateHash.',
-    ],
-    ['a tick before the last one', `${HEADER}5,,mode,idle\n4,,mode,working\n`, '3:1: tick is 4; it must be at least 5.'],
-  ])('refuses %s and says where', (_, text, message) => {
-    expect(readingError(text)).toContain(message);
-  });
-
-  it('names a missing file', () => {
-    expect(() => [...readExpected(join(folder, 'absent.csv'), 1, signals)]).toThrow('absent.csv: no such file.');
-  });
-
-  it('hashes text and file with SHA-256', () => {
-    // FIPS 180-4, example “abc”
-    const sha = 'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad';
-    expect(digestText('abc').hash).toBe(sha);
-    expect(hashFile(fileWith('abc'))).toBe(sha);
   });
 });

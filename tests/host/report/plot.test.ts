@@ -1,13 +1,13 @@
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { writeField } from '../../../host/contract/fields.js';
 import { type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
 import { type View, type ViewOptions, viewRecording } from '../../../host/replay/view.js';
 import { PLOT_COLUMNS, plotSvg } from '../../../host/report/vector/plot-svg.js';
-import { temporaryFolder } from '../../support/command.js';
+import { refusalOf } from '../../support/refusal.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
 const folder = temporaryFolder();
@@ -48,16 +48,6 @@ function record(ticks: number, tickHz: number, fill: Fill, title = 'Made up'): s
 
 const view = (file: string, look: Partial<ViewOptions> = {}): View => viewRecording(file, { row: 1, bins: PLOT_COLUMNS, ...look });
 const picture = (file: string, look: Partial<ViewOptions> = {}): string => plotSvg(view(file, look));
-
-function refusal(work: () => unknown): string {
-  try {
-    work();
-  } catch (error) {
-    if (error instanceof InputError) return error.message;
-    throw error;
-  }
-  throw new Error('no error was thrown');
-}
 
 /** A hash as repeatable noise, 0 to 1. */
 const noise = (tick: number): number => (Math.imul(tick + 1, 2654435761) >>> 8) / 2 ** 24;
@@ -242,7 +232,7 @@ describe('a picture', () => {
       /the number of signals in one pane is 13; it must be at most 12/,
     ],
   ])('refuses %s', (_, look, words) => {
-    expect(refusal(() => view(file, look))).toMatch(words);
+    expect(refusalOf(() => view(file, look)).message).toMatch(words);
   });
 });
 

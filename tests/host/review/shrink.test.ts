@@ -19,7 +19,7 @@ import {
 } from '../../../host/review/shrink/input-buffer.js';
 import { changePoints, halfway, holdBetween, medianOf, removeItems, smallestThat } from '../../../host/review/shrink/minimise.js';
 import { type CandidateRuns, shrink } from '../../../host/review/shrink/shrink.js';
-import { temporaryFolder } from '../../support/command.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
 const folder = temporaryFolder();

@@ -1,9 +1,8 @@
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { crc32 } from 'node:zlib';
-import { afterAll, describe, expect, it } from 'vitest';
-import { InputError } from '../../../host/common/input-error.js';
+import { describe, expect, it } from 'vitest';
+import type { InputError } from '../../../host/common/input-error.js';
 import { describeContract, placeOf } from '../../../host/contract/contract.js';
 import { embedDescription } from '../../../host/contract/embed.js';
 import { ParameterRefused } from '../../../host/runner/runner.js';
@@ -12,22 +11,17 @@ import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { controller } from '../../support/bench.js';
 import { PROJECT } from '../../support/project.js';
 import { Records } from '../../support/records.js';
+import { refusalOf } from '../../support/refusal.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-target-'));
-afterAll(() => rmSync(folder, { recursive: true }));
+const folder = temporaryFolder();
 
-/** A file with these bytes, and the error that loading it as a controller ends in. */
+/** Writes a file with these bytes and returns the error of loading it as a controller. */
 function loadingError(name: string, bytes: Uint8Array | undefined): InputError {
   const file = join(folder, name);
   if (bytes !== undefined) writeFileSync(file, bytes);
-  try {
-    loadController(file);
-  } catch (error) {
-    if (error instanceof InputError) return error;
-    throw error;
-  }
-  throw new Error('it was loaded');
+  return refusalOf(() => loadController(file));
 }
 
 /** The release binary without its custom sections: those stand last. */

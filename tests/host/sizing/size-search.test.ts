@@ -8,8 +8,8 @@ import { changesOf, type Design, Evaluator, type Objectives } from '../../../hos
 import { beats, isConfirmed, pickFinalists, simulatedGains } from '../../../host/sizing/search/finalists.js';
 import { dominates, Front, gains } from '../../../host/sizing/search/front.js';
 import { designCount, initialState, search } from '../../../host/sizing/search/search.js';
-import { temporaryFolder } from '../../support/command.js';
 import { PROJECT } from '../../support/project.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 let files = 0;

@@ -11,9 +11,9 @@ import type { SizingInput } from '../../../host/sizing/sizing-input.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { notFinite, PARTS, sizeArbitraryMachines } from '../../support/arbitrary-machine.js';
-import { temporaryFolder } from '../../support/command.js';
 import { PROJECT } from '../../support/project.js';
 import { sized } from '../../support/sized.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const contract = describeContract();
 const folder = temporaryFolder();

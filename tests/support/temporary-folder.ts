@@ -1,0 +1,11 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll } from 'vitest';
+
+/** Makes a folder that is removed after the tests of this file. */
+export function temporaryFolder(): string {
+  const folder = mkdtempSync(join(tmpdir(), 'latchbench-test-'));
+  afterAll(() => rmSync(folder, { recursive: true, force: true }));
+  return folder;
+}
