@@ -2,8 +2,8 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { BisectResult } from '../../host/review/bisect.js';
-import { temporaryFolder } from '../support/temporary-folder.js';
 import { ProjectCopy } from '../support/project-copy.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const project = new ProjectCopy(join(folder, 'project'), { vectors: ['target-step'] });

@@ -6,9 +6,9 @@ import { compileController, readControllerSources } from '../../host/build/contr
 import { findBuild } from '../../host/review/builds.js';
 import type { Review } from '../../host/review/review.js';
 import { spawnLatchbench } from '../support/command.js';
-import { temporaryFolder } from '../support/temporary-folder.js';
 import { PROJECT } from '../support/project.js';
 import { ProjectCopy } from '../support/project-copy.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const project = new ProjectCopy(join(folder, 'project'), { vectors: ['target-step', 'relatch-at-rest'], withHost: true });
