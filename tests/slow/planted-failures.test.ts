@@ -13,7 +13,7 @@ describe('twenty planted failures', () => {
 
   it('are twenty, of every kind', () => {
     expect(new Set(failures.map(({ name }) => name)).size).toBe(20);
-    expect(new Set(failures.map(({ kind }) => kind))).toEqual(new Set(['outputs', 'inner', 'stopped']));
+    expect(new Set(failures.map(({ kind }) => kind))).toEqual(new Set(['outputsDiffer', 'stateDiffers', 'stopped']));
   });
 
   describe('shrink, and still show', () => {

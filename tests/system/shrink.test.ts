@@ -48,7 +48,7 @@ describe('latchbench shrink', () => {
       firstOutput: { signal: 'faults', head: 'supplyCritical' },
     });
     expect(readdirSync(made).sort()).toEqual(['case.yaml', 'expected.csv', 'input.mcap']);
-    expect((await latchbench(...words, '--name', made, ...WORDS)).err).toMatch(/name that is taken/);
+    expect((await latchbench(...words, '--name', made, ...WORDS)).err).toContain('exists already');
   });
 
   it('does the same twice, and writes the recording alone', async () => {

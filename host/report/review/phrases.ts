@@ -8,8 +8,8 @@ import { brief } from '../form/text-plot.js';
 export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {
   stopped: 'an assertion of the controller failed',
   refused: "a side refused the run's parameters or number of rows",
-  outputsDiffer: 'outputs to the machine differ',
-  stateDiffers: 'outputs are the same; probes or internal state differ',
+  outputsDiffer: 'orders, modes or faults differ',
+  stateDiffers: 'only probes or internal state differ',
   same: 'nothing differs',
 };
 
@@ -21,6 +21,9 @@ export const sideName = ({ name, commit, parameters }: BuildFacts): string => {
     name === '.' ? 'working tree' : commit === undefined || commit.startsWith(name) ? name : `${name} (${commit.slice(0, HASH_DIGITS)})`;
   return parameters === undefined ? build : `${build} with ${parameters.file}`;
 };
+
+/** Name of a run, with the seed of a scenario. */
+export const runName = ({ name, seed }: RunReview): string => (seed === undefined ? name : `${name}, seed ${seed}`);
 
 /** `tick 1234 (1.234 s)`, or configure(), which comes before the first tick. */
 export const tickText = (tick: number, tickHz: number): string =>

@@ -2,7 +2,7 @@ import type { Location, Log, Result } from 'sarif';
 import { strokesText } from '../../replay/strokes.js';
 import { VERDICT_TEXT, type Verdict } from '../../replay/verdict.js';
 import type { Review, RunReview, SourceLine } from '../../review/review.js';
-import { atTick, divergenceText, refusalsOf, sideName, VERDICT_HELP } from './phrases.js';
+import { atTick, divergenceText, refusalsOf, runName, sideName, VERDICT_HELP } from './phrases.js';
 
 /*
  * Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020: a log with one run, a rule for
@@ -26,9 +26,9 @@ const location = ({ file, line, column, text }: SourceLine): Location => ({
 });
 
 function message(run: RunReview): string {
-  const { name, verdict, first, firstOutput, strokes, tickHz } = run;
+  const { verdict, first, firstOutput, strokes, tickHz } = run;
   const parts = [
-    `${name}: ${VERDICT_TEXT[verdict]}`,
+    `${runName(run)}: ${VERDICT_TEXT[verdict]}`,
     first === undefined ? '' : `first difference ${atTick(first.tick, tickHz)}: ${divergenceText(first)}`,
     firstOutput === undefined ? '' : `first output difference ${atTick(firstOutput.tick, tickHz)}: ${divergenceText(firstOutput)}`,
     strokesText(strokes, tickHz),
@@ -38,7 +38,7 @@ function message(run: RunReview): string {
 }
 
 function result(run: RunReview): Result[] {
-  const { verdict, first, name } = run;
+  const { verdict, first } = run;
   if (verdict === 'same') return [];
   return [
     {
@@ -48,7 +48,7 @@ function result(run: RunReview): Result[] {
       message: { text: message(run) },
       locations: first?.suspectedLine === undefined ? [] : [location(first.suspectedLine)],
       ...(first?.via === undefined ? {} : { relatedLocations: [{ id: 1, ...location(first.via) }] }),
-      partialFingerprints: { 'vector/v1': name },
+      partialFingerprints: { 'vector/v1': runName(run) },
     },
   ];
 }

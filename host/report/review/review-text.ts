@@ -3,7 +3,7 @@ import { strokeCountsText } from '../../replay/strokes.js';
 import type { Review, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
-import { changedMetrics, divergenceText, metricText, refusalsOf, sideName } from './phrases.js';
+import { changedMetrics, divergenceText, metricText, refusalsOf, runName, sideName } from './phrases.js';
 import { runBlock } from './run-block.js';
 
 const COLUMNS = [
@@ -19,10 +19,10 @@ const COLUMNS = [
 
 /** A run as a row of the summary table. */
 function summaryRow(run: RunReview): string[] {
-  const { name, rows, ticks, tickHz, verdict, first, strokes, metrics } = run;
+  const { rows, ticks, tickHz, verdict, first, strokes, metrics } = run;
   const worst = changedMetrics(metrics)[0];
   return [
-    run.kind === 'vector' ? name : `${name} (seed ${run.seed})`,
+    runName(run),
     String(rows),
     (ticks / tickHz).toFixed(1),
     paintVerdict(verdict),
@@ -67,7 +67,9 @@ export function reviewText(review: Review, details: number): string {
     textTable(COLUMNS, runs.map(summaryRow)),
     ...contractLines(review),
     ...differing.slice(0, details).map(runBlock),
-    ...(more > 0 && details > 0 ? [`${counted(more, 'more run')} differ; --details ${differing.length} shows all\n`] : []),
+    ...(more > 0 && details > 0
+      ? [`${counted(more, 'more run')} ${more === 1 ? 'differs' : 'differ'}; --details ${differing.length} shows all\n`]
+      : []),
     `${countsLine(review)}\n`,
   ].join('\n');
 }

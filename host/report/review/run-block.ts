@@ -11,7 +11,18 @@ import {
 import { brief, sparkBlocks } from '../form/text-plot.js';
 import { counted } from '../form/text-table.js';
 import { paintVerdict } from '../form/verdict.js';
-import { atTick, changedMetrics, divergenceText, metricText, refusalsOf, rowPrefix, stopsOf, suspectedLines, tickText } from './phrases.js';
+import {
+  atTick,
+  changedMetrics,
+  divergenceText,
+  metricText,
+  refusalsOf,
+  rowPrefix,
+  runName,
+  stopsOf,
+  suspectedLines,
+  tickText,
+} from './phrases.js';
 
 /** A track as two lines of blocks on one scale, base above head. */
 function trackLines({ signal, row, unit, base, head }: Track): string[] {
@@ -66,7 +77,7 @@ function metricsLine(changed: readonly MetricChange[]): string[] {
 
 /** The details of a run that differs, for a terminal. */
 export function runBlock(run: RunReview): string {
-  const { name, title, rows, ticks, tickHz, verdict, first, firstOutput, metrics, notes, views } = run;
+  const { title, rows, ticks, tickHz, verdict, first, firstOutput, metrics, notes, views } = run;
   const difference =
     first === undefined
       ? []
@@ -75,7 +86,7 @@ export function runBlock(run: RunReview): string {
           ...suspectedLines(first).map((line) => `    ${line}`),
         ];
   return [
-    `${name}: ${paintVerdict(verdict)}; ${counted(rows, 'row')}, ${(ticks / tickHz).toFixed(1)} s; ${title}`,
+    `${runName(run)}: ${paintVerdict(verdict)}; ${counted(rows, 'row')}, ${(ticks / tickHz).toFixed(1)} s; ${title}`,
     ...difference,
     ...(views?.around.tracks.slice(0, 1) ?? []).flatMap(trackLines),
     ...(firstOutput === undefined ? [] : [`  first output difference ${atTick(firstOutput.tick, tickHz)}: ${divergenceText(firstOutput)}`]),

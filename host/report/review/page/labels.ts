@@ -57,6 +57,3 @@ export function worseText({ worseBy, base, head }: MetricChange): string {
 
 /** The metric with the worst change, if any changed. */
 export const worstMetric = ({ metrics }: RunReview): MetricChange | undefined => metrics.find(({ worseBy }) => worseBy !== 0);
-
-/** Name of a run, with the seed of a scenario. */
-export const runName = ({ name, seed }: RunReview): string => (seed === undefined ? name : `${name}, seed ${seed}`);

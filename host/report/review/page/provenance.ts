@@ -1,6 +1,7 @@
 import type { BuildFacts, Review } from '../../../review/review.js';
 import { type Head, html, type Markup, table } from '../../form/markup.js';
-import { buildName, runName } from './labels.js';
+import { runName } from '../phrases.js';
+import { buildName } from './labels.js';
 
 const FACTS: readonly (readonly [string, (facts: BuildFacts) => string | undefined])[] = [
   ['Build', buildName],

@@ -2,8 +2,8 @@ import { changedStrokes, type StrokeChange, strokeChangeKind, strokeChangeText, 
 import type { Divergence, MetricChange, RunReview, SignalDivergence, SourceLine } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted, grouped } from '../../form/text-table.js';
-import { atTick, refusalsOf, tickText, VERDICT_HELP } from '../phrases.js';
-import { changeText, KINDS, rowLabel, runName, seconds, short, symbolOf, verdictMark, withUnit, worseText } from './labels.js';
+import { atTick, refusalsOf, runName, tickText } from '../phrases.js';
+import { changeText, KINDS, rowLabel, seconds, short, symbolOf, verdictMark, withUnit, worseText } from './labels.js';
 import type { Limits } from './limits.js';
 import { plotsBlock } from './plots.js';
 import { statesBlock } from './states.js';
@@ -29,7 +29,7 @@ function divergenceBlock({ first, firstOutput, tickHz }: RunReview): Markup {
     html`<tr><th scope="row">${what}<td><span class="signal">${one.signal}</span> <span class="faint">${KINDS[one.kind]}</span><div>${tickText(one.tick, tickHz)}, ${rowLabel(one.row)}</div><td class="value base">${withUnit(one.base, symbolOf(one.unit))}<td class="value head">${withUnit(one.head, symbolOf(one.unit))}`;
   const output =
     firstOutput === undefined ? html`<tr><th scope="row">an output<td colspan="3">no output differs` : row('an output', firstOutput);
-  return html`${table('plain divergence', 'First difference', heads, html`<tbody>${row('any value', first)}${output}`)}${sources(first)}`;
+  return html`${table('plain divergence', 'Where base and head first differ', heads, html`<tbody>${row('any value', first)}${output}`)}${sources(first)}`;
 }
 
 const metricRow = (metric: MetricChange): Markup => {
@@ -47,7 +47,7 @@ function metricsBlock({ metrics }: RunReview): Markup {
     { title: 'Unit' },
     { title: 'Change' },
   ];
-  return html`<div><h3>Metrics</h3>${table('plain', 'Metrics, worst change first', heads, html`<tbody>${metrics.map(metricRow)}`)}</div>`;
+  return html`<div><h3>Metrics</h3>${table('plain', 'Worst change first', heads, html`<tbody>${metrics.map(metricRow)}`)}</div>`;
 }
 
 function strokeRow(change: StrokeChange, tickHz: number): Markup {
@@ -110,6 +110,6 @@ export function runSection(run: RunReview, index: number, limits: Limits): Marku
   const noteList = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
   const refusals = refusalsOf(run).map((text) => html`<p class="stop"><b>▲</b> ${text}</p>`);
   const details = html`<h3>First difference</h3>${divergenceBlock(run)}${views === undefined ? NOTHING : plotsBlock(run, views, index, limits)}<div class="columns">${metricsBlock(run)}${strokesBlock(run, limits.lines)}${signalsBlock(run, limits.lines)}${statesBlock(run, index, limits.hasEqualValues)}</div>`;
-  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${VERDICT_HELP[verdict]} · ${facts}</span> <a class="up" href="#runs">all runs</a></p>${noteList}${stopBlock(run)}${run.refused === undefined ? details : html`${refusals}`}</section>
+  return html`<section class="run" id="run-${index}" aria-labelledby="run-${index}-h"><h2 id="run-${index}-h">${runName(run)}</h2><p class="lead">${title}</p><p>${verdictMark(verdict)} <span class="faint">${facts}</span> <a class="up" href="#runs">all runs</a></p>${noteList}${stopBlock(run)}${run.refused === undefined ? details : html`${refusals}`}</section>
 `;
 }

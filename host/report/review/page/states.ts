@@ -31,10 +31,12 @@ function stateDetails(snapshot: Snapshot, id: string, hasEqualValues: boolean): 
   return html`<details class="states"><summary>${rowLabel(row)}: ${count} of ${counted(values.length, 'value')} differ</summary><input type="checkbox" id="${id}" checked><label for="${id}"> only differences</label>${differing(snapshot)}${equal}${note}</details>`;
 }
 
+const afterText = (tick: number, tickHz: number): string =>
+  tick < 0 ? 'After configure().' : `After ${tickText(tick, tickHz)}, the tick of the first difference.`;
+
 /** All values after the tick of the first difference. */
 export function statesBlock({ views, first, tickHz }: RunReview, index: number, hasEqualValues: boolean): Markup {
   if (views === undefined || views.states.length === 0) return NOTHING;
-  const when =
-    first === undefined ? NOTHING : html`<p class="faint">After ${tickText(first.tick, tickHz)}, where the first difference is.</p>`;
+  const when = first === undefined ? NOTHING : html`<p class="faint">${afterText(first.tick, tickHz)}</p>`;
   return html`<div><h3>All values</h3>${when}${views.states.map((one, at) => stateDetails(one, `only-${index}-${at + 1}`, hasEqualValues))}</div>`;
 }

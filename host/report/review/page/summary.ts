@@ -3,8 +3,8 @@ import { VERDICTS, verdictCountsText } from '../../../replay/verdict.js';
 import type { Review, RunReview } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted } from '../../form/text-table.js';
-import { refusalsOf, tickText, VERDICT_HELP } from '../phrases.js';
-import { changeText, rowLabel, runName, seconds, short, symbolOf, verdictMark, withUnit, worseText, worstMetric } from './labels.js';
+import { refusalsOf, runName, tickText, VERDICT_HELP } from '../phrases.js';
+import { changeText, rowLabel, seconds, short, symbolOf, verdictMark, withUnit, worseText, worstMetric } from './labels.js';
 
 /** The result in one sentence. */
 export function verdictSentence({ counts, runs }: Pick<Review, 'counts' | 'runs'>): string {
