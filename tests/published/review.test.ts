@@ -9,8 +9,8 @@ import { buildTraced } from '../../host/review/trace/traced-build.js';
 import { PROJECT } from '../support/project.js';
 
 describe('delta debugging', () => {
-  // Zeller, Hildebrandt, “Simplifying and Isolating Failure-Inducing Input”, IEEE TSE 28(2), 2002, the example of eight changes of
-  // which 1, 7 and 8 together fail (figures from memory).
+  // Zeller, Hildebrandt, "Simplifying and Isolating Failure-Inducing Input", IEEE TSE 28(2), 2002, the example of eight changes of
+  // which 1, 7 and 8 together fail (numbers from memory).
   it('finds changes 1, 7 and 8 of eight', () => {
     const tried: string[] = [];
     const fails = (kept: readonly number[]): boolean => {
@@ -22,17 +22,17 @@ describe('delta debugging', () => {
     expect(tried.length).toBeLessThanOrEqual(8 * 8 + 3 * 8);
   });
 
-  // The same paper's second example: a list of characters of which “<SELECT>” makes a browser fail (from memory).
-  it('cuts a page down to the tag that fails', () => {
+  // The same paper's second example: a list of characters of which "<SELECT>" makes a browser fail (from memory).
+  it('reduces a page to the tag that fails', () => {
     const page = '<SELECT NAME="priority" MULTIPLE SIZE=7>';
     expect(removeItems([...page], (kept) => /<SELECT[^<>]*>/.test(kept.join(''))).join('')).toBe('<SELECT>');
   });
 });
 
-describe('longest common part', () => {
-  // Myers, “An O(ND) Difference Algorithm and Its Variations”, Algorithmica 1 (1986) 251-266, figure 1: ABCABBA to CBABAC takes
+describe('the longest common subsequence', () => {
+  // Myers, "An O(ND) Difference Algorithm and Its Variations", Algorithmica 1 (1986) 251-266, figure 1: ABCABBA to CBABAC takes
   // five edits, and the longest common subsequence has four letters.
-  it('has four letters in the paper’s example', () => {
+  it("has four letters in the paper's example", () => {
     const [base, head] = [[...'ABCABBA'], [...'CBABAC']];
     const pairs = align(base, head).filter(([at, other]) => at !== undefined && other !== undefined);
     expect(pairs).toHaveLength(4);
@@ -41,7 +41,7 @@ describe('longest common part', () => {
 });
 
 describe('the instrumented controller', () => {
-  it('is valid to a validator that is not the engine’s, with nothing beyond WebAssembly 1.0', async () => {
+  it('is valid WebAssembly 1.0 to an independent validator', async () => {
     const { binary } = await buildTraced(readControllerSources(PROJECT.root));
     const module = binaryen.readBinary(instrument(binary).bytes);
     module.setFeatures(binaryen.Features.MVP);
@@ -50,7 +50,7 @@ describe('the instrumented controller', () => {
     module.dispose();
   });
 
-  it('was read just as that reader reads it', async () => {
+  it('is parsed as by an independent reader', async () => {
     const { binary } = await buildTraced(readControllerSources(PROJECT.root));
     const again = readBinary(binary.bytes);
     const module = binaryen.readBinary(binary.bytes);

@@ -35,11 +35,11 @@ afterAll(async () => {
 async function onPage(work: (page: Page) => Promise<void>, options: BrowserContextOptions = {}): Promise<void> {
   const context = await browser.newContext({ viewport: SIZES[0], offline: true, ...options });
   const page = await context.newPage();
-  const trouble: string[] = [];
-  const asked: string[] = [];
-  page.on('console', (message) => trouble.push(`${message.type()}: ${message.text()}`));
-  page.on('pageerror', (error) => trouble.push(error.message));
-  page.on('request', (request) => asked.push(request.url()));
+  const problems: string[] = [];
+  const requests: string[] = [];
+  page.on('console', (message) => problems.push(`${message.type()}: ${message.text()}`));
+  page.on('pageerror', (error) => problems.push(error.message));
+  page.on('request', (request) => requests.push(request.url()));
   try {
     await page.goto(address);
     if (options.javaScriptEnabled !== false) await page.waitForSelector('html[data-ready=yes]', { state: 'attached' });
@@ -47,8 +47,8 @@ async function onPage(work: (page: Page) => Promise<void>, options: BrowserConte
   } finally {
     await context.close();
   }
-  expect(trouble).toEqual([]);
-  expect(asked).toEqual([address]);
+  expect(problems).toEqual([]);
+  expect(requests).toEqual([address]);
 }
 
 const unfold = (page: Page): Promise<void> =>
@@ -297,7 +297,7 @@ describe.skipIf(isMissing)('accessibility', () => {
   it('the tab key reaches everything in page order, with a visible focus', () =>
     onPage(async (page) => {
       const steps: string[] = [];
-      const isSeen: boolean[] = [];
+      const isVisible: boolean[] = [];
       for (let step = 0; step < 60; step++) {
         await page.keyboard.press('Tab');
         const { what, outline } = await page.evaluate(() => {
@@ -308,7 +308,7 @@ describe.skipIf(isMissing)('accessibility', () => {
           };
         });
         steps.push(what);
-        isSeen.push(outline !== 'none');
+        isVisible.push(outline !== 'none');
       }
       const expected = [
         'skip',
@@ -332,7 +332,7 @@ describe.skipIf(isMissing)('accessibility', () => {
       expect(places, steps.join(' ')).not.toContain(-1);
       // Links to the runs of the table come after the heads of its columns; each run's own after them.
       expect(places).toEqual([...places].sort((a, b) => a - b));
-      expect(isSeen).not.toContain(false);
+      expect(isVisible).not.toContain(false);
     }));
 
   it('the browser parses the elements as written', () =>

@@ -82,28 +82,28 @@ export class Trials {
    * Returns the inputs up to the tick in which the class of difference shows and the accepted side has made a significant change;
    * undefined if they do not show it, or show another difference first.
    */
-  attempt(inputs: InputBuffer, wanted: DifferenceClass, accepted: SideName | undefined): InputBuffer | undefined {
+  attempt(inputs: InputBuffer, expected: DifferenceClass, accepted: SideName | undefined): InputBuffer | undefined {
     if (this.isSpent || inputs.ticks === 0 || inputs.layout.rows === 0) return undefined;
     const hash = createHash('sha1').update(inputs.bytes).digest('base64');
-    const key = `${classKey(wanted)} ${accepted} ${inputs.layout.rows} ${hash}`;
+    const key = `${classKey(expected)} ${accepted} ${inputs.layout.rows} ${hash}`;
     if (this.failed.has(key)) return undefined;
     this.count += 1;
     this.onRun(this.count);
-    const needed = this.run(inputs, wanted, accepted);
+    const needed = this.run(inputs, expected, accepted);
     if (needed === undefined) this.failed.add(key);
     return needed;
   }
 
-  private run(inputs: InputBuffer, wanted: DifferenceClass, accepted: SideName | undefined): InputBuffer | undefined {
+  private run(inputs: InputBuffer, expected: DifferenceClass, accepted: SideName | undefined): InputBuffer | undefined {
     const pair = this.pairFor(inputs);
     const acceptedSide = pair.sides.find(({ name }) => name === accepted);
     const significance = acceptedSide === undefined ? undefined : new Significance(acceptedSide.side);
-    const key = classKey(wanted);
+    const key = classKey(expected);
     this.restart(pair);
     for (let tick = 0; tick < inputs.ticks; tick++) {
       const stop = this.step(pair, inputs, tick);
       significance?.take(tick);
-      const found = stop ?? this.differenceAt(pair, tick, wanted.kind);
+      const found = stop ?? this.differenceAt(pair, tick, expected.kind);
       if (found === undefined) continue;
       if (classKey(found) !== key) return undefined;
       const end = significance === undefined ? tick : this.significantTick(inputs, tick, acceptedSide as TrialSide, significance);

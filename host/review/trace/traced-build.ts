@@ -72,28 +72,28 @@ export async function buildTraced(from: ControllerSources): Promise<TracedBuild>
   return { module: new WebAssembly.Module(bytes), binary, sites, sources: from.sources, map: new SourceMap({ ...map, sourceRoot: '' }) };
 }
 
-/** A place in the sources. */
+/** A line of the sources. */
 export interface Position {
   readonly file: string;
   /** From 1. */
   readonly line: number;
   readonly column: number;
-  /** Empty outside of functions. */
+  /** Empty outside functions. */
   readonly function: string;
   readonly text: string;
 }
 
-/** Short name of a function: what stands after its file. */
+/** Name of a function without its file. */
 const shortName = (name: string): string => name.split('/').at(-1) ?? name;
 
-/** The source's file and line, from 0, behind a byte of the binary. */
+/** File, line and column, from 0, of a byte of the binary. */
 function entryOf(map: SourceMap, at: number): { file: string; line: number; column: number } | undefined {
   const entry = map.findEntry(0, at);
   return 'originalSource' in entry ? { file: entry.originalSource, line: entry.originalLine, column: entry.originalColumn } : undefined;
 }
 
 /**
- * Where a site stands in the sources. The compiler leaves some instructions without a place: then that of the next one of the
+ * Position of a site in the sources. The compiler leaves some instructions without a position: then it is that of the next one in the
  * function, which belongs to the same statement.
  */
 export function positionOf({ map, binary, sources, sites }: TracedBuild, index: number): Position | undefined {

@@ -1,20 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { describeContract } from '../../../host/contract/contract.js';
-import { type Change, ChangeDetector, hashText, outputSignals } from '../../../host/replay/change.js';
+import { outputSignals } from '../../../host/replay/change.js';
 import { ChangeComparer, type Comparison } from '../../../host/replay/compare-changes.js';
+import { parseChanges } from '../../support/changes.js';
 
 const signals = outputSignals(describeContract());
 
-/** Changes written as `tick row signal value`, row 0 for the bank. */
-const changes = (...texts: string[]): Change[] =>
-  texts.map((text) => {
-    const [tick = '', row = '', signal = '', value = ''] = text.split(' ');
-    return { tick: Number(tick), row: Number(row), signal, value };
-  });
-
 function compare(expected: readonly string[], actual: readonly string[]): Comparison {
-  const comparer = new ChangeComparer(changes(...expected)[Symbol.iterator](), signals);
-  for (const change of changes(...actual)) comparer.push(change);
+  const comparer = new ChangeComparer(parseChanges(...expected)[Symbol.iterator](), signals);
+  for (const change of parseChanges(...actual)) comparer.push(change);
   return comparer.finish();
 }
 
@@ -101,59 +95,5 @@ describe('ChangeComparer', () => {
     const rest = Array.from({ length: 50 }, (_, index) => `${100 + index} 3 mode m${index}`);
     expect(compare([...PULSE, ...rest], rest).differences).toBe(4);
     expect(compare(rest, [...PULSE, ...rest]).differences).toBe(4);
-  });
-});
-
-describe('ChangeDetector', () => {
-  // BankOutput: faults u32, mode u8, allClosed u8, spare u16. RowOutput: faults u32, mode u8, supplyOrder u8, returnOrder u8, spare u8.
-  const output = (): Uint8Array => new Uint8Array(8 + 2 * 8);
-  const detect = (detector: ChangeDetector, tick: number): string[] => {
-    const found: string[] = [];
-    detector.detect(tick, ({ tick: at, row, signal, value }) => found.push(`${at} ${row} ${signal} ${value}`));
-    return found;
-  };
-
-  it('reports each change once, in words, bank first and summary last', () => {
-    const bytes = output();
-    const detector = new ChangeDetector(bytes, signals);
-    expect(detect(detector, 0)).toEqual([]);
-    bytes.set([0x21, 0, 0, 0, 4, 1], 0);
-    bytes.set([0x02, 0x80, 0, 0, 3, 0, 2], 16);
-    expect(detect(detector, 1)).toEqual([
-      '1 0 faults railShort+targetInvalid',
-      '1 0 mode working',
-      '1 2 faults loadOpen+zeroNoisy',
-      '1 2 mode working',
-      '1 2 returnOrder close',
-      '1 0 allClosed 1',
-    ]);
-    expect(detect(detector, 2)).toEqual([]);
-    bytes.set([0, 0, 0, 0], 0);
-    expect(detect(detector, 3)).toEqual(['3 0 faults none']);
-  });
-
-  it('shows a number without a word as a number', () => {
-    const bytes = output();
-    const detector = new ChangeDetector(bytes, signals);
-    bytes[4] = 99;
-    expect(detect(detector, 0)).toEqual(['0 0 mode 99']);
-  });
-
-  it('ignores spare bytes', () => {
-    const bytes = output();
-    const detector = new ChangeDetector(bytes, signals);
-    bytes.set([7, 7], 6);
-    bytes[15] = 7;
-    expect(detect(detector, 0)).toEqual([]);
-  });
-});
-
-describe('hashText', () => {
-  it.each([
-    [0, '00000000'],
-    [0xabc, '00000abc'],
-    [0xffffffff, 'ffffffff'],
-  ])('writes %d as eight digits', (hash, text) => {
-    expect(hashText(hash)).toBe(text);
   });
 });

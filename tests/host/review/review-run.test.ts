@@ -2,7 +2,6 @@ import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import type { LaidRecord } from '../../../host/contract/layout.js';
-import type { Change } from '../../../host/replay/change.js';
 import { type StrokeChange, strokesText } from '../../../host/replay/strokes.js';
 import { skipLocating } from '../../../host/review/locate.js';
 import { metricChange, ReplayTally, replayMetrics, worseBy } from '../../../host/review/replay-metrics.js';
@@ -13,6 +12,7 @@ import { openings, rowsShown } from '../../../host/review/run-views.js';
 import { addressOf, keyOf, signalsOf } from '../../../host/review/signals.js';
 import { type Controller, loadController, type WasmRunner } from '../../../host/runner/wasm-runner.js';
 import { readVector } from '../../../host/vector/vector.js';
+import { parseChanges } from '../../support/changes.js';
 import { PROJECT } from '../../support/project.js';
 
 const controller = loadController(PROJECT.controllerWasm);
@@ -131,7 +131,7 @@ describe('reviewRun', () => {
           after.head.length,
           false,
         ]);
-        return { ...found, row: 3, signal: 'zeroN', reason: 'it is worked out first' };
+        return { ...found, row: 3, signal: 'zeroN', reason: 'it is computed first' };
       },
     );
     expect(run.signals.map(({ row, signal }) => [row, signal])).toEqual([[1, 'presentN']]);
@@ -335,12 +335,6 @@ describe('copying messages between layouts', () => {
   });
 });
 
-const changes = (...texts: string[]): Change[] =>
-  texts.map((text) => {
-    const [tick = '', row = '', signal = '', value = ''] = text.split(' ');
-    return { tick: Number(tick), row: Number(row), signal, value };
-  });
-
 describe('metrics of a replay', () => {
   type Values = Record<string, number[]>;
 
@@ -379,8 +373,8 @@ describe('metrics of a replay', () => {
   ])('averages strokes and their power over time: %d rows at %d Hz', (rows, tickHz, expected) => {
     const tally = new ReplayTally(fake(rows, {}));
     for (let tick = 0; tick < 6000; tick++) tally.take();
-    const strokes = changes('1 1 supplyOrder open', '3 1 supplyOrder none', '9 1 supplyOrder close', '11 1 supplyOrder none');
-    const more = changes('20 1 returnOrder open', '22 1 returnOrder none', '30 1 returnOrder close', '30 0 mode working');
+    const strokes = parseChanges('1 1 supplyOrder open', '3 1 supplyOrder none', '9 1 supplyOrder close', '11 1 supplyOrder none');
+    const more = parseChanges('20 1 returnOrder open', '22 1 returnOrder none', '30 1 returnOrder close', '30 0 mode working');
     const found = named(tally.metrics([...strokes, ...more], tickHz, { strokeMj: 30 }), 'pulsesPerMin', 'strokesPerMin', 'strokeW');
     for (const [index, value] of expected.entries()) expect(found[index]).toBeCloseTo(value, 12);
   });
@@ -389,7 +383,7 @@ describe('metrics of a replay', () => {
     const tally = new ReplayTally(fake(1, {}));
     for (let tick = 0; tick < 1000; tick++) tally.take();
     // 50 mJ in 1 s.
-    expect(tally.metrics(changes('1 1 supplyOrder close'), 1000, {}).strokeW).toBeCloseTo(0.05, 12);
+    expect(tally.metrics(parseChanges('1 1 supplyOrder close'), 1000, {}).strokeW).toBeCloseTo(0.05, 12);
   });
 
   it('estimates oil through open supply valves', () => {
@@ -424,9 +418,9 @@ describe('metrics of a replay', () => {
   });
 
   it('counts a fault each time that it is set', () => {
-    const told = ['1 0 faults supplyLow', '2 1 faults leak', '3 0 faults supplyLow+railLow', '4 0 faults railLow', '5 0 faults none'];
+    const given = ['1 0 faults supplyLow', '2 1 faults leak', '3 0 faults supplyLow+railLow', '4 0 faults railLow', '5 0 faults none'];
     const tally = new ReplayTally(fake(1, {}));
-    expect(tally.metrics(changes(...told, '6 0 faults railLow'), 1000, {}).faultsSet).toBe(4);
+    expect(tally.metrics(parseChanges(...given, '6 0 faults railLow'), 1000, {}).faultsSet).toBe(4);
   });
 
   it('has no metric that the build has no fields for', () => {
@@ -492,7 +486,7 @@ const stroke = (base: number | undefined, head: number | undefined): StrokeChang
 
 describe('valves and rows in views', () => {
   it('opens a valve from the opening stroke to the closing one, or to the end', () => {
-    const told = changes(
+    const given = parseChanges(
       '0 1 supplyOrder close',
       '10 1 supplyOrder open',
       '12 1 supplyOrder none',
@@ -504,12 +498,12 @@ describe('valves and rows in views', () => {
       '30 1 supplyOrder open',
       '33 1 supplyOrder open',
     );
-    expect(openings(told, 1, 'supply', 50)).toEqual([
+    expect(openings(given, 1, 'supply', 50)).toEqual([
       [10, 20],
       [30, 50],
     ]);
-    expect(openings(told, 2, 'supply', 50)).toEqual([[12, 50]]);
-    expect(openings(told, 1, 'return', 50)).toEqual([]);
+    expect(openings(given, 2, 'supply', 50)).toEqual([[12, 50]]);
+    expect(openings(given, 1, 'return', 50)).toEqual([]);
   });
 
   const strokesOf = (...rows: number[]): StrokeChange[] => rows.map((row) => ({ ...stroke(1, 2), row }));

@@ -10,8 +10,8 @@ type EditableContract = Editable<ReturnType<typeof describeContract>>;
 
 const contract = describeContract();
 
-/** Gives fields and places their bytes anew, one behind the other, so that an edit moves what comes after it. */
-function layAnew(edited: EditableContract): void {
+/** Lays out fields and places again, one after the other, so that an edit moves what follows. */
+function layOut(edited: EditableContract): void {
   for (const record of edited.records) {
     record.size = 0;
     for (const field of record.fields) {
@@ -21,7 +21,7 @@ function layAnew(edited: EditableContract): void {
   }
   let at = edited.places[0]?.at ?? 0;
   for (const place of edited.places) {
-    // As builds had it before rows had blocks: every place by itself.
+    // As in builds before rows had blocks: every place is contiguous.
     place.at = at;
     delete place.stride;
     const size = edited.records.find(({ name }) => name === place.record)?.size ?? 0;
@@ -29,11 +29,11 @@ function layAnew(edited: EditableContract): void {
   }
 }
 
-/** A contract that another build could have. */
+/** The contract of a build with an edit. */
 function variant(edit: (contract: EditableContract) => void): EditableContract {
   const edited = structuredClone(contract) as EditableContract;
   edit(edited);
-  layAnew(edited);
+  layOut(edited);
   return edited;
 }
 
@@ -76,13 +76,13 @@ describe('names and rows of signals', () => {
   const rowsOf = (name: string): number[] => signals.filter((one) => one.name === name).map(({ row }) => row);
 
   it.each([
-    ['a bank’s own', 'bankState.mode', [0]],
+    ['one of the bank', 'bankState.mode', [0]],
     ['one of every row', 'loopState.setPointKpa', [1, 2]],
-    ['an output without its record', 'supplyOrder', [1, 2]],
-    ['a probe too', 'loadN', [1, 2]],
-    ['a valve by its word', 'valveState[return].gain', [1, 2]],
+    ['an output, without its record', 'supplyOrder', [1, 2]],
+    ['a probe, without its record', 'loadN', [1, 2]],
+    ['a valve, by its name', 'valveState[return].gain', [1, 2]],
     ['a channel of a row', 'channelState[pressure].counts', [1, 2]],
-    ['the rail, which is the bank’s', 'railState.counts', [0]],
+    ['the rail, of the bank', 'railState.counts', [0]],
     ['a fault of a row', 'rowFaultTimer[loadOpen].ticks', [1, 2]],
     ['a fault of the bank', 'bankFaultTimer[supplyLow].ticks', [0]],
     ['a kind of channel', 'channelSetting[rail].openCounts', [0]],
@@ -91,23 +91,23 @@ describe('names and rows of signals', () => {
     expect(rowsOf(name)).toEqual(rows);
   });
 
-  it('what has a name of the bank and of a row is told apart by the row', () => {
+  it('signals of bank and rows with the same name differ by the row', () => {
     expect(rowsOf('mode')).toEqual([0, 1, 2]);
     expect(signalOf(signals, '0 mode').words).toContain('lowSupply');
     expect(signalOf(signals, '2 mode').words).toContain('frozen');
   });
 
-  it('there are neither inputs nor parameters nor what fills gaps', () => {
+  it('inputs, parameters and padding are left out', () => {
     expect(new Set(signals.map(({ kind }) => kind))).toEqual(new Set(['output', 'probe', 'state', 'derived']));
     expect(signals.filter(({ field }) => field.name.startsWith('spare') || field.name === 'loadCounts')).toEqual([]);
   });
 
-  it('no two have the same name in a row, nor the same place', () => {
+  it('names are unique in a row, and addresses are unique', () => {
     expect(new Set(keys(signals)).size).toBe(signals.length);
     expect(new Set(signals.map(addressOf)).size).toBe(signals.length);
   });
 
-  it('records of the second row stand a whole row behind those of the first', () => {
+  it('records of the second row follow those of the first by the size of a row', () => {
     const [first, second] = ['1 valveState[return].gain', '2 valveState[return].gain'].map((key) => signalOf(signals, key));
     // What a row carries from tick to tick, 440 bytes in one block: see contract.test.ts.
     expect(addressOf(second as MemorySignal) - addressOf(first as MemorySignal)).toBe(440);
@@ -122,7 +122,7 @@ describe('names and rows of signals', () => {
     expect(signalOf(signals, '1 openTicks').show(12)).toBe('12');
   });
 
-  it('a build with a fault more names its timers by its own list', () => {
+  it('fault timers are named by the faults of their build', () => {
     const head = variant((edited) => {
       const place = edited.places.find(({ name }) => name === 'rowFaultTimer');
       edited.faults.push({ ...faultOf(edited, 'leak'), name: 'tired', code: 30 });
@@ -139,8 +139,8 @@ describe('isSame', () => {
 
   it.each([
     ['a number and itself', 1.5, 1.5, true],
-    ['not a number and not a number', Number.NaN, -Number.NaN, true],
-    ['not a number and a number', Number.NaN, 0, false],
+    ['NaN and NaN', Number.NaN, -Number.NaN, true],
+    ['NaN and a number', Number.NaN, 0, false],
     ['0 and −0', 0, -0, false],
     ['−0 and −0', -0, -0, true],
     ['neighbours', 1, 1 + 2 ** -23, false],
@@ -150,16 +150,16 @@ describe('isSame', () => {
 });
 
 describe('matchSignals', () => {
-  it('the same contract twice: everything matches, nothing by meaning', () => {
+  it('matches everything by number if the contracts are equal', () => {
     const { pairs, added, removed } = matchSignals(signalsOf(contract, 2), signalsOf(structuredClone(contract), 2));
     expect([pairs.length, added, removed]).toEqual([signalsOf(contract, 2).length, [], []]);
     expect(pairs.filter(({ isComparedByText }) => isComparedByText)).toEqual([]);
     expect(pairs.filter(({ base, head }) => keyOf(base) !== keyOf(head) || addressOf(base) !== addressOf(head))).toEqual([]);
   });
 
-  it('an added field is added once for each row, and what it moves still matches', () => {
-    const { pairs, added, removed } = matched(withField('freshN', 'f32', 3));
-    expect(keys(added)).toEqual(['1 freshN', '2 freshN']);
+  it('finds an added field once for each row, and matches the fields that it moves', () => {
+    const { pairs, added, removed } = matched(withField('extraN', 'f32', 3));
+    expect(keys(added)).toEqual(['1 extraN', '2 extraN']);
     expect(removed).toEqual([]);
     const moved = pairs.find(({ base }) => keyOf(base) === '2 pressureKpa');
     // One field of four bytes in the record before and one in its own.
@@ -167,13 +167,13 @@ describe('matchSignals', () => {
     expect(moved?.isComparedByText).toBe(false);
   });
 
-  it('a removed field is removed once for each row', () => {
+  it('finds a removed field once for each row', () => {
     const head = variant((edited) => fieldsOf(edited, 'LoopState').splice(1, 1));
     const { added, removed } = matched(head);
     expect([added, keys(removed)]).toEqual([[], ['1 loopState.integralKpa', '2 loopState.integralKpa']]);
   });
 
-  it('a renamed field is one removed and one added', () => {
+  it('finds a renamed field as removed and added', () => {
     const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'RowProbe')) if (field.name === 'loadN') field.name = 'newtons';
     });
@@ -181,7 +181,7 @@ describe('matchSignals', () => {
     expect([keys(added), keys(removed)]).toEqual([['1 newtons'], ['1 loadN']]);
   });
 
-  it('a field of another type matches by its number', () => {
+  it('matches a field of another type by number', () => {
     const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'BankState')) if (field.name === 'started') field.type = 'f32';
     });
@@ -190,7 +190,7 @@ describe('matchSignals', () => {
     expect([isSame(pair, 1, 1.0), isSame(pair, 1, 0)]).toEqual([true, false]);
   });
 
-  it('records that were moved have the same names', () => {
+  it('gives moved records the same names', () => {
     const head = variant((edited) => {
       fieldsOf(edited, 'BankState').push({
         ...(fieldsOf(edited, 'BankState')[0] as EditableContract['records'][number]['fields'][number]),
@@ -209,12 +209,12 @@ describe('matchSignals', () => {
     expect(shared(at(base, 'valveState', 3), at(moved, 'valveState', 3))).toEqual(['row 2 valveState[return]']);
     expect(shared(at(base, 'valveState', 3), at(moved, 'valveState', 2))).toEqual([]);
     const faults = base.faults.filter(({ scope }) => scope === 'row').length;
-    // The first fault of a row is another one, and yet its timers begin there.
+    // The first fault of a row is a different one, but its timers start there.
     expect(shared(at(base, 'rowFaultTimer', 2 * faults), at(moved, 'rowFaultTimer', 2 * (faults - 1)))).toEqual(['row 3 rowFaultTimer']);
     expect([baseNames.get(1000003), baseNames.get(at(base, 'valveState', 3) + 1)]).toEqual([undefined, undefined]);
   });
 
-  it('where a number means another word, words are compared', () => {
+  it('compares words if a number has different words', () => {
     const head = variant((edited) => {
       edited.enums.Wish = ['hold', 'lower', 'raise'];
     });
@@ -224,7 +224,7 @@ describe('matchSignals', () => {
     expect(pairOf(head, '1 supplyOrder').isComparedByText).toBe(false);
   });
 
-  it('where only one side has words, numbers are', () => {
+  it('compares numbers if only one side has words', () => {
     const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'RowProbe')) if (field.name === 'wish') delete field.values;
     });
@@ -232,7 +232,7 @@ describe('matchSignals', () => {
     expect([pair.isComparedByText, isSame(pair, 2, 2), isSame(pair, 2, 1)]).toEqual([false, true, false]);
   });
 
-  it('faults with other bits are compared by their names', () => {
+  it('compares faults with different bits by name', () => {
     const head = variant((edited) => {
       faultOf(edited, 'supplyLow').code = 30;
     });
@@ -243,7 +243,7 @@ describe('matchSignals', () => {
     expect(isSame(pairOf(head, '0 conditions'), 2 ** 8, 2 ** 30)).toBe(true);
   });
 
-  it('and whatever the order of the list that gave them their bits', () => {
+  it('compares faults in different orders by name', () => {
     const head = variant((edited) => {
       const [low, rail] = [faultOf(edited, 'supplyLow'), faultOf(edited, 'railLow')];
       [low.code, rail.code] = [rail.code, low.code];
@@ -256,11 +256,11 @@ describe('matchSignals', () => {
 });
 
 describe('MemoryDiff', () => {
-  /** Two memories under a watch, and what it tells at each scan. */
-  function watched(head: EditableContract = unchanged, rows = 2) {
+  /** Two memories, and the differences that each scan reports. */
+  function compared(head: EditableContract = unchanged, rows = 2) {
     const memories = { base: new DataView(new ArrayBuffer(65536)), head: new DataView(new ArrayBuffer(65536)) };
     const { pairs } = matched(head, rows);
-    const watch = new MemoryDiff(memories.base.buffer, memories.head.buffer, pairs);
+    const diff = new MemoryDiff(memories.base.buffer, memories.head.buffer, pairs);
     const set = (side: 'base' | 'head', key: string, value: number): void => {
       const { field, recordAt } = signalOf(
         pairs.map((pair) => pair[side]),
@@ -269,19 +269,19 @@ describe('MemoryDiff', () => {
       writeField(memories[side], recordAt, field, value);
     };
     const scan = (): string[] => {
-      const told: string[] = [];
-      watch.scan((pair, a, b) => void told.push(`${keyOf(pair.head)} ${pair.base.show(a)} → ${pair.head.show(b)}`));
-      return told;
+      const found: string[] = [];
+      diff.scan((pair, a, b) => void found.push(`${keyOf(pair.head)} ${pair.base.show(a)} → ${pair.head.show(b)}`));
+      return found;
     };
     return { memories, pairs, set, scan };
   }
 
-  it('tells nothing where nothing differs', () => {
-    expect(watched().scan()).toEqual([]);
+  it('reports nothing if nothing differs', () => {
+    expect(compared().scan()).toEqual([]);
   });
 
-  it('tells of each signal once', () => {
-    const { set, scan } = watched();
+  it('reports each signal once', () => {
+    const { set, scan } = compared();
     set('head', '1 loadN', 5);
     expect(scan()).toEqual(['1 loadN 0 → 5']);
     set('head', '1 loadN', 6);
@@ -291,8 +291,8 @@ describe('MemoryDiff', () => {
     expect(scan()).toEqual(['2 loadN 1 → 0']);
   });
 
-  it('fields that share a word are told of one by one', () => {
-    const { set, scan } = watched();
+  it('reports fields that share a word one by one', () => {
+    const { set, scan } = compared();
     set('head', '1 supplyBelief', 1);
     expect(scan()).toEqual(['1 supplyBelief unknown → closed']);
     set('head', '1 returnBelief', 2);
@@ -301,8 +301,8 @@ describe('MemoryDiff', () => {
     expect(scan()).toEqual([]);
   });
 
-  it('tells in memory’s order, whatever was written first', () => {
-    const { set, scan } = watched();
+  it('reports in the order of memory', () => {
+    const { set, scan } = compared();
     set('head', '1 loopState.setPointKpa', 1);
     set('head', '2 mode', 3);
     set('head', '1 loadN', 1);
@@ -317,8 +317,8 @@ describe('MemoryDiff', () => {
     ]);
   });
 
-  it('passes over what fills gaps, inputs and rows not in use', () => {
-    const { memories, pairs, scan } = watched(unchanged, 1);
+  it('ignores padding, inputs and unused rows', () => {
+    const { memories, pairs, scan } = compared(unchanged, 1);
     const used = new Set(
       pairs.flatMap(({ head: one }) => Array.from({ length: SIZE_OF[one.field.type] }, (_, byte) => addressOf(one) + byte)),
     );
@@ -326,8 +326,8 @@ describe('MemoryDiff', () => {
     expect(scan()).toEqual([]);
   });
 
-  it('does not tell of bits of what is not a number, but of the number that comes after', () => {
-    const { memories, pairs, set, scan } = watched();
+  it('ignores the bits of NaN, but reports a number after it', () => {
+    const { memories, pairs, set, scan } = compared();
     const at = addressOf(
       signalOf(
         pairs.map((pair) => pair.head),
@@ -341,8 +341,8 @@ describe('MemoryDiff', () => {
     expect(scan()).toEqual(['1 loadN NaN → 2']);
   });
 
-  it('tells 0 from −0', () => {
-    const { set, scan } = watched();
+  it('distinguishes 0 from −0', () => {
+    const { set, scan } = compared();
     set('head', '1 loadN', -0);
     expect(scan()).toEqual(['1 loadN 0 → -0']);
   });
@@ -352,15 +352,15 @@ describe('MemoryDiff', () => {
     ['by a byte', 'u8', 1],
     ['by half a word', 'u16', 2],
   ] as const)('signals moved %s', (_, type, bytes) => {
-    const head = withField('freshN', type, 3);
+    const head = withField('extraN', type, 3);
 
     it('are moved', () => {
       const pair = pairOf(head, '1 pressureKpa');
       expect(addressOf(pair.head) - addressOf(pair.base)).toBe(bytes);
     });
 
-    it('are not told of while they are equal', () => {
-      const { pairs, set, scan } = watched(head);
+    it('are not reported while they are equal', () => {
+      const { pairs, set, scan } = compared(head);
       for (const [index, { base }] of pairs.entries()) {
         set('base', keyOf(base), index % 200);
         set('head', keyOf(base), index % 200);
@@ -368,8 +368,8 @@ describe('MemoryDiff', () => {
       expect(scan()).toEqual([]);
     });
 
-    it('are found and told of once', () => {
-      const { set, scan } = watched(head);
+    it('are reported once', () => {
+      const { set, scan } = compared(head);
       set('base', '1 pressureKpa', 7);
       set('head', '1 pressureKpa', 8);
       set('head', '2 returnBelief', 1);
@@ -379,11 +379,11 @@ describe('MemoryDiff', () => {
     });
   });
 
-  it('retyped signals are compared by number, and told of in memory’s order', () => {
+  it('compares signals of different types by number, and reports them in the order of memory', () => {
     const head = variant((edited) => {
       for (const field of fieldsOf(edited, 'RowProbe')) if (field.name === 'wish') field.type = 'u16';
     });
-    const { set, scan } = watched(head);
+    const { set, scan } = compared(head);
     for (const side of ['base', 'head'] as const) set(side, '1 wish', 2);
     expect(scan()).toEqual([]);
     set('head', '1 wish', 1);
@@ -391,11 +391,11 @@ describe('MemoryDiff', () => {
     expect(scan()).toEqual(['1 wish lower → raise', '1 loopState.setPointKpa 0 → 3']);
   });
 
-  it('numbers that mean the same word are the same', () => {
+  it('treats different numbers of the same word as equal', () => {
     const head = variant((edited) => {
       edited.enums.Wish = ['hold', 'lower', 'raise'];
     });
-    const { set, scan } = watched(head);
+    const { set, scan } = compared(head);
     set('base', '1 wish', 2);
     set('head', '1 wish', 1);
     set('head', '2 wish', 1);
