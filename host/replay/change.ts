@@ -1,3 +1,4 @@
+import { dataViewOf } from '../common/data-view.js';
 import type { Contract } from '../contract/contract.js';
 import { recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
@@ -83,7 +84,7 @@ export class ChangeDetector {
   ) {
     this.words = new Uint32Array(output.buffer, output.byteOffset, output.byteLength / 4);
     this.last = new Uint32Array(this.words.length);
-    this.view = new DataView(output.buffer, output.byteOffset, output.byteLength);
+    this.view = dataViewOf(output);
     this.lastView = new DataView(this.last.buffer);
   }
 

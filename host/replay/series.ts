@@ -1,4 +1,5 @@
 import { type Display, UNITS, type Unit, type UnitName } from '../../shared/units.js';
+import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
@@ -123,7 +124,7 @@ export class SeriesCollector {
   take(message: MessageName, tick: number, payload: Uint8Array): void {
     const bin = binOf(this.part, tick);
     if (bin < 0 || bin >= this.part.bins) return;
-    const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    const view = dataViewOf(payload);
     for (const [index, { signal, min, max, mean }] of this.series.entries()) {
       const counts = this.counts[index];
       if (counts === undefined || signal.message !== message) continue;

@@ -1,3 +1,4 @@
+import { dataViewOf } from '../common/data-view.js';
 import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
@@ -135,9 +136,9 @@ export function messageCopier(
     });
   const ofBank = fieldPairs(from.bank, to.bank);
   const ofRow = fieldPairs(from.row, to.row);
-  const target = new DataView(into.buffer, into.byteOffset, into.byteLength);
+  const target = dataViewOf(into);
   const copy = (payload: Uint8Array): void => {
-    const source = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    const source = dataViewOf(payload);
     for (const { found, field } of ofBank) writeField(target, 0, field, readField(source, 0, found));
     for (let row = 0; row < rows; row++) {
       const fromAt = from.bank.size + row * from.row.size;

@@ -1,3 +1,4 @@
+import { dataViewOf } from '../../common/data-view.js';
 import { InputError } from '../../common/input-error.js';
 import type { Contract } from '../../contract/contract.js';
 import { isSignal, readField, writeField } from '../../contract/fields.js';
@@ -98,25 +99,23 @@ export function inputSignals({ bank, row, rows }: MessageLayout): InputSignal[] 
   return [of(bank, 0, 0), ...each].flat();
 }
 
-const bufferView = ({ bytes }: InputBuffer): DataView => new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-
 /** A signal's value in each tick. */
 export function columnOf(inputs: InputBuffer, { field, recordAt }: InputSignal): number[] {
-  const view = bufferView(inputs);
+  const view = dataViewOf(inputs.bytes);
   return Array.from({ length: inputs.ticks }, (_, tick) => readField(view, tick * inputs.layout.bytes + recordAt, field));
 }
 
 /** Replaces the values of one signal. */
 export function withColumn(inputs: InputBuffer, { field, recordAt }: InputSignal, values: readonly number[]): InputBuffer {
   const changed = { ...inputs, bytes: inputs.bytes.slice() };
-  const view = bufferView(changed);
+  const view = dataViewOf(changed.bytes);
   for (const [tick, value] of values.entries()) writeField(view, tick * inputs.layout.bytes + recordAt, field, value);
   return changed;
 }
 
 /** Number of changes of each signal from one tick to the next. */
 export function changeCounts(inputs: InputBuffer): number[] {
-  const view = bufferView(inputs);
+  const view = dataViewOf(inputs.bytes);
   const width = inputs.layout.bytes;
   return inputSignals(inputs.layout).map(({ field, recordAt }) => {
     let count = 0;
