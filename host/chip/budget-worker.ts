@@ -1,0 +1,14 @@
+import { workerData } from 'piscina';
+import type { Project } from '../common/project.js';
+import { type ChipBudget, measureBudget } from './budget.js';
+import { type ChipName, chipOf } from './chips.js';
+
+/** One chip with one number of rows. */
+export interface BudgetTask {
+  readonly chip: ChipName;
+  readonly rows: number;
+}
+
+const project = workerData as Project;
+
+export default ({ chip, rows }: BudgetTask): Promise<ChipBudget> => measureBudget(project, chipOf(chip), rows);
