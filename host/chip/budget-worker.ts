@@ -1,6 +1,7 @@
 import { workerData } from 'piscina';
 import type { Project } from '../common/project.js';
-import { type ChipBudget, measureBudget } from './budget.js';
+import { workerTask } from '../common/worker-task.js';
+import { measureBudget } from './budget.js';
 import { type ChipName, chipOf } from './chips.js';
 
 /** One chip with one number of rows. */
@@ -11,4 +12,4 @@ export interface BudgetTask {
 
 const project = workerData as Project;
 
-export default ({ chip, rows }: BudgetTask): Promise<ChipBudget> => measureBudget(project, chipOf(chip), rows);
+export default workerTask(({ chip, rows }: BudgetTask) => measureBudget(project, chipOf(chip), rows));
