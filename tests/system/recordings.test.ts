@@ -202,7 +202,7 @@ describe('--json', () => {
     expect([Math.min(...shown.series[0].min), Math.max(...shown.series[0].max)]).toEqual([350, 700]);
     expect(await json('show', INPUT)).toMatchObject({ rows: 4, counts: { input: 9000 } });
     const again = join(folder, 'again.mcap');
-    expect(await json('recover', INPUT, '-o', again)).toMatchObject({ recovered: 9000, lostAtLeast: 0 });
+    expect(await json('recover', INPUT, '-o', again)).toMatchObject({ recovered: 9000, lost: 0 });
     const csv = join(folder, 'again.csv');
     expect(await json('export', again, '-o', csv, '--to', '5')).toEqual({ file: csv });
     const map = join(folder, 'again.yaml');
