@@ -3,7 +3,7 @@ import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
-import type { LaidField, LaidRecord } from '../contract/layout.js';
+import type { FieldLayout, RecordLayout } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
 
 /** A signal of one row, or of the bank (row 0), and its place in its message. */
@@ -17,7 +17,7 @@ export interface Signal {
   readonly message: MessageName;
   readonly unit: UnitName;
   readonly recordAt: number;
-  readonly field: LaidField;
+  readonly field: FieldLayout;
   /** Words for its numbers from 0, if it is an enumeration. */
   readonly words?: readonly string[] | undefined;
 }
@@ -37,7 +37,7 @@ export interface Scope {
 /** `loadN`, `loadN[3]`, `truth.speedMps`. */
 const NAME = /^(?:(\w+)\.)?(\w+)(?:\[(\d+)\])?$/;
 
-const fieldOf = (record: LaidRecord, name: string): LaidField | undefined =>
+const fieldOf = (record: RecordLayout, name: string): FieldLayout | undefined =>
   record.fields.find((field) => field.name === name && isSignal(field));
 
 /** Names of all signals of some messages, rows before the bank. */

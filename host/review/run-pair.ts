@@ -2,7 +2,7 @@ import { dataViewOf } from '../common/data-view.js';
 import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
-import type { LaidRecord } from '../contract/layout.js';
+import type { RecordLayout } from '../contract/layout.js';
 import { messageRecords } from '../contract/messages.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
@@ -108,7 +108,7 @@ export function makeSides(
   return { base, head };
 }
 
-export const hasSameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
+export const hasSameLayout = (a: RecordLayout, b: RecordLayout): boolean =>
   a.size === b.size &&
   a.fields.length === b.fields.length &&
   a.fields.every(({ name, type, offset }, index) => {
@@ -128,7 +128,7 @@ export function messageCopier(
 ): { copy: (payload: Uint8Array) => void; missing: string[] } {
   if (hasSameLayout(from.bank, to.bank) && hasSameLayout(from.row, to.row)) return { copy: (payload) => into.set(payload), missing: [] };
   const missing: string[] = [];
-  const fieldPairs = (source: LaidRecord, target: LaidRecord) =>
+  const fieldPairs = (source: RecordLayout, target: RecordLayout) =>
     target.fields.filter(isSignal).flatMap((field) => {
       const found = source.fields.find(({ name }) => name === field.name);
       if (found === undefined) missing.push(field.name);

@@ -2,7 +2,7 @@ import { dataViewOf } from '../../common/data-view.js';
 import { InputError } from '../../common/input-error.js';
 import type { Contract } from '../../contract/contract.js';
 import { isSignal, readField, writeField } from '../../contract/fields.js';
-import type { LaidField, LaidRecord } from '../../contract/layout.js';
+import type { FieldLayout, RecordLayout } from '../../contract/layout.js';
 import type { MessageLayout } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
 import { RecordingWriter } from '../../recording/writer.js';
@@ -21,7 +21,7 @@ export interface InputSignal {
   readonly name: string;
   /** 0 is the bank. */
   readonly row: number;
-  readonly field: LaidField;
+  readonly field: FieldLayout;
   readonly recordAt: number;
 }
 
@@ -93,7 +93,7 @@ export function keepRows(inputs: InputBuffer, rows: readonly number[]): InputBuf
 
 /** Every input signal of the bank and its rows. */
 export function inputSignals({ bank, row, rows }: MessageLayout): InputSignal[] {
-  const of = (record: LaidRecord, number: number, recordAt: number): InputSignal[] =>
+  const of = (record: RecordLayout, number: number, recordAt: number): InputSignal[] =>
     record.fields.filter(isSignal).map((field) => ({ name: field.name, row: number, field, recordAt }));
   const each = Array.from({ length: rows }, (_, index) => of(row, index + 1, bank.size + index * row.size));
   return [of(bank, 0, 0), ...each].flat();
