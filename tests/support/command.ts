@@ -64,7 +64,7 @@ export function spawnLatchbench(
 let copies = 0;
 
 /** Copies a vector into a folder and returns the copy's path. */
-export function copyCase(name: string, folder: string): string {
+export function copyVector(name: string, folder: string): string {
   copies += 1;
   const copy = join(folder, `copy-${copies}`, name);
   mkdirSync(join(folder, `copy-${copies}`));

@@ -6,7 +6,7 @@ import { readBudgets } from '../../host/chip/budget-table.js';
 import { CHIPS, EMULATED_CHIPS } from '../../host/chip/chips.js';
 import type { ChipRun } from '../../host/chip/run-chip.js';
 import { isChipMissing } from '../support/chip-tools.js';
-import { copyCase, latchbench, spawnLatchbench } from '../support/command.js';
+import { copyVector, latchbench, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -63,7 +63,7 @@ describe.skipIf(isMissing)('latchbench chip replay', () => {
 
 describe.skipIf(isMissing)('a damaged vector', () => {
   it('is rejected with exit code 2 and the place of the damage, also from another thread', async () => {
-    const vector = copyCase('target-step', folder);
+    const vector = copyVector('target-step', folder);
     truncateSync(join(vector, 'input.mcap'), 30_000);
     const { status, out } = await latchbench('chip', 'replay', '--chip', 'native', vector, '--json');
     expect(JSON.parse(out).error).toMatchObject({ file: join(vector, 'input.mcap'), byte: 30_000 });

@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { Collector, copyCase, latchbench, latchbenchIn, spawnLatchbench } from '../support/command.js';
+import { Collector, copyVector, latchbench, latchbenchIn, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -120,7 +120,7 @@ describe('as a process of its own', () => {
   });
 
   it('uses the project of the current folder, otherwise its own checkout', () => {
-    const copy = copyCase('relatch-at-rest', folder);
+    const copy = copyVector('relatch-at-rest', folder);
     for (const cwd of [join(PROJECT.root, 'tests'), copy]) {
       const { status, out } = spawnLatchbench(['replay', 'relatch-at-rest'], { cwd });
       expect([status, out]).toEqual([0, expect.stringContaining('1 vector: 1 same;')]);
