@@ -1,15 +1,15 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { latchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
+import { ProjectCopy } from '../support/project-copy.js';
 import { argumentsOf, FAST_COMMANDS, PICTURES, README, SLOW_PICTURES } from '../support/readme.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
-const DEVELOPERS = readFileSync(join(PROJECT.root, 'DEVELOPERS.md'), 'utf8');
 
 describe('the README', () => {
   it('has commands to run', () => expect(FAST_COMMANDS.length).toBeGreaterThanOrEqual(6));
@@ -51,6 +51,17 @@ describe('the README', () => {
       expect(README, line).toMatch(new RegExp(`\\| .*${line}.* \\| ${accepted(metric)}`));
   });
 
+  it('shows what compare prints for the change that it describes', async () => {
+    const [, line = '', from = '', to = ''] = /raised `(\w+)`[^.]*? from ([\d.]+) to ([\d.]+)\./s.exec(README) ?? [];
+    const copy = new ProjectCopy(temporaryFolder(), { vectors: ['target-step'] });
+    copy.commit('Base');
+    copy.edit('assembly/controller/learn.ts', `${line}: f32 = ${from};`, `${line}: f32 = ${to};`);
+    const { out, status } = await copy.run('compare', 'HEAD', '.', 'target-step');
+    const [, , ...shown] = out.trimEnd().split('\n');
+    expect(status).toBe(1);
+    expect(README).toContain(`\`\`\`\n${shown.join('\n')}\n\`\`\``);
+  });
+
   it('explains seven words', () => {
     const [, table = ''] = /## Seven words\n\n([\s\S]*?)\n\n/.exec(README) ?? [];
     expect(table.split('\n')).toHaveLength(2 + 7);
@@ -59,23 +70,6 @@ describe('the README', () => {
   it('lists every command that --help lists', async () => {
     const named = [...(await latchbench('--help')).out.matchAll(/^ {2}(\w+) {2,}\w/gm)].map(([, name]) => name);
     for (const name of named) expect(README).toMatch(new RegExp(`\\| .*\`${name}\`.* \\|`));
-  });
-});
-
-describe('every path and script that README and DEVELOPERS name exists', () => {
-  it.each(
-    [...`${README}\n${DEVELOPERS}`.matchAll(/\]\(([^)#]+)\)|`((?:host|shared|tests|assembly|vectors|\.ci)\/[^`*…]+)`/g)].map(
-      ([, link, path]) => link ?? path ?? '',
-    ),
-  )('%s', (path) => {
-    expect(existsSync(join(PROJECT.root, path))).toBe(true);
-  });
-
-  it('as do the npm scripts', () => {
-    const { scripts } = JSON.parse(readFileSync(join(PROJECT.root, 'package.json'), 'utf8'));
-    const named = [...`${README}\n${DEVELOPERS}`.matchAll(/`npm run ([\w:]+)/g)].map(([, name = '']) => name);
-    expect(named.length).toBeGreaterThan(5);
-    expect(Object.keys(scripts)).toEqual(expect.arrayContaining(named));
   });
 });
 
