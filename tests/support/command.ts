@@ -68,7 +68,7 @@ export function copyVector(name: string, folder: string): string {
   copies += 1;
   const copy = join(folder, `copy-${copies}`, name);
   mkdirSync(join(folder, `copy-${copies}`));
-  cpSync(join(PROJECT.cases, name), copy, { recursive: true });
+  cpSync(join(PROJECT.vectors, name), copy, { recursive: true });
   return copy;
 }
 

@@ -6,7 +6,7 @@ import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
-const INPUT = join(PROJECT.cases, 'target-step', 'input.mcap');
+const INPUT = join(PROJECT.vectors, 'target-step', 'input.mcap');
 const ESCAPE = '\u001b';
 
 const COMMANDS = [

@@ -7,7 +7,7 @@ import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
-const INPUT = join(PROJECT.cases, 'target-step', 'input.mcap');
+const INPUT = join(PROJECT.vectors, 'target-step', 'input.mcap');
 /** Runs a command with --json and parses what it prints. */
 const json = async (...argv: string[]) => JSON.parse((await latchbench(...argv, '--json')).out);
 

@@ -248,7 +248,7 @@ describe('a fit', () => {
   });
 
   it.each([
-    ['holds no outputs', () => join(PROJECT.cases, 'target-step', 'input.mcap'), /: the recording has no outputs\. A fit needs both: /],
+    ['holds no outputs', () => join(PROJECT.vectors, 'target-step', 'input.mcap'), /: the recording has no outputs\. A fit needs both: /],
     [
       'is short',
       () => recordingOf('short.mcap', ['input', 'output'], 8000),
