@@ -8,7 +8,7 @@ import { chipLibraryCommand } from './chip-library.js';
 import { chipReplayCommand } from './chip-replay.js';
 import { compareCommand } from './compare.js';
 import { contestCommand } from './contest.js';
-import type { Context, ExitCode, Surroundings } from './context.js';
+import type { Context, Environment, ExitCode } from './context.js';
 import { exportCommand } from './export.js';
 import { fitCommand } from './fit.js';
 import { importCommand } from './import.js';
@@ -69,8 +69,8 @@ function commandIn(argv: readonly string[]): { words: string[]; isCommand: boole
 }
 
 /** Runs the program with the arguments of a command line. */
-export async function run(argv: readonly string[], surroundings: Surroundings): Promise<ExitCode> {
-  const { stdout, stderr, env } = surroundings;
+export async function run(argv: readonly string[], environment: Environment): Promise<ExitCode> {
+  const { stdout, stderr, env } = environment;
   const errors: string[] = [];
   const { words, isCommand } = commandIn(argv);
   const application = buildApplication(routes, {
@@ -82,7 +82,7 @@ export async function run(argv: readonly string[], surroundings: Surroundings): 
     localization: { text: usageTexts((message) => void errors.push(message)) },
   });
   const process: Context['process'] = { stdout, stderr, env };
-  const context: Context = { process, surroundings, exitCode: 0 };
+  const context: Context = { process, environment, exitCode: 0 };
   await runApplication(application, argv, context);
   const framework = Number(process.exitCode ?? 0);
   if (framework === 0) return context.exitCode;

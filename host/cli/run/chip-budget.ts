@@ -32,6 +32,6 @@ export default command<Flags>(async (job, flags) => {
   if (accept && by !== undefined && reason !== undefined)
     writeAtomic(project.chipBudget, acceptBudgets(measured, { by, reason, date: today() }, project.chipBudget));
   const checks = checkBudgets(measured, accept ? measured : accepted);
-  const holds = checks.every(({ result }) => result === 'within' || result === 'better');
-  return { text: budgetTable(budgets, checks), json: { budgets, metrics: checks }, holds };
+  const passed = checks.every(({ result }) => result === 'within' || result === 'better');
+  return { text: budgetTable(budgets, checks), json: { budgets, metrics: checks }, passed };
 });

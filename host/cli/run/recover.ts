@@ -13,5 +13,5 @@ export default command<Flags, [string]>((_job, { output }, damaged) => {
   const loss = lost === undefined ? 'an unknown number lost' : `${counted(lost, 'message')} lost`;
   const found = damage === undefined ? 'no damage found' : `${damage.reason} at byte ${damage.atByte}`;
   const text = `${output}: ${counted(recovered, 'message')} recovered, ${loss}; ${found}\n`;
-  return { text, json: { file: output, ...recovery }, holds: true };
+  return { text, json: { file: output, ...recovery }, passed: true };
 });
