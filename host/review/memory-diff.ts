@@ -14,8 +14,9 @@ interface Run {
   readonly headAt: number;
   /** Signals in each word. */
   readonly words: SignalPair[][];
-  /** 1 for words of which all signals have been reported. */
-  readonly isDone: Uint8Array;
+  /** Indices of the words of which some signals have not been reported, in order; `openCount` of them are valid. */
+  readonly open: Int32Array;
+  openCount: number;
   /** The same words as bytes, to compare them all at once. */
   readonly baseBytes: Buffer;
   readonly headBytes: Buffer;
@@ -43,7 +44,8 @@ function runsOf(pairs: readonly SignalPair[], baseMemory: ArrayBufferLike, headM
   }
   return runs.map((run) => ({
     ...run,
-    isDone: new Uint8Array(run.words.length),
+    open: Int32Array.from(run.words.keys()),
+    openCount: run.words.length,
     baseBytes: Buffer.from(baseMemory, run.baseAt * WORD, run.words.length * WORD),
     headBytes: Buffer.from(headMemory, run.headAt * WORD, run.words.length * WORD),
   }));
@@ -82,28 +84,39 @@ export class MemoryDiff {
   /** Forgets what was reported, for the next run over the same memories. */
   restart(): void {
     this.reported.clear();
-    for (const { isDone } of this.runs) isDone.fill(0);
+    for (const run of this.runs) {
+      run.openCount = run.words.length;
+      for (let index = 0; index < run.openCount; index++) run.open[index] = index;
+    }
   }
 
   /** Reports signals that differ now and never did before, in the order of the base memory. */
   scan(onDifference: OnDifference): void {
-    const { baseWords, headWords, separate } = this;
+    const { separate } = this;
     const found: Found[] = [];
-    for (const { baseAt, headAt, words, isDone, baseBytes, headBytes } of this.runs) {
-      if (baseBytes.equals(headBytes)) continue;
-      for (let index = 0; index < isDone.length; index++) {
-        if (baseWords[baseAt + index] === headWords[headAt + index] || isDone[index] === 1) continue;
-        const word = words[index] ?? [];
-        this.collect(word, found);
-        if (word.every((pair) => this.reported.has(pair))) isDone[index] = 1;
-      }
-    }
+    for (const run of this.runs) if (run.openCount > 0 && !run.baseBytes.equals(run.headBytes)) this.scanRun(run, found);
     if (separate.length > 0) {
       this.collect(separate, found);
       // The order within a tick must not depend on how a signal is compared.
       found.sort(([a], [b]) => addressOf(a.base) - addressOf(b.base));
     }
     for (const one of found) onDifference(...one);
+  }
+
+  private scanRun(run: Run, found: Found[]): void {
+    const { baseWords, headWords } = this;
+    const { baseAt, headAt, words, open, openCount } = run;
+    let left = 0;
+    for (let at = 0; at < openCount; at++) {
+      const index = open[at] as number;
+      if (baseWords[baseAt + index] !== headWords[headAt + index]) {
+        const word = words[index] ?? [];
+        this.collect(word, found);
+        if (word.every((pair) => this.reported.has(pair))) continue;
+      }
+      open[left++] = index;
+    }
+    run.openCount = left;
   }
 
   private collect(pairs: readonly SignalPair[], found: Found[]): void {

@@ -1,149 +1,99 @@
-import { type ChildProcess, spawn } from 'node:child_process';
-import { cpSync, mkdirSync, readFileSync, renameSync, symlinkSync, writeFileSync } from 'node:fs';
+import { renameSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { Writable } from 'node:stream';
 import { afterAll, describe, expect, it } from 'vitest';
-import { watchFiles } from '../../host/common/watch-files.js';
+import type { Review } from '../../host/review/review.js';
+import { latchbenchIn, temporaryFolder } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
-import { temporaryFolder } from '../support/temporary-folder.js';
+import { ProjectCopy } from '../support/project-copy.js';
 
-const folder = temporaryFolder();
+/** Where a command prints, for a test that waits for what it prints. */
+class Printed extends Writable {
+  #text = '';
+  #listen = (): void => {};
 
-/** A copy of what the command needs, whose sources may be edited. */
-function copyProject(): string {
-  const root = join(folder, 'project');
-  for (const path of [
-    'package.json',
-    'asconfig.json',
-    'assembly/controller',
-    'shared',
-    'dist/host',
-    'dist/shared',
-    'vectors/cases/target-step',
-  ])
-    cpSync(join(PROJECT.root, path), join(root, path), { recursive: true });
-  symlinkSync(join(PROJECT.root, 'node_modules'), join(root, 'node_modules'));
-  return root;
-}
-
-const edit = (file: string, from: string, to: string): void => {
-  const text = readFileSync(file, 'utf8');
-  expect(text).toContain(from);
-  writeFileSync(file, text.replace(from, to));
-};
-
-describe('latchbench watch', () => {
-  const root = copyProject();
-  const bank = join(root, 'assembly/controller/bank.ts');
-  const running: ChildProcess[] = [];
-  afterAll(() => {
-    for (const one of running) one.kill();
-  });
-
-  /** Starts the command; `until` waits for words in what it says from now on, and gives all of that. */
-  function start(...words: string[]) {
-    const child = spawn(
-      process.execPath,
-      [join(root, 'dist/host/cli/main.js'), 'watch', 'target-step', '--against', PROJECT.controllerWasm, ...words],
-      {
-        cwd: root,
-        stdio: ['ignore', 'pipe', 'pipe'],
-      },
-    );
-    running.push(child);
-    let said = '';
-    let listen = (): void => {};
-    const take = (text: Buffer): void => {
-      said += text;
-      listen();
-    };
-    child.stdout.on('data', take);
-    child.stderr.on('data', take);
-    const until = (words: string): Promise<string> =>
-      new Promise((resolve, reject) => {
-        const timer = setTimeout(() => reject(new Error(`no “${words}” in: ${said}`)), 45_000);
-        listen = () => {
-          if (!said.includes(words)) return;
-          clearTimeout(timer);
-          resolve(said);
-          said = '';
-        };
-        listen();
-      });
-    const ended = new Promise<number | null>((resolve) => child.on('exit', resolve));
-    return { child, until, ended };
+  override _write(chunk: Buffer, _encoding: BufferEncoding, done: () => void): void {
+    this.#text += chunk.toString('utf8');
+    this.#listen();
+    done();
   }
 
-  it('gives a verdict at once, one on each save, and keeps the last one where the compiler stops', async () => {
-    const { child, until, ended } = start();
-    expect(await until('after the start')).toContain('1 run: 1 same; ');
+  /** Resolves to everything printed since the last call, once it contains `text`. */
+  until(text: string): Promise<string> {
+    return new Promise((resolve, reject) => {
+      const timer = setTimeout(() => reject(new Error(`no “${text}” in: ${this.#text}`)), 120_000);
+      this.#listen = () => {
+        if (!this.#text.includes(text)) return;
+        clearTimeout(timer);
+        this.#listen = () => {};
+        resolve(this.#text);
+        this.#text = '';
+      };
+      this.#listen();
+    });
+  }
+}
 
-    edit(bank, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
-    const changed = await until('after the save');
-    expect(changed).toContain('1 run: 1 outputs changed; ');
-    expect(changed).toMatch(/first difference at tick 0 .*: flowRatio 1 → 0\.99/);
-    expect(changed).toContain('assembly/controller/bank.ts:31  const WARM_C: f32 = 41;');
-
-    edit(bank, 'const WARM_C: f32 = 41;', 'const WARM_C: f32 = 4x;');
-    const broken = await until('last verdict:');
-    expect(broken).toContain('in assembly/controller/bank.ts(31,22)');
-    expect(broken).toMatch(/last verdict: 1 run: 1 outputs changed; /);
-
-    edit(bank, 'const WARM_C: f32 = 4x;', 'const WARM_C: f32 = 40;');
-    expect(await until('after the save')).toContain('1 run: 1 same; ');
-    child.kill('SIGINT');
-    expect(await ended).toBe(0);
+describe('latchbench watch', () => {
+  const project = new ProjectCopy(join(temporaryFolder(), 'project'), { vectors: ['target-step'] });
+  const BANK = 'assembly/controller/bank.ts';
+  const interrupts: (() => void)[] = [];
+  afterAll(() => {
+    for (const interrupt of interrupts) interrupt();
   });
 
-  it('takes the saving of a parameter file too, and tells each verdict as a line of JSON', async () => {
-    const parameters = join(root, 'mine.yaml');
+  /** Starts the command on the copy. */
+  function start(...flags: string[]) {
+    const printed = new Printed();
+    let interrupt = (): void => {};
+    const onInterrupt = (stop: () => void) => {
+      interrupt = stop;
+      return () => {};
+    };
+    const words = ['watch', 'target-step', '--against', PROJECT.controllerWasm, ...flags];
+    const ended = latchbenchIn(project.project, words, { stdout: printed, onInterrupt });
+    interrupts.push(() => interrupt());
+    return { until: (text: string) => printed.until(text), interrupt: () => interrupt(), ended };
+  }
+
+  it('gives a verdict at once and after each save, and keeps the last one when the sources do not compile', async () => {
+    const { until, interrupt, ended } = start();
+    expect(await until('after the start')).toContain('1 run: 1 same; ');
+
+    project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 41;');
+    const line = project.lineOf(BANK, 'const WARM_C');
+    const changed = await until('after the save');
+    expect(changed).toContain('1 run: 1 with different outputs; ');
+    expect(changed).toMatch(/first difference at tick 0 .*: flowRatio 1 → 0\.99/);
+    expect(changed).toContain(`${BANK}:${line}  const WARM_C: f32 = 41;`);
+
+    project.edit(BANK, 'const WARM_C: f32 = 41;', 'const WARM_C: f32 = 4x;');
+    const broken = await until('last verdict:');
+    expect(broken).toContain(`in ${BANK}(${line},22)`);
+    expect(broken).toMatch(/last verdict: 1 run: 1 with different outputs; /);
+
+    project.edit(BANK, 'const WARM_C: f32 = 4x;', 'const WARM_C: f32 = 40;');
+    expect(await until('after the save')).toContain('1 run: 1 same; ');
+    interrupt();
+    expect((await ended).status).toBe(0);
+  });
+
+  it('gives a verdict when a parameter file is saved, each as a line of JSON', async () => {
+    const parameters = project.path('mine.yaml');
     writeFileSync(parameters, '{}\n');
     const { until, ended } = start('--parameters', parameters, '--json', '--verdicts', '3');
-    const verdict = async () =>
-      JSON.parse(await until('\n')) as { review?: { counts: object; parameters: object[] }; error?: { message: string } };
-    expect((await verdict()).review?.counts).toEqual({ same: 1, inner: 0, outputs: 0, stopped: 0, refused: 0 });
+    const verdict = async () => JSON.parse(await until('\n')) as { review?: Review; error?: { message: string } };
+    expect((await verdict()).review?.counts.same).toBe(1);
 
-    // As an editor saves: another file is put in its place.
+    // As an editor saves: another file replaces it.
     writeFileSync(`${parameters}.new`, 'deadbandSigmas: 3\n');
     renameSync(`${parameters}.new`, parameters);
     const { review } = await verdict();
-    expect(review?.counts).toEqual({ same: 0, inner: 0, outputs: 1, stopped: 0, refused: 0 });
+    expect(review?.counts.outputsDiffer).toBe(1);
     expect(review?.parameters).toEqual([{ name: 'deadbandSigmas', unit: 'ratio', base: '2.2', head: '3', runs: [] }]);
 
     writeFileSync(parameters, 'deadbandSigmas: many\n');
-    expect((await verdict()).error?.message).toMatch(/mine\.yaml:1:17: deadbandSigmas "many"/);
-    expect(await ended).toBe(1);
-  });
-});
-
-describe('watchFiles', () => {
-  it('tells of several saves in a row once, of those before it is asked too, and ends when closed', async () => {
-    const watched = join(folder, 'watched');
-    mkdirSync(join(watched, 'below'), { recursive: true });
-    const files = watchFiles([watched]);
-    writeFileSync(join(watched, 'a.ts'), '1');
-    writeFileSync(join(watched, 'below', 'b.ts'), '2');
-    await new Promise((resolve) => setTimeout(resolve, 400));
-    expect(await files.next()).toBe(true);
-    const waiting = files.next();
-    let isThere = false;
-    void waiting.then(() => {
-      isThere = true;
-    });
-    await new Promise((resolve) => setTimeout(resolve, 200));
-    expect(isThere).toBe(false);
-    files.close();
-    expect(await waiting).toBe(false);
-    expect(await files.next()).toBe(false);
-  });
-
-  it('looks at one file of a folder only, where one is named', async () => {
-    const file = join(folder, 'one.yaml');
-    writeFileSync(file, '1');
-    await new Promise((resolve) => setTimeout(resolve, 100));
-    const files = watchFiles([file]);
-    writeFileSync(join(folder, 'other.yaml'), '1');
-    const first = await Promise.race([files.next(), new Promise((resolve) => setTimeout(() => resolve('nothing'), 300))]);
-    expect(first).toBe('nothing');
-    files.close();
+    expect((await verdict()).error?.message).toMatch(/mine\.yaml:1:17: deadbandSigmas/);
+    expect((await ended).status).toBe(1);
   });
 });
