@@ -3,9 +3,10 @@ import { join } from 'node:path';
 import { Writable } from 'node:stream';
 import { afterAll, describe, expect, it } from 'vitest';
 import type { Review } from '../../host/review/review.js';
-import { latchbenchIn, temporaryFolder } from '../support/command.js';
+import { latchbenchIn } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { ProjectCopy } from '../support/project-copy.js';
+import { temporaryFolder } from '../support/temporary-folder.js';
 
 /** Where a command prints, for a test that waits for what it prints. */
 class Printed extends Writable {

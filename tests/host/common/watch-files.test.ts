@@ -2,7 +2,7 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { watchFiles } from '../../../host/common/watch-files.js';
-import { temporaryFolder } from '../../support/command.js';
+import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 
