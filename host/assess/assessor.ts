@@ -18,14 +18,14 @@ export interface AssessSetup {
   readonly contract: Contract;
   readonly rows: number;
   readonly tickHz: number;
-  /** A message of each kind. The views stay the same all through a run; what they show changes from tick to tick. */
+  /** A view of each kind of message. The views stay the same throughout a run; their contents change. */
   readonly views: Readonly<Record<MessageName, Uint8Array>>;
 }
 
 const viewOf = ({ buffer, byteOffset, byteLength }: Uint8Array): DataView => new DataView(buffer, byteOffset, byteLength);
 
-/** Where the bank's fields stand, bytes from the begin of their message. */
-function placesOf(contract: Contract) {
+/** Offsets of the bank's fields in their messages, bytes. */
+function offsetsOf(contract: Contract) {
   const output = new MessageFields(contract, 'output');
   const truth = new MessageFields(contract, 'truth');
   return {
@@ -41,8 +41,8 @@ function placesOf(contract: Contract) {
 
 type RowMetrics = Record<RowMetricName, number>;
 
-/** Something for each metric of rows. */
-const forEach = <Value>(make: (metric: (typeof ROW_METRICS)[number]) => Value): Record<RowMetricName, Value> =>
+/** Returns a value for each row metric. */
+const forEachRowMetric = <Value>(make: (metric: (typeof ROW_METRICS)[number]) => Value): Record<RowMetricName, Value> =>
   Object.fromEntries(ROW_METRICS.map((metric) => [metric.name, make(metric)])) as Record<RowMetricName, Value>;
 
 const sumOf = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0);
@@ -53,14 +53,14 @@ function spreadOf(values: readonly number[]): Record<Over, number> {
 }
 
 /**
- * Works the metrics of a run out while it runs, of a simulation or a recording. A tick allocates nothing, and memory does not
- * grow with time.
+ * Computes the metrics of a run tick by tick, of a simulation or a recording. A tick allocates nothing, and memory does not grow
+ * with time.
  */
 export class Assessor {
   readonly #tickHz: number;
   readonly #settleTicks: number;
   readonly #working: number;
-  readonly #places: ReturnType<typeof placesOf>;
+  readonly #offsets: ReturnType<typeof offsetsOf>;
   readonly #views: MessageViews;
   readonly #truth: Uint8Array;
   readonly #before: Uint8Array;
@@ -81,7 +81,7 @@ export class Assessor {
     this.#tickHz = tickHz;
     this.#settleTicks = SETTLED_S * tickHz;
     this.#working = contract.enums.BankMode?.indexOf('working') ?? -1;
-    this.#places = placesOf(contract);
+    this.#offsets = offsetsOf(contract);
     this.#views = { input: viewOf(input), output: viewOf(output), probe: viewOf(probe), truth: viewOf(truth) };
     this.#truth = truth;
     this.#before = new Uint8Array(truth.length);
@@ -95,24 +95,24 @@ export class Assessor {
   }
 
   /**
-   * Takes a tick in, as the views show it. The first may be any; a run that begins at tick 0 begins with all counters at 0.
-   * @throws Error when the tick is not the one after the last
+   * Processes a tick from the views. The first may be any; a run that starts at tick 0 starts with all counters at 0.
+   * @throws Error when the tick does not follow the last one
    */
   take(tick: number): void {
-    if (this.#ticks === 0) this.#begin(tick);
+    if (this.#ticks === 0) this.#start(tick);
     if (tick !== this.#firstTick + this.#ticks) throw new Error(`tick ${tick} after tick ${this.#firstTick + this.#ticks - 1}`);
     this.#ticks++;
     this.#after.set(this.#truth);
     const { output, probe, truth } = this.#views;
-    const places = this.#places;
-    this.#peakCoilsA = Math.max(this.#peakCoilsA, truth.getFloat32(places.coils, true));
-    this.#bankMinV = Math.min(this.#bankMinV, truth.getFloat32(places.bank, true));
-    this.#railMinKpa = Math.min(this.#railMinKpa, truth.getFloat32(places.rail, true));
-    this.#faults.take(0, output.getUint32(places.faults, true), tick);
-    const isWorking = output.getUint8(places.mode) === this.#working;
+    const offsets = this.#offsets;
+    this.#peakCoilsA = Math.max(this.#peakCoilsA, truth.getFloat32(offsets.coils, true));
+    this.#bankMinV = Math.min(this.#bankMinV, truth.getFloat32(offsets.bank, true));
+    this.#railMinKpa = Math.min(this.#railMinKpa, truth.getFloat32(offsets.rail, true));
+    this.#faults.take(0, output.getUint32(offsets.faults, true), tick);
+    const isWorking = output.getUint8(offsets.mode) === this.#working;
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
     if (this.#workingTicks > this.#settleTicks) this.#assessedTicks++;
-    const targetN = probe.getFloat32(places.target, true);
+    const targetN = probe.getFloat32(offsets.target, true);
     let row = 0;
     for (const tally of this.#rows) {
       tally.take(isWorking, targetN);
@@ -120,14 +120,14 @@ export class Assessor {
     }
   }
 
-  #begin(tick: number): void {
+  #start(tick: number): void {
     this.#firstTick = tick;
     if (tick > 0) this.#before.set(this.#truth);
   }
 
-  /** The run is over. @throws Error when no tick was taken */
+  /** Returns the metrics of the run. @throws Error when there was no tick */
   finish(): Metrics {
-    if (this.#ticks === 0) throw new Error('no tick was taken');
+    if (this.#ticks === 0) throw new Error('there was no tick');
     const endTick = this.#firstTick + this.#ticks;
     const run: RunEnds = {
       seconds: this.#ticks / this.#tickHz,
@@ -135,32 +135,32 @@ export class Assessor {
       before: viewOf(this.#before),
       after: viewOf(this.#after),
     };
-    const each = this.#rows.map((tally) => tally.metrics(run));
+    const rows = this.#rows.map((tally) => tally.metrics(run));
     return {
       rows: this.#rows.length,
       seconds: run.seconds,
-      byRow: forEach(({ name }) => each.map((one) => one[name])),
-      over: this.#over(each),
-      bank: this.#bank(run, each),
+      byRow: forEachRowMetric(({ name }) => rows.map((one) => one[name])),
+      over: this.#over(rows),
+      bank: this.#bank(run, rows),
       faults: this.#faults.spans(this.#tickHz, endTick),
       pressureCycles: this.#cycleBins(),
     };
   }
 
-  #over(each: readonly RowMetrics[]): Metrics['over'] {
+  #over(rows: readonly RowMetrics[]): Metrics['over'] {
     const isAssessed = this.#rows.map(({ assessedTicks }) => assessedTicks > 0);
-    return forEach(({ name, during }) => {
-      const counting = each.filter((_, row) => during === 'run' || isAssessed[row]);
-      return spreadOf(counting.map((one) => one[name]));
+    return forEachRowMetric(({ name, during }) => {
+      const counted = rows.filter((_, row) => during === 'run' || isAssessed[row]);
+      return spreadOf(counted.map((one) => one[name]));
     });
   }
 
-  #bank(run: RunEnds, each: readonly RowMetrics[]): Record<BankMetricName, number> {
-    const total = (name: RowMetricName): number => sumOf(each.map((one) => one[name]));
+  #bank(run: RunEnds, rows: readonly RowMetrics[]): Record<BankMetricName, number> {
+    const total = (name: RowMetricName): number => sumOf(rows.map((one) => one[name]));
     return {
       assessedS: this.#assessedTicks / this.#tickHz,
       oilTotalLpm: total('oilLpm'),
-      hydraulicW: growthOf(run, this.#places.hydraulic) / run.countedS,
+      hydraulicW: growthOf(run, this.#offsets.hydraulic) / run.countedS,
       coilTotalW: total('coilW'),
       coilTotalLossW: total('coilLossW'),
       bankStrokesPerMin: total('strokesPerMin'),
@@ -168,7 +168,7 @@ export class Assessor {
       bankMinV: this.#bankMinV,
       railMinKpa: this.#railMinKpa,
       missedStrokesTotal: total('missedStrokes'),
-      faultsSet: this.#faults.raised,
+      faultsSet: this.#faults.timesSet,
     };
   }
 

@@ -1,48 +1,48 @@
 import type { Fault } from '../../shared/faults.js';
 import type { FaultSpan } from './metrics.js';
 
-/** Of a fault that flickers in a row, so many spans are listed; all are counted. It bounds the list. */
+/** Of a fault that flickers, only so many spans per row are listed; all are counted. */
 const SPANS_MAX = 20;
 const BITS = 32;
 
 /** A span in ticks. */
-interface Listed {
+interface TickSpan {
   readonly row: number;
   readonly bit: number;
-  readonly begin: number;
+  readonly start: number;
   end?: number;
 }
 
-/** Follows the fault bits of the bank, called row 0, and of its rows. */
+/** Tracks the fault bits of the bank, as row 0, and of its rows. */
 export class FaultList {
   readonly #faults: readonly Fault[];
   readonly #words: Uint32Array;
-  /** By fault and row: how often it was raised, and its span if it is listed and still raised. */
+  /** By fault and row: how often it was set, and its span if it is listed and still set. */
   readonly #times = new Map<number, number>();
-  readonly #open = new Map<number, Listed>();
-  readonly #listed: Listed[] = [];
-  #raised = 0;
+  readonly #open = new Map<number, TickSpan>();
+  readonly #listed: TickSpan[] = [];
+  #timesSet = 0;
 
   constructor(faults: readonly Fault[], rows: number) {
     this.#faults = faults;
     this.#words = new Uint32Array(rows + 1);
   }
 
-  /** How many times any fault was raised. */
-  get raised(): number {
-    return this.#raised;
+  /** Number of times that any fault was set. */
+  get timesSet(): number {
+    return this.#timesSet;
   }
 
   take(row: number, word: number, tick: number): void {
     if (this.#words[row] !== word) this.#change(row, word, tick);
   }
 
-  /** All spans, in order of their begin; what is still raised ends at `endTick`. */
+  /** Returns all spans in order of their start; faults that are still set end at `endTick`. */
   spans(tickHz: number, endTick: number): FaultSpan[] {
-    return this.#listed.map(({ row, bit, begin, end }) => {
+    return this.#listed.map(({ row, bit, start, end }) => {
       const scope = row === 0 ? 'bank' : 'row';
       const name = this.#faults.find((fault) => fault.scope === scope && fault.code === bit)?.name ?? `bit ${bit}`;
-      return { name, scope, row, fromS: begin / tickHz, toS: (end ?? endTick) / tickHz, isSetAtEnd: end === undefined };
+      return { name, scope, row, fromS: start / tickHz, toS: (end ?? endTick) / tickHz, isSetAtEnd: end === undefined };
     });
   }
 
@@ -51,18 +51,18 @@ export class FaultList {
     this.#words[row] = word;
     for (let bit = 0; bit < BITS; bit++) {
       if (((changed >>> bit) & 1) === 0) continue;
-      if (((word >>> bit) & 1) === 1) this.#begin(row, bit, tick);
+      if (((word >>> bit) & 1) === 1) this.#start(row, bit, tick);
       else this.#end(row, bit, tick);
     }
   }
 
-  #begin(row: number, bit: number, tick: number): void {
+  #start(row: number, bit: number, tick: number): void {
     const key = row * BITS + bit;
     const times = (this.#times.get(key) ?? 0) + 1;
     this.#times.set(key, times);
-    this.#raised++;
+    this.#timesSet++;
     if (times > SPANS_MAX) return;
-    const span: Listed = { row, bit, begin: tick };
+    const span: TickSpan = { row, bit, start: tick };
     this.#listed.push(span);
     this.#open.set(key, span);
   }

@@ -1,10 +1,10 @@
 import { LowPass } from './low-pass.js';
 import { BAND_N, LOAD_FILTER_HZ } from './metrics.js';
 
-/** Sizes of error are counted in bins of 1 N; the last one holds what is larger, and what is not a number. */
+/** Absolute errors are counted in bins of 1 N; the last bin has all larger ones and NaN. */
 const BINS = 4096;
 
-/** How well a row's load keeps to its target. Loads in N. Its size does not grow with time. */
+/** How well a row's load follows its target. Memory does not grow with time. */
 export class LoadQuality {
   readonly #filter: LowPass;
   readonly #bins = new Uint32Array(BINS);
@@ -19,17 +19,17 @@ export class LoadQuality {
     this.#filter = new LowPass(LOAD_FILTER_HZ, tickHz);
   }
 
-  /** Ticks that count. */
+  /** Number of assessed ticks. */
   get ticks(): number {
     return this.#ticks;
   }
 
-  /** Comes every tick, for the filter's sake; what doesn't count leaves no other trace. */
-  take(wheelN: number, targetN: number, counts: boolean): void {
+  /** Call in every tick, because of the filter; ticks that are not assessed have no other effect. */
+  take(wheelN: number, targetN: number, isAssessed: boolean): void {
     const errorN = this.#filter.take(wheelN) - targetN;
-    if (!counts) return;
+    if (!isAssessed) return;
     const sizeN = Math.abs(errorN);
-    // So written that what is not a number falls into the last bin and out of the band.
+    // Written so that NaN falls into the last bin and outside the band.
     const bin = sizeN < BINS - 1 ? Math.round(sizeN) : BINS - 1;
     this.#bins[bin] = (this.#bins[bin] ?? 0) + 1;
     this.#ticks++;
@@ -40,7 +40,7 @@ export class LoadQuality {
     if (wheelN === 0) this.#liftedOff++;
   }
 
-  /** Its metrics; NaN if no tick counted. */
+  /** Returns the metrics of the load; NaN if no tick was assessed. */
   metrics() {
     const percent = (ticks: number): number => (100 * ticks) / this.#ticks;
     return {
@@ -55,7 +55,7 @@ export class LoadQuality {
     };
   }
 
-  /** By nearest rank: the smallest bin up to which lies that share of the ticks, or more. */
+  /** Percentile by nearest rank: the smallest bin that has, with those below it, at least that share of the ticks. */
   #percentileN(share: number): number {
     if (this.#ticks === 0) return Number.NaN;
     let left = Math.ceil(share * this.#ticks);

@@ -1,7 +1,7 @@
 /**
- * Second-order Butterworth low-pass of the analog 1 / (s² + √2·s + 1), made discrete by the bilinear transform with its corner
- * prewarped (Oppenheim & Schafer, *Discrete-Time Signal Processing*, chapter 7; from memory). Unity gain at rest. It starts at
- * rest at its first value, so that a run has no start-up swing.
+ * Second-order Butterworth low-pass: the analog 1 / (s² + √2·s + 1), discretised by the bilinear transform with a prewarped corner
+ * (Oppenheim & Schafer, *Discrete-Time Signal Processing*, chapter 7; from memory). Unity gain at zero frequency. It starts in
+ * steady state at its first value, so that a run has no start-up transient.
  */
 export class LowPass {
   readonly #b0: number;
@@ -11,7 +11,7 @@ export class LowPass {
   #second = 0;
   #isSeeded = false;
 
-  /** @param cornerHz where half the power passes; below half of `rateHz` */
+  /** @param cornerHz half-power frequency; below half of `rateHz` */
   constructor(cornerHz: number, rateHz: number) {
     const k = Math.tan((Math.PI * cornerHz) / rateHz);
     const scale = 1 / (1 + Math.SQRT2 * k + k * k);
@@ -20,7 +20,7 @@ export class LowPass {
     this.#a2 = (1 - Math.SQRT2 * k + k * k) * scale;
   }
 
-  /** The next value, in the unit of what goes in. Direct form II transposed. */
+  /** Filters the next value. Transposed direct form II. */
   take(value: number): number {
     if (!this.#isSeeded) {
       this.#isSeeded = true;

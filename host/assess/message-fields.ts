@@ -1,12 +1,12 @@
 import type { FieldType } from '../../shared/records.js';
 import type { Contract } from '../contract/contract.js';
-import type { RecordLayout } from '../contract/layout.js';
+import type { LaidRecord } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
 
-/** Where fields of one kind of message stand. Bytes from its begin, worked out once, so that a tick only reads numbers. */
+/** Offsets of fields in a kind of message, bytes; looked up once, so that a tick only reads numbers. */
 export class MessageFields {
-  readonly #bank: RecordLayout;
-  readonly #row: RecordLayout;
+  readonly #bank: LaidRecord;
+  readonly #row: LaidRecord;
 
   constructor(contract: Contract, message: MessageName) {
     const { bank, row } = messageRecords(contract, message);
@@ -14,18 +14,18 @@ export class MessageFields {
     this.#row = row;
   }
 
-  /** @throws Error when the bank's record has no such field of that type */
+  /** Returns the offset of a field in the bank's record. @throws Error when it has no such field of that type */
   bank(name: string, type: FieldType): number {
     return offsetIn(this.#bank, name, type);
   }
 
-  /** @param row counted from 0. @throws Error when a row's record has no such field of that type */
+  /** Returns the offset of a field in a row's record. @param row counted from 0 @throws Error when it has no such field of that type */
   row(row: number, name: string, type: FieldType): number {
     return this.#bank.size + row * this.#row.size + offsetIn(this.#row, name, type);
   }
 }
 
-function offsetIn(record: RecordLayout, name: string, type: FieldType): number {
+function offsetIn(record: LaidRecord, name: string, type: FieldType): number {
   const field = record.fields.find((one) => one.name === name);
   if (field?.type !== type) throw new Error(`${record.name} has no field ${name} of type ${type}`);
   return field.offset;

@@ -142,7 +142,7 @@ export type ReplayMetricName = (typeof REPLAY_METRIC_NAMES)[number];
 /** Metrics of a replay of recorded inputs, which has no machine whose truth could be used. */
 export const REPLAY_METRICS = REPLAY_METRIC_NAMES.map((name) => {
   const found = [...METRICS, ...CONTROLLER_METRICS].find((one) => one.name === name);
-  if (found === undefined) throw new Error(`no metric is called ${name}`);
+  if (found === undefined) throw new Error(`there is no metric ${name}`);
   return { ...found, name };
 });
 

@@ -1,24 +1,24 @@
-/** Is told of a cycle: its range and mean, in the series' unit, and whether it counts whole or half. */
+/** Called for each cycle with its range and mean, in the series' unit, and whether it counts as a full or half cycle. */
 export type OnCycle = (range: number, mean: number, count: 0.5 | 1) => void;
 
 /**
- * Counts the cycles of a series as it comes: rainflow counting as in ASTM E1049-85, 5.4.4. A range that a larger or equal one
- * follows is a cycle, and half a cycle if it holds the start of what is left of the history; what is left at the end are half
+ * Counts the cycles of a series on the fly: rainflow counting as in ASTM E1049-85, 5.4.4. A range followed by a larger or equal
+ * one is a cycle, or half a cycle if it contains the starting point of the remaining history. The rest at the end are half
  * cycles.
  *
- * With a quantum the series turns only where it goes back by that much, and what it turns at is rounded to a multiple of it:
- * no range is off by more than the quantum, but the one from the start by up to two. What is left then has at most
- * (span / quantum + 2) turning points however long the series is, because its ranges shrink from each to the next and are
- * multiples of the quantum. With quantum 0 all is exact.
+ * With a quantum a reversal counts only if the series goes back by that much, and turning points are rounded to a multiple of it.
+ * No range is then off by more than the quantum, except the one from the start, which may be off by two. The remaining history
+ * has at most (span / quantum + 2) turning points however long the series is, because its ranges decrease and are multiples of
+ * the quantum. With quantum 0 the count is exact.
  */
 export class CycleCounter {
   readonly #quantum: number;
   readonly #onCycle: OnCycle;
-  /** Turning points that are not yet discarded; the first is the standard's starting point. */
+  /** Turning points not yet discarded; the first is the starting point of the standard. */
   readonly #points: number[] = [];
-  /** Farthest value since the last turning point. */
+  /** Extreme value since the last turning point. */
   #extreme = 0;
-  /** 1 rising, -1 falling, 0 not known yet. */
+  /** 1 rising, -1 falling, 0 unknown. */
   #direction = 0;
 
   /** @param quantum in the series' unit, not negative */
@@ -27,20 +27,20 @@ export class CycleCounter {
     this.#onCycle = onCycle;
   }
 
-  /** How many turning points wait for their cycle to close. */
-  get waiting(): number {
+  /** Number of turning points whose cycle is not closed. */
+  get pending(): number {
     return this.#points.length;
   }
 
-  /** The next value of the series. What is not a number is passed over. */
+  /** Takes the next value of the series; NaN is ignored. */
   take(value: number): void {
     const onward = (value - this.#extreme) * this.#direction;
     if (onward > 0) this.#extreme = value;
     else if (onward < 0 && -onward >= this.#quantum) this.#turn(value);
-    else if (this.#direction === 0) this.#begin(value);
+    else if (this.#direction === 0) this.#start(value);
   }
 
-  /** The series ends: its last value is a turning point, and what is left is counted by halves. */
+  /** Ends the series: its last value is a turning point, and the remaining ranges count as half cycles. */
   finish(): void {
     if (this.#direction !== 0) this.#push(this.#extreme);
     for (const [index, point] of this.#points.entries()) {
@@ -51,13 +51,13 @@ export class CycleCounter {
     this.#direction = 0;
   }
 
-  /** The first value, and those after it until one is far enough from it to tell a direction. */
-  #begin(value: number): void {
-    const way = value - this.#extreme;
-    if (this.#points.length > 0 && (way === 0 || !(Math.abs(way) >= this.#quantum))) return;
+  /** Handles the first value, and those after it until one is far enough away to give a direction. */
+  #start(value: number): void {
+    const change = value - this.#extreme;
+    if (this.#points.length > 0 && (change === 0 || !(Math.abs(change) >= this.#quantum))) return;
     if (Number.isNaN(value)) return;
     if (this.#points.length === 0) this.#push(value);
-    else this.#direction = Math.sign(way);
+    else this.#direction = Math.sign(change);
     this.#extreme = value;
   }
 
@@ -73,7 +73,7 @@ export class CycleCounter {
     this.#close();
   }
 
-  /** The standard's steps 2 to 5, with the last three points: Y is the range before the last one, X the last. */
+  /** Steps 2 to 5 of the standard, with the last three points: Y is the range before the last one, X the last. */
   #close(): void {
     const points = this.#points;
     for (let length = points.length; length >= 3; length = points.length) {
@@ -82,7 +82,7 @@ export class CycleCounter {
       const after = points[length - 1] ?? 0;
       if (Math.abs(after - here) < Math.abs(here - before)) return;
       this.#count(before, here, length === 3 ? 0.5 : 1);
-      // Either the starting point goes and its neighbour becomes it, or both ends of Y go.
+      // Either the next point becomes the starting point, or both ends of Y are discarded.
       if (length === 3) points[0] = here;
       points[length === 3 ? 1 : length - 3] = after;
       points.length = length === 3 ? 2 : length - 2;

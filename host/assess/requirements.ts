@@ -2,21 +2,21 @@ import { FAULTS } from '../../shared/faults.js';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
 import type { InputError } from '../common/input-error.js';
-import type { YamlFile, YamlPath } from '../common/yaml-file.js';
+import type { ValueProblem, YamlFile, YamlPath } from '../common/yaml-file.js';
 import { BANK_METRICS, type FaultSpan, METRICS, type MetricName, type Metrics, OVERS, type Over, ROW_METRICS } from './metrics.js';
 
-/** A metric must be between two values, or on one side of one. In the metric's own unit. */
+/** A metric must be within one or two limits, in its own unit. */
 export interface MetricRequirement {
   readonly metric: MetricName;
   readonly min?: number;
   readonly max?: number;
-  /** Of a metric of rows: what of all rows is judged; left out, what the metric's kind says. */
+  /** How a row metric is combined over the rows; default: as the table of metrics says. */
   readonly over?: Over;
-  /** Or the one row that is, counted from 1. */
+  /** Or a single row, counted from 1. */
   readonly row?: number;
 }
 
-/** A fault must be raised between two moments, seconds into the run, or never. */
+/** A fault must be set between two times, s, or never. */
 export interface FaultRequirement {
   readonly fault: string;
   /** Counted from 1; left out for a fault of the bank. */
@@ -26,14 +26,14 @@ export interface FaultRequirement {
   readonly never?: true;
 }
 
-/** No fault may be raised at all. */
+/** No fault may be set at all. */
 export interface NoFaults {
   readonly faults: 'none';
 }
 
 export type Requirement = MetricRequirement | FaultRequirement | NoFaults;
 
-/** What a kind of requirement may say, by the key that tells the kind. */
+/** Keys of each kind of requirement, by the key that identifies the kind. */
 const KEYS = {
   metric: ['metric', 'min', 'max', 'over', 'row'],
   fault: ['fault', 'row', 'fromS', 'toS', 'never'],
@@ -43,11 +43,11 @@ type Kind = keyof typeof KEYS;
 const KINDS = Object.keys(KEYS) as Kind[];
 
 /**
- * JSON Schema of a list of requirements. One mapping of all keys, not one for each kind, so that an error stands at the key or
- * value that is wrong; which keys go together is `checkRequirements`’ part.
+ * JSON Schema of a list of requirements. It is one mapping with the keys of all kinds, so that an error points to the key or
+ * value that is wrong; `checkRequirements` checks which keys belong together.
  */
 export function requirementsSchema(): object {
-  const moment = { type: 'number', minimum: 0, unit: 's' };
+  const time = { type: 'number', minimum: 0, unit: 's' };
   return {
     type: 'array',
     maxItems: 1000,
@@ -61,8 +61,8 @@ export function requirementsSchema(): object {
         over: { type: 'string', enum: OVERS },
         row: { type: 'integer', minimum: 1, maximum: ROWS_MAX },
         fault: { type: 'string', enum: FAULTS.map(({ name }) => name) },
-        fromS: moment,
-        toS: moment,
+        fromS: time,
+        toS: time,
         never: { const: true },
         faults: { const: 'none' },
       },
@@ -76,42 +76,47 @@ export interface RequiredRun {
   readonly seconds: number;
 }
 
-/** Makes an InputError about a key of a requirement, or about the requirement if the key is left out. */
-type Wrong = (key: string | undefined, what: string, allowed: string | readonly string[]) => InputError;
+/** Makes an InputError at a key of a requirement, or at the requirement itself. */
+type ErrorAt = (key: string | undefined, problem: ValueProblem) => InputError;
 
-function checkRow(row: number, rows: number, wrong: Wrong): void {
-  if (row > rows) throw wrong('row', 'row', `a whole number from 1 to ${rows}`);
+function checkRow(row: number, rows: number, errorAt: ErrorAt): void {
+  if (row > rows) throw errorAt('row', { problem: `row is ${row}`, allowed: `between 1 and ${rows}` });
 }
 
-function checkMetric({ metric, min, max, over, row }: MetricRequirement, { rows }: RequiredRun, wrong: Wrong): void {
-  if (min === undefined && max === undefined) throw wrong(undefined, `min or max of ${metric} is missing`, 'one of them, or both');
-  if (min !== undefined && max !== undefined && min > max) throw wrong('min', 'min', `up to max, ${max}`);
-  const stray = over !== undefined ? 'over' : 'row';
+function checkMetric({ metric, min, max, over, row }: MetricRequirement, { rows }: RequiredRun, errorAt: ErrorAt): void {
+  if (min === undefined && max === undefined) throw errorAt(undefined, { problem: `${metric} needs min, max, or both` });
+  if (min !== undefined && max !== undefined && min > max) {
+    throw errorAt('min', { problem: `min is ${min}, but max is ${max}`, hint: 'min must be at most max' });
+  }
   const isOfRows = ROW_METRICS.some(({ name }) => name === metric);
-  if (!isOfRows && (over ?? row) !== undefined)
-    throw wrong(stray, `${metric} with ${stray}`, 'neither over nor row: it is a metric of the bank');
-  if (over !== undefined && row !== undefined) throw wrong('over', 'row with over', 'one of the two');
-  if (row !== undefined) checkRow(row, rows, wrong);
+  const stray = over !== undefined ? 'over' : 'row';
+  if (!isOfRows && (over ?? row) !== undefined) {
+    throw errorAt(stray, { problem: `${metric} is a metric of the bank and has no ${stray}` });
+  }
+  if (over !== undefined && row !== undefined) throw errorAt('over', { problem: 'over and row exclude each other' });
+  if (row !== undefined) checkRow(row, rows, errorAt);
 }
 
-function checkFault({ fault, row, fromS, toS, never }: FaultRequirement, { rows, seconds }: RequiredRun, wrong: Wrong): void {
+function checkFault({ fault, row, fromS, toS, never }: FaultRequirement, { rows, seconds }: RequiredRun, errorAt: ErrorAt): void {
   const isOfRow = FAULTS.find(({ name }) => name === fault)?.scope === 'row';
-  if (isOfRow && row === undefined) throw wrong(undefined, `row of ${fault} is missing`, `a whole number from 1 to ${rows}`);
-  if (!isOfRow && row !== undefined) throw wrong('row', `${fault} with row`, 'no row: it is a fault of the bank');
-  if (row !== undefined) checkRow(row, rows, wrong);
+  if (isOfRow && row === undefined) throw errorAt(undefined, { problem: `${fault} needs a row between 1 and ${rows}` });
+  if (!isOfRow && row !== undefined) throw errorAt('row', { problem: `${fault} is a fault of the bank and has no row` });
+  if (row !== undefined) checkRow(row, rows, errorAt);
   if (never) {
-    if ((fromS ?? toS) !== undefined) throw wrong('never', 'fromS or toS with never', 'one of the two');
+    if ((fromS ?? toS) !== undefined) throw errorAt('never', { problem: 'never excludes fromS and toS' });
     return;
   }
-  if (fromS === undefined || toS === undefined) throw wrong(undefined, `when of ${fault} is missing`, 'fromS and toS, or never: true');
-  if (!(fromS < toS)) throw wrong('toS', 'toS', `after fromS, ${fromS} s`);
-  if (toS > seconds) throw wrong('toS', 'toS', `up to ${seconds} s, the run’s end`);
+  if (fromS === undefined || toS === undefined) {
+    throw errorAt(undefined, { problem: `${fault} needs fromS and toS, or never: true` });
+  }
+  if (!(fromS < toS)) throw errorAt('toS', { problem: `toS is ${toS}`, allowed: `greater than fromS, ${fromS} s` });
+  if (toS > seconds) throw errorAt('toS', { problem: `toS is ${toS}`, allowed: `at most ${seconds} s, the end of the run` });
 }
 
 /**
- * Checks what the schema can't say of a list of requirements that it let pass, and answers the same list.
- * @param path where the list stands in the file
- * @throws InputError at the key that doesn't go with the others, the metric or fault, or the run
+ * Checks what the schema cannot express of a list of requirements, and returns the list.
+ * @param path of the list in the file
+ * @throws InputError at a key that contradicts the others, the metric or fault, or the run
  */
 export function checkRequirements(
   written: readonly unknown[],
@@ -120,15 +125,17 @@ export function checkRequirements(
   path: YamlPath,
 ): readonly Requirement[] {
   for (const [index, one] of written.entries()) {
-    const wrong: Wrong = (key, ...words) => file.wrong([...path, index, ...(key === undefined ? [] : [key])], ...words);
+    const errorAt: ErrorAt = (key, problem) => file.errorAt([...path, index, ...(key === undefined ? [] : [key])], problem);
     const keys = Object.keys(Object(one));
-    const kinds = KINDS.filter((kind) => keys.includes(kind));
-    const [kind] = kinds;
-    if (kind === undefined) throw wrong(undefined, 'requirement without a subject', KINDS);
+    const kind = KINDS.find((name) => keys.includes(name));
+    if (kind === undefined) throw errorAt(undefined, { problem: `a requirement needs one of the keys ${KINDS.join(', ')}` });
     const stray = keys.find((key) => !(KEYS[kind] as readonly string[]).includes(key));
-    if (stray !== undefined) throw wrong(stray, `${kind} with ${stray}`, `only ${KEYS[kind].join(', ')}`);
-    if (kind === 'metric') checkMetric(one as MetricRequirement, run, wrong);
-    if (kind === 'fault') checkFault(one as FaultRequirement, run, wrong);
+    if (stray !== undefined) {
+      const hint = `The keys beside ${kind} are ${KEYS[kind].slice(1).join(', ')}`;
+      throw errorAt(stray, { problem: `${stray} cannot be combined with ${kind}`, ...(KEYS[kind].length > 1 ? { hint } : {}) });
+    }
+    if (kind === 'metric') checkMetric(one as MetricRequirement, run, errorAt);
+    if (kind === 'fault') checkFault(one as FaultRequirement, run, errorAt);
   }
   return written as readonly Requirement[];
 }
@@ -140,26 +147,26 @@ export interface RequirementResult {
   readonly met: boolean;
 }
 
-/** So many digits that a value just beyond a limit doesn't look like the limit. */
+/** Enough digits that a value just beyond a limit does not look like the limit. */
 const DIGITS = 6;
 
-/** The number that a requirement judges, and words for what it is of. */
-function judgedValue({ metric, over, row }: MetricRequirement, metrics: Metrics): { value: number; of: string; unit: UnitName } {
+/** Returns the value that a requirement is about, with its description and unit. */
+function requiredValue({ metric, over, row }: MetricRequirement, metrics: Metrics): { value: number; of: string; unit: UnitName } {
   const ofBank = BANK_METRICS.find(({ name }) => name === metric);
   if (ofBank !== undefined) return { value: metrics.bank[ofBank.name], of: metric, unit: ofBank.unit };
   const ofRow = ROW_METRICS.find(({ name }) => name === metric);
-  if (ofRow === undefined) throw new Error(`no metric is called ${metric}`);
+  if (ofRow === undefined) throw new Error(`there is no metric ${metric}`);
   const { name, unit } = ofRow;
   if (row !== undefined) return { value: metrics.byRow[name][row - 1] ?? Number.NaN, of: `${name} of row ${row}`, unit };
-  const judged = over ?? ofRow.over;
-  return { value: metrics.over[name][judged], of: `${name}, ${judged} over rows`, unit };
+  const combined = over ?? ofRow.over;
+  return { value: metrics.over[name][combined], of: `${name}, ${combined} over rows`, unit };
 }
 
 const shortened = (value: number): number => Number(value.toPrecision(DIGITS));
 
 function metricResult(requirement: MetricRequirement, metrics: Metrics): RequirementResult {
   const { min, max } = requirement;
-  const { value, of, unit } = judgedValue(requirement, metrics);
+  const { value, of, unit } = requiredValue(requirement, metrics);
   const { symbol } = UNITS[unit];
   const limits = min === undefined ? `at most ${max}` : max === undefined ? `at least ${min}` : `${min} to ${max}`;
   return {

@@ -5,33 +5,34 @@ import { MessageFields } from './message-fields.js';
 import { CYCLE_MIN_KPA, type RowMetricName, SETTLED_S } from './metrics.js';
 import { CycleCounter, type OnCycle } from './rainflow.js';
 
-/** The messages of the tick at hand; the same views all through a run. */
+/** The messages of the current tick; the views stay the same throughout a run. */
 export type MessageViews = Readonly<Record<MessageName, DataView>>;
 
-/** A run's length, and the truth as it was before and after it. */
+/** The length of a run, and the truth before and after it. */
 export interface RunEnds {
   readonly seconds: number;
-  /** Time between the two truths. */
+  /** Time between the two. */
   readonly countedS: number;
   readonly before: DataView;
   readonly after: DataView;
 }
 
-/** By how much a counter of the truth has grown. @param at its place in the message, bytes */
-export const growthOf = ({ before, after }: RunEnds, at: number): number => after.getFloat32(at, true) - before.getFloat32(at, true);
+/** Returns the increase of a counter of the truth over a run. @param offset in the message, bytes */
+export const growthOf = ({ before, after }: RunEnds, offset: number): number =>
+  after.getFloat32(offset, true) - before.getFloat32(offset, true);
 
-/** A tenth of the min range that is counted. What the counter keeps stays below 40,000 kPa / 50 kPa = 800 points. */
+/** A tenth of the smallest counted range. The counter then stores fewer than 40,000 kPa / 50 kPa = 800 points. */
 const CYCLE_QUANTUM_KPA = 50;
 
-/** Beyond this a valve counts as open. */
+/** A valve counts as open beyond this. */
 const OPEN_RATIO = 0.5;
 
 const S_PER_MIN = 60;
 const MS_PER_S = 1000;
 const ML_PER_L = 1000;
 
-/** Where a row's fields stand, bytes from the begin of their message. */
-function placesOf(contract: Contract, row: number) {
+/** Offsets of a row's fields in their messages, bytes. */
+function offsetsOf(contract: Contract, row: number) {
   const [input, output, probe, truth] = (['input', 'output', 'probe', 'truth'] as const).map(
     (message) => new MessageFields(contract, message),
   ) as [MessageFields, MessageFields, MessageFields, MessageFields];
@@ -55,9 +56,9 @@ function placesOf(contract: Contract, row: number) {
   };
 }
 
-/** What a row's metrics are worked out from. Its size does not grow with time. */
+/** Accumulates what the metrics of a row need. Memory does not grow with time. */
 export class RowTally {
-  readonly #places: ReturnType<typeof placesOf>;
+  readonly #offsets: ReturnType<typeof offsetsOf>;
   readonly #views: MessageViews;
   readonly #tickHz: number;
   readonly #settleTicks: number;
@@ -80,10 +81,10 @@ export class RowTally {
 
   /**
    * @param row counted from 0
-   * @param onCycle is told of each cycle of chamber pressure that counts, kPa
+   * @param onCycle called for each counted cycle of chamber pressure, kPa
    */
   constructor(contract: Contract, views: MessageViews, row: number, tickHz: number, onCycle: OnCycle) {
-    this.#places = placesOf(contract, row);
+    this.#offsets = offsetsOf(contract, row);
     this.#views = views;
     this.#tickHz = tickHz;
     this.#settleTicks = SETTLED_S * tickHz;
@@ -96,9 +97,9 @@ export class RowTally {
     });
   }
 
-  /** Raised faults of the row, a bit each, in the tick at hand. */
+  /** Faults of the row that are set in the current tick, one bit each. */
   get faults(): number {
-    return this.#views.output.getUint32(this.#places.faults, true);
+    return this.#views.output.getUint32(this.#offsets.faults, true);
   }
 
   get assessedTicks(): number {
@@ -109,39 +110,39 @@ export class RowTally {
     return this.#strokes;
   }
 
-  /** @param isBankWorking in this tick. @param targetN in force */
+  /** Processes a tick. @param targetN in force */
   take(isBankWorking: boolean, targetN: number): void {
     const { truth, probe } = this.#views;
-    const places = this.#places;
+    const offsets = this.#offsets;
     this.#takeLoad(isBankWorking, targetN);
-    const chamberKpa = truth.getFloat32(places.chamber, true);
-    // Math.min and Math.max keep what is not a number, so that it shows.
+    const chamberKpa = truth.getFloat32(offsets.chamber, true);
+    // Math.min and Math.max keep NaN, so that it shows.
     this.#chamberMinKpa = Math.min(this.#chamberMinKpa, chamberKpa);
     this.#chamberMaxKpa = Math.max(this.#chamberMaxKpa, chamberKpa);
     this.#cycles.take(chamberKpa);
-    const isSupplyOpen = truth.getFloat32(places.supplyOpening, true) > OPEN_RATIO;
-    if (isSupplyOpen && truth.getFloat32(places.returnOpening, true) > OPEN_RATIO) this.#bothOpenTicks++;
-    this.#longestWaitTicks = Math.max(this.#longestWaitTicks, probe.getUint16(places.wait, true));
-    this.#longestCloseWaitTicks = Math.max(this.#longestCloseWaitTicks, probe.getUint16(places.closeWait, true));
+    const isSupplyOpen = truth.getFloat32(offsets.supplyOpening, true) > OPEN_RATIO;
+    if (isSupplyOpen && truth.getFloat32(offsets.returnOpening, true) > OPEN_RATIO) this.#bothOpenTicks++;
+    this.#longestWaitTicks = Math.max(this.#longestWaitTicks, probe.getUint16(offsets.wait, true));
+    this.#longestCloseWaitTicks = Math.max(this.#longestCloseWaitTicks, probe.getUint16(offsets.closeWait, true));
     this.#takeOrders();
   }
 
   #takeLoad(isBankWorking: boolean, targetN: number): void {
     const { input, truth } = this.#views;
-    const places = this.#places;
-    const isWorking = isBankWorking && input.getUint8(places.enabled) !== 0;
+    const offsets = this.#offsets;
+    const isWorking = isBankWorking && input.getUint8(offsets.enabled) !== 0;
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
     const isAssessed = this.#workingTicks > this.#settleTicks;
-    this.#quality.take(truth.getFloat32(places.wheel, true), targetN, isAssessed);
+    this.#quality.take(truth.getFloat32(offsets.wheel, true), targetN, isAssessed);
     if (!isAssessed) return;
-    const travelMm = truth.getFloat32(places.travel, true);
+    const travelMm = truth.getFloat32(offsets.travel, true);
     this.#travelMinMm = Math.min(this.#travelMinMm, travelMm);
     this.#travelMaxMm = Math.max(this.#travelMaxMm, travelMm);
   }
 
   #takeOrders(): void {
     const { output } = this.#views;
-    const [supplyAt, returnAt] = this.#places.orders;
+    const [supplyAt, returnAt] = this.#offsets.orders;
     const supplyOrder = output.getUint8(supplyAt);
     const returnOrder = output.getUint8(returnAt);
     if (supplyOrder !== this.#supplyOrder) this.#count(supplyOrder);
@@ -150,40 +151,40 @@ export class RowTally {
     this.#returnOrder = returnOrder;
   }
 
-  /** A stroke lasts for several ticks and counts in its first. */
+  /** A stroke lasts several ticks and counts in the first. */
   #count(order: number): void {
     if (order === 0) return;
     this.#strokes++;
     if (order === this.#openOrder) this.#pulses++;
   }
 
-  /** The row's metrics, once the run is over. */
+  /** Returns the row's metrics at the end of a run. */
   metrics(run: RunEnds): Record<RowMetricName, number> {
     this.#cycles.finish();
-    const places = this.#places;
+    const offsets = this.#offsets;
     const isAssessed = this.assessedTicks > 0;
     const perMin = (count: number): number => (S_PER_MIN * count) / run.seconds;
-    const growth = (at: number): number => growthOf(run, at);
-    const perS = (at: number): number => growth(at) / run.countedS;
+    const growth = (offset: number): number => growthOf(run, offset);
+    const perS = (offset: number): number => growth(offset) / run.countedS;
     const toMs = MS_PER_S / this.#tickHz;
-    const isOpen = (at: number): boolean => run.after.getFloat32(at, true) > OPEN_RATIO;
+    const isOpen = (offset: number): boolean => run.after.getFloat32(offset, true) > OPEN_RATIO;
     return {
       ...this.#quality.metrics(),
       travelMinMm: isAssessed ? this.#travelMinMm : Number.NaN,
       travelMaxMm: isAssessed ? this.#travelMaxMm : Number.NaN,
       pulsesPerMin: perMin(this.#pulses),
       strokesPerMin: perMin(this.#strokes),
-      coilW: perS(places.coil),
-      coilLossW: perS(places.coilLoss),
-      oilLpm: (perS(places.oil) / ML_PER_L) * S_PER_MIN,
-      reboundW: perS(places.rebound),
+      coilW: perS(offsets.coil),
+      coilLossW: perS(offsets.coilLoss),
+      oilLpm: (perS(offsets.oil) / ML_PER_L) * S_PER_MIN,
+      reboundW: perS(offsets.rebound),
       chamberMinKpa: this.#chamberMinKpa,
       chamberMaxKpa: this.#chamberMaxKpa,
       longestWaitMs: this.#longestWaitTicks * toMs,
       longestCloseWaitMs: this.#longestCloseWaitTicks * toMs,
-      missedStrokes: growth(places.missed),
+      missedStrokes: growth(offsets.missed),
       bothOpenMs: this.#bothOpenTicks * toMs,
-      openAtEnd: [places.supplyOpening, places.returnOpening].filter(isOpen).length,
+      openAtEnd: [offsets.supplyOpening, offsets.returnOpening].filter(isOpen).length,
       pressureCycles: this.#pressureCycles,
     };
   }

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { PLANT_WASM, TOOL_ROOT } from '../common/project.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
-import { beginPlant, defaultSettings } from '../simulate/run.js';
+import { createScenarioPlant, defaultSettings } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
 import { BENCH_ROWS, BENCH_SCENARIO, median, PROJECT, type Ring } from './inputs.js';
 
@@ -78,8 +78,8 @@ export function measureController(controller: Controller, ring: Ring, folder: st
 export function measurePlant(orders: Ring, folder: string): NativeResult {
   const scenario = readScenario(PROJECT, BENCH_SCENARIO);
   return measure(PLANT_WASM, 10_000, orders, folder, () => {
-    const plant = beginPlant(loadPlant(), scenario, defaultSettings(scenario));
-    plant.follow(scenario.timeline, 0);
+    const plant = createScenarioPlant(loadPlant(), scenario, defaultSettings(scenario));
+    plant.apply(scenario.timeline, 0);
     return { memory: plant.output.buffer as ArrayBuffer, input: plant.output, tick: plant.tick };
   });
 }

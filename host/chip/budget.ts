@@ -106,12 +106,12 @@ function runClosedLoop(project: Project, controller: Controller, rows: number, n
   const inputs = new Uint8Array(TICKS * wasm.input.length);
   const chains = new Uint32Array(TICKS);
   for (let tick = 0; tick < TICKS; tick++) {
-    loop.feed(tick);
+    loop.stepPlant(tick);
     inputs.set(wasm.input, tick * wasm.input.length);
     wasm.tick();
     chain.update();
     chains[tick] = chain.value;
-    loop.obey();
+    loop.passOrders();
   }
   return { parameters, inputs, chains };
 }

@@ -1,5 +1,4 @@
 import { workerData } from 'piscina';
-import { workerTask } from '../common/worker-task.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { readVectorFolder } from '../vector/vector.js';
 import type { Firmware } from './build.js';
@@ -20,7 +19,7 @@ export interface Shared {
 
 const { wasmFile } = workerData as Shared;
 
-function runTask({ firmware, vectorFolders }: ChipTask): ChipVectorResult[] {
+export default function runTask({ firmware, vectorFolders }: ChipTask): ChipVectorResult[] {
   const controller = loadController(wasmFile);
   let link: Link | undefined;
   try {
@@ -37,5 +36,3 @@ function runTask({ firmware, vectorFolders }: ChipTask): ChipVectorResult[] {
     link?.line.close();
   }
 }
-
-export default workerTask(runTask);

@@ -8,7 +8,7 @@ import { runMany } from '../simulate/run-many.js';
 import { resolveSettings, strategyNames } from '../simulate/run-options.js';
 import type { Scenario } from '../simulate/scenario.js';
 
-/** What contenders are compared by: means over the rows. The first is what they are made equal in. */
+/** Metrics that contenders are compared by, as means over the rows. The pulse rate is the one that is made equal. */
 export const CONTEST_METRICS = [
   'pulsesPerMin',
   'loadRmsN',
@@ -19,27 +19,27 @@ export const CONTEST_METRICS = [
 ] as const satisfies RowMetricName[];
 export type ContestMetric = (typeof CONTEST_METRICS)[number];
 
-/** What a sweep multiplies: all that says how wide the deadband is, whatever its mode. */
-export const SWEPT: readonly string[] = ['deadbandN', 'deadbandMinN', 'deadbandMaxN', 'deadbandSigmas'];
+/** Parameters that a sweep scales: those that set the width of the deadband, in any of its modes. */
+export const SWEPT_PARAMETERS: readonly string[] = ['deadbandN', 'deadbandMinN', 'deadbandMaxN', 'deadbandSigmas'];
 
-/** A sweep's usual scales; 1 is a contender's own deadband. */
-export const USUAL_SCALES: readonly number[] = [0.35, 0.5, 0.7, 1, 1.4, 2, 2.8];
+/** Default scales of a sweep; 1 is a contender's own deadband. */
+export const DEFAULT_SCALES: readonly number[] = [0.35, 0.5, 0.7, 1, 1.4, 2, 2.8];
 
-/** As many as a picture tells apart. */
+/** More curves cannot be told apart in a picture. */
 const CONTENDERS_MAX = 12;
-/** What fits beside a picture. */
-const NAME_LETTERS = 20;
+/** Longer names do not fit beside the picture. */
+const NAME_LENGTH_MAX = 20;
 
-/** Who takes part, and how it is run with the first seed and its own deadband. */
+/** A contender and the settings of its run with the first seed and its own deadband. */
 export interface Contender {
   readonly name: string;
-  readonly choice: RunSettings;
+  readonly settings: RunSettings;
 }
 
-/** Who is wanted, as a person writes it. */
+/** The contenders, as written on the command line. */
 export interface ContestOptions {
   readonly seed?: number | undefined;
-  /** Strategies and baselines, with commas between. */
+  /** Strategies and baselines, separated by commas. */
   readonly strategies?: string | undefined;
   /** Parameter files, `[name=]file`. */
   readonly parameters?: readonly string[] | undefined;
@@ -47,7 +47,7 @@ export interface ContestOptions {
   readonly set?: readonly string[] | undefined;
 }
 
-/** What one run came to; of a run in which the controller stopped, no metric is known: NaN. */
+/** The result of one run. All metrics are NaN if the controller stopped. */
 export interface ContestRun {
   readonly seed: number;
   readonly hash: string;
@@ -55,64 +55,83 @@ export interface ContestRun {
   readonly metrics: Readonly<Record<ContestMetric, number>>;
 }
 
-/** A contender's runs with one deadband: one for each seed, in the order of the seeds. */
+/** A contender's runs with one deadband, one per seed. */
 export interface SweepPoint {
   readonly scale: number;
   readonly runs: readonly ContestRun[];
 }
 
-/** What a contender came to: of a baseline, which has no valve to pulse, one point. */
+/** All results of a contender. A baseline has no valve pair, hence no pulses, and one point. */
 export interface Sweep {
   readonly name: string;
-  readonly pulses: boolean;
+  readonly hasPulses: boolean;
   readonly points: readonly SweepPoint[];
 }
 
-/** `[name=]file` of a parameter file. */
-export function namedFile(words: string): { readonly name: string; readonly file: string } {
-  const [, name, file] = /^([^=/]+)=(.+)$/.exec(words) ?? [];
-  return name === undefined || file === undefined ? { name: parse(words).name, file: words } : { name, file };
+/** Parses `[name=]file`; without a name it is that of the file. */
+export function namedFile(text: string): { readonly name: string; readonly file: string } {
+  const [, name, file] = /^([^=/]+)=(.+)$/.exec(text) ?? [];
+  return name === undefined || file === undefined ? { name: parse(text).name, file: text } : { name, file };
 }
 
-const wrong = (file: string, what: string, value: unknown, allowed: string | readonly string[]): InputError =>
-  new InputError({ file, what, value, allowed });
-
-/** @throws InputError for too few or too many contenders, or a name that is taken or too long */
+/** @throws InputError for too few or too many contenders, or a name that is used twice or too long */
 function checkNames(names: readonly string[]): void {
   const count = names.length;
   const twice = names.find((name, index) => names.indexOf(name) !== index);
-  const long = names.find((name) => name.length > NAME_LETTERS);
+  const long = names.find((name) => name.length > NAME_LENGTH_MAX);
   if (count < 2 || count > CONTENDERS_MAX)
-    throw wrong('--strategies', 'contenders', count, `2 to ${CONTENDERS_MAX}, of --strategies and --parameters together`);
+    throw new InputError({
+      file: '--strategies, --parameters',
+      problem: `there ${count === 1 ? 'is 1 contender' : `are ${count} contenders`}; a contest needs 2 to ${CONTENDERS_MAX}`,
+      value: count,
+    });
   if (twice !== undefined)
-    throw wrong('--strategies, --parameters', 'name of two contenders', twice, 'each name once; a file may be called name=file');
-  if (long !== undefined) throw wrong('--parameters', 'name', long, `name=file with a name of at most ${NAME_LETTERS} letters`);
+    throw new InputError({
+      file: '--strategies, --parameters',
+      problem: `two contenders are called "${twice}"`,
+      value: twice,
+      hint: 'Give a parameter file a name: --parameters NAME=FILE',
+    });
+  if (long !== undefined)
+    throw new InputError({
+      file: '--parameters',
+      problem: `the name "${long}" is longer than ${NAME_LENGTH_MAX} characters`,
+      value: long,
+      hint: 'Give the file a shorter name: --parameters NAME=FILE',
+    });
 }
 
 /**
- * The contenders in the order of the flags, strategies first.
+ * Returns the contenders in the order of the flags, strategies first.
  * @throws InputError that names the flag, or the place in a parameter file
  */
-export function readContenders(scenario: Scenario, wishes: ContestOptions, contract: Contract): Contender[] {
-  const { seed, set = [] } = wishes;
-  const strategies = (wishes.strategies ?? '').split(',').filter((name) => name !== '');
-  const files = (wishes.parameters ?? []).map(namedFile);
+export function readContenders(scenario: Scenario, options: ContestOptions, contract: Contract): Contender[] {
+  const { seed, set = [] } = options;
+  const strategies = (options.strategies ?? '').split(',').filter((name) => name !== '');
+  const files = (options.parameters ?? []).map(namedFile);
   const allowed = strategyNames(contract);
   const unknown = strategies.find((name) => !allowed.includes(name));
   const forAll = set.find((one) => one.startsWith('strategy='));
-  if (unknown !== undefined) throw wrong('--strategies', 'strategy', unknown, allowed);
-  if (forAll !== undefined) throw wrong('--set', 'setting', forAll, 'what contenders may share; their strategies by --strategies');
+  if (unknown !== undefined)
+    throw new InputError({ file: '--strategies', problem: `one strategy is "${unknown}"`, value: unknown, allowed });
+  if (forAll !== undefined)
+    throw new InputError({
+      file: '--set',
+      problem: 'strategy would be the same for all contenders',
+      value: forAll,
+      hint: 'Name the strategies with --strategies',
+    });
   checkNames([...strategies, ...files.map(({ name }) => name)]);
   return [
-    ...strategies.map((name) => ({ name, choice: resolveSettings(scenario, { seed, set, strategy: name }, contract) })),
-    ...files.map(({ name, file }) => ({ name, choice: resolveSettings(scenario, { seed, set, parameters: file }, contract) })),
+    ...strategies.map((name) => ({ name, settings: resolveSettings(scenario, { seed, set, strategy: name }, contract) })),
+    ...files.map(({ name, file }) => ({ name, settings: resolveSettings(scenario, { seed, set, parameters: file }, contract) })),
   ];
 }
 
-/** Parameters with a deadband so many times as wide; what would leave a parameter's limits stays at the limit. */
+/** Returns the parameters with the width of the deadband multiplied by `scale`, clamped to the limits of each parameter. */
 export function scaleDeadband(parameters: ParameterValues, scale: number, contract: Contract): ParameterValues {
   const scaled = contract.parameters
-    .filter(({ name }) => SWEPT.includes(name))
+    .filter(({ name }) => SWEPT_PARAMETERS.includes(name))
     .map((one) => [one.name, Math.min(one.max, Math.max(one.min, scale * (parameters[one.name] ?? one.default)))]);
   return { ...parameters, ...Object.fromEntries(scaled) };
 }
@@ -123,45 +142,44 @@ function contestRun(seed: number, { hash, trap, metrics }: SimulatedRun): Contes
   return { seed, hash, ...(trap === undefined ? {} : { trap }), metrics: values };
 }
 
-/** What a contest is run with. */
+/** Everything that a contest needs. */
 export interface ContestSetup {
   readonly binaries: Binaries;
   readonly scenario: Scenario;
   readonly contenders: readonly Contender[];
-  /** How many seeds, from each contender's own on. */
+  /** Number of successive seeds, beginning with that of each contender. */
   readonly seeds: number;
-  /** Of the deadbands. */
+  /** Scales of the deadband. */
   readonly scales: readonly number[];
 }
 
 /**
- * Runs every contender with every scale of its deadband and every seed, over a pool of workers. The same seed gives all of them
- * the same field, noise and faults (common random numbers; Law, Simulation Modeling and Analysis, §11.2; from memory).
- * @param onDone told how many runs are done, and of how many
- * @returns sweeps in the order of the contenders, their points in the order of the scales
+ * Runs every contender with every scale of its deadband and every seed, in a pool of workers. With the same seed all of them
+ * have the same field, noise and faults (common random numbers; Law, Simulation Modeling and Analysis, §11.2; from memory).
+ * @param onDone called with the number of finished runs and of all runs
+ * @returns sweeps in the order of the contenders, with their points in the order of the scales
  */
 export async function runContest(setup: ContestSetup, onDone: (done: number, all: number) => void): Promise<Sweep[]> {
   const { binaries, scenario, contenders, seeds, scales } = setup;
   const { contract } = binaries.controller.description;
-  const plan = contenders.map(({ name, choice }) => {
-    const pulses = choice.actuation === 'latching';
-    const points = (pulses ? scales : [1]).map((scale) => {
-      const parameters = pulses ? scaleDeadband(choice.parameters, scale, contract) : choice.parameters;
-      return { scale, choices: Array.from({ length: seeds }, (_, index) => ({ ...choice, parameters, seed: choice.seed + index })) };
+  const plan = contenders.map(({ name, settings }) => {
+    const hasPulses = settings.actuation === 'latching';
+    const points = (hasPulses ? scales : [1]).map((scale) => {
+      const parameters = hasPulses ? scaleDeadband(settings.parameters, scale, contract) : settings.parameters;
+      return { scale, runs: Array.from({ length: seeds }, (_, index) => ({ ...settings, parameters, seed: settings.seed + index })) };
     });
-    return { name, pulses, points };
+    return { name, hasPulses, points };
   });
-  const choices = plan.flatMap(({ points }) => points.flatMap((point) => point.choices));
-  const results = await runMany({ ...binaries, scenario: scenario.file, machine: scenario.machine.file }, choices, (done) =>
-    onDone(done, choices.length),
-  );
-  const runOf = new Map(results.map((result, index) => [choices[index], result]));
-  return plan.map(({ name, pulses, points }) => ({
+  const all = plan.flatMap(({ points }) => points.flatMap(({ runs }) => runs));
+  const shared = { ...binaries, scenario: scenario.file, machine: scenario.machine.file };
+  const results = await runMany(shared, all, (done) => onDone(done, all.length));
+  const resultOf = new Map(results.map((result, index) => [all[index], result]));
+  return plan.map(({ name, hasPulses, points }) => ({
     name,
-    pulses,
-    points: points.map((point) => ({
-      scale: point.scale,
-      runs: point.choices.map((one) => contestRun(one.seed, runOf.get(one) as SimulatedRun)),
+    hasPulses,
+    points: points.map(({ scale, runs }) => ({
+      scale,
+      runs: runs.map((one) => contestRun(one.seed, resultOf.get(one) as SimulatedRun)),
     })),
   }));
 }

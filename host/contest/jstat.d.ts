@@ -1,9 +1,9 @@
-/** The part of npm `jstat` 1.9.6 that is used here; the package brings no types. */
+/** The part of npm `jstat` 1.9.6 that is used here; the package has no types. */
 declare module 'jstat' {
   const jStat: {
-    /** Student's t with so many degrees of freedom. */
+    /** Student's t distribution. */
     readonly studentt: {
-      /** Quantile of a probability. */
+      /** Quantile function. */
       inv(probability: number, degreesOfFreedom: number): number;
     };
   };

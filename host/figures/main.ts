@@ -1,4 +1,4 @@
-/** `npm run figures`: what the controller reaches, from simulations run now; `-- --json` for one JSON document. */
+/** `npm run figures`: compares what the controller reaches in simulations with its targets; `-- --json` prints one JSON document. */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -6,47 +6,45 @@ import { projectAt, TOOL_ROOT } from '../common/project.js';
 import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
-import { MEASURES } from './measure.js';
-import { isReached, type Line } from './setting.js';
+import { isReached, type MeasuredMetric } from './measurement.js';
+import { MEASUREMENTS } from './measurements.js';
 
 const SEEDS = 5;
 const isTerminal = process.stderr.isTTY === true;
-const say = (words: string): void => {
-  if (isTerminal) process.stderr.write(`\r\x1b[K${words}`);
+const showProgress = (text: string): void => {
+  if (isTerminal) process.stderr.write(`\r\x1b[K${text}`);
 };
 
-const shown = (value: number, { decimals, unit }: Line): string => `${value.toFixed(decimals)}${unit === '' ? '' : ` ${unit}`}`;
-const aimOf = (line: Line): string =>
-  'atMost' in line.aim ? `at most ${shown(line.aim.atMost, line)}` : `at least ${shown(line.aim.atLeast, line)}`;
+const shown = (value: number, { decimals, unit }: MeasuredMetric): string => `${value.toFixed(decimals)}${unit === '' ? '' : ` ${unit}`}`;
+const targetText = (metric: MeasuredMetric): string =>
+  'max' in metric.target ? `at most ${shown(metric.target.max, metric)}` : `at least ${shown(metric.target.min, metric)}`;
 
-function table(lines: readonly Line[]): string {
-  const rows = lines.map((line) => [
-    line.what,
-    shown(line.found, line),
-    aimOf(line),
-    isReached(line) ? 'reached' : 'NOT REACHED',
-    line.from,
+function table(metrics: readonly MeasuredMetric[]): string {
+  const lines = metrics.map((one) => [
+    one.name,
+    shown(one.measured, one),
+    targetText(one),
+    isReached(one) ? 'reached' : 'NOT REACHED',
+    one.details,
   ]);
-  return textTable([{ title: 'metric' }, { title: 'found', isNumber: true }, { title: 'aim' }, { title: '' }, { title: 'from' }], rows);
+  return textTable(
+    [{ title: 'metric' }, { title: 'measured', isNumber: true }, { title: 'target' }, { title: '' }, { title: 'details' }],
+    lines,
+  );
 }
 
-function json(lines: readonly Line[]): string {
-  const metrics = lines.map((line) => ({ ...line, isReached: isReached(line) }));
-  return `${JSON.stringify({ metrics }, undefined, 2)}\n`;
+function json(metrics: readonly MeasuredMetric[]): string {
+  return `${JSON.stringify({ metrics: metrics.map((one) => ({ ...one, isReached: isReached(one) })) }, undefined, 2)}\n`;
 }
 
 const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
 try {
-  const setting = {
-    binaries: { controller: loadController(projectAt(TOOL_ROOT).controllerWasm), plant: loadPlant() },
-    seeds: SEEDS,
-    folder,
-    say,
-  };
-  const lines: Line[] = [];
-  for (const measure of MEASURES) lines.push(...(await measure(setting)));
-  say('');
-  process.stdout.write(process.argv.includes('--json') ? json(lines) : table(lines));
+  const controller = loadController(projectAt(TOOL_ROOT).controllerWasm);
+  const setup = { binaries: { controller, plant: loadPlant() }, seeds: SEEDS, folder, showProgress };
+  const metrics: MeasuredMetric[] = [];
+  for (const measure of MEASUREMENTS) metrics.push(...(await measure(setup)));
+  showProgress('');
+  process.stdout.write(process.argv.includes('--json') ? json(metrics) : table(metrics));
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }

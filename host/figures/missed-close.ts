@@ -6,8 +6,8 @@ import type { Scenario } from '../simulate/scenario.js';
 
 export type ValveName = 'supply' | 'return';
 
-/** Finds, for one row, how long a valve stays open whose closing stroke was missed. */
-class RowWatch {
+/** Measures how long a valve of one row stays open after a missed closing stroke. */
+class DelayMeter {
   readonly delaysTicks: number[] = [];
   readonly #order: number;
   readonly #missed: number;
@@ -22,7 +22,7 @@ class RowWatch {
     this.#close = contract.enums.Order?.indexOf('close') ?? -1;
   }
 
-  /** A stroke that begins in one tick is counted by the plant in the next. */
+  /** The plant counts a missed stroke in the tick after the one in which it starts. */
   take(tick: number, output: Uint8Array, truth: DataView): void {
     const order = output[this.#order] as number;
     const missed = truth.getFloat32(this.#missed, true);
@@ -36,25 +36,25 @@ class RowWatch {
     this.#lastMissed = missed;
   }
 
-  /** Nothing closed the valve again before the run's end. */
-  end(): void {
+  /** Call at the end of the run: a valve that is still open has an infinite delay. */
+  finish(): void {
     if (this.#missedAt >= 0) this.delaysTicks.push(Number.POSITIVE_INFINITY);
   }
 }
 
 /**
- * From the begin of a closing stroke that is missed to the begin of the valve's next one, ms, for each that is missed in a run;
- * without end where the run was over before. The scenario must miss strokes of this valve only.
+ * Returns the time from the start of each missed closing stroke to the start of the valve's next one, ms; infinity if the run
+ * ends before. The scenario must miss strokes of this valve only.
  */
 export function closingDelaysMs({ controller, plant }: Binaries, scenario: Scenario, valve: ValveName, seed: number): number[] {
   const { contract } = controller.description;
-  const rows = Array.from({ length: scenario.rows }, (_, row) => new RowWatch(contract, row, valve));
+  const meters = Array.from({ length: scenario.rows }, (_, row) => new DelayMeter(contract, row, valve));
   let truth: DataView | undefined;
-  const look: RunListener = (tick, views) => {
+  const listener: RunListener = (tick, views) => {
     truth ??= new DataView(views.truth.buffer, views.truth.byteOffset, views.truth.byteLength);
-    for (const row of rows) row.take(tick, views.output, truth);
+    for (const meter of meters) meter.take(tick, views.output, truth);
   };
-  runScenario(controller, plant, scenario, { ...defaultSettings(scenario), seed }, undefined, undefined, look);
-  for (const row of rows) row.end();
-  return rows.flatMap(({ delaysTicks }) => delaysTicks.map((ticks) => (1000 * ticks) / scenario.tickHz));
+  runScenario(controller, plant, scenario, { ...defaultSettings(scenario), seed }, undefined, undefined, listener);
+  for (const meter of meters) meter.finish();
+  return meters.flatMap(({ delaysTicks }) => delaysTicks.map((ticks) => (1000 * ticks) / scenario.tickHz));
 }

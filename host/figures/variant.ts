@@ -7,13 +7,13 @@ import { readScenario, type Scenario } from '../simulate/scenario.js';
 
 const PROJECT = projectAt(TOOL_ROOT);
 
-/** Keys of a scenario file in place of a base scenario's; requirements are left out. */
+/** Keys of a scenario or machine file that replace those of its base. */
 export type Changes = Readonly<Record<string, unknown>>;
 
 /**
- * A scenario that differs from one of vectors/scenarios in a few keys, as a file of its own: workers read scenarios from files.
- * @param folder where it is written
- * @throws InputError for changes that make no scenario
+ * Writes a scenario of vectors/scenarios with some keys changed and without requirements to a file, because workers read
+ * scenarios from files, and reads it.
+ * @throws InputError when the changes make no valid scenario
  */
 export function variantOf(base: string, name: string, changes: Changes, folder: string, contract: Contract): Scenario {
   const written = parse(readFileSync(join(PROJECT.scenarios, `${base}.yaml`), 'utf8'));
@@ -22,7 +22,7 @@ export function variantOf(base: string, name: string, changes: Changes, folder: 
   return readScenario(PROJECT, file, contract);
 }
 
-/** A machine that differs from one of vectors/machines in a few parts, as a file of its own. @returns its path */
+/** Writes a machine of vectors/machines with some parts changed to a file. @returns its path */
 export function machineVariantOf(base: string, name: string, parts: Changes, folder: string): string {
   const written = parse(readFileSync(join(PROJECT.machines, `${base}.yaml`), 'utf8'));
   const file = join(folder, `${name}.yaml`);

@@ -10,7 +10,7 @@ import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
 import { brokenRule, checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
-import { fileOf, namesIn } from './named-file.js';
+import { namesIn, resolveNamedFile } from './named-file.js';
 import { defaultsOf, quantityProperties, readQuantities } from './quantities.js';
 
 /** A machine as its file describes it. */
@@ -19,17 +19,17 @@ export interface Machine {
   readonly title: string;
   readonly note: string;
   readonly file: string;
-  /** Every quantity of MACHINE by name, in the unit that the name says. */
+  /** Every quantity of MACHINE by name, in the unit that the name ends with. */
   readonly values: Readonly<Record<string, number>>;
-  /** Every quantity of SIZING by name: what a simulation does not need. */
+  /** Every quantity of SIZING by name; a simulation does not need them. */
   readonly sizing: Readonly<Record<string, number>>;
-  /** What its file has the controller told besides, or otherwise. */
-  readonly controller: ParameterValues;
-  /** All that its controller is told. */
-  readonly told: ParameterValues;
+  /** Parameters that its file sets for the controller. */
+  readonly overrides: ParameterValues;
+  /** All parameters that the controller gets: those that follow from the quantities, and the overrides. */
+  readonly parameters: ParameterValues;
 }
 
-/** A machine file: words, a mapping for each part, and what the controller is told besides. */
+/** A machine file: title, note, one mapping per part, and overrides for the controller. */
 type MachineFile = Readonly<Record<string, object | string | undefined>> & {
   readonly title: string;
   readonly note?: string;
@@ -38,11 +38,11 @@ type MachineFile = Readonly<Record<string, object | string | undefined>> & {
 
 type Values = Readonly<Record<string, number>>;
 
-/** All that may stand in a machine file. */
+/** All parts of a machine file. */
 const PARTS: readonly Part[] = [...MACHINE, ...SIZING];
 
 const machineSchema = oncePer((contract: Contract): object => {
-  const words = { type: 'string', minLength: 1, maxLength: 2000 };
+  const text = { type: 'string', minLength: 1, maxLength: 2000 };
   const partSchema = ({ help, none, quantities }: Part): object => ({
     description: help,
     type: none === undefined ? 'object' : ['object', 'string'],
@@ -54,8 +54,8 @@ const machineSchema = oncePer((contract: Contract): object => {
     required: ['title'],
     additionalProperties: false,
     properties: {
-      title: words,
-      note: words,
+      title: text,
+      note: text,
       ...Object.fromEntries(PARTS.map((part) => [part.name, partSchema(part)])),
       controller: parameterProperties(contract).parameters,
     },
@@ -67,69 +67,73 @@ function readPart({ name, none, quantities }: Part, file: YamlFile<MachineFile>)
   const values = defaultsOf(quantities);
   if (typeof written === 'object') return { ...values, ...readQuantities(quantities, written, file, [name]) };
   if (written === 'none') return { ...values, ...none };
-  throw file.wrong([name], name, `a mapping of ${quantities.map((one) => one.name).join(', ')}; or none`);
+  throw file.errorAt([name], { allowed: `none, or a mapping of ${quantities.map((one) => one.name).join(', ')}` });
 }
 
-/** Where a quantity stands in the file; where its part does if it is left out. */
+/** Path of a quantity in the file. The part is empty for a name that no part has, such as a parameter of the controller. */
 const pathOf = (name: string): string[] => [PARTS.find(({ quantities }) => quantities.some((one) => one.name === name))?.name ?? '', name];
 
 /** Neighbours in lists of names that must ascend. */
 const pairsIn = (lists: readonly (readonly string[])[] = []): [low: string, high: string][] =>
   lists.flatMap((names) => names.slice(1).map((high, index): [string, string] => [names[index] ?? '', high]));
 
-/** Something that must be so between quantities. */
+/** A rule between quantities. */
 interface Relation {
-  /** Its quantities; the error stands at the first of them that the file has. */
-  readonly about: readonly string[];
+  /** Its quantities. An error is reported at the first of them that is in the file. */
+  readonly names: readonly string[];
   readonly holds: (of: (name: string) => number) => boolean;
-  readonly allowed: string;
+  readonly rule: string;
 }
 
-/** The cylinder's lever about the pivot has the sign of up − rear·tan φ, φ being the arm's angle over level. */
+/** Whether the cylinder's lever about the pivot is positive; it has the sign of up − rear·tan φ, φ being the angle of the arms. */
 const pushesDown = (of: (name: string) => number, travelM: number): boolean =>
   of('cylinderPivotUpM') > of('cylinderPivotRearM') * Math.tan(Math.asin(travelM / of('armM')));
 
 const RELATIONS: readonly Relation[] = [
   ...PARTS.flatMap(({ strictlyAscending }) => pairsIn(strictlyAscending)).map(
-    ([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) < of(high), allowed: `${low} < ${high}` }),
+    ([low, high]): Relation => ({ names: [low, high], holds: (of) => of(low) < of(high), rule: `${low} must be less than ${high}` }),
   ),
   ...PARTS.flatMap(({ ascending }) => pairsIn(ascending)).map(
-    ([low, high]): Relation => ({ about: [low, high], holds: (of) => of(low) <= of(high), allowed: `${low} <= ${high}` }),
+    ([low, high]): Relation => ({ names: [low, high], holds: (of) => of(low) <= of(high), rule: `${low} must be at most ${high}` }),
   ),
   {
-    about: ['prechargeAbsoluteKpa', 'railNominalKpa'],
+    names: ['prechargeAbsoluteKpa', 'railNominalKpa'],
     holds: (of) => of('accumulatorMl') === 0 || of('prechargeAbsoluteKpa') - ATMOSPHERE_KPA < of('railNominalKpa'),
-    allowed: `no precharge above the rail: prechargeAbsoluteKpa less ${ATMOSPHERE_KPA} kPa of atmosphere < railNominalKpa`,
+    rule: `The precharge must be below the rail pressure: prechargeAbsoluteKpa - ${ATMOSPHERE_KPA} < railNominalKpa`,
   },
-  { about: ['attachM', 'armM'], holds: (of) => of('attachM') <= of('armM'), allowed: 'attachM <= armM' },
+  { names: ['attachM', 'armM'], holds: (of) => of('attachM') <= of('armM'), rule: 'attachM must be at most armM' },
   ...['travelDownMm', 'travelUpMm'].map(
-    (travel): Relation => ({ about: [travel, 'armM'], holds: (of) => of(travel) / 1000 < of('armM'), allowed: `${travel} < armM` }),
+    (travel): Relation => ({
+      names: [travel, 'armM'],
+      holds: (of) => of(travel) / 1000 < of('armM'),
+      rule: `${travel} must be less than armM`,
+    }),
   ),
   {
-    about: ['cylinderPivotUpM', 'cylinderPivotRearM', 'travelDownMm', 'travelUpMm', 'armM'],
+    names: ['cylinderPivotUpM', 'cylinderPivotRearM', 'travelDownMm', 'travelUpMm', 'armM'],
     holds: (of) => pushesDown(of, -of('travelDownMm') / 1000) && pushesDown(of, of('travelUpMm') / 1000),
-    allowed: 'a cylinder that pushes down over the whole travel: cylinderPivotUpM > cylinderPivotRearM · tan(angle of the arms)',
+    rule: 'The cylinder must push down over the whole travel: cylinderPivotUpM > cylinderPivotRearM · tan(angle of the arms)',
   },
 ];
 
-/** @throws InputError at a quantity that does not go with another one */
+/** @throws InputError at a quantity that contradicts another one */
 function checkRelations(values: Values, file: YamlFile<MachineFile>): void {
   const of = (name: string): number => values[name] ?? Number.NaN;
   const isWritten = (name: string): boolean => {
     const [part = ''] = pathOf(name);
     return name in Object(file.value[part]);
   };
-  for (const { about, holds, allowed } of RELATIONS) {
+  for (const { names, holds, rule } of RELATIONS) {
     if (holds(of)) continue;
-    const name = about.find(isWritten) ?? about[0] ?? '';
-    const others = about.filter((one) => one !== name).map((one) => `${one} is ${of(one)}`);
-    throw file.wrong(pathOf(name), name, [allowed, ...(others.length === 0 ? [] : [others.join(', ')])].join(', and '));
+    const name = names.find(isWritten) ?? names[0] ?? '';
+    const others = names.filter((one) => one !== name).map((one) => `${one} is ${of(one)}`);
+    throw file.errorAt(pathOf(name), { problem: `${name} is ${of(name)}, but ${others.join(', ')}`, hint: rule });
   }
 }
 
 /**
- * Down force at the row per force of the cylinder, at level travel: the cylinder's lever about the arm's pivot over the arm's
- * length. By a square root alone, which is exact everywhere: the controller is told it.
+ * Down force at the row per cylinder force, at level travel: the cylinder's lever about the arm's pivot over the arm's length.
+ * It becomes a parameter of the controller, so it uses only operations that are exact on every computer, like the square root.
  */
 export function linkageRatioOf(values: Values): number {
   const { cylinderPivotRearM: rear = 0, cylinderPivotUpM: up = 0, attachM: attach = 0, armM: arm = 0 } = values;
@@ -137,11 +141,11 @@ export function linkageRatioOf(values: Values): number {
 }
 
 /**
- * What a machine's controller is told: every quantity that is a parameter too, and the linkage's ratio. What the parameter's
- * limits refuse is told as the nearest value that they allow: of an accumulator of 0 mL, the least there can be. Without an
- * accumulator the precharge is told as the least too, so that no pressure is kept for it.
+ * Returns the parameters that follow from a machine's quantities: every quantity with the name of a parameter, and the linkage
+ * ratio. A value beyond the parameter's limits is clamped. Without an accumulator the precharge becomes the lowest possible, so
+ * that no pressure is reserved for it.
  */
-function tell(values: Values, contract: Contract): ParameterValues {
+function derivedParameters(values: Values, contract: Contract): ParameterValues {
   const precharge = values.accumulatorMl === 0 ? { prechargeAbsoluteKpa: 0 } : {};
   const known: Values = { ...values, ...precharge, linkageRatio: linkageRatioOf(values) };
   return Object.fromEntries(
@@ -151,21 +155,24 @@ function tell(values: Values, contract: Contract): ParameterValues {
   );
 }
 
-/** @throws InputError where the machine puts a parameter against a rule */
-function checkTold(told: ParameterValues, contract: Contract, file: YamlFile<MachineFile>): void {
+/** @throws InputError where the machine gives a parameter a value that breaks a rule */
+function checkParameters(parameters: ParameterValues, contract: Contract, file: YamlFile<MachineFile>): void {
   const { controller = {} } = file.value;
-  checkRules(told, contract, file, (name) => (name in controller ? ['controller', name] : pathOf(name)));
+  checkRules(parameters, contract, file, (name) => (name in controller ? ['controller', name] : pathOf(name)));
 }
 
-/** Names of all machines in vectors/machines, in alphabetical order. */
+/** Returns the names of all machines in vectors/machines, in alphabetical order. */
 export const machineNames = ({ machines }: Project): string[] => namesIn(machines);
 
-/** Whether a machine with some quantities changed is one that `readMachine` accepts; what is in no part is the controller's. */
-export function goTogether(machine: Machine, changes: Values, contract: Contract): boolean {
+/**
+ * Whether `readMachine` would accept the machine with some values changed.
+ * @param changes quantities; names that no part has are parameters of the controller
+ */
+export function isValidWith(machine: Machine, changes: Values, contract: Contract): boolean {
   const values = { ...machine.values, ...machine.sizing, ...changes };
-  const own = Object.entries(changes).filter(([name]) => pathOf(name)[0] === '');
-  const told = { ...tell(values, contract), ...machine.controller, ...Object.fromEntries(own) };
-  return relationsHold(values) && brokenRule(told, contract) === undefined;
+  const overrides = Object.fromEntries(Object.entries(changes).filter(([name]) => pathOf(name)[0] === ''));
+  const parameters = { ...derivedParameters(values, contract), ...machine.overrides, ...overrides };
+  return relationsHold(values) && brokenRule(parameters, contract) === undefined;
 }
 
 function relationsHold(values: Values): boolean {
@@ -174,17 +181,18 @@ function relationsHold(values: Values): boolean {
 }
 
 /**
- * The text of a machine file with some quantities changed, and its own words; what a person wrote besides stays as it is.
- * @param changes in the units that the names say; what is in no part is the controller's
+ * Returns the text of a machine file with another title and note and some values changed. Everything else, comments included,
+ * stays as it is.
+ * @param changes in the units that the names end with; names that no part has are parameters of the controller
  */
-export function changedMachine({ file }: Machine, title: string, note: string, changes: Values): string {
+export function editMachineFile({ file }: Machine, title: string, note: string, changes: Values): string {
   const document = parseDocument(readFileSync(file, 'utf8'));
   document.set('title', title);
   document.set('note', note);
   for (const [name, value] of Object.entries(changes)) {
     const [part = ''] = pathOf(name);
     const path = part === '' ? ['controller', name] : [part, name];
-    // `none` and what a part has then make way for a part that is written out.
+    // The part may be missing, or be `none`.
     if (!isMap(document.get(path[0], true))) document.set(path[0], document.createNode({}));
     document.setIn(path, value);
   }
@@ -192,12 +200,12 @@ export function changedMachine({ file }: Machine, title: string, note: string, c
 }
 
 /**
- * Reads a machine: a name in vectors/machines, or a path. Parts and quantities that are left out take their defaults; the word
- * `none` stands for a part that the machine does not have. `controller` overrides what the controller is told.
- * @throws InputError with line and column, or with the names there are
+ * Reads a machine: a name in vectors/machines, or a path. Parts and quantities that are left out have their defaults; a part
+ * that the machine does not have is `none`.
+ * @throws InputError with line and column, or with the known names
  */
 export const readMachine = ({ machines }: Project, nameOrPath: string, contract: Contract = describeContract()): Machine =>
-  readMachineFile(fileOf(nameOrPath, machines, 'machine'), contract);
+  readMachineFile(resolveNamedFile(nameOrPath, machines, 'machine'), contract);
 
 /** Reads a machine file, see `readMachine`. @throws InputError with line and column */
 export function readMachineFile(path: string, contract: Contract = describeContract()): Machine {
@@ -206,8 +214,8 @@ export function readMachineFile(path: string, contract: Contract = describeContr
   const values: Values = Object.assign({}, ...MACHINE.map((part) => readPart(part, file)));
   const sizing: Values = Object.assign({}, ...SIZING.map((part) => readPart(part, file)));
   checkRelations({ ...values, ...sizing }, file);
-  const own = valuesOf(controller, contract);
-  const told = { ...tell(values, contract), ...own };
-  checkTold(told, contract, file);
-  return { name: parse(path).name, title, note, file: path, values, sizing, controller: own, told };
+  const overrides = valuesOf(controller, contract);
+  const parameters = { ...derivedParameters(values, contract), ...overrides };
+  checkParameters(parameters, contract, file);
+  return { name: parse(path).name, title, note, file: path, values, sizing, overrides, parameters };
 }

@@ -2,10 +2,10 @@ import { existsSync, readdirSync } from 'node:fs';
 import { join, parse } from 'node:path';
 import { InputError } from '../common/input-error.js';
 
-/** A path has a slash, a dot in front or the ending of YAML; anything else is a name. */
+/** Whether this is a path: it has a slash, starts with a dot or ends as a YAML file does. Anything else is a name. */
 export const isPath = (nameOrPath: string): boolean => /\/|\\|^\.|\.ya?ml$/.test(nameOrPath);
 
-/** Names of the YAML files in a folder, in alphabetical order. */
+/** Returns the names of the YAML files in a folder, in alphabetical order. */
 export const namesIn = (folder: string): string[] =>
   readdirSync(folder)
     .filter((file) => file.endsWith('.yaml') && !file.startsWith('.'))
@@ -13,13 +13,13 @@ export const namesIn = (folder: string): string[] =>
     .sort();
 
 /**
- * The file of a name in `folder`, or of a path.
- * @param what word for it in errors
- * @throws InputError with the names that there are
+ * Returns the file of a name in `folder`; a path is returned as it is.
+ * @param kind what the file describes, for errors
+ * @throws InputError with the names that exist
  */
-export function fileOf(nameOrPath: string, folder: string, what: string): string {
+export function resolveNamedFile(nameOrPath: string, folder: string, kind: string): string {
   if (isPath(nameOrPath)) return nameOrPath;
   const file = join(folder, `${nameOrPath}.yaml`);
   if (existsSync(file)) return file;
-  throw new InputError({ file, what, value: nameOrPath, allowed: [...namesIn(folder), 'a path to a file'] });
+  throw new InputError({ file, problem: `there is no ${kind} ${nameOrPath}`, value: nameOrPath, allowed: namesIn(folder) });
 }

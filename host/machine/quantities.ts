@@ -1,79 +1,79 @@
 import type { Quantity } from '../../shared/machine.js';
 import { UNITS } from '../../shared/units.js';
-import type { InputError } from '../common/input-error.js';
 import { convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 
-/** A quantity as a person writes it: a number in the unit that its name says, or a text with another unit, such as `12 bar`. */
-export type Written = number | string;
+/** A quantity as written in a file: a number in the unit that its name ends with, or text with another unit, such as `12 bar`. */
+export type WrittenQuantity = number | string;
 
 const NUMBER = '[-+]?(?:\\d+\\.?\\d*|\\.\\d+)(?:e[-+]?\\d+)?';
 const PLAIN_NUMBER = new RegExp(`^\\s*${NUMBER}\\s*$`, 'i');
 const NUMBER_WITH_UNIT = new RegExp(`^\\s*(${NUMBER})\\s*(\\S.*?)\\s*$`, 'i');
 
-/** A finite decimal number; undefined when the text is none. */
-export function numberIn(text: string): number | undefined {
+/** Parses a finite decimal number; returns undefined for any other text. */
+export function parseNumber(text: string): number | undefined {
   const value = Number(text);
   return PLAIN_NUMBER.test(text) && Number.isFinite(value) ? value : undefined;
 }
 
-/** JSON Schema of quantities by name. Their limits hold after conversion and are `readQuantity`'s part. */
-export const quantityProperties = (some: readonly Quantity[]): Record<string, object> =>
-  Object.fromEntries(some.map(({ name, help }) => [name, { description: help, type: ['number', 'string'] }]));
+/** JSON Schema of quantities by name. `readQuantity` checks the limits, because they apply after the conversion of units. */
+export const quantityProperties = (quantities: readonly Quantity[]): Record<string, object> =>
+  Object.fromEntries(quantities.map(({ name, help }) => [name, { description: help, type: ['number', 'string'] }]));
 
-/** What a quantity may be, in words. */
-function limitsOf({ unit, min, max, isInteger }: Quantity): string {
-  const number = isInteger || unit === 'count' ? 'a whole number' : 'a number';
-  return `${number} from ${min} to ${max} ${UNITS[unit].symbol}`.trimEnd();
+const mustBeInteger = ({ unit, isInteger }: Quantity): boolean => isInteger === true || unit === 'count';
+
+/** The limits in words: `an integer between 1 and 48`. */
+function limitsText(quantity: Quantity): string {
+  const { unit, min, max } = quantity;
+  return `${mustBeInteger(quantity) ? 'an integer ' : ''}between ${min} and ${max} ${UNITS[unit].symbol}`.trimEnd();
 }
 
-/** Words of the units that a quantity may be written with. */
-function wordsOf({ unit }: Quantity): string[] {
+/** The units that text may have. */
+function unitNames({ unit }: Quantity): string[] {
   if (UNITS[unit].si !== '1') return convertibleUnits(unit);
   return unit === 'count' ? ['counts'] : ['%'];
 }
 
-function convert(one: Quantity, text: string, wrong: (allowed: string) => InputError): number {
-  const [, number = '', word = ''] = NUMBER_WITH_UNIT.exec(text) ?? [];
-  const words = wordsOf(one);
-  const line = words.includes(word) ? findConversion(word, one.unit) : undefined;
-  if (line === undefined)
-    throw wrong(`${limitsOf(one)}, or a text of a number and ${words.length > 1 ? 'one of ' : ''}${words.join(', ')}`);
-  return Number(number) * line.gain + line.bias;
+function convert(quantity: Quantity, text: string, file: YamlFile<unknown>, path: YamlPath): number {
+  const [, number = '', unit = ''] = NUMBER_WITH_UNIT.exec(text) ?? [];
+  const units = unitNames(quantity);
+  const conversion = units.includes(unit) ? findConversion(unit, quantity.unit) : undefined;
+  if (conversion !== undefined) return Number(number) * conversion.gain + conversion.bias;
+  const unitText = units.length > 1 ? `one of the units ${units.join(', ')}` : `the unit ${units[0]}`;
+  throw file.errorAt(path, { allowed: `${limitsText(quantity)}, as a number or as text with ${unitText}` });
 }
 
 /**
- * A quantity's number in the unit that its name says.
- * @param path where it stands in the file
- * @throws InputError there when a text is not a number with a unit of the same kind, or the value is beyond the limits
+ * Returns a quantity in the unit that its name ends with.
+ * @param path where it is in the file
+ * @throws InputError there for text without a suitable unit, or a value beyond the limits
  */
-export function readQuantity(one: Quantity, written: Written, file: YamlFile<unknown>, path: YamlPath): number {
-  const wrong = (allowed: string): InputError => file.wrong(path, one.name, allowed);
-  const value = typeof written === 'number' ? written : convert(one, written, wrong);
-  const isKind = !(one.isInteger || one.unit === 'count') || Number.isInteger(value);
-  // So written that NaN is refused.
-  if (isKind && value >= one.min && value <= one.max) return value;
-  throw wrong(limitsOf(one));
+export function readQuantity(quantity: Quantity, written: WrittenQuantity, file: YamlFile<unknown>, path: YamlPath): number {
+  const value = typeof written === 'number' ? written : convert(quantity, written, file, path);
+  const isKind = !mustBeInteger(quantity) || Number.isInteger(value);
+  // Written so that NaN is refused.
+  if (isKind && value >= quantity.min && value <= quantity.max) return value;
+  throw file.errorAt(path, { allowed: limitsText(quantity) });
 }
 
 /**
- * Numbers of those quantities that are written in the mapping at `path`; the others are left out.
- * @throws InputError as `readQuantity`
+ * Returns those of the quantities that are written in the mapping at `path`.
+ * @throws InputError as `readQuantity` does
  */
 export function readQuantities(
-  some: readonly Quantity[],
+  quantities: readonly Quantity[],
   written: object,
   file: YamlFile<unknown>,
   path: YamlPath,
 ): Record<string, number> {
-  const values = written as Readonly<Record<string, Written | undefined>>;
+  const values = written as Readonly<Record<string, WrittenQuantity | undefined>>;
   const read: Record<string, number> = {};
-  for (const one of some) {
+  for (const one of quantities) {
     const value = values[one.name];
     if (value !== undefined) read[one.name] = readQuantity(one, value, file, [...path, one.name]);
   }
   return read;
 }
 
-export const defaultsOf = (some: readonly Quantity[]): Record<string, number> =>
-  Object.fromEntries(some.map(({ name, default: byDefault }) => [name, byDefault]));
+export const defaultsOf = (quantities: readonly Quantity[]): Record<string, number> =>
+  Object.fromEntries(quantities.map(({ name, default: byDefault }) => [name, byDefault]));

@@ -87,11 +87,11 @@ export function closedLoopPair(
     ),
     feed(at) {
       tick = at;
-      for (const { loop } of both) loop.feed(at);
+      for (const { loop } of both) loop.stepPlant(at);
     },
     applyOutputs() {
       for (const { loop, assessor, copyProbes } of both) {
-        loop.obey();
+        loop.passOrders();
         copyProbes();
         assessor.take(tick);
       }

@@ -1,8 +1,7 @@
-import { dataViewOf } from '../common/data-view.js';
 import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
-import type { RecordLayout } from '../contract/layout.js';
+import type { LaidRecord } from '../contract/layout.js';
 import { messageRecords } from '../contract/messages.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
@@ -108,7 +107,7 @@ export function makeSides(
   return { base, head };
 }
 
-export const hasSameLayout = (a: RecordLayout, b: RecordLayout): boolean =>
+export const hasSameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
   a.size === b.size &&
   a.fields.length === b.fields.length &&
   a.fields.every(({ name, type, offset }, index) => {
@@ -128,7 +127,7 @@ export function messageCopier(
 ): { copy: (payload: Uint8Array) => void; missing: string[] } {
   if (hasSameLayout(from.bank, to.bank) && hasSameLayout(from.row, to.row)) return { copy: (payload) => into.set(payload), missing: [] };
   const missing: string[] = [];
-  const fieldPairs = (source: RecordLayout, target: RecordLayout) =>
+  const fieldPairs = (source: LaidRecord, target: LaidRecord) =>
     target.fields.filter(isSignal).flatMap((field) => {
       const found = source.fields.find(({ name }) => name === field.name);
       if (found === undefined) missing.push(field.name);
@@ -136,9 +135,9 @@ export function messageCopier(
     });
   const ofBank = fieldPairs(from.bank, to.bank);
   const ofRow = fieldPairs(from.row, to.row);
-  const target = dataViewOf(into);
+  const target = new DataView(into.buffer, into.byteOffset, into.byteLength);
   const copy = (payload: Uint8Array): void => {
-    const source = dataViewOf(payload);
+    const source = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
     for (const { found, field } of ofBank) writeField(target, 0, field, readField(source, 0, found));
     for (let row = 0; row < rows; row++) {
       const fromAt = from.bank.size + row * from.row.size;

@@ -8,7 +8,7 @@ import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../con
 import type { HeightProfile } from './profile.js';
 import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
 
-/** What moves the oil: the pair of latching valves, or for comparison what never ships. */
+/** The actuator: the pair of latching valves, or a baseline to compare with, which never ships. */
 export type Actuation = (typeof PLANT_ENUMS.Actuation)[number];
 
 interface PlantExports extends Record<string, unknown> {
@@ -22,7 +22,7 @@ interface PlantExports extends Record<string, unknown> {
   tick(): void;
 }
 
-/** What a plant is begun with. */
+/** Settings of a plant. */
 export interface PlantSetup {
   readonly rows: number;
   readonly tickHz: number;
@@ -37,38 +37,40 @@ export interface PlantSetup {
 }
 
 /**
- * The simulated machine and field. One tick: set what drives it, put the controller's orders into `output`, call `tick()`, read
- * `input` and `truth`. Each view holds the bank's record followed by one for each row.
+ * The simulated machine and field. For each tick: apply the timeline, write the controller's orders to `output`, call `tick()`,
+ * read `input` and `truth`. Each view holds the bank's record followed by one per row.
  */
 export interface Plant {
   readonly input: Uint8Array;
   readonly output: Uint8Array;
   readonly truth: Uint8Array;
   tick(): void;
-  /** Sets the drive, and troubles that begin or end, as the timeline says for a tick. */
-  follow(timeline: Timeline, tick: number): void;
-  /** For tests of the integration: the parts of a tick, and numbers in memory by name. */
-  readonly parts: PlantExports;
+  /** Sets the drive and the injected faults of a tick. */
+  apply(timeline: Timeline, tick: number): void;
+  /** For tests of the integration: the steps of a tick, and access to memory by name. */
+  readonly exports: PlantExports;
   number(place: string, field: string, index?: number): number;
   setNumber(place: string, field: string, value: number, index?: number): void;
 }
 
 /**
  * Reads the plant's binary.
- * @throws InputError when it is missing, no plant, or of another layout than this checkout's
+ * @throws InputError when it is missing, not a plant, or has another layout than this checkout
  */
 export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
-  const allowed = 'a plant from npm run build:plant';
   const { fd } = openToRead(file);
   try {
     const module = new WebAssembly.Module(readFileSync(fd));
     const [section] = WebAssembly.Module.customSections(module, PLANT_SECTION);
     const hash = section === undefined ? undefined : JSON.parse(Buffer.from(section).toString()).layoutHash;
-    if (hash !== PLANT_LAYOUT.hash)
-      throw new InputError({ file, what: 'layout hash', value: hash, allowed: `${PLANT_LAYOUT.hash}: ${allowed}` });
+    if (hash !== PLANT_LAYOUT.hash) {
+      const problem = hash === undefined ? 'this is not a plant' : `its layout is ${hash}, but this checkout has ${PLANT_LAYOUT.hash}`;
+      throw new InputError({ file, problem, value: hash, hint: 'Run npm run build:plant' });
+    }
     return module;
   } catch (error) {
-    throw error instanceof WebAssembly.CompileError ? new InputError({ file, what: error.message, allowed }) : error;
+    if (!(error instanceof WebAssembly.CompileError)) throw error;
+    throw new InputError({ file, problem: `this is not a WebAssembly module: ${error.message}`, hint: 'Run npm run build:plant' });
   } finally {
     closeSync(fd);
   }
@@ -80,7 +82,7 @@ const fieldOf = ({ name, record }: PlantPlace, field: string): PlantPlace['recor
   return found;
 };
 
-/** Numbers in the plant's memory, by place and field. */
+/** Access to the plant's memory by place and field. */
 class PlantMemory {
   private readonly view: DataView;
 
@@ -105,7 +107,7 @@ class PlantMemory {
     for (const [field, value] of Object.entries(values)) this.set(name, field, value, index);
   }
 
-  /** The bank's record at one place and those of rows at the next. */
+  /** Returns a view of the bank's record and the records of the rows behind it. */
   message(bank: string, row: string, rows: number): Uint8Array {
     const first = plantPlace(bank);
     return new Uint8Array(this.buffer, first.at, first.record.size + rows * plantPlace(row).record.size);
@@ -121,7 +123,7 @@ function writeProfile(memory: PlantMemory, profile: HeightProfile | undefined): 
     new Float32Array(memory.buffer, PLANT_LAYOUT.end + track * length * 4, length).set(points);
 }
 
-/** Begins a plant: the timeline's state before the first tick is its start. */
+/** Creates a plant; it starts in the state that the timeline has before the first tick. */
 export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timeline: Timeline): Plant {
   const { exports } = instantiateSync<PlantExports>(module, {});
   const memory = new PlantMemory(exports.memory.buffer as ArrayBuffer);
@@ -135,7 +137,7 @@ export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timel
   exports.start();
   const driveFields = plantPlace('drive').record.fields.map(({ name }) => name) as (keyof ReturnType<Timeline['driveAt']>)[];
   const drive = new Float64Array(memory.buffer, plantPlace('drive').at, driveFields.length);
-  const follow = (along: Timeline, tick: number): void => {
+  const apply = (along: Timeline, tick: number): void => {
     const now = along.driveAt(tick);
     for (const [index, field] of driveFields.entries()) drive[index] = now[field];
     for (const { row, field, value } of along.changes(tick)) memory.set('injectedFaults', field as InjectedFaultField, value, row - 1);
@@ -145,8 +147,8 @@ export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timel
     output: memory.message('bankOutput', 'rowOutput', rows),
     truth: memory.message('bankTruth', 'rowTruth', rows),
     tick: exports.tick,
-    follow,
-    parts: exports,
+    apply,
+    exports,
     number: (place, field, index = 0) => memory.get(place, field, index),
     setNumber: (place, field, value, index = 0) => memory.set(place, field, value, index),
   };

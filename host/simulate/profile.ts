@@ -1,12 +1,12 @@
 import { dirname, resolve } from 'node:path';
 import { PROFILE_POINTS_MAX, PROFILE_STEP_M } from '../../shared/field.js';
-import { InputError } from '../common/input-error.js';
+import { type InputError, showValue } from '../common/input-error.js';
 import { type Conversion, convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
-import { numberIn } from '../machine/quantities.js';
+import { parseNumber } from '../machine/quantities.js';
 import { CsvFile, type CsvRow } from '../recording/csv/csv-file.js';
 
-/** Where a height profile stands, as a person writes it. One column of heights serves all rows. */
+/** A height profile as written in a scenario. One column of heights serves all rows. */
 export interface WrittenProfile {
   /** Relative to the scenario's file. */
   readonly file: string;
@@ -16,14 +16,14 @@ export interface WrittenProfile {
   readonly heightUnit?: string;
 }
 
-/** Heights of the ground, m, every PROFILE_STEP_M of the way; the file's first line is way 0, and its mean height is 0. */
+/** Heights of the ground, m, every PROFILE_STEP_M; the first line of the file is at distance 0, and its mean height is 0. */
 export interface HeightProfile {
-  /** One track for all rows, or one a row. */
+  /** One track for all rows, or one per row. */
   readonly points: readonly Float32Array[];
   readonly lengthM: number;
 }
 
-const word = { type: 'string', minLength: 1, maxLength: 2000 };
+const text = { type: 'string', minLength: 1, maxLength: 2000 };
 const lengthUnit = { type: 'string', enum: convertibleUnits('metre') };
 
 /** JSON Schema of a profile in a scenario. */
@@ -32,28 +32,28 @@ export const profileSchema: object = {
   required: ['file', 'distance', 'height'],
   additionalProperties: false,
   properties: {
-    file: word,
-    distance: word,
-    height: { anyOf: [word, { type: 'array', minItems: 1, items: word }] },
+    file: text,
+    distance: text,
+    height: { anyOf: [text, { type: 'array', minItems: 1, items: text }] },
     distanceUnit: lengthUnit,
     heightUnit: lengthUnit,
   },
 };
 
-/** A column of the CSV file and how its numbers become metres. */
+/** A column of the CSV file and its conversion to metres. */
 interface Column {
   readonly index: number;
   readonly toM: Conversion;
 }
 
-/** A distance that is beyond a point by less than this, m, counts as at it: distances are decimal fractions. */
+/** Tolerance of distances, m: decimal fractions are not exact. */
 const TOLERANCE_M = 1e-9;
 
 function columnOf(csv: CsvFile, name: string, unit: string, file: YamlFile<unknown>, path: YamlPath): Column {
   const index = csv.header.indexOf(name);
-  if (index < 0) throw file.wrong(path, 'column', csv.header);
+  if (index < 0) throw file.errorAt(path, { problem: `${csv.file} has no column "${name}"`, allowed: csv.header });
   const second = csv.header.indexOf(name, index + 1);
-  if (second >= 0) throw csv.wrong(1, second, 'second column', name, 'each name once');
+  if (second >= 0) throw csv.errorAt(1, second, { problem: `there are two columns "${name}"`, value: name });
   const toM = findConversion(unit, 'metre');
   if (toM === undefined) throw new Error(`the schema let ${unit} pass`);
   return { index, toM };
@@ -61,12 +61,15 @@ function columnOf(csv: CsvFile, name: string, unit: string, file: YamlFile<unkno
 
 function metresIn(csv: CsvFile, row: CsvRow, { index, toM }: Column): number {
   const cell = row.cells[index] ?? '';
-  const value = numberIn(cell);
-  if (value === undefined) throw csv.wrong(row.line, index, csv.header[index] ?? 'cell', cell, 'a finite number with a decimal point');
+  const value = parseNumber(cell);
+  if (value === undefined) {
+    const problem = `${csv.header[index] ?? 'the cell'} is ${cell === '' ? 'empty' : showValue(cell)}`;
+    throw csv.errorAt(row.line, index, { problem, value: cell, allowed: 'a finite number with a decimal point' });
+  }
   return value * toM.gain + toM.bias;
 }
 
-/** Puts points on the straight line between one line of the file and the next. */
+/** Interpolates linearly between the lines of the file, at a fixed step. */
 class Grid {
   readonly heights: number[][];
   #firstM = 0;
@@ -87,7 +90,7 @@ class Grid {
     return this.#lastM;
   }
 
-  /** @throws InputError when the distance does not ascend, or there are too many points */
+  /** @throws InputError when the distance does not increase, or there are too many points */
   add(row: CsvRow): void {
     const distanceM = metresIn(this.csv, row, this.distance);
     const heights = this.columns.map((column) => metresIn(this.csv, row, column));
@@ -95,7 +98,7 @@ class Grid {
       this.#firstM = distanceM;
       this.#datumM = heights.reduce((sum, one) => sum + one, 0) / heights.length;
     } else if (!(distanceM - this.#firstM > this.#lastM)) {
-      throw this.#wrong(row, 'distance that does not ascend', `more than in the line before`);
+      throw this.#errorAt(row, 'greater than in the line before');
     }
     const toM = distanceM - this.#firstM;
     const relative = heights.map((one) => one - this.#datumM);
@@ -107,33 +110,36 @@ class Grid {
   #fill(row: CsvRow, toM: number, heights: readonly number[]): void {
     const max = Math.floor(PROFILE_POINTS_MAX / this.columns.length);
     for (let count = this.heights[0]?.length ?? 0; count * PROFILE_STEP_M <= toM + TOLERANCE_M; count++) {
-      if (count >= max) throw this.#wrong(row, 'distance', `at most ${max} points of ${PROFILE_STEP_M} m from the first line on`);
+      if (count >= max) throw this.#errorAt(row, `at most ${max} points of ${PROFILE_STEP_M} m from the first line`);
       const share = toM === this.#lastM ? 0 : (count * PROFILE_STEP_M - this.#lastM) / (toM - this.#lastM);
       for (const [index, track] of this.heights.entries()) {
         const end = heights[index] ?? 0;
-        const begin = this.#lastHeights[index] ?? end;
-        track.push(begin + share * (end - begin));
+        const start = this.#lastHeights[index] ?? end;
+        track.push(start + share * (end - start));
       }
     }
   }
 
-  #wrong(row: CsvRow, what: string, allowed: string): InputError {
-    return this.csv.wrong(row.line, this.distance.index, what, row.cells[this.distance.index], allowed);
+  #errorAt(row: CsvRow, allowed: string): InputError {
+    const { index } = this.distance;
+    const cell = row.cells[index];
+    return this.csv.errorAt(row.line, index, { problem: `${this.csv.header[index]} is ${cell}`, value: cell, allowed });
   }
 }
 
 /**
- * Reads a height profile from a CSV file with a header. Between its lines the ground is straight.
- * @param path where the profile stands in the scenario
- * @param rows of the scenario: as many columns of heights, or one
- * @param wayM that the scenario drives
+ * Reads a height profile from a CSV file with a header. The ground is linear between its lines.
+ * @param path of the profile in the scenario
+ * @param rows of the scenario: the file has a column of heights for each, or one for all
+ * @param driveM distance that the scenario drives
  * @throws InputError with the line of the CSV file or of the scenario, also when the profile ends before the drive does
  */
-export function readProfile(written: WrittenProfile, file: YamlFile<unknown>, path: YamlPath, rows: number, wayM: number): HeightProfile {
+export function readProfile(written: WrittenProfile, file: YamlFile<unknown>, path: YamlPath, rows: number, driveM: number): HeightProfile {
   const { distanceUnit = 'm', heightUnit = 'mm' } = written;
   const names = [written.height].flat();
   if (names.length !== 1 && names.length !== rows) {
-    throw file.wrong([...path, 'height'], `${names.length} columns of heights`, `one for all rows, or ${rows}, one a row`);
+    const problem = `there are ${names.length} columns of heights for ${rows} rows`;
+    throw file.errorAt([...path, 'height'], { problem, hint: 'Give one column for all rows, or one per row' });
   }
   const csv = new CsvFile(resolve(dirname(file.file), written.file));
   try {
@@ -143,9 +149,9 @@ export function readProfile(written: WrittenProfile, file: YamlFile<unknown>, pa
     const grid = new Grid(csv, distance, columns);
     for (const row of csv.rows()) grid.add(row);
     const { lengthM } = grid;
-    if (lengthM === 0) throw new InputError({ file: csv.file, line: 2, column: 1, what: 'no profile', allowed: 'two lines or more' });
-    if (wayM > lengthM + TOLERANCE_M) {
-      throw file.wrong([...path, 'file'], 'profile', `one of ${wayM} m or more, as far as the drive goes; this one is ${lengthM} m long`);
+    if (lengthM === 0) throw csv.errorAt(2, 0, { problem: 'a profile needs at least two lines' });
+    if (driveM > lengthM + TOLERANCE_M) {
+      throw file.errorAt([...path, 'file'], { problem: `the profile is ${lengthM} m long, but the drive ${driveM} m` });
     }
     return { points: grid.heights.map((track) => Float32Array.from(track)), lengthM };
   } finally {

@@ -10,9 +10,9 @@ import { type Contract, describeContract, type ParameterValues } from '../contra
 import { parameterProperties } from '../contract/parameter-schema.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { type Machine, machineNames, readMachineFile } from '../machine/machine.js';
-import { fileOf, isPath, namesIn } from '../machine/named-file.js';
-import { defaultsOf, quantityProperties, readQuantities, type Written } from '../machine/quantities.js';
-import { driveSchema, readDrive, type WrittenMoment, wayM } from './drive.js';
+import { isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
+import { defaultsOf, quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
+import { distanceM, driveSchema, readDrive, type WrittenKeyPoint } from './drive.js';
 import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
 import { type HeightProfile, profileSchema, readProfile, type WrittenProfile } from './profile.js';
 import { type Course, type DriveField, Timeline } from './timeline.js';
@@ -24,12 +24,12 @@ interface ScenarioFile {
   readonly story: string;
   readonly machine?: string;
   readonly rows: number;
-  readonly seconds: Written;
+  readonly seconds: WrittenQuantity;
   readonly seed?: number;
   readonly tickHz?: number;
-  readonly startKpa?: Written;
+  readonly startKpa?: WrittenQuantity;
   readonly field?: WrittenField;
-  readonly drive?: readonly WrittenMoment[];
+  readonly drive?: readonly WrittenKeyPoint[];
   readonly parameters?: WrittenParameters;
   readonly events?: readonly WrittenEvent[];
   readonly requirements?: readonly unknown[];
@@ -42,7 +42,7 @@ export interface Scenario {
   /** Why it exists and what to look at. */
   readonly story: string;
   readonly file: string;
-  /** Every file that it was read from. */
+  /** All files that it was read from. */
   readonly files: readonly string[];
   readonly machine: Machine;
   readonly rows: number;
@@ -51,35 +51,35 @@ export interface Scenario {
   readonly tickHz: number;
   /** Chamber pressure at the start, gauge, kPa. */
   readonly startKpa: number;
-  /** Every quantity of FIELD by name, in the unit that the name says. */
+  /** Every quantity of FIELD by name, in the unit that the name ends with. */
   readonly field: Readonly<Record<string, number>>;
-  /** Heights from a file, in place of made ones. */
+  /** Heights from a file; they replace the generated ones. */
   readonly profile?: HeightProfile;
-  /** All that configure() gets: what the machine tells, on top of it the scenario's own, and the tick rate. */
+  /** All parameters for configure(): the machine's, overridden by the scenario's, and the tick rate. */
   readonly parameters: ParameterValues;
   readonly timeline: Timeline;
   readonly requirements: readonly Requirement[];
 }
 
-/** A quarter of a day in the field is as long as anyone would simulate; max are a minute. */
-const SECONDS = quantity('seconds', 'second', 0.01, 21600, 60, 'How long it lasts');
+/** Limited to six hours; most scenarios last a minute. */
+const SECONDS = quantity('seconds', 'second', 0.01, 21600, 60, 'Duration');
 const START_KPA = quantity('startKpa', 'kilopascal', 0, 40000, 3500, 'Chamber pressure at the start');
-const OWN: readonly Quantity[] = [SECONDS, START_KPA];
+const QUANTITIES: readonly Quantity[] = [SECONDS, START_KPA];
 const TICK_HZ = 1000;
 
 const scenarioSchema = oncePer((contract: Contract): object => {
-  const words = { type: 'string', minLength: 1, maxLength: 2000 };
+  const text = { type: 'string', minLength: 1, maxLength: 2000 };
   const { tickHz, parameters } = parameterProperties(contract);
   return {
     type: 'object',
     required: ['title', 'story', 'rows', 'seconds'],
     additionalProperties: false,
     properties: {
-      title: words,
-      story: words,
-      machine: words,
+      title: text,
+      story: text,
+      machine: text,
       rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
-      ...quantityProperties(OWN),
+      ...quantityProperties(QUANTITIES),
       seed: { type: 'integer', minimum: 0, maximum: 2 ** 32 - 1 },
       tickHz,
       field: {
@@ -99,44 +99,46 @@ const scenarioSchema = oncePer((contract: Contract): object => {
   };
 });
 
-/** A machine by name, or by a path from the scenario's folder. */
-function machineOf(file: YamlFile<ScenarioFile>, project: Project): string {
+/** Returns the machine's file: by its name, or by its path relative to the scenario's folder. */
+function machineFileOf(file: YamlFile<ScenarioFile>, project: Project): string {
   const { machine = 'default' } = file.value;
   const path = isPath(machine) ? resolve(dirname(file.file), machine) : join(project.machines, `${machine}.yaml`);
-  if (!existsSync(path)) throw file.wrong(['machine'], 'machine', [...machineNames(project), 'a path from this file']);
-  return path;
+  if (existsSync(path)) return path;
+  if (isPath(machine)) throw file.errorAt(['machine'], { problem: `there is no machine file ${path}` });
+  throw file.errorAt(['machine'], { problem: `there is no machine ${machine}`, allowed: machineNames(project) });
 }
 
-/** Quantities of which the first must not be above the second. */
-const IN_ORDER = [
+/** Quantities of which the first must be at most the second. */
+const ASCENDING = [
   ['soilMinN', 'soilMaxN'],
   ['patchMinM', 'patchMaxM'],
 ] as const;
-/** What only a made profile has. */
-const MADE_ONLY = ['class', 'roughnessCm3', 'waviness', 'commonWaveM'];
+/** Keys that only a generated profile may have. */
+const GENERATED_ONLY = ['class', 'roughnessCm3', 'waviness', 'commonWaveM'];
 
-/** @throws InputError where two of the field's values contradict each other */
+/** @throws InputError where two values of the field contradict each other */
 function readField(file: YamlFile<ScenarioFile>): Record<string, number> {
   const { field = {} } = file.value;
   if (field.class !== undefined && 'roughnessCm3' in field) {
-    throw file.wrong(['field', 'roughnessCm3'], 'roughnessCm3 besides a class', 'one of the two');
+    throw file.errorAt(['field', 'roughnessCm3'], { problem: 'roughnessCm3 and class exclude each other' });
   }
-  const stray = field.profile === undefined ? undefined : MADE_ONLY.find((name) => name in field);
-  if (stray !== undefined) throw file.wrong(['field', stray], `${stray} besides a profile`, 'one of the two');
+  const stray = field.profile === undefined ? undefined : GENERATED_ONLY.find((name) => name in field);
+  if (stray !== undefined) throw file.errorAt(['field', stray], { problem: `${stray} and profile exclude each other` });
   const ofClass = field.class === undefined ? {} : { roughnessCm3: ROAD_CLASSES[field.class] };
   const values: Record<string, number> = { ...defaultsOf(FIELD), ...ofClass, ...readQuantities(FIELD, field, file, ['field']) };
-  for (const [min, max] of IN_ORDER) {
+  for (const [min, max] of ASCENDING) {
     if ((values[min] ?? 0) <= (values[max] ?? 0)) continue;
     const [name, other] = min in field ? [min, max] : [max, min];
-    throw file.wrong(['field', name], name, `${min} <= ${max}, and ${other} is ${values[other]}`);
+    const problem = `${name} is ${values[name]}, but ${other} is ${values[other]}`;
+    throw file.errorAt(['field', name], { problem, hint: `${min} must be at most ${max}` });
   }
   return values;
 }
 
-/** @throws InputError at a parameter against a rule; at the machine if only that gave it */
+/** @throws InputError at a parameter that breaks a rule; at the machine if the value comes from there */
 function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: Contract): ParameterValues {
   const { parameters = {}, tickHz = TICK_HZ } = file.value;
-  const values = { ...machine.told, ...valuesOf(parameters, contract), tickHz };
+  const values = { ...machine.parameters, ...valuesOf(parameters, contract), tickHz };
   checkRules(values, contract, file, (name) => (name in parameters ? ['parameters', name] : ['machine']));
   return values;
 }
@@ -144,12 +146,15 @@ function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: 
 /** @throws InputError at an event of a sensor that the machine does not have */
 function checkFitted(events: readonly WrittenEvent[], machine: Machine, file: YamlFile<ScenarioFile>): void {
   const stray = machine.values.accelerationFitted === 0 ? events.findIndex(({ what }) => what.startsWith('acceleration-')) : -1;
-  if (stray >= 0) throw file.wrong(['events', stray, 'what'], 'event', `a machine with an accelerometer, and ${machine.name} has none`);
+  if (stray >= 0) {
+    const problem = `${events[stray]?.what} needs an accelerometer, and the machine ${machine.name} has none`;
+    throw file.errorAt(['events', stray, 'what'], { problem });
+  }
 }
 
-/** What only events change: as it is while nothing happens. */
+/** Courses of the fields that only events change. */
 const undisturbed = (machine: Machine): Course[] => {
-  const usual: Partial<Record<DriveField, number>> = {
+  const normal: Partial<Record<DriveField, number>> = {
     sourceV: machine.values.sourceV ?? 0,
     railRatio: 1,
     shutDown: 0,
@@ -157,32 +162,32 @@ const undisturbed = (machine: Machine): Course[] => {
     speedLost: 0,
     railSensor: 0,
   };
-  return Object.entries(usual).map(([field, value]) => ({ field: field as DriveField, goes: 'hold', points: [{ atS: 0, value }] }));
+  return Object.entries(normal).map(([field, value]) => ({ field: field as DriveField, shape: 'hold', points: [{ atS: 0, value }] }));
 };
 
-/** Names of all scenarios in vectors/scenarios, in alphabetical order. */
+/** Returns the names of all scenarios in vectors/scenarios, in alphabetical order. */
 export const scenarioNames = ({ scenarios }: Project): string[] => namesIn(scenarios);
 
 /**
  * Reads a scenario: a name in vectors/scenarios, or a path.
- * @throws InputError with line and column in the scenario, its machine or its height profile; or with the names there are
+ * @throws InputError with line and column in the scenario, its machine or its height profile; or with the known names
  */
 export const readScenario = (project: Project, nameOrPath: string, contract: Contract = describeContract()): Scenario =>
-  scenarioIn(fileOf(nameOrPath, project.scenarios, 'scenario'), (file) => machineOf(file, project), contract);
+  readScenarioFile(resolveNamedFile(nameOrPath, project.scenarios, 'scenario'), (file) => machineFileOf(file, project), contract);
 
-/** Reads a scenario file with a machine file in place of the scenario's own machine. @throws InputError, see `readScenario` */
+/** Reads a scenario file with a machine file that replaces the scenario's machine. @throws InputError, see `readScenario` */
 export const readScenarioWith = (path: string, machineFile: string, contract: Contract = describeContract()): Scenario =>
-  scenarioIn(path, () => machineFile, contract);
+  readScenarioFile(path, () => machineFile, contract);
 
-function scenarioIn(path: string, machineFileOf: (file: YamlFile<ScenarioFile>) => string, contract: Contract): Scenario {
+function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioFile>) => string, contract: Contract): Scenario {
   const file = readYaml<ScenarioFile>(path, scenarioSchema(contract));
   const { title, story, rows, seed = 1, tickHz = TICK_HZ, drive = [], events = [], requirements = [] } = file.value;
-  const { seconds = 0, startKpa = 0 } = { ...defaultsOf(OWN), ...readQuantities(OWN, file.value, file, []) };
-  const machine = readMachineFile(machineFileOf(file), contract);
+  const { seconds = 0, startKpa = 0 } = { ...defaultsOf(QUANTITIES), ...readQuantities(QUANTITIES, file.value, file, []) };
+  const machine = readMachineFile(chooseMachine(file), contract);
   checkFitted(events, machine, file);
   const field = readField(file);
   const ticks = Math.round(seconds * tickHz);
-  const driven = readDrive(drive, file, seconds);
+  const courses = readDrive(drive, file, seconds);
   const { happenings, restarts } = readEvents({ file, events, rows, ticks, tickHz });
   const profile = file.value.field?.profile;
   return {
@@ -198,9 +203,9 @@ function scenarioIn(path: string, machineFileOf: (file: YamlFile<ScenarioFile>) 
     tickHz,
     startKpa,
     field,
-    ...(profile === undefined ? {} : { profile: readProfile(profile, file, ['field', 'profile'], rows, wayM(driven, seconds)) }),
+    ...(profile === undefined ? {} : { profile: readProfile(profile, file, ['field', 'profile'], rows, distanceM(courses, seconds)) }),
     parameters: parametersOf(file, machine, contract),
-    timeline: new Timeline({ ticks, tickHz, courses: [...driven, ...undisturbed(machine)], happenings, restarts }),
+    timeline: new Timeline({ ticks, tickHz, courses: [...courses, ...undisturbed(machine)], happenings, restarts }),
     requirements: checkRequirements(requirements, { rows, seconds }, file, ['requirements']),
   };
 }

@@ -1,5 +1,5 @@
 /*
- * What happens when. A tick's number k stands for the time from k to k + 1 ticks; what changes at a tick is so from its begin.
+ * When things happen. Tick k is the time from k to k + 1 ticks; a change at a tick takes effect at its start.
  */
 
 /** Fields of the plant's Drive record. */
@@ -21,7 +21,7 @@ export const DRIVE_FIELDS = [
 ] as const;
 export type DriveField = (typeof DRIVE_FIELDS)[number];
 
-/** The plant's Trouble record of a row with which nothing is wrong. */
+/** The plant's InjectedFaults record of a sound row. */
 export const NO_INJECTED_FAULTS = {
   off: 0,
   missRatio: 0,
@@ -51,14 +51,14 @@ export interface Point {
   readonly value: number;
 }
 
-/** How a field of the drive goes from point to point: in a straight line, or held until the next one. The first is at 0 s. */
+/** A field of the drive over time: linear between its points, or held until the next one. The first point is at 0 s. */
 export interface Course {
   readonly field: DriveField;
-  readonly goes: 'ramp' | 'hold';
+  readonly shape: 'ramp' | 'hold';
   readonly points: readonly Point[];
 }
 
-/** A value that a field has from one tick on, until before another one. */
+/** A value that a field has from one tick until another, exclusive. */
 export interface Happening {
   readonly field: DriveField | InjectedFaultField;
   /** Counted from 1; 0 for the bank. */
@@ -66,11 +66,11 @@ export interface Happening {
   readonly value: number;
   readonly fromTick: number;
   readonly untilTick: number;
-  /** The plant itself takes it back: nothing changes at its end. */
+  /** The plant resets the field itself: nothing changes at the end. */
   readonly once: boolean;
 }
 
-/** A field of a row's Trouble record that gets another value. The row is counted from 1. */
+/** A change of a field in a row's InjectedFaults record. The row is counted from 1. */
 export interface Change {
   readonly row: number;
   readonly field: InjectedFaultField;
@@ -80,11 +80,11 @@ export interface Change {
 export interface Plan {
   readonly ticks: number;
   readonly tickHz: number;
-  /** A course for every field of the drive. */
+  /** One course for every field of the drive. */
   readonly courses: readonly Course[];
-  /** Those of one field and row do not overlap. */
+  /** Happenings of the same field and row do not overlap. */
   readonly happenings: readonly Happening[];
-  /** Ticks before which the controller is started anew. */
+  /** Ticks before which the controller restarts. */
   readonly restarts: readonly number[];
 }
 
@@ -93,7 +93,7 @@ interface Step {
   readonly value: number;
 }
 
-/** Follows a course; asked for later and later ticks it only ever looks at the next point. */
+/** Evaluates a course. Ascending ticks need no search. */
 class Follower {
   #at = 0;
 
@@ -115,10 +115,10 @@ class Follower {
   }
 }
 
-/** Values from tick to tick that happenings of one field make out of its usual value. Where one begins as another ends, it counts. */
-function stepsOf(happenings: readonly Happening[], usual: number): Step[] {
+/** Steps of one field with happenings. Where one happening starts as another ends, the new one counts. */
+function stepsOf(happenings: readonly Happening[], normal: number): Step[] {
   const steps = new Map<number, number>();
-  for (const { untilTick, once } of happenings) if (!once) steps.set(untilTick, usual);
+  for (const { untilTick, once } of happenings) if (!once) steps.set(untilTick, normal);
   for (const { fromTick, value } of happenings) steps.set(fromTick, value);
   return [...steps].map(([tick, value]) => ({ tick, value })).sort((one, other) => one.tick - other.tick);
 }
@@ -126,7 +126,7 @@ function stepsOf(happenings: readonly Happening[], usual: number): Step[] {
 type OfRow = Happening & { readonly field: InjectedFaultField };
 const isOfRow = (happening: Happening): happening is OfRow => happening.row > 0;
 
-/** What a scenario's key moments and events do to the plant, tick by tick. */
+/** What a scenario's drive and events do to the plant, tick by tick. */
 export class Timeline {
   readonly ticks: number;
   readonly tickHz: number;
@@ -144,13 +144,13 @@ export class Timeline {
     this.#collectChanges(happenings.filter(isOfRow));
   }
 
-  #follower({ field, goes, points }: Course, happenings: readonly Happening[]): Follower {
-    const isRamp = goes === 'ramp';
+  #follower({ field, shape, points }: Course, happenings: readonly Happening[]): Follower {
+    const isRamp = shape === 'ramp';
     const steps = points.map(({ atS, value }) => ({ tick: isRamp ? atS * this.tickHz : Math.round(atS * this.tickHz), value }));
-    const own = happenings.filter((one) => one.field === field && one.row === 0);
-    if (own.length === 0) return new Follower(isRamp, steps);
-    const usual = points[0]?.value ?? 0;
-    return new Follower(false, [{ tick: -1, value: usual }, ...stepsOf(own, usual)]);
+    const ofField = happenings.filter((one) => one.field === field && one.row === 0);
+    if (ofField.length === 0) return new Follower(isRamp, steps);
+    const normal = points[0]?.value ?? 0;
+    return new Follower(false, [{ tick: -1, value: normal }, ...stepsOf(ofField, normal)]);
   }
 
   #collectChanges(happenings: readonly OfRow[]): void {
@@ -168,21 +168,20 @@ export class Timeline {
   }
 
   /**
-   * Every field of the Drive record in a tick: what ramps is as at the tick's end, what holds as it is all through it. Tick −1
-   * is how things stand at the start. The object is used again for the next tick. Ticks may come in any order; in ascending
-   * order they take no search.
+   * Returns every field of the Drive record in a tick: of a ramp the value at the end of the tick. Tick −1 is the state at the
+   * start. The object is reused for the next tick. Ticks may come in any order; ascending ticks need no search.
    */
   driveAt(tick: number): Readonly<Record<DriveField, number>> {
     for (const [field, follower] of this.#followers) this.#drive[field] = follower.valueAt(tick);
     return this.#drive;
   }
 
-  /** Fields of the Trouble records that change at a tick's begin; all start as NO_INJECTED_FAULTS. */
+  /** Returns the fields of InjectedFaults that change at the start of a tick; they start as NO_INJECTED_FAULTS. */
   changes(tick: number): readonly Change[] {
     return this.#changes.get(tick) ?? [];
   }
 
-  /** Whether the controller is started anew before this tick. */
+  /** Whether the controller restarts before this tick. */
   restarts(tick: number): boolean {
     return this.#restarts.has(tick);
   }

@@ -1,5 +1,4 @@
 import { workerData } from 'piscina';
-import { workerTask } from '../common/worker-task.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type RunSettings, runScenario, type SimulatedRun } from './run.js';
 import { readScenarioWith, type Scenario } from './scenario.js';
@@ -18,9 +17,7 @@ const { controller, plant, scenario: file, machine } = workerData as Shared;
 let scenario: Scenario | undefined;
 
 /** Runs the pool's scenario once. */
-function runOnce(settings: RunSettings): SimulatedRun {
+export default function runOnce(settings: RunSettings): SimulatedRun {
   scenario ??= readScenarioWith(file, machine, controller.description.contract);
   return runScenario(controller, plant, scenario, settings);
 }
-
-export default workerTask(runOnce);

@@ -16,7 +16,7 @@ export type SizingInput = Readonly<Record<SizingInputName, number>>;
  * Returns the numbers of a machine that sizing uses. Controller parameters that the machine does not set have their defaults.
  * @throws Error for a name that no table has, which is a bug
  */
-export function sizingInputOf({ values, sizing, told }: Machine): SizingInput {
+export function sizingInputOf({ values, sizing, parameters }: Machine): SizingInput {
   const defaultOf = (name: string): number | undefined => PARAMETERS.find((one) => one.name === name)?.default;
   const entry = (name: SizingInputName, value: number | undefined): [SizingInputName, number] => {
     if (value === undefined) throw new Error(`no table has ${name}`);
@@ -25,6 +25,6 @@ export function sizingInputOf({ values, sizing, told }: Machine): SizingInput {
   return Object.fromEntries([
     ...SIZED_MACHINE.map((name) => entry(name, values[name])),
     ...SIZING_NAMES.map((name) => entry(name, sizing[name])),
-    ...SIZED_PARAMETERS.map((name) => entry(name, told[name] ?? defaultOf(name))),
+    ...SIZED_PARAMETERS.map((name) => entry(name, parameters[name] ?? defaultOf(name))),
   ]) as SizingInput;
 }

@@ -171,7 +171,7 @@ describe('with a quantum', () => {
         const counter = new CycleCounter(QUANTUM, () => {});
         for (const value of series) {
           counter.take(value);
-          expect(counter.waiting).toBeLessThanOrEqual(40 / QUANTUM + 2);
+          expect(counter.pending).toBeLessThanOrEqual(40 / QUANTUM + 2);
         }
       }),
     );
@@ -181,6 +181,6 @@ describe('with a quantum', () => {
   it('even swings that shrink ever so slowly do not pile up', () => {
     const counter = new CycleCounter(1, () => {});
     for (let swing = 0; swing < 100_000; swing++) counter.take((swing % 2 === 0 ? 1 : -1) * (10 - swing * 1e-5));
-    expect(counter.waiting).toBeLessThanOrEqual(22);
+    expect(counter.pending).toBeLessThanOrEqual(22);
   });
 });

@@ -84,7 +84,7 @@ class Reference {
   private ratesAt(fraction: number, state: readonly number[]): number[] {
     const { heightM, speedMps, chamberPa, gasK, sensedN } = this.plantState(state);
     this.trial.set([heightM, speedMps, chamberPa, gasK, sensedN]);
-    this.rig.plant.parts.computeRates(0, fraction);
+    this.rig.plant.exports.computeRates(0, fraction);
     const { rate } = this.rig;
     const travelM = heightM - rate('frameM');
     const d = (name: string): number => this.rig.get('derived', name);

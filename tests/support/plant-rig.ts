@@ -71,7 +71,7 @@ export type State = Record<(typeof INTEGRATED)[number], number>;
 /** A drive without end and without changes. */
 function steadyTimeline(tickHz: number, drive: RigSetup['drive'] = {}): Timeline {
   const values = { ...DEFAULT_DRIVE, ...drive };
-  const courses = DRIVE_FIELDS.map((field) => ({ field, goes: 'hold' as const, points: [{ atS: 0, value: values[field] }] }));
+  const courses = DRIVE_FIELDS.map((field) => ({ field, shape: 'hold' as const, points: [{ atS: 0, value: values[field] }] }));
   return new Timeline({ ticks: Number.MAX_SAFE_INTEGER, tickHz, courses, happenings: [], restarts: [] });
 }
 
@@ -146,21 +146,21 @@ export class PlantRig {
   /** Rates and forces by name, for a state at a fraction of the current step; the row's present state by default. */
   ratesFor(state: Partial<State> = {}, fraction = 0, row = 0): Record<string, number> {
     this.set('trial', { ...this.state(row), ...state });
-    this.plant.parts.computeRates(row, fraction);
+    this.plant.exports.computeRates(row, fraction);
     return Object.fromEntries([...RATES.keys()].map((name) => [name, this.rate(name)]));
   }
 
   /** One tick; `within` is called between the start and the end of each step. */
   tick(within: () => void = () => {}): this {
-    const { parts } = this.plant;
-    parts.beginTick();
+    const { exports } = this.plant;
+    exports.beginTick();
     const steps = this.get('derived', 'steps');
     for (let step = 0; step < steps; step++) {
-      parts.beginStep();
+      exports.beginStep();
       within();
-      parts.endStep();
+      exports.endStep();
     }
-    parts.endTick();
+    exports.endTick();
     return this;
   }
 
@@ -178,7 +178,7 @@ export class PlantRig {
     const first = { height: firstOf('height'), soil: firstOf('soil') };
     for (let ring = 0; ring < rings; ring++) {
       this.set('plant', { distanceM: (this.get('plant', 'point') + ringPoints + 0.1) * 0.025 });
-      this.plant.parts.beginStep();
+      this.plant.exports.beginStep();
       for (let index = 0; index < ringPoints; index++) take((track, kind) => rings0[track]?.[first[kind] + index] ?? Number.NaN);
     }
   }

@@ -1,14 +1,13 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { scenarioNames } from '../../host/simulate/scenario.js';
 import { latchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 
-/** A short scenario of its own; returns its file. */
+/** Writes a short scenario; returns its file. */
 function scenarioFile(name: string, text: string): string {
   const file = join(folder, `${name}.yaml`);
   writeFileSync(file, `title: Made up\nstory: Invented.\nrows: 2\nseconds: 6\n${text}`);
@@ -18,13 +17,12 @@ function scenarioFile(name: string, text: string): string {
 const json = async (...words: string[]) => JSON.parse((await latchbench('simulate', ...words, '--json')).out);
 
 describe('latchbench simulate', () => {
-  it('runs every scenario of the checkout; all requirements are met', async () => {
-    const { status, out } = await latchbench('simulate');
-    const lines = out.split('\n');
-    for (const name of scenarioNames(PROJECT)) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ passed$/);
-    expect(out).toMatch(new RegExp(`${scenarioNames(PROJECT).length} scenarios: ${scenarioNames(PROJECT).length} passed, 0 failed; `));
+  it('prints one line per scenario when there are several', async () => {
+    const { status, out } = await latchbench('simulate', 'target-step', 'cold-oil');
+    for (const name of ['target-step', 'cold-oil']) expect(out).toMatch(new RegExp(`^${name} .* passed$`, 'm'));
+    expect(out).toMatch(/^2 scenarios: 2 passed, 0 failed; /m);
     expect(status).toBe(0);
-  }, 240_000);
+  });
 
   it('shows one run in detail: metrics, requirements, hash and speed', async () => {
     const { status, out } = await latchbench('simulate', 'target-step');
@@ -35,21 +33,21 @@ describe('latchbench simulate', () => {
     expect(status).toBe(0);
   });
 
-  it('gives the same hash for the same seed and another for another', async () => {
+  it('gives equal hashes for equal seeds, and different hashes for different seeds', async () => {
     const hash = async (...words: string[]): Promise<string> => (await json('target-step', ...words)).runs[0].hash;
     const first = await hash();
     expect(await hash()).toBe(first);
     expect(await hash('--seed', '2')).not.toBe(first);
   });
 
-  it('ends with 1 when a requirement fails, two-sided ones too', async () => {
+  it('ends with exit code 1 when a requirement is not met', async () => {
     const file = scenarioFile('strict', 'requirements: [{ metric: meanLoadN, min: 900, max: 1000 }]\n');
     const { status, out } = await latchbench('simulate', file);
     expect(out).toMatch(/^meanLoadN, mean over rows: 900 to 1000 N .* NOT MET$/m);
     expect(status).toBe(1);
   });
 
-  it('records all four kinds of message, and show and export read them', async () => {
+  it('records all kinds of messages, which show and export can read', async () => {
     const recording = join(folder, 'run.mcap');
     expect((await latchbench('simulate', 'target-step', '-o', recording)).status).toBe(0);
     const csv = await latchbench(
@@ -69,35 +67,23 @@ describe('latchbench simulate', () => {
     expect((await latchbench('show', recording, '--row', '2')).status).toBe(0);
   });
 
-  it('runs several seeds in workers, alike to one by one', async () => {
+  it('runs several seeds in workers with the same results as one by one', async () => {
     const many = await json('target-step', '--seeds', '3');
     expect(many.runs.map(({ seed }: { seed: number }) => seed)).toEqual([1, 2, 3]);
     expect(many.runs[1].hash).toBe((await json('target-step', '--seed', '2')).runs[0].hash);
     expect((await latchbench('simulate', 'target-step', '--seeds', '2')).out).toMatch(/^loadRmsN +mean +[\d.]+ +[\d.]+ +N /m);
   });
 
-  it('takes single parameters, a strategy, and the baselines that never ship', async () => {
+  it('takes single parameters, a strategy or a baseline', async () => {
     const pulses = async (...words: string[]): Promise<number> =>
-      (await json('class-d-reference', ...words)).runs[0].metrics.over.pulsesPerMin.mean;
+      (await json('target-step', ...words)).runs[0].metrics.over.pulsesPerMin.mean;
     expect(await pulses('--set', 'deadbandMode=fixed', '--set', 'deadbandN=300')).toBeLessThan(0.5 * (await pulses()));
     expect((await latchbench('simulate', 'target-step', '--strategy', 'threshold')).out).toContain('seed 1, threshold\n');
-    const metrics = async (strategy: string) => (await json('class-d-reference', '--strategy', strategy)).runs[0].metrics.over;
-    const perfect = await metrics('perfect');
-    const proportional = await metrics('proportional');
-    expect([perfect.pulsesPerMin.max, proportional.pulsesPerMin.max]).toEqual([0, 0]);
-    // Measured 30 N and 67 N, 7.2 W and 2.6 W; better is as suspicious as worse.
-    expect(perfect.loadRmsN.mean).toBeGreaterThan(20);
-    expect(perfect.loadRmsN.mean).toBeLessThan(45);
-    expect(proportional.loadRmsN.mean).toBeGreaterThan(45);
-    expect(proportional.loadRmsN.mean).toBeLessThan(90);
-    // 12 V times 0.57 A, and 8 ohm times its square (common practice, no source): 6.2 to 7.0 W and 2.3 to 2.8 W.
-    expect(proportional.coilW.mean).toBeGreaterThan(6);
-    expect(proportional.coilW.mean).toBeLessThan(8);
-    expect(proportional.coilLossW.mean).toBeGreaterThan(2.2);
-    expect(proportional.coilLossW.mean).toBeLessThan(2.9);
+    const perfect = await latchbench('simulate', 'target-step', '--strategy', 'perfect');
+    expect(perfect.out).toContain('seed 1, perfect (baseline, never ships)\n');
   });
 
-  it('makes a vector of a run that replays the same; after a restart it begins there', async () => {
+  it('makes a vector of a run, from its last restart on, that replays the same', async () => {
     const name = join(folder, 'a-restart');
     const file = scenarioFile('restart', 'events: [{ atS: 2, what: restart }]\n');
     expect((await latchbench('simulate', file, '--record-case', name, '--by', 'A. Reviewer', '--reason', 'First')).status).toBe(0);
@@ -109,11 +95,15 @@ describe('latchbench simulate', () => {
   it.each([
     ['no rows', 'rows: 0\nseconds: 6\n', /:3:7: rows is 0; it must be between 1 and 48/],
     ['an unknown key', 'rows: 2\nseconds: 6\nseeds: 3\n', /:5:1: unknown key `seeds`; did you mean `seed`\?/],
-    ['a unit of another kind', 'rows: 2\nseconds: 6\nstartKpa: 12 mm\n', /:5:11: startKpa "12 mm" — allowed: .*bar/],
     [
-      'faults of one kind that overlap',
+      'a unit of another kind',
+      'rows: 2\nseconds: 6\nstartKpa: 12 mm\n',
+      /:5:11: startKpa is "12 mm"; it must be between 0 and 40000 kPa, .*bar/,
+    ],
+    [
+      'overlapping faults',
       'rows: 2\nseconds: 6\nevents:\n  - { atS: 1, forS: 2, what: load-offset, row: 1 }\n  - { atS: 2, forS: 2, what: load-offset, row: 1 }\n',
-      /:7:\d+: .*allowed: /,
+      /:7:\d+: load-offset of row 1 overlaps with load-offset in events\[0\]/,
     ],
   ])('refuses %s with file, line and column, and writes nothing', async (_, text, words) => {
     const file = join(folder, 'bad.yaml');
@@ -138,7 +128,7 @@ describe('latchbench simulate', () => {
     expect(status).toBe(2);
   });
 
-  it('never writes over what it reads, the machine and a height profile included', async () => {
+  it('never overwrites its input, including machine and height profile', async () => {
     const own = scenarioFile('own', '');
     const before = readFileSync(own);
     const machine = join(PROJECT.root, 'vectors/machines/default.yaml');
@@ -152,26 +142,26 @@ describe('latchbench simulate', () => {
     expect(readFileSync(own)).toEqual(before);
   });
 
-  it('refuses an event of an accelerometer that the machine does not have', async () => {
+  it('refuses an accelerometer event for a machine without one', async () => {
     const file = scenarioFile('unfitted', 'events: [{ atS: 1, what: acceleration-sensor-open, row: 1 }]\n');
     expect((await latchbench('simulate', file)).err).toMatch(
-      /:5:26: event "acceleration-sensor-open" — allowed: a machine with an accelerometer, and default has none/,
+      /:5:26: acceleration-sensor-open needs an accelerometer, and the machine default has none\./,
     );
   });
 
-  it('refuses a machine whose precharge is above the rail, or an area below zero', async () => {
+  it('refuses a machine with a precharge above the rail, or a negative area', async () => {
     const machine = join(folder, 'machine.yaml');
     writeFileSync(join(folder, 'on-machine.yaml'), 'title: t\nstory: Invented.\nmachine: ./machine.yaml\nrows: 1\nseconds: 5\n');
     writeFileSync(machine, 'title: t\nnote: Invented.\naccumulator: { prechargeAbsoluteKpa: 180 bar }\n');
     const above = await latchbench('simulate', join(folder, 'on-machine.yaml'));
-    expect(above.err).toMatch(/machine\.yaml:3:\d+: .*180 bar.*allowed: /);
+    expect(above.err).toMatch(/machine\.yaml:3:\d+: prechargeAbsoluteKpa is 18000, but railNominalKpa is 15000\./);
     writeFileSync(machine, 'title: t\nnote: Invented.\nactuator: { capAreaCm2: -1 }\n');
     const negative = await latchbench('simulate', join(folder, 'on-machine.yaml'));
-    expect(negative.err).toMatch(/machine\.yaml:3:\d+: capAreaCm2 -1 — allowed: /);
+    expect(negative.err).toMatch(/machine\.yaml:3:\d+: actuator\.capAreaCm2 is -1; it must be between /);
     expect([above.status, negative.status]).toEqual([2, 2]);
   });
 
-  it('says in its help that the model is an aid', async () => {
+  it('states in its help that the model is an aid', async () => {
     expect((await latchbench('simulate', '--help')).out.replace(/\s+/g, ' ')).toContain('estimates for an invented machine');
   });
 });

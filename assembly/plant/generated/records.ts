@@ -140,97 +140,97 @@ export const SETUP_BYTES: usize = 56;
 export class Machine {
   /** Mass of the row unit without seed. Unit: kilogram. Offset 0. */
   massKg: f64;
-  /** Seed in its hopper. Unit: kilogram. Offset 8. */
+  /** Mass of the seed in its hopper. Unit: kilogram. Offset 8. */
   seedKg: f64;
-  /** Dry friction of the linkage, as force at the row. Unit: newton. Offset 16. */
+  /** Dry friction of the linkage, as a force at the row. Unit: newton. Offset 16. */
   frictionN: f64;
-  /** Load that closing wheels and their spring carry. Unit: newton. Offset 24. */
+  /** Load on the closing wheels. Unit: newton. Offset 24. */
   closingN: f64;
-  /** Depth that the opener is set to. Unit: millimetre. Offset 32. */
+  /** Set depth of the opener. Unit: millimetre. Offset 32. */
   seedDepthMm: f64;
-  /** Stiffness of tyre and soil. Unit: newtonPerMetre. Offset 40. */
+  /** Contact stiffness of tyre and soil. Unit: newtonPerMetre. Offset 40. */
   contactNPerM: f64;
-  /** Damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 48. */
+  /** Contact damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 48. */
   contactNsPerM: f64;
-  /** Waves shorter than one over this are bridged by the tyre. Unit: perMetre. Offset 56. */
+  /** Corner of tyre enveloping: the tyre smooths waves shorter than 1 over this. Unit: perMetre. Offset 56. */
   envelopePerM: f64;
-  /** Height of the ripple that the tyre’s lugs make. Unit: millimetre. Offset 64. */
+  /** Height of the ripple from the tyre lugs. Unit: millimetre. Offset 64. */
   lugHeightMm: f64;
-  /** Distance between lugs. Unit: metre. Offset 72. */
+  /** Distance between tyre lugs. Unit: metre. Offset 72. */
   lugPitchM: f64;
-  /** Share of a stone’s height that reaches the row: two wheels with an equaliser halve it. Unit: ratio. Offset 80. */
+  /** Share of a stone height that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 80. */
   equaliserRatio: f64;
   /** Length of the arms. Unit: metre. Offset 88. */
   armM: f64;
-  /** Where the cylinder acts on the arm, from the pivot. Unit: metre. Offset 96. */
+  /** Distance from the pivot to the cylinder on the arm. Unit: metre. Offset 96. */
   attachM: f64;
-  /** Cylinder’s upper pivot, to the rear. Unit: metre. Offset 104. */
+  /** Upper pivot of the cylinder, to the rear. Unit: metre. Offset 104. */
   cylinderPivotRearM: f64;
-  /** Cylinder’s upper pivot, up. Unit: metre. Offset 112. */
+  /** Upper pivot of the cylinder, up. Unit: metre. Offset 112. */
   cylinderPivotUpM: f64;
-  /** Travel below level to the stop. Unit: millimetre. Offset 120. */
+  /** Travel from level down to the stop. Unit: millimetre. Offset 120. */
   travelDownMm: f64;
-  /** Travel above level to the stop. Unit: millimetre. Offset 128. */
+  /** Travel from level up to the stop. Unit: millimetre. Offset 128. */
   travelUpMm: f64;
   /** Stiffness of the stops. Unit: newtonPerMetre. Offset 136. */
   stopNPerM: f64;
   /** Piston area. Unit: squareCentimetre. Offset 144. */
   capAreaCm2: f64;
-  /** Oil in chamber and lines at level travel. Unit: millilitre. Offset 152. */
+  /** Oil volume in chamber and lines at level travel. Unit: millilitre. Offset 152. */
   chamberOilMl: f64;
   /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 160. */
   bulkModulusMpa: f64;
-  /** Free air in the oil at atmospheric pressure, as share of volume. Unit: ratio. Offset 168. */
+  /** Free air in the oil at atmospheric pressure, as a share of volume. Unit: ratio. Offset 168. */
   airRatio: f64;
   /** Gas volume at precharge. Unit: millilitre. Offset 176. */
   accumulatorMl: f64;
-  /** Precharge, absolute, at 20 °C. Unit: kilopascal. Offset 184. */
+  /** Precharge pressure, absolute, at 20 °C. Unit: kilopascal. Offset 184. */
   prechargeAbsoluteKpa: f64;
-  /** Ratio of the gas’s specific heats. Unit: ratio. Offset 192. */
+  /** Ratio of specific heats of the gas. Unit: ratio. Offset 192. */
   gasExponent: f64;
-  /** Time constant with which the gas takes on the ambient temperature. Unit: second. Offset 200. */
+  /** Time constant of the gas temperature. Unit: second. Offset 200. */
   gasThermalS: f64;
-  /** Its force at level travel. Unit: newton. Offset 208. */
+  /** Force at level travel. Unit: newton. Offset 208. */
   liftN: f64;
-  /** More of it for each metre that the row hangs lower. Unit: newtonPerMetre. Offset 216. */
+  /** Increase of the force as the row goes down. Unit: newtonPerMetre. Offset 216. */
   liftNPerM: f64;
   /** Diameter of the orifice. Unit: millimetre. Offset 224. */
   reboundOrificeMm: f64;
   /** Area of the rod side. Unit: squareCentimetre. Offset 232. */
   rodAreaCm2: f64;
-  /** Damping when rising, as share of that when coming down. Unit: ratio. Offset 240. */
+  /** Damping when rising, as a share of that when falling. Unit: ratio. Offset 240. */
   reboundUpRatio: f64;
   /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 248. */
   valveFlowLpm: f64;
   /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 256. */
   valveFlowDropKpa: f64;
-  /** Length of the narrow passage, in which viscosity counts. Unit: millimetre. Offset 264. */
+  /** Length of the narrow passage with viscous flow. Unit: millimetre. Offset 264. */
   passageMm: f64;
   /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 272. */
   valveLeakMlPerMin: f64;
-  /** Time from one end to the other once it moves. Unit: millisecond. Offset 280. */
+  /** Travel time of the armature. Unit: millisecond. Offset 280. */
   moveMs: f64;
-  /** Share of its way after which the magnet takes it to the end by itself. Unit: ratio. Offset 288. */
+  /** Share of the travel after which the magnet completes it. Unit: ratio. Offset 288. */
   throwRatio: f64;
-  /** Resistance of its coil, at 20 °C. Unit: ohm. Offset 296. */
+  /** Coil resistance at 20 °C. Unit: ohm. Offset 296. */
   coilOhm: f64;
-  /** Inductance of its coil. Unit: millihenry. Offset 304. */
+  /** Coil inductance. Unit: millihenry. Offset 304. */
   coilMh: f64;
-  /** Current at which it begins to move. Unit: ampere. Offset 312. */
+  /** Coil current at which the armature starts to move. Unit: ampere. Offset 312. */
   pullA: f64;
-  /** Pressure that the pump keeps at no flow. Unit: kilopascal. Offset 320. */
+  /** Pump pressure at zero flow. Unit: kilopascal. Offset 320. */
   railNominalKpa: f64;
-  /** Less of it for each L/min drawn. Unit: kilopascalPerLitrePerMinute. Offset 328. */
+  /** Pressure drop with flow. Unit: kilopascalPerLitrePerMinute. Offset 328. */
   railDroopKpaPerLpm: f64;
-  /** Oil in hoses and rail. Unit: millilitre. Offset 336. */
+  /** Oil volume in hoses and rail. Unit: millilitre. Offset 336. */
   railOilMl: f64;
-  /** Most that the pump delivers. Unit: litrePerMinute. Offset 344. */
+  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 344. */
   pumpLpm: f64;
-  /** Relief valve opens. Unit: kilopascal. Offset 352. */
+  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 352. */
   reliefKpa: f64;
-  /** Pressure in the return line at no flow. Unit: kilopascal. Offset 360. */
+  /** Return line pressure at zero flow. Unit: kilopascal. Offset 360. */
   returnKpa: f64;
-  /** More of it for each L/min returned. Unit: kilopascalPerLitrePerMinute. Offset 368. */
+  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 368. */
   returnRiseKpaPerLpm: f64;
   /** Density. Unit: kilogramPerCubicMetre. Offset 376. */
   oilKgPerM3: f64;
@@ -238,17 +238,17 @@ export class Machine {
   viscosityAt40: f64;
   /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 392. */
   viscosityAt100: f64;
-  /** Converter codes for the full sensor supply. Unit: count. Offset 400. */
+  /** ADC counts at the full sensor supply. Unit: count. Offset 400. */
   adcFullScaleCounts: f64;
-  /** Corner of the fluid coupling with its small accumulator, at 450 N. Unit: hertz. Offset 408. */
+  /** Corner of the fluid coupling with its accumulator, at 450 N. Unit: hertz. Offset 408. */
   loadLagHz: f64;
-  /** The coupling’s gas makes it faster with load: corner as (load + this)². Unit: newton. Offset 416. */
+  /** Stiffening of the coupling with load: its corner grows as (load + this)². Unit: newton. Offset 416. */
   loadStiffeningN: f64;
   /** Noise of the load reading, standard deviation. Unit: newton. Offset 424. */
   loadNoiseN: f64;
   /** Gain of the load sensor. Unit: ratio. Offset 432. */
   loadGainRatio: f64;
-  /** Its zero drift with oil temperature, from 20 °C. Unit: newtonPerDegree. Offset 440. */
+  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 440. */
   loadDriftNPerC: f64;
   /** Load at 10 % of the sensor supply. Unit: newton. Offset 448. */
   loadAtTenPercentN: f64;
@@ -264,9 +264,9 @@ export class Machine {
   railAtTenPercentKpa: f64;
   /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 496. */
   railAtNinetyPercentKpa: f64;
-  /** It is there. Unit: none. Offset 504. */
+  /** 1: fitted. Unit: none. Offset 504. */
   accelerationFitted: f64;
-  /** Noise of its reading, standard deviation. Unit: metrePerSecondSquared. Offset 512. */
+  /** Noise of the acceleration reading, standard deviation. Unit: metrePerSecondSquared. Offset 512. */
   accelerationNoiseMps2: f64;
   /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 520. */
   accelerationAtTenPercentMps2: f64;
@@ -276,53 +276,53 @@ export class Machine {
   sourceV: f64;
   /** Resistance of source and wires to the bank. Unit: ohm. Offset 544. */
   harnessOhm: f64;
-  /** What the bank’s electronics and sensors draw. Unit: watt. Offset 552. */
+  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 552. */
   electronicsW: f64;
-  /** Its capacitance. Unit: microfarad. Offset 560. */
+  /** Capacitance. Unit: microfarad. Offset 560. */
   reservoirUf: f64;
-  /** Resistance that it is charged through, by way of a diode. Unit: ohm. Offset 568. */
+  /** Charging resistance, in series with a diode. Unit: ohm. Offset 568. */
   chargeOhm: f64;
-  /** How far it is lifted at a headland. Unit: millimetre. Offset 576. */
+  /** Lift height at a headland. Unit: millimetre. Offset 576. */
   liftMm: f64;
-  /** Time to lift or lower it. Unit: second. Offset 584. */
+  /** Time to lift or lower. Unit: second. Offset 584. */
   liftS: f64;
-  /** Waves shorter than this are bridged by its wheels. Unit: metre. Offset 592. */
+  /** The frame wheels smooth waves shorter than this. Unit: metre. Offset 592. */
   frameWaveM: f64;
-  /** Of the mass. Unit: ratio. Offset 600. */
+  /** Spread of the mass. Unit: ratio. Offset 600. */
   massSpreadRatio: f64;
-  /** Of the contact’s stiffness. Unit: ratio. Offset 608. */
+  /** Spread of the contact stiffness. Unit: ratio. Offset 608. */
   contactSpreadRatio: f64;
-  /** Of each valve’s flow. Unit: ratio. Offset 616. */
+  /** Spread of the valve flows. Unit: ratio. Offset 616. */
   flowSpreadRatio: f64;
-  /** Of the load sensors’ zeros. Unit: newton. Offset 624. */
+  /** Spread of the load sensor zeros. Unit: newton. Offset 624. */
   loadSpreadN: f64;
-  /** Bandwidth of spool and coil. Unit: hertz. Offset 632. */
+  /** Bandwidth of coil and spool. Unit: hertz. Offset 632. */
   spoolHz: f64;
-  /** Half width of the pressure error within which neither edge is open. Unit: kilopascal. Offset 640. */
+  /** Pressure error within which neither edge is open, to each side. Unit: kilopascal. Offset 640. */
   spoolDeadKpa: f64;
-  /** Pressure error beyond it at which an edge is fully open. Unit: kilopascal. Offset 648. */
+  /** Further pressure error at which an edge is fully open. Unit: kilopascal. Offset 648. */
   spoolFullKpa: f64;
   /** Flow of a fully open edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 656. */
   spoolFlowLpm: f64;
-  /** Half width of the hysteresis that friction makes. Unit: kilopascal. Offset 664. */
+  /** Half width of the hysteresis from friction. Unit: kilopascal. Offset 664. */
   spoolFrictionKpa: f64;
-  /** How friction grows as dirt settles. Unit: kilopascalPerHour. Offset 672. */
+  /** Growth of that friction with contamination. Unit: kilopascalPerHour. Offset 672. */
   contaminationKpaPerHour: f64;
-  /** Leak over the spool at 100 bar. Unit: millilitrePerMinute. Offset 680. */
+  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 680. */
   spoolLeakMlPerMin: f64;
-  /** Resistance of its coil. Unit: ohm. Offset 688. */
+  /** Coil resistance. Unit: ohm. Offset 688. */
   proportionalOhm: f64;
-  /** Current at no pressure. Unit: ampere. Offset 696. */
+  /** Coil current at zero pressure. Unit: ampere. Offset 696. */
   proportionalMinA: f64;
-  /** Current at proportionalMaxKpa. Unit: ampere. Offset 704. */
+  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 704. */
   proportionalMaxA: f64;
-  /** Highest pressure that it sets. Unit: kilopascal. Offset 712. */
+  /** Maximum set pressure. Unit: kilopascal. Offset 712. */
   proportionalMaxKpa: f64;
-  /** Corner of the second-order low-pass on its load signal. Unit: hertz. Offset 720. */
+  /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 720. */
   proportionalFilterHz: f64;
-  /** Pressure change per load error. Unit: kilopascalPerNewton. Offset 728. */
+  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 728. */
   proportionalKpaPerN: f64;
-  /** Pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 736. */
+  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 736. */
   proportionalKpaPerNS: f64;
 }
 export const MACHINE_BYTES: usize = 744;

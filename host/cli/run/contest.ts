@@ -1,7 +1,7 @@
 import { InputError, showValue } from '../../common/input-error.js';
 import { refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
-import { namedFile, readContenders, runContest, USUAL_SCALES } from '../../contest/contest.js';
-import { compareSweeps, seedsOf, usualRates } from '../../contest/equal-pulses.js';
+import { DEFAULT_SCALES, namedFile, readContenders, runContest } from '../../contest/contest.js';
+import { compareSweeps, defaultRates, seedsOf } from '../../contest/equal-pulses.js';
 import { contestSvg } from '../../report/simulation/contest-svg.js';
 import { type Contest, contestText, trapLines } from '../../report/simulation/contest-text.js';
 import { loadController } from '../../runner/wasm-runner.js';
@@ -23,19 +23,19 @@ interface Flags {
   readonly json?: boolean;
 }
 
-/** Maximum length of a list: each number means many runs. */
+/** Maximum length of a list: this many scales, each with many seeds, take long enough. */
 const NUMBERS_MAX = 30;
 
 /** Reads a list of different numbers such as `0.5,1,2`. @throws InputError that names the flag */
 function numbersOf(flag: string, list: string, min: number, max: number): number[] {
   const numbers = list.split(',').map((word) => (word.trim() === '' ? Number.NaN : Number(word)));
-  const isValid = numbers.every((one, index) => one >= min && one <= max && numbers.indexOf(one) === index);
-  if (isValid && numbers.length <= NUMBERS_MAX) return numbers;
+  const isRight = numbers.every((one, index) => one >= min && one <= max && numbers.indexOf(one) === index);
+  if (isRight && numbers.length <= NUMBERS_MAX) return numbers;
   const allowed = `1 to ${NUMBERS_MAX} different numbers between ${min} and ${max}, separated by commas`;
   throw new InputError({ file: flag, problem: `the list is ${showValue(list)}`, value: list, allowed });
 }
 
-/** Reads all inputs and checks them before anything runs. */
+/** Reads everything that is asked for and checks it before anything runs. */
 function prepare(job: Job, name: string, flags: Flags) {
   const { project } = job;
   const controller = loadController(project.controllerWasm);
@@ -55,7 +55,7 @@ function prepare(job: Job, name: string, flags: Flags) {
       scenario,
       contenders,
       seeds: flags.seeds,
-      scales: scales === undefined ? USUAL_SCALES : numbersOf('--scales', scales, 0.01, 100),
+      scales: scales === undefined ? DEFAULT_SCALES : numbersOf('--scales', scales, 0.01, 100),
     },
     against,
     rates: at === undefined ? undefined : numbersOf('--at', at, 0.01, 100_000),
@@ -65,7 +65,7 @@ function prepare(job: Job, name: string, flags: Flags) {
 export default command<Flags, [string]>(async (job, flags, name) => {
   const { setup, against, rates } = prepare(job, name, flags);
   const sweeps = await runContest(setup, (done, all) => job.progress.show(`${done} of ${all} runs`));
-  const equalPulses = compareSweeps(sweeps, against, rates ?? usualRates(sweeps));
+  const equalPulses = compareSweeps(sweeps, against, rates ?? defaultRates(sweeps));
   const { title, name: scenario, machine } = setup.scenario;
   const contest: Contest = { scenario, title, machine: machine.name, seeds: seedsOf(sweeps), against, equalPulses, sweeps };
   const { output } = flags;
@@ -73,6 +73,6 @@ export default command<Flags, [string]>(async (job, flags, name) => {
   return {
     text: `${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
     json: output === undefined ? contest : { ...contest, picture: output },
-    passed: trapLines(contest).length === 0,
+    holds: trapLines(contest).length === 0,
   };
 });

@@ -5,14 +5,14 @@ import { escapeXml } from '../form/xml.js';
 import { type Contest, meanOf } from './contest-text.js';
 
 const LEFT = 62;
-/** Beyond it stand the contenders' names. */
+/** Right end of the panels; the contenders' names are beside them. */
 const END = WIDTH - 160;
 const HEAD = 54;
 const TITLE = 20;
 const PANEL = 250;
 const FOOT = 34;
 const NAME_STEP = 14;
-/** Whiskers are cut at this share of their value: with few seeds they would flatten all curves. */
+/** Whiskers are cut off at this share of the value: with few seeds they would flatten all curves. */
 const WHISKER_MAX = 0.5;
 
 const STYLE = `
@@ -20,7 +20,7 @@ const STYLE = `
   .level { stroke: currentColor; fill: none; stroke-width: 1.2; stroke-dasharray: 6 4 }
   .lead { stroke: currentColor; fill: none; stroke-width: 1; stroke-dasharray: 1 4; opacity: .7 } .name { fill: currentColor }`;
 
-/** Where values lie along a line, 0 to 1, and what is written beside it. */
+/** Maps values to positions along a line, 0 to 1, with the labels beside it. */
 interface Axis {
   at(value: number): number;
   readonly marks: readonly Mark[];
@@ -31,7 +31,7 @@ function linearAxis(values: readonly number[]): Axis {
   return { at: (value) => (value - min) / (max - min), marks: axisMarks(min, max, 7) };
 }
 
-/** Marks at 1, 2 and 5 times the powers of ten, at more where those are too few. */
+/** Marks at 1, 2 and 5 times the powers of ten, or at more if those are too few. */
 function logAxis(values: readonly number[]): Axis {
   const [low, high] = axisLimits(values.map(Math.log10));
   const powers = Array.from({ length: Math.ceil(high) - Math.floor(low) + 1 }, (_, index) => 10 ** (Math.floor(low) + index));
@@ -48,15 +48,15 @@ function logAxis(values: readonly number[]): Axis {
   return { at: (value) => (Math.log10(value) - low) / (high - low), marks };
 }
 
-/** A point as it is drawn: means, and the ends of the load's interval. */
+/** A point of a curve: means, and the interval of the load RMS error. */
 interface Dot {
   readonly x: number;
   readonly y: number;
   readonly from: number;
   readonly to: number;
-  /** Whether it has the contender's own deadband. */
+  /** Whether this is the contender's own deadband. */
   readonly isOwn: boolean;
-  readonly words: string;
+  readonly label: string;
 }
 
 function dotOf({ name }: Sweep, point: SweepPoint, across: ContestMetric): Dot {
@@ -70,32 +70,33 @@ function dotOf({ name }: Sweep, point: SweepPoint, across: ContestMetric): Dot {
     from: isAlone ? y : Math.max(from, y * (1 - WHISKER_MAX)),
     to: isAlone ? y : Math.min(to, y * (1 + WHISKER_MAX)),
     isOwn: scale === 1,
-    words: `${name}, scale ${scale}: loadRmsN ${y.toPrecision(3)}, ${across} ${x.toPrecision(3)}`,
+    label: `${name}, scale ${scale}: loadRmsN ${y.toPrecision(3)}, ${across} ${x.toPrecision(3)}`,
   };
 }
 
-/** A contender in a panel. Where it has no place across (no pulses, no oil) it is a level line. */
+/** A contender in a panel: a curve, or a level line if it has no pulses. */
 interface Curve {
   readonly name: string;
   readonly ink: string;
   readonly isLevel: boolean;
-  /** In the order of their pulses, as the comparison takes them. */
+  /** In the order of their pulse rates, as in the comparison. */
   readonly dots: readonly Dot[];
 }
 
 function curvesOf(sweeps: readonly Sweep[], across: ContestMetric): Curve[] {
   const pulsesOf = (point: SweepPoint): number => meanOf(point, 'pulsesPerMin').mean;
   return sweeps.map((sweep, index) => {
-    const { name, pulses, points } = sweep;
+    const { name, hasPulses, points } = sweep;
     const dots = [...points].sort((a, b) => pulsesOf(a) - pulsesOf(b)).map((point) => dotOf(sweep, point, across));
-    const isLevel = !pulses && dots.every(({ x }) => x === 0);
+    const isLevel = !hasPulses && dots.every(({ x }) => x === 0);
     return { name, ink: inkOf(index), isLevel, dots: dots.filter(({ x, y }) => Number.isFinite(y) && (isLevel || x > 0)) };
   });
 }
 
 /**
- * Heights moved downwards, and then back upwards from the bottom, so that neighbours are a step apart and no order changes.
- * @returns in the order in which they came
+ * Moves heights apart so that neighbours have at least `step` between them and keep their order: first downwards, then back
+ * upwards from the bottom.
+ * @returns the heights in the order given
  */
 export function apart(heights: readonly number[], step: number, bottom: number): number[] {
   const order = [...heights.keys()].sort((a, b) => (heights[a] ?? 0) - (heights[b] ?? 0));
@@ -121,12 +122,12 @@ function drawCurve({ ink, isLevel, dots }: Curve, x: Place, y: Place): string {
   const whiskers = dots.map((dot) => `M${round(x(dot.x))} ${round(y(dot.from))}V${round(y(dot.to))}`).join('');
   const points = dots.map((dot) => {
     const place = `cx="${round(x(dot.x))}" cy="${round(y(dot.y))}"`;
-    return `<circle class="dot" ${place} r="${dot.isOwn ? 4.5 : 2.5}"><title>${escapeXml(dot.words)}</title></circle>`;
+    return `<circle class="dot" ${place} r="${dot.isOwn ? 4.5 : 2.5}"><title>${escapeXml(dot.label)}</title></circle>`;
   });
   return `<g class="${ink}"><path class="whisker" d="${whiskers}"/><path class="line" d="${line}"/>${points.join('')}</g>`;
 }
 
-/** Names beside the panel, each led to from the right end of its curve. */
+/** Names beside the panel, each with a line to the right end of its curve. */
 function drawNames(curves: readonly Curve[], x: Place, y: Place, bottom: number): string {
   const named = curves.filter(({ dots }) => dots.length > 0);
   const ends = named.map(({ dots, isLevel }) => {
@@ -154,23 +155,23 @@ interface Panel {
 }
 
 const PANELS: readonly Panel[] = [
-  { across: 'pulsesPerMin', title: 'loadRmsN, the load’s error, over pulsesPerMin of a row', axisOf: logAxis },
-  { across: 'oilLpm', title: 'loadRmsN over oilLpm of a row', axisOf: linearAxis },
+  { across: 'pulsesPerMin', title: 'loadRmsN over pulsesPerMin, per row', axisOf: logAxis },
+  { across: 'oilLpm', title: 'loadRmsN over oilLpm, per row', axisOf: linearAxis },
 ];
 
-/** The load's error over another metric, from `top` on. */
+/** Load RMS error over another metric, below `top`. */
 function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], top: number): string {
   const curves = curvesOf(sweeps, across);
   const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ from, to }) => [from, to])));
   const along = axisOf(curves.flatMap(({ isLevel, dots }) => (isLevel ? [] : dots.map((dot) => dot.x))));
-  const [begin, bottom] = [top + TITLE, top + TITLE + PANEL];
+  const [start, bottom] = [top + TITLE, top + TITLE + PANEL];
   const x: Place = (value) => LEFT + along.at(value) * (END - LEFT);
   const y: Place = (value) => bottom - down.at(value) * PANEL;
   const level = down.marks.map(({ value, text }) => {
     return `<path class="rule" d="M${LEFT} ${round(y(value))}H${END}"/>${textAt('faint', LEFT - 7, y(value) + 4, text, 'end')}`;
   });
   const upright = along.marks.map(({ value, text }) => {
-    return `<path class="rule" d="M${round(x(value))} ${begin}V${bottom}"/>${textAt('faint', x(value), bottom + 14, text, 'middle')}`;
+    return `<path class="rule" d="M${round(x(value))} ${start}V${bottom}"/>${textAt('faint', x(value), bottom + 14, text, 'middle')}`;
   });
   const heads = [textAt('faint', LEFT - 7, top + 10, 'N', 'end'), textAt('ink', LEFT, top + 10, title)];
   const drawn = curves.map((curve) => drawCurve(curve, x, y));
@@ -178,19 +179,18 @@ function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], t
 }
 
 /**
- * The sweeps of a contest as an SVG picture: root of the mean square of the load's error over pulses per minute, and over oil.
- * A line for each contender that pulses, whiskers for the 95 % interval of a point's mean; a baseline is a point where it has a
- * place, and else a level line.
+ * Draws the sweeps of a contest as SVG: load RMS error over pulses per minute, and over oil. Each contender is a curve with
+ * whiskers for the 95 % confidence interval of the mean; a baseline is a point, or a level line where it has no pulses.
  */
 export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
   const names = sweeps.map(({ name }) => name).join(', ');
-  const intervals = seeds.length > 1 ? `; whiskers: 95 % interval of the mean, at most ± ${100 * WHISKER_MAX} %` : '';
-  const words = `A line: deadbands of several widths, the large dot a contender’s own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
+  const intervals = seeds.length > 1 ? `; whiskers: 95 % confidence interval, at most ± ${100 * WHISKER_MAX} %` : '';
+  const caption = `Deadband swept along each curve, large dot: the contender's own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
   const step = TITLE + PANEL + FOOT;
   const height = HEAD + PANELS.length * step - 10;
-  return svgPicture({ title, label: `${title}: ${names}`, description: `${names}. ${words}.`, height, style: STYLE }, [
+  return svgPicture({ title, label: `${title}: ${names}`, description: `${names}. ${caption}.`, height, style: STYLE }, [
     textAt('ink title', LEFT, 22, shortTitle(title)),
-    textAt('faint', LEFT, 38, words),
+    textAt('faint', LEFT, 38, caption),
     ...PANELS.map((panel, index) => drawPanel(panel, sweeps, HEAD + index * step)),
   ]);
 }

@@ -5,7 +5,7 @@ import { colours } from '../form/colours.js';
 import { counted, textTable } from '../form/text-table.js';
 import { shown } from './metrics-text.js';
 
-/** A contest as it is told: who came to what, and how they compare with one of them. */
+/** A contest as it is reported: the sweep of each contender, and the comparison with the reference. */
 export interface Contest {
   readonly scenario: string;
   readonly title: string;
@@ -21,7 +21,7 @@ export interface Contest {
 export const meanOf = ({ runs }: SweepPoint, metric: ContestMetric): Interval =>
   studentInterval(runs.map(({ metrics }) => metrics[metric]));
 
-/** Runs in which the controller stopped, a line each. */
+/** Runs in which the controller stopped, one per line. */
 export function trapLines({ sweeps }: Pick<Contest, 'sweeps'>): string[] {
   return sweeps.flatMap(({ name, points }) =>
     points.flatMap(({ scale, runs }) =>
@@ -36,24 +36,24 @@ const number = (title: string): { title: string; isNumber: true } => ({ title, i
 const unitOf = (metric: ContestMetric) => ROW_METRICS.find(({ name }) => name === metric)?.unit ?? 'none';
 const shownAs = (value: number, metric: ContestMetric): string => shown(Number.isFinite(value) ? value : Number.NaN, unitOf(metric));
 
-/** `±` half of an interval. */
+/** Half width of an interval, with `±`. */
 const half = ({ mean, to }: Interval, metric: ContestMetric): string => (Number.isNaN(to) ? '' : `± ${shownAs(to - mean, metric)}`);
 
 function pointTable({ sweeps }: Contest): string {
   const columns = CONTEST_METRICS.flatMap((name) => [number(name), ...(name === 'loadRmsN' ? [{ title: '' }] : [])]);
-  const lines = sweeps.flatMap(({ name, pulses, points }) =>
+  const lines = sweeps.flatMap(({ name, hasPulses, points }) =>
     points.map((point) => {
       const cells = CONTEST_METRICS.flatMap((metric) => {
         const interval = meanOf(point, metric);
         return [shownAs(interval.mean, metric), ...(metric === 'loadRmsN' ? [half(interval, metric)] : [])];
       });
-      return [name, pulses ? String(point.scale) : '–', ...cells];
+      return [name, hasPulses ? String(point.scale) : '–', ...cells];
     }),
   );
   return textTable([{ title: 'contender' }, number('scale'), ...columns], lines);
 }
 
-/** `0.912 [0.880, 0.945]`, or the mean alone. */
+/** `0.912 [0.880, 0.945]`; without an interval the mean alone. */
 function span({ mean, from, to }: Interval, show: (value: number) => string): string {
   if (!Number.isFinite(mean)) return '–';
   return Number.isNaN(from) ? show(mean) : `${show(mean)} [${show(from)}, ${show(to)}]`;
@@ -70,24 +70,26 @@ function comparedCells({ name, isReached, metrics: { loadRmsN, oilLpm } }: Compa
 
 function equalTable({ equalPulses, against }: Contest): string {
   const columns = [number('pulsesPerMin'), { title: 'contender' }, number('loadRmsN'), number('oilLpm')];
-  const ratios = [{ title: 'ratio of loadRmsN' }, { title: 'difference, N' }, { title: 'ratio of oilLpm' }];
+  const ratios = [{ title: 'loadRmsN ratio' }, { title: 'loadRmsN difference, N' }, { title: 'oilLpm ratio' }];
   const lines = equalPulses.flatMap(({ pulsesPerMin, contenders }) =>
     contenders.map((one) => [shown(pulsesPerMin, 'perMinute'), ...comparedCells(one, against)]),
   );
   return textTable([...columns, ...ratios], lines);
 }
 
-/** A contest for a terminal: each point of the sweeps, then all contenders at equal pulses per minute. */
+/** A contest for a terminal: all points of the sweeps, then the comparison at equal pulses per minute. */
 export function contestText(contest: Contest): string {
   const { scenario, title, machine, seeds, against, equalPulses } = contest;
   const isOne = seeds.length === 1;
   const head = `${title}\nscenario ${scenario}, machine ${machine}, ${counted(seeds.length, 'seed')} from ${seeds[0]}`;
-  const points = `Means over rows and seeds${isOne ? '; with one seed there is no interval' : '; ± 95 % interval of the mean'}.`;
-  const pairs = isOne ? '' : '\nMean and 95 % interval over pairs of the same seed, not widened for the number of comparisons.';
+  const points = `Means over rows and seeds${isOne ? ' (one seed gives no confidence interval)' : ', ± 95 % confidence interval'}.`;
+  const pairs = isOne
+    ? ''
+    : '\nRatios and differences: mean and 95 % interval over pairs of the same seed, not corrected for multiple comparisons.';
   const equal =
     equalPulses.length === 0
-      ? 'No rate of pulses is reached by every contender that pulses with every seed: choose other --scales, or rates by --at.\n'
-      : `At equal pulses per minute, between the points of each sweep; against ${against}.${pairs}\n\n${equalTable(contest)}`;
+      ? 'No pulse rate is reached by every contender with every seed. Choose other --scales, or give rates with --at.\n'
+      : `At equal pulses per minute, interpolated between the points of each sweep; the reference is ${against}.${pairs}\n\n${equalTable(contest)}`;
   const traps = trapLines(contest).map((line) => colours.red(line));
   return [head, '', points, '', pointTable(contest), equal, ...traps].join('\n');
 }

@@ -5,8 +5,8 @@ import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import type { Project } from '../../common/project.js';
 import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.js';
-import { fileOf, isPath, namesIn } from '../../machine/named-file.js';
-import { quantityProperties, readQuantities, readQuantity, type Written } from '../../machine/quantities.js';
+import { isPath, namesIn, resolveNamedFile } from '../../machine/named-file.js';
+import { quantityProperties, readQuantities, readQuantity, type WrittenQuantity } from '../../machine/quantities.js';
 import { scenarioNames } from '../../simulate/scenario.js';
 import { SIZING_INPUT_NAMES, type SizingInputName } from '../sizing-input.js';
 
@@ -42,11 +42,11 @@ export interface Catalogue {
 interface WrittenChoice {
   readonly each: 'row' | 'machine';
   readonly cost?: number;
-  readonly options?: readonly (Readonly<Record<string, Written>> & { readonly name?: string; readonly cost: number })[];
+  readonly options?: readonly (Readonly<Record<string, WrittenQuantity>> & { readonly name?: string; readonly cost: number })[];
   readonly quantity?: string;
-  readonly from?: Written;
-  readonly to?: Written;
-  readonly step?: Written;
+  readonly from?: WrittenQuantity;
+  readonly to?: WrittenQuantity;
+  readonly step?: WrittenQuantity;
 }
 
 interface CatalogueFile {
@@ -173,7 +173,7 @@ export const catalogueNames = ({ catalogues }: Project): string[] => namesIn(cat
  * @throws InputError with line and column, or with the names to choose from
  */
 export function readCatalogue(project: Project, nameOrPath: string, rows: number): Catalogue {
-  const path = fileOf(nameOrPath, project.catalogues, 'catalogue');
+  const path = resolveNamedFile(nameOrPath, project.catalogues, 'catalogue');
   const file = readYaml<CatalogueFile>(path, SCHEMA);
   const { title, note = '', scenario, choices: written } = file.value;
   const place = isPath(scenario) ? resolve(dirname(path), scenario) : join(project.scenarios, `${scenario}.yaml`);

@@ -1,5 +1,5 @@
 import { describeContract } from '../../contract/contract.js';
-import { goTogether, type Machine } from '../../machine/machine.js';
+import { isValidWith, type Machine } from '../../machine/machine.js';
 import type { Check } from '../check.js';
 import { checksOf } from '../size-machine.js';
 import { sizesOf } from '../sizes.js';
@@ -69,7 +69,7 @@ export class Evaluator {
 
   /** Returns a design with its objectives; undefined if its quantities are inconsistent or it fails a check that the baseline passes. */
   evaluate(picks: Picks): Design | undefined {
-    if (!goTogether(this.machine, changesOf(this.catalogue, picks), this.contract)) return undefined;
+    if (!isValidWith(this.machine, changesOf(this.catalogue, picks), this.contract)) return undefined;
     const { checks, design } = this.size(picks);
     const isFeasible = checks.every(({ name, result }) => result !== 'fail' || this.waived.has(name));
     return isFeasible ? design : undefined;

@@ -5,7 +5,7 @@ import { shortHash } from '../../common/hash.js';
 import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
-import { changedMachine, type Machine } from '../../machine/machine.js';
+import { editMachineFile, type Machine } from '../../machine/machine.js';
 import type { Binaries } from '../../simulate/evaluated-run.js';
 import { readScenarioWith } from '../../simulate/scenario.js';
 import type { Catalogue, Changes } from './catalogue.js';
@@ -133,7 +133,7 @@ function describeDesign({ machine, catalogue }: SearchRequest, { picks, objectiv
 }
 
 const machineText = ({ machine, catalogue }: SearchRequest, { name, options, changes }: FoundDesign): string =>
-  changedMachine(
+  editMachineFile(
     machine,
     `${machine.title}: design ${name}`,
     `Derived from machine ${machine.name} by a search of catalogue ${catalogue.name}. Changed: ${options.join('; ')}.`,

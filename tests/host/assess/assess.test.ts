@@ -24,7 +24,7 @@ const WORKING = ENUMS.BankMode.indexOf('working');
 const LIFTED = ENUMS.BankMode.indexOf('lifted');
 const [NONE, OPEN, CLOSE] = [0, 1, 2];
 
-/** A run of made-up messages: a working bank, rows switched on, every load on its target of 450 N. */
+/** A run of made-up messages: the bank is working, all rows are on, every load is at its target of 450 N. */
 class MadeRun {
   readonly views: Record<MessageName, Uint8Array>;
   readonly assessor: Assessor;
@@ -43,7 +43,7 @@ class MadeRun {
     for (let row = 1; row <= rows; row++) this.set('input', row, { enabled: 1 }).set('truth', row, { wheelN: 450 });
   }
 
-  /** Fields of the bank, row 0, or of a row. */
+  /** Sets fields of the bank, row 0, or of a row. */
   set(message: MessageName, row: number, values: Readonly<Record<string, number>>): this {
     const { bank, row: ofRow } = messageRecords(contract, message);
     const record = row === 0 ? bank : ofRow;
@@ -56,7 +56,7 @@ class MadeRun {
     return this;
   }
 
-  /** So many ticks with the messages as they are now. */
+  /** Runs ticks with the present messages. */
   go(ticks: number): this {
     for (let count = 0; count < ticks; count++) this.assessor.take(this.tick++);
     return this;
@@ -90,17 +90,17 @@ describe('the metrics of the load', () => {
     [300.5, 100],
     [599.5, 100],
     [600.5, 0],
-  ])('have %d N beside a target of 450 N in band for %d %% of the time', (wheelN, percent) => {
+  ])('have a load of %d N and a target of 450 N in band for %d %% of the time', (wheelN, percent) => {
     const { over } = new MadeRun().set('truth', 1, { wheelN }).go(3000).finish();
     expect([over.inBandPercent.mean, over.rawInBandPercent.mean]).toEqual([percent, percent]);
   });
 
-  // Only the raw load is tried at the limit: a low-passed one at rest is off by some 1e-9 N.
-  it.each([300, 600])('count the band’s limit of %d N to the band', (wheelN) => {
+  // Only of the raw load: a low-passed one is off by some 1e-9 N even in steady state.
+  it.each([300, 600])('include the limit of %d N in the band', (wheelN) => {
     expect(new MadeRun().set('truth', 1, { wheelN }).go(3000).finish().over.rawInBandPercent.mean).toBe(100);
   });
 
-  it('judge what is left behind the low-pass, and the load as it is apart from that', () => {
+  it('use the low-passed load, and the raw load for its own metrics', () => {
     const run = new MadeRun();
     for (let pair = 0; pair < 5000; pair++) run.set('truth', 1, { wheelN: 900 }).go(1).set('truth', 1, { wheelN: 0 }).go(1);
     const { over } = run.finish();
@@ -109,15 +109,15 @@ describe('the metrics of the load', () => {
     expect(over.loadRmsN.mean).toBeLessThan(1);
   });
 
-  // A sine of 200 N has a mean square of 20,000 N²; at the corner half of it passes. 16 whole periods count.
-  it('judge a swing at 1 Hz by half its power', () => {
+  // A sine of 200 N has a mean square of 20,000 N²; half of it passes at the corner. 16 full periods are assessed.
+  it('have half the power of a swing at 1 Hz', () => {
     const run = new MadeRun();
     for (let tick = 0; tick < 18000; tick++) run.set('truth', 1, { wheelN: 450 + 200 * Math.sin((2 * Math.PI * tick) / 1000) }).go(1);
     expect(run.finish().over.loadRmsN.mean).toBeCloseTo(100, 1);
   });
 
-  // The load stands still, so its low-pass too; the target below it makes the errors 1 to 100 N, each as often.
-  it('are percentiles by nearest rank, and the root of the mean square', () => {
+  // The load is constant, and so is its low-pass. The target makes errors of 1 to 100 N, equally often.
+  it('are percentiles by nearest rank, and the RMS', () => {
     const run = new MadeRun().set('truth', 1, { wheelN: 500 }).go(SETTLED);
     for (let tick = 0; tick < 1000; tick++) run.set('probe', 0, { targetLoadN: 499 - (tick % 100) }).go(1);
     const { over } = run.finish();
@@ -126,7 +126,7 @@ describe('the metrics of the load', () => {
     expect(over.loadRmsN.mean).toBeCloseTo(Math.sqrt(3383.5), 6);
   });
 
-  it('call an error beyond the histogram 4095 N', () => {
+  it('limit a percentile to 4095 N', () => {
     const { over } = new MadeRun().set('truth', 1, { wheelN: 9000 }).go(3000).finish();
     expect([over.errorP50N.mean, over.meanLoadN.mean]).toEqual([4095, 9000]);
   });
@@ -139,8 +139,8 @@ describe('the metrics of the load', () => {
   });
 });
 
-describe('assessed', () => {
-  it('is not what comes before the bank has been working for 2 s without a break', () => {
+describe('assessment', () => {
+  it('starts once the bank has been working for 2 s without a break', () => {
     const run = new MadeRun().go(5000).set('output', 0, { mode: LIFTED }).go(1).set('output', 0, { mode: WORKING });
     expect(run.go(5000).finish().bank.assessedS).toBe(3 + 3);
   });
@@ -151,7 +151,7 @@ describe('assessed', () => {
     expect(new MadeRun(1, 500).go(1001).finish().bank.assessedS).toBe(0.002);
   });
 
-  it('is not a row while its switch is off, nor for 2 s after', () => {
+  it('excludes a row while its switch is off, and for 2 s after', () => {
     const run = new MadeRun(2).set('truth', 1, { wheelN: 500 }).go(3000);
     run.set('input', 1, { enabled: 0 }).set('truth', 1, { wheelN: 2000 }).go(3000);
     run.set('input', 1, { enabled: 1 }).set('truth', 1, { wheelN: 500 }).go(3000);
@@ -161,14 +161,14 @@ describe('assessed', () => {
     expect(bank.assessedS).toBe(7);
   });
 
-  it('is nothing of a row that is always off: the others alone make mean, min and max', () => {
+  it('excludes a row that is always off from mean, min and max', () => {
     const { byRow, over } = new MadeRun(2).set('input', 2, { enabled: 0 }).go(3000).finish();
     expect(byRow.meanLoadN).toEqual([450, Number.NaN]);
     expect(over.meanLoadN).toEqual({ mean: 450, min: 450, max: 450 });
     expect(over.pulsesPerMin).toEqual({ mean: 0, min: 0, max: 0 });
   });
 
-  it('is nothing where the bank never works: such metrics are NaN, and in JSON null', () => {
+  it('of a bank that never works gives NaN, in JSON null', () => {
     const metrics = new MadeRun().set('output', 0, { mode: LIFTED }).go(10000).finish();
     const { over, bank } = metrics;
     const quality = METRICS.filter((one) => one.scope === 'row' && one.during === 'assessed').map(({ name }) => over[name as 'loadRmsN']);
@@ -179,7 +179,7 @@ describe('assessed', () => {
     expect(evaluateRequirements(metrics, [{ metric: 'loadRmsN', max: 1e9 }])).toMatchObject([{ measured: 'no value', met: false }]);
   });
 
-  it('a load that is no number makes its metrics none, and is neither in band nor a small error', () => {
+  it('of a NaN load gives NaN; it is neither in band nor a small error', () => {
     const { over } = new MadeRun(2).go(2500).set('truth', 2, { wheelN: Number.NaN }).go(500).finish();
     expect([over.loadRmsN.mean, over.loadRmsN.max, over.meanLoadN.mean]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
     expect([over.inBandPercent.min, over.rawInBandPercent.min, over.errorP99N.max]).toEqual([50, 50, 4095]);
@@ -187,7 +187,7 @@ describe('assessed', () => {
 });
 
 describe('the metrics of a whole run', () => {
-  it('count a stroke once however long it lasts, and an opening as a pulse', () => {
+  it('count a stroke once however long it lasts, and opening strokes as pulses', () => {
     const run = new MadeRun().go(1000);
     run.set('output', 1, { supplyOrder: OPEN }).go(2).set('output', 1, { supplyOrder: NONE }).go(8);
     run.set('output', 1, { supplyOrder: CLOSE }).go(2).set('output', 1, { supplyOrder: NONE }).go(8);
@@ -202,7 +202,7 @@ describe('the metrics of a whole run', () => {
     expect([over.pulsesPerMin.mean, over.strokesPerMin.mean]).toEqual([0, 10]);
   });
 
-  it('are differences of what the truth counts, from 0 where the run begins', () => {
+  it('are increases of counters, from 0 at the start of the run', () => {
     const run = new MadeRun(2);
     run.set('truth', 1, { oilMl: 50, coilJ: 0.5, coilLossJ: 0.25, reboundJ: 24, missedStrokes: 1 });
     run.set('truth', 2, { oilMl: 150, coilJ: 1, coilLossJ: 0.5, reboundJ: 48, missedStrokes: 2 }).set('truth', 0, { hydraulicJ: 300 });
@@ -214,13 +214,13 @@ describe('the metrics of a whole run', () => {
     expect(bank).toMatchObject({ oilTotalLpm: 2, hydraulicW: 50, coilTotalW: 0.25, coilTotalLossW: 0.125, missedStrokesTotal: 3 });
   });
 
-  it('count from the first tick on where that is not tick 0', () => {
+  it('are increases from the first tick if that is not tick 0', () => {
     const run = new MadeRun(1, 1000, 60000).set('truth', 1, { oilMl: 1000 }).go(1);
     const { over, seconds } = run.set('truth', 1, { oilMl: 1050 }).go(6000).finish();
     expect([over.oilLpm.mean, seconds]).toEqual([0.5, 6.001]);
   });
 
-  it('hold extremes: of pressure, currents and voltages always, of travel while assessed', () => {
+  it('include extremes: of pressures, currents and voltages always, of travel while assessed', () => {
     const run = new MadeRun().set('truth', 0, { coilsA: 30, bankV: 12, railTrueKpa: 15000 });
     run.set('truth', 1, { chamberKpa: 4000, travelMm: -200 }).go(SETTLED);
     run.set('truth', 1, { chamberKpa: 6000, travelMm: 10 }).set('truth', 0, { coilsA: 12, bankV: 9.5, railTrueKpa: 9000 }).go(1);
@@ -231,7 +231,7 @@ describe('the metrics of a whole run', () => {
     expect(bank).toMatchObject({ peakCoilsA: 30, bankMinV: 9.5, railMinKpa: 9000 });
   });
 
-  it('hold waits, times of both valves open, and what is open at the end', () => {
+  it('include waits, the time with both valves open, and valves open at the end', () => {
     const run = new MadeRun(1, 500).set('probe', 1, { waitTicks: 23 }).go(1).set('probe', 1, { waitTicks: 3 });
     run.set('truth', 1, { supplyOpening: 1, returnOpening: 0.5 }).go(5).set('truth', 1, { returnOpening: 0.51 }).go(7);
     const { over } = run.set('truth', 1, { supplyOpening: 0.2 }).go(1).finish();
@@ -243,10 +243,10 @@ describe('the metrics of a whole run', () => {
     for (let cycle = 0; cycle < 4; cycle++) {
       for (const chamberKpa of [4000, 4400, 5000, 4400]) run.set('truth', 1, { chamberKpa }).set('truth', 2, { chamberKpa: 4000 }).go(1);
     }
-    // Of a second row the pressure swings by 4.5 bar once, and then once by 6.
+    // The pressure of the second row swings once by 4.5 bar, then once by 6 bar.
     for (const chamberKpa of [4450, 4000, 4600]) run.set('truth', 1, { chamberKpa: 4000 }).set('truth', 2, { chamberKpa }).go(1);
     const { byRow, pressureCycles } = run.finish();
-    // Row 1: eight half swings of 10 bar. Row 2: at its end the swing of 6 bar is half a cycle; that of 4.5 bar does not count.
+    // Row 1: eight half swings of 10 bar. Row 2: the swing of 6 bar at its end is half a cycle; that of 4.5 bar is not counted.
     expect(byRow.pressureCycles).toEqual([4, 0.5]);
     expect(pressureCycles).toEqual([
       { fromKpa: 500, count: 0.5 },
@@ -254,7 +254,7 @@ describe('the metrics of a whole run', () => {
     ]);
   });
 
-  it('refuse a tick out of turn, and a run without ticks', () => {
+  it('require consecutive ticks, and at least one', () => {
     const { assessor } = new MadeRun().go(5);
     expect(() => assessor.take(6)).toThrow('tick 6 after tick 4');
     expect(() => new MadeRun().finish()).toThrow('no tick');
@@ -294,7 +294,7 @@ describe('the faults of a run', () => {
   });
 });
 
-describe('what the assessor keeps', () => {
+describe('the memory of the assessor', () => {
   it('does not grow with time', () => {
     setFlagsFromString('--expose-gc');
     const collect = runInNewContext('gc') as () => void;
@@ -310,7 +310,7 @@ describe('what the assessor keeps', () => {
       return heapUsed + arrayBuffers;
     };
     const early = drive(20_000);
-    // A byte a row and tick would be 720,000 bytes.
+    // One byte per row and tick would be 720,000 bytes.
     expect(drive(180_000) - early).toBeLessThan(200_000);
     expect(run.finish().bank.faultsSet).toBe(100_000);
   });
@@ -321,13 +321,13 @@ describe('a recording', () => {
   afterAll(() => rmSync(folder, { recursive: true }));
   const file = join(folder, 'run.mcap');
 
-  /** 2.5 s of two rows, while the load rises; `leaves` says which messages are left out. */
-  function record(leaves: (kind: MessageName, tick: number) => boolean, messages: readonly MessageName[] = KINDS): Metrics {
+  /** Records 2.5 s of two rows with a rising load, without the messages for which `omits` returns true. */
+  function record(omits: (kind: MessageName, tick: number) => boolean, messages: readonly MessageName[] = KINDS): Metrics {
     const run = new MadeRun(2);
     const writer = RecordingWriter.create(file, { contract, rows: 2, tickHz: 1000, messages });
     for (let tick = 0; tick < 2500; tick++) {
       run.set('truth', 2, { wheelN: 400 + tick / 10, oilMl: tick }).set('output', 1, { supplyOrder: tick % 5 });
-      for (const kind of messages) if (!leaves(kind, tick)) writer.write(kind, tick, run.views[kind]);
+      for (const kind of messages) if (!omits(kind, tick)) writer.write(kind, tick, run.views[kind]);
       run.go(1);
     }
     writer.close();
@@ -344,7 +344,7 @@ describe('a recording', () => {
     throw new Error('no error was thrown');
   }
 
-  it('has the metrics of the run that it was made of', () => {
+  it('has the metrics of its run', () => {
     const metrics = record(() => false);
     expect(metrics.over.loadRmsN.max).toBeGreaterThan(100);
     expect(assessRecording(file, contract)).toEqual(metrics);
@@ -352,18 +352,19 @@ describe('a recording', () => {
 
   it('is refused when a kind of message is missing', () => {
     record(() => false, ['input', 'output']);
-    const allowed = 'a recording with input, output, probe, truth messages, as a simulation makes it';
-    expect(refusal()).toBe(`run.mcap: no probe and no truth messages — allowed: ${allowed}`);
+    expect(refusal()).toBe(
+      'run.mcap: the recording has no probe and no truth messages. Record input, output, probe, truth with latchbench simulate -o.',
+    );
   });
 
-  it('is refused when a tick has not all kinds of message, or a tick is missing', () => {
+  it('is refused when a tick lacks a kind of message, or a tick is missing', () => {
     record((kind, tick) => kind === 'truth' && tick === 17);
-    expect(refusal()).toBe('run.mcap: tick 17 without truth message — allowed: input, output, probe, truth in every tick');
+    expect(refusal()).toBe('run.mcap: tick 17 has no truth message.');
     record((_, tick) => tick === 17);
-    expect(refusal()).toBe('run.mcap: tick 18 — allowed: 17');
+    expect(refusal()).toBe('run.mcap: tick 17 is missing.');
   });
 
-  it('that was cut off in its last tick is assessed up to the one before', () => {
+  it('that ends within a tick is assessed up to the tick before', () => {
     record((kind, tick) => kind === 'probe' && tick === 2499);
     expect(assessRecording(file, contract).seconds).toBe(2.499);
   });

@@ -6,7 +6,7 @@ import { parseYaml } from '../../../host/common/yaml-file.js';
 
 const SCHEMA = { type: 'object', properties: { requirements: requirementsSchema() } };
 
-/** Reads requirements of a run of 4 rows and 60 s as a scenario's reader does; the first stands in line 2. */
+/** Reads requirements of a run of 4 rows and 60 s, as in a scenario; the first is in line 2. */
 function read(...lines: string[]): readonly Requirement[] {
   const text = `requirements:\n${lines.map((line) => `  - { ${line} }\n`).join('')}`;
   const file = parseYaml<{ requirements: unknown[] }>(text, 's.yaml', SCHEMA);
@@ -52,40 +52,40 @@ describe('requirements', () => {
     ['an unknown fault', 'fault: loadOpened, row: 1, never: true', '2:14: requirements[0].fault is "loadOpened"; did you mean `loadOpen`?'],
     ['a limit that is a word', 'metric: loadRmsN, max: much', '2:30: requirements[0].max is "much"; it must be a number.'],
     ['a limit that is infinite', 'metric: loadRmsN, max: .inf', '2:30: requirements[0].max is Infinity; it must be a number.'],
-    ['something else made of the rows', 'metric: loadRmsN, max: 1, over: median', '2:39: requirements[0].over is "median"; it must be one of mean, min, max.'],
-    ['another word for no faults', 'faults: any', '2:15: requirements[0].faults is "any"; it must be none.'],
+    ['an unknown combination of the rows', 'metric: loadRmsN, max: 1, over: median', '2:39: requirements[0].over is "median"; it must be one of mean, min, max.'],
+    ['a word other than none', 'faults: any', '2:15: requirements[0].faults is "any"; it must be none.'],
     ['never false', 'fault: railLow, never: false', '2:30: requirements[0].never is false; it must be true.'],
-    ['a moment before the run', 'fault: railLow, fromS: -1, toS: 1', '2:30: requirements[0].fromS is -1; it must be at least 0 s.'],
-    ['no subject', 'min: 1', '2:5: requirement without a subject — allowed: one of metric, fault, faults'],
-    ['two subjects', 'metric: loadRmsN, max: 1, fault: loadOpen', '2:40: metric with fault "loadOpen" — allowed: only metric, min, max, over, row'],
-    ['a time for a metric', 'metric: loadRmsN, max: 1, toS: 3', '2:38: metric with toS 3 — allowed: only metric, min, max, over, row'],
-    ['a limit for a fault', 'fault: railLow, max: 1', '2:28: fault with max 1 — allowed: only fault, row, fromS, toS, never'],
-    ['a row for no faults', 'faults: none, row: 1', '2:26: faults with row 1 — allowed: only faults'],
-    ['no limit', 'metric: loadRmsN', '2:5: min or max of loadRmsN is missing — allowed: one of them, or both'],
-    ['limits that are crossed', 'metric: loadRmsN, min: 71, max: 70', '2:30: min 71 — allowed: up to max, 70'],
-    ['a row that is not there', 'metric: loadRmsN, max: 1, row: 5', '2:38: row 5 — allowed: a whole number from 1 to 4'],
-    ['a row beyond all rows', 'metric: loadRmsN, max: 1, row: 49', '2:38: requirements[0].row is 49; it must be between 1 and 48.'],
-    ['a row and something of all rows', 'metric: loadRmsN, max: 1, row: 1, over: mean', '2:47: row with over "mean" — allowed: one of the two'],
-    ['a row for a metric of the bank', 'metric: bankMinV, min: 9, row: 1', '2:38: bankMinV with row 1 — allowed: neither over nor row: it is a metric of the bank'],
-    ['rows for a metric of the bank', 'metric: bankMinV, min: 9, over: min', '2:39: bankMinV with over "min" — allowed: neither'],
-    ['no row for a fault of rows', 'fault: loadOpen, never: true', '2:5: row of loadOpen is missing — allowed: a whole number from 1 to 4'],
-    ['a row for a fault of the bank', 'fault: railLow, row: 1, never: true', '2:28: railLow with row 1 — allowed: no row: it is a fault of the bank'],
-    ['a fault in a row that is not there', 'fault: loadOpen, row: 5, never: true', '2:29: row 5 — allowed: a whole number from 1 to 4'],
-    ['no time for a fault', 'fault: railLow', '2:5: when of railLow is missing — allowed: fromS and toS, or never: true'],
-    ['no end for a fault', 'fault: railLow, fromS: 1', '2:5: when of railLow is missing — allowed: fromS and toS, or never: true'],
-    ['never at a time', 'fault: railLow, never: true, fromS: 1', '2:30: fromS or toS with never true — allowed: one of the two'],
-    ['an end before the begin', 'fault: railLow, fromS: 2, toS: 2', '2:38: toS 2 — allowed: after fromS, 2 s'],
-    ['an end after the run', 'fault: railLow, fromS: 2, toS: 60.5', '2:38: toS 60.5 — allowed: up to 60 s, the run’s end'],
+    ['a time before the run', 'fault: railLow, fromS: -1, toS: 1', '2:30: requirements[0].fromS is -1; it must be at least 0 s.'],
+    ['no subject', 'min: 1', '2:5: a requirement needs one of the keys metric, fault, faults.'],
+    ['two subjects', 'metric: loadRmsN, max: 1, fault: loadOpen', '2:40: fault cannot be combined with metric. The keys beside metric are min, max, over, row.'],
+    ['a time for a metric', 'metric: loadRmsN, max: 1, toS: 3', '2:38: toS cannot be combined with metric. The keys beside metric are min, max, over, row.'],
+    ['a limit for a fault', 'fault: railLow, max: 1', '2:28: max cannot be combined with fault. The keys beside fault are row, fromS, toS, never.'],
+    ['a row for no faults', 'faults: none, row: 1', '2:26: row cannot be combined with faults.'],
+    ['no limit', 'metric: loadRmsN', '2:5: loadRmsN needs min, max, or both.'],
+    ['min above max', 'metric: loadRmsN, min: 71, max: 70', '2:30: min is 71, but max is 70. min must be at most max.'],
+    ['a row that does not exist', 'metric: loadRmsN, max: 1, row: 5', '2:38: row is 5; it must be between 1 and 4.'],
+    ['a row beyond the maximum', 'metric: loadRmsN, max: 1, row: 49', '2:38: requirements[0].row is 49; it must be between 1 and 48.'],
+    ['a row and a combination of all rows', 'metric: loadRmsN, max: 1, row: 1, over: mean', '2:47: over and row exclude each other.'],
+    ['a row for a metric of the bank', 'metric: bankMinV, min: 9, row: 1', '2:38: bankMinV is a metric of the bank and has no row.'],
+    ['a combination of rows for a metric of the bank', 'metric: bankMinV, min: 9, over: min', '2:39: bankMinV is a metric of the bank and has no over.'],
+    ['no row for a fault of rows', 'fault: loadOpen, never: true', '2:5: loadOpen needs a row between 1 and 4.'],
+    ['a row for a fault of the bank', 'fault: railLow, row: 1, never: true', '2:28: railLow is a fault of the bank and has no row.'],
+    ['a fault in a row that does not exist', 'fault: loadOpen, row: 5, never: true', '2:29: row is 5; it must be between 1 and 4.'],
+    ['no time for a fault', 'fault: railLow', '2:5: railLow needs fromS and toS, or never: true.'],
+    ['no end for a fault', 'fault: railLow, fromS: 1', '2:5: railLow needs fromS and toS, or never: true.'],
+    ['never at a time', 'fault: railLow, never: true, fromS: 1', '2:30: never excludes fromS and toS.'],
+    ['an end that is not after the start', 'fault: railLow, fromS: 2, toS: 2', '2:38: toS is 2; it must be greater than fromS, 2 s.'],
+    ['an end after the run', 'fault: railLow, fromS: 2, toS: 60.5', '2:38: toS is 60.5; it must be at most 60 s, the end of the run.'],
   ])('with %s are refused', (_, line, words) => {
     expect(refusal(line)).toContain(`s.yaml:${words}`);
   });
 
-  it('are all checked: an error stands at its own line', () => {
-    expect(refusal('faults: none', 'metric: loadRmsN, max: 1', 'fault: railLow')).toContain('s.yaml:4:5: when of railLow is missing');
+  it('are all checked: an error is reported at its line', () => {
+    expect(refusal('faults: none', 'metric: loadRmsN, max: 1', 'fault: railLow')).toContain('s.yaml:4:5: railLow needs fromS and toS');
   });
 });
 
-/** Metrics of a run of two rows in which each metric of rows is 50 and 70, and each of the bank 12. */
+/** Metrics of a run of two rows in which every row metric is 50 and 70, and every metric of the bank 12. */
 function metricsWith(faults: readonly FaultSpan[] = []): Metrics {
   const ofRows = <Value>(value: Value): Record<RowMetricName, Value> =>
     Object.fromEntries(ROW_METRICS.map(({ name }) => [name, value])) as Record<RowMetricName, Value>;
@@ -121,7 +121,7 @@ describe('a metric', () => {
     ['of the highest row, by default', { metric: 'missedStrokes', max: 69 }, 'missedStrokes, max over rows: at most 69', '70', false],
     ['combined as the requirement says', { metric: 'loadRmsN', min: 70, over: 'max' }, 'loadRmsN, max over rows: at least 70 N', '70 N', true],
     ['of one row', { metric: 'loadRmsN', max: 50, row: 1 }, 'loadRmsN of row 1: at most 50 N', '50 N', true],
-    ['of a row that is not there', { metric: 'loadRmsN', max: 50, row: 3 }, 'loadRmsN of row 3: at most 50 N', 'no value', false],
+    ['of a row that does not exist', { metric: 'loadRmsN', max: 50, row: 3 }, 'loadRmsN of row 3: at most 50 N', 'no value', false],
     ['of the bank', { metric: 'peakCoilsA', max: 12 }, 'peakCoilsA: at most 12 A', '12 A', true],
   ])('%s is evaluated', (_, requirement, text, measured, met) => {
     expect(evaluateRequirements(metricsWith(), [requirement])).toEqual([{ requirement: text, measured, met }]);
@@ -156,8 +156,8 @@ describe('a fault', () => {
     ['set too late', { fault: 'loadOpen', row: 2, fromS: 12, toS: 12.02 }, 'loadOpen of row 2 set between 12 and 12.02 s', 'set at 12.021 s', false],
     ['of another row', { fault: 'loadOpen', row: 1, fromS: 12, toS: 12.5 }, 'loadOpen of row 1 set between 12 and 12.5 s', 'not set', false],
     ['of the bank', { fault: 'railLow', fromS: 29, toS: 30 }, 'railLow set between 29 and 30 s', 'set at 30 s', true],
-    ['that must not be and is', { fault: 'railLow', never: true }, 'railLow never set', 'set at 30 s', false],
-    ['that must not be and is not', { fault: 'loadShort', row: 2, never: true }, 'loadShort of row 2 never set', 'not set', true],
+    ['that must never be set and is', { fault: 'railLow', never: true }, 'railLow never set', 'set at 30 s', false],
+    ['that must never be set and is not', { fault: 'loadShort', row: 2, never: true }, 'loadShort of row 2 never set', 'not set', true],
     ['of any kind', { faults: 'none' }, 'no faults', 'loadOpen of row 2 set at 12.021 s', false],
   ])('%s is evaluated', (_, requirement, text, measured, met) => {
     expect(evaluateRequirements(metrics, [requirement])).toEqual([{ requirement: text, measured, met }]);

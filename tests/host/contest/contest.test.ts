@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { type ContestRun, readContenders, type Sweep, scaleDeadband } from '../../../host/contest/contest.js';
-import { commonRange, compareSweeps, interpolate, ratioInterval, seedsOf, usualRates } from '../../../host/contest/equal-pulses.js';
+import { commonRange, compareSweeps, defaultRates, interpolate, ratioInterval, seedsOf } from '../../../host/contest/equal-pulses.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { apart, contestSvg } from '../../../host/report/simulation/contest-svg.js';
 import { type Contest, contestText } from '../../../host/report/simulation/contest-text.js';
@@ -21,11 +21,17 @@ const run = ([pulsesPerMin, loadRmsN]: Made, seed: number): ContestRun => {
   return { seed, hash: '00000000', metrics };
 };
 
-/** A sweep of made-up runs: for each scale its runs by seed, counted from 1. */
-const sweep = (name: string, points: readonly (readonly Made[])[], pulses = true): Sweep => ({
+/** A sweep of made-up runs: points separated by semicolons, the runs of each by seed as `pulsesPerMin:loadRmsN`. */
+const sweep = (name: string, points: string, hasPulses = true): Sweep => ({
   name,
-  pulses,
-  points: points.map((runs, at) => ({ scale: at + 1, runs: runs.map((made, index) => run(made, index + 1)) })),
+  hasPulses,
+  points: points.split(';').map((runs, at) => ({
+    scale: at + 1,
+    runs: runs
+      .trim()
+      .split(' ')
+      .map((made, index) => run(made.split(':').map(Number) as unknown as Made, index + 1)),
+  })),
 });
 
 const contest = (sweeps: readonly Sweep[], rates: readonly number[]): Contest => ({
@@ -38,8 +44,8 @@ const contest = (sweeps: readonly Sweep[], rates: readonly number[]): Contest =>
   equalPulses: compareSweeps(sweeps, sweeps[0]?.name ?? '', rates),
 });
 
-describe('a metric at a rate of pulses', () => {
-  // A decade wide: its middle is √10 times its begin.
+describe('a metric at a pulse rate', () => {
+  // One decade wide: its middle is √10 times its start.
   const CURVE: readonly Made[] = [
     [100, 50],
     [10, 100],
@@ -47,14 +53,14 @@ describe('a metric at a rate of pulses', () => {
 
   it.each([
     ['below', 9.999, Number.NaN],
-    ['at the begin', 10, 100],
-    ['a quarter of the way, in logarithms', 10 ** 1.25, 87.5],
+    ['at the start', 10, 100],
+    ['at a quarter, on a logarithmic scale', 10 ** 1.25, 87.5],
     ['half way', 10 ** 1.5, 75],
     ['at the end', 100, 50],
     ['above', 100.001, Number.NaN],
   ])('%s', (_, rate, value) => expect(interpolate(CURVE, rate)).toEqual(Number.isNaN(value) ? value : expect.closeTo(value, 9)));
 
-  it('takes the points in the order of their pulses, whatever the order of the sweep', () => {
+  it('sorts the points by their pulse rate', () => {
     expect(
       interpolate(
         [
@@ -67,120 +73,42 @@ describe('a metric at a rate of pulses', () => {
     ).toBeCloseTo(55, 9);
   });
 
-  it('leaves out runs without a pulse, and those that were not finished', () => {
+  it('ignores runs without pulses and unfinished runs', () => {
     expect(interpolate([[0, 500], [Number.NaN, Number.NaN], ...CURVE], 10)).toBe(100);
     expect(interpolate([[0, 500]], 10)).toBeNaN();
     expect(interpolate([], 10)).toBeNaN();
   });
 
-  it('of a sweep with one point is known at that point only', () => {
+  it('of a sweep with one point has a value only at that point', () => {
     expect([10, 11].map((rate) => interpolate([[10, 100]], rate))).toEqual([100, Number.NaN]);
   });
 });
 
-describe('the range that all reach', () => {
-  const one = sweep('one', [
-    [
-      [1, 200],
-      [2, 200],
-    ],
-    [
-      [2000, 100],
-      [1000, 100],
-    ],
-  ]);
+describe('the common range of pulse rates', () => {
+  const one = sweep('one', '1:200 2:200; 2000:100 1000:100');
 
-  it('is what every seed of every sweep reaches', () => {
+  it('is reached by every seed of every sweep', () => {
     expect(commonRange([one])).toEqual([2, 1000]);
-    expect(
-      commonRange([
-        one,
-        sweep('two', [
-          [
-            [5, 90],
-            [4, 90],
-          ],
-          [
-            [900, 80],
-            [950, 80],
-          ],
-        ]),
-      ]),
-    ).toEqual([5, 900]);
+    expect(commonRange([one, sweep('two', '5:90 4:90; 900:80 950:80')])).toEqual([5, 900]);
   });
 
-  it('is none where a seed does not reach what another one does', () => {
-    expect(
-      commonRange([
-        sweep('apart', [
-          [
-            [1, 9],
-            [30, 9],
-          ],
-          [
-            [2, 8],
-            [40, 8],
-          ],
-        ]),
-      ]),
-    ).toBeUndefined();
-    expect(
-      usualRates([
-        one,
-        sweep('slow', [
-          [
-            [1, 9],
-            [1, 9],
-          ],
-        ]),
-      ]),
-    ).toEqual([]);
+  it('is undefined if the ranges of two seeds do not overlap', () => {
+    expect(commonRange([sweep('apart', '1:9 30:9; 2:8 40:8')])).toBeUndefined();
+    expect(defaultRates([one, sweep('slow', '1:9 1:9')])).toEqual([]);
   });
 
-  it('is divided into three parts of the same ratio, with a rate in the middle of each; baselines don’t count', () => {
-    const still = sweep(
-      'still',
-      [
-        [
-          [0, 50],
-          [0, 50],
-        ],
-      ],
-      false,
-    );
-    const rates = usualRates([
-      sweep('three decades', [
-        [
-          [1, 9],
-          [1, 9],
-        ],
-        [
-          [1000, 8],
-          [1000, 8],
-        ],
-      ]),
-      still,
-    ]);
+  it('is divided into three parts of equal ratio, with a default rate in the middle of each; baselines are ignored', () => {
+    const still = sweep('still', '0:50 0:50', false);
+    const rates = defaultRates([sweep('three decades', '1:9 1:9; 1000:8 1000:8'), still]);
     expect(rates.map((rate) => rate.toFixed(3))).toEqual(['3.162', '31.623', '316.228']);
-    expect(usualRates([still, still])).toEqual([]);
+    expect(defaultRates([still, still])).toEqual([]);
   });
 });
 
 describe('contenders at equal pulses', () => {
-  const loud = sweep('loud', [
-    [
-      [10, 100],
-      [10, 140],
-      [10, 90],
-    ],
-    [
-      [100, 60],
-      [100, 80],
-      [100, 70],
-    ],
-  ]);
+  const loud = sweep('loud', '10:100 10:140 10:90; 100:60 100:80 100:70');
 
-  it('are exactly the same as themselves', () => {
+  it('have a ratio of exactly 1 to themselves', () => {
     const [at] = compareSweeps([loud, { ...loud, name: 'again' }], 'loud', [40]);
     for (const { metrics } of at?.contenders ?? []) {
       expect(metrics.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
@@ -188,52 +116,20 @@ describe('contenders at equal pulses', () => {
     }
   });
 
-  it('are compared seed by seed: half of each is half, however much seeds differ', () => {
-    const half = sweep('half', [
-      [
-        [10, 50],
-        [10, 70],
-        [10, 45],
-      ],
-      [
-        [100, 30],
-        [100, 40],
-        [100, 35],
-      ],
-    ]);
+  it('are compared in pairs of the same seed', () => {
+    const half = sweep('half', '10:50 10:70 10:45; 100:30 100:40 100:35');
     const [at] = compareSweeps([loud, half], 'loud', [100]);
     const { mean, ratio, difference } = at?.contenders[1]?.metrics.loadRmsN ?? expect.fail();
     expect(mean).toBeCloseTo(35, 9);
     for (const end of Object.values(ratio)) expect(end).toBeCloseTo(0.5, 9);
-    // Differences -30, -40, -35: deviation 5, and t(0.975; 2) = 4.3027 of any table, times 5 / √3 is 12.421.
+    // Differences -30, -40, -35: standard deviation 5; t(0.975; 2) = 4.3027 from any table, times 5 / √3 is 12.421.
     expect(difference.mean).toBeCloseTo(-35, 9);
     expect([difference.from, difference.to].map((end) => end.toFixed(2))).toEqual(['-47.42', '-22.58']);
   });
 
-  it('have no value where a seed does not reach the rate, and a baseline has one everywhere', () => {
-    const short = sweep('short', [
-      [
-        [10, 50],
-        [10, 70],
-        [30, 45],
-      ],
-      [
-        [100, 30],
-        [100, 40],
-        [100, 35],
-      ],
-    ]);
-    const still = sweep(
-      'still',
-      [
-        [
-          [0, 50],
-          [0, 70],
-          [0, 45],
-        ],
-      ],
-      false,
-    );
+  it('have no value where a seed does not reach the rate; a baseline has one everywhere', () => {
+    const short = sweep('short', '10:50 10:70 30:45; 100:30 100:40 100:35');
+    const still = sweep('still', '0:50 0:70 0:45', false);
     const [at] = compareSweeps([loud, short, still], 'loud', [20]);
     expect(at?.contenders.map(({ isReached }) => isReached)).toEqual([true, false, true]);
     expect(at?.contenders[1]?.metrics.loadRmsN.mean).toBeNaN();
@@ -246,7 +142,7 @@ describe('contenders at equal pulses', () => {
 });
 
 describe('the deadband of a sweep', () => {
-  it('is multiplied in all its parts, and nothing else is', () => {
+  it('is scaled in all its parameters, and no other parameter is', () => {
     const parameters = { deadbandN: 40, deadbandMinN: 20, deadbandMaxN: 100, deadbandSigmas: 2, loadFilterHz: 3 };
     const doubled = { deadbandN: 80, deadbandMinN: 40, deadbandMaxN: 200, deadbandSigmas: 4, loadFilterHz: 3 };
     expect(scaleDeadband(parameters, 2, contract)).toEqual(doubled);
@@ -259,7 +155,7 @@ describe('the deadband of a sweep', () => {
   it.each([
     [100, { deadbandN: 1000, deadbandSigmas: 6, deadbandMinN: 1000, deadbandMaxN: 1000 }],
     [0.01, { deadbandN: 1, deadbandSigmas: 0.5, deadbandMinN: 1, deadbandMaxN: 1.3 }],
-  ])('times %d stays inside the limits of each parameter', (scale, values) => {
+  ])('scaled by %d stays within the limits of each parameter', (scale, values) => {
     expect(scaleDeadband({}, scale, contract)).toEqual(values);
   });
 });
@@ -269,11 +165,11 @@ describe('contenders', () => {
   const file = join(folder, 'soft.yaml');
   writeFileSync(file, 'strategy: threshold\ndeadbandN: 60\n');
 
-  it('come in the order of the flags, with what is set for all of them', () => {
-    const wishes = { strategies: 'cascade,perfect', parameters: [file, `hard=${file}`], set: ['deadbandN=70'], seed: 5 };
-    const made = readContenders(scenario, wishes, contract);
+  it('come in the order of the flags, with the parameters that are set for all', () => {
+    const options = { strategies: 'cascade,perfect', parameters: [file, `hard=${file}`], set: ['deadbandN=70'], seed: 5 };
+    const made = readContenders(scenario, options, contract);
     expect(
-      made.map(({ name, choice }) => [name, choice.actuation, choice.parameters.strategy, choice.parameters.deadbandN, choice.seed]),
+      made.map(({ name, settings: { actuation, parameters, seed } }) => [name, actuation, parameters.strategy, parameters.deadbandN, seed]),
     ).toEqual([
       ['cascade', 'latching', 1, 70, 5],
       ['perfect', 'perfect', 1, 70, 5],
@@ -283,48 +179,48 @@ describe('contenders', () => {
   });
 
   it.each([
-    ['none at all', {}, /--strategies: contenders 0 — allowed: 2 to 12/],
-    ['one alone', { strategies: 'cascade' }, /--strategies: contenders 1 — allowed: 2 to 12/],
+    ['none', {}, /--parameters: there are 0 contenders; a contest needs 2 to 12\./],
+    ['only one', { strategies: 'cascade' }, /--parameters: there is 1 contender; a contest needs 2 to 12\./],
     [
       'an unknown strategy',
       { strategies: 'cascade,fuzzy' },
-      /--strategies: strategy "fuzzy" — allowed: one of threshold, cascade, predictive, proportional, perfect/,
+      /--strategies: one strategy is "fuzzy"; it must be one of threshold, cascade, predictive, proportional, perfect\./,
     ],
     [
       'a name twice',
       { strategies: 'cascade', parameters: [`cascade=${file}`] },
-      /name of two contenders "cascade" — allowed: each name once/,
+      /two contenders are called "cascade"\. Give a parameter file a name/,
     ],
     [
       'a name too long',
       { strategies: 'cascade', parameters: [`abcdefghijklmnopqrstu=${file}`] },
-      /--parameters: name .* at most 20 letters/,
+      /--parameters: the name "abcdefghijklmnopqrstu" is longer than 20 characters\./,
     ],
     [
       'a strategy for all',
       { strategies: 'cascade,threshold', set: ['strategy=cascade'] },
-      /--set: setting "strategy=cascade" — allowed: .*--strategies/,
+      /--set: strategy would be the same for all contenders\. Name the strategies with --strategies\./,
     ],
-  ])('are refused: %s', (_, wishes, words) => expect(() => readContenders(scenario, wishes, contract)).toThrow(words));
+  ])('are refused: %s', (_, options, message) => expect(() => readContenders(scenario, options, contract)).toThrow(message));
 });
 
-describe('what a contest says', () => {
-  const one = sweep('one', [[[10, 100]], [[100, 50]]]);
+describe('a contest as text', () => {
+  const one = sweep('one', '10:100; 100:50');
 
-  it('says that one seed gives no interval, and where a rate is not reached', () => {
-    const text = contestText(contest([one, sweep('two', [[[50, 90]], [[200, 45]]])], [31.6227766]));
+  it('shows that one seed gives no interval, and which rates are not reached', () => {
+    const text = contestText(contest([one, sweep('two', '50:90; 200:45')], [31.6227766]));
     expect(text).toContain('1 seed from 1');
-    expect(text).toContain('with one seed there is no interval');
+    expect(text).toContain('one seed gives no confidence interval');
     expect(text).toMatch(/^ +31\.6 +one +75\.0 +1\.00 +reference$/m);
     expect(text).toMatch(/^ +31\.6 +two +not reached$/m);
     expect(text).not.toMatch(/NaN|Infinity/);
   });
 
-  it('says so where no rate is reached by all', () => {
-    expect(contestText(contest([one, one], []))).toContain('No rate of pulses is reached by every contender');
+  it('explains that no rate is reached by all', () => {
+    expect(contestText(contest([one, one], []))).toContain('No pulse rate is reached by every contender');
   });
 
-  it('tells of a controller that stopped', () => {
+  it('reports a controller that stopped', () => {
     const stopped: ContestRun = {
       ...run([Number.NaN, Number.NaN], 1),
       trap: { tick: 7, message: 'unreachable' },
@@ -337,34 +233,8 @@ describe('what a contest says', () => {
 });
 
 describe('the picture of a contest', () => {
-  it('draws a line for who pulses and a level line for who does not, with each name in each panel', () => {
-    const svg = contestSvg(
-      contest(
-        [
-          sweep('a<b', [
-            [
-              [10, 100],
-              [12, 90],
-            ],
-            [
-              [100, 50],
-              [90, 60],
-            ],
-          ]),
-          sweep(
-            'still',
-            [
-              [
-                [0, 30],
-                [0, 33],
-              ],
-            ],
-            false,
-          ),
-        ],
-        [],
-      ),
-    );
+  it('has a curve per contender, a level line per baseline without pulses, and all names in each panel', () => {
+    const svg = contestSvg(contest([sweep('a<b', '10:100 12:90; 100:50 90:60'), sweep('still', '0:30 0:33', false)], []));
     expect(svg).toContain('<title>Made &amp; up</title>');
     expect(svg.match(/>a&lt;b<\/text>/g)).toHaveLength(2);
     expect(svg.match(/class="line"/g)).toHaveLength(3);
@@ -372,20 +242,16 @@ describe('the picture of a contest', () => {
     expect(svg).not.toMatch(/NaN|Infinity|undefined/);
   });
 
-  it('can be drawn of one point, and of none', () => {
-    for (const made of [
-      [10, 100],
-      [0, 100],
-      [Number.NaN, Number.NaN],
-    ] as const) {
-      expect(contestSvg(contest([sweep('one', [[made]]), sweep('two', [[made]])], []))).not.toMatch(/NaN|Infinity|undefined/);
+  it('can have one point, or none', () => {
+    for (const made of ['10:100', '0:100', 'NaN:NaN']) {
+      expect(contestSvg(contest([sweep('one', made), sweep('two', made)], []))).not.toMatch(/NaN|Infinity|undefined/);
     }
   });
 
   it.each([
     ['far apart', [50, 10, 30], [50, 10, 30]],
-    ['too near', [10, 12, 11], [10, 38, 24]],
+    ['too close', [10, 12, 11], [10, 38, 24]],
     ['at the bottom', [99, 100], [86, 100]],
-    ['all the same, at the bottom', [100, 100, 100], [72, 86, 100]],
-  ])('sets names apart that are %s', (_, heights, moved) => expect(apart(heights, 14, 100)).toEqual(moved));
+    ['all equal, at the bottom', [100, 100, 100], [72, 86, 100]],
+  ])('keeps a distance between names that are %s', (_, heights, moved) => expect(apart(heights, 14, 100)).toEqual(moved));
 });

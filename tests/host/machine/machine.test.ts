@@ -29,15 +29,15 @@ function refusal(text: string): string {
   throw new Error('no error was thrown');
 }
 
-describe('the machines in the checkout', () => {
-  it.each(machineNames(PROJECT))('%s is in order, and says that it is invented', (name) => {
+describe('the machines of the checkout', () => {
+  it.each(machineNames(PROJECT))('%s is valid and states that it is invented', (name) => {
     const { title, note, values } = readMachine(PROJECT, name, contract);
     expect(title).not.toBe('');
     expect(note).toContain('Invented');
     expect(Object.keys(values)).toHaveLength(MACHINE.flatMap(({ quantities }) => quantities).length);
   });
 
-  it('default has every default but for what it lacks', () => {
+  it('default has all defaults, without an accelerometer and a reservoir', () => {
     const { values } = readMachine(PROJECT, 'default', contract);
     const defaults = Object.fromEntries(MACHINE.flatMap(({ quantities }) => quantities.map((one) => [one.name, one.default])));
     expect(values).toEqual({ ...defaults, accelerationFitted: 0, reservoirUf: 0 });
@@ -45,7 +45,7 @@ describe('the machines in the checkout', () => {
 });
 
 describe('quantities', () => {
-  it('are numbers in the unit of their name, or texts with another unit', () => {
+  it('are numbers in the unit of their name, or text with another unit', () => {
     const { values } = machineOf(
       'row: { frictionN: "10 lbf" }\naccumulator: { prechargeAbsoluteKpa: 12 bar, accumulatorMl: 300 }\nrail: { railNominalKpa: "2.2e3 psi" }\nspread: { massSpreadRatio: 5 % }\n',
     );
@@ -55,7 +55,7 @@ describe('quantities', () => {
     expect(values.railNominalKpa).toBeCloseTo(15168.4660449696, 9);
   });
 
-  it('may stand on their limits', () => {
+  it('may be at their limits', () => {
     const { values } = machineOf('row: { massKg: 5 }\nactuator: { capAreaCm2: 50 }\n');
     expect(values).toMatchObject({ massKg: 5, capAreaCm2: 50 });
   });
@@ -64,44 +64,44 @@ describe('quantities', () => {
     [
       'unit of another kind',
       'row: { frictionN: 10 bar }\n',
-      'm.yaml:2:19: frictionN "10 bar" — allowed: a number from 0 to 1000 N, or a text of a number and one of newton, N, lbf',
+      'm.yaml:2:19: row.frictionN is "10 bar"; it must be between 0 and 1000 N, as a number or as text with one of the units newton, N, lbf.',
     ],
     [
-      'unit that is none',
+      'unknown unit',
       'row: { frictionN: 10 furlong }\n',
-      'm.yaml:2:19: frictionN "10 furlong" — allowed: a number from 0 to 1000 N, or a text of a number and one of newton, N, lbf',
+      'm.yaml:2:19: row.frictionN is "10 furlong"; it must be between 0 and 1000 N, as a number or as text with one of the units newton, N, lbf.',
     ],
     [
       'number as text without a unit',
       'row:\n  frictionN: "10"\n',
-      'm.yaml:3:14: frictionN "10" — allowed: a number from 0 to 1000 N, or a',
+      'm.yaml:3:14: row.frictionN is "10"; it must be between 0 and 1000 N, as a number or as text with ',
     ],
     [
       'text without a number',
       'row: { frictionN: much }\n',
-      'm.yaml:2:19: frictionN "much" — allowed: a number from 0 to 1000 N, or a text',
+      'm.yaml:2:19: row.frictionN is "much"; it must be between 0 and 1000 N, as a number or as text with ',
     ],
-    ['value below the limit', 'row: { massKg: 4.99 }\n', 'm.yaml:2:16: massKg 4.99 — allowed: a number from 5 to 1000 kg'],
+    ['value below the limit', 'row: { massKg: 4.99 }\n', 'm.yaml:2:16: row.massKg is 4.99; it must be between 5 and 1000 kg.'],
     [
       'value above the limit after conversion',
       'row: { massKg: "2205 lb" }\n',
-      'm.yaml:2:16: massKg "2205 lb" — allowed: a number from 5 to 1000 kg',
+      'm.yaml:2:16: row.massKg is "2205 lb"; it must be between 5 and 1000 kg.',
     ],
-    ['area below nothing', 'actuator: { capAreaCm2: -4.9 }\n', 'm.yaml:2:25: capAreaCm2 -4.9 — allowed: a number from 0.5 to 50 cm²'],
-    ['number without unit', 'oil: { viscosityAt40: .nan }\n', 'm.yaml:2:23: oil.viscosityAt40 is NaN; it must be a number or text.'],
+    ['negative area', 'actuator: { capAreaCm2: -4.9 }\n', 'm.yaml:2:25: actuator.capAreaCm2 is -4.9; it must be between 0.5 and 50 cm².'],
+    ['NaN', 'oil: { viscosityAt40: .nan }\n', 'm.yaml:2:23: oil.viscosityAt40 is NaN; it must be a number or text.'],
     [
-      'part of a code',
+      'fraction of a count',
       'sensors: { adcFullScaleCounts: 4095.5 }\n',
-      'm.yaml:2:32: adcFullScaleCounts 4095.5 — allowed: a whole number from 256 to 65535 counts',
+      'm.yaml:2:32: sensors.adcFullScaleCounts is 4095.5; it must be an integer between 256 and 65535 counts.',
     ],
-    ['switch for a number', 'row: { massKg: true }\n', 'm.yaml:2:16: row.massKg is true; it must be a number or text.'],
+    ['boolean for a number', 'row: { massKg: true }\n', 'm.yaml:2:16: row.massKg is true; it must be a number or text.'],
   ])('a %s is refused', (_, text, words) => {
     expect(refusal(text)).toContain(words);
   });
 });
 
 describe('parts', () => {
-  it('that are left out have their defaults, those that are none their own values', () => {
+  it('that are left out have their defaults, and parts that are none have values for that', () => {
     expect(machineOf('').values).toMatchObject({ accumulatorMl: 320, liftN: 600, accelerationFitted: 1, reservoirUf: 47000 });
     const none = 'accumulator: none\nliftSpring: none\nrebound: none\naccelerometer: none\nreservoir: none\nspread: none\n';
     expect(machineOf(none).values).toMatchObject({
@@ -117,11 +117,11 @@ describe('parts', () => {
   });
 
   it.each([
-    ['part that must be there', 'row: none\n', 'm.yaml:2:6: row is "none"; it must be a mapping.'],
+    ['required part as none', 'row: none\n', 'm.yaml:2:6: row is "none"; it must be a mapping.'],
     [
-      'other word',
+      'word other than none',
       'rebound: nothing\n',
-      'm.yaml:2:10: rebound "nothing" — allowed: a mapping of reboundOrificeMm, rodAreaCm2, reboundUpRatio; or none',
+      'm.yaml:2:10: rebound is "nothing"; it must be none, or a mapping of reboundOrificeMm, rodAreaCm2, reboundUpRatio.',
     ],
     ['unknown part', 'wheels: { }\n', 'm.yaml:2:1: unknown key `wheels`; did you mean `wheel`?'],
     ['unknown quantity', 'rebound: { rodAreaMm2: 300 }\n', 'm.yaml:2:12: unknown key `rodAreaMm2` in rebound; did you mean `rodAreaCm2`?'],
@@ -136,80 +136,84 @@ describe('parts', () => {
   });
 });
 
-describe('quantities that do not go with one another are refused at the first that is written', () => {
+describe('quantities that contradict each other are refused at the first one in the file', () => {
   it.each([
     [
       'precharge above the rail',
       'accumulator: { prechargeAbsoluteKpa: 16000 }\n',
-      'm.yaml:2:38: prechargeAbsoluteKpa 16000 — allowed: no precharge above the rail: prechargeAbsoluteKpa less 101.325 kPa of atmosphere < railNominalKpa, and railNominalKpa is 15000',
+      'm.yaml:2:38: prechargeAbsoluteKpa is 16000, but railNominalKpa is 15000. The precharge must be below the rail pressure: prechargeAbsoluteKpa - 101.325 < railNominalKpa.',
     ],
     [
       'rail below the precharge',
       'rail: { railNominalKpa: 1000 }\n',
-      'm.yaml:2:25: railNominalKpa 1000 — allowed: no precharge above the rail: ',
+      'm.yaml:2:25: railNominalKpa is 1000, but prechargeAbsoluteKpa is 1200. The precharge must be below the rail pressure: ',
     ],
-    ['arm too short', 'linkage: { armM: 0.25 }\n', 'm.yaml:2:18: armM 0.25 — allowed: attachM <= armM, and attachM is 0.3'],
-    ['attachment beyond the arm', 'linkage: { attachM: 0.41 }\n', 'm.yaml:2:21: attachM 0.41 — allowed: attachM <= armM, and armM is 0.4'],
+    ['arm too short', 'linkage: { armM: 0.25 }\n', 'm.yaml:2:18: armM is 0.25, but attachM is 0.3. attachM must be at most armM.'],
+    [
+      'attachment beyond the arm',
+      'linkage: { attachM: 0.41 }\n',
+      'm.yaml:2:21: attachM is 0.41, but armM is 0.4. attachM must be at most armM.',
+    ],
     [
       'travel as long as the arm',
       'linkage: { travelUpMm: 400 }\n',
-      'm.yaml:2:24: travelUpMm 400 — allowed: travelUpMm < armM, and armM is 0.4',
+      'm.yaml:2:24: travelUpMm is 400, but armM is 0.4. travelUpMm must be less than armM.',
     ],
     [
       'cylinder that pulls up at the top',
       // By hand: asin(0.18 / 0.4) = 26.74°, whose tangent is 0.504; 0.4 m · 0.504 = 0.2016 m, above 0.18 m.
       'linkage: { cylinderPivotRearM: 0.4 }\n',
-      'm.yaml:2:32: cylinderPivotRearM 0.4 — allowed: a cylinder that pushes down over the whole travel: ',
+      'The cylinder must push down over the whole travel: ',
     ],
     [
       'cylinder that pulls up at the bottom',
       'linkage: { cylinderPivotRearM: -0.4 }\n',
-      'm.yaml:2:32: cylinderPivotRearM -0.4 — allowed: a cylinder that',
+      'm.yaml:2:32: cylinderPivotRearM is -0.4, but cylinderPivotUpM is 0.18, ',
     ],
     [
-      'load span upside down',
+      'inverted load span',
       'sensors:\n  loadAtTenPercentN: 3000\n  loadAtNinetyPercentN: 2000\n',
-      'm.yaml:3:22: loadAtTenPercentN 3000 — allowed: loadAtTenPercentN < loadAtNinetyPercentN, and loadAtNinetyPercentN is 2000',
+      'm.yaml:3:22: loadAtTenPercentN is 3000, but loadAtNinetyPercentN is 2000. loadAtTenPercentN must be less than loadAtNinetyPercentN.',
     ],
     [
-      'pressure span upside down',
+      'inverted pressure span',
       'sensors: { pressureAtTenPercentKpa: 5000, pressureAtNinetyPercentKpa: 4000 }\n',
-      'm.yaml:2:37: pressureAtTenPercentKpa 5000',
+      'm.yaml:2:37: pressureAtTenPercentKpa is 5000, but ',
     ],
     [
-      'rail span upside down',
+      'empty rail span',
       'sensors: { railAtTenPercentKpa: 5000, railAtNinetyPercentKpa: 5000 }\n',
-      'm.yaml:2:33: railAtTenPercentKpa 5000',
+      'm.yaml:2:33: railAtTenPercentKpa is 5000, but ',
     ],
     [
       'relief below the rail',
       'rail: { reliefKpa: 15000 }\n',
-      'm.yaml:2:20: reliefKpa 15000 — allowed: railNominalKpa < reliefKpa, and railNominalKpa is 15000',
+      'm.yaml:2:20: reliefKpa is 15000, but railNominalKpa is 15000. railNominalKpa must be less than reliefKpa.',
     ],
     [
       'return above the rail',
       'rail: { railNominalKpa: 1500, returnKpa: 1600 }\n',
-      'm.yaml:2:42: returnKpa 1600 — allowed: returnKpa < railNominalKpa',
+      'm.yaml:2:42: returnKpa is 1600, but railNominalKpa is 1500. returnKpa must be less than railNominalKpa.',
     ],
     [
       'oil that thickens with heat',
       'oil: { viscosityAt40: 5 }\n',
-      'm.yaml:2:23: viscosityAt40 5 — allowed: viscosityAt100 < viscosityAt40, and viscosityAt100 is 6.8',
+      'm.yaml:2:23: viscosityAt40 is 5, but viscosityAt100 is 6.8. viscosityAt100 must be less than viscosityAt40.',
     ],
     [
       'proportional valve without a span',
       'proportional: { proportionalMinA: 1.1 }\n',
-      'm.yaml:2:35: proportionalMinA 1.1 — allowed: proportionalMinA < proportionalMaxA, and proportionalMaxA is 1.1',
+      'm.yaml:2:35: proportionalMinA is 1.1, but proportionalMaxA is 1.1. proportionalMinA must be less than proportionalMaxA.',
     ],
   ])('%s', (_, text, words) => {
     expect(refusal(text)).toContain(words);
   });
 
-  it('but a precharge counts for nothing where there is no accumulator', () => {
+  it('except that the precharge is ignored without an accumulator', () => {
     expect(machineOf('accumulator: none\nrail: { railNominalKpa: 1000 }\n').values.railNominalKpa).toBe(1000);
   });
 
-  it('and just in order is in order', () => {
+  it('and accepted at the limit', () => {
     expect(machineOf('linkage: { attachM: 0.4, cylinderPivotRearM: 0.35 }\n').values.attachM).toBe(0.4);
     expect(
       machineOf('accumulator: { prechargeAbsoluteKpa: 15101 }\ncontroller: { setPointMaxKpa: 16000 }\n').values.prechargeAbsoluteKpa,
@@ -217,12 +221,12 @@ describe('quantities that do not go with one another are refused at the first th
   });
 });
 
-describe('the controller is told', () => {
-  it('every quantity that is a parameter too, and the linkage’s ratio', () => {
-    const { told } = readMachine(PROJECT, 'default', contract);
+describe('the controller gets', () => {
+  it('every quantity that is also a parameter, and the linkage ratio', () => {
+    const { parameters } = readMachine(PROJECT, 'default', contract);
     // By hand: the lever of the cylinder is 0.18 · 0.3 / √(0.24² + 0.18²) = 0.054 / 0.3 = 0.18 m, over an arm of 0.4 m.
-    expect(told.linkageRatio).toBeCloseTo(0.45, 12);
-    expect({ ...told, linkageRatio: 0.45 }).toEqual({
+    expect(parameters.linkageRatio).toBeCloseTo(0.45, 12);
+    expect({ ...parameters, linkageRatio: 0.45 }).toEqual({
       liftS: 2.5,
       adcFullScaleCounts: 4096,
       loadLagHz: 5,
@@ -253,25 +257,25 @@ describe('the controller is told', () => {
   });
 
   it.each([
-    // By hand: a cylinder straight above its attachment has the whole attachM as its lever: 0.2 / 0.4, and 0.3 / 0.3.
+    // By hand: the lever of a cylinder straight above its attachment is attachM: 0.2 / 0.4, and 0.3 / 0.3.
     [{ cylinderPivotRearM: 0.2, cylinderPivotUpM: 0.5, attachM: 0.2, armM: 0.4 }, 0.5],
     [{ cylinderPivotRearM: 0.3, cylinderPivotUpM: 0.1, attachM: 0.3, armM: 0.3 }, 1],
-    // Pivot above the arm's own, triangle of 3, 4 and 5: 0.3 · 0.4 / 0.5 = 0.24 m of lever over 0.8 m.
+    // Pivot above the arm's pivot, a 3-4-5 triangle: the lever is 0.3 · 0.4 / 0.5 = 0.24 m, over an arm of 0.8 m.
     [{ cylinderPivotRearM: 0, cylinderPivotUpM: 0.3, attachM: 0.4, armM: 0.8 }, 0.3],
-  ])('of the linkage %j a ratio of %f', (values, ratio) => {
+  ])('for the linkage %j the ratio %f', (values, ratio) => {
     expect(linkageRatioOf(values)).toBeCloseTo(ratio, 12);
   });
 
-  it('the nearest that its limits allow', () => {
-    expect(machineOf('accumulator: none\n').told).toMatchObject({ accumulatorMl: 10, prechargeAbsoluteKpa: 150 });
+  it('values clamped to the limits of its parameters', () => {
+    expect(machineOf('accumulator: none\n').parameters).toMatchObject({ accumulatorMl: 10, prechargeAbsoluteKpa: 150 });
     const steep = 'linkage: { cylinderPivotRearM: 0.29, cylinderPivotUpM: 0.2, attachM: 0.02, armM: 0.6 }\n';
-    // By hand: 0.2 · 0.02 / √(0.27² + 0.2²) / 0.6 = 0.0198, and the min is 0.05.
-    expect(machineOf(steep).told.linkageRatio).toBe(0.05);
+    // By hand: 0.2 · 0.02 / √(0.27² + 0.2²) / 0.6 = 0.0198, and the minimum is 0.05.
+    expect(machineOf(steep).parameters.linkageRatio).toBe(0.05);
   });
 
-  it('what `controller` says on top', () => {
-    const { told, values } = machineOf('controller: { valveFlowLpm: 6, strategy: threshold, deadbandN: 50 }\n');
-    expect(told).toMatchObject({ valveFlowLpm: 6, strategy: 0, deadbandN: 50 });
+  it('the overrides in `controller`', () => {
+    const { parameters, values } = machineOf('controller: { valveFlowLpm: 6, strategy: threshold, deadbandN: 50 }\n');
+    expect(parameters).toMatchObject({ valveFlowLpm: 6, strategy: 0, deadbandN: 50 });
     expect(values.valveFlowLpm).toBe(8);
   });
 
@@ -306,11 +310,11 @@ describe('the controller is told', () => {
   });
 });
 
-describe('a machine that is not there', () => {
-  it('is answered with those that are', () => {
-    expect(() => readMachine(PROJECT, 'defalt', contract)).toThrow(/defalt\.yaml: machine "defalt" — allowed: one of .*default.*/);
+describe('a machine file', () => {
+  it('that does not exist is refused with the known names', () => {
+    expect(() => readMachine(PROJECT, 'defalt', contract)).toThrow(/defalt\.yaml: there is no machine defalt; did you mean `default`\?/);
   });
-  it('by its path, too', () => {
+  it('that does not exist is refused by its path', () => {
     expect(() => readMachine(PROJECT, './nowhere.yaml', contract)).toThrow('./nowhere.yaml: no such file.');
   });
   it('needs a title', () => {

@@ -10,9 +10,9 @@ import {
 } from '../../../host/simulate/timeline.js';
 import { PLANT_RECORDS } from '../../../shared/plant.js';
 
-const course = (field: DriveField, goes: Course['goes'], ...points: [number, number][]): Course => ({
+const course = (field: DriveField, shape: Course['shape'], ...points: [number, number][]): Course => ({
   field,
-  goes,
+  shape,
   points: points.map(([atS, value]) => ({ atS, value })),
 });
 
@@ -26,19 +26,19 @@ const happening = (one: Partial<Happening>): Happening => ({
   ...one,
 });
 
-/** Ten seconds at 10 ticks a second, so that one can count. */
+/** Ten seconds at 10 ticks per second, so that ticks are easy to count. */
 const timeline = (plan: Partial<Plan>): Timeline =>
   new Timeline({ ticks: 100, tickHz: 10, courses: [], happenings: [], restarts: [], ...plan });
 
 const fieldsOf = (record: string): string[] => PLANT_RECORDS.find(({ name }) => name === record)?.fields.map(({ name }) => name) ?? [];
 
 describe('fields', () => {
-  it('are those of the plant’s records', () => {
+  it('are those of the plant records', () => {
     expect([...DRIVE_FIELDS].sort()).toEqual(fieldsOf('Drive').sort());
     expect(Object.keys(NO_INJECTED_FAULTS).sort()).toEqual(fieldsOf('InjectedFaults').sort());
   });
 
-  it('of a row without trouble are 0, and its valves pass all their flow', () => {
+  it('of a sound row are 0, except that its valves pass their full flow', () => {
     const { flowRatio, ...others } = NO_INJECTED_FAULTS;
     expect(flowRatio).toBe(1);
     expect(Object.values(others).every((value) => value === 0)).toBe(true);
@@ -46,7 +46,7 @@ describe('fields', () => {
 });
 
 describe('a ramp', () => {
-  // 2 m/s up to 1 s, from there evenly to 5 m/s at 2 s, and on at 5 m/s: 0.3 m/s more with each tick.
+  // 2 m/s up to 1 s, then linear to 5 m/s at 2 s, constant from there: 0.3 m/s more with each tick.
   const speed = course('speedMps', 'ramp', [0, 2], [1, 2], [2, 5]);
   it.each([
     [-1, 2],
@@ -59,23 +59,23 @@ describe('a ramp', () => {
     [19, 5],
     [20, 5],
     [99, 5],
-  ])('has at the end of tick %d the value %f', (tick, value) => {
+  ])('at the end of tick %d is %f', (tick, value) => {
     expect(timeline({ courses: [speed] }).driveAt(tick).speedMps).toBeCloseTo(value, 12);
   });
 
-  it('may turn between two ticks', () => {
+  it('may have a point between two ticks', () => {
     // From 1 at 0 s to 0 at 0.25 s: 0.6 left at 0.1 s, 0.2 at 0.2 s.
     const line = timeline({ courses: [course('speedMps', 'ramp', [0, 1], [0.25, 0])] });
     expect([-1, 0, 1, 2].map((tick) => line.driveAt(tick).speedMps)).toEqual([1, 0.6, expect.closeTo(0.2, 12), 0]);
   });
 
-  it('may be asked for in any order', () => {
+  it('can be evaluated in any order', () => {
     const line = timeline({ courses: [speed] });
     expect([19, 10, 99, -1, 14].map((tick) => line.driveAt(tick).speedMps)).toEqual([5, expect.closeTo(2.3, 12), 5, 2, 3.5]);
   });
 });
 
-describe('what holds', () => {
+describe('a held value', () => {
   it.each([
     [-1, 450],
     [9, 450],
@@ -83,7 +83,7 @@ describe('what holds', () => {
     [24, 700],
     [25, 300],
     [99, 300],
-  ])('has all through tick %d the value %d', (tick, value) => {
+  ])('throughout tick %d is %d', (tick, value) => {
     const target = course('targetLoadN', 'hold', [0, 450], [1, 700], [2.5, 300]);
     expect(timeline({ courses: [target] }).driveAt(tick).targetLoadN).toBe(value);
   });
@@ -96,12 +96,12 @@ describe('what holds', () => {
 
 describe('an event of the bank', () => {
   const volts = course('sourceV', 'hold', [0, 13.2]);
-  it('sets a field of the drive from its begin until before its end', () => {
+  it('sets a field of the drive from its start until its end', () => {
     const line = timeline({ courses: [volts], happenings: [happening({ field: 'sourceV', row: 0, value: 6, fromTick: 3, untilTick: 5 })] });
     expect([-1, 0, 2, 3, 4, 5, 99].map((tick) => line.driveAt(tick).sourceV)).toEqual([13.2, 13.2, 13.2, 6, 6, 13.2, 13.2]);
   });
 
-  it('may begin with the scenario, and follow another one', () => {
+  it('may start with the scenario and follow directly on another one', () => {
     const happenings = [
       happening({ field: 'sourceV', row: 0, value: 8, fromTick: 2, untilTick: 4 }),
       happening({ field: 'sourceV', row: 0, value: 6, fromTick: 0, untilTick: 2 }),
@@ -120,21 +120,21 @@ describe('an event of a row', () => {
     );
   };
 
-  it('sets a field at its begin and takes it back at its end', () => {
+  it('sets a field at its start and resets it at its end', () => {
     expect(allChanges([happening({ row: 3, value: 4, fromTick: 20, untilTick: 35 })])).toEqual([
       [20, 3, 'loadSensor', 4],
       [35, 3, 'loadSensor', 0],
     ]);
   });
 
-  it('takes a share back to the whole', () => {
+  it('resets a share to 1', () => {
     expect(allChanges([happening({ field: 'flowRatio', value: 0.4, fromTick: 0, untilTick: 7 })])).toEqual([
       [0, 1, 'flowRatio', 0.4],
       [7, 1, 'flowRatio', 1],
     ]);
   });
 
-  it('gives way to the next one without a gap, in whatever order they stand', () => {
+  it('is followed by the next one without a gap, in any order of the list', () => {
     const one = happening({ value: 1, fromTick: 5, untilTick: 8 });
     const next = happening({ value: 2, fromTick: 8, untilTick: 9 });
     const expected = [
@@ -146,13 +146,13 @@ describe('an event of a row', () => {
     expect(allChanges([next, one])).toEqual(expected);
   });
 
-  it('is not taken back where the plant does that', () => {
+  it('is not reset where the plant does that itself', () => {
     expect(allChanges([happening({ field: 'placeSupply', row: 2, fromTick: 0, untilTick: 1, once: true })])).toEqual([
       [0, 2, 'placeSupply', 1],
     ]);
   });
 
-  it('leaves other rows and fields alone', () => {
+  it('does not change other rows and fields', () => {
     expect(allChanges([happening({ fromTick: 1, untilTick: 3 }), happening({ row: 2, field: 'off', fromTick: 2, untilTick: 4 })])).toEqual([
       [1, 1, 'loadSensor', 1],
       [2, 2, 'off', 1],
@@ -162,7 +162,7 @@ describe('an event of a row', () => {
   });
 });
 
-it('knows when the controller starts anew', () => {
+it('reports when the controller restarts', () => {
   const line = timeline({ restarts: [7, 50] });
   expect([6, 7, 8, 50].map((tick) => line.restarts(tick))).toEqual([false, true, false, true]);
 });

@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fc, test } from '@fast-check/vitest';
 import { describe, expect, it } from 'vitest';
-import { changedMachine, readMachine } from '../../../host/machine/machine.js';
+import { editMachineFile, readMachine } from '../../../host/machine/machine.js';
 import { catalogueNames, readCatalogue } from '../../../host/sizing/search/catalogue.js';
 import { changesOf, type Design, Evaluator, type Objectives } from '../../../host/sizing/search/design.js';
 import { beats, isConfirmed, pickFinalists, simulatedGains } from '../../../host/sizing/search/finalists.js';
@@ -119,7 +119,11 @@ describe('a catalogue', () => {
       /:7:27: unknown key `valveFlow` in choices\.valve\.options\[0\]; did you mean `valveFlowLpm`\?/,
     ],
     ['a requirement of the machine', SMALL.replace('valveFlowLpm: 6', 'rowCount: 6'), /:7:27: unknown key `rowCount`/],
-    ['a quantity out of range', SMALL.replace('wireAwg: 10', 'wireAwg: 99'), /:11:35: wireAwg 99 — allowed: a whole number from 0 to 24/],
+    [
+      'a quantity out of range',
+      SMALL.replace('wireAwg: 10', 'wireAwg: 99'),
+      /:11:35: choices\.wires\.options\[0\]\.wireAwg is 99; it must be an integer between 0 and 24\./,
+    ],
     ['an option that changes nothing', SMALL.replace(', wireAwg: 10', ''), /:11:15: the option changes no quantity\./],
     [
       'a step of zero',
@@ -253,18 +257,18 @@ describe('finalists', () => {
 describe('the machine file of a design', () => {
   it('has the changes, keeps the other text, and replaces `none` by a part', () => {
     const machine = readMachine(PROJECT, 'default');
-    const text = changedMachine(machine, 'Another', 'Because.', { valveFlowLpm: 6, reservoirUf: 68000, wireAwg: 14, strokeMs: 2 });
+    const text = editMachineFile(machine, 'Another', 'Because.', { valveFlowLpm: 6, reservoirUf: 68000, wireAwg: 14, strokeMs: 2 });
     const read = readMachine(PROJECT, fileOf(text));
     expect([read.title, read.note]).toEqual(['Another', 'Because.']);
     expect(read.values).toEqual({ ...machine.values, valveFlowLpm: 6, reservoirUf: 68000, chargeOhm: expect.any(Number) });
     expect(read.sizing).toEqual({ ...machine.sizing, wireAwg: 14 });
-    expect(read.controller).toEqual({ strokeMs: 2 });
+    expect(read.overrides).toEqual({ strokeMs: 2 });
     expect(read.values.accelerationFitted).toBe(0);
   });
 
   it('is the same machine without changes', () => {
     const machine = readMachine(PROJECT, 'wide-48-row');
-    const read = readMachine(PROJECT, fileOf(changedMachine(machine, machine.title, machine.note, {})));
+    const read = readMachine(PROJECT, fileOf(editMachineFile(machine, machine.title, machine.note, {})));
     expect({ ...read, name: '', file: '' }).toEqual({ ...machine, name: '', file: '' });
     expect(readFileSync(read.file, 'utf8')).toContain('title: ');
   });
@@ -275,7 +279,7 @@ describe('the machine file of a design', () => {
     const picks = [3, 2, 2, 13, 4, 0, 4, 0, 0, 0];
     const found = evaluator.evaluate(picks);
     expect(found).toBeDefined();
-    const read = readMachine(PROJECT, fileOf(changedMachine(machine, 'Found', 'x', changesOf(evaluator.catalogue, picks))));
+    const read = readMachine(PROJECT, fileOf(editMachineFile(machine, 'Found', 'x', changesOf(evaluator.catalogue, picks))));
     const again = new Evaluator(read, evaluator.catalogue).baseline.objectives;
     expect({ ...again, cost: 0 }).toEqual({ ...found?.objectives, cost: 0 });
   });

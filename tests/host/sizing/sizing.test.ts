@@ -50,15 +50,23 @@ describe('the table of sizing', () => {
   });
 
   it.each([
-    ['half a row', 'work: { rowCount: 2.5 }\n', 'm.yaml:2:19: rowCount 2.5 — allowed: a whole number from 1 to 48'],
-    ['half a star', 'wiring: { starWired: 0.5 }\n', 'm.yaml:2:22: starWired 0.5 — allowed: a whole number from 0 to 1'],
-    ['descending speeds', 'work: { speedMaxMps: 2 }\n', 'm.yaml:2:22: speedMaxMps 2 — allowed: speedTypicalMps <= speedMaxMps'],
-    ['descending targets', 'work: { targetLoadMinN: 500 }\n', 'targetLoadMinN <= targetLoadTypicalN, and targetLoadTypicalN is 450'],
-    ['descending supply voltages', 'climate: { supplyMinV: 16 }\n', 'supplyMinV < supplyMaxV'],
-    ['hot oil colder than cold oil', 'climate: { oilColdC: 40, oilHotC: 30 }\n', 'oilColdC < oilHotC'],
-    ['a coil hotter than its limit', 'cooling: { coilLimitC: 80 }\n', 'coilHotC < coilLimitC'],
-    ['a value out of range', 'hoses: { rowHoseMm: 1 }\n', 'rowHoseMm 1 — allowed: a number from 2 to 30 mm'],
-    ['an unknown quantity', 'hoses: { rowHoseCm: 1 }\n', 'm.yaml:2:10: unknown key `rowHoseCm` in hoses; did you mean `rowHoseM`?'],
+    ['half a row', 'work: { rowCount: 2.5 }\n', 'm.yaml:2:19: work.rowCount is 2.5; it must be an integer between 1 and 48.'],
+    ['half a star', 'wiring: { starWired: 0.5 }\n', 'm.yaml:2:22: wiring.starWired is 0.5; it must be an integer between 0 and 1.'],
+    [
+      'descending speeds',
+      'work: { speedMaxMps: 2 }\n',
+      'm.yaml:2:22: speedMaxMps is 2, but speedTypicalMps is 3. speedTypicalMps must be at most speedMaxMps.',
+    ],
+    [
+      'descending targets',
+      'work: { targetLoadMinN: 500 }\n',
+      'targetLoadTypicalN is 450. targetLoadMinN must be at most targetLoadTypicalN.',
+    ],
+    ['descending supply voltages', 'climate: { supplyMinV: 16 }\n', 'supplyMinV must be less than supplyMaxV.'],
+    ['hot oil colder than cold oil', 'climate: { oilColdC: 40, oilHotC: 30 }\n', 'oilColdC must be less than oilHotC.'],
+    ['a coil hotter than its limit', 'cooling: { coilLimitC: 80 }\n', 'coilHotC must be less than coilLimitC.'],
+    ['a value out of range', 'hoses: { rowHoseMm: 1 }\n', 'hoses.rowHoseMm is 1; it must be between 2 and 30 mm.'],
+    ['an unknown quantity', 'hoses: { rowHoseCm: 1 }\n', 'unknown key `rowHoseCm` in hoses; '],
   ])('refuses %s', (_, text, words) => {
     expect(() => machineOf(text)).toThrow(InputError);
     expect(() => machineOf(text)).toThrow(words);

@@ -1,0 +1,307 @@
+import { join } from 'node:path';
+import { TOOL_ROOT } from '../common/project.js';
+import { type Contender, type ContestMetric, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
+import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
+import { readParameterFile } from '../contract/parameter-values.js';
+import { defaultSettings } from '../simulate/run.js';
+import { type MeasuredMetric, type MeasurementSetup, machineVariant, meanOf, runSeeds, variant } from './measurement.js';
+import { closingDelaysMs, type ValveName } from './missed-close.js';
+
+/** The default machine's rows with an accelerometer on class D at 3 m/s, 450 N. */
+export async function measureReference(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const runs = await runSeeds(setup, variant(setup, 'reference', {}));
+  const measured = (
+    name: string,
+    metric: 'loadRmsN' | 'pulsesPerMin' | 'inBandPercent' | 'oilLpm',
+    decimals: number,
+    unit: string,
+    target: MeasuredMetric['target'],
+  ): MeasuredMetric => ({
+    name: `class D, 3 m/s, accelerometer: ${name}`,
+    measured: meanOf(runs, metric),
+    decimals,
+    unit,
+    target,
+    details: `${setup.seeds} seeds of 120 s, 4 rows`,
+  });
+  return [
+    measured('load RMS error', 'loadRmsN', 1, 'N', { max: 62 }),
+    measured('pulses', 'pulsesPerMin', 0, '/min', { max: 110 }),
+    measured('time in band', 'inBandPercent', 1, '%', { min: 97 }),
+    measured('oil', 'oilLpm', 2, 'L/min', { max: 0.5 }),
+  ];
+}
+
+/** Load RMS error over another metric, both as means over the seeds, one point per point of a sweep. */
+function curveOf(sweep: Sweep | undefined, over: ContestMetric): CurvePoint[] {
+  const mean = (runs: readonly ContestRun[], metric: ContestMetric): number =>
+    studentInterval(runs.map(({ metrics }) => metrics[metric])).mean;
+  return (sweep?.points ?? []).map(({ runs }) => [mean(runs, over), mean(runs, 'loadRmsN')]);
+}
+
+/** Deadband scales for valves that may pulse more often. */
+const NARROW_SCALES = [0.5, 0.6, 0.7, 0.85, 1, 1.2, 1.5];
+
+/** Valves of 12 L/min at 230 pulses per minute. */
+export async function measureLargeValves(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const scenario = variant(setup, 'large-valves', { machine: 'large-valves-and-accelerometer' });
+  const contenders: Contender[] = [{ name: 'large valves', settings: defaultSettings(scenario) }];
+  const [sweep] = await runContest({ ...setup, scenario, contenders, scales: NARROW_SCALES }, (done, all) =>
+    setup.showProgress(`large valves: ${done} of ${all}`),
+  );
+  return [
+    {
+      name: 'the same with valves of 12 L/min, at 230 pulses/min: load RMS error',
+      measured: interpolate(curveOf(sweep, 'pulsesPerMin'), 230),
+      decimals: 1,
+      unit: 'N',
+      target: { max: 50 },
+      details: `deadbands of ${NARROW_SCALES.join(', ')} times the default`,
+    },
+  ];
+}
+
+const CONTEST_SCALES = [0.35, 0.5, 0.7, 1, 1.4];
+
+/** Predictive against the tuned threshold strategy, at the pulse rate of the latter. */
+export async function measureContest(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const scenario = variant(setup, 'contest', {});
+  const defaults = defaultSettings(scenario);
+  const contender = (name: string): Contender => {
+    const file = join(TOOL_ROOT, 'vectors', 'parameters', `${name}.yaml`);
+    const parameters = readParameterFile(file, setup.binaries.controller.description.contract);
+    return { name, settings: { ...defaults, parameters: { ...defaults.parameters, ...parameters } } };
+  };
+  const contenders = [contender('threshold'), { name: 'predictive', settings: defaults }, contender('no-accelerometer')];
+  const sweeps = await runContest({ ...setup, scenario, contenders, scales: CONTEST_SCALES }, (done, all) =>
+    setup.showProgress(`contest: ${done} of ${all}`),
+  );
+  const tuned = sweeps[0]?.points.find(({ scale }) => scale === 1)?.runs.map(({ metrics }) => metrics.pulsesPerMin) ?? [];
+  const rate = studentInterval(tuned).mean;
+  const [equal] = compareSweeps(sweeps, 'threshold', [rate]) as [EqualPulses];
+  const ratio = (name: string, metric: Exclude<ContestMetric, 'pulsesPerMin'>, description: string, max: number): MeasuredMetric => {
+    const compared = equal.contenders.find((one) => one.name === name);
+    const { mean = Number.NaN, from = Number.NaN, to = Number.NaN } = compared?.metrics[metric].ratio ?? {};
+    return {
+      name: `against tuned threshold, at its ${rate.toFixed(0)} pulses/min: ${description}`,
+      measured: mean,
+      decimals: 2,
+      unit: '',
+      target: { max },
+      details: `95 % interval ${from.toFixed(2)} to ${to.toFixed(2)}`,
+    };
+  };
+  return [
+    ratio('predictive', 'loadRmsN', 'load RMS error with an accelerometer', 0.85),
+    ratio('no-accelerometer', 'loadRmsN', 'load RMS error without', 1),
+    ratio('predictive', 'oilLpm', 'oil with an accelerometer', 0.6),
+    ratio('no-accelerometer', 'oilLpm', 'oil without', 0.6),
+  ];
+}
+
+/** 2 % of strokes missed, against none missed on the same fields. */
+export async function measureMissedStrokes(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const missed = (name: string, machine: string) =>
+    variant(setup, name, { machine, events: [{ atS: 0, what: 'missed-strokes', row: 'all', missRatio: 0.02 }] });
+  const measure = async (rows: string, machine: string): Promise<MeasuredMetric> => {
+    const noneN = meanOf(await runSeeds(setup, variant(setup, `none-${machine}`, { machine })), 'loadRmsN');
+    const missedN = meanOf(await runSeeds(setup, missed(`missed-${machine}`, machine)), 'loadRmsN');
+    return {
+      name: `2 % of strokes missed, ${rows}: load RMS error against none missed`,
+      measured: missedN / noneN,
+      decimals: 3,
+      unit: '',
+      target: { max: 1.05 },
+      details: `${missedN.toFixed(1)} N against ${noneN.toFixed(1)} N`,
+    };
+  };
+  return [await measure('with an accelerometer', 'with-accelerometer'), await measure('without', 'default')];
+}
+
+const CLOSE_RUNS = 40;
+
+/** One missed close per row in 40 runs, alternately of each valve and on classes C and D; and runs without any. */
+export async function measureMissedCloses(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const scenarioOf = (valve: ValveName, roadClass: string) =>
+    variant(setup, `missed-${valve}-${roadClass}`, {
+      seconds: 16,
+      field: { class: roadClass },
+      events: [{ atS: 7, what: 'missed-closes', row: 'all', valve, count: 1 }],
+    });
+  const kinds = (['supply', 'return'] as const).flatMap((valve) =>
+    ['C', 'D'].map((roadClass) => ({ valve, scenario: scenarioOf(valve, roadClass) })),
+  );
+  const delaysMs = kinds.flatMap(({ valve, scenario }, kind) =>
+    Array.from({ length: CLOSE_RUNS / kinds.length }, (_, run) => {
+      setup.showProgress(`missed closes: ${kind * (CLOSE_RUNS / kinds.length) + run} of ${CLOSE_RUNS}`);
+      return closingDelaysMs(setup.binaries, scenario, valve, 700 + run);
+    }).flat(),
+  );
+  const sorted = delaysMs.sort((a, b) => a - b);
+  const quantile = (share: number): number => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? Number.NaN;
+  const late = sorted.filter((ms) => !(ms <= 50)).length;
+  return [
+    {
+      name: 'delay from a missed close to the next close stroke, 99th percentile',
+      measured: quantile(0.99),
+      decimals: 0,
+      unit: 'ms',
+      target: { max: 50 },
+      details: `${sorted.length} in ${CLOSE_RUNS} runs, classes C and D; median ${quantile(0.5).toFixed(0)} ms`,
+    },
+    {
+      name: 'the same, longest',
+      measured: quantile(1),
+      decimals: 0,
+      unit: 'ms',
+      target: { max: 50 },
+      details: `${late} of ${sorted.length} later than 50 ms`,
+    },
+    await measureFalseAlarms(setup),
+  ];
+}
+
+/** Valve faults in 40 row-runs of 120 s without a missed stroke. */
+async function measureFalseAlarms(setup: MeasurementSetup): Promise<MeasuredMetric> {
+  const runs = [];
+  for (const roadClass of ['C', 'D'])
+    runs.push(
+      ...(await runSeeds({ ...setup, seeds: 5 }, variant(setup, `sound-${roadClass}`, { seed: 500, field: { class: roadClass } }))),
+    );
+  const names = ['supplyMissed', 'returnMissed', 'supplyStuck', 'returnStuck', 'leak'];
+  const alarms = runs.flatMap(({ metrics }) => metrics.faults).filter(({ name }) => names.includes(name)).length;
+  return {
+    name: 'false alarms of the valves, no stroke missed',
+    measured: alarms,
+    decimals: 0,
+    unit: '',
+    target: { max: 0 },
+    details: '40 rows of 120 s, classes C and D',
+  };
+}
+
+/** Wires that carry all coils at once, unlike the default ones: so the queue's delays are measured apart from voltage drop. */
+const STRONG_WIRES = { supply: { harnessOhm: 0 } };
+
+/** 48 rows with 4 strokes at once, against one driver for each coil. */
+export async function measureQueue(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const machine = machineVariant(setup, 'strong-wires', STRONG_WIRES);
+  const scenario = variant(setup, 'forty-eight', { machine, rows: 48, seconds: 60 });
+  const limited = await runSeeds(setup, scenario, { strokesAtOnce: 4 });
+  const unlimited = await runSeeds(setup, scenario, { strokesAtOnce: 96 });
+  const longest = Math.max(...limited.map(({ metrics }) => metrics.over.longestCloseWaitMs.max));
+  const [limitedN, unlimitedN] = [meanOf(limited, 'loadRmsN'), meanOf(unlimited, 'loadRmsN')];
+  return [
+    {
+      name: '48 rows, 4 strokes at once: load RMS error against unlimited',
+      measured: limitedN / unlimitedN,
+      decimals: 3,
+      unit: '',
+      target: { max: 1.01 },
+      details: `${limitedN.toFixed(1)} N against ${unlimitedN.toFixed(1)} N; the rail sags under 48 rows`,
+    },
+    {
+      name: 'the same: longest wait of a stroke that ends a pulse',
+      measured: longest,
+      decimals: 0,
+      unit: 'ms',
+      target: { max: 25 },
+      details: `${setup.seeds} seeds of 60 s`,
+    },
+  ];
+}
+
+/** Road class and speed, m/s. */
+const FIELDS = ['C2', 'C3', 'C4', 'C5', 'D2', 'D3', 'D4', 'E2'];
+
+/** Coil power of 24 rows against one row with a proportional valve on the same field. */
+export async function measurePower(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const twoSeeds = { ...setup, seeds: Math.min(2, setup.seeds) };
+  const powers: { field: string; latchingW: number; latchingLossW: number; proportionalW: number; proportionalLossW: number }[] = [];
+  for (const field of FIELDS) {
+    const changes = { field: { class: field[0] }, drive: [{ atS: 0, speedMps: Number(field[1]) }], seconds: 60 };
+    const latching = await runSeeds(twoSeeds, variant(setup, `rows-24-${field}`, { ...changes, rows: 24 }));
+    const proportional = await runSeeds(twoSeeds, variant(setup, `proportional-${field}`, changes), {}, 'proportional');
+    powers.push({
+      field,
+      latchingW: 24 * meanOf(latching, 'coilW'),
+      latchingLossW: 24 * meanOf(latching, 'coilLossW'),
+      proportionalW: meanOf(proportional, 'coilW'),
+      proportionalLossW: meanOf(proportional, 'coilLossW'),
+    });
+  }
+  const worstRatio = (
+    basis: string,
+    latching: 'latchingW' | 'latchingLossW',
+    proportional: 'proportionalW' | 'proportionalLossW',
+  ): MeasuredMetric => {
+    const ratios = powers.map((one) => ({ ...one, ratio: one[latching] / one[proportional] }));
+    const worst = ratios.reduce((a, b) => (b.ratio > a.ratio ? b : a));
+    return {
+      name: `coil power of 24 rows against one proportional valve, ${basis}, worst of ${FIELDS.length} fields`,
+      measured: worst.ratio,
+      decimals: 2,
+      unit: '',
+      target: { max: 1 },
+      details: `${worst[latching].toFixed(1)} W against ${worst[proportional].toFixed(1)} W; ${ratios.map(({ field, ratio }) => `${field} ${ratio.toFixed(2)}`).join(', ')}`,
+    };
+  };
+  return [worstRatio('V·I', 'latchingW', 'proportionalW'), worstRatio('I²R', 'latchingLossW', 'proportionalLossW')];
+}
+
+/** A quiet field: class A at 2 m/s, even soil, leaks of 10 mL/min. */
+export async function measureQuiet(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const scenario = variant(setup, 'quiet', {
+    field: { class: 'A', stoneEveryM: 0, soilMinN: 600, soilMaxN: 600, soilNoiseRatio: 0.04 },
+    drive: [{ atS: 0, speedMps: 2 }],
+    events: [{ atS: 0, what: 'valve-leak', row: 'all', valve: 'return', leakMlPerMin: 10 }],
+  });
+  const runs = await runSeeds(setup, scenario);
+  return [
+    {
+      name: 'a quiet field with leaks of 10 mL/min: pulses',
+      measured: meanOf(runs, 'pulsesPerMin'),
+      decimals: 1,
+      unit: '/min',
+      target: { max: 4 },
+      details: `class A, 2 m/s, soil even to 4 %; load RMS error ${meanOf(runs, 'loadRmsN').toFixed(0)} N`,
+    },
+  ];
+}
+
+/** The reference field with a proportional valve, against the valve pair at a 24th of its coil power. */
+export async function measureProportional(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const scenario = variant(setup, 'proportional', {});
+  const proportional = await runSeeds(setup, scenario, {}, 'proportional');
+  const proportionalN = meanOf(proportional, 'loadRmsN');
+  const contenders = [{ name: 'predictive', settings: defaultSettings(scenario) }];
+  const [sweep] = await runContest({ ...setup, scenario, contenders, scales: NARROW_SCALES }, (done, all) =>
+    setup.showProgress(`power: ${done} of ${all}`),
+  );
+  const ratio = (basis: string, metric: 'coilW' | 'coilLossW'): MeasuredMetric => {
+    const powerW = meanOf(proportional, metric) / 24;
+    const latchingN = interpolate(curveOf(sweep, metric), powerW);
+    return {
+      name: `against a proportional valve, at a 24th of its coil power, ${basis}: load RMS error`,
+      measured: latchingN / proportionalN,
+      decimals: 2,
+      unit: '',
+      target: { max: 1 },
+      details: `${latchingN.toFixed(1)} N at ${powerW.toFixed(3)} W against ${proportionalN.toFixed(1)} N`,
+    };
+  };
+  return [ratio('V·I', 'coilW'), ratio('I²R', 'coilLossW')];
+}
+
+/** All measurements, in the order of the table. */
+export const MEASUREMENTS = [
+  measureReference,
+  measureLargeValves,
+  measureContest,
+  measureProportional,
+  measureMissedStrokes,
+  measureMissedCloses,
+  measureQueue,
+  measurePower,
+  measureQuiet,
+];

@@ -1,0 +1,56 @@
+import { spawnSync } from 'node:child_process';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { PROJECT } from '../support/project.js';
+
+/*
+ * What the controller reaches, as `npm run figures` measures it. Bands have two sides: a much better value fails too, because
+ * then the expectation is stale. The targets are in host/figures/measurements.ts.
+ */
+// biome-ignore format: a table reads best with one metric to a line
+const BANDS: readonly (readonly [name: RegExp, min: number, max: number])[] = [
+  [/^class D, 3 m\/s, accelerometer: load RMS error/, 56, 62],
+  [/^class D, 3 m\/s, accelerometer: pulses/, 90, 110],
+  [/^class D, 3 m\/s, accelerometer: time in band/, 97, 98.6],
+  [/^class D, 3 m\/s, accelerometer: oil/, 0.32, 0.45],
+  [/valves of 12 L\/min/, 44, 50],
+  [/^against tuned threshold.*: load RMS error with an accelerometer/, 0.68, 0.82],
+  [/^against tuned threshold.*: load RMS error without/, 0.76, 0.92],
+  [/^against tuned threshold.*: oil with an accelerometer/, 0.34, 0.5],
+  [/^against tuned threshold.*: oil without/, 0.55, 0.8],
+  [/^against a proportional valve.*V·I/, 0.9, 1],
+  [/^against a proportional valve.*I²R/, 0.95, 1.07],
+  [/^2 % of strokes missed, with an accelerometer/, 0.97, 1.05],
+  [/^2 % of strokes missed, without/, 0.97, 1.05],
+  [/^delay from a missed close/, 20, 50],
+  [/^the same, longest/, 20, 50],
+  [/^false alarms/, 0, 0],
+  [/^48 rows/, 0.98, 1.01],
+  [/longest wait of a stroke that ends a pulse/, 0, 25],
+  [/^coil power of 24 rows .*V·I/, 0.6, 1],
+  [/^coil power of 24 rows .*I²R/, 0.8, 1.3],
+  [/^a quiet field/, 0.2, 4],
+];
+
+interface MeasuredMetric {
+  readonly name: string;
+  readonly measured: number;
+}
+
+describe('npm run figures', () => {
+  let metrics: MeasuredMetric[] = [];
+
+  beforeAll(() => {
+    const { stdout, stderr } = spawnSync('npm', ['run', '--silent', 'figures', '--', '--json'], { cwd: PROJECT.root, encoding: 'utf8' });
+    expect(stderr).toBe('');
+    metrics = JSON.parse(stdout).metrics;
+  }, 600_000);
+
+  it('measures each metric once', () => expect(metrics).toHaveLength(BANDS.length));
+
+  it.each(BANDS)('%s is between %d and %d', (name, min, max) => {
+    const [metric, ...others] = metrics.filter((one) => name.test(one.name));
+    expect(others).toEqual([]);
+    expect(metric?.measured).toBeGreaterThanOrEqual(min);
+    expect(metric?.measured).toBeLessThanOrEqual(max);
+  });
+});

@@ -1,0 +1,13 @@
+import { expect, it } from 'vitest';
+import { scenarioNames } from '../../host/simulate/scenario.js';
+import { latchbench } from '../support/command.js';
+import { PROJECT } from '../support/project.js';
+
+it('latchbench simulate runs every scenario of the checkout, and all pass', async () => {
+  const { status, out } = await latchbench('simulate');
+  const lines = out.split('\n');
+  const names = scenarioNames(PROJECT);
+  for (const name of names) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ passed$/);
+  expect(out).toContain(`${names.length} scenarios: ${names.length} passed, 0 failed; `);
+  expect(status).toBe(0);
+});
