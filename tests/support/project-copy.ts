@@ -20,7 +20,7 @@ const ENVIRONMENT = { ...process.env, ...IDENTITY };
 /** What a controller is compiled from. */
 const SOURCES = ['assembly/controller', 'shared', 'asconfig.json', 'package.json', '.gitignore'];
 /** What the build scripts of a commit need besides. */
-const HOST = ['host', 'tsconfig.json'];
+const HOST = ['host', 'tsconfig.json', 'assembly/fit'];
 
 /** A copy of the project with a few vectors and its own history. */
 export class ProjectCopy {

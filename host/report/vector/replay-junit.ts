@@ -1,4 +1,5 @@
 import { strokesText } from '../../replay/strokes.js';
+import { VERDICT_TEXT } from '../../replay/verdict.js';
 import type { VectorResult } from '../../vector/replay-vector.js';
 import { junitXml } from '../form/junit.js';
 import { JUNIT_KINDS } from '../form/verdict.js';
@@ -11,7 +12,7 @@ export const junitReport = (results: readonly VectorResult[], seconds: number): 
     results.map((result) => ({
       name: result.name,
       kind: JUNIT_KINDS[result.verdict],
-      message: differenceText(result),
+      message: [VERDICT_TEXT[result.verdict], differenceText(result)].filter(Boolean).join('; '),
       text: strokesText(result.comparison.strokes),
     })),
     seconds,

@@ -13,9 +13,9 @@ function firstDifferenceText({ first, stateOnly }: Comparison): string {
   return `tick ${first.tick}${first.row === 0 ? '' : ` row ${first.row}`} ${first.signal}: ${first.expected} → ${first.actual}`;
 }
 
-/** Where a vector's replay stopped, or first differs, as one phrase. */
+/** Where a vector's replay stopped or first differs, as one phrase. */
 export function differenceText({ trap, comparison }: VectorResult): string {
-  if (trap !== undefined) return `stopped at tick ${trap.tick}: ${trap.message}`;
+  if (trap !== undefined) return `tick ${trap.tick}: ${trap.message}`;
   return firstDifferenceText(comparison);
 }
 
