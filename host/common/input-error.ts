@@ -8,15 +8,13 @@ export interface InputErrorDetails {
   /** Offset in a binary file. */
   readonly byte?: number | undefined;
   /** What is wrong, as a clause that names the offending value: `speedMps is -3`. Without a full stop. */
-  readonly problem?: string;
+  readonly problem: string;
   /** The offending value, for the JSON output and to find the name that was probably meant. */
   readonly value?: unknown;
   /** What it must be, as it follows "it must be": `between 0 and 12`; or the names to choose from. */
   readonly allowed?: string | readonly string[] | undefined;
   /** What to do about it, as a sentence without its full stop: 'Run `npm run build`'. */
   readonly hint?: string | undefined;
-  /** Old form, replaced by `problem`; it goes when its last user is gone. */
-  readonly what?: string;
 }
 
 /** Long enough for a SHA-256 in quotes. */
@@ -83,13 +81,7 @@ function ruleOf({ allowed, value }: InputErrorDetails): string {
 const withStop = (sentence: string): string => (/[.?!]$/.test(sentence) ? sentence : `${sentence}.`);
 
 function compose(details: InputErrorDetails): string {
-  const { problem, what, allowed, hint, value } = details;
-  if (problem === undefined) {
-    const subject = 'value' in details ? `${what} ${showValue(value)}` : what;
-    const names = typeof allowed === 'object' ? allowed : [];
-    const nearest = typeof value === 'string' ? nearestFirst(names, value) : names;
-    return `${showPlace(details)}: ${subject} — allowed: ${typeof allowed === 'string' ? allowed : `one of ${listNames(nearest, names)}`}`;
-  }
+  const { problem, hint } = details;
   return `${showPlace(details)}: ${withStop(problem + ruleOf(details))}${hint === undefined ? '' : ` ${withStop(hint)}`}`;
 }
 

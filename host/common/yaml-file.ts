@@ -15,7 +15,7 @@ export interface YamlPlace {
 }
 
 /** What is wrong with a value: without a `problem`, the error says what the value is. */
-export type ValueProblem = Pick<InputErrorDetails, 'problem' | 'allowed' | 'hint'>;
+export type ValueProblem = Partial<Pick<InputErrorDetails, 'problem' | 'allowed' | 'hint'>>;
 
 /** The value of a YAML file that satisfies its schema, with the places of all values. */
 export interface YamlFile<T> {
@@ -25,8 +25,6 @@ export interface YamlFile<T> {
   where(path: YamlPath): YamlPlace;
   /** Returns an InputError about the value at `path`, for rules that a schema can't express. */
   errorAt(path: YamlPath, problem: ValueProblem): InputError;
-  /** Old form of `errorAt`; it goes when its last user is gone. */
-  wrong(path: YamlPath, what: string, allowed: string | readonly string[]): InputError;
 }
 
 const ajv = new Ajv2020({ allErrors: false, strict: true, allowUnionTypes: true, verbose: true });
@@ -252,11 +250,7 @@ export function parseYaml<T>(text: string, file: string, schema: object): YamlFi
     const details = found === undefined || isNode(found) ? {} : { value: found };
     return new InputError({ file, ...where(path), ...details, ...problem, problem: problem.problem ?? showProblem(path, found) });
   };
-  const wrong = (path: YamlPath, what: string, allowed: string | readonly string[]): InputError => {
-    const found = document.getIn(path);
-    return new InputError({ file, ...where(path), what, ...(found === undefined || isNode(found) ? {} : { value: found }), allowed });
-  };
-  return { file, value: value as T, where, errorAt, wrong };
+  return { file, value: value as T, where, errorAt };
 }
 
 /**

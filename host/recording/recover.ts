@@ -75,8 +75,7 @@ export function recoverRecording(from: string, to: string): Recovery {
   const { writer, recovered, damage: found } = copyIntact(readHead(from), to);
   const total = readTotal(from);
   const error = found ?? (total instanceof InputError ? total : undefined);
-  const damage =
-    error === undefined ? undefined : { reason: error.details.problem ?? '', atByte: error.details.byte ?? statSync(from).size };
+  const damage = error === undefined ? undefined : { reason: error.details.problem, atByte: error.details.byte ?? statSync(from).size };
   if (writer === undefined) {
     const problem = damage === undefined ? 'the recording has no messages' : `no message before the damage is intact: ${damage.reason}`;
     throw new InputError({ file: from, byte: damage?.atByte, problem });

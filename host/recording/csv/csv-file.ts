@@ -105,11 +105,6 @@ export class CsvFile {
     return new InputError({ file: this.file, line, column: this.#columnOf(line, column), ...details });
   }
 
-  /** Old form of `errorAt`; it goes when its last user is gone. */
-  wrong(line: number, column: number, what: string, value: unknown, allowed: string): InputError {
-    return new InputError({ file: this.file, line, column: this.#columnOf(line, column), what, value, allowed });
-  }
-
   #error(line: number, column: number, problem: string): InputError {
     return new InputError({ file: this.file, line, column, problem });
   }
