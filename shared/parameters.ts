@@ -22,24 +22,24 @@ export interface Parameter {
 
 type Ungrouped = Omit<Parameter, 'group'>;
 
-const real = (name: string, unit: UnitName, min: number, max: number, byDefault: number, decimals: number, help: string): Ungrouped => ({
+const real = (name: string, unit: UnitName, min: number, max: number, defaultValue: number, decimals: number, help: string): Ungrouped => ({
   name,
   type: 'f32',
   unit,
   min,
   max,
-  default: byDefault,
+  default: defaultValue,
   decimals,
   help,
 });
 
-const integer = (name: string, unit: UnitName, min: number, max: number, byDefault: number, help: string): Ungrouped => ({
-  ...real(name, unit, min, max, byDefault, 0, help),
+const integer = (name: string, unit: UnitName, min: number, max: number, defaultValue: number, help: string): Ungrouped => ({
+  ...real(name, unit, min, max, defaultValue, 0, help),
   type: 'u32',
 });
 
-const choice = (name: string, choices: readonly string[], byDefault: number, help: string): Ungrouped => ({
-  ...integer(name, 'none', 0, choices.length - 1, byDefault, help),
+const choice = (name: string, choices: readonly string[], defaultValue: number, help: string): Ungrouped => ({
+  ...integer(name, 'none', 0, choices.length - 1, defaultValue, help),
   choices,
 });
 

@@ -1,12 +1,12 @@
 import type { FieldType } from '../../shared/records.js';
 import type { Contract } from '../contract/contract.js';
-import type { LaidRecord } from '../contract/layout.js';
+import type { RecordLayout } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
 
 /** Offsets of fields in a kind of message, bytes; looked up once, so that a tick only reads numbers. */
 export class MessageFields {
-  readonly #bank: LaidRecord;
-  readonly #row: LaidRecord;
+  readonly #bank: RecordLayout;
+  readonly #row: RecordLayout;
 
   constructor(contract: Contract, message: MessageName) {
     const { bank, row } = messageRecords(contract, message);
@@ -25,7 +25,7 @@ export class MessageFields {
   }
 }
 
-function offsetIn(record: LaidRecord, name: string, type: FieldType): number {
+function offsetIn(record: RecordLayout, name: string, type: FieldType): number {
   const field = record.fields.find((one) => one.name === name);
   if (field?.type !== type) throw new Error(`${record.name} has no field ${name} of type ${type}`);
   return field.offset;

@@ -21,7 +21,7 @@ export class ProjectCopy {
     this.root = join(folder, 'project');
     mkdirSync(this.root);
     for (const path of NEEDED) cpSync(join(TOOL_ROOT, path), join(this.root, path), { recursive: true });
-    for (const name of this.cases) cpSync(join(PROJECT.cases, name), join(this.root, 'vectors', 'cases', name), { recursive: true });
+    for (const name of this.cases) cpSync(join(PROJECT.vectors, name), join(this.root, 'vectors', 'cases', name), { recursive: true });
     symlinkSync(join(TOOL_ROOT, 'node_modules'), join(this.root, 'node_modules'));
     this.cli = join(this.root, 'dist', 'host', 'cli', 'main.js');
     this.edited = join(this.root, 'assembly', 'controller', 'bank.ts');

@@ -1,4 +1,4 @@
-import { execFileSync, spawn } from 'node:child_process';
+import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
 import { closeSync, constants, mkdtempSync, openSync, readFileSync, readSync, rmSync, writeSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -68,27 +68,30 @@ export function openPort(path: string, baud: number): Line {
 
 /*
  * A program in the role of a chip is connected by two named pipes. Reads from them block without limit, so a second thread watches
- * the number of reads and kills the program when nothing has arrived for too long: the pipe then reports its end.
+ * the number of reads and ends one that takes too long: by a byte 0, which is an empty frame. While the pipes are not open yet, it
+ * opens both for a moment, since whoever waits to open the first will then wait to open the second.
  */
 const WATCHDOG = `
-const { workerData: { shared, pid, silenceMs, pipes } } = require('node:worker_threads');
-const { openSync, closeSync } = require('node:fs');
+const { workerData: { shared, silenceMs, pipes } } = require('node:worker_threads');
+const { openSync, closeSync, writeSync } = require('node:fs');
 const words = new Int32Array(shared);
-for (;;) {
-  const [reads, waiting, done] = [Atomics.load(words, 0), Atomics.load(words, 1), Atomics.load(words, 2)];
-  if (done !== 0) break;
+while (Atomics.load(words, 2) === 0) {
+  const [reads, waiting] = [Atomics.load(words, 0), Atomics.load(words, 1)];
   Atomics.wait(words, 2, 0, silenceMs);
   if (waiting === 0 || Atomics.load(words, 0) !== reads || Atomics.load(words, 2) !== 0) continue;
-  try { process.kill(pid, 'SIGKILL'); } catch {}
-  // Both are held open for a moment, since whoever waits to open the first will then wait to open the second.
-  const held = pipes.map((pipe) => openSync(pipe, 'r+'));
-  Atomics.wait(words, 2, 0, 500);
-  for (const fd of held) closeSync(fd);
-  break;
+  Atomics.store(words, 3, 1);
+  try {
+    const held = pipes.map((pipe) => openSync(pipe, 'r+'));
+    writeSync(held[1], new Uint8Array(1));
+    if (reads === 0) Atomics.wait(words, 2, 0, 500);
+    for (const fd of held) closeSync(fd);
+  } catch {
+    // The line was closed meanwhile.
+  }
 }`;
 
-/** Words shared with the watchdog thread: number of reads, whether one is in progress, whether the line is closed. */
-const [READS, WAITING, CLOSED] = [0, 1, 2];
+/** Words shared with the watchdog thread: number of reads, whether one is in progress, whether the line is closed, whether it was silent. */
+const [READS, WAITING, CLOSED, SILENT] = [0, 1, 2, 3];
 
 /** An instruction takes 2^INSTRUCTION_SHIFT ns of the emulator's time. */
 export const INSTRUCTION_SHIFT = 8;
@@ -96,7 +99,7 @@ export const INSTRUCTION_SHIFT = 8;
 export interface StartOptions {
   /** Count instructions exactly; halves the speed. */
   readonly isCounting?: boolean;
-  /** A program that sends nothing for this long while it should is killed. */
+  /** A read ends without bytes after this time. */
   readonly silenceMs?: number;
 }
 
@@ -110,7 +113,7 @@ function commandOf({ chip, channel, image }: Firmware, pipes: string, isCounting
   return [...quiet, ...counting, '-serial', 'null', '-semihosting-config', files];
 }
 
-function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): { pid: number; stop(): void } {
+function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): ChildProcess {
   const [program = '', ...words] = commandOf(firmware, pipes, isCounting);
   const isNative = firmware.chip.emulator === undefined;
   const errors = openSync(`${pipes}.errors`, 'w');
@@ -126,7 +129,7 @@ function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): {
       problem: 'the program does not start',
       hint: 'Run `latchbench chip build` to see what is missing',
     });
-  return { pid: child.pid, stop: () => void child.kill('SIGKILL') };
+  return child;
 }
 
 /** Starts the firmware on its emulator, or as a program, and returns the host's end of its link. */
@@ -134,32 +137,32 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
   const folder = mkdtempSync(join(tmpdir(), 'latchbench-chip-'));
   const pipes = join(folder, 'link');
   execFileSync('mkfifo', [`${pipes}.in`, `${pipes}.out`]);
-  const { pid, stop } = startProgram(firmware, pipes, isCounting);
-  const shared = new SharedArrayBuffer(12);
+  const program = startProgram(firmware, pipes, isCounting);
+  const shared = new SharedArrayBuffer(16);
   const words = new Int32Array(shared);
-  const workerData = { shared, pid, silenceMs, pipes: [`${pipes}.in`, `${pipes}.out`] };
-  new Worker(WATCHDOG, { eval: true, workerData }).unref();
+  new Worker(WATCHDOG, { eval: true, workerData: { shared, silenceMs, pipes: [`${pipes}.in`, `${pipes}.out`] } }).unref();
   Atomics.store(words, WAITING, 1);
   const into = openSync(`${pipes}.in`, 'w');
   const from = openSync(`${pipes}.out`, 'r');
   const readSome = reader(from);
+  const read = (): Uint8Array => {
+    Atomics.store(words, WAITING, 1);
+    const bytes = readSome();
+    Atomics.store(words, WAITING, 0);
+    Atomics.add(words, READS, 1);
+    const wasSilent = Atomics.exchange(words, SILENT, 0) === 1;
+    return wasSilent && bytes.every((byte) => byte === 0) ? new Uint8Array(0) : bytes;
+  };
   // The notice of the start shows that the chip listens: a UART loses what arrives before.
-  let early = Uint8Array.from(readSome());
-  Atomics.store(words, WAITING, 0);
+  let early = Uint8Array.from(read());
   return {
     name: firmware.chip.name,
     pollMs: isCounting ? 0 : POLL_MS,
     write: (bytes) => writeAll(into, bytes),
     read: () => {
-      if (early.length > 0) {
-        const bytes = early;
-        early = new Uint8Array(0);
-        return bytes;
-      }
-      Atomics.store(words, WAITING, 1);
-      const bytes = readSome();
-      Atomics.store(words, WAITING, 0);
-      Atomics.add(words, READS, 1);
+      if (early.length === 0) return read();
+      const bytes = early;
+      early = new Uint8Array(0);
       return bytes;
     },
     errorOutput: () => readFileSync(`${pipes}.errors`, 'utf8').trim(),
@@ -168,7 +171,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       Atomics.notify(words, CLOSED);
       closeSync(into);
       closeSync(from);
-      stop();
+      program.kill('SIGKILL');
       rmSync(folder, { recursive: true });
     },
   };

@@ -1,3 +1,4 @@
+import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import { encodeFrame, type Frame, FrameReader } from './frames.js';
 import type { Line } from './line.js';
@@ -35,7 +36,7 @@ export class LinkLost extends Error {
 const nameOf = <T>(names: readonly T[], index: number): T => names[index] ?? (`number ${index}` as T);
 
 function noticeIn({ kind, body }: Frame): Notice | undefined {
-  const bytes = new DataView(body.buffer, body.byteOffset, body.length);
+  const bytes = dataViewOf(body);
   if (kind === NOTICES.started.kind)
     return { kind: 'started', cause: nameOf(START_CAUSES, bytes.getUint8(0)), reason: bytes.getUint32(1, true) };
   if (kind !== NOTICES.coils.kind) return undefined;
@@ -80,7 +81,7 @@ export class Link {
       if (attempt > 0) this.errors.repeated += 1;
       this.send(bytes);
       const answer = this.answerTo(kind);
-      if (answer !== undefined) return new DataView(answer.buffer, answer.byteOffset, answer.length);
+      if (answer !== undefined) return dataViewOf(answer);
     }
     throw this.lost('does not answer');
   }

@@ -1,4 +1,5 @@
 import { workerData } from 'piscina';
+import { workerTask } from '../common/worker-task.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { readVectorFolder } from '../vector/vector.js';
 import type { Firmware } from './build.js';
@@ -19,7 +20,7 @@ export interface Shared {
 
 const { wasmFile } = workerData as Shared;
 
-export default function runTask({ firmware, vectorFolders }: ChipTask): ChipVectorResult[] {
+function runTask({ firmware, vectorFolders }: ChipTask): ChipVectorResult[] {
   const controller = loadController(wasmFile);
   let link: Link | undefined;
   try {
@@ -36,3 +37,5 @@ export default function runTask({ firmware, vectorFolders }: ChipTask): ChipVect
     link?.line.close();
   }
 }
+
+export default workerTask(runTask);

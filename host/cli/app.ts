@@ -8,7 +8,7 @@ import { chipLibraryCommand } from './chip-library.js';
 import { chipReplayCommand } from './chip-replay.js';
 import { compareCommand } from './compare.js';
 import { contestCommand } from './contest.js';
-import type { Context, ExitCode, Surroundings } from './context.js';
+import type { Context, Environment, ExitCode } from './context.js';
 import { exportCommand } from './export.js';
 import { fitCommand } from './fit.js';
 import { importCommand } from './import.js';
@@ -54,33 +54,40 @@ const routes = buildRouteMap({
 
 const BAD_USAGE: readonly unknown[] = [FrameworkExitCode.UnknownCommand, FrameworkExitCode.InvalidArgument];
 
-/** The command's words before its flags and arguments, for a hint. */
-function helpCommand(argv: readonly string[]): string {
-  const [name = '', sub = ''] = argv;
-  const entry = (map: typeof routes, word: string) => map.getAllEntries().find((one) => one.name.original === word)?.target;
-  const found = entry(routes, name);
-  if (found === undefined) return 'latchbench --help';
-  const isNested = 'getAllEntries' in found && entry(found, sub) !== undefined;
-  return `latchbench ${isNested ? `${name} ${sub}` : name} --help`;
+/** Returns the words of a command line that name a command or a group, and whether it is a command. */
+function commandIn(argv: readonly string[]): { words: string[]; isCommand: boolean } {
+  const words: string[] = [];
+  let map = routes;
+  for (const word of argv) {
+    const target = map.getAllEntries().find(({ name }) => name.original === word)?.target;
+    if (target === undefined) break;
+    words.push(word);
+    if (!('getAllEntries' in target)) return { words, isCommand: true };
+    map = target;
+  }
+  return { words, isCommand: false };
 }
 
 /** Runs the program with the arguments of a command line. */
-export async function run(argv: readonly string[], surroundings: Surroundings): Promise<ExitCode> {
-  const { stdout, stderr, env } = surroundings;
+export async function run(argv: readonly string[], environment: Environment): Promise<ExitCode> {
+  const { stdout, stderr, env } = environment;
   const errors: string[] = [];
+  const { words, isCommand } = commandIn(argv);
   const application = buildApplication(routes, {
     name: 'latchbench',
     versionInfo: { getCurrentVersion: async () => (await import('../common/version.js')).toolVersion() },
     scanner: { caseStyle: 'allow-kebab-for-camel' },
+    // An overview is short; the help of a command shows every flag with its placeholder.
+    documentation: { onlyRequiredInUsageLine: !isCommand },
     localization: { text: usageTexts((message) => void errors.push(message)) },
   });
   const process: Context['process'] = { stdout, stderr, env };
-  const context: Context = { process, surroundings, exitCode: 0 };
+  const context: Context = { process, environment, exitCode: 0 };
   await runApplication(application, argv, context);
   const framework = Number(process.exitCode ?? 0);
   if (framework === 0) return context.exitCode;
   const isUsage = BAD_USAGE.includes(framework);
-  if (isUsage) stderr.write(`See '${helpCommand(argv)}'.\n`);
+  if (isUsage) stderr.write(`See '${['latchbench', ...words].join(' ')} --help'.\n`);
   if (argv.includes('--json')) {
     const message = isUsage ? errors.join(' ') : 'internal error of latchbench: see stderr';
     stdout.write(`${JSON.stringify({ error: { message } }, null, 2)}\n`);

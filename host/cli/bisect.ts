@@ -20,7 +20,7 @@ export const bisectCommand = buildCommand({
     flags: {
       good: required('Commit, branch or tag with the right outputs', 'ref'),
       bad: defaulted(text, 'A later one with wrong outputs', 'ref', 'HEAD'),
-      inner: toggle('Also count differences of the inner state'),
+      inner: toggle('Also count differences of the state'),
       parameters: option("Parameter file, applied over the vector's parameters", 'file'),
       json: jsonFlag,
     },

@@ -9,8 +9,8 @@ export type ExitCode = 0 | 1 | 2 | 3;
 /** A stream, which may be a terminal. */
 export type Output = Writable & { readonly isTTY?: boolean };
 
-/** What a run of the program gets from its process. */
-export interface Surroundings {
+/** What the program gets from its process. */
+export interface Environment {
   readonly project: Project;
   /** Current folder, to shorten paths that are printed. */
   readonly cwd: string;
@@ -24,7 +24,7 @@ export interface Surroundings {
 /** What the framework hands to each command. */
 export interface Context extends CommandContext {
   readonly process: StricliProcess;
-  readonly surroundings: Surroundings;
+  readonly environment: Environment;
   /** Result of the command. */
   exitCode: ExitCode;
 }
@@ -37,8 +37,8 @@ export interface Progress {
   percentOf(what: string): (share: number) => void;
 }
 
-/** What a command works with. */
-export interface Job extends Pick<Surroundings, 'project' | 'cwd' | 'stdout' | 'onInterrupt'> {
+/** What the work of a command gets. */
+export interface Job extends Pick<Environment, 'project' | 'cwd' | 'stdout' | 'onInterrupt'> {
   readonly progress: Progress;
   /** Prints text on stdout, in colour if that is a terminal. */
   print(text: string): void;
@@ -46,11 +46,11 @@ export interface Job extends Pick<Surroundings, 'project' | 'cwd' | 'stdout' | '
   note(text: string): void;
 }
 
-/** Result of a command, as text and as JSON, and whether everything is as it should be. */
+/** Result of a command, as text and as JSON, and whether its exit code is 0 or 1. */
 export interface Answer {
   readonly text: string;
   readonly json: unknown;
-  readonly holds: boolean;
+  readonly passed: boolean;
 }
 
 const CLEAR_LINE = '\r\u001b[2K';
@@ -77,7 +77,7 @@ const document = (value: unknown): string => `${JSON.stringify(value, null, 2)}\
 
 function fail(context: Context, error: unknown, isJson: boolean): void {
   const { message, stack, details, isExpected } = error as Error & { details?: object; isExpected?: boolean };
-  const { stdout, stderr } = context.surroundings;
+  const { stdout, stderr } = context.environment;
   context.exitCode = isExpected === true ? 2 : 3;
   if (isJson) stdout.write(document({ error: { message, ...details } }));
   stderr.write(isExpected === true ? `${message}\n` : `Internal error of latchbench:\n${stack ?? message}\n`);
@@ -85,28 +85,28 @@ function fail(context: Context, error: unknown, isJson: boolean): void {
 
 /**
  * Makes a command of its work: prints the answer as text, or with `--json` as one document and nothing else, and reports errors.
- * @param options `printsItself`: the work prints its own results, and its answer is only the exit code
+ * @param options `printsOwnOutput`: the work prints its own results, and its answer is only the exit code
  */
 export const command = <Flags extends { readonly json?: boolean }, Args extends readonly (string | undefined)[] = []>(
   work: (job: Job, flags: Flags, ...args: Args) => Answer | Promise<Answer>,
-  { printsItself = false } = {},
+  { printsOwnOutput = false } = {},
 ) =>
   async function (this: Context, flags: Flags, ...args: Args): Promise<void> {
-    const { project, cwd, stdout, stderr, env, onInterrupt } = this.surroundings;
+    const { project, cwd, stdout, stderr, env, onInterrupt } = this.environment;
     const isJson = flags.json === true;
     const progress = progressOn(stderr, stderr.isTTY === true && !isJson);
     const note = (text: string): void => void stderr.write(`${text}\n`);
     const hasColour = stdout.isTTY === true && !env.NO_COLOR;
     const print = (text: string): void => void stdout.write(hasColour ? text : stripVTControlCharacters(text));
     try {
-      const { text, json, holds } = await work({ project, cwd, stdout, onInterrupt, progress, print, note }, flags, ...args);
+      const { text, json, passed } = await work({ project, cwd, stdout, onInterrupt, progress, print, note }, flags, ...args);
       progress.clear();
-      if (!printsItself && isJson) stdout.write(document(json));
-      if (!printsItself && !isJson) print(text);
-      this.exitCode = holds ? 0 : 1;
+      if (!printsOwnOutput && isJson) stdout.write(document(json));
+      if (!printsOwnOutput && !isJson) print(text);
+      this.exitCode = passed ? 0 : 1;
     } catch (error) {
       progress.clear();
-      fail(this, error, isJson && !printsItself);
+      fail(this, error, isJson && !printsOwnOutput);
     }
   };
 

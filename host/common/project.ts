@@ -25,7 +25,7 @@ export const PLANT_WASM = join(TOOL_ROOT, 'dist', 'plant.wasm');
 export interface Project {
   readonly root: string;
   /** Folders of what commands find by name. */
-  readonly cases: string;
+  readonly vectors: string;
   readonly scenarios: string;
   readonly machines: string;
   readonly catalogues: string;
@@ -38,26 +38,23 @@ export interface Project {
   readonly controllerWasm: string;
   /** The same sources with an entry for `latchbench fit`. */
   readonly fitWasm: string;
-  /** Folder of everything that is built; it may be emptied at any time. */
-  readonly dist: string;
 }
 
 /** Returns the project below a folder, whether or not anything is there yet. */
 export function projectAt(root: string): Project {
-  const vectors = join(root, 'vectors');
+  const data = join(root, 'vectors');
   const dist = join(root, 'dist');
   return {
     root,
-    cases: join(vectors, 'cases'),
-    scenarios: join(vectors, 'scenarios'),
-    machines: join(vectors, 'machines'),
-    catalogues: join(vectors, 'catalogues'),
-    chipBudget: join(vectors, 'chip-budget.yaml'),
+    vectors: join(data, 'cases'),
+    scenarios: join(data, 'scenarios'),
+    machines: join(data, 'machines'),
+    catalogues: join(data, 'catalogues'),
+    chipBudget: join(data, 'chip-budget.yaml'),
     controller: join(root, 'assembly', 'controller'),
     compilerSettings: join(root, 'asconfig.json'),
     controllerWasm: join(dist, 'controller.wasm'),
     fitWasm: join(dist, 'fit.wasm'),
-    dist,
   };
 }
 

@@ -123,7 +123,7 @@ function showProblem(path: YamlPath, value: unknown): string {
 }
 
 /** The innermost error of an `anyOf` is the most specific; if none is deeper, the `anyOf` itself, which is reported last. */
-function mostSpecific(errors: readonly ErrorObject[]): ErrorObject | undefined {
+function innermost(errors: readonly ErrorObject[]): ErrorObject | undefined {
   const depth = (error: ErrorObject): number => error.instancePath.split('/').length;
   return errors.reduce<ErrorObject | undefined>(
     (best, error) => (best === undefined || depth(error) >= depth(best) ? error : best),
@@ -241,7 +241,7 @@ export function parseYaml<T>(text: string, file: string, schema: object): YamlFi
   const value = toValue(opened);
   const validate = validatorOf(schema);
   if (!validate(value)) {
-    const error = mostSpecific(validate.errors ?? []);
+    const error = innermost(validate.errors ?? []);
     if (error !== undefined) throw schemaError(opened, error);
   }
   const where = (path: YamlPath): YamlPlace => whereValue(opened, path);

@@ -3,13 +3,13 @@ import { MEMORY_BYTES, ROWS_MAX } from '../../shared/limits.js';
 import { PARAMETERS, type Parameter, RULES, type Rule } from '../../shared/parameters.js';
 import { type Each, ENUMS } from '../../shared/records.js';
 import { shortHash } from '../common/hash.js';
-import { countInRow, type LaidRecord, layOut, type Place } from './layout.js';
+import { countInRow, layOutMemory, type Place, type RecordLayout } from './layout.js';
 
 /** A build's interface and memory layout, embedded in its binary as JSON, see embed.ts. */
 export interface Contract {
   readonly rowsMax: number;
   readonly memoryBytes: number;
-  readonly records: readonly LaidRecord[];
+  readonly records: readonly RecordLayout[];
   readonly places: readonly Place[];
   readonly enums: Readonly<Record<string, readonly string[]>>;
   readonly parameters: readonly Parameter[];
@@ -27,7 +27,7 @@ const withoutHelp = (key: string, value: unknown): unknown => (key === 'help' ? 
 
 /** The contract by the tables in shared/, for a binary with room for `rowsMax` rows. */
 export function describeContract(rowsMax: number = ROWS_MAX): Contract {
-  const { records, places } = layOut(rowsMax);
+  const { records, places } = layOutMemory(rowsMax);
   const content = {
     rowsMax,
     memoryBytes: MEMORY_BYTES,
@@ -42,7 +42,7 @@ export function describeContract(rowsMax: number = ROWS_MAX): Contract {
 }
 
 /** @throws Error if the contract has no such record */
-export function recordOf(contract: Contract, name: string): LaidRecord {
+export function recordOf(contract: Contract, name: string): RecordLayout {
   const record = contract.records.find((one) => one.name === name);
   if (record === undefined) throw new Error(`the contract has no record ${name}`);
   return record;

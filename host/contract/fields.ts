@@ -1,11 +1,11 @@
 import type { Field } from '../../shared/records.js';
-import type { LaidField } from './layout.js';
+import type { FieldLayout } from './layout.js';
 
 /** Fields that only fill a gap are not signals. */
 export const isSignal = (field: Pick<Field, 'name'>): boolean => !field.name.startsWith('spare');
 
 /** Reads a field from memory, little-endian. */
-export function readField(view: DataView, recordAt: number, field: Pick<LaidField, 'type' | 'offset'>): number {
+export function readField(view: DataView, recordAt: number, field: Pick<FieldLayout, 'type' | 'offset'>): number {
   const at = recordAt + field.offset;
   switch (field.type) {
     case 'u8':
@@ -24,7 +24,7 @@ export function readField(view: DataView, recordAt: number, field: Pick<LaidFiel
 }
 
 /** Writes a field to memory; a value that does not fit is truncated as by DataView. */
-export function writeField(view: DataView, recordAt: number, field: Pick<LaidField, 'type' | 'offset'>, value: number): void {
+export function writeField(view: DataView, recordAt: number, field: Pick<FieldLayout, 'type' | 'offset'>, value: number): void {
   const at = recordAt + field.offset;
   if (field.type === 'u8') view.setUint8(at, value);
   else if (field.type === 'u16') view.setUint16(at, value, true);

@@ -4,17 +4,17 @@ import { PARAMETERS } from '../../shared/parameters.js';
 import { type Each, type Field, type FieldType, type Kind, RECORDS, type RecordTable } from '../../shared/records.js';
 
 /** A field with its offset in its record, bytes. */
-export interface LaidField extends Field {
+export interface FieldLayout extends Field {
   readonly offset: number;
 }
 
-export interface LaidRecord {
+export interface RecordLayout {
   readonly name: string;
   readonly kind: Kind | 'parameter' | 'plant';
   readonly help: string;
   /** Bytes. */
   readonly size: number;
-  readonly fields: readonly LaidField[];
+  readonly fields: readonly FieldLayout[];
 }
 
 /** Where records are in linear memory. */
@@ -46,7 +46,7 @@ const KIND_ORDER: readonly (Kind | 'parameter')[] = ['parameter', 'derived', 'in
  * Assigns an offset to every field.
  * @throws Error if a field would need a gap before it, or the record's size would break the alignment of the next one
  */
-export function layRecord(table: Pick<RecordTable, 'name' | 'help' | 'fields'> & Pick<LaidRecord, 'kind'>): LaidRecord {
+export function layOutRecord(table: Pick<RecordTable, 'name' | 'help' | 'fields'> & Pick<RecordLayout, 'kind'>): RecordLayout {
   let size = 0;
   let widest = 1;
   const fields = table.fields.map((field) => {
@@ -85,7 +85,7 @@ export const countInRow = (each: Each): number => countOf(each, 1) - countOf(eac
 const wordAligned = (bytes: number): number => Math.ceil(bytes / 4) * 4;
 
 export interface Layout {
-  readonly records: readonly LaidRecord[];
+  readonly records: readonly RecordLayout[];
   readonly places: readonly Place[];
   /** First byte after the last record. */
   readonly end: number;
@@ -96,9 +96,9 @@ export interface Layout {
  * then reaches all of it, which saves half of the instructions on a small processor.
  * @throws Error if they don't fit into memory
  */
-export function layOut(rowsMax: number): Layout {
+export function layOutMemory(rowsMax: number): Layout {
   const tables = KIND_ORDER.flatMap((kind) => [PARAMETER_RECORD, ...RECORDS].filter((table) => table.kind === kind));
-  const records = tables.map(layRecord);
+  const records = tables.map(layOutRecord);
   const all = tables.flatMap((table, index) =>
     Object.entries(table.at).map(([name, each]) => {
       const isOfRow = table.kind === 'state' && countInRow(each as Each) > 0;

@@ -1,6 +1,6 @@
 import { type Contract, recordOf } from './contract.js';
 import { constantCase } from './generate/assemblyscript.js';
-import type { LaidRecord } from './layout.js';
+import type { RecordLayout } from './layout.js';
 import { plantPlace } from './plant-layout.js';
 
 /**
@@ -18,7 +18,7 @@ export type MessageName = keyof typeof MESSAGES;
 export type ControllerMessage = Exclude<MessageName, 'truth'>;
 
 /** Returns the two kinds of record in a message. */
-export function messageRecords(contract: Contract, name: MessageName): { bank: LaidRecord; row: LaidRecord } {
+export function messageRecords(contract: Contract, name: MessageName): { bank: RecordLayout; row: RecordLayout } {
   if (name === 'truth') return { bank: plantPlace('bankTruth').record, row: plantPlace('rowTruth').record };
   const { bank, row } = MESSAGES[name];
   return { bank: recordOf(contract, bank), row: recordOf(contract, row) };
@@ -27,7 +27,7 @@ export function messageRecords(contract: Contract, name: MessageName): { bank: L
 const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32', f64: 'float64' } as const;
 
 /** ROS 2 field names are in lower case with underscores. */
-const lines = (record: LaidRecord): string[] =>
+const lines = (record: RecordLayout): string[] =>
   record.fields.map((field) => `${ROS_TYPE[field.type]} ${constantCase(field.name).toLowerCase()} # ${field.unit}: ${field.help}`);
 
 /**

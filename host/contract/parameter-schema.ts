@@ -4,10 +4,10 @@ import type { Contract } from './contract.js';
 
 /** A number within its limits, or a choice as name or number. `unit` is a custom keyword. */
 function propertyOf(one: Parameter): object {
-  const { help: description, default: byDefault } = one;
-  if (one.choices !== undefined) return { description, enum: [...one.choices, ...one.choices.keys()], default: one.choices[byDefault] };
+  const { help: description, default: defaultValue } = one;
+  if (one.choices !== undefined) return { description, enum: [...one.choices, ...one.choices.keys()], default: one.choices[defaultValue] };
   const type = one.type === 'u32' ? 'integer' : 'number';
-  return { description, type, minimum: one.min, maximum: one.max, default: byDefault, unit: UNITS[one.unit].symbol };
+  return { description, type, minimum: one.min, maximum: one.max, default: defaultValue, unit: UNITS[one.unit].symbol };
 }
 
 /** JSON Schema (2020-12) of a parameter file: a mapping from parameter name to value. */

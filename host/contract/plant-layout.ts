@@ -2,12 +2,12 @@ import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
 import { PLANT_RECORDS, type PlantEach, SECTIONS, TRACKS_MAX } from '../../shared/plant.js';
 import { shortHash } from '../common/hash.js';
 import { describeContract, recordOf } from './contract.js';
-import { type LaidRecord, layRecord } from './layout.js';
+import { layOutRecord, type RecordLayout } from './layout.js';
 
 /** Where records are in the plant's memory. */
 export interface PlantPlace {
   readonly name: string;
-  readonly record: LaidRecord;
+  readonly record: RecordLayout;
   readonly each: PlantEach;
   readonly at: number;
 }
@@ -35,7 +35,7 @@ const EXCHANGED = [
 ] as const;
 
 export interface PlantLayout {
-  readonly records: readonly LaidRecord[];
+  readonly records: readonly RecordLayout[];
   readonly places: readonly PlantPlace[];
   /** First byte after the last record: a height profile from a file is stored there. */
   readonly end: number;
@@ -43,11 +43,11 @@ export interface PlantLayout {
   readonly hash: string;
 }
 
-function layOut(): PlantLayout {
+function layOutMemory(): PlantLayout {
   const contract = describeContract();
   const exchanged = EXCHANGED.map(([name, record, each]) => ({ name, record: recordOf(contract, record), each }));
   const own = PLANT_RECORDS.flatMap((table) => {
-    const record = layRecord({ name: table.name, kind: 'plant', help: table.help, fields: table.fields as never });
+    const record = layOutRecord({ name: table.name, kind: 'plant', help: table.help, fields: table.fields as never });
     return Object.entries(table.at).map(([name, each]) => ({ name, record, each }));
   });
   let at = PLANT_BASE;
@@ -68,7 +68,7 @@ function layOut(): PlantLayout {
   return { records, places, end: Math.ceil(at / 8) * 8, hash: shortHash(JSON.stringify(content)) };
 }
 
-export const PLANT_LAYOUT: PlantLayout = layOut();
+export const PLANT_LAYOUT: PlantLayout = layOutMemory();
 
 /** @throws Error if the plant has no such place */
 export function plantPlace(name: string): PlantPlace {

@@ -1,4 +1,5 @@
 import { MessageFields } from '../assess/message-fields.js';
+import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
@@ -61,8 +62,6 @@ function* wholeTicks(recording: Recording, messages: readonly MessageName[]): Ge
   }
 }
 
-const viewOf = ({ buffer, byteOffset, byteLength }: Uint8Array): DataView => new DataView(buffer, byteOffset, byteLength);
-
 /** Returns where a field is in the payload, for each row. */
 const rowPlaces = (contract: Contract, message: MessageName, rows: number, name: string, type: 'u8' | 'f32'): number[] =>
   Array.from({ length: rows }, (_, row) => new MessageFields(contract, message).row(row, name, type));
@@ -111,7 +110,7 @@ export function runRecorded(
   let tick = 0;
   for (const payloads of wholeTicks(recording, messages)) {
     output = payloads.output as Uint8Array<ArrayBuffer>;
-    if (source === 'truth' && truth === undefined) truth = viewOf(payloads.truth);
+    if (source === 'truth' && truth === undefined) truth = dataViewOf(payloads.truth);
     for (let valve = 0; valve < 2 * rows; valve++) runner.setOrder(valve, order(valve >> 1, valve % 2));
     runner.input.set(payloads.input);
     runner.tick();

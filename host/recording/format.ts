@@ -2,7 +2,7 @@ import { isLoaded } from '@foxglove/wasm-zstd';
 import type { FieldType } from '../../shared/records.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
 import { shortHash } from '../common/hash.js';
-import { type LaidRecord, layRecord } from '../contract/layout.js';
+import { layOutRecord, type RecordLayout } from '../contract/layout.js';
 
 // The decompressor is WebAssembly that loads asynchronously; waiting for it here keeps everything else synchronous.
 await isLoaded;
@@ -49,8 +49,8 @@ export const layoutHash = (schema: string): string => shortHash(schema.split('\n
 /** Layout of a message's payload, read from its schema text. */
 export interface MessageLayout {
   readonly rows: number;
-  readonly bank: LaidRecord;
-  readonly row: LaidRecord;
+  readonly bank: RecordLayout;
+  readonly row: RecordLayout;
   /** Bytes of the payload: the bank's record followed by the rows'. */
   readonly bytes: number;
 }
@@ -82,8 +82,8 @@ export function readLayout(schema: string): MessageLayout {
   const [bankText, rowText] = schema.split(/^=+\nMSG: .*\n/m);
   const [, bankLines, name, count] = /^((?:.*\n)*)(\w+)\[(\d+)\] rows\n$/.exec(bankText ?? '') ?? [];
   if (bankLines === undefined || rowText === undefined || name === undefined) throw new Error('the schema is not a bank record with rows');
-  const record = (of: string, text: string): LaidRecord =>
-    layRecord({ name: of, kind: 'input', help: '', fields: text.split('\n').filter(Boolean).map(readField) });
+  const record = (of: string, text: string): RecordLayout =>
+    layOutRecord({ name: of, kind: 'input', help: '', fields: text.split('\n').filter(Boolean).map(readField) });
   const bank = record('bank', bankLines);
   const row = record(name, rowText);
   const rows = Number(count);

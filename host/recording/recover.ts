@@ -10,8 +10,8 @@ import { RecordingWriter } from './writer.js';
 export interface Recovery {
   /** Number of messages in the new recording. */
   readonly recovered: number;
-  /** Number of messages known to be lost; only if the end of the damaged file still holds the count. */
-  readonly lostAtLeast?: number;
+  /** Number of messages that are lost; only known if the end of the damaged file still holds the count. */
+  readonly lost?: number;
   /** What is damaged, and at which offset; undefined if nothing is. */
   readonly damage?: { readonly reason: string; readonly atByte: number };
 }
@@ -81,6 +81,6 @@ export function recoverRecording(from: string, to: string): Recovery {
     throw new InputError({ file: from, byte: damage?.atByte, problem });
   }
   writer.close();
-  const lost = total instanceof InputError ? {} : { lostAtLeast: total - recovered };
+  const lost = total instanceof InputError ? {} : { lost: total - recovered };
   return { recovered, ...lost, ...(damage === undefined ? {} : { damage }) };
 }

@@ -1,7 +1,8 @@
+import { dataViewOf } from '../common/data-view.js';
 import type { Contract } from '../contract/contract.js';
 import { recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
-import type { LaidField } from '../contract/layout.js';
+import type { FieldLayout } from '../contract/layout.js';
 
 /** One line of expected.csv: from this tick on, a signal of the bank (row 0) or of a row (from 1) has this value. */
 export interface Change {
@@ -19,7 +20,7 @@ export const hashText = (hash: number): string => hash.toString(16).padStart(8, 
 /** An output field, and how its values are written. */
 export interface OutputSignal {
   readonly name: string;
-  readonly field: LaidField;
+  readonly field: FieldLayout;
   /** Text of a raw value: the enumeration's word, names of faults, or the number. */
   readonly show: (raw: number) => string;
 }
@@ -83,7 +84,7 @@ export class ChangeDetector {
   ) {
     this.words = new Uint32Array(output.buffer, output.byteOffset, output.byteLength / 4);
     this.last = new Uint32Array(this.words.length);
-    this.view = new DataView(output.buffer, output.byteOffset, output.byteLength);
+    this.view = dataViewOf(output);
     this.lastView = new DataView(this.last.buffer);
   }
 

@@ -1,8 +1,9 @@
 import { type Display, UNITS, type Unit, type UnitName } from '../../shared/units.js';
+import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
-import type { LaidField, LaidRecord } from '../contract/layout.js';
+import type { FieldLayout, RecordLayout } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
 
 /** A signal of one row, or of the bank (row 0), and its place in its message. */
@@ -16,7 +17,7 @@ export interface Signal {
   readonly message: MessageName;
   readonly unit: UnitName;
   readonly recordAt: number;
-  readonly field: LaidField;
+  readonly field: FieldLayout;
   /** Words for its numbers from 0, if it is an enumeration. */
   readonly words?: readonly string[] | undefined;
 }
@@ -36,7 +37,7 @@ export interface Scope {
 /** `loadN`, `loadN[3]`, `truth.speedMps`. */
 const NAME = /^(?:(\w+)\.)?(\w+)(?:\[(\d+)\])?$/;
 
-const fieldOf = (record: LaidRecord, name: string): LaidField | undefined =>
+const fieldOf = (record: RecordLayout, name: string): FieldLayout | undefined =>
   record.fields.find((field) => field.name === name && isSignal(field));
 
 /** Names of all signals of some messages, rows before the bank. */
@@ -123,7 +124,7 @@ export class SeriesCollector {
   take(message: MessageName, tick: number, payload: Uint8Array): void {
     const bin = binOf(this.part, tick);
     if (bin < 0 || bin >= this.part.bins) return;
-    const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    const view = dataViewOf(payload);
     for (const [index, { signal, min, max, mean }] of this.series.entries()) {
       const counts = this.counts[index];
       if (counts === undefined || signal.message !== message) continue;

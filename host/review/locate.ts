@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { readControllerSources } from '../build/controller.js';
+import { dataViewOf } from '../common/data-view.js';
 import { oncePer } from '../common/once.js';
 import { TOOL_ROOT } from '../common/project.js';
 import { SIZE_OF } from '../contract/layout.js';
@@ -48,8 +49,6 @@ function memoryBeforeConfigure({ controller, values, runner }: Side): Uint8Array
   return memory;
 }
 
-const memoryView = (memory: Uint8Array): DataView => new DataView(memory.buffer, memory.byteOffset, memory.byteLength);
-
 /** Converts a store's operand, which may have more bits, to the type of the signal's field. */
 function fitted(value: number, { field: { type } }: MemorySignal): number {
   if (type.startsWith('f')) return value;
@@ -69,8 +68,8 @@ function signalMatch(
   const names = (side: 'base' | 'head'): Map<number, string> => new Map(pairs.map((pair) => [addressOf(pair[side]), keyOf(pair.head)]));
   const [baseNames, headNames] = [names('base'), names('head')];
   const views = {
-    before: [memoryView(before.base), memoryView(before.head)] as const,
-    after: [memoryView(after.base), memoryView(after.head)] as const,
+    before: [dataViewOf(before.base), dataViewOf(before.head)] as const,
+    after: [dataViewOf(after.base), dataViewOf(after.head)] as const,
   };
   const values = (pair: SignalPair, [base, head]: readonly [DataView, DataView]): [number, number] => [
     readSignal(base, pair.base),

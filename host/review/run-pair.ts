@@ -1,7 +1,8 @@
+import { dataViewOf } from '../common/data-view.js';
 import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
-import type { LaidRecord } from '../contract/layout.js';
+import type { RecordLayout } from '../contract/layout.js';
 import { messageRecords } from '../contract/messages.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
@@ -107,7 +108,7 @@ export function makeSides(
   return { base, head };
 }
 
-export const hasSameLayout = (a: LaidRecord, b: LaidRecord): boolean =>
+export const hasSameLayout = (a: RecordLayout, b: RecordLayout): boolean =>
   a.size === b.size &&
   a.fields.length === b.fields.length &&
   a.fields.every(({ name, type, offset }, index) => {
@@ -127,7 +128,7 @@ export function messageCopier(
 ): { copy: (payload: Uint8Array) => void; missing: string[] } {
   if (hasSameLayout(from.bank, to.bank) && hasSameLayout(from.row, to.row)) return { copy: (payload) => into.set(payload), missing: [] };
   const missing: string[] = [];
-  const fieldPairs = (source: LaidRecord, target: LaidRecord) =>
+  const fieldPairs = (source: RecordLayout, target: RecordLayout) =>
     target.fields.filter(isSignal).flatMap((field) => {
       const found = source.fields.find(({ name }) => name === field.name);
       if (found === undefined) missing.push(field.name);
@@ -135,9 +136,9 @@ export function messageCopier(
     });
   const ofBank = fieldPairs(from.bank, to.bank);
   const ofRow = fieldPairs(from.row, to.row);
-  const target = new DataView(into.buffer, into.byteOffset, into.byteLength);
+  const target = dataViewOf(into);
   const copy = (payload: Uint8Array): void => {
-    const source = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    const source = dataViewOf(payload);
     for (const { found, field } of ofBank) writeField(target, 0, field, readField(source, 0, found));
     for (let row = 0; row < rows; row++) {
       const fromAt = from.bank.size + row * from.row.size;

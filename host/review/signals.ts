@@ -2,7 +2,7 @@ import type { UnitName } from '../../shared/units.js';
 import { formatF32 } from '../common/format-f32.js';
 import { type Contract, countInUse, recordAddress, recordOf } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
-import type { LaidField, LaidRecord, Place } from '../contract/layout.js';
+import type { FieldLayout, Place, RecordLayout } from '../contract/layout.js';
 import { faultNames } from '../replay/change.js';
 import type { SignalKind } from './review.js';
 
@@ -14,7 +14,7 @@ export interface MemorySignal {
   readonly row: number;
   readonly kind: SignalKind;
   readonly unit: UnitName;
-  readonly field: LaidField;
+  readonly field: FieldLayout;
   /** Address of its record, bytes. */
   readonly recordAt: number;
   /** Words for its numbers from 0, if it is an enumeration. */
@@ -47,14 +47,14 @@ function ownerOf(contract: Contract, { each }: Place, index: number): { row: num
 /** Fields whose bits are faults. */
 const FAULT_FIELDS: readonly string[] = ['faults', 'pending', 'conditions'];
 
-function showOf(contract: Contract, field: LaidField, row: number): Pick<MemorySignal, 'show' | 'words'> {
+function showOf(contract: Contract, field: FieldLayout, row: number): Pick<MemorySignal, 'show' | 'words'> {
   const words = field.values === undefined ? undefined : contract.enums[field.values];
   if (words !== undefined) return { words, show: (value) => words[value] ?? String(value) };
   if (FAULT_FIELDS.includes(field.name)) return { show: faultNames(contract, row === 0 ? 'bank' : 'row') };
   return { show: field.type.startsWith('f') ? formatF32 : String };
 }
 
-function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, index: number): MemorySignal[] {
+function signalsOfRecord(contract: Contract, place: Place, record: RecordLayout, index: number): MemorySignal[] {
   const { row, suffix } = ownerOf(contract, place, index);
   const isPlain = record.kind === 'output' || record.kind === 'probe';
   return record.fields.filter(isSignal).map((field) => ({
@@ -69,7 +69,7 @@ function signalsOfRecord(contract: Contract, place: Place, record: LaidRecord, i
 }
 
 /** Places that configure() and tick() write, with the number of records in use. */
-function writtenPlaces(contract: Contract, rows: number): { place: Place; record: LaidRecord; count: number }[] {
+function writtenPlaces(contract: Contract, rows: number): { place: Place; record: RecordLayout; count: number }[] {
   return contract.places.flatMap((place) => {
     const record = recordOf(contract, place.record);
     return KINDS.includes(record.kind) ? [{ place, record, count: countInUse(contract, place, rows) }] : [];

@@ -1,4 +1,5 @@
 import { workerData } from 'piscina';
+import { workerTask } from '../common/worker-task.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import { type RunSettings, runScenario, type SimulatedRun } from './run.js';
 import { readScenarioWith, type Scenario } from './scenario.js';
@@ -17,7 +18,9 @@ const { controller, plant, scenario: file, machine } = workerData as Shared;
 let scenario: Scenario | undefined;
 
 /** Runs the pool's scenario once. */
-export default function runOnce(settings: RunSettings): SimulatedRun {
+function runOnce(settings: RunSettings): SimulatedRun {
   scenario ??= readScenarioWith(file, machine, controller.description.contract);
   return runScenario(controller, plant, scenario, settings);
 }
+
+export default workerTask(runOnce);

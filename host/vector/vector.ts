@@ -87,13 +87,13 @@ const caseSchema = oncePer((contract: Contract): object => {
 });
 
 /** Returns the folder of a vector: a name in vectors/cases, or a path to any folder. */
-export const vectorFolder = ({ cases }: Project, nameOrPath: string): string =>
-  isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(cases, nameOrPath);
+export const vectorFolder = ({ vectors }: Project, nameOrPath: string): string =>
+  isAbsolute(nameOrPath) || nameOrPath.includes('/') || nameOrPath.startsWith('.') ? nameOrPath : join(vectors, nameOrPath);
 
 /** Returns the names of all vectors in vectors/cases, in alphabetical order. */
-export const vectorNames = ({ cases }: Project): string[] =>
-  readdirSync(cases)
-    .filter((name) => !name.startsWith('.') && existsSync(join(cases, name, 'case.yaml')))
+export const vectorNames = ({ vectors }: Project): string[] =>
+  readdirSync(vectors)
+    .filter((name) => !name.startsWith('.') && existsSync(join(vectors, name, 'case.yaml')))
     .sort();
 
 /** In a first acceptance, instead of a list of all signals. */

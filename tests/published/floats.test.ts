@@ -3,12 +3,12 @@ import { describe, expect, it } from 'vitest';
 import { Bench } from '../support/bench.js';
 
 /*
- * Probes of IEEE 754 single precision (figures: numpy float32). Every target must give the same bits, so nothing may fuse a
- * multiplication with an addition, flush subnormal numbers, or work in double precision in between.
+ * Probes of IEEE 754 single precision; expected values from numpy float32. Every runner must compute the same bits, so nothing may
+ * fuse a multiplication with an addition, flush subnormal numbers, or use double precision for intermediate results.
  */
 const bitsOf = (value: number): number => new DataView(new Float32Array([value]).buffer).getUint32(0, true);
 
-/** Functions of single-precision numbers, compiled to WebAssembly and run by this engine. */
+/** Single-precision functions, compiled to WebAssembly and run by this engine. */
 function probes(): { madd(a: number, b: number, c: number): number; half(a: number): number; add(a: number, b: number): number } {
   const text = `(module
     (func (export "madd") (param f32 f32 f32) (result f32) (f32.add (f32.mul (local.get 0) (local.get 1)) (local.get 2)))
@@ -19,7 +19,7 @@ function probes(): { madd(a: number, b: number, c: number): number; half(a: numb
 }
 
 describe('this engine', () => {
-  it('does not fuse a·b + c: (1 + 2⁻¹²)² - (1 + 2⁻¹¹) is 0, and 5.96e-8 when fused', () => {
+  it('does not fuse a·b + c: (1 + 2⁻¹²)² - (1 + 2⁻¹¹) is 0; fused it would be 5.96e-8', () => {
     expect(probes().madd(1.000244140625, 1.000244140625, -1.00048828125)).toBe(0);
   });
 
@@ -33,15 +33,15 @@ describe('this engine', () => {
 });
 
 describe('the controller', () => {
-  // Load at -500.3 to 4500.7 N: slope 1.52618408203125, offset -1125.425048828125. code·slope + offset in numpy float32,
-  // and in double precision rounded once, as a fused multiply-add would have it.
+  // Load from -500.3 to 4500.7 N: slope 1.52618408203125, offset -1125.425048828125. counts·slope + offset in numpy float32,
+  // and in double precision rounded once, as a fused multiply-add would compute it.
   it.each([
-    { code: 737, unfused: -0.62744140625, fused: -0.62738037109375 },
-    { code: 739, unfused: 2.425048828125, fused: 2.42498779296875 },
-    { code: 735, unfused: -3.6796875, fused: -3.67974853515625 },
-    { code: 671, unfused: -101.35546875, fused: -101.35552978515625 },
-  ])('does not fuse code·slope + offset at code $code', ({ code, unfused, fused }) => {
-    const bench = new Bench(1, { loadAtTenPercentN: -500.3, loadAtNinetyPercentN: 4500.7 }).row(1, { loadCounts: code }).tick();
+    { counts: 737, unfused: -0.62744140625, fused: -0.62738037109375 },
+    { counts: 739, unfused: 2.425048828125, fused: 2.42498779296875 },
+    { counts: 735, unfused: -3.6796875, fused: -3.67974853515625 },
+    { counts: 671, unfused: -101.35546875, fused: -101.35552978515625 },
+  ])('does not fuse counts·slope + offset at $counts counts', ({ counts, unfused, fused }) => {
+    const bench = new Bench(1, { loadAtTenPercentN: -500.3, loadAtNinetyPercentN: 4500.7 }).row(1, { loadCounts: counts }).tick();
     expect(bench.probe('loadRawN')).toBe(unfused);
     expect(bench.probe('loadRawN')).not.toBe(fused);
   });

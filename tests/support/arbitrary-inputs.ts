@@ -1,3 +1,4 @@
+import { dataViewOf } from '../../host/common/data-view.js';
 import { describeContract, recordOf } from '../../host/contract/contract.js';
 import { Noise } from './noise.js';
 
@@ -15,7 +16,7 @@ export function arbitraryInputs(input: Uint8Array, tick: number): void {
   const noise = new Noise(tick * 2654435761 + 1);
   noise.fill(input);
   if (tick % 97 === 0) return;
-  const view = new DataView(input.buffer, input.byteOffset, input.byteLength);
+  const view = dataViewOf(input);
   view.setFloat32(offsetOf('BankInput', 'targetLoadN'), tick % 400 < 200 ? 450 : 900, true);
   view.setFloat32(offsetOf('BankInput', 'oilTemperatureC'), 40, true);
   view.setUint16(offsetOf('BankInput', 'railCounts'), 2370 + noise.between(0, 9), true);

@@ -11,8 +11,8 @@ import { PROJECT } from './project.js';
 const ROWS_WIRED = 48;
 /** Rows of the free run: the first two need more oil, the last two less. */
 const ROWS = 4;
-/** An emulator that is silent for this long has hung, however busy the computer is. */
-const SILENCE_MS = 15_000;
+/** After this long without an answer a request is sent again: a chip that is reset loses what it has not read. */
+const SILENCE_MS = 5000;
 /** Runs that are started before the computer counts as too busy. */
 const ATTEMPTS = 5;
 

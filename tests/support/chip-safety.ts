@@ -34,11 +34,27 @@ function newBench(chip: string, options: Partial<FirmwareOptions> = {}): ChipBen
   return bench;
 }
 
+/** Benches that are tried before the computer counts as too busy. */
+const ATTEMPTS = 3;
+
 /** A bench whose chip is in a free run with valves open on both sides. */
-function runningBench(chip: string, values: Readonly<Record<string, number>> = {}): ChipBench {
-  const one = newBench(chip);
-  one.runUntilOpen(values);
-  return one;
+function runningBench(
+  chip: string,
+  values: Readonly<Record<string, number>> = {},
+  options: Partial<FirmwareOptions> = {},
+  openBefore = 0,
+): ChipBench {
+  for (let attempt = 1; ; attempt++) {
+    const one = newBench(chip, options);
+    try {
+      one.runUntilOpen(values, openBefore);
+      return one;
+    } catch (error) {
+      // To an emulated watchdog a busy computer looks like a program that hangs.
+      if (attempt === ATTEMPTS || one.valves.starts.at(-1)?.cause !== 'watchdog') throw error;
+      one.close();
+    }
+  }
 }
 
 /** Holds in every scenario: no more coils at once than the supply can drive, and no stroke too short to move its valve. */
@@ -184,8 +200,7 @@ const COMMON = {
     }
   },
   'a board whose safe state is vented closes every supply valve and then opens every return valve': (chip: string) => {
-    const one = newBench(chip, { flags: ['-DLB_VENTED_WHEN_SAFE'] });
-    one.runUntilOpen({}, 48);
+    const one = runningBench(chip, {}, { flags: ['-DLB_VENTED_WHEN_SAFE'] }, 48);
     expect(one.valves.positions('supply')).toContain('open');
     breakController(one);
     one.awaitStart(1);

@@ -3,7 +3,7 @@ import { cpSync, mkdirSync, readdirSync, readFileSync, statSync } from 'node:fs'
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
 import { run } from '../../host/cli/app.js';
-import type { Surroundings } from '../../host/cli/context.js';
+import type { Environment } from '../../host/cli/context.js';
 import type { Project } from '../../host/common/project.js';
 import { PROJECT } from './project.js';
 
@@ -35,7 +35,7 @@ export class Collector extends Writable {
 }
 
 /** Runs a command in this process, on a project, outside a terminal. Relative paths are below the current folder. */
-export async function latchbenchIn(project: Project, argv: readonly string[], options: Partial<Surroundings> = {}): Promise<Result> {
+export async function latchbenchIn(project: Project, argv: readonly string[], options: Partial<Environment> = {}): Promise<Result> {
   const [stdout, stderr] = [new Collector(), new Collector()];
   const onInterrupt = () => () => {};
   const status = await run(argv, { project, cwd: process.cwd(), stdout, stderr, env: {}, onInterrupt, ...options });
@@ -64,11 +64,11 @@ export function spawnLatchbench(
 let copies = 0;
 
 /** Copies a vector into a folder and returns the copy's path. */
-export function copyCase(name: string, folder: string): string {
+export function copyVector(name: string, folder: string): string {
   copies += 1;
   const copy = join(folder, `copy-${copies}`, name);
   mkdirSync(join(folder, `copy-${copies}`));
-  cpSync(join(PROJECT.cases, name), copy, { recursive: true });
+  cpSync(join(PROJECT.vectors, name), copy, { recursive: true });
   return copy;
 }
 

@@ -2,6 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { stringify } from 'yaml';
 import { MessageFields } from '../../host/assess/message-fields.js';
+import { dataViewOf } from '../../host/common/data-view.js';
 import { loadPlant } from '../../host/simulate/plant.js';
 import { runScenario } from '../../host/simulate/run.js';
 import { readScenario } from '../../host/simulate/scenario.js';
@@ -94,8 +95,8 @@ export function runField(folder: string, name: string, keys: Readonly<Record<str
   let views: { output: DataView; truth: DataView } | undefined;
   const run = runScenario(controller, loadPlant(), scenario, undefined, undefined, undefined, (tick, { output, truth }) => {
     views ??= {
-      output: new DataView(output.buffer, output.byteOffset, output.byteLength),
-      truth: new DataView(truth.buffer, truth.byteOffset, truth.byteLength),
+      output: dataViewOf(output),
+      truth: dataViewOf(truth),
     };
     for (const row of rows) row.take(tick, views.output, views.truth);
   });

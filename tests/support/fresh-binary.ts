@@ -1,11 +1,13 @@
+import { execFileSync } from 'node:child_process';
 import { writeBinary } from '../../host/build/compile.js';
 import { compileController, compileFit, readControllerSources } from '../../host/build/controller.js';
 import { compilePlant } from '../../host/build/plant.js';
 import { PLANT_WASM } from '../../host/common/project.js';
 import { PROJECT } from './project.js';
 
-/** Before the first test: all binaries are those of the working tree. */
-export default async function writeBinaries(): Promise<void> {
+/** Before the first test: the compiled host, which workers and spawned commands run, and all binaries are those of the working tree. */
+export default async function buildAll(): Promise<void> {
+  execFileSync('npm', ['run', '--silent', 'build:host'], { cwd: PROJECT.root, stdio: ['ignore', 'inherit', 'inherit'] });
   writeBinary(PROJECT.controllerWasm, await compileController(readControllerSources(PROJECT.root)));
   writeBinary(PROJECT.fitWasm, await compileFit(PROJECT.root));
   writeBinary(PLANT_WASM, await compilePlant(PROJECT.root));

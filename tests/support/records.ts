@@ -1,7 +1,7 @@
 import type { Contract } from '../../host/contract/contract.js';
 import { placeOf, recordAddress, recordOf } from '../../host/contract/contract.js';
 import { readField, writeField } from '../../host/contract/fields.js';
-import type { LaidField } from '../../host/contract/layout.js';
+import type { FieldLayout } from '../../host/contract/layout.js';
 
 /** The controller's memory by place, index and field name. */
 export class Records {
@@ -15,7 +15,7 @@ export class Records {
   }
 
   /** Address of a field, bytes from the start of memory, and its description. */
-  locate(place: string, index: number, name: string): { at: number; field: LaidField } {
+  locate(place: string, index: number, name: string): { at: number; field: FieldLayout } {
     const found = placeOf(this.contract, place);
     const { fields } = recordOf(this.contract, found.record);
     const field = fields.find((one) => one.name === name);

@@ -18,7 +18,7 @@ import { PROJECT } from './project.js';
  * A test that is about running, such as one of reproducibility, calls `runScenario` itself.
  */
 
-const CACHE = join(PROJECT.dist, 'cache', 'runs');
+const CACHE = join(PROJECT.root, 'dist', 'cache', 'runs');
 /** Sources that a run depends on, besides the binaries. */
 const SOURCES = ['shared', 'host/common', 'host/contract', 'host/machine', 'host/recording', 'host/runner', 'host/assess', 'host/simulate'];
 

@@ -1,15 +1,15 @@
 import { createHash } from 'node:crypto';
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { changedSignals, digestText } from '../../host/vector/expected.js';
 import { checkAccepted, readVector, vectorNames } from '../../host/vector/vector.js';
-import { copyCase, latchbench, snapshot } from '../support/command.js';
+import { copyVector, latchbench, snapshot } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
-const WHO = ['--by', 'A. Reviewer', '--reason', 'A wider deadband is wanted'];
+const WHO = ['--by', 'A. Reviewer', '--reason', 'A wider deadband is intended'];
 
 const edit = (file: string, change: (text: string) => string): void => {
   const before = readFileSync(file, 'utf8');
@@ -20,15 +20,15 @@ const edit = (file: string, change: (text: string) => string): void => {
 
 /** A copy whose parameters were changed, so that its outputs are no longer as accepted. */
 function changedCase(): string {
-  const copy = copyCase('target-step', folder);
+  const copy = copyVector('target-step', folder);
   edit(join(copy, 'case.yaml'), (text) => text.replace('deadbandSigmas: 2.2', 'deadbandSigmas: 3'));
   return copy;
 }
 
 const sha256 = (text: string): string => createHash('sha256').update(text).digest('hex');
 
-describe('what an acceptance covers', () => {
-  it('digests are those of each signal’s own lines, whatever stands between them', () => {
+describe('an acceptance', () => {
+  it('has a digest of each signal, over its own lines only', () => {
     const one = digestText('tick,row,signal,value\n0,,mode,idle\n0,1,supplyOrder,open\n5,,mode,working\n');
     expect(one.digests).toEqual({
       mode: sha256('0,,mode,idle\n5,,mode,working\n').slice(0, 16),
@@ -37,13 +37,13 @@ describe('what an acceptance covers', () => {
     expect(changedSignals(one.digests, { mode: one.digests.mode ?? '', faults: '0' })).toEqual(['faults', 'supplyOrder']);
   });
 
-  it.each(vectorNames(PROJECT))('%s is accepted, and by no more than its acceptances name', (name) => {
+  it.each(vectorNames(PROJECT))('is valid for %s', (name) => {
     const one = readVector(PROJECT, name);
     expect(() => checkAccepted(one)).not.toThrow();
     expect(Object.keys(one.acceptances?.at(-1)?.digests ?? {})).toContain('stateHash');
   });
 
-  it('accept writes the signals that changed, and replay is content', async () => {
+  it('names the signals that changed, so that replay passes', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO)).status).toBe(0);
     const [before, last] = readVector(PROJECT, copy).acceptances?.slice(-2) ?? [];
@@ -53,8 +53,8 @@ describe('what an acceptance covers', () => {
     expect((await latchbench('replay', copy)).status).toBe(0);
   });
 
-  it('replay refuses outputs that were edited by hand', async () => {
-    const copy = copyCase('target-step', folder);
+  it('does not cover outputs that were edited by hand', async () => {
+    const copy = copyVector('target-step', folder);
     edit(join(copy, 'expected.csv'), (text) => text.replace(',supplyOrder,open', ',supplyOrder,close'));
     const { status, err } = await latchbench('replay', copy);
     expect([status, err]).toEqual([
@@ -63,8 +63,8 @@ describe('what an acceptance covers', () => {
     ]);
   });
 
-  it('and such outputs with their hash made to fit: the digests tell', async () => {
-    const copy = copyCase('target-step', folder);
+  it('does not cover edited outputs with a matching hash: the digests differ', async () => {
+    const copy = copyVector('target-step', folder);
     const expected = join(copy, 'expected.csv');
     const before = sha256(readFileSync(expected, 'utf8'));
     edit(expected, (text) => text.replace(',supplyOrder,open', ',supplyOrder,close'));
@@ -73,7 +73,7 @@ describe('what an acceptance covers', () => {
     expect([status, err]).toEqual([2, expect.stringContaining('the digests of the last acceptance are wrong for supplyOrder')]);
   });
 
-  it('an acceptance that leaves out a signal that changed with it, with line and column', async () => {
+  it('must name every signal that changed', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO)).status).toBe(0);
     const caseFile = join(copy, 'case.yaml');
@@ -89,15 +89,15 @@ describe('what an acceptance covers', () => {
     );
   });
 
-  it('an acceptance that says “all” where it can be told what changed', async () => {
+  it('may name “all” only if there is no earlier one', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO)).status).toBe(0);
     edit(join(copy, 'case.yaml'), (text) => text.replace(/signals:\n( +- \w+\n)+(?![\s\S]*signals:)/, 'signals: [all]\n'));
     expect((await latchbench('replay', copy)).status).toBe(2);
   });
 
-  it.each(['""', '" "'])('a reason of %s', async (reason) => {
-    const copy = copyCase('cold-oil', folder);
+  it.each(['""', '" "'])('must not have the reason %s', async (reason) => {
+    const copy = copyVector('cold-oil', folder);
     edit(join(copy, 'case.yaml'), (text) => text.replace(/reason: [\s\S]*?\n( +)signals:/, `reason: ${reason}\n$1signals:`));
     const { status, err } = await latchbench('replay', copy);
     expect([status, err]).toEqual([
@@ -106,15 +106,15 @@ describe('what an acceptance covers', () => {
     ]);
   });
 
-  it('no reason at all', async () => {
-    const copy = copyCase('cold-oil', folder);
+  it('must have a reason', async () => {
+    const copy = copyVector('cold-oil', folder);
     edit(join(copy, 'case.yaml'), (text) => text.replace(/ +reason: [\s\S]*?\n( +)signals:/, '$1signals:'));
     expect(await latchbench('replay', copy)).toMatchObject({ status: 2, err: expect.stringContaining('reason') });
   });
 });
 
 describe('accept --signals and --dry-run', () => {
-  it('refuses when another signal has changed, names it, and writes nothing', async () => {
+  it('refuse if another signal has changed, name it, and write nothing', async () => {
     const copy = changedCase();
     const before = snapshot(copy);
     const { status, err } = await latchbench('accept', copy, ...WHO, '--signals', 'returnOrder');
@@ -123,7 +123,7 @@ describe('accept --signals and --dry-run', () => {
     expect(snapshot(copy)).toEqual(before);
   });
 
-  it('refuses a signal that has not changed, and one that there is not', async () => {
+  it('refuse a signal that has not changed, and an unknown one', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO, '--signals', 'mode')).err).toContain(
       '--signals names mode, which has not changed. Changed signals: ',
@@ -133,13 +133,13 @@ describe('accept --signals and --dry-run', () => {
     );
   });
 
-  it('accepts what is named; the state hash goes with it', async () => {
+  it('accept the named signals and the state hash', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO, '--signals', 'allClosed,returnOrder,supplyOrder')).status).toBe(0);
     expect((await latchbench('replay', copy)).status).toBe(0);
   });
 
-  it('a dry run shows the same and writes nothing', async () => {
+  it('show the same in a dry run, and write nothing', async () => {
     const copy = changedCase();
     const before = snapshot(copy);
     const dry = await latchbench('accept', copy, ...WHO, '--dry-run');
@@ -150,11 +150,84 @@ describe('accept --signals and --dry-run', () => {
     expect(real.out.split('\n').slice(0, -2)).toEqual(dry.out.split('\n').slice(0, -2));
   });
 
-  it('restores outputs that were damaged, without a new acceptance', async () => {
-    const copy = copyCase('target-step', folder);
+  it('restore damaged outputs without a new acceptance', async () => {
+    const copy = copyVector('target-step', folder);
     const before = snapshot(copy);
     edit(join(copy, 'expected.csv'), (text) => text.replace(',open\n', ',close\n'));
     expect((await latchbench('accept', copy, ...WHO)).out).toMatch(/^target-step +outputs restored/m);
+    expect(snapshot(copy)).toEqual(before);
+  });
+});
+
+describe('latchbench accept', () => {
+  it('accepts a changed vector with name and reason, keeps comments, and replays it the same afterwards', async () => {
+    const copy = copyVector('target-step', folder);
+    const caseFile = join(copy, 'case.yaml');
+    writeFileSync(
+      caseFile,
+      `# a person's remark\n${readFileSync(caseFile, 'utf8').replace('deadbandSigmas: 2.2', 'deadbandSigmas: 3 # wider')}`,
+    );
+    expect((await latchbench('replay', copy)).status).toBe(1);
+    const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is intended');
+    expect(status).toBe(0);
+    expect(out).toMatch(/^target-step +allClosed \d+, .*supplyOrder \d+ +tick \d+ row \d .* [0-9a-f]{12}$/m);
+    expect(out).toMatch(/^\d{4}-\d\d-\d\d, A\. Reviewer: A wider deadband is intended\n1 vector written$/m);
+    const text = readFileSync(caseFile, 'utf8');
+    expect(text).toContain("# a person's remark");
+    expect(text).toContain('deadbandSigmas: 3 # wider');
+    expect(text).toMatch(
+      /by: A\. Reviewer\n +reason: A wider deadband is intended\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n +digests:\n( +\w+: [0-9a-f]{16}\n)+$/,
+    );
+    expect((await latchbench('replay', copy)).status).toBe(0);
+  });
+
+  it('fixes what errors of replay tell it to fix: missing, edited and never accepted outputs', async () => {
+    const copy = copyVector('relatch-at-rest', folder);
+    const caseFile = join(copy, 'case.yaml');
+    const damages = [
+      () => rmSync(join(copy, 'expected.csv')),
+      () => writeFileSync(join(copy, 'expected.csv'), 'tick,row,signal,value\n'),
+      () => writeFileSync(caseFile, readFileSync(caseFile, 'utf8').replace(/acceptances:[\s\S]*/, '')),
+    ];
+    for (const damage of damages) {
+      damage();
+      const { status, err } = await latchbench('replay', copy);
+      expect([status, err]).toEqual([2, expect.stringContaining(`latchbench accept ${copy} --by NAME --reason TEXT`)]);
+      expect((await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'Fixed')).status).toBe(0);
+      expect((await latchbench('replay', copy)).status).toBe(0);
+    }
+  });
+
+  it('changes no vector if one of them is invalid', async () => {
+    const good = copyVector('target-step', folder);
+    const bad = copyVector('cold-oil', folder);
+    writeFileSync(
+      join(good, 'case.yaml'),
+      readFileSync(join(good, 'case.yaml'), 'utf8').replace('acceptances:', 'parameters:\n  deadbandN: 60\nacceptances:'),
+    );
+    truncateSync(join(bad, 'input.mcap'), 20_000);
+    const before = [snapshot(good), snapshot(bad)];
+    expect((await latchbench('accept', good, bad, '--by', 'A. Reviewer', '--reason', 'None')).status).toBe(2);
+    expect([snapshot(good), snapshot(bad)]).toEqual(before);
+  });
+
+  it('writes nothing if nothing has changed', async () => {
+    const copy = copyVector('relatch-at-rest', folder);
+    const before = snapshot(copy);
+    const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'none');
+    expect(out).toMatch(/^relatch-at-rest +nothing to accept$/m);
+    expect(status).toBe(0);
+    expect(snapshot(copy)).toEqual(before);
+  });
+
+  it.each([
+    ['no reason', ['--by', 'A. Reviewer']],
+    ['an empty reason', ['--by', 'A. Reviewer', '--reason', ' ']],
+    ['no name', ['--reason', 'Because']],
+  ])('refuses %s and writes nothing', async (_, argv) => {
+    const copy = copyVector('target-step', folder);
+    const before = snapshot(copy);
+    expect((await latchbench('accept', copy, ...argv)).status).toBe(2);
     expect(snapshot(copy)).toEqual(before);
   });
 });

@@ -1,21 +1,21 @@
 import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { copyCase, latchbench, type Result, snapshot } from '../support/command.js';
+import { copyVector, latchbench, type Result, snapshot } from '../support/command.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const edit = (file: string, from: string | RegExp, to: string): void => writeFileSync(file, readFileSync(file, 'utf8').replace(from, to));
 
 /** One line on stderr, nothing on stdout, exit code 2. */
-function expectRefusal(said: Result, words: RegExp): void {
-  expect(said.err).toMatch(words);
-  expect(said.err.trimEnd().split('\n')).toHaveLength(1);
-  expect(said.out).toBe('');
-  expect(said.status).toBe(2);
+function expectRefusal({ status, out, err }: Result, message: RegExp): void {
+  expect(err).toMatch(message);
+  expect(err.trimEnd().split('\n')).toHaveLength(1);
+  expect(out).toBe('');
+  expect(status).toBe(2);
 }
 
-describe('a vector that is not in order is refused with one line and 2', () => {
+describe('replay refuses, in one line and with exit code 2,', () => {
   const damages: [string, (copy: string) => void, RegExp][] = [
     [
       'a truncated recording',
@@ -59,7 +59,7 @@ describe('a vector that is not in order is refused with one line and 2', () => {
       /case\.yaml:\d+:14: .* is 5000; it must be between .* and 1000/,
     ],
     [
-      'two parameters against a rule',
+      'two inconsistent parameters',
       (copy) => edit(join(copy, 'case.yaml'), 'parameters:', 'parameters:\n  minPulseMs: 1.5'),
       /case\.yaml:\d+:15: minPulseMs is 1\.5, but strokeMs is 2\. minPulseMs must be at least strokeMs/,
     ],
@@ -69,7 +69,7 @@ describe('a vector that is not in order is refused with one line and 2', () => {
       /input\.mcap: the recording has 4 rows; it must be 5, as in case\.yaml/,
     ],
     [
-      'another tick rate than the recording’s',
+      'a tick rate that is not that of the recording',
       (copy) => edit(join(copy, 'case.yaml'), 'tickHz: 1000', 'tickHz: 500'),
       /input\.mcap: the recording.s tick rate is 1000 Hz; it must be 500 Hz, as in case\.yaml/,
     ],
@@ -81,22 +81,22 @@ describe('a vector that is not in order is refused with one line and 2', () => {
     ['broken YAML', (copy) => edit(join(copy, 'case.yaml'), 'rows: 4', 'rows: [4'), /case\.yaml:\d+:\d+: /],
   ];
 
-  it.each(damages)('%s', async (_, damage, words) => {
-    const copy = copyCase('target-step', folder);
+  it.each(damages)('%s', async (_, damage, message) => {
+    const copy = copyVector('target-step', folder);
     damage(copy);
     const before = snapshot(copy);
-    expectRefusal(await latchbench('replay', copy), words);
+    expectRefusal(await latchbench('replay', copy), message);
     expect(snapshot(copy)).toEqual(before);
   });
 
-  it('a case that proves nothing', async () => {
+  it('a vector that proves nothing', async () => {
     const csv = join(folder, 'quiet.csv');
     writeFileSync(csv, `t\n${Array.from({ length: 100 }, (_, index) => index / 100).join('\n')}\n`);
     writeFileSync(join(folder, 'quiet.yaml'), 'rows: 1\ntime: { column: t, unit: s }\nsignals:\n  - { signal: enabled, value: 0 }\n');
     expect((await latchbench('import', csv, '--map', join(folder, 'quiet.yaml'), '-o', join(folder, 'quiet.mcap'))).status).toBe(0);
     writeFileSync(join(folder, 'off.yaml'), 'frozenMs: 0\nlowerSettleMs: 0\n');
     const before = snapshot(folder);
-    const said = await latchbench(
+    const result = await latchbench(
       'add',
       join(folder, 'proves-nothing'),
       '--from',
@@ -114,15 +114,15 @@ describe('a vector that is not in order is refused with one line and 2', () => {
       '--reason',
       'None',
     );
-    expectRefusal(said, /the vector proves nothing: after the start there is no stroke and no change of a mode or a fault/);
+    expectRefusal(result, /the vector proves nothing: after the start there is no stroke and no change of a mode or a fault/);
     expect(snapshot(folder)).toEqual(before);
   });
 
-  it('a name that no case has', async () => {
+  it('an unknown vector', async () => {
     expectRefusal(await latchbench('replay', 'target-stop'), /there is no vector target-stop; did you mean `target-step`\?/);
   });
 
-  it('a controller that is none, or has another contract', async () => {
+  it('a file that is not a controller', async () => {
     const none = join(folder, 'none.wasm');
     writeFileSync(none, Buffer.from([0, 0x61, 0x73, 0x6d, 1, 0, 0, 0]));
     expectRefusal(
@@ -133,7 +133,7 @@ describe('a vector that is not in order is refused with one line and 2', () => {
   });
 });
 
-describe('a CSV file or a mapping that is not in order is refused with one line and 2, and nothing is written', () => {
+describe('import refuses, in one line and with exit code 2, and writes nothing:', () => {
   const MAP = 'rows: 1\ntime: { column: t, unit: s }\nsignals:\n  - { signal: loadCounts, column: load }\n';
   const CSV = 't,load\n0,1200\n0.01,1201\n0.02,1202\n';
   const damages: [string, string, string, RegExp][] = [
@@ -167,19 +167,19 @@ describe('a CSV file or a mapping that is not in order is refused with one line 
     ['an empty file', '', MAP, /log\.csv/],
   ];
 
-  it.each(damages)('%s', async (_, csv, map, words) => {
+  it.each(damages)('%s', async (_, csv, map, message) => {
     writeFileSync(join(folder, 'log.csv'), csv);
     writeFileSync(join(folder, 'map.yaml'), map);
     const before = snapshot(folder);
     expectRefusal(
       await latchbench('import', join(folder, 'log.csv'), '--map', join(folder, 'map.yaml'), '-o', join(folder, 'log.mcap')),
-      words,
+      message,
     );
     expect(snapshot(folder)).toEqual(before);
   });
 });
 
-describe('a contest that makes no sense is refused with one line and 2, before anything runs', () => {
+describe('contest refuses, in one line and with exit code 2, before anything runs,', () => {
   const TWO = ['--strategies', 'threshold,cascade'];
   it.each<[string, string[], RegExp]>([
     ['one contender', ['--strategies', 'cascade'], /^--strategies, --parameters: there is 1 contender; a contest needs 2 to 12\./],
@@ -191,17 +191,17 @@ describe('a contest that makes no sense is refused with one line and 2, before a
       /^--against: "perfect" is not a contender; it must be one of threshold, cascade\.$/m,
     ],
     [
-      'a scale of nothing',
+      'a scale of zero',
       [...TWO, '--scales', '0,1'],
       /^--scales: the list is "0,1"; it must be 1 to 30 different numbers between 0\.01 and 100, /,
     ],
     ['a scale twice', [...TWO, '--scales', '1,1'], /^--scales: the list is "1,1"; it must be 1 to 30 different numbers/],
-    ['a rate that is no number', [...TWO, '--at', '60,'], /^--at: the list is "60,"; it must be 1 to 30 different numbers/],
-    ['a setting out of limits', [...TWO, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
-    ['a parameter file that is not there', [...TWO, '--parameters', 'x=missing.yaml'], /^missing\.yaml: no such file/],
-    ['a scenario that is not there', TWO, /there is no scenario nowhere; it must be one of /],
+    ['an invalid rate', [...TWO, '--at', '60,'], /^--at: the list is "60,"; it must be 1 to 30 different numbers/],
+    ['a setting outside its limits', [...TWO, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
+    ['a missing parameter file', [...TWO, '--parameters', 'x=missing.yaml'], /^missing\.yaml: no such file/],
+    ['a missing scenario', TWO, /there is no scenario nowhere; it must be one of /],
   ])('%s', async (what, words, message) => {
-    expectRefusal(await latchbench('contest', what.startsWith('a scenario') ? 'nowhere' : 'target-step', ...words), message);
+    expectRefusal(await latchbench('contest', what.endsWith('scenario') ? 'nowhere' : 'target-step', ...words), message);
   });
 
   it('an output over an input', async () => {
@@ -215,38 +215,50 @@ describe('a contest that makes no sense is refused with one line and 2, before a
   });
 });
 
-describe('a fit that makes no sense is refused with one line and 2', () => {
+describe('fit refuses, in one line and with exit code 2,', () => {
   const INPUT = 'vectors/cases/target-step/input.mcap';
   it.each<[string, string[], RegExp]>([
     ['a recording without outputs', [INPUT], /input\.mcap: the recording has no outputs\. A fit needs both/],
-    ['a recording that is not there', ['nowhere.mcap'], /^nowhere\.mcap: no such file/],
-    ['what is no recording', ['README.md'], /^README\.md: byte 0: /],
-    ['a setting out of limits', [INPUT, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
+    ['a missing recording', ['nowhere.mcap'], /^nowhere\.mcap: no such file/],
+    ['a file that is not a recording', ['README.md'], /^README\.md: byte 0: /],
+    ['a setting outside its limits', [INPUT, '--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
     ['an output over an input', [INPUT, '-o', INPUT], /the output file is also an input/],
   ])('%s', async (_, words, message) => {
     expectRefusal(await latchbench('fit', ...words), message);
   });
 });
 
-describe('bad usage ends with 2', () => {
-  it.each([
-    ['an unknown command', ['repaly']],
-    ['an unknown flag', ['replay', '--jsno']],
-    ['a missing flag', ['import', 'log.csv']],
-    ['a missing argument', ['show']],
-    ['no recording to fit to', ['fit']],
-    ['a penalty below nothing', ['fit', 'log.mcap', '--ridge', '-1']],
-    ['no case to accept', ['accept', '--by', 'A. Reviewer', '--reason', 'None']],
-    ['an unknown signal to show', ['show', 'target-step', '--signal', 'loadNewton']],
-    ['a row to show that there is not', ['show', 'target-step', '--row', '5']],
-    ['a parameter file that is not there', ['parameters', 'missing.yaml']],
-  ])('%s', async (_, words) => {
-    const { status, out, err } = await latchbench(...words);
-    expect(err).not.toBe('');
+describe('bad usage exits with 2 and says what is wrong:', () => {
+  it.each<[string, string, RegExp]>([
+    ['an unknown command', 'repaly', /^unknown command repaly; did you mean replay\?\nSee 'latchbench --help'\.$/],
+    ['an unknown subcommand', 'chip repaly', /^unknown command repaly; did you mean replay\?\nSee 'latchbench chip --help'\.$/],
+    ['an unknown flag', 'replay --jsno', /^unknown flag --jsno; did you mean --json\?\nSee 'latchbench replay --help'\.$/],
+    ['an unknown short flag', 'replay -z', /^unknown flag -z\.$/m],
+    ['missing flags', 'import log.csv', /^--map is required, with a value\.\n--output is required, with a value\.$/m],
+    ['a flag without its value', 'import log.csv --map -o x.mcap', /^--map needs a value, but is followed by --output\.$/m],
+    ['a flag twice', 'size default --seed 1 --seed 2', /^--seed is given more than once, again with 2\.$/m],
+    ['a missing argument', 'show', /^the argument <vector\|recording> is missing\.$/m],
+    ['a missing list', 'fit', /^the argument <recording> is missing\.$/m],
+    ['an extra argument', 'size default wide', /^unexpected argument wide; at most 1 can be given\.$/m],
+    ['a negative penalty', 'fit log.mcap --ridge -1', /^--ridge is -1; it must be a number between 0 and 1000000\.$/m],
+    ['a fraction of a row', 'chip build --rows 1.5', /^--rows is 1\.5; it must be an integer between 1 and 48\.$/m],
+    ['an unknown choice', 'size default --units uk', /^--units is uk; it must be one of si, us\.$/m],
+    ['nothing to accept', 'accept --by A --reason B', /^the argument <vector> is missing\.$/m],
+    ['an unknown signal', 'show target-step --signal loadNewton', /loadNewton/],
+    ['a row that the vector does not have', 'show target-step --row 5', /5/],
+    ['a missing parameter file', 'parameters missing.yaml', /^missing\.yaml: no such file\.$/],
+  ])('%s', async (_, line, message) => {
+    const { status, out, err } = await latchbench(...line.split(' '));
+    expect(err.trimEnd()).toMatch(message);
     expect([status, out]).toEqual([2, '']);
   });
 
-  it('an error is a JSON document too with --json', async () => {
+  it('an empty reason', async () => {
+    const { status, err } = await latchbench('accept', 'target-step', '--by', 'A', '--reason', ' ');
+    expect([status, err]).toEqual([2, expect.stringMatching(/^--reason is " "; it must not be empty\.$/m)]);
+  });
+
+  it('as a JSON document with --json', async () => {
     expect(JSON.parse((await latchbench('replay', '--jsno', '--json')).out).error.message).toBe(
       'unknown flag --jsno; did you mean --json?',
     );

@@ -1,12 +1,12 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { readBudgets } from '../../host/chip/budget-table.js';
 import { CHIPS, EMULATED_CHIPS } from '../../host/chip/chips.js';
 import type { ChipRun } from '../../host/chip/run-chip.js';
 import { isChipMissing } from '../support/chip-tools.js';
-import { latchbench, spawnLatchbench } from '../support/command.js';
+import { copyVector, latchbench, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -29,7 +29,7 @@ describe.skipIf(isMissing)('latchbench chip replay', () => {
   it('fails for a build with fused multiply-add, and reports where and why', async () => {
     const { status, out } = await latchbench('chip', 'replay', '--chip', 'cortex-m4f', '--compiler=-ffp-contract=fast', 'target-step');
     expect(status).toBe(1);
-    expect(out).toMatch(/cortex-m4f +target-step +\w+ +tick 0 chain: [0-9a-f]{8} → [0-9a-f]{8}/);
+    expect(out).toMatch(/cortex-m4f +target-step +state differs +tick 0 chain: [0-9a-f]{8} → [0-9a-f]{8}/);
     expect(out).toContain('cortex-m4f: products are added without rounding (fused multiply-add)');
   });
 
@@ -58,6 +58,16 @@ describe.skipIf(isMissing)('latchbench chip replay', () => {
     const { status, out, err } = await latchbench(...argv);
     expect([status, out]).toEqual([2, '']);
     expect(err).toContain(message);
+  });
+});
+
+describe.skipIf(isMissing)('a damaged vector', () => {
+  it('is rejected with exit code 2 and the place of the damage, also from another thread', async () => {
+    const vector = copyVector('target-step', folder);
+    truncateSync(join(vector, 'input.mcap'), 30_000);
+    const { status, out } = await latchbench('chip', 'replay', '--chip', 'native', vector, '--json');
+    expect(JSON.parse(out).error).toMatchObject({ file: join(vector, 'input.mcap'), byte: 30_000 });
+    expect(status).toBe(2);
   });
 });
 

@@ -4,7 +4,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Build } from '../../host/review/builds.js';
 import { defaultName, subjectOf } from '../../host/review/shrink/shrink-vector.js';
 import { readVector } from '../../host/vector/vector.js';
-import { copyCase, latchbench, snapshot } from '../support/command.js';
+import { copyVector, latchbench, snapshot } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
 import { SAMPLE_FAILURES } from '../support/seeded-bugs.js';
@@ -71,7 +71,7 @@ describe('latchbench shrink', () => {
   });
 
   it('writes nothing where there is nothing to shrink', async () => {
-    const copy = copyCase('supply-low-with-valves-open', folder);
+    const copy = copyVector('supply-low-with-valves-open', folder);
     const before = snapshot(copy);
     const refused = async (...words: string[]): Promise<string> => {
       const { status, out, err } = await latchbench('shrink', copy, ...words);

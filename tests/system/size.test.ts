@@ -154,9 +154,9 @@ describe('latchbench size --search', () => {
   it('exits with 1 if no design is better', async () => {
     const worse = fileOf(
       'worse.yaml',
-      'title: Worse\nscenario: target-step\nchoices:\n  valve: { each: row, options: [{ cost: 1, valveFlowLpm: 7.9 }] }\n',
+      'title: Worse\nscenario: ./short.yaml\nchoices:\n  valve: { each: row, options: [{ cost: 1, valveFlowLpm: 7.9 }] }\n',
     );
-    const { status, out } = await latchbench('size', 'default', '--search', worse);
+    const { status, out } = await latchbench('size', 'default', '--search', worse, '--runs', '1');
     expect(status).toBe(1);
     expect(out).toContain('No design beats the baseline.');
   });

@@ -15,10 +15,10 @@ interface Flags {
 export default command<Flags, string[]>(({ project, print }, { by, reason, signals, dryRun = false, json: isJson }, ...names) => {
   const controller = loadController(project.controllerWasm);
   const approval = { by, reason, signals, date: today() };
-  // Everything is prepared before anything is written: one vector that is not in order leaves all unchanged.
+  // Everything is prepared before anything is written: one invalid vector leaves all unchanged.
   const results = names.map((name) => prepareAcceptance(controller, readVector(project, name), approval));
   if (isJson !== true) print(acceptanceTable(results));
   if (!dryRun) writeAcceptances(results);
   const json = { written: !dryRun, vectors: results.map(({ files: _, ...result }) => result) };
-  return { text: writtenLine(results, dryRun), json, holds: true };
+  return { text: writtenLine(results, dryRun), json, passed: true };
 });

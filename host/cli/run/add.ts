@@ -26,5 +26,5 @@ export default command<Flags, [string]>(({ project }, flags, name) => {
     { folder: vectorFolder(project, name), recording: from, title, why, origin, parameters },
     { by, reason, date: today() },
   );
-  return { text: acceptanceTable([result]), json: result, holds: true };
+  return { text: acceptanceTable([result]), json: result, passed: true };
 });

@@ -19,5 +19,5 @@ export default command<Flags, [string]>(async ({ project, progress }, { good, ba
   const found = await bisect({ root: project.root, vector, good, bad, countsState: inner, parameters }, ({ hash, subject }, left) =>
     progress.show(`${left} left: ${hash.slice(0, 10)} ${subject}`),
   );
-  return { text: bisectText(found), json: found, holds: true };
+  return { text: bisectText(found), json: found, passed: true };
 });

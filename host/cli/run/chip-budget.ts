@@ -1,5 +1,5 @@
-import { measureBudget } from '../../chip/budget.js';
 import { acceptBudgets, BUDGET_ROWS, checkBudgets, metricsOf, readBudgets } from '../../chip/budget-table.js';
+import { measureBudgets } from '../../chip/budgets.js';
 import { EMULATED_CHIPS } from '../../chip/chips.js';
 import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
@@ -27,17 +27,11 @@ export default command<Flags>(async (job, flags) => {
     const allowed = EMULATED_CHIPS.map(({ name }) => name);
     throw new InputError({ file: '--chip', problem: `${flags.chip ?? 'native'} has no emulator`, value: flags.chip, allowed });
   }
-  const budgets = [];
-  for (const chip of chips) {
-    for (const rows of flags.rows === undefined ? BUDGET_ROWS : [flags.rows]) {
-      progress.show(`${chip.name}, ${rows} rows`);
-      budgets.push(await measureBudget(project, chip, rows));
-    }
-  }
+  const budgets = await measureBudgets(project, chips, flags.rows === undefined ? BUDGET_ROWS : [flags.rows], progress.show);
   const measured = budgets.flatMap(metricsOf);
   if (accept && by !== undefined && reason !== undefined)
     writeAtomic(project.chipBudget, acceptBudgets(measured, { by, reason, date: today() }, project.chipBudget));
   const checks = checkBudgets(measured, accept ? measured : accepted);
-  const holds = checks.every(({ result }) => result === 'within' || result === 'better');
-  return { text: budgetTable(budgets, checks), json: { budgets, metrics: checks }, holds };
+  const passed = checks.every(({ result }) => result === 'within' || result === 'better');
+  return { text: budgetTable(budgets, checks), json: { budgets, metrics: checks }, passed };
 });

@@ -26,5 +26,5 @@ export default command<Flags>(async (job, { chip, rows, compiler, output }) => {
     writeAllAtomic(targets.map((target, index) => [target, readFileSync(firmware[index]?.image ?? '')] as const));
   }
   const json = { firmware: sheets.map((sheet, index) => ({ ...sheet, image: firmware[index]?.image })) };
-  return { text: firmwareTable(sheets), json, holds: true };
+  return { text: firmwareTable(sheets), json, passed: true };
 });

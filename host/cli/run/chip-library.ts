@@ -18,5 +18,5 @@ export default command<Flags>(async ({ project }, flags) => {
   if (second !== undefined) throw new InputError({ file: '--chip', problem: 'only one chip can be given', value: flags.chip });
   requireTools(chip ?? chipOf('native'));
   const files = writeLibraryFolder(flags.output, await binaryFor(project, flags.rows), chip);
-  return { text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n`, json: { folder: flags.output, files }, holds: true };
+  return { text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n`, json: { folder: flags.output, files }, passed: true };
 });

@@ -61,6 +61,6 @@ async function replayOnEmulators(job: Job, flags: Flags, names: readonly string[
 
 export default command<Flags, string[]>(async (job, flags, ...names) => {
   const runs = flags.port === undefined ? await replayOnEmulators(job, flags, names) : replayOnBoard(job, flags, flags.port, names);
-  const holds = runs.every(({ vectors }) => vectors.every(({ verdict }) => verdict === 'same'));
-  return { text: chipTable(runs), json: { runs }, holds };
+  const passed = runs.every(({ vectors }) => vectors.every(({ verdict }) => verdict === 'same'));
+  return { text: chipTable(runs), json: { runs }, passed };
 });

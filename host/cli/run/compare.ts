@@ -73,7 +73,7 @@ async function compareBuilds({ project, progress }: Job, flags: Flags, base: str
   if (html !== undefined) writeAtomic(html, reviewPage(review));
   if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
   if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
-  return { text: reviewText(review, flags.details), json: review, holds: review.counts.same === review.runs.length };
+  return { text: reviewText(review, flags.details), json: review, passed: review.counts.same === review.runs.length };
 }
 
 export default command<Flags, string[]>((job, flags, ...words) => {

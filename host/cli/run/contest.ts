@@ -23,19 +23,19 @@ interface Flags {
   readonly json?: boolean;
 }
 
-/** Maximum length of a list: this many scales, each with many seeds, take long enough. */
+/** Maximum length of a list: each number means many runs. */
 const NUMBERS_MAX = 30;
 
 /** Reads a list of different numbers such as `0.5,1,2`. @throws InputError that names the flag */
 function numbersOf(flag: string, list: string, min: number, max: number): number[] {
   const numbers = list.split(',').map((word) => (word.trim() === '' ? Number.NaN : Number(word)));
-  const isRight = numbers.every((one, index) => one >= min && one <= max && numbers.indexOf(one) === index);
-  if (isRight && numbers.length <= NUMBERS_MAX) return numbers;
+  const isValid = numbers.every((one, index) => one >= min && one <= max && numbers.indexOf(one) === index);
+  if (isValid && numbers.length <= NUMBERS_MAX) return numbers;
   const allowed = `1 to ${NUMBERS_MAX} different numbers between ${min} and ${max}, separated by commas`;
   throw new InputError({ file: flag, problem: `the list is ${showValue(list)}`, value: list, allowed });
 }
 
-/** Reads everything that is asked for and checks it before anything runs. */
+/** Reads all inputs and checks them before anything runs. */
 function prepare(job: Job, name: string, flags: Flags) {
   const { project } = job;
   const controller = loadController(project.controllerWasm);
@@ -73,6 +73,6 @@ export default command<Flags, [string]>(async (job, flags, name) => {
   return {
     text: `${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
     json: output === undefined ? contest : { ...contest, picture: output },
-    holds: trapLines(contest).length === 0,
+    passed: trapLines(contest).length === 0,
   };
 });

@@ -18,5 +18,5 @@ export default command<Flags, [string]>(async ({ stdout, progress }, flags, reco
   const options = { signals: signal, fromTick: from, toTick: to, everyTicks: every };
   // No progress beside a table that may go to the same terminal.
   await exportCsv(recording, output ?? stdout, options, output === undefined ? undefined : progress.percentOf('exporting'));
-  return { text: '', json: { file: output }, holds: true };
+  return { text: '', json: { file: output }, passed: true };
 });

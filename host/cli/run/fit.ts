@@ -33,7 +33,7 @@ export default command<Flags, string[]>((job, flags, ...files) => {
   const onProgress = job.progress.percentOf('fitting');
   const fit = fitRecordings({ controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress });
   const json = { settings: { horizonMs, ridge, pulsesPerMin: pulses }, ...fit };
-  if (output === undefined || !fit.isBetter) return { text: fitText(fit, contract), json, holds: fit.isBetter };
+  if (output === undefined || !fit.isBetter) return { text: fitText(fit, contract), json, passed: fit.isBetter };
   writeFitted(output, fittedValues(fit, values), contract, files, typedFlags(flags));
-  return { text: `${fitText(fit, contract)}\n${output} written\n`, json: { ...json, file: output }, holds: true };
+  return { text: `${fitText(fit, contract)}\n${output} written\n`, json: { ...json, file: output }, passed: true };
 });

@@ -11,5 +11,5 @@ interface Flags {
 
 export default command<Flags, [string]>(({ progress }, { map, output }, csv) => {
   const report = importCsv(csv, map, output, describeContract(), progress.percentOf('importing'));
-  return { text: importText(report, output), json: { file: output, ...report }, holds: true };
+  return { text: importText(report, output), json: { file: output, ...report }, passed: true };
 });

@@ -6,7 +6,7 @@ import { command } from '../context.js';
 export default command<{ readonly json?: boolean }, [file?: string]>((_job, _flags, file) => {
   const contract = describeContract();
   if (file === undefined)
-    return { text: parameterTable(contract), json: { contractHash: contract.hash, parameters: contract.parameters }, holds: true };
+    return { text: parameterTable(contract), json: { contractHash: contract.hash, parameters: contract.parameters }, passed: true };
   const values = readParameterFile(file, contract);
-  return { text: parameterTable(contract, values), json: { contractHash: contract.hash, values }, holds: true };
+  return { text: parameterTable(contract, values), json: { contractHash: contract.hash, values }, passed: true };
 });

@@ -27,6 +27,6 @@ export default command<Flags, [string]>(({ project, progress }, { output, row, s
   return {
     text: `${stop}${output} written\n`,
     json: { file: name, picture: output, rows, tickHz, ...ends, panes, trap },
-    holds: trap === undefined,
+    passed: trap === undefined,
   };
 });

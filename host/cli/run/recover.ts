@@ -9,9 +9,9 @@ interface Flags {
 
 export default command<Flags, [string]>((_job, { output }, damaged) => {
   const recovery = recoverRecording(damaged, output);
-  const { recovered, lostAtLeast, damage } = recovery;
-  const lost = lostAtLeast === undefined ? 'an unknown number lost' : `${counted(lostAtLeast, 'message')} lost`;
+  const { recovered, lost, damage } = recovery;
+  const loss = lost === undefined ? 'an unknown number lost' : `${counted(lost, 'message')} lost`;
   const found = damage === undefined ? 'no damage found' : `${damage.reason} at byte ${damage.atByte}`;
-  const text = `${output}: ${counted(recovered, 'message')} recovered, ${lost}; ${found}\n`;
-  return { text, json: { file: output, ...recovery }, holds: true };
+  const text = `${output}: ${counted(recovered, 'message')} recovered, ${loss}; ${found}\n`;
+  return { text, json: { file: output, ...recovery }, passed: true };
 });

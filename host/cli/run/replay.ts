@@ -39,5 +39,5 @@ export default command<Flags, string[]>((job, flags, ...names) => {
   const counts = countVerdicts(results);
   const { version, sourceHash, contract } = controller.description;
   const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, vectors: results };
-  return { text: verdictTable(results, seconds), json, holds: counts.same === results.length };
+  return { text: verdictTable(results, seconds), json, passed: counts.same === results.length };
 });

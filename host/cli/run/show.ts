@@ -19,5 +19,5 @@ export default command<Flags, [string]>(({ project }, { row, signal }, name) => 
   const view = source.view({ row, panes, bins: TEXT_BINS }, { onChange: (one) => void changes.push(one) });
   const series = view.panes.flat().map(seriesJson);
   const json = { ...source.json, row, ticks: view.part.ticks, series, changes, trap: view.trap };
-  return { text: `${source.text}${viewText(view, row, changes)}`, json, holds: view.trap === undefined };
+  return { text: `${source.text}${viewText(view, row, changes)}`, json, passed: view.trap === undefined };
 });

@@ -75,6 +75,15 @@ export default command<Flags, [string]>(async (job, flags, vector) => {
   const written = write(job, flags, subject, shrunk, name);
   const { class: difference, before, after, tries, isMinimal } = shrunk;
   const builds = { base: flags.against, head: flags.build };
-  const json = { from: subject.vector.name, builds, class: difference, words: classText(difference), before, after, tries, isMinimal };
-  return { text: `${shrinkText(subject, shrunk)}\n${written.text}`, json: { ...json, ...written.json }, holds: true };
+  const json = {
+    from: subject.vector.name,
+    builds,
+    class: difference,
+    description: classText(difference),
+    before,
+    after,
+    tries,
+    isMinimal,
+  };
+  return { text: `${shrinkText(subject, shrunk)}\n${written.text}`, json: { ...json, ...written.json }, passed: true };
 });

@@ -56,7 +56,7 @@ async function runOverSeeds({ binaries, scenarios, settings, progress }: Work, s
   const start = performance.now();
   const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.show(`${done} of ${seeds} seeds`));
   const text = seedsText(runs, (performance.now() - start) / 1000);
-  return { text, json: { runs: runs.map(runJson) }, holds: runs.every(hasPassed) };
+  return { text, json: { runs: runs.map(runJson) }, passed: runs.every(hasPassed) };
 }
 
 /** Runs scenarios one after another; a single one is shown in detail. */
@@ -70,7 +70,7 @@ function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: 
   const seconds = (performance.now() - start) / 1000;
   const [only] = runs;
   const text = runs.length === 1 && only !== undefined ? runText(only, seconds) : runsTable(runs, seconds);
-  return { text, json: { runs: runs.map(runJson) }, holds: runs.every(hasPassed) };
+  return { text, json: { runs: runs.map(runJson) }, passed: runs.every(hasPassed) };
 }
 
 /** Creates a vector from a scenario's run. */
@@ -78,7 +78,7 @@ function recordVector(project: Project, { binaries, scenarios, settings }: Work,
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const approval = { by, reason, date: today() };
   const { files: _, ...result } = recordScenario(binaries, scenario, first, vectorFolder(project, name), approval);
-  return { text: acceptanceTable([result]), json: result, holds: true };
+  return { text: acceptanceTable([result]), json: result, passed: true };
 }
 
 /** @throws InputError for flags that cannot be combined, or an output that is also an input */

@@ -47,7 +47,7 @@ function sheetOf(machine: Machine, { units, html, drawings, output }: Flags): An
   return {
     text: sizingText(machine, sizing, units) + targets.map((target) => `${target} written\n`).join(''),
     json: { machine: name, title, input, ...sizing },
-    holds: sizing.checks.every(({ result }) => result !== 'fail'),
+    passed: sizing.checks.every(({ result }) => result !== 'fail'),
   };
 }
 
@@ -60,7 +60,7 @@ async function searchDesigns({ project, progress }: Job, machine: Machine, catal
   const request = { machine, catalogue, seed, tries, finalists, runs, folder };
   const binaries = { controller: loadController(project.controllerWasm), plant: loadPlant() };
   const result = await runSearch(binaries, request, progress.show);
-  return { text: searchText(result, units), json: result, holds: result.finalists.some(({ isConfirmed }) => isConfirmed) };
+  return { text: searchText(result, units), json: result, passed: result.finalists.some(({ isConfirmed }) => isConfirmed) };
 }
 
 export default command<Flags, [string]>((job, flags, nameOrFile) => {

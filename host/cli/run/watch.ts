@@ -61,18 +61,18 @@ async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<
   const watched = [project.controller, project.compilerSettings];
   const files = watchFiles(flags.parameters === undefined ? watched : [...watched, flags.parameters]);
   const stopListening = onInterrupt(() => files.close());
-  let holds = false;
+  let passed = false;
   try {
     for (let left = flags.verdicts ?? Number.POSITIVE_INFINITY, isOpen = true; isOpen; isOpen = await files.next()) {
       const start = performance.now();
       try {
         const found = await review(await buildQuickly(project.root));
-        holds = found.counts.same === found.runs.length;
+        passed = found.counts.same === found.runs.length;
         printer.review(found, (performance.now() - start) / 1000);
       } catch (error) {
         const { isExpected, message } = error as Error & { isExpected?: boolean };
         if (isExpected !== true) throw error;
-        holds = false;
+        passed = false;
         printer.error(message);
       }
       left -= 1;
@@ -82,10 +82,10 @@ async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<
     stopListening();
     files.close();
   }
-  return holds;
+  return passed;
 }
 
 export default command<Flags, string[]>(
-  async (job, flags, ...names) => ({ text: '', json: undefined, holds: await watch(job, flags, names) }),
-  { printsItself: true },
+  async (job, flags, ...names) => ({ text: '', json: undefined, passed: await watch(job, flags, names) }),
+  { printsOwnOutput: true },
 );

@@ -4,14 +4,14 @@ import { CHANNEL_KINDS } from '../../../shared/limits.js';
 import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
 import { type Each, ENUMS } from '../../../shared/records.js';
 import type { Contract } from '../contract.js';
-import { countInRow, type LaidRecord, type Place } from '../layout.js';
+import { countInRow, type Place, type RecordLayout } from '../layout.js';
 
 export const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
 
 export const constantCase = (name: string): string => name.replace(/([a-z0-9])([A-Z])/g, '$1_$2').toUpperCase();
 export const capitalized = (name: string): string => name.charAt(0).toUpperCase() + name.slice(1);
 
-export function recordClass(record: LaidRecord): string {
+export function recordClass(record: RecordLayout): string {
   const fields = record.fields.map(
     (field) => `  /** ${field.help}. Unit: ${field.unit}. Offset ${field.offset}. */\n  ${field.name}: ${field.type};`,
   );

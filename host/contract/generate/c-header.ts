@@ -1,13 +1,13 @@
 import { ENUMS } from '../../../shared/records.js';
 import { type Contract, hashedRanges } from '../contract.js';
-import type { LaidRecord, Place } from '../layout.js';
+import type { Place, RecordLayout } from '../layout.js';
 import { constantCase } from './assemblyscript.js';
 
 const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float', f64: 'double' } as const;
 
 const prefixed = (name: string): string => `LB_${constantCase(name)}`;
 
-function struct(record: LaidRecord): string {
+function struct(record: RecordLayout): string {
   const fields = record.fields.map((field) => `  ${C_TYPE[field.type]} ${field.name}; /* ${field.help} [${field.unit}] */`);
   const checks = record.fields.map(
     (field) => `_Static_assert(offsetof(Lb${record.name}, ${field.name}) == ${field.offset}, "${record.name}.${field.name}");`,

@@ -12,8 +12,8 @@ export function writeTables(contract: Contract): string {
     const words = one.choices?.map((word, value) => `${value} ${word}`).join(', ');
     const limits = words === undefined ? [`${one.min}`, `${one.max}`] : ['', ''];
     const help = words === undefined ? one.help : `${one.help} (${words})`;
-    const byDefault = one.choices?.[one.default] ?? `${one.default}`;
-    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, byDefault, help];
+    const defaultValue = one.choices?.[one.default] ?? `${one.default}`;
+    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, defaultValue, help];
   });
   const faults = contract.faults.map((fault) => [
     fault.scope,

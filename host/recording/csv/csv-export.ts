@@ -7,7 +7,7 @@ import { InputError } from '../../common/input-error.js';
 import type { OnProgress } from '../../common/progress.js';
 import { AtomicFile, refuseOverwritingInput } from '../../common/write-atomic.js';
 import { isSignal, readField } from '../../contract/fields.js';
-import type { LaidField, LaidRecord } from '../../contract/layout.js';
+import type { FieldLayout, RecordLayout } from '../../contract/layout.js';
 import { MESSAGES, type MessageName } from '../../contract/messages.js';
 import { openRecording, type RecordedChannel, type Recording } from '../reader.js';
 
@@ -37,7 +37,7 @@ function readCell(view: DataView, column: Column): string {
   return column.type === 'f32' ? formatF32(value) : String(value);
 }
 
-const signalsOf = (record: LaidRecord): readonly LaidField[] => record.fields.filter(isSignal);
+const signalsOf = (record: RecordLayout): readonly FieldLayout[] => record.fields.filter(isSignal);
 
 /** All columns of a channel. A name that another channel has too gets the message's name as a prefix. */
 function columnsOf(channel: RecordedChannel, ambiguous: ReadonlySet<string>): Column[] {

@@ -4,7 +4,7 @@ import { type Conversion, combine, convertibleUnits, findConversion } from '../.
 import { readYaml, type YamlFile } from '../../common/yaml-file.js';
 import { type Contract, type ParameterValues, recordOf } from '../../contract/contract.js';
 import { isSignal } from '../../contract/fields.js';
-import type { LaidRecord } from '../../contract/layout.js';
+import type { RecordLayout } from '../../contract/layout.js';
 import { MESSAGES } from '../../contract/messages.js';
 import { parameterProperties } from '../../contract/parameter-schema.js';
 import { checkRules, parameterValue, valuesOf, type WrittenParameters } from '../../contract/parameter-values.js';
@@ -117,8 +117,8 @@ const mappingSchema = oncePer((contract: Contract): object => {
 
 /** Turns entries into assignments and checks that no input is assigned twice. */
 class Assigner {
-  readonly #bank: LaidRecord;
-  readonly #row: LaidRecord;
+  readonly #bank: RecordLayout;
+  readonly #row: RecordLayout;
   readonly #contract: Contract;
   readonly #yaml: YamlFile<MapFile>;
   readonly values: ParameterValues;

@@ -18,7 +18,7 @@ const SIDE = 44;
 /** Shows an input value with its unit. */
 type Show = (name: SizingInputName) => string;
 
-/** An open reservoir with its line ending inside. */
+/** An open tank with its line ending inside. */
 const tank = (x: number, y: number): string =>
   polyline(
     [

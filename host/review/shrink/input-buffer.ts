@@ -1,7 +1,8 @@
+import { dataViewOf } from '../../common/data-view.js';
 import { InputError } from '../../common/input-error.js';
 import type { Contract } from '../../contract/contract.js';
 import { isSignal, readField, writeField } from '../../contract/fields.js';
-import type { LaidField, LaidRecord } from '../../contract/layout.js';
+import type { FieldLayout, RecordLayout } from '../../contract/layout.js';
 import type { MessageLayout } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
 import { RecordingWriter } from '../../recording/writer.js';
@@ -20,7 +21,7 @@ export interface InputSignal {
   readonly name: string;
   /** 0 is the bank. */
   readonly row: number;
-  readonly field: LaidField;
+  readonly field: FieldLayout;
   readonly recordAt: number;
 }
 
@@ -92,31 +93,29 @@ export function keepRows(inputs: InputBuffer, rows: readonly number[]): InputBuf
 
 /** Every input signal of the bank and its rows. */
 export function inputSignals({ bank, row, rows }: MessageLayout): InputSignal[] {
-  const of = (record: LaidRecord, number: number, recordAt: number): InputSignal[] =>
+  const of = (record: RecordLayout, number: number, recordAt: number): InputSignal[] =>
     record.fields.filter(isSignal).map((field) => ({ name: field.name, row: number, field, recordAt }));
   const each = Array.from({ length: rows }, (_, index) => of(row, index + 1, bank.size + index * row.size));
   return [of(bank, 0, 0), ...each].flat();
 }
 
-const bufferView = ({ bytes }: InputBuffer): DataView => new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-
 /** A signal's value in each tick. */
 export function columnOf(inputs: InputBuffer, { field, recordAt }: InputSignal): number[] {
-  const view = bufferView(inputs);
+  const view = dataViewOf(inputs.bytes);
   return Array.from({ length: inputs.ticks }, (_, tick) => readField(view, tick * inputs.layout.bytes + recordAt, field));
 }
 
 /** Replaces the values of one signal. */
 export function withColumn(inputs: InputBuffer, { field, recordAt }: InputSignal, values: readonly number[]): InputBuffer {
   const changed = { ...inputs, bytes: inputs.bytes.slice() };
-  const view = bufferView(changed);
+  const view = dataViewOf(changed.bytes);
   for (const [tick, value] of values.entries()) writeField(view, tick * inputs.layout.bytes + recordAt, field, value);
   return changed;
 }
 
 /** Number of changes of each signal from one tick to the next. */
 export function changeCounts(inputs: InputBuffer): number[] {
-  const view = bufferView(inputs);
+  const view = dataViewOf(inputs.bytes);
   const width = inputs.layout.bytes;
   return inputSignals(inputs.layout).map(({ field, recordAt }) => {
     let count = 0;

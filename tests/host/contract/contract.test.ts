@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { describeContract, recordAddress } from '../../../host/contract/contract.js';
 import { writeCHeader } from '../../../host/contract/generate/c-header.js';
 import { generatedFiles } from '../../../host/contract/generate/generated-files.js';
-import { countOf, layOut, layRecord, SIZE_OF } from '../../../host/contract/layout.js';
+import { countOf, layOutMemory, layOutRecord, SIZE_OF } from '../../../host/contract/layout.js';
 import { parameterSchema } from '../../../host/contract/parameter-schema.js';
 import { CHANNELS } from '../../../shared/channels.js';
 import { CHECKS, FAULTS } from '../../../shared/faults.js';
@@ -29,9 +29,9 @@ describe('generated files', () => {
   });
 });
 
-describe('layRecord', () => {
+describe('layOutRecord', () => {
   it('places fields one after another in natural alignment', () => {
-    const { size, fields } = layRecord(record(field('a', 'f32'), field('b', 'u16'), field('c', 'u8'), field('d', 'u8')));
+    const { size, fields } = layOutRecord(record(field('a', 'f32'), field('b', 'u16'), field('c', 'u8'), field('d', 'u8')));
     expect(fields.map(({ offset }) => offset)).toEqual([0, 4, 6, 7]);
     expect(size).toBe(8);
   });
@@ -41,12 +41,14 @@ describe('layRecord', () => {
     ['u8', 'f32', 'Sample.b would be at offset 1'],
     ['u16', 'u32', 'Sample.b would be at offset 2'],
   ] as const)('refuses the gap between %s and %s', (first, second, message) => {
-    expect(() => layRecord(record(field('a', first), field('b', second)))).toThrow(message);
+    expect(() => layOutRecord(record(field('a', first), field('b', second)))).toThrow(message);
   });
 
   it('refuses a size that would break the alignment of the next record', () => {
-    expect(() => layRecord(record(field('a', 'f32'), field('b', 'u16')))).toThrow('Sample is 6 bytes long, which is not a multiple of 4');
-    expect(layRecord(record(field('a', 'u8'), field('b', 'u8'), field('c', 'u8'))).size).toBe(3);
+    expect(() => layOutRecord(record(field('a', 'f32'), field('b', 'u16')))).toThrow(
+      'Sample is 6 bytes long, which is not a multiple of 4',
+    );
+    expect(layOutRecord(record(field('a', 'u8'), field('b', 'u8'), field('c', 'u8'))).size).toBe(3);
   });
 });
 
@@ -85,7 +87,7 @@ describe('the layout', () => {
   });
 
   it('refuses more rows than fit into memory', () => {
-    expect(() => layOut(200)).toThrow('memory has 65536');
+    expect(() => layOutMemory(200)).toThrow('memory has 65536');
   });
 
   it.each([
@@ -171,9 +173,9 @@ describe('the C header', () => {
   it('lists every parameter once, in the order of its number', ({ skip }) => {
     if (missingTool('gcc', 'apt-get install gcc')) return skip();
     const body = [
-      '#define COUNT(number, name, type, min, max, byDefault) + 1',
+      '#define COUNT(number, name, type, min, max, defaultValue) + 1',
       `_Static_assert(0 LB_PARAMETERS(COUNT) == ${PARAMETERS.length}, "parameters");`,
-      '#define PLACE(number, name, type, min, max, byDefault) _Static_assert(offsetof(LbParameters, name) == 4 * (number - 1), #name);',
+      '#define PLACE(number, name, type, min, max, defaultValue) _Static_assert(offsetof(LbParameters, name) == 4 * (number - 1), #name);',
       'LB_PARAMETERS(PLACE)',
     ].join('\n');
     expect(compile(writeCHeader(contract), body)).toBe('');
@@ -250,8 +252,8 @@ describe('the shared tables', () => {
 
   it.each(PARAMETERS.filter(({ type }) => type === 'f32').map((one) => [one.name, one] as const))(
     '%s has limits and a default that survive rounding to a 32-bit float, to seven digits',
-    (_, { min, max, default: byDefault }) => {
-      for (const value of [min, max, byDefault]) expect(Number(Math.fround(value).toPrecision(7))).toBe(value);
+    (_, { min, max, default: defaultValue }) => {
+      for (const value of [min, max, defaultValue]) expect(Number(Math.fround(value).toPrecision(7))).toBe(value);
     },
   );
 
@@ -272,9 +274,10 @@ describe('the shared tables', () => {
   });
 
   it('rules name parameters, and the defaults satisfy them', () => {
-    const byDefault = (name: string): number => PARAMETERS.find((one) => one.name === name)?.default ?? Number.NaN;
+    const defaultValue = (name: string): number => PARAMETERS.find((one) => one.name === name)?.default ?? Number.NaN;
     const holds = { '<': (a: number, b: number) => a < b, '<=': (a: number, b: number) => a <= b, '>=': (a: number, b: number) => a >= b };
-    for (const { left, is, right } of RULES) expect(holds[is](byDefault(left), byDefault(right)), `${left} ${is} ${right}`).toBe(true);
+    for (const { left, is, right } of RULES)
+      expect(holds[is](defaultValue(left), defaultValue(right)), `${left} ${is} ${right}`).toBe(true);
   });
 
   it('channels name an input and parameters', () => {

@@ -27,21 +27,18 @@ const CASES: readonly FaultCase[] = [
 const NONE: readonly string[] = [];
 
 describe('bank faults', () => {
-  it.each(CASES)(
-    '$fault is raised by $bad after $debounce ms and taken back after $recovery ms',
-    ({ fault, bad, good, debounce, recovery }) => {
-      const bench = startedBench().bank(good);
-      expect(bench.tick(300).faults()).toEqual(NONE);
-      bench.bank(bad);
-      expect(bench.tick(debounce - 1).faults()).toEqual(NONE);
-      expect(bench.tick().faults()).toEqual([fault]);
-      bench.bank(good);
-      expect(bench.tick(recovery - 1).faults()).toEqual([fault]);
-      expect(bench.tick().faults()).toEqual(NONE);
-    },
-  );
+  it.each(CASES)('sets $fault $debounce ms after $bad and clears it after $recovery ms', ({ fault, bad, good, debounce, recovery }) => {
+    const bench = startedBench().bank(good);
+    expect(bench.tick(300).faults()).toEqual(NONE);
+    bench.bank(bad);
+    expect(bench.tick(debounce - 1).faults()).toEqual(NONE);
+    expect(bench.tick().faults()).toEqual([fault]);
+    bench.bank(good);
+    expect(bench.tick(recovery - 1).faults()).toEqual([fault]);
+    expect(bench.tick().faults()).toEqual(NONE);
+  });
 
-  it('supplyCritical is raised in its first tick and taken back, with supplyLow, after 500 ms', () => {
+  it('sets supplyCritical in the first tick and clears it, with supplyLow, after 500 ms', () => {
     const bench = startedBench().bank({ supplyMv: 7500 });
     bench.tick(1000);
     expect(bench.faults()).toEqual(['supplyLow']);
@@ -51,7 +48,7 @@ describe('bank faults', () => {
     expect(bench.tick().faults()).toEqual(NONE);
   });
 
-  it('railLow is raised 200 ms after the rail’s value fell below its limit, one tick after the code did', () => {
+  it("sets railLow 200 ms after the rail's value fell below its limit, one tick after the ADC counts did", () => {
     // 1457·7.62939453125 - 3125 = 7991.0 kPa, 1459 is 8006.3 kPa, the limit 8000.
     const bench = startedBench().bank({ railCounts: 1459 }).tick(300);
     bench.bank({ railCounts: 1457 });
@@ -62,7 +59,7 @@ describe('bank faults', () => {
     expect(bench.tick().faults()).toEqual(NONE);
   });
 
-  it('reservoirLow is raised after 50 ms with less than a pulse above what is owed', () => {
+  it('sets reservoirLow after 50 ms with less energy than a pulse and the needed closes', () => {
     // 10,000 µF: 5 mJ/V². Floor 8 V, 320 mJ. A pulse of two strokes, 100 mJ: 420 mJ is 9.1652 V.
     const bench = startedBench(1, { reservoirUf: 10000 }).bank({ reservoirMv: 9166 });
     expect(bench.tick(100).faults()).toEqual(NONE);
@@ -71,16 +68,16 @@ describe('bank faults', () => {
     expect(bench.tick().faults()).toEqual(['reservoirLow']);
   });
 
-  it('reservoirLow never comes without a reservoir', () => {
+  it('never sets reservoirLow without a reservoir', () => {
     expect(startedBench(1, { reservoirUf: 0 }).bank({ reservoirMv: 0 }).tick(200).faults()).toEqual(NONE);
   });
 });
 
 const modeAfter = (bench: Bench, fields: BankFields): string => bench.bank(fields).tick().mode;
 
-describe('what a bank does with a bad input', () => {
+describe('a bank with an invalid input', () => {
   it.each([Number.NaN, -1, 3001, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY])(
-    'a target of %d stops the work in its first tick and leaves the last valid one',
+    'stops work in the first tick of target %d and keeps the last valid target',
     (targetLoadN) => {
       const bench = startedBench();
       expect(modeAfter(bench, { targetLoadN })).toBe('idle');
@@ -90,7 +87,7 @@ describe('what a bank does with a bad input', () => {
     },
   );
 
-  it.each([0, 3000])('a target of %d, on its limit, is one to work with', (targetLoadN) => {
+  it.each([0, 3000])('works with a target of %d, at its limit', (targetLoadN) => {
     const bench = startedBench();
     expect(modeAfter(bench, { targetLoadN })).toBe('working');
     expect(bench.bankProbe('targetLoadN')).toBe(targetLoadN);
@@ -105,12 +102,12 @@ describe('what a bank does with a bad input', () => {
     [Number.NaN, 1],
     [-51, 1],
     [151, 1],
-  ])('at %d °C the valves are taken to pass %d of their warm flow', (oilTemperatureC, share) => {
+  ])('at %d °C, expects %d of the warm flow', (oilTemperatureC, share) => {
     const bench = startedBench().bank({ oilTemperatureC }).tick();
     expect(bench.bankProbe('flowRatio')).toBeCloseTo(share, 6);
   });
 
-  it('the lug notch follows speed over pitch, and is off for a speed that is none', () => {
+  it('tunes the lug notch to speed over pitch, and turns it off for an invalid speed', () => {
     const bench = startedBench(1, { lugNotch: 1, lugPitchM: 0.15 });
     expect(bench.bank({ groundSpeedMmPerS: 3000 }).tick().bankProbe('notchHz')).toBeCloseTo(20, 4);
     expect(bench.bank({ groundSpeedMmPerS: 151 }).tick().bankProbe('notchHz')).toBeCloseTo(1.00667, 4);
@@ -121,15 +118,15 @@ describe('what a bank does with a bad input', () => {
     expect(bench.bank({ groundSpeedMmPerS: 65535 }).tick().bankProbe('notchHz')).toBe(0);
   });
 
-  it('the notch stays off where it is not asked for', () => {
+  it('keeps the notch off if it is not enabled', () => {
     expect(startedBench(1, { lugNotch: 0 }).tick().bankProbe('notchHz')).toBe(0);
   });
 
-  it('a low rail is only told of', () => {
+  it('only reports a low rail', () => {
     expect(modeAfter(startedBench(), { railCounts: pressureCountsAt(1000) })).toBe('working');
   });
 
-  it('the rows wait lowerSettleMs after lowering, and stop in the tick of lifting', () => {
+  it('starts rows lowerSettleMs after lowering, and stops them in the tick of lifting', () => {
     const bench = startedBench(1, { lowerSettleMs: 300 });
     expect(modeAfter(bench, { lowered: 0 })).toBe('lifted');
     bench.bank({ lowered: 1 });
@@ -137,7 +134,7 @@ describe('what a bank does with a bad input', () => {
     expect(bench.tick().mode).toBe('working');
   });
 
-  it('any number but 0 means on', () => {
+  it('treats any number except 0 as on', () => {
     const bench = startedBench();
     expect(modeAfter(bench, { enabled: 255, lowered: 2 })).toBe('working');
     expect(modeAfter(bench, { enabled: 0 })).toBe('idle');

@@ -5,7 +5,7 @@ import { RawController } from '../../support/raw-controller.js';
 
 const numberOf = (name: string): number => PARAMETERS.findIndex((one) => one.name === name) + 1;
 
-/** The next number that the parameter's type can hold, away from 0 steps by one bit or one. */
+/** The next number that the parameter's type can represent: one bit, or 1, further. */
 function neighbour({ type }: Parameter, value: number, direction: 1 | -1): number {
   if (type === 'u32') return value + direction;
   const bits = new DataView(new ArrayBuffer(4));
@@ -19,7 +19,7 @@ function configureWith(values: Readonly<Record<string, number>>, rows = 4): numb
   return new RawController().writeParameters(values).configure(rows);
 }
 
-/** Writes inputs that ask a bank of 4 rows for pressure; one code to and fro, so that no sensor seems frozen. */
+/** Writes inputs that call for pressure in a bank of 4 rows; alternating by one count, so that no sensor seems frozen. */
 function writeInputs({ records }: RawController, wobble: number): void {
   const railCounts = pressureCountsAt(15000) + wobble;
   const bank = { targetLoadN: 900, oilTemperatureC: 40, railCounts, supplyMv: 12800, lowered: 1, enabled: 1 };
@@ -31,7 +31,7 @@ function writeInputs({ records }: RawController, wobble: number): void {
   }
 }
 
-/** Coils driven during so many ticks, counted for each tick and coil. */
+/** Counts the driven coils of each tick. */
 function ordersOf(
   raw: RawController,
   ticks: number,
@@ -54,27 +54,24 @@ function ordersOf(
 
 describe('configure() and the limits of a parameter', () => {
   it.each(PARAMETERS.filter((one) => one.type === 'f32' || one.min > 0).map((one) => [one.name, one] as const))(
-    '%s is refused one step below its least value',
+    '%s is refused one step below its minimum',
     (name, one) => {
       expect(configureWith({ [name]: neighbour(one, one.min, -1) })).toBe(numberOf(name));
     },
   );
 
-  it.each(PARAMETERS.map((one) => [one.name, one] as const))('%s is refused one step above its largest value', (name, one) => {
+  it.each(PARAMETERS.map((one) => [one.name, one] as const))('%s is refused one step above its maximum', (name, one) => {
     expect(configureWith({ [name]: neighbour(one, one.max, 1) })).toBe(numberOf(name));
   });
 
-  it.each(PARAMETERS.filter(({ type }) => type === 'f32').map(({ name }) => name))(
-    '%s is refused when not a number or infinite',
-    (name) => {
-      expect(configureWith({ [name]: Number.NaN })).toBe(numberOf(name));
-      expect(configureWith({ [name]: Number.POSITIVE_INFINITY })).toBe(numberOf(name));
-      expect(configureWith({ [name]: Number.NEGATIVE_INFINITY })).toBe(numberOf(name));
-    },
-  );
+  it.each(PARAMETERS.filter(({ type }) => type === 'f32').map(({ name }) => name))('%s is refused if NaN or infinite', (name) => {
+    expect(configureWith({ [name]: Number.NaN })).toBe(numberOf(name));
+    expect(configureWith({ [name]: Number.POSITIVE_INFINITY })).toBe(numberOf(name));
+    expect(configureWith({ [name]: Number.NEGATIVE_INFINITY })).toBe(numberOf(name));
+  });
 
-  it.each(PARAMETERS.map((one) => [one.name, one] as const))('%s is accepted on its limits, unless a rule forbids that', (name, one) => {
-    // With all others at their defaults only these limits break a rule; the number is that of the rule's left side.
+  it.each(PARAMETERS.map((one) => [one.name, one] as const))('%s is accepted at its limits, unless a rule forbids that', (name, one) => {
+    // With all others at their defaults, only these limits break a rule; the number is that of the rule's left side.
     const refused: Readonly<Record<string, number>> = {
       'loadAtTenPercentN 5000': numberOf('loadAtTenPercentN'),
       'deadbandMinN 1000': numberOf('deadbandMinN'),
@@ -91,12 +88,12 @@ describe('configure() and the limits of a parameter', () => {
     expect(configureWith({ [name]: one.max })).toBe(refused[`${name} ${one.max}`] ?? 0);
   });
 
-  it('the first bad one of several is told', () => {
+  it('the first bad parameter is returned', () => {
     expect(configureWith({ ventMs: 9, strokesAtOnce: 97, supplyLowMv: 0 })).toBe(106);
     expect(numberOf('strokesAtOnce')).toBe(106);
   });
 
-  it('limits are judged before rules', () => {
+  it('limits are checked before rules', () => {
     expect(configureWith({ loadAtTenPercentN: 4500, ventMs: 9 })).toBe(numberOf('ventMs'));
   });
 });
@@ -125,21 +122,21 @@ describe('configure() and the rules between parameters', () => {
     { supplyLowMv: 9000, supplyCriticalMv: 9000 },
   ];
 
-  it('each rule has its case here', () => {
+  it('every rule is tested here', () => {
     expect(BROKEN.map(([left]) => left)).toEqual(RULES.map(({ left }) => left));
   });
 
-  it.each(BROKEN)('%s is named when its rule is broken', (left, values) => {
+  it.each(BROKEN)('%s is returned if its rule is broken', (left, values) => {
     expect(configureWith(values)).toBe(numberOf(left));
   });
 
-  it.each(KEPT.map((values) => [JSON.stringify(values), values] as const))('%s is just within the rule', (_, values) => {
+  it.each(KEPT.map((values) => [JSON.stringify(values), values] as const))('%s satisfies the rule exactly', (_, values) => {
     expect(configureWith(values)).toBe(0);
   });
 });
 
 describe('after a refusal', () => {
-  it('every valve is closed once, nothing opens, and the fault is told', () => {
+  it('every valve is closed once, none opens, and the fault is set', () => {
     const raw = new RawController().writeParameters({ deadbandN: 0 });
     expect(raw.configure(4)).toBe(numberOf('deadbandN'));
     // 8 closing strokes of 2 ticks each.
@@ -149,7 +146,7 @@ describe('after a refusal', () => {
     expect(raw.records.get('bankOutput', 0, 'allClosed')).toBe(1);
   });
 
-  it('the defaults stand in memory, and valves are latched again at the default interval', () => {
+  it('the defaults are in memory, and valves are re-latched at the default interval', () => {
     const raw = new RawController().writeParameters({ deadbandN: Number.NaN, relatchS: 1, deadMs: 50 });
     raw.configure(4);
     expect(raw.records.get('parameters', 0, 'deadbandN')).toBe(40);
@@ -157,7 +154,7 @@ describe('after a refusal', () => {
     expect(ordersOf(raw, 60_050)).toEqual({ opens: 0, closes: 32 });
   });
 
-  it('good parameters put the bank to work again', () => {
+  it('valid parameters let the bank work again', () => {
     const raw = new RawController().writeParameters({ deadbandN: 0 });
     raw.configure(4);
     ordersOf(raw, 100);
@@ -180,7 +177,7 @@ describe('configure() and the row count', () => {
     expect(ordersOf(raw, 500)).toEqual({ opens: 0, closes: 0 });
   });
 
-  it('a bad row count is told before a bad parameter', () => {
+  it('a bad row count is returned before a bad parameter', () => {
     expect(configureWith({ deadbandN: 0 }, 0)).toBe(-1);
   });
 
@@ -189,7 +186,7 @@ describe('configure() and the row count', () => {
     expect(ordersOf(raw, 10)).toEqual({ opens: 0, closes: 0 });
   });
 
-  it('configure() in mid-stroke drops all currents and closes everything again first', () => {
+  it('configure() during a stroke switches all coils off and closes every valve again first', () => {
     const raw = new RawController().writeParameters({ lowerSettleMs: 0, strategy: 1, deadbandMinN: 18, deadbandSigmas: 2.2 });
     raw.configure(4);
     expect(ordersOf(raw, 500, ({ opens }) => opens > 0).opens).toBe(3);

@@ -15,10 +15,10 @@ const folder = temporaryFolder();
 const plant = loadPlant();
 const { contract } = controller.description;
 
-/** A class D field with an accelerometer on each of four rows, seed 700, and what goes wrong on it. */
+/** A class D field with an accelerometer on each of four rows, seed 700, with events. */
 function scenarioOf(events: string, seconds = 24, roadClass = 'D') {
   const file = join(folder, 'field.yaml');
-  const head = 'title: Field\nstory: Made up for a test.\nmachine: with-accelerometer\nrows: 4\nseed: 700\n';
+  const head = 'title: Field\nstory: Invented for a test.\nmachine: with-accelerometer\nrows: 4\nseed: 700\n';
   writeFileSync(
     file,
     `${head}seconds: ${seconds}\nfield: { class: ${roadClass} }\nevents:\n  - { atS: 0, what: load-offset, row: 1, offsetN: 0 }\n${events}`,
@@ -26,11 +26,11 @@ function scenarioOf(events: string, seconds = 24, roadClass = 'D') {
   return readScenario(PROJECT, file, contract);
 }
 
-function faultsOf(events: string, parameters: ParameterValues = {}, seconds = 24, roadClass = 'D', look?: RunListener) {
+function faultsOf(events: string, parameters: ParameterValues = {}, seconds = 24, roadClass = 'D', listener?: RunListener) {
   const scenario = scenarioOf(events, seconds, roadClass);
-  const usual = defaultSettings(scenario);
-  const choice = { ...usual, parameters: { ...usual.parameters, ...parameters } };
-  const { metrics, trap } = runScenario(controller, plant, scenario, choice, undefined, undefined, look);
+  const settings = defaultSettings(scenario);
+  const choice = { ...settings, parameters: { ...settings.parameters, ...parameters } };
+  const { metrics, trap } = runScenario(controller, plant, scenario, choice, undefined, undefined, listener);
   expect(trap).toBeUndefined();
   return metrics.faults;
 }
@@ -41,32 +41,32 @@ describe('a missed close', () => {
   it.each(['supply', 'return'] as const)('of a %s valve is repeated within 50 ms', (valve) => {
     const delaysMs = closingDelaysMs({ controller, plant }, scenarioOf(missedCloses(valve)), valve, 700);
     expect(delaysMs).toHaveLength(1);
-    // Two ticks of stroke and the pressure's answer: it can't be told at once.
+    // Two ticks of stroke, then the pressure has to respond: it can't be found at once.
     expect(delaysMs[0]).toBeGreaterThan(5);
     expect(delaysMs[0]).toBeLessThanOrEqual(50);
   });
 
-  it.each(['supply', 'return'])('of a %s valve raises its fault for a second, and no other in its row', (valve) => {
+  it.each(['supply', 'return'])('of a %s valve sets its fault for a second, and no other in its row', (valve) => {
     const [fault, ...others] = faultsOf(missedCloses(valve)).filter(({ row }) => row === 2);
     expect(fault).toMatchObject({ name: `${valve}Missed`, row: 2, isSetAtEnd: false });
     expect((fault?.toS ?? 0) - (fault?.fromS ?? 0)).toBeCloseTo(1, 1);
     expect(others).toEqual([]);
   });
 
-  it('raises nothing without the watch', () => expect(faultsOf(missedCloses('supply'), { missedStrokeDetection: 0 })).toEqual([]));
+  it('sets no fault if detection is off', () => expect(faultsOf(missedCloses('supply'), { missedStrokeDetection: 0 })).toEqual([]));
 
   it('without an accelerometer is repeated on suspicion, without a fault, within a fifth of a second', () => {
     expect(faultsOf(missedCloses('supply'), { accelerationFitted: 0 })).toEqual([]);
     const scenario = scenarioOf(missedCloses('supply'));
-    const blind = { ...scenario, parameters: { ...scenario.parameters, accelerationFitted: 0 } };
-    const [delayMs] = closingDelaysMs({ controller, plant }, blind, 'supply', 700);
+    const withoutAccelerometer = { ...scenario, parameters: { ...scenario.parameters, accelerationFitted: 0 } };
+    const [delayMs] = closingDelaysMs({ controller, plant }, withoutAccelerometer, 'supply', 700);
     expect(delayMs).toBeGreaterThan(10);
     expect(delayMs).toBeLessThanOrEqual(200);
   });
 });
 
 describe('a valve that no longer closes', () => {
-  it('is found stuck, keeps its row still for good, and gets a closing stroke a second', () => {
+  it('is stuck, keeps its row holding, and gets a closing stroke every second', () => {
     const fields = { output: new MessageFields(contract, 'output') };
     const places = ['supplyOrder', 'returnOrder', 'mode'].map((name) => fields.output.row(1, name, 'u8'));
     const allClosedAt = fields.output.bank('allClosed', 'u8');
@@ -74,11 +74,11 @@ describe('a valve that no longer closes', () => {
     const stuck = 1 << (contract.faults.find(({ name }) => name === 'supplyStuck')?.code ?? -1);
     const seen = { ticks: 0, opens: 0, closes: 0, holding: 0, allClosed: 0, last: 0 };
     const faults = faultsOf(missedCloses('supply', 1000), {}, 20, 'D', (_, { output }) => {
-      const raised = new DataView(output.buffer, output.byteOffset).getUint32(faultsAt, true);
-      const [supply = 0, back = 0, mode] = places.map((place) => output[place]);
-      if ((raised & stuck) !== 0) {
+      const set = new DataView(output.buffer, output.byteOffset).getUint32(faultsAt, true);
+      const [supply = 0, returnOrder = 0, mode] = places.map((place) => output[place]);
+      if ((set & stuck) !== 0) {
         seen.ticks += 1;
-        if (supply === 1 || back === 1) seen.opens += 1;
+        if (supply === 1 || returnOrder === 1) seen.opens += 1;
         if (supply === 2 && seen.last !== 2) seen.closes += 1;
         if (mode === 2) seen.holding += 1;
         seen.allClosed += output[allClosedAt] ?? 0;
@@ -87,7 +87,7 @@ describe('a valve that no longer closes', () => {
     });
     const [found] = faults.filter(({ name }) => name === 'supplyStuck');
     expect(found).toMatchObject({ row: 2, isSetAtEnd: true });
-    // Four tries from the first miss on: a tenth of a second or so.
+    // Four tries from the first miss: about a tenth of a second.
     const first = faults.find(({ name }) => name === 'supplyMissed')?.fromS ?? Number.NaN;
     expect((found?.fromS ?? 0) - first).toBeGreaterThan(0.02);
     expect((found?.fromS ?? 0) - first).toBeLessThan(0.3);
@@ -98,13 +98,13 @@ describe('a valve that no longer closes', () => {
   });
 });
 
-describe('what is no missed stroke', () => {
-  it('a minute of class D, with an accelerometer and without', () => {
+describe('no missed stroke is found', () => {
+  it('in a minute of class D, with an accelerometer and without', () => {
     expect(faultsOf('', {}, 60)).toEqual([]);
     expect(faultsOf('', { accelerationFitted: 0 }, 60)).toEqual([]);
   });
 
-  it('a rail that fails', () => {
+  it('when the rail fails', () => {
     const names = faultsOf('  - { atS: 5, what: rail-loss, leftRatio: 0 }\n').map(({ name }) => name);
     expect(names.filter((name) => /Missed|Stuck/.test(name))).toEqual([]);
     expect(names).toContain('railLow');
@@ -114,7 +114,7 @@ describe('what is no missed stroke', () => {
 describe('a leak', () => {
   const leak = (mlPerMin: number) => `  - { atS: 5, what: valve-leak, row: 2, valve: supply, leakMlPerMin: ${mlPerMin} }\n`;
 
-  it('of 600 mL/min is found within 20 s, one of 30 mL/min, which is harmless, is not', () => {
+  it('of 600 mL/min is found within 20 s; one of 30 mL/min is harmless and is not', () => {
     const [found, ...others] = faultsOf(leak(600), {}, 26, 'C');
     expect(found).toMatchObject({ name: 'leak', row: 2 });
     expect(found?.fromS).toBeGreaterThan(10);
@@ -124,8 +124,8 @@ describe('a leak', () => {
   });
 });
 
-describe('what must not add up to harm', () => {
-  /** Openings of each row's valves after a moment. */
+describe('combinations of events', () => {
+  /** Number of openings of each row's valves after a time. */
   function opensAfter(events: string, fromS: number, seconds: number, parameters: ParameterValues = {}): number[] {
     const output = new MessageFields(contract, 'output');
     const places = [0, 1, 2, 3].map((row) => ['supplyOrder', 'returnOrder'].map((name) => output.row(row, name, 'u8')));
@@ -142,7 +142,7 @@ describe('what must not add up to harm', () => {
     return opens;
   }
 
-  it('a stuck valve and a brown-out: the other rows go on afterwards', () => {
+  it('a stuck valve and a brown-out: the other rows continue afterwards', () => {
     const [first = 0, stuck, ...others] = opensAfter(
       `${missedCloses('supply', 1000)}  - { atS: 20, forS: 0.2, what: brown-out, sourceV: 6 }\n`,
       22,
@@ -152,25 +152,25 @@ describe('what must not add up to harm', () => {
     for (const opens of [first, ...others]) expect(opens).toBeGreaterThan(5);
   });
 
-  it('a close that is missed at shut-down, without an accelerometer: it is repeated all the same', () => {
+  it('a missed close at shut-down without an accelerometer: it is repeated', () => {
     const events = '  - { atS: 6, what: missed-closes, row: all, valve: supply, count: 1 }\n  - { atS: 9, what: shut-down }\n';
     const scenario = scenarioOf(events, 14);
-    const blind = { ...scenario, parameters: { ...scenario.parameters, accelerationFitted: 0, shutDownVent: 0 } };
+    const withoutAccelerometer = { ...scenario, parameters: { ...scenario.parameters, accelerationFitted: 0, shutDownVent: 0 } };
     for (const seed of [700, 701, 702]) {
-      const delaysMs = closingDelaysMs({ controller, plant }, blind, 'supply', seed);
+      const delaysMs = closingDelaysMs({ controller, plant }, withoutAccelerometer, 'supply', seed);
       expect(delaysMs.length).toBeGreaterThan(0);
       for (const delayMs of delaysMs) expect(delayMs).toBeLessThanOrEqual(300);
     }
   });
 
-  it('lifting and lowering with an accelerometer: nothing is taken for a valve that does not obey', () => {
+  it('lifting and lowering with an accelerometer: no missed stroke is found', () => {
     const file = join(folder, 'turns.yaml');
     const moments = [0, 1, 2, 3].flatMap((turn) => [
       `  - { atS: ${8 + 12 * turn}, lowered: false }`,
       `  - { atS: ${13 + 12 * turn}, lowered: true }`,
     ]);
     const head =
-      'title: Turns\nstory: Made up for a test.\nmachine: with-accelerometer\nrows: 4\nseconds: 58\nseed: 700\nfield: { class: D }\n';
+      'title: Turns\nstory: Invented for a test.\nmachine: with-accelerometer\nrows: 4\nseconds: 58\nseed: 700\nfield: { class: D }\n';
     writeFileSync(file, `${head}drive:\n  - { atS: 0 }\n${moments.join('\n')}\nparameters: { relatchS: 5 }\n`);
     const scenario = readScenario(PROJECT, file, contract);
     const { metrics } = runScenario(controller, plant, scenario, defaultSettings(scenario));

@@ -14,11 +14,11 @@ import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const LIVELY = { lowerSettleMs: 0, restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
 
-function outputsOf(target: Runner, ticks: number): string[] {
+function outputsOf(runner: Runner, ticks: number): string[] {
   return Array.from({ length: ticks }, (_, tick) => {
-    arbitraryInputs(target.input, tick);
-    target.tick();
-    return `${Buffer.from(target.output).toString('hex')} ${target.stateHash()}`;
+    arbitraryInputs(runner.input, tick);
+    runner.tick();
+    return `${Buffer.from(runner.output).toString('hex')} ${runner.stateHash()}`;
   });
 }
 
@@ -38,8 +38,8 @@ describe('the same inputs', () => {
   });
 });
 
-describe('rows do not move one another while there are slots for all', () => {
-  it('a row of three does as it does alone', () => {
+describe('rows do not affect one another while there are slots for all', () => {
+  it('one row of three makes the same strokes as alone', () => {
     const values = { ...LIVELY, strokesAtOnce: 96 };
     const alone = new Bench(1, values);
     const three = new Bench(3, values);
@@ -65,7 +65,7 @@ describe.each([500, 1000, 2000])('at %d Hz', (tickHz) => {
     expect(bench.tickUntil(() => bench.order('supply') === 'none')).toBe(ticksIn(2));
   });
 
-  it('a debounce of 20 ms and a recovery of 500 ms take just that', () => {
+  it('a debounce of 20 ms and a recovery of 500 ms are exact', () => {
     const bench = new Bench(1, { tickHz }).start().row(1, { loadCounts: 4095 });
     expect(bench.tick(ticksIn(20) - 1).faults(1)).toEqual([]);
     expect(bench.tick().faults(1)).toEqual(['loadOpen']);
@@ -74,7 +74,7 @@ describe.each([500, 1000, 2000])('at %d Hz', (tickHz) => {
     expect(bench.tick().faults(1)).not.toContain('loadOpen');
   });
 
-  it('a resting valve is latched again every second', () => {
+  it('a closed valve is re-latched every second', () => {
     const bench = new Bench(1, { tickHz, relatchS: 1 }).bank({ enabled: 0 }).tick(ticksIn(2500));
     const ticks = bench.strokes.filter(({ valve }) => valve === 'supply').map(({ tick }) => tick);
     expect(ticks).toEqual([0, ticksIn(1000), ticksIn(2000)]);
@@ -87,11 +87,11 @@ describe.each([500, 1000, 2000])('at %d Hz', (tickHz) => {
     expect(bench.tick(ticksIn(1000)).probe('setPointKpa') - first).toBeCloseTo(120, 0);
   });
 
-  it('a step of the load has come half way through a low-pass of 4 Hz after 57 ms', () => {
+  it('a step of the load reaches half of its size after 57 ms behind a low-pass of 4 Hz', () => {
     // Second-order Butterworth, step response 1 - e^(-x)(cos x + sin x), x = sqrt(2)·pi·4·t: half at x = 1.01348, t = 57.03 ms.
     const bench = new Bench(1, { tickHz, loadRateNPerMs: 10000, loadFilterHz: 4 }).row(1, { loadCounts: 1024 }).tick(10);
     bench.row(1, { loadCounts: 2048 });
-    // 2048 is 2000 N, so half way is 1218.75 N. The first tick is 1, and the median of 3 adds one.
+    // 2048 counts are 2000 N, so half of the step is at 1218.75 N. The first tick is 1, and the median of 3 adds one.
     const ticks = bench.tickUntil(() => bench.probe('loadN') >= 1218.75);
     expect(((ticks - 2) * 1000) / tickHz).toBeGreaterThan(55);
     expect(((ticks - 2) * 1000) / tickHz).toBeLessThan(59);
@@ -109,16 +109,16 @@ describe('500, 1000 and 2000 Hz in a closed loop', () => {
     return { pulsesPerMin: over.pulsesPerMin.mean, loadRmsN: over.loadRmsN.mean };
   }
 
-  it('pulses and load come out alike', () => {
-    const [slow, usual, fast] = [drive(500), drive(1000), drive(2000)];
+  it('pulses and load are about the same', () => {
+    const [slow, middle, fast] = [drive(500), drive(1000), drive(2000)];
     for (const other of [slow, fast]) {
-      expect(other.pulsesPerMin / usual.pulsesPerMin).toBeGreaterThan(0.85);
-      expect(other.pulsesPerMin / usual.pulsesPerMin).toBeLessThan(1.15);
-      expect(other.loadRmsN / usual.loadRmsN).toBeGreaterThan(0.9);
-      expect(other.loadRmsN / usual.loadRmsN).toBeLessThan(1.1);
+      expect(other.pulsesPerMin / middle.pulsesPerMin).toBeGreaterThan(0.85);
+      expect(other.pulsesPerMin / middle.pulsesPerMin).toBeLessThan(1.15);
+      expect(other.loadRmsN / middle.loadRmsN).toBeGreaterThan(0.9);
+      expect(other.loadRmsN / middle.loadRmsN).toBeLessThan(1.1);
     }
-    // Measured 100 N and 167 pulses a minute; better is as suspicious as worse.
-    expect(usual.loadRmsN).toBeGreaterThan(70);
-    expect(usual.loadRmsN).toBeLessThan(130);
+    // Measured: 100 N and 167 pulses per minute; better is as suspicious as worse.
+    expect(middle.loadRmsN).toBeGreaterThan(70);
+    expect(middle.loadRmsN).toBeLessThan(130);
   });
 });

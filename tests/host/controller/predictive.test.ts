@@ -2,8 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { HandRow } from '../../support/hand-row.js';
 
 /*
- * A row that is just what the parameters say, at rest at 3500 kPa and 450 N, 0.220905 N/kPa, with a deadband of 40 N. Codes of
- * 7.6 kPa and 1.5 N leave what is expected uncertain by 2 N.
+ * A row exactly as the parameters describe it, at rest at 3500 kPa and 450 N, 0.220905 N/kPa, with a deadband of 40 N. The
+ * resolution of 7.6 kPa and 1.5 N per count makes predictions uncertain by 2 N.
  */
 function atRest(): HandRow {
   const row = new HandRow();
@@ -27,16 +27,16 @@ describe('predictive', () => {
   it.each([
     [493, '0 supply open'],
     [407, '0 return open'],
-  ])('acts at a target of %d N, outside of it, in the first tick', (targetLoadN, stroke) => {
+  ])('acts at a target of %d N, outside the deadband, in the first tick', (targetLoadN, stroke) => {
     expect(strokesAt(atRest(), targetLoadN, 1)).toEqual([stroke]);
   });
 
   /*
-   * 100 N are 452.7 kPa; the pulse goes on until a tenth of the deadband, 4 N, is left: for 434.6 kPa. Steps are 6.745 kPa a tick
+   * 100 N are 452.7 kPa; the pulse lasts until a tenth of the deadband, 4 N, is left: 434.6 kPa. Steps are 6.745 kPa per tick
    * at 3500 kPa and √11,065 · 0.00133333/0.016886 = 8.306 kPa at 3935 kPa, on average 7.5 kPa: 58 ticks, after 2 of the opening
-   * stroke. The closing stroke and the tick of its decision add 2 or 3 steps, 4 to 6 N: what was left.
+   * stroke. The closing stroke and the tick of its decision add 2 or 3 steps, 4 to 6 N: the rest.
    */
-  it('raises with one pulse of the length that the load wants, however late the sensor shows it', () => {
+  it('raises with one pulse of the right length, however late the sensor shows it', () => {
     const row = atRest();
     const [open, close, ...more] = strokesAt(row, 550);
     expect(open).toBe('0 supply open');
@@ -46,8 +46,8 @@ describe('predictive', () => {
   });
 
   // Steps of 3.61 kPa at 3500 kPa and √2865 · 0.00133333/0.027373 = 2.607 kPa at 3065 kPa, on average 3.1 kPa: 140 ticks, after 2.
-  // The closing stroke lets out 8 kPa more, 2 N of the 4 N.
-  it('lowers with one pulse likewise', () => {
+  // The closing stroke lowers the pressure by another 8 kPa, 2 N of the 4 N.
+  it('lowers with one pulse of the right length', () => {
     const row = atRest();
     const [open, close, ...more] = strokesAt(row, 350);
     expect(open).toBe('0 return open');
@@ -56,7 +56,7 @@ describe('predictive', () => {
     expect(Math.abs(row.wheelN - 352)).toBeLessThan(3);
   });
 
-  it('goes on at the pressure that was right while the load is in doubt, whatever the target', () => {
+  it('holds the last good pressure while the load is invalid, whatever the target is', () => {
     const row = atRest();
     const from = row.bench.ticks;
     row.bench.bank({ targetLoadN: 900 });
@@ -66,11 +66,11 @@ describe('predictive', () => {
     row.pressureKpa -= 400;
     row.tick(2000, (bench) => bench.row(1, { loadCounts: 4095 }));
     expect(row.strokesSince(from).map((stroke) => stroke.replace(/^\d+ /, ''))).toEqual(['supply open', 'supply close']);
-    // To 4 N, 18 kPa, from 3500 kPa, and the closing stroke's 14 kPa; a code of pressure is 7.6 kPa.
+    // Within 4 N, 18 kPa, of 3500 kPa, plus the closing stroke's 14 kPa; one count is 7.6 kPa.
     expect(Math.abs(row.pressureKpa - 3500)).toBeLessThan(40);
   });
 
-  it('begins afresh at a load that is out of doubt again', () => {
+  it('restarts at a load that is valid again', () => {
     const row = atRest();
     row.tick(500, (bench) => bench.row(1, { loadCounts: 4095 }));
     row.soilN += 30;
@@ -82,16 +82,19 @@ describe('predictive', () => {
     expect(Math.abs(row.bench.probe('presentN') - 480)).toBeLessThan(3);
   });
 
-  it.each([Number.NaN, Number.POSITIVE_INFINITY])('opens nothing for a target of %d, and goes on with the next one', (targetLoadN) => {
-    const row = atRest();
-    row.soilN -= 200;
-    row.bench.bank({ targetLoadN });
-    const from = row.bench.ticks;
-    row.tick(1000);
-    expect(row.strokesSince(from)).toEqual([]);
-    expect(Number.isFinite(row.bench.probe('predictedN'))).toBe(true);
-    row.bench.bank({ targetLoadN: 450 });
-    row.tick(1500);
-    expect(Math.abs(row.wheelN - 450)).toBeLessThan(6);
-  });
+  it.each([Number.NaN, Number.POSITIVE_INFINITY])(
+    'opens no valve for a target of %d, and continues with the next target',
+    (targetLoadN) => {
+      const row = atRest();
+      row.soilN -= 200;
+      row.bench.bank({ targetLoadN });
+      const from = row.bench.ticks;
+      row.tick(1000);
+      expect(row.strokesSince(from)).toEqual([]);
+      expect(Number.isFinite(row.bench.probe('predictedN'))).toBe(true);
+      row.bench.bank({ targetLoadN: 450 });
+      row.tick(1500);
+      expect(Math.abs(row.wheelN - 450)).toBeLessThan(6);
+    },
+  );
 });

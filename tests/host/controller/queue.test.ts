@@ -8,9 +8,9 @@ const THRESHOLD = { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000 } as const;
 const ticksOf = (bench: Bench, order: 'open' | 'close', from = 0): number[] =>
   bench.strokes.filter((stroke) => stroke.tick >= from && stroke.order === order).map(({ tick }) => tick - from);
 
-/** Most coils driven in one tick over the next ticks. */
+/** Maximum number of coils driven in one tick, over the next ticks. */
 function maxDriven(bench: Bench, ticks: number): number {
-  let most = 0;
+  let max = 0;
   for (let tick = 0; tick < ticks; tick++) {
     bench.tick();
     let driven = 0;
@@ -19,9 +19,9 @@ function maxDriven(bench: Bench, ticks: number): number {
       if (bench.order('return', row) !== 'none') driven += 1;
     }
     expect(bench.bankProbe('strokesInFlight')).toBe(driven);
-    most = Math.max(most, driven);
+    max = Math.max(max, driven);
   }
-  return most;
+  return max;
 }
 
 /** All rows call for pressure in the same tick. */
@@ -33,7 +33,7 @@ function callAll(bench: Bench): number {
 }
 
 describe('the closing strokes of a start', () => {
-  it('are spread four at a time: 96 valves of 48 rows in 24 turns of 2 ticks', () => {
+  it('are spread, four at a time: 96 valves of 48 rows in 24 steps of 2 ticks', () => {
     const bench = new Bench(48);
     expect(maxDriven(bench, 60)).toBe(4);
     expect(ticksOf(bench, 'close')).toEqual(Array.from({ length: 96 }, (_, index) => 2 * Math.floor(index / 4)));
@@ -53,14 +53,14 @@ describe('the closing strokes of a start', () => {
 });
 
 describe('opening strokes', () => {
-  it('leave one slot free: 48 rows three at a time', () => {
+  it('leave one slot free: 48 rows, three at a time', () => {
     const bench = new Bench(48, THRESHOLD).start();
     const from = callAll(bench);
     expect(maxDriven(bench, 100)).toBe(3);
     expect(ticksOf(bench, 'open', from)).toEqual(Array.from({ length: 48 }, (_, index) => 2 * Math.floor(index / 3)));
   });
 
-  it('have the only slot where there is but one', () => {
+  it('use the slot if there is only one', () => {
     const bench = new Bench(6, { ...THRESHOLD, strokesAtOnce: 1 }).start();
     const from = callAll(bench);
     bench.tick(100);
@@ -80,7 +80,7 @@ describe('opening strokes', () => {
     const bench = new Bench(4, { ...THRESHOLD, strokesAtOnce: 2 }).start();
     callAll(bench);
     bench.tick(100);
-    // Rows 1 to 3 are switched off in one tick, row 4 has just been switched on again: two closes, then the third, then the open.
+    // Rows 1 to 3 are switched off in one tick, in which row 4 is switched on: two closes, then the third, then the open.
     bench.row(4, { enabled: 0 }).tick(100);
     for (const row of [1, 2, 3]) bench.row(row, { enabled: 0 });
     const from = bench.ticks;
@@ -105,7 +105,7 @@ describe('closing strokes at the end of pulses', () => {
 });
 
 describe('banks that take turns', () => {
-  it.each([0, 1, 2])('begin strokes in the first tick of their own slot only: phase %d of 3', (slotPhase) => {
+  it.each([0, 1, 2])('begin strokes only in the first tick of their slot: phase %d of 3', (slotPhase) => {
     const bench = new Bench(8, { ...THRESHOLD, slotCount: 3, slotPhase }).start();
     callAll(bench);
     bench.tick(200);
@@ -113,7 +113,7 @@ describe('banks that take turns', () => {
     expect(ticksOf(bench, 'close').slice(0, 5)).toEqual([0, 0, 0, 0, 6].map((tick) => tick + 2 * slotPhase));
   });
 
-  it('keep their turn through a failure of their own supply', () => {
+  it('keep their slot through a supply failure', () => {
     const bench = new Bench(2, { ...THRESHOLD, slotCount: 2, slotPhase: 1 }).start();
     callAll(bench);
     bench.bank({ supplyMv: 0 }).tick(78).bank({ supplyMv: 12800 }).tick(700);
@@ -123,26 +123,26 @@ describe('banks that take turns', () => {
 });
 
 describe('a reservoir that feeds the coils', () => {
-  // 1000 µF: 0.5 mJ/V². 20 V hold 200 mJ, 32 mJ of them below the least voltage of 8 V: 168 mJ for strokes of 50 mJ.
+  // 1000 µF: 0.5 mJ/V². 20 V hold 200 mJ, 32 mJ of which are below the minimum voltage of 8 V: 168 mJ for strokes of 50 mJ.
   const METERED = { ...THRESHOLD, reservoirUf: 1000 } as const;
 
-  it('gives as many closing strokes as it holds energy for, then waits', () => {
+  it('supplies as many closing strokes as it has energy for, then waits', () => {
     const bench = new Bench(4, METERED).bank({ reservoirMv: 20000 }).tick(20);
-    // Three at a time. What is under way counts against the reservoir until the tick after its stroke.
+    // Three at a time. A present stroke is subtracted from the reservoir until the tick after it.
     expect(ticksOf(bench, 'close')).toEqual([0, 0, 0, 3, 3, 3, 6, 6]);
   });
 
-  it('opens only what it can close again: two of four rows', () => {
+  it('opens only valves that it can close again: two of four rows', () => {
     const bench = new Bench(4, METERED).bank({ reservoirMv: 20000 }).start();
     const from = callAll(bench);
     bench.tick(300);
     expect(bench.strokesSince(from)).toEqual(['1 supply open', '2 supply open']);
-    // 23.18 V: 268.7 mJ less 32 are 236.7 mJ, enough for 50·(2 + 2) but not for 50·(2 + 3).
+    // 23.18 V: 268.7 mJ minus 32 are 236.7 mJ, enough for 50·(2 + 2) but not for 50·(2 + 3).
     bench.bank({ reservoirMv: 23180 }).tick(300);
     expect(bench.strokesSince(from)).toEqual(['1 supply open', '2 supply open', '3 supply open']);
   });
 
-  it('does nothing while empty, and closes first when it is charged', () => {
+  it('makes no stroke while empty, and closes first when charged', () => {
     const bench = new Bench(2, METERED).bank({ reservoirMv: 8000 }).tick(100);
     expect(bench.strokes).toEqual([]);
     expect(bench.mode).toBe('starting');

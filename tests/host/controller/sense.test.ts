@@ -2,14 +2,14 @@ import { describe, expect, it } from 'vitest';
 import { Bench, loadCountsAt, pressureCountsAt, startedBench } from '../../support/bench.js';
 
 /*
- * Codes at the default span of 4096: short below 0.05·4096 = 204.8 → 205, open above 0.95·4096 = 3891.2 → 3891, range
- * outside 0.08·4096 = 327.68 → 328 to 0.92·4096 = 3768.32 → 3768. Largest believable change in a tick of 1 ms, rounded up:
- * load 250 N of 1.52588 N a code → 164, pressure and rail 1500 kPa of 7.62939 kPa → 197, acceleration 80 of 0.0305 m/s² → 2622.
+ * ADC counts at the default span of 4096: short below 0.05·4096 = 204.8 → 205, open above 0.95·4096 = 3891.2 → 3891, range
+ * outside 0.08·4096 = 327.68 → 328 to 0.92·4096 = 3768.32 → 3768. Largest plausible change per tick of 1 ms, rounded up:
+ * load 250 N of 1.52588 N per count → 164, pressure and rail 1500 kPa of 7.62939 kPa → 197, acceleration 80 of 0.0305 m/s² → 2622.
  */
 interface Channel {
   readonly name: 'load' | 'pressure' | 'acceleration' | 'rail';
   readonly good: number;
-  /** Two good codes further apart than a tick allows. */
+  /** Two values in range, further apart than a tick allows. */
   readonly jump: readonly [number, number];
 }
 const CHANNELS: readonly Channel[] = [
@@ -23,8 +23,8 @@ const write = (bench: Bench, channel: Channel, counts: number): unknown =>
   channel.name === 'rail' ? bench.bank({ railCounts: counts }) : bench.row(1, { [`${channel.name}Counts`]: counts });
 const faultsOf = (bench: Bench, channel: Channel): string[] => (channel.name === 'rail' ? bench.faults() : bench.faults(1));
 
-/** A jump is forgotten in the next tick, so that coming and going of a bad code are no burst of jumps. */
-const FORGETFUL = { rateHoldMs: 1 };
+/** A jump is held for one tick only, so that leaving and entering the range is not a series of jumps. */
+const SHORT_HOLD = { rateHoldMs: 1 };
 
 function sensing(channel: Channel, values = {}): Bench {
   const bench = new Bench(1, { accelerationFitted: 1, ...values });
@@ -32,36 +32,36 @@ function sensing(channel: Channel, values = {}): Bench {
   return bench.start();
 }
 
-const BY_CODE = CHANNELS.flatMap((channel) => [
-  { title: `${channel.name}Short`, channel, code: 204, debounce: 20 },
-  { title: `${channel.name}Short`, channel, code: 0, debounce: 20 },
-  { title: `${channel.name}Open`, channel, code: 3892, debounce: 20 },
-  { title: `${channel.name}Open`, channel, code: 65535, debounce: 20 },
-  { title: `${channel.name}Range`, channel, code: 205, debounce: 50 },
-  { title: `${channel.name}Range`, channel, code: 327, debounce: 50 },
-  { title: `${channel.name}Range`, channel, code: 3769, debounce: 50 },
-  { title: `${channel.name}Range`, channel, code: 3891, debounce: 50 },
+const OUT_OF_RANGE = CHANNELS.flatMap((channel) => [
+  { title: `${channel.name}Short`, channel, counts: 204, debounce: 20 },
+  { title: `${channel.name}Short`, channel, counts: 0, debounce: 20 },
+  { title: `${channel.name}Open`, channel, counts: 3892, debounce: 20 },
+  { title: `${channel.name}Open`, channel, counts: 65535, debounce: 20 },
+  { title: `${channel.name}Range`, channel, counts: 205, debounce: 50 },
+  { title: `${channel.name}Range`, channel, counts: 327, debounce: 50 },
+  { title: `${channel.name}Range`, channel, counts: 3769, debounce: 50 },
+  { title: `${channel.name}Range`, channel, counts: 3891, debounce: 50 },
 ]);
 
-describe('a code outside the good ones', () => {
-  it.each(BY_CODE)('raises $title at code $code after $debounce ms, not a tick before', ({ title, channel, code, debounce }) => {
-    const bench = sensing(channel, FORGETFUL);
-    write(bench, channel, code);
+describe('ADC counts out of range', () => {
+  it.each(OUT_OF_RANGE)('set $title at $counts after $debounce ms, not a tick before', ({ title, channel, counts, debounce }) => {
+    const bench = sensing(channel, SHORT_HOLD);
+    write(bench, channel, counts);
     expect(faultsOf(bench.tick(debounce - 1), channel)).toEqual([]);
     expect(faultsOf(bench.tick(), channel)).toEqual([title]);
   });
 
-  it.each(BY_CODE)('takes $title at code $code back after 500 ms, not a tick before', ({ title, channel, code, debounce }) => {
-    const bench = sensing(channel, FORGETFUL);
-    write(bench, channel, code);
+  it.each(OUT_OF_RANGE)('clear $title at $counts 500 ms after the end, not a tick before', ({ title, channel, counts, debounce }) => {
+    const bench = sensing(channel, SHORT_HOLD);
+    write(bench, channel, counts);
     bench.tick(debounce);
     write(bench, channel, channel.good);
     expect(faultsOf(bench.tick(499), channel)).toEqual([title]);
     expect(faultsOf(bench.tick(), channel)).toEqual([]);
   });
 
-  it.each(CHANNELS)('a good tick within the debounce begins it anew: $name', (channel) => {
-    const bench = sensing(channel, FORGETFUL);
+  it.each(CHANNELS)('restart the debounce after one tick in range: $name', (channel) => {
+    const bench = sensing(channel, SHORT_HOLD);
     write(bench, channel, 0);
     bench.tick(19);
     write(bench, channel, channel.good);
@@ -71,24 +71,24 @@ describe('a code outside the good ones', () => {
     expect(faultsOf(bench.tick(), channel)).toEqual([`${channel.name}Short`]);
   });
 
-  it.each(CHANNELS)('the outermost good codes are good: $name', (channel) => {
-    for (const code of [328, 3768]) {
-      const bench = sensing(channel, FORGETFUL);
-      write(bench, channel, code);
+  it.each(CHANNELS)('are in range at the outermost values: $name', (channel) => {
+    for (const counts of [328, 3768]) {
+      const bench = sensing(channel, SHORT_HOLD);
+      write(bench, channel, counts);
       expect(faultsOf(bench.tick(200), channel).filter((name) => name !== 'railLow')).toEqual([]);
     }
   });
 });
 
-/** Inputs that move by a code in every tick but on one channel. */
+/** Inputs that alternate by one count in every tick, except on one channel. */
 function tickFrozen(bench: Bench, ticks: number, frozen: string): Bench {
   return bench.tickWith(ticks, () => {
     for (const channel of CHANNELS) if (channel.name !== frozen) write(bench, channel, channel.good + (bench.ticks % 2));
   });
 }
 
-describe('a code that stands still', () => {
-  it.each(CHANNELS)('is frozen after 31 ms, and moves again for 500 ms before that is believed: $name', (channel) => {
+describe('constant ADC counts', () => {
+  it.each(CHANNELS)('set Frozen after 31 ms, and clear it after 500 ms of changes: $name', (channel) => {
     const bench = new Bench(1, { accelerationFitted: 1, frozenMs: 31 });
     tickFrozen(bench, 100, 'none');
     expect(faultsOf(bench, channel)).toEqual([]);
@@ -100,16 +100,16 @@ describe('a code that stands still', () => {
     expect(faultsOf(tickFrozen(bench, 1, 'none'), channel)).toEqual([]);
   });
 
-  it('is never frozen where frozenMs is 0', () => {
+  it('never set Frozen if frozenMs is 0', () => {
     const bench = startedBench(1, { frozenMs: 0, accelerationFitted: 1 }).tick(30_000);
     expect([...bench.faults(), ...bench.faults(1)]).toEqual([]);
   });
 });
 
 describe('jumps that the sensor cannot make', () => {
-  it.each(CHANNELS)('are a fault after 30 ms of them, and over 20 + 500 ms after the last: $name', (channel) => {
+  it.each(CHANNELS)('set Rate after 30 ms of jumps, and clear it 20 + 500 ms after the last: $name', (channel) => {
     const bench = sensing(channel);
-    // The first jump is made in the second tick: from jump[0], where the channel may first have to settle.
+    // The first jump is in the second tick: from jump[0], where the channel may have to settle first.
     write(bench, channel, channel.jump[0]);
     bench.tick(100);
     const jumpOn = (ticks: number, from: number): Bench =>
@@ -120,7 +120,7 @@ describe('jumps that the sensor cannot make', () => {
     expect(faultsOf(bench.tick(), channel)).toEqual([]);
   });
 
-  it.each(CHANNELS)('a single one is no fault: $name', (channel) => {
+  it.each(CHANNELS)('set no fault after a single jump: $name', (channel) => {
     const bench = sensing(channel);
     write(bench, channel, channel.jump[0]);
     bench.tick(100);
@@ -131,8 +131,8 @@ describe('jumps that the sensor cannot make', () => {
   });
 });
 
-describe('a value in doubt is not used', () => {
-  it('a load that has jumped is taken 20 ticks later', () => {
+describe('a suspect value is not used', () => {
+  it('a load after a jump is used 20 ticks later', () => {
     const bench = startedBench().row(1, { loadCounts: 1024 });
     bench.tick(100);
     expect(bench.probe('loadRawN')).toBe(437.5);
@@ -142,7 +142,7 @@ describe('a value in doubt is not used', () => {
     expect(bench.tick().probe('loadRawN')).toBe(828.125);
   });
 
-  it('a pressure that is out of range is kept from the first tick on', () => {
+  it('a pressure out of range keeps its last value from the first tick', () => {
     const bench = startedBench().row(1, { pressureCounts: 1024 });
     bench.tick(100);
     bench.row(1, { pressureCounts: 1100 }).tick().row(1, { pressureCounts: 320 });
@@ -152,17 +152,17 @@ describe('a value in doubt is not used', () => {
     expect(bench.rowMode()).toBe('holding');
   });
 
-  it('a rail in doubt keeps its last value, and is taken to be nominal once that is a fault', () => {
+  it('a suspect rail keeps its last value, and the nominal value replaces it once the fault is set', () => {
     const bench = startedBench().bank({ railCounts: pressureCountsAt(3000) });
     bench.tick(700);
     expect(bench.bankProbe('railKpa')).toBeCloseTo(3000, -1);
-    // Below the chamber's pressure nothing may be raised: not in a single tick of a short either.
+    // A rail below the chamber's pressure must not open the supply valve, not even for one tick of a short.
     bench.bank({ railCounts: 0 }).tick(19);
     expect(bench.bankProbe('railKpa')).toBeCloseTo(3000, -1);
     expect(bench.tick().bankProbe('railKpa')).toBe(15000);
   });
 
-  it('a loose wire becomes a fault, though no trouble of it lasts as long as its own debounce', () => {
+  it('a loose wire sets a fault, although no failed check lasts as long as its debounce', () => {
     const bench = startedBench(1, { frozenMs: 0 });
     for (let turn = 0; turn < 4; turn++)
       bench
@@ -173,14 +173,14 @@ describe('a value in doubt is not used', () => {
     expect(bench.faults(1)).toEqual(['loadRate']);
   });
 
-  it('an accelerometer that is not fitted is not looked at', () => {
+  it('an accelerometer that is not fitted is ignored', () => {
     const bench = startedBench(1, { accelerationFitted: 0 }).row(1, { accelerationCounts: 0 });
     bench.tick(200);
     expect(bench.faults(1)).toEqual([]);
     expect(bench.probe('accelerationMps2')).toBe(0);
   });
 
-  it('no filter begins before its first good value', () => {
+  it('filters start at their first valid value', () => {
     const bench = new Bench(1, { loadFilterHz: 0.5, pressureFilterHz: 0.5 }).row(1, { loadCounts: 0, pressureCounts: 0 });
     bench.tick(100);
     bench.row(1, { loadCounts: 1024, pressureCounts: 1024 }).tick(501);
@@ -190,7 +190,7 @@ describe('a value in doubt is not used', () => {
   });
 });
 
-describe('what a row does with a faulty channel', () => {
+describe('a row with a faulty channel', () => {
   it.each([
     ['load', 'frozen'],
     ['pressure', 'holding'],
@@ -205,36 +205,36 @@ describe('what a row does with a faulty channel', () => {
   });
 });
 
-describe('a load that cannot be', () => {
+describe('an impossible load', () => {
   const CHECKED = { freeLoadMaxN: 200, belowZeroN: 60 };
-  // At 3500 kPa the actuator makes 0.220905 · 3500 = 773 N: the rest of a load is the row's weight and what the soil bears.
+  // At 3500 kPa the actuator contributes 0.220905 · 3500 = 773 N: the rest of the load is the row's weight minus the soil's share.
   it.each([
     ['just possible', 960, []],
-    ['more than pressure and weight can make', 990, ['loadHigh']],
-  ])('is told: %s', (_, loadN, faults) => {
+    ['more than pressure and weight can produce', 990, ['loadHigh']],
+  ])('is reported: %s', (_, loadN, faults) => {
     const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCountsAt(loadN) }).start();
     expect(bench.tick(3000).faults(1)).toEqual(faults);
     expect(bench.rowMode()).toBe('working');
   });
 
-  it('loadHigh is raised after 2 s and taken back after 10 s', () => {
+  it('sets loadHigh after 2 s and clears it after 10 s', () => {
     const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCountsAt(990) });
-    const raised = bench.tickUntil(() => bench.faults(1).includes('loadHigh'), 3000);
-    expect(raised).toBeGreaterThan(2000);
-    expect(raised).toBeLessThan(2100);
-    // 0.2 Hz forgets the difference of 540 N down to 200 N over it within a second.
+    const setTicks = bench.tickUntil(() => bench.faults(1).includes('loadHigh'), 3000);
+    expect(setTicks).toBeGreaterThan(2000);
+    expect(setTicks).toBeLessThan(2100);
+    // The low-pass of 0.2 Hz falls from 540 N above to 200 N within a second.
     bench.row(1, { loadCounts: loadCountsAt(450) });
-    const back = bench.tickUntil(() => bench.faults(1).length === 0, 12_000);
-    expect(back).toBeGreaterThan(10_000);
-    expect(back).toBeLessThan(11_000);
+    const clearTicks = bench.tickUntil(() => bench.faults(1).length === 0, 12_000);
+    expect(clearTicks).toBeGreaterThan(10_000);
+    expect(clearTicks).toBeLessThan(11_000);
   });
 
-  it('loadLow is raised 15 ms after a load beyond belowZeroN, and taken back after 10 s', () => {
+  it('sets loadLow 15 ms after a load below -belowZeroN, and clears it after 10 s', () => {
     const bench = startedBench(1, CHECKED);
     bench.tick(100).row(1, { loadCounts: loadCountsAt(-57) });
     expect(bench.tick(1000).faults(1)).toEqual([]);
     bench.row(1, { loadCounts: loadCountsAt(-63) });
-    // The load is looked at in the tick after.
+    // The load is checked in the next tick.
     expect(bench.tick(15).faults(1)).toEqual([]);
     expect(bench.tick().faults(1)).toEqual(['loadLow']);
     bench.row(1, { loadCounts: loadCountsAt(450) });

@@ -15,7 +15,7 @@ function opened(values: Readonly<Record<string, number>>): Bench {
 }
 
 describe('shut-down that holds the pressure', () => {
-  it('closes what is open at once and opens nothing', () => {
+  it('closes open valves at once and opens none', () => {
     const bench = opened(THRESHOLD);
     const from = bench.ticks;
     bench.bank({ shutDown: 1 }).tick(3000);
@@ -25,7 +25,7 @@ describe('shut-down that holds the pressure', () => {
     expect(bench.records.get('bankOutput', 0, 'allClosed')).toBe(1);
   });
 
-  it('works again when it is called off', () => {
+  it('works again when it is cancelled', () => {
     const bench = opened(THRESHOLD).bank({ shutDown: 1 }).tick(100).bank({ shutDown: 0 }).tick();
     expect(bench.mode).toBe('working');
   });
@@ -38,7 +38,7 @@ describe('shut-down that vents', () => {
     bench.bank({ shutDown: 1 }).tick(100);
     expect(bench.rowMode()).toBe('venting');
     expect(since(bench, from)).toEqual(['0 1 close supply', '32 1 open return']);
-    // 449·7.62939453125 - 3125 = 300.6 kPa, 448 is 293.0 kPa.
+    // 449·7.62939453125 - 3125 = 300.6 kPa, 448 counts are 293.0 kPa.
     bench.row(1, { pressureCounts: 449 }).tick(60);
     expect(since(bench, from)).toHaveLength(2);
     bench.row(1, { pressureCounts: 448 }).tick(3);
@@ -48,7 +48,7 @@ describe('shut-down that vents', () => {
     expect(bench.records.get('bankOutput', 0, 'allClosed')).toBe(1);
   });
 
-  it('ends after ventMs whatever the pressure: in the 500th tick of the shut-down', () => {
+  it('ends after ventMs whatever the pressure is: in the 500th tick of the shut-down', () => {
     const bench = startedBench(1, VENT).tick(100);
     const from = bench.ticks;
     bench.bank({ shutDown: 1 }).tick(1000);
@@ -56,7 +56,7 @@ describe('shut-down that vents', () => {
     expect(bench.rowMode()).toBe('holding');
   });
 
-  it('vents a row that is switched off, and one whose pressure sensor has failed for the time only', () => {
+  it('vents a row that is switched off, and one with a failed pressure sensor for ventMs', () => {
     const bench = startedBench(2, VENT).tick(100);
     bench.row(1, { enabled: 0 }).row(2, { pressureCounts: 4095 }).tick(100);
     const from = bench.ticks;
@@ -64,7 +64,7 @@ describe('shut-down that vents', () => {
     expect(since(bench, from)).toEqual(['0 1 open return', '0 2 open return', '499 1 close return', '499 2 close return']);
   });
 
-  it('does not vent what has no pressure', () => {
+  it('does not vent a row without pressure', () => {
     const bench = startedBench(1, VENT)
       .row(1, { pressureCounts: pressureCountsAt(0) })
       .tick(100);
@@ -73,7 +73,7 @@ describe('shut-down that vents', () => {
     expect(since(bench, from)).toEqual([]);
   });
 
-  it('closes and vents no further when the supply fails meanwhile', () => {
+  it('stops venting and closes if the supply fails', () => {
     const bench = startedBench(1, VENT).tick(100);
     bench.bank({ shutDown: 1 }).tick(50);
     const from = bench.ticks;

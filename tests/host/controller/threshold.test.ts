@@ -2,14 +2,14 @@ import { describe, expect, it } from 'vitest';
 import { Bench, pressureCountsAt } from '../../support/bench.js';
 
 /*
- * Threshold at 1 kHz with a deadband of 40 N and hysteresis 0.25, inner edge 30 N. The load is code 1024 = 437.5 N
- * exactly; a low-pass with gain 1 at rest lets the error be set to the last bit by the target.
+ * Threshold at 1 kHz with a deadband of 40 N and hysteresis 0.25, inner edge 30 N. The load of 1024 counts is
+ * exactly 437.5 N; with a DC gain of 1 the error can be set to the last bit by the target.
  */
 const LOAD = { loadCounts: 1024 } as const;
 const LOAD_N = 437.5;
 const VALUES = { strategy: 0, deadbandN: 40, hysteresisRatio: 0.25, restMs: 30, maxPulseMs: 400 } as const;
 
-/** A started bank whose load has always stood at 437.5 N, and the target as well. */
+/** A started bank whose load and target have always been 437.5 N. */
 function atRest(values: Readonly<Record<string, number>> = {}): Bench {
   return new Bench(1, { ...VALUES, ...values }).row(1, LOAD).bank({ targetLoadN: LOAD_N }).start().tick(100);
 }
@@ -30,11 +30,11 @@ describe('threshold', () => {
     [-39.9, []],
     [-40, []],
     [-40.01, ['1 return open']],
-  ] as const)('with an error of %d N begins %j', (errorN, strokes) => {
+  ] as const)('with an error of %d N makes %j', (errorN, strokes) => {
     expect(strokesAt(atRest(), errorN)).toEqual(strokes);
   });
 
-  it('holds the valve open until the error is on the inner edge', () => {
+  it('holds the valve open until the error is at the inner edge', () => {
     const bench = atRest();
     strokesAt(bench, 50);
     expect(strokesAt(bench, 30.01)).toEqual([]);
@@ -55,7 +55,7 @@ describe('threshold', () => {
     ]);
   });
 
-  it('keeps the shortest pulse when the wish is gone at once', () => {
+  it('makes the shortest pulse if the wish is over at once', () => {
     const bench = atRest({ minPulseMs: 7 });
     const from = bench.ticks;
     strokesAt(bench, 100, 1);
@@ -63,7 +63,7 @@ describe('threshold', () => {
     expect(bench.strokes.filter(({ tick }) => tick >= from).map(({ tick }) => tick - from)).toEqual([0, 7]);
   });
 
-  it('goes the other way only after pulse, closing stroke and rest', () => {
+  it('reverses only after pulse, closing stroke and rest', () => {
     const bench = atRest();
     const from = bench.ticks;
     strokesAt(bench, 100, 5);
@@ -72,7 +72,7 @@ describe('threshold', () => {
     expect(strokes).toEqual(['0 supply open', '5 supply close', '37 return open']);
   });
 
-  it('dead time counts where the rest is shorter', () => {
+  it('waits for the dead time if the rest is shorter', () => {
     const bench = atRest({ restMs: 0, deadMs: 11 });
     const from = bench.ticks;
     strokesAt(bench, 100, 5);
@@ -80,29 +80,29 @@ describe('threshold', () => {
     expect(bench.strokes.filter(({ tick }) => tick >= from).map(({ tick }) => tick - from)).toEqual([0, 5, 18]);
   });
 
-  it('lets nothing out at or below the floor: 1200 - 101.325 + 100 = 1198.675 kPa', () => {
-    // 567·7.62939453125 - 3125 = 1200.87 kPa, 566 is 1193.24 kPa.
+  it('does not lower at or below the floor: 1200 - 101.325 + 100 = 1198.675 kPa', () => {
+    // 567·7.62939453125 - 3125 = 1200.87 kPa, 566 counts are 1193.24 kPa.
     expect(strokesAt(atRest().row(1, { pressureCounts: 567 }).tick(100), -100)).toEqual(['1 return open']);
     expect(strokesAt(atRest().row(1, { pressureCounts: 566 }).tick(100), -100)).toEqual([]);
   });
 
-  it('closes the return valve when the floor is reached on the way', () => {
+  it('closes the return valve when the floor is reached', () => {
     const bench = atRest().row(1, { pressureCounts: 600 }).tick(100);
     strokesAt(bench, -100);
     bench.row(1, { pressureCounts: 566 });
     expect(strokesAt(bench, -100)).toEqual(['1 return close']);
   });
 
-  it('judges the floor by the first good pressure after a doubtful one, not by what was held meanwhile', () => {
+  it('compares the floor with the first valid pressure after an invalid one, not with the kept value', () => {
     const bench = atRest().row(1, { pressureCounts: 1100 }).tick(100);
-    // One tick of open circuit, then 689.7 kPa, below the floor. The jumps are remembered for 20 ticks.
+    // One tick of open circuit, then 689.7 kPa, below the floor. The jumps are held for 20 ticks.
     bench.row(1, { pressureCounts: 4095 }).tick().row(1, { pressureCounts: 500 }).tick(19);
     expect(bench.rowMode()).toBe('holding');
     expect(strokesAt(bench, -100, 50)).toEqual([]);
     expect(bench.rowMode()).toBe('working');
   });
 
-  it('raises nothing against a rail that is no higher', () => {
+  it('does not raise against a rail that is not higher', () => {
     const bench = atRest()
       .row(1, { pressureCounts: pressureCountsAt(9000) })
       .tick(300);
@@ -117,9 +117,9 @@ describe('threshold', () => {
     ['the bank is switched off', (bench: Bench) => bench.bank({ enabled: 0 })],
     ['the rows are lifted', (bench: Bench) => bench.bank({ lowered: 0 })],
     ['the target is not a number', (bench: Bench) => bench.bank({ targetLoadN: Number.NaN })],
-    ['the load is in doubt', (bench: Bench) => bench.row(1, { loadCounts: 4095 })],
-    ['the pressure is in doubt', (bench: Bench) => bench.row(1, { pressureCounts: 0 })],
-  ] as const)('closes what is open in the tick in which %s, and opens nothing', (_, change) => {
+    ['the load is invalid', (bench: Bench) => bench.row(1, { loadCounts: 4095 })],
+    ['the pressure is invalid', (bench: Bench) => bench.row(1, { pressureCounts: 0 })],
+  ] as const)('closes the open valve in the tick in which %s, and opens none', (_, change) => {
     const bench = atRest();
     strokesAt(bench, 100, 10);
     const from = bench.ticks;

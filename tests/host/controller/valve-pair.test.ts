@@ -5,7 +5,7 @@ import { Bench, loadCountsAt, startedBench } from '../../support/bench.js';
 const since = (bench: Bench, from: number): string[] =>
   bench.strokes.filter(({ tick }) => tick >= from).map(({ tick, valve, order }) => `${tick - from} ${order} ${valve}`);
 
-/** A threshold bank whose supply valve has been open for `ticks` ticks, and goes on to be wished open. */
+/** A threshold bank whose supply valve has been open for `ticks` ticks, with the wish to stay open. */
 function opened(ticks: number, values: Readonly<Record<string, number>> = {}): Bench {
   const bench = startedBench(1, { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000, ...values }).row(1, { loadCounts: loadCountsAt(300) });
   bench.tickUntil(() => bench.order('supply') === 'open');
@@ -22,13 +22,13 @@ describe('start', () => {
     expect(modes).toEqual(['starting close close', 'starting close close', 'starting none none', 'working none none']);
   });
 
-  it('tells when all valves are believed closed', () => {
+  it('reports when all valves are believed closed', () => {
     const bench = new Bench(1);
-    const told = Array.from({ length: 4 }, () => bench.tick().records.get('bankOutput', 0, 'allClosed'));
-    expect(told).toEqual([0, 0, 1, 1]);
+    const allClosed = Array.from({ length: 4 }, () => bench.tick().records.get('bankOutput', 0, 'allClosed'));
+    expect(allClosed).toEqual([0, 0, 1, 1]);
   });
 
-  it('closes the valves of a bank that is switched off, too', () => {
+  it('also closes the valves of a bank that is switched off', () => {
     const bench = new Bench(2).bank({ enabled: 0 }).tick(10);
     expect(since(bench, 0)).toEqual(['0 close supply', '0 close return', '0 close supply', '0 close return']);
     expect(bench.mode).toBe('idle');
@@ -36,7 +36,7 @@ describe('start', () => {
 });
 
 describe('low supply', () => {
-  it('closes what is open in the tick of the fault, and opens nothing', () => {
+  it('closes open valves in the tick of the fault, and opens none', () => {
     const bench = opened(50);
     const from = bench.ticks;
     bench.bank({ supplyMv: 9499 }).tick(1000);
@@ -44,7 +44,7 @@ describe('low supply', () => {
     expect(since(bench, from)).toEqual(['4 close supply']);
   });
 
-  it('keeps the shortest pulse even then', () => {
+  it('still makes the shortest pulse', () => {
     const bench = opened(0, { minPulseMs: 20 });
     const from = bench.ticks;
     bench.bank({ supplyMv: 9499 }).tick(100);
@@ -52,7 +52,7 @@ describe('low supply', () => {
     expect(since(bench, from)).toEqual(['19 close supply']);
   });
 
-  it('works on when the dip was shorter than its debounce', () => {
+  it('continues to work if the dip was shorter than the debounce', () => {
     const bench = opened(50);
     bench.bank({ supplyMv: 8000 }).tick(4).bank({ supplyMv: 12800 }).tick(10);
     expect(bench.mode).toBe('working');
@@ -63,34 +63,34 @@ describe('low supply', () => {
 describe('supply critical', () => {
   const beliefs = (bench: Bench): string[] => ['supplyBelief', 'returnBelief'].map((name) => bench.records.word('rowProbe', 0, name));
 
-  it('drives no coil from its first tick on', () => {
+  it('drives no coil from its first tick', () => {
     const bench = new Bench(1).tick();
     expect(bench.order('supply')).toBe('close');
     bench.bank({ supplyMv: 7499 }).tick();
     expect([bench.mode, bench.order('supply'), bench.order('return')]).toEqual(['powerLost', 'none', 'none']);
   });
 
-  it('makes unknown what was open, and leaves closed what was closed', () => {
+  it('makes open valves unknown, and keeps closed valves closed', () => {
     const bench = opened(50).bank({ supplyMv: 7499 }).tick();
     expect(beliefs(bench)).toEqual(['unknown', 'closed']);
     expect(bench.records.get('bankOutput', 0, 'allClosed')).toBe(0);
   });
 
-  it('makes unknown what was moving', () => {
+  it('makes moving valves unknown', () => {
     const bench = opened(50).bank({ enabled: 0 }).tick();
     expect(bench.order('supply')).toBe('close');
     expect(beliefs(bench.bank({ supplyMv: 7499 }).tick())).toEqual(['unknown', 'closed']);
   });
 
-  it('closes what is unknown first when the supply is back for 500 ms, then works', () => {
+  it('closes unknown valves once the supply is back for 500 ms, then works', () => {
     const bench = opened(50).bank({ supplyMv: 7000 }).tick(300).bank({ supplyMv: 12800 });
     const from = bench.ticks;
     bench.tick(520);
-    // Closed from tick 501 on, then 2 ticks of dead time.
+    // Closed from tick 501, then 2 ticks of dead time.
     expect(since(bench, from).slice(0, 2)).toEqual(['499 close supply', '503 open supply']);
   });
 
-  it('starts the whole bank again: no row works while a valve of another one is unknown', () => {
+  it('restarts the whole bank: no row works while a valve of another row is unknown', () => {
     const bench = startedBench(2, { strategy: 0, loadFilterHz: 50, maxPulseMs: 5000 }).row(1, { loadCounts: loadCountsAt(300) });
     bench.tickUntil(() => bench.order('supply') === 'open');
     bench.tick(50).bank({ supplyMv: 7000 }).tick(300).bank({ supplyMv: 12800 }).tick(500);
@@ -99,7 +99,7 @@ describe('supply critical', () => {
     expect([bench.mode, bench.rowMode(1), bench.rowMode(2)]).toEqual(['working', 'working', 'working']);
   });
 
-  it('closes what is unknown when the supply is low but no longer critical', () => {
+  it('closes unknown valves if the supply is low but no longer critical', () => {
     const bench = opened(50).bank({ supplyMv: 7000 }).tick(300).bank({ supplyMv: 8500 });
     const from = bench.ticks;
     bench.tick(2000);
@@ -114,8 +114,8 @@ describe('re-latch', () => {
     expect(since(bench, 0)).toEqual([0, 1000, 2000].flatMap((tick) => [`${tick} close supply`, `${tick} close return`]));
   });
 
-  it('goes before an opening stroke of the other valve, which waits for the dead time', () => {
-    // Both valves were closed at tick 0 and are due at 1000; in that tick the load begins to call for pressure.
+  it('precedes an opening stroke of the other valve, which waits for the dead time', () => {
+    // Both valves were closed at tick 0 and are due at 1000; in that tick the load starts to call for pressure.
     const bench = new Bench(1, { strategy: 0, relatchS: 1, loadFilterHz: 50 }).tick(999);
     bench.row(1, { loadCounts: loadCountsAt(300) });
     const from = bench.ticks;
@@ -127,12 +127,12 @@ describe('re-latch', () => {
     expect(Number(opens[0]?.[0])).toBeGreaterThanOrEqual(1 + 2 + 2);
   });
 
-  it('keeps the other valve shut while it is under way', () => {
+  it('keeps the other valve closed during the stroke', () => {
     const values = { strategy: 0, relatchS: 1, loadFilterHz: 50, strokeMs: 20, minPulseMs: 20 };
     const bench = new Bench(1, values).tick(1001);
     expect(bench.order('supply')).toBe('close');
     const from = bench.ticks;
-    // The load is believed after 20 ticks of doubt unless it comes in small steps.
+    // Small steps, because a jump makes the load invalid for 20 ticks.
     bench.tickWith(19, (count) => bench.row(1, { loadCounts: loadCountsAt(450 - 20 * Math.min(count, 10)) }));
     expect(bench.records.word('rowProbe', 0, 'wish')).toBe('raise');
     bench.tick(10);
@@ -140,7 +140,7 @@ describe('re-latch', () => {
     expect(since(bench, from)).toEqual([`${1022 - from} open supply`]);
   });
 
-  it('is not needed for a valve that moves often enough', () => {
+  it('is not made for a valve that moves often enough', () => {
     const bench = opened(0, { relatchS: 1, maxPulseMs: 300 });
     const from = bench.ticks;
     bench.tick(3000);
@@ -160,7 +160,7 @@ describe('pulse times', () => {
     expect(bench.tickUntil(() => bench.order('supply') === 'none')).toBe(ticks);
   });
 
-  it('a stroke is never shorter than asked', () => {
+  it('a stroke is never shorter than strokeMs', () => {
     const cases = [
       [1.6, 2],
       [2.4, 3],

@@ -2,6 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { MessageFields } from '../../../host/assess/message-fields.js';
+import { dataViewOf } from '../../../host/common/data-view.js';
 import type { ParameterValues } from '../../../host/contract/contract.js';
 import type { MessageName } from '../../../host/contract/messages.js';
 import { readParameterFile } from '../../../host/contract/parameter-values.js';
@@ -48,7 +49,7 @@ function recordedField(message: MessageName, name: string): number[][] {
   const fields = new MessageFields(contract, message);
   const places = Array.from({ length: ROWS }, (_, row) => fields.row(row, name, 'f32'));
   return Array.from(openRecording(DRIVEN, contract).messages({ messages: [message] }), ({ payload }) => {
-    const view = new DataView(payload.buffer, payload.byteOffset, payload.byteLength);
+    const view = dataViewOf(payload);
     return places.map((place) => view.getFloat32(place, true));
   });
 }
@@ -247,7 +248,7 @@ describe('a fit', () => {
   });
 
   it.each([
-    ['holds no outputs', () => join(PROJECT.cases, 'target-step', 'input.mcap'), /: the recording has no outputs\. A fit needs both: /],
+    ['holds no outputs', () => join(PROJECT.vectors, 'target-step', 'input.mcap'), /: the recording has no outputs\. A fit needs both: /],
     [
       'is short',
       () => recordingOf('short.mcap', ['input', 'output'], 8000),

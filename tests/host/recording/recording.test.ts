@@ -447,7 +447,7 @@ describe('a damaged recording', () => {
     const path = newFile();
     const saved = newFile();
     writeFileSync(path, copy);
-    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 265, lostAtLeast: 735, damage: { atByte: at } });
+    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 265, lost: 735, damage: { atByte: at } });
     expect(openRecording(saved, contract).about).toEqual({ title: 'A drive' });
   });
 
@@ -464,7 +464,7 @@ describe('a damaged recording', () => {
 
   it('is copied if there is no damage', () => {
     const saved = newFile();
-    expect(recoverRecording(intact, saved)).toEqual({ recovered: 1000, lostAtLeast: 0 });
+    expect(recoverRecording(intact, saved)).toEqual({ recovered: 1000, lost: 0 });
     expect(readFileSync(saved).equals(bytes)).toBe(true);
   });
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
-import type { LaidRecord } from '../../../host/contract/layout.js';
+import type { RecordLayout } from '../../../host/contract/layout.js';
 import { type StrokeChange, strokesText } from '../../../host/replay/strokes.js';
 import { skipLocating } from '../../../host/review/locate.js';
 import { metricChange, ReplayTally, replayMetrics, worseBy } from '../../../host/review/replay-metrics.js';
@@ -314,7 +314,7 @@ describe('the window around a first difference', () => {
 });
 
 describe('copying messages between layouts', () => {
-  const record = (...names: string[]): LaidRecord => ({
+  const record = (...names: string[]): RecordLayout => ({
     ...{ name: 'Any', kind: 'input', help: '', size: names.length * 2 },
     fields: names.map((name, index) => ({ name, type: 'u16', unit: 'none', help: '', offset: index * 2 })),
   });

@@ -24,11 +24,11 @@ function loadingError(name: string, bytes: Uint8Array | undefined): InputError {
   return refusalOf(() => loadController(file));
 }
 
-/** The release binary without its custom sections: those stand last. */
+/** The release binary without its custom sections, which come last. */
 function bare(): Buffer {
   const wasm = readFileSync(PROJECT.controllerWasm);
   const at = wasm.indexOf('latchbench.contract');
-  // Before the name stand its length (1 byte), the section's size (LEB128, 3 bytes at this size) and the id 0.
+  // The name follows the id 0, the section's size (LEB128, 3 bytes at this size) and the name's length (1 byte).
   return wasm.subarray(0, at - 5);
 }
 
@@ -37,15 +37,15 @@ describe('loadController', () => {
     expect(controller.description.contract.hash).toBe(contract.hash);
   });
 
-  it('says where a missing file was looked for', () => {
+  it('names a missing file', () => {
     expect(loadingError('absent.wasm', undefined).message).toContain('absent.wasm: no such file.');
   });
 
-  it('refuses what is no WebAssembly', () => {
+  it('refuses a file that is not WebAssembly', () => {
     expect(loadingError('text.wasm', Buffer.from('hello')).message).toContain('npm run build:controller');
   });
 
-  it('refuses a binary that does not describe itself, or twice', () => {
+  it('refuses a binary with no description, or two', () => {
     expect(loadingError('bare.wasm', bare()).message).toContain('0 custom sections');
     const { version, sourceHash } = controller.description;
     const twice = embedDescription(embedDescription(bare(), { version, sourceHash, contract }), { version, sourceHash, contract });
@@ -71,14 +71,14 @@ describe('createWasmRunner', () => {
     expect(() => createWasmRunner(controller, 1, { strokeMs: 4 })).toThrow('minPulseMs');
   });
 
-  it.each([1, 2, 24, 48])('shows a bank’s record and one for each of %i rows', (rows) => {
-    const target = createWasmRunner(controller, rows);
+  it.each([1, 2, 24, 48])("has views of a bank's record and of %i rows", (rows) => {
+    const runner = createWasmRunner(controller, rows);
     // BankInput 20, RowInput 8, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 164 bytes, counted by hand.
-    expect([target.input.length, target.output.length, target.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 40 + 164 * rows]);
-    expect(target.rows).toBe(rows);
+    expect([runner.input.length, runner.output.length, runner.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 40 + 164 * rows]);
+    expect(runner.rows).toBe(rows);
   });
 
-  it('targets of one controller share nothing', () => {
+  it('runners of one controller share nothing', () => {
     const one = createWasmRunner(controller, 2);
     const other = createWasmRunner(controller, 2);
     const before = other.stateHash();
@@ -90,27 +90,27 @@ describe('createWasmRunner', () => {
     expect(one.stateHash()).not.toBe(before);
   });
 
-  it('the views stay the controller’s own memory', () => {
-    const target = createWasmRunner(controller, 1);
-    const records = new Records(target.input.buffer, contract);
+  it("the views are the controller's memory", () => {
+    const runner = createWasmRunner(controller, 1);
+    const records = new Records(runner.input.buffer, contract);
     records.set('bankInput', 0, 'supplyMv', 0x1234);
-    expect([...target.input.subarray(10, 12)]).toEqual([0x34, 0x12]);
+    expect([...runner.input.subarray(10, 12)]).toEqual([0x34, 0x12]);
   });
 });
 
 describe('stateHash', () => {
   const run = (rows: number): ReturnType<typeof createWasmRunner> => {
-    const target = createWasmRunner(controller, rows, { lowerSettleMs: 0 });
+    const runner = createWasmRunner(controller, rows, { lowerSettleMs: 0 });
     for (let tick = 0; tick < 100; tick++) {
-      arbitraryInputs(target.input, tick);
-      target.tick();
+      arbitraryInputs(runner.input, tick);
+      runner.tick();
     }
-    return target;
+    return runner;
   };
 
-  it('is the CRC-32 over outputs, probes and state of the bank, then over the blocks of the rows in use', () => {
-    const target = run(3);
-    const memory = target.input.buffer as ArrayBuffer;
+  it('is the CRC-32 of outputs, probes and state of the bank, then of the blocks of the rows in use', () => {
+    const runner = run(3);
+    const memory = runner.input.buffer as ArrayBuffer;
     const pieceOf = (name: string, bytes: number): Buffer => Buffer.from(memory, placeOf(contract, name).at, bytes);
     const pieces = [
       pieceOf('bankOutput', 8),
@@ -123,18 +123,18 @@ describe('stateHash', () => {
       pieceOf('bankFaultTimer', 13 * 2),
       pieceOf('channelState', 3 * 440),
     ];
-    expect(target.stateHash()).toBe(crc32(Buffer.concat(pieces)));
+    expect(runner.stateHash()).toBe(crc32(Buffer.concat(pieces)));
   });
 
-  it('changes with any byte of the state in use, and with none of the inputs or of rows that are not', () => {
-    const target = run(1);
-    const records = new Records(target.input.buffer, contract);
-    const before = target.stateHash();
+  it('changes with the state of rows in use, but not with inputs or other rows', () => {
+    const runner = run(1);
+    const records = new Records(runner.input.buffer, contract);
+    const before = runner.stateHash();
     records.set('loopState', 0, 'plannedTicks', records.get('loopState', 0, 'plannedTicks') + 1);
-    expect(target.stateHash()).not.toBe(before);
+    expect(runner.stateHash()).not.toBe(before);
     records.set('loopState', 0, 'plannedTicks', records.get('loopState', 0, 'plannedTicks') - 1);
     records.set('loopState', 1, 'plannedTicks', 77);
     records.set('bankInput', 0, 'supplyMv', 1);
-    expect(target.stateHash()).toBe(before);
+    expect(runner.stateHash()).toBe(before);
   });
 });

@@ -11,8 +11,9 @@ enum { TIMER_CONTROL = 0x00, TIMER_VALUE = 0x04, TIMER_RELOAD = 0x08, TIMER_CLEA
 enum { WATCHDOG_LOAD = 0x00, WATCHDOG_CONTROL = 0x08, WATCHDOG_CLEAR = 0x0c, WATCHDOG_LOCK = 0xc00 };
 
 enum { CLOCK_HZ = 25000000, UART_INTERRUPT = 0, TIMER_INTERRUPT = 8 };
-/* The watchdog warns after this time and resets after twice this time; the warning is not used. */
-enum { WATCHDOG_MS = 50 };
+/* The watchdog warns after this time and resets after twice this time; the warning is not used. On a busy computer an emulator may
+ * pause for longer than a chip ever would, so a real board should use less. */
+enum { WATCHDOG_MS = 200 };
 
 const LbBoardSettings lb_board_settings = EXAMPLE_SETTINGS("cortex-m4f", CLOCK_HZ);
 

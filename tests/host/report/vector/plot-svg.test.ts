@@ -1,13 +1,13 @@
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { describeContract } from '../../../host/contract/contract.js';
-import { writeField } from '../../../host/contract/fields.js';
-import { type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
-import { RecordingWriter } from '../../../host/recording/writer.js';
-import { type View, type ViewOptions, viewRecording } from '../../../host/replay/view.js';
-import { PLOT_COLUMNS, plotSvg } from '../../../host/report/vector/plot-svg.js';
-import { refusalOf } from '../../support/refusal.js';
-import { temporaryFolder } from '../../support/temporary-folder.js';
+import { describeContract } from '../../../../host/contract/contract.js';
+import { writeField } from '../../../../host/contract/fields.js';
+import { type MessageName, messageBytes, messageRecords } from '../../../../host/contract/messages.js';
+import { RecordingWriter } from '../../../../host/recording/writer.js';
+import { type View, type ViewOptions, viewRecording } from '../../../../host/replay/view.js';
+import { PLOT_COLUMNS, plotSvg } from '../../../../host/report/vector/plot-svg.js';
+import { refusalOf } from '../../../support/refusal.js';
+import { temporaryFolder } from '../../../support/temporary-folder.js';
 
 const contract = describeContract();
 const folder = temporaryFolder();
