@@ -11,7 +11,7 @@ function checkKinds({ file, counts }: Recording): void {
   const missing = KINDS.filter((kind) => (counts[kind] ?? 0) === 0);
   if (missing.length === 0) return;
   const problem = `the recording has no ${missing.join(' and no ')} messages`;
-  throw new InputError({ file, problem, hint: `Record ${KINDS.join(', ')} with latchbench simulate -o` });
+  throw new InputError({ file, problem, hint: `Record ${KINDS.join(', ')} with \`latchbench simulate -o\`` });
 }
 
 /**

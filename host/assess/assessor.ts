@@ -1,3 +1,4 @@
+import { dataViewOf } from '../common/data-view.js';
 import type { Contract } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
 import { FaultList } from './fault-list.js';
@@ -21,8 +22,6 @@ export interface AssessSetup {
   /** A view of each kind of message. The views stay the same throughout a run; their contents change. */
   readonly views: Readonly<Record<MessageName, Uint8Array>>;
 }
-
-const viewOf = ({ buffer, byteOffset, byteLength }: Uint8Array): DataView => new DataView(buffer, byteOffset, byteLength);
 
 /** Offsets of the bank's fields in their messages, bytes. */
 function offsetsOf(contract: Contract) {
@@ -82,7 +81,7 @@ export class Assessor {
     this.#settleTicks = SETTLED_S * tickHz;
     this.#working = contract.enums.BankMode?.indexOf('working') ?? -1;
     this.#offsets = offsetsOf(contract);
-    this.#views = { input: viewOf(input), output: viewOf(output), probe: viewOf(probe), truth: viewOf(truth) };
+    this.#views = { input: dataViewOf(input), output: dataViewOf(output), probe: dataViewOf(probe), truth: dataViewOf(truth) };
     this.#truth = truth;
     this.#before = new Uint8Array(truth.length);
     this.#after = new Uint8Array(truth.length);
@@ -132,8 +131,8 @@ export class Assessor {
     const run: RunEnds = {
       seconds: this.#ticks / this.#tickHz,
       countedS: (this.#firstTick === 0 ? this.#ticks : this.#ticks - 1) / this.#tickHz,
-      before: viewOf(this.#before),
-      after: viewOf(this.#after),
+      before: dataViewOf(this.#before),
+      after: dataViewOf(this.#after),
     };
     const rows = this.#rows.map((tally) => tally.metrics(run));
     return {

@@ -1,4 +1,5 @@
 import { MessageFields } from '../assess/message-fields.js';
+import { dataViewOf } from '../common/data-view.js';
 import type { Contract } from '../contract/contract.js';
 import type { Binaries } from '../simulate/evaluated-run.js';
 import { defaultSettings, type RunListener, runScenario } from '../simulate/run.js';
@@ -51,7 +52,7 @@ export function closingDelaysMs({ controller, plant }: Binaries, scenario: Scena
   const meters = Array.from({ length: scenario.rows }, (_, row) => new DelayMeter(contract, row, valve));
   let truth: DataView | undefined;
   const listener: RunListener = (tick, views) => {
-    truth ??= new DataView(views.truth.buffer, views.truth.byteOffset, views.truth.byteLength);
+    truth ??= dataViewOf(views.truth);
     for (const meter of meters) meter.take(tick, views.output, truth);
   };
   runScenario(controller, plant, scenario, { ...defaultSettings(scenario), seed }, undefined, undefined, listener);

@@ -65,12 +65,12 @@ export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
     const hash = section === undefined ? undefined : JSON.parse(Buffer.from(section).toString()).layoutHash;
     if (hash !== PLANT_LAYOUT.hash) {
       const problem = hash === undefined ? 'this is not a plant' : `its layout is ${hash}, but this checkout has ${PLANT_LAYOUT.hash}`;
-      throw new InputError({ file, problem, value: hash, hint: 'Run npm run build:plant' });
+      throw new InputError({ file, problem, value: hash, hint: 'Run `npm run build:plant`' });
     }
     return module;
   } catch (error) {
     if (!(error instanceof WebAssembly.CompileError)) throw error;
-    throw new InputError({ file, problem: `this is not a WebAssembly module: ${error.message}`, hint: 'Run npm run build:plant' });
+    throw new InputError({ file, problem: `this is not a WebAssembly module: ${error.message}`, hint: 'Run `npm run build:plant`' });
   } finally {
     closeSync(fd);
   }

@@ -353,7 +353,7 @@ describe('a recording', () => {
   it('is refused when a kind of message is missing', () => {
     record(() => false, ['input', 'output']);
     expect(refusal()).toBe(
-      'run.mcap: the recording has no probe and no truth messages. Record input, output, probe, truth with latchbench simulate -o.',
+      'run.mcap: the recording has no probe and no truth messages. Record input, output, probe, truth with `latchbench simulate -o`.',
     );
   });
 
