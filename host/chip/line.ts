@@ -53,7 +53,7 @@ export function openPort(path: string, baud: number): Line {
   } catch (error) {
     closeSync(fd);
     const reason = (error as { stderr?: Buffer }).stderr?.toString().trim() || (error as Error).message;
-    const problem = `it is no serial port, or does not support ${baud} baud (${reason})`;
+    const problem = `this is not a serial port, or it does not support ${baud} baud (${reason})`;
     throw new InputError({ file: path, problem, value: baud });
   }
   return {

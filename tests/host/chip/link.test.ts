@@ -288,7 +288,7 @@ describe('a serial port', () => {
     expect(() => openPort('/dev/no-such-port', 115200)).toThrow(InputError);
     expect(() => openPort('/dev/no-such-port', 115200)).toThrow('/dev/no-such-port');
     expect(() => openPort(VECTOR.inputFile, 115200)).toThrow(InputError);
-    expect(() => openPort('/dev/null', 115200)).toThrow(/is no serial port, or does not support 115200 baud/);
+    expect(() => openPort('/dev/null', 115200)).toThrow(/not a serial port, or it does not support 115200 baud/);
   });
 
   /** Waits until a program has written the port's name to a file. */
