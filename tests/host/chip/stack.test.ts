@@ -62,9 +62,9 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
 
   it.skipIf(isMissing)('of nested calls is the sum of their frames, along the deepest path', () => {
     const source = `
-      int leaf(volatile int* at) { volatile int room[10]; room[0] = *at; return room[0] + room[9]; }
+      int leaf(volatile int* at) { volatile int words[10]; words[0] = *at; return words[0] + words[9]; }
       int shallow(volatile int* at) { return *at; }
-      int deep(volatile int* at) { volatile int room[50]; room[0] = *at; return leaf(room) + room[0]; }
+      int deep(volatile int* at) { volatile int words[50]; words[0] = *at; return leaf(words) + words[0]; }
       void start(void) { volatile int x = 1; x = deep(&x); x = shallow(&x); for (;;) {} }`;
     const image = imageOf(chip, source, ['-fstack-usage']);
     const expected = framesByCompiler(folder, basename(image));
@@ -77,7 +77,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
 
   it.skipIf(isMissing)('counts a jump at the end of a function as a call', () => {
     const source = `
-      int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+      int big(int x) { volatile int words[64]; words[x] = x; return words[0]; }
       int last(int x) { return big(x + 1); }
       void start(void) { volatile int x = 1; x = last(x); for (;;) {} }`;
     const path = deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
@@ -88,8 +88,8 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   it.skipIf(isMissing)('is refused for functions that call each other recursively', () => {
     const source = `
       int odd(int x);
-      int even(int x) { volatile int room = x; return room == 0 ? 1 : odd(room - 1) + room; }
-      int odd(int x) { volatile int room = x; return room == 0 ? 0 : even(room - 1) + room; }
+      int even(int x) { volatile int y = x; return y == 0 ? 1 : odd(y - 1) + y; }
+      int odd(int x) { volatile int y = x; return y == 0 ? 0 : even(y - 1) + y; }
       void start(void) { volatile int x = even(9); for (;;) {} }`;
     const bound = () => deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
     expect(bound).toThrow(StackUnbounded);
@@ -110,7 +110,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
     // RISC-V needs a pair of instructions for a distant call; Arm has one that reaches everything.
     const far = chip.name === 'rv32imafc' ? '.option push; .option norelax; call big; .option pop' : 'bl big';
     const source = `
-      int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+      int big(int x) { volatile int words[64]; words[x] = x; return words[0]; }
       void start(void) { __asm__ volatile("${far}" ::: "memory"); for (;;) {} }`;
     const path = deepestPath(stackFunctions(chip, imageOf(chip, source)), 'start');
     expect(path.map(({ name }) => name)).toEqual(['start', 'big']);
@@ -119,12 +119,12 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
   it.skipIf(isMissing)('is refused for a frame of variable size, and the function is named', () => {
     const source = `
       int sum(volatile char* at);
-      int roomy(int count) { volatile char* at = __builtin_alloca(count); at[0] = 1; return sum(at); }
+      int variable(int count) { volatile char* at = __builtin_alloca(count); at[0] = 1; return sum(at); }
       int sum(volatile char* at) { return at[0]; }
-      void start(void) { volatile int x = 7; x = roomy(x); for (;;) {} }`;
+      void start(void) { volatile int x = 7; x = variable(x); for (;;) {} }`;
     const bound = () => stackFunctions(chip, imageOf(chip, source));
     expect(bound).toThrow(StackUnbounded);
-    expect(bound).toThrow(/^roomy moves the stack pointer/);
+    expect(bound).toThrow(/^variable moves the stack pointer/);
   });
 
   it.skipIf(isMissing)('in use while a vector runs over the UART is within the proven bound', () => {
@@ -158,7 +158,7 @@ describe.each(CHIPS)('the stack on $name', ({ chip, isMissing }) => {
 
 it.skipIf(isChipMissing('cortex-m4f'))('the stack is refused for a conditional call', () => {
   const source = `
-    int big(int x) { volatile int room[64]; room[x] = x; return room[0]; }
+    int big(int x) { volatile int words[64]; words[x] = x; return words[0]; }
     void start(void) { __asm__ volatile("cmp r0, #0\\n it eq\\n bleq big" ::: "memory"); for (;;) {} }`;
   const bound = () => stackFunctions(chipOf('cortex-m4f'), imageOf(chipOf('cortex-m4f'), source));
   expect(bound).toThrow(/^start has a conditional call: bleq/);
