@@ -2,7 +2,7 @@ import { availableParallelism } from 'node:os';
 import { defineConfig } from 'vitest/config';
 
 /** Files that need the computer to themselves: they measure real time or keep every processor busy. */
-const ALONE = ['tests/system/chip-safety.test.ts', 'tests/host/common/watch-files.test.ts', 'tests/tidy.test.ts'];
+const ALONE = ['tests/host/common/watch-files.test.ts', 'tests/tidy.test.ts'];
 /** What `npm run test:slow` runs. */
 const SLOW = ['tests/slow/**/*.test.ts'];
 

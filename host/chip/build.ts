@@ -84,12 +84,13 @@ function run(program: string, words: readonly string[], folder: string): string 
   }
 }
 
-/** The library's own sources, as they go beside the translated controller: file name → text. */
-function librarySources(contract: Contract, controller: string): Map<string, string> {
+/** The library's sources: file name → text. */
+function librarySources(wasmFile: string): Map<string, string> {
+  const { contract } = readController(wasmFile).description;
   const copied = ['library.c', 'latchbench-chip.h', 'wasm-ops.h'].map(
     (name) => [name, readFileSync(join(FIRMWARE, name), 'utf8')] as const,
   );
-  return new Map([...copied, ['latchbench.h', writeCHeader(contract)], ['controller.c', controller]]);
+  return new Map([...copied, ['latchbench.h', writeCHeader(contract)], ['controller.c', translated(wasmFile)]]);
 }
 
 /** The sources around the library: path below the firmware's folder → text. */
@@ -106,12 +107,7 @@ function writeSources(folder: string, sources: ReadonlyMap<string, string>): voi
   }
 }
 
-/** Writes the library's sources, with the header of the binary's own contract. @throws Error when it cannot be translated */
-export function writeLibrary(wasmFile: string, folder: string): void {
-  writeSources(folder, librarySources(readController(wasmFile).description.contract, translate(wasmFile)));
-}
-
-export const compilerFlags = (chip: Chip, options: Pick<FirmwareOptions, 'flags'>): string[] => [
+const compilerFlags = (chip: Chip, options: Pick<FirmwareOptions, 'flags'>): string[] => [
   ...COMPILING,
   ...ARITHMETIC,
   ...chip.processor,
@@ -128,7 +124,7 @@ const optimization = (source: string): readonly string[] =>
   source === 'controller.c' ? CONTROLLER_FLAGS : SMALL_SOURCES.includes(source) ? ['-Os'] : ['-O2'];
 
 /** Compiles each source to an object in the same folder. Returns the objects. */
-export function compileSources(chip: Chip, sources: readonly string[], folder: string, flags: readonly string[]): string[] {
+function compileSources(chip: Chip, sources: readonly string[], folder: string, flags: readonly string[]): string[] {
   return sources.map((source) => {
     const object = `${source.replaceAll('/', '-').replace(/\.c$/, '')}.o`;
     run(`${chip.tools}gcc`, [...optimization(source), ...flags, '-I.', '-c', source, '-o', object], folder);
@@ -171,8 +167,17 @@ function cached(name: string, keys: readonly string[], make: (folder: string) =>
   return folder;
 }
 
-/** The compiled library: the same for every board with this chip. */
-function buildLibrary(chip: Chip, sources: ReadonlyMap<string, string>, options: FirmwareOptions): string {
+/** Writes the library's sources, with the header of the binary's own contract. @throws Error when it cannot be translated */
+export function writeLibrary(wasmFile: string, folder: string): void {
+  writeSources(folder, librarySources(wasmFile));
+}
+
+/**
+ * Compiles the library, or takes it from the cache: it is the same for every board with this chip.
+ * @returns folder with the objects
+ */
+export function buildLibrary(chip: Chip, wasmFile: string, options: Pick<FirmwareOptions, 'flags'>): string {
+  const sources = librarySources(wasmFile);
   const flags = compilerFlags(chip, options);
   const keys = [textOf(sources), compilerVersion(chip), flags.join(' '), LIBRARY_SOURCES.flatMap(optimization).join(' ')];
   return cached(`${chip.name}-library`, keys, (folder) => {
@@ -199,7 +204,7 @@ function translated(wasmFile: string): string {
 export function buildFirmware(chip: Chip, wasmFile: string, options: FirmwareOptions): Firmware {
   requireTools(chip);
   const { contract } = readController(wasmFile).description;
-  const library = buildLibrary(chip, librarySources(contract, translated(wasmFile)), options);
+  const library = buildLibrary(chip, wasmFile, options);
   const sources = firmwareSources();
   const boardSources = [...FIRMWARE_SOURCES, ...chip.board];
   const flags = [...compilerFlags(chip, options), ...boardFlags(options)];

@@ -3,7 +3,7 @@ import { cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } fr
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
-import { ARITHMETIC, compilerFlags, compileSources, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
+import { ARITHMETIC, buildLibrary, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
 import type { Chip } from './chips.js';
 
 const README = (
@@ -35,8 +35,9 @@ export function writeLibraryFolder(folder: string, wasmFile: string, chip: Chip 
     writeFileSync(join(unfinished, 'README.txt'), README(['-std=gnu11', ...ARITHMETIC, ...processor].join(' ')));
     if (chip !== undefined) {
       requireTools(chip);
-      const objects = compileSources(chip, [...LIBRARY_SOURCES], unfinished, compilerFlags(chip, {}));
-      execFileSync(`${chip.tools}ar`, ['rcs', 'liblatchbench.a', ...objects], { cwd: unfinished });
+      const compiled = buildLibrary(chip, wasmFile, {});
+      const objects = LIBRARY_SOURCES.map((source) => join(compiled, source.replace(/\.c$/, '.o')));
+      execFileSync(`${chip.tools}ar`, ['rcs', join(unfinished, 'liblatchbench.a'), ...objects]);
       names.push('liblatchbench.a');
     }
     for (const name of names) cpSync(join(unfinished, name), join(folder, name));

@@ -86,7 +86,7 @@ describe.skipIf(isMissing)('latchbench chip build', () => {
 describe.skipIf(isMissing)('latchbench chip library', () => {
   it('writes C for any firmware: compiled and run here, it does what the wasm does', async () => {
     const target = join(folder, 'library');
-    expect((await latchbench('chip', 'library', '-o', target, '--rows', '4')).status).toBe(0);
+    expect((await latchbench('chip', 'library', '-o', target, '--rows', '24')).status).toBe(0);
     const main = `#include <stdio.h>
 #include <stdlib.h>
 #include "latchbench-chip.h"
