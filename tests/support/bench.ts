@@ -12,9 +12,9 @@ export const loadCountsAt = (loadN: number): number => Math.round(4096 * (0.1 + 
 export const pressureCountsAt = (kpa: number): number => Math.round(4096 * (0.1 + (0.8 * kpa) / 25000));
 
 /**
- * Parameters with which a bank stands still under still inputs: no frozen check, no wait after lowering, and a deadband that
- * does not follow noise. Strategy and gains are those that the tests' values are worked out with, whatever the defaults are. The
- * watch over strokes and the checks of the load against the pressure are off: the tests' pressures and loads follow no valve.
+ * Parameters with which a bank makes no strokes under constant inputs: no frozen check, no wait after lowering, and a deadband that
+ * does not depend on noise. The tests' values are for this strategy and these gains, whatever the defaults are. Missed-stroke
+ * detection and the checks of the load against the pressure are off: the tests' pressures and loads do not respond to valves.
  */
 const STILL: ParameterValues = {
   strategy: 1,
