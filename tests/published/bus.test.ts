@@ -66,7 +66,7 @@ describe('failure mode identifiers', () => {
   });
 });
 
-describe('the checksum of the state hash', () => {
+describe('the checksum of state hashes and recordings', () => {
   // Catalogue check value of CRC-32 (ISO-HDLC).
   it('is CRC-32: 123456789 gives CBF43926, at once or in parts', () => {
     expect(crc32('123456789')).toBe(0xcbf43926);

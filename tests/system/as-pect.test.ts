@@ -5,7 +5,7 @@ import { stripVTControlCharacters } from 'node:util';
 import { expect, it } from 'vitest';
 import { PROJECT } from '../support/project.js';
 
-/** The tests of the controller's pure functions run inside WebAssembly; as-pect's own summary is in no usual form. */
+/** Runs the specs of the controller's pure functions inside WebAssembly, so that they count among these tests. */
 it('the specs of the pure functions pass inside WebAssembly', () => {
   const { status, stdout, stderr } = spawnSync('npx', ['--no-install', 'asp', '--verbose', '--no-logo'], {
     cwd: PROJECT.root,

@@ -18,7 +18,7 @@ beforeAll(() => {
   parsed = binaryen.readBinary(bytes);
 });
 
-/** Everything in wabt 1.0.32 that came after WebAssembly 1.0 and is on by default. */
+/** Features that came after WebAssembly 1.0 and are on by default in wabt 1.0.32. */
 const LATER_FEATURES = [
   'mutable-globals',
   'saturating-float-to-int',
@@ -39,7 +39,7 @@ describe('the release binary', () => {
     expect(exports.sort()).toEqual(['configure: function', 'memory: memory', 'tick: function']);
   });
 
-  it('configure takes and gives one i32, tick neither takes nor gives', () => {
+  it('configure takes and returns an i32, tick takes and returns nothing', () => {
     const signature = (name: string): unknown[] => {
       const { value } = binaryen.getExportInfo(parsed.getExport(name));
       const { params, results } = binaryen.getFunctionInfo(parsed.getFunction(value));
@@ -54,7 +54,7 @@ describe('the release binary', () => {
     expect(globals.filter(({ mutable }) => mutable).map(({ name }) => name)).toEqual([]);
   });
 
-  it('has the sections of a program without data, tables or a start function, and two custom ones at most', () => {
+  it('has no data, no tables and no start function', () => {
     const standard = readSections(bytes).filter(({ id }) => id !== 0);
     // 1 type, 3 function, 5 memory, 6 global, 7 export, 10 code (WebAssembly Core Specification 1.0, §5.5.2)
     expect(standard.map(({ id }) => id).filter((id) => ![1, 3, 5, 6, 7, 10].includes(id))).toEqual([]);
@@ -62,18 +62,18 @@ describe('the release binary', () => {
     expect(parsed.getNumMemorySegments()).toBe(0);
   });
 
-  it('has one page of memory that can not grow', () => {
+  it('has one page of memory, which cannot grow', () => {
     const { initial, max } = parsed.getMemoryInfo();
     expect({ initial, max }).toEqual({ initial: 1, max: 1 });
   });
 
-  it('is valid as WebAssembly 1.0, says binaryen', () => {
+  it('is valid WebAssembly 1.0 according to binaryen', () => {
     parsed.setFeatures(binaryen.Features.MVP);
     expect(parsed.validate()).toBe(1);
   });
 
-  it('binaryen would find an instruction that is not in WebAssembly 1.0', () => {
-    // In a process of its own, because binaryen prints what it finds.
+  it('binaryen detects an instruction that is not in WebAssembly 1.0', () => {
+    // In another process, because binaryen prints what it finds.
     const script = `
       import binaryen from 'binaryen';
       const other = binaryen.parseText('(module (func (param i32) (result i32) (i32.extend8_s (local.get 0))))');
@@ -82,7 +82,7 @@ describe('the release binary', () => {
     expect(spawnSync(process.execPath, ['--input-type=module', '-e', script], { cwd: PROJECT.root }).status).toBe(0);
   });
 
-  it('is valid as WebAssembly 1.0, says wasm-validate', ({ skip }) => {
+  it('is valid WebAssembly 1.0 according to wasm-validate', ({ skip }) => {
     if (missingTool('wasm-validate', 'apt-get install wabt')) return skip();
     const { status, stdout, stderr } = spawnSync('wasm-validate', [...LATER_FEATURES, PROJECT.controllerWasm], { encoding: 'utf8' });
     expect(status, stdout + stderr).toBe(0);
@@ -96,27 +96,27 @@ describe('the release binary', () => {
   });
 });
 
-/** Runs on with random inputs and tells outputs and state hash of every tick. */
-function runOn(target: ReturnType<typeof createWasmRunner>, from: number, ticks: number): string[] {
+/** Runs with random inputs. Returns outputs and state hash of every tick. */
+function runOn(runner: ReturnType<typeof createWasmRunner>, from: number, ticks: number): string[] {
   return Array.from({ length: ticks }, (_, count) => {
-    arbitraryInputs(target.input, from + count);
-    target.tick();
-    return `${Buffer.from(target.output).toString('hex')} ${target.stateHash()}`;
+    arbitraryInputs(runner.input, from + count);
+    runner.tick();
+    return `${Buffer.from(runner.output).toString('hex')} ${runner.stateHash()}`;
   });
 }
 
 describe('a copy of memory is a complete snapshot', () => {
-  it.each([1, 3, 24, 48])('%i rows go on from it tick by tick as they did', (rows) => {
-    const target = createWasmRunner(controller, rows, { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 });
-    runOn(target, 0, 700);
-    const snapshot = target.saveState();
-    const first = runOn(target, 700, 500);
+  it.each([1, 3, 24, 48])('%i rows continue from it exactly as before', (rows) => {
+    const runner = createWasmRunner(controller, rows, { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 });
+    runOn(runner, 0, 700);
+    const snapshot = runner.saveState();
+    const first = runOn(runner, 700, 500);
     expect(new Set(first).size).toBeGreaterThan(400);
-    target.restoreState(snapshot);
-    expect(runOn(target, 700, 500)).toEqual(first);
+    runner.restoreState(snapshot);
+    expect(runOn(runner, 700, 500)).toEqual(first);
   });
 
-  it('another instance goes on from it as well', () => {
+  it('another instance continues from it exactly as the first', () => {
     const values = { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 };
     const one = createWasmRunner(controller, 5, values);
     runOn(one, 0, 333);
@@ -125,11 +125,11 @@ describe('a copy of memory is a complete snapshot', () => {
     expect(runOn(other, 333, 500)).toEqual(runOn(one, 333, 500));
   });
 
-  it('a snapshot is a copy: what runs on does not change it', () => {
-    const target = createWasmRunner(controller, 2);
-    const snapshot = target.saveState();
+  it('it does not change while the controller runs on', () => {
+    const runner = createWasmRunner(controller, 2);
+    const snapshot = runner.saveState();
     const before = Buffer.from(snapshot).toString('hex');
-    runOn(target, 0, 10);
+    runOn(runner, 0, 10);
     expect(Buffer.from(snapshot).toString('hex')).toBe(before);
   });
 });
