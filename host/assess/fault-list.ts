@@ -1,7 +1,7 @@
 import type { Fault } from '../../shared/faults.js';
 import type { FaultSpan } from './metrics.js';
 
-/** Of a fault that flickers, only so many spans per row are listed; all are counted. */
+/** Maximum number of spans of a flickering fault that are listed per row; all are counted. */
 const SPANS_MAX = 20;
 const BITS = 32;
 

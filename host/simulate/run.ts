@@ -111,7 +111,7 @@ export class ClosedLoop {
 }
 
 const HASHED: readonly (ControllerMessage | 'truth')[] = ['input', 'output', 'truth'];
-/** Progress is reported once in so many ticks. */
+/** Ticks between two reports of progress. */
 const PROGRESS_TICKS = 500;
 
 /**

@@ -13,7 +13,7 @@ function stepOf(rateHz: number): number[] {
   return Array.from({ length: 8 * rateHz }, () => filter.take(1));
 }
 
-describe('the assessed load’s low-pass', () => {
+describe('the low-pass of the assessed load', () => {
   it.each(RATES)('at %d Hz agrees with npm fili', (rateHz) => {
     // fili's order 1 is one section, a second-order filter.
     const sections = new fili.CalcCascades().lowpass({ order: 1, characteristic: 'butterworth', Fs: rateHz, Fc: 1 });

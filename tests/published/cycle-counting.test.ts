@@ -67,7 +67,7 @@ function fourPointCounts(series: readonly number[]): [number, number][] {
 
 const whole = fc.array(fc.integer({ min: -20, max: 20 }), { maxLength: 200 });
 
-describe('the standard’s example', () => {
+describe('the example of the standard', () => {
   it('is counted cycle by cycle', () => {
     expect(cyclesOf(EXAMPLE)).toEqual(EXAMPLE_CYCLES);
   });

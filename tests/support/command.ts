@@ -45,7 +45,7 @@ export async function latchbenchIn(project: Project, argv: readonly string[], op
 /** Runs a command in this process, on this checkout. */
 export const latchbench = (...argv: string[]): Promise<Result> => latchbenchIn(PROJECT, argv);
 
-/** Runs the compiled command as a process of its own, outside a terminal; one that hangs fails its test, not the whole run. */
+/** Runs the compiled command as a separate process, outside a terminal; one that hangs fails its test, not the whole run. */
 export function spawnLatchbench(
   argv: readonly string[],
   { env = process.env, cwd = PROJECT.root, timeout = 300_000 }: { env?: NodeJS.ProcessEnv; cwd?: string; timeout?: number } = {},

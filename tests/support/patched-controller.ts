@@ -36,7 +36,7 @@ export function patchSources(edits: readonly SourceEdit[], sources: SourceTree =
 export const lineOf = (sources: SourceTree, file: string, text: string): number =>
   sources.get(`${CONTROLLER}/${file}`)?.split(text)[0]?.split('\n').length ?? 0;
 
-/** Compiles the controller from other sources, with little optimisation if not told otherwise. */
+/** Compiles the controller from other sources, quickly by default. */
 export async function buildFrom(sources: SourceTree, how: ControllerBuild = { optimisation: 'quick' }): Promise<Build> {
   const from = { ...FROM, sources };
   const { file } = await compileController(from, how);

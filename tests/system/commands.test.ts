@@ -86,7 +86,7 @@ describe('progress', () => {
   });
 });
 
-describe('as a process of its own', () => {
+describe('as a separate process', () => {
   const scratch = (name: string): string => join(folder, name);
 
   // Each loads all of its command's code; where the work would take long, up to an error of input.

@@ -61,7 +61,7 @@ describe('latchbench shrink', () => {
     expect(readFileSync(files[0])).toEqual(readFileSync(files[1]));
   });
 
-  it('shrinks a stop of one build by itself', async () => {
+  it('shrinks a stop of a single build', async () => {
     const file = join(folder, 'stop.mcap');
     const said = JSON.parse(
       (await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '-o', file, '--tries', '60', '--json')).out,
@@ -96,7 +96,7 @@ describe('latchbench shrink', () => {
     expect(snapshot(copy)).toEqual(before);
   });
 
-  it('accepts nothing of a build that stops by itself', async () => {
+  it('accepts no outputs of a build that stops', async () => {
     const { status, err } = await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '--name', join(folder, 'no'), ...WORDS);
     expect([status, err]).toEqual([2, expect.stringContaining('no outputs to accept')]);
     expect(existsSync(join(folder, 'no'))).toBe(false);

@@ -1,6 +1,6 @@
 import { PAGE, TABLES, THEMES } from '../review/page/style.js';
 
-/** Lines and text of a drawing, also when it is a file of its own. */
+/** Lines and text of a drawing, also when it is a separate file. */
 export const DRAWING_STYLE = `
 .drawing text{font:12px system-ui,sans-serif;fill:var(--ink)}
 .drawing .strong{font-weight:600}

@@ -10,7 +10,7 @@ export interface Range {
   readonly max: number;
 }
 
-/** A number with so many digits and a typographic minus. */
+/** A number with a fixed number of digits and a typographic minus. */
 export const digits = (value: number, count = 4): string => String(Number(value.toPrecision(count))).replace('-', '−');
 
 export const inSeconds = (ticks: number, tickHz: number): string => `${Number((ticks / tickHz).toFixed(4))} s`;
