@@ -54,8 +54,8 @@ describe('latchbench shrink', () => {
   it('does the same twice, and writes the recording alone', async () => {
     const files = [1, 2].map((turn) => join(folder, `alone-${turn}.mcap`)) as [string, string];
     const words = ['shrink', 'supply-low-with-valves-open', '--against', base, '--build', wrong, '--json'];
-    const said = async (file: string) => JSON.parse((await latchbench(...words, '-o', file)).out);
-    const [one, two] = [await said(files[0] ?? ''), await said(files[1] ?? '')];
+    const shrinkTo = async (file: string) => JSON.parse((await latchbench(...words, '-o', file)).out);
+    const [one, two] = [await shrinkTo(files[0] ?? ''), await shrinkTo(files[1] ?? '')];
     expect(one).toMatchObject({ class: { kind: 'outputsDiffer', signal: 'faults' }, after: { ticks: 1, rows: 1 }, recording: files[0] });
     expect({ ...one, recording: '' }).toEqual({ ...two, recording: '' });
     expect(readFileSync(files[0])).toEqual(readFileSync(files[1]));
@@ -63,14 +63,14 @@ describe('latchbench shrink', () => {
 
   it('shrinks a stop of a single build', async () => {
     const file = join(folder, 'stop.mcap');
-    const said = JSON.parse(
+    const shrunk = JSON.parse(
       (await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '-o', file, '--tries', '60', '--json')).out,
     );
-    expect(said).toMatchObject({ class: { kind: 'stopped', side: 'head' }, after: { rows: 1 }, tries: 60, isMinimal: false });
-    expect(said.after.ticks).toBeLessThan(10_000);
+    expect(shrunk).toMatchObject({ class: { kind: 'stopped', side: 'head' }, after: { rows: 1 }, tries: 60, isMinimal: false });
+    expect(shrunk.after.ticks).toBeLessThan(10_000);
   });
 
-  it('writes nothing where there is nothing to shrink', async () => {
+  it('writes nothing if there is nothing to shrink', async () => {
     const copy = copyVector('supply-low-with-valves-open', folder);
     const before = snapshot(copy);
     const refused = async (...words: string[]): Promise<string> => {
