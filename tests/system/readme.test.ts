@@ -5,7 +5,6 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { latchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
-import { ProjectCopy } from '../support/project-copy.js';
 import { argumentsOf, FAST_COMMANDS, PICTURES, README, SLOW_PICTURES } from '../support/readme.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -49,17 +48,6 @@ describe('the README', () => {
       ['stack, proven', 'stackBytes'],
     ] as const)
       expect(README, line).toMatch(new RegExp(`\\| .*${line}.* \\| ${accepted(metric)}`));
-  });
-
-  it('shows what compare prints for the change that it describes', async () => {
-    const [, line = '', from = '', to = ''] = /raised `(\w+)`[^.]*? from ([\d.]+) to ([\d.]+)\./s.exec(README) ?? [];
-    const copy = new ProjectCopy(temporaryFolder(), { vectors: ['target-step'] });
-    copy.commit('Base');
-    copy.edit('assembly/controller/learn.ts', `${line}: f32 = ${from};`, `${line}: f32 = ${to};`);
-    const { out, status } = await copy.run('compare', 'HEAD', '.', 'target-step');
-    const [, , ...shown] = out.trimEnd().split('\n');
-    expect(status).toBe(1);
-    expect(README).toContain(`\`\`\`\n${shown.join('\n')}\n\`\`\``);
   });
 
   it('explains seven words', () => {
