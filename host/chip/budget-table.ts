@@ -6,9 +6,6 @@ import { readYaml } from '../common/yaml-file.js';
 import type { Approval } from '../vector/accept.js';
 import type { ChipBudget } from './budget.js';
 
-/** Row counts in the table. */
-export const BUDGET_ROWS = [1, 24, ROWS_MAX] as const;
-
 /** One metric of a chip budget; less is better for all of them. */
 export interface BudgetMetric {
   readonly chip: string;

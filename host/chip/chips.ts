@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
+import { ROWS_MAX } from '../../shared/limits.js';
 import { TOOL_ROOT } from '../common/project.js';
 
 /** C sources of the firmware, with a folder for each board. */
@@ -90,6 +91,9 @@ export const CHIPS: readonly Chip[] = [
 export const CHIP_NAMES: readonly ChipName[] = CHIPS.map(({ name }) => name);
 /** Chips that run on an emulator, as opposed to this computer. */
 export const EMULATED_CHIPS: readonly Chip[] = CHIPS.filter(({ emulator }) => emulator !== undefined);
+
+/** Row counts of the builds in the table of chip budgets. */
+export const BUDGET_ROWS = [1, 24, ROWS_MAX] as const;
 
 /** @throws RangeError for an unknown name */
 export function chipOf(name: string): Chip {

@@ -1,4 +1,5 @@
 import { buildCommand } from '@stricli/core';
+import { BUDGET_ROWS } from '../chip/chips.js';
 import { chipsFlag, jsonFlag, lines, optional, optionalWords, rowCount, toggle } from './flags.js';
 
 export const chipBudgetCommand = buildCommand({
@@ -7,7 +8,7 @@ export const chipBudgetCommand = buildCommand({
     brief: 'Measure the cost of the controller on chips and check it against the accepted budget',
     fullDescription: lines(
       'Measures the instructions per row and tick, as the emulator counts them, the memory, and the stack, both',
-      'proven and measured, for 1, 24 and 48 rows.',
+      `proven and measured, for builds for ${BUDGET_ROWS.join(', ')} rows.`,
       '',
       'Exit code 0: within 5 % of vectors/chip-budget.yaml. 1: something is worse or new. 2: bad input.',
     ),

@@ -1,4 +1,5 @@
 import { buildCommand } from '@stricli/core';
+import { ROWS_MAX } from '../../shared/limits.js';
 import { chipsFlag, compilerFlag, defaulted, jsonFlag, lines, option, rowCount } from './flags.js';
 
 export const chipBuildCommand = buildCommand({
@@ -16,7 +17,7 @@ export const chipBuildCommand = buildCommand({
   parameters: {
     flags: {
       chip: chipsFlag,
-      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', '48'),
+      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', String(ROWS_MAX)),
       compiler: compilerFlag,
       output: option('Write the images (ELF) to this folder', 'folder'),
       json: jsonFlag,

@@ -1,4 +1,6 @@
 import { buildCommand } from '@stricli/core';
+import { ROWS_MAX } from '../../shared/limits.js';
+import { CHIP_NAMES } from '../chip/chips.js';
 import { defaulted, jsonFlag, lines, option, required, rowCount } from './flags.js';
 
 export const chipLibraryCommand = buildCommand({
@@ -14,8 +16,8 @@ export const chipLibraryCommand = buildCommand({
   },
   parameters: {
     flags: {
-      chip: option('Also compile it for this chip: native, cortex-m4f, cortex-m0plus or rv32imafc', 'name'),
-      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', '48'),
+      chip: option(`Also compile it for one of these chips: ${CHIP_NAMES.join(', ')}`, 'name'),
+      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', String(ROWS_MAX)),
       output: required('New folder to write to', 'folder'),
       json: jsonFlag,
     },

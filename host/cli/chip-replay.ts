@@ -6,8 +6,9 @@ export const chipReplayCommand = buildCommand({
   docs: {
     brief: 'Replay vectors on emulated chips or a board, bit for bit against the WebAssembly',
     fullDescription: lines(
-      'Each tick goes over the link that a real board uses; every output and a chain of state hashes must equal',
-      'those of the WebAssembly. Without --chip, runs on all chips whose tools are installed.',
+      'The inputs go over the link that a real board uses, many ticks per request. A hash chain over the outputs and',
+      'the state of every tick must equal that of the WebAssembly. If it does not, the ticks are repeated one by one',
+      'to find the first difference. Without --chip, runs on all chips whose tools are installed.',
       '',
       'Exit code 0: all the same. 1: something differs. 2: bad input.',
     ),

@@ -1,3 +1,6 @@
+import { ROWS_MAX } from '../../shared/limits.js';
+import { CHIP_NAMES } from '../chip/chips.js';
+
 /** Flags that several commands have, and parsers of their values. A parser's error follows the offending value: `it must be …`. */
 
 export const text = (value: string): string => value;
@@ -34,7 +37,7 @@ export const integer = integerIn(0, INTEGER_MAX);
 export const positiveInteger = integerIn(1, INTEGER_MAX);
 export const seedCount = integerIn(1, 10_000);
 /** Rows that a build may have room for. */
-export const rowCount = integerIn(1, 48);
+export const rowCount = integerIn(1, ROWS_MAX);
 
 /** An optional flag with a text. */
 export const option = (brief: string, placeholder: string) =>
@@ -68,7 +71,7 @@ export const toggle = (brief: string) => ({ kind: 'boolean', brief, optional: tr
 export const jsonFlag = toggle('Print one JSON document instead of text');
 
 export const setFlag = (brief: string) => repeated(brief, 'name=value');
-export const chipsFlag = option('Chips, separated by commas: native, cortex-m4f, cortex-m0plus, rv32imafc', 'names');
+export const chipsFlag = option(`Chips, separated by commas: ${CHIP_NAMES.join(', ')}`, 'names');
 export const compilerFlag = option('Additional compiler flags, such as "-ffp-contract=fast"', 'flags');
 
 /** What a build is named by. */

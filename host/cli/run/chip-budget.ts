@@ -1,6 +1,6 @@
-import { acceptBudgets, BUDGET_ROWS, checkBudgets, metricsOf, readBudgets } from '../../chip/budget-table.js';
+import { acceptBudgets, checkBudgets, metricsOf, readBudgets } from '../../chip/budget-table.js';
 import { measureBudgets } from '../../chip/budgets.js';
-import { EMULATED_CHIPS } from '../../chip/chips.js';
+import { BUDGET_ROWS, EMULATED_CHIPS } from '../../chip/chips.js';
 import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { budgetTable } from '../../report/chip/chip-text.js';
