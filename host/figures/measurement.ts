@@ -29,7 +29,7 @@ export interface MeasuredMetric {
 export const isReached = ({ measured, target }: MeasuredMetric): boolean =>
   'max' in target ? measured <= target.max : measured >= target.min;
 
-/** The field to compare on: rows with an accelerometer on class D at 3 m/s. */
+/** The reference scenario: rows with an accelerometer on class D at 3 m/s. */
 export const REFERENCE = 'class-d-with-accelerometer';
 
 /** Returns the reference scenario with some keys changed. */
