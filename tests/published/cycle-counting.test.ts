@@ -1,7 +1,7 @@
 /**
  * Rainflow counting against the example of ASTM E1049-85, 5.4.4 and figure 6. Series and counts are quoted from public test
- * suites that carry the example (that of the Python package `rainflow` among them), not from the standard itself; by hand they
- * come out the same.
+ * suites that include the example (that of the Python package `rainflow` among them), not from the standard itself; counting by
+ * hand gives the same.
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
@@ -10,7 +10,7 @@ import { CycleCounter } from '../../host/assess/rainflow.js';
 type Cycle = readonly [range: number, mean: number, count: number];
 
 const EXAMPLE = [-2, 1, -3, 5, -1, 3, -4, 4, -2];
-/** Range, mean, count, in the order in which the ranges close. */
+/** Range, mean and count, in the order in which the cycles close. */
 const EXAMPLE_CYCLES: readonly Cycle[] = [
   [3, -0.5, 0.5],
   [4, -1, 0.5],
@@ -36,7 +36,7 @@ function byRange(cycles: readonly Cycle[]): [number, number][] {
   return [...counts].sort(([one], [other]) => one - other);
 }
 
-/** A series without the values that lie between its turning points. */
+/** Removes the values between the turning points of a series. */
 function turningPoints(series: readonly number[]): number[] {
   const steps = series.filter((value, index) => value !== series[index - 1]);
   return steps.filter((value, index) => {
@@ -46,9 +46,9 @@ function turningPoints(series: readonly number[]): number[] {
 }
 
 /**
- * The same counts by another method, over the whole history at once: of four points in turn the inner range, if none of its
- * neighbours is smaller, is a cycle and goes; what is left over are half cycles. By range it counts what the standard's three-point
- * method does (McInnes & Meehan 2008, International Journal of Fatigue 30:547-559; from memory).
+ * Counts with another method, over the whole history at once: of four consecutive points the inner range is a cycle and is removed
+ * if neither neighbour is smaller; the remaining ranges are half cycles. By range this gives the same counts as the three-point
+ * method of the standard (McInnes & Meehan 2008, International Journal of Fatigue 30:547-559; from memory).
  */
 function fourPointCounts(series: readonly number[]): [number, number][] {
   const points = turningPoints(series);
@@ -68,11 +68,11 @@ function fourPointCounts(series: readonly number[]): [number, number][] {
 const whole = fc.array(fc.integer({ min: -20, max: 20 }), { maxLength: 200 });
 
 describe('the example of the standard', () => {
-  it('is counted cycle by cycle', () => {
+  it('gives the cycles of the standard', () => {
     expect(cyclesOf(EXAMPLE)).toEqual(EXAMPLE_CYCLES);
   });
 
-  it('has 3 once by half, 4 one and a half times, 6 by half, 8 once, 9 by half', () => {
+  it('gives half a cycle of 3, one and a half of 4, half of 6, one of 8 and half of 9', () => {
     const counts = [
       [3, 0.5],
       [4, 1.5],
@@ -84,7 +84,7 @@ describe('the example of the standard', () => {
     expect(fourPointCounts(EXAMPLE)).toEqual(counts);
   });
 
-  it('is counted the same when values stand between its turning points, or are repeated', () => {
+  it('gives the same with values between its turning points, or repeated values', () => {
     const filled = EXAMPLE.flatMap((value, index) => {
       const next = EXAMPLE[index + 1] ?? value;
       return [value, value, value + (next - value) / 4, value + (next - value) / 2];
@@ -92,7 +92,7 @@ describe('the example of the standard', () => {
     expect(cyclesOf(filled)).toEqual(EXAMPLE_CYCLES);
   });
 
-  it('is counted the same in units of a hundred with a quantum of a hundred', () => {
+  it('gives the same in hundreds with a quantum of a hundred', () => {
     const hundreds = EXAMPLE_CYCLES.map(([range, mean, count]) => [100 * range, 100 * mean, count]);
     expect(
       cyclesOf(
@@ -103,8 +103,8 @@ describe('the example of the standard', () => {
   });
 });
 
-describe('counting as the series comes', () => {
-  it('is by range the same as counting the whole by the four-point method', () => {
+describe('counting on the fly', () => {
+  it('gives the same counts by range as the four-point method over the whole series', () => {
     fc.assert(
       fc.property(whole, (series) => {
         expect(byRange(cyclesOf(series))).toEqual(fourPointCounts(series));
@@ -112,7 +112,7 @@ describe('counting as the series comes', () => {
     );
   });
 
-  it('counts every range between turning points once by half: a cycle has two', () => {
+  it('counts each range between turning points as half a cycle', () => {
     fc.assert(
       fc.property(whole, (series) => {
         const halves = cyclesOf(series).reduce((sum, [, , count]) => sum + 2 * count, 0);
@@ -121,7 +121,7 @@ describe('counting as the series comes', () => {
     );
   });
 
-  it('counts the same of a series upside down', () => {
+  it('gives the same for a series turned upside down', () => {
     fc.assert(
       fc.property(whole, (series) => {
         const turned = cyclesOf(series.map((value) => 0 - value)).map(([range, mean, count]) => [range, 0 - mean, count]);
@@ -130,7 +130,7 @@ describe('counting as the series comes', () => {
     );
   });
 
-  it('finds the span of the series as its largest range', () => {
+  it('has the span of the series as its largest range', () => {
     fc.assert(
       fc.property(whole, (series) => {
         const span = series.length === 0 ? 0 : Math.max(...series) - Math.min(...series);
@@ -139,7 +139,7 @@ describe('counting as the series comes', () => {
     );
   });
 
-  it('finds nothing in a series that is empty, constant or one value long, and passes over what is no number', () => {
+  it('finds nothing in an empty, constant or single-value series, and ignores NaN', () => {
     for (const series of [[], [3], [3, 3, 3], [Number.NaN]]) expect(cyclesOf(series)).toEqual([]);
     expect(cyclesOf([Number.NaN, ...EXAMPLE.flatMap((value) => [value, Number.NaN])])).toEqual(EXAMPLE_CYCLES);
   });
@@ -149,12 +149,12 @@ describe('with a quantum', () => {
   const QUANTUM = 3;
   const real = fc.array(fc.double({ min: -20, max: 20, noNaN: true }), { maxLength: 200 });
 
-  it('a swing below it is not seen, one of it is', () => {
+  it('a smaller swing is ignored, one of its size is counted', () => {
     expect(cyclesOf([0, 10, 7.1, 12, 0], QUANTUM)).toEqual(cyclesOf([0, 12, 0], QUANTUM));
     expect(byRange(cyclesOf([0, 10, 6.9, 12, 0], QUANTUM))).toContainEqual([3, 1]);
   });
 
-  it('ranges are multiples of it, and the largest is off the span by less than two of it', () => {
+  it('ranges are multiples of it, and the largest differs from the span by less than two quanta', () => {
     fc.assert(
       fc.property(real, (series) => {
         const ranges = cyclesOf(series, QUANTUM).map(([range]) => range);
@@ -165,7 +165,7 @@ describe('with a quantum', () => {
     );
   });
 
-  it('what waits has at most span / quantum + 2 points, whatever comes', () => {
+  it('at most span / quantum + 2 points are pending for any series', () => {
     fc.assert(
       fc.property(real, (series) => {
         const counter = new CycleCounter(QUANTUM, () => {});
@@ -177,8 +177,8 @@ describe('with a quantum', () => {
     );
   });
 
-  // Swings that shrink by less than the quantum would wait for ever if nothing were rounded.
-  it('even swings that shrink ever so slowly do not pile up', () => {
+  // Without rounding, swings that shrink by less than the quantum would be pending forever.
+  it('slowly shrinking swings do not accumulate', () => {
     const counter = new CycleCounter(1, () => {});
     for (let swing = 0; swing < 100_000; swing++) counter.take((swing % 2 === 0 ? 1 : -1) * (10 - swing * 1e-5));
     expect(counter.pending).toBeLessThanOrEqual(22);

@@ -11,7 +11,7 @@ describe("the quantile of Student's t behind a 95 % interval", () => {
     [30, 2.042],
     [100, 1.984],
   ])('with %d degrees of freedom is %d', (degrees, quantile) => {
-    // Half of the values 1 and half of them -1, and a 0 if their number is odd: mean 0, sum of squares known.
+    // Half of the values are 1 and half are -1, and one is 0 if their number is odd: mean 0, known sum of squares.
     const count = degrees + 1;
     const values = Array.from({ length: count }, (_, index) => (count % 2 === 1 && index === 0 ? 0 : index % 2 === 0 ? 1 : -1));
     const squares = count - (count % 2);
@@ -22,7 +22,7 @@ describe("the quantile of Student's t behind a 95 % interval", () => {
 });
 
 describe('the interval of a mean difference between pairs', () => {
-  it('is as R prints it for the extra sleep of ten patients by two drugs (Student 1908, Biometrika 6:1-25)', () => {
+  it('agrees with R for the extra sleep of ten patients with two drugs (Student 1908, Biometrika 6:1-25)', () => {
     // R, data set `sleep`, t.test(…, paired = TRUE): -1.58, -2.4598858 to -0.7001142; data and result from memory.
     const first = [0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0, 2];
     const second = [1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4];
@@ -32,7 +32,7 @@ describe('the interval of a mean difference between pairs', () => {
     expect(to).toBeCloseTo(-0.7001142, 6);
   });
 
-  it('is as a course prints it for the scores of eight students in two tests', () => {
+  it('agrees with a published exercise on the scores of eight students in two tests', () => {
     // sileaderwt.github.io/UMSL-MTH1320, “Paired t-test with confidence interval”, exercise 10.5.161: -43.51131 to 41.01131.
     const { mean, from, to } = studentInterval([-30, 30, -40, -40, 80, 60, -50, -20]);
     expect(mean).toBe(-1.25);

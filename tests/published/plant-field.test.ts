@@ -3,11 +3,11 @@ import { describe, expect, it } from 'vitest';
 import { type Numbers, PlantRig } from '../support/plant-rig.js';
 import { ROAD_CLASS_FIGURES } from './figures/road-classes.js';
 
-/** Distance between points, m, and points of a segment: 204.8 m. */
+/** Distance between points, m, and points per segment (204.8 m). */
 const STEP_M = 0.025;
 const SEGMENT = 8192;
 
-/** Heights of tracks, point by point: rows are tracks 1, 2 and so on. A tyre that bridges as little as it can. */
+/** Heights of tracks, point by point; rows are tracks 1, 2 and so on. */
 function heights(rig: PlantRig, tracks: readonly number[], points: number): Float64Array[] {
   const series = tracks.map(() => new Float64Array(points));
   let at = 0;
@@ -18,14 +18,15 @@ function heights(rig: PlantRig, tracks: readonly number[], points: number): Floa
   return series;
 }
 
+/** With a tyre that smooths as little as possible. */
 const fieldRig = (field: Numbers, rows = 1, seed = 1): PlantRig =>
   new PlantRig({ rows, seed, machine: { envelopePerM: 10 }, field: { ...field }, drive: { speedMps: 0 } });
 
-/** Cross spectrum of two segments’ transforms, summed over a series by Welch’s method (Hann window, half overlapping). */
+/** Cross spectrum of two series by Welch's method (Hann window, half overlap). */
 class Welch {
   private readonly fft = new FFT(SEGMENT);
   private readonly window = Array.from({ length: SEGMENT }, (_, index) => 0.5 - 0.5 * Math.cos((2 * Math.PI * index) / SEGMENT));
-  /** Density of one segment: 2/(rate·Σw²); Σw² of a Hann window is 3/8 of its length. */
+  /** Scale of one segment's density: 2/(rate·Σw²); Σw² of a Hann window is 3/8 of its length. */
   private readonly scale = (2 * STEP_M) / (0.375 * SEGMENT);
 
   private transform(series: Float64Array, from: number): number[] {
@@ -39,7 +40,7 @@ class Welch {
     return out;
   }
 
-  /** One-sided cross density, real and imaginary, of two series; of a series with itself its density, m³. */
+  /** One-sided cross density of two series, real and imaginary; of a series with itself its density, m³. */
   cross(one: Float64Array, other: Float64Array): { readonly real: number[]; readonly imaginary: number[] } {
     const real = new Array<number>(SEGMENT / 2).fill(0);
     const imaginary = new Array<number>(SEGMENT / 2).fill(0);
@@ -66,19 +67,19 @@ const densityOf = (series: Float64Array): number[] => WELCH.cross(series, series
 const binsBetween = (from: number, to: number): number[] =>
   Array.from({ length: SEGMENT / 2 }, (_, bin) => bin).filter((bin) => perMOf(bin) >= from && perMOf(bin) < to);
 
-/** Means of a density over bands that are evenly spread over the logarithm of frequency: frequency and density. */
+/** Means of a density over bands of equal width on a logarithmic scale: frequency and density. */
 function bands(density: readonly number[], from: number, to: number, count = 16): [perM: number, density: number][] {
   return Array.from({ length: count }, (_, index) => {
     const edge = (at: number): number => from * (to / from) ** (at / count);
     const bins = binsBetween(edge(index), edge(index + 1));
-    // Mean of density times the square of frequency: it is nearly even over a band.
+    // Mean of density times frequency squared, which is nearly constant over a band.
     const level = bins.reduce((sum, bin) => sum + (density[bin] ?? 0) * perMOf(bin) ** 2, 0) / bins.length;
     const middle = Math.sqrt(edge(index) * edge(index + 1));
     return [middle, level / middle ** 2];
   });
 }
 
-/** Straight line through logarithms: its slope, and its value at 0.1 cycles/m. */
+/** Straight line through the logarithms: its slope, and its value at 0.1 cycles/m. */
 function lineThrough(points: readonly (readonly [number, number])[]): { slope: number; atReference: number } {
   const xs = points.map(([x]) => Math.log(x / 0.1));
   const ys = points.map(([, y]) => Math.log(y));
@@ -91,17 +92,20 @@ function lineThrough(points: readonly (readonly [number, number])[]): { slope: n
 /** 26 km. */
 const LONG = 2 ** 20;
 
-describe('ground of the classes of ISO 8608', () => {
-  it.each(ROAD_CLASS_FIGURES)('of class $name has its level at 0.1 cycles/m within 15 % and falls with the square', ({ cm3 }) => {
-    const [series] = heights(fieldRig({ roughnessCm3: cm3 }), [1], LONG) as [Float64Array];
-    const { slope, atReference } = lineThrough(bands(densityOf(series), 0.02, 2));
-    expect(slope).toBeGreaterThan(-2.1);
-    expect(slope).toBeLessThan(-1.9);
-    expect((atReference * 1e6) / cm3).toBeGreaterThan(0.85);
-    expect((atReference * 1e6) / cm3).toBeLessThan(1.15);
-  });
+describe('ground of the ISO 8608 classes', () => {
+  it.each(ROAD_CLASS_FIGURES)(
+    'of class $name has the level of its class at 0.1 cycles/m within 15 % and falls with frequency squared',
+    ({ cm3 }) => {
+      const [series] = heights(fieldRig({ roughnessCm3: cm3 }), [1], LONG) as [Float64Array];
+      const { slope, atReference } = lineThrough(bands(densityOf(series), 0.02, 2));
+      expect(slope).toBeGreaterThan(-2.1);
+      expect(slope).toBeLessThan(-1.9);
+      expect((atReference * 1e6) / cm3).toBeGreaterThan(0.85);
+      expect((atReference * 1e6) / cm3).toBeLessThan(1.15);
+    },
+  );
 
-  it.each([1.7, 2.6])('of waviness %f falls with that power of frequency, from the same level at 0.1 cycles/m', (waviness) => {
+  it.each([1.7, 2.6])('of waviness %f falls with that power of frequency, with the same level at 0.1 cycles/m', (waviness) => {
     const [series] = heights(fieldRig({ roughnessCm3: 256, waviness }), [1], LONG) as [Float64Array];
     const { slope, atReference } = lineThrough(bands(densityOf(series), 0.02, 2));
     expect(slope).toBeGreaterThan(-waviness - 0.1);
@@ -110,17 +114,17 @@ describe('ground of the classes of ISO 8608', () => {
     expect((atReference * 1e6) / 256).toBeLessThan(1.15);
   });
 
-  // The tyre's filter at 10 cycles/m, the highest that a machine may have, takes less than 0.1 % off the band's variance.
+  // The tyre filter at 10 cycles/m, the highest allowed value, removes less than 0.1 % of the variance of this band.
   it.each(ROAD_CLASS_FIGURES)('of class $name has an RMS of $rmsMm mm from 0.05 to 10 cycles/m', ({ cm3, rmsMm }) => {
     const [series] = heights(fieldRig({ roughnessCm3: cm3 }, 1, 2), [1], LONG) as [Float64Array];
     const density = densityOf(series);
     const variance = binsBetween(0.05, 10).reduce((sum, bin) => sum + (density[bin] ?? 0) / (SEGMENT * STEP_M), 0);
-    // The lowest waves weigh most; over 26 km their share is known to some 2 %.
+    // The longest waves have the largest share; over 26 km it is known to some 2 %.
     expect((1000 * Math.sqrt(variance)) / rmsMm).toBeGreaterThan(0.95);
     expect((1000 * Math.sqrt(variance)) / rmsMm).toBeLessThan(1.05);
   });
 
-  it('is the same shape at every roughness: heights go with its root', () => {
+  it('has the same shape at every roughness: heights are proportional to its square root', () => {
     const [fine, coarse] = [64, 256].map((roughnessCm3) => heights(fieldRig({ roughnessCm3 }), [1], 2000)[0] as Float64Array);
     for (const [index, value] of (fine as Float64Array).entries()) expect(coarse?.[index]).toBeCloseTo(2 * value, 9);
   });
@@ -134,7 +138,7 @@ describe('draws', () => {
     expect(among).toEqual(alone);
   });
 
-  it('of another seed, or of another row, are others', () => {
+  it('of another seed or another row are different', () => {
     const [first, second] = heights(fieldRig({ roughnessCm3: 256 }, 2), [1, 2], 5000) as [Float64Array, Float64Array];
     const [other] = heights(fieldRig({ roughnessCm3: 256 }, 2, 2), [1], 5000);
     expect(other).not.toEqual(first);
@@ -143,7 +147,7 @@ describe('draws', () => {
 });
 
 describe('neighbouring rows', () => {
-  it('agree in waves much longer than commonWaveM and not in much shorter ones', () => {
+  it('share waves much longer than commonWaveM and do not share much shorter ones', () => {
     const [one, other] = heights(fieldRig({ roughnessCm3: 256 }, 2), [1, 2], LONG) as [Float64Array, Float64Array];
     const [first, second, both] = [densityOf(one), densityOf(other), WELCH.cross(one, other)];
     const coherence = (from: number, to: number): number => {
@@ -155,8 +159,8 @@ describe('neighbouring rows', () => {
       expect(mean(first)).toBeGreaterThan(0);
       return cross.reduce((sum, value) => sum + value, 0) / cross.length;
     };
-    // What is common is the share 1/(1 + (n·10 m)²) of the power, and the coherence the square of that. With some 170
-    // independent segments nothing in common is seen as 0.006.
+    // The common share of the power is 1/(1 + (n·10 m)²), and the coherence is the square of that. With some 170 independent
+    // segments, unrelated series give 0.006.
     const found = [coherence(0.018, 0.027), coherence(0.095, 0.105), coherence(0.9, 1.1), coherence(2, 4)];
     const [long = 0, middle = 0, short = 1, shorter = 1] = found;
     expect(long).toBeGreaterThan(0.85);
@@ -169,7 +173,7 @@ describe('neighbouring rows', () => {
 });
 
 describe('soil', () => {
-  /** Opener force of every patch by row, N: 12 rows over 5 km, of which patches 0 and the last are left out. */
+  /** Opener force of every patch by row, N: 12 rows over 5 km, without the first and the last patch. */
   function patches(rowCorrelation: number): number[][] {
     const rows = 12;
     const rig = new PlantRig({ rows, field: { rowCorrelation }, drive: { speedMps: 0 } });
@@ -177,8 +181,8 @@ describe('soil', () => {
     rig.drawPoints(40_000, () => {
       for (const [row, force] of forces.entries()) force.set(rig.get('track', 'patch', row + 1), rig.get('track', 'patchN', row + 1));
     });
-    const whole = Math.min(...forces.map((force) => force.size)) - 1;
-    return forces.map((force) => [...force.values()].slice(1, whole));
+    const complete = Math.min(...forces.map((force) => force.size)) - 1;
+    return forces.map((force) => [...force.values()].slice(1, complete));
   }
 
   function correlation(xs: readonly number[], ys: readonly number[]): number {
@@ -189,19 +193,19 @@ describe('soil', () => {
     return product(xs, mx, ys, my) / Math.sqrt(product(xs, mx, xs, mx) * product(ys, my, ys, my));
   }
 
-  it('is evenly spread between its least and its most', () => {
+  it('is uniformly distributed between its minimum and maximum', () => {
     const [first = []] = patches(0.7);
     const sorted = [...first].sort((one, other) => one - other).map((force) => (force - 300) / 900);
     expect(sorted.length).toBeGreaterThan(350);
     expect(sorted.length).toBeLessThan(450);
     expect(sorted[0]).toBeGreaterThanOrEqual(0);
     expect(sorted.at(-1)).toBeLessThanOrEqual(1);
-    // Kolmogorov and Smirnov's distance: above 1.63/√n once in a hundred times.
+    // Kolmogorov–Smirnov distance: above 1.63/√n in one of a hundred cases.
     const distance = Math.max(...sorted.map((share, index) => Math.abs(share - (index + 0.5) / sorted.length) + 0.5 / sorted.length));
     expect(distance * Math.sqrt(sorted.length)).toBeLessThan(1.63);
   });
 
-  it.each([0, 0.4, 0.7, 0.9])('correlates by %f between neighbours, and by its powers further away', (rowCorrelation) => {
+  it.each([0, 0.4, 0.7, 0.9])('has a correlation of %f between neighbours, and its powers further away', (rowCorrelation) => {
     const forces = patches(rowCorrelation);
     for (const distance of [1, 2]) {
       const found = forces.slice(distance).map((force, row) => correlation(forces[row] ?? [], force));

@@ -8,7 +8,7 @@ import { BULK_MODULUS, USABLE_VOLUME, VISCOSITY_46 } from './figures/plant-oil.j
  */
 const ORIFICE_LPM = 60000 * 0.62 * (Math.PI / 4) * 0.8e-3 ** 2 * Math.sqrt((2 * 10e6) / 870);
 
-/** A chamber that nothing moves: a piston of next to no area; valves are the orifice alone and do not leak. */
+/** A chamber of constant volume: its piston has next to no area, and its valves are plain orifices without leaks. */
 const FIXED_CHAMBER: Numbers = {
   capAreaCm2: 1e-9,
   valveFlowLpm: ORIFICE_LPM,
@@ -19,7 +19,7 @@ const FIXED_CHAMBER: Numbers = {
   airRatio: 0,
 };
 const NO_ACCUMULATOR: Numbers = { accumulatorMl: 0 };
-/** Next to no oil, gas that gives no heat away. */
+/** Next to no oil, and gas without heat exchange. */
 const GAS_ALONE: Numbers = { chamberOilMl: 1e-6, gasThermalS: 1e12 };
 
 const fixedChamber = (machine: Numbers, setup: Omit<RigSetup, 'machine'> = {}): PlantRig =>
@@ -28,7 +28,7 @@ const fixedChamber = (machine: Numbers, setup: Omit<RigSetup, 'machine'> = {}): 
 const gaugePa = (rig: PlantRig): number => rig.get('rowState', 'chamberPa') - ATMOSPHERE_PA;
 const takenMl = (rig: PlantRig): number => 1e6 * (rig.get('rowState', 'oilM3') - rig.get('rowState', 'returnedM3'));
 
-/** Value of one series where the other, rising, passes a value: in a straight line between the two ticks about it. */
+/** Value of one series where the other, rising, passes a value; linear between two ticks. */
 function whereReached(rising: readonly number[], value: number, series: readonly number[]): number {
   const at = rising.findIndex((one) => one >= value);
   const [before = Number.NaN, after = Number.NaN] = [rising[at - 1], rising[at]];
@@ -36,28 +36,28 @@ function whereReached(rising: readonly number[], value: number, series: readonly
   return from + ((to - from) * (value - before)) / (after - before);
 }
 
-describe('a chamber that bleeds through an orifice', () => {
-  // √p falls in a straight line: T = 2·C·√p0/K. 0.8 mm, Cd 0.62, ρ 870, 0.2 L, 1.2 GPa, 15 MPa: 86.399 ms (closed form).
+describe('a chamber that empties through an orifice', () => {
+  // √p falls linearly: T = 2·C·√p0/K. 0.8 mm, Cd 0.62, ρ 870, 0.2 L, 1.2 GPa, 15 MPa: 86.399 ms (closed form).
   const EMPTY_S = 0.086399;
-  const bleeding = (tickHz: number): PlantRig =>
+  const emptying = (tickHz: number): PlantRig =>
     fixedChamber({ ...NO_ACCUMULATOR, chamberOilMl: 200, bulkModulusMpa: 1200 }, { tickHz, startKpa: 15000 }).openings(0, 1);
 
   it('is empty after the time of the closed form', () => {
-    const rig = bleeding(2000);
+    const rig = emptying(2000);
     const roots = Array.from({ length: 160 }, () => Math.sqrt(Math.max(0, gaugePa(rig.tick()))));
     const [first = 0, last = 0] = [roots[0], roots[159]];
-    // On along the line of √p to zero.
+    // Extrapolates the line of √p to zero.
     const emptyS = 0.0005 + (0.0795 * first) / (first - last);
     expect(emptyS * 1000).toBeCloseTo(86.399, 3);
   });
 
   it('has a quarter of its pressure after half of that time', () => {
-    // A tick of T/100, so that the fiftieth ends at half of it.
-    expect(gaugePa(bleeding(100 / EMPTY_S).run(50)) / 1000).toBeCloseTo(15000 / 4, 0);
+    // Ticks of T/100, so that the fiftieth ends at half the time.
+    expect(gaugePa(emptying(100 / EMPTY_S).run(50)) / 1000).toBeCloseTo(15000 / 4, 0);
   });
 
   it('follows the parabola down to a fiftieth of its pressure', () => {
-    const rig = bleeding(2000);
+    const rig = emptying(2000);
     for (let tick = 1; tick < 148; tick++) {
       const exact = 15e6 * (1 - (tick * 0.0005) / EMPTY_S) ** 2;
       expect(Math.abs(gaugePa(rig.tick()) - exact)).toBeLessThan(200);
@@ -70,12 +70,12 @@ function filling(litre: number, prechargeBar: number, exponent: number, railBar:
   const prechargePa = 1e5 * prechargeBar + ATMOSPHERE_PA;
   const gas = { accumulatorMl: 1000 * litre, prechargeAbsoluteKpa: prechargePa / 1000, gasExponent: exponent };
   const machine = { ...GAS_ALONE, ...gas, valveFlowLpm, railNominalKpa: 100 * railBar, reliefKpa: 1e6 };
-  // A little above its precharge, where the bladder has just left the shell.
+  // Slightly above precharge, where the bladder has just left the shell.
   return fixedChamber(machine, { startKpa: (1.000001 * prechargePa - ATMOSPHERE_PA) / 1000 }).openings(1, 0);
 }
 
 describe('an accumulator', () => {
-  it('takes as long from 60 to 120 bar, fed from 180 bar through the orifice, as the closed form says', () => {
+  it('fills from 60 to 120 bar through an orifice at 180 bar in the time of the closed form', () => {
     // 0.1 L, precharge 50 bar, exponent 1.25: 0.79945 s (quadrature; the differential equation by scipy's Radau agrees).
     const rig = filling(0.1, 50, 1.25, 180);
     const pressures: number[] = [];
@@ -97,7 +97,7 @@ describe('an accumulator', () => {
     expect(ml / 1000).toBeCloseTo(figure.litre, 5);
   });
 
-  it('of 2.774 L gives 1 L between 200 and 100 bar on a precharge of 90 bar', () => {
+  it('of 2.774 L supplies 1 L between 200 and 100 bar with a precharge of 90 bar', () => {
     // Worked example of a published text: exponent 1.4, V0 = 2.774 L.
     const rig = filling(2.774, 90, 1.4, 400, 60);
     rig.setState({ chamberPa: 1e7 + ATMOSPHERE_PA, gasK: 293.15 * (101.01325 / 91.01325) ** (0.4 / 1.4) });
@@ -117,8 +117,8 @@ describe('an accumulator', () => {
     expect(litre).toBeLessThan(1.001);
   });
 
-  it('gives back 29 % of a fast pressure change, as its gas takes on the ambient temperature again', () => {
-    // 1 − 1/1.4 of a small change (adiabatic over isothermal stiffness of an ideal gas), with the gas's own time constant.
+  it('loses 29 % of a fast pressure change as its gas returns to ambient temperature', () => {
+    // 1 − 1/1.4 of a small change (adiabatic over isothermal stiffness of an ideal gas), with the time constant of the gas.
     const rig = fixedChamber({ chamberOilMl: 1e-6, gasThermalS: 6, gasExponent: 1.4, valveFlowLpm: 20 }, { startKpa: 4500 });
     rig.openings(1, 0);
     while (gaugePa(rig) < 4.55e6) rig.tick();
@@ -137,8 +137,8 @@ describe('an accumulator', () => {
   it.each([
     { limit: 'isothermal', gasThermalS: 1e-3, exponent: 1 },
     { limit: 'adiabatic', gasThermalS: 1e12, exponent: 1.4 },
-  ])('is $limit when its gas has a time constant of $gasThermalS s', ({ gasThermalS, exponent }) => {
-    // p·V^n stays, from 45 bar on; 1 L at 12 bar absolute.
+  ])('is $limit if its gas has a time constant of $gasThermalS s', ({ gasThermalS, exponent }) => {
+    // p·V^n is constant, from 45 bar; 1 L at 12 bar absolute.
     const gas = { accumulatorMl: 1000, prechargeAbsoluteKpa: 1200, gasExponent: 1.4, gasThermalS, chamberOilMl: 1e-6 };
     const rig = fixedChamber(gas, { startKpa: 4500 }).openings(1, 0);
     const startMl = (1000 * 1200) / (4500 + ATMOSPHERE_PA / 1000);
@@ -164,9 +164,9 @@ describe('oil with free air', () => {
     return (100e-6 * (r.chamberPaPerS ?? 0)) / (r.supplyM3PerS ?? 0) / 1e6;
   }
 
-  // The table's α is a share of oil and air together; the plant has its air besides the chamber's oil: up to α more volume.
+  // In the table α is a share of oil and air together; the plant has its air in addition to the oil: up to α more volume.
   it.each(BULK_MODULUS)(
-    'of $airRatio at $gaugeBar bar is as stiff as $megapascal MPa within its share of air',
+    'of $airRatio at $gaugeBar bar has a modulus of $megapascal MPa within its share of air',
     ({ airRatio, gaugeBar, megapascal }) => {
       const ratio = modulusMpa(airRatio, gaugeBar) / megapascal;
       expect(ratio).toBeGreaterThan(1 - 1e-9);
@@ -174,14 +174,17 @@ describe('oil with free air', () => {
     },
   );
 
-  // Air per oil, α/(1 − α), and the table's volume, which has the bubbles in it: what is left is the oil's own compression.
-  it.each(BULK_MODULUS)('of $airRatio at $gaugeBar bar, air taken per oil, has $megapascal MPa', ({ airRatio, gaugeBar, megapascal }) => {
-    const perOil = airRatio / (1 - airRatio);
-    const bubbles = (perOil * ATMOSPHERE_PA) / (1e5 * gaugeBar + ATMOSPHERE_PA);
-    const ratio = (modulusMpa(perOil, gaugeBar) * (1 + bubbles)) / megapascal;
-    expect(ratio).toBeGreaterThan(0.999);
-    expect(ratio).toBeLessThan(1.001);
-  });
+  // With air per oil, α/(1 − α), and the volume of the table, which includes the bubbles, only the compression of the oil is left.
+  it.each(BULK_MODULUS)(
+    'of $airRatio at $gaugeBar bar, as air per oil, has a modulus of $megapascal MPa',
+    ({ airRatio, gaugeBar, megapascal }) => {
+      const perOil = airRatio / (1 - airRatio);
+      const bubbles = (perOil * ATMOSPHERE_PA) / (1e5 * gaugeBar + ATMOSPHERE_PA);
+      const ratio = (modulusMpa(perOil, gaugeBar) * (1 + bubbles)) / megapascal;
+      expect(ratio).toBeGreaterThan(0.999);
+      expect(ratio).toBeLessThan(1.001);
+    },
+  );
 });
 
 describe('viscosity', () => {
@@ -189,16 +192,16 @@ describe('viscosity', () => {
     1e6 *
     new PlantRig({ machine: { viscosityAt40: at40, viscosityAt100: at100 }, drive: { oilC: celsius } }).get('plant', 'viscosityM2PerS');
 
-  it.each(VISCOSITY_46)('at $celsius °C is $mm2PerS mm²/s, as ASTM D341 has it', ({ celsius, mm2PerS }) => {
+  it.each(VISCOSITY_46)('at $celsius °C is $mm2PerS mm²/s, as in ASTM D341', ({ celsius, mm2PerS }) => {
     expect(viscosityAt(celsius, 46, 6.8) / mm2PerS).toBeCloseTo(1, 9);
   });
 
   it('of an oil of 32 and 5.4 mm²/s at 40 and 100 °C is 8.5 at 80 °C', () => {
-    // Worked example of ASTM D341 found in a published text; 8.533 in double precision.
+    // Worked example of ASTM D341 from a published text; 8.533 in double precision.
     expect(viscosityAt(80, 32, 5.4)).toBeCloseTo(8.533, 3);
   });
 
-  it('goes with the oil’s temperature while the plant runs', () => {
+  it('follows the oil temperature while the plant runs', () => {
     const rig = new PlantRig({ drive: { oilC: 40 } }).run(10);
     rig.set('drive', { oilC: 0 }).run(1);
     expect(rig.get('plant', 'viscosityM2PerS') * 1e6).toBeCloseTo(577.321, 3);
@@ -206,24 +209,24 @@ describe('viscosity', () => {
 });
 
 describe('oil', () => {
-  /** Volume that a piston has swept when the row is at a travel, m³: the ratio's parabola, added up from level travel. */
+  /** Volume swept by the piston from level travel, m³: the integral of the ratio's parabola. */
   function sweptM3(rig: PlantRig, travelM: number): number {
     const d = (name: string): number => rig.get('derived', name);
     return -d('areaM2') * travelM * (d('ratio0') + travelM * (d('ratio1') / 2 + (travelM * d('ratio2')) / 3));
   }
 
-  /** A run over rough ground with pulses of both valves: oil that is unaccounted for, oil that went through, mL, and steps at the shell. */
+  /** A run over rough ground with pulses of both valves: oil lost, oil that flowed through, mL, and number of steps at the shell. */
   function accountOf(setup: RigSetup): { lostMl: number; throughMl: number; bottomed: number } {
     const rig = new PlantRig({ field: { roughnessCm3: 1024, stoneEveryM: 8, soilNoiseRatio: 0.08 }, ...setup });
     const d = (name: string): number => rig.get('derived', name);
     let [first, last, bottomed] = [Number.NaN, Number.NaN, 0];
-    // At a step's begin state and frame are of the same moment. The gas is at most as large as its shell.
+    // At the start of a step, state and frame are of the same time. The gas is at most as large as its shell.
     const sample = (): void => {
       const { frameM = Number.NaN } = rig.ratesFor();
       const { heightM, chamberPa, gasK } = rig.state();
       const gas = Math.min((d('gasJPerK') * gasK) / chamberPa, d('gasM3'));
-      const pressed = d('oilM3PerPa') * chamberPa - d('airM3Pa') / chamberPa;
-      last = 1e6 * (sweptM3(rig, heightM - frameM) - gas + pressed) - takenMl(rig);
+      const compressed = d('oilM3PerPa') * chamberPa - d('airM3Pa') / chamberPa;
+      last = 1e6 * (sweptM3(rig, heightM - frameM) - gas + compressed) - takenMl(rig);
       if (Number.isNaN(first)) first = last;
       if (gas === d('gasM3')) bottomed += 1;
     };
@@ -237,7 +240,7 @@ describe('oil', () => {
     return { lostMl: last - first, throughMl, bottomed };
   }
 
-  it.each([1, 2, 3])('that came in and did not go out is there: under the piston, over the gas, or pressed (seed %i)', (seed) => {
+  it.each([1, 2, 3])('is conserved: what flowed in and not out is under the piston, beside the gas or compressed (seed %i)', (seed) => {
     const { lostMl, throughMl, bottomed } = accountOf({ seed, startKpa: 4500 });
     expect(bottomed).toBe(0);
     expect(throughMl).toBeGreaterThan(20);
@@ -247,15 +250,11 @@ describe('oil', () => {
 
   const AT_ITS_SHELL = { startKpa: 4500, machine: { prechargeAbsoluteKpa: 4650 } };
 
-  it.each([1, 2, 3])('is followed to where the bladder reaches its shell (seed %i)', (seed) => {
-    const { bottomed, throughMl } = accountOf({ ...AT_ITS_SHELL, seed });
+  it.each([1, 2, 3])('is conserved when the bladder fills its shell now and then (seed %i)', (seed) => {
+    const { lostMl, throughMl, bottomed } = accountOf({ ...AT_ITS_SHELL, seed });
     expect(bottomed).toBeGreaterThan(20);
     expect(bottomed).toBeLessThan(9000);
     expect(throughMl).toBeGreaterThan(20);
-  });
-
-  it.each([1, 2, 3])('is all there where the bladder reaches its shell now and then (seed %i)', (seed) => {
-    const { lostMl, throughMl } = accountOf({ ...AT_ITS_SHELL, seed });
     expect(Math.abs(lostMl) / throughMl).toBeLessThan(0.001);
   });
 });

@@ -20,15 +20,15 @@ describe('a row on its wheels', () => {
     return Array.from({ length: count }, () => 1000 * (standingM - rig.tick().get('rowState', 'heightM')));
   }
 
-  it('sinks under a step of force as a spring, a mass and a damper do in closed form', () => {
+  it('sinks under a step of force like a spring, mass and damper in closed form', () => {
     const sinking = sinkingMm(1000);
     for (const [seconds, mm] of samples) expect(sinking[Math.round(seconds * 2000) - 1]).toBeCloseTo(mm, 6);
   });
 
-  it('is deepest where and when the closed form says', () => {
+  it('is deepest where and when the closed form is', () => {
     const sinking = sinkingMm(1000);
     const at = sinking.indexOf(Math.max(...sinking));
-    // The top of a parabola through the three values about the deepest.
+    // The vertex of a parabola through the three values around the deepest.
     const [before = 0, deepest = 0, after = 0] = sinking.slice(at - 1, at + 2);
     const shift = (before - after) / (2 * (before - 2 * deepest + after));
     expect((at + 1 + shift) / 2000).toBeCloseTo(peakS, 6);
@@ -36,7 +36,7 @@ describe('a row on its wheels', () => {
   });
 });
 
-/** Length of a cylinder from its pivot on the frame to the arm, m, straight from the drawing. */
+/** Length of the cylinder from its pivot on the frame to the arm, m, from the geometry. */
 function cylinderM(travelM: number, machine: Numbers): number {
   const angle = Math.asin(travelM / (machine.armM ?? Number.NaN));
   const attach = machine.attachM ?? Number.NaN;
@@ -52,13 +52,13 @@ const LINKAGES = [
 ];
 
 describe('the linkage', () => {
-  /** Down force per force of the cylinder at a travel, from the plant's forces. */
+  /** Down force per cylinder force at a travel, from the forces of the plant. */
   function ratioAt(rig: PlantRig, travelM: number): number {
     const cylinderN = rig.get('derived', 'areaM2') * 1e6;
     return (rig.ratesFor({ heightM: travelM, speedMps: 0, chamberPa: ATMOSPHERE_PA + 1e6 }).cylinderN ?? Number.NaN) / cylinderN;
   }
 
-  it.each(LINKAGES)('of $title has the ratio at which its cylinder grows as the row goes down', ({ title: _, ...machine }) => {
+  it.each(LINKAGES)('of $title has the ratio at which its cylinder extends as the row goes down', ({ title: _, ...machine }) => {
     const rig = new PlantRig({ machine });
     const slice = 1e-5;
     for (let mm = -180; mm <= 180; mm += 10) {
@@ -68,7 +68,7 @@ describe('the linkage', () => {
     }
   });
 
-  it.each(LINKAGES)('of $title does the work at the row that its cylinder does over its stroke', ({ title: _, ...machine }) => {
+  it.each(LINKAGES)('of $title does the same work at the row as its cylinder over its stroke', ({ title: _, ...machine }) => {
     const rig = new PlantRig({ machine });
     let strokeM = 0;
     for (let mm = -179.5; mm < 180; mm += 1) strokeM += 0.001 * ratioAt(rig, mm / 1000);
@@ -77,7 +77,7 @@ describe('the linkage', () => {
   });
 
   it('of the default machine turns 1 bar into 22.1 N at level travel', () => {
-    // 4.909 cm² and a ratio of 0.45 (our own design figure).
+    // 4.909 cm² and a ratio of 0.45 (our own design value).
     const rig = new PlantRig();
     const newtonPerBar = 1e5 * rig.get('derived', 'areaM2') * ratioAt(rig, 0);
     expect(newtonPerBar).toBeGreaterThan(21.5);
@@ -85,7 +85,7 @@ describe('the linkage', () => {
   });
 });
 
-/** Energy in a row and its chamber, J, from its state alone. */
+/** Energy of a row and its chamber, J, from its state. */
 function storedJ(rig: PlantRig): number {
   const y = rig.state();
   const r = rig.ratesFor();
@@ -107,7 +107,7 @@ interface Power {
   readonly throughW: number;
 }
 
-/** What comes in from ground, soil, frame, rail, air and the gas's surroundings, and what becomes heat, W. */
+/** Power from ground, soil, frame, rail, air and the surroundings of the gas, and power lost as heat, W. */
 function power(rig: PlantRig): Power {
   const y = rig.state();
   const r = rig.ratesFor();
@@ -141,7 +141,7 @@ interface Balance {
   readonly throughJ: number;
 }
 
-/** Drives a row over rough ground with pulses of both valves, and adds up its energy by the trapezoid rule. */
+/** Runs a row over rough ground with pulses of both valves, and integrates its energy by the trapezoid rule. */
 function balanceOf(seed: number, field: Numbers, seconds = 4): Balance {
   const rig = new PlantRig({ seed, field: { roughnessCm3: 1024, stoneEveryM: 8, soilNoiseRatio: 0.08, ...field }, drive: { speedMps: 3 } });
   rig.run(300);
@@ -171,9 +171,9 @@ function balanceOf(seed: number, field: Numbers, seconds = 4): Balance {
 }
 
 describe('energy', () => {
-  it.each([1, 2, 3])('that comes into a row over rough ground is stored or becomes heat (seed %i)', (seed) => {
+  it.each([1, 2, 3])('is conserved over rough ground: all of it is stored or becomes heat (seed %i)', (seed) => {
     const { inJ, heatJ, storedJ: stored, throughJ } = balanceOf(seed, {});
-    // Something must have happened: hundreds of joule turned into heat.
+    // The run must be eventful: hundreds of joules become heat.
     expect(heatJ).toBeGreaterThan(300);
     expect(heatJ).toBeLessThan(800);
     expect(Math.abs(inJ - heatJ - stored) / throughJ).toBeLessThan(0.001);
@@ -204,7 +204,7 @@ describe('forces on a row', () => {
     );
   });
 
-  it('never pull where they can only push, and never add energy where they only take it', () => {
+  it('never pull where they can only push, and never add energy where they dissipate it', () => {
     fc.assert(
       fc.property(states, (state) => {
         const r = rough.ratesFor(state);
@@ -216,7 +216,7 @@ describe('forces on a row', () => {
     );
   });
 
-  it('do not depend on where the whole is: ground, frame and row raised together change nothing', () => {
+  it('do not change when ground, frame and row are raised together', () => {
     const still = { speedMps: 0 };
     const flat = (heightM: number): PlantRig =>
       new PlantRig({ drive: { speedMps: 0 }, profile: { points: [new Float32Array(40).fill(heightM)], lengthM: 1 } });
@@ -230,7 +230,7 @@ describe('forces on a row', () => {
     );
   });
 
-  it('turn round with the motion: friction, and both ways of a rebound damper that damps them alike', () => {
+  it('change sign with the motion: friction, and a rebound damper with equal damping in both directions', () => {
     const rig = new PlantRig({ machine: { reboundUpRatio: 1 }, drive: { speedMps: 0 } });
     fc.assert(
       fc.property(number(0, 3), (speedMps) => {
@@ -241,7 +241,7 @@ describe('forces on a row', () => {
     );
   });
 
-  it('go on from row to row: rows alike over the same ground move alike', () => {
+  it('are equal for equal rows over the same ground', () => {
     const points = Float32Array.from({ length: 2000 }, (_, index) => 0.02 * Math.sin(index / 30));
     const rig = new PlantRig({ rows: 5, profile: { points: [points], lengthM: 50 }, field: { soilMinN: 700, soilMaxN: 700 } }).run(2000);
     for (let row = 1; row < 5; row++) expect(rig.state(row)).toEqual(rig.state(0));
