@@ -216,6 +216,7 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
 
   it('values show the differences, or all', () =>
     onPage(async (page) => {
+      await showRun(page, 'run-2');
       const states = page.locator('#run-2 .states').first();
       await states.locator('summary').click();
       expect(await states.locator('.equal li').first().isVisible()).toBe(false);
