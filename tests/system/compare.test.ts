@@ -54,7 +54,7 @@ describe('latchbench compare', () => {
 
     it('prints what the README shows', async () => {
       const readme = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');
-      const [, shown = ''] = /compare HEAD \. target-step` says:\n\n```\n([\s\S]*?)\n```/.exec(readme) ?? [];
+      const [, shown = ''] = /compare HEAD \. target-step` prints:\n\n```\n([\s\S]*?)\n```/.exec(readme) ?? [];
       const { status, out } = await project.run('compare', 'HEAD', '.', 'target-step');
       expect(status).toBe(1);
       expect(out.split('\n').slice(2).join('\n').trimEnd()).toBe(shown);
