@@ -8,7 +8,7 @@ export interface Quantity<Name extends string = string> {
   readonly max: number;
   readonly default: number;
   readonly help: string;
-  /** Whole numbers only. */
+  /** Integers only. */
   readonly isInteger?: boolean;
 }
 

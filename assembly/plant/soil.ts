@@ -3,7 +3,7 @@ import { normal, Purpose, uniform } from './random';
 
 /*
  * Soil force on an opener at its set depth: patches along the path, with noise within. All rows share the patch lengths; the
- * edges are ragged. In each patch a row has its neighbour's soil with the probability `rowCorrelation`, and soil of its own
+ * edges are ragged. In each patch a row has its neighbour's soil with the probability `rowCorrelation`, and independent soil
  * otherwise: forces are then uniformly distributed, and their correlation between neighbours is exactly that number.
  */
 

@@ -25,7 +25,7 @@ export const SWEPT_PARAMETERS: readonly string[] = ['deadbandN', 'deadbandMinN',
 /** Default scales of a sweep; 1 is a contender's own deadband. */
 export const DEFAULT_SCALES: readonly number[] = [0.35, 0.5, 0.7, 1, 1.4, 2, 2.8];
 
-/** More curves cannot be told apart in a picture. */
+/** More curves cannot be distinguished in a picture. */
 const CONTENDERS_MAX = 12;
 /** Longer names do not fit beside the picture. */
 const NAME_LENGTH_MAX = 20;

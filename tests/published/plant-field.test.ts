@@ -173,8 +173,15 @@ describe('neighbouring rows', () => {
 });
 
 describe('soil', () => {
+  const known = new Map<number, number[][]>();
   /** Opener force of every patch by row, N: 12 rows over 5 km, without the first and the last patch. */
   function patches(rowCorrelation: number): number[][] {
+    const forces = known.get(rowCorrelation) ?? drawPatches(rowCorrelation);
+    known.set(rowCorrelation, forces);
+    return forces;
+  }
+
+  function drawPatches(rowCorrelation: number): number[][] {
     const rows = 12;
     const rig = new PlantRig({ rows, field: { rowCorrelation }, drive: { speedMps: 0 } });
     const forces = Array.from({ length: rows }, () => new Map<number, number>());

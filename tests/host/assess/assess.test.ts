@@ -197,7 +197,7 @@ describe('the metrics of a whole run', () => {
     expect([over.pulsesPerMin.mean, over.strokesPerMin.mean, bank.bankStrokesPerMin]).toEqual([20, 40, 40]);
   });
 
-  it('count a stroke that is under way in the first tick', () => {
+  it('count a stroke that is in progress in the first tick', () => {
     const { over } = new MadeRun().set('output', 1, { supplyOrder: CLOSE }).go(6000).finish();
     expect([over.pulsesPerMin.mean, over.strokesPerMin.mean]).toEqual([0, 10]);
   });

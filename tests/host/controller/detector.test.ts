@@ -9,6 +9,7 @@ import { defaultSettings, type RunListener, runScenario } from '../../../host/si
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { controller } from '../../support/bench.js';
 import { PROJECT } from '../../support/project.js';
+import { simulatedRun } from '../../support/simulated-run.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
@@ -173,7 +174,7 @@ describe('combinations of events', () => {
       'title: Turns\nstory: Invented for a test.\nmachine: with-accelerometer\nrows: 4\nseconds: 58\nseed: 700\nfield: { class: D }\n';
     writeFileSync(file, `${head}drive:\n  - { atS: 0 }\n${moments.join('\n')}\nparameters: { relatchS: 5 }\n`);
     const scenario = readScenario(PROJECT, file, contract);
-    const { metrics } = runScenario(controller, plant, scenario, defaultSettings(scenario));
+    const { metrics } = simulatedRun(scenario);
     expect(metrics.faults.map(({ name }) => name).filter((name) => /Missed|Stuck|leak/.test(name))).toEqual([]);
   });
 });

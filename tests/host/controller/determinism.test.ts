@@ -3,13 +3,12 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { Runner } from '../../../host/runner/runner.js';
 import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
-import { loadPlant } from '../../../host/simulate/plant.js';
-import { runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { Bench, controller, loadCountsAt } from '../../support/bench.js';
 import { Noise } from '../../support/noise.js';
 import { PROJECT } from '../../support/project.js';
+import { simulatedRun } from '../../support/simulated-run.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const LIVELY = { lowerSettleMs: 0, restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
@@ -105,7 +104,7 @@ describe('500, 1000 and 2000 Hz in a closed loop', () => {
   function drive(tickHz: number): { pulsesPerMin: number; loadRmsN: number } {
     const file = join(folder, `at-${tickHz}.yaml`);
     writeFileSync(file, `title: A field\nstory: Invented.\nrows: 4\nseconds: 30\nseed: 42\ntickHz: ${tickHz}\nfield: { class: D }\n`);
-    const { over } = runScenario(controller, loadPlant(), readScenario(PROJECT, file)).metrics;
+    const { over } = simulatedRun(readScenario(PROJECT, file)).metrics;
     return { pulsesPerMin: over.pulsesPerMin.mean, loadRmsN: over.loadRmsN.mean };
   }
 
