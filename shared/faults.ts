@@ -1,5 +1,16 @@
 import { CHANNELS } from './channels.js';
 
+/** What the controller does while a fault is set. */
+export const REACTIONS = {
+  report: 'the fault is only reported',
+  substitute: 'the configured value is used instead of the measured one',
+  freeze: 'the set point stays as it is and the pressure loop continues (strategy threshold: as hold)',
+  hold: 'only closing strokes are made, for the row or for the whole bank',
+  close: 'no valve is opened, and open valves are closed while energy lasts',
+  inhibit: 'no stroke is made; the positions of valves that were open or moving become unknown',
+} as const;
+export type Reaction = keyof typeof REACTIONS;
+
 /**
  * Every fault that the controller can report. Bank faults are bits of `BankOutput.faults`, row faults bits of
  * `RowOutput.faults`; `code` is the bit's number. `fmi` is the failure mode identifier of SAE J1939-73 that a diagnostic
@@ -7,17 +18,7 @@ import { CHANNELS } from './channels.js';
  *
  * A fault is set once its condition has been present for `debounceMs`, and cleared once the condition has been absent for
  * `recoveryMs`. `recoveryMs: 0`: latched, only a restart clears it.
- *
- * reaction
- *   report      nothing else changes
- *   substitute  the configured value is used instead of the measured one
- *   freeze      the set point stays; the pressure loop continues (strategy threshold: hold)
- *   hold        no stroke except closing ones, for the row or for the bank
- *   close       whatever is open is closed while energy lasts
- *   inhibit     no stroke at all; valves that were open or moving become unknown
  */
-export type Reaction = 'report' | 'substitute' | 'freeze' | 'hold' | 'close' | 'inhibit';
-
 export interface Fault {
   readonly name: string;
   readonly scope: 'bank' | 'row';
@@ -29,7 +30,7 @@ export interface Fault {
   readonly help: string;
 }
 
-/** A check that every analog channel passes through; each channel has a fault for it. */
+/** A check on every analog channel; each channel has a fault for it. */
 export interface Check {
   readonly name: string;
   readonly fmi: number;
@@ -42,9 +43,9 @@ export interface Check {
 export const CHECKS: readonly Check[] = [
   { name: 'Short', fmi: 4, debounceMs: 20, help: 'signal at ground, or sensor without supply' },
   { name: 'Open', fmi: 3, debounceMs: 20, help: 'signal at the sensor supply, or wire broken (input pulled up)' },
-  { name: 'Range', fmi: 2, debounceMs: 50, help: "between the electrical limits and the sensor's own range" },
+  { name: 'Range', fmi: 2, debounceMs: 50, help: "signal outside the sensor's range, but neither short nor open" },
   { name: 'Frozen', fmi: 12, debounceMs: 0, help: 'ADC counts unchanged for longer than frozenMs' },
-  { name: 'Rate', fmi: 10, debounceMs: 30, help: 'repeated jumps that the sensor cannot make, or a loose wire' },
+  { name: 'Rate', fmi: 10, debounceMs: 30, help: 'repeated steps faster than the sensor can follow, or an intermittent connection' },
 ];
 
 type FaultRow = Omit<Fault, 'code'>;
@@ -60,23 +61,23 @@ function channelFaults(channel: (typeof CHANNELS)[number]['name'], reaction: Rea
 const ROWS: readonly FaultRow[] = [
   ...channelFaults('rail', 'substitute'),
   { name: 'targetInvalid', scope: 'bank', fmi: 19, reaction: 'hold', debounceMs: 20, recoveryMs: 200, help: 'Target load is NaN, negative or above targetMaxN' },
-  { name: 'temperatureInvalid', scope: 'bank', fmi: 19, reaction: 'substitute', debounceMs: 100, recoveryMs: 500, help: 'Oil temperature is NaN or outside -50 to 150 °C; the flow of warm oil is used' },
+  { name: 'temperatureInvalid', scope: 'bank', fmi: 19, reaction: 'substitute', debounceMs: 100, recoveryMs: 500, help: 'Oil temperature is NaN or outside -50 to 150 °C; warm-oil flow is assumed' },
   { name: 'speedInvalid', scope: 'bank', fmi: 19, reaction: 'report', debounceMs: 100, recoveryMs: 500, help: 'Ground speed is above the valid range of its message; the lug notch is off' },
-  { name: 'supplyLow', scope: 'bank', fmi: 18, reaction: 'close', debounceMs: 5, recoveryMs: 500, help: 'Supply below supplyLowMv: no valve is opened, open valves are closed' },
-  { name: 'supplyCritical', scope: 'bank', fmi: 1, reaction: 'inhibit', debounceMs: 0, recoveryMs: 500, help: 'Supply below supplyCriticalMv: strokes are no longer reliable' },
-  { name: 'reservoirLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 50, recoveryMs: 500, help: 'The coil reservoir holds less than the closes still needed plus one pulse (open and close)' },
+  { name: 'supplyLow', scope: 'bank', fmi: 18, reaction: 'close', debounceMs: 5, recoveryMs: 500, help: 'Supply voltage below supplyLowMv: no valve is opened, open valves are closed' },
+  { name: 'supplyCritical', scope: 'bank', fmi: 1, reaction: 'inhibit', debounceMs: 0, recoveryMs: 500, help: 'Supply voltage below supplyCriticalMv: strokes are no longer reliable' },
+  { name: 'reservoirLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 50, recoveryMs: 500, help: 'The reservoir capacitor stores too little energy for the closing strokes still needed plus one pulse (an opening and a closing stroke)' },
   { name: 'railLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 200, recoveryMs: 500, help: 'Rail pressure below railLowKpa: chamber pressure may not rise as requested' },
-  { name: 'parameterRefused', scope: 'bank', fmi: 13, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'configure() found a parameter outside its limits; valves are only closed' },
+  { name: 'parameterRefused', scope: 'bank', fmi: 13, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'configure() refused a parameter; valves are closed and never opened' },
 
   ...channelFaults('load', 'freeze'),
   ...channelFaults('pressure', 'hold'),
   ...channelFaults('acceleration', 'report'),
-  { name: 'zeroNoisy', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: the load moved too much while lifted; the last zero is kept' },
-  { name: 'zeroImplausible', scope: 'row', fmi: 13, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: too far from the last zero, or beyond zeroLimitN; the last zero is kept' },
-  { name: 'supplyMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the supply valve: the valve is closed again, or its pulse ended' },
-  { name: 'returnMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the return valve: the valve is closed again, or its pulse ended' },
-  { name: 'supplyStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The supply valve missed strokeTries strokes in a row; it gets a closing stroke every retryS' },
-  { name: 'returnStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The return valve missed strokeTries strokes in a row; it gets a closing stroke every retryS' },
+  { name: 'zeroNoisy', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: the load varied too much while lifted; the last zero is kept' },
+  { name: 'zeroImplausible', scope: 'row', fmi: 13, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept' },
+  { name: 'supplyMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the supply valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended' },
+  { name: 'returnMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the return valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended' },
+  { name: 'supplyStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The supply valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS' },
+  { name: 'returnStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'The return valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS' },
   { name: 'leak', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 5000, recoveryMs: 10000, help: 'More than leakMlPerMin flows into or out of the chamber with both valves closed' },
   { name: 'loadHigh', scope: 'row', fmi: 16, reaction: 'report', debounceMs: 2000, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can produce; re-zero needed' },
   { name: 'loadLow', scope: 'row', fmi: 18, reaction: 'report', debounceMs: 15, recoveryMs: 10000, help: 'The load sensor reads below zero; re-zero needed' },

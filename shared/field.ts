@@ -15,8 +15,8 @@ export const PROFILE_POINTS_MAX = 1_000_000;
 /** The field. A road class sets roughnessCm3. */
 // biome-ignore format: a table reads best with one quantity to a line
 export const FIELD: readonly Quantity[] = [
-  quantity('roughnessCm3', 'cubicCentimetre', 0, 1000000, 256, 'Roughness Gd(n0) at 0.1 cycles/m; set by a class'),
-  quantity('waviness', 'none', 1.5, 3, 2, 'Exponent of the fall of roughness over spatial frequency'),
+  quantity('roughnessCm3', 'cubicCentimetre', 0, 1000000, 256, 'Roughness Gd(n0) at n0 = 0.1 cycles/m; a road class sets it'),
+  quantity('waviness', 'none', 1.5, 3, 2, 'Exponent of the decrease of roughness with spatial frequency'),
   quantity('commonWaveM', 'metre', 1, 1000, 10, 'Waves longer than this are common to all rows; shorter ones differ from row to row'),
   quantity('stoneEveryM', 'metre', 0, 100000, 60, 'Mean distance between stones in a row; 0: no stones'),
   quantity('stoneHeightMm', 'millimetre', 0, 300, 50, 'Height of a stone'),
@@ -26,6 +26,6 @@ export const FIELD: readonly Quantity[] = [
   quantity('patchMinM', 'metre', 0.5, 1000, 5, 'Shortest soil patch'),
   quantity('patchMaxM', 'metre', 0.5, 1000, 20, 'Longest soil patch'),
   quantity('soilNoiseRatio', 'ratio', 0, 1, 0.08, 'Variation of the soil force within a patch, standard deviation'),
-  quantity('soilNoiseM', 'metre', 0.05, 10, 0.3, 'Correlation length of that variation'),
+  quantity('soilNoiseM', 'metre', 0.05, 10, 0.3, 'Correlation length of the soil force within a patch'),
   quantity('rowCorrelation', 'ratio', 0, 0.99, 0.7, 'Correlation of the soil between neighbouring rows'),
 ];

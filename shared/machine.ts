@@ -34,7 +34,7 @@ export const quantity = <const Name extends string>(
   help: string,
 ): Quantity<Name> => ({ name, unit, min, max, default: byDefault, help });
 
-/** A number without a unit that must be whole, such as a count or a gauge. */
+/** A number without a unit that must be an integer, such as a count or a wire gauge. */
 export const integer = <const Name extends string>(
   name: Name,
   min: number,
@@ -45,7 +45,7 @@ export const integer = <const Name extends string>(
 
 /**
  * The machine, part by part. Names are unique over all parts. If the controller has a parameter of the same name, it gets the
- * value. Defaults are engineering estimates for an invented machine, not data of a product.
+ * value. Defaults are engineering estimates for an invented machine, not data of any product.
  */
 // biome-ignore format: a table reads best with one quantity to a line
 export const MACHINE: readonly Part[] = [
@@ -66,10 +66,10 @@ export const MACHINE: readonly Part[] = [
     quantities: [
       quantity('contactNPerM', 'newtonPerMetre', 5000, 2000000, 150000, 'Contact stiffness of tyre and soil'),
       quantity('contactNsPerM', 'newtonSecondPerMetre', 0, 50000, 2800, 'Contact damping of tyre and soil'),
-      quantity('envelopePerM', 'perMetre', 0.3, 10, 2.9, 'Corner of tyre enveloping: the tyre smooths waves shorter than 1 over this'),
-      quantity('lugHeightMm', 'millimetre', 0, 20, 0.8, 'Height of the ripple from the tyre lugs'),
+      quantity('envelopePerM', 'perMetre', 0.3, 10, 2.9, 'Spatial cut-off frequency of the tyre: it smooths shorter waves'),
+      quantity('lugHeightMm', 'millimetre', 0, 20, 0.8, 'Height of the ripple caused by the tyre lugs'),
       quantity('lugPitchM', 'metre', 0.02, 1, 0.15, 'Distance between tyre lugs'),
-      quantity('equaliserRatio', 'ratio', 0.1, 1, 0.5, 'Share of a stone height that reaches the row; two wheels with an equaliser halve it'),
+      quantity('equaliserRatio', 'ratio', 0.1, 1, 0.5, 'Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it'),
     ],
   },
   {
@@ -77,9 +77,9 @@ export const MACHINE: readonly Part[] = [
     help: 'Parallel linkage; positions are relative to its lower pivot on the frame, to the rear and up, with level arms',
     quantities: [
       quantity('armM', 'metre', 0.1, 2, 0.4, 'Length of the arms'),
-      quantity('attachM', 'metre', 0.02, 2, 0.3, 'Distance from the pivot to the cylinder on the arm'),
-      quantity('cylinderPivotRearM', 'metre', -1, 1, 0.06, 'Upper pivot of the cylinder, to the rear'),
-      quantity('cylinderPivotUpM', 'metre', 0.02, 2, 0.18, 'Upper pivot of the cylinder, up'),
+      quantity('attachM', 'metre', 0.02, 2, 0.3, 'Distance along the arm from its pivot to the attachment of the cylinder'),
+      quantity('cylinderPivotRearM', 'metre', -1, 1, 0.06, 'Position of the upper pivot of the cylinder, rearward'),
+      quantity('cylinderPivotUpM', 'metre', 0.02, 2, 0.18, 'Position of the upper pivot of the cylinder, upward'),
       quantity('travelDownMm', 'millimetre', 10, 600, 180, 'Travel from level down to the stop'),
       quantity('travelUpMm', 'millimetre', 10, 600, 180, 'Travel from level up to the stop'),
       quantity('stopNPerM', 'newtonPerMetre', 10000, 2000000, 200000, 'Stiffness of the stops'),
@@ -92,7 +92,7 @@ export const MACHINE: readonly Part[] = [
       quantity('capAreaCm2', 'squareCentimetre', 0.5, 50, 4.909, 'Piston area'),
       quantity('chamberOilMl', 'millilitre', 1, 2000, 60, 'Oil volume in chamber and lines at level travel'),
       quantity('bulkModulusMpa', 'megapascal', 100, 3000, 1200, 'Bulk modulus of oil and hoses'),
-      quantity('airRatio', 'ratio', 0, 0.1, 0.005, 'Free air in the oil at atmospheric pressure, as a share of volume'),
+      quantity('airRatio', 'ratio', 0, 0.1, 0.005, 'Free air in the oil at atmospheric pressure, as a fraction of the volume'),
     ],
   },
   {
@@ -103,7 +103,7 @@ export const MACHINE: readonly Part[] = [
       quantity('accumulatorMl', 'millilitre', 10, 5000, 320, 'Gas volume at precharge'),
       quantity('prechargeAbsoluteKpa', 'kilopascal', 150, 20000, 1200, 'Precharge pressure, absolute, at 20 °C'),
       quantity('gasExponent', 'ratio', 1.01, 1.67, 1.4, 'Ratio of specific heats of the gas'),
-      quantity('gasThermalS', 'second', 0.05, 600, 6, 'Time constant of the gas temperature'),
+      quantity('gasThermalS', 'second', 0.05, 600, 6, 'Time constant of heat exchange between gas and wall'),
     ],
   },
   {
@@ -112,7 +112,7 @@ export const MACHINE: readonly Part[] = [
     none: { liftN: 0, liftNPerM: 0 },
     quantities: [
       quantity('liftN', 'newton', 0, 5000, 600, 'Force at level travel'),
-      quantity('liftNPerM', 'newtonPerMetre', 0, 20000, 700, 'Increase of the force as the row goes down'),
+      quantity('liftNPerM', 'newtonPerMetre', 0, 20000, 700, 'Spring rate: increase of the force as the row goes down'),
     ],
   },
   {
@@ -122,19 +122,19 @@ export const MACHINE: readonly Part[] = [
     quantities: [
       quantity('reboundOrificeMm', 'millimetre', 0.2, 10, 1.2, 'Diameter of the orifice'),
       quantity('rodAreaCm2', 'squareCentimetre', 0.2, 50, 3, 'Area of the rod side'),
-      quantity('reboundUpRatio', 'ratio', 0, 1, 0.05, 'Damping when rising, as a share of that when falling'),
+      quantity('reboundUpRatio', 'ratio', 0, 1, 0.05, 'Damping when rising, as a fraction of that when falling'),
     ],
   },
   {
     name: 'valve',
-    help: 'The latching valves; both are alike',
+    help: 'The two latching valves of a row, which are identical',
     quantities: [
       quantity('valveFlowLpm', 'litrePerMinute', 0.2, 60, 8, 'Flow of the open valve at valveFlowDropKpa, oil at 40 °C'),
-      quantity('valveFlowDropKpa', 'kilopascal', 100, 30000, 10000, 'Pressure drop at which valveFlowLpm holds'),
-      quantity('passageMm', 'millimetre', 0, 50, 3, 'Length of the narrow passage with viscous flow'),
+      quantity('valveFlowDropKpa', 'kilopascal', 100, 30000, 10000, 'Pressure drop at which valveFlowLpm is specified'),
+      quantity('passageMm', 'millimetre', 0, 50, 3, 'Length of the narrow passage in the valve, which causes the viscous pressure drop'),
       quantity('valveLeakMlPerMin', 'millilitrePerMinute', 0, 500, 2, 'Leak of a closed valve at 100 bar'),
       quantity('moveMs', 'millisecond', 0.5, 20, 2, 'Travel time of the armature'),
-      quantity('throwRatio', 'ratio', 0.05, 0.95, 0.35, 'Share of the travel after which the magnet completes it'),
+      quantity('throwRatio', 'ratio', 0.05, 0.95, 0.35, 'Fraction of the travel beyond which the magnet completes the stroke'),
       quantity('coilOhm', 'ohm', 0.2, 200, 2.2, 'Coil resistance at 20 °C'),
       quantity('coilMh', 'millihenry', 0.1, 200, 4, 'Coil inductance'),
       quantity('pullA', 'ampere', 0.05, 20, 1.31, 'Coil current at which the armature starts to move'),
@@ -148,7 +148,7 @@ export const MACHINE: readonly Part[] = [
     ],
     quantities: [
       quantity('railNominalKpa', 'kilopascal', 1000, 40000, 15000, 'Pump pressure at zero flow'),
-      quantity('railDroopKpaPerLpm', 'kilopascalPerLitrePerMinute', 0, 1000, 10, 'Pressure drop with flow'),
+      quantity('railDroopKpaPerLpm', 'kilopascalPerLitrePerMinute', 0, 1000, 10, 'Drop of the rail pressure with flow'),
       quantity('railOilMl', 'millilitre', 50, 20000, 1500, 'Oil volume in hoses and rail'),
       quantity('pumpLpm', 'litrePerMinute', 1, 500, 90, 'Maximum flow of the pump'),
       quantity('reliefKpa', 'kilopascal', 1000, 45000, 21000, 'Opening pressure of the relief valve'),
@@ -158,7 +158,7 @@ export const MACHINE: readonly Part[] = [
   },
   {
     name: 'oil',
-    help: 'The oil',
+    help: 'Hydraulic oil',
     strictlyAscending: [
       ['viscosityAt100', 'viscosityAt40'],
     ],
@@ -178,8 +178,8 @@ export const MACHINE: readonly Part[] = [
     ],
     quantities: [
       quantity('adcFullScaleCounts', 'count', 256, 65535, 4096, 'ADC counts at the full sensor supply'),
-      quantity('loadLagHz', 'hertz', 0.2, 200, 5, 'Corner of the fluid coupling with its accumulator, at 450 N'),
-      quantity('loadStiffeningN', 'newton', 100, 100000, 4000, 'Stiffening of the coupling with load: its corner grows as (load + this)²'),
+      quantity('loadLagHz', 'hertz', 0.2, 200, 5, 'Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N'),
+      quantity('loadStiffeningN', 'newton', 100, 100000, 4000, 'Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)²'),
       quantity('loadNoiseN', 'newton', 0, 500, 5, 'Noise of the load reading, standard deviation'),
       quantity('loadGainRatio', 'ratio', 0.5, 1.5, 1, 'Gain of the load sensor'),
       quantity('loadDriftNPerC', 'newtonPerDegree', -50, 50, 0.5, 'Zero drift of the load sensor with oil temperature, relative to 20 °C'),
@@ -197,7 +197,7 @@ export const MACHINE: readonly Part[] = [
     help: 'Accelerometer on the row',
     none: { accelerationFitted: 0 },
     quantities: [
-      quantity('accelerationFitted', 'none', 1, 1, 1, '1: fitted'),
+      quantity('accelerationFitted', 'none', 1, 1, 1, 'Accelerometer fitted'),
       quantity('accelerationNoiseMps2', 'metrePerSecondSquared', 0, 10, 0.15, 'Noise of the acceleration reading, standard deviation'),
       quantity('accelerationAtTenPercentMps2', 'metrePerSecondSquared', -500, 0, -50, 'Acceleration at 10 % of the sensor supply, up positive'),
       quantity('accelerationAtNinetyPercentMps2', 'metrePerSecondSquared', 1, 500, 50, 'Acceleration at 90 % of the sensor supply'),
@@ -208,17 +208,17 @@ export const MACHINE: readonly Part[] = [
     help: 'Battery, alternator and wiring up to the bank',
     quantities: [
       quantity('sourceV', 'volt', 6, 60, 13.2, 'Voltage of battery and alternator'),
-      quantity('harnessOhm', 'ohm', 0, 10, 0.08, 'Resistance of source and wires to the bank'),
+      quantity('harnessOhm', 'ohm', 0, 10, 0.08, 'Resistance of source and wires up to the bank'),
       quantity('electronicsW', 'watt', 0, 100, 4, 'Power of the electronics and sensors of the bank'),
     ],
   },
   {
     name: 'reservoir',
-    help: 'Capacitor that feeds the coils',
+    help: 'Reservoir capacitor that feeds the coils',
     none: { reservoirUf: 0 },
     quantities: [
       quantity('reservoirUf', 'microfarad', 100, 1000000, 47000, 'Capacitance'),
-      quantity('chargeOhm', 'ohm', 0.1, 1000, 2, 'Charging resistance, in series with a diode'),
+      quantity('chargeOhm', 'ohm', 0.1, 1000, 2, 'Charging resistor, in series with a diode'),
     ],
   },
   {
@@ -227,39 +227,39 @@ export const MACHINE: readonly Part[] = [
     quantities: [
       quantity('liftMm', 'millimetre', 50, 2000, 400, 'Lift height at a headland'),
       quantity('liftS', 'second', 0.2, 20, 2.5, 'Time to lift or lower'),
-      quantity('frameWaveM', 'metre', 0.5, 100, 3, 'The frame wheels smooth waves shorter than this'),
+      quantity('frameWaveM', 'metre', 0.5, 100, 3, 'Wavelength below which the frame wheels smooth the ground'),
     ],
   },
   {
     name: 'spread',
-    help: 'Differences between rows, as standard deviations; drawn from the seed',
+    help: 'Differences between rows, drawn from the seed',
     none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0 },
     quantities: [
-      quantity('massSpreadRatio', 'ratio', 0, 0.3, 0.03, 'Spread of the mass'),
-      quantity('contactSpreadRatio', 'ratio', 0, 0.3, 0.1, 'Spread of the contact stiffness'),
-      quantity('flowSpreadRatio', 'ratio', 0, 0.3, 0.05, 'Spread of the valve flows'),
-      quantity('loadSpreadN', 'newton', 0, 200, 10, 'Spread of the load sensor zeros'),
+      quantity('massSpreadRatio', 'ratio', 0, 0.3, 0.03, 'Relative standard deviation of the mass'),
+      quantity('contactSpreadRatio', 'ratio', 0, 0.3, 0.1, 'Relative standard deviation of the contact stiffness'),
+      quantity('flowSpreadRatio', 'ratio', 0, 0.3, 0.05, 'Relative standard deviation of the valve flows'),
+      quantity('loadSpreadN', 'newton', 0, 200, 10, 'Standard deviation of the load sensor zeros'),
     ],
   },
   {
     name: 'proportional',
-    help: 'Proportional pressure valve with its own controller, in place of the valve pair: for comparison only',
+    help: 'Proportional pressure valve with its own controller, instead of the valve pair; for comparison only',
     strictlyAscending: [
       ['proportionalMinA', 'proportionalMaxA'],
     ],
     quantities: [
       quantity('spoolHz', 'hertz', 0.5, 200, 12, 'Bandwidth of coil and spool'),
-      quantity('spoolDeadKpa', 'kilopascal', 0, 2000, 60, 'Pressure error within which neither edge is open, to each side'),
-      quantity('spoolFullKpa', 'kilopascal', 10, 10000, 500, 'Further pressure error at which an edge is fully open'),
-      quantity('spoolFlowLpm', 'litrePerMinute', 0.2, 100, 12, 'Flow of a fully open edge at valveFlowDropKpa'),
-      quantity('spoolFrictionKpa', 'kilopascal', 0, 2000, 80, 'Half width of the hysteresis from friction'),
-      quantity('contaminationKpaPerHour', 'kilopascalPerHour', 0, 10000, 20, 'Growth of that friction with contamination'),
+      quantity('spoolDeadKpa', 'kilopascal', 0, 2000, 60, 'Half width of the spool deadband, as a pressure error'),
+      quantity('spoolFullKpa', 'kilopascal', 10, 10000, 500, 'Pressure error beyond the deadband at which a metering edge is fully open'),
+      quantity('spoolFlowLpm', 'litrePerMinute', 0.2, 100, 12, 'Flow of a fully open metering edge at valveFlowDropKpa'),
+      quantity('spoolFrictionKpa', 'kilopascal', 0, 2000, 80, 'Half width of the friction hysteresis'),
+      quantity('contaminationKpaPerHour', 'kilopascalPerHour', 0, 10000, 20, 'Growth of that half width by contamination'),
       quantity('spoolLeakMlPerMin', 'millilitrePerMinute', 0, 2000, 100, 'Leak across the spool at 100 bar'),
       quantity('proportionalOhm', 'ohm', 0.5, 200, 8, 'Coil resistance'),
       quantity('proportionalMinA', 'ampere', 0, 5, 0.2, 'Coil current at zero pressure'),
       quantity('proportionalMaxA', 'ampere', 0.1, 10, 1.1, 'Coil current at proportionalMaxKpa'),
       quantity('proportionalMaxKpa', 'kilopascal', 1000, 40000, 11000, 'Maximum set pressure'),
-      quantity('proportionalFilterHz', 'hertz', 0.2, 50, 8, 'Corner of the second-order low-pass on the load'),
+      quantity('proportionalFilterHz', 'hertz', 0.2, 50, 8, 'Corner frequency of the second-order low-pass on the load'),
       quantity('proportionalKpaPerN', 'kilopascalPerNewton', 0, 50, 3, 'Proportional gain: pressure per load error'),
       quantity('proportionalKpaPerNS', 'kilopascalPerNewtonSecond', 0, 200, 20, 'Integral gain: pressure rate per load error'),
     ],

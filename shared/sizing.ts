@@ -4,7 +4,7 @@ import { integer, type Part, quantity } from './machine.js';
 const TABLE = [
   {
     name: 'work',
-    help: 'The work that the machine is sized for',
+    help: 'Operating conditions that the machine is sized for',
     ascending: [
       ['speedMinMps', 'speedTypicalMps', 'speedMaxMps'],
       ['targetLoadMinN', 'targetLoadTypicalN', 'targetLoadMaxN'],
@@ -22,10 +22,10 @@ const TABLE = [
       quantity('openerMinN', 'newton', 0, 10000, 300, 'Opener force in the softest soil, at the set depth'),
       quantity('openerMaxN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil, at the set depth'),
       quantity('soilStepN', 'newton', 1, 10000, 400, 'Change of opener force at the edge of a soil patch'),
-      quantity('soilStepS', 'second', 0.02, 10, 0.5, 'Time allowed for the down force to follow that change'),
-      quantity('loadVariationRatio', 'ratio', 0, 2, 0.62, 'Standard deviation of the gauge-wheel load over its mean, on the roughest field'),
+      quantity('soilStepS', 'second', 0.02, 10, 0.5, 'Time allowed for the down force to follow the change soilStepN'),
+      quantity('loadVariationRatio', 'ratio', 0, 2, 0.62, 'Standard deviation of the gauge-wheel load divided by its mean, on the roughest field'),
       quantity('roughnessTypicalCm3', 'cubicCentimetre', 0, 1000000, 1024, 'Roughness Gd(n0) of the typical field at 0.1 cycles/m'),
-      quantity('floatMm', 'millimetre', 1, 600, 50, 'Float travel, in each direction, that the accumulator takes up without the valves'),
+      quantity('floatMm', 'millimetre', 1, 600, 50, 'Float travel in each direction that the accumulator absorbs while the valves stay closed'),
       quantity('floatSwingN', 'newton', 1, 20000, 500, 'Largest allowed change of down force over the full float travel'),
       quantity('dutyPulsesPerMin', 'perMinute', 0, 2000, 110, 'Pulses per minute and row, both valves together; each pulse is two strokes'),
       quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 56, 'Mean open time of the supply valve per pulse; the return valve, with less pressure drop, stays open longer'),
@@ -69,7 +69,7 @@ const TABLE = [
   },
   {
     name: 'cylinder',
-    help: 'The cylinder itself',
+    help: 'Cylinder dimensions',
     quantities: [
       quantity('cylinderStrokeMm', 'millimetre', 5, 2000, 200, 'Stroke of the cylinder'),
     ],
@@ -79,8 +79,8 @@ const TABLE = [
     help: 'Wires from the bank to the rows; the resistance up to the bank is harnessOhm',
     quantities: [
       integer('starWired', 0, 1, 0, '1: star, a separate pair of wires to each row; 0: daisy chain from row to row'),
-      integer('harnessArms', 1, 2, 2, 'Arms of the harness; 2 with the bank in the middle of the machine'),
-      quantity('leadM', 'metre', 0, 50, 3, 'Wire length from the bank to the first row of an arm'),
+      integer('harnessArms', 1, 2, 2, 'Branches of the harness; 2 if the bank is in the middle of the machine'),
+      quantity('leadM', 'metre', 0, 50, 3, 'Wire length from the bank to the first row of a branch'),
       integer('wireAwg', 0, 24, 12, 'Wire size, AWG'),
       integer('wireSmallestAwg', 0, 24, 20, 'Smallest wire size that is mechanically strong enough, AWG'),
     ],
@@ -89,9 +89,9 @@ const TABLE = [
     name: 'capacitor',
     help: 'Derating of the reservoir over temperature and age',
     quantities: [
-      quantity('capacitorToleranceRatio', 'ratio', 0, 0.5, 0.2, 'Share of the capacitance that may be missing when new'),
-      quantity('capacitorAgeingRatio', 'ratio', 0, 0.8, 0.2, 'Share of the capacitance lost over its life'),
-      quantity('capacitorColdRatio', 'ratio', 0, 0.9, 0.3, 'Share of the capacitance lost in the cold'),
+      quantity('capacitorToleranceRatio', 'ratio', 0, 0.5, 0.2, 'Capacitance tolerance when new, as a fraction'),
+      quantity('capacitorAgeingRatio', 'ratio', 0, 0.8, 0.2, 'Fraction of the capacitance lost over its life'),
+      quantity('capacitorColdRatio', 'ratio', 0, 0.9, 0.3, 'Fraction of the capacitance lost in the cold'),
       quantity('capacitorEsrOhm', 'ohm', 0, 10, 0.015, 'Series resistance when new, at 20 °C'),
       quantity('esrAgeingFactor', 'ratio', 1, 10, 2, 'Series resistance at the end of life, as a multiple of new'),
       quantity('esrColdFactor', 'ratio', 1, 50, 3, 'Series resistance in the cold, as a multiple of that at 20 °C'),
@@ -136,10 +136,10 @@ const TABLE = [
   },
   {
     name: 'tractor',
-    help: 'The alternator of the tractor; its pump is in rail',
+    help: 'Electrical supply of the tractor; for its pump see rail',
     quantities: [
       quantity('alternatorA', 'ampere', 10, 1000, 200, 'Alternator output current at working speed'),
-      quantity('tractorA', 'ampere', 0, 1000, 80, 'Current drawn by the tractor itself'),
+      quantity('tractorA', 'ampere', 0, 1000, 80, 'Current drawn by the tractor'),
     ],
   },
   {
@@ -148,7 +148,7 @@ const TABLE = [
     quantities: [
       quantity('hectaresPerYear', 'hectare', 1, 100000, 2000, 'Area planted per year'),
       quantity('serviceYears', 'none', 0.5, 50, 10, 'Years in service'),
-      quantity('strokeLifeCount', 'none', 10000, 10000000000, 20000000, 'Rated life of a valve, strokes'),
+      quantity('strokeLifeCount', 'none', 10000, 10000000000, 20000000, 'Rated life of a valve, in strokes'),
     ],
   },
 ] satisfies readonly Part[];
@@ -156,9 +156,9 @@ const TABLE = [
 export type SizingName = (typeof TABLE)[number]['quantities'][number]['name'];
 
 /**
- * What a machine is sized for and what surrounds its rows, part by part. These parts are in a machine file beside those of MACHINE,
- * but neither plant nor controller sees them: they change no memory layout and no run. Names differ from all names in MACHINE and
- * from all parameters. Defaults are engineering estimates for an invented machine, no product's data.
+ * The conditions that a machine is sized for and the equipment around its rows, part by part. A machine file has these parts
+ * besides those of MACHINE, but neither plant nor controller uses them: they change no memory layout and no run. Names differ from
+ * all names in MACHINE and from all parameters. Defaults are engineering estimates for an invented machine, not data of any product.
  */
 export const SIZING: readonly Part<SizingName>[] = TABLE;
 

@@ -89,11 +89,11 @@ export namespace Check {
   export const Short: u32 = 1 << 0;
   /** Signal at the sensor supply, or wire broken (input pulled up). */
   export const Open: u32 = 1 << 1;
-  /** Between the electrical limits and the sensor's own range. */
+  /** Signal outside the sensor's range, but neither short nor open. */
   export const Range: u32 = 1 << 2;
   /** ADC counts unchanged for longer than frozenMs. */
   export const Frozen: u32 = 1 << 3;
-  /** Repeated jumps that the sensor cannot make, or a loose wire. */
+  /** Repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const Rate: u32 = 1 << 4;
 }
 
@@ -102,27 +102,27 @@ export namespace BankFault {
   export const RailShort: u32 = 1 << 0;
   /** Rail pressure: signal at the sensor supply, or wire broken (input pulled up). */
   export const RailOpen: u32 = 1 << 1;
-  /** Rail pressure: between the electrical limits and the sensor's own range. */
+  /** Rail pressure: signal outside the sensor's range, but neither short nor open. */
   export const RailRange: u32 = 1 << 2;
   /** Rail pressure: ADC counts unchanged for longer than frozenMs. */
   export const RailFrozen: u32 = 1 << 3;
-  /** Rail pressure: repeated jumps that the sensor cannot make, or a loose wire. */
+  /** Rail pressure: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const RailRate: u32 = 1 << 4;
   /** Target load is NaN, negative or above targetMaxN. */
   export const TargetInvalid: u32 = 1 << 5;
-  /** Oil temperature is NaN or outside -50 to 150 °C; the flow of warm oil is used. */
+  /** Oil temperature is NaN or outside -50 to 150 °C; warm-oil flow is assumed. */
   export const TemperatureInvalid: u32 = 1 << 6;
   /** Ground speed is above the valid range of its message; the lug notch is off. */
   export const SpeedInvalid: u32 = 1 << 7;
-  /** Supply below supplyLowMv: no valve is opened, open valves are closed. */
+  /** Supply voltage below supplyLowMv: no valve is opened, open valves are closed. */
   export const SupplyLow: u32 = 1 << 8;
-  /** Supply below supplyCriticalMv: strokes are no longer reliable. */
+  /** Supply voltage below supplyCriticalMv: strokes are no longer reliable. */
   export const SupplyCritical: u32 = 1 << 9;
-  /** The coil reservoir holds less than the closes still needed plus one pulse (open and close). */
+  /** The reservoir capacitor stores too little energy for the closing strokes still needed plus one pulse (an opening and a closing stroke). */
   export const ReservoirLow: u32 = 1 << 10;
   /** Rail pressure below railLowKpa: chamber pressure may not rise as requested. */
   export const RailLow: u32 = 1 << 11;
-  /** configure() found a parameter outside its limits; valves are only closed. */
+  /** configure() refused a parameter; valves are closed and never opened. */
   export const ParameterRefused: u32 = 1 << 12;
   /** All with reaction substitute. */
   export const ANY_SUBSTITUTE: u32 = 95;
@@ -144,43 +144,43 @@ export namespace RowFault {
   export const LoadShort: u32 = 1 << 0;
   /** Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up). */
   export const LoadOpen: u32 = 1 << 1;
-  /** Gauge-wheel load: between the electrical limits and the sensor's own range. */
+  /** Gauge-wheel load: signal outside the sensor's range, but neither short nor open. */
   export const LoadRange: u32 = 1 << 2;
   /** Gauge-wheel load: ADC counts unchanged for longer than frozenMs. */
   export const LoadFrozen: u32 = 1 << 3;
-  /** Gauge-wheel load: repeated jumps that the sensor cannot make, or a loose wire. */
+  /** Gauge-wheel load: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const LoadRate: u32 = 1 << 4;
   /** Chamber pressure: signal at ground, or sensor without supply. */
   export const PressureShort: u32 = 1 << 5;
   /** Chamber pressure: signal at the sensor supply, or wire broken (input pulled up). */
   export const PressureOpen: u32 = 1 << 6;
-  /** Chamber pressure: between the electrical limits and the sensor's own range. */
+  /** Chamber pressure: signal outside the sensor's range, but neither short nor open. */
   export const PressureRange: u32 = 1 << 7;
   /** Chamber pressure: ADC counts unchanged for longer than frozenMs. */
   export const PressureFrozen: u32 = 1 << 8;
-  /** Chamber pressure: repeated jumps that the sensor cannot make, or a loose wire. */
+  /** Chamber pressure: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const PressureRate: u32 = 1 << 9;
   /** Row accelerometer: signal at ground, or sensor without supply. */
   export const AccelerationShort: u32 = 1 << 10;
   /** Row accelerometer: signal at the sensor supply, or wire broken (input pulled up). */
   export const AccelerationOpen: u32 = 1 << 11;
-  /** Row accelerometer: between the electrical limits and the sensor's own range. */
+  /** Row accelerometer: signal outside the sensor's range, but neither short nor open. */
   export const AccelerationRange: u32 = 1 << 12;
   /** Row accelerometer: ADC counts unchanged for longer than frozenMs. */
   export const AccelerationFrozen: u32 = 1 << 13;
-  /** Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire. */
+  /** Row accelerometer: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const AccelerationRate: u32 = 1 << 14;
-  /** Re-zero refused: the load moved too much while lifted; the last zero is kept. */
+  /** Re-zero refused: the load varied too much while lifted; the last zero is kept. */
   export const ZeroNoisy: u32 = 1 << 15;
-  /** Re-zero refused: too far from the last zero, or beyond zeroLimitN; the last zero is kept. */
+  /** Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept. */
   export const ZeroImplausible: u32 = 1 << 16;
-  /** A stroke did not move the supply valve: the valve is closed again, or its pulse ended. */
+  /** A stroke did not move the supply valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended. */
   export const SupplyMissed: u32 = 1 << 17;
-  /** A stroke did not move the return valve: the valve is closed again, or its pulse ended. */
+  /** A stroke did not move the return valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended. */
   export const ReturnMissed: u32 = 1 << 18;
-  /** The supply valve missed strokeTries strokes in a row; it gets a closing stroke every retryS. */
+  /** The supply valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS. */
   export const SupplyStuck: u32 = 1 << 19;
-  /** The return valve missed strokeTries strokes in a row; it gets a closing stroke every retryS. */
+  /** The return valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS. */
   export const ReturnStuck: u32 = 1 << 20;
   /** More than leakMlPerMin flows into or out of the chamber with both valves closed. */
   export const Leak: u32 = 1 << 21;

@@ -14,13 +14,13 @@ export const ROW_FAULTS: i32 = 24;
 @unmanaged
 @final
 export class Parameters {
-  /** Controller ticks per second; times are rounded to ticks, strokes, pulses and rest times never shorter than set. Unit: hertz. Offset 0. */
+  /** Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up. Unit: hertz. Offset 0. */
   tickHz: u32;
-  /** How the load error becomes pulses: valve held open until the load is inside the deadband, load loop around a pressure loop, or predicted load. Unit: none. Offset 4. */
+  /** How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load. Unit: none. Offset 4. */
   strategy: u32;
   /** Largest valid target load. Unit: newton. Offset 8. */
   targetMaxN: f32;
-  /** Time that the frame takes to come down; the rows' motion relative to it is not known until then. Unit: second. Offset 12. */
+  /** Time the frame takes to lift or to lower; while it is lowered, the motion of the rows relative to it is unknown. Unit: second. Offset 12. */
   liftS: f32;
   /** Time after lowering before control starts, so that the wheels are on the ground. Unit: millisecond. Offset 16. */
   lowerSettleMs: f32;
@@ -44,15 +44,15 @@ export class Parameters {
   railAtTenPercentKpa: f32;
   /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 56. */
   railAtNinetyPercentKpa: f32;
-  /** Below this fraction of the sensor supply the signal is a short to ground. Unit: ratio. Offset 60. */
+  /** Fraction of the sensor supply below which the signal is a short to ground. Unit: ratio. Offset 60. */
   shortRatio: f32;
-  /** Above this fraction of the sensor supply the signal is an open circuit (input pulled up). Unit: ratio. Offset 64. */
+  /** Fraction of the sensor supply above which the signal is an open circuit (input pulled up). Unit: ratio. Offset 64. */
   openRatio: f32;
-  /** How far outside 10 to 90 % a signal may be before it is out of range. Unit: ratio. Offset 68. */
+  /** Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range. Unit: ratio. Offset 68. */
   rangeMarginRatio: f32;
-  /** ADC counts unchanged for this long mean a frozen sensor; 0 turns the check off. Unit: millisecond. Offset 72. */
+  /** Time without a change of the ADC counts after which a sensor is frozen; 0 turns the check off. Unit: millisecond. Offset 72. */
   frozenMs: f32;
-  /** Fastest load change that the damped sensor can show. Unit: newtonPerMillisecond. Offset 76. */
+  /** Fastest load change that the damped sensor can follow. Unit: newtonPerMillisecond. Offset 76. */
   loadRateNPerMs: f32;
   /** Fastest plausible change of chamber pressure. Unit: kilopascalPerMillisecond. Offset 80. */
   pressureRateKpaPerMs: f32;
@@ -60,7 +60,7 @@ export class Parameters {
   accelerationRateMps2PerMs: f32;
   /** Fastest plausible change of rail pressure. Unit: kilopascalPerMillisecond. Offset 88. */
   railRateKpaPerMs: f32;
-  /** A channel stays suspect for this long after an impossible jump. Unit: millisecond. Offset 92. */
+  /** Time for which a channel is treated as invalid after an implausible jump. Unit: millisecond. Offset 92. */
   rateHoldMs: f32;
   /** Time after lifting before a re-zero of the load sensor starts. Unit: millisecond. Offset 96. */
   liftSettleMs: f32;
@@ -68,17 +68,17 @@ export class Parameters {
   zeroWindowMs: f32;
   /** Largest spread (highest minus lowest load) of an accepted window. Unit: newton. Offset 104. */
   zeroSpreadN: f32;
-  /** Largest distance of a new zero from the last one. Unit: newton. Offset 108. */
+  /** Largest accepted difference between a new zero and the last one. Unit: newton. Offset 108. */
   zeroStepN: f32;
   /** Largest plausible zero. Unit: newton. Offset 112. */
   zeroLimitN: f32;
-  /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 116. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 116. */
   loadFilterHz: f32;
-  /** Corner of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 120. */
+  /** Corner frequency of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 120. */
   pressureFilterHz: f32;
-  /** Notch on the load at the frequency of the tyre lugs, follows ground speed. Unit: none. Offset 124. */
+  /** Notch filter on the load at the frequency of the tyre lugs, which follows ground speed. Unit: none. Offset 124. */
   lugNotch: u32;
-  /** Distance between lugs; notch frequency is speed over pitch. Unit: metre. Offset 128. */
+  /** Distance between tyre lugs; the notch frequency is ground speed divided by this distance. Unit: metre. Offset 128. */
   lugPitchM: f32;
   /** Quality factor of the notch. Unit: ratio. Offset 132. */
   lugNotchQ: f32;
@@ -92,25 +92,25 @@ export class Parameters {
   setPointRateKpaPerS: f32;
   /** Highest pressure set point. Unit: kilopascal. Offset 152. */
   setPointMaxKpa: f32;
-  /** Mass of the row unit with half its seed, for its inertia force; used if an accelerometer is fitted. Unit: kilogram. Offset 156. */
+  /** Mass of the row unit with half its seed, from which its inertia force is computed; used if an accelerometer is fitted. Unit: kilogram. Offset 156. */
   movingMassKg: f32;
-  /** Corner of the load sensor's lag. Unit: hertz. Offset 160. */
+  /** Corner frequency of the load sensor's lag. Unit: hertz. Offset 160. */
   loadLagHz: f32;
-  /** Predictor weight: load without the pressure's share, 0.2 to 0.6 Hz. Unit: ratio. Offset 164. */
+  /** Predictor weight: load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 164. */
   loadTrend1Weight: f32;
-  /** Predictor weight: load without the pressure's share, 0.6 to 2 Hz. Unit: ratio. Offset 168. */
+  /** Predictor weight: load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 168. */
   loadTrend2Weight: f32;
-  /** Predictor weight: load without the pressure's share, 2 to 6 Hz. Unit: ratio. Offset 172. */
+  /** Predictor weight: load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 172. */
   loadTrend3Weight: f32;
-  /** Predictor weight: load without the pressure's share, 6 to 12 Hz. Unit: ratio. Offset 176. */
+  /** Predictor weight: load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 176. */
   loadTrend4Weight: f32;
-  /** Predictor weight: pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 180. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 180. */
   pressureTrend1Weight: f32;
-  /** Predictor weight: pressure that metered oil does not explain, as load, 0.6 to 2 Hz. Unit: ratio. Offset 184. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 184. */
   pressureTrend2Weight: f32;
-  /** Predictor weight: pressure that metered oil does not explain, as load, 2 to 6 Hz. Unit: ratio. Offset 188. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 188. */
   pressureTrend3Weight: f32;
-  /** Predictor weight: pressure that metered oil does not explain, as load, 6 to 12 Hz. Unit: ratio. Offset 192. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 192. */
   pressureTrend4Weight: f32;
   /** Predictor weight: inertia force, up to 0.2 Hz. Unit: ratio. Offset 196. */
   inertia1Weight: f32;
@@ -122,25 +122,25 @@ export class Parameters {
   inertia4Weight: f32;
   /** Predictor weight: inertia force, up to 12 Hz. Unit: ratio. Offset 212. */
   inertia5Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure's share, 0.2 to 0.6 Hz. Unit: ratio. Offset 216. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 216. */
   noAccelLoadTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure's share, 0.6 to 2 Hz. Unit: ratio. Offset 220. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 220. */
   noAccelLoadTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure's share, 2 to 6 Hz. Unit: ratio. Offset 224. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 224. */
   noAccelLoadTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, load without the pressure's share, 6 to 12 Hz. Unit: ratio. Offset 228. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 228. */
   noAccelLoadTrend4Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 232. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 232. */
   noAccelPressureTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.6 to 2 Hz. Unit: ratio. Offset 236. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 236. */
   noAccelPressureTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 2 to 6 Hz. Unit: ratio. Offset 240. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 240. */
   noAccelPressureTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 6 to 12 Hz. Unit: ratio. Offset 244. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 244. */
   noAccelPressureTrend4Weight: f32;
   /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 248. */
   deadbandMode: u32;
-  /** Fixed deadband, half width, as load. Unit: newton. Offset 252. */
+  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 252. */
   deadbandN: f32;
   /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 256. */
   deadbandSigmas: f32;
@@ -148,7 +148,7 @@ export class Parameters {
   deadbandMinN: f32;
   /** Largest deadband in mode noise. Unit: newton. Offset 264. */
   deadbandMaxN: f32;
-  /** How far inside the deadband, as a fraction of it, the error must be before acting ends. Unit: ratio. Offset 268. */
+  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 268. */
   hysteresisRatio: f32;
   /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 272. */
   pulseEndRatio: f32;
@@ -156,39 +156,39 @@ export class Parameters {
   noiseTimeS: f32;
   /** Piston area of the actuator. Unit: squareCentimetre. Offset 280. */
   capAreaCm2: f32;
-  /** Down force at the row per force of the actuator. Unit: ratio. Offset 284. */
+  /** Down force at the row per actuator force. Unit: ratio. Offset 284. */
   linkageRatio: f32;
   /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 288. */
   accumulatorMl: f32;
-  /** Precharge, absolute. Unit: kilopascal. Offset 292. */
+  /** Precharge pressure, absolute. Unit: kilopascal. Offset 292. */
   prechargeAbsoluteKpa: f32;
   /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 296. */
   gasExponent: f32;
-  /** Time constant with which the gas approaches the temperature of its wall. Unit: second. Offset 300. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 300. */
   gasThermalS: f32;
-  /** Oil in chamber and lines. Unit: millilitre. Offset 304. */
+  /** Oil volume in chamber and lines. Unit: millilitre. Offset 304. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil with its air. Unit: megapascal. Offset 308. */
+  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 308. */
   bulkModulusMpa: f32;
   /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 312. */
   valveFlowLpm: f32;
   /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 316. */
   valveFlowDropKpa: f32;
-  /** Rail pressure that is used while its sensor has a fault. Unit: kilopascal. Offset 320. */
+  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 320. */
   railNominalKpa: f32;
-  /** Below this the rail pressure is low. Unit: kilopascal. Offset 324. */
+  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 324. */
   railLowKpa: f32;
   /** Pressure in the return line. Unit: kilopascal. Offset 328. */
   returnKpa: f32;
-  /** Valve flow at -15 °C over the flow at +40 °C; linear in between. Unit: ratio. Offset 332. */
+  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 332. */
   coldFlowRatio: f32;
-  /** Time that a coil is driven for one stroke. Unit: millisecond. Offset 336. */
+  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 336. */
   strokeMs: f32;
   /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 340. */
   deadMs: f32;
   /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 344. */
   minPulseMs: f32;
-  /** Longest time that a valve stays open. Unit: millisecond. Offset 348. */
+  /** Longest time for which a valve stays open. Unit: millisecond. Offset 348. */
   maxPulseMs: f32;
   /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 352. */
   restMs: f32;
@@ -204,47 +204,47 @@ export class Parameters {
   gainMax: f32;
   /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 376. */
   learnMinKpa: f32;
-  /** Detect from the pressure which strokes did not move their valve, and repeat them. Unit: none. Offset 380. */
+  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 380. */
   missedStrokeDetection: u32;
-  /** Unexplained pressure change, beyond any tolerated drift, that reveals a missed stroke, with an accelerometer. Unit: kilopascal. Offset 384. */
+  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 384. */
   missedKpa: f32;
-  /** The same without an accelerometer, when the row's motion is not known. Unit: kilopascal. Offset 388. */
+  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 388. */
   missedNoAccelKpa: f32;
-  /** Without an accelerometer: unexplained pressure change from which a closing stroke is repeated on suspicion. Unit: kilopascal. Offset 392. */
+  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 392. */
   suspectKpa: f32;
-  /** How long after its closing stroke a valve is checked for a missed close. Unit: millisecond. Offset 396. */
+  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 396. */
   missedWindowMs: f32;
-  /** Missed strokes in a row after which a valve is stuck and its row holds. Unit: none. Offset 400. */
+  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 400. */
   strokeTries: u32;
   /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 404. */
   retryS: f32;
-  /** Flow through closed valves above which it is a leak; a tenth of the metered oil is added, because metering is not more accurate than that. Unit: millilitrePerMinute. Offset 408. */
+  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 408. */
   leakMlPerMin: f32;
-  /** Largest load that the row's own weight can produce without pressure, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
+  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
   freeLoadMaxN: f32;
-  /** How far below zero a load must be before the load sensor reads too low: a wheel cannot pull. Unit: newton. Offset 416. */
+  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 416. */
   belowZeroN: f32;
-  /** Maximum number of a bank's coils that are driven at the same time. Unit: none. Offset 420. */
+  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 420. */
   strokesAtOnce: u32;
-  /** Banks that share one harness and take turns; 1: not shared. Unit: none. Offset 424. */
+  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 424. */
   slotCount: u32;
-  /** This bank's slot, below slotCount; slots are counted from configure(), so the banks must start together. Unit: none. Offset 428. */
+  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 428. */
   slotPhase: u32;
-  /** A valve that has been closed for this long gets another closing stroke; later if this would take more than a quarter of the queue's time. Unit: second. Offset 432. */
+  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 432. */
   relatchS: f32;
   /** Energy of one stroke. Unit: millijoule. Offset 436. */
   strokeMj: f32;
-  /** Capacitor that feeds the coils; 0: fed directly from the supply. Unit: microfarad. Offset 440. */
+  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly. Unit: microfarad. Offset 440. */
   reservoirUf: f32;
   /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 444. */
   strokeMinMv: f32;
-  /** Below this no valve is opened and open valves are closed. Unit: millivolt. Offset 448. */
+  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 448. */
   supplyLowMv: f32;
-  /** Below this no stroke is made. Unit: millivolt. Offset 452. */
+  /** Supply voltage below which no stroke is made. Unit: millivolt. Offset 452. */
   supplyCriticalMv: f32;
-  /** On shut-down: off holds the chamber's pressure, on vents it first. Unit: none. Offset 456. */
+  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed. Unit: none. Offset 456. */
   shutDownVent: u32;
-  /** Venting ends at this pressure. Unit: kilopascal. Offset 460. */
+  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 460. */
   ventToKpa: f32;
   /** Longest venting time. Unit: millisecond. Offset 464. */
   ventMs: f32;
@@ -259,22 +259,22 @@ export class ChannelSetting {
   unitPerCount: f32;
   /** Value at 0 counts. Unit: none. Offset 4. */
   unitAtZero: f32;
-  /** Below: short circuit. Unit: count. Offset 8. */
+  /** Counts below this are a short circuit. Unit: count. Offset 8. */
   shortCounts: u32;
-  /** Above: open circuit. Unit: count. Offset 12. */
+  /** Counts above this are an open circuit. Unit: count. Offset 12. */
   openCounts: u32;
-  /** Below: out of range. Unit: count. Offset 16. */
+  /** Counts below this are out of range. Unit: count. Offset 16. */
   lowCounts: u32;
-  /** Above: out of range. Unit: count. Offset 20. */
+  /** Counts above this are out of range. Unit: count. Offset 20. */
   highCounts: u32;
-  /** A change larger than this that reverses in the next tick is not the sensor's. Unit: count. Offset 24. */
+  /** A larger change that reverses in the next tick does not come from the sensor. Unit: count. Offset 24. */
   flipCounts: u32;
   /** Largest plausible change per tick. Unit: count. Offset 28. */
   rateCounts: u32;
 }
 export const CHANNEL_SETTING_BYTES: usize = 32;
 
-/** What configure() computes once from the parameters. 208 bytes. */
+/** Values that configure() computes once from the parameters. 208 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -302,7 +302,7 @@ export class Coefficients {
   integralKpaPerNTick: f32;
   /** Largest set point change per tick. Unit: kilopascal. Offset 44. */
   setPointStepKpa: f32;
-  /** No pulse lowers the pressure below this: precharge + 1 bar. Unit: kilopascal. Offset 48. */
+  /** Pressure floor: no pulse lowers the pressure below precharge + 1 bar. Unit: kilopascal. Offset 48. */
   floorKpa: f32;
   /** Compliance of the oil alone. Unit: millilitrePerKilopascal. Offset 52. */
   oilMlPerKpa: f32;
@@ -314,7 +314,7 @@ export class Coefficients {
   slowWeight: f32;
   /** Weight of a new square in the variance. Unit: ratio. Offset 68. */
   noiseWeight: f32;
-  /** Weight of a new value behind the load sensor's lag. Unit: ratio. Offset 72. */
+  /** Weight of a new value in the low-pass that models the load sensor's lag. Unit: ratio. Offset 72. */
   sensorWeight: f32;
   /** Weight of a new value in the predictor's low-pass 1. Unit: ratio. Offset 76. */
   band1Weight: f32;
@@ -328,15 +328,15 @@ export class Coefficients {
   band5Weight: f32;
   /** Weight of a new value in the detector's low-pass. Unit: ratio. Offset 96. */
   detectorWeight: f32;
-  /** Share of its velocity that the detector drops each tick. Unit: ratio. Offset 100. */
+  /** Fraction of the detector's velocity that decays each tick. Unit: ratio. Offset 100. */
   velocityDecay: f32;
-  /** Oil that the row's motion displaces per tick, mL per m/s. Unit: none. Offset 104. */
+  /** Oil displaced by row motion per tick, mL per m/s. Unit: none. Offset 104. */
   strokeVolumeMlPerMps: f32;
-  /** From mL per tick to mL/min. Unit: none. Offset 108. */
+  /** Conversion from mL per tick to mL/min. Unit: none. Offset 108. */
   mlPerTickToMin: f32;
-  /** Share of the gas's excess temperature that is lost each tick. Unit: ratio. Offset 112. */
+  /** Fraction of the excess temperature of the gas that is lost each tick. Unit: ratio. Offset 112. */
   gasWeight: f32;
-  /** Share of a fast pressure change that vanishes as the gas cools. Unit: ratio. Offset 116. */
+  /** Fraction of a fast pressure change that disappears as the gas cools. Unit: ratio. Offset 116. */
   gasShare: f32;
   /** Weight of a new flow in the leak's slow mean. Unit: ratio. Offset 120. */
   leakWeight: f32;
@@ -372,15 +372,15 @@ export class Coefficients {
   missedWindowTicks: u32;
   /** Time after lowering until the frame has settled. Unit: tick. Offset 184. */
   frameSettleTicks: u32;
-  /** How long the velocity is not used after an invalid acceleration. Unit: tick. Offset 188. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 188. */
   noVelocityTicks: u32;
   /** retryS. Unit: tick. Offset 192. */
   retryTicks: u32;
   /** ventMs. Unit: tick. Offset 196. */
   ventTicks: u32;
-  /** Cycle of all banks that share the harness. Unit: tick. Offset 200. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 200. */
   slotCycleTicks: u32;
-  /** This bank's slot in that cycle. Unit: tick. Offset 204. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 204. */
   slotStartTicks: u32;
 }
 export const COEFFICIENTS_BYTES: usize = 208;
@@ -396,7 +396,7 @@ export class FaultSetting {
 }
 export const FAULT_SETTING_BYTES: usize = 4;
 
-/** Inputs of a bank for one tick, besides those of its rows. 20 bytes. */
+/** Inputs of a bank for one tick, without those of its rows. 20 bytes. */
 @unmanaged
 @final
 export class BankInput {
@@ -408,9 +408,9 @@ export class BankInput {
   railCounts: u16;
   /** Supply voltage at the bank. Unit: millivolt. Offset 10. */
   supplyMv: u16;
-  /** Voltage of the capacitor that feeds the coils. Unit: millivolt. Offset 12. */
+  /** Voltage of the reservoir capacitor that feeds the coils. Unit: millivolt. Offset 12. */
   reservoirMv: u16;
-  /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; above 64255 it is not a speed. Unit: millimetrePerSecond. Offset 14. */
+  /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; values above 64255 are not a speed. Unit: millimetrePerSecond. Offset 14. */
   groundSpeedMmPerS: u16;
   /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
   lowered: u8;
@@ -446,9 +446,9 @@ export const ROW_INPUT_BYTES: usize = 8;
 export class BankOutput {
   /** Bank faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** What the bank is doing. Unit: none. Offset 4. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 4. */
   mode: u8;
-  /** 1 while every valve of the bank is believed closed; also between the pulses of a vent. Unit: none. Offset 5. */
+  /** 1 while every valve of the bank is believed to be closed, also between pulses while venting. Unit: none. Offset 5. */
   allClosed: u8;
   /** Unused, 0. Unit: none. Offset 6. */
   spare: u16;
@@ -461,11 +461,11 @@ export const BANK_OUTPUT_BYTES: usize = 8;
 export class RowOutput {
   /** Row faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** What the row is doing. Unit: none. Offset 4. */
+  /** Operating mode of the row (frozen: the load is invalid and the set point stays). Unit: none. Offset 4. */
   mode: u8;
-  /** Current in the supply valve's coil during this tick. Unit: none. Offset 5. */
+  /** Coil order to the supply valve in this tick. Unit: none. Offset 5. */
   supplyOrder: u8;
-  /** Current in the return valve's coil during this tick. Unit: none. Offset 6. */
+  /** Coil order to the return valve in this tick. Unit: none. Offset 6. */
   returnOrder: u8;
   /** Unused, 0. Unit: none. Offset 7. */
   spare: u8;
@@ -480,23 +480,23 @@ export class BankProbe {
   targetLoadN: f32;
   /** Rail pressure in use. Unit: kilopascal. Offset 4. */
   railKpa: f32;
-  /** Valve flow at this oil temperature over flow in warm oil. Unit: ratio. Offset 8. */
+  /** Valve flow at the present oil temperature as a fraction of the flow of warm oil. Unit: ratio. Offset 8. */
   flowRatio: f32;
   /** Lug frequency in use, 0 while the notch is off. Unit: hertz. Offset 12. */
   notchHz: f32;
-  /** Energy for strokes above the minimum voltage; 0 without a reservoir. Unit: millijoule. Offset 16. */
+  /** Energy for strokes in the reservoir capacitor, above strokeMinMv; 0 without a reservoir. Unit: millijoule. Offset 16. */
   energyMj: f32;
   /** Fault conditions of the bank that are present now, before debounce. Unit: bits. Offset 20. */
   conditions: u32;
   /** Strokes started since configure(). Unit: none. Offset 24. */
   strokes: u32;
-  /** Closing strokes that wait for a slot. Unit: none. Offset 28. */
+  /** Closing strokes that wait in the queue. Unit: none. Offset 28. */
   closesWaiting: u16;
-  /** Opening strokes that wait for a slot. Unit: none. Offset 30. */
+  /** Opening strokes that wait in the queue. Unit: none. Offset 30. */
   opensWaiting: u16;
-  /** Valves not believed closed. Unit: none. Offset 32. */
+  /** Valves believed to be open or in an unknown position. Unit: none. Offset 32. */
   openValves: u16;
-  /** Closing strokes that valves which are or may be open still need, without stuck valves. Unit: none. Offset 34. */
+  /** Closing strokes still needed by valves that are or may be open, excluding stuck valves. Unit: none. Offset 34. */
   closesNeeded: u16;
   /** Unused, 0. Unit: none. Offset 36. */
   spare: u16;
@@ -525,59 +525,59 @@ export class RowProbe {
   setPointKpa: f32;
   /** Target minus load. Unit: newton. Offset 28. */
   loadErrorN: f32;
-  /** Control error that is compared with the deadband: load error, pressure error as load, or predicted load error. Unit: newton. Offset 32. */
+  /** Control error that is compared with the deadband: load error, pressure error expressed as load, or predicted load error. Unit: newton. Offset 32. */
   errorN: f32;
   /** Standard deviation of the control error about its slow mean. Unit: newton. Offset 36. */
   noiseN: f32;
   /** Deadband in use. Unit: newton. Offset 40. */
   deadbandN: f32;
-  /** Present load without bounce: the predictor's starting point. Unit: newton. Offset 44. */
+  /** Present load with wheel bounce removed: initial value of the prediction. Unit: newton. Offset 44. */
   presentN: f32;
-  /** Predicted mean load of the next moments if no valve moves. Unit: newton. Offset 48. */
+  /** Predicted mean load over the prediction horizon if no valve moves. Unit: newton. Offset 48. */
   predictedN: f32;
-  /** Pressure change by the oil that the row's valves metered, from an arbitrary zero. Unit: kilopascal. Offset 52. */
+  /** Accumulated pressure change from the oil that the valves of the row metered, with an arbitrary offset. Unit: kilopascal. Offset 52. */
   meteredKpa: f32;
   /** Pressure change per tick while the supply valve is open. Unit: kilopascal. Offset 56. */
   supplyStepKpa: f32;
   /** Pressure change per tick while the return valve is open, positive. Unit: kilopascal. Offset 60. */
   returnStepKpa: f32;
-  /** Cumulative sum of a rise that neither metered oil nor motion explains: a valve is not where it is believed to be. Unit: kilopascal. Offset 64. */
+  /** Cumulative sum of a pressure rise that neither metered oil nor row motion explains: it indicates a valve that is not in its believed position. Unit: kilopascal. Offset 64. */
   cusumUpKpa: f32;
-  /** Cumulative sum of such a fall. Unit: kilopascal. Offset 68. */
+  /** Cumulative sum of a pressure fall that neither metered oil nor row motion explains. Unit: kilopascal. Offset 68. */
   cusumDownKpa: f32;
-  /** Flow into the closed chamber, estimated from its pressure; negative: out of it. Unit: millilitrePerMinute. Offset 72. */
+  /** Flow into the closed chamber, estimated from the pressure; negative: flow out of it. Unit: millilitrePerMinute. Offset 72. */
   leakMlPerMin: f32;
-  /** Chamber pressure, low-passed except for metered oil, which counts at once. Unit: kilopascal. Offset 76. */
+  /** Chamber pressure after a low-pass that steps from metered oil bypass. Unit: kilopascal. Offset 76. */
   smoothKpa: f32;
-  /** Load without the pressure's share: its part in band 1. Unit: newton. Offset 80. */
+  /** Load minus the pressure contribution: component in band 1. Unit: newton. Offset 80. */
   loadTrend1N: f32;
-  /** Load without the pressure's share: its part in band 2. Unit: newton. Offset 84. */
+  /** Load minus the pressure contribution: component in band 2. Unit: newton. Offset 84. */
   loadTrend2N: f32;
-  /** Load without the pressure's share: its part in band 3. Unit: newton. Offset 88. */
+  /** Load minus the pressure contribution: component in band 3. Unit: newton. Offset 88. */
   loadTrend3N: f32;
-  /** Load without the pressure's share: its part in band 4. Unit: newton. Offset 92. */
+  /** Load minus the pressure contribution: component in band 4. Unit: newton. Offset 92. */
   loadTrend4N: f32;
-  /** Pressure that metered oil does not explain, as load: its part in band 1. Unit: newton. Offset 96. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 1. Unit: newton. Offset 96. */
   pressureTrend1N: f32;
-  /** Pressure that metered oil does not explain, as load: its part in band 2. Unit: newton. Offset 100. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 2. Unit: newton. Offset 100. */
   pressureTrend2N: f32;
-  /** Pressure that metered oil does not explain, as load: its part in band 3. Unit: newton. Offset 104. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 3. Unit: newton. Offset 104. */
   pressureTrend3N: f32;
-  /** Pressure that metered oil does not explain, as load: its part in band 4. Unit: newton. Offset 108. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 4. Unit: newton. Offset 108. */
   pressureTrend4N: f32;
-  /** Inertia force of the row up to corner 1. Unit: newton. Offset 112. */
+  /** Inertia force of the row: after low-pass 1. Unit: newton. Offset 112. */
   inertia1N: f32;
-  /** Inertia force of the row up to corner 2. Unit: newton. Offset 116. */
+  /** Inertia force of the row: after low-pass 2. Unit: newton. Offset 116. */
   inertia2N: f32;
-  /** Inertia force of the row up to corner 3. Unit: newton. Offset 120. */
+  /** Inertia force of the row: after low-pass 3. Unit: newton. Offset 120. */
   inertia3N: f32;
-  /** Inertia force of the row up to corner 4. Unit: newton. Offset 124. */
+  /** Inertia force of the row: after low-pass 4. Unit: newton. Offset 124. */
   inertia4N: f32;
-  /** Inertia force of the row up to corner 5. Unit: newton. Offset 128. */
+  /** Inertia force of the row: after low-pass 5. Unit: newton. Offset 128. */
   inertia5N: f32;
   /** Compliance of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 132. */
   compliance: f32;
-  /** Pulse length that the last wish asked for. Unit: millisecond. Offset 136. */
+  /** Pulse length requested with the last wish. Unit: millisecond. Offset 136. */
   pulseMs: f32;
   /** Learned gain of the supply valve. Unit: ratio. Offset 140. */
   supplyGain: f32;
@@ -585,15 +585,15 @@ export class RowProbe {
   returnGain: f32;
   /** Fault conditions of the row that are present now, before debounce. Unit: bits. Offset 148. */
   conditions: u32;
-  /** How long the row's open valve has been open. Unit: tick. Offset 152. */
+  /** Time for which the row's open valve has been open. Unit: tick. Offset 152. */
   openTicks: u16;
-  /** How long the row's oldest request has waited for a slot. Unit: tick. Offset 154. */
+  /** Time for which the row's oldest request has waited in the queue. Unit: tick. Offset 154. */
   waitTicks: u16;
-  /** How long the end of the row's pulse has waited for a slot. Unit: tick. Offset 156. */
+  /** Time for which the stroke that ends the row's pulse has waited in the queue. Unit: tick. Offset 156. */
   closeWaitTicks: u16;
   /** Unused, 0. Unit: none. Offset 158. */
   spare: u16;
-  /** What the strategy wants. Unit: none. Offset 160. */
+  /** Pressure change requested by the strategy. Unit: none. Offset 160. */
   wish: u8;
   /** Believed position of the supply valve. Unit: none. Offset 161. */
   supplyBelief: u8;
@@ -608,7 +608,7 @@ export const ROW_PROBE_BYTES: usize = 164;
 @unmanaged
 @final
 export class BankState {
-  /** Rows that configure() was called with. Unit: none. Offset 0. */
+  /** Number of rows passed to configure(). Unit: none. Offset 0. */
   rowCount: u32;
   /** Last valid target. Unit: newton. Offset 4. */
   targetLoadN: f32;
@@ -616,15 +616,15 @@ export class BankState {
   notchG: f32;
   /** Strokes started. Unit: none. Offset 12. */
   strokes: u32;
-  /** Time since the shut-down request; stays at its limit. Unit: tick. Offset 16. */
+  /** Time since the shut-down request; saturates. Unit: tick. Offset 16. */
   shutDownTicks: u32;
-  /** Time since lowering; stays at its limit. Unit: tick. Offset 20. */
+  /** Time since lowering; saturates. Unit: tick. Offset 20. */
   loweredTicks: u16;
   /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 22. */
   slotTicks: u16;
   /** 1 after configure() refused a parameter. Unit: none. Offset 24. */
   refused: u8;
-  /** What the bank is doing. Unit: none. Offset 25. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 25. */
   mode: u8;
   /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 26. */
   started: u8;
@@ -643,9 +643,9 @@ export class ChannelState {
   changeCounts: i32;
   /** Last ADC counts. Unit: count. Offset 8. */
   counts: u16;
-  /** How long the ADC counts have not changed; stays at its limit. Unit: tick. Offset 10. */
+  /** Time for which the ADC counts have not changed; saturates. Unit: tick. Offset 10. */
   sameTicks: u16;
-  /** How much longer the channel is suspect after a jump. Unit: tick. Offset 12. */
+  /** Remaining time for which the channel is treated as invalid after a jump. Unit: tick. Offset 12. */
   rateTicks: u16;
   /** 1 once a reading was in range. Unit: none. Offset 14. */
   hasReading: u8;
@@ -653,11 +653,11 @@ export class ChannelState {
   valid: u8;
   /** 1 once the channel's filters have been seeded. Unit: none. Offset 16. */
   seeded: u8;
-  /** For how many ticks in a row no check has failed; stays at 2. Unit: tick. Offset 17. */
+  /** Number of consecutive ticks in which no check has failed; saturates at 2. Unit: tick. Offset 17. */
   cleanTicks: u8;
   /** Last ADC counts in range. Unit: count. Offset 18. */
   inRangeCounts: u16;
-  /** For how many ticks in a row the ADC counts have moved far and back. Unit: none. Offset 20. */
+  /** Number of consecutive ticks in which the ADC counts have made a large change and reversed it. Unit: none. Offset 20. */
   flips: u8;
   /** Result of the last range check: Short, Open, Range or 0. Unit: bits. Offset 21. */
   rangeCheck: u8;
@@ -682,7 +682,7 @@ export class ZeroState {
   highestN: f32;
   /** Ticks in the window so far. Unit: tick. Offset 20. */
   ticks: u16;
-  /** Time since the lift; stays at its limit. Unit: tick. Offset 22. */
+  /** Time since the lift; saturates. Unit: tick. Offset 22. */
   waitTicks: u16;
   /** Result of the last window. Unit: none. Offset 24. */
   result: u8;
@@ -735,7 +735,7 @@ export class LoopState {
   seeded: u8;
   /** 1 if the load loop ran in the last tick. Unit: none. Offset 19. */
   running: u8;
-  /** Direction that is kept until the error is inside the hysteresis. Unit: none. Offset 20. */
+  /** Direction of the correction in progress, which ends once the error is inside the hysteresis. Unit: none. Offset 20. */
   acting: u8;
   /** 1 if the last tick had a control error. Unit: none. Offset 21. */
   hasError: u8;
@@ -750,31 +750,31 @@ export const LOOP_STATE_BYTES: usize = 24;
 @unmanaged
 @final
 export class PredictorState {
-  /** Pressure change by metered oil. Unit: kilopascal. Offset 0. */
+  /** Pressure change from metered oil. Unit: kilopascal. Offset 0. */
   meteredKpa: f32;
-  /** Pressure behind the load sensor's lag. Unit: kilopascal. Offset 4. */
+  /** Pressure, delayed by the load sensor's lag. Unit: kilopascal. Offset 4. */
   sensedPressureKpa: f32;
-  /** Inertia force behind the load sensor's lag. Unit: newton. Offset 8. */
+  /** Inertia force, delayed by the load sensor's lag. Unit: newton. Offset 8. */
   sensedInertiaN: f32;
-  /** Load without the pressure's share, low-pass 1. Unit: newton. Offset 12. */
+  /** Load minus the pressure contribution, low-pass 1. Unit: newton. Offset 12. */
   load1N: f32;
-  /** Load without the pressure's share, low-pass 2. Unit: newton. Offset 16. */
+  /** Load minus the pressure contribution, low-pass 2. Unit: newton. Offset 16. */
   load2N: f32;
-  /** Load without the pressure's share, low-pass 3. Unit: newton. Offset 20. */
+  /** Load minus the pressure contribution, low-pass 3. Unit: newton. Offset 20. */
   load3N: f32;
-  /** Load without the pressure's share, low-pass 4. Unit: newton. Offset 24. */
+  /** Load minus the pressure contribution, low-pass 4. Unit: newton. Offset 24. */
   load4N: f32;
-  /** Load without the pressure's share, low-pass 5. Unit: newton. Offset 28. */
+  /** Load minus the pressure contribution, low-pass 5. Unit: newton. Offset 28. */
   load5N: f32;
-  /** Pressure that metered oil does not explain, as load, low-pass 1. Unit: newton. Offset 32. */
+  /** Pressure change not explained by metered oil, expressed as load, low-pass 1. Unit: newton. Offset 32. */
   pressure1N: f32;
-  /** Pressure that metered oil does not explain, as load, low-pass 2. Unit: newton. Offset 36. */
+  /** Pressure change not explained by metered oil, expressed as load, low-pass 2. Unit: newton. Offset 36. */
   pressure2N: f32;
-  /** Pressure that metered oil does not explain, as load, low-pass 3. Unit: newton. Offset 40. */
+  /** Pressure change not explained by metered oil, expressed as load, low-pass 3. Unit: newton. Offset 40. */
   pressure3N: f32;
-  /** Pressure that metered oil does not explain, as load, low-pass 4. Unit: newton. Offset 44. */
+  /** Pressure change not explained by metered oil, expressed as load, low-pass 4. Unit: newton. Offset 44. */
   pressure4N: f32;
-  /** Pressure that metered oil does not explain, as load, low-pass 5. Unit: newton. Offset 48. */
+  /** Pressure change not explained by metered oil, expressed as load, low-pass 5. Unit: newton. Offset 48. */
   pressure5N: f32;
   /** Inertia force, low-pass 1. Unit: newton. Offset 52. */
   inertia1N: f32;
@@ -793,7 +793,7 @@ export class PredictorState {
 }
 export const PREDICTOR_STATE_BYTES: usize = 76;
 
-/** State of a row's detector, which finds missed strokes and leaks from the pressure. 64 bytes. */
+/** State of a row's detector, which detects missed strokes and leaks from the pressure. 64 bytes. */
 @unmanaged
 @final
 export class DetectorState {
@@ -801,17 +801,17 @@ export class DetectorState {
   velocityMps: f32;
   /** Slow mean of that velocity. Unit: metrePerSecond. Offset 4. */
   slowMps: f32;
-  /** Velocity behind the same low-pass as the pressure. Unit: metrePerSecond. Offset 8. */
+  /** Velocity after the same low-pass as the pressure. Unit: metrePerSecond. Offset 8. */
   smoothMps: f32;
-  /** Pressure that metered oil does not explain, low-passed. Unit: kilopascal. Offset 12. */
+  /** Pressure change not explained by metered oil, low-passed. Unit: kilopascal. Offset 12. */
   residualKpa: f32;
-  /** Cumulative sum for a rise. Unit: kilopascal. Offset 16. */
+  /** Cumulative sum for a pressure rise. Unit: kilopascal. Offset 16. */
   cusumUpKpa: f32;
-  /** Cumulative sum for a fall. Unit: kilopascal. Offset 20. */
+  /** Cumulative sum for a pressure fall. Unit: kilopascal. Offset 20. */
   cusumDownKpa: f32;
-  /** Pressure change of this tick by the row's motion. Unit: kilopascal. Offset 24. */
+  /** Pressure change from row motion in this tick. Unit: kilopascal. Offset 24. */
   motionKpa: f32;
-  /** Change of the residual without the row's motion since the last pulse began. Unit: kilopascal. Offset 28. */
+  /** Change of the residual since the start of the last pulse, without the effect of row motion. Unit: kilopascal. Offset 28. */
   residualStepKpa: f32;
   /** residualKpa when cusumUpKpa was last 0. Unit: kilopascal. Offset 32. */
   cusumUpFromKpa: f32;
@@ -819,21 +819,21 @@ export class DetectorState {
   cusumDownFromKpa: f32;
   /** Expected effect of the present pulse so far. Unit: kilopascal. Offset 40. */
   pulseKpa: f32;
-  /** Pressure that the gas would have at the temperature of its wall. Unit: kilopascal. Offset 44. */
+  /** Pressure that the gas would have at wall temperature. Unit: kilopascal. Offset 44. */
   slowKpa: f32;
   /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 48. */
   leakMlPerMin: f32;
   /** Slow mean of the metered oil, both directions. Unit: millilitrePerMinute. Offset 52. */
   meteredMlPerMin: f32;
-  /** How much longer the velocity is not used. Unit: tick. Offset 56. */
+  /** Remaining time for which the velocity is not used. Unit: tick. Offset 56. */
   noVelocityTicks: u16;
-  /** Which kind of missed stroke the sums look for. Unit: none. Offset 58. */
+  /** Kind of missed stroke that the sums are to detect. Unit: none. Offset 58. */
   mode: u8;
   /** Valve whose missed stroke was found in this tick. Unit: none. Offset 59. */
   missedValve: u8;
   /** 1 if the last tick had a valid pressure. Unit: none. Offset 60. */
   hasPressure: u8;
-  /** 1 once the frame has been down for long enough. Unit: none. Offset 61. */
+  /** 1 once the frame has settled after lowering. Unit: none. Offset 61. */
   frameSettled: u8;
   /** Unused, 0. Unit: none. Offset 62. */
   spare: u16;
@@ -844,46 +844,46 @@ export const DETECTOR_STATE_BYTES: usize = 64;
 @unmanaged
 @final
 export class PairState {
-  /** How far the error is outside the deadband: the queue serves the largest first. Unit: newton. Offset 0. */
+  /** Distance of the error from the deadband: the queue serves the largest first. Unit: newton. Offset 0. */
   needN: f32;
-  /** Expected pressure change per open tick of the wished pulse, at gain 1. Unit: kilopascal. Offset 4. */
+  /** Expected pressure change per open tick of the pulse for the present wish, at gain 1. Unit: kilopascal. Offset 4. */
   stepKpaPerTick: f32;
   /** Expected pressure change of the last pulse at gain 1, as a magnitude. Unit: kilopascal. Offset 8. */
   expectedKpa: f32;
-  /** Rest time left after the last pulse. Unit: tick. Offset 12. */
+  /** Remaining rest time after the last pulse. Unit: tick. Offset 12. */
   restTicks: u16;
-  /** Dead time left after the last close. Unit: tick. Offset 14. */
+  /** Remaining dead time after the last close. Unit: tick. Offset 14. */
   deadTicks: u16;
-  /** Time left until the last pulse's pressure step is read. Unit: tick. Offset 16. */
+  /** Remaining time until the pressure step of the last pulse is read. Unit: tick. Offset 16. */
   settleTicks: u16;
-  /** Wish that the open valve serves, hold if none is open. Unit: none. Offset 18. */
+  /** Wish for which the open valve was opened, hold if none is open. Unit: none. Offset 18. */
   openWish: u8;
-  /** Wish whose pulse the gain is to be learned from. Unit: none. Offset 19. */
+  /** Wish of the pulse from which the gain is to be learned. Unit: none. Offset 19. */
   learnWish: u8;
-  /** Wish whose oil flows: from the end of the opening stroke to the end of the closing stroke. Unit: none. Offset 20. */
+  /** Wish of the pulse whose oil flows: from the end of its opening stroke to the end of its closing stroke. Unit: none. Offset 20. */
   flowWish: u8;
-  /** Missed stroke found during the present pulse: the close before it, or its own open. Unit: none. Offset 21. */
+  /** Missed stroke found during the present pulse: the close before it, or its opening stroke. Unit: none. Offset 21. */
   pulseFault: u8;
   /** Unused, 0. Unit: none. Offset 22. */
   spare: u16;
 }
 export const PAIR_STATE_BYTES: usize = 24;
 
-/** State of a latching valve, as believed. 28 bytes. */
+/** State of a latching valve as the controller believes it. 28 bytes. */
 @unmanaged
 @final
 export class ValveState {
-  /** Learned flow over configured flow. Unit: ratio. Offset 0. */
+  /** Learned flow divided by configured flow. Unit: ratio. Offset 0. */
   gain: f32;
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
-  /** Time since the last stroke; stays at its limit. Unit: tick. Offset 8. */
+  /** Time since the last stroke; saturates. Unit: tick. Offset 8. */
   quietTicks: u32;
-  /** Time since the opening stroke began; stays at its limit. Unit: tick. Offset 12. */
+  /** Time since the opening stroke began; saturates. Unit: tick. Offset 12. */
   openTicks: u16;
-  /** Time left of the present stroke. Unit: tick. Offset 14. */
+  /** Remaining time of the present stroke. Unit: tick. Offset 14. */
   coilTicks: u16;
-  /** How long the request has waited; stays at its limit. Unit: tick. Offset 16. */
+  /** Time for which the request has waited; saturates. Unit: tick. Offset 16. */
   waitTicks: u16;
   /** Believed position. Unit: none. Offset 18. */
   belief: u8;
@@ -891,15 +891,15 @@ export class ValveState {
   coil: u8;
   /** Stroke requested from the queue. Unit: none. Offset 20. */
   request: u8;
-  /** Opening strokes in a row that were found missed. Unit: none. Offset 21. */
+  /** Consecutive missed opening strokes. Unit: none. Offset 21. */
   missedOpens: u8;
-  /** Closing strokes in a row that were found missed. Unit: none. Offset 22. */
+  /** Consecutive missed closing strokes. Unit: none. Offset 22. */
   missedCloses: u8;
-  /** 1 once it has missed strokeTries strokes in a row. Unit: none. Offset 23. */
+  /** 1 once the valve has missed strokeTries consecutive strokes. Unit: none. Offset 23. */
   stuck: u8;
-  /** How often its last closing stroke has been repeated on suspicion. Unit: none. Offset 24. */
+  /** Number of precautionary repeats of the last closing stroke. Unit: none. Offset 24. */
   repeats: u8;
-  /** 1 while a closing stroke is requested on suspicion. Unit: none. Offset 25. */
+  /** 1 while a precautionary closing stroke is requested. Unit: none. Offset 25. */
   suspected: u8;
   /** Unused, 0. Unit: none. Offset 26. */
   spare: u16;
@@ -912,7 +912,7 @@ export const VALVE_STATE_BYTES: usize = 28;
 export class FaultState {
   /** Faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** Faults whose timer runs. Unit: bits. Offset 4. */
+  /** Faults whose timer is running. Unit: bits. Offset 4. */
   pending: u32;
 }
 export const FAULT_STATE_BYTES: usize = 8;
@@ -921,7 +921,7 @@ export const FAULT_STATE_BYTES: usize = 8;
 @unmanaged
 @final
 export class FaultTimer {
-  /** How long the condition has differed from the fault. Unit: tick. Offset 0. */
+  /** Time for which condition and fault have differed. Unit: tick. Offset 0. */
   ticks: u16;
 }
 export const FAULT_TIMER_BYTES: usize = 2;

@@ -37,7 +37,7 @@ export namespace SensorFault {
   export const Garbage: f64 = 5;
 }
 
-/** Inputs of a bank for one tick, besides those of its rows. 20 bytes. */
+/** Inputs of a bank for one tick, without those of its rows. 20 bytes. */
 @unmanaged
 @final
 export class BankInput {
@@ -49,9 +49,9 @@ export class BankInput {
   railCounts: u16;
   /** Supply voltage at the bank. Unit: millivolt. Offset 10. */
   supplyMv: u16;
-  /** Voltage of the capacitor that feeds the coils. Unit: millivolt. Offset 12. */
+  /** Voltage of the reservoir capacitor that feeds the coils. Unit: millivolt. Offset 12. */
   reservoirMv: u16;
-  /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; above 64255 it is not a speed. Unit: millimetrePerSecond. Offset 14. */
+  /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; values above 64255 are not a speed. Unit: millimetrePerSecond. Offset 14. */
   groundSpeedMmPerS: u16;
   /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
   lowered: u8;
@@ -87,9 +87,9 @@ export const ROW_INPUT_BYTES: usize = 8;
 export class BankOutput {
   /** Bank faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** What the bank is doing. Unit: none. Offset 4. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 4. */
   mode: u8;
-  /** 1 while every valve of the bank is believed closed; also between the pulses of a vent. Unit: none. Offset 5. */
+  /** 1 while every valve of the bank is believed to be closed, also between pulses while venting. Unit: none. Offset 5. */
   allClosed: u8;
   /** Unused, 0. Unit: none. Offset 6. */
   spare: u16;
@@ -102,11 +102,11 @@ export const BANK_OUTPUT_BYTES: usize = 8;
 export class RowOutput {
   /** Row faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** What the row is doing. Unit: none. Offset 4. */
+  /** Operating mode of the row (frozen: the load is invalid and the set point stays). Unit: none. Offset 4. */
   mode: u8;
-  /** Current in the supply valve's coil during this tick. Unit: none. Offset 5. */
+  /** Coil order to the supply valve in this tick. Unit: none. Offset 5. */
   supplyOrder: u8;
-  /** Current in the return valve's coil during this tick. Unit: none. Offset 6. */
+  /** Coil order to the return valve in this tick. Unit: none. Offset 6. */
   returnOrder: u8;
   /** Unused, 0. Unit: none. Offset 7. */
   spare: u8;
@@ -123,7 +123,7 @@ export class Setup {
   tickHz: f64;
   /** Seed of all random numbers, an integer below 2³². Unit: none. Offset 16. */
   seed: f64;
-  /** What controls the chamber pressure. Unit: none. Offset 24. */
+  /** Actuator that controls the chamber pressure. Unit: none. Offset 24. */
   actuation: f64;
   /** Chamber pressure at the start. Unit: kilopascal. Offset 32. */
   startKpa: f64;
@@ -152,21 +152,21 @@ export class Machine {
   contactNPerM: f64;
   /** Contact damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 48. */
   contactNsPerM: f64;
-  /** Corner of tyre enveloping: the tyre smooths waves shorter than 1 over this. Unit: perMetre. Offset 56. */
+  /** Spatial cut-off frequency of the tyre: it smooths shorter waves. Unit: perMetre. Offset 56. */
   envelopePerM: f64;
-  /** Height of the ripple from the tyre lugs. Unit: millimetre. Offset 64. */
+  /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 64. */
   lugHeightMm: f64;
   /** Distance between tyre lugs. Unit: metre. Offset 72. */
   lugPitchM: f64;
-  /** Share of a stone height that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 80. */
+  /** Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 80. */
   equaliserRatio: f64;
   /** Length of the arms. Unit: metre. Offset 88. */
   armM: f64;
-  /** Distance from the pivot to the cylinder on the arm. Unit: metre. Offset 96. */
+  /** Distance along the arm from its pivot to the attachment of the cylinder. Unit: metre. Offset 96. */
   attachM: f64;
-  /** Upper pivot of the cylinder, to the rear. Unit: metre. Offset 104. */
+  /** Position of the upper pivot of the cylinder, rearward. Unit: metre. Offset 104. */
   cylinderPivotRearM: f64;
-  /** Upper pivot of the cylinder, up. Unit: metre. Offset 112. */
+  /** Position of the upper pivot of the cylinder, upward. Unit: metre. Offset 112. */
   cylinderPivotUpM: f64;
   /** Travel from level down to the stop. Unit: millimetre. Offset 120. */
   travelDownMm: f64;
@@ -180,7 +180,7 @@ export class Machine {
   chamberOilMl: f64;
   /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 160. */
   bulkModulusMpa: f64;
-  /** Free air in the oil at atmospheric pressure, as a share of volume. Unit: ratio. Offset 168. */
+  /** Free air in the oil at atmospheric pressure, as a fraction of the volume. Unit: ratio. Offset 168. */
   airRatio: f64;
   /** Gas volume at precharge. Unit: millilitre. Offset 176. */
   accumulatorMl: f64;
@@ -188,29 +188,29 @@ export class Machine {
   prechargeAbsoluteKpa: f64;
   /** Ratio of specific heats of the gas. Unit: ratio. Offset 192. */
   gasExponent: f64;
-  /** Time constant of the gas temperature. Unit: second. Offset 200. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 200. */
   gasThermalS: f64;
   /** Force at level travel. Unit: newton. Offset 208. */
   liftN: f64;
-  /** Increase of the force as the row goes down. Unit: newtonPerMetre. Offset 216. */
+  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 216. */
   liftNPerM: f64;
   /** Diameter of the orifice. Unit: millimetre. Offset 224. */
   reboundOrificeMm: f64;
   /** Area of the rod side. Unit: squareCentimetre. Offset 232. */
   rodAreaCm2: f64;
-  /** Damping when rising, as a share of that when falling. Unit: ratio. Offset 240. */
+  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 240. */
   reboundUpRatio: f64;
   /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 248. */
   valveFlowLpm: f64;
-  /** Pressure drop at which valveFlowLpm holds. Unit: kilopascal. Offset 256. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 256. */
   valveFlowDropKpa: f64;
-  /** Length of the narrow passage with viscous flow. Unit: millimetre. Offset 264. */
+  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 264. */
   passageMm: f64;
   /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 272. */
   valveLeakMlPerMin: f64;
   /** Travel time of the armature. Unit: millisecond. Offset 280. */
   moveMs: f64;
-  /** Share of the travel after which the magnet completes it. Unit: ratio. Offset 288. */
+  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 288. */
   throwRatio: f64;
   /** Coil resistance at 20 °C. Unit: ohm. Offset 296. */
   coilOhm: f64;
@@ -220,7 +220,7 @@ export class Machine {
   pullA: f64;
   /** Pump pressure at zero flow. Unit: kilopascal. Offset 320. */
   railNominalKpa: f64;
-  /** Pressure drop with flow. Unit: kilopascalPerLitrePerMinute. Offset 328. */
+  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 328. */
   railDroopKpaPerLpm: f64;
   /** Oil volume in hoses and rail. Unit: millilitre. Offset 336. */
   railOilMl: f64;
@@ -240,9 +240,9 @@ export class Machine {
   viscosityAt100: f64;
   /** ADC counts at the full sensor supply. Unit: count. Offset 400. */
   adcFullScaleCounts: f64;
-  /** Corner of the fluid coupling with its accumulator, at 450 N. Unit: hertz. Offset 408. */
+  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 408. */
   loadLagHz: f64;
-  /** Stiffening of the coupling with load: its corner grows as (load + this)². Unit: newton. Offset 416. */
+  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 416. */
   loadStiffeningN: f64;
   /** Noise of the load reading, standard deviation. Unit: newton. Offset 424. */
   loadNoiseN: f64;
@@ -264,7 +264,7 @@ export class Machine {
   railAtTenPercentKpa: f64;
   /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 496. */
   railAtNinetyPercentKpa: f64;
-  /** 1: fitted. Unit: none. Offset 504. */
+  /** Accelerometer fitted. Unit: none. Offset 504. */
   accelerationFitted: f64;
   /** Noise of the acceleration reading, standard deviation. Unit: metrePerSecondSquared. Offset 512. */
   accelerationNoiseMps2: f64;
@@ -274,39 +274,39 @@ export class Machine {
   accelerationAtNinetyPercentMps2: f64;
   /** Voltage of battery and alternator. Unit: volt. Offset 536. */
   sourceV: f64;
-  /** Resistance of source and wires to the bank. Unit: ohm. Offset 544. */
+  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 544. */
   harnessOhm: f64;
   /** Power of the electronics and sensors of the bank. Unit: watt. Offset 552. */
   electronicsW: f64;
   /** Capacitance. Unit: microfarad. Offset 560. */
   reservoirUf: f64;
-  /** Charging resistance, in series with a diode. Unit: ohm. Offset 568. */
+  /** Charging resistor, in series with a diode. Unit: ohm. Offset 568. */
   chargeOhm: f64;
   /** Lift height at a headland. Unit: millimetre. Offset 576. */
   liftMm: f64;
   /** Time to lift or lower. Unit: second. Offset 584. */
   liftS: f64;
-  /** The frame wheels smooth waves shorter than this. Unit: metre. Offset 592. */
+  /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 592. */
   frameWaveM: f64;
-  /** Spread of the mass. Unit: ratio. Offset 600. */
+  /** Relative standard deviation of the mass. Unit: ratio. Offset 600. */
   massSpreadRatio: f64;
-  /** Spread of the contact stiffness. Unit: ratio. Offset 608. */
+  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 608. */
   contactSpreadRatio: f64;
-  /** Spread of the valve flows. Unit: ratio. Offset 616. */
+  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 616. */
   flowSpreadRatio: f64;
-  /** Spread of the load sensor zeros. Unit: newton. Offset 624. */
+  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 624. */
   loadSpreadN: f64;
   /** Bandwidth of coil and spool. Unit: hertz. Offset 632. */
   spoolHz: f64;
-  /** Pressure error within which neither edge is open, to each side. Unit: kilopascal. Offset 640. */
+  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 640. */
   spoolDeadKpa: f64;
-  /** Further pressure error at which an edge is fully open. Unit: kilopascal. Offset 648. */
+  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 648. */
   spoolFullKpa: f64;
-  /** Flow of a fully open edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 656. */
+  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 656. */
   spoolFlowLpm: f64;
-  /** Half width of the hysteresis from friction. Unit: kilopascal. Offset 664. */
+  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 664. */
   spoolFrictionKpa: f64;
-  /** Growth of that friction with contamination. Unit: kilopascalPerHour. Offset 672. */
+  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 672. */
   contaminationKpaPerHour: f64;
   /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 680. */
   spoolLeakMlPerMin: f64;
@@ -318,7 +318,7 @@ export class Machine {
   proportionalMaxA: f64;
   /** Maximum set pressure. Unit: kilopascal. Offset 712. */
   proportionalMaxKpa: f64;
-  /** Corner of the second-order low-pass on the load. Unit: hertz. Offset 720. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 720. */
   proportionalFilterHz: f64;
   /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 728. */
   proportionalKpaPerN: f64;
@@ -331,9 +331,9 @@ export const MACHINE_BYTES: usize = 744;
 @unmanaged
 @final
 export class Field {
-  /** Roughness Gd(n0) at 0.1 cycles/m; set by a class. Unit: cubicCentimetre. Offset 0. */
+  /** Roughness Gd(n0) at n0 = 0.1 cycles/m; a road class sets it. Unit: cubicCentimetre. Offset 0. */
   roughnessCm3: f64;
-  /** Exponent of the fall of roughness over spatial frequency. Unit: none. Offset 8. */
+  /** Exponent of the decrease of roughness with spatial frequency. Unit: none. Offset 8. */
   waviness: f64;
   /** Waves longer than this are common to all rows; shorter ones differ from row to row. Unit: metre. Offset 16. */
   commonWaveM: f64;
@@ -353,7 +353,7 @@ export class Field {
   patchMaxM: f64;
   /** Variation of the soil force within a patch, standard deviation. Unit: ratio. Offset 80. */
   soilNoiseRatio: f64;
-  /** Correlation length of that variation. Unit: metre. Offset 88. */
+  /** Correlation length of the soil force within a patch. Unit: metre. Offset 88. */
   soilNoiseM: f64;
   /** Correlation of the soil between neighbouring rows. Unit: ratio. Offset 96. */
   rowCorrelation: f64;
@@ -380,7 +380,7 @@ export class Drive {
   airC: f64;
   /** Source voltage. Unit: volt. Offset 56. */
   sourceV: f64;
-  /** Pump pressure as a share of nominal. Unit: ratio. Offset 64. */
+  /** Pump pressure as a fraction of nominal. Unit: ratio. Offset 64. */
   railRatio: f64;
   /** Slope along the rows, uphill positive. Unit: percent. Offset 72. */
   gradePercent: f64;
@@ -419,7 +419,7 @@ export class InjectedFaults {
   supplyLeakMlPerMin: f64;
   /** Additional leak of the return valve at 100 bar. Unit: millilitrePerMinute. Offset 72. */
   returnLeakMlPerMin: f64;
-  /** Remaining share of the flow of both valves. Unit: ratio. Offset 80. */
+  /** Remaining flow of both valves, as a fraction. Unit: ratio. Offset 80. */
   flowRatio: f64;
   /** Fault of the load sensor. Unit: none. Offset 88. */
   loadSensor: f64;
@@ -429,7 +429,7 @@ export class InjectedFaults {
   accelerationSensor: f64;
   /** Added to the load reading. Unit: newton. Offset 112. */
   loadOffsetN: f64;
-  /** Amplitude of a 2 Hz swing of the load reading, as from a lifted row that sways. Unit: newton. Offset 120. */
+  /** Amplitude of a 2 Hz swing of the load reading, as if the lifted row were swinging. Unit: newton. Offset 120. */
   loadSwingN: f64;
   /** Added to the pressure reading. Unit: kilopascal. Offset 128. */
   pressureOffsetKpa: f64;
@@ -475,7 +475,7 @@ export class RowTruth {
   wheelN: f32;
   /** Force of the soil on the opener. Unit: newton. Offset 4. */
   openerN: f32;
-  /** Down force at the row: cylinder less lift spring and damping. Unit: newton. Offset 8. */
+  /** Down force at the row: cylinder minus lift spring and damping. Unit: newton. Offset 8. */
   downN: f32;
   /** Height of the ground under the wheels above the mean ground. Unit: millimetre. Offset 12. */
   groundMm: f32;
@@ -495,9 +495,9 @@ export class RowTruth {
   oilMl: f32;
   /** Oil returned since the start. Unit: millilitre. Offset 44. */
   returnedMl: f32;
-  /** Energy drawn by its coils since the start. Unit: joule. Offset 48. */
+  /** Energy drawn by the coils of the row since the start. Unit: joule. Offset 48. */
   coilJ: f32;
-  /** Part of that energy lost as heat in the windings. Unit: joule. Offset 52. */
+  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 52. */
   coilLossJ: f32;
   /** Heat of the rebound damping since the start. Unit: joule. Offset 56. */
   reboundJ: f32;
@@ -516,9 +516,9 @@ export class Derived {
   steps: f64;
   /** Down force per cylinder force at level travel. Unit: ratio. Offset 16. */
   ratio0: f64;
-  /** Its slope over travel, 1/m. Unit: none. Offset 24. */
+  /** Slope of ratio0 over travel, 1/m. Unit: none. Offset 24. */
   ratio1: f64;
-  /** Its curvature over travel, 1/m². Unit: none. Offset 32. */
+  /** Curvature of ratio0 over travel, 1/m². Unit: none. Offset 32. */
   ratio2: f64;
   /** Piston area, m². Unit: none. Offset 40. */
   areaM2: f64;
@@ -550,7 +550,7 @@ export class Derived {
   ouSpreadM: f64;
   /** Profile generator: noise added per point. Unit: metre. Offset 152. */
   ouStepM: f64;
-  /** Coefficient of the split into common and own waves. Unit: ratio. Offset 160. */
+  /** Coefficient of the split into common and row-specific waves. Unit: ratio. Offset 160. */
   splitRatio: f64;
   /** Soil noise: decay per point. Unit: ratio. Offset 168. */
   soilDecay: f64;
@@ -601,7 +601,7 @@ export class PlantState {
   accelerationMps2: f64;
   /** Last profile point at or before the distance. Unit: none. Offset 32. */
   point: f64;
-  /** Share of the lifting time: 0 down, 1 up. Unit: ratio. Offset 40. */
+  /** Fraction of the lifting time: 0 down, 1 up. Unit: ratio. Offset 40. */
   liftRatio: f64;
   /** Rate of liftRatio in this step, 1/s. Unit: none. Offset 48. */
   liftPerS: f64;
@@ -627,12 +627,12 @@ export class PlantState {
   coilsA: f64;
   /** Energy drawn from the rail. Unit: joule. Offset 136. */
   hydraulicJ: f64;
-  /** Counts at which a frozen rail sensor stays. Unit: count. Offset 144. */
+  /** Constant counts of a frozen rail sensor. Unit: count. Offset 144. */
   frozenRailCounts: f64;
 }
 export const PLANT_STATE_BYTES: usize = 152;
 
-/** What all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 128 bytes. */
+/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 128 bytes. */
 @unmanaged
 @final
 export class Stage {
@@ -689,7 +689,7 @@ export class Track {
   section4: f64;
   /** Waviness filter. Unit: metre. Offset 48. */
   section5: f64;
-  /** State of the split into common and own waves. Unit: metre. Offset 56. */
+  /** State of the split into common and row-specific waves. Unit: metre. Offset 56. */
   splitM: f64;
   /** Low-pass. Unit: metre. Offset 64. */
   low1: f64;
@@ -709,7 +709,7 @@ export class Track {
   patchN: f64;
   /** Start of the next stone. Unit: metre. Offset 128. */
   stoneM: f64;
-  /** Number of that stone. Unit: none. Offset 136. */
+  /** Number of the next stone. Unit: none. Offset 136. */
   stone: f64;
   /** Height, point 0. Unit: metre. Offset 144. */
   height0: f64;
@@ -742,9 +742,9 @@ export class RowProperties {
   massKg: f64;
   /** Contact stiffness. Unit: newtonPerMetre. Offset 8. */
   contactNPerM: f64;
-  /** Flow of the supply valve as a share of nominal. Unit: ratio. Offset 16. */
+  /** Flow of the supply valve as a fraction of nominal. Unit: ratio. Offset 16. */
   supplyFlow: f64;
-  /** Flow of the return valve as a share of nominal. Unit: ratio. Offset 24. */
+  /** Flow of the return valve as a fraction of nominal. Unit: ratio. Offset 24. */
   returnFlow: f64;
   /** Zero offset of the load sensor. Unit: newton. Offset 32. */
   loadZeroN: f64;
@@ -779,9 +779,9 @@ export class RowState {
   returnedM3: f64;
   /** Heat of the rebound damping. Unit: joule. Offset 72. */
   reboundJ: f64;
-  /** Energy drawn by its coils. Unit: joule. Offset 80. */
+  /** Energy drawn by the coils of the row. Unit: joule. Offset 80. */
   coilJ: f64;
-  /** Part of that energy lost as heat in the windings. Unit: joule. Offset 88. */
+  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 88. */
   coilLossJ: f64;
   /** Strokes that did not move their valve. Unit: none. Offset 96. */
   missed: f64;
@@ -789,7 +789,7 @@ export class RowState {
   filtered1: f64;
   /** Load filter of the proportional valve. Unit: newton. Offset 112. */
   filtered2: f64;
-  /** Integral term of its controller, Pa. Unit: none. Offset 120. */
+  /** Integral term of the controller of the proportional valve, Pa. Unit: none. Offset 120. */
   integralPa: f64;
   /** Commanded pressure, Pa. Unit: none. Offset 128. */
   commandPa: f64;
@@ -797,11 +797,11 @@ export class RowState {
   laggedPa: f64;
   /** Set pressure after friction, Pa absolute. Unit: none. Offset 144. */
   spoolPa: f64;
-  /** Counts at which a frozen load sensor stays. Unit: count. Offset 152. */
+  /** Constant counts of a frozen load sensor. Unit: count. Offset 152. */
   frozenLoadCounts: f64;
-  /** Counts at which a frozen pressure sensor stays. Unit: count. Offset 160. */
+  /** Constant counts of a frozen pressure sensor. Unit: count. Offset 160. */
   frozenPressureCounts: f64;
-  /** Counts at which a frozen accelerometer stays. Unit: count. Offset 168. */
+  /** Constant counts of a frozen accelerometer. Unit: count. Offset 168. */
   frozenAccelerationCounts: f64;
 }
 export const ROW_STATE_BYTES: usize = 176;
@@ -816,11 +816,11 @@ export class Valve {
   before: f64;
   /** Last end position: 0 closed, 1 open. Unit: none. Offset 16. */
   latched: f64;
-  /** Order in force: 0 none, 1 open, 2 close. Unit: none. Offset 24. */
+  /** Present order: 0 none, 1 open, 2 close. Unit: none. Offset 24. */
   order: f64;
   /** Coil current. Unit: ampere. Offset 32. */
   coilA: f64;
-  /** 1 while the current stroke does not move it. Unit: none. Offset 40. */
+  /** 1 while the present stroke does not move the valve. Unit: none. Offset 40. */
   missing: f64;
   /** Number of strokes. Unit: none. Offset 48. */
   strokes: f64;
@@ -871,7 +871,7 @@ export class Rates {
   stopN: f64;
   /** Height of the ground under the wheels. Unit: metre. Offset 152. */
   groundM: f64;
-  /** Rate of that height. Unit: metrePerSecond. Offset 160. */
+  /** Rate of change of groundM. Unit: metrePerSecond. Offset 160. */
   groundMps: f64;
   /** Height of the frame. Unit: metre. Offset 168. */
   frameM: f64;

@@ -1,7 +1,7 @@
 import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
 import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
 import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.js';
-import { PLANT_ENUMS, RING, SECTIONS } from '../../../shared/plant.js';
+import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS } from '../../../shared/plant.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
 import { PLANT_LAYOUT, type PlantPlace } from '../plant-layout.js';
@@ -36,7 +36,17 @@ export function writePlant(): string {
 const quantityRows = (quantities: readonly Quantity[]): string[][] =>
   quantities.map((one) => [`\`${one.name}\``, UNITS[one.unit].symbol, `${one.min}`, `${one.max}`, `${one.default}`, one.help]);
 
-/** Returns machine.md: the quantities of machines and fields in tables. */
+/** Tables of the true signals of a simulation, one per record. */
+const truthTables = ({ name, help, fields }: PlantTable): string[] => [
+  `### ${name}`,
+  `${help}.`,
+  table(
+    ['signal', 'unit', 'meaning'],
+    fields.map((field) => [`\`${field.name}\``, UNITS[field.unit].symbol, field.help]),
+  ),
+];
+
+/** Returns machine.md: the quantities of machines and fields, and the true signals of a simulation, in tables. */
 export function writeMachineTables(): string {
   const head = ['name', 'unit', 'min', 'max', 'default', 'meaning'];
   const partTables = ({ name, help, none, quantities }: Part): string[] => [
@@ -55,6 +65,9 @@ export function writeMachineTables(): string {
     ...SIZING.flatMap(partTables),
     '## The field',
     table(head, quantityRows(FIELD)),
+    '## True signals',
+    'Signals of a simulation that no sensor measures and the controller does not know.',
+    ...PLANT_RECORDS.filter(({ kind }) => kind === 'truth').flatMap(truthTables),
     '',
   ].join('\n\n');
 }

@@ -1,3 +1,4 @@
+import { REACTIONS } from '../../../shared/faults.js';
 import { UNITS } from '../../../shared/units.js';
 import type { Contract } from '../contract.js';
 
@@ -49,6 +50,11 @@ export function writeTables(contract: Contract): string {
     '## Parameters',
     table(['no.', 'group', 'name', 'unit', 'min', 'max', 'default', 'meaning'], parameters),
     '## Faults',
+    'FMI is the failure mode identifier of SAE J1939-73. Recovery `restart`: the fault is latched until a restart.',
+    table(
+      ['reaction', 'meaning'],
+      Object.entries(REACTIONS).map(([name, meaning]) => [name, meaning]),
+    ),
     table(['scope', 'bit', 'name', 'FMI', 'reaction', 'debounce ms', 'recovery ms', 'meaning'], faults),
     '## Records',
     ...records,

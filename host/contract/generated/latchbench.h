@@ -12,10 +12,10 @@
 
 /* Every parameter, in the order of its number. */
 typedef struct {
-  uint32_t tickHz; /* Controller ticks per second; times are rounded to ticks, strokes, pulses and rest times never shorter than set [hertz] */
-  uint32_t strategy; /* How the load error becomes pulses: valve held open until the load is inside the deadband, load loop around a pressure loop, or predicted load [none] */
+  uint32_t tickHz; /* Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up [hertz] */
+  uint32_t strategy; /* How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load [none] */
   float targetMaxN; /* Largest valid target load [newton] */
-  float liftS; /* Time that the frame takes to come down; the rows' motion relative to it is not known until then [second] */
+  float liftS; /* Time the frame takes to lift or to lower; while it is lowered, the motion of the rows relative to it is unknown [second] */
   float lowerSettleMs; /* Time after lowering before control starts, so that the wheels are on the ground [millisecond] */
   uint32_t adcFullScaleCounts; /* ADC counts at the full sensor supply (the ADC is referenced to that supply) [count] */
   float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
@@ -27,79 +27,79 @@ typedef struct {
   float accelerationAtNinetyPercentMps2; /* Row acceleration at 90 % of the sensor supply [metrePerSecondSquared] */
   float railAtTenPercentKpa; /* Rail pressure at 10 % of the sensor supply [kilopascal] */
   float railAtNinetyPercentKpa; /* Rail pressure at 90 % of the sensor supply [kilopascal] */
-  float shortRatio; /* Below this fraction of the sensor supply the signal is a short to ground [ratio] */
-  float openRatio; /* Above this fraction of the sensor supply the signal is an open circuit (input pulled up) [ratio] */
-  float rangeMarginRatio; /* How far outside 10 to 90 % a signal may be before it is out of range [ratio] */
-  float frozenMs; /* ADC counts unchanged for this long mean a frozen sensor; 0 turns the check off [millisecond] */
-  float loadRateNPerMs; /* Fastest load change that the damped sensor can show [newtonPerMillisecond] */
+  float shortRatio; /* Fraction of the sensor supply below which the signal is a short to ground [ratio] */
+  float openRatio; /* Fraction of the sensor supply above which the signal is an open circuit (input pulled up) [ratio] */
+  float rangeMarginRatio; /* Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range [ratio] */
+  float frozenMs; /* Time without a change of the ADC counts after which a sensor is frozen; 0 turns the check off [millisecond] */
+  float loadRateNPerMs; /* Fastest load change that the damped sensor can follow [newtonPerMillisecond] */
   float pressureRateKpaPerMs; /* Fastest plausible change of chamber pressure [kilopascalPerMillisecond] */
   float accelerationRateMps2PerMs; /* Fastest plausible change of acceleration [metrePerSecondSquaredPerMillisecond] */
   float railRateKpaPerMs; /* Fastest plausible change of rail pressure [kilopascalPerMillisecond] */
-  float rateHoldMs; /* A channel stays suspect for this long after an impossible jump [millisecond] */
+  float rateHoldMs; /* Time for which a channel is treated as invalid after an implausible jump [millisecond] */
   float liftSettleMs; /* Time after lifting before a re-zero of the load sensor starts [millisecond] */
   float zeroWindowMs; /* Length of the window whose mean becomes the new zero [millisecond] */
   float zeroSpreadN; /* Largest spread (highest minus lowest load) of an accepted window [newton] */
-  float zeroStepN; /* Largest distance of a new zero from the last one [newton] */
+  float zeroStepN; /* Largest accepted difference between a new zero and the last one [newton] */
   float zeroLimitN; /* Largest plausible zero [newton] */
-  float loadFilterHz; /* Corner of the second-order low-pass on the load [hertz] */
-  float pressureFilterHz; /* Corner of the second-order low-pass on the chamber pressure [hertz] */
-  uint32_t lugNotch; /* Notch on the load at the frequency of the tyre lugs, follows ground speed [none] */
-  float lugPitchM; /* Distance between lugs; notch frequency is speed over pitch [metre] */
+  float loadFilterHz; /* Corner frequency of the second-order low-pass on the load [hertz] */
+  float pressureFilterHz; /* Corner frequency of the second-order low-pass on the chamber pressure [hertz] */
+  uint32_t lugNotch; /* Notch filter on the load at the frequency of the tyre lugs, which follows ground speed [none] */
+  float lugPitchM; /* Distance between tyre lugs; the notch frequency is ground speed divided by this distance [metre] */
   float lugNotchQ; /* Quality factor of the notch [ratio] */
   float loadProportionalKpaPerN; /* Set point change per load error [kilopascalPerNewton] */
   float loadIntegralKpaPerNS; /* Set point rate per load error [kilopascalPerNewtonSecond] */
   float integralDeadbandN; /* Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband [newton] */
   float setPointRateKpaPerS; /* Fastest set point change [kilopascalPerSecond] */
   float setPointMaxKpa; /* Highest pressure set point [kilopascal] */
-  float movingMassKg; /* Mass of the row unit with half its seed, for its inertia force; used if an accelerometer is fitted [kilogram] */
-  float loadLagHz; /* Corner of the load sensor's lag [hertz] */
-  float loadTrend1Weight; /* Predictor weight: load without the pressure's share, 0.2 to 0.6 Hz [ratio] */
-  float loadTrend2Weight; /* Predictor weight: load without the pressure's share, 0.6 to 2 Hz [ratio] */
-  float loadTrend3Weight; /* Predictor weight: load without the pressure's share, 2 to 6 Hz [ratio] */
-  float loadTrend4Weight; /* Predictor weight: load without the pressure's share, 6 to 12 Hz [ratio] */
-  float pressureTrend1Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz [ratio] */
-  float pressureTrend2Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 0.6 to 2 Hz [ratio] */
-  float pressureTrend3Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 2 to 6 Hz [ratio] */
-  float pressureTrend4Weight; /* Predictor weight: pressure that metered oil does not explain, as load, 6 to 12 Hz [ratio] */
+  float movingMassKg; /* Mass of the row unit with half its seed, from which its inertia force is computed; used if an accelerometer is fitted [kilogram] */
+  float loadLagHz; /* Corner frequency of the load sensor's lag [hertz] */
+  float loadTrend1Weight; /* Predictor weight: load minus the pressure contribution, 0.2 to 0.6 Hz [ratio] */
+  float loadTrend2Weight; /* Predictor weight: load minus the pressure contribution, 0.6 to 2 Hz [ratio] */
+  float loadTrend3Weight; /* Predictor weight: load minus the pressure contribution, 2 to 6 Hz [ratio] */
+  float loadTrend4Weight; /* Predictor weight: load minus the pressure contribution, 6 to 12 Hz [ratio] */
+  float pressureTrend1Weight; /* Predictor weight: pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz [ratio] */
+  float pressureTrend2Weight; /* Predictor weight: pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz [ratio] */
+  float pressureTrend3Weight; /* Predictor weight: pressure change not explained by metered oil, expressed as load, 2 to 6 Hz [ratio] */
+  float pressureTrend4Weight; /* Predictor weight: pressure change not explained by metered oil, expressed as load, 6 to 12 Hz [ratio] */
   float inertia1Weight; /* Predictor weight: inertia force, up to 0.2 Hz [ratio] */
   float inertia2Weight; /* Predictor weight: inertia force, up to 0.6 Hz [ratio] */
   float inertia3Weight; /* Predictor weight: inertia force, up to 2 Hz [ratio] */
   float inertia4Weight; /* Predictor weight: inertia force, up to 6 Hz [ratio] */
   float inertia5Weight; /* Predictor weight: inertia force, up to 12 Hz [ratio] */
-  float noAccelLoadTrend1Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 0.2 to 0.6 Hz [ratio] */
-  float noAccelLoadTrend2Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 0.6 to 2 Hz [ratio] */
-  float noAccelLoadTrend3Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 2 to 6 Hz [ratio] */
-  float noAccelLoadTrend4Weight; /* Predictor weight: without an accelerometer, load without the pressure's share, 6 to 12 Hz [ratio] */
-  float noAccelPressureTrend1Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.2 to 0.6 Hz [ratio] */
-  float noAccelPressureTrend2Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 0.6 to 2 Hz [ratio] */
-  float noAccelPressureTrend3Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 2 to 6 Hz [ratio] */
-  float noAccelPressureTrend4Weight; /* Predictor weight: without an accelerometer, pressure that metered oil does not explain, as load, 6 to 12 Hz [ratio] */
+  float noAccelLoadTrend1Weight; /* Predictor weight: without an accelerometer, load minus the pressure contribution, 0.2 to 0.6 Hz [ratio] */
+  float noAccelLoadTrend2Weight; /* Predictor weight: without an accelerometer, load minus the pressure contribution, 0.6 to 2 Hz [ratio] */
+  float noAccelLoadTrend3Weight; /* Predictor weight: without an accelerometer, load minus the pressure contribution, 2 to 6 Hz [ratio] */
+  float noAccelLoadTrend4Weight; /* Predictor weight: without an accelerometer, load minus the pressure contribution, 6 to 12 Hz [ratio] */
+  float noAccelPressureTrend1Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz [ratio] */
+  float noAccelPressureTrend2Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz [ratio] */
+  float noAccelPressureTrend3Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz [ratio] */
+  float noAccelPressureTrend4Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz [ratio] */
   uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error's noise [none] */
-  float deadbandN; /* Fixed deadband, half width, as load [newton] */
+  float deadbandN; /* Half width of the fixed deadband, expressed as load [newton] */
   float deadbandSigmas; /* Deadband as a multiple of the error's standard deviation, in mode noise [ratio] */
   float deadbandMinN; /* Smallest deadband in mode noise [newton] */
   float deadbandMaxN; /* Largest deadband in mode noise [newton] */
-  float hysteresisRatio; /* How far inside the deadband, as a fraction of it, the error must be before acting ends [ratio] */
+  float hysteresisRatio; /* Fraction of the deadband by which the error must be inside it before the correction ends [ratio] */
   float pulseEndRatio; /* Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil [ratio] */
   float noiseTimeS; /* Time constant of the noise estimate [second] */
   float capAreaCm2; /* Piston area of the actuator [squareCentimetre] */
-  float linkageRatio; /* Down force at the row per force of the actuator [ratio] */
+  float linkageRatio; /* Down force at the row per actuator force [ratio] */
   float accumulatorMl; /* Gas volume of the accumulator at precharge [millilitre] */
-  float prechargeAbsoluteKpa; /* Precharge, absolute [kilopascal] */
+  float prechargeAbsoluteKpa; /* Precharge pressure, absolute [kilopascal] */
   float gasExponent; /* Polytropic exponent of the gas during a pulse [ratio] */
-  float gasThermalS; /* Time constant with which the gas approaches the temperature of its wall [second] */
-  float chamberOilMl; /* Oil in chamber and lines [millilitre] */
-  float bulkModulusMpa; /* Bulk modulus of the oil with its air [megapascal] */
+  float gasThermalS; /* Time constant of heat exchange between gas and wall [second] */
+  float chamberOilMl; /* Oil volume in chamber and lines [millilitre] */
+  float bulkModulusMpa; /* Bulk modulus of the oil, including entrained air [megapascal] */
   float valveFlowLpm; /* Flow of one open valve at valveFlowDropKpa, warm oil [litrePerMinute] */
   float valveFlowDropKpa; /* Pressure drop at which valveFlowLpm is specified [kilopascal] */
-  float railNominalKpa; /* Rail pressure that is used while its sensor has a fault [kilopascal] */
-  float railLowKpa; /* Below this the rail pressure is low [kilopascal] */
+  float railNominalKpa; /* Rail pressure assumed while its sensor has a fault [kilopascal] */
+  float railLowKpa; /* Rail pressure below which railLow is reported [kilopascal] */
   float returnKpa; /* Pressure in the return line [kilopascal] */
-  float coldFlowRatio; /* Valve flow at -15 °C over the flow at +40 °C; linear in between [ratio] */
-  float strokeMs; /* Time that a coil is driven for one stroke [millisecond] */
+  float coldFlowRatio; /* Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between [ratio] */
+  float strokeMs; /* Time for which a coil is driven for one stroke [millisecond] */
   float deadMs; /* Time after one valve of a pair has closed before the other may open [millisecond] */
   float minPulseMs; /* Shortest time from opening to closing stroke; not below strokeMs [millisecond] */
-  float maxPulseMs; /* Longest time that a valve stays open [millisecond] */
+  float maxPulseMs; /* Longest time for which a valve stays open [millisecond] */
   float restMs; /* Time after a pulse before the pair may open again [millisecond] */
   float settleMs; /* Time after a pulse before its pressure step is read [millisecond] */
   uint32_t gainLearning; /* Learn each valve's flow from the pressure steps of its pulses [none] */
@@ -107,27 +107,27 @@ typedef struct {
   float gainMin; /* Smallest learned gain [ratio] */
   float gainMax; /* Largest learned gain [ratio] */
   float learnMinKpa; /* Smallest expected pressure step from which a gain is learned [kilopascal] */
-  uint32_t missedStrokeDetection; /* Detect from the pressure which strokes did not move their valve, and repeat them [none] */
-  float missedKpa; /* Unexplained pressure change, beyond any tolerated drift, that reveals a missed stroke, with an accelerometer [kilopascal] */
-  float missedNoAccelKpa; /* The same without an accelerometer, when the row's motion is not known [kilopascal] */
-  float suspectKpa; /* Without an accelerometer: unexplained pressure change from which a closing stroke is repeated on suspicion [kilopascal] */
-  float missedWindowMs; /* How long after its closing stroke a valve is checked for a missed close [millisecond] */
-  uint32_t strokeTries; /* Missed strokes in a row after which a valve is stuck and its row holds [none] */
+  uint32_t missedStrokeDetection; /* Detect missed strokes from the pressure and repeat them [none] */
+  float missedKpa; /* With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke [kilopascal] */
+  float missedNoAccelKpa; /* Without an accelerometer, when row motion is unknown: the same threshold [kilopascal] */
+  float suspectKpa; /* Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution [kilopascal] */
+  float missedWindowMs; /* Time after its closing stroke during which a valve is checked for a missed close [millisecond] */
+  uint32_t strokeTries; /* Consecutive missed strokes after which a valve is stuck and its row holds [none] */
   float retryS; /* Interval of the closing strokes of a stuck valve [second] */
-  float leakMlPerMin; /* Flow through closed valves above which it is a leak; a tenth of the metered oil is added, because metering is not more accurate than that [millilitrePerMinute] */
-  float freeLoadMaxN; /* Largest load that the row's own weight can produce without pressure, on soft soil; above it the load sensor reads too high [newton] */
-  float belowZeroN; /* How far below zero a load must be before the load sensor reads too low: a wheel cannot pull [newton] */
-  uint32_t strokesAtOnce; /* Maximum number of a bank's coils that are driven at the same time [none] */
-  uint32_t slotCount; /* Banks that share one harness and take turns; 1: not shared [none] */
-  uint32_t slotPhase; /* This bank's slot, below slotCount; slots are counted from configure(), so the banks must start together [none] */
-  float relatchS; /* A valve that has been closed for this long gets another closing stroke; later if this would take more than a quarter of the queue's time [second] */
+  float leakMlPerMin; /* Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy) [millilitrePerMinute] */
+  float freeLoadMaxN; /* Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high [newton] */
+  float belowZeroN; /* Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical [newton] */
+  uint32_t strokesAtOnce; /* Maximum number of coils of a bank that are driven at the same time [none] */
+  uint32_t slotCount; /* Number of banks that share one harness and take turns, each in its time slot; 1: not shared [none] */
+  uint32_t slotPhase; /* This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together [none] */
+  float relatchS; /* Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue [second] */
   float strokeMj; /* Energy of one stroke [millijoule] */
-  float reservoirUf; /* Capacitor that feeds the coils; 0: fed directly from the supply [microfarad] */
+  float reservoirUf; /* Reservoir capacitor that feeds the coils; 0: the supply feeds them directly [microfarad] */
   float strokeMinMv; /* Lowest reservoir voltage at which a stroke is reliable [millivolt] */
-  float supplyLowMv; /* Below this no valve is opened and open valves are closed [millivolt] */
-  float supplyCriticalMv; /* Below this no stroke is made [millivolt] */
-  uint32_t shutDownVent; /* On shut-down: off holds the chamber's pressure, on vents it first [none] */
-  float ventToKpa; /* Venting ends at this pressure [kilopascal] */
+  float supplyLowMv; /* Supply voltage below which no valve is opened and open valves are closed [millivolt] */
+  float supplyCriticalMv; /* Supply voltage below which no stroke is made [millivolt] */
+  uint32_t shutDownVent; /* Chamber pressure on shut-down: off holds it, on vents it before the valves are closed [none] */
+  float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
 _Static_assert(sizeof(LbParameters) == 468, "Parameters");
@@ -253,11 +253,11 @@ _Static_assert(offsetof(LbParameters, ventMs) == 464, "Parameters.ventMs");
 typedef struct {
   float unitPerCount; /* Slope of the conversion [none] */
   float unitAtZero; /* Value at 0 counts [none] */
-  uint32_t shortCounts; /* Below: short circuit [count] */
-  uint32_t openCounts; /* Above: open circuit [count] */
-  uint32_t lowCounts; /* Below: out of range [count] */
-  uint32_t highCounts; /* Above: out of range [count] */
-  uint32_t flipCounts; /* A change larger than this that reverses in the next tick is not the sensor's [count] */
+  uint32_t shortCounts; /* Counts below this are a short circuit [count] */
+  uint32_t openCounts; /* Counts above this are an open circuit [count] */
+  uint32_t lowCounts; /* Counts below this are out of range [count] */
+  uint32_t highCounts; /* Counts above this are out of range [count] */
+  uint32_t flipCounts; /* A larger change that reverses in the next tick does not come from the sensor [count] */
   uint32_t rateCounts; /* Largest plausible change per tick [count] */
 } LbChannelSetting;
 _Static_assert(sizeof(LbChannelSetting) == 32, "ChannelSetting");
@@ -270,7 +270,7 @@ _Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.hig
 _Static_assert(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
 _Static_assert(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
 
-/* What configure() computes once from the parameters. */
+/* Values that configure() computes once from the parameters. */
 typedef struct {
   float tickMs; /* Length of a tick [millisecond] */
   float tickS; /* Length of a tick [second] */
@@ -284,24 +284,24 @@ typedef struct {
   float areaNPerKpa; /* Down force per chamber pressure [newtonPerKilopascal] */
   float integralKpaPerNTick; /* Set point change per load error and tick [kilopascalPerNewton] */
   float setPointStepKpa; /* Largest set point change per tick [kilopascal] */
-  float floorKpa; /* No pulse lowers the pressure below this: precharge + 1 bar [kilopascal] */
+  float floorKpa; /* Pressure floor: no pulse lowers the pressure below precharge + 1 bar [kilopascal] */
   float oilMlPerKpa; /* Compliance of the oil alone [millilitrePerKilopascal] */
   float gasMlKpa; /* Gas compliance times absolute pressure squared, mL·kPa [none] */
   float flowMlPerMsRootKpa; /* Valve flow per square root of pressure drop, mL/(ms·√kPa) [none] */
   float slowWeight; /* Weight of a new error in its slow mean [ratio] */
   float noiseWeight; /* Weight of a new square in the variance [ratio] */
-  float sensorWeight; /* Weight of a new value behind the load sensor's lag [ratio] */
+  float sensorWeight; /* Weight of a new value in the low-pass that models the load sensor's lag [ratio] */
   float band1Weight; /* Weight of a new value in the predictor's low-pass 1 [ratio] */
   float band2Weight; /* Weight of a new value in the predictor's low-pass 2 [ratio] */
   float band3Weight; /* Weight of a new value in the predictor's low-pass 3 [ratio] */
   float band4Weight; /* Weight of a new value in the predictor's low-pass 4 [ratio] */
   float band5Weight; /* Weight of a new value in the predictor's low-pass 5 [ratio] */
   float detectorWeight; /* Weight of a new value in the detector's low-pass [ratio] */
-  float velocityDecay; /* Share of its velocity that the detector drops each tick [ratio] */
-  float strokeVolumeMlPerMps; /* Oil that the row's motion displaces per tick, mL per m/s [none] */
-  float mlPerTickToMin; /* From mL per tick to mL/min [none] */
-  float gasWeight; /* Share of the gas's excess temperature that is lost each tick [ratio] */
-  float gasShare; /* Share of a fast pressure change that vanishes as the gas cools [ratio] */
+  float velocityDecay; /* Fraction of the detector's velocity that decays each tick [ratio] */
+  float strokeVolumeMlPerMps; /* Oil displaced by row motion per tick, mL per m/s [none] */
+  float mlPerTickToMin; /* Conversion from mL per tick to mL/min [none] */
+  float gasWeight; /* Fraction of the excess temperature of the gas that is lost each tick [ratio] */
+  float gasShare; /* Fraction of a fast pressure change that disappears as the gas cools [ratio] */
   float leakWeight; /* Weight of a new flow in the leak's slow mean [ratio] */
   float energyMjPerV2; /* Half the reservoir's capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
@@ -319,11 +319,11 @@ typedef struct {
   uint32_t relatchTicks; /* relatchS [tick] */
   uint32_t missedWindowTicks; /* missedWindowMs [tick] */
   uint32_t frameSettleTicks; /* Time after lowering until the frame has settled [tick] */
-  uint32_t noVelocityTicks; /* How long the velocity is not used after an invalid acceleration [tick] */
+  uint32_t noVelocityTicks; /* Time for which the velocity is not used after an invalid acceleration [tick] */
   uint32_t retryTicks; /* retryS [tick] */
   uint32_t ventTicks; /* ventMs [tick] */
-  uint32_t slotCycleTicks; /* Cycle of all banks that share the harness [tick] */
-  uint32_t slotStartTicks; /* This bank's slot in that cycle [tick] */
+  uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
+  uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
 _Static_assert(sizeof(LbCoefficients) == 208, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
@@ -388,14 +388,14 @@ _Static_assert(sizeof(LbFaultSetting) == 4, "FaultSetting");
 _Static_assert(offsetof(LbFaultSetting, debounceTicks) == 0, "FaultSetting.debounceTicks");
 _Static_assert(offsetof(LbFaultSetting, recoveryTicks) == 2, "FaultSetting.recoveryTicks");
 
-/* Inputs of a bank for one tick, besides those of its rows. */
+/* Inputs of a bank for one tick, without those of its rows. */
 typedef struct {
   float targetLoadN; /* Target load of every row [newton] */
   float oilTemperatureC; /* Oil temperature [degreeCelsius] */
   uint16_t railCounts; /* Rail pressure, ratiometric [count] */
   uint16_t supplyMv; /* Supply voltage at the bank [millivolt] */
-  uint16_t reservoirMv; /* Voltage of the capacitor that feeds the coils [millivolt] */
-  uint16_t groundSpeedMmPerS; /* Ground speed as on an ISO 11783 bus: 1 mm/s per bit; above 64255 it is not a speed [millimetrePerSecond] */
+  uint16_t reservoirMv; /* Voltage of the reservoir capacitor that feeds the coils [millivolt] */
+  uint16_t groundSpeedMmPerS; /* Ground speed as on an ISO 11783 bus: 1 mm/s per bit; values above 64255 are not a speed [millimetrePerSecond] */
   uint8_t lowered; /* Lift switch: 0 lifted, otherwise lowered [none] */
   uint8_t enabled; /* Operator's switch: 0 off, otherwise on [none] */
   uint8_t shutDown; /* Early warning that power is about to be switched off: 0 no, otherwise yes [none] */
@@ -431,8 +431,8 @@ _Static_assert(offsetof(LbRowInput, spare) == 7, "RowInput.spare");
 /* Outputs of a bank. */
 typedef struct {
   uint32_t faults; /* Bank faults that are set [bits] */
-  uint8_t mode; /* What the bank is doing [none] */
-  uint8_t allClosed; /* 1 while every valve of the bank is believed closed; also between the pulses of a vent [none] */
+  uint8_t mode; /* Operating mode of the bank (refused: configure() refused a parameter) [none] */
+  uint8_t allClosed; /* 1 while every valve of the bank is believed to be closed, also between pulses while venting [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbBankOutput;
 _Static_assert(sizeof(LbBankOutput) == 8, "BankOutput");
@@ -444,9 +444,9 @@ _Static_assert(offsetof(LbBankOutput, spare) == 6, "BankOutput.spare");
 /* Outputs of a row. */
 typedef struct {
   uint32_t faults; /* Row faults that are set [bits] */
-  uint8_t mode; /* What the row is doing [none] */
-  uint8_t supplyOrder; /* Current in the supply valve's coil during this tick [none] */
-  uint8_t returnOrder; /* Current in the return valve's coil during this tick [none] */
+  uint8_t mode; /* Operating mode of the row (frozen: the load is invalid and the set point stays) [none] */
+  uint8_t supplyOrder; /* Coil order to the supply valve in this tick [none] */
+  uint8_t returnOrder; /* Coil order to the return valve in this tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbRowOutput;
 _Static_assert(sizeof(LbRowOutput) == 8, "RowOutput");
@@ -460,15 +460,15 @@ _Static_assert(offsetof(LbRowOutput, spare) == 7, "RowOutput.spare");
 typedef struct {
   float targetLoadN; /* Target load in use: the last valid one [newton] */
   float railKpa; /* Rail pressure in use [kilopascal] */
-  float flowRatio; /* Valve flow at this oil temperature over flow in warm oil [ratio] */
+  float flowRatio; /* Valve flow at the present oil temperature as a fraction of the flow of warm oil [ratio] */
   float notchHz; /* Lug frequency in use, 0 while the notch is off [hertz] */
-  float energyMj; /* Energy for strokes above the minimum voltage; 0 without a reservoir [millijoule] */
+  float energyMj; /* Energy for strokes in the reservoir capacitor, above strokeMinMv; 0 without a reservoir [millijoule] */
   uint32_t conditions; /* Fault conditions of the bank that are present now, before debounce [bits] */
   uint32_t strokes; /* Strokes started since configure() [none] */
-  uint16_t closesWaiting; /* Closing strokes that wait for a slot [none] */
-  uint16_t opensWaiting; /* Opening strokes that wait for a slot [none] */
-  uint16_t openValves; /* Valves not believed closed [none] */
-  uint16_t closesNeeded; /* Closing strokes that valves which are or may be open still need, without stuck valves [none] */
+  uint16_t closesWaiting; /* Closing strokes that wait in the queue [none] */
+  uint16_t opensWaiting; /* Opening strokes that wait in the queue [none] */
+  uint16_t openValves; /* Valves believed to be open or in an unknown position [none] */
+  uint16_t closesNeeded; /* Closing strokes still needed by valves that are or may be open, excluding stuck valves [none] */
   uint16_t spare; /* Unused, 0 [none] */
   uint16_t strokesInFlight; /* Coils driven in this tick [none] */
 } LbBankProbe;
@@ -497,41 +497,41 @@ typedef struct {
   float accelerationMps2; /* Row acceleration, 0 if not fitted [metrePerSecondSquared] */
   float setPointKpa; /* Pressure set point of the load loop [kilopascal] */
   float loadErrorN; /* Target minus load [newton] */
-  float errorN; /* Control error that is compared with the deadband: load error, pressure error as load, or predicted load error [newton] */
+  float errorN; /* Control error that is compared with the deadband: load error, pressure error expressed as load, or predicted load error [newton] */
   float noiseN; /* Standard deviation of the control error about its slow mean [newton] */
   float deadbandN; /* Deadband in use [newton] */
-  float presentN; /* Present load without bounce: the predictor's starting point [newton] */
-  float predictedN; /* Predicted mean load of the next moments if no valve moves [newton] */
-  float meteredKpa; /* Pressure change by the oil that the row's valves metered, from an arbitrary zero [kilopascal] */
+  float presentN; /* Present load with wheel bounce removed: initial value of the prediction [newton] */
+  float predictedN; /* Predicted mean load over the prediction horizon if no valve moves [newton] */
+  float meteredKpa; /* Accumulated pressure change from the oil that the valves of the row metered, with an arbitrary offset [kilopascal] */
   float supplyStepKpa; /* Pressure change per tick while the supply valve is open [kilopascal] */
   float returnStepKpa; /* Pressure change per tick while the return valve is open, positive [kilopascal] */
-  float cusumUpKpa; /* Cumulative sum of a rise that neither metered oil nor motion explains: a valve is not where it is believed to be [kilopascal] */
-  float cusumDownKpa; /* Cumulative sum of such a fall [kilopascal] */
-  float leakMlPerMin; /* Flow into the closed chamber, estimated from its pressure; negative: out of it [millilitrePerMinute] */
-  float smoothKpa; /* Chamber pressure, low-passed except for metered oil, which counts at once [kilopascal] */
-  float loadTrend1N; /* Load without the pressure's share: its part in band 1 [newton] */
-  float loadTrend2N; /* Load without the pressure's share: its part in band 2 [newton] */
-  float loadTrend3N; /* Load without the pressure's share: its part in band 3 [newton] */
-  float loadTrend4N; /* Load without the pressure's share: its part in band 4 [newton] */
-  float pressureTrend1N; /* Pressure that metered oil does not explain, as load: its part in band 1 [newton] */
-  float pressureTrend2N; /* Pressure that metered oil does not explain, as load: its part in band 2 [newton] */
-  float pressureTrend3N; /* Pressure that metered oil does not explain, as load: its part in band 3 [newton] */
-  float pressureTrend4N; /* Pressure that metered oil does not explain, as load: its part in band 4 [newton] */
-  float inertia1N; /* Inertia force of the row up to corner 1 [newton] */
-  float inertia2N; /* Inertia force of the row up to corner 2 [newton] */
-  float inertia3N; /* Inertia force of the row up to corner 3 [newton] */
-  float inertia4N; /* Inertia force of the row up to corner 4 [newton] */
-  float inertia5N; /* Inertia force of the row up to corner 5 [newton] */
+  float cusumUpKpa; /* Cumulative sum of a pressure rise that neither metered oil nor row motion explains: it indicates a valve that is not in its believed position [kilopascal] */
+  float cusumDownKpa; /* Cumulative sum of a pressure fall that neither metered oil nor row motion explains [kilopascal] */
+  float leakMlPerMin; /* Flow into the closed chamber, estimated from the pressure; negative: flow out of it [millilitrePerMinute] */
+  float smoothKpa; /* Chamber pressure after a low-pass that steps from metered oil bypass [kilopascal] */
+  float loadTrend1N; /* Load minus the pressure contribution: component in band 1 [newton] */
+  float loadTrend2N; /* Load minus the pressure contribution: component in band 2 [newton] */
+  float loadTrend3N; /* Load minus the pressure contribution: component in band 3 [newton] */
+  float loadTrend4N; /* Load minus the pressure contribution: component in band 4 [newton] */
+  float pressureTrend1N; /* Pressure change not explained by metered oil, expressed as load: component in band 1 [newton] */
+  float pressureTrend2N; /* Pressure change not explained by metered oil, expressed as load: component in band 2 [newton] */
+  float pressureTrend3N; /* Pressure change not explained by metered oil, expressed as load: component in band 3 [newton] */
+  float pressureTrend4N; /* Pressure change not explained by metered oil, expressed as load: component in band 4 [newton] */
+  float inertia1N; /* Inertia force of the row: after low-pass 1 [newton] */
+  float inertia2N; /* Inertia force of the row: after low-pass 2 [newton] */
+  float inertia3N; /* Inertia force of the row: after low-pass 3 [newton] */
+  float inertia4N; /* Inertia force of the row: after low-pass 4 [newton] */
+  float inertia5N; /* Inertia force of the row: after low-pass 5 [newton] */
   float compliance; /* Compliance of the actuator at this pressure [millilitrePerKilopascal] */
-  float pulseMs; /* Pulse length that the last wish asked for [millisecond] */
+  float pulseMs; /* Pulse length requested with the last wish [millisecond] */
   float supplyGain; /* Learned gain of the supply valve [ratio] */
   float returnGain; /* Learned gain of the return valve [ratio] */
   uint32_t conditions; /* Fault conditions of the row that are present now, before debounce [bits] */
-  uint16_t openTicks; /* How long the row's open valve has been open [tick] */
-  uint16_t waitTicks; /* How long the row's oldest request has waited for a slot [tick] */
-  uint16_t closeWaitTicks; /* How long the end of the row's pulse has waited for a slot [tick] */
+  uint16_t openTicks; /* Time for which the row's open valve has been open [tick] */
+  uint16_t waitTicks; /* Time for which the row's oldest request has waited in the queue [tick] */
+  uint16_t closeWaitTicks; /* Time for which the stroke that ends the row's pulse has waited in the queue [tick] */
   uint16_t spare; /* Unused, 0 [none] */
-  uint8_t wish; /* What the strategy wants [none] */
+  uint8_t wish; /* Pressure change requested by the strategy [none] */
   uint8_t supplyBelief; /* Believed position of the supply valve [none] */
   uint8_t returnBelief; /* Believed position of the return valve [none] */
   uint8_t zeroResult; /* Result of the last re-zero [none] */
@@ -586,15 +586,15 @@ _Static_assert(offsetof(LbRowProbe, zeroResult) == 163, "RowProbe.zeroResult");
 
 /* State of a bank. */
 typedef struct {
-  uint32_t rowCount; /* Rows that configure() was called with [none] */
+  uint32_t rowCount; /* Number of rows passed to configure() [none] */
   float targetLoadN; /* Last valid target [newton] */
   float notchG; /* Tangent of half the notch's angle per tick [ratio] */
   uint32_t strokes; /* Strokes started [none] */
-  uint32_t shutDownTicks; /* Time since the shut-down request; stays at its limit [tick] */
-  uint16_t loweredTicks; /* Time since lowering; stays at its limit [tick] */
+  uint32_t shutDownTicks; /* Time since the shut-down request; saturates [tick] */
+  uint16_t loweredTicks; /* Time since lowering; saturates [tick] */
   uint16_t slotTicks; /* Position in the cycle of the banks that share a harness [tick] */
   uint8_t refused; /* 1 after configure() refused a parameter [none] */
-  uint8_t mode; /* What the bank is doing [none] */
+  uint8_t mode; /* Operating mode of the bank (refused: configure() refused a parameter) [none] */
   uint8_t started; /* 1 once every valve that is not stuck has been closed after start [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
@@ -616,14 +616,14 @@ typedef struct {
   float value; /* Last valid value, in the channel's unit [none] */
   int32_t changeCounts; /* Last change of the ADC counts [count] */
   uint16_t counts; /* Last ADC counts [count] */
-  uint16_t sameTicks; /* How long the ADC counts have not changed; stays at its limit [tick] */
-  uint16_t rateTicks; /* How much longer the channel is suspect after a jump [tick] */
+  uint16_t sameTicks; /* Time for which the ADC counts have not changed; saturates [tick] */
+  uint16_t rateTicks; /* Remaining time for which the channel is treated as invalid after a jump [tick] */
   uint8_t hasReading; /* 1 once a reading was in range [none] */
   uint8_t valid; /* 1 while the value may be used [none] */
   uint8_t seeded; /* 1 once the channel's filters have been seeded [none] */
-  uint8_t cleanTicks; /* For how many ticks in a row no check has failed; stays at 2 [tick] */
+  uint8_t cleanTicks; /* Number of consecutive ticks in which no check has failed; saturates at 2 [tick] */
   uint16_t inRangeCounts; /* Last ADC counts in range [count] */
-  uint8_t flips; /* For how many ticks in a row the ADC counts have moved far and back [none] */
+  uint8_t flips; /* Number of consecutive ticks in which the ADC counts have made a large change and reversed it [none] */
   uint8_t rangeCheck; /* Result of the last range check: Short, Open, Range or 0 [bits] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbChannelState;
@@ -650,7 +650,7 @@ typedef struct {
   float lowestN; /* Lowest load of the window [newton] */
   float highestN; /* Highest load of the window [newton] */
   uint16_t ticks; /* Ticks in the window so far [tick] */
-  uint16_t waitTicks; /* Time since the lift; stays at its limit [tick] */
+  uint16_t waitTicks; /* Time since the lift; saturates [tick] */
   uint8_t result; /* Result of the last window [none] */
   uint8_t accepted; /* 1 once a zero was accepted during this lift [none] */
   uint8_t hasZero; /* 1 once a zero was accepted during any lift [none] */
@@ -696,7 +696,7 @@ typedef struct {
   uint16_t plannedTicks; /* Planned length of the present or next pulse [tick] */
   uint8_t seeded; /* 1 once the set point has a first value [none] */
   uint8_t running; /* 1 if the load loop ran in the last tick [none] */
-  uint8_t acting; /* Direction that is kept until the error is inside the hysteresis [none] */
+  uint8_t acting; /* Direction of the correction in progress, which ends once the error is inside the hysteresis [none] */
   uint8_t hasError; /* 1 if the last tick had a control error [none] */
   uint8_t atFloor; /* 1 after the floor stopped a lowering pulse [none] */
   uint8_t spare; /* Unused, 0 [none] */
@@ -716,19 +716,19 @@ _Static_assert(offsetof(LbLoopState, spare) == 23, "LoopState.spare");
 
 /* State of a row's predictor: low-passes, slowest first. */
 typedef struct {
-  float meteredKpa; /* Pressure change by metered oil [kilopascal] */
-  float sensedPressureKpa; /* Pressure behind the load sensor's lag [kilopascal] */
-  float sensedInertiaN; /* Inertia force behind the load sensor's lag [newton] */
-  float load1N; /* Load without the pressure's share, low-pass 1 [newton] */
-  float load2N; /* Load without the pressure's share, low-pass 2 [newton] */
-  float load3N; /* Load without the pressure's share, low-pass 3 [newton] */
-  float load4N; /* Load without the pressure's share, low-pass 4 [newton] */
-  float load5N; /* Load without the pressure's share, low-pass 5 [newton] */
-  float pressure1N; /* Pressure that metered oil does not explain, as load, low-pass 1 [newton] */
-  float pressure2N; /* Pressure that metered oil does not explain, as load, low-pass 2 [newton] */
-  float pressure3N; /* Pressure that metered oil does not explain, as load, low-pass 3 [newton] */
-  float pressure4N; /* Pressure that metered oil does not explain, as load, low-pass 4 [newton] */
-  float pressure5N; /* Pressure that metered oil does not explain, as load, low-pass 5 [newton] */
+  float meteredKpa; /* Pressure change from metered oil [kilopascal] */
+  float sensedPressureKpa; /* Pressure, delayed by the load sensor's lag [kilopascal] */
+  float sensedInertiaN; /* Inertia force, delayed by the load sensor's lag [newton] */
+  float load1N; /* Load minus the pressure contribution, low-pass 1 [newton] */
+  float load2N; /* Load minus the pressure contribution, low-pass 2 [newton] */
+  float load3N; /* Load minus the pressure contribution, low-pass 3 [newton] */
+  float load4N; /* Load minus the pressure contribution, low-pass 4 [newton] */
+  float load5N; /* Load minus the pressure contribution, low-pass 5 [newton] */
+  float pressure1N; /* Pressure change not explained by metered oil, expressed as load, low-pass 1 [newton] */
+  float pressure2N; /* Pressure change not explained by metered oil, expressed as load, low-pass 2 [newton] */
+  float pressure3N; /* Pressure change not explained by metered oil, expressed as load, low-pass 3 [newton] */
+  float pressure4N; /* Pressure change not explained by metered oil, expressed as load, low-pass 4 [newton] */
+  float pressure5N; /* Pressure change not explained by metered oil, expressed as load, low-pass 5 [newton] */
   float inertia1N; /* Inertia force, low-pass 1 [newton] */
   float inertia2N; /* Inertia force, low-pass 2 [newton] */
   float inertia3N; /* Inertia force, low-pass 3 [newton] */
@@ -759,27 +759,27 @@ _Static_assert(offsetof(LbPredictorState, inertia5N) == 68, "PredictorState.iner
 _Static_assert(offsetof(LbPredictorState, hasPressure) == 72, "PredictorState.hasPressure");
 _Static_assert(offsetof(LbPredictorState, hasLoad) == 74, "PredictorState.hasLoad");
 
-/* State of a row's detector, which finds missed strokes and leaks from the pressure. */
+/* State of a row's detector, which detects missed strokes and leaks from the pressure. */
 typedef struct {
   float velocityMps; /* Row velocity from the accelerometer, high-passed [metrePerSecond] */
   float slowMps; /* Slow mean of that velocity [metrePerSecond] */
-  float smoothMps; /* Velocity behind the same low-pass as the pressure [metrePerSecond] */
-  float residualKpa; /* Pressure that metered oil does not explain, low-passed [kilopascal] */
-  float cusumUpKpa; /* Cumulative sum for a rise [kilopascal] */
-  float cusumDownKpa; /* Cumulative sum for a fall [kilopascal] */
-  float motionKpa; /* Pressure change of this tick by the row's motion [kilopascal] */
-  float residualStepKpa; /* Change of the residual without the row's motion since the last pulse began [kilopascal] */
+  float smoothMps; /* Velocity after the same low-pass as the pressure [metrePerSecond] */
+  float residualKpa; /* Pressure change not explained by metered oil, low-passed [kilopascal] */
+  float cusumUpKpa; /* Cumulative sum for a pressure rise [kilopascal] */
+  float cusumDownKpa; /* Cumulative sum for a pressure fall [kilopascal] */
+  float motionKpa; /* Pressure change from row motion in this tick [kilopascal] */
+  float residualStepKpa; /* Change of the residual since the start of the last pulse, without the effect of row motion [kilopascal] */
   float cusumUpFromKpa; /* residualKpa when cusumUpKpa was last 0 [kilopascal] */
   float cusumDownFromKpa; /* residualKpa when cusumDownKpa was last 0 [kilopascal] */
   float pulseKpa; /* Expected effect of the present pulse so far [kilopascal] */
-  float slowKpa; /* Pressure that the gas would have at the temperature of its wall [kilopascal] */
+  float slowKpa; /* Pressure that the gas would have at wall temperature [kilopascal] */
   float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
   float meteredMlPerMin; /* Slow mean of the metered oil, both directions [millilitrePerMinute] */
-  uint16_t noVelocityTicks; /* How much longer the velocity is not used [tick] */
-  uint8_t mode; /* Which kind of missed stroke the sums look for [none] */
+  uint16_t noVelocityTicks; /* Remaining time for which the velocity is not used [tick] */
+  uint8_t mode; /* Kind of missed stroke that the sums are to detect [none] */
   uint8_t missedValve; /* Valve whose missed stroke was found in this tick [none] */
   uint8_t hasPressure; /* 1 if the last tick had a valid pressure [none] */
-  uint8_t frameSettled; /* 1 once the frame has been down for long enough [none] */
+  uint8_t frameSettled; /* 1 once the frame has settled after lowering [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbDetectorState;
 _Static_assert(sizeof(LbDetectorState) == 64, "DetectorState");
@@ -806,16 +806,16 @@ _Static_assert(offsetof(LbDetectorState, spare) == 62, "DetectorState.spare");
 
 /* State of a row's valve pair. */
 typedef struct {
-  float needN; /* How far the error is outside the deadband: the queue serves the largest first [newton] */
-  float stepKpaPerTick; /* Expected pressure change per open tick of the wished pulse, at gain 1 [kilopascal] */
+  float needN; /* Distance of the error from the deadband: the queue serves the largest first [newton] */
+  float stepKpaPerTick; /* Expected pressure change per open tick of the pulse for the present wish, at gain 1 [kilopascal] */
   float expectedKpa; /* Expected pressure change of the last pulse at gain 1, as a magnitude [kilopascal] */
-  uint16_t restTicks; /* Rest time left after the last pulse [tick] */
-  uint16_t deadTicks; /* Dead time left after the last close [tick] */
-  uint16_t settleTicks; /* Time left until the last pulse's pressure step is read [tick] */
-  uint8_t openWish; /* Wish that the open valve serves, hold if none is open [none] */
-  uint8_t learnWish; /* Wish whose pulse the gain is to be learned from [none] */
-  uint8_t flowWish; /* Wish whose oil flows: from the end of the opening stroke to the end of the closing stroke [none] */
-  uint8_t pulseFault; /* Missed stroke found during the present pulse: the close before it, or its own open [none] */
+  uint16_t restTicks; /* Remaining rest time after the last pulse [tick] */
+  uint16_t deadTicks; /* Remaining dead time after the last close [tick] */
+  uint16_t settleTicks; /* Remaining time until the pressure step of the last pulse is read [tick] */
+  uint8_t openWish; /* Wish for which the open valve was opened, hold if none is open [none] */
+  uint8_t learnWish; /* Wish of the pulse from which the gain is to be learned [none] */
+  uint8_t flowWish; /* Wish of the pulse whose oil flows: from the end of its opening stroke to the end of its closing stroke [none] */
+  uint8_t pulseFault; /* Missed stroke found during the present pulse: the close before it, or its opening stroke [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
 _Static_assert(sizeof(LbPairState) == 24, "PairState");
@@ -831,22 +831,22 @@ _Static_assert(offsetof(LbPairState, flowWish) == 20, "PairState.flowWish");
 _Static_assert(offsetof(LbPairState, pulseFault) == 21, "PairState.pulseFault");
 _Static_assert(offsetof(LbPairState, spare) == 22, "PairState.spare");
 
-/* State of a latching valve, as believed. */
+/* State of a latching valve as the controller believes it. */
 typedef struct {
-  float gain; /* Learned flow over configured flow [ratio] */
+  float gain; /* Learned flow divided by configured flow [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
-  uint32_t quietTicks; /* Time since the last stroke; stays at its limit [tick] */
-  uint16_t openTicks; /* Time since the opening stroke began; stays at its limit [tick] */
-  uint16_t coilTicks; /* Time left of the present stroke [tick] */
-  uint16_t waitTicks; /* How long the request has waited; stays at its limit [tick] */
+  uint32_t quietTicks; /* Time since the last stroke; saturates [tick] */
+  uint16_t openTicks; /* Time since the opening stroke began; saturates [tick] */
+  uint16_t coilTicks; /* Remaining time of the present stroke [tick] */
+  uint16_t waitTicks; /* Time for which the request has waited; saturates [tick] */
   uint8_t belief; /* Believed position [none] */
   uint8_t coil; /* Present stroke [none] */
   uint8_t request; /* Stroke requested from the queue [none] */
-  uint8_t missedOpens; /* Opening strokes in a row that were found missed [none] */
-  uint8_t missedCloses; /* Closing strokes in a row that were found missed [none] */
-  uint8_t stuck; /* 1 once it has missed strokeTries strokes in a row [none] */
-  uint8_t repeats; /* How often its last closing stroke has been repeated on suspicion [none] */
-  uint8_t suspected; /* 1 while a closing stroke is requested on suspicion [none] */
+  uint8_t missedOpens; /* Consecutive missed opening strokes [none] */
+  uint8_t missedCloses; /* Consecutive missed closing strokes [none] */
+  uint8_t stuck; /* 1 once the valve has missed strokeTries consecutive strokes [none] */
+  uint8_t repeats; /* Number of precautionary repeats of the last closing stroke [none] */
+  uint8_t suspected; /* 1 while a precautionary closing stroke is requested [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbValveState;
 _Static_assert(sizeof(LbValveState) == 28, "ValveState");
@@ -869,7 +869,7 @@ _Static_assert(offsetof(LbValveState, spare) == 26, "ValveState.spare");
 /* Faults of a bank or of a row. */
 typedef struct {
   uint32_t faults; /* Faults that are set [bits] */
-  uint32_t pending; /* Faults whose timer runs [bits] */
+  uint32_t pending; /* Faults whose timer is running [bits] */
 } LbFaultState;
 _Static_assert(sizeof(LbFaultState) == 8, "FaultState");
 _Static_assert(offsetof(LbFaultState, faults) == 0, "FaultState.faults");
@@ -877,7 +877,7 @@ _Static_assert(offsetof(LbFaultState, pending) == 4, "FaultState.pending");
 
 /* Debounce and recovery timer of a fault. */
 typedef struct {
-  uint16_t ticks; /* How long the condition has differed from the fault [tick] */
+  uint16_t ticks; /* Time for which condition and fault have differed [tick] */
 } LbFaultTimer;
 _Static_assert(sizeof(LbFaultTimer) == 2, "FaultTimer");
 _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
@@ -998,38 +998,38 @@ enum {
 /* Faults, as bits. */
 #define LB_BANK_FAULT_RAIL_SHORT (1u << 0) /* FMI 4: Rail pressure: signal at ground, or sensor without supply */
 #define LB_BANK_FAULT_RAIL_OPEN (1u << 1) /* FMI 3: Rail pressure: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: between the electrical limits and the sensor's own range */
+#define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: signal outside the sensor's range, but neither short nor open */
 #define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: ADC counts unchanged for longer than frozenMs */
-#define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated jumps that the sensor cannot make, or a loose wire */
+#define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is NaN, negative or above targetMaxN */
-#define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is NaN or outside -50 to 150 °C; the flow of warm oil is used */
+#define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is NaN or outside -50 to 150 °C; warm-oil flow is assumed */
 #define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed is above the valid range of its message; the lug notch is off */
-#define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply below supplyLowMv: no valve is opened, open valves are closed */
-#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply below supplyCriticalMv: strokes are no longer reliable */
-#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The coil reservoir holds less than the closes still needed plus one pulse (open and close) */
+#define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply voltage below supplyLowMv: no valve is opened, open valves are closed */
+#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply voltage below supplyCriticalMv: strokes are no longer reliable */
+#define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The reservoir capacitor stores too little energy for the closing strokes still needed plus one pulse (an opening and a closing stroke) */
 #define LB_BANK_FAULT_RAIL_LOW (1u << 11) /* FMI 18: Rail pressure below railLowKpa: chamber pressure may not rise as requested */
-#define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() found a parameter outside its limits; valves are only closed */
+#define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() refused a parameter; valves are closed and never opened */
 #define LB_ROW_FAULT_LOAD_SHORT (1u << 0) /* FMI 4: Gauge-wheel load: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_LOAD_OPEN (1u << 1) /* FMI 3: Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: signal outside the sensor's range, but neither short nor open */
 #define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: ADC counts unchanged for longer than frozenMs */
-#define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated jumps that the sensor cannot make, or a loose wire */
+#define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_ROW_FAULT_PRESSURE_SHORT (1u << 5) /* FMI 4: Chamber pressure: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_PRESSURE_OPEN (1u << 6) /* FMI 3: Chamber pressure: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: signal outside the sensor's range, but neither short nor open */
 #define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: ADC counts unchanged for longer than frozenMs */
-#define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated jumps that the sensor cannot make, or a loose wire */
+#define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_ROW_FAULT_ACCELERATION_SHORT (1u << 10) /* FMI 4: Row accelerometer: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_ACCELERATION_OPEN (1u << 11) /* FMI 3: Row accelerometer: signal at the sensor supply, or wire broken (input pulled up) */
-#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: between the electrical limits and the sensor's own range */
+#define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: signal outside the sensor's range, but neither short nor open */
 #define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: ADC counts unchanged for longer than frozenMs */
-#define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated jumps that the sensor cannot make, or a loose wire */
-#define LB_ROW_FAULT_ZERO_NOISY (1u << 15) /* FMI 2: Re-zero refused: the load moved too much while lifted; the last zero is kept */
-#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: too far from the last zero, or beyond zeroLimitN; the last zero is kept */
-#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: the valve is closed again, or its pulse ended */
-#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: the valve is closed again, or its pulse ended */
-#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries strokes in a row; it gets a closing stroke every retryS */
-#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve missed strokeTries strokes in a row; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated steps faster than the sensor can follow, or an intermittent connection */
+#define LB_ROW_FAULT_ZERO_NOISY (1u << 15) /* FMI 2: Re-zero refused: the load varied too much while lifted; the last zero is kept */
+#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept */
+#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended */
+#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended */
+#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS */
 #define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: More than leakMlPerMin flows into or out of the chamber with both valves closed */
 #define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce; re-zero needed */
 #define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads below zero; re-zero needed */
