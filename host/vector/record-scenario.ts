@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
+import type { WrittenParameters } from '../contract/parameter-values.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import type { Binaries } from '../simulate/evaluated-run.js';
 import { type RunSettings, runScenario } from '../simulate/run.js';
@@ -10,12 +11,15 @@ import type { Scenario } from '../simulate/scenario.js';
 import type { AcceptanceResult, Approval } from './accept.js';
 import { addVector } from './add.js';
 
-/** Returns the parameters that differ from their defaults. The tick rate has its own key in case.yaml. */
-function overrides(values: ParameterValues, controller: Controller): ParameterValues {
+/** Returns the parameters that differ from their defaults, choices by name. The tick rate has its own key in case.yaml. */
+function overrides(values: ParameterValues, controller: Controller): WrittenParameters {
   const { parameters } = controller.description.contract;
-  const isOverride = (name: string, value: number): boolean =>
-    name !== 'tickHz' && parameters.find((one) => one.name === name)?.default !== value;
-  return Object.fromEntries(Object.entries(values).filter(([name, value]) => isOverride(name, value)));
+  const written: Record<string, number | string> = {};
+  for (const [name, value] of Object.entries(values)) {
+    const parameter = parameters.find((one) => one.name === name);
+    if (name !== 'tickHz' && parameter?.default !== value) written[name] = parameter?.choices?.[value] ?? value;
+  }
+  return written;
 }
 
 /** Returns the last tick at which the controller restarts. The vector starts there, because a vector starts with configure(). */
