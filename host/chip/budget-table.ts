@@ -98,8 +98,8 @@ export function checkBudgets(measured: readonly BudgetMetric[], acceptedMetrics:
   });
 }
 
-const HEAD = ` Chip budget: what the controller may cost on microcontrollers. Executed instructions of a row's share of a tick, and bytes of the
- example firmware and of the controller in it. Written by \`latchbench chip budget --accept\`; more than 5 % above fails.
+const HEAD = ` Chip budget: limits for the controller on microcontrollers. Executed instructions per row and tick, and bytes of the example
+ firmware and of the controller in it. Written by \`latchbench chip budget --accept\`; more than 5 % above a value fails.
 `;
 
 /**

@@ -103,7 +103,7 @@ metrics:
     const [first, second] = [text.indexOf('B. Before'), text.indexOf('A. Maintainer')];
     expect(first).toBeGreaterThan(0);
     expect(second).toBeGreaterThan(first);
-    expect(text).toMatch(/^# Chip budget: what the controller may cost/);
+    expect(text).toMatch(/^# Chip budget: limits for the controller/);
     expect(text).toContain('one more filter');
     // One metric per line, so that a diff shows which have changed.
     expect(text).toContain('{ chip: cortex-m4f, rows: 24, metric: textBytes, value: 1200 }\n');
