@@ -24,7 +24,7 @@ describe('the numbers of the link', () => {
     expect(header).toContain('LB_INJECT_POWER_CUT = 5,');
   });
 
-  it('tell requests, answers and notices apart', () => {
+  it('are distinct for requests, answers and notices', () => {
     const requests = Object.values(REQUESTS).map(({ kind }) => kind);
     const kinds = [...requests, ...requests.map((kind) => kind | ANSWER), ...Object.values(NOTICES).map(({ kind }) => kind), REFUSED];
     expect(new Set(kinds).size).toBe(kinds.length);
