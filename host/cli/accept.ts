@@ -4,12 +4,12 @@ import { jsonFlag, lines, list, optional, requiredWords, toggle, vectorArgument 
 export const acceptCommand = buildCommand({
   loader: () => import('./run/accept.js'),
   docs: {
-    brief: 'Accept the current outputs of vectors, with a name and a reason',
+    brief: 'Accept the current outputs of vectors, signed with your name and a reason',
     fullDescription: lines(
       "Rewrites expected.csv of the named vectors with the controller's current outputs and adds an acceptance",
       'to case.yaml: date, name, reason, the signals that changed, the hash of the new outputs, and a digest of',
       'each signal, which lets replay check that nothing else was accepted along with them. The changes are',
-      'printed before anything is written. There is no other way to change what a vector expects.',
+      'printed before anything is written. Replay rejects outputs that were edited by hand.',
       '',
       'Exit code 0: accepted, or nothing to accept. 2: bad input.',
     ),

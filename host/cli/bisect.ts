@@ -8,9 +8,9 @@ export const bisectCommand = buildCommand({
     fullDescription: lines(
       'Builds commits between a good and a bad one by binary search, and compares their outputs on the inputs',
       'of a vector with those of the good one; stored outputs are not needed. Commits that touch none of the',
-      'sources of a build are skipped, commits that do not build are stepped around, and a merge counts as one',
-      'commit. If the outputs changed more than once, one of those commits is found. The working tree and the',
-      'index are not touched.',
+      'sources of a build, and commits that do not build, are skipped; a merge counts as one commit. If the',
+      'outputs changed more than once, one of those commits is found. The working tree and the index are not',
+      'touched.',
       '',
       'Exit code 0: found. 2: bad input, or nothing differs.',
     ),
@@ -18,9 +18,9 @@ export const bisectCommand = buildCommand({
   parameters: {
     positional: { kind: 'tuple', parameters: [vectorArgument] },
     flags: {
-      good: required('Commit, branch or tag with the right outputs', 'ref'),
-      bad: defaulted(text, 'A later one with wrong outputs', 'ref', 'HEAD'),
-      inner: toggle('Also count differences of the state'),
+      good: required('Known good commit, branch or tag', 'ref'),
+      bad: defaulted(text, 'Known bad one, a descendant of the good one', 'ref', 'HEAD'),
+      state: toggle('Also count differences of the internal state'),
       parameters: option("Parameter file, applied over the vector's parameters", 'file'),
       json: jsonFlag,
     },

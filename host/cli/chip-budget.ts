@@ -7,10 +7,10 @@ export const chipBudgetCommand = buildCommand({
   docs: {
     brief: 'Measure the cost of the controller on chips and check it against the accepted budget',
     fullDescription: lines(
-      'Measures the instructions per row and tick, as the emulator counts them, the memory, and the stack, both',
-      `proven and measured, for builds for ${BUDGET_ROWS.join(', ')} rows.`,
+      'Measures the instructions per row and tick, as the emulator counts them, the memory, and the stack (worst',
+      `case by static analysis, and measured), for builds for ${BUDGET_ROWS.join(', ')} rows.`,
       '',
-      'Exit code 0: within 5 % of vectors/chip-budget.yaml. 1: something is worse or new. 2: bad input.',
+      'Exit code 0: within 5 % of vectors/chip-budget.yaml. 1: a value exceeds the budget or has none. 2: bad input.',
     ),
   },
   parameters: {
@@ -18,8 +18,8 @@ export const chipBudgetCommand = buildCommand({
       chip: chipsFlag,
       rows: optional(rowCount, 'Measure only a build with this number of rows', 'count'),
       accept: toggle('Accept the measured values as the new budget; needs --by and --reason'),
-      by: optionalWords('Who accepts them', 'name'),
-      reason: optionalWords('Why these costs are right', 'text'),
+      by: optionalWords('Who accepts the values', 'name'),
+      reason: optionalWords('Why these costs are acceptable', 'text'),
       json: jsonFlag,
     },
   },

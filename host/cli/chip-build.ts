@@ -5,7 +5,7 @@ import { chipsFlag, compilerFlag, defaulted, jsonFlag, lines, option, rowCount }
 export const chipBuildCommand = buildCommand({
   loader: () => import('./run/chip-build.js'),
   docs: {
-    brief: 'Build firmware from the shipped binary: images, sizes, proven stack',
+    brief: 'Build firmware from the shipped binary: images, sizes, worst-case stack',
     fullDescription: lines(
       'Translates the controller from WebAssembly to C and compiles it for each chip, with a small firmware and',
       "an example board. Needs wasm2c and the chip's compiler; if one is missing, the error names the command",
@@ -17,7 +17,7 @@ export const chipBuildCommand = buildCommand({
   parameters: {
     flags: {
       chip: chipsFlag,
-      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', String(ROWS_MAX)),
+      rows: defaulted(rowCount, 'Number of rows to build for', 'count', String(ROWS_MAX)),
       compiler: compilerFlag,
       output: option('Write the images (ELF) to this folder', 'folder'),
       json: jsonFlag,

@@ -9,7 +9,7 @@ export const chipLibraryCommand = buildCommand({
     brief: 'Write the controller as C sources and a header, for use in existing firmware',
     fullDescription: lines(
       'Writes a new folder with the translated controller, the header of its records, parameters and faults,',
-      'and a README. With --chip it also holds the compiled controller, as an archive.',
+      'and a README. With --chip, also contains the compiled controller as a static library.',
       '',
       'Exit code 0: written. 2: bad input, or a tool is missing.',
     ),
@@ -17,7 +17,7 @@ export const chipLibraryCommand = buildCommand({
   parameters: {
     flags: {
       chip: option(`Also compile it for one of these chips: ${CHIP_NAMES.join(', ')}`, 'name'),
-      rows: defaulted(rowCount, 'Maximum number of rows of the build', 'count', String(ROWS_MAX)),
+      rows: defaulted(rowCount, 'Number of rows to build for', 'count', String(ROWS_MAX)),
       output: required('New folder to write to', 'folder'),
       json: jsonFlag,
     },

@@ -4,11 +4,11 @@ import { chipsFlag, compilerFlag, defaulted, integer, jsonFlag, lines, option, v
 export const chipReplayCommand = buildCommand({
   loader: () => import('./run/chip-replay.js'),
   docs: {
-    brief: 'Replay vectors on emulated chips or a board, bit for bit against the WebAssembly',
+    brief: 'Replay vectors on emulated chips or a board, bit for bit against the WebAssembly build',
     fullDescription: lines(
       'The inputs go over the link that a real board uses, many ticks per request. A hash chain over the outputs and',
-      'the state of every tick must equal that of the WebAssembly. If it does not, the ticks are repeated one by one',
-      'to find the first difference. Without --chip, runs on all chips whose tools are installed.',
+      'the state of every tick must equal that of the WebAssembly build. If it does not, the ticks are repeated one',
+      'by one to find the first difference. Without --chip, runs on all chips whose tools are installed.',
       '',
       'Exit code 0: all the same. 1: something differs. 2: bad input.',
     ),
@@ -26,7 +26,7 @@ export const chipReplayCommand = buildCommand({
       port: option('Replay on the board at this serial port instead of emulators', 'device'),
       baud: defaulted(integer, 'Baud rate of the serial port', 'rate', '115200'),
       compiler: compilerFlag,
-      log: option("Log the link's traffic, once per second of each vector", 'file'),
+      log: option('Log the traffic on the link, once per simulated second', 'file'),
       json: jsonFlag,
     },
   },

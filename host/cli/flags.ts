@@ -36,7 +36,7 @@ const INTEGER_MAX = 999_999_999;
 export const integer = integerIn(0, INTEGER_MAX);
 export const positiveInteger = integerIn(1, INTEGER_MAX);
 export const seedCount = integerIn(1, 10_000);
-/** Rows that a build may have room for. */
+/** The number of a row, or of rows. */
 export const rowCount = integerIn(1, ROWS_MAX);
 
 /** An optional flag with a text. */

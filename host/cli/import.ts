@@ -6,9 +6,9 @@ export const importCommand = buildCommand({
   docs: {
     brief: 'Convert a CSV log to a recording',
     fullDescription: lines(
-      'A mapping file (YAML) defines which column is which signal, in which unit, and where the time comes from.',
-      "Each sample is held until the next one. Gaps, values clipped at the converter's limits and signals left at",
-      'their defaults are reported.',
+      'A mapping file (YAML) maps columns to signals and units, and names the time column or the sample rate.',
+      'Each sample is held until the next one. Gaps, values clamped to the ADC range and signals left at their',
+      'defaults are reported.',
       '',
       'Exit code 0: written. 2: bad input.',
     ),

@@ -9,7 +9,7 @@ export const parametersCommand = buildCommand({
       'Without a file: lists every parameter with its unit, limits, default and meaning. With a file (YAML, one',
       '"name: value" per line): checks it and lists what it sets.',
       '',
-      'Exit code 0: all right. 2: bad input.',
+      'Exit code 0: valid. 2: bad input.',
     ),
   },
   parameters: {

@@ -1,13 +1,13 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, integer, jsonFlag, lines, optional, repeated, required, text } from './flags.js';
+import { defaulted, integer, jsonFlag, lines, optional, repeated, required, rowCount, text } from './flags.js';
 
 export const plotCommand = buildCommand({
   loader: () => import('./run/plot.js'),
   docs: {
     brief: 'Plot signals of a vector or a recording as SVG',
     fullDescription: lines(
-      'Plots signals over time, with modes, open valves and faults below. Spikes stay visible however long the',
-      'time is. A vector is run through the controller; a recording (a file) is plotted as recorded. Signals are',
+      'Plots signals over time, with modes, open valves and faults below. Spikes stay visible over any length of',
+      'time. A vector is run through the controller; a recording (a file) is plotted as recorded. Signals are',
       'named like the columns of an export: loadN, loadN[3], input.targetLoadN. Without --signal, a default set',
       'is plotted.',
       '',
@@ -21,8 +21,8 @@ export const plotCommand = buildCommand({
     },
     flags: {
       output: required('SVG file to write', 'file'),
-      signal: repeated('Signals of one pane, of one unit and separated by commas; repeatable', 'names'),
-      row: defaulted(integer, 'Row of signals that name none', 'number', '1'),
+      signal: repeated('Signals for one pane, separated by commas, all in the same unit; repeatable', 'names'),
+      row: defaulted(rowCount, 'Row for signals given without one', 'number', '1'),
       from: optional(integer, 'First tick', 'tick'),
       to: optional(integer, 'Last tick', 'tick'),
       json: jsonFlag,

@@ -17,7 +17,7 @@ export const replayCommand = buildCommand({
     flags: {
       controller: option('Controller binary (default: dist/controller.wasm)', 'file'),
       junit: option('Also write the verdicts as JUnit XML', 'file'),
-      record: option('Record inputs, outputs and all intermediate values in this folder, one file per vector', 'folder'),
+      record: option('Record inputs, outputs and all intermediate values in this existing folder, one file per vector', 'folder'),
       json: jsonFlag,
     },
   },

@@ -8,9 +8,9 @@ export const shrinkCommand = buildCommand({
     fullDescription: lines(
       'Runs two builds over a vector, notes how they differ, and removes everything that is not needed to show',
       'it: rows, ticks, changes of signals, and values far from their defaults. The class of the difference stays',
-      'the same: a stop at the same place, a change of the same output between the same values, or, if no output',
-      'differs, the same value of the state that differs first. Without --against, only a stop of the controller',
-      'counts, and there are no outputs to accept: use --output.',
+      'the same: a stop at the same place in the binary, a change of the same output between the same values, or,',
+      'if no output differs, the same first difference of the state. Without --against, only a stop of the',
+      'controller counts; a stopped run has no outputs to accept, so write the recording alone with --output.',
       '',
       'Exit code 0: done. 2: bad input, or nothing to shrink.',
     ),
@@ -19,8 +19,8 @@ export const shrinkCommand = buildCommand({
     positional: { kind: 'tuple', parameters: [vectorArgument] },
     flags: {
       against: option(`Base build: ${BUILD_FORMS}`, 'build'),
-      build: defaulted(text, 'Head build', 'build', '.'),
-      output: option('Write only the recording, and no vector', 'file'),
+      build: defaulted(text, 'Head build: as for --against', 'build', '.'),
+      output: option('Write only the recording, without a vector', 'file'),
       name: option('Name of the new vector (default: from vector and signal)', 'name'),
       by: optionalWords('Who accepts the new vector', 'name'),
       reason: optionalWords('Why its outputs are right', 'text'),

@@ -6,12 +6,12 @@ export const simulateCommand = buildCommand({
   docs: {
     brief: 'Simulate the controller in a closed loop with a machine and a field',
     fullDescription: lines(
-      'A scenario defines the machine, the field, the drive, the faults and the requirements. Runs the controller',
-      'against a physical model and prints the metrics of each row and of the bank, and whether the requirements',
-      'are met.',
+      'A scenario defines the machine, the field, the drive (speed, lift and target over time), the faults and the',
+      'requirements. Runs the controller against a physical model and prints the metrics of each row and of the',
+      'bank, and whether the requirements are met.',
       '',
       'Exit code 0: all requirements are met. 1: one is not, or the controller stopped. 2: bad input.',
-      'The model is an engineering aid: its values are estimates for an invented machine.',
+      'An engineering aid: the results are estimates for an invented machine.',
     ),
   },
   parameters: {
@@ -27,7 +27,7 @@ export const simulateCommand = buildCommand({
       parameters: option("Parameter file, applied over the scenario's parameters", 'file'),
       set: setFlag("Parameter as name=value, applied over the file's; repeatable"),
       controller: option('Controller binary (default: dist/controller.wasm)', 'file'),
-      recordCase: option("Create a vector with this name from the run's inputs; needs --by and --reason", 'name'),
+      recordVector: option("Create a vector with this name from the run's inputs; needs --by and --reason", 'name'),
       by: optionalWords('Who accepts the new vector', 'name'),
       reason: optionalWords('Why its outputs are right', 'text'),
       json: jsonFlag,

@@ -1,5 +1,6 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, integer, jsonFlag, lines, numberIn, option, optional, seedCount, text } from './flags.js';
+import { integer, jsonFlag, lines, numberIn, option, optional, positiveInteger, seedCount, text } from './flags.js';
+import { SEARCH_DEFAULTS } from './search-defaults.js';
 
 /** Maximum strokes per row and minute: twice the maximum pulse rate of a machine file. */
 const SPM_MAX = 4000;
@@ -9,13 +10,14 @@ export const sizeCommand = buildCommand({
   docs: {
     brief: 'Size a machine: force, gas, valves, wiring, oil, heat, life and design checks',
     fullDescription: lines(
-      'A machine file describes hydraulics, gas, valves, sensors, wiring and the duty to size for. Computes in',
-      'closed form what follows from it and how each choice affects it, and checks design rules, with reason,',
-      'remedy, rule and source. With --search, looks for designs on the trade-off front among the options of a',
-      'catalogue.',
+      'A machine file describes hydraulics, gas, valves, sensors, wiring and the duty to size for. Calculates in',
+      'closed form the performance of the machine and its sensitivity to each quantity, and checks design rules,',
+      'with reason, remedy, rule and source. With --search, looks for Pareto-optimal designs among the options of',
+      'a catalogue.',
       '',
-      'Exit code 0: no check fails, or a simulation confirms a design of the search. 1: otherwise. 2: bad input.',
-      'An engineering aid: qualified people must check it against the data of the real parts.',
+      'Exit code 0: no check fails; with --search, a simulation confirms at least one design. 1: otherwise.',
+      '2: bad input.',
+      'An engineering aid: a qualified person must check the results against the data of the real parts.',
     ),
   },
   parameters: {
@@ -27,12 +29,16 @@ export const sizeCommand = buildCommand({
       units: { kind: 'enum', values: ['si', 'us'], brief: 'Metric or US customary units', default: 'si' },
       html: option('Write a printable sheet with three drawings', 'file'),
       drawings: option('Write the drawings as an SVG picture', 'file'),
-      spm: optional(numberIn(0, SPM_MAX), "Strokes per row and minute, instead of the machine's; a pulse is two strokes", 'number'),
+      spm: optional(
+        numberIn(0, SPM_MAX),
+        'Strokes per row and minute, instead of those in the machine file; a pulse is two strokes',
+        'number',
+      ),
       search: option('Search this catalogue, by name or file, for better designs', 'catalogue'),
-      seed: defaulted(integer, 'Seed of the search', 'number', '1'),
-      tries: defaulted(integer, 'Number of designs to try', 'count', '10000'),
-      finalists: defaulted(integer, 'Maximum number of designs to simulate', 'count', '5'),
-      runs: defaulted(seedCount, 'Simulations per design, each with a different seed', 'count', '2'),
+      seed: optional(integer, `Seed of the search (default: ${SEARCH_DEFAULTS.seed})`, 'number'),
+      tries: optional(positiveInteger, `Number of designs to try (default: ${SEARCH_DEFAULTS.tries})`, 'count'),
+      finalists: optional(integer, `Maximum number of designs to simulate (default: ${SEARCH_DEFAULTS.finalists})`, 'count'),
+      runs: optional(seedCount, `Simulations per design, each with a different seed (default: ${SEARCH_DEFAULTS.runs})`, 'count'),
       output: option('Folder for the state of the search, to resume it, and for the finalists as machine files', 'folder'),
       json: jsonFlag,
     },

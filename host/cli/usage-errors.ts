@@ -13,7 +13,7 @@ const usageError = (error: unknown): string =>
     EnumValidationError: ({ externalFlagName: name, input, values }) =>
       `--${name} is ${show(input)}; it must be one of ${values.join(', ')}.`,
     UnsatisfiedFlagError: ({ externalFlagName: name, nextFlagName: next }) =>
-      next === undefined ? `--${name} is required, with a value.` : `--${name} needs a value, but is followed by --${next}.`,
+      next === undefined ? `--${name} is required.` : `--${name} needs a value, but is followed by --${next}.`,
     UnexpectedPositionalError: ({ input, expectedCount }) => `unexpected argument ${show(input)}; at most ${expectedCount} can be given.`,
     UnsatisfiedPositionalError: ({ placeholder }) => `the argument <${placeholder}> is missing.`,
     UnexpectedFlagError: ({ externalFlagName: name, input }) => `--${name} is given more than once, again with ${show(input)}.`,

@@ -8,7 +8,7 @@ export const watchCommand = buildCommand({
     fullDescription: lines(
       'Compares the working tree with another build on the chosen vectors: once at the start, and again whenever',
       'a file in assembly/controller, asconfig.json or the parameter file is saved. Compiler errors are shown with',
-      'their line, and the last verdict is repeated. With --json, prints one JSON document per line and verdict.',
+      'their line, and the previous verdict is shown again. With --json, prints one line of JSON per verdict.',
       'Runs until interrupted.',
       '',
       'Exit code 0: nothing differed in the last verdict. 1: something did. 2: bad input.',
@@ -19,7 +19,7 @@ export const watchCommand = buildCommand({
     flags: {
       against: defaulted(text, `Build to compare with: ${BUILD_FORMS}`, 'build', 'HEAD'),
       parameters: option("Parameter file, applied over each vector's parameters; watched too", 'file'),
-      verdicts: optional(integer, 'Stop after this number of verdicts', 'count'),
+      verdicts: optional(integer, 'Exit after this number of verdicts', 'count'),
       json: jsonFlag,
     },
   },

@@ -2,7 +2,7 @@ import type { ErrorObject } from 'ajv/dist/2020.js';
 
 /** The parts of a JSON Schema that errors describe. */
 export interface SchemaNode {
-  /** Of a schema with a `pattern`: what it matches, in words. */
+  /** What it allows, in words, if the other parts don't say it well. */
   readonly title?: string;
   readonly type?: string | readonly string[];
   readonly enum?: readonly unknown[];
@@ -36,6 +36,7 @@ function describeLimits({ minimum, maximum, unit = '' }: SchemaNode): string {
 /** What a schema allows, in words: `an integer between 1 and 48`. */
 export function describeSchema(schema: SchemaNode): string {
   const either = schema.anyOf ?? schema.oneOf;
+  if (schema.title !== undefined) return schema.title;
   if (either !== undefined) return `${either.slice(0, -1).map(describeSchema).join(', ')}, or ${describeSchema(either.at(-1) ?? {})}`;
   if (schema.enum !== undefined) return `one of ${schema.enum.join(', ')}`;
   if (schema.const !== undefined) return String(schema.const);

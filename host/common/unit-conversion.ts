@@ -42,6 +42,10 @@ export function convertibleUnits(unit: UnitName): string[] {
   return [...UNIT_WORDS].filter(([, one]) => one.si === si).map(([word]) => word);
 }
 
+/** Returns their symbols alone, for errors: "m/s", not "metrePerSecond". */
+export const convertibleSymbols = (unit: UnitName): string[] =>
+  convertibleUnits(unit).filter((word) => !(word in UNITS) || UNITS[word as UnitName].symbol === word);
+
 /** Returns the conversion that does `first`, then `second`. */
 export const combine = (first: Conversion, second: Conversion): Conversion => ({
   gain: first.gain * second.gain,

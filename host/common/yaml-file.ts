@@ -108,7 +108,9 @@ function schemaError(opened: Opened, error: ErrorObject): InputError {
   if (keyword === 'additionalProperties') return unknownKey(opened, path, String(params.additionalProperty), Object.keys(properties));
   if (keyword === 'required') return missingKey(opened, path, String(params.missingProperty), properties[params.missingProperty]);
   const problem = showProblem(path, error.data);
-  return new InputError({ file: opened.file, ...whereValue(opened, path), problem, value: error.data, allowed: ruleOf(error) });
+  const rule = ruleOf(error);
+  const allowed = path.length === 0 && rule === 'a mapping' ? 'a mapping, with lines of `key: value`' : rule;
+  return new InputError({ file: opened.file, ...whereValue(opened, path), problem, value: error.data, allowed });
 }
 
 /** Syntax errors in our words: the parser's own use terms of its implementation. */
@@ -138,13 +140,22 @@ const SYNTAX_PROBLEMS: Readonly<Record<ErrorCode, string>> = {
   UNEXPECTED_TOKEN: 'this character is out of place',
 };
 
+/** What is not closed, by the parser's message. */
+function unclosed(message: string): string | undefined {
+  const [, quote] = /^Missing closing (['"])quote/.exec(message) ?? [];
+  if (quote !== undefined) return `a ${quote === '"' ? 'double' : 'single'} quote is not closed`;
+  const [, bracket] = /end with an? ([}\]])$/.exec(message) ?? [];
+  if (bracket !== undefined) return `a ${bracket === '}' ? 'brace' : 'bracket'} is not closed: \`${bracket}\` is missing`;
+  return undefined;
+}
+
 function checkSyntax({ file, document, lines }: Opened, text: string): void {
   const [found] = [...document.errors, ...document.warnings];
   if (found === undefined) return;
   const [offset] = found.pos;
   const [key] = /^("[^"\n]*"|'[^'\n]*'|[^:\n]+)(?=\s*:)/.exec(text.slice(offset)) ?? [];
   const isNamed = found.code === 'DUPLICATE_KEY' && key !== undefined;
-  const problem = isNamed ? `the key \`${key}\` appears twice` : SYNTAX_PROBLEMS[found.code];
+  const problem = isNamed ? `the key \`${key}\` appears twice` : (unclosed(found.message) ?? SYNTAX_PROBLEMS[found.code]);
   throw new InputError({ file, ...placeAt(lines, offset), problem });
 }
 

@@ -85,12 +85,10 @@ function checkExcitation(
   const refuse = (problem: string, value: number, hint: string): never => {
     throw new InputError({ file: files.join(', '), problem, value, hint });
   };
-  if (workingS < WORKING_MIN_S || training.count === 0 || validation.count === 0)
-    refuse(
-      `the rows are in mode working for ${workingS.toFixed(1)} s in total`,
-      workingS,
-      `A fit needs ${WORKING_MIN_S} s, in a recording of more than 10 s`,
-    );
+  if (workingS < WORKING_MIN_S)
+    refuse(`the rows are in mode working for ${workingS.toFixed(1)} s, summed over rows`, workingS, `A fit needs ${WORKING_MIN_S} s`);
+  if (training.count === 0 || validation.count === 0)
+    refuse('no recording is long enough to hold a part of it out', validation.count, 'A fit needs a recording of more than 10 s');
   for (const [direction, count] of Object.entries(pulses))
     if (count < PULSES_MIN)
       refuse(`only ${count} pulses ${direction} the pressure`, count, `A fit needs ${PULSES_MIN} in each direction: change the target`);

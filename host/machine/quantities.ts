@@ -1,6 +1,6 @@
 import type { Quantity } from '../../shared/machine.js';
 import { UNITS } from '../../shared/units.js';
-import { convertibleUnits, findConversion } from '../common/unit-conversion.js';
+import { convertibleSymbols, convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 
 /** A quantity as written in a file: a number in the unit that its name ends with, or text with another unit, such as `12 bar`. */
@@ -16,9 +16,16 @@ export function parseNumber(text: string): number | undefined {
   return PLAIN_NUMBER.test(text) && Number.isFinite(value) ? value : undefined;
 }
 
+/** What may be written, in words: `a number in kPa, or text with another unit`. */
+function formText({ unit }: Quantity): string {
+  const { symbol, si } = UNITS[unit];
+  if (symbol === '') return 'a number';
+  return si === '1' ? `a number (${symbol})` : `a number in ${symbol}, or text with another unit`;
+}
+
 /** JSON Schema of quantities by name. `readQuantity` checks the limits, because they apply after the conversion of units. */
 export const quantityProperties = (quantities: readonly Quantity[]): Record<string, object> =>
-  Object.fromEntries(quantities.map(({ name, help }) => [name, { description: help, type: ['number', 'string'] }]));
+  Object.fromEntries(quantities.map((one) => [one.name, { description: one.help, title: formText(one), type: ['number', 'string'] }]));
 
 const mustBeInteger = ({ unit, isInteger }: Quantity): boolean => isInteger === true || unit === 'count';
 
@@ -39,7 +46,8 @@ function convert(quantity: Quantity, text: string, file: YamlFile<unknown>, path
   const units = unitNames(quantity);
   const conversion = units.includes(unit) ? findConversion(unit, quantity.unit) : undefined;
   if (conversion !== undefined) return Number(number) * conversion.gain + conversion.bias;
-  const unitText = units.length > 1 ? `one of the units ${units.join(', ')}` : `the unit ${units[0]}`;
+  const symbols = UNITS[quantity.unit].si === '1' ? units : convertibleSymbols(quantity.unit);
+  const unitText = symbols.length > 1 ? `one of the units ${symbols.join(', ')}` : `the unit ${symbols[0]}`;
   throw file.errorAt(path, { allowed: `${limitsText(quantity)}, as a number or as text with ${unitText}` });
 }
 

@@ -34,7 +34,7 @@ export class RecordFile {
   #end = 0;
   #recordEnd = 0;
 
-  /** @throws InputError if there is no such file, or it does not start with the MCAP magic */
+  /** @throws InputError if there is no such file, it is empty, or it is not an MCAP file */
   constructor(file: string) {
     this.file = file;
     const { fd, size } = openToRead(file);
@@ -43,7 +43,8 @@ export class RecordFile {
     const magicMissing = !this.#have(MCAP_MAGIC.length) || MCAP_MAGIC.some((byte, index) => this.window[index] !== byte);
     if (magicMissing) {
       this.close();
-      throw new InputError({ file, byte: 0, problem: 'this is not an MCAP file: it does not start with the MCAP magic' });
+      if (size === 0) throw new InputError({ file, problem: 'the file is empty' });
+      throw new InputError({ file, byte: 0, problem: 'this is not a recording (an MCAP file)' });
     }
     this.#recordEnd = MCAP_MAGIC.length;
   }

@@ -28,7 +28,7 @@ function readTailBytes(file: string, fd: number, size: number): Buffer {
   const footer = readRange(fd, Math.max(0, footerAt), size);
   const magic = footer.subarray(-MCAP_MAGIC.length);
   const closed = footerAt > 0 && footer[0] === Opcode.FOOTER && MCAP_MAGIC.every((byte, index) => magic[index] === byte);
-  if (!closed) throw damaged(size, 'the file ends without a footer');
+  if (!closed) throw damaged(size, 'the file is truncated: its end is missing');
   const start = Number(footer.readBigUInt64LE(RECORD_HEAD_BYTES));
   if (!(start > 0 && start <= footerAt && footerAt - start <= RECORD_BYTES_MAX)) {
     throw damaged(footerAt, `the footer places the summary at byte ${start}`);

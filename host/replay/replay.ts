@@ -48,10 +48,10 @@ export function checkFits(
 ): void {
   const { rows, tickHz } = recording;
   if (rows !== vector.rows)
-    throw new InputError({ file, problem: `the recording has ${rows} rows`, value: rows, allowed: `${vector.rows}, as in case.yaml` });
+    throw new InputError({ file, problem: `the recording has ${rows} rows, but the vector has ${vector.rows}`, value: rows });
   if (tickHz !== vector.tickHz) {
-    const allowed = `${vector.tickHz} Hz, as in case.yaml`;
-    throw new InputError({ file, problem: `the recording's tick rate is ${tickHz} Hz`, value: tickHz, allowed });
+    const problem = `the recording's tick rate is ${tickHz} Hz, but the vector's is ${vector.tickHz} Hz`;
+    throw new InputError({ file, problem, value: tickHz });
   }
 }
 

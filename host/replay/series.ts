@@ -75,7 +75,7 @@ export function findSignal(scope: Scope, label: string): Signal {
       ? { ...found, row, column: `${prefix}${name}[${row}]`, recordAt: bankRecord.size + (row - 1) * rowRecord.size }
       : { ...found, row: 0, column: prefix + name, recordAt: 0 };
   }
-  throw new InputError({ file, problem: `signal ${label} is unknown`, value: label, allowed: signalNames(contract, messages) });
+  throw new InputError({ file, problem: `there is no signal ${label}`, value: label, allowed: signalNames(contract, messages) });
 }
 
 /** The unit in which people read a signal, if it is not the stored one: bar for kPa. */

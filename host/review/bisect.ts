@@ -37,8 +37,8 @@ export interface BisectResult {
 /** @throws InputError if good is not an ancestor of bad */
 function checkEnds(good: string, bad: string, choice: BisectChoice): void {
   if (isAncestor(good, bad, choice.root) && good !== bad) return;
-  const problem = `--good is ${choice.good}`;
-  throw new InputError({ file: 'latchbench bisect', problem, value: choice.good, allowed: `an ancestor of --bad, ${choice.bad}` });
+  const problem = `--good (${choice.good}) must be an ancestor of --bad (${choice.bad})`;
+  throw new InputError({ file: 'latchbench bisect', problem, value: choice.good });
 }
 
 /** No binary is shown: a quick one computes the same. */
@@ -99,7 +99,7 @@ function failSame({ vector, good, bad, countsState }: BisectChoice): never {
   throw new InputError({
     file: 'latchbench bisect',
     problem: `the ${what} of ${vector.name} are the same at ${good} and ${bad}`,
-    ...(countsState ? {} : { hint: 'Add --inner to compare internal state too' }),
+    ...(countsState ? {} : { hint: 'Add --state to compare internal state too' }),
   });
 }
 

@@ -44,11 +44,16 @@ export interface Controller {
 /** Reads a controller binary of any contract. @throws InputError if the file is missing or is not a controller */
 export function readController(file: string): Controller {
   const { fd } = openToRead(file);
+  const refused = (problem: string): InputError => new InputError({ file, problem, hint: 'Run `npm run build:controller`' });
   try {
-    const module = new WebAssembly.Module(readFileSync(fd));
-    return { module, description: describeModule(module) };
-  } catch (error) {
-    throw new InputError({ file, problem: `not a controller binary: ${(error as Error).message}`, hint: 'Run `npm run build:controller`' });
+    const binary = readFileSync(fd);
+    if (!WebAssembly.validate(binary)) throw refused('this is not a controller: it is not valid WebAssembly');
+    const module = new WebAssembly.Module(binary);
+    try {
+      return { module, description: describeModule(module) };
+    } catch (error) {
+      throw refused(`this is not a controller: ${(error as Error).message}`);
+    }
   } finally {
     closeSync(fd);
   }

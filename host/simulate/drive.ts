@@ -75,7 +75,7 @@ export function readDrive(written: readonly WrittenKeyPoint[], file: YamlFile<un
   const keyPoints = written.map((one, index) => readKeyPoint(one, file, index, seconds));
   for (const [index, { atS: now = 0 }] of keyPoints.entries()) {
     const before = keyPoints[index - 1]?.atS ?? -1;
-    if (now <= before) throw file.errorAt(['drive', index, 'atS'], { allowed: `later than that of the key point before, ${before} s` });
+    if (now <= before) throw file.errorAt(['drive', index, 'atS'], { allowed: `later than atS of the previous entry, ${before} s` });
   }
   const pointsOf = (name: string, byDefault: number): Point[] => {
     const points = keyPoints.flatMap(({ atS: now = 0, [name]: value }) => (value === undefined ? [] : [{ atS: now, value }]));

@@ -220,7 +220,10 @@ class EventReader {
     if (stray < 0) return list;
     const path = Array.isArray(row) ? [index, 'row', stray] : [index, 'row'];
     const isTwice = (list[stray] ?? 0) <= rows;
-    throw this.#errorAt(path, isTwice ? { problem: `row ${list[stray]} is listed twice` } : { allowed: `between 1 and ${rows}, or all` });
+    throw this.#errorAt(
+      path,
+      isTwice ? { problem: `row ${list[stray]} is listed twice` } : { allowed: rows === 1 ? '1 or all' : `between 1 and ${rows}, or all` },
+    );
   }
 
   /** @throws InputError at an event that sets the same as an earlier one at the same time */

@@ -64,7 +64,7 @@ function metresIn(csv: CsvFile, row: CsvRow, { index, toM }: Column): number {
   const value = parseNumber(cell);
   if (value === undefined) {
     const problem = `${csv.header[index] ?? 'the cell'} is ${cell === '' ? 'empty' : showValue(cell)}`;
-    throw csv.errorAt(row.line, index, { problem, value: cell, allowed: 'a finite number with a decimal point' });
+    throw csv.errorAt(row.line, index, { problem, value: cell, allowed: 'a finite number (decimal point, not comma)' });
   }
   return value * toM.gain + toM.bias;
 }

@@ -32,7 +32,21 @@ function readSetting(setting: string, contract: Contract): WrittenParameters {
   const [, name, value] = /^(\w+)=(.+)$/.exec(setting) ?? [];
   if (name === undefined)
     throw new InputError({ file: '--set', problem: `the setting is "${setting}"`, value: setting, allowed: 'name=value' });
-  return parseYaml<WrittenParameters>(`${name}: ${value}`, `--set ${setting}`, parameterSchema(contract)).value;
+  try {
+    return parseYaml<WrittenParameters>(`${name}: ${value}`, `--set ${setting}`, parameterSchema(contract)).value;
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    // Line and column would be those of a file that does not exist.
+    const { problem, ...details } = error.details;
+    const isUnknown = problem.startsWith('unknown key');
+    throw new InputError({
+      ...details,
+      line: undefined,
+      column: undefined,
+      problem: problem.replace('unknown key', 'unknown parameter'),
+      ...(isUnknown ? { hint: '`latchbench parameters` lists them all' } : {}),
+    });
+  }
 }
 
 /**

@@ -49,7 +49,7 @@ function withAcceptance(caseFile: string, acceptance: Acceptance): string {
 
 /**
  * Runs a vector and determines what accepting its outputs would change; nothing is written before `writeAcceptances`.
- * @throws InputError if the vector is invalid, proves nothing, or ends in a trap
+ * @throws InputError if the vector is invalid, exercises nothing, or ends in a trap
  */
 export function prepareAcceptance(controller: Controller, vector: VectorCase, approval: Approval): AcceptanceResult {
   const changes: Change[] = [];
@@ -94,7 +94,7 @@ function checkNamed(
   const changed = covered ?? known;
   for (const value of named) {
     if (!known.includes(value))
-      throw new InputError({ file, problem: `--signals names ${value}, which has no lines`, value, allowed: known });
+      throw new InputError({ file, problem: `--signals names ${value}, which is not an output of the vector`, value, allowed: known });
     if (changed.includes(value)) continue;
     const hint = `Changed signals: ${changed.join(', ')}`;
     throw new InputError({ file, problem: `--signals names ${value}, which has not changed`, value, hint });

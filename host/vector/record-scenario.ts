@@ -41,7 +41,7 @@ export function recordScenario(
 ): AcceptanceResult {
   if (choice.actuation !== 'latching')
     throw new InputError({
-      file: '--record-case',
+      file: '--record-vector',
       problem: `the strategy ${choice.actuation} does not run the controller`,
       value: choice.actuation,
     });

@@ -16,7 +16,7 @@ export function checkSignificant(vector: VectorCase, run: Run): void {
   if (run.significantChanges > 0 || run.trap !== undefined) return;
   throw new InputError({
     file: vector.caseFile,
-    problem: 'the vector proves nothing: after the start there is no stroke and no change of a mode or a fault',
+    problem: 'the vector exercises nothing: no stroke, mode or fault changes after the start',
   });
 }
 

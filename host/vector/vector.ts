@@ -1,4 +1,4 @@
-import { existsSync, readdirSync } from 'node:fs';
+import { existsSync, readdirSync, statSync } from 'node:fs';
 import { basename, isAbsolute, join, resolve } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import { oncePer } from '../common/once.js';
@@ -119,12 +119,22 @@ function checkCovered(read: YamlFile<CaseFile>): void {
   }
 }
 
+/** A folder without case.yaml, a file in its place, or a name that is unknown. */
+function noVector(project: Project, nameOrPath: string, folder: string): InputError {
+  const found = statSync(folder, { throwIfNoEntry: false });
+  if (found?.isFile()) {
+    const hint = 'Create a vector from a recording with `latchbench add`';
+    return new InputError({ file: folder, problem: 'this is a file, not the folder of a vector', hint });
+  }
+  if (found !== undefined) return new InputError({ file: folder, problem: 'this is not a vector: the folder has no case.yaml' });
+  return new InputError({ file: folder, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: vectorNames(project) });
+}
+
 /** Reads the case.yaml of a vector. @throws InputError with line and column, or with the known names */
 export function readVector(project: Project, nameOrPath: string, contract: Contract = describeContract()): VectorCase {
   const folder = vectorFolder(project, nameOrPath);
   const caseFile = join(folder, 'case.yaml');
-  if (!existsSync(caseFile))
-    throw new InputError({ file: caseFile, problem: `there is no vector ${nameOrPath}`, value: nameOrPath, allowed: vectorNames(project) });
+  if (!existsSync(caseFile)) throw noVector(project, nameOrPath, folder);
   return { ...readVectorFolder(folder, contract), requested: nameOrPath };
 }
 
@@ -151,6 +161,9 @@ export function readVectorFolder(folder: string, contract: Contract = describeCo
 const acceptCommand = ({ requested }: VectorCase): string =>
   `\`latchbench accept ${/[^\w./-]/.test(requested) ? `'${requested}'` : requested} --by NAME --reason TEXT\``;
 
+/** The first digits of a hash, for people. */
+const shorten = (hash: string): string => hash.slice(0, 12);
+
 /** Returns why the outputs of a vector do not count as accepted; undefined if they do. */
 export function acceptanceProblem(vector: VectorCase): InputError | undefined {
   const last = vector.acceptances?.at(-1);
@@ -160,7 +173,7 @@ export function acceptanceProblem(vector: VectorCase): InputError | undefined {
   if (last === undefined) return new InputError({ file: caseFile, problem: 'the outputs have never been accepted', hint });
   const { hash, digests } = digestFile(expectedFile);
   if (hash !== last.hash) {
-    const problem = `the file has changed since ${last.by} accepted it on ${last.date}: its SHA-256 is ${hash}, not ${last.hash}`;
+    const problem = `the file has changed since ${last.by} accepted it on ${last.date}: its SHA-256 starts with ${shorten(hash)}, not ${shorten(last.hash)}`;
     return new InputError({ file: expectedFile, problem, value: hash, hint: `Restore it, or run ${acceptCommand(vector)}` });
   }
   const wrong = changedSignals(last.digests ?? {}, digests);

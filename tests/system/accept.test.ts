@@ -129,7 +129,7 @@ describe('accept --signals and --dry-run', () => {
       '--signals names mode, which has not changed. Changed signals: ',
     );
     expect((await latchbench('accept', copy, ...WHO, '--signals', 'mood')).err).toContain(
-      '--signals names mood, which has no lines; it must be one of ',
+      '--signals names mood, which is not an output of the vector; it must be one of ',
     );
   });
 

@@ -62,23 +62,23 @@ describe('latchbench bisect', () => {
     expect(out).toMatch(/strokes \d+ → \d+: 2 added/);
   });
 
-  it('counts inner state with --inner', async () => {
-    expect((await found('--good', hashes.good ?? '', '--inner')).commit.subject).toBe('inner');
+  it('counts inner state with --state', async () => {
+    expect((await found('--good', hashes.good ?? '', '--state')).commit.subject).toBe('inner');
   });
 
   it.each([
     [
       'no output that differs',
       ['--good', 'good', '--bad', 'inner'],
-      /the outputs of target-step are the same at \w+ and \w+\. Add --inner/,
+      /the outputs of target-step are the same at \w+ and \w+\. Add --state/,
     ],
     [
       'nothing that differs',
-      ['--good', 'good', '--bad', 'harmless', '--inner'],
+      ['--good', 'good', '--bad', 'harmless', '--state'],
       /the outputs and state of target-step are the same at \w+ and \w+\./,
     ],
-    ['good after bad', ['--good', 'later', '--bad', 'good'], /--good is .*; it must be an ancestor of --bad/],
-    ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good is .*; it must be an ancestor of --bad/],
+    ['good after bad', ['--good', 'later', '--bad', 'good'], /--good \(.*\) must be an ancestor of --bad \(.*\)/],
+    ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good \(.*\) must be an ancestor of --bad \(.*\)/],
     ['a ref that does not exist', ['--good', 'nowhere'], /build "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
     const before = project.gitState();

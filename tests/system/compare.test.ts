@@ -202,8 +202,8 @@ describe('latchbench compare', () => {
     ['a ref that looks like an option', ['-x', '.'], /-x/],
     ['a file in place of a commit', [`HEAD:${BANK}`, '.'], /build "HEAD:/],
     ['a binary that does not exist', ['none.wasm', '.'], /none\.wasm: no such file/],
-    ['a file that is not a binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: not a controller binary: /],
-    ['one build', ['.'], /1 of 2 builds named/],
+    ['a file that is not a binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: this is not a controller: it is not valid WebAssembly\./],
+    ['one build', ['.'], /head is missing\. Name two builds/],
     ['a vector that does not exist', ['.', '.', 'no-such-thing'], /no-such-thing/],
     [
       'one file for two results',

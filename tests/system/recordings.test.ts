@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { copyFileSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
+import { copyFileSync, existsSync, readFileSync, statSync, symlinkSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { latchbench } from '../support/command.js';
@@ -80,6 +80,8 @@ describe('latchbench parameters', () => {
     const { out } = await latchbench('parameters');
     expect(out).toMatch(/^deadband +deadbandMode +noise +Fixed deadband, .* \(0 fixed, 1 noise\)$/m);
     expect(out).toMatch(/^ +deadbandN +40 +N +1 +1000 /m);
+    // Limits are not rounded to the digits of the value.
+    expect(out).toMatch(/^ +retryS +1\.0 +s +0\.05 +60\.0 /m);
   });
 
   it('checks a file and lists its values beside the defaults', async () => {
@@ -126,6 +128,20 @@ describe('latchbench export, import and recover', () => {
     const lines = out.trimEnd().split('\n');
     expect(lines[0]).toBe('time_s,tick,targetLoadN,loadCounts[2]');
     expect(lines.slice(1).map((line) => line.split(',').slice(0, 3).join())).toEqual(['2.999,2999,450', '3,3000,700', '3.001,3001,700']);
+  });
+
+  it.each([
+    [['--from', '10', '--to', '5'], /input\.mcap: --to is 5; it must be at least --from, which is 10\.$/m],
+    [['--from', '999999'], /input\.mcap: the recording has no tick 999999\. Give an earlier --from\.$/m],
+    [['--signal', 'nonsense'], /input\.mcap: there is no signal nonsense; it must be one of /],
+  ])('refuses to export %j', async (words, message) => {
+    const csv = join(folder, 'never.csv');
+    for (const target of [[], ['-o', csv]]) {
+      const { status, out, err } = await latchbench('export', INPUT, ...words, ...target);
+      expect(err).toMatch(message);
+      expect([status, out]).toEqual([2, '']);
+    }
+    expect(existsSync(csv)).toBe(false);
   });
 
   it('restores an exported recording by import', async () => {

@@ -80,9 +80,9 @@ describe('latchbench shrink', () => {
     };
     const never = join(folder, 'never');
     expect(await refused('--against', base, '--build', base, '--name', never, ...WORDS)).toContain(
-      'the builds do not differ over this vector',
+      'the builds do not differ on this vector',
     );
-    expect(await refused('--build', wrong, '--name', never, ...WORDS)).toContain('the controller does not stop over this vector');
+    expect(await refused('--build', wrong, '--name', never, ...WORDS)).toContain('the controller does not stop on this vector');
     expect(await refused('--against', base, '--build', wrong, '--name', never)).toContain('a new vector needs a name and a reason');
     expect(await refused('--against', base, '--build', wrong, '-o', 'x.mcap', '--name', never)).toContain('cannot be combined with --name');
     expect(await refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain(

@@ -86,7 +86,7 @@ describe('latchbench simulate', () => {
   it('makes a vector of a run, from its last restart on, that replays the same', async () => {
     const name = join(folder, 'a-restart');
     const file = scenarioFile('restart', 'events: [{ atS: 2, what: restart }]\n');
-    expect((await latchbench('simulate', file, '--record-case', name, '--by', 'A. Reviewer', '--reason', 'First')).status).toBe(0);
+    expect((await latchbench('simulate', file, '--record-vector', name, '--by', 'A. Reviewer', '--reason', 'First')).status).toBe(0);
     const { status, out } = await latchbench('replay', name);
     expect(out).toMatch(/^a-restart +2 +4 000 +same/m);
     expect(status).toBe(0);
@@ -120,8 +120,9 @@ describe('latchbench simulate', () => {
       /--strategy: the strategy is "fuzzy"; it must be one of threshold, cascade, predictive, proportional, perfect/,
     ],
     [['--set', 'deadbandN'], /--set: the setting is "deadbandN"; it must be name=value/],
-    [['--set', 'deadbandN=-3'], /deadbandN is -3; it must be /],
-    [['--record-case', 'x'], /--record-case: a name or a reason is missing\. Give both --by and --reason/],
+    [['--set', 'deadbandN=-3'], /^--set deadbandN=-3: deadbandN is -3; it must be /],
+    [['--set', 'foo=1'], /^--set foo=1: unknown parameter `foo`; .* `latchbench parameters` lists them all\.$/m],
+    [['--record-vector', 'x'], /--record-vector: needs both --by and --reason/],
   ])('refuses %j', async (words, message) => {
     const { status, err } = await latchbench('simulate', 'target-step', ...words);
     expect(err).toMatch(message);

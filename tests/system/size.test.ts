@@ -83,6 +83,9 @@ describe('latchbench size exits with 2 and writes nothing for', () => {
     ],
     ['a page with a search', ['default', '--search', 'row-hydraulics', '--html', never], /--html: cannot be combined with --search/],
     ['a folder without a search', ['default', '-o', never], /--output: needs --search/],
+    ['tries without a search', ['default', '--tries', '5'], /^--tries: needs --search\.$/m],
+    ['finalists without a search', ['default', '--finalists', '5'], /^--finalists: needs --search\.$/m],
+    ['no tries', ['default', '--search', 'row-hydraulics', '--tries', '0'], /--tries is 0; it must be an integer between 1 and /],
     ['two results in one file', ['default', '--html', never, '--drawings', never], /two outputs would be written to this file/],
     [
       'a search in a folder with other files',

@@ -8,15 +8,15 @@ import { command } from '../context.js';
 interface Flags {
   readonly good: string;
   readonly bad: string;
-  readonly inner?: boolean;
+  readonly state?: boolean;
   readonly parameters?: string;
   readonly json?: boolean;
 }
 
-export default command<Flags, [string]>(async ({ project, progress }, { good, bad, inner = false, parameters: file }, name) => {
+export default command<Flags, [string]>(async ({ project, progress }, { good, bad, state = false, parameters: file }, name) => {
   const vector = readVector(project, name);
   const parameters = file === undefined ? undefined : { file, values: readParameterFile(file, describeContract()) };
-  const found = await bisect({ root: project.root, vector, good, bad, countsState: inner, parameters }, ({ hash, subject }, left) =>
+  const found = await bisect({ root: project.root, vector, good, bad, countsState: state, parameters }, ({ hash, subject }, left) =>
     progress.show(`${left} left: ${hash.slice(0, 10)} ${subject}`),
   );
   return { text: bisectText(found), json: found, passed: true };

@@ -81,8 +81,8 @@ export default command<Flags, string[]>((job, flags, ...words) => {
   if (base === undefined || head === undefined)
     throw new InputError({
       file: 'latchbench compare',
-      problem: `${words.length} of 2 builds named`,
-      hint: `Name base and head, each ${BUILD_FORMS}`,
+      problem: `${base === undefined ? 'base and head are' : 'head is'} missing`,
+      hint: `Name two builds, each ${BUILD_FORMS}`,
     });
   return compareBuilds(job, flags, base, head, names);
 });

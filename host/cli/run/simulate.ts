@@ -22,7 +22,7 @@ interface Flags {
   readonly parameters?: string;
   readonly set?: readonly string[];
   readonly controller?: string;
-  readonly recordCase?: string;
+  readonly recordVector?: string;
   readonly by?: string;
   readonly reason?: string;
   readonly json?: boolean;
@@ -74,7 +74,7 @@ function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: 
 }
 
 /** Creates a vector from a scenario's run. */
-function recordVector(project: Project, { binaries, scenarios, settings }: Work, name: string, { by = '', reason = '' }: Flags): Answer {
+function recordAsVector(project: Project, { binaries, scenarios, settings }: Work, name: string, { by = '', reason = '' }: Flags): Answer {
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const approval = { by, reason, date: today() };
   const { files: _, ...result } = recordScenario(binaries, scenario, first, vectorFolder(project, name), approval);
@@ -83,14 +83,16 @@ function recordVector(project: Project, { binaries, scenarios, settings }: Work,
 
 /** @throws InputError for flags that cannot be combined, or an output that is also an input */
 function checkFlags(flags: Flags, scenarios: readonly Scenario[]): void {
-  const { output, seeds, recordCase: name, by, reason, parameters, controller } = flags;
-  const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-case': name }).filter(([, value]) => value !== undefined);
+  const { output, seeds, recordVector: name, by, reason, parameters, controller } = flags;
+  const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-vector': name }).filter(
+    ([, value]) => value !== undefined,
+  );
   const [[one] = [], [other] = []] = given;
   if (one !== undefined && scenarios.length !== 1)
     throw new InputError({ file: one, problem: `${scenarios.length} scenarios are given, but this flag needs exactly one` });
   if (one !== undefined && other !== undefined) throw new InputError({ file: one, problem: `cannot be combined with ${other}` });
   if (name !== undefined && (by === undefined || reason === undefined))
-    throw new InputError({ file: '--record-case', problem: 'a name or a reason is missing', hint: 'Give both --by and --reason' });
+    throw new InputError({ file: '--record-vector', problem: 'needs both --by and --reason' });
   const read = [parameters, controller].filter((file) => file !== undefined);
   if (output !== undefined) refuseOverwritingInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
 }
@@ -104,6 +106,6 @@ export default command<Flags, string[]>((job, flags, ...names) => {
   checkFlags(flags, scenarios);
   const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
   const work: Work = { binaries: { controller, plant: loadPlant() }, scenarios, settings, progress };
-  if (flags.recordCase !== undefined) return recordVector(project, work, flags.recordCase, flags);
+  if (flags.recordVector !== undefined) return recordAsVector(project, work, flags.recordVector, flags);
   return flags.seeds === undefined ? runOneByOne(work, flags.output) : runOverSeeds(work, flags.seeds);
 });

@@ -12,6 +12,7 @@ import { runSearch } from '../../sizing/search/run-search.js';
 import { sizeMachine } from '../../sizing/size-machine.js';
 import { sizingInputOf } from '../../sizing/sizing-input.js';
 import { type Answer, command, type Job } from '../context.js';
+import { SEARCH_DEFAULTS } from '../search-defaults.js';
 
 interface Flags {
   readonly units: 'si' | 'us';
@@ -19,10 +20,10 @@ interface Flags {
   readonly drawings?: string;
   readonly spm?: number;
   readonly search?: string;
-  readonly seed: number;
-  readonly tries: number;
-  readonly finalists: number;
-  readonly runs: number;
+  readonly seed?: number;
+  readonly tries?: number;
+  readonly finalists?: number;
+  readonly runs?: number;
   readonly output?: string;
   readonly json?: boolean;
 }
@@ -31,10 +32,15 @@ interface Flags {
 const atDuty = (machine: Machine, spm: number | undefined): Machine =>
   spm === undefined ? machine : { ...machine, sizing: { ...machine.sizing, dutyPulsesPerMin: spm / 2 } };
 
-/** Sizes a machine. */
-function sheetOf(machine: Machine, { units, html, drawings, output }: Flags): Answer {
-  if (output !== undefined)
-    throw new InputError({ file: '--output', problem: 'needs --search', hint: 'Use --html or --drawings to write the sheet' });
+/** Flags that have a meaning only with --search. */
+const SEARCH_FLAGS = [...(Object.keys(SEARCH_DEFAULTS) as (keyof typeof SEARCH_DEFAULTS)[]), 'output'] as const;
+
+/** Sizes a machine. @throws InputError for a flag that needs --search */
+function sheetOf(machine: Machine, flags: Flags): Answer {
+  const { units, html, drawings } = flags;
+  const stray = SEARCH_FLAGS.find((name) => flags[name] !== undefined);
+  const hint = stray === 'output' ? { hint: 'Use --html or --drawings to write the sheet' } : {};
+  if (stray !== undefined) throw new InputError({ file: `--${stray}`, problem: 'needs --search', ...hint });
   const targets = [html, drawings].filter((one) => one !== undefined);
   for (const target of targets) refuseOverwritingInput(target, machine.file);
   refuseSameTarget(...targets);
@@ -53,7 +59,8 @@ function sheetOf(machine: Machine, { units, html, drawings, output }: Flags): An
 
 /** Searches a catalogue for designs that are better than the machine. */
 async function searchDesigns({ project, progress }: Job, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
-  const { seed, tries, finalists, runs, output: folder, units, html, spm } = flags;
+  const { seed, tries, finalists, runs } = { ...SEARCH_DEFAULTS, ...flags };
+  const { output: folder, units, html, spm } = flags;
   const sheetOnly = html !== undefined ? '--html' : spm !== undefined ? '--spm' : undefined;
   if (sheetOnly !== undefined) throw new InputError({ file: sheetOnly, problem: 'cannot be combined with --search' });
   const catalogue = readCatalogue(project, catalogueName, machine.sizing.rowCount ?? 1);

@@ -76,8 +76,19 @@ function selectColumns(recording: Recording, signals: readonly string[] | undefi
     const selected = columns.filter(({ name, signal }) => name === value || signal === value);
     if (selected.length > 0) return selected;
     const allowed = [...new Set(columns.map(({ signal }) => signal))];
-    throw new InputError({ file: recording.file, problem: `the recording has no signal ${value}`, value, allowed });
+    throw new InputError({ file: recording.file, problem: `there is no signal ${value}`, value, allowed });
   });
+}
+
+/** @throws InputError if the range of ticks is reversed, or starts after the last tick */
+function checkTicks(recording: Recording, { fromTick = 0, toTick = Number.POSITIVE_INFINITY }: ExportOptions): void {
+  const { file } = recording;
+  if (toTick < fromTick)
+    throw new InputError({ file, problem: `--to is ${toTick}`, value: toTick, allowed: `at least --from, which is ${fromTick}` });
+  if (fromTick === 0) return;
+  const [first] = recording.messages({ fromTick });
+  if (first === undefined)
+    throw new InputError({ file, problem: `the recording has no tick ${fromTick}`, value: fromTick, hint: 'Give an earlier --from' });
 }
 
 interface Cell {
@@ -144,7 +155,7 @@ function* blocks(parts: Iterable<string>): Generator<string, void, undefined> {
  * Writes a recording as CSV: `time_s`, `tick`, then the bank's fields and `name[row]` of each message, one line per tick.
  * A name that two messages share gets the prefix `input.`, `output.` or `probe.`. Numbers read back exactly, except the
  * payload of a NaN. `out` is a path, or a stream such as standard output, which stays open.
- * @throws InputError if the recording is damaged or has no such signal; no file is written then
+ * @throws InputError if the recording is damaged, or has no such signal or tick; no file is written then
  */
 export async function exportCsv(
   recordingPath: string,
@@ -153,6 +164,7 @@ export async function exportCsv(
   onProgress: OnProgress = () => {},
 ): Promise<void> {
   const recording = openRecording(recordingPath);
+  checkTicks(recording, options);
   const text = blocks(lines(recording, selectColumns(recording, options.signals), options, onProgress));
   if (typeof out !== 'string') {
     for (const block of text) if (!out.write(block)) await once(out, 'drain');

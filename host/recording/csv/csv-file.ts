@@ -149,7 +149,7 @@ export class CsvFile {
     try {
       this.#text += this.#decoder.decode(this.#block.subarray(0, got), { stream: !this.#atEnd });
     } catch {
-      throw this.#error(this.#textLine + this.#text.split('\n').length - 1, 1, 'the text is not UTF-8, in this line or below');
+      throw this.#error(this.#textLine + this.#text.split('\n').length - 1, 1, 'the text is not UTF-8, at or after this line');
     }
   }
 

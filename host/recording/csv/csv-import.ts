@@ -48,7 +48,7 @@ function readNumber(csv: CsvFile, row: CsvRow, column: number): number {
   const value = Number(cell);
   if (NUMBER.test(cell) && Number.isFinite(value)) return value;
   const problem = cell.trim() === '' ? `${csv.header[column]} is empty` : `${csv.header[column]} is ${showValue(cell)}`;
-  throw csv.errorAt(row.line, column, { problem, value: cell, allowed: 'a finite number with a decimal point' });
+  throw csv.errorAt(row.line, column, { problem, value: cell, allowed: 'a finite number (decimal point, not comma)' });
 }
 
 /** Finds the tick of each sample, and the gaps between samples. */

@@ -1,6 +1,6 @@
 import type { Field, FieldType } from '../../../shared/records.js';
 import { oncePer } from '../../common/once.js';
-import { type Conversion, combine, convertibleUnits, findConversion } from '../../common/unit-conversion.js';
+import { type Conversion, combine, convertibleSymbols, convertibleUnits, findConversion } from '../../common/unit-conversion.js';
 import { readYaml, type YamlFile } from '../../common/yaml-file.js';
 import { type Contract, type ParameterValues, recordOf } from '../../contract/contract.js';
 import { isSignal } from '../../contract/fields.js';
@@ -181,7 +181,7 @@ class Assigner {
     if (inRow === undefined) throw new Error(`neither bank nor row has an input ${signal}`);
     const offsetOf = (number: number): number => this.#bank.size + (number - 1) * this.#row.size + inRow.offset;
     if (typeof row === 'number' && row > rows)
-      throw this.#yaml.errorAt(['signals', index, 'row'], { allowed: `between 1 and ${rows}, or all` });
+      throw this.#yaml.errorAt(['signals', index, 'row'], { allowed: rows === 1 ? '1 or all' : `between 1 and ${rows}, or all` });
     const numbers = typeof row === 'number' ? [row] : Array.from({ length: rows }, (_, one) => one + 1);
     return { field: inRow, offsets: numbers.map(offsetOf) };
   }
@@ -194,7 +194,7 @@ class Assigner {
     if (direct !== undefined && (sensor === undefined || unit === 'count' || unit === 'counts')) return combine(scaled, direct);
     const physical = sensor === undefined ? undefined : findConversion(unit, sensor.unit);
     if (sensor !== undefined && physical !== undefined) return combine(combine(scaled, physical), sensor.toCounts);
-    const allowed = sensor === undefined ? convertibleUnits(field.unit) : ['counts', ...convertibleUnits(sensor.unit)];
+    const allowed = sensor === undefined ? convertibleSymbols(field.unit) : ['counts', ...convertibleSymbols(sensor.unit)];
     throw this.#yaml.errorAt(['signals', index, 'unit'], { problem: `${field.name} cannot have the unit ${unit}`, allowed });
   }
 }
@@ -217,8 +217,8 @@ function assignAll(contract: Contract, yaml: YamlFile<MapFile>): Assignment[] {
 function checkClock(yaml: YamlFile<MapFile>): void {
   const { time, rate } = yaml.value;
   if ((time === undefined) !== (rate === undefined)) return;
-  if (time === undefined) throw yaml.errorAt([], { problem: 'time and rate are both missing; the mapping must have one of them' });
-  throw yaml.errorAt(['rate'], { problem: 'time and rate are both given; the mapping must have only one of them' });
+  if (time === undefined) throw yaml.errorAt([], { problem: 'time and rate are both missing; the mapping file must have one of them' });
+  throw yaml.errorAt(['rate'], { problem: 'time and rate are both given; the mapping file must have only one of them' });
 }
 
 /** Reads a mapping file. @throws InputError with line and column */

@@ -5,6 +5,12 @@ import { textTable } from '../form/text-table.js';
 
 const show = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? value.toFixed(parameter.decimals);
 
+/** A limit may need more digits than a value: it is never shown rounded. */
+const showLimit = (parameter: Parameter, value: number): string => {
+  const text = value.toFixed(parameter.decimals);
+  return Number(text) === value ? text : String(value);
+};
+
 /** A value from a file is shown with all its digits. */
 const showSet = (parameter: Parameter, value: number): string => parameter.choices?.[value] ?? String(value);
 
@@ -30,8 +36,8 @@ export function parameterTable(contract: Contract, values?: ParameterValues): st
     ...(values === undefined ? [] : [showSet(one, values[one.name] ?? one.default)]),
     show(one, one.default),
     UNITS[one.unit].symbol,
-    one.choices === undefined ? show(one, one.min) : '',
-    one.choices === undefined ? show(one, one.max) : '',
+    one.choices === undefined ? showLimit(one, one.min) : '',
+    one.choices === undefined ? showLimit(one, one.max) : '',
     meaning(one),
   ]);
   return textTable(columns, rows);

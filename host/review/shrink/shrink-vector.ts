@@ -45,11 +45,11 @@ function acceptedSide({ class: found }: FoundDifference, builds: ShrinkBuilds): 
 }
 
 function nothingToShrink(file: string, hasBase: boolean): InputError {
-  if (hasBase) return new InputError({ file, problem: 'the builds do not differ over this vector' });
+  if (hasBase) return new InputError({ file, problem: 'the builds do not differ on this vector' });
   return new InputError({
     file,
-    problem: 'the controller does not stop over this vector',
-    hint: 'Name a build to differ from: --against BUILD',
+    problem: 'the controller does not stop on this vector',
+    hint: 'Give a build to compare with: --against BUILD',
   });
 }
 
@@ -84,7 +84,7 @@ export const defaultName = ({ vector, difference }: Subject): string =>
 /**
  * Shrinks the inputs.
  * @param isForVector whether they become a vector: then the accepted side must show a significant change
- * @throws InputError if no side's outputs can be accepted, or they prove nothing
+ * @throws InputError if no side's outputs can be accepted, or nothing changes in them
  */
 export function shrinkSubject({ vector, inputs, difference, trials, accepted }: Subject, isForVector: boolean, onStep: OnStep): Shrunk {
   const hint = 'To write the inputs without a vector, use -o FILE';
@@ -94,7 +94,7 @@ export function shrinkSubject({ vector, inputs, difference, trials, accepted }: 
   }
   const shrunk = shrink(inputs, difference, isForVector ? accepted : undefined, trials, onStep);
   if (shrunk !== undefined) return shrunk;
-  const problem = `the outputs of ${accepted} prove nothing: no stroke, mode or fault changes after the start`;
+  const problem = `no stroke, mode or fault of ${accepted} changes after the start`;
   throw new InputError({ file: vector.caseFile, problem, hint });
 }
 

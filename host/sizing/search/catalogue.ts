@@ -3,6 +3,7 @@ import { dirname, join, parse, resolve } from 'node:path';
 import { MACHINE, type Quantity } from '../../../shared/machine.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
+import { UNITS } from '../../../shared/units.js';
 import type { Project } from '../../common/project.js';
 import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.js';
 import { isPath, namesIn, resolveNamedFile } from '../../machine/named-file.js';
@@ -131,9 +132,11 @@ function steps(choice: WrittenChoice, file: YamlFile<CatalogueFile>, path: YamlP
   const [from, to] = [at('from'), at('to')];
   const step = readQuantity({ ...found, name: 'step', min: 0, max: found.max - found.min }, choice.step ?? 0, file, [...path, 'step']);
   const count = Math.floor((to - from) / step + 1e-9) + 1;
-  if (!(to > from)) throw file.errorAt([...path, 'to'], { allowed: `more than from, which is ${from}` });
+  if (!(to > from)) throw file.errorAt([...path, 'to'], { allowed: `greater than from, ${from} ${UNITS[found.unit].symbol}`.trimEnd() });
   if (!(count <= OPTIONS_MAX))
-    throw file.errorAt([...path, 'step'], { allowed: `large enough for at most ${OPTIONS_MAX} steps from ${from} to ${to}` });
+    throw file.errorAt([...path, 'step'], {
+      allowed: `large enough for at most ${OPTIONS_MAX} steps from ${from} to ${to} ${UNITS[found.unit].symbol}`.trimEnd(),
+    });
   return Array.from({ length: count }, (_, index) => {
     // Decimal steps: three times 0.1 is 0.3.
     const changes = { [found.name]: Number((from + index * step).toPrecision(12)) };

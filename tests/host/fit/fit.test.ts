@@ -252,7 +252,7 @@ describe('a fit', () => {
     [
       'is short',
       () => recordingOf('short.mcap', ['input', 'output'], 8000),
-      /: the rows are in mode working for \d+\.\d s in total\. A fit needs 20 s/,
+      /: the rows are in mode working for \d+\.\d s, summed over rows\. A fit needs 20 s/,
     ],
     ['has no pulses', () => stillRecording('still.mcap', false), /: only 0 pulses raise the pressure\. A fit needs 20 in each direction/],
     [

@@ -64,12 +64,12 @@ describe('quantities', () => {
     [
       'unit of another kind',
       'row: { frictionN: 10 bar }\n',
-      'm.yaml:2:19: row.frictionN is "10 bar"; it must be between 0 and 1000 N, as a number or as text with one of the units newton, N, lbf.',
+      'm.yaml:2:19: row.frictionN is "10 bar"; it must be between 0 and 1000 N, as a number or as text with one of the units N, lbf.',
     ],
     [
       'unknown unit',
       'row: { frictionN: 10 furlong }\n',
-      'm.yaml:2:19: row.frictionN is "10 furlong"; it must be between 0 and 1000 N, as a number or as text with one of the units newton, N, lbf.',
+      'm.yaml:2:19: row.frictionN is "10 furlong"; it must be between 0 and 1000 N, as a number or as text with one of the units N, lbf.',
     ],
     [
       'number as text without a unit',
@@ -88,13 +88,21 @@ describe('quantities', () => {
       'm.yaml:2:16: row.massKg is "2205 lb"; it must be between 5 and 1000 kg.',
     ],
     ['negative area', 'actuator: { capAreaCm2: -4.9 }\n', 'm.yaml:2:25: actuator.capAreaCm2 is -4.9; it must be between 0.5 and 50 cm².'],
-    ['NaN', 'oil: { viscosityAt40: .nan }\n', 'm.yaml:2:23: oil.viscosityAt40 is NaN; it must be a number or text.'],
+    [
+      'NaN',
+      'oil: { viscosityAt40: .nan }\n',
+      'm.yaml:2:23: oil.viscosityAt40 is NaN; it must be a number in mm²/s, or text with another unit.',
+    ],
     [
       'fraction of a count',
       'sensors: { adcFullScaleCounts: 4095.5 }\n',
       'm.yaml:2:32: sensors.adcFullScaleCounts is 4095.5; it must be an integer between 256 and 65535 counts.',
     ],
-    ['boolean for a number', 'row: { massKg: true }\n', 'm.yaml:2:16: row.massKg is true; it must be a number or text.'],
+    [
+      'boolean for a number',
+      'row: { massKg: true }\n',
+      'm.yaml:2:16: row.massKg is true; it must be a number in kg, or text with another unit.',
+    ],
   ])('a %s is refused', (_, text, words) => {
     expect(refusal(text)).toContain(words);
   });

@@ -227,7 +227,7 @@ describe('the report of an import', () => {
 
 describe('a CSV file is refused with line and column for', () => {
   const map = 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
-  const number = 'it must be a finite number with a decimal point.';
+  const number = 'it must be a finite number (decimal point, not comma).';
   const quotes = 'a quote is missing or misplaced; quotes enclose a cell and are doubled inside it.';
   it.each([
     ['a word', 't,x\n0,1\n0.001,abc\n', `drive.csv:3:7: x is "abc"; ${number}`],
@@ -258,7 +258,7 @@ describe('a CSV file is refused with line and column for', () => {
     [
       'bytes that are not UTF-8',
       Buffer.from([0x74, 0x2c, 0x78, 0x0a, 0xb0, 0x0a]),
-      'drive.csv:1:1: the text is not UTF-8, in this line or below.',
+      'drive.csv:1:1: the text is not UTF-8, at or after this line.',
     ],
   ])('%s', (_, csv, message) => {
     expect(refusal(csv, map)).toBe(message);
@@ -320,18 +320,18 @@ describe('a mapping is refused with line and column for', () => {
     [
       'a unit of another quantity',
       mapping('  - { signal: loadCounts, column: x, unit: bar }'),
-      '4:44: loadCounts cannot have the unit bar; it must be one of counts, newton, N, lbf.',
+      '4:44: loadCounts cannot have the unit bar; it must be one of counts, N, lbf.',
     ],
     [
       'an unknown unit',
       mapping('  - { signal: targetLoadN, column: x, unit: kg }'),
-      '4:45: targetLoadN cannot have the unit kg; it must be one of newton, N, lbf.',
+      '4:45: targetLoadN cannot have the unit kg; it must be one of N, lbf.',
     ],
-    ['neither time nor rate', 'rows: 1\nsignals: []\n', `1:1: ${both} missing; the mapping must have one of them.`],
+    ['neither time nor rate', 'rows: 1\nsignals: []\n', `1:1: ${both} missing; the mapping file must have one of them.`],
     [
       'both time and rate',
       'rows: 1\ntime: { column: t }\nrate: { hz: 1 }\nsignals: []\n',
-      `3:7: ${both} given; the mapping must have only one of them.`,
+      `3:7: ${both} given; the mapping file must have only one of them.`,
     ],
     [
       'a unit that is not one of time',
@@ -424,7 +424,7 @@ describe('exporting CSV', () => {
     const path = recordTwo();
     const out = join(folder, 'none.csv');
     await expect(exportCsv(path, out, { signals: ['loadCount'] })).rejects.toThrow(
-      `${path}: the recording has no signal loadCount; did you mean \`loadCounts\`?`,
+      `${path}: there is no signal loadCount; did you mean \`loadCounts\`?`,
     );
     expect(existsSync(out)).toBe(false);
   });

@@ -265,7 +265,7 @@ describe('the reader refuses', () => {
   }
 
   it.each([
-    ['a file without the magic', () => damaged([0, 0]), 'byte 0: this is not an MCAP file'],
+    ['a file without the magic', () => damaged([0, 0]), 'byte 0: this is not a recording (an MCAP file)'],
     ['a record of unknown kind', () => damaged([8, 0x7f]), 'byte 8: the record kind is 127; it must be one of the kinds 1 to 15'],
     ['a record that is too long', () => damaged([14, 1]), 'byte 8: the record length is 1099511627'],
     ['a changed bit in a chunk', () => damaged([secondChunk + 70, (bytes[secondChunk + 70] ?? 0) ^ 1]), `byte ${secondChunk}: `],
@@ -293,7 +293,7 @@ describe('the reader refuses', () => {
   it('an empty file', () => {
     const path = newFile();
     writeFileSync(path, '');
-    const words = `${path}: byte 0: this is not an MCAP file: it does not start with the MCAP magic.`;
+    const words = `${path}: the file is empty.`;
     expect(refusalOf(() => openRecording(path)).message).toBe(words);
   });
 
@@ -305,7 +305,7 @@ describe('the reader refuses', () => {
   it('a file without its end, at its last byte', () => {
     const path = newFile();
     writeFileSync(path, bytes.subarray(0, bytes.length - 1));
-    const words = `${path}: byte ${bytes.length - 1}: the file ends without a footer. ${RECOVER}`;
+    const words = `${path}: byte ${bytes.length - 1}: the file is truncated: its end is missing. ${RECOVER}`;
     expect(refusalOf(() => openRecording(path)).message).toBe(words);
   });
 
@@ -457,7 +457,7 @@ describe('a damaged recording', () => {
     const saved = newFile();
     expect(recoverRecording(path, saved)).toEqual({
       recovered: 1000,
-      damage: { reason: 'the file ends without a footer', atByte: bytes.length - 1 },
+      damage: { reason: 'the file is truncated: its end is missing', atByte: bytes.length - 1 },
     });
     expect(readFileSync(saved).equals(bytes)).toBe(true);
   });

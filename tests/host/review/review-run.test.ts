@@ -243,8 +243,8 @@ describe('reviewRun', () => {
   });
 
   it.each([
-    ['other rows', { rows: 4 }, 'the recording has 3 rows; it must be 4, as in case.yaml.'],
-    ['another tick rate', { tickHz: 500 }, "the recording's tick rate is 1000 Hz; it must be 500 Hz, as in case.yaml."],
+    ['other rows', { rows: 4 }, 'the recording has 3 rows, but the vector has 4.'],
+    ['another tick rate', { tickHz: 500 }, "the recording's tick rate is 1000 Hz, but the vector's is 500 Hz."],
   ])('refuses a recording with %s than the vector', (_, change, words) => {
     const choice = { controller, values: one.values };
     const start = (): RunPair => recordedPair({ ...one, ...change }, choice, choice);

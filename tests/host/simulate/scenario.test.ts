@@ -232,12 +232,12 @@ describe('the drive', () => {
     [
       'not ascending',
       drive('atS: 0', 'atS: 3', 'atS: 3'),
-      's.yaml:8:12: drive[2].atS is 3; it must be later than that of the key point before, 3 s.',
+      's.yaml:8:12: drive[2].atS is 3; it must be later than atS of the previous entry, 3 s.',
     ],
     [
       'running backwards',
       drive('atS: 3', 'atS: "2000 ms"'),
-      's.yaml:7:12: drive[1].atS is "2000 ms"; it must be later than that of the key point before, 3 s.',
+      's.yaml:7:12: drive[1].atS is "2000 ms"; it must be later than atS of the previous entry, 3 s.',
     ],
     ['before the start', drive('atS: -1'), 's.yaml:6:12: drive[0].atS is -1; it must be between 0 and 10 s.'],
     ['after the end', drive('atS: 10.1'), 's.yaml:6:12: drive[0].atS is 10.1; it must be between 0 and 10 s.'],
@@ -480,7 +480,7 @@ describe('a height profile', () => {
     [
       'height that is not a number',
       'x_m,z_mm\n0,1\n1,high\n',
-      'ground.csv:3:3: z_mm is "high"; it must be a finite number with a decimal point.',
+      'ground.csv:3:3: z_mm is "high"; it must be a finite number (decimal point, not comma).',
     ],
     ['missing height', 'x_m,z_mm\n0,1\n1,\n', 'ground.csv:3:3: z_mm is empty; it must be a finite number'],
     ['line too short', 'x_m,z_mm\n0,1\n1\n', 'ground.csv:3:1: the row has 1 cell; the header has 2.'],

@@ -128,12 +128,12 @@ describe('a catalogue', () => {
     [
       'a step of zero',
       SMALL.replace('step: 10 bar', 'step: 0'),
-      /:8:\d+: choices\.rail\.step is 0; it must be large enough for at most 200 steps from 12000 to 16000\./,
+      /:8:\d+: choices\.rail\.step is 0; it must be large enough for at most 200 steps from 12000 to 16000 kPa\./,
     ],
     [
       'descending steps',
       SMALL.replace('to: 160 bar', 'to: 100 bar'),
-      /:8:\d+: choices\.rail\.to is "100 bar"; it must be more than from, which is 12000\./,
+      /:8:\d+: choices\.rail\.to is "100 bar"; it must be greater than from, 12000 kPa\./,
     ],
     [
       'a missing step',
