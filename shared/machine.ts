@@ -66,7 +66,7 @@ export const MACHINE: readonly Part[] = [
     quantities: [
       quantity('contactNPerM', 'newtonPerMetre', 5000, 2000000, 150000, 'Contact stiffness of tyre and soil'),
       quantity('contactNsPerM', 'newtonSecondPerMetre', 0, 50000, 2800, 'Contact damping of tyre and soil'),
-      quantity('envelopePerM', 'perMetre', 0.3, 10, 2.9, 'Spatial cut-off frequency of the tyre: it smooths shorter waves'),
+      quantity('envelopePerM', 'perMetre', 0.3, 10, 2.9, 'Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves'),
       quantity('lugHeightMm', 'millimetre', 0, 20, 0.8, 'Height of the ripple caused by the tyre lugs'),
       quantity('lugPitchM', 'metre', 0.02, 1, 0.15, 'Distance between tyre lugs'),
       quantity('equaliserRatio', 'ratio', 0.1, 1, 0.5, 'Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it'),
@@ -226,7 +226,7 @@ export const MACHINE: readonly Part[] = [
     help: 'The frame of the planter',
     quantities: [
       quantity('liftMm', 'millimetre', 50, 2000, 400, 'Lift height at a headland'),
-      quantity('liftS', 'second', 0.2, 20, 2.5, 'Time to lift or lower'),
+      quantity('liftS', 'second', 0.2, 20, 2.5, 'Time for the frame to lift or to lower'),
       quantity('frameWaveM', 'metre', 0.5, 100, 3, 'Wavelength below which the frame wheels smooth the ground'),
     ],
   },

@@ -66,7 +66,7 @@ export const PARAMETERS: readonly Parameter[] = [
     integer('tickHz', 'hertz', 500, 2000, 1000, 'Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up'),
     choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest valid target load'),
-    real('liftS', 'second', 0, 30, 2.5, 1, 'Time the frame takes to lift or to lower; while it is lowered, the motion of the rows relative to it is unknown'),
+    real('liftS', 'second', 0, 30, 2.5, 1, 'Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down'),
     real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels are on the ground'),
   ),
   ...group(

@@ -20,7 +20,7 @@ export class Parameters {
   strategy: u32;
   /** Largest valid target load. Unit: newton. Offset 8. */
   targetMaxN: f32;
-  /** Time the frame takes to lift or to lower; while it is lowered, the motion of the rows relative to it is unknown. Unit: second. Offset 12. */
+  /** Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down. Unit: second. Offset 12. */
   liftS: f32;
   /** Time after lowering before control starts, so that the wheels are on the ground. Unit: millisecond. Offset 16. */
   lowerSettleMs: f32;
@@ -547,7 +547,7 @@ export class RowProbe {
   cusumDownKpa: f32;
   /** Flow into the closed chamber, estimated from the pressure; negative: flow out of it. Unit: millilitrePerMinute. Offset 72. */
   leakMlPerMin: f32;
-  /** Chamber pressure after a low-pass that steps from metered oil bypass. Unit: kilopascal. Offset 76. */
+  /** Low-passed chamber pressure; steps from metered oil bypass the low-pass. Unit: kilopascal. Offset 76. */
   smoothKpa: f32;
   /** Load minus the pressure contribution: component in band 1. Unit: newton. Offset 80. */
   loadTrend1N: f32;
@@ -565,15 +565,15 @@ export class RowProbe {
   pressureTrend3N: f32;
   /** Pressure change not explained by metered oil, expressed as load: component in band 4. Unit: newton. Offset 108. */
   pressureTrend4N: f32;
-  /** Inertia force of the row: after low-pass 1. Unit: newton. Offset 112. */
+  /** Inertia force of the row after low-pass 1. Unit: newton. Offset 112. */
   inertia1N: f32;
-  /** Inertia force of the row: after low-pass 2. Unit: newton. Offset 116. */
+  /** Inertia force of the row after low-pass 2. Unit: newton. Offset 116. */
   inertia2N: f32;
-  /** Inertia force of the row: after low-pass 3. Unit: newton. Offset 120. */
+  /** Inertia force of the row after low-pass 3. Unit: newton. Offset 120. */
   inertia3N: f32;
-  /** Inertia force of the row: after low-pass 4. Unit: newton. Offset 124. */
+  /** Inertia force of the row after low-pass 4. Unit: newton. Offset 124. */
   inertia4N: f32;
-  /** Inertia force of the row: after low-pass 5. Unit: newton. Offset 128. */
+  /** Inertia force of the row after low-pass 5. Unit: newton. Offset 128. */
   inertia5N: f32;
   /** Compliance of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 132. */
   compliance: f32;

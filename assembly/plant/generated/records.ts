@@ -152,7 +152,7 @@ export class Machine {
   contactNPerM: f64;
   /** Contact damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 48. */
   contactNsPerM: f64;
-  /** Spatial cut-off frequency of the tyre: it smooths shorter waves. Unit: perMetre. Offset 56. */
+  /** Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves. Unit: perMetre. Offset 56. */
   envelopePerM: f64;
   /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 64. */
   lugHeightMm: f64;
@@ -284,7 +284,7 @@ export class Machine {
   chargeOhm: f64;
   /** Lift height at a headland. Unit: millimetre. Offset 576. */
   liftMm: f64;
-  /** Time to lift or lower. Unit: second. Offset 584. */
+  /** Time for the frame to lift or to lower. Unit: second. Offset 584. */
   liftS: f64;
   /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 592. */
   frameWaveM: f64;

@@ -66,7 +66,7 @@ export function writeMachineTables(): string {
     '## The field',
     table(head, quantityRows(FIELD)),
     '## True signals',
-    'Signals of a simulation that no sensor measures and the controller does not know.',
+    'True values of a simulation, which the controller does not get.',
     ...PLANT_RECORDS.filter(({ kind }) => kind === 'truth').flatMap(truthTables),
     '',
   ].join('\n\n');

@@ -15,7 +15,7 @@ typedef struct {
   uint32_t tickHz; /* Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up [hertz] */
   uint32_t strategy; /* How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load [none] */
   float targetMaxN; /* Largest valid target load [newton] */
-  float liftS; /* Time the frame takes to lift or to lower; while it is lowered, the motion of the rows relative to it is unknown [second] */
+  float liftS; /* Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down [second] */
   float lowerSettleMs; /* Time after lowering before control starts, so that the wheels are on the ground [millisecond] */
   uint32_t adcFullScaleCounts; /* ADC counts at the full sensor supply (the ADC is referenced to that supply) [count] */
   float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
@@ -508,7 +508,7 @@ typedef struct {
   float cusumUpKpa; /* Cumulative sum of a pressure rise that neither metered oil nor row motion explains: it indicates a valve that is not in its believed position [kilopascal] */
   float cusumDownKpa; /* Cumulative sum of a pressure fall that neither metered oil nor row motion explains [kilopascal] */
   float leakMlPerMin; /* Flow into the closed chamber, estimated from the pressure; negative: flow out of it [millilitrePerMinute] */
-  float smoothKpa; /* Chamber pressure after a low-pass that steps from metered oil bypass [kilopascal] */
+  float smoothKpa; /* Low-passed chamber pressure; steps from metered oil bypass the low-pass [kilopascal] */
   float loadTrend1N; /* Load minus the pressure contribution: component in band 1 [newton] */
   float loadTrend2N; /* Load minus the pressure contribution: component in band 2 [newton] */
   float loadTrend3N; /* Load minus the pressure contribution: component in band 3 [newton] */
@@ -517,11 +517,11 @@ typedef struct {
   float pressureTrend2N; /* Pressure change not explained by metered oil, expressed as load: component in band 2 [newton] */
   float pressureTrend3N; /* Pressure change not explained by metered oil, expressed as load: component in band 3 [newton] */
   float pressureTrend4N; /* Pressure change not explained by metered oil, expressed as load: component in band 4 [newton] */
-  float inertia1N; /* Inertia force of the row: after low-pass 1 [newton] */
-  float inertia2N; /* Inertia force of the row: after low-pass 2 [newton] */
-  float inertia3N; /* Inertia force of the row: after low-pass 3 [newton] */
-  float inertia4N; /* Inertia force of the row: after low-pass 4 [newton] */
-  float inertia5N; /* Inertia force of the row: after low-pass 5 [newton] */
+  float inertia1N; /* Inertia force of the row after low-pass 1 [newton] */
+  float inertia2N; /* Inertia force of the row after low-pass 2 [newton] */
+  float inertia3N; /* Inertia force of the row after low-pass 3 [newton] */
+  float inertia4N; /* Inertia force of the row after low-pass 4 [newton] */
+  float inertia5N; /* Inertia force of the row after low-pass 5 [newton] */
   float compliance; /* Compliance of the actuator at this pressure [millilitrePerKilopascal] */
   float pulseMs; /* Pulse length requested with the last wish [millisecond] */
   float supplyGain; /* Learned gain of the supply valve [ratio] */
