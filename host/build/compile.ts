@@ -1,6 +1,7 @@
 import { existsSync, mkdirSync, readFileSync } from 'node:fs';
 import { dirname, join, posix } from 'node:path';
 import { sha256 } from '../common/hash.js';
+import { InputError } from '../common/input-error.js';
 import { TOOL_ROOT } from '../common/project.js';
 import { writeAllAtomic } from '../common/write-atomic.js';
 import { embedDescription } from '../contract/embed.js';
@@ -57,7 +58,8 @@ async function compileInMemory({ name, sources, entry, options, section }: Compi
   });
   // The optimiser says so whenever it reaches its limit of rounds; the binary is sound.
   const messages = stderr.toString().replace(/^Last converge was suboptimal\.\n/m, '');
-  if (error !== null) throw new Error(messages === '' ? error.message : messages);
+  if (error !== null)
+    throw new InputError({ file: posix.dirname(entry), problem: `the sources do not compile:\n${(messages || error.message).trim()}` });
   const code = outputs.get(outFile) as Uint8Array;
   const wasm = section === undefined ? code : embedDescription(code, section.content, section.name);
   return { wasm, map: String(outputs.get(`${outFile}.map`)), messages };
@@ -69,7 +71,7 @@ export interface Compiled extends CacheEntry {
   readonly file: string;
 }
 
-/** Compiles AssemblyScript, or takes the result from the cache. @throws Error with the compiler's messages */
+/** Compiles AssemblyScript, or takes the result from the cache. @throws InputError with the compiler's messages */
 export const compile = (compilation: Compilation): Promise<Compiled> =>
   cached(CACHE, compilation.name, keyOf(compilation), () => compileInMemory(compilation));
 

@@ -56,7 +56,7 @@ export interface ControllerBuild {
   readonly rows?: number;
 }
 
-/** Compiles a controller; the binary carries the contract that this program was built with. @throws Error with the compiler's messages */
+/** Compiles a controller; the binary carries the contract that this program was built with. @throws InputError with the compiler's messages */
 export function compileController(
   from: ControllerSources,
   { optimisation = 'release', rows = ROWS_MAX }: ControllerBuild = {},
@@ -74,7 +74,7 @@ export function compileController(
 
 /**
  * Compiles the controller of a project with a second entry that imposes recorded orders, for fitting.
- * @throws Error with the compiler's messages
+ * @throws InputError with the compiler's messages
  */
 export function compileFit(root: string): Promise<Compiled> {
   const from = readControllerSources(root);
@@ -82,7 +82,7 @@ export function compileFit(root: string): Promise<Compiled> {
     name: 'fit',
     sources: new Map([...from.sources, ...readSources(root, FIT)]),
     entry: `${FIT}/index.ts`,
-    options: parseOptions(from.settings),
+    options: { ...parseOptions(from.settings), ...OPTIMISATIONS.quick },
     section: { name: SECTION, content: describeBuild(from, ROWS_MAX) },
   });
 }

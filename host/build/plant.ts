@@ -6,7 +6,7 @@ import { readSources } from './sources.js';
 
 const PLANT = 'assembly/plant';
 
-/** Compiles the plant of a project; the binary carries the hash of its records' layout. @throws Error with the compiler's messages */
+/** Compiles the plant of a project; the binary carries the hash of its records' layout. @throws InputError with the compiler's messages */
 export const compilePlant = (root: string): Promise<Compiled> =>
   compile({
     name: 'plant',

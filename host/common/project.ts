@@ -36,8 +36,6 @@ export interface Project {
   readonly compilerSettings: string;
   /** The controller that `npm run build:controller` makes. */
   readonly controllerWasm: string;
-  /** The same sources with an entry for `latchbench fit`. */
-  readonly fitWasm: string;
 }
 
 /** Returns the project below a folder, whether or not anything is there yet. */
@@ -54,7 +52,6 @@ export function projectAt(root: string): Project {
     controller: join(root, 'assembly', 'controller'),
     compilerSettings: join(root, 'asconfig.json'),
     controllerWasm: join(dist, 'controller.wasm'),
-    fitWasm: join(dist, 'fit.wasm'),
   };
 }
 

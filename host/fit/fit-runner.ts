@@ -11,7 +11,7 @@ export interface FitRunner extends WasmRunner {
   setOrder(valve: number, order: number): void;
 }
 
-/** @param fit the binary `fit.wasm`; throws as `createWasmRunner` does */
+/** @param fit the controller with its entry for fitting; throws as `createWasmRunner` does */
 export function createFitRunner(fit: Controller, rows: number, values: ParameterValues): FitRunner {
   const { runner, exports } = instantiateController<FitExports>(fit, rows, values);
   return { ...runner, setOrder: exports.setOrder };

@@ -8,7 +8,7 @@ import { type Feature, gatherSamples, type Samples } from './samples.js';
 
 /** What is fitted to what. */
 export interface FitSetup {
-  /** The binary `fit.wasm`. */
+  /** The controller with its entry for fitting, assembly/fit. */
   readonly controller: Controller;
   readonly files: readonly string[];
   /** Parameters that differ from their defaults: those of the machine, and the starting point. */

@@ -33,7 +33,7 @@ export interface Recorded extends Pick<RecordedRun, 'file' | 'rows' | 'tickHz' |
 
 /** How recordings are run. */
 export interface RunSetup {
-  /** The binary `fit.wasm`. */
+  /** The controller with its entry for fitting, assembly/fit. */
   readonly controller: Controller;
   readonly values: ParameterValues;
   readonly onProgress: (share: number) => void;

@@ -1,6 +1,5 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Compiled } from '../build/compile.js';
 import { type ControllerSources, compileController, type Optimisation, readControllerSources } from '../build/controller.js';
 import { ownTablesHash, readTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
@@ -57,14 +56,8 @@ async function compileWorkingTree(root: string, optimisation: Optimisation): Pro
   checkTables(root);
   checkGenerated(root);
   const from = readControllerSources(root);
-  let compiled: Compiled;
-  try {
-    compiled = await compileController(from, { optimisation });
-  } catch (error) {
-    const problem = `the sources do not compile:\n${(error as Error).message.trim()}`;
-    throw new InputError({ file: 'assembly/controller', problem });
-  }
-  return readBuild('.', compiled.file, { from });
+  const { file } = await compileController(from, { optimisation });
+  return readBuild('.', file, { from });
 }
 
 /** The working tree, compiled in less time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
@@ -77,7 +70,8 @@ export async function buildOfCommit(ref: string, root: string, optimisation: Opt
     const { file, from } = await compileCommit(commit, root, optimisation);
     return readBuild(ref, file, { commit, from });
   } catch (error) {
-    const problem = `commit ${commit.slice(0, 10)} does not build:\n${(error as Error).message.trim()}`;
+    const reason = error instanceof InputError ? error.details.problem : (error as Error).message.trim();
+    const problem = `commit ${commit.slice(0, 10)} does not build: ${reason}`;
     throw new InputError({ file: ref, problem });
   }
 }

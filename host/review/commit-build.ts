@@ -67,7 +67,7 @@ function runOwnBuild(commit: string, root: string): CacheEntry {
     return { wasm: readFileSync(wasm), map: readFileSync(`${wasm}.map`, 'utf8'), messages: '' };
   } catch (error) {
     const { stderr, message } = error as Error & { stderr?: string };
-    throw new Error(stderr || message);
+    throw new Error(`its build script failed:\n${stderr || message}`);
   } finally {
     rmSync(tree, { recursive: true, force: true });
   }
@@ -76,7 +76,7 @@ function runOwnBuild(commit: string, root: string): CacheEntry {
 /**
  * Compiles the controller of a commit. Where the contract is ours, only its AssemblyScript is read and none of its code runs.
  * Otherwise only the commit's own host can write the description that its binary carries: then its build script runs.
- * @throws Error with the compiler's messages
+ * @throws Error with the compiler's messages, as InputError if they are about the sources
  */
 export async function compileCommit(commit: string, root: string, optimisation: Optimisation): Promise<CommitBuild> {
   const files = readFiles(commit, isSource, root);

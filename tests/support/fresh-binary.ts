@@ -1,6 +1,6 @@
 import { execFileSync } from 'node:child_process';
 import { writeBinary } from '../../host/build/compile.js';
-import { compileController, compileFit, readControllerSources } from '../../host/build/controller.js';
+import { compileController, readControllerSources } from '../../host/build/controller.js';
 import { compilePlant } from '../../host/build/plant.js';
 import { PLANT_WASM } from '../../host/common/project.js';
 import { PROJECT } from './project.js';
@@ -9,6 +9,5 @@ import { PROJECT } from './project.js';
 export default async function buildAll(): Promise<void> {
   execFileSync('npm', ['run', '--silent', 'build:host'], { cwd: PROJECT.root, stdio: ['ignore', 'inherit', 'inherit'] });
   writeBinary(PROJECT.controllerWasm, await compileController(readControllerSources(PROJECT.root)));
-  writeBinary(PROJECT.fitWasm, await compileFit(PROJECT.root));
   writeBinary(PLANT_WASM, await compilePlant(PROJECT.root));
 }

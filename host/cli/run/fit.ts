@@ -1,3 +1,4 @@
+import { compileFit } from '../../build/controller.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import { fitRecordings, fittedValues } from '../../fit/fit.js';
 import { writeFitted } from '../../fit/write-fitted.js';
@@ -5,7 +6,6 @@ import { fitText } from '../../report/parameters/fit-text.js';
 import { loadController } from '../../runner/wasm-runner.js';
 import { resolveParameters } from '../../simulate/run-options.js';
 import { command } from '../context.js';
-import { noteIfStale } from './stale.js';
 
 interface Flags {
   readonly output?: string;
@@ -23,10 +23,9 @@ function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
   return [...numbers, ...(parameters === undefined ? [] : ['--parameters', parameters]), ...set.flatMap((one) => ['--set', one])];
 }
 
-export default command<Flags, string[]>((job, flags, ...files) => {
-  const controller = loadController(job.project.fitWasm);
-  const { contract, sourceHash } = controller.description;
-  noteIfStale(job, sourceHash);
+export default command<Flags, string[]>(async (job, flags, ...files) => {
+  const controller = loadController((await compileFit(job.project.root)).file);
+  const { contract } = controller.description;
   const { output, parameters, horizonMs, ridge, pulses } = flags;
   const values = resolveParameters({}, flags, contract);
   if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));

@@ -2,6 +2,7 @@ import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { MessageFields } from '../../../host/assess/message-fields.js';
+import { compileFit } from '../../../host/build/controller.js';
 import { dataViewOf } from '../../../host/common/data-view.js';
 import type { ParameterValues } from '../../../host/contract/contract.js';
 import type { MessageName } from '../../../host/contract/messages.js';
@@ -40,7 +41,7 @@ beforeAll(() => {
   runScenario(controller, loadPlant(), scenario, undefined, { file: DRIVEN, messages: ALL_MESSAGES, fromTick: 0 });
 });
 
-const quietly = { controller: loadController(PROJECT.fitWasm), onProgress: () => {} };
+const quietly = { controller: loadController((await compileFit(PROJECT.root)).file), onProgress: () => {} };
 const fitted = (files: readonly string[], values: ParameterValues) =>
   fitRecordings({ ...quietly, files, values, horizonMs: 350, ridge: 1, pulsesPerMin: 100 });
 
