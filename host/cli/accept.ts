@@ -5,6 +5,7 @@ export const acceptCommand = buildCommand({
   loader: () => import('./run/accept.js'),
   docs: {
     brief: 'Accept the current outputs of vectors, signed with your name and a reason',
+    customUsage: ['[flags] --by NAME --reason TEXT <vector>...'],
     fullDescription: lines(
       "Rewrites expected.csv of the named vectors with the controller's current outputs and adds an acceptance",
       'to case.yaml: date, name, reason, the signals that changed, the hash of the new outputs, and a digest of',

@@ -5,6 +5,7 @@ export const addCommand = buildCommand({
   loader: () => import('./run/add.js'),
   docs: {
     brief: 'Create a vector from a recording and accept its outputs',
+    customUsage: ['[flags] --from RECORDING --title TEXT --why TEXT --by NAME --reason TEXT <name>'],
     fullDescription: lines(
       'Copies the recording into a new folder of vectors/cases and writes case.yaml and expected.csv. If',
       'anything is wrong with the vector, no folder is created.',

@@ -5,6 +5,7 @@ export const bisectCommand = buildCommand({
   loader: () => import('./run/bisect.js'),
   docs: {
     brief: "Find the commit that changed a vector's outputs",
+    customUsage: ['[flags] --good REF <vector>'],
     fullDescription: lines(
       'Builds commits between a good and a bad one by binary search, and compares their outputs on the inputs',
       'of a vector with those of the good one; stored outputs are not needed. Commits that touch none of the',

@@ -6,6 +6,7 @@ export const chipBudgetCommand = buildCommand({
   loader: () => import('./run/chip-budget.js'),
   docs: {
     brief: 'Measure the cost of the controller on chips and check it against the accepted budget',
+    customUsage: ['[flags]'],
     fullDescription: lines(
       'Measures the instructions per row and tick, as the emulator counts them, the memory, and the stack (worst',
       `case by static analysis, and measured), for builds for ${BUDGET_ROWS.join(', ')} rows.`,

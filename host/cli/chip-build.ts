@@ -6,6 +6,7 @@ export const chipBuildCommand = buildCommand({
   loader: () => import('./run/chip-build.js'),
   docs: {
     brief: 'Build firmware from the shipped binary: images, sizes, worst-case stack',
+    customUsage: ['[flags]'],
     fullDescription: lines(
       'Translates the controller from WebAssembly to C and compiles it for each chip, with a small firmware and',
       "an example board. Needs wasm2c and the chip's compiler; if one is missing, the error names the command",

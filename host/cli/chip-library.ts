@@ -7,6 +7,7 @@ export const chipLibraryCommand = buildCommand({
   loader: () => import('./run/chip-library.js'),
   docs: {
     brief: 'Write the controller as C sources and a header, for use in existing firmware',
+    customUsage: ['[flags] -o FOLDER'],
     fullDescription: lines(
       'Writes a new folder with the translated controller, the header of its records, parameters and faults,',
       'and a README. With --chip, also contains the compiled controller as a static library.',

@@ -5,6 +5,7 @@ export const chipReplayCommand = buildCommand({
   loader: () => import('./run/chip-replay.js'),
   docs: {
     brief: 'Replay vectors on emulated chips or a board, bit for bit against the WebAssembly build',
+    customUsage: ['[flags] [<vector>...]'],
     fullDescription: lines(
       'The inputs go over the link that a real board uses, many ticks per request. A hash chain over the outputs and',
       'the state of every tick must equal that of the WebAssembly build. If it does not, the ticks are repeated one',

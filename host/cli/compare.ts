@@ -5,6 +5,7 @@ export const compareCommand = buildCommand({
   loader: () => import('./run/compare.js'),
   docs: {
     brief: 'Compare two builds: what changed, where it starts, and in which source line',
+    customUsage: ['[flags] <base> <head> [<vector>...]'],
     fullDescription: lines(
       `Base and head are each ${BUILD_FORMS}.`,
       'Both run over the same recorded inputs; stored outputs are not needed. Signals are matched by name, so',

@@ -5,6 +5,7 @@ export const contestCommand = buildCommand({
   loader: () => import('./run/contest.js'),
   docs: {
     brief: 'Compare strategies and settings at equal pulse rates',
+    customUsage: ['[flags] <scenario>'],
     fullDescription: lines(
       'Runs several contenders (strategies, baselines and parameter files) with the same field, seeds and',
       'faults. A controller that pulses more often can hold the load better, and an untuned contender makes the',

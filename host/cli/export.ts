@@ -5,6 +5,7 @@ export const exportCommand = buildCommand({
   loader: () => import('./run/export.js'),
   docs: {
     brief: 'Convert a recording to CSV',
+    customUsage: ['[flags] <recording>'],
     fullDescription: lines(
       "Writes one line per tick: time, tick, the bank's signals, and name[row] for each row. Numbers are written",
       'so that they read back exactly.',

@@ -5,6 +5,7 @@ export const fitCommand = buildCommand({
   loader: () => import('./run/fit.js'),
   docs: {
     brief: 'Fit predictor, valve flow and deadband to recordings',
+    customUsage: ['[flags] <recording>...'],
     fullDescription: lines(
       'For the predictive strategy. Replays the recorded inputs with the recorded orders to the coils, fits the',
       "predictor's weights to the measured load by ridge regression, and validates them on held-out parts of the",

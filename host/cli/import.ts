@@ -5,6 +5,7 @@ export const importCommand = buildCommand({
   loader: () => import('./run/import.js'),
   docs: {
     brief: 'Convert a CSV log to a recording',
+    customUsage: ['[flags] --map FILE -o RECORDING <csv>'],
     fullDescription: lines(
       'A mapping file (YAML) maps columns to signals and units, and names the time column or the sample rate.',
       'Each sample is held until the next one. Gaps, values clamped to the ADC range and signals left at their',

@@ -5,6 +5,7 @@ export const parametersCommand = buildCommand({
   loader: () => import('./run/parameters.js'),
   docs: {
     brief: 'List all parameters, or check a parameter file',
+    customUsage: ['[flags] [<file>]'],
     fullDescription: lines(
       'Without a file: lists every parameter with its unit, limits, default and meaning. With a file (YAML, one',
       '"name: value" per line): checks it and lists what it sets.',

@@ -5,6 +5,7 @@ export const plotCommand = buildCommand({
   loader: () => import('./run/plot.js'),
   docs: {
     brief: 'Plot signals of a vector or a recording as SVG',
+    customUsage: ['[flags] -o FILE <vector|recording>'],
     fullDescription: lines(
       'Plots signals over time, with modes, open valves and faults below. Spikes stay visible over any length of',
       'time. A vector is run through the controller; a recording (a file) is plotted as recorded. Signals are',

@@ -5,6 +5,7 @@ export const recoverCommand = buildCommand({
   loader: () => import('./run/recover.js'),
   docs: {
     brief: 'Recover the intact part of a damaged or truncated recording',
+    customUsage: ['[flags] -o RECORDING <recording>'],
     fullDescription: lines(
       'Keeps every message of every intact chunk before the damage. Also works on the .partial file that an',
       'interrupted run leaves behind.',

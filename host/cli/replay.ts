@@ -5,6 +5,7 @@ export const replayCommand = buildCommand({
   loader: () => import('./run/replay.js'),
   docs: {
     brief: 'Replay vectors through the controller and report every difference',
+    customUsage: ['[flags] [<vector>...]'],
     fullDescription: lines(
       'Feeds the recorded inputs of each vector to the controller and compares every output with the',
       'accepted ones, tick by tick and bit for bit.',

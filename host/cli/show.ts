@@ -5,6 +5,7 @@ export const showCommand = buildCommand({
   loader: () => import('./run/show.js'),
   docs: {
     brief: 'Show a vector or a recording, with small plots',
+    customUsage: ['[flags] <vector|recording>'],
     fullDescription: lines(
       'A vector is run through the controller, so that inputs, outputs and all intermediate values can be shown',
       'by name; a recording (a file) is shown as recorded. The signals of inputs, outputs and probes are listed in',

@@ -5,6 +5,7 @@ export const shrinkCommand = buildCommand({
   loader: () => import('./run/shrink.js'),
   docs: {
     brief: 'Shrink a vector to the smallest input that still shows a difference',
+    customUsage: ['[flags] <vector>'],
     fullDescription: lines(
       'Runs two builds over a vector, notes how they differ, and removes everything that is not needed to show',
       'it: rows, ticks, changes of signals, and values far from their defaults. The class of the difference stays',

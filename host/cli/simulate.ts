@@ -5,6 +5,7 @@ export const simulateCommand = buildCommand({
   loader: () => import('./run/simulate.js'),
   docs: {
     brief: 'Simulate the controller in a closed loop with a machine and a field',
+    customUsage: ['[flags] [<scenario>...]'],
     fullDescription: lines(
       'A scenario defines the machine, the field, the drive (speed, lift and target over time), the faults and the',
       'requirements. Runs the controller against a physical model and prints the metrics of each row and of the',

@@ -9,6 +9,7 @@ export const sizeCommand = buildCommand({
   loader: () => import('./run/size.js'),
   docs: {
     brief: 'Size a machine: force, gas, valves, wiring, oil, heat, life and design checks',
+    customUsage: ['[flags] <machine>'],
     fullDescription: lines(
       'A machine file describes hydraulics, gas, valves, sensors, wiring and the duty to size for. Calculates in',
       'closed form the performance of the machine and its sensitivity to each quantity, and checks design rules,',

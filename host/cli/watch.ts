@@ -5,6 +5,7 @@ export const watchCommand = buildCommand({
   loader: () => import('./run/watch.js'),
   docs: {
     brief: 'Rebuild on every save and report what changed',
+    customUsage: ['[flags] [<vector>...]'],
     fullDescription: lines(
       'Compares the working tree with another build on the chosen vectors: once at the start, and again whenever',
       'a file in assembly/controller, asconfig.json or the parameter file is saved. Compiler errors are shown with',

@@ -29,7 +29,7 @@ export type TickListener = (tick: number, runner: Runner) => void;
 const isSignificant = ({ signal, value }: Change): boolean =>
   signal === 'mode' || signal === 'faults' || (signal.endsWith('Order') && value !== 'none');
 
-/** Counts significant changes after the bank's start: without any, a vector proves nothing. */
+/** Counts significant changes after the bank's start: without any, a vector exercises nothing. */
 export class SignificantChanges {
   count = 0;
   private isStarted = false;

@@ -65,7 +65,7 @@ export const buildQuickly = (root: string): Promise<Build> => compileWorkingTree
 
 /** The controller of a commit. @throws InputError if there is no such commit, or it does not build */
 export async function buildOfCommit(ref: string, root: string, optimisation: Optimisation = 'release'): Promise<Build> {
-  const commit = commitOf(ref, root);
+  const commit = commitOf(ref, root, 'A build may also be a binary (*.wasm), or . for the working tree');
   try {
     const { file, from } = await compileCommit(commit, root, optimisation);
     return readBuild(ref, file, { commit, from });

@@ -18,8 +18,8 @@ function run(root: string, words: readonly string[], input?: string): Buffer {
 /** Trimmed output of git. @throws Error with git's message; InputError if git is not installed */
 export const git = (root: string, ...words: readonly string[]): string => run(root, words).toString('utf8').trim();
 
-/** Full hash of the commit that a name stands for. @throws InputError if there is none */
-export function commitOf(ref: string, root: string): string {
+/** Full hash of the commit that a name stands for. @throws InputError, with the `hint`, if there is none */
+export function commitOf(ref: string, root: string, hint?: string): string {
   try {
     // A name that starts like an option must not become one of git's.
     return git(root, 'rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
@@ -27,9 +27,9 @@ export function commitOf(ref: string, root: string): string {
     if (error instanceof InputError) throw error;
     throw new InputError({
       file: 'latchbench',
-      problem: `there is no build ${JSON.stringify(ref)}`,
+      problem: `there is no commit, branch or tag ${JSON.stringify(ref)}`,
       value: ref,
-      allowed: 'a controller binary (….wasm), a commit, branch or tag of this repository, or . for the working tree',
+      hint,
     });
   }
 }

@@ -37,7 +37,7 @@ export function checkNewFolder(folder: string): void {
 
 /**
  * Makes a vector from a recording and accepts its outputs. The folder appears complete or not at all.
- * @throws InputError if the name is taken, the recording is invalid, or the vector proves nothing
+ * @throws InputError if the name is taken, the recording is invalid, or the vector exercises nothing
  */
 export function addVector(controller: Controller, vector: NewVector, approval: Approval): AcceptanceResult {
   const { folder, recording, title, why, parameters } = vector;

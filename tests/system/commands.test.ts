@@ -95,7 +95,7 @@ describe('as a separate process', () => {
     [['simulate', 'target-step', 'no-such-scenario'], 2, /no-such-scenario/],
     [['size', 'default'], 1, /design checks/],
     [['compare', '.', '.', 'relatch-at-rest'], 0, /1 run: 1 same/],
-    [['bisect', 'relatch-at-rest', '--good', 'no-such-commit'], 2, /no-such-commit/],
+    [['bisect', 'relatch-at-rest', '--good', 'no-such-commit'], 2, /: there is no commit, branch or tag "no-such-commit"\.$/m],
     [['shrink', 'relatch-at-rest', '--against', '.', '-o', scratch('never.mcap')], 2, /the builds do not differ on this vector/],
     [['watch', 'relatch-at-rest', '--against', '.', '--verdicts', '1'], 0, /verdict [\d.]+ s after the start/],
     [['chip', 'build', '--chip', 'no-such-chip'], 2, /no-such-chip/],
