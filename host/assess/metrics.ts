@@ -65,7 +65,7 @@ export const SETTLED_S = 2;
  */
 export const BAND_N = 150;
 
-/** Chamber pressure cycles with a smaller range are not counted: they cause no fatigue. Our choice. */
+/** Chamber pressure cycles with a smaller range are not counted: they cause no fatigue. Also the width of the bins. Our choice. */
 export const CYCLE_MIN_KPA = 500;
 
 /** Metrics per row. The load is the true gauge-wheel load; the error is the low-passed load less the target in force. */
@@ -175,6 +175,6 @@ export interface Metrics {
   readonly bank: Readonly<Record<BankMetricName, number>>;
   /** In order of their start. Of a fault that flickers in a row, the first 20 spans. */
   readonly faults: readonly FaultSpan[];
-  /** All rows together; the bins of 5 bar that are not empty, in ascending order. */
+  /** All rows together; the bins that are not empty, in ascending order. */
   readonly pressureCycles: readonly CycleBin[];
 }

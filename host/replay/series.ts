@@ -1,4 +1,4 @@
-import { type Display, UNITS, type Unit, type UnitName } from '../../shared/units.js';
+import { UNITS, type UnitName } from '../../shared/units.js';
 import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
@@ -78,11 +78,8 @@ export function findSignal(scope: Scope, label: string): Signal {
   throw new InputError({ file, problem: `there is no signal ${label}`, value: label, allowed: signalNames(contract, messages) });
 }
 
-/** The unit in which people read a signal, if it is not the stored one: bar for kPa. */
-export function displayOf({ unit }: Signal): Display {
-  const { symbol, metric }: Unit = UNITS[unit];
-  return metric ?? { symbol, factor: 1 };
-}
+/** Returns the symbol of a signal's unit. */
+export const symbolOf = ({ unit }: Signal): string => UNITS[unit].symbol;
 
 /** A run, or a part of it, divided into bins of equal length. `first` is its first tick and `ticks` its length. */
 export interface Part {

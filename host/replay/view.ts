@@ -6,7 +6,7 @@ import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
 import { type RecordedPass, type Run, runRecording } from './replay.js';
-import { displayOf, findSignal, type Part, type Series, SeriesCollector, type Signal } from './series.js';
+import { findSignal, type Part, type Series, SeriesCollector, type Signal, symbolOf } from './series.js';
 import { LaneCollector, type Lanes } from './spans.js';
 
 /** What to view of a run. */
@@ -117,9 +117,9 @@ function checkPanes(panes: readonly (readonly Signal[])[], file: string): void {
     new InputError({ file, problem, value, allowed: `at most ${max}` });
   if (panes.length > PANES_MAX) throw tooMany(`the number of panes is ${panes.length}`, panes.length, PANES_MAX);
   for (const signals of panes) {
-    const symbols = new Set(signals.map((signal) => displayOf(signal).symbol));
+    const symbols = new Set(signals.map((signal) => symbolOf(signal)));
     if (symbols.size > 1) {
-      const named = signals.map((signal) => `${signal.label} in ${displayOf(signal).symbol || '1'}`).join(', ');
+      const named = signals.map((signal) => `${signal.label} in ${symbolOf(signal) || '1'}`).join(', ');
       const hint = 'Give each unit its own --signal';
       throw new InputError({ file, problem: `one pane mixes units: ${named}`, value: named, hint });
     }

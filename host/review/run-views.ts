@@ -1,4 +1,4 @@
-import { UNITS, type Unit } from '../../shared/units.js';
+import { UNITS } from '../../shared/units.js';
 import type { Change } from '../replay/change.js';
 import { isStroke, type StrokeChange } from '../replay/strokes.js';
 import {
@@ -38,7 +38,6 @@ class CurveTracer {
   private readonly min: Float64Array;
   private readonly max: Float64Array;
   private readonly memory: DataView;
-  private readonly factor: number;
 
   constructor(
     private readonly signal: MemorySignal,
@@ -48,11 +47,10 @@ class CurveTracer {
     this.min = new Float64Array(bins).fill(Number.POSITIVE_INFINITY);
     this.max = new Float64Array(bins).fill(Number.NEGATIVE_INFINITY);
     this.memory = new DataView(runner.output.buffer);
-    this.factor = (UNITS[signal.unit] as Unit | undefined)?.metric?.factor ?? 1;
   }
 
   take(bin: number): void {
-    const value = readSignal(this.memory, this.signal) * this.factor;
+    const value = readSignal(this.memory, this.signal);
     if (!Number.isFinite(value)) return;
     if (value < (this.min[bin] as number)) this.min[bin] = value;
     if (value > (this.max[bin] as number)) this.max[bin] = value;
@@ -94,9 +92,8 @@ class TracksTracer {
     const { first, ticks, bins } = this;
     const tracks = this.tracers.map((tracer, index): Track => {
       const { name, row, unit, words } = eitherOf(this.signals[index] as TwoSided);
-      const { metric, symbol }: Unit = UNITS[unit];
       const curves = { base: tracer.base?.curve() ?? null, head: tracer.head?.curve() ?? null };
-      return { signal: name, row, unit: metric?.symbol ?? symbol, ...(words === undefined ? {} : { words }), ...curves };
+      return { signal: name, row, unit: UNITS[unit].symbol, ...(words === undefined ? {} : { words }), ...curves };
     });
     return { first, ticks, bins, tracks };
   }

@@ -1,4 +1,4 @@
-import { atLeast, atMost, type Check, COMMON_PRACTICE } from './check.js';
+import { atLeast, atMost, type Check, RULE_OF_THUMB } from './check.js';
 import { PRECHARGE_SHARE } from './gas.js';
 import { absoluteKpa } from './geometry.js';
 import type { Sizes } from './sizes.js';
@@ -17,20 +17,20 @@ export function geometryChecks({ force }: Sizes, input: SizingInput): Check[] {
     atMost('cylinder-stroke', 'millimetre', force.cylinderStrokeNeededMm, input.cylinderStrokeMm, input.cylinderStrokeMm, [
       'The cylinder must not bottom out before the linkage reaches its stops.',
       'Use a longer cylinder, or attach it closer to the pivot of the arm.',
-      'stroke needed from stop to stop <= cylinderStrokeMm',
+      'stroke needed from stop to stop <= cylinder stroke',
       'plane geometry',
     ]),
     atMost('float-travel', 'millimetre', input.floatMm, 0.9 * travelMm, travelMm, [
       'The row must not hit its stops within the float travel.',
       'Allow more travel, or specify less float.',
-      'floatMm <= 0.9 of the shorter travel',
-      COMMON_PRACTICE,
+      'float <= 0.9 of the shorter travel',
+      RULE_OF_THUMB,
     ]),
-    atLeast('row-too-heavy', 'kilopascal', force.workMinUnclampedKpa, input.returnKpa + 200, input.returnKpa, [
+    atLeast('minimum-pressure', 'kilopascal', force.workMinUnclampedKpa, input.returnKpa + 200, input.returnKpa, [
       'At the lowest target in soft soil, the chamber would need less pressure than the return line allows.',
       'Use a stronger lift spring, or a lighter row.',
       'lowest working pressure >= return pressure plus 2 bar for the drop across the valve; marginal: without the 2 bar',
-      'force balance; the 2 bar are common practice, no source',
+      'force balance; the 2 bar are a rule of thumb',
     ]),
   ];
 }
@@ -42,17 +42,17 @@ export function gasChecks({ accumulator, force }: Sizes, input: SizingInput): Ch
   const oilRatio = hasGas ? accumulator.floatOilMl / 2 / accumulator.gasTypicalMl : 1;
   const swing = accumulator.floatSwingN;
   return [
-    atMost('precharge', 'ratio', prechargeRatio, PRECHARGE_SHARE, 1, [
+    atMost('precharge-ratio', 'ratio', prechargeRatio, PRECHARGE_SHARE, 1, [
       'Below its precharge pressure an accumulator holds no oil: the row is stiff, and one pulse changes the pressure by tens of bar.',
       'Lower the precharge, raise the lowest target, or use a stronger lift spring, which raises all working pressures.',
       'precharge with hot gas <= 0.9 of the lowest working pressure, both absolute',
-      `${COMMON_PRACTICE}; a published worked example uses 90 bar for 100 bar`,
+      `${RULE_OF_THUMB}; a published worked example uses 90 bar for 100 bar`,
     ]),
-    atMost('accumulator-capacity', 'ratio', Math.min(1e6, oilRatio), 0.5, 0.8, [
+    atMost('float-oil-ratio', 'ratio', Math.min(1e6, oilRatio), 0.5, 0.8, [
       'The oil of the float travel must not fill the accumulator.',
       'Use a larger accumulator, or a smaller piston.',
       'half of the float oil <= half of the gas volume at typical pressure',
-      COMMON_PRACTICE,
+      RULE_OF_THUMB,
     ]),
     atMost('float-swing', 'newton', swing, input.floatSwingN, 1.25 * input.floatSwingN, [
       'Over the float travel the down force changes with the gas pressure; a large change has to be corrected with pulses.',
@@ -72,7 +72,7 @@ export function slewChecks({ slew, oil, deadbandN }: Sizes, input: SizingInput):
     const [cold, warm] = [stepS(input.soilStepN, coldNPerS), stepS(input.soilStepN, warmNPerS)];
     // Fast enough with warm oil but not with cold oil is marginal.
     return atMost(name, 'second', cold, limitS, warm <= limitS ? Math.max(cold, limitS) : limitS, [
-      'Soil changes within a metre or two; a pressure that follows too slowly arrives on the next patch.',
+      'Soil changes within one or two metres; if the pressure follows too slowly, the correction comes too late.',
       'Use larger valves, a smaller accumulator or a higher precharge; watch the minimum pulse.',
       'time for soilStepN at the slew rate with the coldest oil <= soilStepS; marginal: with oil at 40 °C only',
       'dp/dt = Q/C; the time is set in the machine file',
@@ -83,15 +83,15 @@ export function slewChecks({ slew, oil, deadbandN }: Sizes, input: SizingInput):
       'Without a pressure drop across the valve, no oil flows into the chamber.',
       'Raise the rail pressure, use a wider supply hose or a larger piston, or a weaker lift spring.',
       'rail pressure at peak flow less the highest working pressure >= railMarginKpa',
-      COMMON_PRACTICE,
+      RULE_OF_THUMB,
     ]),
-    slewCheck('slew-up', slew.coldOil.upNPerS, slew.typical.upNPerS),
-    slewCheck('slew-down', slew.coldOil.downNPerS, slew.typical.downNPerS),
+    slewCheck('slew-up-time', slew.coldOil.upNPerS, slew.typical.upNPerS),
+    slewCheck('slew-down-time', slew.coldOil.downNPerS, slew.typical.downNPerS),
     atMost('minimum-pulse', 'newton', largestN, 0.5 * deadbandN, deadbandN, [
       'If a single pulse crosses the deadband, the row hunts.',
       'Use smaller valves, a shorter minimum pulse, a larger accumulator or a wider deadband.',
       'largest step of a minimum pulse over the working range <= half of the deadband (half width)',
-      COMMON_PRACTICE,
+      RULE_OF_THUMB,
     ]),
   ];
 }
@@ -101,35 +101,35 @@ export function supplyChecks({ supplyBudget, oil, valve, heat }: Sizes, input: S
   const spareLpm = Math.min(supplyBudget.spareAtPeakLpm, supplyBudget.spareWhileLiftingLpm);
   return [
     // Enough on average is marginal, whatever the shortfall at the peak.
-    atLeast('pump', 'litrePerMinute', spareLpm, 0, supplyBudget.spareLpm >= 0 ? Math.min(0, spareLpm) : 0, [
-      'When demand exceeds the pump flow, the rail pressure drops and the pulses of all rows go wrong at once.',
+    atLeast('pump-margin', 'litrePerMinute', spareLpm, 0, supplyBudget.spareLpm >= 0 ? Math.min(0, spareLpm) : 0, [
+      'When demand exceeds the pump flow, the rail pressure drops and the pulses of all rows become wrong together.',
       'Use a larger pump, a separate pump for the fans, or fewer consumers.',
       'pump flow >= flow of all consumers, both at the down-force peak and while lifting; marginal: on average only',
       "sum of flows; Poisson's law for the peak",
     ]),
-    atMost('supply-hose', 'kilopascal', oil.supplyHoseDropKpa, 0.1 * input.railNominalKpa, 0.2 * input.railNominalKpa, [
+    atMost('supply-hose-drop', 'kilopascal', oil.supplyHoseDropKpa, 0.1 * input.railNominalKpa, 0.2 * input.railNominalKpa, [
       'Pressure lost in the hose becomes heat, and it changes with every valve that opens.',
       'Use a wider or shorter hose.',
       'drop at peak flow, oil at 40 °C, <= 0.1 of the rail pressure',
-      COMMON_PRACTICE,
+      RULE_OF_THUMB,
     ]),
-    atMost('row-hose', 'kilopascal', oil.rowHoseDropKpa, 0.1 * input.railNominalKpa, 0.2 * input.railNominalKpa, [
+    atMost('row-hose-drop', 'kilopascal', oil.rowHoseDropKpa, 0.1 * input.railNominalKpa, 0.2 * input.railNominalKpa, [
       'A narrow hose to the row takes pressure from the valve and makes slew depend on temperature.',
       'Use a wider or shorter hose.',
       'drop at the flow of one open valve, oil at 40 °C, <= 0.1 of the rail pressure',
-      COMMON_PRACTICE,
+      RULE_OF_THUMB,
     ]),
-    atMost('cold-oil', 'squareMillimetrePerSecond', valve.coldViscosityMm2PerS, 1500, 5000, [
-      'Oil this thick hardly flows through valves and hoses, and pumps do not draw it well.',
+    atMost('cold-oil-viscosity', 'squareMillimetrePerSecond', valve.coldViscosityMm2PerS, 1500, 5000, [
+      'Oil this thick hardly flows through valves and hoses, and can cavitate the pump.',
       'Use thinner oil or one with a higher viscosity index, or warm up before work.',
       'viscosity of the coldest oil <= 1500 mm²/s',
-      COMMON_PRACTICE,
+      RULE_OF_THUMB,
     ]),
-    atMost('cylinder-heat', 'degreeCelsius', heat.cylinderMaxC, input.sealLimitC - 10, input.sealLimitC, [
+    atMost('cylinder-temperature', 'degreeCelsius', heat.cylinderMaxC, input.sealLimitC - 10, input.sealLimitC, [
       'Rebound damping turns the fall of the row into heat in the cylinder.',
       'Use a larger rebound orifice, a smaller rod side, or a lower speed on rough fields.',
-      'highest air temperature plus steady rise at the highest speed <= sealLimitC less 10 K',
-      'ΔT = P·R_th; the 10 K are common practice, no source',
+      'highest air temperature plus steady-state rise at the highest speed <= sealLimitC less 10 K',
+      'ΔT = P·R_th; the 10 K are a rule of thumb',
     ]),
   ];
 }

@@ -19,7 +19,7 @@ export interface Check {
   readonly source: string;
 }
 
-export const COMMON_PRACTICE = 'common practice, no source';
+export const RULE_OF_THUMB = 'rule of thumb';
 
 /** The texts of a check: why it matters, what to do, the rule, where the rule comes from. */
 type Texts = readonly [reason: string, remedy: string, rule: string, source: string];

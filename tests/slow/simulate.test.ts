@@ -7,7 +7,7 @@ it('latchbench simulate runs every scenario of the checkout, and all pass', asyn
   const { status, out } = await latchbench('simulate');
   const lines = out.split('\n');
   const names = scenarioNames(PROJECT);
-  for (const name of names) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ passed$/);
-  expect(out).toContain(`${names.length} scenarios: ${names.length} passed, 0 failed; `);
+  for (const name of names) expect(lines.find((line) => line.startsWith(`${name} `))).toMatch(/ met$/);
+  expect(out).toContain(`${names.length} scenarios: ${names.length} met, 0 not met; `);
   expect(status).toBe(0);
 });

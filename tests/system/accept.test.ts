@@ -144,7 +144,7 @@ describe('accept --signals and --dry-run', () => {
     const before = snapshot(copy);
     const dry = await latchbench('accept', copy, ...WHO, '--dry-run');
     expect(dry.status).toBe(0);
-    expect(dry.out).toContain('dry run: nothing written, 1 vector would be');
+    expect(dry.out).toContain('dry run: 1 vector would be written, nothing is');
     expect(snapshot(copy)).toEqual(before);
     const real = await latchbench('accept', copy, ...WHO);
     expect(real.out.split('\n').slice(0, -2)).toEqual(dry.out.split('\n').slice(0, -2));

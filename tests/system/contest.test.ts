@@ -14,7 +14,7 @@ describe('latchbench contest', () => {
     const words = ['--strategies', 'threshold,cascade,proportional,perfect', '--seeds', '2', '--scales', '0.7,2', '-o', file];
     const { status, out, err } = await latchbench('contest', 'target-step', ...words, '--at', '60,5000');
     expect([status, err]).toEqual([0, '']);
-    expect(out).toContain('\nscenario target-step, machine default, 2 seeds from 1\n');
+    expect(out).toContain('\nscenario target-step, machine default, seeds 1 to 2\n');
     expect(out).toMatch(/^threshold +0\.7 +[\d.]+ +[\d.]+ +± [\d.]+ +[\d.]+ +[\d.]+ +[\d.]+ +[\d.]+$/m);
     expect(out).toMatch(/^perfect +– +0 +[\d.]+ +± [\d.]+ +[\d.]+ +0 +0 +0$/m);
     expect(out).toMatch(/^ +60\.0 +threshold +[\d.]+ +[\d.]+ +reference$/m);

@@ -19,8 +19,8 @@ const json = async (...words: string[]) => JSON.parse((await latchbench('simulat
 describe('latchbench simulate', () => {
   it('prints one line per scenario when there are several', async () => {
     const { status, out } = await latchbench('simulate', 'target-step', 'cold-oil');
-    for (const name of ['target-step', 'cold-oil']) expect(out).toMatch(new RegExp(`^${name} .* passed$`, 'm'));
-    expect(out).toMatch(/^2 scenarios: 2 passed, 0 failed; /m);
+    for (const name of ['target-step', 'cold-oil']) expect(out).toMatch(new RegExp(`^${name} .* met$`, 'm'));
+    expect(out).toMatch(/^2 scenarios: 2 met, 0 not met; /m);
     expect(status).toBe(0);
   });
 

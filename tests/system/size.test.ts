@@ -16,8 +16,8 @@ function fileOf(name: string, text: string): string {
 describe('latchbench size', () => {
   it.each([
     ['research-8-row', 1, ['FAIL  resonance: ']],
-    ['field-24-row', 0, ['marginal  stroke-life: ']],
-    ['wide-48-row', 1, ['FAIL  reservoir: ', 'marginal  pump: ', 'marginal  last-row-voltage: ']],
+    ['field-24-row', 0, ['marginal  stroke-life-ratio: ']],
+    ['wide-48-row', 1, ['FAIL  reservoir-strokes: ', 'marginal  pump-margin: ', 'marginal  last-row-voltage-ratio: ']],
   ])('%s exits with %d and shows what does not pass', async (name, code, words) => {
     const { status, out, err } = await latchbench('size', name);
     expect([status, err]).toEqual([code, '']);
@@ -139,7 +139,7 @@ describe('latchbench size --search', () => {
     // It fails no check that the default machine passes.
     const failing = (checks: readonly { name: string; result: string }[]): string[] =>
       checks.filter((one) => one.result === 'fail').map(({ name }) => name);
-    expect(['reservoir']).toEqual(expect.arrayContaining(failing(sheet.checks)));
+    expect(['reservoir-strokes']).toEqual(expect.arrayContaining(failing(sheet.checks)));
   });
 
   it('refuses the saved search of another seed, and other files of that name', async () => {

@@ -1,3 +1,4 @@
+import { grouped } from './text-table.js';
 import { escapeXml } from './xml.js';
 
 /** Width of every picture, px. */
@@ -50,7 +51,7 @@ export function axisMarks(min: number, max: number, parts: number, stepMin = 0):
   const last = Math.floor(max / step + 1e-9);
   return Array.from({ length: last - first + 1 }, (_, index) => {
     const value = (first + index) * step;
-    return { value, text: value.toFixed(digits).replace('-', '−') };
+    return { value, text: grouped(value.toFixed(digits)).replace('-', '−') };
   });
 }
 

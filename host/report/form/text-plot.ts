@@ -1,5 +1,5 @@
-import { UNITS } from '../../../shared/units.js';
-import { rangeOf, type Series } from '../../replay/series.js';
+import { rangeOf, type Series, symbolOf } from '../../replay/series.js';
+import { grouped } from './text-table.js';
 
 const LEVELS = '▁▂▃▄▅▆▇█';
 
@@ -7,9 +7,8 @@ const LEVELS = '▁▂▃▄▅▆▇█';
 export function brief(value: number): string {
   const size = Math.abs(value);
   if (!Number.isFinite(value)) return '–';
-  return value
-    .toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3)
-    .replace(/\.?0+$/, (zeros) => (zeros.startsWith('.') ? '' : zeros));
+  const text = value.toFixed(size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3);
+  return grouped(text.replace(/\.?0+$/, (zeros) => (zeros.startsWith('.') ? '' : zeros)));
 }
 
 /** Draws values as a line of blocks between `min` and `max`, with a space where there is no number. */
@@ -28,13 +27,10 @@ export function sparkBlocks(values: Iterable<number>, min: number, max: number):
 /** Draws the means of a series as a line of blocks between its minimum and maximum. */
 export const sparkline = (series: Series): string => sparkBlocks(series.mean, ...rangeOf(series));
 
-/** Returns the unit of a series. */
-export const unitOf = (series: Series): string => UNITS[series.signal.unit].symbol;
-
 /** Formats the range and the unit of a series. */
 export function rangeText(series: Series): string {
   const [min, max] = rangeOf(series);
-  return `${brief(min)} … ${brief(max)} ${unitOf(series)}`.trim();
+  return `${brief(min)} … ${brief(max)} ${symbolOf(series.signal)}`.trim();
 }
 
 /** Draws a line with a mark in each bin in which pulses start: `╷` for one or two, `┃` for more. */

@@ -23,8 +23,9 @@ export function textTable(columns: readonly Column[], rows: readonly (readonly s
   return [line(columns.map(({ title }) => title)), ...rows.map(line), ''].join('\n');
 }
 
-/** Formats an integer in groups of three digits: 15 000. */
-export const grouped = (value: number): string => String(value).replace(/\B(?=(\d{3})+$)/g, ' ');
+/** Groups the integer digits of a number by three if it has five or more: 9999, 15 000. */
+export const grouped = (value: number | string): string =>
+  String(value).replace(/^\D*\d{5,}/, (digits) => digits.replace(/\B(?=(\d{3})+$)/g, ' '));
 
 /** `3 vectors`, `1 vector`. */
 export const counted = (count: number, word: string): string => `${grouped(count)} ${word}${count === 1 ? '' : 's'}`;

@@ -3,7 +3,7 @@ import type { Contract } from '../../contract/contract.js';
 import type { Fit, Fitted } from '../../fit/fit.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
-const SOURCE = { truth: "the wheels' true load, as recorded", sensor: 'the sensed load, corrected for its lag' } as const;
+const SOURCE = { truth: 'true gauge-wheel load, as recorded', sensor: 'sensed load, corrected for sensor lag' } as const;
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
 const newton = (value: number): string => value.toFixed(1);
@@ -18,9 +18,9 @@ function fittedTable(fitted: readonly Fitted[], contract: Contract): string {
 }
 
 function errorTable({ presentN, beforeN, fittedN }: Fit['heldOut']): string {
-  const rows = Object.entries({ 'the present load': presentN, 'the weights before': beforeN, 'the fitted weights': fittedN });
+  const rows = Object.entries({ persistence: presentN, 'previous weights': beforeN, 'fitted weights': fittedN });
   return textTable(
-    [{ title: 'prediction by' }, number('RMS error, N')],
+    [{ title: 'predictor' }, number('RMS error, N')],
     rows.map(([name, value]) => [name, newton(value)]),
   );
 }
@@ -29,7 +29,7 @@ function foundLines({ flow, deadband }: Fit): string[] {
   if (flow === undefined || deadband === undefined) return [];
   const { min, median, max } = flow.gains;
   const gains = `Learned gains of the valves: median ${median.toFixed(2)}, from ${min.toFixed(2)} to ${max.toFixed(2)}.`;
-  const noise = `The prediction leaves the new deadband ${newton(deadband.pulsesPerMin)} times per minute and row; its noise inside is ${newton(deadband.noiseN)} N.`;
+  const noise = `The prediction leaves the new deadband ${newton(deadband.pulsesPerMin)} times per minute and row; the noise within the deadband is ${newton(deadband.noiseN)} N.`;
   return [gains, noise];
 }
 
@@ -37,14 +37,14 @@ function foundLines({ flow, deadband }: Fit): string[] {
 export function fitText(fit: Fit, contract: Contract): string {
   const { recordings, workingS, samples, pulses, condition, heldOut, isBetter, weights, flow, deadband } = fit;
   const sources = recordings.map(
-    ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; fitted to ${SOURCE[source]}`,
+    ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}`,
   );
-  const excitation = `${workingS.toFixed(0)} s in mode working over all rows, ${pulses.raise} raising and ${pulses.lower} lowering pulses, ${counted(samples, 'sample')}`;
+  const excitation = `${grouped(workingS.toFixed(0))} row-seconds in mode working, ${grouped(pulses.raise)} raising and ${grouped(pulses.lower)} lowering pulses, ${counted(samples, 'sample')}`;
   const { improvementPercent } = heldOut;
   const percent = `${Math.abs(improvementPercent).toFixed(1)} %`;
   const verdict = isBetter
     ? `The fitted weights are better by ${percent}.`
-    : `The weights before are as good: the fitted ones are ${improvementPercent > 0 ? 'better by only' : 'worse by'} ${percent}.`;
+    : `The previous weights are as good: the fitted ones are ${improvementPercent > 0 ? 'better by only' : 'worse by'} ${percent}.`;
   const others = [...(flow === undefined ? [] : [flow.valveFlowLpm]), ...(deadband?.fitted ?? [])];
   return [
     ...sources,

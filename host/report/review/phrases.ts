@@ -7,8 +7,8 @@ import { brief } from '../form/text-plot.js';
 
 export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {
   stopped: 'an assertion of the controller failed',
-  refused: "a side refused the run's parameters or number of rows",
-  outputsDiffer: 'orders, modes or faults differ',
+  refused: "a build rejected the run's parameters or number of rows",
+  outputsDiffer: 'coil orders, modes or faults differ',
   stateDiffers: 'only probes or internal state differ',
   same: 'nothing differs',
 };
@@ -37,7 +37,7 @@ export const rowPrefix = (row: number): string => (row === 0 ? '' : `row ${row} 
 
 /** `row 2 loadN 451.2 → 452.9 N`. */
 export const divergenceText = ({ row, signal, unit, base, head }: SignalDivergence): string =>
-  `${rowPrefix(row)}${signal} ${base} → ${head} ${UNITS[unit].symbol}`.trim();
+  `${rowPrefix(row)}${signal} ${base} → ${head} ${unit === 'bits' ? '' : UNITS[unit].symbol}`.trim();
 
 /** The suspected line and the reason, each as one line of text. */
 export function suspectedLines({ suspectedLine, via, reason }: Divergence): string[] {

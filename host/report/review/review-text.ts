@@ -14,7 +14,7 @@ const COLUMNS = [
   { title: 'tick', isNumber: true },
   { title: 'first difference' },
   { title: 'strokes' },
-  { title: 'worst metric' },
+  { title: 'worst metric change' },
 ];
 
 /** A run as a row of the summary table. */

@@ -6,21 +6,28 @@ import { counted, grouped, textTable } from '../form/text-table.js';
 /** A share with three digits. */
 const percent = (after: number, before: number): string => (before === 0 ? '' : `${Number(((100 * after) / before).toPrecision(3))} %`);
 
+const nameOf = (build: string): string => (build === '.' ? 'working tree' : build);
+
 /** What shrinking achieved. */
 export function shrinkText({ vector, builds, difference }: Subject, { before, after, tries, isMinimal }: Shrunk): string {
-  const sides = builds.base === undefined ? builds.head.name : `base ${builds.base.name}, head ${builds.head.name}`;
-  const where = `tick ${grouped(difference.tick)}${difference.row === 0 ? '' : ` row ${difference.row}`}`;
-  const columns = [{ title: '' }, { title: 'before', isNumber: true }, { title: 'after', isNumber: true }, { title: '', isNumber: true }];
+  const sides = builds.base === undefined ? nameOf(builds.head.name) : `base ${nameOf(builds.base.name)}, head ${nameOf(builds.head.name)}`;
+  const where = `tick ${difference.tick}${difference.row === 0 ? '' : ` row ${difference.row}`}`;
+  const columns = [
+    { title: '' },
+    { title: 'before', isNumber: true },
+    { title: 'after', isNumber: true },
+    { title: 'left', isNumber: true },
+  ];
   const line = (what: string, from: number, to: number): string[] => [what, grouped(from), grouped(to), percent(to, from)];
   const table = textTable(columns, [
     line('ticks', before.ticks, after.ticks),
     line('rows', before.rows, after.rows),
     line('signal changes', before.changes, after.changes),
   ]);
-  const end = isMinimal ? 'nothing more can be removed' : 'all tries used; --tries COUNT allows more';
+  const end = isMinimal ? 'nothing more can be removed' : 'stopped at the limit; --tries COUNT allows more';
   return [
     `${vector.name}: ${classText(difference.class)}`,
-    `${sides}; first at ${where}`,
+    `${sides}; first difference: ${where}`,
     '',
     table,
     `${after.constant} of ${counted(after.signals, 'signal')} are constant; ${counted(tries, 'run')}, ${end}`,

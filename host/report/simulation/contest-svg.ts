@@ -155,11 +155,11 @@ interface Panel {
 }
 
 const PANELS: readonly Panel[] = [
-  { across: 'pulsesPerMin', title: 'loadRmsN over pulsesPerMin, per row', axisOf: logAxis },
-  { across: 'oilLpm', title: 'loadRmsN over oilLpm, per row', axisOf: linearAxis },
+  { across: 'pulsesPerMin', title: 'Load error, RMS, against pulses per minute and row', axisOf: logAxis },
+  { across: 'oilLpm', title: 'Load error, RMS, against oil per row, L/min', axisOf: linearAxis },
 ];
 
-/** Load RMS error over another metric, below `top`. */
+/** Load RMS error against another metric, below `top`. */
 function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], top: number): string {
   const curves = curvesOf(sweeps, across);
   const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ from, to }) => [from, to])));
@@ -179,13 +179,13 @@ function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], t
 }
 
 /**
- * Draws the sweeps of a contest as SVG: load RMS error over pulses per minute, and over oil. Each contender is a curve with
+ * Draws the sweeps of a contest as SVG: load RMS error against pulses per minute, and against oil. Each contender is a curve with
  * whiskers for the 95 % confidence interval of the mean; a baseline is a point, or a level line where it has no pulses.
  */
 export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
   const names = sweeps.map(({ name }) => name).join(', ');
-  const intervals = seeds.length > 1 ? `; whiskers: 95 % confidence interval, at most ± ${100 * WHISKER_MAX} %` : '';
-  const caption = `Deadband swept along each curve, large dot: the contender's own; mean of ${counted(seeds.length, 'seed')}${intervals}`;
+  const intervals = seeds.length > 1 ? `; whiskers: 95 % confidence interval, clipped at ± ${100 * WHISKER_MAX} %` : '';
+  const caption = `Each line: one contender, deadband swept; large dot: its own deadband; mean of ${counted(seeds.length, 'seed')}${intervals}`;
   const step = TITLE + PANEL + FOOT;
   const height = HEAD + PANELS.length * step - 10;
   return svgPicture({ title, label: `${title}: ${names}`, description: `${names}. ${caption}.`, height, style: STYLE }, [

@@ -2,8 +2,8 @@ import { ROW_METRICS } from '../../assess/metrics.js';
 import { CONTEST_METRICS, type ContestMetric, type Sweep, type SweepPoint } from '../../contest/contest.js';
 import { type Compared, type EqualPulses, type Interval, studentInterval } from '../../contest/equal-pulses.js';
 import { colours } from '../form/colours.js';
-import { counted, textTable } from '../form/text-table.js';
-import { shown } from './metrics-text.js';
+import { textTable } from '../form/text-table.js';
+import { seedRange, shown } from './metrics-text.js';
 
 /** A contest as it is reported: the sweep of each contender, and the comparison with the reference. */
 export interface Contest {
@@ -77,19 +77,19 @@ function equalTable({ equalPulses, against }: Contest): string {
   return textTable([...columns, ...ratios], lines);
 }
 
-/** A contest for a terminal: all points of the sweeps, then the comparison at equal pulses per minute. */
+/** A contest for a terminal: all points of the sweeps, then the comparison at equal pulse rates. */
 export function contestText(contest: Contest): string {
   const { scenario, title, machine, seeds, against, equalPulses } = contest;
   const isOne = seeds.length === 1;
-  const head = `${title}\nscenario ${scenario}, machine ${machine}, ${counted(seeds.length, 'seed')} from ${seeds[0]}`;
+  const head = `${title}\nscenario ${scenario}, machine ${machine}, ${seedRange(seeds)}`;
   const points = `Means over rows and seeds${isOne ? ' (one seed gives no confidence interval)' : ', ± 95 % confidence interval'}.`;
   const pairs = isOne
     ? ''
-    : '\nRatios and differences: mean and 95 % interval over pairs of the same seed, not corrected for multiple comparisons.';
+    : '\nRatios and differences are paired by seed, with 95 % confidence intervals, not corrected for multiple comparisons.';
   const equal =
     equalPulses.length === 0
-      ? 'No pulse rate is reached by every contender with every seed. Choose other --scales, or give rates with --at.\n'
-      : `At equal pulses per minute, interpolated between the points of each sweep; the reference is ${against}.${pairs}\n\n${equalTable(contest)}`;
+      ? 'The sweeps have no pulse rate in common. Widen --scales, or give rates with --at.\n'
+      : `At equal pulse rates, interpolated between the points of each sweep; the reference is ${against}.${pairs}\n\n${equalTable(contest)}`;
   const traps = trapLines(contest).map((line) => colours.red(line));
   return [head, '', points, '', pointTable(contest), equal, ...traps].join('\n');
 }

@@ -1,30 +1,26 @@
-import { UNITS, type Unit, type UnitName } from '../../../shared/units.js';
-import { BANK_METRICS, type FaultSpan, type Metric, type Metrics, ROW_METRICS } from '../../assess/metrics.js';
+import { UNITS, type UnitName } from '../../../shared/units.js';
+import { BANK_METRICS, CYCLE_MIN_KPA, type FaultSpan, type Metric, type Metrics, ROW_METRICS } from '../../assess/metrics.js';
 import type { RequirementResult } from '../../assess/requirements.js';
 import { colours } from '../form/colours.js';
-import { counted, textTable } from '../form/text-table.js';
+import { counted, grouped, textTable } from '../form/text-table.js';
 
 const FAULTS_SHOWN = 16;
 /** Significant digits: a simulated machine deserves no more. */
 const DIGITS = 3;
 const DECIMALS_MAX = 4;
 
-/** Returns a value in the unit that it is displayed in, such as bar for kPa. NaN gives a dash. */
+/** Formats a value with three digits; of a count all. NaN gives a dash. */
 export function shown(value: number, unit: UnitName): string {
-  const { metric }: Unit = UNITS[unit];
-  const number = value * (metric?.factor ?? 1);
-  if (Number.isNaN(number)) return '–';
-  if (number === 0 || (unit === 'none' && Number.isInteger(number))) return String(number);
+  if (Number.isNaN(value)) return '–';
+  if (value === 0 || (unit === 'none' && Number.isInteger(value))) return grouped(value);
   // Rounded first: 9.999 becomes 10.0, not 10.00.
-  const size = Math.abs(Number(number.toPrecision(DIGITS)));
+  const rounded = Number(value.toPrecision(DIGITS));
+  const size = Math.abs(rounded);
   const whole = size === 0 ? 1 : Math.floor(Math.log10(size)) + 1;
-  return number.toFixed(Math.min(DECIMALS_MAX, Math.max(0, DIGITS - whole)));
+  return grouped((whole > DIGITS ? rounded : value).toFixed(Math.min(DECIMALS_MAX, Math.max(0, DIGITS - whole))));
 }
 
-function unitOf(unit: UnitName): string {
-  const { symbol, metric }: Unit = UNITS[unit];
-  return metric?.symbol ?? symbol;
-}
+const unitOf = (unit: UnitName): string => UNITS[unit].symbol;
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
 
@@ -43,8 +39,8 @@ function bankTable({ bank }: Metrics): string {
 
 function cycleTable({ pressureCycles }: Metrics): string[] {
   if (pressureCycles.length === 0) return [];
-  const lines = pressureCycles.map(({ fromKpa, count }) => [`from ${shown(fromKpa, 'kilopascal')} bar`, String(count)]);
-  return [textTable([{ title: 'pressure cycles, all rows' }, number('count')], lines)];
+  const lines = pressureCycles.map(({ fromKpa, count }) => [`${fromKpa / 100} to ${(fromKpa + CYCLE_MIN_KPA) / 100} bar`, grouped(count)]);
+  return [textTable([{ title: 'pressure cycles of all rows, by range' }, number('count')], lines)];
 }
 
 function faultLine({ name, row, fromS, toS, isSetAtEnd }: FaultSpan): string[] {
@@ -53,9 +49,9 @@ function faultLine({ name, row, fromS, toS, isSetAtEnd }: FaultSpan): string[] {
 
 function faultTable({ faults }: Metrics): string[] {
   if (faults.length === 0) return [];
-  const columns = [{ title: 'fault' }, { title: 'in' }, number('set at, s'), number('cleared at, s')];
+  const columns = [{ title: 'fault' }, { title: 'where' }, number('set at, s'), number('cleared at, s')];
   const table = textTable(columns, faults.slice(0, FAULTS_SHOWN).map(faultLine));
-  return [faults.length > FAULTS_SHOWN ? `${table}and ${counted(faults.length - FAULTS_SHOWN, 'more fault')}\n` : table];
+  return [faults.length > FAULTS_SHOWN ? `${table}and ${counted(faults.length - FAULTS_SHOWN, 'more fault')}; --json lists all\n` : table];
 }
 
 /** Requirements, one per line, with the measured values. */
@@ -70,10 +66,14 @@ export function requirementsText(results: readonly RequirementResult[]): string 
 
 /** A run's metrics for a terminal, at most 100 columns wide: rows, bank, pressure cycles, faults and requirements. */
 export function metricsText(metrics: Metrics, results: readonly RequirementResult[] = []): string {
-  const head = `${counted(metrics.rows, 'row')}, ${shown(metrics.seconds, 'second')} s; ${shown(metrics.bank.assessedS, 'second')} s assessed\n`;
+  const head = `${counted(metrics.rows, 'row')}, ${shown(metrics.seconds, 'second')} s; ${shown(metrics.bank.assessedS, 'second')} s evaluated, after settling\n`;
   const required = results.length === 0 ? [] : [requirementsText(results)];
   return [head, rowTable(metrics), bankTable(metrics), ...cycleTable(metrics), ...faultTable(metrics), ...required].join('\n');
 }
+
+/** `seed 3`, `seeds 1 to 5`. @param seeds successive numbers */
+export const seedRange = (seeds: readonly number[]): string =>
+  seeds.length === 1 ? `seed ${seeds[0]}` : `seeds ${seeds[0]} to ${seeds.at(-1)}`;
 
 /** The metrics of one seed's run. */
 export interface SeedRun {
@@ -122,12 +122,12 @@ export function spreadText(runs: readonly SeedRun[]): string {
   });
   const columns = [
     { title: 'metric' },
-    { title: 'over rows' },
+    { title: 'of rows' },
     number('mean'),
     number('std dev'),
     { title: 'unit' },
     number('worst'),
     number('seed'),
   ];
-  return `${counted(runs.length, 'seed')}\n\n${textTable(columns, lines)}`;
+  return textTable(columns, lines);
 }

@@ -3,7 +3,7 @@ import { type EvaluatedRun, hasPassed } from '../../simulate/evaluated-run.js';
 import type { RunSettings } from '../../simulate/run.js';
 import { colours } from '../form/colours.js';
 import { counted, textTable } from '../form/text-table.js';
-import { metricsText, spreadText } from './metrics-text.js';
+import { metricsText, seedRange, spreadText } from './metrics-text.js';
 
 /** Simulated time against wall-clock time. */
 const speedLine = (runs: readonly EvaluatedRun[], seconds: number): string => {
@@ -15,13 +15,16 @@ const speedLine = (runs: readonly EvaluatedRun[], seconds: number): string => {
 const strategyOf = ({ actuation, parameters }: RunSettings): string =>
   actuation === 'latching' ? (ENUMS.Strategy[parameters.strategy ?? 1] ?? '') : `${actuation} (baseline, never ships)`;
 
+/** Title of the scenario, and the settings of its runs. */
+const headLines = ({ scenario, settings }: EvaluatedRun, seeds: string): string[] => [
+  scenario.title,
+  `scenario ${scenario.name}, machine ${scenario.machine.name}, ${seeds}, ${strategyOf(settings)}`,
+];
+
 /** One run in detail. @param seconds wall-clock time that it took */
 export function runText(one: EvaluatedRun, seconds: number): string {
-  const { scenario, settings, run, requirements } = one;
-  const head = [
-    scenario.title,
-    `scenario ${scenario.name}, machine ${scenario.machine.name}, seed ${settings.seed}, ${strategyOf(settings)}`,
-  ];
+  const { settings, run, requirements } = one;
+  const head = headLines(one, `seed ${settings.seed}`);
   const trap = run.trap === undefined ? [] : [colours.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
   const end = [`run hash ${run.hash}; ${speedLine([one], seconds)}`];
   return [...head, metricsText(run.metrics, requirements), ...trap, ...end].join('\n');
@@ -30,7 +33,7 @@ export function runText(one: EvaluatedRun, seconds: number): string {
 /** Metrics in a table of several runs. */
 const BRIEF = ['loadRmsN', 'inBandPercent', 'liftOffPercent', 'pulsesPerMin', 'oilLpm'] as const;
 
-/** Why a run failed, in one phrase; empty if it passed. */
+/** Which requirement a run does not meet, in one phrase; empty if it meets all. */
 function failure({ run, requirements }: EvaluatedRun): string {
   if (run.trap !== undefined) return `stopped at tick ${run.trap.tick}`;
   const unmet = requirements.filter(({ met }) => !met);
@@ -55,15 +58,17 @@ export function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 's
       const { mean } = run.metrics.over[name];
       return Number.isNaN(mean) ? '–' : mean.toPrecision(3);
     });
-    const result = hasPassed(one) ? colours.green('passed') : colours.red('FAILED');
+    const result = hasPassed(one) ? colours.green('met') : colours.red('NOT MET');
     return [by === 'seed' ? String(one.settings.seed) : scenario.name, String(scenario.rows), ...metrics, run.hash, result, failure(one)];
   });
   const failed = runs.filter((one) => !hasPassed(one)).length;
-  return `${textTable(columns, lines)}\n${counted(runs.length, by)}: ${runs.length - failed} passed, ${failed} failed; ${speedLine(runs, seconds)}`;
+  return `${textTable(columns, lines)}\n${counted(runs.length, by)}: ${runs.length - failed} met, ${failed} not met; ${speedLine(runs, seconds)}`;
 }
 
 /** One scenario with several seeds: the spread of each metric, and one line per seed. @param seconds wall-clock time */
 export function seedsText(runs: readonly EvaluatedRun[], seconds: number): string {
   const spread = spreadText(runs.map(({ run, settings }) => ({ seed: settings.seed, metrics: run.metrics })));
-  return `${runs[0]?.scenario.title}\n\n${spread}\n${runsTable(runs, seconds, 'seed')}`;
+  const [first] = runs;
+  const head = first === undefined ? [] : headLines(first, seedRange(runs.map(({ settings }) => settings.seed)));
+  return `${head.join('\n')}\n\n${spread}\n${runsTable(runs, seconds, 'seed')}`;
 }

@@ -17,7 +17,7 @@ const OBJECTIVE_LABELS: Readonly<Record<keyof Objectives, Label>> = {
   oilW: { label: 'oil power', kind: HYDRAULIC_POWER },
   minPulseN: { label: 'minimum pulse', kind: kindOf('newton') },
   slewS: { label: 'time to follow a soil step', kind: kindOf('second') },
-  cost: { label: 'price points', kind: kindOf('none') },
+  cost: { label: 'relative cost', kind: kindOf('none') },
 };
 
 const METRIC_LABELS: Readonly<Record<keyof SimulatedMetrics, Label>> = {
@@ -67,7 +67,7 @@ function frontTable({ front, baseline }: SearchResult, system: System): string {
     return [label, ...cells.map((value) => withUnit(value, kind, system))];
   });
   const titles = ['min', 'max', 'baseline'].map((title) => ({ title, isNumber: true }));
-  return textTable([{ title: 'on the front' }, ...titles], rows);
+  return textTable([{ title: 'Pareto front' }, ...titles], rows);
 }
 
 /** Returns the result of a search as text. */
@@ -78,7 +78,7 @@ export function searchText(result: SearchResult, system: System): string {
     finalists.length === 0 ? 'No design beats the baseline.' : `${counted(finalists.length, 'finalist')}, ${confirmed} confirmed.`;
   return [
     `Machine ${machine}, catalogue ${catalogue}: ${grouped(tries)} of ${grouped(designs)} designs tried with seed ${seed}.`,
-    `${grouped(feasible)} of them fail no check that the machine passes; ${counted(front.length, 'design')} on the trade-off front.`,
+    `Feasible (pass every check that the machine passes): ${grouped(feasible)}; on the Pareto front: ${grouped(front.length)}.`,
     '',
     frontTable(result, system),
     'The baseline is the machine without changes. Finalists beat it in at least two objectives and are worse in none; differences',

@@ -147,7 +147,7 @@ function accumulator(input: SizingInput, show: Show): string {
       'accumulator',
       `${show('accumulatorMl')} gas`,
       `precharge ${show('prechargeAbsoluteKpa')} abs.`,
-      'STORES ENERGY',
+      'STORED ENERGY',
     ]),
   ].join('');
 }

@@ -12,23 +12,23 @@ export interface ListLabels {
 export const FORCE: ListLabels = {
   id: 'force',
   title: 'Force',
-  note: 'Pressures are gauge unless stated otherwise. Level, raised and lowered: the row at mid travel and at its two stops.',
+  note: 'Pressures are gauge unless stated otherwise. Level: the row at mid travel; upper and lower stop: the ends of its travel.',
   labels: [
-    ['force.leverRatio', 'lever ratio, level'],
-    ['force.leverRatioRaised', 'lever ratio, raised'],
-    ['force.leverRatioLowered', 'lever ratio, lowered'],
+    ['force.leverRatio', 'linkage ratio, level'],
+    ['force.leverRatioRaised', 'linkage ratio, upper stop'],
+    ['force.leverRatioLowered', 'linkage ratio, lower stop'],
     ['force.newtonPerBar', 'down force per pressure, level'],
-    ['force.newtonPerBarRaised', 'down force per pressure, raised'],
-    ['force.newtonPerBarLowered', 'down force per pressure, lowered'],
+    ['force.newtonPerBarRaised', 'down force per pressure, upper stop'],
+    ['force.newtonPerBarLowered', 'down force per pressure, lower stop'],
     ['force.cylinderStrokeNeededMm', 'cylinder stroke needed'],
     ['force.downForceMinN', 'down force at zero pressure'],
     ['force.downForceMaxN', 'down force at rail pressure'],
-    ['force.wheelLoadMinN', 'wheel load at zero pressure, average soil'],
-    ['force.wheelLoadMaxN', 'wheel load at rail pressure, average soil'],
+    ['force.wheelLoadMinN', 'gauge-wheel load at zero pressure, average soil'],
+    ['force.wheelLoadMaxN', 'gauge-wheel load at rail pressure, average soil'],
     ['force.workMinKpa', 'lowest working pressure'],
     ['force.workTypicalKpa', 'typical working pressure'],
     ['force.workMaxKpa', 'highest working pressure'],
-    ['force.workMinUnclampedKpa', 'lowest working pressure, not clamped at zero'],
+    ['force.workMinUnclampedKpa', 'lowest working pressure, negative if the row is too heavy'],
     ['deadbandN', 'deadband, half width'],
   ],
 };
@@ -62,7 +62,7 @@ export const GAS: ListLabels = {
     ['resonance.lugMinHz', 'lug frequency at lowest speed'],
     ['resonance.lugTypicalHz', 'lug frequency at typical speed'],
     ['resonance.lugMaxHz', 'lug frequency at highest speed'],
-    ['resonance.lugSeparation', 'ratio of lug band to nearest natural frequency'],
+    ['resonance.lugSeparation', 'ratio between lug band and nearest natural frequency'],
   ],
 };
 
@@ -110,10 +110,10 @@ export const DUTY: ListLabels = {
     ['duty.bankPeakA', 'peak coil current of the bank'],
     ['duty.bankMaxW', 'mean coil power of the bank, highest voltage, cold'],
     ['duty.bankMaxPeakA', 'peak coil current of the bank, highest voltage, cold'],
-    ['duty.queueUtilisation', 'stroke queue utilisation'],
+    ['duty.queueUtilisation', 'utilisation of the stroke queue'],
     ['duty.closeWaitMs', 'longest wait for a closing stroke'],
     ['coilHeat.coilMeanW', 'mean power of one coil, worst case'],
-    ['coilHeat.coilRiseK', 'steady temperature rise of a coil'],
+    ['coilHeat.coilRiseK', 'steady-state temperature rise of a coil'],
     ['coilHeat.coilMaxC', 'highest coil temperature'],
     ['coilHeat.stuckOnW', 'power of a coil stuck on'],
   ],
@@ -123,21 +123,21 @@ export const HARNESS: ListLabels = {
   id: 'harness',
   title: 'Harness by segment',
   labels: [
-    ['harness.armRows', 'rows in the longer arm'],
+    ['harness.armRows', 'rows in the longer branch'],
     ['harness.wireMm2', 'cross-section of the wires'],
-    ['harness.wireOhmPerM', 'resistance per wire length, worse temperature'],
+    ['harness.wireOhmPerM', 'resistance per wire length, worst-case temperature'],
     ['harness.lastRowColdV', 'voltage at the last row, cold'],
     ['harness.lastRowHotV', 'voltage at the last row, hot'],
     ['harness.pullInColdV', 'pull-in voltage, cold'],
     ['harness.pullInHotV', 'pull-in voltage, hot'],
-    ['harness.voltageRatio', 'voltage at the last row over pull-in voltage, worse case'],
+    ['harness.voltageRatio', 'last-row voltage / pull-in voltage, worst case'],
     ['harness.sourcePeakA', 'peak current from the source'],
   ],
 };
 
 export const RESERVOIR: ListLabels = {
   id: 'reservoir',
-  title: 'Reservoir',
+  title: 'Reservoir capacitor',
   note: 'A capacitor that closes every open valve after a loss of power, at the end of its life.',
   labels: [
     ['reservoir.fittedUf', 'capacitance fitted'],
@@ -164,7 +164,7 @@ export const OIL: ListLabels = {
     ['oil.rowHoseDropColdKpa', 'row hose drop, one valve open, coldest oil'],
     ['oil.railPeakKpa', 'rail pressure at peak flow'],
     ['oil.returnPeakKpa', 'return pressure at peak flow'],
-    ['oil.railMarginKpa', 'rail at peak flow less highest working pressure'],
+    ['oil.railMarginKpa', 'rail at peak flow minus highest working pressure'],
   ],
 };
 
@@ -176,7 +176,7 @@ export const HEAT: ListLabels = {
     ['heat.verticalRmsMps', 'vertical speed of a row, RMS'],
     ['heat.reboundW', 'heat per row at typical speed'],
     ['heat.reboundMaxW', 'heat per row at highest speed'],
-    ['heat.cylinderRiseK', 'steady temperature rise of the cylinder'],
+    ['heat.cylinderRiseK', 'steady-state temperature rise of the cylinder'],
     ['heat.cylinderMaxC', 'highest cylinder temperature'],
     ['heat.machineReboundW', 'heat of all rows'],
   ],
@@ -192,7 +192,7 @@ export const LIFE: ListLabels = {
     ['life.strokesPerYear', 'strokes per valve'],
     ['life.serviceStrokes', 'strokes per valve in service'],
     ['life.lifeYears', 'life of a valve'],
-    ['life.lifeRatio', 'rated strokes over strokes in service'],
+    ['life.lifeRatio', 'rated strokes / strokes in service'],
   ],
 };
 
@@ -206,12 +206,12 @@ export const PROPORTIONAL: ListLabels = {
     ['proportional.rowI2rW', 'power of a proportional valve, I²R'],
     ['proportional.machineViW', 'power of proportional valves in all rows, V·I'],
     ['proportional.machineI2rW', 'power of proportional valves in all rows, I²R'],
-    ['proportional.latchingRowsPerViRow', 'latching rows at the power of one proportional, V·I'],
-    ['proportional.latchingRowsPerI2rRow', 'latching rows at the power of one proportional, I²R'],
-    ['proportional.breakEvenViPulsesPerMin', 'pulses per row at which that is 24 rows, V·I'],
-    ['proportional.breakEvenI2rPulsesPerMin', 'pulses per row at which that is 24 rows, I²R'],
-    ['proportional.powerRatioVi', 'latching over proportional power, V·I'],
-    ['proportional.powerRatioI2r', 'latching over proportional power, I²R'],
+    ['proportional.latchingRowsPerViRow', 'latching rows per proportional valve at equal power, V·I'],
+    ['proportional.latchingRowsPerI2rRow', 'latching rows per proportional valve at equal power, I²R'],
+    ['proportional.breakEvenViPulsesPerMin', 'pulse rate where 24 latching rows equal one valve, V·I'],
+    ['proportional.breakEvenI2rPulsesPerMin', 'pulse rate where 24 latching rows equal one valve, I²R'],
+    ['proportional.powerRatioVi', 'power, latching / proportional, V·I'],
+    ['proportional.powerRatioI2r', 'power, latching / proportional, I²R'],
   ],
 };
 
@@ -227,7 +227,7 @@ export const SLEW_LABELS: Labels = [
   ['minPulseDownBar', 'minimum pulse down, pressure'],
   ['minPulseUpN', 'minimum pulse up, down force'],
   ['minPulseDownN', 'minimum pulse down, down force'],
-  ['pulsesInDeadband', 'minimum pulses per deadband'],
+  ['pulsesInDeadband', 'minimum pulses across the deadband'],
 ];
 
 export const CLOSING_LABELS: Labels = [

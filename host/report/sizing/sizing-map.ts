@@ -74,12 +74,12 @@ function axes({ x, y, maxKpa, minN, maxN }: Scales, system: System): string[] {
   ];
 }
 
-/** Down force over pressure at three heights of the row, which differ in lever ratio. */
+/** Down force against pressure at three heights of the row, which differ in linkage ratio. */
 function forceLines({ force }: Sizing, { x, y, maxKpa }: Scales): string[] {
   const cases = [
-    [force.newtonPerBarRaised, 'dot', 'raised'],
+    [force.newtonPerBarRaised, 'dot', 'upper stop'],
     [force.newtonPerBar, 'heavy', 'level'],
-    [force.newtonPerBarLowered, 'dash', 'lowered'],
+    [force.newtonPerBarLowered, 'dash', 'lower stop'],
   ] as const;
   return cases.flatMap(([perBar, stroke, text], index) => {
     const at = (kpa: number): number => y(force.downForceMinN + (perBar * kpa) / 100);
@@ -98,7 +98,7 @@ function forceLines({ force }: Sizing, { x, y, maxKpa }: Scales): string[] {
   });
 }
 
-/** Returns down force over chamber pressure, with the limits of gas, rail, working range and sensor. */
+/** Returns down force against chamber pressure, with the limits of gas, rail, working range and sensor. */
 export function mapDrawing(input: SizingInput, sizing: Sizing, system: System): string {
   const marks = marksFor(input, sizing);
   const { force } = sizing;
@@ -128,9 +128,9 @@ export function mapDrawing(input: SizingInput, sizing: Sizing, system: System): 
   const key = textAt(
     14,
     BOTTOM + 66 + 19 * Math.ceil(marks.length / 3) + 2,
-    'Hatched: working range. Force less the lift spring: level (solid), raised (dotted), lowered (dashed).',
+    'Hatched: working range. Down force minus the lift spring: level (solid), upper stop (dotted), lower stop (dashed).',
   );
-  return drawing('Operating map: down force over chamber pressure', description, BOTTOM + 140, [
+  return drawing('Operating map: down force against chamber pressure', description, BOTTOM + 140, [
     hatch,
     band,
     ...axes(scales, system),

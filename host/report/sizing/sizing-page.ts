@@ -34,7 +34,7 @@ export interface SheetHead {
   readonly tool: string;
 }
 
-const BADGE: Readonly<Record<CheckResult, string>> = { fail: '✕ FAIL', marginal: '≈ marginal', pass: '✓ pass' };
+const BADGE: Readonly<Record<CheckResult, string>> = { fail: '✕ FAIL', marginal: '! marginal', pass: '✓ pass' };
 
 const operatorSign = ({ operator }: Check): string => (operator === '<=' ? '≤' : '≥');
 
@@ -96,10 +96,11 @@ function inputSection(input: SizingInput, system: System): Markup {
   const lines = (Object.keys(input) as SizingInputName[]).map((name) => {
     const known = QUANTITIES.find((one) => one.name === name);
     const kind = kindOfQuantity(name);
+    const isParameter = PARAMETERS.some((one) => one.name === name);
     const isDefault = known?.default === input[name];
-    return html`<tr><th scope="row"><code>${name}</code>${cell({ path: `input.${name}`, text: plain(inSystem(input[name], kind, system)) })}<td class="nobreak">${kind[system].symbol}<td>${isDefault ? 'default' : ''}<td>${known?.help ?? ''}`;
+    return html`<tr><th scope="row"><code>${name}</code>${cell({ path: `input.${name}`, text: plain(inSystem(input[name], kind, system)) })}<td class="nobreak">${kind[system].symbol}<td>${isDefault ? 'default' : isParameter ? 'controller' : 'machine'}<td>${known?.help ?? ''}`;
   });
-  return html`<section id="input"><h2>Input values</h2><div class="wide"><table class="grid input"><caption>From the machine file, else defaults; the last ones are controller parameters</caption><thead><tr><th scope="col">name<th scope="col" class="n">value<th scope="col">unit<th scope="col"><th scope="col">meaning</thead><tbody>${lines}</tbody></table></div></section>`;
+  return html`<section id="input"><h2>Input values</h2><div class="wide"><table class="grid input"><caption>From the machine file, else defaults, each in the unit of its name</caption><thead><tr><th scope="col">name<th scope="col" class="n">value<th scope="col">unit<th scope="col">from<th scope="col">meaning</thead><tbody>${lines}</tbody></table></div></section>`;
 }
 
 const SYSTEM_WORDS: Readonly<Record<System, string>> = { si: 'Metric units', us: 'US customary units' };

@@ -1,4 +1,5 @@
 import { MACHINE } from '../../../shared/machine.js';
+import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import type { Check, CheckResult } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
@@ -24,7 +25,7 @@ import {
   STROKE_LABELS,
   VALVE,
 } from './sizing-labels.js';
-import { gauge, inSystem, type Kind, kindAt, kindOf, type System, written } from './sizing-units.js';
+import { gauge, inSystem, type Kind, kindAt, kindOf, ownKind, type System, written } from './sizing-units.js';
 
 /** A number on the sheet: its path in the sizing, and its text. */
 export interface SheetValue {
@@ -158,12 +159,12 @@ export class SheetWriter {
   }
 }
 
-const QUANTITIES = [...MACHINE, ...SIZING].flatMap((part) => part.quantities);
+const QUANTITIES = [...[...MACHINE, ...SIZING].flatMap((part) => part.quantities), ...PARAMETERS];
 
-/** Returns the kind of a quantity from its table; that of a controller parameter follows from its name. */
+/** Returns the kind of an input value, which is printed beside its name and so in the unit of that name in both systems. */
 export function kindOfQuantity(name: string): Kind {
   const known = QUANTITIES.find((one) => one.name === name);
-  return known === undefined ? kindAt(name) : kindOf(known.unit);
+  return known === undefined ? kindAt(name) : ownKind(known.unit);
 }
 
 const section = (writer: SheetWriter, { id, title, note = '', labels }: ListLabels, ...grids: Grid[]): Section => ({
@@ -198,7 +199,7 @@ function segmentGrid(writer: SheetWriter): Grid {
   const { segments } = writer.sizing.harness;
   const cases = segments.map((_, index) => [`harness.segments.${index}`, index === 0 ? 'lead' : ''] as const);
   const grid = writer.down(
-    'Segments of the longer arm: lowest supply voltage, worse temperature, worst-case strokes',
+    'Segments of the longer branch: lowest supply voltage, worst-case temperature and strokes',
     cases,
     SEGMENT_LABELS,
   );

@@ -1,4 +1,5 @@
 import { type Display, UNITS, type Unit, type UnitName } from '../../../shared/units.js';
+import { grouped } from '../form/text-table.js';
 
 /** Systems of units: metric and US customary. */
 export const SYSTEMS = ['si', 'us'] as const;
@@ -10,9 +11,14 @@ export type Kind = Readonly<Record<System, Display>>;
 /** Returns the kind for a unit of `shared/units.ts`; units without a display unit are printed as they are. */
 export function kindOf(unit: UnitName): Kind {
   const { symbol, metric, customary }: Unit = UNITS[unit];
-  // `110 /min` reads better after a number than `110 1/min`.
-  const own = { symbol: symbol.replace(/^1\//, '/'), factor: 1 };
+  const own = { symbol, factor: 1 };
   return { si: metric ?? own, us: customary ?? metric ?? own };
+}
+
+/** Returns the kind of a value beside its name in the files: in the unit that the name ends in, in both systems. */
+export function ownKind(unit: UnitName): Kind {
+  const own = { symbol: UNITS[unit].symbol, factor: 1 };
+  return { si: own, us: own };
 }
 
 const customary = (unit: UnitName): Display => kindOf(unit).us;
@@ -50,7 +56,7 @@ const BY_END: readonly (readonly [string, Kind])[] = [
   ['Mm2PerS', kindOf('squareMillimetrePerSecond')],
   ['PulsesPerMin', kindOf('perMinute')],
   ['PerMinPerRow', kindOf('perMinute')],
-  ['strokesPerYear', kind('/year')],
+  ['strokesPerYear', kind('1/year')],
   ['MlPerBar', kind('mL/bar', 'in³/psi', IN3 / PSI_PER_BAR)],
   ['barPerMm', kind('bar/mm', 'psi/in', PSI_PER_BAR * 25.4)],
   ['BarPerS', kind('bar/s', 'psi/s', PSI_PER_BAR)],
@@ -101,12 +107,11 @@ export const converted = (value: number, { factor, offset = 0 }: Display): numbe
 
 const DIGITS = 4;
 
-/** Formats a number with four digits and a space between thousands. */
+/** Formats a number with four digits, grouped from 10 000 on. */
 export function written(value: number): string {
   const size = Math.abs(value);
   const isWhole = Number.isInteger(value) || size >= 10 ** (DIGITS - 1);
-  const digits = isWhole ? String(Math.round(size)) : decimals(size);
-  const text = digits.includes('.') ? digits : digits.replace(/\B(?=(\d{3})+$)/g, ' ');
+  const text = grouped(isWhole ? Math.round(size) : decimals(size));
   return value < 0 && /[1-9]/.test(text) ? `−${text}` : text;
 }
 

@@ -1,4 +1,4 @@
-import { displayOf, rangeOf, type Series } from '../../replay/series.js';
+import { rangeOf, type Series, symbolOf } from '../../replay/series.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../../replay/spans.js';
 import type { View } from '../../replay/view.js';
 import { axisLimits, axisMarks, CHARACTER_WIDTH, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
@@ -28,14 +28,14 @@ interface Scale {
 /** Switches and enums, values of one byte: each holds until the next one. */
 const isHeld = ({ field }: Series['signal']): boolean => field.type === 'u8';
 
-/** Enum names if all signals of a pane have the same enum, otherwise round numbers in the display unit. */
+/** Enum names if all signals of a pane have the same enum, otherwise round numbers in the signals' unit. */
 function scaleOf(pane: readonly Series[]): Scale {
   const words = pane[0]?.signal.words;
   if (words !== undefined && words.length <= NAMES_MAX && pane.every(({ signal }) => signal.words === words)) {
     const [min, max] = axisLimits([0, words.length - 1]);
     return { min, max, marks: words.map((text, value) => ({ value, text })) };
   }
-  const ends = pane.flatMap((series) => rangeOf(series).map((end) => end * displayOf(series.signal).factor));
+  const ends = pane.flatMap((series) => rangeOf(series));
   const [min, max] = axisLimits(ends.filter(Number.isFinite));
   return { min, max, marks: axisMarks(min, max, 5, pane.every(({ signal }) => isHeld(signal)) ? 1 : 0) };
 }
@@ -106,9 +106,9 @@ function roughestFirst(pane: readonly Series[]): number[] {
   return [...pane.keys()].sort((a, b) => (swings[b] ?? 0) - (swings[a] ?? 0));
 }
 
-/** Draws signals of one unit in a pane with legend, grid and axis, in the display unit. */
+/** Draws signals of one unit in a pane with legend, grid and axis. */
 function drawPane(pane: readonly Series[], nameOf: NameOf, top: number): { text: string; height: number } {
-  const symbol = pane[0] === undefined ? '' : displayOf(pane[0].signal).symbol;
+  const symbol = pane[0] === undefined ? '' : symbolOf(pane[0].signal);
   const { min, max, marks } = scaleOf(pane);
   const legend = drawLegend(pane, nameOf, top);
   const paneTop = top + legend.height;
@@ -121,8 +121,7 @@ function drawPane(pane: readonly Series[], nameOf: NameOf, top: number): { text:
       const series = pane[ink];
       if (series === undefined) return '';
       const x = (at: number): number => LEFT + ((at + 0.5) / series.mean.length) * PLOT_COLUMNS;
-      const { factor } = displayOf(series.signal);
-      const drawn = drawSeries(series, x, (value) => y(value * factor));
+      const drawn = drawSeries(series, x, y);
       return drawn === '' ? '' : `<g class="${inkOf(ink)}">${drawn}</g>`;
     });
   const order = roughestFirst(pane);
@@ -173,8 +172,8 @@ function lanesOf({ bank, rows }: Lanes, x: X): DrawnLane[] {
   const faults = ({ faults: spans }: BankLanes): DrawnLane => ['faults', false, words(spans, 'bad')];
   const ofRow = (one: RowLanes): DrawnLane[] => [
     [`row ${one.row}`, true, words(one.mode, 'mode')],
-    ['supply', false, open(one.supply)],
-    ['return', false, open(one.return)],
+    ['supply open', false, open(one.supply)],
+    ['return open', false, open(one.return)],
     faults(one),
   ];
   return [['bank', true, words(bank.mode, 'mode')], faults(bank), ...rows.flatMap(ofRow)];
@@ -224,7 +223,7 @@ const laneRows = ({ lanes }: View): number[] => (lanes?.rows ?? []).map(({ row }
 function describe(view: View, nameOf: NameOf): string {
   const { part, tickHz, panes, rows, lanes } = view;
   const inPane = panes.map((pane) => {
-    const symbol = pane[0] === undefined ? '' : displayOf(pane[0].signal).symbol;
+    const symbol = pane[0] === undefined ? '' : symbolOf(pane[0].signal);
     return `${listed(pane.map(({ signal }) => nameOf(signal)))}${symbol === '' ? '' : ` in ${symbol}`}`;
   });
   const word = `row${laneRows(view).length > 1 ? 's' : ''} ${listed(laneRows(view))}`;

@@ -11,7 +11,7 @@ export function describeVector(vector: VectorCase): string {
     vector.title,
     `  ${vector.why}`,
     `  ${vector.origin}`,
-    `  ${last === undefined ? 'not accepted yet' : `accepted ${last.date} by ${last.by}: ${last.reason} (${last.signals.join(', ')})`}`,
+    `  ${last === undefined ? 'not accepted yet' : `accepted ${last.date} by ${last.by}: ${last.reason} (signals: ${last.signals.join(', ')})`}`,
     ...(parameters.length === 0 ? [] : [`  parameters: ${listed(parameters)}`]),
     '',
   ].join('\n');

@@ -38,15 +38,14 @@ export function verdictTable(results: readonly VectorResult[], seconds: number):
     strokesText(result.comparison.strokes),
   ]);
   const counts = paintCounts(countVerdicts(results));
-  const ticks = results.reduce((sum, result) => sum + result.ticks * result.rows, 0);
-  return `${textTable(columns, rows)}\n${counted(results.length, 'vector')}: ${counts}; ${counted(ticks, 'row-tick')} in ${seconds.toFixed(2)} s\n`;
+  return `${textTable(columns, rows)}\n${counted(results.length, 'vector')}: ${counts}; ${seconds.toFixed(2)} s\n`;
 }
 
-/** `mode 1, supplyOrder 12`: number of differences of each signal. */
+/** `mode (1 change), supplyOrder (12 changes)`: number of differences of each signal. */
 const signalCounts = ({ signals }: Comparison): string =>
   Object.entries(signals)
     .sort(([a], [b]) => (a < b ? -1 : 1))
-    .map(([name, count]) => `${name} ${count}`)
+    .map(([name, count]) => `${name} (${counted(count, 'change')})`)
     .join(', ');
 
 type Accepted = Omit<AcceptanceResult, 'files'> & Partial<Pick<AcceptanceResult, 'files'>>;
@@ -62,8 +61,7 @@ export function acceptanceTable(results: readonly Accepted[]): string {
   const rows = results.map((result) => {
     const { name, comparison, acceptance } = result;
     const hash = acceptance?.hash.slice(0, 12) ?? '';
-    if (comparison === undefined)
-      return [name, acceptedWhat(result), acceptance === undefined ? '' : 'no valid outputs to compare with', '', hash];
+    if (comparison === undefined) return [name, acceptedWhat(result), acceptance === undefined ? '' : 'new vector', '', hash];
     return [name, acceptedWhat(result), firstDifferenceText(comparison), strokesText(comparison.strokes), hash];
   });
   // One command accepts all of them, for one person and one reason.
@@ -74,5 +72,5 @@ export function acceptanceTable(results: readonly Accepted[]): string {
 /** How many vectors were written. */
 export function writtenLine(results: readonly AcceptanceResult[], isDryRun: boolean): string {
   const count = results.filter(({ files }) => files.length > 0).length;
-  return isDryRun ? `dry run: nothing written, ${counted(count, 'vector')} would be\n` : `${counted(count, 'vector')} written\n`;
+  return isDryRun ? `dry run: ${counted(count, 'vector')} would be written, nothing is\n` : `${counted(count, 'vector')} written\n`;
 }

@@ -12,7 +12,7 @@ function eventLines({ lanes, tickHz }: View, changes: readonly Change[]): string
   const lines = events.slice(0, EVENTS_MAX).map(({ tick, row, signal, value }) => {
     return `  ${(tick / tickHz).toFixed(3).padStart(9)} s  ${row === 0 ? 'bank ' : `row ${row}`}  ${signal.padEnd(6)}  ${value}`;
   });
-  return events.length > EVENTS_MAX ? [...lines, `  ${counted(events.length - EVENTS_MAX, 'more change')}`] : lines;
+  return events.length > EVENTS_MAX ? [...lines, `  and ${counted(events.length - EVENTS_MAX, 'more change')}`] : lines;
 }
 
 /** A line of the plot: name, range, and the plot itself. */

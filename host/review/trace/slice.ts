@@ -119,8 +119,8 @@ export class Slicer {
     const { base: a, head: b } = frame;
     if (a?.parent !== undefined && b?.parent !== undefined && !this.hasSameParams(a, b))
       return this.origin({ frame: { base: a.parent, head: b.parent }, base: a.index, head: b.index }, own);
-    if (head === undefined) return { ...own, reason: 'only base runs this' };
-    return { ...own, reason: base === undefined ? 'only head runs this' : 'the sides reach this on different paths' };
+    if (head === undefined) return { ...own, reason: 'executed only in base' };
+    return { ...own, reason: base === undefined ? 'executed only in head' : 'reached on different code paths' };
   }
 
   /** The last condition of the side that stopped, which is its assertion, if the other side's has the opposite result. */
@@ -197,6 +197,6 @@ export class Slicer {
       if (item.kind === 'call' || other?.kind === 'call' || other === undefined || other.kind !== item.kind) break;
       if (!this.isSame(other, item)) return { baseSite: other.site, headSite: item.site, reason: 'first value that differs' };
     }
-    return { ...own, reason: 'its result differs, although everything it is computed from is the same' };
+    return { ...own, reason: 'its result differs, although its operands are the same' };
   }
 }

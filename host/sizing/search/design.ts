@@ -36,7 +36,13 @@ export const changesOf = ({ choices }: Catalogue, picks: Picks): Changes =>
 
 function objectivesOf(checks: readonly Check[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): Objectives {
   const checkValue = (name: string): number => checks.find((one) => one.name === name)?.value ?? Number.NaN;
-  return { coilW, oilW, minPulseN: checkValue('minimum-pulse'), slewS: Math.max(checkValue('slew-up'), checkValue('slew-down')), cost };
+  return {
+    coilW,
+    oilW,
+    minPulseN: checkValue('minimum-pulse'),
+    slewS: Math.max(checkValue('slew-up-time'), checkValue('slew-down-time')),
+    cost,
+  };
 }
 
 /** Evaluates designs of one machine from one catalogue. */

@@ -402,7 +402,7 @@ describe('metrics as text', () => {
   };
   const lineOf = (text: string, name: string): string => (text.split('\n').find((line) => line.startsWith(name)) ?? '').replace(/ +/g, ' ');
 
-  it('show rows, bank, faults and requirements, in metric units, within 100 columns', () => {
+  it('show rows, bank, faults and requirements, in the units of the names, within 100 columns', () => {
     const metrics = made(500);
     const text = stripVTControlCharacters(
       metricsText(
@@ -413,7 +413,7 @@ describe('metrics as text', () => {
         ]),
       ),
     );
-    expect(lineOf(text, 'chamberMinKpa')).toBe('chamberMinKpa 41.2 41.2 41.2 bar');
+    expect(lineOf(text, 'chamberMinKpa')).toBe('chamberMinKpa 4120 4120 4120 kPa');
     expect(lineOf(text, 'loadRmsN ')).toBe('loadRmsN 50.0 50.0 50.0 N');
     expect(lineOf(text, 'loadOpen')).toBe('loadOpen row 2 1.000 end');
     expect(lineOf(text, 'assessedS ')).toBe('assessedS 2.00 s');

@@ -209,7 +209,7 @@ describe('a contest as text', () => {
 
   it('shows that one seed gives no interval, and which rates are not reached', () => {
     const text = contestText(contest([one, sweep('two', '50:90; 200:45')], [31.6227766]));
-    expect(text).toContain('1 seed from 1');
+    expect(text).toContain('seed 1');
     expect(text).toContain('one seed gives no confidence interval');
     expect(text).toMatch(/^ +31\.6 +one +75\.0 +1\.00 +reference$/m);
     expect(text).toMatch(/^ +31\.6 +two +not reached$/m);
@@ -217,7 +217,7 @@ describe('a contest as text', () => {
   });
 
   it('explains that no rate is reached by all', () => {
-    expect(contestText(contest([one, one], []))).toContain('No pulse rate is reached by every contender');
+    expect(contestText(contest([one, one], []))).toContain('The sweeps have no pulse rate in common.');
   });
 
   it('reports a controller that stopped', () => {

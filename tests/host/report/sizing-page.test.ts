@@ -92,7 +92,7 @@ describe('the page of a machine', () => {
   it('states the results of checks in words, and has the cautions', () => {
     const page = pageOf('default', 'si');
     expect(page).toContain('✕ FAIL</span> reservoir');
-    expect(page).toContain('≈ marginal</span> slew-down');
+    expect(page).toContain('! marginal</span> slew-down-time');
     for (const words of ['Stored energy', 'Release the pressure', 'trained people', 'disconnect the battery', 'Local codes'])
       expect(page).toContain(words);
   });

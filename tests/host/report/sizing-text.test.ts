@@ -51,9 +51,12 @@ describe('a number on the sheet', () => {
 describe('the sheet of a machine as text', () => {
   it('begins with the checks, failing ones first and with all details', () => {
     const text = textOf('si');
-    const places = ['\nFAIL  reservoir: 0; must be >= 24', '\nmarginal  slew-down: ', '\npass  cylinder-stroke ', '\nForce\n'].map((part) =>
-      text.indexOf(part),
-    );
+    const places = [
+      '\nFAIL  reservoir-strokes: 0; must be >= 24',
+      '\nmarginal  slew-down-time: ',
+      '\npass  cylinder-stroke ',
+      '\nForce\n',
+    ].map((part) => text.indexOf(part));
     expect(places.every((place) => place > 0)).toBe(true);
     expect([...places].sort((a, b) => a - b)).toEqual(places);
     const [failing] = sizing.checks.filter(({ result }) => result === 'fail');

@@ -175,34 +175,34 @@ describe('a result is monotonic', () => {
 const CHECKED: readonly [string, string, string, string][] = [
   ['cylinder-stroke', '', '', 'cylinder: { cylinderStrokeMm: 150 }'],
   ['float-travel', '', 'work: { floatMm: 170 }', 'work: { floatMm: 190 }'],
-  ['row-too-heavy', '', 'row: { massKg: 118 }', 'row: { massKg: 150 }'],
+  ['minimum-pressure', '', 'row: { massKg: 118 }', 'row: { massKg: 150 }'],
   // 20 °C; absolute 18.68 bar of lowest working pressure, hot gas 1.17056 of the precharge.
-  ['precharge', '', 'accumulator: { prechargeAbsoluteKpa: 1500 }', 'accumulator: { prechargeAbsoluteKpa: 1600 }'],
-  ['accumulator-capacity', '', 'accumulator: { accumulatorMl: 70 }', 'accumulator: none'],
+  ['precharge-ratio', '', 'accumulator: { prechargeAbsoluteKpa: 1500 }', 'accumulator: { prechargeAbsoluteKpa: 1600 }'],
+  ['float-oil-ratio', '', 'accumulator: { accumulatorMl: 70 }', 'accumulator: none'],
   ['float-swing', '', 'work: { floatSwingN: 350 }', 'work: { floatSwingN: 300 }'],
   ['rail-margin', '', 'climate: { railMarginKpa: 5000 }', 'rail: { railNominalKpa: 9000 }'],
-  ['slew-up', '', 'climate: { oilColdC: -30 }', 'valve: { valveFlowLpm: 2 }'],
-  ['slew-down', 'climate: { oilColdC: 0 }', '', 'valve: { valveFlowLpm: 2 }'],
+  ['slew-up-time', '', 'climate: { oilColdC: -30 }', 'valve: { valveFlowLpm: 2 }'],
+  ['slew-down-time', 'climate: { oilColdC: 0 }', '', 'valve: { valveFlowLpm: 2 }'],
   ['minimum-pulse', '', 'valve: { valveFlowLpm: 12 }', 'valve: { valveFlowLpm: 30 }'],
-  ['pump', '', 'consumers: { liftLpm: 80 }', 'consumers: { fanLpm: 4 }'],
-  ['supply-hose', '', 'hoses: { supplyHoseMm: 9 }', 'hoses: { supplyHoseMm: 6 }'],
-  ['row-hose', '', 'hoses: { rowHoseMm: 3.5 }', 'hoses: { rowHoseMm: 3 }'],
-  ['cold-oil', 'climate: { oilColdC: 0 }', '', 'climate: { oilColdC: -30 }'],
-  ['cylinder-heat', '', 'cooling: { sealLimitC: 60 }', 'cooling: { sealLimitC: 50 }'],
-  ['load-sensor-range', '', 'work: { targetLoadMaxN: 1500 }', 'work: { targetLoadMaxN: 2000 }'],
+  ['pump-margin', '', 'consumers: { liftLpm: 80 }', 'consumers: { fanLpm: 4 }'],
+  ['supply-hose-drop', '', 'hoses: { supplyHoseMm: 9 }', 'hoses: { supplyHoseMm: 6 }'],
+  ['row-hose-drop', '', 'hoses: { rowHoseMm: 3.5 }', 'hoses: { rowHoseMm: 3 }'],
+  ['cold-oil-viscosity', 'climate: { oilColdC: 0 }', '', 'climate: { oilColdC: -30 }'],
+  ['cylinder-temperature', '', 'cooling: { sealLimitC: 60 }', 'cooling: { sealLimitC: 50 }'],
+  ['load-sensor-margin', '', 'work: { targetLoadMaxN: 1500 }', 'work: { targetLoadMaxN: 2000 }'],
   ['load-resolution', '', 'sensors: { adcFullScaleCounts: 512 }', 'sensors: { adcFullScaleCounts: 256, loadAtNinetyPercentN: 20000 }'],
-  ['pressure-sensor-range', '', 'sensors: { pressureAtNinetyPercentKpa: 14500 }', 'sensors: { pressureAtNinetyPercentKpa: 14000 }'],
-  ['resonance', '', 'wheel: { lugPitchM: 0.2 }', 'wheel: { lugPitchM: 0.3 }'],
-  ['supply-range', '', '', 'supply: { sourceV: 24 }'],
-  ['stroke-time', '', 'valve: { moveMs: 5 }', 'valve: { moveMs: 6 }'],
-  ['last-row-voltage', '', 'reservoir: none\nwiring: { wireAwg: 14 }', 'wiring: { wireAwg: 24 }'],
-  ['wire-gauge', 'wiring: { wireAwg: 0 }', 'reservoir: none\nwiring: { wireAwg: 14 }', 'climate: { supplyMinV: 5 }'],
-  ['close-wait', '', 'work: { rowCount: 36 }\n', 'controller: { strokesAtOnce: 1 }'],
+  ['pressure-sensor-margin', '', 'sensors: { pressureAtNinetyPercentKpa: 14500 }', 'sensors: { pressureAtNinetyPercentKpa: 14000 }'],
+  ['resonance-ratio', '', 'wheel: { lugPitchM: 0.2 }', 'wheel: { lugPitchM: 0.3 }'],
+  ['supply-voltage-margin', '', '', 'supply: { sourceV: 24 }'],
+  ['stroke-time-margin', '', 'valve: { moveMs: 5 }', 'valve: { moveMs: 6 }'],
+  ['last-row-voltage-ratio', '', 'reservoir: none\nwiring: { wireAwg: 14 }', 'wiring: { wireAwg: 24 }'],
+  ['wire-area', 'wiring: { wireAwg: 0 }', 'reservoir: none\nwiring: { wireAwg: 14 }', 'climate: { supplyMinV: 5 }'],
+  ['close-wait-error', '', 'work: { rowCount: 36 }\n', 'controller: { strokesAtOnce: 1 }'],
   ['queue-utilisation', '', 'work: { dutyPulsesPerMin: 1000 }', 'work: { dutyPulsesPerMin: 2000 }'],
-  ['reservoir', 'reservoir: { reservoirUf: 100000 }', '', 'reservoir: none'],
-  ['coil-heat', '', 'cooling: { coilLimitC: 95 }', 'cooling: { coilLimitC: 89 }'],
-  ['alternator', '', 'consumers: { meterW: 50 }', 'consumers: { meterW: 80 }'],
-  ['stroke-life', '', 'service: { serviceYears: 20 }', 'service: { serviceYears: 40 }'],
+  ['reservoir-strokes', 'reservoir: { reservoirUf: 100000 }', '', 'reservoir: none'],
+  ['coil-temperature', '', 'cooling: { coilLimitC: 95 }', 'cooling: { coilLimitC: 89 }'],
+  ['alternator-margin', '', 'consumers: { meterW: 50 }', 'consumers: { meterW: 80 }'],
+  ['stroke-life-ratio', '', 'service: { serviceYears: 20 }', 'service: { serviceYears: 40 }'],
   ['power-rule', 'work: { dutyPulsesPerMin: 50 }', '', 'work: { dutyPulsesPerMin: 160 }'],
 ];
 
@@ -212,7 +212,7 @@ describe('a design check', () => {
   });
 
   // These two rules have no marginal range.
-  const withoutMarginal = ['cylinder-stroke', 'supply-range'];
+  const withoutMarginal = ['cylinder-stroke', 'supply-voltage-margin'];
   it.each(CHECKED)('%s passes, is marginal and fails', (name, passing, marginal, failing) => {
     expect(resultOf(sizingOf(passing), name)).toBe('pass');
     if (!withoutMarginal.includes(name)) expect(resultOf(sizingOf(marginal), name)).toBe('marginal');

@@ -2,6 +2,7 @@ import { UNITS, type UnitName } from '../../../../shared/units.js';
 import { VERDICT_TEXT, type Verdict } from '../../../replay/verdict.js';
 import type { BuildFacts, MetricChange, RunReview, SignalDivergence } from '../../../review/review.js';
 import { html, type Markup } from '../../form/markup.js';
+import { grouped } from '../../form/text-table.js';
 
 /** Each verdict has its own shape, so that nothing depends on colour. */
 const SHAPES: Readonly<Record<Verdict, string>> = { stopped: '■', refused: '▲', outputsDiffer: '●', stateDiffers: '○', same: '=' };
@@ -26,7 +27,7 @@ export function short(value: number | null): string {
   if (value === null || Number.isNaN(value)) return '–';
   if (!Number.isFinite(value) || value === 0) return minus(String(value));
   const size = Math.abs(value);
-  return minus(size >= 1e6 || size < 1e-4 ? value.toExponential(2) : String(Number(value.toPrecision(4))));
+  return minus(size >= 1e6 || size < 1e-4 ? value.toExponential(2) : grouped(Number(value.toPrecision(4))));
 }
 
 export const seconds = (ticks: number, tickHz: number): string => {
@@ -39,7 +40,8 @@ export const seconds = (ticks: number, tickHz: number): string => {
 
 export const rowLabel = (row: number): string => (row === 0 ? 'bank' : `row ${row}`);
 
-export const symbolOf = (unit: UnitName): string => UNITS[unit].symbol;
+/** Bit sets are shown as names, which have no unit. */
+export const symbolOf = (unit: UnitName): string => (unit === 'bits' ? '' : UNITS[unit].symbol);
 
 export const withUnit = (value: string, symbol: string): string => (symbol === '' ? value : `${value} ${symbol}`);
 

@@ -15,7 +15,7 @@ const sourceLine = (what: string, sign: string, line: SourceLine): Markup =>
 function sources({ suspectedLine, baseLine, via, reason }: Divergence): Markup {
   const isChanged = baseLine !== undefined && baseLine.text.trim() !== suspectedLine?.text.trim();
   const before = isChanged ? sourceLine('Base', '−', baseLine) : NOTHING;
-  const title = isChanged ? 'Suspected line, head' : 'Suspected line';
+  const title = isChanged ? 'Suspected line (head)' : 'Suspected line';
   const after = suspectedLine === undefined ? NOTHING : sourceLine(title, isChanged ? '+' : '→', suspectedLine);
   const through = via === undefined ? NOTHING : html`<div>${sourceLine('Via', '→', via)}</div>`;
   return html`<div class="sources"><div>${before}${after}</div>${through}<p class="reason"><b>Reason:</b> ${reason}</p></div>`;
@@ -24,7 +24,7 @@ function sources({ suspectedLine, baseLine, via, reason }: Divergence): Markup {
 /** The first difference of any value, and that of an output. */
 function divergenceBlock({ first, firstOutput, tickHz }: RunReview): Markup {
   if (first === undefined) return html`<p>No value differs before the stop.</p>`;
-  const heads: Head[] = ['Of', 'Signal', 'Base', 'Head'].map((title) => ({ title }));
+  const heads: Head[] = ['Kind', 'Signal', 'Base', 'Head'].map((title) => ({ title }));
   const row = (what: string, one: SignalDivergence): Markup =>
     html`<tr><th scope="row">${what}<td><span class="signal">${one.signal}</span> <span class="faint">${KINDS[one.kind]}</span><div>${tickText(one.tick, tickHz)}, ${rowLabel(one.row)}</div><td class="value base">${withUnit(one.base, symbolOf(one.unit))}<td class="value head">${withUnit(one.head, symbolOf(one.unit))}`;
   const output =
@@ -51,7 +51,7 @@ function metricsBlock({ metrics }: RunReview): Markup {
 }
 
 function strokeRow(change: StrokeChange, tickHz: number): Markup {
-  const tick = (at: number | undefined): string => (at === undefined ? '–' : grouped(at));
+  const tick = (at: number | undefined): string => (at === undefined ? '–' : String(at));
   return html`<tr class="${strokeChangeKind(change)}"><td>${change.row}<td>${change.valve}<td>${change.order}<td>${tick(change.base)}<td>${tick(change.head)}<td>${strokeChangeText(change, tickHz)}`;
 }
 
@@ -88,7 +88,7 @@ function signalsBlock({ signals, tickHz }: RunReview, lines: number): Markup {
   ];
   const rows = shown.map(
     (one) =>
-      html`<tr><td>${one.tick < 0 ? 'configure()' : grouped(one.tick)}<td>${one.row === 0 ? 'bank' : one.row}<th scope="row">${one.signal}<td>${KINDS[one.kind]}<td>${changeText(one)}`,
+      html`<tr><td>${one.tick < 0 ? 'configure()' : one.tick}<td>${one.row === 0 ? 'bank' : one.row}<th scope="row">${one.signal}<td>${KINDS[one.kind]}<td>${changeText(one)}`,
   );
   const from = tickText(signals[0]?.tick ?? 0, tickHz);
   return html`<div><h3>Signals that differ</h3><p>${counted(signals.length, 'signal')}, from ${from} on.</p><details><summary>${title}, in order of time</summary>${table('plain signals', `${title} that differ`, heads, html`<tbody>${rows}`)}</details></div>`;
@@ -106,7 +106,7 @@ function stopBlock({ stopped, tickHz }: RunReview): Markup {
 /** The section of a run that differs. @param index from 1, its position among all runs */
 export function runSection(run: RunReview, index: number, limits: Limits): Markup {
   const { title, kind, verdict, rows, ticks, tickHz, notes, views } = run;
-  const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${tickHz} Hz)`;
+  const facts = `${kind}, ${counted(rows, 'row')}, ${seconds(ticks, tickHz)} (${counted(ticks, 'tick')} at ${grouped(tickHz)} Hz)`;
   const noteList = notes.length === 0 ? NOTHING : html`<ul class="notes">${notes.map((note) => html`<li>${note}`)}</ul>`;
   const refusals = refusalsOf(run).map((text) => html`<p class="stop"><b>▲</b> ${text}</p>`);
   const details = html`<h3>First difference</h3>${divergenceBlock(run)}${views === undefined ? NOTHING : plotsBlock(run, views, index, limits)}<div class="columns">${metricsBlock(run)}${strokesBlock(run, limits.lines)}${signalsBlock(run, limits.lines)}${statesBlock(run, index, limits.hasEqualValues)}</div>`;

@@ -11,7 +11,7 @@ export function verdictSentence({ counts, runs }: Pick<Review, 'counts' | 'runs'
   const differ = runs.length - counts.same;
   if (runs.length === 0) return 'Nothing was compared.';
   if (differ === 0) return `Both builds do the same in ${runs.length === 1 ? 'the run' : `all ${runs.length} runs`}.`;
-  return `${differ} of ${counted(runs.length, 'run')} ${differ === 1 ? 'differs' : 'differ'}: ${verdictCountsText(counts)}.`;
+  return `${differ} of ${runs.length} runs ${differ === 1 ? 'differs' : 'differ'}: ${verdictCountsText(counts)}.`;
 }
 
 const HEADS: readonly Head[] = [
@@ -22,7 +22,7 @@ const HEADS: readonly Head[] = [
   { title: 'First difference', sort: 'number' },
   { title: 'Suspected line', sort: 'text' },
   { title: 'Strokes', sort: 'number' },
-  { title: 'Worst metric', sort: 'number' },
+  { title: 'Worst metric change', sort: 'number' },
 ];
 
 /** The first difference of a run, as two short lines. */

@@ -161,17 +161,17 @@ describe('a picture', () => {
   });
 
   it('treats values that differ only by rounding as constant', () => {
-    const speeds = record(100, 1000, () => ({ truth: { bank: { speedMps: 3.1 } }, input: { bank: { groundSpeedMmPerS: 3100 } } }));
-    // 3.1 m/s are 11.16 km/h; as a 32-bit number slightly more.
-    const marks = [...picture(speeds, { panes: [['speedMps', 'groundSpeedMmPerS']] }).matchAll(/x="55" [^>]+>([\d.]+)<\/text>/g)];
-    expect(marks.map(([, mark]) => mark)).toEqual(['10.5', '11.0', '11.5', '12.0']);
+    // Neighbouring 32-bit numbers are 2.4e-7 apart here.
+    const speeds = record(100, 1000, (tick) => ({ truth: { bank: { speedMps: tick % 2 === 0 ? 3.1 : 3.1000003 } } }));
+    const marks = [...picture(speeds, { panes: [['speedMps']] }).matchAll(/x="55" [^>]+>([\d.]+)<\/text>/g)];
+    expect(marks.map(([, mark]) => mark)).toEqual(['2.8', '3.0', '3.2', '3.4']);
   });
 
-  it('shows pressures in bar', () => {
+  it('shows pressures in kPa, as their names say', () => {
     const svg = picture(file, { panes: [['pressureKpa']] });
-    // 3000 to 6999 kPa: these are the steps of 10 bar inside the range.
+    // 3000 to 6999 kPa: these are the steps of 1000 kPa inside the range.
     const labels = [...svg.matchAll(/<text class="faint" x="55" y="[\d.]+" text-anchor="end">([^<]*)<\/text>/g)].map(([, text]) => text);
-    expect(labels).toEqual(['bar', '30', '40', '50', '60', '70']);
+    expect(labels).toEqual(['kPa', '3000', '4000', '5000', '6000', '7000']);
   });
 
   it('finds signals by the column names of an export', () => {
@@ -190,7 +190,7 @@ describe('a picture', () => {
     expect(svg).toContain('<title>A &lt;pass&gt; &amp; more</title>');
     expect(svg).toContain('role="img" aria-label="A &lt;pass&gt; &amp; more: targetLoadN, wheelN, loadN, chamberKpa');
     expect(svg).toContain(
-      '<desc>targetLoadN, wheelN, loadN in N; chamberKpa, setPointKpa, pressureKpa in bar; groundMm, travelMm in mm, from 0 s to 4 s',
+      '<desc>targetLoadN, wheelN, loadN in N; chamberKpa, setPointKpa, pressureKpa in kPa; groundMm, travelMm in mm, from 0 s to 4 s',
     );
     expect(svg).toContain('>travelMm (no values)<');
     expect(svg).not.toMatch(/NaN|Infinity|undefined/);
@@ -206,14 +206,14 @@ describe('a picture', () => {
   it('of a part has the time of that part', () => {
     const svg = picture(file, { fromTick: 1000, toTick: 1400 });
     expect(svg).toMatch(/>1\.00 s<.*>1\.40 s</);
-    expect(svg).toContain('from 1 s to 1.401 s, 401 ticks at 1 000 Hz');
+    expect(svg).toContain('from 1 s to 1.401 s, 401 ticks at 1000 Hz');
   });
 
   it.each([
     [
       'different units in one pane',
       { panes: [['loadN', 'pressureKpa']] },
-      /one pane mixes units: loadN in N, pressureKpa in bar\. Give each unit its own --signal\./,
+      /one pane mixes units: loadN in N, pressureKpa in kPa\. Give each unit its own --signal\./,
     ],
     ['an unknown signal', { panes: [['loadNewton']] }, /signal loadNewton is unknown; it must be one of .*loadN/],
     ['a message that the recording does not hold', { panes: [['output.mode']] }, /signal output\.mode is unknown/],
