@@ -68,7 +68,7 @@ export const BAND_N = 150;
 /** Chamber pressure cycles with a smaller range are not counted: they cause no fatigue. Also the width of the bins. Our choice. */
 export const CYCLE_MIN_KPA = 500;
 
-/** Metrics per row. The load is the true gauge-wheel load; the error is the low-passed load less the target in force. */
+/** Metrics per row. The load is the true gauge-wheel load; the error is the low-passed load minus the target in force. */
 // biome-ignore format: a table reads best with one metric to a line
 export const ROW_METRICS = [
   assessed('loadRmsN', 'newton', 'mean', 'more', `RMS error of the load, low-passed at ${LOAD_FILTER_HZ} Hz`),
@@ -116,7 +116,7 @@ export const BANK_METRICS = [
 /** Metrics that the controller's own signals give. They replace those of the machine's truth where there is no machine. */
 // biome-ignore format: a table reads best with one metric to a line
 const CONTROLLER_METRICS = [
-  run('measuredErrorRmsN', 'newton', 'mean', 'more', 'RMS of target less filtered load, while the row is working'),
+  run('measuredErrorRmsN', 'newton', 'mean', 'more', 'RMS of target minus filtered load, while the row is working'),
   run('estimatedOilLpm', 'litrePerMinute', 'mean', 'more', 'Oil through open supply valves, estimated from pressures and learned gains'),
   run('strokeW', 'watt', 'mean', 'more', 'Stroke energy over time, at strokeMj each'),
 ];
