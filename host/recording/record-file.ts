@@ -80,7 +80,12 @@ export class RecordFile {
   }
 
   #cutOff(): InputError {
-    return new InputError({ file: this.file, byte: this.position, problem: 'the record is cut off', hint: RECOVER_HINT });
+    return new InputError({
+      file: this.file,
+      byte: this.position,
+      problem: 'the file is truncated: this record is not complete',
+      hint: RECOVER_HINT,
+    });
   }
 
   /** Fills the window until it holds `count` bytes. Returns false at the end of the file. */
