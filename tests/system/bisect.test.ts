@@ -79,7 +79,7 @@ describe('latchbench bisect', () => {
     ],
     ['good after bad', ['--good', 'later', '--bad', 'good'], /--good \(.*\) must be an ancestor of --bad \(.*\)/],
     ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good \(.*\) must be an ancestor of --bad \(.*\)/],
-    ['a ref that does not exist', ['--good', 'nowhere'], /build "nowhere"/],
+    ['a ref that does not exist', ['--good', 'nowhere'], /no commit, branch or tag "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
     const before = project.gitState();
     const { status, out, err } = await project.run('bisect', 'target-step', ...words.map((word) => hashes[word] ?? word));

@@ -88,7 +88,7 @@ describe('latchbench shrink', () => {
     expect(await refused('--against', base, '--build', wrong, '-o', join(copy, 'input.mcap'))).toContain(
       'the output file is also an input',
     );
-    expect(await refused('--against', 'no-such-build', '--name', never, ...WORDS)).toContain('build "no-such-build"');
+    expect(await refused('--against', 'no-such-build', '--name', never, ...WORDS)).toContain('no commit, branch or tag "no-such-build"');
     expect(await refused('--against', base, '--build', wrong, '--name', never, ...WORDS, '--tries', '0')).toContain(
       '--tries is 0; it must be an integer between 1 and',
     );

@@ -482,7 +482,10 @@ describe('an interrupted writer', () => {
     const left = newFile();
     copyFileSync(writer.path, left);
     writer.abandon();
-    expect(recoverRecording(left, path)).toMatchObject({ recovered: 2 * PER_CHUNK, damage: { reason: 'the file is truncated: this record is not complete' } });
+    expect(recoverRecording(left, path)).toMatchObject({
+      recovered: 2 * PER_CHUNK,
+      damage: { reason: 'the file is truncated: this record is not complete' },
+    });
     expect(readAll(path).read).toHaveLength(2 * PER_CHUNK);
   });
 
