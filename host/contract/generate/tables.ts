@@ -7,6 +7,27 @@ export const table = (head: readonly string[], rows: readonly (readonly string[]
 
 const unitSymbol = (unit: keyof typeof UNITS): string => UNITS[unit].symbol;
 
+/** Returns a table of fields for each record that is recorded. */
+const recordTables = (contract: Contract): string[] =>
+  contract.records
+    .filter((record) => record.kind === 'input' || record.kind === 'output' || record.kind === 'probe')
+    .flatMap((record) => [
+      `### ${record.name}`,
+      `${record.help}. ${record.size} bytes.`,
+      table(
+        ['offset', 'field', 'type', 'unit', 'meaning'],
+        record.fields.map((field) => [
+          `${field.offset}`,
+          `\`${field.name}\``,
+          field.type,
+          unitSymbol(field.unit),
+          field.values === undefined
+            ? field.help
+            : `${field.help}: ${contract.enums[field.values]?.map((word, index) => `${index} ${word}`).join(', ')}`,
+        ]),
+      ),
+    ]);
+
 /** Returns the contract as Markdown tables. */
 export function writeTables(contract: Contract): string {
   const parameters = contract.parameters.map((one, index) => {
@@ -26,24 +47,6 @@ export function writeTables(contract: Contract): string {
     fault.recoveryMs === 0 ? 'restart' : `${fault.recoveryMs}`,
     fault.help,
   ]);
-  const records = contract.records
-    .filter((record) => record.kind === 'input' || record.kind === 'output' || record.kind === 'probe')
-    .flatMap((record) => [
-      `### ${record.name}`,
-      `${record.help}. ${record.size} bytes.`,
-      table(
-        ['offset', 'field', 'type', 'unit', 'meaning'],
-        record.fields.map((field) => [
-          `${field.offset}`,
-          `\`${field.name}\``,
-          field.type,
-          unitSymbol(field.unit),
-          field.values === undefined
-            ? field.help
-            : `${field.help}: ${contract.enums[field.values]?.map((word, index) => `${index} ${word}`).join(', ')}`,
-        ]),
-      ),
-    ]);
   return [
     '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
     '# The contract',
@@ -57,7 +60,7 @@ export function writeTables(contract: Contract): string {
     ),
     table(['scope', 'bit', 'name', 'FMI', 'reaction', 'debounce ms', 'recovery ms', 'meaning'], faults),
     '## Records',
-    ...records,
+    ...recordTables(contract),
     '',
   ].join('\n\n');
 }
