@@ -170,7 +170,7 @@ describe('latchbench accept', () => {
     expect((await latchbench('replay', copy)).status).toBe(1);
     const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is intended');
     expect(status).toBe(0);
-    expect(out).toMatch(/^target-step +allClosed \d+, .*supplyOrder \d+ +tick \d+ row \d .* [0-9a-f]{12}$/m);
+    expect(out).toMatch(/^target-step +allClosed \(\d+ changes\), .*supplyOrder \(\d+ changes\) +tick \d+ row \d .* [0-9a-f]{12}$/m);
     expect(out).toMatch(/^\d{4}-\d\d-\d\d, A\. Reviewer: A wider deadband is intended\n1 vector written$/m);
     const text = readFileSync(caseFile, 'utf8');
     expect(text).toContain("# a person's remark");

@@ -204,9 +204,9 @@ describe('latchbench compare', () => {
   });
 
   it.each([
-    ['a ref that does not exist', ['nowhere', '.'], /build "nowhere"/],
+    ['a ref that does not exist', ['nowhere', '.'], /no commit, branch or tag "nowhere"/],
     ['a ref that looks like an option', ['-x', '.'], /-x/],
-    ['a file in place of a commit', [`HEAD:${BANK}`, '.'], /build "HEAD:/],
+    ['a file in place of a commit', [`HEAD:${BANK}`, '.'], /no commit, branch or tag "HEAD:/],
     ['a binary that does not exist', ['none.wasm', '.'], /none\.wasm: no such file/],
     ['a file that is not a binary', ['wider.yaml.wasm', '.'], /wider\.yaml\.wasm: this is not a controller: it is not valid WebAssembly\./],
     ['one build', ['.'], /head is missing\. Name two builds/],
