@@ -4,8 +4,8 @@ import { CONTEST_METRICS, type ContestMetric, type Sweep } from './contest.js';
 /** A mean and its 95 % confidence interval; the ends are NaN if there is only one value. */
 export interface Interval {
   readonly mean: number;
-  readonly from: number;
-  readonly to: number;
+  readonly ciLow: number;
+  readonly ciHigh: number;
 }
 
 const CONFIDENCE = 0.95;
@@ -19,16 +19,16 @@ const DEFAULT_RATE_COUNT = 3;
 export function studentInterval(values: readonly number[]): Interval {
   const count = values.length;
   const mean = values.reduce((sum, value) => sum + value, 0) / count;
-  if (count < 2) return { mean, from: Number.NaN, to: Number.NaN };
+  if (count < 2) return { mean, ciLow: Number.NaN, ciHigh: Number.NaN };
   const variance = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (count - 1);
   const half = jStat.studentt.inv((1 + CONFIDENCE) / 2, count - 1) * Math.sqrt(variance / count);
-  return { mean, from: mean - half, to: mean + half };
+  return { mean, ciLow: mean - half, ciHigh: mean + half };
 }
 
 /** Geometric mean of the ratios of pairs, with its interval: `studentInterval` of their logarithms. */
 export function ratioInterval(values: readonly number[], references: readonly number[]): Interval {
-  const { mean, from, to } = studentInterval(values.map((value, pair) => Math.log(value / (references[pair] ?? Number.NaN))));
-  return { mean: Math.exp(mean), from: Math.exp(from), to: Math.exp(to) };
+  const { mean, ciLow, ciHigh } = studentInterval(values.map((value, pair) => Math.log(value / (references[pair] ?? Number.NaN))));
+  return { mean: Math.exp(mean), ciLow: Math.exp(ciLow), ciHigh: Math.exp(ciHigh) };
 }
 
 /** Mean of the differences of pairs, with its interval. */

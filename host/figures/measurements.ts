@@ -81,7 +81,7 @@ export async function measureContest(setup: MeasurementSetup): Promise<MeasuredM
   const [equal] = compareSweeps(sweeps, 'threshold', [rate]) as [EqualPulses];
   const ratio = (name: string, metric: Exclude<ContestMetric, 'pulsesPerMin'>, description: string, max: number): MeasuredMetric => {
     const compared = equal.contenders.find((one) => one.name === name);
-    const { mean = Number.NaN, from = Number.NaN, to = Number.NaN } = compared?.metrics[metric].ratio ?? {};
+    const { mean = Number.NaN, ciLow: from = Number.NaN, ciHigh: to = Number.NaN } = compared?.metrics[metric].ratio ?? {};
     return {
       name: `against tuned threshold, at its ${rate.toFixed(0)} pulses/min: ${description}`,
       measured: mean,

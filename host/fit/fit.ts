@@ -35,13 +35,13 @@ export interface Fit {
   readonly samples: number;
   readonly pulses: { readonly raise: number; readonly lower: number };
   /** Condition number of the features' correlation matrix. */
-  readonly condition: number;
+  readonly conditionNumber: number;
   /** RMS prediction error in blocks that the weights were not fitted to, N. */
   readonly heldOut: {
     readonly samples: number;
-    readonly presentN: number;
-    readonly beforeN: number;
-    readonly fittedN: number;
+    readonly persistenceRmsN: number;
+    readonly beforeRmsN: number;
+    readonly fittedRmsN: number;
     readonly improvementPercent: number;
   };
   readonly isBetter: boolean;
@@ -165,15 +165,15 @@ export function fitRecordings(setup: FitSetup): Fit {
   const { training, validation, between, recordings, workingS, pulses, gains } = samples;
   const all = training.plus(validation).plus(between);
   const before = features.map(({ weight }) => parameterValue(weight, contract, values));
-  const fittedN = validation.rmsError(training.ridgeWeights(ridge));
-  const beforeN = validation.rmsError(before);
-  const presentN = validation.rmsError(features.map(() => 0));
+  const fittedRmsN = validation.rmsError(training.ridgeWeights(ridge));
+  const beforeRmsN = validation.rmsError(before);
+  const persistenceRmsN = validation.rmsError(features.map(() => 0));
   const found = all.ridgeWeights(ridge);
   const weights = features.map(({ weight }, index) => fittedTo(weight, found[index] ?? 0, contract, values));
-  const improvementPercent = 100 * (1 - fittedN / beforeN);
+  const improvementPercent = 100 * (1 - fittedRmsN / beforeRmsN);
   const isBetter = improvementPercent >= IMPROVEMENT_MIN_PERCENT;
-  const heldOut = { samples: validation.count, presentN, beforeN, fittedN, improvementPercent };
-  const fit = { recordings, workingS, samples: all.count, pulses, condition: all.condition, heldOut, isBetter, weights };
+  const heldOut = { samples: validation.count, persistenceRmsN, beforeRmsN, fittedRmsN, improvementPercent };
+  const fit = { recordings, workingS, samples: all.count, pulses, conditionNumber: all.condition, heldOut, isBetter, weights };
   if (!isBetter) return fit;
   return { ...fit, flow: fitFlow(gains, contract, values), deadband: fitDeadband(setup, afterOf(weights)) };
 }

@@ -97,7 +97,7 @@ describe('as a separate process', () => {
     [['compare', '.', '.', 'relatch-at-rest'], 0, /1 run: 1 same/],
     [['bisect', 'relatch-at-rest', '--good', 'no-such-commit'], 2, /: there is no commit, branch or tag "no-such-commit"\.$/m],
     [['shrink', 'relatch-at-rest', '--against', '.', '-o', scratch('never.mcap')], 2, /the builds do not differ on this vector/],
-    [['watch', 'relatch-at-rest', '--against', '.', '--verdicts', '1'], 0, /verdict [\d.]+ s after the start/],
+    [['watch', 'relatch-at-rest', '--against', '.', '--verdicts', '1'], 0, /done [\d.]+ s after the start/],
     [['chip', 'build', '--chip', 'no-such-chip'], 2, /no-such-chip/],
     [['chip', 'library', '--chip', 'no-such-chip', '-o', scratch('never')], 2, /no-such-chip/],
     [['chip', 'replay', '--chip', 'no-such-chip', 'relatch-at-rest'], 2, /no-such-chip/],

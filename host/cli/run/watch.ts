@@ -33,7 +33,7 @@ function textPrinter(print: Job['print']): Printer {
     review(review, seconds) {
       const words = watchText(review);
       last = words.trimEnd().split('\n').at(-1) ?? last;
-      print(`${words}verdict ${seconds.toFixed(1)} s after ${since}\n\n`);
+      print(`${words}done ${seconds.toFixed(1)} s after ${since}\n\n`);
       since = 'the save';
     },
     error(message) {

@@ -101,7 +101,7 @@ class SampleClock {
       return;
     }
     this.gaps++;
-    const gap = { ms: interval * 1000, line: row.line, fromS: this.lastS - this.firstS };
+    const gap = { ms: Number((interval * 1000).toFixed(6)), line: row.line, fromS: this.lastS - this.firstS };
     if (gap.ms > (this.longestGap?.ms ?? 0)) this.longestGap = gap;
   }
 

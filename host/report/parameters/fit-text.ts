@@ -17,8 +17,8 @@ function fittedTable(fitted: readonly Fitted[], contract: Contract): string {
   return textTable([{ title: 'parameter' }, number('before'), number('after'), { title: 'unit' }, { title: '' }], rows);
 }
 
-function errorTable({ presentN, beforeN, fittedN }: Fit['heldOut']): string {
-  const rows = Object.entries({ persistence: presentN, 'previous weights': beforeN, 'fitted weights': fittedN });
+function errorTable({ persistenceRmsN, beforeRmsN, fittedRmsN }: Fit['heldOut']): string {
+  const rows = Object.entries({ persistence: persistenceRmsN, 'previous weights': beforeRmsN, 'fitted weights': fittedRmsN });
   return textTable(
     [{ title: 'predictor' }, number('RMS error, N')],
     rows.map(([name, value]) => [name, newton(value)]),
@@ -35,7 +35,7 @@ function foundLines({ flow, deadband }: Fit): string[] {
 
 /** A fit as text: its recordings, whether its predictions are better, and the fitted parameters. */
 export function fitText(fit: Fit, contract: Contract): string {
-  const { recordings, workingS, samples, pulses, condition, heldOut, isBetter, weights, flow, deadband } = fit;
+  const { recordings, workingS, samples, pulses, conditionNumber, heldOut, isBetter, weights, flow, deadband } = fit;
   const sources = recordings.map(
     ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}`,
   );
@@ -49,7 +49,7 @@ export function fitText(fit: Fit, contract: Contract): string {
   return [
     ...sources,
     excitation,
-    `condition number of the features: ${condition.toPrecision(2)}`,
+    `condition number of the features: ${conditionNumber.toPrecision(2)}`,
     '',
     `On held-out blocks, ${grouped(heldOut.samples)} samples:`,
     '',

@@ -61,7 +61,7 @@ interface Dot {
 
 function dotOf({ name }: Sweep, point: SweepPoint, across: ContestMetric): Dot {
   const { scale } = point;
-  const { mean: y, from, to } = meanOf(point, 'loadRmsN');
+  const { mean: y, ciLow: from, ciHigh: to } = meanOf(point, 'loadRmsN');
   const x = meanOf(point, across).mean;
   const isAlone = Number.isNaN(from);
   return {

@@ -37,7 +37,8 @@ const unitOf = (metric: ContestMetric) => ROW_METRICS.find(({ name }) => name ==
 const shownAs = (value: number, metric: ContestMetric): string => shown(Number.isFinite(value) ? value : Number.NaN, unitOf(metric));
 
 /** Half width of an interval, with `±`. */
-const half = ({ mean, to }: Interval, metric: ContestMetric): string => (Number.isNaN(to) ? '' : `± ${shownAs(to - mean, metric)}`);
+const half = ({ mean, ciHigh }: Interval, metric: ContestMetric): string =>
+  Number.isNaN(ciHigh) ? '' : `± ${shownAs(ciHigh - mean, metric)}`;
 
 function pointTable({ sweeps }: Contest): string {
   const columns = CONTEST_METRICS.flatMap((name) => [number(name), ...(name === 'loadRmsN' ? [{ title: '' }] : [])]);
@@ -54,9 +55,9 @@ function pointTable({ sweeps }: Contest): string {
 }
 
 /** `0.912 [0.880, 0.945]`; without an interval the mean alone. */
-function span({ mean, from, to }: Interval, show: (value: number) => string): string {
+function span({ mean, ciLow, ciHigh }: Interval, show: (value: number) => string): string {
   if (!Number.isFinite(mean)) return '–';
-  return Number.isNaN(from) ? show(mean) : `${show(mean)} [${show(from)}, ${show(to)}]`;
+  return Number.isNaN(ciLow) ? show(mean) : `${show(mean)} [${show(ciLow)}, ${show(ciHigh)}]`;
 }
 
 const ratio = (interval: Interval): string => span(interval, (value) => value.toFixed(3));

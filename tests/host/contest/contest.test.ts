@@ -124,7 +124,7 @@ describe('contenders at equal pulses', () => {
     for (const end of Object.values(ratio)) expect(end).toBeCloseTo(0.5, 9);
     // Differences -30, -40, -35: standard deviation 5; t(0.975; 2) = 4.3027 from any table, times 5 / √3 is 12.421.
     expect(difference.mean).toBeCloseTo(-35, 9);
-    expect([difference.from, difference.to].map((end) => end.toFixed(2))).toEqual(['-47.42', '-22.58']);
+    expect([difference.ciLow, difference.ciHigh].map((end) => end.toFixed(2))).toEqual(['-47.42', '-22.58']);
   });
 
   it('have no value where a seed does not reach the rate; a baseline has one everywhere', () => {

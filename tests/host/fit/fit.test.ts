@@ -223,8 +223,8 @@ describe('a fit', () => {
     const poor = { ...driven, pressureTrend1Weight: 2, loadTrend3Weight: 3 };
     const found = fitted([DRIVEN], poor);
     expect(found).toMatchObject({ isBetter: true, recordings: [{ source: 'truth', rows: ROWS, seconds: 30 }] });
-    expect(found.heldOut.fittedN).toBeLessThan(0.8 * found.heldOut.beforeN);
-    expect(found.heldOut.fittedN).toBeLessThan(found.heldOut.presentN);
+    expect(found.heldOut.fittedRmsN).toBeLessThan(0.8 * found.heldOut.beforeRmsN);
+    expect(found.heldOut.fittedRmsN).toBeLessThan(found.heldOut.persistenceRmsN);
     expect(found.deadband?.pulsesPerMin).toBeLessThanOrEqual(100);
     const again = fitted([DRIVEN], fittedValues(found, poor));
     expect(again).toMatchObject({ isBetter: false });
