@@ -30,7 +30,7 @@ describe('latchbench contest', () => {
     const { sweeps, seeds, equalPulses, against } = await json(...words);
     expect([seeds, against]).toEqual([[1, 2], 'own']);
     expect(equalPulses).toHaveLength(3);
-    for (const { contenders } of equalPulses) expect(contenders[1].metrics.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
+    for (const { contenders } of equalPulses) expect(contenders[1].metrics.loadRmsN.ratio).toEqual({ mean: 1, ciLow: 1, ciHigh: 1 });
     const single = JSON.parse((await latchbench('simulate', 'target-step', '--strategy', 'threshold', '--seed', '2', '--json')).out)
       .runs[0];
     expect(sweeps[1].points[0].runs[1].hash).toBe(single.hash);

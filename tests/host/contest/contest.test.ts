@@ -111,8 +111,8 @@ describe('contenders at equal pulses', () => {
   it('have a ratio of exactly 1 to themselves', () => {
     const [at] = compareSweeps([loud, { ...loud, name: 'again' }], 'loud', [40]);
     for (const { metrics } of at?.contenders ?? []) {
-      expect(metrics.loadRmsN.ratio).toEqual({ mean: 1, from: 1, to: 1 });
-      expect(metrics.loadRmsN.difference).toEqual({ mean: 0, from: 0, to: 0 });
+      expect(metrics.loadRmsN.ratio).toEqual({ mean: 1, ciLow: 1, ciHigh: 1 });
+      expect(metrics.loadRmsN.difference).toEqual({ mean: 0, ciLow: 0, ciHigh: 0 });
     }
   });
 
@@ -137,7 +137,7 @@ describe('contenders at equal pulses', () => {
   });
 
   it('have no interval with one seed', () => {
-    expect(ratioInterval([50], [100])).toEqual({ mean: expect.closeTo(0.5, 12), from: Number.NaN, to: Number.NaN });
+    expect(ratioInterval([50], [100])).toEqual({ mean: expect.closeTo(0.5, 12), ciLow: Number.NaN, ciHigh: Number.NaN });
   });
 });
 
