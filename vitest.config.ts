@@ -12,7 +12,7 @@ const project = (name: string, include: string[], exclude: string[], maxWorkers:
 
 export default defineConfig({
   test: {
-    globalSetup: ['tests/support/fresh-binary.ts'],
+    globalSetup: ['tests/support/global-setup.ts'],
     projects: [
       project('fast', ['tests/**/*.test.ts'], [...ALONE, ...SLOW], Math.max(2, availableParallelism() - 1), 0),
       project('alone', ALONE, [], 1, 1),

@@ -4,7 +4,7 @@ import type { ParameterValues } from '../../../host/contract/contract.js';
 import { arbitraryParameters, arbitraryStretch, type Stretch } from '../../support/arbitrary-bank.js';
 import { controller } from '../../support/bench.js';
 import { DrivenBank } from '../../support/driven-bank.js';
-import { floatPlaces } from '../../support/finite-floats.js';
+import { floatPlaces } from '../../support/float-places.js';
 import { limitsOf, type Observation, StrokeMonitor } from '../../support/stroke-monitor.js';
 
 /** `SAFETY_SEED=1 SAFETY_RUNS=1000 npx vitest run tests/host/safety.test.ts` explores other or more runs. */
