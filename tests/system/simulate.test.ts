@@ -43,6 +43,7 @@ describe('latchbench simulate', () => {
   it('ends with exit code 1 when a requirement is not met', async () => {
     const file = scenarioFile('strict', 'requirements: [{ metric: meanLoadN, min: 900, max: 1000 }]\n');
     const { status, out } = await latchbench('simulate', file);
+    expect(out).toContain('seed 1, predictive\n');
     expect(out).toMatch(/^meanLoadN, mean over rows: 900 to 1000 N .* NOT MET$/m);
     expect(status).toBe(1);
   });

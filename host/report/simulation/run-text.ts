@@ -1,3 +1,4 @@
+import { PARAMETERS } from '../../../shared/parameters.js';
 import { ENUMS } from '../../../shared/records.js';
 import { type EvaluatedRun, hasPassed } from '../../simulate/evaluated-run.js';
 import type { RunSettings } from '../../simulate/run.js';
@@ -11,9 +12,11 @@ const speedLine = (runs: readonly EvaluatedRun[], seconds: number): string => {
   return `${simulatedS.toFixed(1)} s simulated in ${seconds.toFixed(2)} s (${(simulatedS / seconds).toFixed(1)} times real time)\n`;
 };
 
+const DEFAULT_STRATEGY = PARAMETERS.find(({ name }) => name === 'strategy')?.default ?? 0;
+
 /** The strategy, or the baseline in its place. */
 const strategyOf = ({ actuation, parameters }: RunSettings): string =>
-  actuation === 'latching' ? (ENUMS.Strategy[parameters.strategy ?? 1] ?? '') : `${actuation} (baseline, never ships)`;
+  actuation === 'latching' ? (ENUMS.Strategy[parameters.strategy ?? DEFAULT_STRATEGY] ?? '') : `${actuation} (baseline, never ships)`;
 
 /** Title of the scenario, and the settings of its runs. */
 const headLines = ({ scenario, settings }: EvaluatedRun, seeds: string): string[] => [
