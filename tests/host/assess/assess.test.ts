@@ -1,71 +1,21 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { stripVTControlCharacters } from 'node:util';
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { afterAll, describe, expect, it } from 'vitest';
 import { assessRecording } from '../../../host/assess/assess-recording.js';
-import { Assessor } from '../../../host/assess/assessor.js';
 import { METRICS, type Metrics } from '../../../host/assess/metrics.js';
 import { evaluateRequirements } from '../../../host/assess/requirements.js';
 import { InputError } from '../../../host/common/input-error.js';
 import { describeContract } from '../../../host/contract/contract.js';
-import { writeField } from '../../../host/contract/fields.js';
-import { MESSAGES, type MessageName, messageBytes, messageRecords } from '../../../host/contract/messages.js';
+import type { MessageName } from '../../../host/contract/messages.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
-import { metricsText, spreadText } from '../../../host/report/simulation/metrics-text.js';
-import { ENUMS } from '../../../shared/records.js';
 import { UNITS } from '../../../shared/units.js';
+import { KINDS, LIFTED, MadeRun, WORKING } from '../../support/made-run.js';
 
 const contract = describeContract();
-const KINDS = Object.keys(MESSAGES) as MessageName[];
-const WORKING = ENUMS.BankMode.indexOf('working');
-const LIFTED = ENUMS.BankMode.indexOf('lifted');
 const [NONE, OPEN, CLOSE] = [0, 1, 2];
-
-/** A run of made-up messages: the bank is working, all rows are on, every load is at its target of 450 N. */
-class MadeRun {
-  readonly views: Record<MessageName, Uint8Array>;
-  readonly assessor: Assessor;
-  tick: number;
-
-  constructor(
-    readonly rows = 1,
-    readonly tickHz = 1000,
-    firstTick = 0,
-  ) {
-    const empty = KINDS.map((kind) => [kind, new Uint8Array(messageBytes(contract, kind, rows))]);
-    this.views = Object.fromEntries(empty) as Record<MessageName, Uint8Array>;
-    this.assessor = new Assessor({ contract, rows, tickHz, views: this.views });
-    this.tick = firstTick;
-    this.set('output', 0, { mode: WORKING }).set('probe', 0, { targetLoadN: 450 });
-    for (let row = 1; row <= rows; row++) this.set('input', row, { enabled: 1 }).set('truth', row, { wheelN: 450 });
-  }
-
-  /** Sets fields of the bank, row 0, or of a row. */
-  set(message: MessageName, row: number, values: Readonly<Record<string, number>>): this {
-    const { bank, row: ofRow } = messageRecords(contract, message);
-    const record = row === 0 ? bank : ofRow;
-    for (const [name, value] of Object.entries(values)) {
-      const field = record.fields.find((one) => one.name === name);
-      if (field === undefined) throw new Error(`no field ${name} in ${record.name}`);
-      const view = new DataView(this.views[message].buffer);
-      writeField(view, row === 0 ? 0 : bank.size + (row - 1) * ofRow.size, field, value);
-    }
-    return this;
-  }
-
-  /** Runs ticks with the present messages. */
-  go(ticks: number): this {
-    for (let count = 0; count < ticks; count++) this.assessor.take(this.tick++);
-    return this;
-  }
-
-  finish(): Metrics {
-    return this.assessor.finish();
-  }
-}
 
 const SETTLED = 2000;
 
@@ -392,57 +342,5 @@ describe('the table of metrics', () => {
   it('has each name once', () => {
     const names = METRICS.map(({ name }) => name);
     expect(new Set(names).size).toBe(names.length);
-  });
-});
-
-describe('metrics as text', () => {
-  const made = (wheelN: number): Metrics => {
-    const run = new MadeRun(2).set('truth', 1, { wheelN, chamberKpa: 4120 }).set('truth', 2, { wheelN, chamberKpa: 4120 });
-    return run.go(1000).set('output', 2, { faults: 2 }).go(3000).finish();
-  };
-  const lineOf = (text: string, name: string): string => (text.split('\n').find((line) => line.startsWith(name)) ?? '').replace(/ +/g, ' ');
-
-  it('show rows, bank, faults and requirements, in the units of the names, within 100 columns', () => {
-    const metrics = made(500);
-    const text = stripVTControlCharacters(
-      metricsText(
-        metrics,
-        evaluateRequirements(metrics, [
-          { metric: 'loadRmsN', max: 40 },
-          { metric: 'assessedS', min: 2 },
-        ]),
-      ),
-    );
-    expect(lineOf(text, 'chamberMinKpa')).toBe('chamberMinKpa 4120 4120 4120 kPa');
-    expect(lineOf(text, 'loadRmsN ')).toBe('loadRmsN 50.0 50.0 50.0 N');
-    expect(lineOf(text, 'loadOpen')).toBe('loadOpen row 2 1.000 end');
-    expect(lineOf(text, 'assessedS ')).toBe('assessedS 2.00 s');
-    expect(lineOf(text, 'loadRmsN, mean')).toBe('loadRmsN, mean over rows: at most 40 N 50 N NOT MET');
-    expect(lineOf(text, 'assessedS:')).toBe('assessedS: at least 2 s 2 s met');
-    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
-    for (const { name } of METRICS) expect(text).toContain(`${name} `);
-  });
-
-  it('of several seeds show mean, standard deviation and the worst seed', () => {
-    const text = spreadText([
-      { seed: 7, metrics: made(460) },
-      { seed: 8, metrics: made(470) },
-      { seed: 9, metrics: made(480) },
-    ]);
-    // Errors of 10, 20 and 30 N: mean 20, standard deviation 10. The lowest mean load is the worst.
-    expect(lineOf(text, 'loadRmsN')).toBe('loadRmsN mean 20.0 10.0 N 30.0 9');
-    expect(lineOf(text, 'meanLoadN')).toBe('meanLoadN mean 470 10.0 N 460 7');
-    expect(lineOf(text, 'faultsSet')).toBe('faultsSet bank 1 0 1 7');
-    for (const line of text.split('\n')) expect(line.length).toBeLessThanOrEqual(100);
-  });
-
-  it('treat a seed without a value as the worst, and give one seed no standard deviation', () => {
-    const idle = new MadeRun().set('output', 0, { mode: LIFTED }).go(10).finish();
-    const runs = [
-      { seed: 1, metrics: made(460) },
-      { seed: 2, metrics: idle },
-    ];
-    expect(lineOf(spreadText(runs), 'loadRmsN')).toBe('loadRmsN mean – – N – 2');
-    expect(lineOf(spreadText(runs.slice(0, 1)), 'loadRmsN')).toBe('loadRmsN mean 10.0 – N 10.0 1');
   });
 });
