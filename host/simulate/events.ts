@@ -4,7 +4,7 @@ import { PLANT_ENUMS } from '../../shared/plant.js';
 import type { InputError } from '../common/input-error.js';
 import type { ValueProblem, YamlFile, YamlPath } from '../common/yaml-file.js';
 import { quantityProperties, readQuantity, type WrittenQuantity } from '../machine/quantities.js';
-import type { DriveField, Happening, InjectedFaultField } from './timeline.js';
+import type { DriveField, InjectedFaultField, TimedValue } from './timeline.js';
 
 /** What an event acts on, and the field of the drive or of a row's injected faults that it sets while it lasts. */
 type Sets =
@@ -133,14 +133,14 @@ export function keysOf({ scope, to, once }: EventKind): string[] {
   return ['atS', 'what', ...(once ? [] : ['forS']), ...target[scope], ...(typeof to === 'number' ? [] : [to.name])];
 }
 
-/** A happening and the index of its event. */
-interface IndexedHappening extends Happening {
+/** A timedValue and the index of its event. */
+interface IndexedValue extends TimedValue {
   readonly index: number;
 }
 
 class EventReader {
   readonly #source: EventSource;
-  readonly #byField = new Map<string, IndexedHappening[]>();
+  readonly #byField = new Map<string, IndexedValue[]>();
   readonly restarts: number[] = [];
 
   constructor(source: EventSource) {
@@ -148,7 +148,7 @@ class EventReader {
     for (const [index, event] of source.events.entries()) this.#read(event, index);
   }
 
-  get happenings(): Happening[] {
+  get timedValues(): TimedValue[] {
     return [...this.#byField.values()].flat();
   }
 
@@ -227,7 +227,7 @@ class EventReader {
   }
 
   /** @throws InputError at an event that sets the same as an earlier one at the same time */
-  #add(one: IndexedHappening): void {
+  #add(one: IndexedValue): void {
     const key = `${one.field} ${one.row}`;
     const others = this.#byField.get(key) ?? [];
     const other = others.find(({ fromTick, untilTick }) => fromTick < one.untilTick && one.fromTick < untilTick);
@@ -235,7 +235,7 @@ class EventReader {
     this.#byField.set(key, [...others, one]);
   }
 
-  #overlap({ index, row }: IndexedHappening, other: IndexedHappening): InputError {
+  #overlap({ index, row }: IndexedValue, other: IndexedValue): InputError {
     const { tickHz, events } = this.#source;
     const [one, earlier] = [events[index]?.what, events[other.index]?.what];
     const problem = `${one}${row === 0 ? '' : ` of row ${row}`} overlaps with ${earlier} in events[${other.index}]`;
@@ -248,7 +248,7 @@ class EventReader {
  * Returns what a scenario's events do, in ticks, and the ticks at which the controller restarts.
  * @throws InputError where an event has keys, rows or times that it cannot have, or overlaps with another one
  */
-export function readEvents(source: EventSource): { happenings: readonly Happening[]; restarts: readonly number[] } {
-  const { happenings, restarts } = new EventReader(source);
-  return { happenings, restarts };
+export function readEvents(source: EventSource): { timedValues: readonly TimedValue[]; restarts: readonly number[] } {
+  const { timedValues, restarts } = new EventReader(source);
+  return { timedValues, restarts };
 }

@@ -188,7 +188,7 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
   const field = readField(file);
   const ticks = Math.round(seconds * tickHz);
   const courses = readDrive(drive, file, seconds);
-  const { happenings, restarts } = readEvents({ file, events, rows, ticks, tickHz });
+  const { timedValues, restarts } = readEvents({ file, events, rows, ticks, tickHz });
   const profile = file.value.field?.profile;
   return {
     name: parse(path).name,
@@ -205,7 +205,7 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
     field,
     ...(profile === undefined ? {} : { profile: readProfile(profile, file, ['field', 'profile'], rows, distanceM(courses, seconds)) }),
     parameters: parametersOf(file, machine, contract),
-    timeline: new Timeline({ ticks, tickHz, courses: [...courses, ...undisturbed(machine)], happenings, restarts }),
+    timeline: new Timeline({ ticks, tickHz, courses: [...courses, ...undisturbed(machine)], timedValues, restarts }),
     requirements: checkRequirements(requirements, { rows, seconds }, file, ['requirements']),
   };
 }

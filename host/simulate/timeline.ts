@@ -59,7 +59,7 @@ export interface Course {
 }
 
 /** A value that a field has from one tick until another, exclusive. */
-export interface Happening {
+export interface TimedValue {
   readonly field: DriveField | InjectedFaultField;
   /** Counted from 1; 0 for the bank. */
   readonly row: number;
@@ -82,8 +82,8 @@ export interface Plan {
   readonly tickHz: number;
   /** One course for every field of the drive. */
   readonly courses: readonly Course[];
-  /** Happenings of the same field and row do not overlap. */
-  readonly happenings: readonly Happening[];
+  /** Those of the same field and row do not overlap. */
+  readonly timedValues: readonly TimedValue[];
   /** Ticks before which the controller restarts. */
   readonly restarts: readonly number[];
 }
@@ -115,16 +115,16 @@ class Follower {
   }
 }
 
-/** Steps of one field with happenings. Where one happening starts as another ends, the new one counts. */
-function stepsOf(happenings: readonly Happening[], normal: number): Step[] {
+/** Steps of one field with timedValues. Where one timedValue starts as another ends, the new one counts. */
+function stepsOf(timedValues: readonly TimedValue[], normal: number): Step[] {
   const steps = new Map<number, number>();
-  for (const { untilTick, once } of happenings) if (!once) steps.set(untilTick, normal);
-  for (const { fromTick, value } of happenings) steps.set(fromTick, value);
+  for (const { untilTick, once } of timedValues) if (!once) steps.set(untilTick, normal);
+  for (const { fromTick, value } of timedValues) steps.set(fromTick, value);
   return [...steps].map(([tick, value]) => ({ tick, value })).sort((one, other) => one.tick - other.tick);
 }
 
-type OfRow = Happening & { readonly field: InjectedFaultField };
-const isOfRow = (happening: Happening): happening is OfRow => happening.row > 0;
+type OfRow = TimedValue & { readonly field: InjectedFaultField };
+const isOfRow = (timedValue: TimedValue): timedValue is OfRow => timedValue.row > 0;
 
 /** What a scenario's drive and events do to the plant, tick by tick. */
 export class Timeline {
@@ -135,27 +135,27 @@ export class Timeline {
   readonly #changes = new Map<number, Change[]>();
   readonly #restarts: ReadonlySet<number>;
 
-  constructor({ ticks, tickHz, courses, happenings, restarts }: Plan) {
+  constructor({ ticks, tickHz, courses, timedValues, restarts }: Plan) {
     this.ticks = ticks;
     this.tickHz = tickHz;
     this.#restarts = new Set(restarts);
     this.#drive = Object.fromEntries(DRIVE_FIELDS.map((field) => [field, 0])) as Record<DriveField, number>;
-    this.#followers = courses.map((course) => [course.field, this.#follower(course, happenings)]);
-    this.#collectChanges(happenings.filter(isOfRow));
+    this.#followers = courses.map((course) => [course.field, this.#follower(course, timedValues)]);
+    this.#collectChanges(timedValues.filter(isOfRow));
   }
 
-  #follower({ field, shape, points }: Course, happenings: readonly Happening[]): Follower {
+  #follower({ field, shape, points }: Course, timedValues: readonly TimedValue[]): Follower {
     const isRamp = shape === 'ramp';
     const steps = points.map(({ atS, value }) => ({ tick: isRamp ? atS * this.tickHz : Math.round(atS * this.tickHz), value }));
-    const ofField = happenings.filter((one) => one.field === field && one.row === 0);
+    const ofField = timedValues.filter((one) => one.field === field && one.row === 0);
     if (ofField.length === 0) return new Follower(isRamp, steps);
     const normal = points[0]?.value ?? 0;
     return new Follower(false, [{ tick: -1, value: normal }, ...stepsOf(ofField, normal)]);
   }
 
-  #collectChanges(happenings: readonly OfRow[]): void {
+  #collectChanges(timedValues: readonly OfRow[]): void {
     const groups = new Map<string, OfRow[]>();
-    for (const one of happenings) {
+    for (const one of timedValues) {
       const key = `${one.row} ${one.field}`;
       groups.set(key, [...(groups.get(key) ?? []), one]);
     }

@@ -72,7 +72,7 @@ export type State = Record<(typeof INTEGRATED)[number], number>;
 function steadyTimeline(tickHz: number, drive: RigSetup['drive'] = {}): Timeline {
   const values = { ...DEFAULT_DRIVE, ...drive };
   const courses = DRIVE_FIELDS.map((field) => ({ field, shape: 'hold' as const, points: [{ atS: 0, value: values[field] }] }));
-  return new Timeline({ ticks: Number.MAX_SAFE_INTEGER, tickHz, courses, happenings: [], restarts: [] });
+  return new Timeline({ ticks: Number.MAX_SAFE_INTEGER, tickHz, courses, timedValues: [], restarts: [] });
 }
 
 /** Index of each rate in its record of doubles. */

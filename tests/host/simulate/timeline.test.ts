@@ -3,9 +3,9 @@ import {
   type Course,
   DRIVE_FIELDS,
   type DriveField,
-  type Happening,
   NO_INJECTED_FAULTS,
   type Plan,
+  type TimedValue,
   Timeline,
 } from '../../../host/simulate/timeline.js';
 import { PLANT_RECORDS } from '../../../shared/plant.js';
@@ -16,7 +16,7 @@ const course = (field: DriveField, shape: Course['shape'], ...points: [number, n
   points: points.map(([atS, value]) => ({ atS, value })),
 });
 
-const happening = (one: Partial<Happening>): Happening => ({
+const timedValue = (one: Partial<TimedValue>): TimedValue => ({
   field: 'loadSensor',
   row: 1,
   value: 1,
@@ -28,7 +28,7 @@ const happening = (one: Partial<Happening>): Happening => ({
 
 /** Ten seconds at 10 ticks per second, so that ticks are easy to count. */
 const timeline = (plan: Partial<Plan>): Timeline =>
-  new Timeline({ ticks: 100, tickHz: 10, courses: [], happenings: [], restarts: [], ...plan });
+  new Timeline({ ticks: 100, tickHz: 10, courses: [], timedValues: [], restarts: [], ...plan });
 
 const fieldsOf = (record: string): string[] => PLANT_RECORDS.find(({ name }) => name === record)?.fields.map(({ name }) => name) ?? [];
 
@@ -97,46 +97,49 @@ describe('a held value', () => {
 describe('an event of the bank', () => {
   const volts = course('sourceV', 'hold', [0, 13.2]);
   it('sets a field of the drive from its start until its end', () => {
-    const line = timeline({ courses: [volts], happenings: [happening({ field: 'sourceV', row: 0, value: 6, fromTick: 3, untilTick: 5 })] });
+    const line = timeline({
+      courses: [volts],
+      timedValues: [timedValue({ field: 'sourceV', row: 0, value: 6, fromTick: 3, untilTick: 5 })],
+    });
     expect([-1, 0, 2, 3, 4, 5, 99].map((tick) => line.driveAt(tick).sourceV)).toEqual([13.2, 13.2, 13.2, 6, 6, 13.2, 13.2]);
   });
 
   it('may start with the scenario and follow directly on another one', () => {
-    const happenings = [
-      happening({ field: 'sourceV', row: 0, value: 8, fromTick: 2, untilTick: 4 }),
-      happening({ field: 'sourceV', row: 0, value: 6, fromTick: 0, untilTick: 2 }),
+    const timedValues = [
+      timedValue({ field: 'sourceV', row: 0, value: 8, fromTick: 2, untilTick: 4 }),
+      timedValue({ field: 'sourceV', row: 0, value: 6, fromTick: 0, untilTick: 2 }),
     ];
-    const line = timeline({ courses: [volts], happenings });
+    const line = timeline({ courses: [volts], timedValues });
     expect([-1, 0, 1, 2, 3, 4].map((tick) => line.driveAt(tick).sourceV)).toEqual([13.2, 6, 6, 8, 8, 13.2]);
     expect([0, 2, 4].flatMap((tick) => line.changes(tick))).toEqual([]);
   });
 });
 
 describe('an event of a row', () => {
-  const allChanges = (happenings: readonly Happening[]): [number, number, string, number][] => {
-    const line = timeline({ happenings });
+  const allChanges = (timedValues: readonly TimedValue[]): [number, number, string, number][] => {
+    const line = timeline({ timedValues });
     return Array.from({ length: 101 }, (_, tick) => tick).flatMap((tick) =>
       line.changes(tick).map(({ row, field, value }): [number, number, string, number] => [tick, row, field, value]),
     );
   };
 
   it('sets a field at its start and resets it at its end', () => {
-    expect(allChanges([happening({ row: 3, value: 4, fromTick: 20, untilTick: 35 })])).toEqual([
+    expect(allChanges([timedValue({ row: 3, value: 4, fromTick: 20, untilTick: 35 })])).toEqual([
       [20, 3, 'loadSensor', 4],
       [35, 3, 'loadSensor', 0],
     ]);
   });
 
   it('resets a share to 1', () => {
-    expect(allChanges([happening({ field: 'flowRatio', value: 0.4, fromTick: 0, untilTick: 7 })])).toEqual([
+    expect(allChanges([timedValue({ field: 'flowRatio', value: 0.4, fromTick: 0, untilTick: 7 })])).toEqual([
       [0, 1, 'flowRatio', 0.4],
       [7, 1, 'flowRatio', 1],
     ]);
   });
 
   it('is followed by the next one without a gap, in any order of the list', () => {
-    const one = happening({ value: 1, fromTick: 5, untilTick: 8 });
-    const next = happening({ value: 2, fromTick: 8, untilTick: 9 });
+    const one = timedValue({ value: 1, fromTick: 5, untilTick: 8 });
+    const next = timedValue({ value: 2, fromTick: 8, untilTick: 9 });
     const expected = [
       [5, 1, 'loadSensor', 1],
       [8, 1, 'loadSensor', 2],
@@ -147,13 +150,15 @@ describe('an event of a row', () => {
   });
 
   it('is not reset where the plant does that itself', () => {
-    expect(allChanges([happening({ field: 'placeSupply', row: 2, fromTick: 0, untilTick: 1, once: true })])).toEqual([
+    expect(allChanges([timedValue({ field: 'placeSupply', row: 2, fromTick: 0, untilTick: 1, once: true })])).toEqual([
       [0, 2, 'placeSupply', 1],
     ]);
   });
 
   it('does not change other rows and fields', () => {
-    expect(allChanges([happening({ fromTick: 1, untilTick: 3 }), happening({ row: 2, field: 'off', fromTick: 2, untilTick: 4 })])).toEqual([
+    expect(
+      allChanges([timedValue({ fromTick: 1, untilTick: 3 }), timedValue({ row: 2, field: 'off', fromTick: 2, untilTick: 4 })]),
+    ).toEqual([
       [1, 1, 'loadSensor', 1],
       [2, 2, 'off', 1],
       [3, 1, 'loadSensor', 0],
