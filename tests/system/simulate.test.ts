@@ -89,7 +89,7 @@ describe('latchbench simulate', () => {
     const file = scenarioFile('restart', 'events: [{ atS: 2, what: restart }]\n');
     expect((await latchbench('simulate', file, '--record-vector', name, '--by', 'A. Reviewer', '--reason', 'First')).status).toBe(0);
     const { status, out } = await latchbench('replay', name);
-    expect(out).toMatch(/^a-restart +2 +4 000 +same/m);
+    expect(out).toMatch(/^a-restart +2 +4000 +same/m);
     expect(status).toBe(0);
   });
 
