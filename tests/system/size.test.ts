@@ -15,7 +15,7 @@ function fileOf(name: string, text: string): string {
 
 describe('latchbench size', () => {
   it.each([
-    ['research-8-row', 1, ['FAIL  resonance: ']],
+    ['research-8-row', 1, ['FAIL  resonance-ratio: ']],
     ['field-24-row', 0, ['marginal  stroke-life-ratio: ']],
     ['wide-48-row', 1, ['FAIL  reservoir-strokes: ', 'marginal  pump-margin: ', 'marginal  last-row-voltage-ratio: ']],
   ])('%s exits with %d and shows what does not pass', async (name, code, words) => {
