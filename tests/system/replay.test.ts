@@ -84,7 +84,7 @@ describe('latchbench replay of a changed controller', () => {
     const { status, out } = await latchbench('replay', 'target-step', '--controller', deadbands);
     expect(status).toBe(1);
     expect(out).toMatch(
-      /^target-step +4 +9 000 +outputs differ +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(added|removed|earlier|later)/m,
+      /^target-step +4 +9000 +outputs differ +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(added|removed|earlier|later)/m,
     );
     expect(out).toContain('1 vector: 1 with different outputs;');
   });

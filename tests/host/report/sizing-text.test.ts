@@ -25,14 +25,14 @@ describe('a number on the sheet', () => {
   // By hand, from the definitions: psi 6.894757293168 kPa, lbf 4.4482216152605 N, gallon 3.785411784 L, inch 25.4 mm,
   // horsepower 745.6999 W, foot 0.3048 m, acre 4046.8564224 m².
   it.each([
-    ['force.workTypicalKpa', 6894.757293168, '68.95 bar', '1 000 psi'],
+    ['force.workTypicalKpa', 6894.757293168, '68.95 bar', '1000 psi'],
     ['deadbandN', 444.82216152605, '444.8 N', '100.0 lbf'],
     ['oil.rowLpm', 37.85411784, '37.85 L/min', '10.00 US gal/min'],
     ['valve.orificeMm', 25.4, '25.40 mm', '1.000 in'],
     ['heat.cylinderMaxC', 100, '100 °C', '212 °F'],
     ['heat.cylinderRiseK', 10, '10 K', '18 °F'],
     ['oil.machineW', 745.6998715822702, '745.7 W', '1 hp'],
-    ['supplyBudget.hydraulicW', 7456.998715822702, '7 457 W', '10 hp'],
+    ['supplyBudget.hydraulicW', 7456.998715822702, '7457 W', '10 hp'],
     ['supplyBudget.coilsW', 745.7, '745.7 W', '745.7 W'],
     ['life.widthM', 3.048, '3.048 m', '10.00 ft'],
     ['life.hectaresPerHour', 0.40468564224, '0.4047 ha/h', '1.000 acre/h'],
