@@ -19,8 +19,8 @@ describe('latchbench fit', () => {
     const poor = ['--set', 'noAccelPressureTrend1Weight=4', '--set', 'deadbandMode=noise'];
     const { status, out, err } = await latchbench('fit', recording, ...poor, '-o', file);
     expect([status, err]).toEqual([0, '']);
-    expect(out).toMatch(/rough\.mcap: 2 rows, 30 s; fitted to the wheels' true load, as recorded$/m);
-    expect(out).toMatch(/^the fitted weights +[\d.]+\n\nThe fitted weights are better by [\d.]+ %\.$/m);
+    expect(out).toMatch(/rough\.mcap: 2 rows, 30 s; target: true gauge-wheel load, as recorded$/m);
+    expect(out).toMatch(/^fitted weights +[\d.]+\n\nThe fitted weights are better by [\d.]+ %\.$/m);
     expect(out).toMatch(/^noAccelPressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
     expect(out).toMatch(/^deadbandN +40 +\d+ +N$/m);
     const text = readFileSync(file, 'utf8');

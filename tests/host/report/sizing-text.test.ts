@@ -15,7 +15,7 @@ describe('a number on the sheet', () => {
     [0, '0'],
     [-0.0001, '−0.000100'],
     [9.9999, '10.00'],
-    [999.96, '1 000'],
+    [999.96, '1000'],
     [12345.6, '12 346'],
     [-12345.6, '−12 346'],
     [24, '24'],
@@ -69,7 +69,7 @@ describe('the sheet of a machine as text', () => {
     expect(textOf('si')).toMatch(/^ {2}typical working pressure +44\.83 bar$/m);
     expect(textOf('us')).toMatch(/^ {2}typical working pressure +650\.2 psi$/m);
     expect(textOf('us')).not.toMatch(/ (bar|L\/min|mm|kN\/m)$/m);
-    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir', 'Life', 'Sensitivity', 'Cautions'])
+    for (const title of ['Sensors', 'Coil and strokes', 'Reservoir capacitor', 'Life', 'Sensitivity', 'Cautions'])
       expect(textOf('us')).toContain(`\n${title}\n`);
   });
 

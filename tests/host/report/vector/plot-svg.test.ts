@@ -215,8 +215,8 @@ describe('a picture', () => {
       { panes: [['loadN', 'pressureKpa']] },
       /one pane mixes units: loadN in N, pressureKpa in kPa\. Give each unit its own --signal\./,
     ],
-    ['an unknown signal', { panes: [['loadNewton']] }, /signal loadNewton is unknown; it must be one of .*loadN/],
-    ['a message that the recording does not hold', { panes: [['output.mode']] }, /signal output\.mode is unknown/],
+    ['an unknown signal', { panes: [['loadNewton']] }, /there is no signal loadNewton; it must be one of .*loadN/],
+    ['a message that the recording does not hold', { panes: [['output.mode']] }, /there is no signal output\.mode/],
     ['a row that the bank does not have', { panes: [['loadN[6]']] }, /the row of loadN is 6; it must be between 1 and 5/],
     [
       'a signal of the bank with a row',
