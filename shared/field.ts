@@ -15,7 +15,7 @@ export const PROFILE_POINTS_MAX = 1_000_000;
 /** The field. A road class sets roughnessCm3. */
 // biome-ignore format: a table reads best with one quantity to a line
 export const FIELD: readonly Quantity[] = [
-  quantity('roughnessCm3', 'cubicCentimetre', 0, 1000000, 256, 'Roughness Gd(n0) at n0 = 0.1 cycles/m; a road class sets it'),
+  quantity('roughnessCm3', 'cubicCentimetre', 0, 1000000, 256, 'Roughness Gd(n0) at n0 = 0.1 cycles/m; `class: A` to `class: H` sets it instead'),
   quantity('waviness', 'none', 1.5, 3, 2, 'Exponent of the decrease of roughness with spatial frequency'),
   quantity('commonWaveM', 'metre', 1, 1000, 10, 'Waves longer than this are common to all rows; shorter ones differ from row to row'),
   quantity('stoneEveryM', 'metre', 0, 100000, 60, 'Mean distance between stones in a row; 0: no stones'),

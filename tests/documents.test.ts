@@ -16,7 +16,7 @@ const NOT_IN_GIT = new Set([
   'map.yaml',
   'log.mcap',
   'pass.mcap',
-  'machine.yaml',
+  'current.yaml',
   'fitted.yaml',
   'review.html',
 ]);

@@ -77,9 +77,9 @@ export async function run(argv: readonly string[], environment: Environment): Pr
     name: 'latchbench',
     versionInfo: { getCurrentVersion: async () => (await import('../common/version.js')).toolVersion() },
     scanner: { caseStyle: 'allow-kebab-for-camel' },
-    // An overview is short; the help of a command shows every flag with its placeholder.
+    // An overview is short; the help of a command shows every flag.
     documentation: { onlyRequiredInUsageLine: !isCommand },
-    localization: { text: usageTexts((message) => void errors.push(message)) },
+    localization: { text: usageTexts((message) => void errors.push(message), argv.at(-1)) },
   });
   const process: Context['process'] = { stdout, stderr, env };
   const context: Context = { process, environment, exitCode: 0 };

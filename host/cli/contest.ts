@@ -23,7 +23,7 @@ export const contestCommand = buildCommand({
         'Contenders, separated by commas: threshold, cascade, predictive, or the baselines proportional and perfect',
         'names',
       ),
-      parameters: repeated('A contender from a parameter file, named after the file or as given', '[name=]file'),
+      parameters: repeated('A contender from a parameter file; without NAME it is named after the file', '[name=]file'),
       against: option('Contender that the others are compared with (default: the first)', 'name'),
       seeds: defaulted(seedCount, 'Number of seeds', 'count', '5'),
       seed: optional(integer, "First seed, instead of the scenario's", 'number'),

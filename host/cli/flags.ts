@@ -39,30 +39,35 @@ export const seedCount = integerIn(1, 10_000);
 /** The number of a row, or of rows. */
 export const rowCount = integerIn(1, ROWS_MAX);
 
+/** Brief of a flag with a value, which the framework's list of flags does not show. */
+const withValue = (brief: string, placeholder: string): string => `${placeholder.toUpperCase()}: ${brief}`;
+
 /** An optional flag with a text. */
 export const option = (brief: string, placeholder: string) =>
-  ({ kind: 'parsed', parse: text, brief, optional: true, placeholder }) as const;
+  ({ kind: 'parsed', parse: text, brief: withValue(brief, placeholder), optional: true, placeholder }) as const;
 
 /** An optional flag that may be given several times. */
 export const repeated = (brief: string, placeholder: string) => ({ ...option(brief, placeholder), variadic: true }) as const;
 
 /** A flag with a text that must be given. */
-export const required = (brief: string, placeholder: string) => ({ kind: 'parsed', parse: text, brief, placeholder }) as const;
+export const required = (brief: string, placeholder: string) =>
+  ({ kind: 'parsed', parse: text, brief: withValue(brief, placeholder), placeholder }) as const;
 
 /** The same with a text that is not blank. */
-export const requiredWords = (brief: string, placeholder: string) => ({ kind: 'parsed', parse: words, brief, placeholder }) as const;
+export const requiredWords = (brief: string, placeholder: string) =>
+  ({ kind: 'parsed', parse: words, brief: withValue(brief, placeholder), placeholder }) as const;
 
 /** An optional flag with a text that is not blank. */
 export const optionalWords = (brief: string, placeholder: string) =>
-  ({ kind: 'parsed', parse: words, brief, optional: true, placeholder }) as const;
+  ({ kind: 'parsed', parse: words, brief: withValue(brief, placeholder), optional: true, placeholder }) as const;
 
 /** An optional flag with a value. */
 export const optional = <T>(parse: (value: string) => T, brief: string, placeholder: string) =>
-  ({ kind: 'parsed', parse, brief, optional: true, placeholder }) as const;
+  ({ kind: 'parsed', parse, brief: withValue(brief, placeholder), optional: true, placeholder }) as const;
 
 /** A flag with a value and a default. */
 export const defaulted = <T>(parse: (value: string) => T, brief: string, placeholder: string, byDefault: string) =>
-  ({ kind: 'parsed', parse, brief, default: byDefault, placeholder }) as const;
+  ({ kind: 'parsed', parse, brief: withValue(brief, placeholder), default: byDefault, placeholder }) as const;
 
 /** A flag without a value. */
 export const toggle = (brief: string) => ({ kind: 'boolean', brief, optional: true, withNegated: false }) as const;

@@ -3,8 +3,8 @@ import { type ApplicationText, formatMessageForArgumentScannerError, text_en } f
 const show = (value: string): string => (/^\S+$/.test(value) ? value : JSON.stringify(value));
 const suggest = (names: readonly string[]): string => (names.length === 0 ? '' : `; did you mean ${names.join(' or ')}?`);
 
-/** What a person got wrong on the command line, as a sentence. */
-const usageError = (error: unknown): string =>
+/** What a person got wrong on the command line, as a sentence. @param last word of the command line */
+const usageError = (error: unknown, last = ''): string =>
   formatMessageForArgumentScannerError(error as Parameters<typeof formatMessageForArgumentScannerError>[0], {
     FlagNotFoundError: ({ input, corrections }) => `unknown flag --${input}${suggest(corrections.map((name) => `--${name}`)) || '.'}`,
     AliasNotFoundError: ({ input }) => `unknown flag -${input}.`,
@@ -13,7 +13,11 @@ const usageError = (error: unknown): string =>
     EnumValidationError: ({ externalFlagName: name, input, values }) =>
       `--${name} is ${show(input)}; it must be one of ${values.join(', ')}.`,
     UnsatisfiedFlagError: ({ externalFlagName: name, nextFlagName: next }) =>
-      next === undefined ? `--${name} is required.` : `--${name} needs a value, but is followed by --${next}.`,
+      next !== undefined
+        ? `--${name} needs a value, but is followed by --${next}.`
+        : last.startsWith('-')
+          ? `${last} needs a value.`
+          : `--${name} is required.`,
     UnexpectedPositionalError: ({ input, expectedCount }) => `unexpected argument ${show(input)}; at most ${expectedCount} can be given.`,
     UnsatisfiedPositionalError: ({ placeholder }) => `the argument <${placeholder}> is missing.`,
     UnexpectedFlagError: ({ externalFlagName: name, input }) => `--${name} is given more than once, again with ${show(input)}.`,
@@ -22,8 +26,9 @@ const usageError = (error: unknown): string =>
 /**
  * Texts of the command-line framework, with errors of usage in this program's form.
  * @param onError called with each of them
+ * @param last word of the command line
  */
-export const usageTexts = (onError: (message: string) => void): ApplicationText => ({
+export const usageTexts = (onError: (message: string) => void, last?: string): ApplicationText => ({
   ...text_en,
   noCommandRegisteredForInput: ({ input, corrections }) => {
     const message = `unknown command ${show(input)}${suggest(corrections.map((name) => name.replaceAll('`', ''))) || '.'}`;
@@ -31,7 +36,7 @@ export const usageTexts = (onError: (message: string) => void): ApplicationText 
     return message;
   },
   exceptionWhileParsingArguments: (error) => {
-    const message = usageError(error);
+    const message = usageError(error, last);
     onError(message);
     return message;
   },

@@ -331,7 +331,7 @@ export const MACHINE_BYTES: usize = 744;
 @unmanaged
 @final
 export class Field {
-  /** Roughness Gd(n0) at n0 = 0.1 cycles/m; a road class sets it. Unit: cubicCentimetre. Offset 0. */
+  /** Roughness Gd(n0) at n0 = 0.1 cycles/m; `class: A` to `class: H` sets it instead. Unit: cubicCentimetre. Offset 0. */
   roughnessCm3: f64;
   /** Exponent of the decrease of roughness with spatial frequency. Unit: none. Offset 8. */
   waviness: f64;
