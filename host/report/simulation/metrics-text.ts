@@ -5,7 +5,7 @@ import { colours } from '../form/colours.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
 const FAULTS_SHOWN = 16;
-/** Significant digits: a simulated machine deserves no more. */
+/** Significant digits: more would be false precision for a simulation. */
 const DIGITS = 3;
 const DECIMALS_MAX = 4;
 
