@@ -59,7 +59,9 @@ function sheetOf(machine: Machine, flags: Flags): Answer {
 
 /** Searches a catalogue for designs that are better than the machine. */
 async function searchDesigns({ project, progress }: Job, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
-  const { seed, tries, finalists, runs } = { ...SEARCH_DEFAULTS, ...flags };
+  // A flag that is not given is there as undefined, so a spread would override its default.
+  const [seed, tries] = [flags.seed ?? SEARCH_DEFAULTS.seed, flags.tries ?? SEARCH_DEFAULTS.tries];
+  const [finalists, runs] = [flags.finalists ?? SEARCH_DEFAULTS.finalists, flags.runs ?? SEARCH_DEFAULTS.runs];
   const { output: folder, units, html, spm } = flags;
   const sheetOnly = html !== undefined ? '--html' : spm !== undefined ? '--spm' : undefined;
   if (sheetOnly !== undefined) throw new InputError({ file: sheetOnly, problem: 'cannot be combined with --search' });
