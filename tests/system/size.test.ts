@@ -114,13 +114,16 @@ describe('latchbench size --search', () => {
   const text = readFileSync(join(PROJECT.catalogues, 'row-hydraulics.yaml'), 'utf8');
   const catalogue = fileOf('quick.yaml', text.replace('scenario: class-d-reference', 'scenario: ./short.yaml'));
   const found = join(folder, 'found');
-  const argv = ['size', 'default', '--search', catalogue, '--finalists', '1', '--runs', '1', '-o', found];
+  const argv = ['size', 'default', '--search', catalogue, '--finalists', '1', '-o', found];
 
   it('reports the front and what simulation says about the finalists', async () => {
     const { out, err } = await latchbench(...argv, '--seed', '4', '--tries', '500');
     expect(err).toBe('');
     expect(out).toContain('500 of 80 640 000 designs tried with seed 4.');
     expect(out).toMatch(/^default-[0-9a-f]{6}: (not )?confirmed by simulation, /m);
+    // The default number of runs, each with its own seed.
+    expect(out).toContain(' and 2 seeds;');
+    expect(out).not.toContain('NaN');
     expect(out).toContain('Cautions');
     expect(out).toMatch(/\n1 finalist, [01] confirmed\.\n$/);
     expect(out).not.toContain(String.fromCharCode(27));

@@ -102,7 +102,7 @@ static void step(void) {
 }
 
 /* Missed steps are not made up for: in quick succession they would end strokes that have only just begun. For the same reason the
- * step after a late one waits for a full tick. The controller's time stands still meanwhile, and `overruns` counts it. */
+ * step after a late one waits for a full tick. The controller's time does not advance meanwhile, and `overruns` counts it. */
 void lb_firmware_follow_timer(void) {
   const uint32_t now = lb_board_ticks();
   const int32_t due = (int32_t)(now - firmware.last_tick);

@@ -6,7 +6,7 @@
 #include "example.h"
 #include "../link.h"
 
-/* With files in place of the UART the chip stands still while it reads, which a watchdog would take for a hang. */
+/* With files in place of the UART the chip is blocked while it reads, which a watchdog would take for a hang. */
 #ifdef LB_SEMIHOSTING
 #define LB_HAS_WATCHDOG 0
 #else
