@@ -20,13 +20,13 @@ import {
   track,
 } from './generated/records';
 import { normal, Purpose } from './random';
-import { soilAt, startSoil } from './soil';
+import { soilAt, startSoil, stoneAt } from './soil';
 
 /*
  * Height of the ground under the gauge wheels of each row, point by point along the path. Track 0 has the waves that all rows
  * share, and carries the frame; tracks 1 to n are the rows.
  *
- *   noise → pole at 0.002 cycles/m → waviness filter → split: own waves above, common waves below → tyre → ring of points
+ *   noise → pole at 0.002 cycles/m → waviness filter → split: own waves above, common waves below → tyre → stones → ring of points
  *
  * The two sides of the split are power-complementary: the spectrum of a row is that of its road class, while rows share the
  * long waves and differ in the short ones.
@@ -134,7 +134,7 @@ export function addPoint(point: i64): void {
       heightM = commonM + own - nextLongWaves(t, own, d);
     }
     sumM += heightM;
-    pushHeight(t, nextLowPass(t, envelope(), heightM));
+    pushHeight(t, nextLowPass(t, envelope(), heightM) + machine().equaliserRatio * stoneAt(t, row, point));
     push(changetype<usize>(t) + offsetof<Track>('soil0'), soilAt(t, row, point));
   }
   // The frame follows the common waves; with a profile from a file, the mean of the rows.

@@ -40,12 +40,23 @@ export function soilAt(t: Track, row: i32, point: i64): f64 {
   return Math.max(0, t.soilN * (1 + field().soilNoiseRatio * t.soilNoise));
 }
 
-/** Places the next stone of a row; gaps are exponentially distributed. */
-export function nextStone(t: Track, row: i32): void {
+/** Places the next stone of a row; the gaps from the end of one to the start of the next are exponentially distributed. */
+function nextStone(t: Track, row: i32): void {
   const f = field();
   t.stone += 1;
   const gap = -Math.log(1 - uniform(setup().seed, row, Purpose.Stone, <u64>t.stone));
   t.stoneM += f.stoneLengthMm * 1e-3 + gap * f.stoneEveryM;
+}
+
+/** Height of a stone at a point, m: half a sine. Points come in order; the next stone is placed as soon as one has ended. */
+export function stoneAt(t: Track, row: i32, point: i64): f64 {
+  const f = field();
+  if (f.stoneEveryM === 0) return 0;
+  const lengthM = f.stoneLengthMm * 1e-3;
+  const positionM = <f64>point * PROFILE_STEP_M;
+  while (positionM >= t.stoneM + lengthM) nextStone(t, row);
+  if (positionM <= t.stoneM) return 0;
+  return f.stoneHeightMm * 1e-3 * Math.sin((Math.PI * (positionM - t.stoneM)) / lengthM);
 }
 
 export function startSoil(): void {

@@ -1,4 +1,4 @@
-import { derived, field, machine, PROFILE_STEP_M, plant, RowProperties, Stage, Track, track } from './generated/records';
+import { derived, machine, PROFILE_STEP_M, plant, RowProperties, Stage, Track, track } from './generated/records';
 
 /*
  * Ground and frame at a stage of the Runge–Kutta step. Catmull–Rom splines join the profile points. Their weights are the same
@@ -68,21 +68,4 @@ export function lugHeight(properties: RowProperties, s: Stage): f64 {
 }
 export function lugSlope(properties: RowProperties, s: Stage): f64 {
   return derived().lugRadPerM * machine().lugHeightMm * 1e-3 * (s.lugCosine * properties.lugCosine - s.lugSine * properties.lugSine);
-}
-
-/** Position of a row on its next stone: 0 at its start, 1 at its end; outside of that range it is not on the stone. */
-function stonePosition(t: Track, s: Stage): f64 {
-  return (s.distanceM - t.stoneM) / (field().stoneLengthMm * 1e-3);
-}
-
-/** Path of a wheel over a stone: half a sine, reduced by the equaliser. */
-export function stoneHeight(t: Track, s: Stage): f64 {
-  const position = stonePosition(t, s);
-  if (position < 0 || position > 1 || field().stoneEveryM === 0) return 0;
-  return machine().equaliserRatio * field().stoneHeightMm * 1e-3 * Math.sin(Math.PI * position);
-}
-export function stoneSlope(t: Track, s: Stage): f64 {
-  const position = stonePosition(t, s);
-  if (position < 0 || position > 1 || field().stoneEveryM === 0) return 0;
-  return ((machine().equaliserRatio * field().stoneHeightMm * Math.PI) / field().stoneLengthMm) * Math.cos(Math.PI * position);
 }

@@ -172,6 +172,50 @@ describe('neighbouring rows', () => {
   });
 });
 
+describe('stones', () => {
+  /** Lengths and heights of all stones over 20 km of flat ground, in profile points and m. */
+  function stones(field: Numbers, seed: number): { readonly points: number; readonly heightM: number }[] {
+    const found: { points: number; heightM: number }[] = [];
+    let before = 0;
+    const rig = new PlantRig({ seed, machine: { equaliserRatio: 0.5 }, field, drive: { speedMps: 0 } });
+    rig.drawPoints(160_000, (pointOf) => {
+      const height = pointOf(1, 'height');
+      if (height > 0.001 && before <= 0.001) found.push({ points: 0, heightM: 0 });
+      const stone = found.at(-1);
+      if (height > 0.001 && stone !== undefined) {
+        stone.points += 1;
+        stone.heightM = Math.max(stone.heightM, height);
+      }
+      before = height;
+    });
+    return found;
+  }
+
+  it.each([1, 2, 3])('come all along a row, as many as a Poisson process with gaps of that mean has (seed %i)', (seed) => {
+    const found = stones({ stoneEveryM: 19.6, stoneLengthMm: 400, stoneHeightMm: 40 }, seed);
+    // 20 km at one stone for every 19.6 + 0.4 m. The spread of the number is at most the root of its mean; four times that is allowed.
+    expect(found.length).toBeGreaterThan(1000 - 4 * Math.sqrt(1000));
+    expect(found.length).toBeLessThan(1000 + 4 * Math.sqrt(1000));
+  });
+
+  it('are half sines of their length, and as high as the equaliser lets them be', () => {
+    const found = stones({ stoneEveryM: 100, stoneLengthMm: 400, stoneHeightMm: 40 }, 1);
+    expect(found.length).toBeGreaterThan(100);
+    for (const { points, heightM } of found) {
+      // 1 mm of 20 mm is sin⁻¹(1/20)/π = 1.6 % of the length from either end: 387 mm are higher, which is 15 or 16 points.
+      expect(points).toBeGreaterThanOrEqual(15);
+      expect(points).toBeLessThanOrEqual(16);
+      // The highest point is at most half a point from the middle: 20 mm · cos(π · 12.5/400) = 19.9 mm.
+      expect(heightM).toBeGreaterThan(0.01989);
+      expect(heightM).toBeLessThanOrEqual(0.02);
+    }
+  });
+
+  it('are absent from a field without them', () => {
+    expect(stones({ stoneEveryM: 0 }, 1)).toEqual([]);
+  });
+});
+
 describe('soil', () => {
   const known = new Map<number, number[][]>();
   /** Opener force of every patch by row, N: 12 rows over 5 km, without the first and the last patch. */

@@ -337,7 +337,7 @@ export class Field {
   waviness: f64;
   /** Waves longer than this are common to all rows; shorter ones differ from row to row. Unit: metre. Offset 16. */
   commonWaveM: f64;
-  /** Mean distance between stones in a row; 0: no stones. Unit: metre. Offset 24. */
+  /** Mean distance from the end of a stone to the start of the next in a row; 0: no stones. Unit: metre. Offset 24. */
   stoneEveryM: f64;
   /** Height of a stone. Unit: millimetre. Offset 32. */
   stoneHeightMm: f64;
@@ -707,9 +707,9 @@ export class Track {
   patchEndM: f64;
   /** Opener force of the patch. Unit: newton. Offset 120. */
   patchN: f64;
-  /** Start of the next stone. Unit: metre. Offset 128. */
+  /** Start of the present or next stone. Unit: metre. Offset 128. */
   stoneM: f64;
-  /** Number of the next stone. Unit: none. Offset 136. */
+  /** Number of that stone. Unit: none. Offset 136. */
   stone: f64;
   /** Height, point 0. Unit: metre. Offset 144. */
   height0: f64;
