@@ -137,6 +137,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f32('distanceM', 'metre', 'Distance driven'),
       f32('speedMps', 'metrePerSecond', 'Ground speed'),
       f32('frameMm', 'millimetre', 'Height of the frame above the mean ground'),
+      f32('setDepthMm', 'millimetre', 'Set depth of the openers'),
       f32('railTrueKpa', 'kilopascal', 'Rail pressure'),
       f32('returnTrueKpa', 'kilopascal', 'Pressure in the return line'),
       f32('supplyLpm', 'litrePerMinute', 'Flow from the rail into the rows'),
@@ -154,8 +155,10 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
     fields: [
       f32('wheelN', 'newton', 'Gauge-wheel load'),
       f32('openerN', 'newton', 'Force of the soil on the opener'),
+      f32('soilN', 'newton', 'The same at the set depth and in steady motion: what the soil is like'),
       f32('downN', 'newton', 'Down force at the row: cylinder minus lift spring and damping'),
       f32('groundMm', 'millimetre', 'Height of the ground under the wheels above the mean ground'),
+      f32('depthMm', 'millimetre', 'Depth of the opener below the surface; negative above it'),
       f32('travelMm', 'millimetre', 'Height of the row above level travel'),
       f32('rowMps2', 'metrePerSecondSquared', 'Acceleration of the row, up positive'),
       f32('chamberKpa', 'kilopascal', 'Chamber pressure'),
@@ -168,6 +171,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f32('coilLossJ', 'joule', 'Part of coilJ that is lost as heat in the windings'),
       f32('reboundJ', 'joule', 'Heat of the rebound damping since the start'),
       f32('missedStrokes', 'none', 'Strokes since the start that did not move their valve'),
+      f32('stonesMet', 'none', 'Stones that the row has reached since the start'),
     ],
   },
   {

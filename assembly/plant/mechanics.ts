@@ -21,10 +21,15 @@ function wheelLoad(deltaM: f64, rateMps: f64, properties: RowProperties, m: Mach
   return Math.max(0, properties.contactNPerM * deltaM + m.contactNsPerM * Math.min(1, deltaM / CONTACT_M) * rateMps);
 }
 
+/** Depth of the opener below the surface, m: it is fixed to the row, and the wheels' compression lets it sink. */
+export function depthAt(deltaM: f64, m: Machine): f64 {
+  return m.seedDepthMm * 1e-3 - STANDING_M + deltaM;
+}
+
 /** Force of the soil on the opener: grows with depth and with the sinking speed. */
 function openerForce(r: Rates, deltaM: f64, sinkMps: f64, m: Machine): f64 {
   const depthM = m.seedDepthMm * 1e-3;
-  const depth = clamp((depthM - STANDING_M + deltaM) / depthM, 0, 2);
+  const depth = clamp(depthAt(deltaM, m) / depthM, 0, 2);
   return Math.max(0, r.soilN * depth * (1 + sinkMps / (r.groundSpeedMps + SOIL_MPS)));
 }
 

@@ -59,6 +59,12 @@ export function stoneAt(t: Track, row: i32, point: i64): f64 {
   return f.stoneHeightMm * 1e-3 * Math.sin((Math.PI * (positionM - t.stoneM)) / lengthM);
 }
 
+/** Number of stones that a row has reached. Its points, and with them the next stone, are a few centimetres ahead of the row. */
+export function stonesMet(t: Track, distanceM: f64): f64 {
+  if (field().stoneEveryM === 0) return 0;
+  return distanceM >= t.stoneM ? t.stone : t.stone - 1;
+}
+
 export function startSoil(): void {
   const d = derived();
   const f = field();

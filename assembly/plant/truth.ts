@@ -1,5 +1,20 @@
-import { ATMOSPHERE_PA, bankTruth, plant, rates, rowState, rowTruth, setup, stageEnd, valve, ZERO_C_K } from './generated/records';
+import {
+  ATMOSPHERE_PA,
+  bankTruth,
+  machine,
+  plant,
+  rates,
+  rowState,
+  rowTruth,
+  setup,
+  stageEnd,
+  track,
+  valve,
+  ZERO_C_K,
+} from './generated/records';
 import { currentRates } from './integrate';
+import { depthAt } from './mechanics';
+import { stonesMet } from './soil';
 
 /** m³/s as L/min. */
 const LPM: f64 = 60000;
@@ -11,6 +26,7 @@ export function writeTruth(): void {
   bank.distanceM = <f32>p.distanceM;
   bank.speedMps = <f32>p.speedMps;
   bank.frameMm = <f32>(stageEnd().frameM * 1e3);
+  bank.setDepthMm = <f32>machine().seedDepthMm;
   bank.railTrueKpa = <f32>((p.railPa - ATMOSPHERE_PA) * 1e-3);
   bank.returnTrueKpa = <f32>((p.returnPa - ATMOSPHERE_PA) * 1e-3);
   bank.supplyLpm = <f32>(p.supplyM3PerS * LPM);
@@ -30,8 +46,10 @@ function writeRowTruth(row: i32): void {
   y.accelerationMps2 = r.speedMps2;
   truth.wheelN = <f32>r.wheelN;
   truth.openerN = <f32>r.openerN;
+  truth.soilN = <f32>r.soilN;
   truth.downN = <f32>r.downN;
   truth.groundMm = <f32>(r.groundM * 1e3);
+  truth.depthMm = <f32>(depthAt(r.groundM - y.heightM, machine()) * 1e3);
   truth.travelMm = <f32>((y.heightM - r.frameM) * 1e3);
   truth.rowMps2 = <f32>r.speedMps2;
   truth.chamberKpa = <f32>((y.chamberPa - ATMOSPHERE_PA) * 1e-3);
@@ -44,4 +62,5 @@ function writeRowTruth(row: i32): void {
   truth.coilLossJ = <f32>y.coilLossJ;
   truth.reboundJ = <f32>y.reboundJ;
   truth.missedStrokes = <f32>y.missed;
+  truth.stonesMet = <f32>stonesMet(track(row + 1), plant().distanceM);
 }

@@ -2,7 +2,7 @@ import { dataViewOf } from '../common/data-view.js';
 import type { Contract } from '../contract/contract.js';
 import type { MessageName } from '../contract/messages.js';
 import { FaultList } from './fault-list.js';
-import { MessageFields } from './message-fields.js';
+import { MessageFields, type MessageViews } from './message-fields.js';
 import {
   type BankMetricName,
   CYCLE_MIN_KPA,
@@ -13,7 +13,7 @@ import {
   type RowMetricName,
   SETTLED_S,
 } from './metrics.js';
-import { growthOf, type MessageViews, RowTally, type RunEnds } from './row-tally.js';
+import { growthOf, RowTally, type RunEnds } from './row-tally.js';
 
 export interface AssessSetup {
   readonly contract: Contract;
@@ -147,9 +147,8 @@ export class Assessor {
   }
 
   #over(rows: readonly RowMetrics[]): Metrics['over'] {
-    const isAssessed = this.#rows.map(({ assessedTicks }) => assessedTicks > 0);
     return forEachRowMetric(({ name, during }) => {
-      const counted = rows.filter((_, row) => during === 'run' || isAssessed[row]);
+      const counted = rows.filter((_, row) => this.#rows[row]?.has(during));
       return spreadOf(counted.map((one) => one[name]));
     });
   }

@@ -12,6 +12,8 @@ export class LoadQuality {
   #sumN = 0;
   #sumOfSquaresN2 = 0;
   #inBand = 0;
+  #high = 0;
+  #low = 0;
   #rawInBand = 0;
   #liftedOff = 0;
 
@@ -24,10 +26,17 @@ export class LoadQuality {
     return this.#ticks;
   }
 
-  /** Call in every tick, because of the filter; ticks that are not assessed have no other effect. */
-  take(wheelN: number, targetN: number, isAssessed: boolean): void {
+  /**
+   * Call in every tick, because of the filter; ticks that are not assessed have no other effect.
+   * @returns low-passed load minus target
+   */
+  take(wheelN: number, targetN: number, isAssessed: boolean): number {
     const errorN = this.#filter.take(wheelN) - targetN;
-    if (!isAssessed) return;
+    if (isAssessed) this.#count(wheelN, targetN, errorN);
+    return errorN;
+  }
+
+  #count(wheelN: number, targetN: number, errorN: number): void {
     const sizeN = Math.abs(errorN);
     // Written so that NaN falls into the last bin and outside the band.
     const bin = sizeN < BINS - 1 ? Math.round(sizeN) : BINS - 1;
@@ -36,6 +45,8 @@ export class LoadQuality {
     this.#sumN += wheelN;
     this.#sumOfSquaresN2 += errorN * errorN;
     if (sizeN <= BAND_N) this.#inBand++;
+    if (errorN > BAND_N) this.#high++;
+    if (errorN < -BAND_N) this.#low++;
     if (Math.abs(wheelN - targetN) <= BAND_N) this.#rawInBand++;
     if (wheelN === 0) this.#liftedOff++;
   }
@@ -46,6 +57,8 @@ export class LoadQuality {
     return {
       loadRmsN: Math.sqrt(this.#sumOfSquaresN2 / this.#ticks),
       inBandPercent: percent(this.#inBand),
+      highPercent: percent(this.#high),
+      lowPercent: percent(this.#low),
       rawInBandPercent: percent(this.#rawInBand),
       liftOffPercent: percent(this.#liftedOff),
       meanLoadN: this.#sumN / this.#ticks,

@@ -3,6 +3,9 @@ import type { Contract } from '../contract/contract.js';
 import type { RecordLayout } from '../contract/layout.js';
 import { type MessageName, messageRecords } from '../contract/messages.js';
 
+/** The messages of the current tick; the views stay the same throughout a run. */
+export type MessageViews = Readonly<Record<MessageName, DataView>>;
+
 /** Offsets of fields in a kind of message, bytes; looked up once, so that a tick only reads numbers. */
 export class MessageFields {
   readonly #bank: RecordLayout;

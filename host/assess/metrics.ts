@@ -4,8 +4,8 @@ import type { UnitName } from '../../shared/units.js';
 export const OVERS = ['mean', 'min', 'max'] as const;
 export type Over = (typeof OVERS)[number];
 
-/** The ticks behind a metric: those in which its row is assessed, or the whole run. */
-type During = 'assessed' | 'run';
+/** What a metric covers: the ticks in which its row is assessed, the whole run, or the time after disturbances of one kind. */
+export type During = 'assessed' | 'run' | 'lowering' | 'soilStep' | 'stone';
 
 interface MetricKind<Name extends string> {
   /** Ends in its unit; a count has none. */
@@ -49,6 +49,9 @@ const bank = <const Name extends string>(name: Name, unit: UnitName, worse: 'mor
 });
 const assessed = row('assessed');
 const run = row('run');
+const lowering = row('lowering');
+const soilStep = row('soilStep');
+const stone = row('stone');
 
 /** Corner of the low-pass on the assessed load. Faster changes come from wheel and soil; no valve can follow them. */
 export const LOAD_FILTER_HZ = 1;
@@ -68,19 +71,41 @@ export const BAND_N = 150;
 /** Chamber pressure cycles with a smaller range are not counted: they cause no fatigue. Also the width of the bins. Our choice. */
 export const CYCLE_MIN_KPA = 500;
 
+/** The load has recovered from a disturbance once its low-passed value has been in the band for this long. Our choice: a period of the low-pass. */
+export const HELD_S = 1;
+
+/**
+ * A step of the soil: its force at the set depth differs by more than `SOIL_STEP_N` from that of `SOIL_STEP_M` before. Our choice:
+ * longer than the edge of a patch, and more than three standard deviations of what the default noise within the hardest
+ * default patch, 8 % of 1200 N, changes over that distance.
+ */
+export const SOIL_STEP_N = 400;
+export const SOIL_STEP_M = 0.5;
+
 /** Metrics per row. The load is the true gauge-wheel load; the error is the low-passed load minus the target in force. */
 // biome-ignore format: a table reads best with one metric to a line
 export const ROW_METRICS = [
   assessed('loadRmsN', 'newton', 'mean', 'more', `RMS error of the load, low-passed at ${LOAD_FILTER_HZ} Hz`),
   assessed('inBandPercent', 'percent', 'mean', 'less', `Time with the load, low-passed at ${LOAD_FILTER_HZ} Hz, within ${BAND_N} N of the target`),
+  assessed('highPercent', 'percent', 'mean', 'more', `Time with the load, low-passed at ${LOAD_FILTER_HZ} Hz, more than ${BAND_N} N above the target`),
+  assessed('lowPercent', 'percent', 'mean', 'more', `Time with the load, low-passed at ${LOAD_FILTER_HZ} Hz, more than ${BAND_N} N below the target`),
   assessed('rawInBandPercent', 'percent', 'mean', 'less', `Time with the unfiltered load within ${BAND_N} N of the target; depends on wheel and soil more than on any valve`),
   assessed('liftOffPercent', 'percent', 'mean', 'more', 'Time without load on the gauge wheels'),
   assessed('meanLoadN', 'newton', 'mean', 'less', 'Mean load'),
   assessed('errorP50N', 'newton', 'mean', 'more', 'Median of the absolute error, to 1 N, at most 4095 N'),
   assessed('errorP90N', 'newton', 'mean', 'more', '90th percentile of the absolute error, to 1 N, at most 4095 N'),
   assessed('errorP99N', 'newton', 'mean', 'more', '99th percentile of the absolute error, to 1 N, at most 4095 N'),
+  assessed('shallow5Percent', 'percent', 'mean', 'more', 'Time with the opener more than 5 mm above its set depth'),
+  assessed('shallow10Percent', 'percent', 'mean', 'more', 'Time with the opener more than 10 mm above its set depth'),
+  assessed('depthSdMm', 'millimetre', 'mean', 'more', 'Standard deviation of the depth'),
   assessed('travelMinMm', 'millimetre', 'min', 'less', 'Lowest height of the row above level travel'),
   assessed('travelMaxMm', 'millimetre', 'max', 'more', 'Highest height of the row above level travel'),
+  lowering('loweringPeakN', 'newton', 'max', 'more', `Highest load, low-passed at ${LOAD_FILTER_HZ} Hz, after the wheels touch the ground`),
+  lowering('loweringMaxKpa', 'kilopascal', 'max', 'more', 'Highest chamber pressure from the lift switch until the load is in band'),
+  lowering('loweringS', 'second', 'max', 'more', `Time from the touch of the wheels until the load, low-passed at ${LOAD_FILTER_HZ} Hz, stays in band for ${HELD_S} s; of the slowest lowering`),
+  soilStep('soilStepErrorN', 'newton', 'mean', 'more', `Largest absolute error after a soil step of more than ${SOIL_STEP_N} N, mean of the steps`),
+  soilStep('soilStepS', 'second', 'mean', 'more', `Time from a soil step until the load, low-passed at ${LOAD_FILTER_HZ} Hz, stays in band for ${HELD_S} s, mean of the steps`),
+  stone('stoneRecoveryS', 'second', 'mean', 'more', `Time from a stone until the load, low-passed at ${LOAD_FILTER_HZ} Hz, stays in band for ${HELD_S} s, mean of the stones`),
   run('pulsesPerMin', 'perMinute', 'mean', 'more', 'Opening strokes ordered, both valves'),
   run('strokesPerMin', 'perMinute', 'mean', 'more', 'Strokes ordered, both valves'),
   run('coilW', 'watt', 'mean', 'more', 'Mean power drawn by the coils, V·I'),
@@ -165,12 +190,12 @@ export interface CycleBin {
   readonly count: number;
 }
 
-/** The metrics of a run. A metric without data, such as that of a row that was never assessed, is NaN; in JSON null. */
+/** The metrics of a run. A metric without data, such as that of a row that was never assessed or lowered, is NaN; in JSON null. */
 export interface Metrics {
   readonly rows: number;
   readonly seconds: number;
   readonly byRow: Readonly<Record<RowMetricName, readonly number[]>>;
-  /** Over the assessed rows, or over all rows where a metric covers the whole run. */
+  /** Over all rows where a metric covers the whole run, else over the rows that were assessed or that had such a disturbance. */
   readonly over: Readonly<Record<RowMetricName, Readonly<Record<Over, number>>>>;
   readonly bank: Readonly<Record<BankMetricName, number>>;
   /** In order of their start. Of a fault that flickers in a row, the first 20 spans. */

@@ -1,12 +1,10 @@
 import type { Contract } from '../contract/contract.js';
-import type { MessageName } from '../contract/messages.js';
+import { DepthQuality } from './depth-quality.js';
+import { Disturbances } from './disturbances.js';
 import { LoadQuality } from './load-quality.js';
-import { MessageFields } from './message-fields.js';
-import { CYCLE_MIN_KPA, type RowMetricName, SETTLED_S } from './metrics.js';
+import { MessageFields, type MessageViews } from './message-fields.js';
+import { CYCLE_MIN_KPA, type During, type RowMetricName, SETTLED_S } from './metrics.js';
 import { CycleCounter, type OnCycle } from './rainflow.js';
-
-/** The messages of the current tick; the views stay the same throughout a run. */
-export type MessageViews = Readonly<Record<MessageName, DataView>>;
 
 /** The length of a run, and the truth before and after it. */
 export interface RunEnds {
@@ -44,6 +42,8 @@ function offsetsOf(contract: Contract, row: number) {
     wait: probe.row(row, 'waitTicks', 'u16'),
     closeWait: probe.row(row, 'closeWaitTicks', 'u16'),
     wheel: truthOf('wheelN'),
+    setDepth: truth.bank('setDepthMm', 'f32'),
+    depth: truthOf('depthMm'),
     travel: truthOf('travelMm'),
     chamber: truthOf('chamberKpa'),
     supplyOpening: truthOf('supplyOpening'),
@@ -64,6 +64,8 @@ export class RowTally {
   readonly #settleTicks: number;
   readonly #openOrder: number;
   readonly #quality: LoadQuality;
+  readonly #depth = new DepthQuality();
+  readonly #disturbances: Disturbances;
   readonly #cycles: CycleCounter;
   #workingTicks = 0;
   #supplyOrder = 0;
@@ -90,6 +92,7 @@ export class RowTally {
     this.#settleTicks = SETTLED_S * tickHz;
     this.#openOrder = contract.enums.Order?.indexOf('open') ?? -1;
     this.#quality = new LoadQuality(tickHz);
+    this.#disturbances = new Disturbances(contract, views, row, tickHz);
     this.#cycles = new CycleCounter(CYCLE_QUANTUM_KPA, (rangeKpa, meanKpa, count) => {
       if (rangeKpa < CYCLE_MIN_KPA) return;
       this.#pressureCycles += count;
@@ -102,8 +105,10 @@ export class RowTally {
     return this.#views.output.getUint32(this.#offsets.faults, true);
   }
 
-  get assessedTicks(): number {
-    return this.#quality.ticks;
+  /** Whether the row has data of what a metric covers. */
+  has(during: During): boolean {
+    if (during === 'run') return true;
+    return during === 'assessed' ? this.#quality.ticks > 0 : this.#disturbances[during].count > 0;
   }
 
   get strokes(): number {
@@ -133,8 +138,10 @@ export class RowTally {
     const isWorking = isBankWorking && input.getUint8(offsets.enabled) !== 0;
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
     const isAssessed = this.#workingTicks > this.#settleTicks;
-    this.#quality.take(truth.getFloat32(offsets.wheel, true), targetN, isAssessed);
+    const errorN = this.#quality.take(truth.getFloat32(offsets.wheel, true), targetN, isAssessed);
+    this.#disturbances.take(errorN, targetN, isAssessed);
     if (!isAssessed) return;
+    this.#depth.take(truth.getFloat32(offsets.depth, true), truth.getFloat32(offsets.setDepth, true));
     const travelMm = truth.getFloat32(offsets.travel, true);
     this.#travelMinMm = Math.min(this.#travelMinMm, travelMm);
     this.#travelMaxMm = Math.max(this.#travelMaxMm, travelMm);
@@ -162,7 +169,7 @@ export class RowTally {
   metrics(run: RunEnds): Record<RowMetricName, number> {
     this.#cycles.finish();
     const offsets = this.#offsets;
-    const isAssessed = this.assessedTicks > 0;
+    const isAssessed = this.has('assessed');
     const perMin = (count: number): number => (S_PER_MIN * count) / run.seconds;
     const growth = (offset: number): number => growthOf(run, offset);
     const perS = (offset: number): number => growth(offset) / run.countedS;
@@ -170,6 +177,8 @@ export class RowTally {
     const isOpen = (offset: number): boolean => run.after.getFloat32(offset, true) > OPEN_RATIO;
     return {
       ...this.#quality.metrics(),
+      ...this.#depth.metrics(),
+      ...this.#disturbances.metrics(),
       travelMinMm: isAssessed ? this.#travelMinMm : Number.NaN,
       travelMaxMm: isAssessed ? this.#travelMaxMm : Number.NaN,
       pulsesPerMin: perMin(this.#pulses),

@@ -10,7 +10,7 @@ export const KINDS = Object.keys(MESSAGES) as MessageName[];
 export const WORKING = ENUMS.BankMode.indexOf('working');
 export const LIFTED = ENUMS.BankMode.indexOf('lifted');
 
-/** A run of made-up messages: the bank is working, all rows are on, every load is at its target of 450 N. */
+/** A run of made-up messages: the bank is lowered and working, all rows are on, every load is at its target of 450 N. */
 export class MadeRun {
   readonly views: Record<MessageName, Uint8Array>;
   readonly assessor: Assessor;
@@ -25,7 +25,7 @@ export class MadeRun {
     this.views = Object.fromEntries(empty) as Record<MessageName, Uint8Array>;
     this.assessor = new Assessor({ contract, rows, tickHz, views: this.views });
     this.tick = firstTick;
-    this.set('output', 0, { mode: WORKING }).set('probe', 0, { targetLoadN: 450 });
+    this.set('input', 0, { lowered: 1 }).set('output', 0, { mode: WORKING }).set('probe', 0, { targetLoadN: 450 });
     for (let row = 1; row <= rows; row++) this.set('input', row, { enabled: 1 }).set('truth', row, { wheelN: 450 });
   }
 

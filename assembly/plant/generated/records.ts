@@ -20,7 +20,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 41656;
+export const PROFILE_AT: usize = 42240;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -440,7 +440,7 @@ export class InjectedFaults {
 }
 export const INJECTED_FAULTS_BYTES: usize = 152;
 
-/** True state of the bank after the tick. 40 bytes. */
+/** True state of the bank after the tick. 44 bytes. */
 @unmanaged
 @final
 export class BankTruth {
@@ -450,24 +450,26 @@ export class BankTruth {
   speedMps: f32;
   /** Height of the frame above the mean ground. Unit: millimetre. Offset 8. */
   frameMm: f32;
-  /** Rail pressure. Unit: kilopascal. Offset 12. */
+  /** Set depth of the openers. Unit: millimetre. Offset 12. */
+  setDepthMm: f32;
+  /** Rail pressure. Unit: kilopascal. Offset 16. */
   railTrueKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 16. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 20. */
   returnTrueKpa: f32;
-  /** Flow from the rail into the rows. Unit: litrePerMinute. Offset 20. */
+  /** Flow from the rail into the rows. Unit: litrePerMinute. Offset 24. */
   supplyLpm: f32;
-  /** Voltage at the bank. Unit: volt. Offset 24. */
+  /** Voltage at the bank. Unit: volt. Offset 28. */
   bankV: f32;
-  /** Voltage at the coils. Unit: volt. Offset 28. */
+  /** Voltage at the coils. Unit: volt. Offset 32. */
   coilV: f32;
-  /** Current of all coils. Unit: ampere. Offset 32. */
+  /** Current of all coils. Unit: ampere. Offset 36. */
   coilsA: f32;
-  /** Energy drawn from the rail since the start. Unit: joule. Offset 36. */
+  /** Energy drawn from the rail since the start. Unit: joule. Offset 40. */
   hydraulicJ: f32;
 }
-export const BANK_TRUTH_BYTES: usize = 40;
+export const BANK_TRUTH_BYTES: usize = 44;
 
-/** True state of a row after the tick. 64 bytes. */
+/** True state of a row after the tick. 76 bytes. */
 @unmanaged
 @final
 export class RowTruth {
@@ -475,36 +477,42 @@ export class RowTruth {
   wheelN: f32;
   /** Force of the soil on the opener. Unit: newton. Offset 4. */
   openerN: f32;
-  /** Down force at the row: cylinder minus lift spring and damping. Unit: newton. Offset 8. */
+  /** The same at the set depth and in steady motion: what the soil is like. Unit: newton. Offset 8. */
+  soilN: f32;
+  /** Down force at the row: cylinder minus lift spring and damping. Unit: newton. Offset 12. */
   downN: f32;
-  /** Height of the ground under the wheels above the mean ground. Unit: millimetre. Offset 12. */
+  /** Height of the ground under the wheels above the mean ground. Unit: millimetre. Offset 16. */
   groundMm: f32;
-  /** Height of the row above level travel. Unit: millimetre. Offset 16. */
+  /** Depth of the opener below the surface; negative above it. Unit: millimetre. Offset 20. */
+  depthMm: f32;
+  /** Height of the row above level travel. Unit: millimetre. Offset 24. */
   travelMm: f32;
-  /** Acceleration of the row, up positive. Unit: metrePerSecondSquared. Offset 20. */
+  /** Acceleration of the row, up positive. Unit: metrePerSecondSquared. Offset 28. */
   rowMps2: f32;
-  /** Chamber pressure. Unit: kilopascal. Offset 24. */
+  /** Chamber pressure. Unit: kilopascal. Offset 32. */
   chamberKpa: f32;
-  /** Gas temperature. Unit: degreeCelsius. Offset 28. */
+  /** Gas temperature. Unit: degreeCelsius. Offset 36. */
   gasC: f32;
-  /** Opening of the supply valve. Unit: ratio. Offset 32. */
+  /** Opening of the supply valve. Unit: ratio. Offset 40. */
   supplyOpening: f32;
-  /** Opening of the return valve. Unit: ratio. Offset 36. */
+  /** Opening of the return valve. Unit: ratio. Offset 44. */
   returnOpening: f32;
-  /** Oil taken from the rail since the start. Unit: millilitre. Offset 40. */
+  /** Oil taken from the rail since the start. Unit: millilitre. Offset 48. */
   oilMl: f32;
-  /** Oil returned since the start. Unit: millilitre. Offset 44. */
+  /** Oil returned since the start. Unit: millilitre. Offset 52. */
   returnedMl: f32;
-  /** Energy drawn by the coils of the row since the start. Unit: joule. Offset 48. */
+  /** Energy drawn by the coils of the row since the start. Unit: joule. Offset 56. */
   coilJ: f32;
-  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 52. */
+  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 60. */
   coilLossJ: f32;
-  /** Heat of the rebound damping since the start. Unit: joule. Offset 56. */
+  /** Heat of the rebound damping since the start. Unit: joule. Offset 64. */
   reboundJ: f32;
-  /** Strokes since the start that did not move their valve. Unit: none. Offset 60. */
+  /** Strokes since the start that did not move their valve. Unit: none. Offset 68. */
   missedStrokes: f32;
+  /** Stones that the row has reached since the start. Unit: none. Offset 72. */
+  stonesMet: f32;
 }
-export const ROW_TRUTH_BYTES: usize = 64;
+export const ROW_TRUTH_BYTES: usize = 76;
 
 /** Values that start() computes, in SI units unless stated. 192 bytes. */
 @unmanaged
@@ -925,81 +933,81 @@ export function bankTruth(): BankTruth {
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>9216 + <usize>index * 64);
+  return changetype<RowTruth>(<usize>9220 + <usize>index * 76);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(12288);
+  return changetype<Derived>(12872);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(12480);
+  return changetype<LowPass>(13064);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(12504);
+  return changetype<LowPass>(13088);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(12528);
+  return changetype<LowPass>(13112);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>12552 + <usize>index * 24);
+  return changetype<Section>(<usize>13136 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(12696);
+  return changetype<PlantState>(13280);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(12848);
+  return changetype<Stage>(13432);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(12976);
+  return changetype<Stage>(13560);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(13104);
+  return changetype<Stage>(13688);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(13232);
+  return changetype<Stage>(13816);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(13360);
+  return changetype<Stage>(13944);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(13488);
+  return changetype<Stage>(14072);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>13616 + <usize>index * 224);
+  return changetype<Track>(<usize>14200 + <usize>index * 224);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>24592 + <usize>index * 56);
+  return changetype<RowProperties>(<usize>25176 + <usize>index * 56);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>27280 + <usize>index * 176);
+  return changetype<RowState>(<usize>27864 + <usize>index * 176);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(35728);
+  return changetype<RowState>(36312);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(35904);
+  return changetype<RowState>(36488);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>36080 + <usize>index * 56);
+  return changetype<Valve>(<usize>36664 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(41456);
+  return changetype<Rates>(42040);
 }

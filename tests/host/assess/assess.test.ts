@@ -76,6 +76,20 @@ describe('the metrics of the load', () => {
     expect(over.loadRmsN.mean).toBeCloseTo(Math.sqrt(3383.5), 6);
   });
 
+  // The low-pass is in steady state at each load; only the targets differ.
+  it('tell time above the band from time below it', () => {
+    const run = new MadeRun().set('truth', 1, { wheelN: 500 }).go(SETTLED);
+    for (const [targetLoadN, ticks] of [
+      [349, 100],
+      [351, 200],
+      [649, 300],
+      [651, 400],
+    ] as const)
+      run.set('probe', 0, { targetLoadN }).go(ticks);
+    const { over } = run.finish();
+    expect([over.highPercent.mean, over.lowPercent.mean, over.inBandPercent.mean]).toEqual([10, 40, 50]);
+  });
+
   it('limit a percentile to 4095 N', () => {
     const { over } = new MadeRun().set('truth', 1, { wheelN: 9000 }).go(3000).finish();
     expect([over.errorP50N.mean, over.meanLoadN.mean]).toEqual([4095, 9000]);
@@ -86,6 +100,134 @@ describe('the metrics of the load', () => {
     const { byRow, over } = run.go(3000).finish();
     expect(byRow.meanLoadN).toEqual([460, 470, 510]);
     expect(over.meanLoadN).toEqual({ mean: 480, min: 460, max: 510 });
+  });
+});
+
+describe('the metrics of the depth', () => {
+  const made = (): MadeRun => new MadeRun().set('truth', 0, { setDepthMm: 60 }).set('truth', 1, { depthMm: 0 }).go(SETTLED);
+
+  // 5 and 10 mm are exact in 32 bits, and not more than 5 and 10 mm.
+  it('are shares of time below two limits, and the standard deviation', () => {
+    const run = made();
+    for (const depthMm of [66, 60, 55, 54.9, 50, 49.9, -300]) run.set('truth', 1, { depthMm }).go(10);
+    const { over } = run.finish();
+    expect(over.shallow5Percent.mean).toBeCloseTo(400 / 7, 9);
+    expect(over.shallow10Percent.mean).toBeCloseTo(200 / 7, 9);
+  });
+
+  it('have a spread about their own mean', () => {
+    const run = made();
+    for (const depthMm of [58, 52]) run.set('truth', 1, { depthMm }).go(500);
+    expect(run.finish().over.depthSdMm.mean).toBe(3);
+  });
+
+  it('count an unknown depth as shallow', () => {
+    const { over } = made().set('truth', 1, { depthMm: Number.NaN }).go(10).finish();
+    expect([over.shallow5Percent.mean, over.shallow10Percent.mean, over.depthSdMm.mean]).toEqual([100, 100, Number.NaN]);
+  });
+});
+
+describe('the metrics of a lowering', () => {
+  const lifted = (rows = 1): MadeRun => {
+    const run = new MadeRun(rows).set('input', 0, { lowered: 0 });
+    for (let row = 1; row <= rows; row++) run.set('truth', row, { wheelN: 0, chamberKpa: 9000 });
+    return run.go(1000);
+  };
+
+  // The step of the low-pass from 0 N: 1 - exp(-a)·(cos a + sin a) with a = √2·π·t·1 Hz reaches 300/450 at a = 1.3041, t = 0.2935 s,
+  // and overshoots by exp(-π), 4.3 %, at a = π.
+  it('begin with the touch of the wheels, and end when the load stays in band', () => {
+    const run = lifted().set('input', 0, { lowered: 1 }).set('truth', 1, { chamberKpa: 3000 }).go(700);
+    const { over } = run
+      .set('truth', 1, { wheelN: 450, chamberKpa: 4000 })
+      .go(2000)
+      .set('truth', 1, { chamberKpa: 8000 })
+      .go(1000)
+      .finish();
+    expect(over.loweringS.max).toBeCloseTo(0.2935, 2);
+    expect(over.loweringPeakN.max).toBeCloseTo(450 * (1 + Math.exp(-Math.PI)), 0);
+    expect(over.loweringMaxKpa.max).toBe(4000);
+  });
+
+  it('are those of the worst lowering; one that is cut off counts with its time so far', () => {
+    const run = lifted().set('input', 0, { lowered: 1 }).set('truth', 1, { wheelN: 450 }).go(3000);
+    run.set('input', 0, { lowered: 0 }).set('truth', 1, { wheelN: 0 }).go(2000);
+    run.set('input', 0, { lowered: 1 }).set('truth', 1, { wheelN: 900 }).go(1500);
+    const { over } = run.finish();
+    expect(over.loweringS.max).toBe(1.5);
+    expect(over.loweringPeakN.max).toBeGreaterThan(900);
+  });
+
+  it('have no value for a row that was not lowered, or is off', () => {
+    const run = lifted(2).set('input', 2, { enabled: 0 }).set('input', 0, { lowered: 1 });
+    const { byRow, over } = run.set('truth', 1, { wheelN: 450 }).set('truth', 2, { wheelN: 900 }).go(2000).finish();
+    expect([byRow.loweringS[1], byRow.loweringPeakN[1], byRow.loweringMaxKpa[1]]).toEqual([Number.NaN, Number.NaN, Number.NaN]);
+    expect(over.loweringS.mean).toBe(byRow.loweringS[0]);
+    expect(new MadeRun().go(3000).finish().over.loweringS.mean).toBeNaN();
+  });
+});
+
+describe('the metrics after steps of the soil and stones', () => {
+  /** Drives at 2 m/s and 1 kHz, with a load that begins in steady state at its target. */
+  class Drive extends MadeRun {
+    distanceM = 0;
+    drive(ticks: number): this {
+      for (let tick = 0; tick < ticks; tick++) {
+        this.distanceM += 0.002;
+        this.set('truth', 0, { distanceM: this.distanceM }).go(1);
+      }
+      return this;
+    }
+  }
+  const started = (): Drive => new Drive().set('truth', 1, { soilN: 500 }).drive(2500);
+
+  it('begin with a change of the soil force by more than 400 N', () => {
+    const none = started().set('truth', 1, { soilN: 900 }).drive(1000).finish();
+    expect(none.over.soilStepS.mean).toBeNaN();
+    const run = started().set('truth', 1, { soilN: 901 }).drive(100);
+    const { over } = run.set('probe', 0, { targetLoadN: 100 }).drive(400).set('probe', 0, { targetLoadN: 430 }).drive(3000).finish();
+    expect(over.soilStepS.mean).toBeCloseTo(0.5, 1);
+    expect(over.soilStepErrorN.mean).toBeCloseTo(350, 3);
+  });
+
+  it('ignore a change of the soil over more than half a metre, and one that is not assessed', () => {
+    const run = started();
+    for (let soilN = 500; soilN < 1100; soilN++) run.set('truth', 1, { soilN }).drive(1);
+    expect(run.finish().over.soilStepS.mean).toBeNaN();
+    const lifted = started().set('output', 0, { mode: LIFTED }).set('truth', 1, { soilN: 1100 });
+    expect(lifted.drive(500).finish().over.soilStepS.mean).toBeNaN();
+  });
+
+  it('are means over the steps', () => {
+    const run = started();
+    for (const soilN of [1000, 500]) {
+      run
+        .set('truth', 1, { soilN })
+        .set('probe', 0, { targetLoadN: soilN === 1000 ? 250 : 200 })
+        .drive(1000);
+      run.set('probe', 0, { targetLoadN: 450 }).drive(1500);
+    }
+    const { over } = run.finish();
+    expect(over.soilStepErrorN.mean).toBeCloseTo((200 + 250) / 2, 3);
+    expect(over.soilStepS.mean).toBeCloseTo(1, 1);
+  });
+
+  it('begin with each stone', () => {
+    expect(started().drive(1000).finish().over.stoneRecoveryS.mean).toBeNaN();
+    const run = started();
+    for (const [stonesMet, outTicks] of [
+      [1, 100],
+      [2, 300],
+    ] as const) {
+      run.set('truth', 1, { stonesMet }).set('probe', 0, { targetLoadN: 200 }).drive(outTicks);
+      run.set('probe', 0, { targetLoadN: 450 }).drive(2000);
+    }
+    expect(run.finish().over.stoneRecoveryS.mean).toBe(0.2);
+  });
+
+  it('are 0 s where the load stays in band', () => {
+    const { over } = started().set('truth', 1, { soilN: 1200, stonesMet: 1 }).drive(2000).finish();
+    expect([over.soilStepS.mean, over.stoneRecoveryS.mean]).toEqual([0, 0]);
   });
 });
 
@@ -122,7 +264,7 @@ describe('assessment', () => {
     const metrics = new MadeRun().set('output', 0, { mode: LIFTED }).go(10000).finish();
     const { over, bank } = metrics;
     const quality = METRICS.filter((one) => one.scope === 'row' && one.during === 'assessed').map(({ name }) => over[name as 'loadRmsN']);
-    expect(quality).toHaveLength(10);
+    expect(quality).toHaveLength(15);
     for (const spread of quality) expect(spread).toEqual({ mean: Number.NaN, min: Number.NaN, max: Number.NaN });
     expect([over.coilW.mean, over.pulsesPerMin.mean, bank.assessedS]).toEqual([0, 0, 0]);
     expect(JSON.parse(JSON.stringify(metrics)).over.loadRmsN).toEqual({ mean: null, min: null, max: null });
