@@ -104,6 +104,7 @@ export const MACHINE: readonly Part[] = [
       quantity('prechargeAbsoluteKpa', 'kilopascal', 150, 20000, 1200, 'Precharge pressure, absolute, at 20 °C'),
       quantity('gasExponent', 'ratio', 1.01, 1.67, 1.4, 'Ratio of specific heats of the gas'),
       quantity('gasThermalS', 'second', 0.05, 600, 6, 'Time constant of heat exchange between gas and wall'),
+      quantity('gasLeakRatioPerH', 'perHour', 0, 10, 0, 'Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice)'),
     ],
   },
   {
@@ -127,10 +128,12 @@ export const MACHINE: readonly Part[] = [
   },
   {
     name: 'valve',
-    help: 'The two latching valves of a row, which are identical',
+    help: 'The two latching valves of a row, which are identical but for returnFlowRatio',
     quantities: [
       quantity('valveFlowLpm', 'litrePerMinute', 0.2, 60, 8, 'Flow of the open valve at valveFlowDropKpa, oil at 40 °C'),
       quantity('valveFlowDropKpa', 'kilopascal', 100, 30000, 10000, 'Pressure drop at which valveFlowLpm is specified'),
+      quantity('returnFlowRatio', 'ratio', 0.2, 5, 1, 'Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice)'),
+      quantity('flowRatioPerC', 'perDegree', -0.01, 0.01, 0, 'Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice)'),
       quantity('passageMm', 'millimetre', 0, 50, 3, 'Length of the narrow passage in the valve, which causes the viscous pressure drop'),
       quantity('valveLeakMlPerMin', 'millilitrePerMinute', 0, 500, 2, 'Leak of a closed valve at 100 bar'),
       quantity('moveMs', 'millisecond', 0.5, 20, 2, 'Travel time of the armature'),
@@ -182,6 +185,9 @@ export const MACHINE: readonly Part[] = [
       quantity('loadStiffeningN', 'newton', 100, 100000, 4000, 'Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)²'),
       quantity('loadNoiseN', 'newton', 0, 500, 5, 'Noise of the load reading, standard deviation'),
       quantity('loadGainRatio', 'ratio', 0.5, 1.5, 1, 'Gain of the load sensor'),
+      quantity('loadGainDriftRatioPerMin', 'perMinute', -0.1, 0.1, 0, 'Drift of the gain of the load sensor since the start; typical 0.001 (our choice)'),
+      quantity('loadOffsetN', 'newton', -5000, 5000, 0, 'Offset of the load readings of all rows at the start; typical 40 (our choice)'),
+      quantity('loadDriftNPerMin', 'newtonPerMinute', -500, 500, 0, 'Drift of the load readings since the start; typical 2 (our choice)'),
       quantity('loadDriftNPerC', 'newtonPerDegree', -50, 50, 0.5, 'Zero drift of the load sensor with oil temperature, relative to 20 °C'),
       quantity('loadAtTenPercentN', 'newton', -5000, 5000, -500, 'Load at 10 % of the sensor supply'),
       quantity('loadAtNinetyPercentN', 'newton', 100, 20000, 4500, 'Load at 90 % of the sensor supply'),
@@ -198,7 +204,12 @@ export const MACHINE: readonly Part[] = [
     none: { accelerationFitted: 0 },
     quantities: [
       quantity('accelerationFitted', 'none', 1, 1, 1, 'Accelerometer fitted'),
-      quantity('accelerationNoiseMps2', 'metrePerSecondSquared', 0, 10, 0.15, 'Noise of the acceleration reading, standard deviation'),
+      quantity('accelerationNoiseMps2PerRootHz', 'metrePerSecondSquaredPerRootHertz', 0, 1, 0.0067082039325, 'Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory)'),
+      quantity('accelerationBiasMps2', 'metrePerSecondSquared', -20, 20, 0, 'Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory)'),
+      quantity('accelerationScaleRatio', 'ratio', 0.5, 1.5, 1, 'Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory)'),
+      quantity('accelerationTiltDeg', 'degree', -90, 90, 0, 'Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice)'),
+      quantity('accelerationGravityRatio', 'ratio', 0, 1, 0, 'Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure)'),
+      quantity('accelerationMountRatio', 'ratio', 0, 1, 1, 'Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice)'),
       quantity('accelerationAtTenPercentMps2', 'metrePerSecondSquared', -500, 0, -50, 'Acceleration at 10 % of the sensor supply, up positive'),
       quantity('accelerationAtNinetyPercentMps2', 'metrePerSecondSquared', 1, 500, 50, 'Acceleration at 90 % of the sensor supply'),
     ],
@@ -233,12 +244,13 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'spread',
     help: 'Differences between rows, drawn from the seed',
-    none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0 },
+    none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0, accelerationBiasSpreadMps2: 0 },
     quantities: [
       quantity('massSpreadRatio', 'ratio', 0, 0.3, 0.03, 'Relative standard deviation of the mass'),
       quantity('contactSpreadRatio', 'ratio', 0, 0.3, 0.1, 'Relative standard deviation of the contact stiffness'),
       quantity('flowSpreadRatio', 'ratio', 0, 0.3, 0.05, 'Relative standard deviation of the valve flows'),
       quantity('loadSpreadN', 'newton', 0, 200, 10, 'Standard deviation of the load sensor zeros'),
+      quantity('accelerationBiasSpreadMps2', 'metrePerSecondSquared', 0, 5, 0, 'Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2)'),
     ],
   },
   {

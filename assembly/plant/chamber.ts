@@ -1,18 +1,22 @@
 import { clamp } from './constants';
-import { valveFlow } from './flow';
+import { flowRatioAt, valveFlow } from './flow';
 import {
   Actuation,
   ATMOSPHERE_PA,
   Derived,
   Drive,
+  derived,
   drive,
   InjectedFaults,
+  injectedFaults,
   Machine,
+  machine,
   PlantState,
   plant,
   Rates,
   RowProperties,
   RowState,
+  rowState,
   setup,
   ZERO_C_K,
 } from './generated/records';
@@ -26,8 +30,8 @@ const COMPLIANCE_MIN_PA: f64 = 2000;
 const PERFECT_S: f64 = 0.005;
 
 /** Gas pressure at which the accumulator's bladder fills its shell, Pa: below it only the oil is left, which is stiff. */
-export function bottomPa(gasK: f64, d: Derived): f64 {
-  return d.gasM3 > 0 ? (d.gasJPerK * gasK) / d.gasM3 : Infinity;
+export function bottomPa(gasK: f64, gasJPerK: f64, d: Derived): f64 {
+  return d.gasM3 > 0 ? (gasJPerK * gasK) / d.gasM3 : Infinity;
 }
 
 /**
@@ -35,20 +39,51 @@ export function bottomPa(gasK: f64, d: Derived): f64 {
  * gives way. A step integrates this instead of the pressure, whose compliance jumps where the bladder reaches its shell: so no
  * oil appears or disappears there.
  */
-export function storedAt(pressurePa: f64, gasK: f64, d: Derived): f64 {
-  const gasM3 = pressurePa > bottomPa(gasK, d) ? d.gasM3 - (d.gasJPerK * gasK) / pressurePa : 0;
+export function storedAt(pressurePa: f64, gasK: f64, gasJPerK: f64, d: Derived): f64 {
+  const gasM3 = pressurePa > bottomPa(gasK, gasJPerK, d) ? d.gasM3 - (gasJPerK * gasK) / pressurePa : 0;
   return d.oilM3PerPa * pressurePa - d.airM3Pa / pressurePa + gasM3;
 }
 
 /** Inverse of `storedAt`, Pa: the positive root of c·p² − n·p − r = 0, with or without gas. */
-export function pressureAt(storedM3: f64, gasK: f64, d: Derived): f64 {
-  const bottom = bottomPa(gasK, d);
+export function pressureAt(storedM3: f64, gasK: f64, gasJPerK: f64, d: Derived): f64 {
+  const bottom = bottomPa(gasK, gasJPerK, d);
   const hasGas = d.gasM3 > 0 && storedM3 > d.oilM3PerPa * bottom - d.airM3Pa / bottom;
   const n = hasGas ? storedM3 - d.gasM3 : storedM3;
-  const gasM3Pa = d.airM3Pa + (hasGas ? d.gasJPerK * gasK : 0);
+  const gasM3Pa = d.airM3Pa + (hasGas ? gasJPerK * gasK : 0);
   const root = Math.sqrt(n * n + 4 * d.oilM3PerPa * gasM3Pa);
   // Written so that neither form suffers from cancellation.
   return n > 0 ? (n + root) / (2 * d.oilM3PerPa) : Math.max(1, (2 * gasM3Pa) / (root - n));
+}
+
+/**
+ * Takes gas out of a row's accumulator within no time: neither oil nor the piston moves. The gas that stays expands without heat
+ * exchange to the volume of all, so T·m^(1 − γ) is constant (first law for a vessel that is vented, ideal gas); its pressure
+ * then follows from the stored oil.
+ */
+function ventGas(y: RowState, leftJPerK: f64, m: Machine, d: Derived): void {
+  const storedM3 = storedAt(y.chamberPa, y.gasK, y.gasJPerK, d);
+  y.gasK *= Math.pow(leftJPerK / y.gasJPerK, m.gasExponent - 1);
+  y.gasJPerK = leftJPerK;
+  y.chamberPa = pressureAt(storedM3, y.gasK, leftJPerK, d);
+}
+
+/** Takes the gas out of the accumulators that they lose in a tick, by a leak and by a loss of gas in the scenario. */
+export function loseGas(): void {
+  const d = derived();
+  const m = machine();
+  if (d.gasM3 === 0) return;
+  const rows = <i32>setup().rows;
+  const tickS = 1 / setup().tickHz;
+  const kept = 1 - (m.gasLeakRatioPerH / 3600) * tickS;
+  for (let row = 0; row < rows; row++) {
+    const faults = injectedFaults(row);
+    const y = rowState(row);
+    const endJPerK = faults.gasLeftRatio * d.gasJPerK;
+    const ventJPerK = ((d.gasJPerK - endJPerK) * tickS) / Math.max(tickS, faults.gasLossS);
+    let left = y.gasJPerK * kept;
+    if (left > endJPerK) left = Math.max(endJPerK, left - ventJPerK);
+    if (left < y.gasJPerK) ventGas(y, left, m, d);
+  }
 }
 
 /** Flows of the two latching valves; openings from 0 to 1. Leaks are proportional to the pressure drop. */
@@ -68,8 +103,15 @@ function latchingFlows(
   const toReturn = pressurePa - p.returnPa;
   let inflow = (m.valveLeakMlPerMin + faults.supplyLeakMlPerMin) * LEAK_M3_PER_PA * fromRail;
   let outflow = (m.valveLeakMlPerMin + faults.returnLeakMlPerMin) * LEAK_M3_PER_PA * toReturn;
-  if (supplyOpening > 0) inflow += supplyOpening * properties.supplyFlow * faults.flowRatio * valveFlow(fromRail, viscous, d.orificeTerm);
-  if (returnOpening > 0) outflow += returnOpening * properties.returnFlow * faults.flowRatio * valveFlow(toReturn, viscous, d.orificeTerm);
+  const both = faults.flowRatio * flowRatioAt(drive().oilC, m);
+  if (supplyOpening > 0) {
+    const share = supplyOpening * properties.supplyFlow * both * faults.supplyFlowRatio;
+    inflow += share * valveFlow(fromRail, viscous, d.orificeTerm);
+  }
+  if (returnOpening > 0) {
+    const share = returnOpening * properties.returnFlow * both * faults.returnFlowRatio;
+    outflow += share * valveFlow(toReturn, viscous, d.orificeTerm);
+  }
   r.supplyM3PerS = inflow;
   r.returnM3PerS = outflow;
 }
@@ -99,19 +141,20 @@ function perfectPa(r: Rates, heightM: f64, properties: RowProperties, x: Drive, 
  * V_g/(γ·p), V_g = m·R·T/p, and Ṫ/T = q/γ + (γ − 1)/γ·ṗ/p with q = (T_a − T)/(τ·T), the first law for an ideal gas that
  * approaches the ambient temperature with time constant τ at constant volume.
  */
-function oilAndGasRates(r: Rates, pressurePa: f64, gasK: f64, pistonM3PerS: f64, airK: f64, m: Machine, d: Derived): void {
-  const pressure = Math.max(COMPLIANCE_MIN_PA, pressurePa);
+function oilAndGasRates(r: Rates, y: RowState, pistonM3PerS: f64, airK: f64, m: Machine, d: Derived): void {
+  const gasK = y.gasK;
+  const pressure = Math.max(COMPLIANCE_MIN_PA, y.chamberPa);
   const stiff = d.oilM3PerPa + d.airM3Pa / (pressure * pressure);
   const inflow = r.supplyM3PerS - r.returnM3PerS - pistonM3PerS;
   r.storedM3PerS = inflow;
   const warming = d.gasM3 > 0 ? (airK - gasK) / (m.gasThermalS * gasK) : 0;
-  if (!(pressure > bottomPa(gasK, d))) {
+  if (!(pressure > bottomPa(gasK, y.gasJPerK, d))) {
     r.chamberPaPerS = inflow / stiff;
     r.gasKPerS = warming * gasK;
     return;
   }
   const gamma = m.gasExponent;
-  const gasM3 = (d.gasJPerK * gasK) / pressure;
+  const gasM3 = (y.gasJPerK * gasK) / pressure;
   r.chamberPaPerS = (inflow + (gasM3 * warming) / gamma) / (stiff + gasM3 / (gamma * pressure));
   r.gasKPerS = gasK * (warming / gamma + ((gamma - 1) / gamma) * (r.chamberPaPerS / pressure));
 }
@@ -136,14 +179,14 @@ export function chamberRates(
   if (actuation === Actuation.Perfect && x.lowered !== 0) {
     r.chamberPaPerS = (perfectPa(r, y.heightM, properties, x, p.gravityMps2, m, d) - y.chamberPa) / PERFECT_S;
     r.gasKPerS = 0;
-    const m3PerPa = storedAt(y.chamberPa + 1, y.gasK, d) - storedAt(y.chamberPa, y.gasK, d);
+    const m3PerPa = storedAt(y.chamberPa + 1, y.gasK, y.gasJPerK, d) - storedAt(y.chamberPa, y.gasK, y.gasJPerK, d);
     r.storedM3PerS = m3PerPa * r.chamberPaPerS;
     return;
   }
   if (actuation === Actuation.Latching) latchingFlows(r, y.chamberPa, supplyOpening, returnOpening, properties, faults, p, m, d);
   if (actuation === Actuation.Proportional) proportionalFlows(r, y.chamberPa, y.spoolPa, p, m, d);
   const pistonM3PerS = d.areaM2 * ratioAt(y.heightM - r.frameM, d) * (r.frameMps - y.speedMps);
-  oilAndGasRates(r, y.chamberPa, y.gasK, pistonM3PerS, x.airC + ZERO_C_K, m, d);
+  oilAndGasRates(r, y, pistonM3PerS, x.airC + ZERO_C_K, m, d);
 }
 
 /** Lag of the load sensor, which becomes faster with load because of the gas in its coupling. */

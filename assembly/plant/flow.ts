@@ -34,6 +34,11 @@ export function fitValve(m: Machine, d: Derived): void {
   d.orificeTerm = Math.max(drop - viscous, 0.05 * drop) / (flow * flow);
 }
 
+/** Flow at an oil temperature relative to that at 40 °C, as far as the viscosity does not explain it. */
+export function flowRatioAt(celsius: f64, m: Machine): f64 {
+  return 1 + m.flowRatioPerC * (celsius - 40);
+}
+
 /** Flow through a fully open valve, m³/s, with the sign of the drop, Pa. Smooth through zero, where the flow is laminar. */
 export function valveFlow(dropPa: f64, viscous: f64, orifice: f64): f64 {
   const size = Math.abs(dropPa);

@@ -1,3 +1,4 @@
+import { loseGas } from './chamber';
 import { clamp } from './constants';
 import { viscosityAt } from './flow';
 import { derived, drive, machine, PROFILE_STEP_M, plant, RING, rowState, setup } from './generated/records';
@@ -18,7 +19,7 @@ export function start(): void {
 /** The viscosity is computed again when the oil temperature has changed by more than this, °C. */
 const VISCOSITY_STEP_C: f64 = 0.1;
 
-/** Start of a tick: takes the controller's orders, and the speed and slope that the drive asks for. */
+/** Start of a tick: takes the controller's orders, and what drive and events ask for. */
 export function beginTick(): void {
   const p = plant();
   const x = drive();
@@ -29,6 +30,7 @@ export function beginTick(): void {
     p.viscosityM2PerS = viscosityAt(x.oilC, derived());
   }
   takeOrders();
+  loseGas();
   controlProportional();
 }
 

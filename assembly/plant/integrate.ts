@@ -60,7 +60,8 @@ function extrapolate(to: RowState, y: RowState, r: Rates, seconds: f64): void {
   to.speedMps = y.speedMps + seconds * r.speedMps2;
   to.storedM3 = y.storedM3 + seconds * r.storedM3PerS;
   to.gasK = y.gasK + seconds * r.gasKPerS;
-  to.chamberPa = pressureAt(to.storedM3, to.gasK, derived());
+  to.gasJPerK = y.gasJPerK;
+  to.chamberPa = pressureAt(to.storedM3, to.gasK, to.gasJPerK, derived());
   to.sensedN = y.sensedN + seconds * r.sensedNPerS;
   to.spoolPa = y.spoolPa;
 }
@@ -81,7 +82,7 @@ function stepRow(row: i32, from: f64, to: f64, first: Stage, middle: Stage, last
   const next = trial();
   const seconds = (to - from) * derived().stepS;
   const half = 0.5 * (from + to);
-  y.storedM3 = storedAt(y.chamberPa, y.gasK, derived());
+  y.storedM3 = storedAt(y.chamberPa, y.gasK, y.gasJPerK, derived());
   extrapolate(initial, y, r, 0);
   rowRates(r, row, initial, first, from);
   accumulate(y, r, seconds / 6);
@@ -104,7 +105,7 @@ export function stepRows(): void {
   setStage(stageEnd(), 1);
   for (let row = 0; row < rows; row++) {
     const y = rowState(row);
-    if (y.chamberPa > NEAR_BOTTOM * bottomPa(y.gasK, derived())) {
+    if (y.chamberPa > NEAR_BOTTOM * bottomPa(y.gasK, y.gasJPerK, derived())) {
       stepRow(row, 0, 1, stageStart(), stageMiddle(), stageEnd());
       continue;
     }
@@ -122,6 +123,7 @@ export function stepRows(): void {
 /** Computes a row's rates for the state in `trial`, at a fraction of the current step; the result is in `rates`. */
 export function trialRates(row: i32, fraction: f64): void {
   setStage(fineStart(), fraction);
+  trial().gasJPerK = rowState(row).gasJPerK;
   rowRates(rates(), row, trial(), fineStart(), fraction);
 }
 

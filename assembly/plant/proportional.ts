@@ -1,6 +1,7 @@
 import { clamp } from './constants';
 import { Actuation, ATMOSPHERE_PA, drive, Machine, machine, plant, RowState, rowState, setup } from './generated/records';
 import { normal, Purpose } from './random';
+import { loadGain } from './sensors';
 
 /*
  * For comparison only: a proportional pressure valve in place of the pair, with a PI controller on the same load sensor. Its
@@ -35,7 +36,7 @@ export function controlProportional(): void {
   for (let row = 0; row < rows; row++) {
     const y = rowState(row);
     const noise = m.loadNoiseN * normal(setup().seed, row + 1, Purpose.LoadNoise, tick);
-    control(y, y.sensedN * m.loadGainRatio + noise, tickS, m);
+    control(y, y.sensedN * loadGain(row, m) + noise, tickS, m);
   }
 }
 

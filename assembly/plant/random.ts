@@ -23,6 +23,8 @@ export namespace Purpose {
   export const RailNoise: u32 = 16;
   export const Missed: u32 = 17;
   export const Garbage: u32 = 18;
+  export const AccelerationBias: u32 = 19;
+  export const LiftSwitch: u32 = 20;
 }
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */

@@ -2,6 +2,7 @@ import {
   ATMOSPHERE_PA,
   bankInput,
   drive,
+  GRAVITY_MPS2,
   injectedFaults,
   Machine,
   machine,
@@ -12,7 +13,7 @@ import {
   SensorFault,
   setup,
 } from './generated/records';
-import { normal, Purpose, randomBits } from './random';
+import { normal, Purpose, randomBits, uniform } from './random';
 
 /*
  * The controller's inputs: ratiometric sensors (their range is 10 to 90 % of their supply: common practice, no source) read by
@@ -45,16 +46,36 @@ function withFault(fault: f64, counts: f64, frozen: f64, full: f64, row: i32, ch
   return <u16>counts;
 }
 
+/** A reading: signal and noise, or the noise alone. */
+function withNoise(fault: f64, signal: f64, noise: f64): f64 {
+  return fault === SensorFault.NoiseOnly ? noise : signal + noise;
+}
+
+/** Gain of a row's load sensor, with its drift since the start. */
+export function loadGain(row: i32, m: Machine): f64 {
+  const minutes = plant().tick / setup().tickHz / 60;
+  return m.loadGainRatio * injectedFaults(row).loadGainRatio * Math.max(0, 1 + m.loadGainDriftRatioPerMin * minutes);
+}
+
+/** What the load sensor reads without load, N. */
+function loadZero(row: i32, m: Machine): f64 {
+  const faults = injectedFaults(row);
+  const seconds = plant().tick / setup().tickHz;
+  const swing = faults.loadSwingN === 0 ? 0 : faults.loadSwingN * Math.sin(2 * Math.PI * SWING_HZ * seconds);
+  const ofOil = m.loadDriftNPerC * (drive().oilC - DRIFT_FROM_C);
+  return rowProperties(row).loadZeroN + ofOil + rowState(row).loadDriftN + faults.loadOffsetN + swing;
+}
+
 /** Reads the load transducer behind the fluid coupling. */
 function readLoad(row: i32, m: Machine): void {
   const faults = injectedFaults(row);
   const y = rowState(row);
   const tick = <u64>plant().tick;
-  const swing = faults.loadSwingN === 0 ? 0 : faults.loadSwingN * Math.sin(2 * Math.PI * SWING_HZ * (<f64>tick / setup().tickHz));
-  const zeroN = rowProperties(row).loadZeroN + m.loadDriftNPerC * (drive().oilC - DRIFT_FROM_C) + faults.loadOffsetN + swing;
+  y.loadDriftN += (m.loadDriftNPerMin + faults.loadDriftNPerMin) / (60 * setup().tickHz);
   const noise = m.loadNoiseN * normal(setup().seed, row + 1, Purpose.LoadNoise, tick);
   const full = m.adcFullScaleCounts;
-  const counts = countsOf(y.sensedN * m.loadGainRatio + zeroN + noise, m.loadAtTenPercentN, m.loadAtNinetyPercentN, full);
+  const value = withNoise(faults.loadSensor, y.sensedN * loadGain(row, m) + loadZero(row, m), noise);
+  const counts = countsOf(value, m.loadAtTenPercentN, m.loadAtNinetyPercentN, full);
   rowInput(row).loadCounts = withFault(faults.loadSensor, counts, y.frozenLoadCounts, full, row + 1, 0);
   if (faults.loadSensor !== SensorFault.Frozen) y.frozenLoadCounts = counts;
 }
@@ -63,23 +84,51 @@ function readPressure(row: i32, m: Machine): void {
   const faults = injectedFaults(row);
   const y = rowState(row);
   const noise = m.pressureNoiseKpa * normal(setup().seed, row + 1, Purpose.PressureNoise, <u64>plant().tick);
-  const value = (y.chamberPa - ATMOSPHERE_PA) * 1e-3 + faults.pressureOffsetKpa + noise;
+  const value = withNoise(faults.pressureSensor, (y.chamberPa - ATMOSPHERE_PA) * 1e-3 + faults.pressureOffsetKpa, noise);
   const full = m.adcFullScaleCounts;
   const counts = countsOf(value, m.pressureAtTenPercentKpa, m.pressureAtNinetyPercentKpa, full);
   rowInput(row).pressureCounts = withFault(faults.pressureSensor, counts, y.frozenPressureCounts, full, row + 1, 1);
   if (faults.pressureSensor !== SensorFault.Frozen) y.frozenPressureCounts = counts;
 }
 
-/** Without an accelerometer its input reads zero acceleration. */
+/**
+ * What a row's accelerometer measures, m/s²: the specific force at its place along its axis, which is tilted forward from the
+ * normal to the ground. On a slope gravity has a part along the rows, rearward uphill; its reaction points forward.
+ */
+function alongAxis(row: i32, m: Machine): f64 {
+  const p = plant();
+  const y = rowState(row);
+  const faults = injectedFaults(row);
+  const grade = 0.01 * drive().gradePercent;
+  const forward = p.accelerationMps2 + (m.accelerationGravityRatio * GRAVITY_MPS2 * grade) / Math.sqrt(1 + grade * grade);
+  const atPlace = m.accelerationMountRatio * y.accelerationMps2 + (1 - m.accelerationMountRatio) * y.frameMps2;
+  const up = atPlace + m.accelerationGravityRatio * p.gravityMps2;
+  const tilt = (Math.PI / 180) * (m.accelerationTiltDeg + faults.accelerationTiltDeg);
+  return up * Math.cos(tilt) + forward * Math.sin(tilt);
+}
+
+/** Without an accelerometer its input reads zero acceleration, unless a fault is injected there. */
 function readAcceleration(row: i32, m: Machine): void {
   const faults = injectedFaults(row);
   const y = rowState(row);
-  const noise = m.accelerationNoiseMps2 * normal(setup().seed, row + 1, Purpose.AccelerationNoise, <u64>plant().tick);
-  const value = m.accelerationFitted === 0 ? 0 : y.accelerationMps2 + noise;
+  // White noise of a density σ/√Hz in the band up to half of the tick rate.
+  const noiseMps2 = m.accelerationNoiseMps2PerRootHz * Math.sqrt(0.5 * setup().tickHz);
+  const noise = noiseMps2 * normal(setup().seed, row + 1, Purpose.AccelerationNoise, <u64>plant().tick);
+  const scale = m.accelerationScaleRatio * faults.accelerationScaleRatio;
+  const signal = scale * alongAxis(row, m) + rowProperties(row).accelerationBiasMps2 + faults.accelerationBiasMps2;
+  const value = m.accelerationFitted === 0 ? 0 : withNoise(faults.accelerationSensor, signal, noise);
   const full = m.adcFullScaleCounts;
   const counts = countsOf(value, m.accelerationAtTenPercentMps2, m.accelerationAtNinetyPercentMps2, full);
   rowInput(row).accelerationCounts = withFault(faults.accelerationSensor, counts, y.frozenAccelerationCounts, full, row + 1, 2);
   if (faults.accelerationSensor !== SensorFault.Frozen) y.frozenAccelerationCounts = counts;
+}
+
+/** Position of the lift switch as the controller reads it: 0 lifted, 1 lowered. While it bounces, at random. */
+function readLiftSwitch(): u8 {
+  const x = drive();
+  if (x.liftSwitchBounceMs === 0) return <u8>x.lowered;
+  const count = <u64>((plant().tick * 1000) / (setup().tickHz * x.liftSwitchBounceMs));
+  return uniform(setup().seed, 0, Purpose.LiftSwitch, count) < 0.5 ? 0 : 1;
 }
 
 function readBank(m: Machine): void {
@@ -92,12 +141,13 @@ function readBank(m: Machine): void {
   input.groundSpeedMmPerS = isLost || x.speedLost !== 0 ? NOT_AVAILABLE : <u16>nearest(p.speedMps * 1000);
   input.supplyMv = <u16>min<f64>(65535, nearest(p.bankV * 1000));
   input.reservoirMv = <u16>min<f64>(65535, nearest(p.coilV * 1000));
-  input.lowered = <u8>x.lowered;
+  input.lowered = readLiftSwitch();
   input.enabled = <u8>x.enabled;
   input.shutDown = <u8>x.shutDown;
   const noise = m.pressureNoiseKpa * normal(setup().seed, 0, Purpose.RailNoise, <u64>p.tick);
   const full = m.adcFullScaleCounts;
-  const counts = countsOf((p.railPa - ATMOSPHERE_PA) * 1e-3 + noise, m.railAtTenPercentKpa, m.railAtNinetyPercentKpa, full);
+  const value = withNoise(x.railSensor, (p.railPa - ATMOSPHERE_PA) * 1e-3, noise);
+  const counts = countsOf(value, m.railAtTenPercentKpa, m.railAtNinetyPercentKpa, full);
   input.railCounts = withFault(x.railSensor, counts, p.frozenRailCounts, full, 0, 3);
   if (x.railSensor !== SensorFault.Frozen) p.frozenRailCounts = counts;
 }

@@ -6,7 +6,6 @@ import {
   derived,
   drive,
   GRAVITY_MPS2,
-  injectedFaults,
   Machine,
   machine,
   plant,
@@ -78,12 +77,13 @@ function drawRow(row: i32, m: Machine): void {
   properties.massKg = (m.massKg + m.seedKg) * (1 + m.massSpreadRatio * normal(seed, one, Purpose.Mass, 0));
   properties.contactNPerM = m.contactNPerM * Math.max(0.2, 1 + m.contactSpreadRatio * normal(seed, one, Purpose.Contact, 0));
   properties.supplyFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 0));
-  properties.returnFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 1));
-  properties.loadZeroN = m.loadSpreadN * normal(seed, one, Purpose.LoadZero, 0);
+  properties.returnFlow = m.returnFlowRatio * Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 1));
+  properties.loadZeroN = m.loadOffsetN + m.loadSpreadN * normal(seed, one, Purpose.LoadZero, 0);
+  const biasMps2 = m.accelerationBiasSpreadMps2 * normal(seed, one, Purpose.AccelerationBias, 0);
+  properties.accelerationBiasMps2 = m.accelerationBiasMps2 + biasMps2;
   const phase = 2 * Math.PI * uniform(seed, one, Purpose.LugPhase, 0);
   properties.lugSine = Math.sin(phase);
   properties.lugCosine = Math.cos(phase);
-  injectedFaults(row).flowRatio = 1;
 }
 
 /** Puts a row at rest: on the ground, or hanging from a lifted frame. */
@@ -94,6 +94,8 @@ function placeRow(row: i32): void {
   y.heightM = Math.max(standing, stage.frameM - machine().travelDownMm * 1e-3);
   y.chamberPa = ATMOSPHERE_PA + setup().startKpa * 1000;
   y.gasK = drive().airC + ZERO_C_K;
+  y.gasJPerK = derived().gasJPerK;
+  y.frameMps = stage.frameMps;
   y.integralPa = setup().startKpa * 1000;
   y.commandPa = y.integralPa;
   y.laggedPa = y.chamberPa;

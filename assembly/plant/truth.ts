@@ -44,6 +44,8 @@ function writeRowTruth(row: i32): void {
   const truth = rowTruth(row);
   currentRates(row);
   y.accelerationMps2 = r.speedMps2;
+  y.frameMps2 = (r.frameMps - y.frameMps) * setup().tickHz;
+  y.frameMps = r.frameMps;
   truth.wheelN = <f32>r.wheelN;
   truth.openerN = <f32>r.openerN;
   truth.soilN = <f32>r.soilN;

@@ -19,6 +19,8 @@ export type EventKind = Sets & {
   readonly help: string;
   /** The value that the field gets, or the key that gives it. */
   readonly to: number | Quantity;
+  /** A second field, and the key that gives its value. */
+  readonly also?: { readonly field: InjectedFaultField; readonly to: Quantity };
   /** It happens at a time and has no duration: forS is not allowed. */
   readonly once?: true;
   /** Default of forS; without this it lasts to the end of the run. */
@@ -46,12 +48,16 @@ const FAULT_HELP: Readonly<Record<(typeof PLANT_ENUMS.SensorFault)[number], stri
   frozen: 'the reading stays the same',
   jumping: 'loose contact: the reading jumps from tick to tick',
   garbage: 'random readings',
+  noiseOnly: 'dead: noise about zero without a signal',
 };
+
+/** The words of a name, joined by hyphens. */
+const hyphenated = (name: string): string => name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`);
 
 /** The faults that a sensor may have. */
 const sensorEvents = (sensor: string, sets: Sets): EventKind[] =>
   PLANT_ENUMS.SensorFault.flatMap((fault, to) =>
-    to === 0 ? [] : [{ ...sets, what: `${sensor}-sensor-${fault}`, help: `${sensor} sensor: ${FAULT_HELP[fault]}`, to }],
+    to === 0 ? [] : [{ ...sets, what: `${sensor}-sensor-${hyphenated(fault)}`, help: `${sensor} sensor: ${FAULT_HELP[fault]}`, to }],
   );
 
 /** All events. Defaults are estimates unless a source is named. */
@@ -67,6 +73,7 @@ export const EVENTS: readonly EventKind[] = [
   ...sensorEvents('rail', bank('railSensor')),
   { what: 'shut-down', help: 'Power is about to be switched off', ...bank('shutDown'), to: 1 },
   { what: 'restart', help: 'The controller restarts; the valves keep their positions', scope: 'controller', to: 1, once: true },
+  { what: 'lift-switch-bounces', help: 'The controller reads a lift switch that chatters, while the frame does what the drive asks for', ...bank('liftSwitchBounceMs'), to: quantity('bounceMs', 'millisecond', 0.5, 1000, 5, 'Time for which it keeps a random position'), forS: 0.2 },
   { what: 'row-off', help: 'The row switch is off', ...row('off'), to: 1 },
   { what: 'missed-strokes', help: 'Strokes miss at random', ...row('missRatio'), to: quantity('missRatio', 'ratio', 0, 1, 0.02, 'Probability of a miss') },
   { what: 'missed-opens', help: 'The next opening strokes do not move the valve', ...valve('missSupplyOpens', 'missReturnOpens'), to: COUNT, once: true },
@@ -76,17 +83,30 @@ export const EVENTS: readonly EventKind[] = [
   { what: 'valve-placed-open', help: 'The valve opens without a stroke; at 0 s: it was left open', ...valve('placeSupply', 'placeReturn'), to: 1, once: true },
   { what: 'valve-placed-closed', help: 'The valve closes without a stroke', ...valve('placeSupply', 'placeReturn'), to: 2, once: true },
   { what: 'flow-loss', help: 'Both valves of the row pass only a share of their flow', ...row('flowRatio'), to: leftRatio(0.5) },
+  { what: 'flow-change', help: 'One valve passes another flow than before, such as with dirt in its seat', ...valve('supplyFlowRatio', 'returnFlowRatio'), to: quantity('flowRatio', 'ratio', 0, 3, 0.6, 'Flow as a fraction of the normal one') },
+  { what: 'gas-loss', help: 'The accumulator loses gas, for the rest of the run', ...row('gasLeftRatio'), to: quantity('leftRatio', 'ratio', 0.01, 1, 0.5, 'Remaining share'), also: { field: 'gasLossS', to: quantity('overS', 'second', 0, 21600, 0, 'Time in which a full accumulator loses that much, linearly; 0: at once') }, once: true },
   ...sensorEvents('load', row('loadSensor')),
   { what: 'load-offset', help: 'The load reading has an offset', ...row('loadOffsetN'), to: quantity('offsetN', 'newton', -5000, 5000, 100, 'Offset') },
+  { what: 'load-drift', help: 'The load reading drifts; the drift so far stays', ...row('loadDriftNPerMin'), to: quantity('driftNPerMin', 'newtonPerMinute', -5000, 5000, 20, 'Drift') },
+  { what: 'load-gain', help: 'The gain of the load sensor changes', ...row('loadGainRatio'), to: quantity('gainRatio', 'ratio', 0, 2, 0.9, 'Gain as a fraction of the normal one') },
   { what: 'load-swing', help: 'The load reading swings at 2 Hz, as from a lifted row that sways', ...row('loadSwingN'), to: quantity('swingN', 'newton', 0, 5000, 90, 'Amplitude') },
   ...sensorEvents('pressure', row('pressureSensor')),
   { what: 'pressure-offset', help: 'The pressure reading has an offset', ...row('pressureOffsetKpa'), to: quantity('offsetKpa', 'kilopascal', -10000, 10000, 200, 'Offset') },
+  { what: 'acceleration-bias', help: 'The acceleration reading has an offset', ...row('accelerationBiasMps2'), to: quantity('biasMps2', 'metrePerSecondSquared', -50, 50, 0.5, 'Offset') },
+  { what: 'acceleration-scale', help: 'The scale of the accelerometer changes', ...row('accelerationScaleRatio'), to: quantity('scaleRatio', 'ratio', -2, 2, 0.8, 'Scale as a fraction of the normal one; negative: fitted upside down') },
+  { what: 'acceleration-tilt', help: 'The accelerometer is tilted forward, such as on a bent bracket', ...row('accelerationTiltDeg'), to: quantity('tiltDeg', 'degree', -180, 180, 10, 'Additional tilt') },
+  // Without an accelerometer these are faults of its open input.
   ...sensorEvents('acceleration', row('accelerationSensor')),
 ];
 
 const FOR_S = quantity('forS', 'second', 0.0005, 21600, 1, 'Duration');
 const atS = (seconds: number): Quantity => quantity('atS', 'second', 0, seconds, 0, 'Start');
-const KEYS: readonly Quantity[] = EVENTS.flatMap(({ to }) => (typeof to === 'number' ? [] : [to]));
+/** The keys that give an event's values. */
+const valueKeys = ({ to, also }: EventKind): Quantity[] => [
+  ...(typeof to === 'number' ? [] : [to]),
+  ...(also === undefined ? [] : [also.to]),
+];
+const KEYS: readonly Quantity[] = EVENTS.flatMap(valueKeys);
 
 /** An event as written in a scenario. Its kind determines which of the other keys it may have. */
 export interface WrittenEvent {
@@ -128,9 +148,9 @@ export interface EventSource {
 }
 
 /** Returns the keys that a kind of event may have. */
-export function keysOf({ scope, to, once }: EventKind): string[] {
+export function keysOf(kind: EventKind): string[] {
   const target = { controller: [], bank: [], row: ['row'], valve: ['row', 'valve'] };
-  return ['atS', 'what', ...(once ? [] : ['forS']), ...target[scope], ...(typeof to === 'number' ? [] : [to.name])];
+  return ['atS', 'what', ...(kind.once ? [] : ['forS']), ...target[kind.scope], ...valueKeys(kind).map(({ name }) => name)];
 }
 
 /** A timedValue and the index of its event. */
@@ -165,10 +185,11 @@ class EventReader {
       this.restarts.push(fromTick);
       return;
     }
-    const field = kind.scope === 'valve' ? kind.fields[event.valve ?? 'supply'] : kind.field;
-    const value = this.#value(event, kind, index);
-    for (const row of kind.scope === 'bank' ? [0] : this.#rows(event, index)) {
-      this.#add({ index, field, row, value, fromTick, untilTick, once: kind.once === true });
+    const main = { field: kind.scope === 'valve' ? kind.fields[event.valve ?? 'supply'] : kind.field, to: kind.to };
+    const rows = kind.scope === 'bank' ? [0] : this.#rows(event, index);
+    for (const { field, to } of kind.also === undefined ? [main] : [main, kind.also]) {
+      const value = this.#value(event, to, index);
+      for (const row of rows) this.#add({ index, field, row, value, fromTick, untilTick, once: kind.once === true });
     }
   }
 
@@ -206,7 +227,7 @@ class EventReader {
     return { fromTick, untilTick };
   }
 
-  #value(event: WrittenEvent, { to }: EventKind, index: number): number {
+  #value(event: WrittenEvent, to: number | Quantity, index: number): number {
     if (typeof to === 'number') return to;
     const written = event[to.name] as WrittenQuantity | undefined;
     return written === undefined ? to.default : readQuantity(to, written, this.#source.file, ['events', index, to.name]);

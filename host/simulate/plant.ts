@@ -3,7 +3,7 @@ import { instantiateSync } from '@assemblyscript/loader';
 import { PLANT_ENUMS } from '../../shared/plant.js';
 import { InputError, openToRead } from '../common/input-error.js';
 import { PLANT_WASM } from '../common/project.js';
-import { writeField } from '../contract/fields.js';
+import { readField, writeField } from '../contract/fields.js';
 import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
 import type { HeightProfile } from './profile.js';
 import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
@@ -90,12 +90,9 @@ class PlantMemory {
     this.view = new DataView(buffer);
   }
 
-  private at(place: PlantPlace, field: string, index: number): number {
-    return place.at + index * place.record.size + fieldOf(place, field).offset;
-  }
-
   get(name: string, field: string, index: number): number {
-    return this.view.getFloat64(this.at(plantPlace(name), field, index), true);
+    const place = plantPlace(name);
+    return readField(this.view, place.at + index * place.record.size, fieldOf(place, field));
   }
 
   set(name: string, field: string, value: number, index: number): void {

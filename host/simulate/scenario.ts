@@ -143,9 +143,10 @@ function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: 
   return values;
 }
 
-/** @throws InputError at an event of a sensor that the machine does not have */
+/** @throws InputError at an event of a sensor that the machine does not have; its open input may have faults all the same */
 function checkFitted(events: readonly WrittenEvent[], machine: Machine, file: YamlFile<ScenarioFile>): void {
-  const stray = machine.values.accelerationFitted === 0 ? events.findIndex(({ what }) => what.startsWith('acceleration-')) : -1;
+  const needsSensor = (what: string): boolean => what.startsWith('acceleration-') && !what.startsWith('acceleration-sensor-');
+  const stray = machine.values.accelerationFitted === 0 ? events.findIndex(({ what }) => needsSensor(what)) : -1;
   if (stray >= 0) {
     const problem = `${events[stray]?.what} needs an accelerometer, and the machine ${machine.name} has none`;
     throw file.errorAt(['events', stray, 'what'], { problem });
@@ -161,6 +162,7 @@ const undisturbed = (machine: Machine): Course[] => {
     busLost: 0,
     speedLost: 0,
     railSensor: 0,
+    liftSwitchBounceMs: 0,
   };
   return Object.entries(normal).map(([field, value]) => ({ field: field as DriveField, shape: 'hold', points: [{ atS: 0, value }] }));
 };

@@ -18,6 +18,7 @@ export const DRIVE_FIELDS = [
   'busLost',
   'speedLost',
   'railSensor',
+  'liftSwitchBounceMs',
 ] as const;
 export type DriveField = (typeof DRIVE_FIELDS)[number];
 
@@ -34,12 +35,21 @@ export const NO_INJECTED_FAULTS = {
   supplyLeakMlPerMin: 0,
   returnLeakMlPerMin: 0,
   flowRatio: 1,
+  supplyFlowRatio: 1,
+  returnFlowRatio: 1,
+  gasLeftRatio: 1,
+  gasLossS: 0,
   loadSensor: 0,
   pressureSensor: 0,
   accelerationSensor: 0,
   loadOffsetN: 0,
+  loadDriftNPerMin: 0,
+  loadGainRatio: 1,
   loadSwingN: 0,
   pressureOffsetKpa: 0,
+  accelerationBiasMps2: 0,
+  accelerationScaleRatio: 1,
+  accelerationTiltDeg: 0,
   placeSupply: 0,
   placeReturn: 0,
 } as const;
@@ -66,7 +76,7 @@ export interface TimedValue {
   readonly value: number;
   readonly fromTick: number;
   readonly untilTick: number;
-  /** The plant resets the field itself: nothing changes at the end. */
+  /** Nothing changes at the end: the plant resets the field itself, or what happened stays. */
   readonly once: boolean;
 }
 

@@ -96,7 +96,7 @@ function storedJ(rig: PlantRig): number {
   const liftSpring = 0.5 * rig.get('machine', 'liftNPerM') * travelM ** 2 - rig.get('machine', 'liftN') * travelM;
   const contact = 0.5 * rig.get('rowProperties', 'contactNPerM') * deltaM ** 2;
   // Ideal gas: p0·V0/T0 ·T/(γ − 1). Oil: half of V/β·p². Bubbles at constant temperature: V·p·ln p.
-  const gas = (rig.get('derived', 'gasJPerK') * y.gasK) / (rig.get('machine', 'gasExponent') - 1);
+  const gas = (rig.get('rowState', 'gasJPerK') * y.gasK) / (rig.get('machine', 'gasExponent') - 1);
   const oil = 0.5 * rig.get('derived', 'oilM3PerPa') * y.chamberPa ** 2 + rig.get('derived', 'airM3Pa') * Math.log(y.chamberPa);
   return motion + liftSpring + contact + gas + oil;
 }
@@ -123,7 +123,7 @@ function power(rig: PlantRig): Power {
   const rail = supplyPa * at('supplyM3PerS') - returnPa * at('returnM3PerS');
   const pistonM3PerS = (-at('cylinderN') * relative) / (y.chamberPa - ATMOSPHERE_PA);
   const gasHeat =
-    (rig.get('derived', 'gasJPerK') / (rig.get('machine', 'gasExponent') - 1)) * ((293.15 - y.gasK) / rig.get('machine', 'gasThermalS'));
+    (rig.get('rowState', 'gasJPerK') / (rig.get('machine', 'gasExponent') - 1)) * ((293.15 - y.gasK) / rig.get('machine', 'gasThermalS'));
   const valves = (supplyPa - y.chamberPa) * at('supplyM3PerS') + (y.chamberPa - returnPa) * at('returnM3PerS');
   const tyre = deltaM > 0 ? (at('wheelN') - rig.get('rowProperties', 'contactNPerM') * deltaM) * sinking : 0;
   const rubbing = -(at('reboundN') + at('frictionN') + at('stopN')) * relative;

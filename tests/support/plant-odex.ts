@@ -20,7 +20,7 @@ class Chamber {
   constructor(rig: PlantRig) {
     this.compressed = rig.get('derived', 'oilM3PerPa');
     this.air = rig.get('derived', 'airM3Pa');
-    this.gas = rig.get('derived', 'gasJPerK');
+    this.gas = rig.get('rowState', 'gasJPerK');
     this.shellM3 = rig.get('derived', 'gasM3');
   }
 

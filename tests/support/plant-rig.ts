@@ -21,7 +21,7 @@ const QUIET_MACHINE: Numbers = {
   returnRiseKpaPerLpm: 0,
   loadNoiseN: 0,
   pressureNoiseKpa: 0,
-  accelerationNoiseMps2: 0,
+  accelerationNoiseMps2PerRootHz: 0,
   massSpreadRatio: 0,
   contactSpreadRatio: 0,
   flowSpreadRatio: 0,
@@ -49,6 +49,7 @@ const DEFAULT_DRIVE: Readonly<Record<DriveField, number>> = {
   busLost: 0,
   speedLost: 0,
   railSensor: 0,
+  liftSwitchBounceMs: 0,
 };
 
 export interface RigSetup {
@@ -60,6 +61,8 @@ export interface RigSetup {
   readonly field?: Numbers;
   readonly drive?: Partial<Record<DriveField, number>>;
   readonly profile?: HeightProfile;
+  /** Injected faults of all rows, from the start. */
+  readonly faults?: Numbers;
   /** Steps of a tick, in place of the plant's choice. */
   readonly steps?: number;
 }
@@ -97,6 +100,7 @@ export class PlantRig {
     this.plant = createPlant(module, begun, steadyTimeline(tickHz, setup.drive));
     this.#buffer = this.plant.input.buffer as ArrayBuffer;
     this.#rates = this.cells('rates');
+    for (let row = 0; row < rows; row++) this.set('injectedFaults', setup.faults ?? {}, row);
     if (setup.steps === undefined) return;
     this.set('derived', { steps: setup.steps, stepS: 1 / tickHz / setup.steps });
   }

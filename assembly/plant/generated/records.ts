@@ -20,7 +20,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 42240;
+export const PROFILE_AT: usize = 47784;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -35,6 +35,7 @@ export namespace SensorFault {
   export const Frozen: f64 = 3;
   export const Jumping: f64 = 4;
   export const Garbage: f64 = 5;
+  export const NoiseOnly: f64 = 6;
 }
 
 /** Inputs of a bank for one tick, without those of its rows. 20 bytes. */
@@ -134,7 +135,7 @@ export class Setup {
 }
 export const SETUP_BYTES: usize = 56;
 
-/** The machine, as in its file. 744 bytes. */
+/** The machine, as in its file. 840 bytes. */
 @unmanaged
 @final
 export class Machine {
@@ -190,142 +191,166 @@ export class Machine {
   gasExponent: f64;
   /** Time constant of heat exchange between gas and wall. Unit: second. Offset 200. */
   gasThermalS: f64;
-  /** Force at level travel. Unit: newton. Offset 208. */
+  /** Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice). Unit: perHour. Offset 208. */
+  gasLeakRatioPerH: f64;
+  /** Force at level travel. Unit: newton. Offset 216. */
   liftN: f64;
-  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 216. */
+  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 224. */
   liftNPerM: f64;
-  /** Diameter of the orifice. Unit: millimetre. Offset 224. */
+  /** Diameter of the orifice. Unit: millimetre. Offset 232. */
   reboundOrificeMm: f64;
-  /** Area of the rod side. Unit: squareCentimetre. Offset 232. */
+  /** Area of the rod side. Unit: squareCentimetre. Offset 240. */
   rodAreaCm2: f64;
-  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 240. */
+  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 248. */
   reboundUpRatio: f64;
-  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 248. */
+  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 256. */
   valveFlowLpm: f64;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 256. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 264. */
   valveFlowDropKpa: f64;
-  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 264. */
+  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice). Unit: ratio. Offset 272. */
+  returnFlowRatio: f64;
+  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice). Unit: perDegree. Offset 280. */
+  flowRatioPerC: f64;
+  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 288. */
   passageMm: f64;
-  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 272. */
+  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 296. */
   valveLeakMlPerMin: f64;
-  /** Travel time of the armature. Unit: millisecond. Offset 280. */
+  /** Travel time of the armature. Unit: millisecond. Offset 304. */
   moveMs: f64;
-  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 288. */
+  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 312. */
   throwRatio: f64;
-  /** Coil resistance at 20 °C. Unit: ohm. Offset 296. */
+  /** Coil resistance at 20 °C. Unit: ohm. Offset 320. */
   coilOhm: f64;
-  /** Coil inductance. Unit: millihenry. Offset 304. */
+  /** Coil inductance. Unit: millihenry. Offset 328. */
   coilMh: f64;
-  /** Coil current at which the armature starts to move. Unit: ampere. Offset 312. */
+  /** Coil current at which the armature starts to move. Unit: ampere. Offset 336. */
   pullA: f64;
-  /** Pump pressure at zero flow. Unit: kilopascal. Offset 320. */
+  /** Pump pressure at zero flow. Unit: kilopascal. Offset 344. */
   railNominalKpa: f64;
-  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 328. */
+  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 352. */
   railDroopKpaPerLpm: f64;
-  /** Oil volume in hoses and rail. Unit: millilitre. Offset 336. */
+  /** Oil volume in hoses and rail. Unit: millilitre. Offset 360. */
   railOilMl: f64;
-  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 344. */
+  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 368. */
   pumpLpm: f64;
-  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 352. */
+  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 376. */
   reliefKpa: f64;
-  /** Return line pressure at zero flow. Unit: kilopascal. Offset 360. */
+  /** Return line pressure at zero flow. Unit: kilopascal. Offset 384. */
   returnKpa: f64;
-  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 368. */
+  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 392. */
   returnRiseKpaPerLpm: f64;
-  /** Density. Unit: kilogramPerCubicMetre. Offset 376. */
+  /** Density. Unit: kilogramPerCubicMetre. Offset 400. */
   oilKgPerM3: f64;
-  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 384. */
+  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 408. */
   viscosityAt40: f64;
-  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 392. */
+  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 416. */
   viscosityAt100: f64;
-  /** ADC counts at the full sensor supply. Unit: count. Offset 400. */
+  /** ADC counts at the full sensor supply. Unit: count. Offset 424. */
   adcFullScaleCounts: f64;
-  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 408. */
+  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 432. */
   loadLagHz: f64;
-  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 416. */
+  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 440. */
   loadStiffeningN: f64;
-  /** Noise of the load reading, standard deviation. Unit: newton. Offset 424. */
+  /** Noise of the load reading, standard deviation. Unit: newton. Offset 448. */
   loadNoiseN: f64;
-  /** Gain of the load sensor. Unit: ratio. Offset 432. */
+  /** Gain of the load sensor. Unit: ratio. Offset 456. */
   loadGainRatio: f64;
-  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 440. */
+  /** Drift of the gain of the load sensor since the start; typical 0.001 (our choice). Unit: perMinute. Offset 464. */
+  loadGainDriftRatioPerMin: f64;
+  /** Offset of the load readings of all rows at the start; typical 40 (our choice). Unit: newton. Offset 472. */
+  loadOffsetN: f64;
+  /** Drift of the load readings since the start; typical 2 (our choice). Unit: newtonPerMinute. Offset 480. */
+  loadDriftNPerMin: f64;
+  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 488. */
   loadDriftNPerC: f64;
-  /** Load at 10 % of the sensor supply. Unit: newton. Offset 448. */
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 496. */
   loadAtTenPercentN: f64;
-  /** Load at 90 % of the sensor supply. Unit: newton. Offset 456. */
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 504. */
   loadAtNinetyPercentN: f64;
-  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 464. */
+  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 512. */
   pressureNoiseKpa: f64;
-  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 472. */
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 520. */
   pressureAtTenPercentKpa: f64;
-  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 480. */
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 528. */
   pressureAtNinetyPercentKpa: f64;
-  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 488. */
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 536. */
   railAtTenPercentKpa: f64;
-  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 496. */
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 544. */
   railAtNinetyPercentKpa: f64;
-  /** Accelerometer fitted. Unit: none. Offset 504. */
+  /** Accelerometer fitted. Unit: none. Offset 552. */
   accelerationFitted: f64;
-  /** Noise of the acceleration reading, standard deviation. Unit: metrePerSecondSquared. Offset 512. */
-  accelerationNoiseMps2: f64;
-  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 520. */
+  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 560. */
+  accelerationNoiseMps2PerRootHz: f64;
+  /** Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory). Unit: metrePerSecondSquared. Offset 568. */
+  accelerationBiasMps2: f64;
+  /** Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory). Unit: ratio. Offset 576. */
+  accelerationScaleRatio: f64;
+  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice). Unit: degree. Offset 584. */
+  accelerationTiltDeg: f64;
+  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure). Unit: ratio. Offset 592. */
+  accelerationGravityRatio: f64;
+  /** Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice). Unit: ratio. Offset 600. */
+  accelerationMountRatio: f64;
+  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 608. */
   accelerationAtTenPercentMps2: f64;
-  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 528. */
+  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 616. */
   accelerationAtNinetyPercentMps2: f64;
-  /** Voltage of battery and alternator. Unit: volt. Offset 536. */
+  /** Voltage of battery and alternator. Unit: volt. Offset 624. */
   sourceV: f64;
-  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 544. */
+  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 632. */
   harnessOhm: f64;
-  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 552. */
+  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 640. */
   electronicsW: f64;
-  /** Capacitance. Unit: microfarad. Offset 560. */
+  /** Capacitance. Unit: microfarad. Offset 648. */
   reservoirUf: f64;
-  /** Charging resistor, in series with a diode. Unit: ohm. Offset 568. */
+  /** Charging resistor, in series with a diode. Unit: ohm. Offset 656. */
   chargeOhm: f64;
-  /** Lift height at a headland. Unit: millimetre. Offset 576. */
+  /** Lift height at a headland. Unit: millimetre. Offset 664. */
   liftMm: f64;
-  /** Time for the frame to lift or to lower. Unit: second. Offset 584. */
+  /** Time for the frame to lift or to lower. Unit: second. Offset 672. */
   liftS: f64;
-  /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 592. */
+  /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 680. */
   frameWaveM: f64;
-  /** Relative standard deviation of the mass. Unit: ratio. Offset 600. */
+  /** Relative standard deviation of the mass. Unit: ratio. Offset 688. */
   massSpreadRatio: f64;
-  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 608. */
+  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 696. */
   contactSpreadRatio: f64;
-  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 616. */
+  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 704. */
   flowSpreadRatio: f64;
-  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 624. */
+  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 712. */
   loadSpreadN: f64;
-  /** Bandwidth of coil and spool. Unit: hertz. Offset 632. */
+  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 720. */
+  accelerationBiasSpreadMps2: f64;
+  /** Bandwidth of coil and spool. Unit: hertz. Offset 728. */
   spoolHz: f64;
-  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 640. */
+  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 736. */
   spoolDeadKpa: f64;
-  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 648. */
+  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 744. */
   spoolFullKpa: f64;
-  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 656. */
+  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 752. */
   spoolFlowLpm: f64;
-  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 664. */
+  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 760. */
   spoolFrictionKpa: f64;
-  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 672. */
+  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 768. */
   contaminationKpaPerHour: f64;
-  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 680. */
+  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 776. */
   spoolLeakMlPerMin: f64;
-  /** Coil resistance. Unit: ohm. Offset 688. */
+  /** Coil resistance. Unit: ohm. Offset 784. */
   proportionalOhm: f64;
-  /** Coil current at zero pressure. Unit: ampere. Offset 696. */
+  /** Coil current at zero pressure. Unit: ampere. Offset 792. */
   proportionalMinA: f64;
-  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 704. */
+  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 800. */
   proportionalMaxA: f64;
-  /** Maximum set pressure. Unit: kilopascal. Offset 712. */
+  /** Maximum set pressure. Unit: kilopascal. Offset 808. */
   proportionalMaxKpa: f64;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 720. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 816. */
   proportionalFilterHz: f64;
-  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 728. */
+  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 824. */
   proportionalKpaPerN: f64;
-  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 736. */
+  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 832. */
   proportionalKpaPerNS: f64;
 }
-export const MACHINE_BYTES: usize = 744;
+export const MACHINE_BYTES: usize = 840;
 
 /** The field. 104 bytes. */
 @unmanaged
@@ -360,7 +385,7 @@ export class Field {
 }
 export const FIELD_BYTES: usize = 104;
 
-/** Drive of the machine in this tick. 112 bytes. */
+/** Drive of the machine in this tick. 120 bytes. */
 @unmanaged
 @final
 export class Drive {
@@ -392,10 +417,12 @@ export class Drive {
   speedLost: f64;
   /** Fault of the rail pressure sensor. Unit: none. Offset 104. */
   railSensor: f64;
+  /** Time for which a bouncing lift switch keeps a random position; 0: it does not bounce. Unit: millisecond. Offset 112. */
+  liftSwitchBounceMs: f64;
 }
-export const DRIVE_BYTES: usize = 112;
+export const DRIVE_BYTES: usize = 120;
 
-/** Faults injected into a row. 152 bytes. */
+/** Faults injected into a row. 224 bytes. */
 @unmanaged
 @final
 export class InjectedFaults {
@@ -421,24 +448,42 @@ export class InjectedFaults {
   returnLeakMlPerMin: f64;
   /** Remaining flow of both valves, as a fraction. Unit: ratio. Offset 80. */
   flowRatio: f64;
-  /** Fault of the load sensor. Unit: none. Offset 88. */
+  /** Flow of the supply valve, as a fraction of its normal one. Unit: ratio. Offset 88. */
+  supplyFlowRatio: f64;
+  /** Flow of the return valve, as a fraction of its normal one. Unit: ratio. Offset 96. */
+  returnFlowRatio: f64;
+  /** Fraction of the nominal gas at which a loss of gas ends. Unit: ratio. Offset 104. */
+  gasLeftRatio: f64;
+  /** Time in which a full accumulator loses that gas. Unit: second. Offset 112. */
+  gasLossS: f64;
+  /** Fault of the load sensor. Unit: none. Offset 120. */
   loadSensor: f64;
-  /** Fault of the pressure sensor. Unit: none. Offset 96. */
+  /** Fault of the pressure sensor. Unit: none. Offset 128. */
   pressureSensor: f64;
-  /** Fault of the accelerometer. Unit: none. Offset 104. */
+  /** Fault of the accelerometer. Unit: none. Offset 136. */
   accelerationSensor: f64;
-  /** Added to the load reading. Unit: newton. Offset 112. */
+  /** Added to the load reading. Unit: newton. Offset 144. */
   loadOffsetN: f64;
-  /** Amplitude of a 2 Hz swing of the load reading, as if the lifted row were swinging. Unit: newton. Offset 120. */
+  /** Additional drift of the load reading. Unit: newtonPerMinute. Offset 152. */
+  loadDriftNPerMin: f64;
+  /** Gain of the load sensor, as a fraction of its normal one. Unit: ratio. Offset 160. */
+  loadGainRatio: f64;
+  /** Amplitude of a 2 Hz swing of the load reading, as if the lifted row were swinging. Unit: newton. Offset 168. */
   loadSwingN: f64;
-  /** Added to the pressure reading. Unit: kilopascal. Offset 128. */
+  /** Added to the pressure reading. Unit: kilopascal. Offset 176. */
   pressureOffsetKpa: f64;
-  /** Moves the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 136. */
+  /** Added to the acceleration reading. Unit: metrePerSecondSquared. Offset 184. */
+  accelerationBiasMps2: f64;
+  /** Scale of the accelerometer, as a fraction of its normal one. Unit: ratio. Offset 192. */
+  accelerationScaleRatio: f64;
+  /** Added to the tilt of the accelerometer. Unit: degree. Offset 200. */
+  accelerationTiltDeg: f64;
+  /** Moves the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 208. */
   placeSupply: f64;
-  /** Moves the return valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 144. */
+  /** Moves the return valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 216. */
   placeReturn: f64;
 }
-export const INJECTED_FAULTS_BYTES: usize = 152;
+export const INJECTED_FAULTS_BYTES: usize = 224;
 
 /** True state of the bank after the tick. 44 bytes. */
 @unmanaged
@@ -534,7 +579,7 @@ export class Derived {
   oilM3PerPa: f64;
   /** Free air as volume times pressure, m³·Pa. Unit: none. Offset 56. */
   airM3Pa: f64;
-  /** Gas as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
+  /** Nominal gas of a row as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
   gasJPerK: f64;
   /** Accumulator volume, m³. Unit: none. Offset 72. */
   gasM3: f64;
@@ -742,7 +787,7 @@ export class Track {
 }
 export const TRACK_BYTES: usize = 224;
 
-/** Properties in which a row differs from the others. 56 bytes. */
+/** Properties in which a row differs from the others. 64 bytes. */
 @unmanaged
 @final
 export class RowProperties {
@@ -756,14 +801,16 @@ export class RowProperties {
   returnFlow: f64;
   /** Zero offset of the load sensor. Unit: newton. Offset 32. */
   loadZeroN: f64;
-  /** Sine of the lug phase. Unit: ratio. Offset 40. */
+  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 40. */
+  accelerationBiasMps2: f64;
+  /** Sine of the lug phase. Unit: ratio. Offset 48. */
   lugSine: f64;
-  /** Cosine of the lug phase. Unit: ratio. Offset 48. */
+  /** Cosine of the lug phase. Unit: ratio. Offset 56. */
   lugCosine: f64;
 }
-export const ROW_PROPERTIES_BYTES: usize = 56;
+export const ROW_PROPERTIES_BYTES: usize = 64;
 
-/** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 176 bytes. */
+/** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 208 bytes. */
 @unmanaged
 @final
 export class RowState {
@@ -779,40 +826,48 @@ export class RowState {
   sensedN: f64;
   /** Oil stored in the chamber by its pressure, m³. Unit: none. Offset 40. */
   storedM3: f64;
-  /** Acceleration of the row at the end of the tick. Unit: metrePerSecondSquared. Offset 48. */
+  /** Gas that is left, as pressure times volume over temperature, J/K. Unit: none. Offset 48. */
+  gasJPerK: f64;
+  /** Acceleration of the row at the end of the tick. Unit: metrePerSecondSquared. Offset 56. */
   accelerationMps2: f64;
-  /** Oil taken from the rail, m³. Unit: none. Offset 56. */
+  /** Vertical speed of the frame at the end of the tick. Unit: metrePerSecond. Offset 64. */
+  frameMps: f64;
+  /** Vertical acceleration of the frame, mean of the tick. Unit: metrePerSecondSquared. Offset 72. */
+  frameMps2: f64;
+  /** Drift of the load reading so far. Unit: newton. Offset 80. */
+  loadDriftN: f64;
+  /** Oil taken from the rail, m³. Unit: none. Offset 88. */
   oilM3: f64;
-  /** Oil returned, m³. Unit: none. Offset 64. */
+  /** Oil returned, m³. Unit: none. Offset 96. */
   returnedM3: f64;
-  /** Heat of the rebound damping. Unit: joule. Offset 72. */
+  /** Heat of the rebound damping. Unit: joule. Offset 104. */
   reboundJ: f64;
-  /** Energy drawn by the coils of the row. Unit: joule. Offset 80. */
+  /** Energy drawn by the coils of the row. Unit: joule. Offset 112. */
   coilJ: f64;
-  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 88. */
+  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 120. */
   coilLossJ: f64;
-  /** Strokes that did not move their valve. Unit: none. Offset 96. */
+  /** Strokes that did not move their valve. Unit: none. Offset 128. */
   missed: f64;
-  /** Load filter of the proportional valve. Unit: newton. Offset 104. */
+  /** Load filter of the proportional valve. Unit: newton. Offset 136. */
   filtered1: f64;
-  /** Load filter of the proportional valve. Unit: newton. Offset 112. */
+  /** Load filter of the proportional valve. Unit: newton. Offset 144. */
   filtered2: f64;
-  /** Integral term of the controller of the proportional valve, Pa. Unit: none. Offset 120. */
+  /** Integral term of the controller of the proportional valve, Pa. Unit: none. Offset 152. */
   integralPa: f64;
-  /** Commanded pressure, Pa. Unit: none. Offset 128. */
+  /** Commanded pressure, Pa. Unit: none. Offset 160. */
   commandPa: f64;
-  /** Commanded pressure after the lag of coil and spool, Pa absolute. Unit: none. Offset 136. */
+  /** Commanded pressure after the lag of coil and spool, Pa absolute. Unit: none. Offset 168. */
   laggedPa: f64;
-  /** Set pressure after friction, Pa absolute. Unit: none. Offset 144. */
+  /** Set pressure after friction, Pa absolute. Unit: none. Offset 176. */
   spoolPa: f64;
-  /** Constant counts of a frozen load sensor. Unit: count. Offset 152. */
+  /** Constant counts of a frozen load sensor. Unit: count. Offset 184. */
   frozenLoadCounts: f64;
-  /** Constant counts of a frozen pressure sensor. Unit: count. Offset 160. */
+  /** Constant counts of a frozen pressure sensor. Unit: count. Offset 192. */
   frozenPressureCounts: f64;
-  /** Constant counts of a frozen accelerometer. Unit: count. Offset 168. */
+  /** Constant counts of a frozen accelerometer. Unit: count. Offset 200. */
   frozenAccelerationCounts: f64;
 }
-export const ROW_STATE_BYTES: usize = 176;
+export const ROW_STATE_BYTES: usize = 208;
 
 /** A latching valve. 56 bytes. */
 @unmanaged
@@ -917,97 +972,97 @@ export function machine(): Machine {
 }
 
 export function field(): Field {
-  return changetype<Field>(1664);
+  return changetype<Field>(1760);
 }
 
 export function drive(): Drive {
-  return changetype<Drive>(1768);
+  return changetype<Drive>(1864);
 }
 
 export function injectedFaults(index: i32): InjectedFaults {
-  return changetype<InjectedFaults>(<usize>1880 + <usize>index * 152);
+  return changetype<InjectedFaults>(<usize>1984 + <usize>index * 224);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(9176);
+  return changetype<BankTruth>(12736);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>9220 + <usize>index * 76);
+  return changetype<RowTruth>(<usize>12780 + <usize>index * 76);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(12872);
+  return changetype<Derived>(16432);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(13064);
+  return changetype<LowPass>(16624);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(13088);
+  return changetype<LowPass>(16648);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(13112);
+  return changetype<LowPass>(16672);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>13136 + <usize>index * 24);
+  return changetype<Section>(<usize>16696 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(13280);
+  return changetype<PlantState>(16840);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(13432);
+  return changetype<Stage>(16992);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(13560);
+  return changetype<Stage>(17120);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(13688);
+  return changetype<Stage>(17248);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(13816);
+  return changetype<Stage>(17376);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(13944);
+  return changetype<Stage>(17504);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(14072);
+  return changetype<Stage>(17632);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>14200 + <usize>index * 224);
+  return changetype<Track>(<usize>17760 + <usize>index * 224);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>25176 + <usize>index * 56);
+  return changetype<RowProperties>(<usize>28736 + <usize>index * 64);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>27864 + <usize>index * 176);
+  return changetype<RowState>(<usize>31808 + <usize>index * 208);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(36312);
+  return changetype<RowState>(41792);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(36488);
+  return changetype<RowState>(42000);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>36664 + <usize>index * 56);
+  return changetype<Valve>(<usize>42208 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(42040);
+  return changetype<Rates>(47584);
 }

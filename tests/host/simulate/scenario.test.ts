@@ -77,6 +77,7 @@ describe('a scenario', () => {
       busLost: 0,
       speedLost: 0,
       railSensor: 0,
+      liftSwitchBounceMs: 0,
     });
   });
 
@@ -270,6 +271,14 @@ describe('events', () => {
     ['load-offset, row: 3, offsetN: -60', 'loadOffsetN', -60, 0],
     ['load-swing, row: 3', 'loadSwingN', 90, 0],
     ['pressure-offset, row: 3, offsetKpa: 3 bar', 'pressureOffsetKpa', 300, 0],
+    ['flow-change, row: 3, valve: return', 'returnFlowRatio', 0.6, 1],
+    ['flow-change, row: 3, valve: supply, flowRatio: 120 %', 'supplyFlowRatio', 1.2, 1],
+    ['load-gain, row: 3, gainRatio: 0.8', 'loadGainRatio', 0.8, 1],
+    ['load-drift, row: 3, driftNPerMin: 0.0005 N/ms', 'loadDriftNPerMin', 30, 0],
+    ['acceleration-bias, row: 3, biasMps2: -2', 'accelerationBiasMps2', -2, 0],
+    ['acceleration-scale, row: 3, scaleRatio: -1', 'accelerationScaleRatio', -1, 1],
+    ['acceleration-tilt, row: 3', 'accelerationTiltDeg', 10, 0],
+    ['acceleration-sensor-noise-only, row: 3', 'accelerationSensor', 6, 0],
   ])('%s sets %s to %f, and back to %f', (what, field, value, normal) => {
     const text = `machine: with-accelerometer\n${events(`atS: 2, forS: 1, what: ${what}`)}`;
     expect(changesOf(scenarioOf(text))).toEqual([
@@ -287,6 +296,25 @@ describe('events', () => {
     expect(changesOf(scenarioOf(events(`atS: 2, what: ${what}, row: 3`)))).toEqual([[2000, 3, field, value]]);
   });
 
+  it('gas-loss sets the gas that is left and the time for it once', () => {
+    expect(changesOf(scenarioOf(events('atS: 2, what: gas-loss, row: 3, leftRatio: 0.4, overS: 60000 ms')))).toEqual([
+      [2000, 3, 'gasLeftRatio', 0.4],
+      [2000, 3, 'gasLossS', 60],
+    ]);
+    expect(refusal(events('atS: 2, what: gas-loss, row: 3, leftRatio: 0'))).toContain('leftRatio is 0; it must be between 0.01 and 1');
+    expect(refusal(events('atS: 2, what: gas-loss, row: 3, overS: -1'))).toContain('overS is -1; it must be between 0 and 21600 s');
+  });
+
+  it('of the open input of an accelerometer that is not fitted are accepted, of the sensor itself refused', () => {
+    expect(changesOf(scenarioOf(events('atS: 2, forS: 1, what: acceleration-sensor-garbage, row: 3')))[0]).toEqual([
+      2000,
+      3,
+      'accelerationSensor',
+      5,
+    ]);
+    expect(refusal(events('atS: 2, what: acceleration-bias, row: 3'))).toContain('acceleration-bias needs an accelerometer');
+  });
+
   it.each([
     ['rail-loss, leftRatio: 0.7', 'railRatio', 0.7, 1],
     ['brown-out', 'sourceV', 6, 13.2],
@@ -296,6 +324,7 @@ describe('events', () => {
     ['bus-lost', 'busLost', 1, 0],
     ['speed-lost', 'speedLost', 1, 0],
     ['rail-sensor-jumping', 'railSensor', 4, 0],
+    ['lift-switch-bounces, bounceMs: 20', 'liftSwitchBounceMs', 20, 0],
     ['shut-down', 'shutDown', 1, 0],
   ] as const)('%s sets %s of the drive to %f, and back to %f', (what, field, value, normal) => {
     const { timeline } = scenarioOf(events(`atS: 2, forS: 1, what: ${what}`));

@@ -38,10 +38,9 @@ describe('fields', () => {
     expect(Object.keys(NO_INJECTED_FAULTS).sort()).toEqual(fieldsOf('InjectedFaults').sort());
   });
 
-  it('of a sound row are 0, except that its valves pass their full flow', () => {
-    const { flowRatio, ...others } = NO_INJECTED_FAULTS;
-    expect(flowRatio).toBe(1);
-    expect(Object.values(others).every((value) => value === 0)).toBe(true);
+  it('of a sound row are 0, except that its valves, gas and sensors have all of what is normal', () => {
+    for (const [field, value] of Object.entries(NO_INJECTED_FAULTS))
+      expect([field, value]).toEqual([field, field.endsWith('Ratio') && field !== 'missRatio' ? 1 : 0]);
   });
 });
 
