@@ -244,12 +244,14 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'spread',
     help: 'Differences between rows, drawn from the seed',
-    none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0, accelerationBiasSpreadMps2: 0 },
+    none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0, gasSpreadRatio: 0, loadGainSpreadRatio: 0, accelerationBiasSpreadMps2: 0 },
     quantities: [
       quantity('massSpreadRatio', 'ratio', 0, 0.3, 0.03, 'Relative standard deviation of the mass'),
       quantity('contactSpreadRatio', 'ratio', 0, 0.3, 0.1, 'Relative standard deviation of the contact stiffness'),
       quantity('flowSpreadRatio', 'ratio', 0, 0.3, 0.05, 'Relative standard deviation of the valve flows'),
       quantity('loadSpreadN', 'newton', 0, 200, 10, 'Standard deviation of the load sensor zeros'),
+      quantity('gasSpreadRatio', 'ratio', 0, 0.3, 0, 'Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice)'),
+      quantity('loadGainSpreadRatio', 'ratio', 0, 0.3, 0, 'Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice)'),
       quantity('accelerationBiasSpreadMps2', 'metrePerSecondSquared', 0, 5, 0, 'Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2)'),
     ],
   },

@@ -16,6 +16,7 @@ import {
   Rates,
   RowProperties,
   RowState,
+  rowProperties,
   rowState,
   setup,
   ZERO_C_K,
@@ -78,8 +79,9 @@ export function loseGas(): void {
   for (let row = 0; row < rows; row++) {
     const faults = injectedFaults(row);
     const y = rowState(row);
-    const endJPerK = faults.gasLeftRatio * d.gasJPerK;
-    const ventJPerK = ((d.gasJPerK - endJPerK) * tickS) / Math.max(tickS, faults.gasLossS);
+    const fullJPerK = rowProperties(row).gasJPerK;
+    const endJPerK = faults.gasLeftRatio * fullJPerK;
+    const ventJPerK = ((fullJPerK - endJPerK) * tickS) / Math.max(tickS, faults.gasLossS);
     let left = y.gasJPerK * kept;
     if (left > endJPerK) left = Math.max(endJPerK, left - ventJPerK);
     if (left < y.gasJPerK) ventGas(y, left, m, d);

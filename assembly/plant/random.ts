@@ -25,6 +25,8 @@ export namespace Purpose {
   export const Garbage: u32 = 18;
   export const AccelerationBias: u32 = 19;
   export const LiftSwitch: u32 = 20;
+  export const Gas: u32 = 21;
+  export const LoadGain: u32 = 22;
 }
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */

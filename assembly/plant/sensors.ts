@@ -54,7 +54,8 @@ function withNoise(fault: f64, signal: f64, noise: f64): f64 {
 /** Gain of a row's load sensor, with its drift since the start. */
 export function loadGain(row: i32, m: Machine): f64 {
   const minutes = plant().tick / setup().tickHz / 60;
-  return m.loadGainRatio * injectedFaults(row).loadGainRatio * Math.max(0, 1 + m.loadGainDriftRatioPerMin * minutes);
+  const drift = Math.max(0, 1 + m.loadGainDriftRatioPerMin * minutes);
+  return m.loadGainRatio * rowProperties(row).loadGain * injectedFaults(row).loadGainRatio * drift;
 }
 
 /** What the load sensor reads without load, N. */

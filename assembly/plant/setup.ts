@@ -70,7 +70,7 @@ function fitMachine(m: Machine, d: Derived): void {
 }
 
 /** Draws the properties in which rows differ, from the machine's `spread`. */
-function drawRow(row: i32, m: Machine): void {
+function drawRow(row: i32, m: Machine, d: Derived): void {
   const properties = rowProperties(row);
   const seed = setup().seed;
   const one = row + 1;
@@ -78,6 +78,8 @@ function drawRow(row: i32, m: Machine): void {
   properties.contactNPerM = m.contactNPerM * Math.max(0.2, 1 + m.contactSpreadRatio * normal(seed, one, Purpose.Contact, 0));
   properties.supplyFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 0));
   properties.returnFlow = m.returnFlowRatio * Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 1));
+  properties.gasJPerK = d.gasJPerK * Math.max(0.2, 1 + m.gasSpreadRatio * normal(seed, one, Purpose.Gas, 0));
+  properties.loadGain = Math.max(0.2, 1 + m.loadGainSpreadRatio * normal(seed, one, Purpose.LoadGain, 0));
   properties.loadZeroN = m.loadOffsetN + m.loadSpreadN * normal(seed, one, Purpose.LoadZero, 0);
   const biasMps2 = m.accelerationBiasSpreadMps2 * normal(seed, one, Purpose.AccelerationBias, 0);
   properties.accelerationBiasMps2 = m.accelerationBiasMps2 + biasMps2;
@@ -94,7 +96,7 @@ function placeRow(row: i32): void {
   y.heightM = Math.max(standing, stage.frameM - machine().travelDownMm * 1e-3);
   y.chamberPa = ATMOSPHERE_PA + setup().startKpa * 1000;
   y.gasK = drive().airC + ZERO_C_K;
-  y.gasJPerK = derived().gasJPerK;
+  y.gasJPerK = rowProperties(row).gasJPerK;
   y.frameMps = stage.frameMps;
   y.integralPa = setup().startKpa * 1000;
   y.commandPa = y.integralPa;
@@ -115,7 +117,7 @@ export function setUp(): void {
   const x = drive();
   fitMachine(m, d);
   const rows = <i32>setup().rows;
-  for (let row = 0; row < rows; row++) drawRow(row, m);
+  for (let row = 0; row < rows; row++) drawRow(row, m, d);
   startProfile();
   p.speedMps = x.speedMps;
   p.liftRatio = x.lowered === 0 ? 1 : 0;

@@ -202,6 +202,22 @@ describe('an accumulator that loses gas', () => {
     expect([0, 1].map((row) => rig.get('rowState', 'gasJPerK', row) / nominal)).toEqual([1, 0.5]);
   });
 
+  it('may have had another charge in each row from the start, which it keeps', () => {
+    const rig = new PlantRig({ rows: 48, machine: { gasSpreadRatio: 0.1 } });
+    const shares = (): number[] =>
+      Array.from({ length: 48 }, (_, row) => rig.get('rowState', 'gasJPerK', row) / rig.get('derived', 'gasJPerK'));
+    const first = shares();
+    const mean = first.reduce((sum, share) => sum + share, 0) / 48;
+    const deviation = Math.sqrt(first.reduce((sum, share) => sum + (share - mean) ** 2, 0) / 48);
+    // 0.1 within 10 %, and 1 within 0.0144, both one sigma.
+    expect(Math.abs(mean - 1)).toBeLessThan(0.045);
+    expect(Math.abs(deviation - 0.1)).toBeLessThan(0.03);
+    rig.run(10);
+    expect(shares()).toEqual(first);
+    rig.set('injectedFaults', { gasLeftRatio: 0.5 }, 7).tick();
+    expect(shares()[7]).toBeCloseTo(0.5 * (first[7] ?? 0), 12);
+  });
+
   it('is integrated to within 0.01 N at the wheel with 2 % of its gas, as with steps a 32nd as long', () => {
     const wheelN = (steps: number): number => {
       const rig = new PlantRig({ steps, startKpa: 4500, field: { roughnessCm3: 1024 }, faults: { gasLeftRatio: 0.02 } }).tick();

@@ -14,7 +14,7 @@ const rigOf = (machine: Numbers, setup: Omit<RigSetup, 'machine'> = {}): PlantRi
   new PlantRig({ field: NO_SOIL, ...setup, machine: { adcFullScaleCounts: FULL, ...machine } });
 
 const accelerationMps2 = (rig: PlantRig, row = 0): number => readingOf(rig.get('rowInput', 'accelerationCounts', row), FULL, -50, 50);
-const loadN = (rig: PlantRig, full = FULL): number => readingOf(rig.get('rowInput', 'loadCounts'), full, -500, 4500);
+const loadN = (rig: PlantRig, full = FULL, row = 0): number => readingOf(rig.get('rowInput', 'loadCounts', row), full, -500, 4500);
 
 /** Readings of some ticks. */
 const series = (rig: PlantRig, ticks: number, read: (rig: PlantRig) => number): number[] =>
@@ -126,6 +126,13 @@ describe('a load sensor', () => {
     rig.set('injectedFaults', { loadGainRatio: 0.5 }).tick();
     expectLoad(loadN(rig), 0.4545 * rig.get('rowState', 'sensedN'));
     expect(rig.get('rowState', 'sensedN')).toBeGreaterThan(100);
+  });
+
+  it('has another gain in each row', () => {
+    const rig = rigOf({ ...QUIET, loadGainSpreadRatio: 0.1 }, { rows: 48 }).run(3000);
+    const gains = Array.from({ length: 48 }, (_, row) => loadN(rig, FULL, row) / rig.get('rowState', 'sensedN', row));
+    expect(Math.abs(meanOf(gains) - 1)).toBeLessThan(0.045);
+    expect(Math.abs(deviationOf(gains) - 0.1)).toBeLessThan(0.03);
   });
 
   it.each([10, 12, 14, 16])('with an ADC of %i bits and without noise is off by half a count at most', (bits) => {

@@ -20,7 +20,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 47784;
+export const PROFILE_AT: usize = 48568;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -135,7 +135,7 @@ export class Setup {
 }
 export const SETUP_BYTES: usize = 56;
 
-/** The machine, as in its file. 840 bytes. */
+/** The machine, as in its file. 856 bytes. */
 @unmanaged
 @final
 export class Machine {
@@ -319,38 +319,42 @@ export class Machine {
   flowSpreadRatio: f64;
   /** Standard deviation of the load sensor zeros. Unit: newton. Offset 712. */
   loadSpreadN: f64;
-  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 720. */
+  /** Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice). Unit: ratio. Offset 720. */
+  gasSpreadRatio: f64;
+  /** Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice). Unit: ratio. Offset 728. */
+  loadGainSpreadRatio: f64;
+  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 736. */
   accelerationBiasSpreadMps2: f64;
-  /** Bandwidth of coil and spool. Unit: hertz. Offset 728. */
+  /** Bandwidth of coil and spool. Unit: hertz. Offset 744. */
   spoolHz: f64;
-  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 736. */
+  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 752. */
   spoolDeadKpa: f64;
-  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 744. */
+  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 760. */
   spoolFullKpa: f64;
-  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 752. */
+  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 768. */
   spoolFlowLpm: f64;
-  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 760. */
+  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 776. */
   spoolFrictionKpa: f64;
-  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 768. */
+  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 784. */
   contaminationKpaPerHour: f64;
-  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 776. */
+  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 792. */
   spoolLeakMlPerMin: f64;
-  /** Coil resistance. Unit: ohm. Offset 784. */
+  /** Coil resistance. Unit: ohm. Offset 800. */
   proportionalOhm: f64;
-  /** Coil current at zero pressure. Unit: ampere. Offset 792. */
+  /** Coil current at zero pressure. Unit: ampere. Offset 808. */
   proportionalMinA: f64;
-  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 800. */
+  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 816. */
   proportionalMaxA: f64;
-  /** Maximum set pressure. Unit: kilopascal. Offset 808. */
+  /** Maximum set pressure. Unit: kilopascal. Offset 824. */
   proportionalMaxKpa: f64;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 816. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 832. */
   proportionalFilterHz: f64;
-  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 824. */
+  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 840. */
   proportionalKpaPerN: f64;
-  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 832. */
+  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 848. */
   proportionalKpaPerNS: f64;
 }
-export const MACHINE_BYTES: usize = 840;
+export const MACHINE_BYTES: usize = 856;
 
 /** The field. 104 bytes. */
 @unmanaged
@@ -452,7 +456,7 @@ export class InjectedFaults {
   supplyFlowRatio: f64;
   /** Flow of the return valve, as a fraction of its normal one. Unit: ratio. Offset 96. */
   returnFlowRatio: f64;
-  /** Fraction of the nominal gas at which a loss of gas ends. Unit: ratio. Offset 104. */
+  /** Fraction of the gas of the row at which a loss of gas ends. Unit: ratio. Offset 104. */
   gasLeftRatio: f64;
   /** Time in which a full accumulator loses that gas. Unit: second. Offset 112. */
   gasLossS: f64;
@@ -579,7 +583,7 @@ export class Derived {
   oilM3PerPa: f64;
   /** Free air as volume times pressure, m³·Pa. Unit: none. Offset 56. */
   airM3Pa: f64;
-  /** Nominal gas of a row as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
+  /** Nominal gas as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
   gasJPerK: f64;
   /** Accumulator volume, m³. Unit: none. Offset 72. */
   gasM3: f64;
@@ -787,7 +791,7 @@ export class Track {
 }
 export const TRACK_BYTES: usize = 224;
 
-/** Properties in which a row differs from the others. 64 bytes. */
+/** Properties in which a row differs from the others. 80 bytes. */
 @unmanaged
 @final
 export class RowProperties {
@@ -799,16 +803,20 @@ export class RowProperties {
   supplyFlow: f64;
   /** Flow of the return valve as a fraction of nominal. Unit: ratio. Offset 24. */
   returnFlow: f64;
-  /** Zero offset of the load sensor. Unit: newton. Offset 32. */
+  /** Gas of the accumulator when none is lost, as pressure times volume over temperature, J/K. Unit: none. Offset 32. */
+  gasJPerK: f64;
+  /** Gain of the load sensor as a fraction of that of all. Unit: ratio. Offset 40. */
+  loadGain: f64;
+  /** Zero offset of the load sensor. Unit: newton. Offset 48. */
   loadZeroN: f64;
-  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 40. */
+  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 56. */
   accelerationBiasMps2: f64;
-  /** Sine of the lug phase. Unit: ratio. Offset 48. */
+  /** Sine of the lug phase. Unit: ratio. Offset 64. */
   lugSine: f64;
-  /** Cosine of the lug phase. Unit: ratio. Offset 56. */
+  /** Cosine of the lug phase. Unit: ratio. Offset 72. */
   lugCosine: f64;
 }
-export const ROW_PROPERTIES_BYTES: usize = 64;
+export const ROW_PROPERTIES_BYTES: usize = 80;
 
 /** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 208 bytes. */
 @unmanaged
@@ -972,97 +980,97 @@ export function machine(): Machine {
 }
 
 export function field(): Field {
-  return changetype<Field>(1760);
+  return changetype<Field>(1776);
 }
 
 export function drive(): Drive {
-  return changetype<Drive>(1864);
+  return changetype<Drive>(1880);
 }
 
 export function injectedFaults(index: i32): InjectedFaults {
-  return changetype<InjectedFaults>(<usize>1984 + <usize>index * 224);
+  return changetype<InjectedFaults>(<usize>2000 + <usize>index * 224);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(12736);
+  return changetype<BankTruth>(12752);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>12780 + <usize>index * 76);
+  return changetype<RowTruth>(<usize>12796 + <usize>index * 76);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(16432);
+  return changetype<Derived>(16448);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(16624);
+  return changetype<LowPass>(16640);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(16648);
+  return changetype<LowPass>(16664);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(16672);
+  return changetype<LowPass>(16688);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>16696 + <usize>index * 24);
+  return changetype<Section>(<usize>16712 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(16840);
+  return changetype<PlantState>(16856);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(16992);
+  return changetype<Stage>(17008);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(17120);
+  return changetype<Stage>(17136);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(17248);
+  return changetype<Stage>(17264);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(17376);
+  return changetype<Stage>(17392);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(17504);
+  return changetype<Stage>(17520);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(17632);
+  return changetype<Stage>(17648);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>17760 + <usize>index * 224);
+  return changetype<Track>(<usize>17776 + <usize>index * 224);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>28736 + <usize>index * 64);
+  return changetype<RowProperties>(<usize>28752 + <usize>index * 80);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>31808 + <usize>index * 208);
+  return changetype<RowState>(<usize>32592 + <usize>index * 208);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(41792);
+  return changetype<RowState>(42576);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(42000);
+  return changetype<RowState>(42784);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>42208 + <usize>index * 56);
+  return changetype<Valve>(<usize>42992 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(47584);
+  return changetype<Rates>(48368);
 }
