@@ -167,7 +167,7 @@ export const SIZING: readonly Part<SizingName>[] = TABLE;
 export const SIZED_MACHINE = [
   'massKg', 'seedKg', 'closingN', 'contactNPerM', 'lugPitchM', 'envelopePerM', 'armM', 'attachM', 'cylinderPivotRearM', 'cylinderPivotUpM',
   'travelDownMm', 'travelUpMm', 'capAreaCm2', 'chamberOilMl', 'bulkModulusMpa', 'airRatio', 'accumulatorMl', 'prechargeAbsoluteKpa',
-  'gasExponent', 'liftN', 'liftNPerM', 'reboundOrificeMm', 'rodAreaCm2', 'reboundUpRatio', 'valveFlowLpm', 'valveFlowDropKpa', 'passageMm',
+  'gasExponent', 'liftN', 'liftNPerM', 'reboundOrificeMm', 'rodAreaCm2', 'reboundUpRatio', 'valveFlowLpm', 'valveFlowDropKpa', 'returnFlowRatio', 'passageMm',
   'valveLeakMlPerMin', 'moveMs', 'throwRatio', 'coilOhm', 'coilMh', 'pullA', 'railNominalKpa', 'railDroopKpaPerLpm', 'pumpLpm', 'returnKpa',
   'returnRiseKpaPerLpm', 'oilKgPerM3', 'viscosityAt40', 'viscosityAt100', 'adcFullScaleCounts', 'loadNoiseN', 'loadAtTenPercentN',
   'loadAtNinetyPercentN', 'pressureNoiseKpa', 'pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa', 'sourceV', 'harnessOhm',

@@ -13,8 +13,11 @@ const ML_PER_S = 1000 / 60;
  * Source: dp/dt = Q/C.
  */
 export function slewBarPerS(gaugeKpa: number, celsius: number, direction: 'up' | 'down', input: SizingInput): number {
-  const dropKpa = direction === 'up' ? input.railNominalKpa - gaugeKpa : gaugeKpa - input.returnKpa;
-  return (valveLpm(dropKpa, celsius, input) * ML_PER_S) / complianceMlPerBar(gaugeKpa, input);
+  const lpm =
+    direction === 'up'
+      ? valveLpm(input.railNominalKpa - gaugeKpa, celsius, input)
+      : input.returnFlowRatio * valveLpm(gaugeKpa - input.returnKpa, celsius, input);
+  return (lpm * ML_PER_S) / complianceMlPerBar(gaugeKpa, input);
 }
 
 /** Returns the deadband that pulses must fit into, N, half width: the smallest that the controller uses. */
