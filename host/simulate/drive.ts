@@ -32,7 +32,7 @@ export const DRIVE_KEYS: readonly DriveKey[] = [
 ];
 
 /** Switches: true or false; they hold. */
-const SWITCHES: readonly { name: DriveField; default: boolean; help: string }[] = [
+export const SWITCHES: readonly { name: DriveField; default: boolean; help: string }[] = [
   { name: 'lowered', default: true, help: 'Lift switch' },
   { name: 'enabled', default: true, help: 'Operator switch' },
 ];

@@ -48,7 +48,7 @@ const FAULT_HELP: Readonly<Record<(typeof PLANT_ENUMS.SensorFault)[number], stri
   frozen: 'the reading stays the same',
   jumping: 'loose contact: the reading jumps from tick to tick',
   garbage: 'random readings',
-  noiseOnly: 'dead: noise about zero without a signal',
+  noiseOnly: 'noise about zero without a signal',
 };
 
 /** The words of a name, joined by hyphens. */
@@ -102,7 +102,7 @@ export const EVENTS: readonly EventKind[] = [
 const FOR_S = quantity('forS', 'second', 0.0005, 21600, 1, 'Duration');
 const atS = (seconds: number): Quantity => quantity('atS', 'second', 0, seconds, 0, 'Start');
 /** The keys that give an event's values. */
-const valueKeys = ({ to, also }: EventKind): Quantity[] => [
+export const valueKeys = ({ to, also }: EventKind): Quantity[] => [
   ...(typeof to === 'number' ? [] : [to]),
   ...(also === undefined ? [] : [also.to]),
 ];

@@ -4,6 +4,8 @@ import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.
 import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS } from '../../../shared/plant.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
+import { DRIVE_KEYS, SWITCHES } from '../../simulate/drive.js';
+import { EVENTS, valueKeys } from '../../simulate/events.js';
 import { PLANT_LAYOUT, type PlantPlace } from '../plant-layout.js';
 import { capitalized, NOTE, recordClass } from './assemblyscript.js';
 import { table } from './tables.js';
@@ -46,7 +48,17 @@ const truthTables = ({ name, help, fields }: PlantTable): string[] => [
   ),
 ];
 
-/** Returns machine.md: the quantities of machines and fields, and the true signals of a simulation, in tables. */
+/** One line for each event: what it acts on, its own keys with limits and default, and what happens. */
+const eventRows = (): string[][] =>
+  EVENTS.map((kind) => {
+    const keys = valueKeys(kind).map((one) => {
+      const limits = [`${one.min} to ${one.max}`, UNITS[one.unit].symbol].join(' ').trim();
+      return `\`${one.name}\` ${limits}, default ${one.default}: ${one.help}`;
+    });
+    return [`\`${kind.what}\``, kind.scope, keys.join('; '), kind.help];
+  });
+
+/** Returns machine.md: the quantities of machines, fields and drives, the events, and the true signals of a simulation, in tables. */
 export function writeMachineTables(): string {
   const head = ['name', 'unit', 'min', 'max', 'default', 'meaning'];
   const partTables = ({ name, help, none, quantities }: Part): string[] => [
@@ -57,7 +69,7 @@ export function writeMachineTables(): string {
   return [
     '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
     '# Machines and fields',
-    'Quantities of a machine file, one mapping per part, and of the field of a scenario.',
+    'Quantities of a machine file, one mapping per part; then field, drive and events of a scenario.',
     '## The machine',
     ...MACHINE.flatMap(partTables),
     '## Sizing',
@@ -65,6 +77,15 @@ export function writeMachineTables(): string {
     ...SIZING.flatMap(partTables),
     '## The field',
     table(head, quantityRows(FIELD)),
+    '## The drive',
+    'Keys of the key points of a scenario.',
+    table(head, [
+      ...quantityRows(DRIVE_KEYS),
+      ...SWITCHES.map((one) => [`\`${one.name}\``, '', 'false', 'true', `${one.default}`, one.help]),
+    ]),
+    '## Events',
+    'An event of a row also has the key `row`, of a valve `row` and `valve`.',
+    table(['event', 'acts on', 'keys', 'meaning'], eventRows()),
     '## True signals',
     'True values of a simulation, which the controller does not get.',
     ...PLANT_RECORDS.filter(({ kind }) => kind === 'truth').flatMap(truthTables),
