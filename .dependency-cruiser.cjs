@@ -3,7 +3,7 @@ const FLOOR = ['host/common/', 'shared/'];
 const MAY_IMPORT = {
   'shared/': [],
   'host/common/': ['shared/'],
-  'host/contract/(?!generate/)': FLOOR,
+  'host/contract/(?!generate/)': ['host/contract/', ...FLOOR],
   'host/contract/generate/': ['host/(simulate|contract)/', ...FLOOR],
   'host/build/': ['host/contract/', ...FLOOR],
   'host/runner/': ['host/contract/', ...FLOOR],
