@@ -12,38 +12,57 @@ function compiledPath(worker: URL): string {
   return existsSync(path) ? path : join(TOOL_ROOT, 'dist', relative(TOOL_ROOT, path));
 }
 
+/** Worker threads that run tasks until they are closed. */
+export class WorkerPool<Task, Result> {
+  readonly #pool: Piscina<Task, Outcome<Result>>;
+
+  /**
+   * @param worker module whose default export runs one task: a `workerTask`
+   * @param shared what every worker gets once, as its `workerData`
+   * @param threads number of threads
+   */
+  constructor(worker: URL, shared: unknown, threads: number = availableParallelism()) {
+    this.#pool = new Piscina({ filename: compiledPath(worker), minThreads: threads, maxThreads: threads, workerData: shared });
+  }
+
+  /**
+   * Runs tasks and returns the results in the order of the tasks.
+   * @param onDone called with the number of finished tasks after each one
+   */
+  run(tasks: readonly Task[], onDone: (done: number) => void = () => {}): Promise<Result[]> {
+    let done = 0;
+    return Promise.all(
+      tasks.map(async (task) => {
+        const result = resultOf(await this.#pool.run(task));
+        done += 1;
+        onDone(done);
+        return result;
+      }),
+    );
+  }
+
+  /** Ends the threads, and with them tasks that still run. */
+  close(): Promise<void> {
+    return this.#pool.destroy();
+  }
+}
+
 /**
  * Runs tasks in a pool of worker threads, one for each processor by default, and returns the results in the order of the tasks.
- * @param worker module whose default export runs one task: a `workerTask`
- * @param shared what every worker gets once, as its `workerData`
- * @param onDone called with the number of finished tasks after each one
+ * @param worker, shared, onDone see `WorkerPool`
  * @param workers maximum number of threads
  */
 export async function runPool<Task, Result>(
   worker: URL,
   shared: unknown,
   tasks: readonly Task[],
-  onDone: (done: number) => void = () => {},
+  onDone?: (done: number) => void,
   workers: number = availableParallelism(),
 ): Promise<Result[]> {
-  const threads = Math.max(1, Math.min(workers, tasks.length));
-  const pool = new Piscina<Task, Outcome<Result>>({
-    filename: compiledPath(worker),
-    minThreads: threads,
-    maxThreads: threads,
-    workerData: shared,
-  });
-  let done = 0;
+  const pool = new WorkerPool<Task, Result>(worker, shared, Math.max(1, Math.min(workers, tasks.length)));
   try {
-    return await Promise.all(
-      tasks.map(async (task) => {
-        const result = resultOf(await pool.run(task));
-        done += 1;
-        onDone(done);
-        return result;
-      }),
-    );
+    return await pool.run(tasks, onDone);
   } finally {
-    await pool.destroy();
+    await pool.close();
   }
 }
