@@ -273,9 +273,9 @@ export const MACHINE: readonly Part[] = [
       quantity('proportionalMinA', 'ampere', 0, 5, 0.2, 'Coil current at zero pressure'),
       quantity('proportionalMaxA', 'ampere', 0.1, 10, 1.1, 'Coil current at proportionalMaxKpa'),
       quantity('proportionalMaxKpa', 'kilopascal', 1000, 40000, 11000, 'Maximum set pressure'),
-      quantity('proportionalFilterHz', 'hertz', 0.2, 50, 8, 'Corner frequency of the second-order low-pass on the load'),
-      quantity('proportionalKpaPerN', 'kilopascalPerNewton', 0, 50, 3, 'Proportional gain: pressure per load error'),
-      quantity('proportionalKpaPerNS', 'kilopascalPerNewtonSecond', 0, 200, 20, 'Integral gain: pressure rate per load error'),
+      quantity('proportionalFilterHz', 'hertz', 0.2, 50, 44, 'Corner frequency of the second-order low-pass on the load'),
+      quantity('proportionalKpaPerN', 'kilopascalPerNewton', 0, 50, 2.5, 'Proportional gain: pressure per load error'),
+      quantity('proportionalKpaPerNS', 'kilopascalPerNewtonSecond', 0, 200, 47, 'Integral gain: pressure rate per load error'),
     ],
   },
 ];

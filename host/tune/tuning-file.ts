@@ -52,6 +52,7 @@ interface WrittenAxis<Value> {
   readonly min: Value;
   readonly max: Value;
   readonly scale?: 'linear' | 'log';
+  readonly start?: Value;
 }
 
 interface TuningFile {
@@ -79,7 +80,12 @@ const axesSchema = (limits: readonly (readonly [name: string, limit: object])[])
   properties: Object.fromEntries(
     limits.map(([name, limit]) => [
       name,
-      { type: 'object', required: ['min', 'max'], additionalProperties: false, properties: { min: limit, max: limit, scale: SCALE } },
+      {
+        type: 'object',
+        required: ['min', 'max'],
+        additionalProperties: false,
+        properties: { min: limit, max: limit, start: limit, scale: SCALE },
+      },
     ]),
   ),
 });
@@ -132,15 +138,18 @@ function startOf(name: string, values: readonly number[], file: YamlFile<TuningF
   const [first = Number.NaN] = values;
   const other = values.find((value) => value !== first);
   if (other === undefined) return first;
-  throw file.errorAt(path, { problem: `${name} is ${first} in one scenario and ${other} in another`, hint: 'Give the value in start' });
+  throw file.errorAt(path, {
+    problem: `${name} is ${first} in one scenario and ${other} in another`,
+    hint: 'Add a start beside min and max',
+  });
 }
 
 function parameterAxes(file: YamlFile<TuningFile>, scenarios: readonly Scenario[], start: ParameterValues, contract: Contract): Axis[] {
-  return Object.entries(file.value.parameters ?? {}).map(([name, { min, max, scale }]) => {
+  return Object.entries(file.value.parameters ?? {}).map(([name, { min, max, scale, start: written }]) => {
     const path = ['parameters', name];
     const values = scenarios.map(({ parameters }) => parameterValue(name, contract, { ...parameters, ...start }));
     const isInteger = contract.parameters.find((one) => one.name === name)?.type === 'u32';
-    const axis = { name, min, max, isLogarithmic: scale === 'log', isInteger, start: startOf(name, values, file, path) };
+    const axis = { name, min, max, isLogarithmic: scale === 'log', isInteger, start: written ?? startOf(name, values, file, path) };
     checkLimits(axis, file, path);
     return axis;
   });
@@ -149,16 +158,14 @@ function parameterAxes(file: YamlFile<TuningFile>, scenarios: readonly Scenario[
 function quantityAxes(file: YamlFile<TuningFile>, scenarios: readonly Scenario[]): Axis[] {
   const written = file.value.proportional ?? {};
   return QUANTITIES.flatMap((one) => {
-    const axisWritten = written[one.name];
-    if (axisWritten === undefined) return [];
+    const of = written[one.name];
+    if (of === undefined) return [];
     const path = ['proportional', one.name];
-    const [min, max] = (['min', 'max'] as const).map((end) => readQuantity(one, axisWritten[end], file, [...path, end])) as [
-      number,
-      number,
-    ];
+    const read = (key: 'min' | 'max' | 'start', value: WrittenQuantity): number => readQuantity(one, value, file, [...path, key]);
     const values = scenarios.map(({ machine }) => machine.values[one.name] ?? one.default);
-    const start = startOf(one.name, values, file, path);
-    const axis = { name: one.name, min, max, isLogarithmic: axisWritten.scale === 'log', isInteger: one.isInteger === true, start };
+    const start = of.start === undefined ? startOf(one.name, values, file, path) : read('start', of.start);
+    const limits = { min: read('min', of.min), max: read('max', of.max) };
+    const axis = { name: one.name, ...limits, isLogarithmic: of.scale === 'log', isInteger: one.isInteger === true, start };
     checkLimits(axis, file, path);
     return [axis];
   });

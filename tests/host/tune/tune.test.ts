@@ -62,10 +62,9 @@ describe('a tuning', () => {
   });
 
   it('improves a detuned proportional baseline; the result is a part of a machine', async () => {
-    const slow = tuningOf(
-      `${HEAD}proportional:\n  proportionalKpaPerNS: { min: 0.1, max: 100, scale: log }\nobjective: { oilWeight: 0 }\n`,
+    const detuned = tuningOf(
+      `${HEAD}proportional:\n  proportionalKpaPerNS: { min: 0.1, max: 100, start: 0.2, scale: log }\nobjective: { oilWeight: 0 }\n`,
     );
-    const detuned: Tuning = { ...slow, axes: slow.axes.map((axis) => ({ ...axis, start: 0.2 })) };
     const tuned = await tune(binaries, detuned);
     expect(tuned.result.proportionalKpaPerNS).toBeGreaterThan(1);
     expect(tuned.fresh.objective.result).toBeLessThan(0.95);
@@ -144,7 +143,7 @@ describe('a tuning file', () => {
     writeFileSync(join(folder, 'wide.yaml'), 'title: Wide\nstory: Wide deadband.\nrows: 1\nseconds: 5\nparameters: { deadbandN: 90 }\n');
     const text = `${HEAD}parameters:\n  deadbandN: { min: 1, max: 99 }\n`.replace('./short.yaml', './short.yaml, ./wide.yaml');
     expect(refusalOf(() => tuningOf(text)).message).toContain(
-      ':6:14: deadbandN is 40 in one scenario and 90 in another. Give the value in start.',
+      ':6:14: deadbandN is 40 in one scenario and 90 in another. Add a start beside min and max.',
     );
   });
 
