@@ -15,8 +15,12 @@ function sources(...folders: string[]): string[] {
   );
 }
 
+/** The list of all imports has more than the default of 1 MiB. */
+const OUTPUT_BYTES_MAX = 1 << 26;
+
 const run = (...words: string[]): { status: number | null; output: string } => {
-  const { status, stdout, stderr } = spawnSync('npx', ['--no-install', ...words], { cwd: PROJECT.root, encoding: 'utf8' });
+  const options = { cwd: PROJECT.root, encoding: 'utf8', maxBuffer: OUTPUT_BYTES_MAX } as const;
+  const { status, stdout, stderr } = spawnSync('npx', ['--no-install', ...words], options);
   return { status, output: stdout + stderr };
 };
 

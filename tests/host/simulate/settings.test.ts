@@ -26,7 +26,7 @@ describe('the settings of a run', () => {
   it('replace the valve pair by a proportional valve', () => {
     const { pulsesPerMin, loadRmsN, coilW, coilLossW } = runWith({ strategy: 'proportional' });
     expect(pulsesPerMin.max).toBe(0);
-    // Measured 67 N, 7.2 W and 2.6 W.
+    // Measured 58 N, 7.1 W and 2.5 W.
     expect(loadRmsN.mean).toBeGreaterThan(45);
     expect(loadRmsN.mean).toBeLessThan(90);
     // 12 V times 0.57 A, and 8 ohm times its square (common practice, no source): 6.2 to 7.0 W and 2.3 to 2.8 W.
