@@ -52,12 +52,19 @@ export const MACHINE: readonly Part[] = [
   {
     name: 'row',
     help: 'The row unit',
+    ascending: [
+      ['closingSoftMm', 'closingReachMm'],
+    ],
     quantities: [
       quantity('massKg', 'kilogram', 5, 1000, 85, 'Mass of the row unit without seed'),
       quantity('seedKg', 'kilogram', 0, 500, 20, 'Mass of the seed in its hopper'),
       quantity('frictionN', 'newton', 0, 1000, 40, 'Dry friction of the linkage, as a force at the row'),
+      // Typical 1.8 kg/km: 80,000 seeds/ha of 300 g per 1000 in rows 0.762 m apart are 24 kg/ha, and a row has 0.0762 ha/km (our choice).
+      quantity('seedUseKgPerKm', 'kilogramPerKilometre', 0, 100, 0, 'Seed that a row uses while it plants; its hopper gets lighter until it is empty; typical for maize 1.8'),
       quantity('closingN', 'newton', 0, 3000, 220, 'Load on the closing wheels'),
-      quantity('seedDepthMm', 'millimetre', 10, 150, 50, 'Set depth of the opener'),
+      quantity('closingReachMm', 'millimetre', 1, 300, 60, 'Height of the row above the ground at which the closing wheels touch it'),
+      quantity('closingSoftMm', 'millimetre', 1, 300, 40, 'Sinking over which their load then builds up'),
+      quantity('seedDepthMm', 'millimetre', 10, 150, 50, 'Set depth of the opener, which touches the ground that high before the gauge wheels'),
     ],
   },
   {
@@ -237,14 +244,15 @@ export const MACHINE: readonly Part[] = [
     help: 'The frame of the planter',
     quantities: [
       quantity('liftMm', 'millimetre', 50, 2000, 400, 'Lift height at a headland'),
-      quantity('liftS', 'second', 0.2, 20, 2.5, 'Time for the frame to lift or to lower'),
+      quantity('liftS', 'second', 0.2, 20, 2.5, 'Time for the frame to lift'),
+      quantity('lowerS', 'second', 0.2, 20, 2.5, 'Time for the frame to lower; the controller gets the longer one of the two'),
       quantity('frameWaveM', 'metre', 0.5, 100, 3, 'Wavelength below which the frame wheels smooth the ground'),
     ],
   },
   {
     name: 'spread',
     help: 'Differences between rows, drawn from the seed',
-    none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0, gasSpreadRatio: 0, loadGainSpreadRatio: 0, accelerationBiasSpreadMps2: 0 },
+    none: { massSpreadRatio: 0, contactSpreadRatio: 0, flowSpreadRatio: 0, loadSpreadN: 0, gasSpreadRatio: 0, loadGainSpreadRatio: 0, accelerationBiasSpreadMps2: 0, liftSpreadMm: 0 },
     quantities: [
       quantity('massSpreadRatio', 'ratio', 0, 0.3, 0.03, 'Relative standard deviation of the mass'),
       quantity('contactSpreadRatio', 'ratio', 0, 0.3, 0.1, 'Relative standard deviation of the contact stiffness'),
@@ -253,6 +261,7 @@ export const MACHINE: readonly Part[] = [
       quantity('gasSpreadRatio', 'ratio', 0, 0.3, 0, 'Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice)'),
       quantity('loadGainSpreadRatio', 'ratio', 0, 0.3, 0, 'Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice)'),
       quantity('accelerationBiasSpreadMps2', 'metrePerSecondSquared', 0, 5, 0, 'Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2)'),
+      quantity('liftSpreadMm', 'millimetre', 0, 100, 0, 'Standard deviation of the lift height: lowered rows touch the ground one after the other; typical 20 (our choice)'),
     ],
   },
   {

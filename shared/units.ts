@@ -66,6 +66,7 @@ export const UNITS = {
   squareMillimetre: unit('mm²', 'area', 'm²', 1e-6, { customary: { symbol: 'in²', factor: 1 / 645.16 } }),
   hectare: unit('ha', 'land area', 'm²', 1e4, { customary: { symbol: 'acre', factor: 1e4 / 4046.8564224 } }),
   kilogram: unit('kg', 'mass', 'kg', 1, { customary: { symbol: 'lb', factor: 1 / 0.45359237 } }),
+  kilogramPerKilometre: unit('kg/km', 'mass per distance', 'kg/m', 1e-3),
   kilogramPerCubicMetre: unit('kg/m³', 'density', 'kg/m³', 1),
   squareMillimetrePerSecond: unit('mm²/s', 'kinematic viscosity', 'm²/s', 1e-6, { metric: { symbol: 'cSt', factor: 1 } }),
   cubicCentimetre: unit('cm³', 'road roughness', 'm³', 1e-6),

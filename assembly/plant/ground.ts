@@ -7,6 +7,6 @@ export function groundUnderRow(r: Rates, t: Track, properties: RowProperties, s:
   r.groundMps = (slopeOf(t, s) + lugSlope(properties, s)) * s.speedMps;
   r.soilN = soilOf(t, s);
   r.groundSpeedMps = s.speedMps;
-  r.frameM = s.frameM;
-  r.frameMps = s.frameMps;
+  r.frameM = s.frameM + properties.liftRatio * s.liftM;
+  r.frameMps = s.frameMps + properties.liftRatio * s.liftMps;
 }

@@ -6,7 +6,7 @@ import { stepRows, trialRates } from './integrate';
 import { addPoint } from './profile';
 import { controlProportional, stepProportional } from './proportional';
 import { readSensors } from './sensors';
-import { gravityOn, setUp } from './setup';
+import { gravityOn, setUp, weighRow } from './setup';
 import { stepElectrics, stepRail } from './supply';
 import { writeTruth } from './truth';
 import { stepValves, takeOrders } from './valve';
@@ -34,6 +34,12 @@ export function beginTick(): void {
   controlProportional();
 }
 
+/** The rows plant seed from one profile point to the next. */
+function plantPoint(): void {
+  plant().plantedM += PROFILE_STEP_M;
+  for (let row = 0; row < <i32>setup().rows; row++) weighRow(row);
+}
+
 /** Start of a step: extends the profile, moves the armatures, and sets how fast the frame lifts. */
 export function beginStep(): void {
   const p = plant();
@@ -41,8 +47,9 @@ export function beginStep(): void {
   while (p.distanceM >= (p.point + 1) * PROFILE_STEP_M) {
     p.point += 1;
     addPoint(<i64>p.point + RING - 2);
+    if (p.liftRatio === 0) plantPoint();
   }
-  const liftPerS = (drive().lowered === 0 ? 1 : -1) / machine().liftS;
+  const liftPerS = drive().lowered === 0 ? 1 / machine().liftS : -1 / machine().lowerS;
   p.liftPerS = (clamp(p.liftRatio + liftPerS * d.stepS, 0, 1) - p.liftRatio) / d.stepS;
   p.coilsA = stepValves(d.stepS) + stepProportional(d.stepS);
 }

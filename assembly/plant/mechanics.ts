@@ -7,9 +7,6 @@ const CONTACT_M: f64 = 0.002;
 const STANDING_M: f64 = 0.003;
 /** Added to the ground speed in the opener's speed term, m/s. */
 const SOIL_MPS: f64 = 0.3;
-/** Lift at which the closing wheels leave the ground, and the height over which their load builds up, m. */
-const CLOSING_REACH_M: f64 = 0.06;
-const CLOSING_SOFT_M: f64 = 0.04;
 /** Speed scale over which dry friction changes sign, m/s. */
 const FRICTION_MPS: f64 = 0.01;
 /** Damping of the stops, N·s/m. */
@@ -68,7 +65,7 @@ export function rowForces(
   const relativeMps = speedMps - r.frameMps;
   r.wheelN = wheelLoad(deltaM, sinkMps, properties, m);
   r.openerN = openerForce(r, deltaM, sinkMps, m);
-  r.closingN = m.closingN * clamp((CLOSING_REACH_M + deltaM) / CLOSING_SOFT_M, 0, 1);
+  r.closingN = m.closingN * clamp((m.closingReachMm * 1e-3 + deltaM) / (m.closingSoftMm * 1e-3), 0, 1);
   r.cylinderN = (pressurePa - ATMOSPHERE_PA) * d.areaM2 * ratioAt(travelM, d);
   r.springN = m.liftN - m.liftNPerM * travelM;
   const damping = relativeMps < 0 ? d.rebound : d.rebound * m.reboundUpRatio;

@@ -27,6 +27,7 @@ export namespace Purpose {
   export const LiftSwitch: u32 = 20;
   export const Gas: u32 = 21;
   export const LoadGain: u32 = 22;
+  export const LiftHeight: u32 = 23;
 }
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */

@@ -74,7 +74,8 @@ function drawRow(row: i32, m: Machine, d: Derived): void {
   const properties = rowProperties(row);
   const seed = setup().seed;
   const one = row + 1;
-  properties.massKg = (m.massKg + m.seedKg) * (1 + m.massSpreadRatio * normal(seed, one, Purpose.Mass, 0));
+  properties.massRatio = 1 + m.massSpreadRatio * normal(seed, one, Purpose.Mass, 0);
+  properties.liftRatio = Math.max(0.2, 1 + (m.liftSpreadMm / m.liftMm) * normal(seed, one, Purpose.LiftHeight, 0));
   properties.contactNPerM = m.contactNPerM * Math.max(0.2, 1 + m.contactSpreadRatio * normal(seed, one, Purpose.Contact, 0));
   properties.supplyFlow = Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 0));
   properties.returnFlow = m.returnFlowRatio * Math.max(0.2, 1 + m.flowSpreadRatio * normal(seed, one, Purpose.Flow, 1));
@@ -88,12 +89,21 @@ function drawRow(row: i32, m: Machine, d: Derived): void {
   properties.lugCosine = Math.cos(phase);
 }
 
+/** Sets the mass of a row from the seed that is left in its hopper. */
+export function weighRow(row: i32): void {
+  const m = machine();
+  const properties = rowProperties(row);
+  const usedKg = m.seedUseKgPerKm * 1e-3 * plant().plantedM;
+  properties.massKg = (m.massKg + Math.max(0, m.seedKg - usedKg)) * properties.massRatio;
+}
+
 /** Puts a row at rest: on the ground, or hanging from a lifted frame. */
 function placeRow(row: i32): void {
   const y = rowState(row);
   const stage = stageStart();
   const standing = heightOf(track(row + 1), stage) - STANDING_M;
-  y.heightM = Math.max(standing, stage.frameM - machine().travelDownMm * 1e-3);
+  const frameM = stage.frameM + rowProperties(row).liftRatio * stage.liftM;
+  y.heightM = Math.max(standing, frameM - machine().travelDownMm * 1e-3);
   y.chamberPa = ATMOSPHERE_PA + setup().startKpa * 1000;
   y.gasK = drive().airC + ZERO_C_K;
   y.gasJPerK = rowProperties(row).gasJPerK;
@@ -117,7 +127,10 @@ export function setUp(): void {
   const x = drive();
   fitMachine(m, d);
   const rows = <i32>setup().rows;
-  for (let row = 0; row < rows; row++) drawRow(row, m, d);
+  for (let row = 0; row < rows; row++) {
+    drawRow(row, m, d);
+    weighRow(row);
+  }
   startProfile();
   p.speedMps = x.speedMps;
   p.liftRatio = x.lowered === 0 ? 1 : 0;

@@ -7,8 +7,6 @@ import { normal, Purpose, uniform } from './random';
  * otherwise: forces are then uniformly distributed, and their correlation between neighbours is exactly that number.
  */
 
-/** Length over which an opener smooths the edge of a patch, m (our choice: part of the disc's length in the soil). */
-const EDGE_M: f64 = 0.1;
 /** Largest shift of an edge, as a share of the shortest patch; below a half, so that edges never cross. */
 const RAGGED: f64 = 0.4;
 
@@ -69,7 +67,7 @@ export function startSoil(): void {
   const d = derived();
   const f = field();
   d.soilDecay = Math.exp(-PROFILE_STEP_M / f.soilNoiseM);
-  d.patchDecay = Math.exp(-PROFILE_STEP_M / EDGE_M);
+  d.patchDecay = Math.exp(-PROFILE_STEP_M / f.soilEdgeM);
   const rows = <i32>setup().rows;
   for (let row = 1; row <= rows; row++) {
     const t = track(row);

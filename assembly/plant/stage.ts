@@ -45,9 +45,10 @@ export function setStage(stage: Stage, fraction: f64): void {
   stage.lugSine = Math.sin(angle);
   stage.lugCosine = Math.cos(angle);
   const ratio = p.liftRatio + p.liftPerS * elapsed;
-  stage.frameM = heightOf(track(0), stage) + liftHeightM(ratio);
-  const liftMps = machine().liftMm * 1e-3 * 6 * ratio * (1 - ratio) * p.liftPerS;
-  stage.frameMps = slopeOf(track(0), stage) * stage.speedMps + liftMps;
+  stage.frameM = heightOf(track(0), stage);
+  stage.frameMps = slopeOf(track(0), stage) * stage.speedMps;
+  stage.liftM = liftHeightM(ratio);
+  stage.liftMps = machine().liftMm * 1e-3 * 6 * ratio * (1 - ratio) * p.liftPerS;
 }
 
 export function heightOf(t: Track, s: Stage): f64 {

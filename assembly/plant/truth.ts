@@ -7,7 +7,6 @@ import {
   rowState,
   rowTruth,
   setup,
-  stageEnd,
   track,
   valve,
   ZERO_C_K,
@@ -25,7 +24,6 @@ export function writeTruth(): void {
   const bank = bankTruth();
   bank.distanceM = <f32>p.distanceM;
   bank.speedMps = <f32>p.speedMps;
-  bank.frameMm = <f32>(stageEnd().frameM * 1e3);
   bank.setDepthMm = <f32>machine().seedDepthMm;
   bank.railTrueKpa = <f32>((p.railPa - ATMOSPHERE_PA) * 1e-3);
   bank.returnTrueKpa = <f32>((p.returnPa - ATMOSPHERE_PA) * 1e-3);
@@ -35,10 +33,13 @@ export function writeTruth(): void {
   bank.coilsA = <f32>p.coilsA;
   bank.hydraulicJ = <f32>p.hydraulicJ;
   const rows = <i32>setup().rows;
-  for (let row = 0; row < rows; row++) writeRowTruth(row);
+  let framesM: f64 = 0;
+  for (let row = 0; row < rows; row++) framesM += writeRowTruth(row);
+  bank.frameMm = <f32>((framesM / <f64>rows) * 1e3);
 }
 
-function writeRowTruth(row: i32): void {
+/** Returns the height of the frame at the row, m. */
+function writeRowTruth(row: i32): f64 {
   const y = rowState(row);
   const r = rates();
   const truth = rowTruth(row);
@@ -53,6 +54,7 @@ function writeRowTruth(row: i32): void {
   truth.groundMm = <f32>(r.groundM * 1e3);
   truth.depthMm = <f32>(depthAt(r.groundM - y.heightM, machine()) * 1e3);
   truth.travelMm = <f32>((y.heightM - r.frameM) * 1e3);
+  truth.rowFrameMm = <f32>(r.frameM * 1e3);
   truth.rowMps2 = <f32>r.speedMps2;
   truth.chamberKpa = <f32>((y.chamberPa - ATMOSPHERE_PA) * 1e-3);
   truth.gasC = <f32>(y.gasK - ZERO_C_K);
@@ -65,4 +67,5 @@ function writeRowTruth(row: i32): void {
   truth.reboundJ = <f32>y.reboundJ;
   truth.missedStrokes = <f32>y.missed;
   truth.stonesMet = <f32>stonesMet(track(row + 1), plant().distanceM);
+  return r.frameM;
 }

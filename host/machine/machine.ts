@@ -142,12 +142,13 @@ export function linkageRatioOf(values: Values): number {
 
 /**
  * Returns the parameters that follow from a machine's quantities: every quantity with the name of a parameter, and the linkage
- * ratio. A value beyond the parameter's limits is clamped. Without an accumulator the precharge becomes the lowest possible, so
- * that no pressure is reserved for it.
+ * ratio. The controller has one time for lifting and lowering: the longer one. A value beyond the parameter's limits is clamped.
+ * Without an accumulator the precharge becomes the lowest possible, so that no pressure is reserved for it.
  */
 function derivedParameters(values: Values, contract: Contract): ParameterValues {
   const precharge = values.accumulatorMl === 0 ? { prechargeAbsoluteKpa: 0 } : {};
-  const known: Values = { ...values, ...precharge, linkageRatio: linkageRatioOf(values) };
+  const { liftS = 0, lowerS = 0 } = values;
+  const known: Values = { ...values, ...precharge, liftS: Math.max(liftS, lowerS), linkageRatio: linkageRatioOf(values) };
   return Object.fromEntries(
     contract.parameters
       .filter(({ name }) => name in known)

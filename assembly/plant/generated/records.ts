@@ -20,7 +20,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 48568;
+export const PROFILE_AT: usize = 49680;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -135,7 +135,7 @@ export class Setup {
 }
 export const SETUP_BYTES: usize = 56;
 
-/** The machine, as in its file. 856 bytes. */
+/** The machine, as in its file. 896 bytes. */
 @unmanaged
 @final
 export class Machine {
@@ -145,218 +145,228 @@ export class Machine {
   seedKg: f64;
   /** Dry friction of the linkage, as a force at the row. Unit: newton. Offset 16. */
   frictionN: f64;
-  /** Load on the closing wheels. Unit: newton. Offset 24. */
+  /** Seed that a row uses while it plants; its hopper gets lighter until it is empty; typical for maize 1.8. Unit: kilogramPerKilometre. Offset 24. */
+  seedUseKgPerKm: f64;
+  /** Load on the closing wheels. Unit: newton. Offset 32. */
   closingN: f64;
-  /** Set depth of the opener. Unit: millimetre. Offset 32. */
+  /** Height of the row above the ground at which the closing wheels touch it. Unit: millimetre. Offset 40. */
+  closingReachMm: f64;
+  /** Sinking over which their load then builds up. Unit: millimetre. Offset 48. */
+  closingSoftMm: f64;
+  /** Set depth of the opener, which touches the ground that high before the gauge wheels. Unit: millimetre. Offset 56. */
   seedDepthMm: f64;
-  /** Contact stiffness of tyre and soil. Unit: newtonPerMetre. Offset 40. */
+  /** Contact stiffness of tyre and soil. Unit: newtonPerMetre. Offset 64. */
   contactNPerM: f64;
-  /** Contact damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 48. */
+  /** Contact damping of tyre and soil. Unit: newtonSecondPerMetre. Offset 72. */
   contactNsPerM: f64;
-  /** Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves. Unit: perMetre. Offset 56. */
+  /** Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves. Unit: perMetre. Offset 80. */
   envelopePerM: f64;
-  /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 64. */
+  /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 88. */
   lugHeightMm: f64;
-  /** Distance between tyre lugs. Unit: metre. Offset 72. */
+  /** Distance between tyre lugs. Unit: metre. Offset 96. */
   lugPitchM: f64;
-  /** Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 80. */
+  /** Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 104. */
   equaliserRatio: f64;
-  /** Length of the arms. Unit: metre. Offset 88. */
+  /** Length of the arms. Unit: metre. Offset 112. */
   armM: f64;
-  /** Distance along the arm from its pivot to the attachment of the cylinder. Unit: metre. Offset 96. */
+  /** Distance along the arm from its pivot to the attachment of the cylinder. Unit: metre. Offset 120. */
   attachM: f64;
-  /** Position of the upper pivot of the cylinder, rearward. Unit: metre. Offset 104. */
+  /** Position of the upper pivot of the cylinder, rearward. Unit: metre. Offset 128. */
   cylinderPivotRearM: f64;
-  /** Position of the upper pivot of the cylinder, upward. Unit: metre. Offset 112. */
+  /** Position of the upper pivot of the cylinder, upward. Unit: metre. Offset 136. */
   cylinderPivotUpM: f64;
-  /** Travel from level down to the stop. Unit: millimetre. Offset 120. */
+  /** Travel from level down to the stop. Unit: millimetre. Offset 144. */
   travelDownMm: f64;
-  /** Travel from level up to the stop. Unit: millimetre. Offset 128. */
+  /** Travel from level up to the stop. Unit: millimetre. Offset 152. */
   travelUpMm: f64;
-  /** Stiffness of the stops. Unit: newtonPerMetre. Offset 136. */
+  /** Stiffness of the stops. Unit: newtonPerMetre. Offset 160. */
   stopNPerM: f64;
-  /** Piston area. Unit: squareCentimetre. Offset 144. */
+  /** Piston area. Unit: squareCentimetre. Offset 168. */
   capAreaCm2: f64;
-  /** Oil volume in chamber and lines at level travel. Unit: millilitre. Offset 152. */
+  /** Oil volume in chamber and lines at level travel. Unit: millilitre. Offset 176. */
   chamberOilMl: f64;
-  /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 160. */
+  /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 184. */
   bulkModulusMpa: f64;
-  /** Free air in the oil at atmospheric pressure, as a fraction of the volume. Unit: ratio. Offset 168. */
+  /** Free air in the oil at atmospheric pressure, as a fraction of the volume. Unit: ratio. Offset 192. */
   airRatio: f64;
-  /** Gas volume at precharge. Unit: millilitre. Offset 176. */
+  /** Gas volume at precharge. Unit: millilitre. Offset 200. */
   accumulatorMl: f64;
-  /** Precharge pressure, absolute, at 20 °C. Unit: kilopascal. Offset 184. */
+  /** Precharge pressure, absolute, at 20 °C. Unit: kilopascal. Offset 208. */
   prechargeAbsoluteKpa: f64;
-  /** Ratio of specific heats of the gas. Unit: ratio. Offset 192. */
+  /** Ratio of specific heats of the gas. Unit: ratio. Offset 216. */
   gasExponent: f64;
-  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 200. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 224. */
   gasThermalS: f64;
-  /** Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice). Unit: perHour. Offset 208. */
+  /** Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice). Unit: perHour. Offset 232. */
   gasLeakRatioPerH: f64;
-  /** Force at level travel. Unit: newton. Offset 216. */
+  /** Force at level travel. Unit: newton. Offset 240. */
   liftN: f64;
-  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 224. */
+  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 248. */
   liftNPerM: f64;
-  /** Diameter of the orifice. Unit: millimetre. Offset 232. */
+  /** Diameter of the orifice. Unit: millimetre. Offset 256. */
   reboundOrificeMm: f64;
-  /** Area of the rod side. Unit: squareCentimetre. Offset 240. */
+  /** Area of the rod side. Unit: squareCentimetre. Offset 264. */
   rodAreaCm2: f64;
-  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 248. */
+  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 272. */
   reboundUpRatio: f64;
-  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 256. */
+  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 280. */
   valveFlowLpm: f64;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 264. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 288. */
   valveFlowDropKpa: f64;
-  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice). Unit: ratio. Offset 272. */
+  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice). Unit: ratio. Offset 296. */
   returnFlowRatio: f64;
-  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice). Unit: perDegree. Offset 280. */
+  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice). Unit: perDegree. Offset 304. */
   flowRatioPerC: f64;
-  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 288. */
+  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 312. */
   passageMm: f64;
-  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 296. */
+  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 320. */
   valveLeakMlPerMin: f64;
-  /** Travel time of the armature. Unit: millisecond. Offset 304. */
+  /** Travel time of the armature. Unit: millisecond. Offset 328. */
   moveMs: f64;
-  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 312. */
+  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 336. */
   throwRatio: f64;
-  /** Coil resistance at 20 °C. Unit: ohm. Offset 320. */
+  /** Coil resistance at 20 °C. Unit: ohm. Offset 344. */
   coilOhm: f64;
-  /** Coil inductance. Unit: millihenry. Offset 328. */
+  /** Coil inductance. Unit: millihenry. Offset 352. */
   coilMh: f64;
-  /** Coil current at which the armature starts to move. Unit: ampere. Offset 336. */
+  /** Coil current at which the armature starts to move. Unit: ampere. Offset 360. */
   pullA: f64;
-  /** Pump pressure at zero flow. Unit: kilopascal. Offset 344. */
+  /** Pump pressure at zero flow. Unit: kilopascal. Offset 368. */
   railNominalKpa: f64;
-  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 352. */
+  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 376. */
   railDroopKpaPerLpm: f64;
-  /** Oil volume in hoses and rail. Unit: millilitre. Offset 360. */
+  /** Oil volume in hoses and rail. Unit: millilitre. Offset 384. */
   railOilMl: f64;
-  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 368. */
+  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 392. */
   pumpLpm: f64;
-  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 376. */
+  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 400. */
   reliefKpa: f64;
-  /** Return line pressure at zero flow. Unit: kilopascal. Offset 384. */
+  /** Return line pressure at zero flow. Unit: kilopascal. Offset 408. */
   returnKpa: f64;
-  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 392. */
+  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 416. */
   returnRiseKpaPerLpm: f64;
-  /** Density. Unit: kilogramPerCubicMetre. Offset 400. */
+  /** Density. Unit: kilogramPerCubicMetre. Offset 424. */
   oilKgPerM3: f64;
-  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 408. */
+  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 432. */
   viscosityAt40: f64;
-  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 416. */
+  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 440. */
   viscosityAt100: f64;
-  /** ADC counts at the full sensor supply. Unit: count. Offset 424. */
+  /** ADC counts at the full sensor supply. Unit: count. Offset 448. */
   adcFullScaleCounts: f64;
-  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 432. */
+  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 456. */
   loadLagHz: f64;
-  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 440. */
+  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 464. */
   loadStiffeningN: f64;
-  /** Noise of the load reading, standard deviation. Unit: newton. Offset 448. */
+  /** Noise of the load reading, standard deviation. Unit: newton. Offset 472. */
   loadNoiseN: f64;
-  /** Gain of the load sensor. Unit: ratio. Offset 456. */
+  /** Gain of the load sensor. Unit: ratio. Offset 480. */
   loadGainRatio: f64;
-  /** Drift of the gain of the load sensor since the start; typical 0.001 (our choice). Unit: perMinute. Offset 464. */
+  /** Drift of the gain of the load sensor since the start; typical 0.001 (our choice). Unit: perMinute. Offset 488. */
   loadGainDriftRatioPerMin: f64;
-  /** Offset of the load readings of all rows at the start; typical 40 (our choice). Unit: newton. Offset 472. */
+  /** Offset of the load readings of all rows at the start; typical 40 (our choice). Unit: newton. Offset 496. */
   loadOffsetN: f64;
-  /** Drift of the load readings since the start; typical 2 (our choice). Unit: newtonPerMinute. Offset 480. */
+  /** Drift of the load readings since the start; typical 2 (our choice). Unit: newtonPerMinute. Offset 504. */
   loadDriftNPerMin: f64;
-  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 488. */
+  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 512. */
   loadDriftNPerC: f64;
-  /** Load at 10 % of the sensor supply. Unit: newton. Offset 496. */
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 520. */
   loadAtTenPercentN: f64;
-  /** Load at 90 % of the sensor supply. Unit: newton. Offset 504. */
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 528. */
   loadAtNinetyPercentN: f64;
-  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 512. */
+  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 536. */
   pressureNoiseKpa: f64;
-  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 520. */
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 544. */
   pressureAtTenPercentKpa: f64;
-  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 528. */
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 552. */
   pressureAtNinetyPercentKpa: f64;
-  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 536. */
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 560. */
   railAtTenPercentKpa: f64;
-  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 544. */
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 568. */
   railAtNinetyPercentKpa: f64;
-  /** Accelerometer fitted. Unit: none. Offset 552. */
+  /** Accelerometer fitted. Unit: none. Offset 576. */
   accelerationFitted: f64;
-  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 560. */
+  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 584. */
   accelerationNoiseMps2PerRootHz: f64;
-  /** Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory). Unit: metrePerSecondSquared. Offset 568. */
+  /** Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory). Unit: metrePerSecondSquared. Offset 592. */
   accelerationBiasMps2: f64;
-  /** Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory). Unit: ratio. Offset 576. */
+  /** Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory). Unit: ratio. Offset 600. */
   accelerationScaleRatio: f64;
-  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice). Unit: degree. Offset 584. */
+  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice). Unit: degree. Offset 608. */
   accelerationTiltDeg: f64;
-  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure). Unit: ratio. Offset 592. */
+  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure). Unit: ratio. Offset 616. */
   accelerationGravityRatio: f64;
-  /** Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice). Unit: ratio. Offset 600. */
+  /** Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice). Unit: ratio. Offset 624. */
   accelerationMountRatio: f64;
-  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 608. */
+  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 632. */
   accelerationAtTenPercentMps2: f64;
-  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 616. */
+  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 640. */
   accelerationAtNinetyPercentMps2: f64;
-  /** Voltage of battery and alternator. Unit: volt. Offset 624. */
+  /** Voltage of battery and alternator. Unit: volt. Offset 648. */
   sourceV: f64;
-  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 632. */
+  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 656. */
   harnessOhm: f64;
-  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 640. */
+  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 664. */
   electronicsW: f64;
-  /** Capacitance. Unit: microfarad. Offset 648. */
+  /** Capacitance. Unit: microfarad. Offset 672. */
   reservoirUf: f64;
-  /** Charging resistor, in series with a diode. Unit: ohm. Offset 656. */
+  /** Charging resistor, in series with a diode. Unit: ohm. Offset 680. */
   chargeOhm: f64;
-  /** Lift height at a headland. Unit: millimetre. Offset 664. */
+  /** Lift height at a headland. Unit: millimetre. Offset 688. */
   liftMm: f64;
-  /** Time for the frame to lift or to lower. Unit: second. Offset 672. */
+  /** Time for the frame to lift. Unit: second. Offset 696. */
   liftS: f64;
-  /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 680. */
+  /** Time for the frame to lower; the controller gets the longer one of the two. Unit: second. Offset 704. */
+  lowerS: f64;
+  /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 712. */
   frameWaveM: f64;
-  /** Relative standard deviation of the mass. Unit: ratio. Offset 688. */
+  /** Relative standard deviation of the mass. Unit: ratio. Offset 720. */
   massSpreadRatio: f64;
-  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 696. */
+  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 728. */
   contactSpreadRatio: f64;
-  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 704. */
+  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 736. */
   flowSpreadRatio: f64;
-  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 712. */
+  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 744. */
   loadSpreadN: f64;
-  /** Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice). Unit: ratio. Offset 720. */
+  /** Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice). Unit: ratio. Offset 752. */
   gasSpreadRatio: f64;
-  /** Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice). Unit: ratio. Offset 728. */
+  /** Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice). Unit: ratio. Offset 760. */
   loadGainSpreadRatio: f64;
-  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 736. */
+  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 768. */
   accelerationBiasSpreadMps2: f64;
-  /** Bandwidth of coil and spool. Unit: hertz. Offset 744. */
+  /** Standard deviation of the lift height: lowered rows touch the ground one after the other; typical 20 (our choice). Unit: millimetre. Offset 776. */
+  liftSpreadMm: f64;
+  /** Bandwidth of coil and spool. Unit: hertz. Offset 784. */
   spoolHz: f64;
-  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 752. */
+  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 792. */
   spoolDeadKpa: f64;
-  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 760. */
+  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 800. */
   spoolFullKpa: f64;
-  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 768. */
+  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 808. */
   spoolFlowLpm: f64;
-  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 776. */
+  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 816. */
   spoolFrictionKpa: f64;
-  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 784. */
+  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 824. */
   contaminationKpaPerHour: f64;
-  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 792. */
+  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 832. */
   spoolLeakMlPerMin: f64;
-  /** Coil resistance. Unit: ohm. Offset 800. */
+  /** Coil resistance. Unit: ohm. Offset 840. */
   proportionalOhm: f64;
-  /** Coil current at zero pressure. Unit: ampere. Offset 808. */
+  /** Coil current at zero pressure. Unit: ampere. Offset 848. */
   proportionalMinA: f64;
-  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 816. */
+  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 856. */
   proportionalMaxA: f64;
-  /** Maximum set pressure. Unit: kilopascal. Offset 824. */
+  /** Maximum set pressure. Unit: kilopascal. Offset 864. */
   proportionalMaxKpa: f64;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 832. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 872. */
   proportionalFilterHz: f64;
-  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 840. */
+  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 880. */
   proportionalKpaPerN: f64;
-  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 848. */
+  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 888. */
   proportionalKpaPerNS: f64;
 }
-export const MACHINE_BYTES: usize = 856;
+export const MACHINE_BYTES: usize = 896;
 
-/** The field. 104 bytes. */
+/** The field. 112 bytes. */
 @unmanaged
 @final
 export class Field {
@@ -380,14 +390,16 @@ export class Field {
   patchMinM: f64;
   /** Longest soil patch. Unit: metre. Offset 72. */
   patchMaxM: f64;
-  /** Variation of the soil force within a patch, standard deviation. Unit: ratio. Offset 80. */
+  /** Length over which the soil force changes at the edge of a patch: to 63 % of the change; typical 0.1 to 0.3 (our choice). Unit: metre. Offset 80. */
+  soilEdgeM: f64;
+  /** Variation of the soil force within a patch, standard deviation. Unit: ratio. Offset 88. */
   soilNoiseRatio: f64;
-  /** Correlation length of the soil force within a patch. Unit: metre. Offset 88. */
+  /** Correlation length of the soil force within a patch. Unit: metre. Offset 96. */
   soilNoiseM: f64;
-  /** Correlation of the soil between neighbouring rows. Unit: ratio. Offset 96. */
+  /** Correlation of the soil between neighbouring rows. Unit: ratio. Offset 104. */
   rowCorrelation: f64;
 }
-export const FIELD_BYTES: usize = 104;
+export const FIELD_BYTES: usize = 112;
 
 /** Drive of the machine in this tick. 120 bytes. */
 @unmanaged
@@ -497,10 +509,10 @@ export class BankTruth {
   distanceM: f32;
   /** Ground speed. Unit: metrePerSecond. Offset 4. */
   speedMps: f32;
-  /** Height of the frame above the mean ground. Unit: millimetre. Offset 8. */
-  frameMm: f32;
-  /** Set depth of the openers. Unit: millimetre. Offset 12. */
+  /** Set depth of the openers. Unit: millimetre. Offset 8. */
   setDepthMm: f32;
+  /** Height of the frame above the mean ground, mean of the rows. Unit: millimetre. Offset 12. */
+  frameMm: f32;
   /** Rail pressure. Unit: kilopascal. Offset 16. */
   railTrueKpa: f32;
   /** Pressure in the return line. Unit: kilopascal. Offset 20. */
@@ -518,7 +530,7 @@ export class BankTruth {
 }
 export const BANK_TRUTH_BYTES: usize = 44;
 
-/** True state of a row after the tick. 76 bytes. */
+/** True state of a row after the tick. 80 bytes. */
 @unmanaged
 @final
 export class RowTruth {
@@ -536,32 +548,34 @@ export class RowTruth {
   depthMm: f32;
   /** Height of the row above level travel. Unit: millimetre. Offset 24. */
   travelMm: f32;
-  /** Acceleration of the row, up positive. Unit: metrePerSecondSquared. Offset 28. */
+  /** Height of the frame at the row above the mean ground. Unit: millimetre. Offset 28. */
+  rowFrameMm: f32;
+  /** Acceleration of the row, up positive. Unit: metrePerSecondSquared. Offset 32. */
   rowMps2: f32;
-  /** Chamber pressure. Unit: kilopascal. Offset 32. */
+  /** Chamber pressure. Unit: kilopascal. Offset 36. */
   chamberKpa: f32;
-  /** Gas temperature. Unit: degreeCelsius. Offset 36. */
+  /** Gas temperature. Unit: degreeCelsius. Offset 40. */
   gasC: f32;
-  /** Opening of the supply valve. Unit: ratio. Offset 40. */
+  /** Opening of the supply valve. Unit: ratio. Offset 44. */
   supplyOpening: f32;
-  /** Opening of the return valve. Unit: ratio. Offset 44. */
+  /** Opening of the return valve. Unit: ratio. Offset 48. */
   returnOpening: f32;
-  /** Oil taken from the rail since the start. Unit: millilitre. Offset 48. */
+  /** Oil taken from the rail since the start. Unit: millilitre. Offset 52. */
   oilMl: f32;
-  /** Oil returned since the start. Unit: millilitre. Offset 52. */
+  /** Oil returned since the start. Unit: millilitre. Offset 56. */
   returnedMl: f32;
-  /** Energy drawn by the coils of the row since the start. Unit: joule. Offset 56. */
+  /** Energy drawn by the coils of the row since the start. Unit: joule. Offset 60. */
   coilJ: f32;
-  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 60. */
+  /** Part of coilJ that is lost as heat in the windings. Unit: joule. Offset 64. */
   coilLossJ: f32;
-  /** Heat of the rebound damping since the start. Unit: joule. Offset 64. */
+  /** Heat of the rebound damping since the start. Unit: joule. Offset 68. */
   reboundJ: f32;
-  /** Strokes since the start that did not move their valve. Unit: none. Offset 68. */
+  /** Strokes since the start that did not move their valve. Unit: none. Offset 72. */
   missedStrokes: f32;
-  /** Stones that the row has reached since the start. Unit: none. Offset 72. */
+  /** Stones that the row has reached since the start. Unit: none. Offset 76. */
   stonesMet: f32;
 }
-export const ROW_TRUTH_BYTES: usize = 76;
+export const ROW_TRUTH_BYTES: usize = 80;
 
 /** Values that start() computes, in SI units unless stated. 192 bytes. */
 @unmanaged
@@ -644,7 +658,7 @@ export class Section {
 }
 export const SECTION_BYTES: usize = 24;
 
-/** State that all rows share. 152 bytes. */
+/** State that all rows share. 160 bytes. */
 @unmanaged
 @final
 export class PlantState {
@@ -658,38 +672,40 @@ export class PlantState {
   accelerationMps2: f64;
   /** Last profile point at or before the distance. Unit: none. Offset 32. */
   point: f64;
-  /** Fraction of the lifting time: 0 down, 1 up. Unit: ratio. Offset 40. */
+  /** Distance driven with the frame down. Unit: metre. Offset 40. */
+  plantedM: f64;
+  /** Fraction of the lifting time: 0 down, 1 up. Unit: ratio. Offset 48. */
   liftRatio: f64;
-  /** Rate of liftRatio in this step, 1/s. Unit: none. Offset 48. */
+  /** Rate of liftRatio in this step, 1/s. Unit: none. Offset 56. */
   liftPerS: f64;
-  /** Rail pressure, absolute, Pa. Unit: none. Offset 56. */
+  /** Rail pressure, absolute, Pa. Unit: none. Offset 64. */
   railPa: f64;
-  /** Return pressure, absolute, Pa. Unit: none. Offset 64. */
+  /** Return pressure, absolute, Pa. Unit: none. Offset 72. */
   returnPa: f64;
-  /** Flow out of the rail, m³/s. Unit: none. Offset 72. */
+  /** Flow out of the rail, m³/s. Unit: none. Offset 80. */
   supplyM3PerS: f64;
-  /** Flow into the return line, m³/s. Unit: none. Offset 80. */
+  /** Flow into the return line, m³/s. Unit: none. Offset 88. */
   returnM3PerS: f64;
-  /** Kinematic viscosity, m²/s. Unit: none. Offset 88. */
+  /** Kinematic viscosity, m²/s. Unit: none. Offset 96. */
   viscosityM2PerS: f64;
-  /** Oil temperature of that viscosity. Unit: degreeCelsius. Offset 96. */
+  /** Oil temperature of that viscosity. Unit: degreeCelsius. Offset 104. */
   viscosityAtC: f64;
-  /** Gravity normal to the slope. Unit: metrePerSecondSquared. Offset 104. */
+  /** Gravity normal to the slope. Unit: metrePerSecondSquared. Offset 112. */
   gravityMps2: f64;
-  /** Voltage at the bank. Unit: volt. Offset 112. */
+  /** Voltage at the bank. Unit: volt. Offset 120. */
   bankV: f64;
-  /** Voltage at the coils. Unit: volt. Offset 120. */
+  /** Voltage at the coils. Unit: volt. Offset 128. */
   coilV: f64;
-  /** Current of all coils. Unit: ampere. Offset 128. */
+  /** Current of all coils. Unit: ampere. Offset 136. */
   coilsA: f64;
-  /** Energy drawn from the rail. Unit: joule. Offset 136. */
+  /** Energy drawn from the rail. Unit: joule. Offset 144. */
   hydraulicJ: f64;
-  /** Constant counts of a frozen rail sensor. Unit: count. Offset 144. */
+  /** Constant counts of a frozen rail sensor. Unit: count. Offset 152. */
   frozenRailCounts: f64;
 }
-export const PLANT_STATE_BYTES: usize = 152;
+export const PLANT_STATE_BYTES: usize = 160;
 
-/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 128 bytes. */
+/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 144 bytes. */
 @unmanaged
 @final
 export class Stage {
@@ -721,12 +737,16 @@ export class Stage {
   lugSine: f64;
   /** Cosine of the lug angle. Unit: ratio. Offset 104. */
   lugCosine: f64;
-  /** Height of the frame. Unit: metre. Offset 112. */
+  /** Height of a rigid frame when lowered. Unit: metre. Offset 112. */
   frameM: f64;
-  /** Vertical speed of the frame. Unit: metrePerSecond. Offset 120. */
+  /** Its vertical speed. Unit: metrePerSecond. Offset 120. */
   frameMps: f64;
+  /** Lift of the frame. Unit: metre. Offset 128. */
+  liftM: f64;
+  /** Rate of change of liftM. Unit: metrePerSecond. Offset 136. */
+  liftMps: f64;
 }
-export const STAGE_BYTES: usize = 128;
+export const STAGE_BYTES: usize = 144;
 
 /** Generator of the height and soil of one track. 224 bytes. */
 @unmanaged
@@ -791,32 +811,36 @@ export class Track {
 }
 export const TRACK_BYTES: usize = 224;
 
-/** Properties in which a row differs from the others. 80 bytes. */
+/** Properties in which a row differs from the others. 96 bytes. */
 @unmanaged
 @final
 export class RowProperties {
-  /** Moving mass. Unit: kilogram. Offset 0. */
+  /** Moving mass with the present seed. Unit: kilogram. Offset 0. */
   massKg: f64;
-  /** Contact stiffness. Unit: newtonPerMetre. Offset 8. */
+  /** Mass as a fraction of nominal. Unit: ratio. Offset 8. */
+  massRatio: f64;
+  /** Lift as a fraction of that of the frame. Unit: ratio. Offset 16. */
+  liftRatio: f64;
+  /** Contact stiffness. Unit: newtonPerMetre. Offset 24. */
   contactNPerM: f64;
-  /** Flow of the supply valve as a fraction of nominal. Unit: ratio. Offset 16. */
+  /** Flow of the supply valve as a fraction of nominal. Unit: ratio. Offset 32. */
   supplyFlow: f64;
-  /** Flow of the return valve as a fraction of nominal. Unit: ratio. Offset 24. */
+  /** Flow of the return valve as a fraction of nominal. Unit: ratio. Offset 40. */
   returnFlow: f64;
-  /** Gas of the accumulator when none is lost, as pressure times volume over temperature, J/K. Unit: none. Offset 32. */
+  /** Gas of the accumulator when none is lost, as pressure times volume over temperature, J/K. Unit: none. Offset 48. */
   gasJPerK: f64;
-  /** Gain of the load sensor as a fraction of that of all. Unit: ratio. Offset 40. */
+  /** Gain of the load sensor as a fraction of that of all. Unit: ratio. Offset 56. */
   loadGain: f64;
-  /** Zero offset of the load sensor. Unit: newton. Offset 48. */
+  /** Zero offset of the load sensor. Unit: newton. Offset 64. */
   loadZeroN: f64;
-  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 56. */
+  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 72. */
   accelerationBiasMps2: f64;
-  /** Sine of the lug phase. Unit: ratio. Offset 64. */
+  /** Sine of the lug phase. Unit: ratio. Offset 80. */
   lugSine: f64;
-  /** Cosine of the lug phase. Unit: ratio. Offset 72. */
+  /** Cosine of the lug phase. Unit: ratio. Offset 88. */
   lugCosine: f64;
 }
-export const ROW_PROPERTIES_BYTES: usize = 80;
+export const ROW_PROPERTIES_BYTES: usize = 96;
 
 /** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 208 bytes. */
 @unmanaged
@@ -980,97 +1004,97 @@ export function machine(): Machine {
 }
 
 export function field(): Field {
-  return changetype<Field>(1776);
+  return changetype<Field>(1816);
 }
 
 export function drive(): Drive {
-  return changetype<Drive>(1880);
+  return changetype<Drive>(1928);
 }
 
 export function injectedFaults(index: i32): InjectedFaults {
-  return changetype<InjectedFaults>(<usize>2000 + <usize>index * 224);
+  return changetype<InjectedFaults>(<usize>2048 + <usize>index * 224);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(12752);
+  return changetype<BankTruth>(12800);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>12796 + <usize>index * 76);
+  return changetype<RowTruth>(<usize>12844 + <usize>index * 80);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(16448);
+  return changetype<Derived>(16688);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(16640);
+  return changetype<LowPass>(16880);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(16664);
+  return changetype<LowPass>(16904);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(16688);
+  return changetype<LowPass>(16928);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>16712 + <usize>index * 24);
+  return changetype<Section>(<usize>16952 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(16856);
+  return changetype<PlantState>(17096);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(17008);
+  return changetype<Stage>(17256);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(17136);
+  return changetype<Stage>(17400);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(17264);
+  return changetype<Stage>(17544);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(17392);
+  return changetype<Stage>(17688);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(17520);
+  return changetype<Stage>(17832);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(17648);
+  return changetype<Stage>(17976);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>17776 + <usize>index * 224);
+  return changetype<Track>(<usize>18120 + <usize>index * 224);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>28752 + <usize>index * 80);
+  return changetype<RowProperties>(<usize>29096 + <usize>index * 96);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>32592 + <usize>index * 208);
+  return changetype<RowState>(<usize>33704 + <usize>index * 208);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(42576);
+  return changetype<RowState>(43688);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(42784);
+  return changetype<RowState>(43896);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>42992 + <usize>index * 56);
+  return changetype<Valve>(<usize>44104 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(48368);
+  return changetype<Rates>(49480);
 }
