@@ -5,7 +5,7 @@ import type { FieldType } from './records.js';
 import type { UnitName } from './units.js';
 
 /** How many instances of a record there are: one, or one for each of these. */
-export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'section';
+export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'support' | 'section';
 
 export interface PlantField {
   readonly name: string;
@@ -33,8 +33,13 @@ export const PLANT_ENUMS = {
 
 /** One track for each row, and before them one that all rows share. */
 export const TRACKS_MAX = ROWS_MAX + 1;
+/** Two supports for each wing of the frame, and at least two rows to a wing. */
+export const SUPPORTS_MAX = ROWS_MAX;
 /** Points of a height profile that the interpolation uses. */
 export const RING = 5;
+
+/** Profile points under a gauge wheel of the largest radius, 0.5 m to either side of its centre. */
+export const WINDOW = 41;
 
 /** First-order sections of the filter for a waviness other than 2. */
 export const SECTIONS = 6;
@@ -42,8 +47,9 @@ export const SECTIONS = 6;
 const f64 = (name: string, unit: UnitName, help: string, values?: keyof typeof PLANT_ENUMS): PlantField =>
   values === undefined ? { name, type: 'f64', unit, help } : { name, type: 'f64', unit, help, values };
 const f32 = (name: string, unit: UnitName, help: string): PlantField => ({ name, type: 'f32', unit, help });
-const ring = (name: string, unit: UnitName, help: string): PlantField[] =>
-  Array.from({ length: RING }, (_, index) => f64(`${name}${index}`, unit, `${help}, point ${index}`));
+const points = (length: number, name: string, unit: UnitName, help: string): PlantField[] =>
+  Array.from({ length }, (_, index) => f64(`${name}${index}`, unit, `${help}, point ${index}`));
+const ring = (name: string, unit: UnitName, help: string): PlantField[] => points(RING, name, unit, help);
 
 /**
  * All records of the plant: settings, drive, injected faults, truth and internal state. Its memory also holds the controller's
@@ -215,6 +221,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('soilDecay', 'ratio', 'Soil noise: decay per point'),
       f64('sections', 'none', 'Sections of the waviness filter in use'),
       f64('patchDecay', 'ratio', 'Smoothing of patch edges: decay per point'),
+      f64('wheelReach', 'none', 'Profile points under a gauge wheel to either side of its centre'),
     ],
   },
   {
@@ -275,6 +282,13 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('frameMps', 'metrePerSecond', 'Its vertical speed'),
       f64('liftM', 'metre', 'Lift of the frame'),
       f64('liftMps', 'metrePerSecond', 'Rate of change of liftM'),
+      f64('startHeight', 'ratio', 'Weight of the height of a support at the start of the step'),
+      f64('startSpeed', 'second', 'Weight of its speed at the start'),
+      f64('endHeight', 'ratio', 'Weight of its height at the end'),
+      f64('endSpeed', 'second', 'Weight of its speed at the end'),
+      f64('heightSlope', 'none', 'Weight of the change of height in the speed, 1/s'),
+      f64('startSpeedSlope', 'ratio', 'Weight of the speed at the start in the speed'),
+      f64('endSpeedSlope', 'ratio', 'Weight of the speed at the end in the speed'),
     ],
   },
   {
@@ -286,8 +300,6 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('ouM', 'metre', 'Profile generator'),
       ...Array.from({ length: SECTIONS }, (_, index) => f64(`section${index}`, 'metre', 'Waviness filter')),
       f64('splitM', 'metre', 'State of the split into common and row-specific waves'),
-      f64('low1', 'metre', 'Low-pass'),
-      f64('low2', 'metre', 'Low-pass'),
       f64('soilNoise', 'ratio', 'Soil noise'),
       f64('soilN', 'newton', 'Soil force with smoothed patch edges'),
       f64('patch', 'none', 'Number of the soil patch'),
@@ -296,8 +308,33 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('patchN', 'newton', 'Opener force of the patch'),
       f64('stoneM', 'metre', 'Start of the present or next stone'),
       f64('stone', 'none', 'Number of that stone'),
-      ...ring('height', 'metre', 'Height'),
       ...ring('soil', 'newton', 'Opener force'),
+    ],
+  },
+  {
+    name: 'Window',
+    kind: 'internal',
+    at: { window: 'track' },
+    help: 'Ground and stones around the centre of a gauge wheel, newest point last',
+    fields: [...points(WINDOW, 'ground', 'metre', 'Ground after the tyre'), ...points(WINDOW, 'stone', 'metre', 'Stone')],
+  },
+  {
+    name: 'Path',
+    kind: 'internal',
+    at: { wheelPath: 'track', supportPath: 'support' },
+    help: 'Height that wheels follow; that of track 0 carries a rigid frame',
+    fields: [f64('low1', 'metre', 'Low-pass'), f64('low2', 'metre', 'Low-pass'), ...ring('height', 'metre', 'Height')],
+  },
+  {
+    name: 'Support',
+    kind: 'internal',
+    at: { support: 'support' },
+    help: 'A support of a wing of the frame, at the start and at the end of the step',
+    fields: [
+      f64('startM', 'metre', 'Height at the start'),
+      f64('startMps', 'metrePerSecond', 'Vertical speed at the start'),
+      f64('endM', 'metre', 'Height at the end'),
+      f64('endMps', 'metrePerSecond', 'Vertical speed at the end'),
     ],
   },
   {
@@ -309,6 +346,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('massKg', 'kilogram', 'Moving mass with the present seed'),
       f64('massRatio', 'ratio', 'Mass as a fraction of nominal'),
       f64('liftRatio', 'ratio', 'Lift as a fraction of that of the frame'),
+      f64('support', 'none', 'First support of the wing'),
+      f64('supportShare', 'ratio', 'Place on the wing: 0 at its first support, 1 at its second'),
       f64('contactNPerM', 'newtonPerMetre', 'Contact stiffness'),
       f64('supplyFlow', 'ratio', 'Flow of the supply valve as a fraction of nominal'),
       f64('returnFlow', 'ratio', 'Flow of the return valve as a fraction of nominal'),

@@ -1,4 +1,4 @@
-import { LowPass, Section, Track } from './generated/records';
+import { LowPass, Path, Section } from './generated/records';
 
 /** Prewarped corner for a bilinear transform, which keeps it at its spatial frequency. @param perM cycles per metre */
 export function prewarp(perM: f64, stepM: f64): f64 {
@@ -14,12 +14,12 @@ export function fitLowPass(filter: LowPass, cornerPerM: f64, stepM: f64): void {
   filter.a2 = (1 - k * Math.SQRT2 + k * k) * norm;
 }
 
-/** Filters one value with the track's two states (transposed direct form II). */
-export function nextLowPass(track: Track, filter: LowPass, value: f64): f64 {
+/** Filters one value with the path's two states (transposed direct form II). */
+export function nextLowPass(path: Path, filter: LowPass, value: f64): f64 {
   const b0 = filter.b0;
-  const out = b0 * value + track.low1;
-  track.low1 = 2 * b0 * value - filter.a1 * out + track.low2;
-  track.low2 = b0 * value - filter.a2 * out;
+  const out = b0 * value + path.low1;
+  path.low1 = 2 * b0 * value - filter.a1 * out + path.low2;
+  path.low2 = b0 * value - filter.a2 * out;
   return out;
 }
 

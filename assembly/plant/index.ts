@@ -1,6 +1,7 @@
 import { loseGas } from './chamber';
 import { clamp } from './constants';
 import { viscosityAt } from './flow';
+import { beginSupports, endSupports } from './frame';
 import { derived, drive, machine, PROFILE_STEP_M, plant, RING, rowState, setup } from './generated/records';
 import { stepRows, trialRates } from './integrate';
 import { addPoint } from './profile';
@@ -40,7 +41,7 @@ function plantPoint(): void {
   for (let row = 0; row < <i32>setup().rows; row++) weighRow(row);
 }
 
-/** Start of a step: extends the profile, moves the armatures, and sets how fast the frame lifts. */
+/** Start of a step: extends the profile, moves armatures and frame. */
 export function beginStep(): void {
   const p = plant();
   const d = derived();
@@ -51,6 +52,7 @@ export function beginStep(): void {
   }
   const liftPerS = drive().lowered === 0 ? 1 / machine().liftS : -1 / machine().lowerS;
   p.liftPerS = (clamp(p.liftRatio + liftPerS * d.stepS, 0, 1) - p.liftRatio) / d.stepS;
+  beginSupports();
   p.coilsA = stepValves(d.stepS) + stepProportional(d.stepS);
 }
 
@@ -85,6 +87,7 @@ export function endStep(): void {
   p.distanceM += d.stepS * (p.speedMps + 0.5 * p.accelerationMps2 * d.stepS);
   p.speedMps += p.accelerationMps2 * d.stepS;
   p.liftRatio = clamp(p.liftRatio + p.liftPerS * d.stepS, 0, 1);
+  endSupports();
 }
 
 /** End of a tick: writes the truth and the sensor readings. */

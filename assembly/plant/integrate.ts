@@ -18,7 +18,6 @@ import {
   stageMiddle,
   stageStart,
   startState,
-  track,
   trial,
   valve,
 } from './generated/records';
@@ -46,7 +45,7 @@ function rowRates(r: Rates, row: i32, y: RowState, stage: Stage, fraction: f64):
   const properties = rowProperties(row);
   const supplyValve = valve(row * 2);
   const returnValve = valve(row * 2 + 1);
-  groundUnderRow(r, track(row + 1), properties, stage);
+  groundUnderRow(r, row, stage);
   rowForces(r, y.heightM, y.speedMps, y.chamberPa, properties, plant().gravityMps2, m, d);
   const supplyOpening = supplyValve.before + fraction * (supplyValve.opening - supplyValve.before);
   const returnOpening = returnValve.before + fraction * (returnValve.opening - returnValve.before);

@@ -1,5 +1,6 @@
 import { clamp } from './constants';
 import { fitLowPass, fitSection, nextLowPass, prewarp } from './filters';
+import { addSupportPoint } from './frame';
 import {
   Derived,
   derived,
@@ -18,15 +19,19 @@ import {
   setup,
   Track,
   track,
+  wheelPath,
+  window,
 } from './generated/records';
+import { pushHeight, pushPoint } from './path';
 import { normal, Purpose } from './random';
 import { soilAt, startSoil, stoneAt } from './soil';
+import { middleOf, pushWindow, wheelPathOf } from './wheel';
 
 /*
  * Height of the ground under the gauge wheels of each row, point by point along the path. Track 0 has the waves that all rows
  * share, and carries the frame; tracks 1 to n are the rows.
  *
- *   noise → pole at 0.002 cycles/m → waviness filter → split: own waves above, common waves below → tyre → stones → ring of points
+ *   noise → pole at 0.002 cycles/m → waviness filter → split: own waves above, common waves below → tyre → stones → wheel → ring of points
  *
  * The two sides of the split are power-complementary: the spectrum of a row is that of its road class, while rows share the
  * long waves and differ in the short ones.
@@ -107,38 +112,39 @@ function heightFromFile(row: i32, point: i64): f64 {
   return <f64>load<f32>(PROFILE_AT + ((<usize>(first + index)) << 2));
 }
 
-function push(at: usize, value: f64): void {
-  for (let index: usize = 0; index < <usize>RING - 1; index++) store<f64>(at + (index << 3), load<f64>(at + ((index + 1) << 3)));
-  store<f64>(at + ((<usize>RING - 1) << 3), value);
+/** Waves of a point that all rows share, m; 0 with a profile from a file. */
+function commonWaves(point: i64, d: Derived): f64 {
+  if (setup().profileTracks > 0) return 0;
+  return nextLongWaves(track(0), nextNoise(track(0), 0, point, d), d);
 }
 
-function pushHeight(t: Track, value: f64): void {
-  push(changetype<usize>(t) + offsetof<Track>('height0'), value);
+/** Height of the ground of a row, m. */
+function groundOf(t: Track, row: i32, point: i64, commonM: f64, d: Derived): f64 {
+  if (setup().profileTracks > 0) return heightFromFile(row, point);
+  const own = nextNoise(t, row, point, d);
+  return commonM + own - nextLongWaves(t, own, d);
 }
 
-/** Adds a point to every track. */
+/** Adds a point to every track. The ground is drawn ahead of it, as far as a gauge wheel reaches. */
 export function addPoint(point: i64): void {
   const d = derived();
   const rows = <i32>setup().rows;
-  const isFromFile = setup().profileTracks > 0;
-  let commonM: f64 = 0;
-  if (!isFromFile) commonM = nextLongWaves(track(0), nextNoise(track(0), 0, point, d), d);
+  const ahead = point + <i64>d.wheelReach;
+  const commonM = commonWaves(ahead, d);
   let sumM: f64 = 0;
   for (let row = 1; row <= rows; row++) {
     const t = track(row);
-    let heightM: f64;
-    if (isFromFile) {
-      heightM = heightFromFile(row, point);
-    } else {
-      const own = nextNoise(t, row, point, d);
-      heightM = commonM + own - nextLongWaves(t, own, d);
-    }
-    sumM += heightM;
-    pushHeight(t, nextLowPass(t, envelope(), heightM) + machine().equaliserRatio * stoneAt(t, row, point));
-    push(changetype<usize>(t) + offsetof<Track>('soil0'), soilAt(t, row, point));
+    const path = wheelPath(row);
+    const groundM = groundOf(t, row, ahead, commonM, d);
+    sumM += groundM;
+    pushWindow(window(row), nextLowPass(path, envelope(), groundM), stoneAt(t, row, ahead));
+    pushHeight(path, wheelPathOf(window(row)));
+    pushPoint(changetype<usize>(t) + offsetof<Track>('soil0'), soilAt(t, row, point));
   }
-  // The frame follows the common waves; with a profile from a file, the mean of the rows.
-  pushHeight(track(0), nextLowPass(track(0), frameFilter(), isFromFile ? sumM / <f64>rows : commonM));
+  // A rigid frame follows the common waves; with a profile from a file, the mean of the rows.
+  pushWindow(window(0), setup().profileTracks > 0 ? sumM / <f64>rows : commonM, 0);
+  pushHeight(wheelPath(0), nextLowPass(wheelPath(0), frameFilter(), middleOf(window(0))));
+  addSupportPoint();
 }
 
 /** Fits the generators and lets them settle; point 0 is then in the second place of each ring. */
@@ -151,6 +157,8 @@ export function startProfile(): void {
   d.splitRatio = tangent / (1 + tangent);
   fitLowPass(envelope(), m.envelopePerM, PROFILE_STEP_M);
   fitLowPass(frameFilter(), 1 / m.frameWaveM, PROFILE_STEP_M);
+  // The sum is rounded so that a radius of whole points reaches all of them.
+  d.wheelReach = Math.floor((m.wheelRadiusMm * 1e-3) / PROFILE_STEP_M + 1e-9);
   startSoil();
   const rows = <i32>setup().rows;
   for (let row = 0; row <= rows; row++) {

@@ -1,5 +1,6 @@
 import { PRECHARGE_K, STEP_S } from './constants';
 import { DISCHARGE, fitValve, fitViscosity, viscosityAt } from './flow';
+import { fitWings, frameHeight, frameSpeed, placeSupports } from './frame';
 import {
   ATMOSPHERE_PA,
   Derived,
@@ -13,7 +14,7 @@ import {
   rowState,
   setup,
   stageStart,
-  track,
+  wheelPath,
   ZERO_C_K,
 } from './generated/records';
 import { startProfile } from './profile';
@@ -101,13 +102,12 @@ export function weighRow(row: i32): void {
 function placeRow(row: i32): void {
   const y = rowState(row);
   const stage = stageStart();
-  const standing = heightOf(track(row + 1), stage) - STANDING_M;
-  const frameM = stage.frameM + rowProperties(row).liftRatio * stage.liftM;
-  y.heightM = Math.max(standing, frameM - machine().travelDownMm * 1e-3);
+  const standing = heightOf(wheelPath(row + 1), stage) - STANDING_M;
+  y.heightM = Math.max(standing, frameHeight(rowProperties(row), stage) - machine().travelDownMm * 1e-3);
   y.chamberPa = ATMOSPHERE_PA + setup().startKpa * 1000;
   y.gasK = drive().airC + ZERO_C_K;
   y.gasJPerK = rowProperties(row).gasJPerK;
-  y.frameMps = stage.frameMps;
+  y.frameMps = frameSpeed(rowProperties(row), stage);
   y.integralPa = setup().startKpa * 1000;
   y.commandPa = y.integralPa;
   y.laggedPa = y.chamberPa;
@@ -131,6 +131,7 @@ export function setUp(): void {
     drawRow(row, m, d);
     weighRow(row);
   }
+  fitWings();
   startProfile();
   p.speedMps = x.speedMps;
   p.liftRatio = x.lowered === 0 ? 1 : 0;
@@ -142,5 +143,6 @@ export function setUp(): void {
   p.bankV = x.sourceV;
   p.coilV = x.sourceV;
   setStage(stageStart(), 0);
+  placeSupports(stageStart());
   for (let row = 0; row < rows; row++) placeRow(row);
 }

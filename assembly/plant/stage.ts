@@ -1,4 +1,4 @@
-import { derived, machine, PROFILE_STEP_M, plant, RowProperties, Stage, Track, track } from './generated/records';
+import { derived, machine, Path, PROFILE_STEP_M, plant, RowProperties, Stage, Track, wheelPath } from './generated/records';
 
 /*
  * Ground and frame at a stage of the Runge–Kutta step. Catmull–Rom splines join the profile points. Their weights are the same
@@ -26,6 +26,18 @@ function setWeights(stage: Stage, shift: usize, u: f64): void {
   store<f64>(s + 24, 0.5 * perM * u * (3 * u - 2));
 }
 
+/** Sets the weights of a cubic Hermite polynomial over the current step, and those of its slope. @param u fraction of the step */
+function setSupportWeights(stage: Stage, u: f64): void {
+  const h = derived().stepS;
+  stage.startHeight = 1 - u * u * (3 - 2 * u);
+  stage.startSpeed = h * u * (1 - u) * (1 - u);
+  stage.endHeight = u * u * (3 - 2 * u);
+  stage.endSpeed = h * u * u * (u - 1);
+  stage.heightSlope = (6 * u * (1 - u)) / h;
+  stage.startSpeedSlope = 1 + u * (3 * u - 4);
+  stage.endSpeedSlope = u * (3 * u - 2);
+}
+
 /** Height of the frame for a fraction of the lifting time; the speed is zero at both ends. */
 function liftHeightM(ratio: f64): f64 {
   return machine().liftMm * 1e-3 * ratio * ratio * (3 - 2 * ratio);
@@ -44,19 +56,20 @@ export function setStage(stage: Stage, fraction: f64): void {
   const angle = d.lugRadPerM * stage.distanceM;
   stage.lugSine = Math.sin(angle);
   stage.lugCosine = Math.cos(angle);
+  setSupportWeights(stage, fraction);
   const ratio = p.liftRatio + p.liftPerS * elapsed;
-  stage.frameM = heightOf(track(0), stage);
-  stage.frameMps = slopeOf(track(0), stage) * stage.speedMps;
+  stage.frameM = heightOf(wheelPath(0), stage);
+  stage.frameMps = slopeOf(wheelPath(0), stage) * stage.speedMps;
   stage.liftM = liftHeightM(ratio);
   stage.liftMps = machine().liftMm * 1e-3 * 6 * ratio * (1 - ratio) * p.liftPerS;
 }
 
-export function heightOf(t: Track, s: Stage): f64 {
-  return t.height0 * s.weight0 + t.height1 * s.weight1 + t.height2 * s.weight2 + t.height3 * s.weight3 + t.height4 * s.weight4;
+export function heightOf(p: Path, s: Stage): f64 {
+  return p.height0 * s.weight0 + p.height1 * s.weight1 + p.height2 * s.weight2 + p.height3 * s.weight3 + p.height4 * s.weight4;
 }
 
-export function slopeOf(t: Track, s: Stage): f64 {
-  return t.height0 * s.slope0 + t.height1 * s.slope1 + t.height2 * s.slope2 + t.height3 * s.slope3 + t.height4 * s.slope4;
+export function slopeOf(p: Path, s: Stage): f64 {
+  return p.height0 * s.slope0 + p.height1 * s.slope1 + p.height2 * s.slope2 + p.height3 * s.slope3 + p.height4 * s.slope4;
 }
 
 export function soilOf(t: Track, s: Stage): f64 {

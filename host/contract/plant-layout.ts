@@ -1,5 +1,5 @@
 import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
-import { PLANT_RECORDS, type PlantEach, SECTIONS, TRACKS_MAX } from '../../shared/plant.js';
+import { PLANT_RECORDS, type PlantEach, SECTIONS, SUPPORTS_MAX, TRACKS_MAX } from '../../shared/plant.js';
 import { shortHash } from '../common/hash.js';
 import { describeContract, recordOf } from './contract.js';
 import { layOutRecord, type RecordLayout } from './layout.js';
@@ -17,6 +17,7 @@ const COUNT: Readonly<Record<PlantEach, number>> = {
   row: ROWS_MAX,
   valve: ROWS_MAX * VALVES_PER_ROW,
   track: TRACKS_MAX,
+  support: SUPPORTS_MAX,
   section: SECTIONS,
 };
 

@@ -7,6 +7,8 @@ describe('the integration of the plant', () => {
 
   it.each([2])('is within 0.5 N rms of ODEX with a stone every 15 m (seed %i)', CHECKS.withStones);
 
+  it.each([1])('is within 0.5 N rms of ODEX on a bouncing frame with rolling wheels and stones (seed %i)', CHECKS.inWings);
+
   it.each([1])('is within 0.01 N rms of ODEX without an accumulator (seed %i)', CHECKS.withoutAccumulator);
 
   it.each(BOTTOMED)('is within 1 N rms of ODEX with an accumulator $title that bottoms now and then', (one) => CHECKS.bottomed(one, 1));

@@ -163,6 +163,7 @@ const ON_LUGS: Numbers = { lugHeightMm: 0.8 };
 /** Setups of the comparison: 5 s of rough ground. */
 const ON_ROUGH_GROUND: RigSetup = { startKpa: 4500, field: ROUGH, machine: ON_LUGS };
 const WITH_STONES: RigSetup = { ...ON_ROUGH_GROUND, field: { ...ROUGH, stoneEveryM: 15 } };
+const IN_WINGS: RigSetup = { ...WITH_STONES, machine: { ...ON_LUGS, bounceHz: 1.8, frameWaveM: 1, wheelRadiusMm: 200 } };
 const WITHOUT_ACCUMULATOR: RigSetup = { ...ON_ROUGH_GROUND, machine: { ...ON_LUGS, accumulatorMl: 0 } };
 /** Accumulators that bottom now and then: one charged to the working pressure, and the default one at low pressure. */
 export const BOTTOMED: readonly { readonly title: string; readonly setup: RigSetup; readonly pulses: boolean }[] = [
@@ -185,6 +186,11 @@ export const CHECKS = {
   withStones(seed: number): void {
     const { wheelRmsN } = compareWithOdex({ ...WITH_STONES, seed }, 5);
     expect(wheelRmsN).toBeGreaterThan(0.005);
+    expect(wheelRmsN).toBeLessThan(0.5);
+  },
+  inWings(seed: number): void {
+    const { wheelRmsN } = compareWithOdex({ ...IN_WINGS, seed }, 5);
+    expect(wheelRmsN).toBeGreaterThan(0.0005);
     expect(wheelRmsN).toBeLessThan(0.5);
   },
   withoutAccumulator(seed: number): void {

@@ -177,13 +177,16 @@ export class PlantRig {
   drawPoints(rings: number, take: (pointOf: (track: number, kind: 'height' | 'soil') => number) => void): void {
     const ringPoints = 5;
     const tracks = this.get('setup', 'rows') + 1;
-    const rings0 = Array.from({ length: tracks }, (_, track) => this.cells('track', track));
-    const firstOf = (kind: string): number => (plantPlace('track').record.fields.find(({ name }) => name === `${kind}0`)?.offset ?? 0) / 8;
-    const first = { height: firstOf('height'), soil: firstOf('soil') };
+    const ringOf = (place: string, kind: string): ((track: number) => Float64Array) => {
+      const first = (plantPlace(place).record.fields.find(({ name }) => name === `${kind}0`)?.offset ?? 0) / 8;
+      const rings0 = Array.from({ length: tracks }, (_, track) => this.cells(place, track).subarray(first, first + ringPoints));
+      return (track) => rings0[track] ?? new Float64Array();
+    };
+    const rings0 = { height: ringOf('wheelPath', 'height'), soil: ringOf('track', 'soil') };
     for (let ring = 0; ring < rings; ring++) {
       this.set('plant', { distanceM: (this.get('plant', 'point') + ringPoints + 0.1) * 0.025 });
       this.plant.exports.beginStep();
-      for (let index = 0; index < ringPoints; index++) take((track, kind) => rings0[track]?.[first[kind] + index] ?? Number.NaN);
+      for (let index = 0; index < ringPoints; index++) take((track, kind) => rings0[kind](track)[index] ?? Number.NaN);
     }
   }
 }

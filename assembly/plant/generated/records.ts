@@ -12,6 +12,8 @@ export const GRAVITY_MPS2: f64 = 9.80665;
 export const RING: i32 = 5;
 /** First-order sections of the waviness filter. */
 export const SECTIONS: i32 = 6;
+/** Profile points under the largest gauge wheel. */
+export const WINDOW: i32 = 41;
 
 /** Distance between profile points, m. */
 export const PROFILE_STEP_M: f64 = 0.025;
@@ -20,7 +22,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 49680;
+export const PROFILE_AT: usize = 87192;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -135,7 +137,7 @@ export class Setup {
 }
 export const SETUP_BYTES: usize = 56;
 
-/** The machine, as in its file. 896 bytes. */
+/** The machine, as in its file. 928 bytes. */
 @unmanaged
 @final
 export class Machine {
@@ -161,210 +163,218 @@ export class Machine {
   contactNsPerM: f64;
   /** Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves. Unit: perMetre. Offset 80. */
   envelopePerM: f64;
-  /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 88. */
+  /** Radius of the circle that rolls over ground and stones; 0: contact at a point; typical 200 (our choice). Unit: millimetre. Offset 88. */
+  wheelRadiusMm: f64;
+  /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 96. */
   lugHeightMm: f64;
-  /** Distance between tyre lugs. Unit: metre. Offset 96. */
+  /** Distance between tyre lugs. Unit: metre. Offset 104. */
   lugPitchM: f64;
-  /** Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 104. */
+  /** Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it. Unit: ratio. Offset 112. */
   equaliserRatio: f64;
-  /** Length of the arms. Unit: metre. Offset 112. */
+  /** Length of the arms. Unit: metre. Offset 120. */
   armM: f64;
-  /** Distance along the arm from its pivot to the attachment of the cylinder. Unit: metre. Offset 120. */
+  /** Distance along the arm from its pivot to the attachment of the cylinder. Unit: metre. Offset 128. */
   attachM: f64;
-  /** Position of the upper pivot of the cylinder, rearward. Unit: metre. Offset 128. */
+  /** Position of the upper pivot of the cylinder, rearward. Unit: metre. Offset 136. */
   cylinderPivotRearM: f64;
-  /** Position of the upper pivot of the cylinder, upward. Unit: metre. Offset 136. */
+  /** Position of the upper pivot of the cylinder, upward. Unit: metre. Offset 144. */
   cylinderPivotUpM: f64;
-  /** Travel from level down to the stop. Unit: millimetre. Offset 144. */
+  /** Travel from level down to the stop. Unit: millimetre. Offset 152. */
   travelDownMm: f64;
-  /** Travel from level up to the stop. Unit: millimetre. Offset 152. */
+  /** Travel from level up to the stop. Unit: millimetre. Offset 160. */
   travelUpMm: f64;
-  /** Stiffness of the stops. Unit: newtonPerMetre. Offset 160. */
+  /** Stiffness of the stops. Unit: newtonPerMetre. Offset 168. */
   stopNPerM: f64;
-  /** Piston area. Unit: squareCentimetre. Offset 168. */
+  /** Piston area. Unit: squareCentimetre. Offset 176. */
   capAreaCm2: f64;
-  /** Oil volume in chamber and lines at level travel. Unit: millilitre. Offset 176. */
+  /** Oil volume in chamber and lines at level travel. Unit: millilitre. Offset 184. */
   chamberOilMl: f64;
-  /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 184. */
+  /** Bulk modulus of oil and hoses. Unit: megapascal. Offset 192. */
   bulkModulusMpa: f64;
-  /** Free air in the oil at atmospheric pressure, as a fraction of the volume. Unit: ratio. Offset 192. */
+  /** Free air in the oil at atmospheric pressure, as a fraction of the volume. Unit: ratio. Offset 200. */
   airRatio: f64;
-  /** Gas volume at precharge. Unit: millilitre. Offset 200. */
+  /** Gas volume at precharge. Unit: millilitre. Offset 208. */
   accumulatorMl: f64;
-  /** Precharge pressure, absolute, at 20 °C. Unit: kilopascal. Offset 208. */
+  /** Precharge pressure, absolute, at 20 °C. Unit: kilopascal. Offset 216. */
   prechargeAbsoluteKpa: f64;
-  /** Ratio of specific heats of the gas. Unit: ratio. Offset 216. */
+  /** Ratio of specific heats of the gas. Unit: ratio. Offset 224. */
   gasExponent: f64;
-  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 224. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 232. */
   gasThermalS: f64;
-  /** Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice). Unit: perHour. Offset 232. */
+  /** Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice). Unit: perHour. Offset 240. */
   gasLeakRatioPerH: f64;
-  /** Force at level travel. Unit: newton. Offset 240. */
+  /** Force at level travel. Unit: newton. Offset 248. */
   liftN: f64;
-  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 248. */
+  /** Spring rate: increase of the force as the row goes down. Unit: newtonPerMetre. Offset 256. */
   liftNPerM: f64;
-  /** Diameter of the orifice. Unit: millimetre. Offset 256. */
+  /** Diameter of the orifice. Unit: millimetre. Offset 264. */
   reboundOrificeMm: f64;
-  /** Area of the rod side. Unit: squareCentimetre. Offset 264. */
+  /** Area of the rod side. Unit: squareCentimetre. Offset 272. */
   rodAreaCm2: f64;
-  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 272. */
+  /** Damping when rising, as a fraction of that when falling. Unit: ratio. Offset 280. */
   reboundUpRatio: f64;
-  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 280. */
+  /** Flow of the open valve at valveFlowDropKpa, oil at 40 °C. Unit: litrePerMinute. Offset 288. */
   valveFlowLpm: f64;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 288. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 296. */
   valveFlowDropKpa: f64;
-  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice). Unit: ratio. Offset 296. */
+  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice). Unit: ratio. Offset 304. */
   returnFlowRatio: f64;
-  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice). Unit: perDegree. Offset 304. */
+  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice). Unit: perDegree. Offset 312. */
   flowRatioPerC: f64;
-  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 312. */
+  /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 320. */
   passageMm: f64;
-  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 320. */
+  /** Leak of a closed valve at 100 bar. Unit: millilitrePerMinute. Offset 328. */
   valveLeakMlPerMin: f64;
-  /** Travel time of the armature. Unit: millisecond. Offset 328. */
+  /** Travel time of the armature. Unit: millisecond. Offset 336. */
   moveMs: f64;
-  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 336. */
+  /** Fraction of the travel beyond which the magnet completes the stroke. Unit: ratio. Offset 344. */
   throwRatio: f64;
-  /** Coil resistance at 20 °C. Unit: ohm. Offset 344. */
+  /** Coil resistance at 20 °C. Unit: ohm. Offset 352. */
   coilOhm: f64;
-  /** Coil inductance. Unit: millihenry. Offset 352. */
+  /** Coil inductance. Unit: millihenry. Offset 360. */
   coilMh: f64;
-  /** Coil current at which the armature starts to move. Unit: ampere. Offset 360. */
+  /** Coil current at which the armature starts to move. Unit: ampere. Offset 368. */
   pullA: f64;
-  /** Pump pressure at zero flow. Unit: kilopascal. Offset 368. */
+  /** Pump pressure at zero flow. Unit: kilopascal. Offset 376. */
   railNominalKpa: f64;
-  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 376. */
+  /** Drop of the rail pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 384. */
   railDroopKpaPerLpm: f64;
-  /** Oil volume in hoses and rail. Unit: millilitre. Offset 384. */
+  /** Oil volume in hoses and rail. Unit: millilitre. Offset 392. */
   railOilMl: f64;
-  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 392. */
+  /** Maximum flow of the pump. Unit: litrePerMinute. Offset 400. */
   pumpLpm: f64;
-  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 400. */
+  /** Opening pressure of the relief valve. Unit: kilopascal. Offset 408. */
   reliefKpa: f64;
-  /** Return line pressure at zero flow. Unit: kilopascal. Offset 408. */
+  /** Return line pressure at zero flow. Unit: kilopascal. Offset 416. */
   returnKpa: f64;
-  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 416. */
+  /** Rise of the return line pressure with flow. Unit: kilopascalPerLitrePerMinute. Offset 424. */
   returnRiseKpaPerLpm: f64;
-  /** Density. Unit: kilogramPerCubicMetre. Offset 424. */
+  /** Density. Unit: kilogramPerCubicMetre. Offset 432. */
   oilKgPerM3: f64;
-  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 432. */
+  /** Kinematic viscosity at 40 °C. Unit: squareMillimetrePerSecond. Offset 440. */
   viscosityAt40: f64;
-  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 440. */
+  /** Kinematic viscosity at 100 °C. Unit: squareMillimetrePerSecond. Offset 448. */
   viscosityAt100: f64;
-  /** ADC counts at the full sensor supply. Unit: count. Offset 448. */
+  /** ADC counts at the full sensor supply. Unit: count. Offset 456. */
   adcFullScaleCounts: f64;
-  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 456. */
+  /** Corner frequency of the fluid coupling of the load sensor, with its accumulator, at 450 N. Unit: hertz. Offset 464. */
   loadLagHz: f64;
-  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 464. */
+  /** Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)². Unit: newton. Offset 472. */
   loadStiffeningN: f64;
-  /** Noise of the load reading, standard deviation. Unit: newton. Offset 472. */
+  /** Noise of the load reading, standard deviation. Unit: newton. Offset 480. */
   loadNoiseN: f64;
-  /** Gain of the load sensor. Unit: ratio. Offset 480. */
+  /** Gain of the load sensor. Unit: ratio. Offset 488. */
   loadGainRatio: f64;
-  /** Drift of the gain of the load sensor since the start; typical 0.001 (our choice). Unit: perMinute. Offset 488. */
+  /** Drift of the gain of the load sensor since the start; typical 0.001 (our choice). Unit: perMinute. Offset 496. */
   loadGainDriftRatioPerMin: f64;
-  /** Offset of the load readings of all rows at the start; typical 40 (our choice). Unit: newton. Offset 496. */
+  /** Offset of the load readings of all rows at the start; typical 40 (our choice). Unit: newton. Offset 504. */
   loadOffsetN: f64;
-  /** Drift of the load readings since the start; typical 2 (our choice). Unit: newtonPerMinute. Offset 504. */
+  /** Drift of the load readings since the start; typical 2 (our choice). Unit: newtonPerMinute. Offset 512. */
   loadDriftNPerMin: f64;
-  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 512. */
+  /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 520. */
   loadDriftNPerC: f64;
-  /** Load at 10 % of the sensor supply. Unit: newton. Offset 520. */
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 528. */
   loadAtTenPercentN: f64;
-  /** Load at 90 % of the sensor supply. Unit: newton. Offset 528. */
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 536. */
   loadAtNinetyPercentN: f64;
-  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 536. */
+  /** Noise of the pressure readings, standard deviation. Unit: kilopascal. Offset 544. */
   pressureNoiseKpa: f64;
-  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 544. */
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 552. */
   pressureAtTenPercentKpa: f64;
-  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 552. */
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 560. */
   pressureAtNinetyPercentKpa: f64;
-  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 560. */
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 568. */
   railAtTenPercentKpa: f64;
-  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 568. */
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 576. */
   railAtNinetyPercentKpa: f64;
-  /** Accelerometer fitted. Unit: none. Offset 576. */
+  /** Accelerometer fitted. Unit: none. Offset 584. */
   accelerationFitted: f64;
-  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 584. */
+  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 592. */
   accelerationNoiseMps2PerRootHz: f64;
-  /** Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory). Unit: metrePerSecondSquared. Offset 592. */
+  /** Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory). Unit: metrePerSecondSquared. Offset 600. */
   accelerationBiasMps2: f64;
-  /** Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory). Unit: ratio. Offset 600. */
+  /** Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory). Unit: ratio. Offset 608. */
   accelerationScaleRatio: f64;
-  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice). Unit: degree. Offset 608. */
+  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice). Unit: degree. Offset 616. */
   accelerationTiltDeg: f64;
-  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure). Unit: ratio. Offset 616. */
+  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure). Unit: ratio. Offset 624. */
   accelerationGravityRatio: f64;
-  /** Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice). Unit: ratio. Offset 624. */
+  /** Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice). Unit: ratio. Offset 632. */
   accelerationMountRatio: f64;
-  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 632. */
+  /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 640. */
   accelerationAtTenPercentMps2: f64;
-  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 640. */
+  /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 648. */
   accelerationAtNinetyPercentMps2: f64;
-  /** Voltage of battery and alternator. Unit: volt. Offset 648. */
+  /** Voltage of battery and alternator. Unit: volt. Offset 656. */
   sourceV: f64;
-  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 656. */
+  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 664. */
   harnessOhm: f64;
-  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 664. */
+  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 672. */
   electronicsW: f64;
-  /** Capacitance. Unit: microfarad. Offset 672. */
+  /** Capacitance. Unit: microfarad. Offset 680. */
   reservoirUf: f64;
-  /** Charging resistor, in series with a diode. Unit: ohm. Offset 680. */
+  /** Charging resistor, in series with a diode. Unit: ohm. Offset 688. */
   chargeOhm: f64;
-  /** Lift height at a headland. Unit: millimetre. Offset 688. */
+  /** Lift height at a headland. Unit: millimetre. Offset 696. */
   liftMm: f64;
-  /** Time for the frame to lift. Unit: second. Offset 696. */
+  /** Time for the frame to lift. Unit: second. Offset 704. */
   liftS: f64;
-  /** Time for the frame to lower; the controller gets the longer one of the two. Unit: second. Offset 704. */
+  /** Time for the frame to lower; the controller gets the longer one of the two. Unit: second. Offset 712. */
   lowerS: f64;
-  /** Wavelength below which the frame wheels smooth the ground. Unit: metre. Offset 712. */
+  /** Wavelength below which the frame wheels smooth the ground; typical 1 (our choice). Unit: metre. Offset 720. */
   frameWaveM: f64;
-  /** Relative standard deviation of the mass. Unit: ratio. Offset 720. */
+  /** Natural frequency of the frame on its wheels; 0: a rigid frame on the waves that all rows share; typical 1.8 (our choice). Unit: hertz. Offset 728. */
+  bounceHz: f64;
+  /** Damping ratio of the frame on its wheels. Unit: ratio. Offset 736. */
+  bounceDampingRatio: f64;
+  /** Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows. Unit: none. Offset 744. */
+  wingRows: f64;
+  /** Relative standard deviation of the mass. Unit: ratio. Offset 752. */
   massSpreadRatio: f64;
-  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 728. */
+  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 760. */
   contactSpreadRatio: f64;
-  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 736. */
+  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 768. */
   flowSpreadRatio: f64;
-  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 744. */
+  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 776. */
   loadSpreadN: f64;
-  /** Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice). Unit: ratio. Offset 752. */
+  /** Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice). Unit: ratio. Offset 784. */
   gasSpreadRatio: f64;
-  /** Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice). Unit: ratio. Offset 760. */
+  /** Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice). Unit: ratio. Offset 792. */
   loadGainSpreadRatio: f64;
-  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 768. */
+  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 800. */
   accelerationBiasSpreadMps2: f64;
-  /** Standard deviation of the lift height: lowered rows touch the ground one after the other; typical 20 (our choice). Unit: millimetre. Offset 776. */
+  /** Standard deviation of the lift height: lowered rows touch the ground one after the other; typical 20 (our choice). Unit: millimetre. Offset 808. */
   liftSpreadMm: f64;
-  /** Bandwidth of coil and spool. Unit: hertz. Offset 784. */
+  /** Bandwidth of coil and spool. Unit: hertz. Offset 816. */
   spoolHz: f64;
-  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 792. */
+  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 824. */
   spoolDeadKpa: f64;
-  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 800. */
+  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 832. */
   spoolFullKpa: f64;
-  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 808. */
+  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 840. */
   spoolFlowLpm: f64;
-  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 816. */
+  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 848. */
   spoolFrictionKpa: f64;
-  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 824. */
+  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 856. */
   contaminationKpaPerHour: f64;
-  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 832. */
+  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 864. */
   spoolLeakMlPerMin: f64;
-  /** Coil resistance. Unit: ohm. Offset 840. */
+  /** Coil resistance. Unit: ohm. Offset 872. */
   proportionalOhm: f64;
-  /** Coil current at zero pressure. Unit: ampere. Offset 848. */
+  /** Coil current at zero pressure. Unit: ampere. Offset 880. */
   proportionalMinA: f64;
-  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 856. */
+  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 888. */
   proportionalMaxA: f64;
-  /** Maximum set pressure. Unit: kilopascal. Offset 864. */
+  /** Maximum set pressure. Unit: kilopascal. Offset 896. */
   proportionalMaxKpa: f64;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 872. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 904. */
   proportionalFilterHz: f64;
-  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 880. */
+  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 912. */
   proportionalKpaPerN: f64;
-  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 888. */
+  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 920. */
   proportionalKpaPerNS: f64;
 }
-export const MACHINE_BYTES: usize = 896;
+export const MACHINE_BYTES: usize = 928;
 
 /** The field. 112 bytes. */
 @unmanaged
@@ -577,7 +587,7 @@ export class RowTruth {
 }
 export const ROW_TRUTH_BYTES: usize = 80;
 
-/** Values that start() computes, in SI units unless stated. 192 bytes. */
+/** Values that start() computes, in SI units unless stated. 200 bytes. */
 @unmanaged
 @final
 export class Derived {
@@ -629,8 +639,10 @@ export class Derived {
   sections: f64;
   /** Smoothing of patch edges: decay per point. Unit: ratio. Offset 184. */
   patchDecay: f64;
+  /** Profile points under a gauge wheel to either side of its centre. Unit: none. Offset 192. */
+  wheelReach: f64;
 }
-export const DERIVED_BYTES: usize = 192;
+export const DERIVED_BYTES: usize = 200;
 
 /** Coefficients of a second-order low-pass (bilinear, unity gain at zero frequency). 24 bytes. */
 @unmanaged
@@ -705,7 +717,7 @@ export class PlantState {
 }
 export const PLANT_STATE_BYTES: usize = 160;
 
-/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 144 bytes. */
+/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 200 bytes. */
 @unmanaged
 @final
 export class Stage {
@@ -745,10 +757,24 @@ export class Stage {
   liftM: f64;
   /** Rate of change of liftM. Unit: metrePerSecond. Offset 136. */
   liftMps: f64;
+  /** Weight of the height of a support at the start of the step. Unit: ratio. Offset 144. */
+  startHeight: f64;
+  /** Weight of its speed at the start. Unit: second. Offset 152. */
+  startSpeed: f64;
+  /** Weight of its height at the end. Unit: ratio. Offset 160. */
+  endHeight: f64;
+  /** Weight of its speed at the end. Unit: second. Offset 168. */
+  endSpeed: f64;
+  /** Weight of the change of height in the speed, 1/s. Unit: none. Offset 176. */
+  heightSlope: f64;
+  /** Weight of the speed at the start in the speed. Unit: ratio. Offset 184. */
+  startSpeedSlope: f64;
+  /** Weight of the speed at the end in the speed. Unit: ratio. Offset 192. */
+  endSpeedSlope: f64;
 }
-export const STAGE_BYTES: usize = 144;
+export const STAGE_BYTES: usize = 200;
 
-/** Generator of the height and soil of one track. 224 bytes. */
+/** Generator of the height and soil of one track. 168 bytes. */
 @unmanaged
 @final
 export class Track {
@@ -768,50 +794,243 @@ export class Track {
   section5: f64;
   /** State of the split into common and row-specific waves. Unit: metre. Offset 56. */
   splitM: f64;
-  /** Low-pass. Unit: metre. Offset 64. */
-  low1: f64;
-  /** Low-pass. Unit: metre. Offset 72. */
-  low2: f64;
-  /** Soil noise. Unit: ratio. Offset 80. */
+  /** Soil noise. Unit: ratio. Offset 64. */
   soilNoise: f64;
-  /** Soil force with smoothed patch edges. Unit: newton. Offset 88. */
+  /** Soil force with smoothed patch edges. Unit: newton. Offset 72. */
   soilN: f64;
-  /** Number of the soil patch. Unit: none. Offset 96. */
+  /** Number of the soil patch. Unit: none. Offset 80. */
   patch: f64;
-  /** End of the patch, mean of all rows. Unit: metre. Offset 104. */
+  /** End of the patch, mean of all rows. Unit: metre. Offset 88. */
   patchBaseM: f64;
-  /** End of the patch in this row. Unit: metre. Offset 112. */
+  /** End of the patch in this row. Unit: metre. Offset 96. */
   patchEndM: f64;
-  /** Opener force of the patch. Unit: newton. Offset 120. */
+  /** Opener force of the patch. Unit: newton. Offset 104. */
   patchN: f64;
-  /** Start of the present or next stone. Unit: metre. Offset 128. */
+  /** Start of the present or next stone. Unit: metre. Offset 112. */
   stoneM: f64;
-  /** Number of that stone. Unit: none. Offset 136. */
+  /** Number of that stone. Unit: none. Offset 120. */
   stone: f64;
-  /** Height, point 0. Unit: metre. Offset 144. */
-  height0: f64;
-  /** Height, point 1. Unit: metre. Offset 152. */
-  height1: f64;
-  /** Height, point 2. Unit: metre. Offset 160. */
-  height2: f64;
-  /** Height, point 3. Unit: metre. Offset 168. */
-  height3: f64;
-  /** Height, point 4. Unit: metre. Offset 176. */
-  height4: f64;
-  /** Opener force, point 0. Unit: newton. Offset 184. */
+  /** Opener force, point 0. Unit: newton. Offset 128. */
   soil0: f64;
-  /** Opener force, point 1. Unit: newton. Offset 192. */
+  /** Opener force, point 1. Unit: newton. Offset 136. */
   soil1: f64;
-  /** Opener force, point 2. Unit: newton. Offset 200. */
+  /** Opener force, point 2. Unit: newton. Offset 144. */
   soil2: f64;
-  /** Opener force, point 3. Unit: newton. Offset 208. */
+  /** Opener force, point 3. Unit: newton. Offset 152. */
   soil3: f64;
-  /** Opener force, point 4. Unit: newton. Offset 216. */
+  /** Opener force, point 4. Unit: newton. Offset 160. */
   soil4: f64;
 }
-export const TRACK_BYTES: usize = 224;
+export const TRACK_BYTES: usize = 168;
 
-/** Properties in which a row differs from the others. 96 bytes. */
+/** Ground and stones around the centre of a gauge wheel, newest point last. 656 bytes. */
+@unmanaged
+@final
+export class Window {
+  /** Ground after the tyre, point 0. Unit: metre. Offset 0. */
+  ground0: f64;
+  /** Ground after the tyre, point 1. Unit: metre. Offset 8. */
+  ground1: f64;
+  /** Ground after the tyre, point 2. Unit: metre. Offset 16. */
+  ground2: f64;
+  /** Ground after the tyre, point 3. Unit: metre. Offset 24. */
+  ground3: f64;
+  /** Ground after the tyre, point 4. Unit: metre. Offset 32. */
+  ground4: f64;
+  /** Ground after the tyre, point 5. Unit: metre. Offset 40. */
+  ground5: f64;
+  /** Ground after the tyre, point 6. Unit: metre. Offset 48. */
+  ground6: f64;
+  /** Ground after the tyre, point 7. Unit: metre. Offset 56. */
+  ground7: f64;
+  /** Ground after the tyre, point 8. Unit: metre. Offset 64. */
+  ground8: f64;
+  /** Ground after the tyre, point 9. Unit: metre. Offset 72. */
+  ground9: f64;
+  /** Ground after the tyre, point 10. Unit: metre. Offset 80. */
+  ground10: f64;
+  /** Ground after the tyre, point 11. Unit: metre. Offset 88. */
+  ground11: f64;
+  /** Ground after the tyre, point 12. Unit: metre. Offset 96. */
+  ground12: f64;
+  /** Ground after the tyre, point 13. Unit: metre. Offset 104. */
+  ground13: f64;
+  /** Ground after the tyre, point 14. Unit: metre. Offset 112. */
+  ground14: f64;
+  /** Ground after the tyre, point 15. Unit: metre. Offset 120. */
+  ground15: f64;
+  /** Ground after the tyre, point 16. Unit: metre. Offset 128. */
+  ground16: f64;
+  /** Ground after the tyre, point 17. Unit: metre. Offset 136. */
+  ground17: f64;
+  /** Ground after the tyre, point 18. Unit: metre. Offset 144. */
+  ground18: f64;
+  /** Ground after the tyre, point 19. Unit: metre. Offset 152. */
+  ground19: f64;
+  /** Ground after the tyre, point 20. Unit: metre. Offset 160. */
+  ground20: f64;
+  /** Ground after the tyre, point 21. Unit: metre. Offset 168. */
+  ground21: f64;
+  /** Ground after the tyre, point 22. Unit: metre. Offset 176. */
+  ground22: f64;
+  /** Ground after the tyre, point 23. Unit: metre. Offset 184. */
+  ground23: f64;
+  /** Ground after the tyre, point 24. Unit: metre. Offset 192. */
+  ground24: f64;
+  /** Ground after the tyre, point 25. Unit: metre. Offset 200. */
+  ground25: f64;
+  /** Ground after the tyre, point 26. Unit: metre. Offset 208. */
+  ground26: f64;
+  /** Ground after the tyre, point 27. Unit: metre. Offset 216. */
+  ground27: f64;
+  /** Ground after the tyre, point 28. Unit: metre. Offset 224. */
+  ground28: f64;
+  /** Ground after the tyre, point 29. Unit: metre. Offset 232. */
+  ground29: f64;
+  /** Ground after the tyre, point 30. Unit: metre. Offset 240. */
+  ground30: f64;
+  /** Ground after the tyre, point 31. Unit: metre. Offset 248. */
+  ground31: f64;
+  /** Ground after the tyre, point 32. Unit: metre. Offset 256. */
+  ground32: f64;
+  /** Ground after the tyre, point 33. Unit: metre. Offset 264. */
+  ground33: f64;
+  /** Ground after the tyre, point 34. Unit: metre. Offset 272. */
+  ground34: f64;
+  /** Ground after the tyre, point 35. Unit: metre. Offset 280. */
+  ground35: f64;
+  /** Ground after the tyre, point 36. Unit: metre. Offset 288. */
+  ground36: f64;
+  /** Ground after the tyre, point 37. Unit: metre. Offset 296. */
+  ground37: f64;
+  /** Ground after the tyre, point 38. Unit: metre. Offset 304. */
+  ground38: f64;
+  /** Ground after the tyre, point 39. Unit: metre. Offset 312. */
+  ground39: f64;
+  /** Ground after the tyre, point 40. Unit: metre. Offset 320. */
+  ground40: f64;
+  /** Stone, point 0. Unit: metre. Offset 328. */
+  stone0: f64;
+  /** Stone, point 1. Unit: metre. Offset 336. */
+  stone1: f64;
+  /** Stone, point 2. Unit: metre. Offset 344. */
+  stone2: f64;
+  /** Stone, point 3. Unit: metre. Offset 352. */
+  stone3: f64;
+  /** Stone, point 4. Unit: metre. Offset 360. */
+  stone4: f64;
+  /** Stone, point 5. Unit: metre. Offset 368. */
+  stone5: f64;
+  /** Stone, point 6. Unit: metre. Offset 376. */
+  stone6: f64;
+  /** Stone, point 7. Unit: metre. Offset 384. */
+  stone7: f64;
+  /** Stone, point 8. Unit: metre. Offset 392. */
+  stone8: f64;
+  /** Stone, point 9. Unit: metre. Offset 400. */
+  stone9: f64;
+  /** Stone, point 10. Unit: metre. Offset 408. */
+  stone10: f64;
+  /** Stone, point 11. Unit: metre. Offset 416. */
+  stone11: f64;
+  /** Stone, point 12. Unit: metre. Offset 424. */
+  stone12: f64;
+  /** Stone, point 13. Unit: metre. Offset 432. */
+  stone13: f64;
+  /** Stone, point 14. Unit: metre. Offset 440. */
+  stone14: f64;
+  /** Stone, point 15. Unit: metre. Offset 448. */
+  stone15: f64;
+  /** Stone, point 16. Unit: metre. Offset 456. */
+  stone16: f64;
+  /** Stone, point 17. Unit: metre. Offset 464. */
+  stone17: f64;
+  /** Stone, point 18. Unit: metre. Offset 472. */
+  stone18: f64;
+  /** Stone, point 19. Unit: metre. Offset 480. */
+  stone19: f64;
+  /** Stone, point 20. Unit: metre. Offset 488. */
+  stone20: f64;
+  /** Stone, point 21. Unit: metre. Offset 496. */
+  stone21: f64;
+  /** Stone, point 22. Unit: metre. Offset 504. */
+  stone22: f64;
+  /** Stone, point 23. Unit: metre. Offset 512. */
+  stone23: f64;
+  /** Stone, point 24. Unit: metre. Offset 520. */
+  stone24: f64;
+  /** Stone, point 25. Unit: metre. Offset 528. */
+  stone25: f64;
+  /** Stone, point 26. Unit: metre. Offset 536. */
+  stone26: f64;
+  /** Stone, point 27. Unit: metre. Offset 544. */
+  stone27: f64;
+  /** Stone, point 28. Unit: metre. Offset 552. */
+  stone28: f64;
+  /** Stone, point 29. Unit: metre. Offset 560. */
+  stone29: f64;
+  /** Stone, point 30. Unit: metre. Offset 568. */
+  stone30: f64;
+  /** Stone, point 31. Unit: metre. Offset 576. */
+  stone31: f64;
+  /** Stone, point 32. Unit: metre. Offset 584. */
+  stone32: f64;
+  /** Stone, point 33. Unit: metre. Offset 592. */
+  stone33: f64;
+  /** Stone, point 34. Unit: metre. Offset 600. */
+  stone34: f64;
+  /** Stone, point 35. Unit: metre. Offset 608. */
+  stone35: f64;
+  /** Stone, point 36. Unit: metre. Offset 616. */
+  stone36: f64;
+  /** Stone, point 37. Unit: metre. Offset 624. */
+  stone37: f64;
+  /** Stone, point 38. Unit: metre. Offset 632. */
+  stone38: f64;
+  /** Stone, point 39. Unit: metre. Offset 640. */
+  stone39: f64;
+  /** Stone, point 40. Unit: metre. Offset 648. */
+  stone40: f64;
+}
+export const WINDOW_BYTES: usize = 656;
+
+/** Height that wheels follow; that of track 0 carries a rigid frame. 56 bytes. */
+@unmanaged
+@final
+export class Path {
+  /** Low-pass. Unit: metre. Offset 0. */
+  low1: f64;
+  /** Low-pass. Unit: metre. Offset 8. */
+  low2: f64;
+  /** Height, point 0. Unit: metre. Offset 16. */
+  height0: f64;
+  /** Height, point 1. Unit: metre. Offset 24. */
+  height1: f64;
+  /** Height, point 2. Unit: metre. Offset 32. */
+  height2: f64;
+  /** Height, point 3. Unit: metre. Offset 40. */
+  height3: f64;
+  /** Height, point 4. Unit: metre. Offset 48. */
+  height4: f64;
+}
+export const PATH_BYTES: usize = 56;
+
+/** A support of a wing of the frame, at the start and at the end of the step. 32 bytes. */
+@unmanaged
+@final
+export class Support {
+  /** Height at the start. Unit: metre. Offset 0. */
+  startM: f64;
+  /** Vertical speed at the start. Unit: metrePerSecond. Offset 8. */
+  startMps: f64;
+  /** Height at the end. Unit: metre. Offset 16. */
+  endM: f64;
+  /** Vertical speed at the end. Unit: metrePerSecond. Offset 24. */
+  endMps: f64;
+}
+export const SUPPORT_BYTES: usize = 32;
+
+/** Properties in which a row differs from the others. 112 bytes. */
 @unmanaged
 @final
 export class RowProperties {
@@ -821,26 +1040,30 @@ export class RowProperties {
   massRatio: f64;
   /** Lift as a fraction of that of the frame. Unit: ratio. Offset 16. */
   liftRatio: f64;
-  /** Contact stiffness. Unit: newtonPerMetre. Offset 24. */
+  /** First support of the wing. Unit: none. Offset 24. */
+  support: f64;
+  /** Place on the wing: 0 at its first support, 1 at its second. Unit: ratio. Offset 32. */
+  supportShare: f64;
+  /** Contact stiffness. Unit: newtonPerMetre. Offset 40. */
   contactNPerM: f64;
-  /** Flow of the supply valve as a fraction of nominal. Unit: ratio. Offset 32. */
+  /** Flow of the supply valve as a fraction of nominal. Unit: ratio. Offset 48. */
   supplyFlow: f64;
-  /** Flow of the return valve as a fraction of nominal. Unit: ratio. Offset 40. */
+  /** Flow of the return valve as a fraction of nominal. Unit: ratio. Offset 56. */
   returnFlow: f64;
-  /** Gas of the accumulator when none is lost, as pressure times volume over temperature, J/K. Unit: none. Offset 48. */
+  /** Gas of the accumulator when none is lost, as pressure times volume over temperature, J/K. Unit: none. Offset 64. */
   gasJPerK: f64;
-  /** Gain of the load sensor as a fraction of that of all. Unit: ratio. Offset 56. */
+  /** Gain of the load sensor as a fraction of that of all. Unit: ratio. Offset 72. */
   loadGain: f64;
-  /** Zero offset of the load sensor. Unit: newton. Offset 64. */
+  /** Zero offset of the load sensor. Unit: newton. Offset 80. */
   loadZeroN: f64;
-  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 72. */
+  /** Offset of the accelerometer. Unit: metrePerSecondSquared. Offset 88. */
   accelerationBiasMps2: f64;
-  /** Sine of the lug phase. Unit: ratio. Offset 80. */
+  /** Sine of the lug phase. Unit: ratio. Offset 96. */
   lugSine: f64;
-  /** Cosine of the lug phase. Unit: ratio. Offset 88. */
+  /** Cosine of the lug phase. Unit: ratio. Offset 104. */
   lugCosine: f64;
 }
-export const ROW_PROPERTIES_BYTES: usize = 96;
+export const ROW_PROPERTIES_BYTES: usize = 112;
 
 /** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 208 bytes. */
 @unmanaged
@@ -1004,97 +1227,113 @@ export function machine(): Machine {
 }
 
 export function field(): Field {
-  return changetype<Field>(1816);
+  return changetype<Field>(1848);
 }
 
 export function drive(): Drive {
-  return changetype<Drive>(1928);
+  return changetype<Drive>(1960);
 }
 
 export function injectedFaults(index: i32): InjectedFaults {
-  return changetype<InjectedFaults>(<usize>2048 + <usize>index * 224);
+  return changetype<InjectedFaults>(<usize>2080 + <usize>index * 224);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(12800);
+  return changetype<BankTruth>(12832);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>12844 + <usize>index * 80);
+  return changetype<RowTruth>(<usize>12876 + <usize>index * 80);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(16688);
+  return changetype<Derived>(16720);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(16880);
+  return changetype<LowPass>(16920);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(16904);
+  return changetype<LowPass>(16944);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(16928);
+  return changetype<LowPass>(16968);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>16952 + <usize>index * 24);
+  return changetype<Section>(<usize>16992 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(17096);
+  return changetype<PlantState>(17136);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(17256);
+  return changetype<Stage>(17296);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(17400);
+  return changetype<Stage>(17496);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(17544);
+  return changetype<Stage>(17696);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(17688);
+  return changetype<Stage>(17896);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(17832);
+  return changetype<Stage>(18096);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(17976);
+  return changetype<Stage>(18296);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>18120 + <usize>index * 224);
+  return changetype<Track>(<usize>18496 + <usize>index * 168);
+}
+
+export function window(index: i32): Window {
+  return changetype<Window>(<usize>26728 + <usize>index * 656);
+}
+
+export function wheelPath(index: i32): Path {
+  return changetype<Path>(<usize>58872 + <usize>index * 56);
+}
+
+export function supportPath(index: i32): Path {
+  return changetype<Path>(<usize>61616 + <usize>index * 56);
+}
+
+export function support(index: i32): Support {
+  return changetype<Support>(<usize>64304 + <usize>index * 32);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>29096 + <usize>index * 96);
+  return changetype<RowProperties>(<usize>65840 + <usize>index * 112);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>33704 + <usize>index * 208);
+  return changetype<RowState>(<usize>71216 + <usize>index * 208);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(43688);
+  return changetype<RowState>(81200);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(43896);
+  return changetype<RowState>(81408);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>44104 + <usize>index * 56);
+  return changetype<Valve>(<usize>81616 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(49480);
+  return changetype<Rates>(86992);
 }

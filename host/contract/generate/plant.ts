@@ -1,7 +1,7 @@
 import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
 import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
 import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.js';
-import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS } from '../../../shared/plant.js';
+import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS, WINDOW } from '../../../shared/plant.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
 import { DRIVE_KEYS, SWITCHES } from '../../simulate/drive.js';
@@ -25,7 +25,7 @@ export function writePlant(): string {
   return `${[
     NOTE,
     `/** Standard atmosphere, Pa (ISO 2533:1975). */\nexport const ATMOSPHERE_PA: f64 = ${1000 * ATMOSPHERE_KPA};\n/** 0 °C, K. */\nexport const ZERO_C_K: f64 = ${ZERO_C_K};\n/** Standard gravity, m/s² (ISO 80000-3). */\nexport const GRAVITY_MPS2: f64 = ${GRAVITY_MPS2};`,
-    `/** Points of a track that the interpolation uses. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};`,
+    `/** Points of a track that the interpolation uses. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};\n/** Profile points under the largest gauge wheel. */\nexport const WINDOW: i32 = ${WINDOW};`,
     `/** Distance between profile points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
     `/** Reference spatial frequency of ISO 8608, cycles/m. */\nexport const ROAD_REFERENCE_PER_M: f64 = ${ROAD_REFERENCE_PER_M};`,
     `/** Address of a height profile from a file. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,

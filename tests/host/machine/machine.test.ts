@@ -136,7 +136,7 @@ describe('parts', () => {
     [
       'quantity of another part',
       'row: { liftN: 3 }\n',
-      'm.yaml:2:8: unknown key `liftN` in row; it must be one of massKg, seedKg, frictionN, closingN, seedDepthMm.',
+      'm.yaml:2:8: unknown key `liftN` in row; it must be one of massKg, seedKg, frictionN, seedUseKgPerKm, closingN, closingReachMm, closingSoftMm, seedDepthMm.',
     ],
     ['number for a part', 'rebound: 3\n', 'm.yaml:2:10: rebound is 3; it must be a mapping or text.'],
   ])('a %s is refused', (_, text, words) => {
@@ -230,6 +230,14 @@ describe('quantities that contradict each other are refused at the first one in 
 });
 
 describe('the controller gets', () => {
+  it.each([
+    [2, 4, 4],
+    [4, 2, 4],
+    [3, 3, 3],
+  ])('of a frame that lifts in %f s and lowers in %f s the longer time, %f s', (liftS, lowerS, expected) => {
+    expect(machineOf(`frame: { liftS: ${liftS}, lowerS: ${lowerS} }\n`).parameters.liftS).toBe(expected);
+  });
+
   it('every quantity that is also a parameter, and the linkage ratio', () => {
     const { parameters } = readMachine(PROJECT, 'default', contract);
     // By hand: the lever of the cylinder is 0.18 · 0.3 / √(0.24² + 0.18²) = 0.054 / 0.3 = 0.18 m, over an arm of 0.4 m.
