@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { type Numbers, PlantRig, type RigSetup } from '../support/plant-rig.js';
+import type { HeightProfile } from '../../host/simulate/profile.js';
+import { type Numbers, PlantRig } from '../support/plant-rig.js';
 
 const STEP_M = 0.025;
-const profileOf = (lengthM: number, heightM: (distanceM: number) => number): RigSetup['profile'] => ({
+const profileOf = (lengthM: number, heightM: (distanceM: number) => number): HeightProfile => ({
   points: [Float32Array.from({ length: Math.round(lengthM / STEP_M) }, (_, index) => heightM(index * STEP_M))],
   lengthM,
 });
