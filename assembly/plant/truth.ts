@@ -1,16 +1,4 @@
-import {
-  ATMOSPHERE_PA,
-  bankTruth,
-  machine,
-  plant,
-  rates,
-  rowState,
-  rowTruth,
-  setup,
-  track,
-  valve,
-  ZERO_C_K,
-} from './generated/records';
+import { ATMOSPHERE_PA, bankTruth, machine, plant, rates, rowState, rowTruth, setup, track, valve, ZERO_C_K } from './generated/records';
 import { currentRates } from './integrate';
 import { depthAt } from './mechanics';
 import { stonesMet } from './soil';
