@@ -249,7 +249,7 @@ export const MACHINE: readonly Part[] = [
       quantity('lowerS', 'second', 0.2, 20, 2.5, 'Time for the frame to lower; the controller gets the longer one of the two'),
       quantity('frameWaveM', 'metre', 0.5, 100, 3, 'Wavelength below which the frame wheels smooth the ground; typical 1 (our choice)'),
       quantity('bounceHz', 'hertz', 0, 20, 0, 'Natural frequency of the frame on its wheels; 0: a rigid frame on the waves that all rows share; typical 1.8 (our choice)'),
-      quantity('bounceDampingRatio', 'ratio', 0.01, 2, 0.25, 'Damping ratio of the frame on its wheels'),
+      quantity('bounceDampingRatio', 'ratio', 0.01, 2, 0.25, 'Damping ratio of the frame on its wheels; typical 0.1 to 0.25 (our choice: a frame has no damper but its tyres)'),
       integer('wingRows', 2, 48, 8, 'Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows'),
     ],
   },

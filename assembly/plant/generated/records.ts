@@ -325,7 +325,7 @@ export class Machine {
   frameWaveM: f64;
   /** Natural frequency of the frame on its wheels; 0: a rigid frame on the waves that all rows share; typical 1.8 (our choice). Unit: hertz. Offset 728. */
   bounceHz: f64;
-  /** Damping ratio of the frame on its wheels. Unit: ratio. Offset 736. */
+  /** Damping ratio of the frame on its wheels; typical 0.1 to 0.25 (our choice: a frame has no damper but its tyres). Unit: ratio. Offset 736. */
   bounceDampingRatio: f64;
   /** Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows. Unit: none. Offset 744. */
   wingRows: f64;
