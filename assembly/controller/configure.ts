@@ -1,5 +1,16 @@
 import { SLOW_ERROR_HZ } from './deadband';
-import { DETECTOR_HZ, FRAME_S, LEAK_TIME_S, NO_VELOCITY_S, VELOCITY_HZ } from './detector';
+import {
+  DETECTOR_HZ,
+  FRAME_HOLD_S,
+  FRAME_HZ,
+  FRAME_S,
+  JUDGE_FROM_S,
+  JUDGE_TO_S,
+  LEAK_TIME_S,
+  NO_VELOCITY_S,
+  NOISE_TIME_S,
+  VELOCITY_HZ,
+} from './detector';
 import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
 import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
@@ -98,6 +109,8 @@ function setDetector(p: Parameters, c: Coefficients): void {
   c.gasWeight = c.tickS / (p.gasThermalS + c.tickS);
   c.gasShare = 1 - 1 / p.gasExponent;
   c.leakWeight = c.tickS / LEAK_TIME_S;
+  c.frameWeight = firstOrderWeight(FRAME_HZ, c.tickS);
+  c.noiseForget = c.tickS / NOISE_TIME_S;
 }
 
 function setLoops(p: Parameters, c: Coefficients): void {
@@ -123,6 +136,9 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   const sweepTicks = c.strokeTicks * p.slotCount * (1 + (<u32>rowCount * 2) / p.strokesAtOnce);
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
   c.noVelocityTicks = ticksOf(NO_VELOCITY_S * 1000, c.tickMs);
+  c.frameHoldTicks = ticksOf(FRAME_HOLD_S * 1000, c.tickMs);
+  c.judgeFromTicks = c.strokeTicks + ticksOf(JUDGE_FROM_S * 1000, c.tickMs);
+  c.judgeToTicks = c.strokeTicks + ticksOf(JUDGE_TO_S * 1000, c.tickMs);
   c.frameSettleTicks = ticksOf((p.liftS + FRAME_S) * 1000, c.tickMs);
   c.missedWindowTicks = ticksOf(p.missedWindowMs, c.tickMs);
   // A stuck valve gets closing strokes at least as often as one that is not.

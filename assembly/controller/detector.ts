@@ -1,22 +1,29 @@
-import { Belief, DetectorMode, MissedValve, Order, PulseFault, Wish } from './generated/enums';
+import { DetectorMode, MissedValve, Order, Valve, Wish } from './generated/enums';
 import { Coefficients, DetectorState, PairState, Parameters, RowProbe, ValveState } from './generated/records';
 import { correctMetered, restartMetered } from './predictor';
 import { Row } from './row-records';
-import { countDown } from './time';
-import { repeatClose, setMissedClose, setMissedOpen } from './valve-pair';
+import { countDown, countUp } from './time';
+import { holdPulses, repeatClose, setStuckOpen, setUnstuck } from './valve-pair';
 
 /*
  * Finds missed strokes and leaks. A stroke that does not move its valve is silent, but the pressure shows it. The pressure
- * change that neither metered oil nor the row's motion explains is drift; a cumulative sum (Page 1954, Biometrika 41:100-115)
- * finds the moment from which it drifts as if a valve were not where it is believed to be:
+ * change that neither metered oil nor the row's motion explains is drift. Drift less its slow mean, which the motion of the frame
+ * causes, is evidence; a cumulative sum (Page 1954, Biometrika 41:100-115) finds the moment from which a valve seems not to be
+ * where it is believed to be:
  *
  *   mode        missed stroke                                  drift per tick      sum grows by
- *   closed      close of the supply valve                      + supply step       drift − 0.4 step
- *   closed      close of the return valve                      − return step       −drift − 0.4 step
- *   raising     open of the supply valve: less oil than metered − supply step      −drift − ¾ step
- *   lowering    open of the return valve                       + return step       drift − ¾ step
+ *   closed      close of the supply valve                      + supply step       evidence − 0.4 step
+ *   closed      close of the return valve                      − return step       −evidence − 0.4 step
+ *   raising     open of the supply valve: less oil than metered − supply step      −evidence − ¾ step
+ *   lowering    open of the return valve                       + return step       evidence − ¾ step
  *
  * With ¾, a valve that passes only half of the expected oil still counts as open.
+ *
+ * A sum is a suspicion, which a moving frame can raise too. It costs one stroke: the valve is closed again, or its pulse ends, and
+ * no pulse begins until the suspicion is judged. A valve that was open stops drifting with its second close; motion does not. A
+ * pulse without oil shows none of its expected effect when the pressure has settled. Only a suspicion that proves right counts as a
+ * missed stroke. A valve is stuck after strokeTries strokes if the pressure has moved as far as through an open valve, and further
+ * than motion can: motion is limited by the travel of the row, oil is not.
  */
 
 /** Uncertain share of the motion's effect: the linkage ratio varies with its angle. */
@@ -28,22 +35,39 @@ const OPEN_SHARE: f32 = 0.75;
 export const VELOCITY_HZ: f32 = 0.1;
 /** Corner of the detector's low-pass on pressure and velocity, Hz: a lower one has less noise, but is later. */
 export const DETECTOR_HZ: f32 = 18;
+/** Corner of the slow mean of the drift, Hz: above the frame's bounce, and low enough that 20 ms of oil are not taken for it. */
+export const FRAME_HZ: f32 = 3;
+/** The mean is held for this long after a stroke, s, while a missed one would show. */
+export const FRAME_HOLD_S: f32 = 0.04;
 /** After an invalid acceleration, the velocity is not used for this long, s. */
 export const NO_VELOCITY_S: f32 = 1.5;
 /** The velocity contains the frame's own motion for this long after the frame has come down, s. */
 export const FRAME_S: f32 = 3;
 /** Averaging time of the leak, in time with closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
+/** A repeated close is judged by the drift from 20 to 35 ms after it: then the low-pass shows all of it. */
+export const JUDGE_FROM_S: f32 = 0.02;
+export const JUDGE_TO_S: f32 = 0.035;
+/** Time constant with which the highest sum without a missed stroke is forgotten, s. */
+export const NOISE_TIME_S: f32 = 10;
+/** Motion raises the threshold to this multiple of missedKpa at most: a missed stroke must still be found soon. */
+const NOISE_MAX: f32 = 4;
+/** An open valve moves the pressure by more than this share of its expected effect, a closed one by less than the other. */
+const OPEN_MOVES: f32 = 0.6;
+const CLOSED_MOVES: f32 = 0.3;
+const FAST_MOVES: f32 = 1.5;
+/**
+ * Further from rail and return line than this, kPa, an open valve would have moved the pressure soon. A valve that was stuck open has
+ * closed if the pressure stays there for CLEAR_PROOFS times what proves an open one.
+ */
+export const FAR_KPA: f32 = 2000;
+const CLEAR_PROOFS: f32 = 8;
 /** Nearer to the floor than this, only the upper part of the pressure's swings is visible. */
 const FLOOR_MARGIN_KPA: f32 = 500;
+/** Most repeats without a velocity: one because the field may look like an open valve, one for the valve. */
+const REPEATS_MAX: u16 = 2;
 /** Share of the metered oil that is tolerated as a leak: metering is not more accurate. */
 const METERED_SHARE: f32 = 0.1;
-/**
- * An opening stroke is confirmed once its pulse should have moved the pressure by CONFIRM_SHARE · missedKpa, with less than
- * MISSED_SHARE of that in the sum. If the valve had not moved, the sum would be a tenth of it by then, and a quarter later.
- */
-const CONFIRM_SHARE: f32 = 8;
-const MISSED_SHARE: f32 = 0.0625;
 
 /** True without a valid velocity relative to the frame: motion and oil cannot be distinguished then. */
 export function hasNoVelocity(detector: DetectorState): bool {
@@ -81,9 +105,7 @@ export function followDrift(
   const changeKpa = c.detectorWeight * (probe.pressureRawKpa - probe.meteredKpa - detector.residualKpa);
   detector.residualKpa += changeKpa;
   detector.motionKpa = (c.strokeVolumeMlPerMps * detector.smoothMps) / probe.compliance;
-  const driftKpa = changeKpa - detector.motionKpa;
-  detector.residualStepKpa += driftKpa;
-  return driftKpa;
+  return changeKpa - detector.motionKpa;
 }
 
 /** Which missed strokes the pressure can show in this tick. */
@@ -99,41 +121,58 @@ export function modeOf(row: Row, c: Coefficients): u8 {
   return isMoving || pair.openWish !== Wish.Hold ? DetectorMode.Off : DetectorMode.Closed;
 }
 
-/** Adds to both sums, and keeps the residual from which each began to grow. */
-export function addDrift(detector: DetectorState, driftKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
+/** Adds to both sums, and counts for how long each has been growing. */
+export function addEvidence(detector: DetectorState, evidenceKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
   const motionErrorKpa = MOTION_SHARE * abs<f32>(detector.motionKpa);
-  detector.cusumUpKpa = max<f32>(0, detector.cusumUpKpa + driftKpa - riseAllowedKpa - motionErrorKpa);
-  detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - driftKpa - fallAllowedKpa - motionErrorKpa);
-  if (detector.cusumUpKpa === 0) detector.cusumUpFromKpa = detector.residualKpa;
-  if (detector.cusumDownKpa === 0) detector.cusumDownFromKpa = detector.residualKpa;
+  detector.cusumUpKpa = max<f32>(0, detector.cusumUpKpa + evidenceKpa - riseAllowedKpa - motionErrorKpa);
+  detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - evidenceKpa - fallAllowedKpa - motionErrorKpa);
+  detector.upTicks = detector.cusumUpKpa === 0 ? 0 : countUp(detector.upTicks);
+  detector.downTicks = detector.cusumDownKpa === 0 ? 0 : countUp(detector.downTicks);
 }
 
-/** `fromKpa`: the residual before this tick. */
-function restartSums(detector: DetectorState, mode: u8, fromKpa: f32): void {
+function restartRaw(detector: DetectorState): void {
+  detector.rawUpKpa = 0;
+  detector.rawDownKpa = 0;
+  detector.rawTicks = 0;
+}
+
+function restartSums(detector: DetectorState, mode: u8): void {
   detector.mode = mode;
   detector.cusumUpKpa = 0;
   detector.cusumDownKpa = 0;
-  detector.cusumUpFromKpa = fromKpa;
-  detector.cusumDownFromKpa = fromKpa;
-  detector.pulseKpa = 0;
+  detector.upTicks = 0;
+  detector.downTicks = 0;
 }
 
 /** The residual is relative to the metered oil, so it follows when that sum restarts. */
 function limitMetered(row: Row, c: Coefficients): void {
-  const shiftKpa = restartMetered(row.predictor, row.probe, c);
-  if (shiftKpa === 0) return;
-  const detector = row.detector;
-  detector.residualKpa += shiftKpa;
-  detector.cusumUpFromKpa += shiftKpa;
-  detector.cusumDownFromKpa += shiftKpa;
+  row.detector.residualKpa += restartMetered(row.predictor, row.probe, c);
 }
 
-/**
- * Threshold for a sum, kPa. What a rough field did once it may do again: each miss in a row needs twice the sum of the one before.
- * The threshold without a velocity is far beyond what a field does; twice as much would be beyond what a rail can do.
- */
-function thresholdOf(detector: DetectorState, missed: u8, p: Parameters): f32 {
-  return hasNoVelocity(detector) ? p.missedNoAccelKpa : p.missedKpa * <f32>(1 << min<u32>(missed, 8));
+/** The oil of a missed stroke: `kpa` has been metered too little. */
+export function correctOil(row: Row, kpa: f32): void {
+  correctMetered(row.predictor, kpa);
+  row.detector.residualKpa -= kpa;
+}
+
+/** Slow mean of the drift: motion of the frame. It is held while a stroke or a suspicion could show, and then forgotten. */
+function followFrame(row: Row, driftKpa: f32, mode: u8, c: Coefficients): void {
+  const detector = row.detector;
+  if (hasNoVelocity(detector)) detector.frameKpa = 0;
+  const isHeld = hasNoVelocity(detector) || mode !== DetectorMode.Closed || detector.doubt !== MissedValve.None;
+  const isFresh = min<u32>(row.supply.quietTicks, row.returnValve.quietTicks) <= c.frameHoldTicks;
+  if (isHeld || isFresh) detector.frameKpa -= <f32>0.25 * c.frameWeight * detector.frameKpa;
+  else detector.frameKpa += c.frameWeight * (driftKpa - detector.frameKpa);
+}
+
+/** Smallest sum that is a suspicion, kPa: above what motion has caused recently. */
+function thresholdOf(detector: DetectorState, p: Parameters): f32 {
+  return hasNoVelocity(detector) ? p.suspectKpa : p.missedKpa + detector.noiseKpa;
+}
+
+/** Expected movement of the pressure that is further than motion can move it, kPa. */
+export function proofOf(detector: DetectorState, p: Parameters): f32 {
+  return hasNoVelocity(detector) ? 2 * p.missedNoAccelKpa : p.proofKpa;
 }
 
 /** A valve is checked for a while after its closing stroke; a stuck one is not. */
@@ -141,55 +180,135 @@ function isChecked(valve: ValveState, c: Coefficients): bool {
   return valve.quietTicks < c.missedWindowTicks && valve.stuck === 0;
 }
 
-/** At the end of that time without a finding, the valve is closed, and earlier misses no longer count. */
-function confirmClose(valve: ValveState, c: Coefficients): void {
-  if (valve.quietTicks === c.missedWindowTicks && valve.belief === Belief.Closed) valve.missedCloses = 0;
+/** Whether the pressure can show soon whether this valve is open. */
+function stepOf(probe: RowProbe, which: u8): f32 {
+  return which === Valve.Supply ? probe.supplyStepKpa : probe.returnStepKpa;
 }
 
 /**
- * With both valves believed closed: has one of them missed its last closing stroke? What has flowed since is the change of the
- * residual, and what the low-pass, late by 1/detectorWeight ticks, does not show yet.
+ * The valve may have missed its closing stroke: it is closed again, and no pulse begins until that is judged. `rateKpa`: evidence
+ * per tick so far; `movedKpa`: drift so far, in the direction of this valve's oil.
  */
+function startDoubt(row: Row, which: u8, rateKpa: f32, movedKpa: f32): void {
+  const detector = row.detector;
+  detector.doubt = <u8>(which + 1);
+  detector.doubtRateKpa = rateKpa;
+  detector.movedKpa = movedKpa;
+  detector.owedKpa = movedKpa;
+  detector.judgedKpa = 0;
+  repeatClose(row.valve(which));
+}
+
+function endDoubt(detector: DetectorState, row: Row): void {
+  row.valve(<u8>(detector.doubt - 1)).repeats = 0;
+  detector.doubt = MissedValve.None;
+  restartSums(detector, DetectorMode.Off);
+}
+
+/** With both valves believed closed: does one of them seem to have missed its last closing stroke? */
 function judgeClosed(row: Row, p: Parameters, c: Coefficients): void {
   const detector = row.detector;
-  const predictor = row.predictor;
   const probe = row.probe;
-  const supply = row.supply;
-  const returnValve = row.returnValve;
-  if (detector.cusumUpKpa > thresholdOf(detector, supply.missedCloses, p) && isChecked(supply, c)) {
-    correctMetered(predictor, detector.residualKpa - detector.cusumUpFromKpa + probe.supplyStepKpa / c.detectorWeight);
-    detector.residualKpa = detector.cusumUpFromKpa;
-    setMissedClose(row.pair, supply, p.strokeTries, c);
-    detector.missedValve = MissedValve.Supply;
-  } else if (detector.cusumDownKpa > thresholdOf(detector, returnValve.missedCloses, p) && isChecked(returnValve, c)) {
-    correctMetered(predictor, detector.residualKpa - detector.cusumDownFromKpa - probe.returnStepKpa / c.detectorWeight);
-    detector.residualKpa = detector.cusumDownFromKpa;
-    setMissedClose(row.pair, returnValve, p.strokeTries, c);
-    detector.missedValve = MissedValve.Return;
-  } else if (hasNoVelocity(detector)) {
-    // Motion can look like an open valve, but an extra stroke costs less than a valve that stays open.
-    if (detector.cusumUpKpa > p.suspectKpa && isChecked(supply, c)) repeatClose(supply);
-    if (detector.cusumDownKpa > p.suspectKpa && isChecked(returnValve, c)) repeatClose(returnValve);
+  const isUp = detector.cusumUpKpa > detector.cusumDownKpa;
+  const which: u8 = isUp ? Valve.Supply : Valve.Return;
+  const valve = row.valve(which);
+  const sumKpa = max<f32>(detector.cusumUpKpa, detector.cusumDownKpa);
+  const stepKpa = stepOf(probe, which);
+  if (!isChecked(valve, c) || sumKpa <= thresholdOf(detector, p)) return;
+  if (hasNoVelocity(detector)) {
+    if (valve.repeats < REPEATS_MAX) repeatClose(valve);
+    return;
+  }
+  const ticks = <f32>(isUp ? detector.upTicks : detector.downTicks);
+  const rateKpa = sumKpa / ticks + CLOSED_SHARE * stepKpa;
+  startDoubt(row, which, rateKpa, rateKpa * ticks + stepKpa / c.detectorWeight);
+}
+
+/**
+ * A sum of the drift itself, which neither pulses nor the end of a check restart: if it is larger than motion can make it, one valve
+ * is open, although nothing was found, or what was found was not believed.
+ */
+function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
+  const detector = row.detector;
+  const probe = row.probe;
+  detector.rawUpKpa = max<f32>(0, detector.rawUpKpa + driftKpa - CLOSED_SHARE * probe.supplyStepKpa);
+  detector.rawDownKpa = max<f32>(0, detector.rawDownKpa - driftKpa - CLOSED_SHARE * probe.returnStepKpa);
+  const isUp = detector.rawUpKpa > detector.rawDownKpa;
+  const sumKpa = max<f32>(detector.rawUpKpa, detector.rawDownKpa);
+  detector.rawTicks = sumKpa === 0 ? 0 : countUp(detector.rawTicks);
+  if (sumKpa <= (hasNoVelocity(detector) ? p.missedNoAccelKpa : p.proofKpa)) return;
+  const which: u8 = isUp ? Valve.Supply : Valve.Return;
+  const ticks = <f32>detector.rawTicks;
+  const rateKpa = sumKpa / ticks + CLOSED_SHARE * stepOf(probe, which);
+  restartRaw(detector);
+  // An open valve does not move the pressure much faster than expected; motion may.
+  const isOil = rateKpa < FAST_MOVES * stepOf(probe, which);
+  if (isOil && row.valve(which).stuck === 0) startDoubt(row, which, rateKpa, rateKpa * ticks);
+}
+
+/** The suspicion was right: its oil counts as metered, and a fault reports it. */
+function confirmMissedClose(row: Row): void {
+  const detector = row.detector;
+  const isSupply = detector.doubt === MissedValve.Supply;
+  correctOil(row, isSupply ? detector.movedKpa : -detector.movedKpa);
+  detector.missedValve = detector.doubt;
+}
+
+/** Judges a doubted valve once it has been closed again and the low-pass shows the effect. */
+function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coefficients): void {
+  const detector = row.detector;
+  const which = <u8>(detector.doubt - 1);
+  const valve = row.valve(which);
+  const isSupply = which === Valve.Supply;
+  const stepKpa = stepOf(row.probe, which);
+  detector.movedKpa += isSupply ? driftKpa : -driftKpa;
+  detector.owedKpa += stepKpa;
+  holdPulses(row.pair);
+  if (valve.stuck !== 0) {
+    judgeStuck(row, valve, isFar, p);
+    return;
+  }
+  if (valve.suspected !== 0 || valve.quietTicks <= c.judgeFromTicks) {
+    detector.judgedKpa = 0;
+    return;
+  }
+  const evidenceKpa = driftKpa - detector.frameKpa;
+  detector.judgedKpa += isSupply ? evidenceKpa : -evidenceKpa;
+  if (valve.quietTicks < c.judgeToTicks) return;
+  const rateKpa = detector.judgedKpa / <f32>(valve.quietTicks - c.judgeFromTicks);
+  const isProof = detector.owedKpa >= proofOf(detector, p);
+  if (rateKpa < <f32>0.5 * stepKpa) {
+    if (detector.doubtRateKpa - rateKpa >= <f32>0.5 * stepKpa) confirmMissedClose(row);
+    else detector.noiseKpa = min<f32>(detector.noiseKpa + p.missedKpa, NOISE_MAX * p.missedKpa);
+    endDoubt(detector, row);
+  } else if (isProof && detector.movedKpa < OPEN_MOVES * detector.owedKpa) {
+    endDoubt(detector, row);
+  } else if (isProof && valve.repeats >= p.strokeTries) {
+    confirmMissedClose(row);
+    setStuckOpen(valve);
+    detector.movedKpa = 0;
+    detector.owedKpa = 0;
+  } else if (valve.repeats < p.strokeTries || valve.quietTicks >= c.retryTicks) {
+    repeatClose(valve);
   }
 }
 
-/**
- * With a valve believed open: does the pressure follow? `stepKpa`: its expected effect per tick, with its sign; `sumKpa`: the sum
- * against it; `fromKpa`: the residual from which that began to grow.
- */
-function judgeOpen(row: Row, valve: ValveState, stepKpa: f32, sumKpa: f32, fromKpa: f32, p: Parameters, c: Coefficients): void {
+/** A stuck valve gets a closing stroke now and then: has the last one closed it? Then the effect of an open one is missing. */
+function judgeStuck(row: Row, valve: ValveState, isFar: bool, p: Parameters): void {
   const detector = row.detector;
-  const thresholdKpa = thresholdOf(detector, valve.missedOpens, p);
-  detector.pulseKpa += stepKpa;
-  if (row.pair.pulseFault !== PulseFault.None || valve.stuck !== 0) return;
-  // The sum knows only what the low-pass already shows of the pulse.
-  const shownKpa = abs<f32>(detector.pulseKpa) - abs<f32>(stepKpa) / c.detectorWeight;
-  if (sumKpa > thresholdKpa) {
-    correctMetered(row.predictor, -detector.pulseKpa);
-    detector.residualKpa = fromKpa;
-    setMissedOpen(row.pair, valve, p.strokeTries);
-    detector.missedValve = stepKpa > 0 ? MissedValve.Supply : MissedValve.Return;
-  } else if (shownKpa > CONFIRM_SHARE * p.missedKpa && sumKpa < MISSED_SHARE * shownKpa) valve.missedOpens = 0;
+  if (!isFar) detector.movedKpa = detector.owedKpa = 0;
+  if (detector.owedKpa < CLEAR_PROOFS * proofOf(detector, p)) return;
+  if (detector.movedKpa <= CLOSED_MOVES * detector.owedKpa) {
+    setUnstuck(valve);
+    endDoubt(detector, row);
+  } else detector.movedKpa = detector.owedKpa = 0;
+}
+
+/** With a valve believed open: does the pressure follow? If not, the pulse ends; learnAfterPulse() judges it. */
+function judgeOpen(row: Row, sumKpa: f32, p: Parameters): void {
+  const detector = row.detector;
+  const thresholdKpa = hasNoVelocity(detector) ? p.missedNoAccelKpa : thresholdOf(detector, p);
+  if (sumKpa > thresholdKpa) row.pair.suspectPulse = 1;
 }
 
 /** Slow means of the metered oil, and of the flow with both valves closed: the leak. */
@@ -211,18 +330,29 @@ export function isLeaking(detector: DetectorState, p: Parameters): bool {
 function isAtRest(row: Row, mode: u8, c: Coefficients): bool {
   const supply = row.supply;
   const returnValve = row.returnValve;
-  const isObeyed = row.detector.frameSettled !== 0 && supply.stuck === 0 && returnValve.stuck === 0;
+  const isObeyed = row.detector.frameSettled !== 0 && row.detector.doubt === MissedValve.None;
   return (
     mode === DetectorMode.Closed &&
     isObeyed &&
+    supply.stuck === 0 &&
+    returnValve.stuck === 0 &&
     min<u32>(supply.quietTicks, returnValve.quietTicks) > c.settleTicks &&
     row.detector.slowKpa > c.floorKpa + FLOOR_MARGIN_KPA
   );
 }
 
+/** A doubt that the pressure cannot resolve ends with the check; a stuck valve stays in doubt. */
+function waitInDoubt(row: Row, c: Coefficients): void {
+  const detector = row.detector;
+  const valve = row.valve(<u8>(detector.doubt - 1));
+  holdPulses(row.pair);
+  if (valve.stuck === 0 && valve.suspected === 0 && valve.quietTicks > c.missedWindowTicks) endDoubt(detector, row);
+}
+
 /**
  * One tick of a row's detector.
  * @param isSignificant pressure and rail are valid, and the pressure is above precharge: it shows what valves do
+ * @param isFar the pressure is far from rail and return line
  * @param isFrameSettled the frame has been down for long enough: the row's velocity is its motion relative to the frame
  */
 export function updateDetector(
@@ -230,6 +360,7 @@ export function updateDetector(
   isPressureValid: bool,
   isAccelerationValid: bool,
   isSignificant: bool,
+  isFar: bool,
   isFrameSettled: bool,
   p: Parameters,
   c: Coefficients,
@@ -237,27 +368,35 @@ export function updateDetector(
   const detector = row.detector;
   const probe = row.probe;
   detector.missedValve = MissedValve.None;
-  confirmClose(row.supply, c);
-  confirmClose(row.returnValve, c);
   limitMetered(row, c);
   const hadNoVelocity = hasNoVelocity(detector);
   detector.frameSettled = isFrameSettled ? 1 : 0;
-  const fromKpa = detector.residualKpa;
   const driftKpa = followDrift(detector, probe, isPressureValid, isAccelerationValid, c);
-  const mode = isPressureValid && isSignificant ? modeOf(row, c) : DetectorMode.Off;
+  const isShown = isPressureValid && isSignificant;
+  const mode = isShown ? modeOf(row, c) : DetectorMode.Off;
   // What motion has added to the sums while it was not known must not count once it is.
-  if (mode !== detector.mode || hadNoVelocity !== hasNoVelocity(detector)) restartSums(detector, mode, fromKpa);
+  const isNewVelocity = hadNoVelocity !== hasNoVelocity(detector);
+  // Without a velocity a long sum is more motion than oil.
+  if (isNewVelocity || !isShown || (mode !== detector.mode && hadNoVelocity)) restartRaw(detector);
+  if (mode !== detector.mode || isNewVelocity) restartSums(detector, mode);
+  detector.noiseKpa -= c.noiseForget * detector.noiseKpa;
+  followFrame(row, driftKpa, mode, c);
+  const evidenceKpa = driftKpa - detector.frameKpa;
+  detector.residualStepKpa += evidenceKpa;
   followLeak(detector, driftKpa, row.pair, isAtRest(row, mode, c), probe, c);
   const supplyKpa = probe.supplyStepKpa;
   const returnKpa = probe.returnStepKpa;
   if (CLOSED_SHARE >= 1 || OPEN_SHARE >= 1) ERROR('a sum must grow by the full step of a valve');
-  if (mode === DetectorMode.Closed) {
-    addDrift(detector, driftKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    judgeClosed(row, p, c);
+  if (detector.doubt !== MissedValve.None) {
+    if (isShown) judgeDoubt(row, driftKpa, isFar, p, c);
+    else waitInDoubt(row, c);
+  } else if (mode === DetectorMode.Closed) {
+    addEvidence(detector, evidenceKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
+    addRaw(row, driftKpa, p);
+    if (detector.doubt === MissedValve.None) judgeClosed(row, p, c);
   } else if (mode !== DetectorMode.Off) {
-    addDrift(detector, driftKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
-    if (mode === DetectorMode.Raising) judgeOpen(row, row.supply, supplyKpa, detector.cusumDownKpa, detector.cusumDownFromKpa, p, c);
-    else judgeOpen(row, row.returnValve, -returnKpa, detector.cusumUpKpa, detector.cusumUpFromKpa, p, c);
+    addEvidence(detector, evidenceKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
+    judgeOpen(row, mode === DetectorMode.Raising ? detector.cusumDownKpa : detector.cusumUpKpa, p);
   }
   probe.cusumUpKpa = detector.cusumUpKpa;
   probe.cusumDownKpa = detector.cusumDownKpa;

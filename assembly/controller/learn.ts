@@ -1,9 +1,10 @@
-import { hasNoVelocity } from './detector';
+import { correctOil, hasNoVelocity, proofOf } from './detector';
 import { MissedValve, Order, RowFault, Wish } from './generated/enums';
 import { Parameters, ValveState } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
 import { countDown } from './time';
+import { countMissedOpen, countOpen } from './valve-pair';
 
 /** Covariance of the learned gain at start and at most, 1/kPa²: trusts a first gain to ±0.4 against ±20 kPa of reading. */
 export const COVARIANCE_MAX: f32 = 0.0004;
@@ -52,27 +53,46 @@ function addExpected(row: Row): void {
   if (pair.flowWish === Wish.Lower) pair.expectedKpa += row.probe.returnStepKpa / row.returnValve.gain;
 }
 
+/** A pulse that seemed to pass no oil did so if this share of its expected effect or more is missing in the end. */
+const PASSED_SHARE: f32 = 0.35;
+
+/** Judges the pulse that has ended and settled: missed, passed, or neither. */
+function judgePulse(row: Row, valve: ValveState, predictedKpa: f32, measuredKpa: f32, isSuspect: bool, p: Parameters): bool {
+  const detector = row.detector;
+  if (isSuspect && measuredKpa < PASSED_SHARE * predictedKpa) {
+    const isRaise = row.pair.learnWish === Wish.Raise;
+    correctOil(row, isRaise ? measuredKpa - predictedKpa : predictedKpa - measuredKpa);
+    countMissedOpen(valve, predictedKpa, p.strokeTries, proofOf(detector, p));
+    detector.missedValve = isRaise ? MissedValve.Supply : MissedValve.Return;
+    return true;
+  }
+  if (predictedKpa >= p.learnMinKpa && measuredKpa > <f32>0.5 * predictedKpa) countOpen(valve);
+  return false;
+}
+
 /** Learns from the last pulse once the pressure has settled. A new pulse or an invalid pressure ends the wait without learning. */
 export function learnAfterPulse(row: Row, p: Parameters): void {
   const pair = row.pair;
   const detector = row.detector;
   addExpected(row);
   if (pair.learnWish === Wish.Hold) return;
-  const isHeld = (row.activeFaults & RowFault.ANY_HOLD) !== 0;
-  const isSpoiled = pair.openWish !== Wish.Hold || detector.missedValve !== MissedValve.None || isHeld;
+  const isSpoiled = pair.openWish !== Wish.Hold || detector.doubt !== MissedValve.None || (row.activeFaults & RowFault.ANY_PRESSURE) !== 0;
   if (!isSpoiled && pair.settleTicks !== 0) {
     pair.settleTicks = countDown(pair.settleTicks);
     return;
   }
   const isRaise = pair.learnWish === Wish.Raise;
-  pair.learnWish = Wish.Hold;
-  // With an accelerometer, motion is not mistaken for oil while the velocity is temporarily invalid.
-  const isWaiting = p.accelerationFitted !== 0 && hasNoVelocity(detector);
-  if (isSpoiled || isWaiting || p.gainLearning === 0) return;
+  const isSuspect = pair.suspectPulse !== 0;
   const valve = isRaise ? row.supply : row.returnValve;
   const errorKpa = isRaise ? detector.residualStepKpa : -detector.residualStepKpa;
   const predictedKpa = pair.expectedKpa * valve.gain;
   const measuredKpa = predictedKpa + errorKpa;
+  const isMissed = !isSpoiled && judgePulse(row, valve, predictedKpa, measuredKpa, isSuspect, p);
+  pair.learnWish = Wish.Hold;
+  pair.suspectPulse = 0;
+  // With an accelerometer, motion is not mistaken for oil while the velocity is temporarily invalid.
+  const isWaiting = p.accelerationFitted !== 0 && hasNoVelocity(detector);
+  if (isSpoiled || isMissed || isWaiting || p.gainLearning === 0) return;
   const isSignificant = predictedKpa >= p.learnMinKpa && pair.expectedKpa <= LEARN_SPAN * p.learnMinKpa;
   // A step far from what the present gain predicts was not a pulse of this valve, but a missed stroke or the field.
   const share = measuredKpa / predictedKpa;

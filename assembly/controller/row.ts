@@ -1,4 +1,4 @@
-import { updateDetector } from './detector';
+import { FAR_KPA, updateDetector } from './detector';
 import { BankFault, BankMode, Belief, Channel, Order, RowFault, RowMode, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
@@ -6,7 +6,7 @@ import { updatePredictor } from './predictor';
 import { updateInputs } from './row-inputs';
 import { Row } from './row-records';
 import { decide, probeSteps } from './strategy';
-import { advancePair, forgetPosition, orderPair } from './valve-pair';
+import { advancePair, forgetPosition, isTrial, orderPair } from './valve-pair';
 
 /** What the row may do in this tick: one flat chain, strictest first. */
 export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting: bool, activeFaults: u32): u8 {
@@ -85,7 +85,8 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
   const activeFaults = row.activeFaults;
   const isKnown = isPositionKnown(supply) && isPositionKnown(returnValve);
   const isVenting = bank.mode === BankMode.ShutDown && p.shutDownVent !== 0 && bank.shutDownTicks < c.ventTicks;
-  const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, activeFaults);
+  const allowed = (isTrial(supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(returnValve, c) ? RowFault.ReturnStuck : 0);
+  const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, activeFaults & ~allowed);
   row.output.faults = row.faults.faults;
   row.output.mode = mode;
   const isPressureValid = (activeFaults & RowFault.ANY_PRESSURE) === 0;
@@ -94,7 +95,8 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
   updatePredictor(row, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
   const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
-  updateDetector(row, isPressureValid, isAccelerationValid, isSignificant, isFrameSettled, p, c);
+  const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
+  updateDetector(row, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   probe.wish = decide(row, mode, isPressureValid, bankProbe, p, c);
 
   learnAfterPulse(row, p);

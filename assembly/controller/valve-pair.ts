@@ -1,4 +1,4 @@
-import { Belief, Order, PulseFault, Wish } from './generated/enums';
+import { Belief, Order, Stuck, Wish } from './generated/enums';
 import { Coefficients, PairState, ValveState } from './generated/records';
 import { Row } from './row-records';
 import { countDown, countUp, countUpLong } from './time';
@@ -8,15 +8,12 @@ import { countDown, countUp, countUpLong } from './time';
  *
  *   Unknown --closing stroke ends--> Closed --opening stroke begins--> Open --closing stroke ends--> Closed
  *   any --supply critical during a stroke, or while open--> Unknown
- *   Closed --missed close found (detector.ts)--> Open; a stuck valve is Unknown after each closing stroke
+ *   any --found stuck open (detector.ts)--> Unknown after each closing stroke, until one of them proves to have closed it
  *
  * The interlock uses what was ordered: a valve may open only while the other one is believed closed and its coil is off. Open
  * begins with the first tick of the stroke and ends with the last tick of the close, so a valve that obeys is never open while
  * it is believed closed.
  */
-
-/** Maximum repeats on suspicion of each closing stroke: one because the field may look like an open valve, one for the valve. */
-const REPEATS_MAX: u8 = 2;
 
 export function isIdleClosed(valve: ValveState): bool {
   return valve.belief === Belief.Closed && valve.coil === Order.None;
@@ -35,7 +32,7 @@ export function advanceValve(valve: ValveState, pair: PairState, c: Coefficients
   valve.coil = Order.None;
   if (!hasClosed) return false;
   // A stuck valve may be anywhere.
-  valve.belief = valve.stuck === 0 ? Belief.Closed : Belief.Unknown;
+  valve.belief = valve.stuck === Stuck.Open ? Belief.Unknown : Belief.Closed;
   pair.deadTicks = <u16>max<u32>(pair.deadTicks, c.deadTicks);
   if (hasPulsed) pair.restTicks = <u16>c.restTicks;
   return hasPulsed;
@@ -48,15 +45,14 @@ export function advancePair(row: Row, c: Coefficients): void {
   const returnValve = row.returnValve;
   const hasRaised = advanceValve(supply, pair, c);
   const hasLowered = advanceValve(returnValve, pair, c);
-  if ((hasRaised || hasLowered) && pair.pulseFault === PulseFault.None) {
+  if (hasRaised || hasLowered) {
     pair.learnWish = hasRaised ? Wish.Raise : Wish.Lower;
     pair.settleTicks = <u16>c.settleTicks;
   }
   pair.openWish = supply.belief === Belief.Open ? Wish.Raise : returnValve.belief === Belief.Open ? Wish.Lower : Wish.Hold;
-  if (pair.openWish === Wish.Hold) pair.pulseFault = PulseFault.None;
   // Oil starts and stops flowing at about the end of a stroke.
   const isOpening = supply.coil === Order.Open || returnValve.coil === Order.Open;
-  pair.flowWish = isOpening || pair.pulseFault === PulseFault.MissedOpen ? Wish.Hold : pair.openWish;
+  pair.flowWish = isOpening ? Wish.Hold : pair.openWish;
 }
 
 /** A valve that has been closed for relatchTicks gets another closing stroke. `isSaving`: not now, energy is short. */
@@ -92,8 +88,8 @@ export function orderPair(row: Row, wish: u8, isSaving: bool, c: Coefficients): 
   const pair = row.pair;
   const supply = row.supply;
   const returnValve = row.returnValve;
-  // A pulse with a missed stroke ends, whatever the wish is.
-  const isFaulty = pair.pulseFault !== PulseFault.None;
+  // A pulse that seems to pass no oil ends, and no other begins before it has been judged.
+  const isFaulty = pair.suspectPulse !== 0;
   setRequest(supply, requestOf(supply, returnValve, pair, wish === Wish.Raise && !isFaulty, isSaving, c));
   setRequest(returnValve, requestOf(returnValve, supply, pair, wish === Wish.Lower && !isFaulty, isSaving, c));
   pair.restTicks = countDown(pair.restTicks);
@@ -108,7 +104,6 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
     assert(valve.belief === Belief.Closed);
     valve.belief = Belief.Open;
     valve.openTicks = 0;
-    valve.missedCloses = 0;
     valve.repeats = 0;
   }
   valve.suspected = 0;
@@ -129,25 +124,48 @@ export function forgetPosition(valve: ValveState): void {
   valve.waitTicks = 0;
 }
 
-/** A closing stroke did not close its valve: it is believed open, so it is closed again. Stuck after `tries` misses in a row. */
-export function setMissedClose(pair: PairState, valve: ValveState, tries: u32, c: Coefficients): void {
-  pair.pulseFault = PulseFault.MissedClose;
-  valve.belief = Belief.Open;
-  valve.openTicks = <u16>c.minPulseTicks;
-  valve.missedCloses += 1;
-  if (valve.missedCloses >= tries) valve.stuck = 1;
-}
-
-/** An opening stroke did not open its valve: the pulse ends, and may be tried again. Stuck after `tries` misses in a row. */
-export function setMissedOpen(pair: PairState, valve: ValveState, tries: u32): void {
-  pair.pulseFault = PulseFault.MissedOpen;
-  valve.missedOpens += 1;
-  if (valve.missedOpens >= tries) valve.stuck = 1;
-}
-
-/** A closing stroke may not have closed its valve: the stroke is repeated, a limited number of times. */
+/** A closing stroke may not have closed its valve: it is repeated. */
 export function repeatClose(valve: ValveState): void {
-  if (valve.suspected !== 0 || valve.repeats >= REPEATS_MAX) return;
-  valve.repeats += 1;
+  if (valve.suspected !== 0) return;
+  valve.repeats = countUp(valve.repeats);
   valve.suspected = 1;
+}
+
+/** No pulse begins in this tick, because the last stroke has not been judged yet. */
+export function holdPulses(pair: PairState): void {
+  pair.restTicks = max<u16>(pair.restTicks, 2);
+}
+
+/** The valve stays open whatever strokes it gets. */
+export function setStuckOpen(valve: ValveState): void {
+  valve.stuck = Stuck.Open;
+  valve.belief = Belief.Unknown;
+}
+
+/** A pulse has passed no oil. `kpa`: its expected effect; `proofKpa`: how much of it in a row proves that the valve is stuck. */
+export function countMissedOpen(valve: ValveState, kpa: f32, tries: u32, proofKpa: f32): void {
+  valve.missedOpens = min<u8>(valve.missedOpens + 1, 255 - 1);
+  valve.missedKpa += kpa;
+  if (valve.missedOpens >= tries && valve.missedKpa >= proofKpa) valve.stuck = Stuck.Closed;
+}
+
+/** A pulse has passed oil: the valve moves. */
+export function countOpen(valve: ValveState): void {
+  valve.missedOpens = 0;
+  valve.missedKpa = 0;
+  if (valve.stuck === Stuck.Closed) valve.stuck = Stuck.None;
+}
+
+/** A closing stroke has closed a valve that was stuck open. */
+export function setUnstuck(valve: ValveState): void {
+  valve.stuck = Stuck.None;
+  valve.belief = Belief.Closed;
+}
+
+/** A valve that does not open gets a trial pulse after this many retry intervals: an opening stroke costs more than a closing one. */
+const TRIAL_RETRIES: u32 = 8;
+
+/** True if a valve that is stuck closed may try a pulse, or is trying one. */
+export function isTrial(valve: ValveState, c: Coefficients): bool {
+  return valve.stuck === Stuck.Closed && (valve.belief === Belief.Open || valve.quietTicks >= TRIAL_RETRIES * c.retryTicks);
 }

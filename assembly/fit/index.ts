@@ -58,7 +58,6 @@ function beginRecorded(row: Row, valve: ValveState, order: u8, c: Coefficients):
 /** A missed stroke counts only if the recorded controller found it too, and closed the valve again. */
 function discardFindings(valve: ValveState): void {
   valve.belief = Belief.Closed;
-  valve.missedCloses = 0;
   valve.missedOpens = 0;
   valve.stuck = 0;
   valve.suspected = 0;

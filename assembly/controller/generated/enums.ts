@@ -57,10 +57,10 @@ export namespace DetectorMode {
   export const Lowering: u8 = 3;
 }
 
-export namespace PulseFault {
+export namespace Stuck {
   export const None: u8 = 0;
-  export const MissedClose: u8 = 1;
-  export const MissedOpen: u8 = 2;
+  export const Open: u8 = 1;
+  export const Closed: u8 = 2;
 }
 
 export namespace MissedValve {
@@ -174,13 +174,13 @@ export namespace RowFault {
   export const ZeroNoisy: u32 = 1 << 15;
   /** Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept. */
   export const ZeroImplausible: u32 = 1 << 16;
-  /** A stroke did not move the supply valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended. */
+  /** A stroke did not move the supply valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended. */
   export const SupplyMissed: u32 = 1 << 17;
-  /** A stroke did not move the return valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended. */
+  /** A stroke did not move the return valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended. */
   export const ReturnMissed: u32 = 1 << 18;
-  /** The supply valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS. */
+  /** The supply valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then. */
   export const SupplyStuck: u32 = 1 << 19;
-  /** The return valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS. */
+  /** The return valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then. */
   export const ReturnStuck: u32 = 1 << 20;
   /** More than leakMlPerMin flows into or out of the chamber with both valves closed. */
   export const Leak: u32 = 1 << 21;

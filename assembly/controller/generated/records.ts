@@ -10,7 +10,7 @@ export const ATMOSPHERE_KPA: f32 = 101.325;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 24;
 
-/** Every parameter, in the order of its number. 468 bytes. */
+/** Every parameter, in the order of its number. 472 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -208,48 +208,50 @@ export class Parameters {
   missedStrokeDetection: u32;
   /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 384. */
   missedKpa: f32;
-  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 388. */
+  /** With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause. Unit: kilopascal. Offset 388. */
+  proofKpa: f32;
+  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 392. */
   missedNoAccelKpa: f32;
-  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 392. */
+  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 396. */
   suspectKpa: f32;
-  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 396. */
+  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 400. */
   missedWindowMs: f32;
-  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 400. */
+  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 404. */
   strokeTries: u32;
-  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 404. */
+  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 408. */
   retryS: f32;
-  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 408. */
+  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 412. */
   leakMlPerMin: f32;
-  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
+  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 416. */
   freeLoadMaxN: f32;
-  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 416. */
+  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 420. */
   belowZeroN: f32;
-  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 420. */
+  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 424. */
   strokesAtOnce: u32;
-  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 424. */
+  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 428. */
   slotCount: u32;
-  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 428. */
+  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 432. */
   slotPhase: u32;
-  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 432. */
+  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 436. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 436. */
+  /** Energy of one stroke. Unit: millijoule. Offset 440. */
   strokeMj: f32;
-  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly. Unit: microfarad. Offset 440. */
+  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly. Unit: microfarad. Offset 444. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 444. */
+  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 448. */
   strokeMinMv: f32;
-  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 448. */
+  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 452. */
   supplyLowMv: f32;
-  /** Supply voltage below which no stroke is made. Unit: millivolt. Offset 452. */
+  /** Supply voltage below which no stroke is made. Unit: millivolt. Offset 456. */
   supplyCriticalMv: f32;
-  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed. Unit: none. Offset 456. */
+  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed. Unit: none. Offset 460. */
   shutDownVent: u32;
-  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 460. */
+  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 464. */
   ventToKpa: f32;
-  /** Longest venting time. Unit: millisecond. Offset 464. */
+  /** Longest venting time. Unit: millisecond. Offset 468. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 468;
+export const PARAMETERS_BYTES: usize = 472;
 
 /** Limits and conversion of one kind of analog input. 32 bytes. */
 @unmanaged
@@ -274,7 +276,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 32;
 
-/** Values that configure() computes once from the parameters. 208 bytes. */
+/** Values that configure() computes once from the parameters. 228 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -340,50 +342,60 @@ export class Coefficients {
   gasShare: f32;
   /** Weight of a new flow in the leak's slow mean. Unit: ratio. Offset 120. */
   leakWeight: f32;
-  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 124. */
+  /** Weight of a new drift in its slow mean. Unit: ratio. Offset 124. */
+  frameWeight: f32;
+  /** Fraction of noiseKpa that is forgotten each tick. Unit: ratio. Offset 128. */
+  noiseForget: f32;
+  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 132. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 128. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 136. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 132. */
+  /** strokeMs. Unit: tick. Offset 140. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 136. */
+  /** deadMs. Unit: tick. Offset 144. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 140. */
+  /** minPulseMs. Unit: tick. Offset 148. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 144. */
+  /** maxPulseMs. Unit: tick. Offset 152. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 148. */
+  /** restMs. Unit: tick. Offset 156. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 152. */
+  /** settleMs. Unit: tick. Offset 160. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 156. */
+  /** lowerSettleMs. Unit: tick. Offset 164. */
   lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 160. */
+  /** liftSettleMs. Unit: tick. Offset 168. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 164. */
+  /** zeroWindowMs. Unit: tick. Offset 172. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 168. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 176. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 172. */
+  /** rateHoldMs. Unit: tick. Offset 180. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 176. */
+  /** relatchS. Unit: tick. Offset 184. */
   relatchTicks: u32;
-  /** missedWindowMs. Unit: tick. Offset 180. */
+  /** missedWindowMs. Unit: tick. Offset 188. */
   missedWindowTicks: u32;
-  /** Time after lowering until the frame has settled. Unit: tick. Offset 184. */
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 192. */
   frameSettleTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 188. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 196. */
+  frameHoldTicks: u32;
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 200. */
+  judgeFromTicks: u32;
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 204. */
+  judgeToTicks: u32;
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 208. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 192. */
+  /** retryS. Unit: tick. Offset 212. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 196. */
+  /** ventMs. Unit: tick. Offset 216. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 200. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 220. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 204. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 224. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 208;
+export const COEFFICIENTS_BYTES: usize = 228;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -793,7 +805,7 @@ export class PredictorState {
 }
 export const PREDICTOR_STATE_BYTES: usize = 76;
 
-/** State of a row's detector, which detects missed strokes and leaks from the pressure. 64 bytes. */
+/** State of a row's detector, which detects missed strokes and leaks from the pressure. 92 bytes. */
 @unmanaged
 @final
 export class DetectorState {
@@ -813,32 +825,50 @@ export class DetectorState {
   motionKpa: f32;
   /** Change of the residual since the start of the last pulse, without the effect of row motion. Unit: kilopascal. Offset 28. */
   residualStepKpa: f32;
-  /** residualKpa when cusumUpKpa was last 0. Unit: kilopascal. Offset 32. */
-  cusumUpFromKpa: f32;
-  /** residualKpa when cusumDownKpa was last 0. Unit: kilopascal. Offset 36. */
-  cusumDownFromKpa: f32;
-  /** Expected effect of the present pulse so far. Unit: kilopascal. Offset 40. */
-  pulseKpa: f32;
-  /** Pressure that the gas would have at wall temperature. Unit: kilopascal. Offset 44. */
+  /** Slow mean of the drift per tick: the motion of the frame. Unit: kilopascal. Offset 32. */
+  frameKpa: f32;
+  /** Highest recent sum without a missed stroke. Unit: kilopascal. Offset 36. */
+  noiseKpa: f32;
+  /** Cumulative sum of a rise that is not restarted by pulses. Unit: kilopascal. Offset 40. */
+  rawUpKpa: f32;
+  /** Cumulative sum of a fall that is not restarted by pulses. Unit: kilopascal. Offset 44. */
+  rawDownKpa: f32;
+  /** Evidence per tick against the doubted valve before it was closed again. Unit: kilopascal. Offset 48. */
+  doubtRateKpa: f32;
+  /** Drift during the doubt, in the direction of the doubted valve's oil. Unit: kilopascal. Offset 52. */
+  movedKpa: f32;
+  /** Drift that the doubted valve would have caused if it were open. Unit: kilopascal. Offset 56. */
+  owedKpa: f32;
+  /** Evidence after the repeated close. Unit: kilopascal. Offset 60. */
+  judgedKpa: f32;
+  /** Pressure that the gas would have at wall temperature. Unit: kilopascal. Offset 64. */
   slowKpa: f32;
-  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 48. */
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 68. */
   leakMlPerMin: f32;
-  /** Slow mean of the metered oil, both directions. Unit: millilitrePerMinute. Offset 52. */
+  /** Slow mean of the metered oil, both directions. Unit: millilitrePerMinute. Offset 72. */
   meteredMlPerMin: f32;
-  /** Remaining time for which the velocity is not used. Unit: tick. Offset 56. */
+  /** Remaining time for which the velocity is not used. Unit: tick. Offset 76. */
   noVelocityTicks: u16;
-  /** Kind of missed stroke that the sums are to detect. Unit: none. Offset 58. */
+  /** Time since cusumUpKpa was last 0. Unit: tick. Offset 78. */
+  upTicks: u16;
+  /** Time since cusumDownKpa was last 0. Unit: tick. Offset 80. */
+  downTicks: u16;
+  /** 1 if the last tick had a valid pressure. Unit: none. Offset 82. */
+  hasPressure: u16;
+  /** Time with closed valves since both raw sums were last 0. Unit: tick. Offset 84. */
+  rawTicks: u16;
+  /** Kind of missed stroke that the sums are to detect. Unit: none. Offset 86. */
   mode: u8;
-  /** Valve whose missed stroke was found in this tick. Unit: none. Offset 59. */
+  /** Valve whose missed stroke was found in this tick. Unit: none. Offset 87. */
   missedValve: u8;
-  /** 1 if the last tick had a valid pressure. Unit: none. Offset 60. */
-  hasPressure: u8;
-  /** 1 once the frame has settled after lowering. Unit: none. Offset 61. */
+  /** 1 once the frame has settled after lowering. Unit: none. Offset 88. */
   frameSettled: u8;
-  /** Unused, 0. Unit: none. Offset 62. */
+  /** Valve that may have missed its last close and is being judged. Unit: none. Offset 89. */
+  doubt: u8;
+  /** Unused, 0. Unit: none. Offset 90. */
   spare: u16;
 }
-export const DETECTOR_STATE_BYTES: usize = 64;
+export const DETECTOR_STATE_BYTES: usize = 92;
 
 /** State of a row's valve pair. 24 bytes. */
 @unmanaged
@@ -862,14 +892,14 @@ export class PairState {
   learnWish: u8;
   /** Wish of the pulse whose oil flows: from the end of its opening stroke to the end of its closing stroke. Unit: none. Offset 20. */
   flowWish: u8;
-  /** Missed stroke found during the present pulse: the close before it, or its opening stroke. Unit: none. Offset 21. */
-  pulseFault: u8;
+  /** 1 if the present or last pulse seems to pass no oil and has not been judged. Unit: none. Offset 21. */
+  suspectPulse: u8;
   /** Unused, 0. Unit: none. Offset 22. */
   spare: u16;
 }
 export const PAIR_STATE_BYTES: usize = 24;
 
-/** State of a latching valve as the controller believes it. 28 bytes. */
+/** State of a latching valve as the controller believes it. 32 bytes. */
 @unmanaged
 @final
 export class ValveState {
@@ -877,34 +907,34 @@ export class ValveState {
   gain: f32;
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
-  /** Time since the last stroke; saturates. Unit: tick. Offset 8. */
+  /** Expected effect of the consecutive pulses that passed no oil. Unit: kilopascal. Offset 8. */
+  missedKpa: f32;
+  /** Time since the last stroke; saturates. Unit: tick. Offset 12. */
   quietTicks: u32;
-  /** Time since the opening stroke began; saturates. Unit: tick. Offset 12. */
+  /** Time since the opening stroke began; saturates. Unit: tick. Offset 16. */
   openTicks: u16;
-  /** Remaining time of the present stroke. Unit: tick. Offset 14. */
+  /** Remaining time of the present stroke. Unit: tick. Offset 18. */
   coilTicks: u16;
-  /** Time for which the request has waited; saturates. Unit: tick. Offset 16. */
+  /** Time for which the request has waited; saturates. Unit: tick. Offset 20. */
   waitTicks: u16;
-  /** Believed position. Unit: none. Offset 18. */
+  /** Number of repeats of the last closing stroke on suspicion; saturates. Unit: none. Offset 22. */
+  repeats: u16;
+  /** Believed position. Unit: none. Offset 24. */
   belief: u8;
-  /** Present stroke. Unit: none. Offset 19. */
+  /** Present stroke. Unit: none. Offset 25. */
   coil: u8;
-  /** Stroke requested from the queue. Unit: none. Offset 20. */
+  /** Stroke requested from the queue. Unit: none. Offset 26. */
   request: u8;
-  /** Consecutive missed opening strokes. Unit: none. Offset 21. */
+  /** Consecutive missed opening strokes. Unit: none. Offset 27. */
   missedOpens: u8;
-  /** Consecutive missed closing strokes. Unit: none. Offset 22. */
-  missedCloses: u8;
-  /** 1 once the valve has missed strokeTries consecutive strokes. Unit: none. Offset 23. */
+  /** Where the valve is stuck. Unit: none. Offset 28. */
   stuck: u8;
-  /** Number of precautionary repeats of the last closing stroke. Unit: none. Offset 24. */
-  repeats: u8;
-  /** 1 while a precautionary closing stroke is requested. Unit: none. Offset 25. */
+  /** 1 while such a repeat is requested. Unit: none. Offset 29. */
   suspected: u8;
-  /** Unused, 0. Unit: none. Offset 26. */
+  /** Unused, 0. Unit: none. Offset 30. */
   spare: u16;
 }
-export const VALVE_STATE_BYTES: usize = 28;
+export const VALVE_STATE_BYTES: usize = 32;
 
 /** Faults of a bank or of a row. 8 bytes. */
 @unmanaged
@@ -960,7 +990,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 440;
+export const ROW_STATE_BYTES: usize = 476;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "155a81e8ac183828"
+#define LB_CONTRACT_HASH "8956032657ade15c"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 30884
+#define LB_RECORDS_END 32636
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -109,6 +109,7 @@ typedef struct {
   float learnMinKpa; /* Smallest expected pressure step from which a gain is learned [kilopascal] */
   uint32_t missedStrokeDetection; /* Detect missed strokes from the pressure and repeat them [none] */
   float missedKpa; /* With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke [kilopascal] */
+  float proofKpa; /* With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause [kilopascal] */
   float missedNoAccelKpa; /* Without an accelerometer, when row motion is unknown: the same threshold [kilopascal] */
   float suspectKpa; /* Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution [kilopascal] */
   float missedWindowMs; /* Time after its closing stroke during which a valve is checked for a missed close [millisecond] */
@@ -130,7 +131,7 @@ typedef struct {
   float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 468, "Parameters");
+_Static_assert(sizeof(LbParameters) == 472, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -228,26 +229,27 @@ _Static_assert(offsetof(LbParameters, gainMax) == 372, "Parameters.gainMax");
 _Static_assert(offsetof(LbParameters, learnMinKpa) == 376, "Parameters.learnMinKpa");
 _Static_assert(offsetof(LbParameters, missedStrokeDetection) == 380, "Parameters.missedStrokeDetection");
 _Static_assert(offsetof(LbParameters, missedKpa) == 384, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 388, "Parameters.missedNoAccelKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 392, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, missedWindowMs) == 396, "Parameters.missedWindowMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 400, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 404, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 408, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 412, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 416, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 420, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 424, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 428, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 432, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 436, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 440, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 444, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 448, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 452, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 456, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 460, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 464, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, proofKpa) == 388, "Parameters.proofKpa");
+_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 392, "Parameters.missedNoAccelKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 396, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, missedWindowMs) == 400, "Parameters.missedWindowMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 404, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 408, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 412, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 416, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 420, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 424, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 428, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 432, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 436, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 440, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 444, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 448, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 452, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 456, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 460, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 464, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 468, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -303,6 +305,8 @@ typedef struct {
   float gasWeight; /* Fraction of the excess temperature of the gas that is lost each tick [ratio] */
   float gasShare; /* Fraction of a fast pressure change that disappears as the gas cools [ratio] */
   float leakWeight; /* Weight of a new flow in the leak's slow mean [ratio] */
+  float frameWeight; /* Weight of a new drift in its slow mean [ratio] */
+  float noiseForget; /* Fraction of noiseKpa that is forgotten each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir's capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
   uint32_t strokeTicks; /* strokeMs [tick] */
@@ -319,13 +323,16 @@ typedef struct {
   uint32_t relatchTicks; /* relatchS [tick] */
   uint32_t missedWindowTicks; /* missedWindowMs [tick] */
   uint32_t frameSettleTicks; /* Time after lowering until the frame has settled [tick] */
+  uint32_t frameHoldTicks; /* Time after a stroke for which the slow mean of the drift is held [tick] */
+  uint32_t judgeFromTicks; /* Time from a repeated close to the start of its judgement [tick] */
+  uint32_t judgeToTicks; /* Time from a repeated close to its judgement [tick] */
   uint32_t noVelocityTicks; /* Time for which the velocity is not used after an invalid acceleration [tick] */
   uint32_t retryTicks; /* retryS [tick] */
   uint32_t ventTicks; /* ventMs [tick] */
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 208, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 228, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -357,27 +364,32 @@ _Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.ml
 _Static_assert(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
 _Static_assert(offsetof(LbCoefficients, gasShare) == 116, "Coefficients.gasShare");
 _Static_assert(offsetof(LbCoefficients, leakWeight) == 120, "Coefficients.leakWeight");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 124, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 128, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 132, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 136, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 140, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 144, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 148, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 152, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 156, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 160, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 164, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 168, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 172, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 176, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 180, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 184, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 188, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 192, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 196, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 200, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 204, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, frameWeight) == 124, "Coefficients.frameWeight");
+_Static_assert(offsetof(LbCoefficients, noiseForget) == 128, "Coefficients.noiseForget");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 132, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 136, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 140, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 144, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 148, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 152, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 156, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 160, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 164, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 168, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 172, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 176, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 180, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 184, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 188, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 192, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 196, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 200, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 204, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 208, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 212, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 216, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 220, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 224, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -769,20 +781,29 @@ typedef struct {
   float cusumDownKpa; /* Cumulative sum for a pressure fall [kilopascal] */
   float motionKpa; /* Pressure change from row motion in this tick [kilopascal] */
   float residualStepKpa; /* Change of the residual since the start of the last pulse, without the effect of row motion [kilopascal] */
-  float cusumUpFromKpa; /* residualKpa when cusumUpKpa was last 0 [kilopascal] */
-  float cusumDownFromKpa; /* residualKpa when cusumDownKpa was last 0 [kilopascal] */
-  float pulseKpa; /* Expected effect of the present pulse so far [kilopascal] */
+  float frameKpa; /* Slow mean of the drift per tick: the motion of the frame [kilopascal] */
+  float noiseKpa; /* Highest recent sum without a missed stroke [kilopascal] */
+  float rawUpKpa; /* Cumulative sum of a rise that is not restarted by pulses [kilopascal] */
+  float rawDownKpa; /* Cumulative sum of a fall that is not restarted by pulses [kilopascal] */
+  float doubtRateKpa; /* Evidence per tick against the doubted valve before it was closed again [kilopascal] */
+  float movedKpa; /* Drift during the doubt, in the direction of the doubted valve's oil [kilopascal] */
+  float owedKpa; /* Drift that the doubted valve would have caused if it were open [kilopascal] */
+  float judgedKpa; /* Evidence after the repeated close [kilopascal] */
   float slowKpa; /* Pressure that the gas would have at wall temperature [kilopascal] */
   float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
   float meteredMlPerMin; /* Slow mean of the metered oil, both directions [millilitrePerMinute] */
   uint16_t noVelocityTicks; /* Remaining time for which the velocity is not used [tick] */
+  uint16_t upTicks; /* Time since cusumUpKpa was last 0 [tick] */
+  uint16_t downTicks; /* Time since cusumDownKpa was last 0 [tick] */
+  uint16_t hasPressure; /* 1 if the last tick had a valid pressure [none] */
+  uint16_t rawTicks; /* Time with closed valves since both raw sums were last 0 [tick] */
   uint8_t mode; /* Kind of missed stroke that the sums are to detect [none] */
   uint8_t missedValve; /* Valve whose missed stroke was found in this tick [none] */
-  uint8_t hasPressure; /* 1 if the last tick had a valid pressure [none] */
   uint8_t frameSettled; /* 1 once the frame has settled after lowering [none] */
+  uint8_t doubt; /* Valve that may have missed its last close and is being judged [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbDetectorState;
-_Static_assert(sizeof(LbDetectorState) == 64, "DetectorState");
+_Static_assert(sizeof(LbDetectorState) == 92, "DetectorState");
 _Static_assert(offsetof(LbDetectorState, velocityMps) == 0, "DetectorState.velocityMps");
 _Static_assert(offsetof(LbDetectorState, slowMps) == 4, "DetectorState.slowMps");
 _Static_assert(offsetof(LbDetectorState, smoothMps) == 8, "DetectorState.smoothMps");
@@ -791,18 +812,27 @@ _Static_assert(offsetof(LbDetectorState, cusumUpKpa) == 16, "DetectorState.cusum
 _Static_assert(offsetof(LbDetectorState, cusumDownKpa) == 20, "DetectorState.cusumDownKpa");
 _Static_assert(offsetof(LbDetectorState, motionKpa) == 24, "DetectorState.motionKpa");
 _Static_assert(offsetof(LbDetectorState, residualStepKpa) == 28, "DetectorState.residualStepKpa");
-_Static_assert(offsetof(LbDetectorState, cusumUpFromKpa) == 32, "DetectorState.cusumUpFromKpa");
-_Static_assert(offsetof(LbDetectorState, cusumDownFromKpa) == 36, "DetectorState.cusumDownFromKpa");
-_Static_assert(offsetof(LbDetectorState, pulseKpa) == 40, "DetectorState.pulseKpa");
-_Static_assert(offsetof(LbDetectorState, slowKpa) == 44, "DetectorState.slowKpa");
-_Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 48, "DetectorState.leakMlPerMin");
-_Static_assert(offsetof(LbDetectorState, meteredMlPerMin) == 52, "DetectorState.meteredMlPerMin");
-_Static_assert(offsetof(LbDetectorState, noVelocityTicks) == 56, "DetectorState.noVelocityTicks");
-_Static_assert(offsetof(LbDetectorState, mode) == 58, "DetectorState.mode");
-_Static_assert(offsetof(LbDetectorState, missedValve) == 59, "DetectorState.missedValve");
-_Static_assert(offsetof(LbDetectorState, hasPressure) == 60, "DetectorState.hasPressure");
-_Static_assert(offsetof(LbDetectorState, frameSettled) == 61, "DetectorState.frameSettled");
-_Static_assert(offsetof(LbDetectorState, spare) == 62, "DetectorState.spare");
+_Static_assert(offsetof(LbDetectorState, frameKpa) == 32, "DetectorState.frameKpa");
+_Static_assert(offsetof(LbDetectorState, noiseKpa) == 36, "DetectorState.noiseKpa");
+_Static_assert(offsetof(LbDetectorState, rawUpKpa) == 40, "DetectorState.rawUpKpa");
+_Static_assert(offsetof(LbDetectorState, rawDownKpa) == 44, "DetectorState.rawDownKpa");
+_Static_assert(offsetof(LbDetectorState, doubtRateKpa) == 48, "DetectorState.doubtRateKpa");
+_Static_assert(offsetof(LbDetectorState, movedKpa) == 52, "DetectorState.movedKpa");
+_Static_assert(offsetof(LbDetectorState, owedKpa) == 56, "DetectorState.owedKpa");
+_Static_assert(offsetof(LbDetectorState, judgedKpa) == 60, "DetectorState.judgedKpa");
+_Static_assert(offsetof(LbDetectorState, slowKpa) == 64, "DetectorState.slowKpa");
+_Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 68, "DetectorState.leakMlPerMin");
+_Static_assert(offsetof(LbDetectorState, meteredMlPerMin) == 72, "DetectorState.meteredMlPerMin");
+_Static_assert(offsetof(LbDetectorState, noVelocityTicks) == 76, "DetectorState.noVelocityTicks");
+_Static_assert(offsetof(LbDetectorState, upTicks) == 78, "DetectorState.upTicks");
+_Static_assert(offsetof(LbDetectorState, downTicks) == 80, "DetectorState.downTicks");
+_Static_assert(offsetof(LbDetectorState, hasPressure) == 82, "DetectorState.hasPressure");
+_Static_assert(offsetof(LbDetectorState, rawTicks) == 84, "DetectorState.rawTicks");
+_Static_assert(offsetof(LbDetectorState, mode) == 86, "DetectorState.mode");
+_Static_assert(offsetof(LbDetectorState, missedValve) == 87, "DetectorState.missedValve");
+_Static_assert(offsetof(LbDetectorState, frameSettled) == 88, "DetectorState.frameSettled");
+_Static_assert(offsetof(LbDetectorState, doubt) == 89, "DetectorState.doubt");
+_Static_assert(offsetof(LbDetectorState, spare) == 90, "DetectorState.spare");
 
 /* State of a row's valve pair. */
 typedef struct {
@@ -815,7 +845,7 @@ typedef struct {
   uint8_t openWish; /* Wish for which the open valve was opened, hold if none is open [none] */
   uint8_t learnWish; /* Wish of the pulse from which the gain is to be learned [none] */
   uint8_t flowWish; /* Wish of the pulse whose oil flows: from the end of its opening stroke to the end of its closing stroke [none] */
-  uint8_t pulseFault; /* Missed stroke found during the present pulse: the close before it, or its opening stroke [none] */
+  uint8_t suspectPulse; /* 1 if the present or last pulse seems to pass no oil and has not been judged [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbPairState;
 _Static_assert(sizeof(LbPairState) == 24, "PairState");
@@ -828,43 +858,43 @@ _Static_assert(offsetof(LbPairState, settleTicks) == 16, "PairState.settleTicks"
 _Static_assert(offsetof(LbPairState, openWish) == 18, "PairState.openWish");
 _Static_assert(offsetof(LbPairState, learnWish) == 19, "PairState.learnWish");
 _Static_assert(offsetof(LbPairState, flowWish) == 20, "PairState.flowWish");
-_Static_assert(offsetof(LbPairState, pulseFault) == 21, "PairState.pulseFault");
+_Static_assert(offsetof(LbPairState, suspectPulse) == 21, "PairState.suspectPulse");
 _Static_assert(offsetof(LbPairState, spare) == 22, "PairState.spare");
 
 /* State of a latching valve as the controller believes it. */
 typedef struct {
   float gain; /* Learned flow divided by configured flow [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
+  float missedKpa; /* Expected effect of the consecutive pulses that passed no oil [kilopascal] */
   uint32_t quietTicks; /* Time since the last stroke; saturates [tick] */
   uint16_t openTicks; /* Time since the opening stroke began; saturates [tick] */
   uint16_t coilTicks; /* Remaining time of the present stroke [tick] */
   uint16_t waitTicks; /* Time for which the request has waited; saturates [tick] */
+  uint16_t repeats; /* Number of repeats of the last closing stroke on suspicion; saturates [none] */
   uint8_t belief; /* Believed position [none] */
   uint8_t coil; /* Present stroke [none] */
   uint8_t request; /* Stroke requested from the queue [none] */
   uint8_t missedOpens; /* Consecutive missed opening strokes [none] */
-  uint8_t missedCloses; /* Consecutive missed closing strokes [none] */
-  uint8_t stuck; /* 1 once the valve has missed strokeTries consecutive strokes [none] */
-  uint8_t repeats; /* Number of precautionary repeats of the last closing stroke [none] */
-  uint8_t suspected; /* 1 while a precautionary closing stroke is requested [none] */
+  uint8_t stuck; /* Where the valve is stuck [none] */
+  uint8_t suspected; /* 1 while such a repeat is requested [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbValveState;
-_Static_assert(sizeof(LbValveState) == 28, "ValveState");
+_Static_assert(sizeof(LbValveState) == 32, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
 _Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
-_Static_assert(offsetof(LbValveState, quietTicks) == 8, "ValveState.quietTicks");
-_Static_assert(offsetof(LbValveState, openTicks) == 12, "ValveState.openTicks");
-_Static_assert(offsetof(LbValveState, coilTicks) == 14, "ValveState.coilTicks");
-_Static_assert(offsetof(LbValveState, waitTicks) == 16, "ValveState.waitTicks");
-_Static_assert(offsetof(LbValveState, belief) == 18, "ValveState.belief");
-_Static_assert(offsetof(LbValveState, coil) == 19, "ValveState.coil");
-_Static_assert(offsetof(LbValveState, request) == 20, "ValveState.request");
-_Static_assert(offsetof(LbValveState, missedOpens) == 21, "ValveState.missedOpens");
-_Static_assert(offsetof(LbValveState, missedCloses) == 22, "ValveState.missedCloses");
-_Static_assert(offsetof(LbValveState, stuck) == 23, "ValveState.stuck");
-_Static_assert(offsetof(LbValveState, repeats) == 24, "ValveState.repeats");
-_Static_assert(offsetof(LbValveState, suspected) == 25, "ValveState.suspected");
-_Static_assert(offsetof(LbValveState, spare) == 26, "ValveState.spare");
+_Static_assert(offsetof(LbValveState, missedKpa) == 8, "ValveState.missedKpa");
+_Static_assert(offsetof(LbValveState, quietTicks) == 12, "ValveState.quietTicks");
+_Static_assert(offsetof(LbValveState, openTicks) == 16, "ValveState.openTicks");
+_Static_assert(offsetof(LbValveState, coilTicks) == 18, "ValveState.coilTicks");
+_Static_assert(offsetof(LbValveState, waitTicks) == 20, "ValveState.waitTicks");
+_Static_assert(offsetof(LbValveState, repeats) == 22, "ValveState.repeats");
+_Static_assert(offsetof(LbValveState, belief) == 24, "ValveState.belief");
+_Static_assert(offsetof(LbValveState, coil) == 25, "ValveState.coil");
+_Static_assert(offsetof(LbValveState, request) == 26, "ValveState.request");
+_Static_assert(offsetof(LbValveState, missedOpens) == 27, "ValveState.missedOpens");
+_Static_assert(offsetof(LbValveState, stuck) == 28, "ValveState.stuck");
+_Static_assert(offsetof(LbValveState, suspected) == 29, "ValveState.suspected");
+_Static_assert(offsetof(LbValveState, spare) == 30, "ValveState.spare");
 
 /* Faults of a bank or of a row. */
 typedef struct {
@@ -884,34 +914,34 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 484u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 612u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 820u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 872u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 968u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 988u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1372u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1380u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1764u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1804u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9676u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 9704u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 9728u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 9736u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 9764u /* 144 × LbChannelState, 440 bytes from row to row */
-#define LB_ZERO_STATE_AT 9836u /* 48 × LbZeroState, 440 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 9864u /* 48 × LbMedianState, 440 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 9872u /* 48 × LbMedianState, 440 bytes from row to row */
-#define LB_LUG_NOTCH_AT 9880u /* 48 × LbSecondOrderState, 440 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 9888u /* 48 × LbSecondOrderState, 440 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 9896u /* 48 × LbSecondOrderState, 440 bytes from row to row */
-#define LB_LOOP_STATE_AT 9904u /* 48 × LbLoopState, 440 bytes from row to row */
-#define LB_PREDICTOR_AT 9928u /* 48 × LbPredictorState, 440 bytes from row to row */
-#define LB_DETECTOR_AT 10004u /* 48 × LbDetectorState, 440 bytes from row to row */
-#define LB_PAIR_STATE_AT 10068u /* 48 × LbPairState, 440 bytes from row to row */
-#define LB_VALVE_STATE_AT 10092u /* 96 × LbValveState, 440 bytes from row to row */
-#define LB_ROW_FAULTS_AT 10148u /* 48 × LbFaultState, 440 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 10156u /* 1152 × LbFaultTimer, 440 bytes from row to row */
+#define LB_CHANNEL_SETTING_AT 488u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 616u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 844u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 896u /* 24 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 992u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1012u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1396u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1404u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1788u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1828u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9700u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 9728u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 9752u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 9760u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 9788u /* 144 × LbChannelState, 476 bytes from row to row */
+#define LB_ZERO_STATE_AT 9860u /* 48 × LbZeroState, 476 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 9888u /* 48 × LbMedianState, 476 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 9896u /* 48 × LbMedianState, 476 bytes from row to row */
+#define LB_LUG_NOTCH_AT 9904u /* 48 × LbSecondOrderState, 476 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 9912u /* 48 × LbSecondOrderState, 476 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 9920u /* 48 × LbSecondOrderState, 476 bytes from row to row */
+#define LB_LOOP_STATE_AT 9928u /* 48 × LbLoopState, 476 bytes from row to row */
+#define LB_PREDICTOR_AT 9952u /* 48 × LbPredictorState, 476 bytes from row to row */
+#define LB_DETECTOR_AT 10028u /* 48 × LbDetectorState, 476 bytes from row to row */
+#define LB_PAIR_STATE_AT 10120u /* 48 × LbPairState, 476 bytes from row to row */
+#define LB_VALVE_STATE_AT 10144u /* 96 × LbValveState, 476 bytes from row to row */
+#define LB_ROW_FAULTS_AT 10208u /* 48 × LbFaultState, 476 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 10216u /* 1152 × LbFaultTimer, 476 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -970,9 +1000,9 @@ enum {
 };
 
 enum {
-  LB_PULSE_FAULT_NONE = 0,
-  LB_PULSE_FAULT_MISSED_CLOSE = 1,
-  LB_PULSE_FAULT_MISSED_OPEN = 2,
+  LB_STUCK_NONE = 0,
+  LB_STUCK_OPEN = 1,
+  LB_STUCK_CLOSED = 2,
 };
 
 enum {
@@ -1026,10 +1056,10 @@ enum {
 #define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_ROW_FAULT_ZERO_NOISY (1u << 15) /* FMI 2: Re-zero refused: the load varied too much while lifted; the last zero is kept */
 #define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept */
-#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended */
-#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: a missed closing stroke is repeated; after a missed opening stroke the pulse is ended */
-#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS */
-#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve missed strokeTries consecutive strokes; it gets a closing stroke every retryS */
+#define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended */
+#define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended */
+#define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then */
+#define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then */
 #define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: More than leakMlPerMin flows into or out of the chamber with both valves closed */
 #define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce; re-zero needed */
 #define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads below zero; re-zero needed */
@@ -1133,39 +1163,40 @@ enum {
   X(95, learnMinKpa, float, 1, 1000, 50) \
   X(96, missedStrokeDetection, uint32_t, 0, 1, 1) \
   X(97, missedKpa, float, 2, 2000, 16) \
-  X(98, missedNoAccelKpa, float, 2, 5000, 1000) \
-  X(99, suspectKpa, float, 2, 5000, 200) \
-  X(100, missedWindowMs, float, 10, 5000, 400) \
-  X(101, strokeTries, uint32_t, 1, 8, 4) \
-  X(102, retryS, float, 0.05, 60, 1) \
-  X(103, leakMlPerMin, float, 10, 5000, 80) \
-  X(104, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(105, belowZeroN, float, 1, 5000, 60) \
-  X(106, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(107, slotCount, uint32_t, 1, 16, 1) \
-  X(108, slotPhase, uint32_t, 0, 15, 0) \
-  X(109, relatchS, float, 1, 3600, 60) \
-  X(110, strokeMj, float, 1, 2000, 50) \
-  X(111, reservoirUf, float, 0, 1000000, 0) \
-  X(112, strokeMinMv, float, 1000, 30000, 8000) \
-  X(113, supplyLowMv, float, 1000, 60000, 9500) \
-  X(114, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(115, shutDownVent, uint32_t, 0, 1, 0) \
-  X(116, ventToKpa, float, 0, 10000, 300) \
-  X(117, ventMs, float, 10, 5000, 2000) \
+  X(98, proofKpa, float, 50, 5000, 600) \
+  X(99, missedNoAccelKpa, float, 2, 5000, 1000) \
+  X(100, suspectKpa, float, 2, 5000, 200) \
+  X(101, missedWindowMs, float, 10, 5000, 400) \
+  X(102, strokeTries, uint32_t, 1, 8, 4) \
+  X(103, retryS, float, 0.05, 60, 1) \
+  X(104, leakMlPerMin, float, 10, 5000, 80) \
+  X(105, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(106, belowZeroN, float, 1, 5000, 60) \
+  X(107, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(108, slotCount, uint32_t, 1, 16, 1) \
+  X(109, slotPhase, uint32_t, 0, 15, 0) \
+  X(110, relatchS, float, 1, 3600, 60) \
+  X(111, strokeMj, float, 1, 2000, 50) \
+  X(112, reservoirUf, float, 0, 1000000, 0) \
+  X(113, strokeMinMv, float, 1000, 30000, 8000) \
+  X(114, supplyLowMv, float, 1000, 60000, 9500) \
+  X(115, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(116, shutDownVent, uint32_t, 0, 1, 0) \
+  X(117, ventToKpa, float, 0, 10000, 300) \
+  X(118, ventMs, float, 10, 5000, 2000) \
 
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(1372u, 8u, 0u) \
-  X(1380u, 0u, 8u) \
-  X(1764u, 40u, 0u) \
-  X(1804u, 0u, 164u) \
-  X(9676u, 28u, 0u) \
-  X(9704u, 24u, 0u) \
-  X(9728u, 8u, 0u) \
-  X(9736u, 26u, 0u) \
-  X(9764u, 0u, 440u) \
+  X(1396u, 8u, 0u) \
+  X(1404u, 0u, 8u) \
+  X(1788u, 40u, 0u) \
+  X(1828u, 0u, 164u) \
+  X(9700u, 28u, 0u) \
+  X(9728u, 24u, 0u) \
+  X(9752u, 8u, 0u) \
+  X(9760u, 26u, 0u) \
+  X(9788u, 0u, 476u) \
 
 
 #endif
