@@ -4,6 +4,7 @@ import { CHANNELS } from './channels.js';
 export const REACTIONS = {
   report: 'the fault is only reported',
   substitute: 'the configured value is used instead of the measured one',
+  adapt: 'the learned value is used instead of the configured one',
   freeze: 'the set point stays as it is and the pressure loop continues (strategy threshold: as hold)',
   hold: 'only closing strokes are made, for the row or for the whole bank',
   close: 'no valve is opened, and open valves are closed while energy lasts',
@@ -81,6 +82,8 @@ const ROWS: readonly FaultRow[] = [
   { name: 'leak', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 5000, recoveryMs: 10000, help: 'More than leakMlPerMin flows into or out of the chamber with both valves closed' },
   { name: 'loadHigh', scope: 'row', fmi: 16, reaction: 'report', debounceMs: 2000, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can produce; re-zero needed' },
   { name: 'loadLow', scope: 'row', fmi: 18, reaction: 'report', debounceMs: 15, recoveryMs: 10000, help: 'The load sensor reads below zero; re-zero needed' },
+  { name: 'accelerationImplausible', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 500, recoveryMs: 2000, help: 'The accelerometer contradicts the pressure: the row is controlled as one without' },
+  { name: 'prechargeLow', scope: 'row', fmi: 18, reaction: 'adapt', debounceMs: 1000, recoveryMs: 10000, help: 'The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely' },
 ];
 
 /** Codes are the positions within a scope: a new fault goes to the end of its scope. */

@@ -128,6 +128,7 @@ export function updateBank(): i32 {
   updateMode(bank, input, activeFaults, c);
   clearTallies(probe);
   const isLifted = input.lowered === 0;
+  bank.compareTicks = bank.compareTicks + 1 < c.compareTicks ? bank.compareTicks + 1 : 0;
   for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, isLifted, p, c);
   return rows;
 }

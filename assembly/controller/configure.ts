@@ -29,6 +29,7 @@ import {
   ValveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
+import { BAND_FROM_HZ, BAND_TO_HZ, COMPARE_HZ, COMPARE_TIME_S, COMPARE_WAIT_S, SLOW_HZ } from './motion';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
 import { rowAt } from './row-records';
 
@@ -113,6 +114,17 @@ function setDetector(p: Parameters, c: Coefficients): void {
   c.noiseForget = c.tickS / NOISE_TIME_S;
 }
 
+function setMotion(p: Parameters, c: Coefficients): void {
+  const compareS: f32 = 1 / COMPARE_HZ;
+  c.slowAccelerationWeight = firstOrderWeight(SLOW_HZ, c.tickS);
+  c.slowTicks = <u32>nearest<f32>(1 / c.slowAccelerationWeight);
+  c.compareTicks = max<u32>(<u32>nearest<f32>(<f32>p.tickHz / COMPARE_HZ), 1);
+  c.bandFromWeight = firstOrderWeight(BAND_FROM_HZ, compareS);
+  c.bandToWeight = firstOrderWeight(BAND_TO_HZ, compareS);
+  c.compareWaitTicks = ticksOf(COMPARE_WAIT_S * 1000, c.tickMs);
+  c.compareWeight = compareS / COMPARE_TIME_S;
+}
+
 function setLoops(p: Parameters, c: Coefficients): void {
   c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
   c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
@@ -161,6 +173,8 @@ function clearState(p: Parameters): void {
   for (let index = 0; index < ROWS_MAX; index++) {
     const row = rowAt(index);
     row.loop.varianceN2 = noiseN * noiseN;
+    row.motion.scale = 1;
+    row.motion.gasRatio = 1;
     resetGain(row.supply);
     resetGain(row.returnValve);
   }
@@ -185,6 +199,7 @@ export function configureBank(rowCount: i32): i32 {
   setMachine(p, c);
   setPredictor(p, c);
   setDetector(p, c);
+  setMotion(p, c);
   setLoops(p, c);
   setTicks(isRowCount ? rowCount : 0, p, c);
   writeFaultSettings(c.tickMs);

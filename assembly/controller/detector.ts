@@ -83,8 +83,7 @@ function followVelocity(detector: DetectorState, accelerationMps2: f32, c: Coeff
   const decay = c.velocityDecay * (1 + 15 * remaining * remaining);
   detector.velocityMps += accelerationMps2 * c.tickS - decay * detector.velocityMps;
   detector.slowMps += decay * (detector.velocityMps - detector.slowMps);
-  const validMps: f32 = hasNoVelocity(detector) ? 0 : detector.velocityMps - detector.slowMps;
-  detector.smoothMps += c.detectorWeight * (validMps - detector.smoothMps);
+  detector.smoothMps += c.detectorWeight * (detector.velocityMps - detector.slowMps - detector.smoothMps);
 }
 
 /** Low-passes the pressure that metered oil does not explain. Returns its change minus that by the row's motion, kPa. */
@@ -104,7 +103,7 @@ export function followDrift(
   followVelocity(detector, probe.accelerationMps2, c);
   const changeKpa = c.detectorWeight * (probe.pressureRawKpa - probe.meteredKpa - detector.residualKpa);
   detector.residualKpa += changeKpa;
-  detector.motionKpa = (c.strokeVolumeMlPerMps * detector.smoothMps) / probe.compliance;
+  detector.motionKpa = hasNoVelocity(detector) ? 0 : (c.strokeVolumeMlPerMps * detector.smoothMps) / probe.compliance;
   return changeKpa - detector.motionKpa;
 }
 

@@ -4,22 +4,22 @@ import { ATMOSPHERE_KPA, Coefficients } from './generated/records';
  * Compliance of the actuator, mL/kPa, at a gauge pressure: oil V/β, and above precharge the accumulator's gas V_g/(n·p) with
  * V_g = V_0·p_0/p (Rabie, Fluid Power Engineering, eq 2.49 ff. for both).
  */
-export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, c: Coefficients): f32 {
+export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, gasMlKpa: f32, oilMlPerKpa: f32): f32 {
   const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;
-  if (!(absoluteKpa > prechargeAbsoluteKpa)) return c.oilMlPerKpa;
-  return c.oilMlPerKpa + c.gasMlKpa / (absoluteKpa * absoluteKpa);
+  if (!(absoluteKpa > prechargeAbsoluteKpa)) return oilMlPerKpa;
+  return oilMlPerKpa + gasMlKpa / (absoluteKpa * absoluteKpa);
 }
 
 /**
  * Mean of complianceAt() between two pressures, exact: the gas's part 1/p² has the mean 1/(p1·p2), and counts only for the share
  * of the interval that is above precharge.
  */
-export function complianceBetween(fromKpa: f32, toKpa: f32, prechargeAbsoluteKpa: f32, c: Coefficients): f32 {
-  if (fromKpa === toKpa) return complianceAt(fromKpa, prechargeAbsoluteKpa, c);
+export function complianceBetween(fromKpa: f32, toKpa: f32, prechargeAbsoluteKpa: f32, gasMlKpa: f32, oilMlPerKpa: f32): f32 {
+  if (fromKpa === toKpa) return complianceAt(fromKpa, prechargeAbsoluteKpa, gasMlKpa, oilMlPerKpa);
   const gasFromKpa = max<f32>(fromKpa + ATMOSPHERE_KPA, prechargeAbsoluteKpa);
   const gasToKpa = max<f32>(toKpa + ATMOSPHERE_KPA, prechargeAbsoluteKpa);
   const share = (gasToKpa - gasFromKpa) / (toKpa - fromKpa);
-  return c.oilMlPerKpa + (share * c.gasMlKpa) / (gasFromKpa * gasToKpa);
+  return oilMlPerKpa + (share * gasMlKpa) / (gasFromKpa * gasToKpa);
 }
 
 /** Flow of one open valve, mL/ms, by the orifice equation Q = K·sqrt(Δp); 0 for a negative drop. */

@@ -7,6 +7,7 @@ import {
   Coefficients,
   channelSetting,
   DetectorState,
+  MotionState,
   Parameters,
   PredictorState,
   ROW_FAULT_SETTING_AT,
@@ -14,6 +15,7 @@ import {
   ValveState,
   ZeroState,
 } from './generated/records';
+import { followAcceleration, GAS_LOW } from './motion';
 import { Row } from './row-records';
 import { checkChannel, isFirstValue, takeValue } from './sense';
 import { updateZero } from './zero';
@@ -23,6 +25,11 @@ import { updateZero } from './zero';
 function zeroConditions(zero: ZeroState): u32 {
   if (zero.result === ZeroResult.Noisy) return RowFault.ZeroNoisy;
   return zero.result === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
+}
+
+function motionConditions(motion: MotionState): u32 {
+  const doubt: u32 = motion.isDoubtful !== 0 ? RowFault.AccelerationImplausible : 0;
+  return motion.gasRatio < GAS_LOW ? doubt | RowFault.PrechargeLow : doubt;
 }
 
 /** What the detector found in the last tick. */
@@ -60,6 +67,7 @@ function sense(row: Row, p: Parameters, c: Coefficients): void {
   conditions |= check(row, Channel.Pressure, input.pressureCounts, c) << RowFault.PRESSURE_SHIFT;
   if (hasAccelerometer) conditions |= check(row, Channel.Acceleration, input.accelerationCounts, c) << RowFault.ACCELERATION_SHIFT;
   conditions |= zeroConditions(row.zero);
+  conditions |= motionConditions(row.motion);
   conditions |= valveConditions(row.detector, row.supply, row.returnValve, p);
   conditions |= loadConditions(row.predictor, row.probe, p);
   updateFaults(row.faults, conditions, changetype<usize>(row.firstFaultTimer), ROW_FAULT_SETTING_AT);
@@ -114,7 +122,7 @@ export function updateInputs(row: Row, bank: BankState, isLifted: bool, p: Param
   probe.loadRawN = load.value;
   probe.zeroN = zero.zeroN;
   probe.zeroResult = zero.result;
-  probe.accelerationMps2 = row.channel(Channel.Acceleration).value;
+  probe.accelerationMps2 = followAcceleration(row, c);
   filterLoad(row, bank, c);
   filterPressure(row, c);
 }

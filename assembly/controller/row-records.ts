@@ -1,11 +1,18 @@
 import { Valve } from './generated/enums';
 import {
+  BandState,
   ChannelState,
   channelState,
   DetectorState,
   detector,
   FaultState,
   FaultTimer,
+  inertiaBand,
+  loadBand,
+  MotionState,
+  motion,
+  motionBand,
+  pressureBand,
   LoopState,
   loadLowPass,
   loadMedian,
@@ -79,6 +86,21 @@ export class Row {
   }
   get predictor(): PredictorState {
     return predictor(this.index);
+  }
+  get motion(): MotionState {
+    return motion(this.index);
+  }
+  get motionBand(): BandState {
+    return motionBand(this.index);
+  }
+  get pressureBand(): BandState {
+    return pressureBand(this.index);
+  }
+  get inertiaBand(): BandState {
+    return inertiaBand(this.index);
+  }
+  get loadBand(): BandState {
+    return loadBand(this.index);
   }
   get detector(): DetectorState {
     return detector(this.index);

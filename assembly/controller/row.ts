@@ -2,6 +2,7 @@ import { FAR_KPA, updateDetector } from './detector';
 import { BankFault, BankMode, Belief, Channel, Order, RowFault, RowMode, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
+import { compareMotion } from './motion';
 import { updatePredictor } from './predictor';
 import { updateInputs } from './row-inputs';
 import { Row } from './row-records';
@@ -90,13 +91,14 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
   row.output.faults = row.faults.faults;
   row.output.mode = mode;
   const isPressureValid = (activeFaults & RowFault.ANY_PRESSURE) === 0;
-  const isAccelerationValid = p.accelerationFitted !== 0 && row.channel(Channel.Acceleration).valid !== 0;
-  probeSteps(probe, bankProbe, p, c);
+  const isAccelerationValid = row.channel(Channel.Acceleration).valid !== 0 && row.motion.isDoubtful === 0;
+  probeSteps(probe, row.motion.gasRatio, bankProbe, p, c);
   updatePredictor(row, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
   const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
+  if (p.accelerationFitted !== 0) compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, p, c);
   probe.wish = decide(row, mode, isPressureValid, bankProbe, p, c);
 
   learnAfterPulse(row, p);

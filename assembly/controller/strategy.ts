@@ -52,9 +52,9 @@ function controlError(mode: u8, probe: RowProbe, bank: BankProbe, loop: LoopStat
 }
 
 /** Expected pressure change per open tick at gain 1, kPa, for a wish from this row's pressure to `endKpa`. */
-function expectedStep(wish: u8, endKpa: f32, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
+function expectedStep(wish: u8, endKpa: f32, gasRatio: f32, probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): f32 {
   const dropKpa = wish === Wish.Raise ? bank.railKpa - probe.pressureRawKpa : probe.pressureRawKpa - p.returnKpa;
-  const compliance = complianceBetween(probe.pressureRawKpa, endKpa, p.prechargeAbsoluteKpa, c);
+  const compliance = complianceBetween(probe.pressureRawKpa, endKpa, p.prechargeAbsoluteKpa, gasRatio * c.gasMlKpa, c.oilMlPerKpa);
   return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), compliance, c);
 }
 
@@ -116,7 +116,7 @@ function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coef
   const loop = row.loop;
   const pair = row.pair;
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
-  if (loop.acting !== Wish.Hold) pair.stepKpaPerTick = expectedStep(loop.acting, endOfPulse(probe, loop, p, c), probe, bank, p, c);
+  if (loop.acting !== Wish.Hold) pair.stepKpaPerTick = expectedStep(loop.acting, endOfPulse(probe, loop, p, c), row.motion.gasRatio, probe, bank, p, c);
   // Even the shortest pulse, or the close of the present one, must end above the floor.
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpaPerTick * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
@@ -128,8 +128,8 @@ function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coef
 }
 
 /** What each valve would do to the pressure in this tick if it were open, by its learned gain. */
-export function probeSteps(probe: RowProbe, bank: BankProbe, p: Parameters, c: Coefficients): void {
-  probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, c);
+export function probeSteps(probe: RowProbe, gasRatio: f32, bank: BankProbe, p: Parameters, c: Coefficients): void {
+  probe.compliance = complianceAt(probe.pressureRawKpa, p.prechargeAbsoluteKpa, gasRatio * c.gasMlKpa, c.oilMlPerKpa);
   const supplyMlPerMs = flowAt(bank.railKpa - probe.pressureRawKpa, bank.flowRatio, c);
   const returnMlPerMs = flowAt(probe.pressureRawKpa - p.returnKpa, bank.flowRatio, c);
   probe.supplyStepKpa = probe.supplyGain * stepPerTick(supplyMlPerMs, probe.compliance, c);

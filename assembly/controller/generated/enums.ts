@@ -188,12 +188,18 @@ export namespace RowFault {
   export const LoadHigh: u32 = 1 << 22;
   /** The load sensor reads below zero; re-zero needed. */
   export const LoadLow: u32 = 1 << 23;
+  /** The accelerometer contradicts the pressure: the row is controlled as one without. */
+  export const AccelerationImplausible: u32 = 1 << 24;
+  /** The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely. */
+  export const PrechargeLow: u32 = 1 << 25;
   /** All with reaction freeze. */
   export const ANY_FREEZE: u32 = 31;
   /** All with reaction hold. */
   export const ANY_HOLD: u32 = 1573856;
   /** All with reaction report. */
-  export const ANY_REPORT: u32 = 15203328;
+  export const ANY_REPORT: u32 = 31980544;
+  /** All with reaction adapt. */
+  export const ANY_ADAPT: u32 = 33554432;
   /** Checks of channel load: from Check to fault bits, and all of them. */
   export const LOAD_SHIFT: u32 = 0;
   export const ANY_LOAD: u32 = 31;

@@ -8,7 +8,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const ATMOSPHERE_KPA: f32 = 101.325;
 
 export const BANK_FAULTS: i32 = 13;
-export const ROW_FAULTS: i32 = 24;
+export const ROW_FAULTS: i32 = 26;
 
 /** Every parameter, in the order of its number. 472 bytes. */
 @unmanaged
@@ -276,7 +276,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 32;
 
-/** Values that configure() computes once from the parameters. 228 bytes. */
+/** Values that configure() computes once from the parameters. 256 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -342,60 +342,74 @@ export class Coefficients {
   gasShare: f32;
   /** Weight of a new flow in the leak's slow mean. Unit: ratio. Offset 120. */
   leakWeight: f32;
-  /** Weight of a new drift in its slow mean. Unit: ratio. Offset 124. */
+  /** Weight of a new acceleration in its slow part. Unit: ratio. Offset 124. */
+  slowAccelerationWeight: f32;
+  /** Weight in the slow means of the comparison band. Unit: ratio. Offset 128. */
+  bandFromWeight: f32;
+  /** Weight in the low-pass of the comparison band. Unit: ratio. Offset 132. */
+  bandToWeight: f32;
+  /** Weight of new products in the comparison. Unit: ratio. Offset 136. */
+  compareWeight: f32;
+  /** Weight of a new drift in its slow mean. Unit: ratio. Offset 140. */
   frameWeight: f32;
-  /** Fraction of noiseKpa that is forgotten each tick. Unit: ratio. Offset 128. */
+  /** Fraction of noiseKpa that is forgotten each tick. Unit: ratio. Offset 144. */
   noiseForget: f32;
-  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 132. */
+  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 148. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 136. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 152. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 140. */
+  /** strokeMs. Unit: tick. Offset 156. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 144. */
+  /** deadMs. Unit: tick. Offset 160. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 148. */
+  /** minPulseMs. Unit: tick. Offset 164. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 152. */
+  /** maxPulseMs. Unit: tick. Offset 168. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 156. */
+  /** restMs. Unit: tick. Offset 172. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 160. */
+  /** settleMs. Unit: tick. Offset 176. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 164. */
+  /** lowerSettleMs. Unit: tick. Offset 180. */
   lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 168. */
+  /** liftSettleMs. Unit: tick. Offset 184. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 172. */
+  /** zeroWindowMs. Unit: tick. Offset 188. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 176. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 192. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 180. */
+  /** rateHoldMs. Unit: tick. Offset 196. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 184. */
+  /** relatchS. Unit: tick. Offset 200. */
   relatchTicks: u32;
-  /** missedWindowMs. Unit: tick. Offset 188. */
+  /** missedWindowMs. Unit: tick. Offset 204. */
   missedWindowTicks: u32;
-  /** Time after lowering until the frame has settled. Unit: tick. Offset 192. */
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 208. */
   frameSettleTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 196. */
+  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 212. */
+  slowTicks: u32;
+  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 216. */
+  compareTicks: u32;
+  /** Time without comparing after a gap. Unit: tick. Offset 220. */
+  compareWaitTicks: u32;
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 224. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 200. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 228. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 204. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 232. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 208. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 236. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 212. */
+  /** retryS. Unit: tick. Offset 240. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 216. */
+  /** ventMs. Unit: tick. Offset 244. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 220. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 248. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 224. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 252. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 228;
+export const COEFFICIENTS_BYTES: usize = 256;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -616,7 +630,7 @@ export class RowProbe {
 }
 export const ROW_PROBE_BYTES: usize = 164;
 
-/** State of a bank. 28 bytes. */
+/** State of a bank. 32 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -630,20 +644,22 @@ export class BankState {
   strokes: u32;
   /** Time since the shut-down request; saturates. Unit: tick. Offset 16. */
   shutDownTicks: u32;
-  /** Time since lowering; saturates. Unit: tick. Offset 20. */
+  /** Position in the cycle in which rows compare their signals. Unit: tick. Offset 20. */
+  compareTicks: u32;
+  /** Time since lowering; saturates. Unit: tick. Offset 24. */
   loweredTicks: u16;
-  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 22. */
+  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 26. */
   slotTicks: u16;
-  /** 1 after configure() refused a parameter. Unit: none. Offset 24. */
+  /** 1 after configure() refused a parameter. Unit: none. Offset 28. */
   refused: u8;
-  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 25. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 29. */
   mode: u8;
-  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 26. */
+  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 30. */
   started: u8;
-  /** Unused, 0. Unit: none. Offset 27. */
+  /** Unused, 0. Unit: none. Offset 31. */
   spare: u8;
 }
-export const BANK_STATE_BYTES: usize = 28;
+export const BANK_STATE_BYTES: usize = 32;
 
 /** State of an analog input's checks. 24 bytes. */
 @unmanaged
@@ -804,6 +820,54 @@ export class PredictorState {
   hasLoad: u16;
 }
 export const PREDICTOR_STATE_BYTES: usize = 76;
+
+/** State of a band-pass. 12 bytes. */
+@unmanaged
+@final
+export class BandState {
+  /** Low-pass. Unit: none. Offset 0. */
+  low: f32;
+  /** First slow mean. Unit: none. Offset 4. */
+  slow: f32;
+  /** Second slow mean. Unit: none. Offset 8. */
+  slower: f32;
+}
+export const BAND_STATE_BYTES: usize = 12;
+
+/** State of a row's accelerometer and of its comparison with pressure and load. 48 bytes. */
+@unmanaged
+@final
+export class MotionState {
+  /** Slow part of the acceleration. Unit: metrePerSecondSquared. Offset 0. */
+  slowMps2: f32;
+  /** Acceleration over reading. Unit: ratio. Offset 4. */
+  scale: f32;
+  /** Gas in the accumulator over its nominal amount. Unit: ratio. Offset 8. */
+  gasRatio: f32;
+  /** Sum of the velocity since the last comparison, m/s per tick. Unit: none. Offset 12. */
+  travel: f32;
+  /** The detector's residual at the last comparison. Unit: kilopascal. Offset 16. */
+  residualKpa: f32;
+  /** Mean square of the motion, kPa². Unit: none. Offset 20. */
+  motion2: f32;
+  /** Mean square of the pressure change, kPa². Unit: none. Offset 24. */
+  pressure2: f32;
+  /** Mean product of both, kPa². Unit: none. Offset 28. */
+  motionPressure: f32;
+  /** Mean square of the inertia force, N². Unit: none. Offset 32. */
+  inertia2: f32;
+  /** Mean product of inertia force and load, N². Unit: none. Offset 36. */
+  inertiaLoad: f32;
+  /** Remaining time without comparing after a gap. Unit: tick. Offset 40. */
+  waitTicks: u16;
+  /** Readings in the slow part so far; saturates. Unit: tick. Offset 42. */
+  seedTicks: u16;
+  /** 1 while the accelerometer contradicts the pressure. Unit: none. Offset 44. */
+  isDoubtful: u16;
+  /** Unused, 0. Unit: none. Offset 46. */
+  spare: u16;
+}
+export const MOTION_STATE_BYTES: usize = 48;
 
 /** State of a row's detector, which detects missed strokes and leaks from the pressure. 92 bytes. */
 @unmanaged
@@ -982,7 +1046,12 @@ export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES *
 export const PRESSURE_LOW_PASS_AT: usize = LOAD_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (1);
 export const LOOP_STATE_AT: usize = PRESSURE_LOW_PASS_AT + SECOND_ORDER_STATE_BYTES * (1);
 export const PREDICTOR_AT: usize = LOOP_STATE_AT + LOOP_STATE_BYTES * (1);
-export const DETECTOR_AT: usize = PREDICTOR_AT + PREDICTOR_STATE_BYTES * (1);
+export const MOTION_BAND_AT: usize = PREDICTOR_AT + PREDICTOR_STATE_BYTES * (1);
+export const PRESSURE_BAND_AT: usize = MOTION_BAND_AT + BAND_STATE_BYTES * (1);
+export const INERTIA_BAND_AT: usize = PRESSURE_BAND_AT + BAND_STATE_BYTES * (1);
+export const LOAD_BAND_AT: usize = INERTIA_BAND_AT + BAND_STATE_BYTES * (1);
+export const MOTION_AT: usize = LOAD_BAND_AT + BAND_STATE_BYTES * (1);
+export const DETECTOR_AT: usize = MOTION_AT + MOTION_STATE_BYTES * (1);
 export const PAIR_STATE_AT: usize = DETECTOR_AT + DETECTOR_STATE_BYTES * (1);
 export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (1);
 export const ROW_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (2);
@@ -990,7 +1059,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 476;
+export const ROW_STATE_BYTES: usize = 576;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 
@@ -1089,6 +1158,26 @@ export function loopState(row: i32): LoopState {
 
 export function predictor(row: i32): PredictorState {
   return changetype<PredictorState>(PREDICTOR_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function motionBand(row: i32): BandState {
+  return changetype<BandState>(MOTION_BAND_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function pressureBand(row: i32): BandState {
+  return changetype<BandState>(PRESSURE_BAND_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function inertiaBand(row: i32): BandState {
+  return changetype<BandState>(INERTIA_BAND_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function loadBand(row: i32): BandState {
+  return changetype<BandState>(LOAD_BAND_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function motion(row: i32): MotionState {
+  return changetype<MotionState>(MOTION_AT + <usize>row * ROW_STATE_BYTES);
 }
 
 export function detector(row: i32): DetectorState {

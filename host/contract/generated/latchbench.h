@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "8956032657ade15c"
+#define LB_CONTRACT_HASH "e05ec601548a4309"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 32636
+#define LB_RECORDS_END 37476
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -305,6 +305,10 @@ typedef struct {
   float gasWeight; /* Fraction of the excess temperature of the gas that is lost each tick [ratio] */
   float gasShare; /* Fraction of a fast pressure change that disappears as the gas cools [ratio] */
   float leakWeight; /* Weight of a new flow in the leak's slow mean [ratio] */
+  float slowAccelerationWeight; /* Weight of a new acceleration in its slow part [ratio] */
+  float bandFromWeight; /* Weight in the slow means of the comparison band [ratio] */
+  float bandToWeight; /* Weight in the low-pass of the comparison band [ratio] */
+  float compareWeight; /* Weight of new products in the comparison [ratio] */
   float frameWeight; /* Weight of a new drift in its slow mean [ratio] */
   float noiseForget; /* Fraction of noiseKpa that is forgotten each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir's capacitance, mJ/V² [none] */
@@ -323,6 +327,9 @@ typedef struct {
   uint32_t relatchTicks; /* relatchS [tick] */
   uint32_t missedWindowTicks; /* missedWindowMs [tick] */
   uint32_t frameSettleTicks; /* Time after lowering until the frame has settled [tick] */
+  uint32_t slowTicks; /* Readings that seed the slow part of the acceleration [tick] */
+  uint32_t compareTicks; /* Time between two comparisons of accelerometer, pressure and load [tick] */
+  uint32_t compareWaitTicks; /* Time without comparing after a gap [tick] */
   uint32_t frameHoldTicks; /* Time after a stroke for which the slow mean of the drift is held [tick] */
   uint32_t judgeFromTicks; /* Time from a repeated close to the start of its judgement [tick] */
   uint32_t judgeToTicks; /* Time from a repeated close to its judgement [tick] */
@@ -332,7 +339,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 228, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 256, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -364,32 +371,39 @@ _Static_assert(offsetof(LbCoefficients, mlPerTickToMin) == 108, "Coefficients.ml
 _Static_assert(offsetof(LbCoefficients, gasWeight) == 112, "Coefficients.gasWeight");
 _Static_assert(offsetof(LbCoefficients, gasShare) == 116, "Coefficients.gasShare");
 _Static_assert(offsetof(LbCoefficients, leakWeight) == 120, "Coefficients.leakWeight");
-_Static_assert(offsetof(LbCoefficients, frameWeight) == 124, "Coefficients.frameWeight");
-_Static_assert(offsetof(LbCoefficients, noiseForget) == 128, "Coefficients.noiseForget");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 132, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 136, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 140, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 144, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 148, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 152, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 156, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 160, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 164, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 168, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 172, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 176, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 180, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 184, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 188, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 192, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 196, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 200, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 204, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 208, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 212, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 216, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 220, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 224, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, slowAccelerationWeight) == 124, "Coefficients.slowAccelerationWeight");
+_Static_assert(offsetof(LbCoefficients, bandFromWeight) == 128, "Coefficients.bandFromWeight");
+_Static_assert(offsetof(LbCoefficients, bandToWeight) == 132, "Coefficients.bandToWeight");
+_Static_assert(offsetof(LbCoefficients, compareWeight) == 136, "Coefficients.compareWeight");
+_Static_assert(offsetof(LbCoefficients, frameWeight) == 140, "Coefficients.frameWeight");
+_Static_assert(offsetof(LbCoefficients, noiseForget) == 144, "Coefficients.noiseForget");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 148, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 152, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 156, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 160, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 164, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 168, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 172, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 176, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 180, "Coefficients.lowerSettleTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 184, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 188, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 192, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 196, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 200, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 204, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 208, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, slowTicks) == 212, "Coefficients.slowTicks");
+_Static_assert(offsetof(LbCoefficients, compareTicks) == 216, "Coefficients.compareTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 220, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 224, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 228, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 232, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 236, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 240, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 244, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 248, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 252, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -603,6 +617,7 @@ typedef struct {
   float notchG; /* Tangent of half the notch's angle per tick [ratio] */
   uint32_t strokes; /* Strokes started [none] */
   uint32_t shutDownTicks; /* Time since the shut-down request; saturates [tick] */
+  uint32_t compareTicks; /* Position in the cycle in which rows compare their signals [tick] */
   uint16_t loweredTicks; /* Time since lowering; saturates [tick] */
   uint16_t slotTicks; /* Position in the cycle of the banks that share a harness [tick] */
   uint8_t refused; /* 1 after configure() refused a parameter [none] */
@@ -610,18 +625,19 @@ typedef struct {
   uint8_t started; /* 1 once every valve that is not stuck has been closed after start [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 28, "BankState");
+_Static_assert(sizeof(LbBankState) == 32, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
 _Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
 _Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
 _Static_assert(offsetof(LbBankState, strokes) == 12, "BankState.strokes");
 _Static_assert(offsetof(LbBankState, shutDownTicks) == 16, "BankState.shutDownTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 20, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 22, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, refused) == 24, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 25, "BankState.mode");
-_Static_assert(offsetof(LbBankState, started) == 26, "BankState.started");
-_Static_assert(offsetof(LbBankState, spare) == 27, "BankState.spare");
+_Static_assert(offsetof(LbBankState, compareTicks) == 20, "BankState.compareTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 24, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 26, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, refused) == 28, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 29, "BankState.mode");
+_Static_assert(offsetof(LbBankState, started) == 30, "BankState.started");
+_Static_assert(offsetof(LbBankState, spare) == 31, "BankState.spare");
 
 /* State of an analog input's checks. */
 typedef struct {
@@ -771,6 +787,50 @@ _Static_assert(offsetof(LbPredictorState, inertia5N) == 68, "PredictorState.iner
 _Static_assert(offsetof(LbPredictorState, hasPressure) == 72, "PredictorState.hasPressure");
 _Static_assert(offsetof(LbPredictorState, hasLoad) == 74, "PredictorState.hasLoad");
 
+/* State of a band-pass. */
+typedef struct {
+  float low; /* Low-pass [none] */
+  float slow; /* First slow mean [none] */
+  float slower; /* Second slow mean [none] */
+} LbBandState;
+_Static_assert(sizeof(LbBandState) == 12, "BandState");
+_Static_assert(offsetof(LbBandState, low) == 0, "BandState.low");
+_Static_assert(offsetof(LbBandState, slow) == 4, "BandState.slow");
+_Static_assert(offsetof(LbBandState, slower) == 8, "BandState.slower");
+
+/* State of a row's accelerometer and of its comparison with pressure and load. */
+typedef struct {
+  float slowMps2; /* Slow part of the acceleration [metrePerSecondSquared] */
+  float scale; /* Acceleration over reading [ratio] */
+  float gasRatio; /* Gas in the accumulator over its nominal amount [ratio] */
+  float travel; /* Sum of the velocity since the last comparison, m/s per tick [none] */
+  float residualKpa; /* The detector's residual at the last comparison [kilopascal] */
+  float motion2; /* Mean square of the motion, kPa² [none] */
+  float pressure2; /* Mean square of the pressure change, kPa² [none] */
+  float motionPressure; /* Mean product of both, kPa² [none] */
+  float inertia2; /* Mean square of the inertia force, N² [none] */
+  float inertiaLoad; /* Mean product of inertia force and load, N² [none] */
+  uint16_t waitTicks; /* Remaining time without comparing after a gap [tick] */
+  uint16_t seedTicks; /* Readings in the slow part so far; saturates [tick] */
+  uint16_t isDoubtful; /* 1 while the accelerometer contradicts the pressure [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbMotionState;
+_Static_assert(sizeof(LbMotionState) == 48, "MotionState");
+_Static_assert(offsetof(LbMotionState, slowMps2) == 0, "MotionState.slowMps2");
+_Static_assert(offsetof(LbMotionState, scale) == 4, "MotionState.scale");
+_Static_assert(offsetof(LbMotionState, gasRatio) == 8, "MotionState.gasRatio");
+_Static_assert(offsetof(LbMotionState, travel) == 12, "MotionState.travel");
+_Static_assert(offsetof(LbMotionState, residualKpa) == 16, "MotionState.residualKpa");
+_Static_assert(offsetof(LbMotionState, motion2) == 20, "MotionState.motion2");
+_Static_assert(offsetof(LbMotionState, pressure2) == 24, "MotionState.pressure2");
+_Static_assert(offsetof(LbMotionState, motionPressure) == 28, "MotionState.motionPressure");
+_Static_assert(offsetof(LbMotionState, inertia2) == 32, "MotionState.inertia2");
+_Static_assert(offsetof(LbMotionState, inertiaLoad) == 36, "MotionState.inertiaLoad");
+_Static_assert(offsetof(LbMotionState, waitTicks) == 40, "MotionState.waitTicks");
+_Static_assert(offsetof(LbMotionState, seedTicks) == 42, "MotionState.seedTicks");
+_Static_assert(offsetof(LbMotionState, isDoubtful) == 44, "MotionState.isDoubtful");
+_Static_assert(offsetof(LbMotionState, spare) == 46, "MotionState.spare");
+
 /* State of a row's detector, which detects missed strokes and leaks from the pressure. */
 typedef struct {
   float velocityMps; /* Row velocity from the accelerometer, high-passed [metrePerSecond] */
@@ -916,32 +976,37 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 488u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 616u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 844u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 896u /* 24 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 992u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1012u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1396u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1404u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1788u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1828u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9700u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 9728u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 9752u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 9760u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 9788u /* 144 × LbChannelState, 476 bytes from row to row */
-#define LB_ZERO_STATE_AT 9860u /* 48 × LbZeroState, 476 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 9888u /* 48 × LbMedianState, 476 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 9896u /* 48 × LbMedianState, 476 bytes from row to row */
-#define LB_LUG_NOTCH_AT 9904u /* 48 × LbSecondOrderState, 476 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 9912u /* 48 × LbSecondOrderState, 476 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 9920u /* 48 × LbSecondOrderState, 476 bytes from row to row */
-#define LB_LOOP_STATE_AT 9928u /* 48 × LbLoopState, 476 bytes from row to row */
-#define LB_PREDICTOR_AT 9952u /* 48 × LbPredictorState, 476 bytes from row to row */
-#define LB_DETECTOR_AT 10028u /* 48 × LbDetectorState, 476 bytes from row to row */
-#define LB_PAIR_STATE_AT 10120u /* 48 × LbPairState, 476 bytes from row to row */
-#define LB_VALVE_STATE_AT 10144u /* 96 × LbValveState, 476 bytes from row to row */
-#define LB_ROW_FAULTS_AT 10208u /* 48 × LbFaultState, 476 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 10216u /* 1152 × LbFaultTimer, 476 bytes from row to row */
+#define LB_BANK_FAULT_SETTING_AT 872u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 924u /* 26 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1028u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1048u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1432u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1440u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1824u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1864u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9736u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 9768u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 9792u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 9800u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 9828u /* 144 × LbChannelState, 576 bytes from row to row */
+#define LB_ZERO_STATE_AT 9900u /* 48 × LbZeroState, 576 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 9928u /* 48 × LbMedianState, 576 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 9936u /* 48 × LbMedianState, 576 bytes from row to row */
+#define LB_LUG_NOTCH_AT 9944u /* 48 × LbSecondOrderState, 576 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 9952u /* 48 × LbSecondOrderState, 576 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 9960u /* 48 × LbSecondOrderState, 576 bytes from row to row */
+#define LB_LOOP_STATE_AT 9968u /* 48 × LbLoopState, 576 bytes from row to row */
+#define LB_PREDICTOR_AT 9992u /* 48 × LbPredictorState, 576 bytes from row to row */
+#define LB_MOTION_BAND_AT 10068u /* 48 × LbBandState, 576 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10080u /* 48 × LbBandState, 576 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10092u /* 48 × LbBandState, 576 bytes from row to row */
+#define LB_LOAD_BAND_AT 10104u /* 48 × LbBandState, 576 bytes from row to row */
+#define LB_MOTION_AT 10116u /* 48 × LbMotionState, 576 bytes from row to row */
+#define LB_DETECTOR_AT 10164u /* 48 × LbDetectorState, 576 bytes from row to row */
+#define LB_PAIR_STATE_AT 10256u /* 48 × LbPairState, 576 bytes from row to row */
+#define LB_VALVE_STATE_AT 10280u /* 96 × LbValveState, 576 bytes from row to row */
+#define LB_ROW_FAULTS_AT 10344u /* 48 × LbFaultState, 576 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 10352u /* 1248 × LbFaultTimer, 576 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1063,6 +1128,8 @@ enum {
 #define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: More than leakMlPerMin flows into or out of the chamber with both valves closed */
 #define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce; re-zero needed */
 #define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads below zero; re-zero needed */
+#define LB_ROW_FAULT_ACCELERATION_IMPLAUSIBLE (1u << 24) /* FMI 2: The accelerometer contradicts the pressure: the row is controlled as one without */
+#define LB_ROW_FAULT_PRECHARGE_LOW (1u << 25) /* FMI 18: The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely */
 
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
@@ -1188,15 +1255,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(1396u, 8u, 0u) \
-  X(1404u, 0u, 8u) \
-  X(1788u, 40u, 0u) \
-  X(1828u, 0u, 164u) \
-  X(9700u, 28u, 0u) \
-  X(9728u, 24u, 0u) \
-  X(9752u, 8u, 0u) \
-  X(9760u, 26u, 0u) \
-  X(9788u, 0u, 476u) \
+  X(1432u, 8u, 0u) \
+  X(1440u, 0u, 8u) \
+  X(1824u, 40u, 0u) \
+  X(1864u, 0u, 164u) \
+  X(9736u, 32u, 0u) \
+  X(9768u, 24u, 0u) \
+  X(9792u, 8u, 0u) \
+  X(9800u, 26u, 0u) \
+  X(9828u, 0u, 576u) \
 
 
 #endif

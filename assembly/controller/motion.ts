@@ -1,0 +1,128 @@
+import { Channel, MissedValve } from './generated/enums';
+import { BandState, Coefficients, MotionState, Parameters } from './generated/records';
+import { clamp } from './load-loop';
+import { Row } from './row-records';
+import { countDown } from './time';
+
+/*
+ * The accelerometer, and what it says about the row. Its slow part is taken away: offset, tilt, slope and gravity, if the sensor
+ * feels it. In the band in which the row moves, but the frame does not, three signals then have to agree:
+ *
+ *   pressure = stiffness · motion        the gas is compressed by the row's motion
+ *   load     = inertia + …               what the wheels push is what accelerates the row
+ *
+ * Regression over the last seconds gives both slopes. If the load follows the inertia with another slope than 1, the scale of the
+ * accelerometer is wrong; what is then left of the first slope is the accumulator's gas. If pressure and motion have nothing in
+ * common, the accelerometer does not measure the row's motion, and the row is controlled as one without.
+ */
+
+/** Corner of the slow part, Hz: far below the predictor's lowest band. */
+export const SLOW_HZ: f32 = 0.03;
+/** The signals are compared this often, Hz. */
+export const COMPARE_HZ: f32 = 100;
+/** Band in which they are compared, Hz. */
+export const BAND_FROM_HZ: f32 = 3;
+export const BAND_TO_HZ: f32 = 8;
+/** Averaging time of the regression, s. */
+export const COMPARE_TIME_S: f32 = 2;
+
+/** Time without comparing after a gap, s: the band-passes settle. */
+export const COMPARE_WAIT_S: f32 = 0.5;
+/** Slopes of a sound row, from simulations on classes C to E: the opener carries a part of the load, and the linkage moves. */
+const LOAD_SLOPE: f32 = 0.92;
+const PRESSURE_SLOPE: f32 = 0.95;
+/** Mean square of the pressure change between two comparisons from which on they tell something, kPa²: twice its noise. */
+const PRESSURE2_MIN: f32 = 9;
+/** Correlation of pressure and motion below which the accelerometer is doubted, and above which it is trusted again. */
+const COHERENCE_LOST: f32 = 0.33;
+const COHERENCE_BACK: f32 = 0.5;
+/** A correction begins outside the outer limits, and ends inside the inner ones. */
+const OUTER_FROM: f32 = 0.75;
+const OUTER_TO: f32 = 1.3;
+const INNER_FROM: f32 = 0.87;
+const INNER_TO: f32 = 1.15;
+const SCALE_MIN: f32 = 0.4;
+const SCALE_MAX: f32 = 2.5;
+const GAS_MIN: f32 = 0.1;
+const GAS_MAX: f32 = 3;
+/** Gas ratio below which the accumulator has lost its precharge. */
+export const GAS_LOW: f32 = 0.6;
+
+/** Acceleration without its slow part, as the sensor would read it with the right scale. The first readings seed the slow part. */
+export function followAcceleration(row: Row, c: Coefficients): f32 {
+  const channel = row.channel(Channel.Acceleration);
+  const motion = row.motion;
+  if (channel.valid === 0) return 0;
+  const isSeeding = motion.seedTicks < c.slowTicks;
+  if (isSeeding) motion.seedTicks += 1;
+  const weight: f32 = isSeeding ? <f32>1 / <f32>motion.seedTicks : c.slowAccelerationWeight;
+  motion.slowMps2 += weight * (channel.value - motion.slowMps2);
+  return motion.scale * (channel.value - motion.slowMps2);
+}
+
+/** Low-pass, then twice a high-pass, all of first order. */
+function nextBand(band: BandState, value: f32, c: Coefficients): f32 {
+  band.low += c.bandToWeight * (value - band.low);
+  band.slow += c.bandFromWeight * (band.low - band.slow);
+  const once = band.low - band.slow;
+  band.slower += c.bandFromWeight * (once - band.slower);
+  return once - band.slower;
+}
+
+/**
+ * A ratio that has been measured corrects a nominal 1 only if it is far from it, and until it is near again: the difference may be
+ * the field's, and the nominal value is the one that everything was tuned with.
+ */
+export function correction(measured: f32, now: f32): f32 {
+  const isNear = measured > INNER_FROM && measured < INNER_TO;
+  const isFar = measured < OUTER_FROM || measured > OUTER_TO;
+  return isFar || (now !== 1 && !isNear) ? measured : 1;
+}
+
+/** What the slopes say about the accelerometer's scale and the accumulator's gas. */
+function correct(motion: MotionState): void {
+  const scale = clamp(motion.inertiaLoad / (LOAD_SLOPE * motion.inertia2), SCALE_MIN, SCALE_MAX);
+  const stiffness = motion.motionPressure / (PRESSURE_SLOPE * motion.motion2 * scale);
+  motion.scale = correction(scale, motion.scale);
+  motion.gasRatio = clamp(correction(1 / stiffness, motion.gasRatio), GAS_MIN, GAS_MAX);
+}
+
+/** Whether pressure and motion have too little in common. Without motion nothing changes. */
+function isDoubtful(motion: MotionState): bool {
+  const isLess = motion.isDoubtful === 0 ? COHERENCE_LOST : COHERENCE_BACK;
+  const product = motion.motionPressure;
+  return !(product > 0 && product * product > isLess * isLess * motion.motion2 * motion.pressure2);
+}
+
+/**
+ * One tick of the comparison.
+ * @param isDue the signals are compared in this tick
+ * @param isShown the pressure is valid and above precharge
+ */
+export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameters, c: Coefficients): void {
+  const motion = row.motion;
+  const detector = row.detector;
+  motion.travel += detector.smoothMps;
+  if (!isShown || row.channel(Channel.Acceleration).valid === 0) motion.waitTicks = <u16>c.compareWaitTicks;
+  motion.waitTicks = countDown(motion.waitTicks);
+  if (!isDue) return;
+  const predictor = row.predictor;
+  // As if the accumulator held its nominal gas, and the sensor had its nominal scale.
+  const nominal: f32 = motion.gasRatio / motion.scale;
+  const x = nextBand(row.motionBand, ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal, c);
+  const y = nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c);
+  const inertia = nextBand(row.inertiaBand, predictor.sensedInertiaN / motion.scale, c);
+  const load = nextBand(row.loadBand, row.probe.loadRawN - c.areaNPerKpa * predictor.sensedPressureKpa, c);
+  motion.travel = 0;
+  motion.residualKpa = detector.residualKpa;
+  if (motion.waitTicks !== 0 || detector.doubt !== MissedValve.None) return;
+  const w = c.compareWeight;
+  motion.motion2 += w * (x * x - motion.motion2);
+  motion.pressure2 += w * (y * y - motion.pressure2);
+  motion.motionPressure += w * (x * y - motion.motionPressure);
+  motion.inertia2 += w * (inertia * inertia - motion.inertia2);
+  motion.inertiaLoad += w * (inertia * load - motion.inertiaLoad);
+  if (motion.pressure2 < PRESSURE2_MIN) return;
+  motion.isDoubtful = isDoubtful(motion) ? 1 : 0;
+  if (motion.isDoubtful === 0) correct(motion);
+}
