@@ -45,7 +45,7 @@ export const CHECKS: readonly Check[] = [
   { name: 'Short', fmi: 4, debounceMs: 20, help: 'signal at ground, or sensor without supply' },
   { name: 'Open', fmi: 3, debounceMs: 20, help: 'signal at the sensor supply, or wire broken (input pulled up)' },
   { name: 'Range', fmi: 2, debounceMs: 50, help: "signal outside the sensor's range, but neither short nor open" },
-  { name: 'Frozen', fmi: 12, debounceMs: 0, help: 'ADC counts unchanged for longer than frozenMs' },
+  { name: 'Frozen', fmi: 12, debounceMs: 0, help: 'ADC counts unchanged for longer than frozenMs while a related signal moved' },
   { name: 'Rate', fmi: 10, debounceMs: 30, help: 'repeated steps faster than the sensor can follow, or an intermittent connection' },
 ];
 
@@ -73,8 +73,8 @@ const ROWS: readonly FaultRow[] = [
   ...channelFaults('load', 'freeze'),
   ...channelFaults('pressure', 'hold'),
   ...channelFaults('acceleration', 'report'),
-  { name: 'zeroNoisy', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: the load varied too much while lifted; the last zero is kept' },
-  { name: 'zeroImplausible', scope: 'row', fmi: 13, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept' },
+  { name: 'zeroNoisy', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Every re-zero of the lift so far was refused, the last one because the load varied too much; the last zero is kept' },
+  { name: 'zeroImplausible', scope: 'row', fmi: 13, reaction: 'report', debounceMs: 0, recoveryMs: 1, help: 'Every re-zero of the lift so far was refused, the last one because it was more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept' },
   { name: 'supplyMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the supply valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended' },
   { name: 'returnMissed', scope: 'row', fmi: 7, reaction: 'report', debounceMs: 0, recoveryMs: 1000, help: 'A stroke did not move the return valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended' },
   { name: 'supplyStuck', scope: 'row', fmi: 7, reaction: 'hold', debounceMs: 0, recoveryMs: 1000, help: 'The supply valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then' },

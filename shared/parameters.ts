@@ -66,8 +66,7 @@ export const PARAMETERS: readonly Parameter[] = [
     integer('tickHz', 'hertz', 500, 2000, 1000, 'Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up'),
     choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load'),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest valid target load'),
-    real('liftS', 'second', 0, 30, 2.5, 1, 'Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down'),
-    real('lowerSettleMs', 'millisecond', 0, 5000, 300, 0, 'Time after lowering before control starts, so that the wheels are on the ground'),
+    real('liftS', 'second', 0, 20, 2.5, 1, 'Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down'),
   ),
   ...group(
     'sensors',
@@ -84,7 +83,7 @@ export const PARAMETERS: readonly Parameter[] = [
     real('shortRatio', 'ratio', 0.005, 0.09, 0.05, 3, 'Fraction of the sensor supply below which the signal is a short to ground'),
     real('openRatio', 'ratio', 0.91, 0.995, 0.95, 3, 'Fraction of the sensor supply above which the signal is an open circuit (input pulled up)'),
     real('rangeMarginRatio', 'ratio', 0.001, 0.09, 0.02, 3, 'Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range'),
-    real('frozenMs', 'millisecond', 0, 20000, 31, 0, 'Time without a change of the ADC counts after which a sensor is frozen; 0 turns the check off'),
+    real('frozenMs', 'millisecond', 0, 3000, 150, 0, 'Time without a change of the ADC counts after which a sensor is frozen, if a related signal has moved meanwhile; 0 turns the check off'),
     real('loadRateNPerMs', 'newtonPerMillisecond', 1, 10000, 250, 0, 'Fastest load change that the damped sensor can follow'),
     real('pressureRateKpaPerMs', 'kilopascalPerMillisecond', 1, 20000, 1500, 0, 'Fastest plausible change of chamber pressure'),
     real('accelerationRateMps2PerMs', 'metrePerSecondSquaredPerMillisecond', 1, 1000, 80, 0, 'Fastest plausible change of acceleration'),
@@ -93,7 +92,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ),
   ...group(
     'zero',
-    real('liftSettleMs', 'millisecond', 0, 10000, 600, 0, 'Time after lifting before a re-zero of the load sensor starts'),
+    real('liftSettleMs', 'millisecond', 0, 10000, 600, 0, 'Time after the frame has lifted before a re-zero of the load sensor starts'),
     real('zeroWindowMs', 'millisecond', 20, 5000, 400, 0, 'Length of the window whose mean becomes the new zero'),
     real('zeroSpreadN', 'newton', 1, 1000, 60, 0, 'Largest spread (highest minus lowest load) of an accepted window'),
     real('zeroStepN', 'newton', 1, 5000, 150, 0, 'Largest accepted difference between a new zero and the last one'),

@@ -22,7 +22,7 @@ import {
 import { clamp } from './load-loop';
 import { reportOrders, updateRow } from './row';
 import { rowAt } from './row-records';
-import { checkChannel, takeValue } from './sense';
+import { checkChannel, frozenCheck, takeValue } from './sense';
 import { grantStrokes, storedEnergy } from './stroke-queue';
 import { countUp, countUpLong } from './time';
 
@@ -66,7 +66,8 @@ function updateNotch(bank: BankState, probe: BankProbe, speedMmPerS: u16, isSpee
 function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Parameters, c: Coefficients): u32 {
   const rail = railState();
   const setting = channelSetting(Channel.Rail);
-  let conditions = checkChannel(rail, input.railCounts, setting, c) << BankFault.RAIL_SHIFT;
+  const checks = checkChannel(rail, input.railCounts, setting, c) | frozenCheck(rail, <f32>bank.supplyTicks, 0, false, setting, c);
+  let conditions = checks << BankFault.RAIL_SHIFT;
   conditions |= bankConditions(input, probe, p);
   if (rail.valid !== 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
   if (bank.refused !== 0) conditions |= BankFault.ParameterRefused;
@@ -97,12 +98,11 @@ export function bankMode(bank: BankState, faults: u32, activeFaults: u32, isShut
   return isLowered ? BankMode.Working : BankMode.Lifted;
 }
 
-function updateMode(bank: BankState, input: BankInput, activeFaults: u32, c: Coefficients): void {
+function updateMode(bank: BankState, input: BankInput, activeFaults: u32): void {
   const isShutDown = input.shutDown !== 0;
   bank.loweredTicks = input.lowered !== 0 ? countUp(bank.loweredTicks) : 0;
   bank.shutDownTicks = isShutDown ? countUpLong(bank.shutDownTicks) : 0;
-  const isLowered = bank.loweredTicks > c.lowerSettleTicks;
-  bank.mode = bankMode(bank, bankFaults().faults, activeFaults, isShutDown, input.enabled !== 0, isLowered);
+  bank.mode = bankMode(bank, bankFaults().faults, activeFaults, isShutDown, input.enabled !== 0, input.lowered !== 0);
   if (bank.mode === BankMode.PowerLost) bank.started = 0;
 }
 
@@ -125,7 +125,7 @@ export function updateBank(): i32 {
   if (rows === 0) return 0;
   probe.energyMj = storedEnergy(input.reservoirMv, probe.strokesInFlight, p, c);
   const activeFaults = senseBank(bank, input, probe, p, c);
-  updateMode(bank, input, activeFaults, c);
+  updateMode(bank, input, activeFaults);
   clearTallies(probe);
   const isLifted = input.lowered === 0;
   bank.compareTicks = bank.compareTicks + 1 < c.compareTicks ? bank.compareTicks + 1 : 0;

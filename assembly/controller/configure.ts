@@ -1,3 +1,4 @@
+import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
 import { SLOW_ERROR_HZ } from './deadband';
 import {
   DETECTOR_HZ,
@@ -32,6 +33,7 @@ import { COVARIANCE_MAX } from './learn';
 import { BAND_FROM_HZ, BAND_TO_HZ, COMPARE_HZ, COMPARE_TIME_S, COMPARE_WAIT_S, SLOW_HZ } from './motion';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
 import { rowAt } from './row-records';
+import { RELATED_COUNTS, RELATED_KPA, RELATED_LOAD_N, RELATED_METERED_N, RELATED_SUPPLY_MS } from './sense';
 
 const PI: f32 = <f32>Math.PI;
 
@@ -57,6 +59,21 @@ function setChannel(s: ChannelSetting, atTenPercent: f32, atNinetyPercent: f32, 
   s.highCounts = <u32>nearest<f32>((<f32>0.9 + p.rangeMarginRatio) * full);
   s.flipCounts = <u32>nearest<f32>(<f32>0.05 * full);
   s.rateCounts = <u32>ceil<f32>(min<f32>((ratePerMs * c.tickMs) / s.unitPerCount, 65535));
+}
+
+function setRelated(which: u8, first: f32, second: f32): void {
+  const setting = channelSetting(which);
+  setting.related1 = first;
+  setting.related2 = second;
+}
+
+/** What each sensor would have shown: signals as in sense.ts and bank.ts. */
+function setRelatedSignals(c: Coefficients): void {
+  const countsKpa = RELATED_COUNTS * channelSetting(Channel.Pressure).unitPerCount;
+  setRelated(Channel.Load, RELATED_KPA, RELATED_METERED_N / c.areaNPerKpa);
+  setRelated(Channel.Pressure, countsKpa, RELATED_LOAD_N);
+  setRelated(Channel.Acceleration, RELATED_KPA, f32.MAX_VALUE);
+  setRelated(Channel.Rail, RELATED_SUPPLY_MS / c.tickMs, f32.MAX_VALUE);
 }
 
 function setChannels(p: Parameters, c: Coefficients): void {
@@ -139,8 +156,10 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.maxPulseTicks = max<u32>(ticksOf(p.maxPulseMs, c.tickMs), c.minPulseTicks);
   c.restTicks = minTicksOf(p.restMs, c.tickMs);
   c.settleTicks = ticksOf(p.settleMs, c.tickMs);
-  c.lowerSettleTicks = ticksOf(p.lowerSettleMs, c.tickMs);
-  c.liftSettleTicks = ticksOf(p.liftSettleMs, c.tickMs);
+  c.liftTicks = ticksOf(p.liftS * 1000, c.tickMs);
+  c.contactTicks = ticksOf((p.liftS + CONTACT_MARGIN_S) * 1000, c.tickMs);
+  c.touchTicks = ticksOf(TOUCH_S * 1000, c.tickMs);
+  c.liftSettleTicks = ticksOf(p.liftS * 1000 + p.liftSettleMs, c.tickMs);
   c.zeroWindowTicks = ticksOf(p.zeroWindowMs, c.tickMs);
   c.frozenTicks = ticksOf(p.frozenMs, c.tickMs);
   c.rateHoldTicks = ticksOf(p.rateHoldMs, c.tickMs);
@@ -197,6 +216,7 @@ export function configureBank(rowCount: i32): i32 {
   setChannels(p, c);
   setFilters(p, c);
   setMachine(p, c);
+  setRelatedSignals(c);
   setPredictor(p, c);
   setDetector(p, c);
   setMotion(p, c);

@@ -17,14 +17,14 @@ import {
 } from './generated/records';
 import { followAcceleration, GAS_LOW } from './motion';
 import { Row } from './row-records';
-import { checkChannel, isFirstValue, takeValue } from './sense';
+import { checkChannel, frozenCheck, isFirstValue, takeValue } from './sense';
 import { updateZero } from './zero';
 
 /* A row's inputs: from ADC counts to faults, load and pressure. */
 
 function zeroConditions(zero: ZeroState): u32 {
-  if (zero.result === ZeroResult.Noisy) return RowFault.ZeroNoisy;
-  return zero.result === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
+  if (zero.reported === ZeroResult.Noisy) return RowFault.ZeroNoisy;
+  return zero.reported === ZeroResult.Implausible ? RowFault.ZeroImplausible : 0;
 }
 
 function motionConditions(motion: MotionState): u32 {
@@ -50,8 +50,28 @@ function loadConditions(predictor: PredictorState, probe: RowProbe, p: Parameter
   return probe.loadRawN - probe.zeroN < -p.belowZeroN ? RowFault.LoadLow : 0;
 }
 
-function check(row: Row, which: u8, counts: u16, c: Coefficients): u32 {
-  return checkChannel(row.channel(which), counts, channelSetting(which), c);
+function check(row: Row, which: u8, counts: u16, related1: f32, related2: f32, mayRest: bool, c: Coefficients): u32 {
+  const channel = row.channel(which);
+  const setting = channelSetting(which);
+  const conditions = checkChannel(channel, counts, setting, c);
+  return conditions | frozenCheck(channel, related1, related2, mayRest, setting, c);
+}
+
+/** Checks the ADC counts of the row's channels. The signals to which they are related are those of the last tick. */
+function checkChannels(row: Row, p: Parameters, c: Coefficients): u32 {
+  const input = row.input;
+  const kpa = row.probe.pressureKpa;
+  const loadN = row.probe.loadN;
+  const meteredKpa = row.predictor.meteredKpa;
+  // Wheels in the air carry no load, and a hanging row's load and acceleration rest whatever its pressure does.
+  const isHanging = row.contact.hanging !== 0;
+  const hasNoLoad = isHanging || abs<f32>(row.probe.loadRawN - row.probe.zeroN) < p.belowZeroN;
+  let conditions = check(row, Channel.Load, input.loadCounts, kpa, meteredKpa, hasNoLoad, c) << RowFault.LOAD_SHIFT;
+  // Oil that has left nothing but vapour has no pressure, whatever is metered: below the floor the pressure may rest.
+  const isBelowFloor = kpa < c.floorKpa;
+  conditions |= check(row, Channel.Pressure, input.pressureCounts, meteredKpa, loadN, isBelowFloor, c) << RowFault.PRESSURE_SHIFT;
+  if (p.accelerationFitted === 0) return conditions;
+  return conditions | (check(row, Channel.Acceleration, input.accelerationCounts, kpa, 0, isHanging, c) << RowFault.ACCELERATION_SHIFT);
 }
 
 /** `checks`: the channel's row faults. */
@@ -61,11 +81,7 @@ function take(row: Row, which: u8, checks: u32): void {
 
 /** Checks the row's inputs, updates its faults, and takes the values that pass. */
 function sense(row: Row, p: Parameters, c: Coefficients): void {
-  const input = row.input;
-  const hasAccelerometer = p.accelerationFitted !== 0;
-  let conditions = check(row, Channel.Load, input.loadCounts, c) << RowFault.LOAD_SHIFT;
-  conditions |= check(row, Channel.Pressure, input.pressureCounts, c) << RowFault.PRESSURE_SHIFT;
-  if (hasAccelerometer) conditions |= check(row, Channel.Acceleration, input.accelerationCounts, c) << RowFault.ACCELERATION_SHIFT;
+  let conditions = checkChannels(row, p, c);
   conditions |= zeroConditions(row.zero);
   conditions |= motionConditions(row.motion);
   conditions |= valveConditions(row.detector, row.supply, row.returnValve, p);
@@ -75,7 +91,7 @@ function sense(row: Row, p: Parameters, c: Coefficients): void {
 
   take(row, Channel.Load, RowFault.ANY_LOAD);
   take(row, Channel.Pressure, RowFault.ANY_PRESSURE);
-  if (hasAccelerometer) take(row, Channel.Acceleration, RowFault.ANY_ACCELERATION);
+  if (p.accelerationFitted !== 0) take(row, Channel.Acceleration, RowFault.ANY_ACCELERATION);
 }
 
 /** Load after zero, median, notch and low-pass. */

@@ -2,7 +2,9 @@ import { Valve } from './generated/enums';
 import {
   BandState,
   ChannelState,
+  ContactState,
   channelState,
+  contactState,
   DetectorState,
   detector,
   FaultState,
@@ -65,6 +67,9 @@ export class Row {
   }
   get zero(): ZeroState {
     return zeroState(this.index);
+  }
+  get contact(): ContactState {
+    return contactState(this.index);
   }
   get loadMedian(): MedianState {
     return loadMedian(this.index);

@@ -1,3 +1,4 @@
+import { mustNotRaise, updateContact } from './contact';
 import { FAR_KPA, updateDetector } from './detector';
 import { BankFault, BankMode, Belief, Channel, Order, RowFault, RowMode, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
@@ -10,11 +11,12 @@ import { decide, probeSteps } from './strategy';
 import { advancePair, forgetPosition, isTrial, orderPair } from './valve-pair';
 
 /** What the row may do in this tick: one flat chain, strictest first. */
-export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting: bool, activeFaults: u32): u8 {
+export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting: bool, isHanging: bool, activeFaults: u32): u8 {
   if (!isKnown) return RowMode.Starting;
   if (isVenting) return RowMode.Venting;
   if (!isEnabled) return RowMode.Off;
   if (bankMode !== BankMode.Working || (activeFaults & RowFault.ANY_HOLD) !== 0) return RowMode.Holding;
+  if (isHanging) return RowMode.Lowering;
   return (activeFaults & RowFault.ANY_FREEZE) !== 0 ? RowMode.Frozen : RowMode.Working;
 }
 
@@ -82,12 +84,16 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
   advancePair(row, c);
   probePair(row);
 
+  if (row.pair.flowWish === Wish.Raise) bank.supplyTicks += 1;
+
   updateInputs(row, bank, isLifted, p, c);
+  const contact = row.contact;
+  updateContact(row, isLifted, bankProbe, c);
   const activeFaults = row.activeFaults;
   const isKnown = isPositionKnown(supply) && isPositionKnown(returnValve);
   const isVenting = bank.mode === BankMode.ShutDown && p.shutDownVent !== 0 && bank.shutDownTicks < c.ventTicks;
   const allowed = (isTrial(supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(returnValve, c) ? RowFault.ReturnStuck : 0);
-  const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, activeFaults & ~allowed);
+  const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, contact.hanging !== 0, activeFaults & ~allowed);
   row.output.faults = row.faults.faults;
   row.output.mode = mode;
   const isPressureValid = (activeFaults & RowFault.ANY_PRESSURE) === 0;
@@ -99,7 +105,8 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   if (p.accelerationFitted !== 0) compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, p, c);
-  probe.wish = decide(row, mode, isPressureValid, bankProbe, p, c);
+  const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
+  probe.wish = wish === Wish.Raise && mustNotRaise(contact, c) ? Wish.Hold : wish;
 
   learnAfterPulse(row, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.

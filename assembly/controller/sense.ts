@@ -22,7 +22,56 @@ function countFlips(channel: ChannelState, counts: u16, setting: ChannelSetting)
   channel.changeCounts = change;
 }
 
-/** Checks a channel's new ADC counts. Returns the checks that fail, before any debounce. */
+/*
+ * A quiet sensor shows the same ADC counts for a while, a frozen one for ever. It is frozen if a related signal has moved meanwhile:
+ *
+ *   channel        related signals
+ *   load           pressure; own metered oil (a row that sees a constant load keeps on metering in one direction)
+ *   pressure       own metered oil; load
+ *   acceleration   pressure
+ *   rail           time for which oil has flowed from it
+ */
+
+/** Pressure change that load and acceleration do not miss: 1.2 % of the default sensor's range (our choice). */
+export const RELATED_KPA: f32 = 300;
+/** Effect of metered oil on the load that the load does not miss, N: some thirty ADC counts at the default span (our choice). */
+export const RELATED_METERED_N: f32 = 50;
+/** Effect of metered oil on the pressure that the pressure does not miss, ADC counts (our choice). */
+export const RELATED_COUNTS: f32 = 8;
+/** Load change that the pressure does not miss, N: the wheel gives way by 2 mm or more, and the gas with it (our choice). */
+export const RELATED_LOAD_N: f32 = 300;
+/** Flow from the rail that its pressure does not miss, ms of one open valve: some eight pulses (our choice). */
+export const RELATED_SUPPLY_MS: f32 = 80;
+/** A sensor that may rightly rest, such as that of the load with the wheels in the air, is only frozen after this many times as long. */
+const REST_FACTOR: u32 = 10;
+
+/**
+ * Returns the check Frozen, or 0; to be called after checkChannel().
+ * @param related1, related2 the channel's related signals
+ * @param mayRest whether a constant value is plausible for a while
+ */
+export function frozenCheck(
+  channel: ChannelState,
+  related1: f32,
+  related2: f32,
+  mayRest: bool,
+  setting: ChannelSetting,
+  c: Coefficients,
+): u32 {
+  if (channel.sameTicks === 0) {
+    channel.related1 = related1;
+    channel.related2 = related2;
+    channel.frozen = 0;
+    return 0;
+  }
+  const frozenTicks = mayRest ? REST_FACTOR * c.frozenTicks : c.frozenTicks;
+  if (frozenTicks === 0 || channel.sameTicks < frozenTicks) return 0;
+  const hasMoved = abs<f32>(related1 - channel.related1) > setting.related1 || abs<f32>(related2 - channel.related2) > setting.related2;
+  if (hasMoved) channel.frozen = 1;
+  return channel.frozen !== 0 ? Check.Frozen : 0;
+}
+
+/** Checks a channel's new ADC counts, except for Frozen. Returns the checks that fail, before any debounce. */
 export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, c: Coefficients): u32 {
   const range = rangeCheck(counts, setting);
   const lastRange: u32 = channel.rangeCheck;
@@ -43,10 +92,7 @@ export function checkChannel(channel: ChannelState, counts: u16, setting: Channe
     channel.hasReading = 1;
   }
 
-  let conditions = range;
-  if (c.frozenTicks !== 0 && channel.sameTicks >= c.frozenTicks) conditions |= Check.Frozen;
-  if (channel.rateTicks !== 0) conditions |= Check.Rate;
-  return conditions;
+  return channel.rateTicks !== 0 ? range | Check.Rate : range;
 }
 
 /** Ratiometric conversion: the ADC is referenced to the sensor's supply, so its counts are a fraction of that supply. */

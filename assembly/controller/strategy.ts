@@ -90,7 +90,7 @@ function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficien
   probe.errorN = controlError(mode, probe, bank, loop, p, c);
   if (loop.hasError === 0) loop.slowErrorN = probe.errorN;
   loop.hasError = 1;
-  updateNoise(loop, probe.errorN, c);
+  if (mode !== RowMode.Lowering) updateNoise(loop, probe.errorN, c);
   probe.noiseN = sqrt<f32>(loop.varianceN2);
   probe.deadbandN = deadbandOf(probe.noiseN, p);
   pair.needN = max<f32>(0, abs<f32>(probe.errorN) - probe.deadbandN);
@@ -147,8 +147,8 @@ export function decide(row: Row, mode: u8, isPressureValid: bool, bank: BankProb
 
   // Without a valid pressure the vent lasts for ventMs.
   if (mode === RowMode.Venting) return !isPressureValid || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
-  const isFrozen = mode === RowMode.Frozen && loop.seeded !== 0;
-  if (mode === RowMode.Working || isFrozen) return controlWish(row, mode, bank, p, c);
+  const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.seeded !== 0;
+  if (mode === RowMode.Working || isHeld) return controlWish(row, mode, bank, p, c);
   loop.acting = Wish.Hold;
   loop.hasError = 0;
   return Wish.Hold;

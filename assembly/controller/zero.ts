@@ -3,9 +3,13 @@ import { Coefficients, Parameters, ZeroState } from './generated/records';
 import { countUp } from './time';
 
 /*
- * At each lift the load sensor shows its zero. After liftSettleMs, windows follow one another until one is accepted: quiet and
- * plausible. Its mean becomes the zero, and the rest of the lift is not used.
+ * At each lift the load sensor shows its zero. Once the frame is up and liftSettleMs have passed, windows follow one another until
+ * one is accepted: quiet and plausible. Its mean becomes the zero, and the rest of the lift is not used. A refused window is only
+ * reported if the lift ends without a zero, or after REFUSALS windows: a row may sway for a while.
  */
+
+/** Number of refused windows after which a longer lift is not expected to help (our choice). */
+const REFUSALS: u16 = 5;
 
 function openWindow(zero: ZeroState, loadRawN: f32): void {
   zero.firstN = loadRawN;
@@ -28,8 +32,13 @@ function closeWindow(zero: ZeroState, p: Parameters): void {
   const meanN = zero.firstN + zero.sumN / <f32>zero.ticks;
   zero.result = judgeWindow(meanN, zero.highestN - zero.lowestN, zero.zeroN, zero.hasZero === 0, p);
   zero.ticks = 0;
-  if (zero.result !== ZeroResult.Accepted) return;
+  if (zero.result !== ZeroResult.Accepted) {
+    zero.refusals = countUp(zero.refusals);
+    if (zero.refusals >= REFUSALS) zero.reported = zero.result;
+    return;
+  }
   zero.zeroN = meanN;
+  zero.reported = ZeroResult.Accepted;
   zero.accepted = 1;
   zero.hasZero = 1;
 }
@@ -37,9 +46,11 @@ function closeWindow(zero: ZeroState, p: Parameters): void {
 /** One tick of the re-zero. */
 export function updateZero(zero: ZeroState, loadRawN: f32, isLoadValid: bool, isLifted: bool, p: Parameters, c: Coefficients): void {
   if (!isLifted) {
+    if (zero.refusals !== 0 && zero.accepted === 0) zero.reported = zero.result;
     zero.waitTicks = 0;
     zero.ticks = 0;
     zero.accepted = 0;
+    zero.refusals = 0;
     return;
   }
   if (zero.accepted !== 0) return;

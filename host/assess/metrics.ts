@@ -57,7 +57,8 @@ const stone = row('stone');
 export const LOAD_FILTER_HZ = 1;
 
 /**
- * A row is assessed once its bank has been working, with the row's switch on, for this long without a break. The low-pass's
+ * A row is assessed once its bank has been working, with the row's switch on and its wheels on the ground, for this long without a
+ * break. The low-pass's
  * transient decays as exp(-√2·π·t·1 Hz): after 2 s, 0.02 % of the lowering is left.
  */
 export const SETTLED_S = 2;

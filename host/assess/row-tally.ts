@@ -38,6 +38,7 @@ function offsetsOf(contract: Contract, row: number) {
   return {
     enabled: input.row(row, 'enabled', 'u8'),
     faults: output.row(row, 'faults', 'u32'),
+    mode: output.row(row, 'mode', 'u8'),
     orders: [output.row(row, 'supplyOrder', 'u8'), output.row(row, 'returnOrder', 'u8')] as const,
     wait: probe.row(row, 'waitTicks', 'u16'),
     closeWait: probe.row(row, 'closeWaitTicks', 'u16'),
@@ -63,6 +64,7 @@ export class RowTally {
   readonly #tickHz: number;
   readonly #settleTicks: number;
   readonly #openOrder: number;
+  readonly #lowering: number;
   readonly #quality: LoadQuality;
   readonly #depth = new DepthQuality();
   readonly #disturbances: Disturbances;
@@ -91,6 +93,7 @@ export class RowTally {
     this.#tickHz = tickHz;
     this.#settleTicks = SETTLED_S * tickHz;
     this.#openOrder = contract.enums.Order?.indexOf('open') ?? -1;
+    this.#lowering = contract.enums.RowMode?.indexOf('lowering') ?? -1;
     this.#quality = new LoadQuality(tickHz);
     this.#disturbances = new Disturbances(contract, views, row, tickHz);
     this.#cycles = new CycleCounter(CYCLE_QUANTUM_KPA, (rangeKpa, meanKpa, count) => {
@@ -133,9 +136,10 @@ export class RowTally {
   }
 
   #takeLoad(isBankWorking: boolean, targetN: number): void {
-    const { input, truth } = this.#views;
+    const { input, output, truth } = this.#views;
     const offsets = this.#offsets;
-    const isWorking = isBankWorking && input.getUint8(offsets.enabled) !== 0;
+    const isLowering = output.getUint8(offsets.mode) === this.#lowering;
+    const isWorking = isBankWorking && input.getUint8(offsets.enabled) !== 0 && !isLowering;
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
     const isAssessed = this.#workingTicks > this.#settleTicks;
     const errorN = this.#quality.take(truth.getFloat32(offsets.wheel, true), targetN, isAssessed);

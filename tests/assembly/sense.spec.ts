@@ -1,6 +1,6 @@
 import { Channel, Check } from '../../assembly/controller/generated/enums';
 import { channelSetting, channelState, coefficients } from '../../assembly/controller/generated/records';
-import { checkChannel, isFirstValue, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
+import { checkChannel, frozenCheck, isFirstValue, rangeCheck, takeValue, toUnit } from '../../assembly/controller/sense';
 import { freshBank } from './fresh-bank';
 
 // Load channel by default: 4096 counts. short 0.05 → 204.8, open 0.95 → 3891.2, range 0.08 → 327.68 and 0.92 → 3768.32,
@@ -62,21 +62,6 @@ describe('checkChannel', () => {
     expect(checkQuietly(19)).toBe(Check.Rate, 'the twentieth tick');
     expect(check(2000)).toBe(0, 'the twenty-first');
   });
-  test('detects a frozen sensor after frozenTicks without a change, not before', () => {
-    check(2000);
-    let early: u32 = 0;
-    for (let tick = 0; tick < 30; tick++) early |= check(2000);
-    expect(early).toBe(0);
-    expect(check(2000)).toBe(Check.Frozen);
-    expect(check(2001)).toBe(0, 'one count is enough');
-  });
-  test('never detects a frozen sensor if the check is off', () => {
-    let found: u32 = 0;
-    coefficients().frozenTicks = 0;
-    for (let tick = 0; tick < 70000; tick++)
-      found |= checkChannel(channelState(0, Channel.Load), 2000, channelSetting(Channel.Load), coefficients());
-    expect(found).toBe(0);
-  });
   test('measures a jump from the last counts in range', () => {
     check(2000);
     expect(check(0)).toBe(Check.Short, 'leaving the range is not a jump');
@@ -95,6 +80,47 @@ describe('checkChannel', () => {
     check(2000);
     for (let tick = 0; tick < 10; tick++) check(4095);
     expect(check(4095)).toBe(Check.Open | Check.Rate);
+  });
+});
+
+/** The result after `ticks` ticks with these counts, the pressure at `kpa`. Load by default: 300 kPa, or metered oil of 50 N / 0.2209 N/kPa = 226.3 kPa. */
+function freeze(ticks: i32, counts: u16, kpa: f32, meteredKpa: f32, mayRest: bool): u32 {
+  let result: u32 = 0;
+  for (let tick = 0; tick < ticks; tick++) {
+    check(counts);
+    result = frozenCheck(channelState(0, Channel.Load), kpa, meteredKpa, mayRest, channelSetting(Channel.Load), coefficients());
+  }
+  return result;
+}
+
+describe('frozenCheck', () => {
+  beforeEach(() => {
+    freshBank(1);
+    freeze(1, 2000, 4000, 0, false);
+  });
+  test('accepts constant counts for ever while nothing related moves', () => {
+    expect(freeze(70000, 2000, 4300, 226, false)).toBe(0);
+    expect(freeze(1000, 2000, 3700, -226, false)).toBe(0);
+  });
+  test('fails after frozenTicks without a change, not before, if a related signal has moved, up or down', () => {
+    expect(freeze(149, 2000, 4301, 0, false)).toBe(0);
+    expect(freeze(1, 2000, 4301, 0, false)).toBe(Check.Frozen);
+    expect(freeze(1, 2001, 3699, 0, false)).toBe(0, 'one count is enough');
+    expect(freeze(150, 2001, 3398, 0, false)).toBe(Check.Frozen, 'down');
+    expect(freeze(1, 2000, 4000, 0, false)).toBe(0);
+    expect(freeze(150, 2000, 4000, -227, false)).toBe(Check.Frozen, 'metered oil');
+  });
+  test('keeps to it when the related signal moves back', () => {
+    freeze(150, 2000, 4301, 0, false);
+    expect(freeze(1, 2000, 4000, 0, false)).toBe(Check.Frozen);
+  });
+  test('fails after ten times as long if the sensor may rest', () => {
+    expect(freeze(1499, 2000, 4301, 0, true)).toBe(0);
+    expect(freeze(1, 2000, 4301, 0, true)).toBe(Check.Frozen);
+  });
+  test('never fails if the check is off', () => {
+    coefficients().frozenTicks = 0;
+    expect(freeze(70000, 2000, 9000, 0, false)).toBe(0);
   });
 });
 

@@ -3,7 +3,11 @@ import { coefficients, parameters, zeroState } from '../../assembly/controller/g
 import { judgeWindow, updateZero } from '../../assembly/controller/zero';
 import { freshBank } from './fresh-bank';
 
-// Defaults: liftSettleMs 600, zeroWindowMs 400, zeroSpreadN 60, zeroStepN 150, zeroLimitN 400.
+// Defaults: liftSettleMs 600, zeroWindowMs 400, zeroSpreadN 60, zeroStepN 150, zeroLimitN 400; the frame is up at once.
+function freshRow(): void {
+  freshBank(1);
+  coefficients().liftSettleTicks = 600;
+}
 
 /** Lifted for `ticks` ticks with a load of `loadN` ± `swingN`. */
 function lift(ticks: i32, loadN: f32, swingN: f32, isLoadValid: bool): void {
@@ -45,7 +49,7 @@ describe('judgeWindow', () => {
 });
 
 describe('updateZero', () => {
-  beforeEach(() => freshBank(1));
+  beforeEach(() => freshRow());
   test('accepts the mean of the first window after settling, in its last tick', () => {
     lift(999, 42, 5, true);
     expect(zeroState(0).result).toBe(ZeroResult.None);
@@ -75,6 +79,40 @@ describe('updateZero', () => {
     expect(zeroState(0).result).toBe(ZeroResult.None);
     lift(1, 42, 0, true);
     expect(zeroState(0).result).toBe(ZeroResult.Accepted);
+  });
+  test('waits until the frame is up: liftS 2.5 s', () => {
+    freshBank(1);
+    lift(3499, 42, 0, true);
+    expect(zeroState(0).result).toBe(ZeroResult.None);
+    lift(1, 42, 0, true);
+    expect(zeroState(0).result).toBe(ZeroResult.Accepted);
+  });
+  test('reports a refused window at the end of the lift, not before', () => {
+    lift(1000, 42, 40, true);
+    expect(zeroState(0).result).toBe(ZeroResult.Noisy);
+    expect(zeroState(0).reported).toBe(ZeroResult.None);
+    lower();
+    expect(zeroState(0).reported).toBe(ZeroResult.Noisy);
+  });
+  test('reports nothing if a later window of the lift is accepted', () => {
+    lift(1000, 42, 40, true);
+    lift(400, 42, 1, true);
+    lower();
+    expect(zeroState(0).reported).toBe(ZeroResult.Accepted);
+  });
+  test('reports the fifth refused window of a long lift at once', () => {
+    lift(600 + 4 * 400, 42, 40, true);
+    expect(zeroState(0).reported).toBe(ZeroResult.None);
+    lift(400, 42, 40, true);
+    expect(zeroState(0).reported).toBe(ZeroResult.Noisy);
+  });
+  test('counts refusals anew in each lift', () => {
+    lift(600 + 4 * 400, 42, 40, true);
+    lower();
+    lift(1000, 42, 0, true);
+    lower();
+    lift(600 + 4 * 400, 42, 40, true);
+    expect(zeroState(0).reported).toBe(ZeroResult.Accepted);
   });
   test('keeps the last zero if the rows are lowered within a window', () => {
     lift(999, 42, 0, true);

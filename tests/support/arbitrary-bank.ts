@@ -45,7 +45,7 @@ export function arbitraryParameters(): fc.Arbitrary<ParameterValues> {
     )
     .map((pairs) => Object.fromEntries(pairs));
   // Short waits, so that the bank works within a short run; any of them may be overridden.
-  const lively = { lowerSettleMs: 5, restMs: 8, maxPulseMs: 40, relatchS: 1, frozenMs: 0, loadFilterHz: 20 };
+  const lively = { restMs: 8, maxPulseMs: 40, relatchS: 1, frozenMs: 0, loadFilterHz: 20 };
   const busy = fc.record({
     some: few,
     tickHz: fc.constantFrom(500, 1000, 2000),

@@ -22,7 +22,6 @@ const STILL: ParameterValues = {
   freeLoadMaxN: 10000,
   belowZeroN: 5000,
   frozenMs: 0,
-  lowerSettleMs: 0,
   deadbandMode: 0,
   deadbandMinN: 18,
   deadbandSigmas: 2.2,

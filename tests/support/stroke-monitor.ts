@@ -18,7 +18,7 @@ enum Position {
   Open,
 }
 const BANK = { working: 4, lowSupply: 5, shutDown: 6, powerLost: 7 } as const;
-const ROW = { working: 3, frozen: 4, venting: 5 } as const;
+const ROW = { working: 3, frozen: 4, venting: 5, lowering: 6 } as const;
 
 /** Limits that the monitor checks, in ticks. */
 export interface Limits {
@@ -169,7 +169,9 @@ export class StrokeMonitor {
     const other = this.valves[index ^ 1] as Valve;
     const rowMode = rowModes[index >> 1] ?? 0;
     const isVent = bankMode === BANK.shutDown && this.limits.isVented && rowMode === ROW.venting && index % 2 === 1;
-    const isWork = bankMode === BANK.working && (rowMode === ROW.working || rowMode === ROW.frozen);
+    // In the air, pressure is only taken away.
+    const isLowering = rowMode === ROW.lowering && index % 2 === 1;
+    const isWork = bankMode === BANK.working && (rowMode === ROW.working || rowMode === ROW.frozen || isLowering);
     const { deadTicks, restTicks, strokesAtOnce } = this.limits;
     if (!isVent && !isWork) this.fail(index, `opened in bank mode ${bankMode}, row mode ${rowMode}`);
     if (valve.position !== Position.Closed) this.fail(index, `opened while ${Position[valve.position]}`);
@@ -214,7 +216,7 @@ export class StrokeMonitor {
     // A stuck valve is not closed in every tick, but it is closed again in every mode.
     if (stuck[index] === 1 && valve.position !== Position.Open) return this.tick - valve.strokeAt >= this.limits.retryTicks;
     if (valve.position === Position.Unknown) return true;
-    const mayWish = rowMode === ROW.working || rowMode === ROW.frozen || rowMode === ROW.venting;
+    const mayWish = [ROW.working, ROW.frozen, ROW.venting, ROW.lowering].some((mode) => mode === rowMode);
     // Scarce energy is not spent on valves that are closed already.
     const isSparing = bankMode === BANK.lowSupply || bankMode === BANK.shutDown;
     if (valve.position === Position.Closed) return !mayWish && !isSparing && this.tick - valve.strokeAt >= this.limits.relatchTicks;

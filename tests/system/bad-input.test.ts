@@ -94,7 +94,7 @@ describe('replay refuses, in one line and with exit code 2,', () => {
     writeFileSync(csv, `t\n${Array.from({ length: 100 }, (_, index) => index / 100).join('\n')}\n`);
     writeFileSync(join(folder, 'quiet.yaml'), 'rows: 1\ntime: { column: t, unit: s }\nsignals:\n  - { signal: enabled, value: 0 }\n');
     expect((await latchbench('import', csv, '--map', join(folder, 'quiet.yaml'), '-o', join(folder, 'quiet.mcap'))).status).toBe(0);
-    writeFileSync(join(folder, 'off.yaml'), 'frozenMs: 0\nlowerSettleMs: 0\n');
+    writeFileSync(join(folder, 'off.yaml'), 'frozenMs: 0\n');
     const before = snapshot(folder);
     const result = await latchbench(
       'add',

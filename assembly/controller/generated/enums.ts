@@ -48,6 +48,7 @@ export namespace RowMode {
   export const Working: u8 = 3;
   export const Frozen: u8 = 4;
   export const Venting: u8 = 5;
+  export const Lowering: u8 = 6;
 }
 
 export namespace DetectorMode {
@@ -91,7 +92,7 @@ export namespace Check {
   export const Open: u32 = 1 << 1;
   /** Signal outside the sensor's range, but neither short nor open. */
   export const Range: u32 = 1 << 2;
-  /** ADC counts unchanged for longer than frozenMs. */
+  /** ADC counts unchanged for longer than frozenMs while a related signal moved. */
   export const Frozen: u32 = 1 << 3;
   /** Repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const Rate: u32 = 1 << 4;
@@ -104,7 +105,7 @@ export namespace BankFault {
   export const RailOpen: u32 = 1 << 1;
   /** Rail pressure: signal outside the sensor's range, but neither short nor open. */
   export const RailRange: u32 = 1 << 2;
-  /** Rail pressure: ADC counts unchanged for longer than frozenMs. */
+  /** Rail pressure: ADC counts unchanged for longer than frozenMs while a related signal moved. */
   export const RailFrozen: u32 = 1 << 3;
   /** Rail pressure: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const RailRate: u32 = 1 << 4;
@@ -146,7 +147,7 @@ export namespace RowFault {
   export const LoadOpen: u32 = 1 << 1;
   /** Gauge-wheel load: signal outside the sensor's range, but neither short nor open. */
   export const LoadRange: u32 = 1 << 2;
-  /** Gauge-wheel load: ADC counts unchanged for longer than frozenMs. */
+  /** Gauge-wheel load: ADC counts unchanged for longer than frozenMs while a related signal moved. */
   export const LoadFrozen: u32 = 1 << 3;
   /** Gauge-wheel load: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const LoadRate: u32 = 1 << 4;
@@ -156,7 +157,7 @@ export namespace RowFault {
   export const PressureOpen: u32 = 1 << 6;
   /** Chamber pressure: signal outside the sensor's range, but neither short nor open. */
   export const PressureRange: u32 = 1 << 7;
-  /** Chamber pressure: ADC counts unchanged for longer than frozenMs. */
+  /** Chamber pressure: ADC counts unchanged for longer than frozenMs while a related signal moved. */
   export const PressureFrozen: u32 = 1 << 8;
   /** Chamber pressure: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const PressureRate: u32 = 1 << 9;
@@ -166,13 +167,13 @@ export namespace RowFault {
   export const AccelerationOpen: u32 = 1 << 11;
   /** Row accelerometer: signal outside the sensor's range, but neither short nor open. */
   export const AccelerationRange: u32 = 1 << 12;
-  /** Row accelerometer: ADC counts unchanged for longer than frozenMs. */
+  /** Row accelerometer: ADC counts unchanged for longer than frozenMs while a related signal moved. */
   export const AccelerationFrozen: u32 = 1 << 13;
   /** Row accelerometer: repeated steps faster than the sensor can follow, or an intermittent connection. */
   export const AccelerationRate: u32 = 1 << 14;
-  /** Re-zero refused: the load varied too much while lifted; the last zero is kept. */
+  /** Every re-zero of the lift so far was refused, the last one because the load varied too much; the last zero is kept. */
   export const ZeroNoisy: u32 = 1 << 15;
-  /** Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept. */
+  /** Every re-zero of the lift so far was refused, the last one because it was more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept. */
   export const ZeroImplausible: u32 = 1 << 16;
   /** A stroke did not move the supply valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended. */
   export const SupplyMissed: u32 = 1 << 17;

@@ -10,7 +10,7 @@ export const ATMOSPHERE_KPA: f32 = 101.325;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 26;
 
-/** Every parameter, in the order of its number. 472 bytes. */
+/** Every parameter, in the order of its number. 468 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -22,238 +22,236 @@ export class Parameters {
   targetMaxN: f32;
   /** Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down. Unit: second. Offset 12. */
   liftS: f32;
-  /** Time after lowering before control starts, so that the wheels are on the ground. Unit: millisecond. Offset 16. */
-  lowerSettleMs: f32;
-  /** ADC counts at the full sensor supply (the ADC is referenced to that supply). Unit: count. Offset 20. */
+  /** ADC counts at the full sensor supply (the ADC is referenced to that supply). Unit: count. Offset 16. */
   adcFullScaleCounts: u32;
-  /** Load at 10 % of the sensor supply. Unit: newton. Offset 24. */
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 20. */
   loadAtTenPercentN: f32;
-  /** Load at 90 % of the sensor supply. Unit: newton. Offset 28. */
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 24. */
   loadAtNinetyPercentN: f32;
-  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 32. */
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 28. */
   pressureAtTenPercentKpa: f32;
-  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 36. */
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 32. */
   pressureAtNinetyPercentKpa: f32;
-  /** Row accelerometer fitted. Unit: none. Offset 40. */
+  /** Row accelerometer fitted. Unit: none. Offset 36. */
   accelerationFitted: u32;
-  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 44. */
+  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 40. */
   accelerationAtTenPercentMps2: f32;
-  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 48. */
+  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 44. */
   accelerationAtNinetyPercentMps2: f32;
-  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 52. */
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 48. */
   railAtTenPercentKpa: f32;
-  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 56. */
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 52. */
   railAtNinetyPercentKpa: f32;
-  /** Fraction of the sensor supply below which the signal is a short to ground. Unit: ratio. Offset 60. */
+  /** Fraction of the sensor supply below which the signal is a short to ground. Unit: ratio. Offset 56. */
   shortRatio: f32;
-  /** Fraction of the sensor supply above which the signal is an open circuit (input pulled up). Unit: ratio. Offset 64. */
+  /** Fraction of the sensor supply above which the signal is an open circuit (input pulled up). Unit: ratio. Offset 60. */
   openRatio: f32;
-  /** Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range. Unit: ratio. Offset 68. */
+  /** Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range. Unit: ratio. Offset 64. */
   rangeMarginRatio: f32;
-  /** Time without a change of the ADC counts after which a sensor is frozen; 0 turns the check off. Unit: millisecond. Offset 72. */
+  /** Time without a change of the ADC counts after which a sensor is frozen, if a related signal has moved meanwhile; 0 turns the check off. Unit: millisecond. Offset 68. */
   frozenMs: f32;
-  /** Fastest load change that the damped sensor can follow. Unit: newtonPerMillisecond. Offset 76. */
+  /** Fastest load change that the damped sensor can follow. Unit: newtonPerMillisecond. Offset 72. */
   loadRateNPerMs: f32;
-  /** Fastest plausible change of chamber pressure. Unit: kilopascalPerMillisecond. Offset 80. */
+  /** Fastest plausible change of chamber pressure. Unit: kilopascalPerMillisecond. Offset 76. */
   pressureRateKpaPerMs: f32;
-  /** Fastest plausible change of acceleration. Unit: metrePerSecondSquaredPerMillisecond. Offset 84. */
+  /** Fastest plausible change of acceleration. Unit: metrePerSecondSquaredPerMillisecond. Offset 80. */
   accelerationRateMps2PerMs: f32;
-  /** Fastest plausible change of rail pressure. Unit: kilopascalPerMillisecond. Offset 88. */
+  /** Fastest plausible change of rail pressure. Unit: kilopascalPerMillisecond. Offset 84. */
   railRateKpaPerMs: f32;
-  /** Time for which a channel is treated as invalid after an implausible jump. Unit: millisecond. Offset 92. */
+  /** Time for which a channel is treated as invalid after an implausible jump. Unit: millisecond. Offset 88. */
   rateHoldMs: f32;
-  /** Time after lifting before a re-zero of the load sensor starts. Unit: millisecond. Offset 96. */
+  /** Time after the frame has lifted before a re-zero of the load sensor starts. Unit: millisecond. Offset 92. */
   liftSettleMs: f32;
-  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 100. */
+  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 96. */
   zeroWindowMs: f32;
-  /** Largest spread (highest minus lowest load) of an accepted window. Unit: newton. Offset 104. */
+  /** Largest spread (highest minus lowest load) of an accepted window. Unit: newton. Offset 100. */
   zeroSpreadN: f32;
-  /** Largest accepted difference between a new zero and the last one. Unit: newton. Offset 108. */
+  /** Largest accepted difference between a new zero and the last one. Unit: newton. Offset 104. */
   zeroStepN: f32;
-  /** Largest plausible zero. Unit: newton. Offset 112. */
+  /** Largest plausible zero. Unit: newton. Offset 108. */
   zeroLimitN: f32;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 116. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 112. */
   loadFilterHz: f32;
-  /** Corner frequency of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 120. */
+  /** Corner frequency of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 116. */
   pressureFilterHz: f32;
-  /** Notch filter on the load at the frequency of the tyre lugs, which follows ground speed. Unit: none. Offset 124. */
+  /** Notch filter on the load at the frequency of the tyre lugs, which follows ground speed. Unit: none. Offset 120. */
   lugNotch: u32;
-  /** Distance between tyre lugs; the notch frequency is ground speed divided by this distance. Unit: metre. Offset 128. */
+  /** Distance between tyre lugs; the notch frequency is ground speed divided by this distance. Unit: metre. Offset 124. */
   lugPitchM: f32;
-  /** Quality factor of the notch. Unit: ratio. Offset 132. */
+  /** Quality factor of the notch. Unit: ratio. Offset 128. */
   lugNotchQ: f32;
-  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 136. */
+  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 132. */
   loadProportionalKpaPerN: f32;
-  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 140. */
+  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 136. */
   loadIntegralKpaPerNS: f32;
-  /** Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband. Unit: newton. Offset 144. */
+  /** Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband. Unit: newton. Offset 140. */
   integralDeadbandN: f32;
-  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 148. */
+  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 144. */
   setPointRateKpaPerS: f32;
-  /** Highest pressure set point. Unit: kilopascal. Offset 152. */
+  /** Highest pressure set point. Unit: kilopascal. Offset 148. */
   setPointMaxKpa: f32;
-  /** Mass of the row unit with half its seed, from which its inertia force is computed; used if an accelerometer is fitted. Unit: kilogram. Offset 156. */
+  /** Mass of the row unit with half its seed, from which its inertia force is computed; used if an accelerometer is fitted. Unit: kilogram. Offset 152. */
   movingMassKg: f32;
-  /** Corner frequency of the load sensor's lag. Unit: hertz. Offset 160. */
+  /** Corner frequency of the load sensor's lag. Unit: hertz. Offset 156. */
   loadLagHz: f32;
-  /** Predictor weight: load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 164. */
+  /** Predictor weight: load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 160. */
   loadTrend1Weight: f32;
-  /** Predictor weight: load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 168. */
+  /** Predictor weight: load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 164. */
   loadTrend2Weight: f32;
-  /** Predictor weight: load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 172. */
+  /** Predictor weight: load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 168. */
   loadTrend3Weight: f32;
-  /** Predictor weight: load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 176. */
+  /** Predictor weight: load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 172. */
   loadTrend4Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 180. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 176. */
   pressureTrend1Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 184. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 180. */
   pressureTrend2Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 188. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 184. */
   pressureTrend3Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 192. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 188. */
   pressureTrend4Weight: f32;
-  /** Predictor weight: inertia force, up to 0.2 Hz. Unit: ratio. Offset 196. */
+  /** Predictor weight: inertia force, up to 0.2 Hz. Unit: ratio. Offset 192. */
   inertia1Weight: f32;
-  /** Predictor weight: inertia force, up to 0.6 Hz. Unit: ratio. Offset 200. */
+  /** Predictor weight: inertia force, up to 0.6 Hz. Unit: ratio. Offset 196. */
   inertia2Weight: f32;
-  /** Predictor weight: inertia force, up to 2 Hz. Unit: ratio. Offset 204. */
+  /** Predictor weight: inertia force, up to 2 Hz. Unit: ratio. Offset 200. */
   inertia3Weight: f32;
-  /** Predictor weight: inertia force, up to 6 Hz. Unit: ratio. Offset 208. */
+  /** Predictor weight: inertia force, up to 6 Hz. Unit: ratio. Offset 204. */
   inertia4Weight: f32;
-  /** Predictor weight: inertia force, up to 12 Hz. Unit: ratio. Offset 212. */
+  /** Predictor weight: inertia force, up to 12 Hz. Unit: ratio. Offset 208. */
   inertia5Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 216. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 212. */
   noAccelLoadTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 220. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 216. */
   noAccelLoadTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 224. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 220. */
   noAccelLoadTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 228. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 224. */
   noAccelLoadTrend4Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 232. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 228. */
   noAccelPressureTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 236. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 232. */
   noAccelPressureTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 240. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 236. */
   noAccelPressureTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 244. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 240. */
   noAccelPressureTrend4Weight: f32;
-  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 248. */
+  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 244. */
   deadbandMode: u32;
-  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 252. */
+  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 248. */
   deadbandN: f32;
-  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 256. */
+  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 252. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 260. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 256. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 264. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 260. */
   deadbandMaxN: f32;
-  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 268. */
+  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 264. */
   hysteresisRatio: f32;
-  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 272. */
+  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 268. */
   pulseEndRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 276. */
+  /** Time constant of the noise estimate. Unit: second. Offset 272. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 280. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 276. */
   capAreaCm2: f32;
-  /** Down force at the row per actuator force. Unit: ratio. Offset 284. */
+  /** Down force at the row per actuator force. Unit: ratio. Offset 280. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 288. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 284. */
   accumulatorMl: f32;
-  /** Precharge pressure, absolute. Unit: kilopascal. Offset 292. */
+  /** Precharge pressure, absolute. Unit: kilopascal. Offset 288. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 296. */
+  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 292. */
   gasExponent: f32;
-  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 300. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 296. */
   gasThermalS: f32;
-  /** Oil volume in chamber and lines. Unit: millilitre. Offset 304. */
+  /** Oil volume in chamber and lines. Unit: millilitre. Offset 300. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 308. */
+  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 304. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 312. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 308. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 316. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 312. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 320. */
+  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 316. */
   railNominalKpa: f32;
-  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 324. */
+  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 320. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 328. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 324. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 332. */
+  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 328. */
   coldFlowRatio: f32;
-  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 336. */
+  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 332. */
   strokeMs: f32;
-  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 340. */
+  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 336. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 344. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 340. */
   minPulseMs: f32;
-  /** Longest time for which a valve stays open. Unit: millisecond. Offset 348. */
+  /** Longest time for which a valve stays open. Unit: millisecond. Offset 344. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 352. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 348. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 356. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 352. */
   settleMs: f32;
-  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 360. */
+  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 356. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 364. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 360. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 368. */
+  /** Smallest learned gain. Unit: ratio. Offset 364. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 372. */
+  /** Largest learned gain. Unit: ratio. Offset 368. */
   gainMax: f32;
-  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 376. */
+  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 372. */
   learnMinKpa: f32;
-  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 380. */
+  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 376. */
   missedStrokeDetection: u32;
-  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 384. */
+  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 380. */
   missedKpa: f32;
-  /** With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause. Unit: kilopascal. Offset 388. */
+  /** With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause. Unit: kilopascal. Offset 384. */
   proofKpa: f32;
-  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 392. */
+  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 388. */
   missedNoAccelKpa: f32;
-  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 396. */
+  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 392. */
   suspectKpa: f32;
-  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 400. */
+  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 396. */
   missedWindowMs: f32;
-  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 404. */
+  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 400. */
   strokeTries: u32;
-  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 408. */
+  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 404. */
   retryS: f32;
-  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 412. */
+  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 408. */
   leakMlPerMin: f32;
-  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 416. */
+  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
   freeLoadMaxN: f32;
-  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 420. */
+  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 416. */
   belowZeroN: f32;
-  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 424. */
+  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 420. */
   strokesAtOnce: u32;
-  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 428. */
+  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 424. */
   slotCount: u32;
-  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 432. */
+  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 428. */
   slotPhase: u32;
-  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 436. */
+  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 432. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 440. */
+  /** Energy of one stroke. Unit: millijoule. Offset 436. */
   strokeMj: f32;
-  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly. Unit: microfarad. Offset 444. */
+  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly. Unit: microfarad. Offset 440. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 448. */
+  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 444. */
   strokeMinMv: f32;
-  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 452. */
+  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 448. */
   supplyLowMv: f32;
-  /** Supply voltage below which no stroke is made. Unit: millivolt. Offset 456. */
+  /** Supply voltage below which no stroke is made. Unit: millivolt. Offset 452. */
   supplyCriticalMv: f32;
-  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed. Unit: none. Offset 460. */
+  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed. Unit: none. Offset 456. */
   shutDownVent: u32;
-  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 464. */
+  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 460. */
   ventToKpa: f32;
-  /** Longest venting time. Unit: millisecond. Offset 468. */
+  /** Longest venting time. Unit: millisecond. Offset 464. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 472;
+export const PARAMETERS_BYTES: usize = 468;
 
-/** Limits and conversion of one kind of analog input. 32 bytes. */
+/** Limits and conversion of one kind of analog input. 40 bytes. */
 @unmanaged
 @final
 export class ChannelSetting {
@@ -273,10 +271,14 @@ export class ChannelSetting {
   flipCounts: u32;
   /** Largest plausible change per tick. Unit: count. Offset 28. */
   rateCounts: u32;
+  /** Change of the first related signal that a working sensor shows. Unit: none. Offset 32. */
+  related1: f32;
+  /** Change of the second related signal that a working sensor shows. Unit: none. Offset 36. */
+  related2: f32;
 }
-export const CHANNEL_SETTING_BYTES: usize = 32;
+export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 256 bytes. */
+/** Values that configure() computes once from the parameters. 264 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -370,46 +372,50 @@ export class Coefficients {
   restTicks: u32;
   /** settleMs. Unit: tick. Offset 176. */
   settleTicks: u32;
-  /** lowerSettleMs. Unit: tick. Offset 180. */
-  lowerSettleTicks: u32;
-  /** liftSettleMs. Unit: tick. Offset 184. */
+  /** liftS. Unit: tick. Offset 180. */
+  liftTicks: u32;
+  /** Time after lowering in which the wheels touch the ground in any case. Unit: tick. Offset 184. */
+  contactTicks: u32;
+  /** Time for which a signal must show contact. Unit: tick. Offset 188. */
+  touchTicks: u32;
+  /** liftS and liftSettleMs. Unit: tick. Offset 192. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 188. */
+  /** zeroWindowMs. Unit: tick. Offset 196. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 192. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 200. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 196. */
+  /** rateHoldMs. Unit: tick. Offset 204. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 200. */
+  /** relatchS. Unit: tick. Offset 208. */
   relatchTicks: u32;
-  /** missedWindowMs. Unit: tick. Offset 204. */
+  /** missedWindowMs. Unit: tick. Offset 212. */
   missedWindowTicks: u32;
-  /** Time after lowering until the frame has settled. Unit: tick. Offset 208. */
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 216. */
   frameSettleTicks: u32;
-  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 212. */
+  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 220. */
   slowTicks: u32;
-  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 216. */
+  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 224. */
   compareTicks: u32;
-  /** Time without comparing after a gap. Unit: tick. Offset 220. */
+  /** Time without comparing after a gap. Unit: tick. Offset 228. */
   compareWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 224. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 232. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 228. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 236. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 232. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 240. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 236. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 244. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 240. */
+  /** retryS. Unit: tick. Offset 248. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 244. */
+  /** ventMs. Unit: tick. Offset 252. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 248. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 256. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 252. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 260. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 256;
+export const COEFFICIENTS_BYTES: usize = 264;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -487,7 +493,7 @@ export const BANK_OUTPUT_BYTES: usize = 8;
 export class RowOutput {
   /** Row faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** Operating mode of the row (frozen: the load is invalid and the set point stays). Unit: none. Offset 4. */
+  /** Operating mode of the row (frozen: the load is invalid and the set point stays; lowering: the wheels have not touched the ground yet). Unit: none. Offset 4. */
   mode: u8;
   /** Coil order to the supply valve in this tick. Unit: none. Offset 5. */
   supplyOrder: u8;
@@ -630,7 +636,7 @@ export class RowProbe {
 }
 export const ROW_PROBE_BYTES: usize = 164;
 
-/** State of a bank. 32 bytes. */
+/** State of a bank. 36 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -646,55 +652,63 @@ export class BankState {
   shutDownTicks: u32;
   /** Position in the cycle in which rows compare their signals. Unit: tick. Offset 20. */
   compareTicks: u32;
-  /** Time since lowering; saturates. Unit: tick. Offset 24. */
+  /** Time for which oil has flowed through supply valves, summed over the rows. Unit: tick. Offset 24. */
+  supplyTicks: u32;
+  /** Time since lowering; saturates. Unit: tick. Offset 28. */
   loweredTicks: u16;
-  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 26. */
+  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 30. */
   slotTicks: u16;
-  /** 1 after configure() refused a parameter. Unit: none. Offset 28. */
+  /** 1 after configure() refused a parameter. Unit: none. Offset 32. */
   refused: u8;
-  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 29. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 33. */
   mode: u8;
-  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 30. */
+  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 34. */
   started: u8;
-  /** Unused, 0. Unit: none. Offset 31. */
+  /** Unused, 0. Unit: none. Offset 35. */
   spare: u8;
 }
-export const BANK_STATE_BYTES: usize = 32;
+export const BANK_STATE_BYTES: usize = 36;
 
-/** State of an analog input's checks. 24 bytes. */
+/** State of an analog input's checks. 32 bytes. */
 @unmanaged
 @final
 export class ChannelState {
   /** Last valid value, in the channel's unit. Unit: none. Offset 0. */
   value: f32;
-  /** Last change of the ADC counts. Unit: count. Offset 4. */
+  /** First related signal when the ADC counts last changed. Unit: none. Offset 4. */
+  related1: f32;
+  /** Second related signal when the ADC counts last changed. Unit: none. Offset 8. */
+  related2: f32;
+  /** Last change of the ADC counts. Unit: count. Offset 12. */
   changeCounts: i32;
-  /** Last ADC counts. Unit: count. Offset 8. */
+  /** Last ADC counts. Unit: count. Offset 16. */
   counts: u16;
-  /** Time for which the ADC counts have not changed; saturates. Unit: tick. Offset 10. */
+  /** Time for which the ADC counts have not changed; saturates. Unit: tick. Offset 18. */
   sameTicks: u16;
-  /** Remaining time for which the channel is treated as invalid after a jump. Unit: tick. Offset 12. */
+  /** Remaining time for which the channel is treated as invalid after a jump. Unit: tick. Offset 20. */
   rateTicks: u16;
-  /** 1 once a reading was in range. Unit: none. Offset 14. */
+  /** 1 once a reading was in range. Unit: none. Offset 22. */
   hasReading: u8;
-  /** 1 while the value may be used. Unit: none. Offset 15. */
+  /** 1 while the value may be used. Unit: none. Offset 23. */
   valid: u8;
-  /** 1 once the channel's filters have been seeded. Unit: none. Offset 16. */
+  /** 1 once the channel's filters have been seeded. Unit: none. Offset 24. */
   seeded: u8;
-  /** Number of consecutive ticks in which no check has failed; saturates at 2. Unit: tick. Offset 17. */
+  /** Number of consecutive ticks in which no check has failed; saturates at 2. Unit: tick. Offset 25. */
   cleanTicks: u8;
-  /** Last ADC counts in range. Unit: count. Offset 18. */
+  /** Last ADC counts in range. Unit: count. Offset 26. */
   inRangeCounts: u16;
-  /** Number of consecutive ticks in which the ADC counts have made a large change and reversed it. Unit: none. Offset 20. */
+  /** Number of consecutive ticks in which the ADC counts have made a large change and reversed it. Unit: none. Offset 28. */
   flips: u8;
-  /** Result of the last range check: Short, Open, Range or 0. Unit: bits. Offset 21. */
+  /** Result of the last range check: Short, Open, Range or 0. Unit: bits. Offset 29. */
   rangeCheck: u8;
-  /** Unused, 0. Unit: none. Offset 22. */
-  spare: u16;
+  /** 1 once the sensor was found to be frozen, until its ADC counts change. Unit: none. Offset 30. */
+  frozen: u8;
+  /** Unused, 0. Unit: none. Offset 31. */
+  spare: u8;
 }
-export const CHANNEL_STATE_BYTES: usize = 24;
+export const CHANNEL_STATE_BYTES: usize = 32;
 
-/** State of the load sensor's re-zero at each lift. 28 bytes. */
+/** State of the load sensor's re-zero at each lift. 32 bytes. */
 @unmanaged
 @final
 export class ZeroState {
@@ -712,16 +726,35 @@ export class ZeroState {
   ticks: u16;
   /** Time since the lift; saturates. Unit: tick. Offset 22. */
   waitTicks: u16;
-  /** Result of the last window. Unit: none. Offset 24. */
+  /** Number of windows refused during this lift; saturates. Unit: none. Offset 24. */
+  refusals: u16;
+  /** Result of the last window. Unit: none. Offset 26. */
   result: u8;
-  /** 1 once a zero was accepted during this lift. Unit: none. Offset 25. */
+  /** Result of the last lift with a full window, or of the present one once it is certain. Unit: none. Offset 27. */
+  reported: u8;
+  /** 1 once a zero was accepted during this lift. Unit: none. Offset 28. */
   accepted: u8;
-  /** 1 once a zero was accepted during any lift. Unit: none. Offset 26. */
+  /** 1 once a zero was accepted during any lift. Unit: none. Offset 29. */
   hasZero: u8;
-  /** Unused, 0. Unit: none. Offset 27. */
+  /** Unused, 0. Unit: none. Offset 30. */
+  spare: u16;
+}
+export const ZERO_STATE_BYTES: usize = 32;
+
+/** State of the detection of ground contact after a lift. 6 bytes. */
+@unmanaged
+@final
+export class ContactState {
+  /** Remaining time after lowering until the wheels are taken to be on the ground in any case. Unit: tick. Offset 0. */
+  remainingTicks: u16;
+  /** Time for which the load or the acceleration has shown contact. Unit: tick. Offset 2. */
+  touchTicks: u16;
+  /** 1 from a lift until the wheels touch the ground again. Unit: none. Offset 4. */
+  hanging: u8;
+  /** Unused, 0. Unit: none. Offset 5. */
   spare: u8;
 }
-export const ZERO_STATE_BYTES: usize = 28;
+export const CONTACT_STATE_BYTES: usize = 6;
 
 /** State of a median of 3. 8 bytes. */
 @unmanaged
@@ -1039,7 +1072,8 @@ export const BANK_FAULTS_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
 export const BANK_FAULT_TIMER_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
 export const CHANNEL_STATE_AT: usize = (BANK_FAULT_TIMER_AT + FAULT_TIMER_BYTES * (BANK_FAULTS) + 3) & ~3;
 export const ZERO_STATE_AT: usize = CHANNEL_STATE_AT + CHANNEL_STATE_BYTES * (3);
-export const LOAD_MEDIAN_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (1);
+export const CONTACT_STATE_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (1);
+export const LOAD_MEDIAN_AT: usize = (CONTACT_STATE_AT + CONTACT_STATE_BYTES * (1) + 3) & ~3;
 export const PRESSURE_MEDIAN_AT: usize = LOAD_MEDIAN_AT + MEDIAN_STATE_BYTES * (1);
 export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (1);
 export const LOAD_LOW_PASS_AT: usize = LUG_NOTCH_AT + SECOND_ORDER_STATE_BYTES * (1);
@@ -1059,7 +1093,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 576;
+export const ROW_STATE_BYTES: usize = 612;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 
@@ -1130,6 +1164,10 @@ export function channelState(row: i32, which: i32): ChannelState {
 
 export function zeroState(row: i32): ZeroState {
   return changetype<ZeroState>(ZERO_STATE_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function contactState(row: i32): ContactState {
+  return changetype<ContactState>(CONTACT_STATE_AT + <usize>row * ROW_STATE_BYTES);
 }
 
 export function loadMedian(row: i32): MedianState {

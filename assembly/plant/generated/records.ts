@@ -105,7 +105,7 @@ export const BANK_OUTPUT_BYTES: usize = 8;
 export class RowOutput {
   /** Row faults that are set. Unit: bits. Offset 0. */
   faults: u32;
-  /** Operating mode of the row (frozen: the load is invalid and the set point stays). Unit: none. Offset 4. */
+  /** Operating mode of the row (frozen: the load is invalid and the set point stays; lowering: the wheels have not touched the ground yet). Unit: none. Offset 4. */
   mode: u8;
   /** Coil order to the supply valve in this tick. Unit: none. Offset 5. */
   supplyOrder: u8;

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "e05ec601548a4309"
+#define LB_CONTRACT_HASH "853f9b2b681d4021"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 37476
+#define LB_RECORDS_END 39252
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -16,7 +16,6 @@ typedef struct {
   uint32_t strategy; /* How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load [none] */
   float targetMaxN; /* Largest valid target load [newton] */
   float liftS; /* Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down [second] */
-  float lowerSettleMs; /* Time after lowering before control starts, so that the wheels are on the ground [millisecond] */
   uint32_t adcFullScaleCounts; /* ADC counts at the full sensor supply (the ADC is referenced to that supply) [count] */
   float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
   float loadAtNinetyPercentN; /* Load at 90 % of the sensor supply [newton] */
@@ -30,13 +29,13 @@ typedef struct {
   float shortRatio; /* Fraction of the sensor supply below which the signal is a short to ground [ratio] */
   float openRatio; /* Fraction of the sensor supply above which the signal is an open circuit (input pulled up) [ratio] */
   float rangeMarginRatio; /* Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range [ratio] */
-  float frozenMs; /* Time without a change of the ADC counts after which a sensor is frozen; 0 turns the check off [millisecond] */
+  float frozenMs; /* Time without a change of the ADC counts after which a sensor is frozen, if a related signal has moved meanwhile; 0 turns the check off [millisecond] */
   float loadRateNPerMs; /* Fastest load change that the damped sensor can follow [newtonPerMillisecond] */
   float pressureRateKpaPerMs; /* Fastest plausible change of chamber pressure [kilopascalPerMillisecond] */
   float accelerationRateMps2PerMs; /* Fastest plausible change of acceleration [metrePerSecondSquaredPerMillisecond] */
   float railRateKpaPerMs; /* Fastest plausible change of rail pressure [kilopascalPerMillisecond] */
   float rateHoldMs; /* Time for which a channel is treated as invalid after an implausible jump [millisecond] */
-  float liftSettleMs; /* Time after lifting before a re-zero of the load sensor starts [millisecond] */
+  float liftSettleMs; /* Time after the frame has lifted before a re-zero of the load sensor starts [millisecond] */
   float zeroWindowMs; /* Length of the window whose mean becomes the new zero [millisecond] */
   float zeroSpreadN; /* Largest spread (highest minus lowest load) of an accepted window [newton] */
   float zeroStepN; /* Largest accepted difference between a new zero and the last one [newton] */
@@ -131,125 +130,124 @@ typedef struct {
   float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 472, "Parameters");
+_Static_assert(sizeof(LbParameters) == 468, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
 _Static_assert(offsetof(LbParameters, liftS) == 12, "Parameters.liftS");
-_Static_assert(offsetof(LbParameters, lowerSettleMs) == 16, "Parameters.lowerSettleMs");
-_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 20, "Parameters.adcFullScaleCounts");
-_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 24, "Parameters.loadAtTenPercentN");
-_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 28, "Parameters.loadAtNinetyPercentN");
-_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 32, "Parameters.pressureAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 36, "Parameters.pressureAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, accelerationFitted) == 40, "Parameters.accelerationFitted");
-_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 44, "Parameters.accelerationAtTenPercentMps2");
-_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 48, "Parameters.accelerationAtNinetyPercentMps2");
-_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 52, "Parameters.railAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 56, "Parameters.railAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, shortRatio) == 60, "Parameters.shortRatio");
-_Static_assert(offsetof(LbParameters, openRatio) == 64, "Parameters.openRatio");
-_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 68, "Parameters.rangeMarginRatio");
-_Static_assert(offsetof(LbParameters, frozenMs) == 72, "Parameters.frozenMs");
-_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 76, "Parameters.loadRateNPerMs");
-_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 80, "Parameters.pressureRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 84, "Parameters.accelerationRateMps2PerMs");
-_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 88, "Parameters.railRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, rateHoldMs) == 92, "Parameters.rateHoldMs");
-_Static_assert(offsetof(LbParameters, liftSettleMs) == 96, "Parameters.liftSettleMs");
-_Static_assert(offsetof(LbParameters, zeroWindowMs) == 100, "Parameters.zeroWindowMs");
-_Static_assert(offsetof(LbParameters, zeroSpreadN) == 104, "Parameters.zeroSpreadN");
-_Static_assert(offsetof(LbParameters, zeroStepN) == 108, "Parameters.zeroStepN");
-_Static_assert(offsetof(LbParameters, zeroLimitN) == 112, "Parameters.zeroLimitN");
-_Static_assert(offsetof(LbParameters, loadFilterHz) == 116, "Parameters.loadFilterHz");
-_Static_assert(offsetof(LbParameters, pressureFilterHz) == 120, "Parameters.pressureFilterHz");
-_Static_assert(offsetof(LbParameters, lugNotch) == 124, "Parameters.lugNotch");
-_Static_assert(offsetof(LbParameters, lugPitchM) == 128, "Parameters.lugPitchM");
-_Static_assert(offsetof(LbParameters, lugNotchQ) == 132, "Parameters.lugNotchQ");
-_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 136, "Parameters.loadProportionalKpaPerN");
-_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 140, "Parameters.loadIntegralKpaPerNS");
-_Static_assert(offsetof(LbParameters, integralDeadbandN) == 144, "Parameters.integralDeadbandN");
-_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 148, "Parameters.setPointRateKpaPerS");
-_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 152, "Parameters.setPointMaxKpa");
-_Static_assert(offsetof(LbParameters, movingMassKg) == 156, "Parameters.movingMassKg");
-_Static_assert(offsetof(LbParameters, loadLagHz) == 160, "Parameters.loadLagHz");
-_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 164, "Parameters.loadTrend1Weight");
-_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 168, "Parameters.loadTrend2Weight");
-_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 172, "Parameters.loadTrend3Weight");
-_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 176, "Parameters.loadTrend4Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 180, "Parameters.pressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 184, "Parameters.pressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 188, "Parameters.pressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 192, "Parameters.pressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, inertia1Weight) == 196, "Parameters.inertia1Weight");
-_Static_assert(offsetof(LbParameters, inertia2Weight) == 200, "Parameters.inertia2Weight");
-_Static_assert(offsetof(LbParameters, inertia3Weight) == 204, "Parameters.inertia3Weight");
-_Static_assert(offsetof(LbParameters, inertia4Weight) == 208, "Parameters.inertia4Weight");
-_Static_assert(offsetof(LbParameters, inertia5Weight) == 212, "Parameters.inertia5Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend1Weight) == 216, "Parameters.noAccelLoadTrend1Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend2Weight) == 220, "Parameters.noAccelLoadTrend2Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend3Weight) == 224, "Parameters.noAccelLoadTrend3Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend4Weight) == 228, "Parameters.noAccelLoadTrend4Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 232, "Parameters.noAccelPressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 236, "Parameters.noAccelPressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 240, "Parameters.noAccelPressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 244, "Parameters.noAccelPressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 248, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 252, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 256, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 260, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 264, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 268, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 272, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 276, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 280, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 284, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 288, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 292, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 296, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 300, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 304, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 308, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 312, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 316, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 320, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 324, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 328, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 332, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 336, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 340, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 344, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 348, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 352, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 356, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 360, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 364, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 368, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 372, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnMinKpa) == 376, "Parameters.learnMinKpa");
-_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 380, "Parameters.missedStrokeDetection");
-_Static_assert(offsetof(LbParameters, missedKpa) == 384, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, proofKpa) == 388, "Parameters.proofKpa");
-_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 392, "Parameters.missedNoAccelKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 396, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, missedWindowMs) == 400, "Parameters.missedWindowMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 404, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 408, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 412, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 416, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 420, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 424, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 428, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 432, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 436, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 440, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 444, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 448, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 452, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 456, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 460, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 464, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 468, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 16, "Parameters.adcFullScaleCounts");
+_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 20, "Parameters.loadAtTenPercentN");
+_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 24, "Parameters.loadAtNinetyPercentN");
+_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 28, "Parameters.pressureAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 32, "Parameters.pressureAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, accelerationFitted) == 36, "Parameters.accelerationFitted");
+_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 40, "Parameters.accelerationAtTenPercentMps2");
+_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 44, "Parameters.accelerationAtNinetyPercentMps2");
+_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 48, "Parameters.railAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 52, "Parameters.railAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, shortRatio) == 56, "Parameters.shortRatio");
+_Static_assert(offsetof(LbParameters, openRatio) == 60, "Parameters.openRatio");
+_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 64, "Parameters.rangeMarginRatio");
+_Static_assert(offsetof(LbParameters, frozenMs) == 68, "Parameters.frozenMs");
+_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 72, "Parameters.loadRateNPerMs");
+_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 76, "Parameters.pressureRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 80, "Parameters.accelerationRateMps2PerMs");
+_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 84, "Parameters.railRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, rateHoldMs) == 88, "Parameters.rateHoldMs");
+_Static_assert(offsetof(LbParameters, liftSettleMs) == 92, "Parameters.liftSettleMs");
+_Static_assert(offsetof(LbParameters, zeroWindowMs) == 96, "Parameters.zeroWindowMs");
+_Static_assert(offsetof(LbParameters, zeroSpreadN) == 100, "Parameters.zeroSpreadN");
+_Static_assert(offsetof(LbParameters, zeroStepN) == 104, "Parameters.zeroStepN");
+_Static_assert(offsetof(LbParameters, zeroLimitN) == 108, "Parameters.zeroLimitN");
+_Static_assert(offsetof(LbParameters, loadFilterHz) == 112, "Parameters.loadFilterHz");
+_Static_assert(offsetof(LbParameters, pressureFilterHz) == 116, "Parameters.pressureFilterHz");
+_Static_assert(offsetof(LbParameters, lugNotch) == 120, "Parameters.lugNotch");
+_Static_assert(offsetof(LbParameters, lugPitchM) == 124, "Parameters.lugPitchM");
+_Static_assert(offsetof(LbParameters, lugNotchQ) == 128, "Parameters.lugNotchQ");
+_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 132, "Parameters.loadProportionalKpaPerN");
+_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 136, "Parameters.loadIntegralKpaPerNS");
+_Static_assert(offsetof(LbParameters, integralDeadbandN) == 140, "Parameters.integralDeadbandN");
+_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 144, "Parameters.setPointRateKpaPerS");
+_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 148, "Parameters.setPointMaxKpa");
+_Static_assert(offsetof(LbParameters, movingMassKg) == 152, "Parameters.movingMassKg");
+_Static_assert(offsetof(LbParameters, loadLagHz) == 156, "Parameters.loadLagHz");
+_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 160, "Parameters.loadTrend1Weight");
+_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 164, "Parameters.loadTrend2Weight");
+_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 168, "Parameters.loadTrend3Weight");
+_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 172, "Parameters.loadTrend4Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 176, "Parameters.pressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 180, "Parameters.pressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 184, "Parameters.pressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 188, "Parameters.pressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, inertia1Weight) == 192, "Parameters.inertia1Weight");
+_Static_assert(offsetof(LbParameters, inertia2Weight) == 196, "Parameters.inertia2Weight");
+_Static_assert(offsetof(LbParameters, inertia3Weight) == 200, "Parameters.inertia3Weight");
+_Static_assert(offsetof(LbParameters, inertia4Weight) == 204, "Parameters.inertia4Weight");
+_Static_assert(offsetof(LbParameters, inertia5Weight) == 208, "Parameters.inertia5Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend1Weight) == 212, "Parameters.noAccelLoadTrend1Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend2Weight) == 216, "Parameters.noAccelLoadTrend2Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend3Weight) == 220, "Parameters.noAccelLoadTrend3Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend4Weight) == 224, "Parameters.noAccelLoadTrend4Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 228, "Parameters.noAccelPressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 232, "Parameters.noAccelPressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 236, "Parameters.noAccelPressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 240, "Parameters.noAccelPressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 244, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 248, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 252, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 256, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 260, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 264, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 268, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 272, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 276, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 280, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 284, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 288, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 292, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 296, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 300, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 304, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 308, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 312, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 316, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 320, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 324, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 328, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 332, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 336, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 340, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 344, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 348, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 352, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 356, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 360, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 364, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 368, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnMinKpa) == 372, "Parameters.learnMinKpa");
+_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 376, "Parameters.missedStrokeDetection");
+_Static_assert(offsetof(LbParameters, missedKpa) == 380, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, proofKpa) == 384, "Parameters.proofKpa");
+_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 388, "Parameters.missedNoAccelKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 392, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, missedWindowMs) == 396, "Parameters.missedWindowMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 400, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 404, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 408, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 412, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 416, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 420, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 424, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 428, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 432, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 436, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 440, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 444, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 448, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 452, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 456, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 460, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 464, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -261,8 +259,10 @@ typedef struct {
   uint32_t highCounts; /* Counts above this are out of range [count] */
   uint32_t flipCounts; /* A larger change that reverses in the next tick does not come from the sensor [count] */
   uint32_t rateCounts; /* Largest plausible change per tick [count] */
+  float related1; /* Change of the first related signal that a working sensor shows [none] */
+  float related2; /* Change of the second related signal that a working sensor shows [none] */
 } LbChannelSetting;
-_Static_assert(sizeof(LbChannelSetting) == 32, "ChannelSetting");
+_Static_assert(sizeof(LbChannelSetting) == 40, "ChannelSetting");
 _Static_assert(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
 _Static_assert(offsetof(LbChannelSetting, unitAtZero) == 4, "ChannelSetting.unitAtZero");
 _Static_assert(offsetof(LbChannelSetting, shortCounts) == 8, "ChannelSetting.shortCounts");
@@ -271,6 +271,8 @@ _Static_assert(offsetof(LbChannelSetting, lowCounts) == 16, "ChannelSetting.lowC
 _Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.highCounts");
 _Static_assert(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
 _Static_assert(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
+_Static_assert(offsetof(LbChannelSetting, related1) == 32, "ChannelSetting.related1");
+_Static_assert(offsetof(LbChannelSetting, related2) == 36, "ChannelSetting.related2");
 
 /* Values that configure() computes once from the parameters. */
 typedef struct {
@@ -319,8 +321,10 @@ typedef struct {
   uint32_t maxPulseTicks; /* maxPulseMs [tick] */
   uint32_t restTicks; /* restMs [tick] */
   uint32_t settleTicks; /* settleMs [tick] */
-  uint32_t lowerSettleTicks; /* lowerSettleMs [tick] */
-  uint32_t liftSettleTicks; /* liftSettleMs [tick] */
+  uint32_t liftTicks; /* liftS [tick] */
+  uint32_t contactTicks; /* Time after lowering in which the wheels touch the ground in any case [tick] */
+  uint32_t touchTicks; /* Time for which a signal must show contact [tick] */
+  uint32_t liftSettleTicks; /* liftS and liftSettleMs [tick] */
   uint32_t zeroWindowTicks; /* zeroWindowMs [tick] */
   uint32_t frozenTicks; /* frozenMs; 0 turns the check off [tick] */
   uint32_t rateHoldTicks; /* rateHoldMs [tick] */
@@ -339,7 +343,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 256, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 264, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -385,25 +389,27 @@ _Static_assert(offsetof(LbCoefficients, minPulseTicks) == 164, "Coefficients.min
 _Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 168, "Coefficients.maxPulseTicks");
 _Static_assert(offsetof(LbCoefficients, restTicks) == 172, "Coefficients.restTicks");
 _Static_assert(offsetof(LbCoefficients, settleTicks) == 176, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, lowerSettleTicks) == 180, "Coefficients.lowerSettleTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 184, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 188, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 192, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 196, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 200, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 204, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 208, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, slowTicks) == 212, "Coefficients.slowTicks");
-_Static_assert(offsetof(LbCoefficients, compareTicks) == 216, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 220, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 224, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 228, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 232, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 236, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 240, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 244, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 248, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 252, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, liftTicks) == 180, "Coefficients.liftTicks");
+_Static_assert(offsetof(LbCoefficients, contactTicks) == 184, "Coefficients.contactTicks");
+_Static_assert(offsetof(LbCoefficients, touchTicks) == 188, "Coefficients.touchTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 192, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 196, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 200, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 204, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 208, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 212, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 216, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, slowTicks) == 220, "Coefficients.slowTicks");
+_Static_assert(offsetof(LbCoefficients, compareTicks) == 224, "Coefficients.compareTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 228, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 232, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 236, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 240, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 244, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 248, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 252, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 256, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 260, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -470,7 +476,7 @@ _Static_assert(offsetof(LbBankOutput, spare) == 6, "BankOutput.spare");
 /* Outputs of a row. */
 typedef struct {
   uint32_t faults; /* Row faults that are set [bits] */
-  uint8_t mode; /* Operating mode of the row (frozen: the load is invalid and the set point stays) [none] */
+  uint8_t mode; /* Operating mode of the row (frozen: the load is invalid and the set point stays; lowering: the wheels have not touched the ground yet) [none] */
   uint8_t supplyOrder; /* Coil order to the supply valve in this tick [none] */
   uint8_t returnOrder; /* Coil order to the return valve in this tick [none] */
   uint8_t spare; /* Unused, 0 [none] */
@@ -618,6 +624,7 @@ typedef struct {
   uint32_t strokes; /* Strokes started [none] */
   uint32_t shutDownTicks; /* Time since the shut-down request; saturates [tick] */
   uint32_t compareTicks; /* Position in the cycle in which rows compare their signals [tick] */
+  uint32_t supplyTicks; /* Time for which oil has flowed through supply valves, summed over the rows [tick] */
   uint16_t loweredTicks; /* Time since lowering; saturates [tick] */
   uint16_t slotTicks; /* Position in the cycle of the banks that share a harness [tick] */
   uint8_t refused; /* 1 after configure() refused a parameter [none] */
@@ -625,23 +632,26 @@ typedef struct {
   uint8_t started; /* 1 once every valve that is not stuck has been closed after start [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 32, "BankState");
+_Static_assert(sizeof(LbBankState) == 36, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
 _Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
 _Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
 _Static_assert(offsetof(LbBankState, strokes) == 12, "BankState.strokes");
 _Static_assert(offsetof(LbBankState, shutDownTicks) == 16, "BankState.shutDownTicks");
 _Static_assert(offsetof(LbBankState, compareTicks) == 20, "BankState.compareTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 24, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 26, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, refused) == 28, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 29, "BankState.mode");
-_Static_assert(offsetof(LbBankState, started) == 30, "BankState.started");
-_Static_assert(offsetof(LbBankState, spare) == 31, "BankState.spare");
+_Static_assert(offsetof(LbBankState, supplyTicks) == 24, "BankState.supplyTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 28, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 30, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, refused) == 32, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 33, "BankState.mode");
+_Static_assert(offsetof(LbBankState, started) == 34, "BankState.started");
+_Static_assert(offsetof(LbBankState, spare) == 35, "BankState.spare");
 
 /* State of an analog input's checks. */
 typedef struct {
   float value; /* Last valid value, in the channel's unit [none] */
+  float related1; /* First related signal when the ADC counts last changed [none] */
+  float related2; /* Second related signal when the ADC counts last changed [none] */
   int32_t changeCounts; /* Last change of the ADC counts [count] */
   uint16_t counts; /* Last ADC counts [count] */
   uint16_t sameTicks; /* Time for which the ADC counts have not changed; saturates [tick] */
@@ -653,22 +663,26 @@ typedef struct {
   uint16_t inRangeCounts; /* Last ADC counts in range [count] */
   uint8_t flips; /* Number of consecutive ticks in which the ADC counts have made a large change and reversed it [none] */
   uint8_t rangeCheck; /* Result of the last range check: Short, Open, Range or 0 [bits] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t frozen; /* 1 once the sensor was found to be frozen, until its ADC counts change [none] */
+  uint8_t spare; /* Unused, 0 [none] */
 } LbChannelState;
-_Static_assert(sizeof(LbChannelState) == 24, "ChannelState");
+_Static_assert(sizeof(LbChannelState) == 32, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
-_Static_assert(offsetof(LbChannelState, changeCounts) == 4, "ChannelState.changeCounts");
-_Static_assert(offsetof(LbChannelState, counts) == 8, "ChannelState.counts");
-_Static_assert(offsetof(LbChannelState, sameTicks) == 10, "ChannelState.sameTicks");
-_Static_assert(offsetof(LbChannelState, rateTicks) == 12, "ChannelState.rateTicks");
-_Static_assert(offsetof(LbChannelState, hasReading) == 14, "ChannelState.hasReading");
-_Static_assert(offsetof(LbChannelState, valid) == 15, "ChannelState.valid");
-_Static_assert(offsetof(LbChannelState, seeded) == 16, "ChannelState.seeded");
-_Static_assert(offsetof(LbChannelState, cleanTicks) == 17, "ChannelState.cleanTicks");
-_Static_assert(offsetof(LbChannelState, inRangeCounts) == 18, "ChannelState.inRangeCounts");
-_Static_assert(offsetof(LbChannelState, flips) == 20, "ChannelState.flips");
-_Static_assert(offsetof(LbChannelState, rangeCheck) == 21, "ChannelState.rangeCheck");
-_Static_assert(offsetof(LbChannelState, spare) == 22, "ChannelState.spare");
+_Static_assert(offsetof(LbChannelState, related1) == 4, "ChannelState.related1");
+_Static_assert(offsetof(LbChannelState, related2) == 8, "ChannelState.related2");
+_Static_assert(offsetof(LbChannelState, changeCounts) == 12, "ChannelState.changeCounts");
+_Static_assert(offsetof(LbChannelState, counts) == 16, "ChannelState.counts");
+_Static_assert(offsetof(LbChannelState, sameTicks) == 18, "ChannelState.sameTicks");
+_Static_assert(offsetof(LbChannelState, rateTicks) == 20, "ChannelState.rateTicks");
+_Static_assert(offsetof(LbChannelState, hasReading) == 22, "ChannelState.hasReading");
+_Static_assert(offsetof(LbChannelState, valid) == 23, "ChannelState.valid");
+_Static_assert(offsetof(LbChannelState, seeded) == 24, "ChannelState.seeded");
+_Static_assert(offsetof(LbChannelState, cleanTicks) == 25, "ChannelState.cleanTicks");
+_Static_assert(offsetof(LbChannelState, inRangeCounts) == 26, "ChannelState.inRangeCounts");
+_Static_assert(offsetof(LbChannelState, flips) == 28, "ChannelState.flips");
+_Static_assert(offsetof(LbChannelState, rangeCheck) == 29, "ChannelState.rangeCheck");
+_Static_assert(offsetof(LbChannelState, frozen) == 30, "ChannelState.frozen");
+_Static_assert(offsetof(LbChannelState, spare) == 31, "ChannelState.spare");
 
 /* State of the load sensor's re-zero at each lift. */
 typedef struct {
@@ -679,12 +693,14 @@ typedef struct {
   float highestN; /* Highest load of the window [newton] */
   uint16_t ticks; /* Ticks in the window so far [tick] */
   uint16_t waitTicks; /* Time since the lift; saturates [tick] */
+  uint16_t refusals; /* Number of windows refused during this lift; saturates [none] */
   uint8_t result; /* Result of the last window [none] */
+  uint8_t reported; /* Result of the last lift with a full window, or of the present one once it is certain [none] */
   uint8_t accepted; /* 1 once a zero was accepted during this lift [none] */
   uint8_t hasZero; /* 1 once a zero was accepted during any lift [none] */
-  uint8_t spare; /* Unused, 0 [none] */
+  uint16_t spare; /* Unused, 0 [none] */
 } LbZeroState;
-_Static_assert(sizeof(LbZeroState) == 28, "ZeroState");
+_Static_assert(sizeof(LbZeroState) == 32, "ZeroState");
 _Static_assert(offsetof(LbZeroState, zeroN) == 0, "ZeroState.zeroN");
 _Static_assert(offsetof(LbZeroState, firstN) == 4, "ZeroState.firstN");
 _Static_assert(offsetof(LbZeroState, sumN) == 8, "ZeroState.sumN");
@@ -692,10 +708,25 @@ _Static_assert(offsetof(LbZeroState, lowestN) == 12, "ZeroState.lowestN");
 _Static_assert(offsetof(LbZeroState, highestN) == 16, "ZeroState.highestN");
 _Static_assert(offsetof(LbZeroState, ticks) == 20, "ZeroState.ticks");
 _Static_assert(offsetof(LbZeroState, waitTicks) == 22, "ZeroState.waitTicks");
-_Static_assert(offsetof(LbZeroState, result) == 24, "ZeroState.result");
-_Static_assert(offsetof(LbZeroState, accepted) == 25, "ZeroState.accepted");
-_Static_assert(offsetof(LbZeroState, hasZero) == 26, "ZeroState.hasZero");
-_Static_assert(offsetof(LbZeroState, spare) == 27, "ZeroState.spare");
+_Static_assert(offsetof(LbZeroState, refusals) == 24, "ZeroState.refusals");
+_Static_assert(offsetof(LbZeroState, result) == 26, "ZeroState.result");
+_Static_assert(offsetof(LbZeroState, reported) == 27, "ZeroState.reported");
+_Static_assert(offsetof(LbZeroState, accepted) == 28, "ZeroState.accepted");
+_Static_assert(offsetof(LbZeroState, hasZero) == 29, "ZeroState.hasZero");
+_Static_assert(offsetof(LbZeroState, spare) == 30, "ZeroState.spare");
+
+/* State of the detection of ground contact after a lift. */
+typedef struct {
+  uint16_t remainingTicks; /* Remaining time after lowering until the wheels are taken to be on the ground in any case [tick] */
+  uint16_t touchTicks; /* Time for which the load or the acceleration has shown contact [tick] */
+  uint8_t hanging; /* 1 from a lift until the wheels touch the ground again [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbContactState;
+_Static_assert(sizeof(LbContactState) == 6, "ContactState");
+_Static_assert(offsetof(LbContactState, remainingTicks) == 0, "ContactState.remainingTicks");
+_Static_assert(offsetof(LbContactState, touchTicks) == 2, "ContactState.touchTicks");
+_Static_assert(offsetof(LbContactState, hanging) == 4, "ContactState.hanging");
+_Static_assert(offsetof(LbContactState, spare) == 5, "ContactState.spare");
 
 /* State of a median of 3. */
 typedef struct {
@@ -974,39 +1005,40 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 488u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 616u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 872u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 924u /* 26 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1028u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1048u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1432u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1440u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1824u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1864u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9736u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 9768u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 9792u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 9800u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 9828u /* 144 × LbChannelState, 576 bytes from row to row */
-#define LB_ZERO_STATE_AT 9900u /* 48 × LbZeroState, 576 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 9928u /* 48 × LbMedianState, 576 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 9936u /* 48 × LbMedianState, 576 bytes from row to row */
-#define LB_LUG_NOTCH_AT 9944u /* 48 × LbSecondOrderState, 576 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 9952u /* 48 × LbSecondOrderState, 576 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 9960u /* 48 × LbSecondOrderState, 576 bytes from row to row */
-#define LB_LOOP_STATE_AT 9968u /* 48 × LbLoopState, 576 bytes from row to row */
-#define LB_PREDICTOR_AT 9992u /* 48 × LbPredictorState, 576 bytes from row to row */
-#define LB_MOTION_BAND_AT 10068u /* 48 × LbBandState, 576 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10080u /* 48 × LbBandState, 576 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10092u /* 48 × LbBandState, 576 bytes from row to row */
-#define LB_LOAD_BAND_AT 10104u /* 48 × LbBandState, 576 bytes from row to row */
-#define LB_MOTION_AT 10116u /* 48 × LbMotionState, 576 bytes from row to row */
-#define LB_DETECTOR_AT 10164u /* 48 × LbDetectorState, 576 bytes from row to row */
-#define LB_PAIR_STATE_AT 10256u /* 48 × LbPairState, 576 bytes from row to row */
-#define LB_VALVE_STATE_AT 10280u /* 96 × LbValveState, 576 bytes from row to row */
-#define LB_ROW_FAULTS_AT 10344u /* 48 × LbFaultState, 576 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 10352u /* 1248 × LbFaultTimer, 576 bytes from row to row */
+#define LB_CHANNEL_SETTING_AT 484u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 644u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 908u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 960u /* 26 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1064u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1084u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1468u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1476u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1860u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1900u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9772u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 9808u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 9840u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 9848u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 9876u /* 144 × LbChannelState, 612 bytes from row to row */
+#define LB_ZERO_STATE_AT 9972u /* 48 × LbZeroState, 612 bytes from row to row */
+#define LB_CONTACT_STATE_AT 10004u /* 48 × LbContactState, 612 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 10012u /* 48 × LbMedianState, 612 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 10020u /* 48 × LbMedianState, 612 bytes from row to row */
+#define LB_LUG_NOTCH_AT 10028u /* 48 × LbSecondOrderState, 612 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 10036u /* 48 × LbSecondOrderState, 612 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 10044u /* 48 × LbSecondOrderState, 612 bytes from row to row */
+#define LB_LOOP_STATE_AT 10052u /* 48 × LbLoopState, 612 bytes from row to row */
+#define LB_PREDICTOR_AT 10076u /* 48 × LbPredictorState, 612 bytes from row to row */
+#define LB_MOTION_BAND_AT 10152u /* 48 × LbBandState, 612 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10164u /* 48 × LbBandState, 612 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10176u /* 48 × LbBandState, 612 bytes from row to row */
+#define LB_LOAD_BAND_AT 10188u /* 48 × LbBandState, 612 bytes from row to row */
+#define LB_MOTION_AT 10200u /* 48 × LbMotionState, 612 bytes from row to row */
+#define LB_DETECTOR_AT 10248u /* 48 × LbDetectorState, 612 bytes from row to row */
+#define LB_PAIR_STATE_AT 10340u /* 48 × LbPairState, 612 bytes from row to row */
+#define LB_VALVE_STATE_AT 10364u /* 96 × LbValveState, 612 bytes from row to row */
+#define LB_ROW_FAULTS_AT 10428u /* 48 × LbFaultState, 612 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 10436u /* 1248 × LbFaultTimer, 612 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1055,6 +1087,7 @@ enum {
   LB_ROW_MODE_WORKING = 3,
   LB_ROW_MODE_FROZEN = 4,
   LB_ROW_MODE_VENTING = 5,
+  LB_ROW_MODE_LOWERING = 6,
 };
 
 enum {
@@ -1094,7 +1127,7 @@ enum {
 #define LB_BANK_FAULT_RAIL_SHORT (1u << 0) /* FMI 4: Rail pressure: signal at ground, or sensor without supply */
 #define LB_BANK_FAULT_RAIL_OPEN (1u << 1) /* FMI 3: Rail pressure: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_BANK_FAULT_RAIL_RANGE (1u << 2) /* FMI 2: Rail pressure: signal outside the sensor's range, but neither short nor open */
-#define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: ADC counts unchanged for longer than frozenMs */
+#define LB_BANK_FAULT_RAIL_FROZEN (1u << 3) /* FMI 12: Rail pressure: ADC counts unchanged for longer than frozenMs while a related signal moved */
 #define LB_BANK_FAULT_RAIL_RATE (1u << 4) /* FMI 10: Rail pressure: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_BANK_FAULT_TARGET_INVALID (1u << 5) /* FMI 19: Target load is NaN, negative or above targetMaxN */
 #define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is NaN or outside -50 to 150 °C; warm-oil flow is assumed */
@@ -1107,20 +1140,20 @@ enum {
 #define LB_ROW_FAULT_LOAD_SHORT (1u << 0) /* FMI 4: Gauge-wheel load: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_LOAD_OPEN (1u << 1) /* FMI 3: Gauge-wheel load: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_ROW_FAULT_LOAD_RANGE (1u << 2) /* FMI 2: Gauge-wheel load: signal outside the sensor's range, but neither short nor open */
-#define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: ADC counts unchanged for longer than frozenMs */
+#define LB_ROW_FAULT_LOAD_FROZEN (1u << 3) /* FMI 12: Gauge-wheel load: ADC counts unchanged for longer than frozenMs while a related signal moved */
 #define LB_ROW_FAULT_LOAD_RATE (1u << 4) /* FMI 10: Gauge-wheel load: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_ROW_FAULT_PRESSURE_SHORT (1u << 5) /* FMI 4: Chamber pressure: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_PRESSURE_OPEN (1u << 6) /* FMI 3: Chamber pressure: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_ROW_FAULT_PRESSURE_RANGE (1u << 7) /* FMI 2: Chamber pressure: signal outside the sensor's range, but neither short nor open */
-#define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: ADC counts unchanged for longer than frozenMs */
+#define LB_ROW_FAULT_PRESSURE_FROZEN (1u << 8) /* FMI 12: Chamber pressure: ADC counts unchanged for longer than frozenMs while a related signal moved */
 #define LB_ROW_FAULT_PRESSURE_RATE (1u << 9) /* FMI 10: Chamber pressure: repeated steps faster than the sensor can follow, or an intermittent connection */
 #define LB_ROW_FAULT_ACCELERATION_SHORT (1u << 10) /* FMI 4: Row accelerometer: signal at ground, or sensor without supply */
 #define LB_ROW_FAULT_ACCELERATION_OPEN (1u << 11) /* FMI 3: Row accelerometer: signal at the sensor supply, or wire broken (input pulled up) */
 #define LB_ROW_FAULT_ACCELERATION_RANGE (1u << 12) /* FMI 2: Row accelerometer: signal outside the sensor's range, but neither short nor open */
-#define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: ADC counts unchanged for longer than frozenMs */
+#define LB_ROW_FAULT_ACCELERATION_FROZEN (1u << 13) /* FMI 12: Row accelerometer: ADC counts unchanged for longer than frozenMs while a related signal moved */
 #define LB_ROW_FAULT_ACCELERATION_RATE (1u << 14) /* FMI 10: Row accelerometer: repeated steps faster than the sensor can follow, or an intermittent connection */
-#define LB_ROW_FAULT_ZERO_NOISY (1u << 15) /* FMI 2: Re-zero refused: the load varied too much while lifted; the last zero is kept */
-#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Re-zero refused: more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept */
+#define LB_ROW_FAULT_ZERO_NOISY (1u << 15) /* FMI 2: Every re-zero of the lift so far was refused, the last one because the load varied too much; the last zero is kept */
+#define LB_ROW_FAULT_ZERO_IMPLAUSIBLE (1u << 16) /* FMI 13: Every re-zero of the lift so far was refused, the last one because it was more than zeroStepN from the last zero, or beyond zeroLimitN; the last zero is kept */
 #define LB_ROW_FAULT_SUPPLY_MISSED (1u << 17) /* FMI 7: A stroke did not move the supply valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended */
 #define LB_ROW_FAULT_RETURN_MISSED (1u << 18) /* FMI 7: A stroke did not move the return valve: a missed closing stroke has been repeated; the pulse of a missed opening stroke has been ended */
 #define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then */
@@ -1136,134 +1169,133 @@ enum {
   X(1, tickHz, uint32_t, 500, 2000, 1000) \
   X(2, strategy, uint32_t, 0, 2, 2) \
   X(3, targetMaxN, float, 100, 10000, 3000) \
-  X(4, liftS, float, 0, 30, 2.5) \
-  X(5, lowerSettleMs, float, 0, 5000, 300) \
-  X(6, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
-  X(7, loadAtTenPercentN, float, -5000, 5000, -500) \
-  X(8, loadAtNinetyPercentN, float, 100, 20000, 4500) \
-  X(9, pressureAtTenPercentKpa, float, -100, 5000, 0) \
-  X(10, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
-  X(11, accelerationFitted, uint32_t, 0, 1, 0) \
-  X(12, accelerationAtTenPercentMps2, float, -500, 0, -50) \
-  X(13, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
-  X(14, railAtTenPercentKpa, float, -100, 5000, 0) \
-  X(15, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
-  X(16, shortRatio, float, 0.005, 0.09, 0.05) \
-  X(17, openRatio, float, 0.91, 0.995, 0.95) \
-  X(18, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
-  X(19, frozenMs, float, 0, 20000, 31) \
-  X(20, loadRateNPerMs, float, 1, 10000, 250) \
-  X(21, pressureRateKpaPerMs, float, 1, 20000, 1500) \
-  X(22, accelerationRateMps2PerMs, float, 1, 1000, 80) \
-  X(23, railRateKpaPerMs, float, 1, 20000, 1500) \
-  X(24, rateHoldMs, float, 1, 1000, 20) \
-  X(25, liftSettleMs, float, 0, 10000, 600) \
-  X(26, zeroWindowMs, float, 20, 5000, 400) \
-  X(27, zeroSpreadN, float, 1, 1000, 60) \
-  X(28, zeroStepN, float, 1, 5000, 150) \
-  X(29, zeroLimitN, float, 1, 5000, 400) \
-  X(30, loadFilterHz, float, 0.5, 50, 3) \
-  X(31, pressureFilterHz, float, 0.5, 100, 12) \
-  X(32, lugNotch, uint32_t, 0, 1, 0) \
-  X(33, lugPitchM, float, 0.02, 1, 0.15) \
-  X(34, lugNotchQ, float, 0.5, 20, 2) \
-  X(35, loadProportionalKpaPerN, float, 0, 20, 1.5) \
-  X(36, loadIntegralKpaPerNS, float, 0, 50, 12) \
-  X(37, integralDeadbandN, float, 0, 500, 20) \
-  X(38, setPointRateKpaPerS, float, 10, 50000, 20000) \
-  X(39, setPointMaxKpa, float, 500, 40000, 12000) \
-  X(40, movingMassKg, float, 5, 2000, 105) \
-  X(41, loadLagHz, float, 0.2, 200, 5) \
-  X(42, loadTrend1Weight, float, -50, 50, -0.04) \
-  X(43, loadTrend2Weight, float, -50, 50, 0.27) \
-  X(44, loadTrend3Weight, float, -50, 50, -1.01) \
-  X(45, loadTrend4Weight, float, -50, 50, 1.48) \
-  X(46, pressureTrend1Weight, float, -50, 50, -0.4) \
-  X(47, pressureTrend2Weight, float, -50, 50, 0.28) \
-  X(48, pressureTrend3Weight, float, -50, 50, -1.99) \
-  X(49, pressureTrend4Weight, float, -50, 50, 5.22) \
-  X(50, inertia1Weight, float, -50, 50, -4.03) \
-  X(51, inertia2Weight, float, -50, 50, 0.94) \
-  X(52, inertia3Weight, float, -50, 50, 0.13) \
-  X(53, inertia4Weight, float, -50, 50, 0.05) \
-  X(54, inertia5Weight, float, -50, 50, 0.04) \
-  X(55, noAccelLoadTrend1Weight, float, -50, 50, -0.13) \
-  X(56, noAccelLoadTrend2Weight, float, -50, 50, 0.19) \
-  X(57, noAccelLoadTrend3Weight, float, -50, 50, -1.73) \
-  X(58, noAccelLoadTrend4Weight, float, -50, 50, 0.66) \
-  X(59, noAccelPressureTrend1Weight, float, -50, 50, -0.49) \
-  X(60, noAccelPressureTrend2Weight, float, -50, 50, 0.45) \
-  X(61, noAccelPressureTrend3Weight, float, -50, 50, -0.03) \
-  X(62, noAccelPressureTrend4Weight, float, -50, 50, -8.42) \
-  X(63, deadbandMode, uint32_t, 0, 1, 1) \
-  X(64, deadbandN, float, 1, 1000, 40) \
-  X(65, deadbandSigmas, float, 0.5, 6, 2.1) \
-  X(66, deadbandMinN, float, 1, 1000, 80) \
-  X(67, deadbandMaxN, float, 1, 1000, 130) \
-  X(68, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(69, pulseEndRatio, float, 0, 0.9, 0.1) \
-  X(70, noiseTimeS, float, 0.5, 60, 5) \
-  X(71, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(72, linkageRatio, float, 0.05, 2, 0.45) \
-  X(73, accumulatorMl, float, 10, 5000, 320) \
-  X(74, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(75, gasExponent, float, 1, 1.67, 1.4) \
-  X(76, gasThermalS, float, 0.1, 600, 6) \
-  X(77, chamberOilMl, float, 1, 2000, 60) \
-  X(78, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(79, valveFlowLpm, float, 0.2, 60, 8) \
-  X(80, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(81, railNominalKpa, float, 1000, 40000, 15000) \
-  X(82, railLowKpa, float, 500, 40000, 8000) \
-  X(83, returnKpa, float, 0, 2000, 200) \
-  X(84, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(85, strokeMs, float, 1, 20, 2) \
-  X(86, deadMs, float, 0, 100, 2) \
-  X(87, minPulseMs, float, 1, 100, 3) \
-  X(88, maxPulseMs, float, 10, 5000, 400) \
-  X(89, restMs, float, 0, 2000, 30) \
-  X(90, settleMs, float, 0, 500, 25) \
-  X(91, gainLearning, uint32_t, 0, 1, 1) \
-  X(92, gainForgetting, float, 0.8, 1, 0.98) \
-  X(93, gainMin, float, 0.05, 1, 0.2) \
-  X(94, gainMax, float, 1, 10, 4) \
-  X(95, learnMinKpa, float, 1, 1000, 50) \
-  X(96, missedStrokeDetection, uint32_t, 0, 1, 1) \
-  X(97, missedKpa, float, 2, 2000, 16) \
-  X(98, proofKpa, float, 50, 5000, 600) \
-  X(99, missedNoAccelKpa, float, 2, 5000, 1000) \
-  X(100, suspectKpa, float, 2, 5000, 200) \
-  X(101, missedWindowMs, float, 10, 5000, 400) \
-  X(102, strokeTries, uint32_t, 1, 8, 4) \
-  X(103, retryS, float, 0.05, 60, 1) \
-  X(104, leakMlPerMin, float, 10, 5000, 80) \
-  X(105, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(106, belowZeroN, float, 1, 5000, 60) \
-  X(107, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(108, slotCount, uint32_t, 1, 16, 1) \
-  X(109, slotPhase, uint32_t, 0, 15, 0) \
-  X(110, relatchS, float, 1, 3600, 60) \
-  X(111, strokeMj, float, 1, 2000, 50) \
-  X(112, reservoirUf, float, 0, 1000000, 0) \
-  X(113, strokeMinMv, float, 1000, 30000, 8000) \
-  X(114, supplyLowMv, float, 1000, 60000, 9500) \
-  X(115, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(116, shutDownVent, uint32_t, 0, 1, 0) \
-  X(117, ventToKpa, float, 0, 10000, 300) \
-  X(118, ventMs, float, 10, 5000, 2000) \
+  X(4, liftS, float, 0, 20, 2.5) \
+  X(5, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
+  X(6, loadAtTenPercentN, float, -5000, 5000, -500) \
+  X(7, loadAtNinetyPercentN, float, 100, 20000, 4500) \
+  X(8, pressureAtTenPercentKpa, float, -100, 5000, 0) \
+  X(9, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(10, accelerationFitted, uint32_t, 0, 1, 0) \
+  X(11, accelerationAtTenPercentMps2, float, -500, 0, -50) \
+  X(12, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
+  X(13, railAtTenPercentKpa, float, -100, 5000, 0) \
+  X(14, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(15, shortRatio, float, 0.005, 0.09, 0.05) \
+  X(16, openRatio, float, 0.91, 0.995, 0.95) \
+  X(17, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
+  X(18, frozenMs, float, 0, 3000, 150) \
+  X(19, loadRateNPerMs, float, 1, 10000, 250) \
+  X(20, pressureRateKpaPerMs, float, 1, 20000, 1500) \
+  X(21, accelerationRateMps2PerMs, float, 1, 1000, 80) \
+  X(22, railRateKpaPerMs, float, 1, 20000, 1500) \
+  X(23, rateHoldMs, float, 1, 1000, 20) \
+  X(24, liftSettleMs, float, 0, 10000, 600) \
+  X(25, zeroWindowMs, float, 20, 5000, 400) \
+  X(26, zeroSpreadN, float, 1, 1000, 60) \
+  X(27, zeroStepN, float, 1, 5000, 150) \
+  X(28, zeroLimitN, float, 1, 5000, 400) \
+  X(29, loadFilterHz, float, 0.5, 50, 3) \
+  X(30, pressureFilterHz, float, 0.5, 100, 12) \
+  X(31, lugNotch, uint32_t, 0, 1, 0) \
+  X(32, lugPitchM, float, 0.02, 1, 0.15) \
+  X(33, lugNotchQ, float, 0.5, 20, 2) \
+  X(34, loadProportionalKpaPerN, float, 0, 20, 1.5) \
+  X(35, loadIntegralKpaPerNS, float, 0, 50, 12) \
+  X(36, integralDeadbandN, float, 0, 500, 20) \
+  X(37, setPointRateKpaPerS, float, 10, 50000, 20000) \
+  X(38, setPointMaxKpa, float, 500, 40000, 12000) \
+  X(39, movingMassKg, float, 5, 2000, 105) \
+  X(40, loadLagHz, float, 0.2, 200, 5) \
+  X(41, loadTrend1Weight, float, -50, 50, -0.04) \
+  X(42, loadTrend2Weight, float, -50, 50, 0.27) \
+  X(43, loadTrend3Weight, float, -50, 50, -1.01) \
+  X(44, loadTrend4Weight, float, -50, 50, 1.48) \
+  X(45, pressureTrend1Weight, float, -50, 50, -0.4) \
+  X(46, pressureTrend2Weight, float, -50, 50, 0.28) \
+  X(47, pressureTrend3Weight, float, -50, 50, -1.99) \
+  X(48, pressureTrend4Weight, float, -50, 50, 5.22) \
+  X(49, inertia1Weight, float, -50, 50, -4.03) \
+  X(50, inertia2Weight, float, -50, 50, 0.94) \
+  X(51, inertia3Weight, float, -50, 50, 0.13) \
+  X(52, inertia4Weight, float, -50, 50, 0.05) \
+  X(53, inertia5Weight, float, -50, 50, 0.04) \
+  X(54, noAccelLoadTrend1Weight, float, -50, 50, -0.13) \
+  X(55, noAccelLoadTrend2Weight, float, -50, 50, 0.19) \
+  X(56, noAccelLoadTrend3Weight, float, -50, 50, -1.73) \
+  X(57, noAccelLoadTrend4Weight, float, -50, 50, 0.66) \
+  X(58, noAccelPressureTrend1Weight, float, -50, 50, -0.49) \
+  X(59, noAccelPressureTrend2Weight, float, -50, 50, 0.45) \
+  X(60, noAccelPressureTrend3Weight, float, -50, 50, -0.03) \
+  X(61, noAccelPressureTrend4Weight, float, -50, 50, -8.42) \
+  X(62, deadbandMode, uint32_t, 0, 1, 1) \
+  X(63, deadbandN, float, 1, 1000, 40) \
+  X(64, deadbandSigmas, float, 0.5, 6, 2.1) \
+  X(65, deadbandMinN, float, 1, 1000, 80) \
+  X(66, deadbandMaxN, float, 1, 1000, 130) \
+  X(67, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(68, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(69, noiseTimeS, float, 0.5, 60, 5) \
+  X(70, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(71, linkageRatio, float, 0.05, 2, 0.45) \
+  X(72, accumulatorMl, float, 10, 5000, 320) \
+  X(73, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(74, gasExponent, float, 1, 1.67, 1.4) \
+  X(75, gasThermalS, float, 0.1, 600, 6) \
+  X(76, chamberOilMl, float, 1, 2000, 60) \
+  X(77, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(78, valveFlowLpm, float, 0.2, 60, 8) \
+  X(79, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(80, railNominalKpa, float, 1000, 40000, 15000) \
+  X(81, railLowKpa, float, 500, 40000, 8000) \
+  X(82, returnKpa, float, 0, 2000, 200) \
+  X(83, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(84, strokeMs, float, 1, 20, 2) \
+  X(85, deadMs, float, 0, 100, 2) \
+  X(86, minPulseMs, float, 1, 100, 3) \
+  X(87, maxPulseMs, float, 10, 5000, 400) \
+  X(88, restMs, float, 0, 2000, 30) \
+  X(89, settleMs, float, 0, 500, 25) \
+  X(90, gainLearning, uint32_t, 0, 1, 1) \
+  X(91, gainForgetting, float, 0.8, 1, 0.98) \
+  X(92, gainMin, float, 0.05, 1, 0.2) \
+  X(93, gainMax, float, 1, 10, 4) \
+  X(94, learnMinKpa, float, 1, 1000, 50) \
+  X(95, missedStrokeDetection, uint32_t, 0, 1, 1) \
+  X(96, missedKpa, float, 2, 2000, 16) \
+  X(97, proofKpa, float, 50, 5000, 600) \
+  X(98, missedNoAccelKpa, float, 2, 5000, 1000) \
+  X(99, suspectKpa, float, 2, 5000, 200) \
+  X(100, missedWindowMs, float, 10, 5000, 400) \
+  X(101, strokeTries, uint32_t, 1, 8, 4) \
+  X(102, retryS, float, 0.05, 60, 1) \
+  X(103, leakMlPerMin, float, 10, 5000, 80) \
+  X(104, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(105, belowZeroN, float, 1, 5000, 60) \
+  X(106, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(107, slotCount, uint32_t, 1, 16, 1) \
+  X(108, slotPhase, uint32_t, 0, 15, 0) \
+  X(109, relatchS, float, 1, 3600, 60) \
+  X(110, strokeMj, float, 1, 2000, 50) \
+  X(111, reservoirUf, float, 0, 1000000, 0) \
+  X(112, strokeMinMv, float, 1000, 30000, 8000) \
+  X(113, supplyLowMv, float, 1000, 60000, 9500) \
+  X(114, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(115, shutDownVent, uint32_t, 0, 1, 0) \
+  X(116, ventToKpa, float, 0, 10000, 300) \
+  X(117, ventMs, float, 10, 5000, 2000) \
 
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(1432u, 8u, 0u) \
-  X(1440u, 0u, 8u) \
-  X(1824u, 40u, 0u) \
-  X(1864u, 0u, 164u) \
-  X(9736u, 32u, 0u) \
-  X(9768u, 24u, 0u) \
-  X(9792u, 8u, 0u) \
-  X(9800u, 26u, 0u) \
-  X(9828u, 0u, 576u) \
+  X(1468u, 8u, 0u) \
+  X(1476u, 0u, 8u) \
+  X(1860u, 40u, 0u) \
+  X(1900u, 0u, 164u) \
+  X(9772u, 36u, 0u) \
+  X(9808u, 32u, 0u) \
+  X(9840u, 8u, 0u) \
+  X(9848u, 26u, 0u) \
+  X(9876u, 0u, 612u) \
 
 
 #endif

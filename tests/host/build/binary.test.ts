@@ -107,7 +107,7 @@ function runOn(runner: ReturnType<typeof createWasmRunner>, from: number, ticks:
 
 describe('a copy of memory is a complete snapshot', () => {
   it.each([1, 3, 24, 48])('%i rows continue from it exactly as before', (rows) => {
-    const runner = createWasmRunner(controller, rows, { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 });
+    const runner = createWasmRunner(controller, rows, { restMs: 5, relatchS: 1, frozenMs: 0 });
     runOn(runner, 0, 700);
     const snapshot = runner.saveState();
     const first = runOn(runner, 700, 500);
@@ -117,7 +117,7 @@ describe('a copy of memory is a complete snapshot', () => {
   });
 
   it('another instance continues from it exactly as the first', () => {
-    const values = { lowerSettleMs: 0, restMs: 5, relatchS: 1, frozenMs: 0 };
+    const values = { restMs: 5, relatchS: 1, frozenMs: 0 };
     const one = createWasmRunner(controller, 5, values);
     runOn(one, 0, 333);
     const other = createWasmRunner(controller, 5, {});

@@ -9,14 +9,14 @@ const FAR = { deadbandN: 1000, integralDeadbandN: 0 } as const;
 
 /**
  * A bank whose load has always been 437.5 N and whose pressure 4687.5 kPa, so that its filters have settled exactly. It has
- * started lifted and works for the first time in the next tick, with an error set by the target.
+ * started disabled and works for the first time in the next tick, with an error set by the target.
  */
 function fresh(errorN: number, values: Readonly<Record<string, number>> = {}): Bench {
   const bench = new Bench(1, values).row(1, { loadCounts: 1024, pressureCounts: 1024 });
   return bench
-    .bank({ lowered: 0 })
+    .bank({ enabled: 0 })
     .tick(100)
-    .bank({ lowered: 1, targetLoadN: 437.5 + errorN });
+    .bank({ enabled: 1, targetLoadN: 437.5 + errorN });
 }
 
 /** The same after `ticks` ticks of work. */
@@ -81,8 +81,8 @@ describe('cascade: set point', () => {
     const kept = setPoint(bench);
     bench.bank({ lowered: 0 }).tick(1000);
     expect(setPoint(bench)).toBe(kept);
-    // The target has risen. The first tick only integrates: there is no previous error to differ from.
-    bench.bank({ lowered: 1, targetLoadN: 497.5 }).tick();
+    // The target has risen. The first tick of work, ten after the touch, only integrates: there is no previous error to differ from.
+    bench.bank({ lowered: 1, targetLoadN: 497.5 }).tick(10);
     expect(setPoint(bench) - kept).toBeCloseTo(0.18, 2);
   });
 

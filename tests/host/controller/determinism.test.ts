@@ -11,7 +11,7 @@ import { PROJECT } from '../../support/project.js';
 import { simulatedRun } from '../../support/simulated-run.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
-const LIVELY = { lowerSettleMs: 0, restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
+const LIVELY = { restMs: 5, frozenMs: 0, relatchS: 1, loadFilterHz: 20 } as const;
 
 function outputsOf(runner: Runner, ticks: number): string[] {
   return Array.from({ length: ticks }, (_, tick) => {

@@ -83,7 +83,7 @@ describe('a missed close with detection off', () => {
 
 describe.each(VALVES)('a %s valve that stays open', (valve) => {
   const events = [{ atS: 5, what: 'missed-closes', row: 2, valve, count: 1000 }];
-  const log = runField(folder, `open-${valve}`, { events, seconds: 12 });
+  const log = runField(folder, `open-${valve}`, { events, seconds: 15 });
   const first = log.missed[0]?.tick ?? Number.NaN;
   const stuck = log.changes.find(({ what }) => what === `${valve}Stuck set`)?.tick ?? Number.NaN;
 

@@ -80,28 +80,50 @@ describe('ADC counts out of range', () => {
   });
 });
 
-/** Inputs that alternate by one count in every tick, except on one channel. */
-function tickFrozen(bench: Bench, ticks: number, frozen: string): Bench {
+type Shifts = Partial<Record<Channel['name'], number>>;
+
+/** Inputs that alternate by one count in every tick, except on one channel. @param shifts added to the good counts */
+function tickFrozen(bench: Bench, ticks: number, frozen: string, shifts: Shifts = {}): Bench {
   return bench.tickWith(ticks, () => {
-    for (const channel of CHANNELS) if (channel.name !== frozen) write(bench, channel, channel.good + (bench.ticks % 2));
+    for (const channel of CHANNELS)
+      if (channel.name !== frozen) write(bench, channel, channel.good + (shifts[channel.name] ?? 0) + (bench.ticks % 2));
   });
 }
 
+/** What moves meanwhile. 100 counts are 763 kPa; 300 counts are 458 N, in steps that a sensor can follow; -300 counts open the supply valve. */
+const RELATED: Record<Channel['name'], Shifts[]> = {
+  load: [{ pressure: 100 }],
+  pressure: [{ load: 150 }, { load: 300 }],
+  acceleration: [{ pressure: 100 }],
+  rail: [{ load: -150 }, { load: -300 }],
+};
+
 describe('constant ADC counts', () => {
-  it.each(CHANNELS)('set Frozen after 31 ms, and clear it after 500 ms of changes: $name', (channel) => {
-    const bench = new Bench(1, { accelerationFitted: 1, frozenMs: 31 });
-    tickFrozen(bench, 100, 'none');
-    expect(faultsOf(bench, channel)).toEqual([]);
-    // The last change was in the tick before.
-    expect(faultsOf(tickFrozen(bench, 30, channel.name), channel)).toEqual([]);
-    expect(faultsOf(tickFrozen(bench, 1, channel.name), channel)).toEqual([`${channel.name}Frozen`]);
-    tickFrozen(bench, bench.ticks % 2, channel.name);
-    expect(faultsOf(tickFrozen(bench, 499, 'none'), channel)).toEqual([`${channel.name}Frozen`]);
-    expect(faultsOf(tickFrozen(bench, 1, 'none'), channel)).toEqual([]);
+  const quiet = (): Bench => tickFrozen(new Bench(1, { accelerationFitted: 1, frozenMs: 31, belowZeroN: 60 }), 100, 'none');
+
+  it.each(CHANNELS)('set Frozen if a related signal moves meanwhile, and clear it after 500 ms of changes: $name', (channel) => {
+    const bench = quiet();
+    for (const shifts of RELATED[channel.name]) tickFrozen(bench, 200, channel.name, shifts);
+    expect(faultsOf(bench, channel)).toEqual([`${channel.name}Frozen`]);
+    const last = RELATED[channel.name].at(-1);
+    tickFrozen(bench, bench.ticks % 2, channel.name, last);
+    expect(faultsOf(tickFrozen(bench, 499, 'none', last), channel)).toEqual([`${channel.name}Frozen`]);
+    expect(faultsOf(tickFrozen(bench, 1, 'none', last), channel)).toEqual([]);
+  });
+
+  it.each(CHANNELS)('set no fault while nothing related moves: $name', (channel) => {
+    expect(faultsOf(tickFrozen(quiet(), 5000, channel.name), channel)).toEqual([]);
+  });
+
+  it('set loadFrozen after ten times frozenMs near zero load: the wheels may be in the air', () => {
+    const bench = quiet();
+    for (const load of [-150, -285]) tickFrozen(bench, 100, 'none', { load });
+    expect(tickFrozen(bench, 300, 'load', { pressure: 100 }).faults(1)).toEqual([]);
+    expect(tickFrozen(bench, 20, 'load', { pressure: 100 }).faults(1)).toEqual(['loadFrozen']);
   });
 
   it('never set Frozen if frozenMs is 0', () => {
-    const bench = startedBench(1, { frozenMs: 0, accelerationFitted: 1 }).tick(30_000);
+    const bench = tickFrozen(startedBench(1, { frozenMs: 0, accelerationFitted: 1 }), 500, 'load', { pressure: 100 });
     expect([...bench.faults(), ...bench.faults(1)]).toEqual([]);
   });
 });

@@ -100,7 +100,7 @@ describe('createWasmRunner', () => {
 
 describe('stateHash', () => {
   const run = (rows: number): ReturnType<typeof createWasmRunner> => {
-    const runner = createWasmRunner(controller, rows, { lowerSettleMs: 0 });
+    const runner = createWasmRunner(controller, rows);
     for (let tick = 0; tick < 100; tick++) {
       arbitraryInputs(runner.input, tick);
       runner.tick();
