@@ -104,7 +104,8 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
-  if (p.accelerationFitted !== 0) compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, p, c);
+  if (p.accelerationFitted !== 0)
+    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(contact, c) ? Wish.Hold : wish;
 

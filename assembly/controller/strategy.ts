@@ -116,7 +116,8 @@ function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coef
   const loop = row.loop;
   const pair = row.pair;
   const gain = loop.acting === Wish.Lower ? probe.returnGain : probe.supplyGain;
-  if (loop.acting !== Wish.Hold) pair.stepKpaPerTick = expectedStep(loop.acting, endOfPulse(probe, loop, p, c), row.motion.gasRatio, probe, bank, p, c);
+  if (loop.acting !== Wish.Hold)
+    pair.stepKpaPerTick = expectedStep(loop.acting, endOfPulse(probe, loop, p, c), row.motion.gasRatio, probe, bank, p, c);
   // Even the shortest pulse, or the close of the present one, must end above the floor.
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpaPerTick * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
