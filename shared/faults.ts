@@ -83,6 +83,7 @@ const ROWS: readonly FaultRow[] = [
   { name: 'loadHigh', scope: 'row', fmi: 16, reaction: 'report', debounceMs: 2000, recoveryMs: 10000, help: 'The load sensor reads more than pressure and weight can produce; re-zero needed' },
   { name: 'loadLow', scope: 'row', fmi: 18, reaction: 'report', debounceMs: 15, recoveryMs: 10000, help: 'The load sensor reads below zero; re-zero needed' },
   { name: 'accelerationImplausible', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 500, recoveryMs: 2000, help: 'The accelerometer contradicts the pressure: the row is controlled as one without' },
+  { name: 'loadImplausible', scope: 'row', fmi: 2, reaction: 'freeze', debounceMs: 500, recoveryMs: 2000, help: 'The load does not follow the forces that accelerometer and pressure agree on' },
   { name: 'prechargeLow', scope: 'row', fmi: 18, reaction: 'adapt', debounceMs: 1000, recoveryMs: 10000, help: 'The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely' },
 ];
 

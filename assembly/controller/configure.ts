@@ -192,6 +192,7 @@ function clearState(p: Parameters): void {
   for (let index = 0; index < ROWS_MAX; index++) {
     const row = rowAt(index);
     row.loop.varianceN2 = noiseN * noiseN;
+    row.motion.slope = 1;
     row.motion.scale = 1;
     row.motion.gasRatio = 1;
     resetGain(row.supply);

@@ -29,7 +29,7 @@ export const COMPARE_TIME_S: f32 = 2;
 /** Time without comparing after a gap, s: the band-passes settle. */
 export const COMPARE_WAIT_S: f32 = 0.5;
 /** Slopes of a sound row, from simulations on classes C to E: the opener carries a part of the load, and the linkage moves. */
-const LOAD_SLOPE: f32 = 0.92;
+const LOAD_SLOPE: f32 = 0.88;
 const PRESSURE_SLOPE: f32 = 0.95;
 /** Mean square of the pressure change between two comparisons from which on they tell something, kPa²: twice its noise. */
 const PRESSURE2_MIN: f32 = 9;
@@ -37,10 +37,10 @@ const PRESSURE2_MIN: f32 = 9;
 const COHERENCE_LOST: f32 = 0.33;
 const COHERENCE_BACK: f32 = 0.5;
 /** A correction begins outside the outer limits, and ends inside the inner ones. */
-const OUTER_FROM: f32 = 0.75;
-const OUTER_TO: f32 = 1.3;
-const INNER_FROM: f32 = 0.87;
-const INNER_TO: f32 = 1.15;
+const OUTER_FROM: f32 = 0.87;
+const OUTER_TO: f32 = 1.15;
+const INNER_FROM: f32 = 0.93;
+const INNER_TO: f32 = 1.08;
 const SCALE_MIN: f32 = 0.4;
 const SCALE_MAX: f32 = 2.5;
 const GAS_MIN: f32 = 0.1;
@@ -79,19 +79,24 @@ export function correction(measured: f32, now: f32): f32 {
   return isFar || (now !== 1 && !isNear) ? measured : 1;
 }
 
-/** What the slopes say about the accelerometer's scale and the accumulator's gas. */
+/**
+ * A slope of the pressure that is far from nominal is the sensor's scale if the load has about the same slope, and the accumulator's
+ * gas if the load has its nominal one. The slope of the load alone is not precise enough: it depends on the field.
+ */
 function correct(motion: MotionState): void {
-  const scale = clamp(motion.inertiaLoad / (LOAD_SLOPE * motion.inertia2), SCALE_MIN, SCALE_MAX);
-  const stiffness = motion.motionPressure / (PRESSURE_SLOPE * motion.motion2 * scale);
-  motion.scale = correction(scale, motion.scale);
-  motion.gasRatio = clamp(correction(1 / stiffness, motion.gasRatio), GAS_MIN, GAS_MAX);
+  const slope = correction(motion.motionPressure / (PRESSURE_SLOPE * motion.motion2), motion.slope);
+  const ofLoad = motion.inertiaLoad / (LOAD_SLOPE * motion.inertia2);
+  // Nearer to the slope than to 1, on a logarithmic scale.
+  const isScale = slope > 1 ? ofLoad * ofLoad > slope : ofLoad * ofLoad < slope;
+  motion.slope = slope;
+  motion.scale = isScale ? clamp(slope, SCALE_MIN, SCALE_MAX) : 1;
+  motion.gasRatio = isScale ? 1 : clamp(1 / slope, GAS_MIN, GAS_MAX);
 }
 
-/** Whether pressure and motion have too little in common. Without motion nothing changes. */
-function isDoubtful(motion: MotionState): bool {
-  const isLess = motion.isDoubtful === 0 ? COHERENCE_LOST : COHERENCE_BACK;
-  const product = motion.motionPressure;
-  return !(product > 0 && product * product > isLess * isLess * motion.motion2 * motion.pressure2);
+/** Whether two signals have too little in common: their mean product and mean squares. `was`: whether they had before. */
+function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
+  const coherence = was === 0 ? COHERENCE_LOST : COHERENCE_BACK;
+  return !(product > 0 && product * product > coherence * coherence * one2 * other2);
 }
 
 /**
@@ -112,7 +117,7 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameter
   const x = nextBand(row.motionBand, ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal, c);
   const y = nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c);
   const inertia = nextBand(row.inertiaBand, predictor.sensedInertiaN / motion.scale, c);
-  const load = nextBand(row.loadBand, row.probe.loadRawN - c.areaNPerKpa * predictor.sensedPressureKpa, c);
+  const load = nextBand(row.loadBand, row.probe.loadRawN, c);
   motion.travel = 0;
   motion.residualKpa = detector.residualKpa;
   if (motion.waitTicks !== 0 || detector.doubt !== MissedValve.None) return;
@@ -122,7 +127,10 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameter
   motion.motionPressure += w * (x * y - motion.motionPressure);
   motion.inertia2 += w * (inertia * inertia - motion.inertia2);
   motion.inertiaLoad += w * (inertia * load - motion.inertiaLoad);
+  motion.load2 += w * (load * load - motion.load2);
   if (motion.pressure2 < PRESSURE2_MIN) return;
-  motion.isDoubtful = isDoubtful(motion) ? 1 : 0;
-  if (motion.isDoubtful === 0) correct(motion);
+  motion.isDoubtful = isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, motion.isDoubtful) ? 1 : 0;
+  if (motion.isDoubtful !== 0) return;
+  motion.isLoadDoubtful = isIncoherent(motion.inertiaLoad, motion.inertia2, motion.load2, motion.isLoadDoubtful) ? 1 : 0;
+  if (motion.isLoadDoubtful === 0) correct(motion);
 }

@@ -28,8 +28,11 @@ function zeroConditions(zero: ZeroState): u32 {
 }
 
 function motionConditions(motion: MotionState): u32 {
-  const doubt: u32 = motion.isDoubtful !== 0 ? RowFault.AccelerationImplausible : 0;
-  return motion.gasRatio < GAS_LOW ? doubt | RowFault.PrechargeLow : doubt;
+  let conditions: u32 = 0;
+  if (motion.isDoubtful !== 0) conditions |= RowFault.AccelerationImplausible;
+  if (motion.isLoadDoubtful !== 0) conditions |= RowFault.LoadImplausible;
+  if (motion.gasRatio < GAS_LOW) conditions |= RowFault.PrechargeLow;
+  return conditions;
 }
 
 /** What the detector found in the last tick. */

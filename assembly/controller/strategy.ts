@@ -99,7 +99,8 @@ function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficien
   const stepN = c.areaNPerKpa * (probe.errorN > 0 ? probe.supplyStepKpa : probe.returnStepKpa);
   const innerN = isPredictive ? max<f32>(<f32>0.5 * stepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
   // An error that even the shortest pulse would reverse and enlarge is better left alone.
-  const shortestN = isPredictive ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
+  // Below precharge there is no gas, and every pulse is too long: pressure has to rise above it first.
+  const shortestN = isPredictive && probe.pressureRawKpa > c.floorKpa ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
   loop.acting = nextActing(acting, probe.errorN, max<f32>(probe.deadbandN, shortestN), innerN);
 }
 
@@ -121,7 +122,7 @@ function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coef
   // Even the shortest pulse, or the close of the present one, must end above the floor.
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpaPerTick * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
-  const acting = withinPressure(loop.acting, probe.pressureRawKpa, bank.railKpa, c.floorKpa + shortestKpa + marginKpa);
+  const acting = withinPressure(loop.acting, probe.pressureRawKpa, min<f32>(bank.railKpa, p.setPointMaxKpa), c.floorKpa + shortestKpa + marginKpa);
   // Kept while the error crosses the deadband's edge: otherwise each peak would lower the pressure a little more.
   if (loop.acting === Wish.Lower && acting === Wish.Hold) loop.atFloor = 1;
   else if (pair.openWish === Wish.Raise || acting === Wish.Lower) loop.atFloor = 0;

@@ -191,16 +191,18 @@ export namespace RowFault {
   export const LoadLow: u32 = 1 << 23;
   /** The accelerometer contradicts the pressure: the row is controlled as one without. */
   export const AccelerationImplausible: u32 = 1 << 24;
+  /** The load does not follow the forces that accelerometer and pressure agree on. */
+  export const LoadImplausible: u32 = 1 << 25;
   /** The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely. */
-  export const PrechargeLow: u32 = 1 << 25;
+  export const PrechargeLow: u32 = 1 << 26;
   /** All with reaction freeze. */
-  export const ANY_FREEZE: u32 = 31;
+  export const ANY_FREEZE: u32 = 33554463;
   /** All with reaction hold. */
   export const ANY_HOLD: u32 = 1573856;
   /** All with reaction report. */
   export const ANY_REPORT: u32 = 31980544;
   /** All with reaction adapt. */
-  export const ANY_ADAPT: u32 = 33554432;
+  export const ANY_ADAPT: u32 = 67108864;
   /** Checks of channel load: from Check to fault bits, and all of them. */
   export const LOAD_SHIFT: u32 = 0;
   export const ANY_LOAD: u32 = 31;

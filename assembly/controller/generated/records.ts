@@ -8,7 +8,7 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 export const ATMOSPHERE_KPA: f32 = 101.325;
 
 export const BANK_FAULTS: i32 = 13;
-export const ROW_FAULTS: i32 = 26;
+export const ROW_FAULTS: i32 = 27;
 
 /** Every parameter, in the order of its number. 468 bytes. */
 @unmanaged
@@ -867,40 +867,46 @@ export class BandState {
 }
 export const BAND_STATE_BYTES: usize = 12;
 
-/** State of a row's accelerometer and of its comparison with pressure and load. 48 bytes. */
+/** State of a row's accelerometer and of its comparison with pressure and load. 56 bytes. */
 @unmanaged
 @final
 export class MotionState {
   /** Slow part of the acceleration. Unit: metrePerSecondSquared. Offset 0. */
   slowMps2: f32;
-  /** Acceleration over reading. Unit: ratio. Offset 4. */
+  /** Pressure change per expected one, 1 while it is near that. Unit: ratio. Offset 4. */
+  slope: f32;
+  /** Acceleration over reading. Unit: ratio. Offset 8. */
   scale: f32;
-  /** Gas in the accumulator over its nominal amount. Unit: ratio. Offset 8. */
+  /** Gas in the accumulator over its nominal amount. Unit: ratio. Offset 12. */
   gasRatio: f32;
-  /** Sum of the velocity since the last comparison, m/s per tick. Unit: none. Offset 12. */
+  /** Sum of the velocity since the last comparison, m/s per tick. Unit: none. Offset 16. */
   travel: f32;
-  /** The detector's residual at the last comparison. Unit: kilopascal. Offset 16. */
+  /** The detector's residual at the last comparison. Unit: kilopascal. Offset 20. */
   residualKpa: f32;
-  /** Mean square of the motion, kPa². Unit: none. Offset 20. */
+  /** Mean square of the motion, kPa². Unit: none. Offset 24. */
   motion2: f32;
-  /** Mean square of the pressure change, kPa². Unit: none. Offset 24. */
+  /** Mean square of the pressure change, kPa². Unit: none. Offset 28. */
   pressure2: f32;
-  /** Mean product of both, kPa². Unit: none. Offset 28. */
+  /** Mean product of both, kPa². Unit: none. Offset 32. */
   motionPressure: f32;
-  /** Mean square of the inertia force, N². Unit: none. Offset 32. */
+  /** Mean square of the inertia force, N². Unit: none. Offset 36. */
   inertia2: f32;
-  /** Mean product of inertia force and load, N². Unit: none. Offset 36. */
+  /** Mean product of inertia force and load, N². Unit: none. Offset 40. */
   inertiaLoad: f32;
-  /** Remaining time without comparing after a gap. Unit: tick. Offset 40. */
+  /** Mean square of the load, N². Unit: none. Offset 44. */
+  load2: f32;
+  /** Remaining time without comparing after a gap. Unit: tick. Offset 48. */
   waitTicks: u16;
-  /** Readings in the slow part so far; saturates. Unit: tick. Offset 42. */
+  /** Readings in the slow part so far; saturates. Unit: tick. Offset 50. */
   seedTicks: u16;
-  /** 1 while the accelerometer contradicts the pressure. Unit: none. Offset 44. */
-  isDoubtful: u16;
-  /** Unused, 0. Unit: none. Offset 46. */
+  /** 1 while the accelerometer contradicts the pressure. Unit: none. Offset 52. */
+  isDoubtful: u8;
+  /** 1 while the load contradicts accelerometer and pressure. Unit: none. Offset 53. */
+  isLoadDoubtful: u8;
+  /** Unused, 0. Unit: none. Offset 54. */
   spare: u16;
 }
-export const MOTION_STATE_BYTES: usize = 48;
+export const MOTION_STATE_BYTES: usize = 56;
 
 /** State of a row's detector, which detects missed strokes and leaks from the pressure. 92 bytes. */
 @unmanaged
@@ -1093,7 +1099,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 612;
+export const ROW_STATE_BYTES: usize = 624;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "853f9b2b681d4021"
+#define LB_CONTRACT_HASH "e9036857fc36eec0"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 39252
+#define LB_RECORDS_END 39832
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -832,6 +832,7 @@ _Static_assert(offsetof(LbBandState, slower) == 8, "BandState.slower");
 /* State of a row's accelerometer and of its comparison with pressure and load. */
 typedef struct {
   float slowMps2; /* Slow part of the acceleration [metrePerSecondSquared] */
+  float slope; /* Pressure change per expected one, 1 while it is near that [ratio] */
   float scale; /* Acceleration over reading [ratio] */
   float gasRatio; /* Gas in the accumulator over its nominal amount [ratio] */
   float travel; /* Sum of the velocity since the last comparison, m/s per tick [none] */
@@ -841,26 +842,31 @@ typedef struct {
   float motionPressure; /* Mean product of both, kPa² [none] */
   float inertia2; /* Mean square of the inertia force, N² [none] */
   float inertiaLoad; /* Mean product of inertia force and load, N² [none] */
+  float load2; /* Mean square of the load, N² [none] */
   uint16_t waitTicks; /* Remaining time without comparing after a gap [tick] */
   uint16_t seedTicks; /* Readings in the slow part so far; saturates [tick] */
-  uint16_t isDoubtful; /* 1 while the accelerometer contradicts the pressure [none] */
+  uint8_t isDoubtful; /* 1 while the accelerometer contradicts the pressure [none] */
+  uint8_t isLoadDoubtful; /* 1 while the load contradicts accelerometer and pressure [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbMotionState;
-_Static_assert(sizeof(LbMotionState) == 48, "MotionState");
+_Static_assert(sizeof(LbMotionState) == 56, "MotionState");
 _Static_assert(offsetof(LbMotionState, slowMps2) == 0, "MotionState.slowMps2");
-_Static_assert(offsetof(LbMotionState, scale) == 4, "MotionState.scale");
-_Static_assert(offsetof(LbMotionState, gasRatio) == 8, "MotionState.gasRatio");
-_Static_assert(offsetof(LbMotionState, travel) == 12, "MotionState.travel");
-_Static_assert(offsetof(LbMotionState, residualKpa) == 16, "MotionState.residualKpa");
-_Static_assert(offsetof(LbMotionState, motion2) == 20, "MotionState.motion2");
-_Static_assert(offsetof(LbMotionState, pressure2) == 24, "MotionState.pressure2");
-_Static_assert(offsetof(LbMotionState, motionPressure) == 28, "MotionState.motionPressure");
-_Static_assert(offsetof(LbMotionState, inertia2) == 32, "MotionState.inertia2");
-_Static_assert(offsetof(LbMotionState, inertiaLoad) == 36, "MotionState.inertiaLoad");
-_Static_assert(offsetof(LbMotionState, waitTicks) == 40, "MotionState.waitTicks");
-_Static_assert(offsetof(LbMotionState, seedTicks) == 42, "MotionState.seedTicks");
-_Static_assert(offsetof(LbMotionState, isDoubtful) == 44, "MotionState.isDoubtful");
-_Static_assert(offsetof(LbMotionState, spare) == 46, "MotionState.spare");
+_Static_assert(offsetof(LbMotionState, slope) == 4, "MotionState.slope");
+_Static_assert(offsetof(LbMotionState, scale) == 8, "MotionState.scale");
+_Static_assert(offsetof(LbMotionState, gasRatio) == 12, "MotionState.gasRatio");
+_Static_assert(offsetof(LbMotionState, travel) == 16, "MotionState.travel");
+_Static_assert(offsetof(LbMotionState, residualKpa) == 20, "MotionState.residualKpa");
+_Static_assert(offsetof(LbMotionState, motion2) == 24, "MotionState.motion2");
+_Static_assert(offsetof(LbMotionState, pressure2) == 28, "MotionState.pressure2");
+_Static_assert(offsetof(LbMotionState, motionPressure) == 32, "MotionState.motionPressure");
+_Static_assert(offsetof(LbMotionState, inertia2) == 36, "MotionState.inertia2");
+_Static_assert(offsetof(LbMotionState, inertiaLoad) == 40, "MotionState.inertiaLoad");
+_Static_assert(offsetof(LbMotionState, load2) == 44, "MotionState.load2");
+_Static_assert(offsetof(LbMotionState, waitTicks) == 48, "MotionState.waitTicks");
+_Static_assert(offsetof(LbMotionState, seedTicks) == 50, "MotionState.seedTicks");
+_Static_assert(offsetof(LbMotionState, isDoubtful) == 52, "MotionState.isDoubtful");
+_Static_assert(offsetof(LbMotionState, isLoadDoubtful) == 53, "MotionState.isLoadDoubtful");
+_Static_assert(offsetof(LbMotionState, spare) == 54, "MotionState.spare");
 
 /* State of a row's detector, which detects missed strokes and leaks from the pressure. */
 typedef struct {
@@ -1008,37 +1014,37 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_CHANNEL_SETTING_AT 484u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 644u /* 1 × LbCoefficients */
 #define LB_BANK_FAULT_SETTING_AT 908u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 960u /* 26 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1064u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1084u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1468u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1476u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1860u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1900u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9772u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 9808u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 9840u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 9848u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 9876u /* 144 × LbChannelState, 612 bytes from row to row */
-#define LB_ZERO_STATE_AT 9972u /* 48 × LbZeroState, 612 bytes from row to row */
-#define LB_CONTACT_STATE_AT 10004u /* 48 × LbContactState, 612 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 10012u /* 48 × LbMedianState, 612 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 10020u /* 48 × LbMedianState, 612 bytes from row to row */
-#define LB_LUG_NOTCH_AT 10028u /* 48 × LbSecondOrderState, 612 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 10036u /* 48 × LbSecondOrderState, 612 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 10044u /* 48 × LbSecondOrderState, 612 bytes from row to row */
-#define LB_LOOP_STATE_AT 10052u /* 48 × LbLoopState, 612 bytes from row to row */
-#define LB_PREDICTOR_AT 10076u /* 48 × LbPredictorState, 612 bytes from row to row */
-#define LB_MOTION_BAND_AT 10152u /* 48 × LbBandState, 612 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10164u /* 48 × LbBandState, 612 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10176u /* 48 × LbBandState, 612 bytes from row to row */
-#define LB_LOAD_BAND_AT 10188u /* 48 × LbBandState, 612 bytes from row to row */
-#define LB_MOTION_AT 10200u /* 48 × LbMotionState, 612 bytes from row to row */
-#define LB_DETECTOR_AT 10248u /* 48 × LbDetectorState, 612 bytes from row to row */
-#define LB_PAIR_STATE_AT 10340u /* 48 × LbPairState, 612 bytes from row to row */
-#define LB_VALVE_STATE_AT 10364u /* 96 × LbValveState, 612 bytes from row to row */
-#define LB_ROW_FAULTS_AT 10428u /* 48 × LbFaultState, 612 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 10436u /* 1248 × LbFaultTimer, 612 bytes from row to row */
+#define LB_ROW_FAULT_SETTING_AT 960u /* 27 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1068u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1088u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 1472u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 1480u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 1864u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 1904u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 9776u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 9812u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 9844u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 9852u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 9880u /* 144 × LbChannelState, 624 bytes from row to row */
+#define LB_ZERO_STATE_AT 9976u /* 48 × LbZeroState, 624 bytes from row to row */
+#define LB_CONTACT_STATE_AT 10008u /* 48 × LbContactState, 624 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 10016u /* 48 × LbMedianState, 624 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 10024u /* 48 × LbMedianState, 624 bytes from row to row */
+#define LB_LUG_NOTCH_AT 10032u /* 48 × LbSecondOrderState, 624 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 10040u /* 48 × LbSecondOrderState, 624 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 10048u /* 48 × LbSecondOrderState, 624 bytes from row to row */
+#define LB_LOOP_STATE_AT 10056u /* 48 × LbLoopState, 624 bytes from row to row */
+#define LB_PREDICTOR_AT 10080u /* 48 × LbPredictorState, 624 bytes from row to row */
+#define LB_MOTION_BAND_AT 10156u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10168u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10180u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_LOAD_BAND_AT 10192u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_MOTION_AT 10204u /* 48 × LbMotionState, 624 bytes from row to row */
+#define LB_DETECTOR_AT 10260u /* 48 × LbDetectorState, 624 bytes from row to row */
+#define LB_PAIR_STATE_AT 10352u /* 48 × LbPairState, 624 bytes from row to row */
+#define LB_VALVE_STATE_AT 10376u /* 96 × LbValveState, 624 bytes from row to row */
+#define LB_ROW_FAULTS_AT 10440u /* 48 × LbFaultState, 624 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 10448u /* 1296 × LbFaultTimer, 624 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1162,7 +1168,8 @@ enum {
 #define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce; re-zero needed */
 #define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads below zero; re-zero needed */
 #define LB_ROW_FAULT_ACCELERATION_IMPLAUSIBLE (1u << 24) /* FMI 2: The accelerometer contradicts the pressure: the row is controlled as one without */
-#define LB_ROW_FAULT_PRECHARGE_LOW (1u << 25) /* FMI 18: The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely */
+#define LB_ROW_FAULT_LOAD_IMPLAUSIBLE (1u << 25) /* FMI 2: The load does not follow the forces that accelerometer and pressure agree on */
+#define LB_ROW_FAULT_PRECHARGE_LOW (1u << 26) /* FMI 18: The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely */
 
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
@@ -1287,15 +1294,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(1468u, 8u, 0u) \
-  X(1476u, 0u, 8u) \
-  X(1860u, 40u, 0u) \
-  X(1900u, 0u, 164u) \
-  X(9772u, 36u, 0u) \
-  X(9808u, 32u, 0u) \
-  X(9840u, 8u, 0u) \
-  X(9848u, 26u, 0u) \
-  X(9876u, 0u, 612u) \
+  X(1472u, 8u, 0u) \
+  X(1480u, 0u, 8u) \
+  X(1864u, 40u, 0u) \
+  X(1904u, 0u, 164u) \
+  X(9776u, 36u, 0u) \
+  X(9812u, 32u, 0u) \
+  X(9844u, 8u, 0u) \
+  X(9852u, 26u, 0u) \
+  X(9880u, 0u, 624u) \
 
 
 #endif
