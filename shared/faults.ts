@@ -8,7 +8,8 @@ export const REACTIONS = {
   freeze: 'the set point stays as it is and the pressure loop continues (strategy threshold: as hold)',
   hold: 'only closing strokes are made, for the row or for the whole bank',
   close: 'no valve is opened, and open valves are closed while energy lasts',
-  inhibit: 'no stroke is made; the positions of valves that were open or moving become unknown',
+  inhibit:
+    'with a charged reservoir: open valves are closed, or the chambers vented first, then no stroke is made; without one no stroke is made, and the positions of valves that were open or moving become unknown',
 } as const;
 export type Reaction = keyof typeof REACTIONS;
 
@@ -65,7 +66,7 @@ const ROWS: readonly FaultRow[] = [
   { name: 'temperatureInvalid', scope: 'bank', fmi: 19, reaction: 'substitute', debounceMs: 100, recoveryMs: 500, help: 'Oil temperature is NaN or outside -50 to 150 °C; warm-oil flow is assumed' },
   { name: 'speedInvalid', scope: 'bank', fmi: 19, reaction: 'report', debounceMs: 100, recoveryMs: 500, help: 'Ground speed is above the valid range of its message; the lug notch is off' },
   { name: 'supplyLow', scope: 'bank', fmi: 18, reaction: 'close', debounceMs: 5, recoveryMs: 500, help: 'Supply voltage below supplyLowMv: no valve is opened, open valves are closed' },
-  { name: 'supplyCritical', scope: 'bank', fmi: 1, reaction: 'inhibit', debounceMs: 0, recoveryMs: 500, help: 'Supply voltage below supplyCriticalMv: strokes are no longer reliable' },
+  { name: 'supplyCritical', scope: 'bank', fmi: 1, reaction: 'inhibit', debounceMs: 0, recoveryMs: 500, help: 'Supply voltage below supplyCriticalMv: only a reservoir can pay for closing strokes' },
   { name: 'reservoirLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 50, recoveryMs: 500, help: 'The reservoir capacitor stores too little energy for the closing strokes still needed plus one pulse (an opening and a closing stroke)' },
   { name: 'railLow', scope: 'bank', fmi: 18, reaction: 'report', debounceMs: 200, recoveryMs: 500, help: 'Rail pressure below railLowKpa: chamber pressure may not rise as requested' },
   { name: 'parameterRefused', scope: 'bank', fmi: 13, reaction: 'hold', debounceMs: 0, recoveryMs: 0, help: 'configure() refused a parameter; valves are closed and never opened' },

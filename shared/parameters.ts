@@ -16,6 +16,8 @@ export interface Parameter {
   /** Decimal places for display. */
   readonly decimals: number;
   readonly help: string;
+  /** A change needs configure(): learned or accumulated state depends on it, or the harness. `reconfigure()` accepts all others. */
+  readonly needsRestart?: true;
   /** Names of the values 0, 1, … if the parameter is a choice. */
   readonly choices?: readonly string[];
 }
@@ -59,27 +61,34 @@ const group = (name: string, ...some: Ungrouped[]): Parameter[] => some.map((one
 
 const OFF_ON = ['off', 'on'] as const;
 
+const restart = (one: Ungrouped): Ungrouped => ({ ...one, needsRestart: true });
+
 // biome-ignore format: a table reads best with one parameter to a line
 export const PARAMETERS: readonly Parameter[] = [
   ...group(
     'general',
-    integer('tickHz', 'hertz', 500, 2000, 1000, 'Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up'),
-    choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load'),
+    restart(integer('tickHz', 'hertz', 500, 2000, 1000, 'Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up')),
+    restart(choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load')),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest valid target load'),
     real('liftS', 'second', 0, 20, 2.5, 1, 'Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down'),
+    real('liftDebounceMs', 'millisecond', 0, 1000, 50, 0, 'Time for which the lift switch must be steady before a change counts, in both directions'),
   ),
   ...group(
     'sensors',
-    integer('adcFullScaleCounts', 'count', 256, 65535, 4096, 'ADC counts at the full sensor supply (the ADC is referenced to that supply)'),
-    real('loadAtTenPercentN', 'newton', -5000, 5000, -500, 0, 'Load at 10 % of the sensor supply'),
-    real('loadAtNinetyPercentN', 'newton', 100, 20000, 4500, 0, 'Load at 90 % of the sensor supply'),
-    real('pressureAtTenPercentKpa', 'kilopascal', -100, 5000, 0, 0, 'Chamber pressure at 10 % of the sensor supply'),
-    real('pressureAtNinetyPercentKpa', 'kilopascal', 1000, 60000, 25000, 0, 'Chamber pressure at 90 % of the sensor supply'),
-    choice('accelerationFitted', OFF_ON, 0, 'Row accelerometer fitted'),
-    real('accelerationAtTenPercentMps2', 'metrePerSecondSquared', -500, 0, -50, 1, 'Row acceleration at 10 % of the sensor supply, up positive'),
-    real('accelerationAtNinetyPercentMps2', 'metrePerSecondSquared', 1, 500, 50, 1, 'Row acceleration at 90 % of the sensor supply'),
-    real('railAtTenPercentKpa', 'kilopascal', -100, 5000, 0, 0, 'Rail pressure at 10 % of the sensor supply'),
-    real('railAtNinetyPercentKpa', 'kilopascal', 1000, 60000, 25000, 0, 'Rail pressure at 90 % of the sensor supply'),
+    restart(integer('adcFullScaleCounts', 'count', 256, 65535, 4096, 'ADC counts at the full sensor supply (the ADC is referenced to that supply)')),
+    restart(real('loadAtTenPercentN', 'newton', -5000, 5000, -500, 0, 'Load at 10 % of the sensor supply')),
+    restart(real('loadAtNinetyPercentN', 'newton', 100, 20000, 4500, 0, 'Load at 90 % of the sensor supply')),
+    restart(real('pressureAtTenPercentKpa', 'kilopascal', -100, 5000, 0, 0, 'Chamber pressure at 10 % of the sensor supply')),
+    restart(real('pressureAtNinetyPercentKpa', 'kilopascal', 1000, 60000, 25000, 0, 'Chamber pressure at 90 % of the sensor supply')),
+    restart(choice('accelerationFitted', OFF_ON, 0, 'Row accelerometer fitted')),
+    restart(choice('railFitted', OFF_ON, 1, 'Rail pressure sensor fitted; off: railNominalKpa is used and the input ignored')),
+    restart(choice('temperatureFitted', OFF_ON, 1, 'Oil temperature available; off: warm-oil flow is assumed and the input ignored')),
+    restart(choice('speedFitted', OFF_ON, 1, 'Ground speed available; off: the lug notch is off and the input ignored')),
+    restart(choice('reservoirVoltageFitted', OFF_ON, 1, 'Reservoir voltage measured; off: the input is ignored, and no stroke relies on the reservoir')),
+    restart(real('accelerationAtTenPercentMps2', 'metrePerSecondSquared', -500, 0, -50, 1, 'Row acceleration at 10 % of the sensor supply, up positive')),
+    restart(real('accelerationAtNinetyPercentMps2', 'metrePerSecondSquared', 1, 500, 50, 1, 'Row acceleration at 90 % of the sensor supply')),
+    restart(real('railAtTenPercentKpa', 'kilopascal', -100, 5000, 0, 0, 'Rail pressure at 10 % of the sensor supply')),
+    restart(real('railAtNinetyPercentKpa', 'kilopascal', 1000, 60000, 25000, 0, 'Rail pressure at 90 % of the sensor supply')),
     real('shortRatio', 'ratio', 0.005, 0.09, 0.05, 3, 'Fraction of the sensor supply below which the signal is a short to ground'),
     real('openRatio', 'ratio', 0.91, 0.995, 0.95, 3, 'Fraction of the sensor supply above which the signal is an open circuit (input pulled up)'),
     real('rangeMarginRatio', 'ratio', 0.001, 0.09, 0.02, 3, 'Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range'),
@@ -137,16 +146,16 @@ export const PARAMETERS: readonly Parameter[] = [
   ),
   ...group(
     'machine',
-    real('capAreaCm2', 'squareCentimetre', 0.5, 50, 4.909, 3, 'Piston area of the actuator'),
-    real('linkageRatio', 'ratio', 0.05, 2, 0.45, 3, 'Down force at the row per actuator force'),
-    real('accumulatorMl', 'millilitre', 10, 5000, 320, 0, 'Gas volume of the accumulator at precharge'),
-    real('prechargeAbsoluteKpa', 'kilopascal', 150, 20000, 1200, 0, 'Precharge pressure, absolute'),
-    real('gasExponent', 'ratio', 1, 1.67, 1.4, 2, 'Polytropic exponent of the gas during a pulse'),
+    restart(real('capAreaCm2', 'squareCentimetre', 0.5, 50, 4.909, 3, 'Piston area of the actuator')),
+    restart(real('linkageRatio', 'ratio', 0.05, 2, 0.45, 3, 'Down force at the row per actuator force')),
+    restart(real('accumulatorMl', 'millilitre', 10, 5000, 320, 0, 'Gas volume of the accumulator at precharge')),
+    restart(real('prechargeAbsoluteKpa', 'kilopascal', 150, 20000, 1200, 0, 'Precharge pressure, absolute')),
+    restart(real('gasExponent', 'ratio', 1, 1.67, 1.4, 2, 'Polytropic exponent of the gas during a pulse')),
     real('gasThermalS', 'second', 0.1, 600, 6, 1, 'Time constant of heat exchange between gas and wall'),
-    real('chamberOilMl', 'millilitre', 1, 2000, 60, 0, 'Oil volume in chamber and lines'),
-    real('bulkModulusMpa', 'megapascal', 100, 3000, 1200, 0, 'Bulk modulus of the oil, including entrained air'),
-    real('valveFlowLpm', 'litrePerMinute', 0.2, 60, 8, 1, 'Flow of one open valve at valveFlowDropKpa, warm oil'),
-    real('valveFlowDropKpa', 'kilopascal', 100, 30000, 10000, 0, 'Pressure drop at which valveFlowLpm is specified'),
+    restart(real('chamberOilMl', 'millilitre', 1, 2000, 60, 0, 'Oil volume in chamber and lines')),
+    restart(real('bulkModulusMpa', 'megapascal', 100, 3000, 1200, 0, 'Bulk modulus of the oil, including entrained air')),
+    restart(real('valveFlowLpm', 'litrePerMinute', 0.2, 60, 8, 1, 'Flow of one open valve at valveFlowDropKpa, warm oil')),
+    restart(real('valveFlowDropKpa', 'kilopascal', 100, 30000, 10000, 0, 'Pressure drop at which valveFlowLpm is specified')),
     real('railNominalKpa', 'kilopascal', 1000, 40000, 15000, 0, 'Rail pressure assumed while its sensor has a fault'),
     real('railLowKpa', 'kilopascal', 500, 40000, 8000, 0, 'Rail pressure below which railLow is reported'),
     real('returnKpa', 'kilopascal', 0, 2000, 200, 0, 'Pressure in the return line'),
@@ -154,7 +163,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ),
   ...group(
     'pulse',
-    real('strokeMs', 'millisecond', 1, 20, 2, 1, 'Time for which a coil is driven for one stroke'),
+    restart(real('strokeMs', 'millisecond', 1, 20, 2, 1, 'Time for which a coil is driven for one stroke')),
     real('deadMs', 'millisecond', 0, 100, 2, 1, 'Time after one valve of a pair has closed before the other may open'),
     real('minPulseMs', 'millisecond', 1, 100, 3, 1, 'Shortest time from opening to closing stroke; not below strokeMs'),
     real('maxPulseMs', 'millisecond', 10, 5000, 400, 0, 'Longest time for which a valve stays open'),
@@ -182,25 +191,26 @@ export const PARAMETERS: readonly Parameter[] = [
   ),
   ...group(
     'strokes',
-    integer('strokesAtOnce', 'none', 1, 96, 4, 'Maximum number of coils of a bank that are driven at the same time'),
-    integer('slotCount', 'none', 1, 16, 1, 'Number of banks that share one harness and take turns, each in its time slot; 1: not shared'),
-    integer('slotPhase', 'none', 0, 15, 0, "This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together"),
+    restart(integer('strokesAtOnce', 'none', 1, 96, 4, 'Maximum number of coils of a bank that are driven at the same time')),
+    restart(integer('slotCount', 'none', 1, 16, 1, 'Number of banks that share one harness and take turns, each in its time slot; 1: not shared')),
+    restart(integer('slotPhase', 'none', 0, 15, 0, "This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together")),
     real('relatchS', 'second', 1, 3600, 60, 0, 'Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue'),
     real('strokeMj', 'millijoule', 1, 2000, 50, 0, 'Energy of one stroke'),
-    real('reservoirUf', 'microfarad', 0, 1000000, 0, 0, 'Reservoir capacitor that feeds the coils; 0: the supply feeds them directly'),
+    restart(real('reservoirUf', 'microfarad', 0, 1000000, 0, 0, 'Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost')),
+    real('reservoirLoadW', 'watt', 0, 100, 0, 1, 'Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn'),
     real('strokeMinMv', 'millivolt', 1000, 30000, 8000, 0, 'Lowest reservoir voltage at which a stroke is reliable'),
   ),
   ...group(
     'supply',
     real('supplyLowMv', 'millivolt', 1000, 60000, 9500, 0, 'Supply voltage below which no valve is opened and open valves are closed'),
-    real('supplyCriticalMv', 'millivolt', 500, 60000, 7500, 0, 'Supply voltage below which no stroke is made'),
-    choice('shutDownVent', OFF_ON, 0, 'Chamber pressure on shut-down: off holds it, on vents it before the valves are closed'),
+    real('supplyCriticalMv', 'millivolt', 500, 60000, 7500, 0, 'Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves'),
+    choice('shutDownVent', OFF_ON, 0, 'Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes'),
     real('ventToKpa', 'kilopascal', 0, 10000, 300, 0, 'Chamber pressure at which venting ends'),
     real('ventMs', 'millisecond', 10, 5000, 2000, 0, 'Longest venting time'),
   ),
 ];
 
-/** A rule between two parameters, which `configure()` checks after the limits. It returns the number of `left`. */
+/** A rule between two parameters, which `configure()` and `reconfigure()` check after the limits. It returns the number of `left`. */
 export interface Rule {
   readonly left: string;
   readonly is: '<' | '<=' | '>=';

@@ -12,6 +12,8 @@ import {
   bankOutput,
   bankProbe,
   bankState,
+  ChannelSetting,
+  ChannelState,
   Coefficients,
   channelSetting,
   coefficients,
@@ -23,7 +25,7 @@ import { clamp } from './load-loop';
 import { reportOrders, updateRow } from './row';
 import { rowAt } from './row-records';
 import { checkChannel, frozenCheck, takeValue } from './sense';
-import { grantStrokes, storedEnergy } from './stroke-queue';
+import { closesMj, grantStrokes, hasReservoir, storedEnergy } from './stroke-queue';
 import { countUp, countUpLong } from './time';
 
 /** Above this a two-byte parameter of an ISO 11783 message is not a value but a status (ISO 11783-7, as SAE J1939-71 table 1). */
@@ -38,14 +40,14 @@ export function flowRatioAt(temperatureC: f32, coldFlowRatio: f32): f32 {
 }
 
 /** Conditions of the bank other than the rail sensor's. Comparisons are written so that NaN fails them. */
-function bankConditions(input: BankInput, probe: BankProbe, p: Parameters): u32 {
+function bankConditions(input: BankInput, probe: BankProbe, p: Parameters, c: Coefficients): u32 {
   const isTargetValid = input.targetLoadN >= 0 && input.targetLoadN <= p.targetMaxN;
-  const isTemperatureValid = input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150;
-  const isCharged = p.reservoirUf === 0 || probe.energyMj >= p.strokeMj * <f32>(2 + probe.closesNeeded);
+  const isTemperatureValid = p.temperatureFitted === 0 || (input.oilTemperatureC >= -50 && input.oilTemperatureC <= 150);
+  const isCharged = !hasReservoir(p) || probe.energyMj >= p.strokeMj + closesMj(1 + probe.closesNeeded, c);
   let conditions: u32 = 0;
   if (!isTargetValid) conditions |= BankFault.TargetInvalid;
   if (!isTemperatureValid) conditions |= BankFault.TemperatureInvalid;
-  if (input.groundSpeedMmPerS > SPEED_MAX) conditions |= BankFault.SpeedInvalid;
+  if (p.speedFitted !== 0 && input.groundSpeedMmPerS > SPEED_MAX) conditions |= BankFault.SpeedInvalid;
   if (<f32>input.supplyMv < p.supplyLowMv) conditions |= BankFault.SupplyLow;
   if (<f32>input.supplyMv < p.supplyCriticalMv) conditions |= BankFault.SupplyCritical;
   if (!isCharged) conditions |= BankFault.ReservoirLow;
@@ -57,18 +59,22 @@ function updateNotch(bank: BankState, probe: BankProbe, speedMmPerS: u16, isSpee
   const hertz: f32 = (<f32>speedMmPerS * 0.001) / p.lugPitchM;
   const angle: f32 = <f32>Math.PI * hertz * c.tickS;
   // Below 1 Hz the notch would cut into the control band, above a quarter of the tick rate there is nothing to cut.
-  const isUseful = p.lugNotch !== 0 && isSpeedValid && hertz >= 1 && angle <= 0.785;
+  const isUseful = p.lugNotch !== 0 && p.speedFitted !== 0 && isSpeedValid && hertz >= 1 && angle <= 0.785;
   probe.notchHz = isUseful ? hertz : 0;
   bank.notchG = isUseful ? tangent(angle) : 0;
+}
+
+function checkRail(rail: ChannelState, bank: BankState, input: BankInput, setting: ChannelSetting, c: Coefficients): u32 {
+  return checkChannel(rail, input.railCounts, setting, c) | frozenCheck(rail, <f32>bank.supplyTicks, 0, false, setting, c);
 }
 
 /** Turns the bank's inputs into faults and probes. Returns the active faults: set, or their conditions present. */
 function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Parameters, c: Coefficients): u32 {
   const rail = railState();
   const setting = channelSetting(Channel.Rail);
-  const checks = checkChannel(rail, input.railCounts, setting, c) | frozenCheck(rail, <f32>bank.supplyTicks, 0, false, setting, c);
-  let conditions = checks << BankFault.RAIL_SHIFT;
-  conditions |= bankConditions(input, probe, p);
+  const hasRail = p.railFitted !== 0;
+  let conditions: u32 = hasRail ? checkRail(rail, bank, input, setting, c) << BankFault.RAIL_SHIFT : 0;
+  conditions |= bankConditions(input, probe, p, c);
   if (rail.valid !== 0 && rail.value < p.railLowKpa) conditions |= BankFault.RailLow;
   if (bank.refused !== 0) conditions |= BankFault.ParameterRefused;
   const faults = bankFaults();
@@ -76,12 +82,12 @@ function senseBank(bank: BankState, input: BankInput, probe: BankProbe, p: Param
   probe.conditions = conditions;
 
   const activeFaults = conditions | faults.faults;
-  takeValue(rail, conditions & BankFault.ANY_RAIL, faults.faults & BankFault.ANY_RAIL, setting);
+  if (hasRail) takeValue(rail, conditions & BankFault.ANY_RAIL, faults.faults & BankFault.ANY_RAIL, setting);
   // A suspect rail keeps its last value; the configured one is used only once the fault is set.
-  probe.railKpa = (faults.faults & BankFault.ANY_RAIL) === 0 ? rail.value : p.railNominalKpa;
+  probe.railKpa = hasRail && (faults.faults & BankFault.ANY_RAIL) === 0 ? rail.value : p.railNominalKpa;
   if ((activeFaults & BankFault.TargetInvalid) === 0) bank.targetLoadN = input.targetLoadN;
   probe.targetLoadN = bank.targetLoadN;
-  if ((faults.faults & BankFault.TemperatureInvalid) !== 0) probe.flowRatio = 1;
+  if (p.temperatureFitted === 0 || (faults.faults & BankFault.TemperatureInvalid) !== 0) probe.flowRatio = 1;
   else if ((conditions & BankFault.TemperatureInvalid) === 0) probe.flowRatio = flowRatioAt(input.oilTemperatureC, p.coldFlowRatio);
   updateNotch(bank, probe, input.groundSpeedMmPerS, (activeFaults & BankFault.SpeedInvalid) === 0, p, c);
   return activeFaults;
@@ -98,12 +104,42 @@ export function bankMode(bank: BankState, faults: u32, activeFaults: u32, isShut
   return isLowered ? BankMode.Working : BankMode.Lifted;
 }
 
-function updateMode(bank: BankState, input: BankInput, activeFaults: u32): void {
+/** Debounces the lift switch. Its first reading counts at once. */
+export function updateLift(bank: BankState, isLowered: bool, c: Coefficients): void {
+  const isSame = isLowered === (bank.lowered !== 0);
+  bank.liftTicks = isSame ? 0 : countUpLong(bank.liftTicks);
+  if (bank.hasLift !== 0 && bank.liftTicks < c.liftDebounceTicks) return;
+  bank.lowered = isLowered ? 1 : 0;
+  bank.liftTicks = 0;
+  bank.hasLift = 1;
+}
+
+/** Without the supply, strokes are paid from the reservoir: as long as its voltage is high enough for a reliable one. */
+function isReservoirCharged(input: BankInput, p: Parameters): bool {
+  return hasReservoir(p) && <f32>input.reservoirMv >= p.strokeMinMv;
+}
+
+/**
+ * Chambers are vented for at most ventMs on shut-down, and when power is lost. With a reservoir only as long as it holds the
+ * energy to close everything that is open, and one more stroke as a margin (our choice).
+ */
+function isVentDue(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): bool {
+  const isEnding = bank.mode === BankMode.ShutDown || (bank.mode === BankMode.PowerLost && bank.inhibited === 0);
+  if (!isEnding || p.shutDownVent === 0 || bank.shutDownTicks >= c.ventTicks) return false;
+  return !hasReservoir(p) || probe.energyMj >= closesMj(1 + probe.closesNeeded, c);
+}
+
+function updateMode(bank: BankState, input: BankInput, probe: BankProbe, activeFaults: u32, p: Parameters, c: Coefficients): void {
+  const faults = bankFaults().faults;
+  const isPowerLost = (faults & BankFault.ANY_INHIBIT) !== 0;
   const isShutDown = input.shutDown !== 0;
-  bank.loweredTicks = input.lowered !== 0 ? countUp(bank.loweredTicks) : 0;
-  bank.shutDownTicks = isShutDown ? countUpLong(bank.shutDownTicks) : 0;
-  bank.mode = bankMode(bank, bankFaults().faults, activeFaults, isShutDown, input.enabled !== 0, input.lowered !== 0);
-  if (bank.mode === BankMode.PowerLost) bank.started = 0;
+  updateLift(bank, input.lowered !== 0, c);
+  bank.loweredTicks = bank.lowered !== 0 ? countUp(bank.loweredTicks) : 0;
+  bank.shutDownTicks = isShutDown || isPowerLost ? countUpLong(bank.shutDownTicks) : 0;
+  bank.inhibited = isPowerLost && !isReservoirCharged(input, p) ? 1 : 0;
+  bank.mode = bankMode(bank, faults, activeFaults, isShutDown, input.enabled !== 0, bank.lowered !== 0);
+  bank.venting = isVentDue(bank, probe, p, c) ? 1 : 0;
+  if (bank.inhibited !== 0) bank.started = 0;
 }
 
 function clearTallies(probe: BankProbe): void {
@@ -112,6 +148,7 @@ function clearTallies(probe: BankProbe): void {
   probe.strokesInFlight = 0;
   probe.closesWaiting = 0;
   probe.opensWaiting = 0;
+  probe.valvesChecked = 0;
 }
 
 /** First part of a tick: inputs become modes, wishes and requests. Returns the number of rows. */
@@ -125,11 +162,10 @@ export function updateBank(): i32 {
   if (rows === 0) return 0;
   probe.energyMj = storedEnergy(input.reservoirMv, probe.strokesInFlight, p, c);
   const activeFaults = senseBank(bank, input, probe, p, c);
-  updateMode(bank, input, activeFaults);
+  updateMode(bank, input, probe, activeFaults, p, c);
   clearTallies(probe);
-  const isLifted = input.lowered === 0;
   bank.compareTicks = bank.compareTicks + 1 < c.compareTicks ? bank.compareTicks + 1 : 0;
-  for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, isLifted, p, c);
+  for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, p, c);
   return rows;
 }
 
@@ -143,10 +179,13 @@ export function reportBank(rows: i32): void {
   assert(probe.closesWaiting + probe.opensWaiting <= valves);
   for (let row = 0; row < rows; row++) reportOrders(rowAt(row));
   const isAllClosed = probe.openValves === 0 && probe.closesNeeded === 0 && probe.strokesInFlight === 0;
+  const isWaiting = probe.closesWaiting !== 0 || probe.opensWaiting !== 0;
+  const isOwing = !isAllClosed || isWaiting || probe.valvesChecked !== 0 || bank.venting !== 0;
   if (probe.closesNeeded === 0) bank.started = 1;
   output.mode = bank.mode;
   output.faults = bankFaults().faults;
   output.allClosed = isAllClosed ? 1 : 0;
+  output.powerMayBeCut = isOwing ? 0 : 1;
   probe.strokes = bank.strokes;
 }
 

@@ -14,25 +14,31 @@ import {
 } from './detector';
 import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
-import { firstBadParameter, writeDefaults, writeFaultSettings } from './generated/parameters';
+import { firstBadParameter, needsRestart, PARAMETER_COUNT, writeDefaults, writeFaultSettings } from './generated/parameters';
 import {
+  ACCEPTED_PARAMETERS_AT,
   ATMOSPHERE_KPA,
   BANK_OUTPUT_AT,
   bankState,
   ChannelSetting,
+  ChannelState,
   Coefficients,
   channelSetting,
   coefficients,
+  PARAMETERS_AT,
+  PARAMETERS_BYTES,
   Parameters,
   parameters,
   RECORDS_END,
   ROWS_MAX,
+  railState,
   ValveState,
 } from './generated/records';
 import { COVARIANCE_MAX } from './learn';
+import { clamp } from './load-loop';
 import { BAND_FROM_HZ, BAND_TO_HZ, COMPARE_HZ, COMPARE_TIME_S, COMPARE_WAIT_S, SLOW_HZ } from './motion';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
-import { rowAt } from './row-records';
+import { Row, rowAt } from './row-records';
 import { RELATED_COUNTS, RELATED_KPA, RELATED_LOAD_N, RELATED_METERED_N, RELATED_SUPPLY_MS } from './sense';
 
 const PI: f32 = <f32>Math.PI;
@@ -104,9 +110,12 @@ function setMachine(p: Parameters, c: Coefficients): void {
   // 1 L/min = 1/60 mL/ms
   c.flowMlPerMsRootKpa = p.valveFlowLpm / 60 / sqrt<f32>(p.valveFlowDropKpa);
   // ½·C·V²: 1 µF·V² = 0.001 mJ
-  c.energyMjPerV2 = p.reservoirUf * <f32>0.0005;
+  c.energyMjPerV2 = p.reservoirVoltageFitted !== 0 ? p.reservoirUf * <f32>0.0005 : 0;
   const minV = p.strokeMinMv * <f32>0.001;
   c.energyFloorMj = c.energyMjPerV2 * minV * minV;
+  // 1 W for 1 ms is 1 mJ: strokesAtOnce closes are served in each time slot of this bank.
+  c.waitMj = p.reservoirLoadW * p.strokeMs * <f32>p.slotCount;
+  c.closeMj = p.strokeMj + c.waitMj / <f32>p.strokesAtOnce;
 }
 
 function setPredictor(p: Parameters, c: Coefficients): void {
@@ -152,10 +161,17 @@ function setLoops(p: Parameters, c: Coefficients): void {
 function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.strokeTicks = minTicksOf(p.strokeMs, c.tickMs);
   c.deadTicks = minTicksOf(p.deadMs, c.tickMs);
-  c.minPulseTicks = max<u32>(minTicksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
-  c.maxPulseTicks = max<u32>(ticksOf(p.maxPulseMs, c.tickMs), c.minPulseTicks);
+  c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
+  c.slotStartTicks = p.slotPhase * c.strokeTicks;
+  // A pulse begins and ends in the bank's own time slot.
+  c.pulseStepTicks = max<u32>(c.slotCycleTicks, 1);
+  const shortestTicks = max<u32>(minTicksOf(p.minPulseMs, c.tickMs), c.strokeTicks);
+  c.minPulseTicks = c.pulseStepTicks * ((shortestTicks + c.pulseStepTicks - 1) / c.pulseStepTicks);
+  const longestTicks = ticksOf(p.maxPulseMs, c.tickMs);
+  c.maxPulseTicks = max<u32>(c.pulseStepTicks * (longestTicks / c.pulseStepTicks), c.minPulseTicks);
   c.restTicks = minTicksOf(p.restMs, c.tickMs);
   c.settleTicks = ticksOf(p.settleMs, c.tickMs);
+  c.liftDebounceTicks = ticksOf(p.liftDebounceMs, c.tickMs);
   c.liftTicks = ticksOf(p.liftS * 1000, c.tickMs);
   c.contactTicks = ticksOf((p.liftS + CONTACT_MARGIN_S) * 1000, c.tickMs);
   c.touchTicks = ticksOf(TOUCH_S * 1000, c.tickMs);
@@ -175,8 +191,6 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   // A stuck valve gets closing strokes at least as often as one that is not.
   c.retryTicks = min<u32>(ticksOf(p.retryS * 1000, c.tickMs), c.relatchTicks);
   c.ventTicks = ticksOf(p.ventMs, c.tickMs);
-  c.slotCycleTicks = p.slotCount > 1 ? p.slotCount * c.strokeTicks : 0;
-  c.slotStartTicks = p.slotPhase * c.strokeTicks;
 }
 
 function resetGain(valve: ValveState): void {
@@ -200,18 +214,8 @@ function clearState(p: Parameters): void {
   }
 }
 
-/**
- * (Re)starts the controller with the parameters in memory. Returns 0, or the number of the first parameter that is outside its
- * limits or breaks a rule, or -1 for a row count that this build does not support. After a refusal the defaults are in memory and
- * only closing strokes are made; after a refused row count there are no rows, and no coil is driven.
- */
-export function configureBank(rowCount: i32): i32 {
-  if (RECORDS_END > 65536) ERROR('the records do not fit into one page of memory');
-  const p = parameters();
-  const c = coefficients();
-  const isRowCount = rowCount >= 1 && rowCount <= ROWS_MAX;
-  const bad = isRowCount ? firstBadParameter(p) : -1;
-  if (bad !== 0) writeDefaults(p);
+/** Everything that is computed from the parameters. */
+function setCoefficients(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.tickMs = <f32>1000 / <f32>p.tickHz;
   c.tickS = <f32>1 / <f32>p.tickHz;
   setChannels(p, c);
@@ -222,10 +226,87 @@ export function configureBank(rowCount: i32): i32 {
   setDetector(p, c);
   setMotion(p, c);
   setLoops(p, c);
-  setTicks(isRowCount ? rowCount : 0, p, c);
+  setTicks(rowCount, p, c);
   writeFaultSettings(c.tickMs);
+}
+
+function copyParameters(from: usize, to: usize): void {
+  for (let at: usize = 0; at < PARAMETERS_BYTES; at += 4) store<u32>(to + at, load<u32>(from + at));
+}
+
+/**
+ * (Re)starts the controller with the parameters in memory. Returns 0, or the number of the first parameter that is outside its
+ * limits or breaks a rule, or -1 for a row count that this build does not support. After a refusal the defaults are in memory and
+ * only closing strokes are made; after a refused row count there are no rows, and no coil is driven.
+ */
+export function configureBank(rowCount: i32): i32 {
+  if (RECORDS_END > 65536) ERROR('the records do not fit into one page of memory');
+  const p = parameters();
+  const isRowCount = rowCount >= 1 && rowCount <= ROWS_MAX;
+  const bad = isRowCount ? firstBadParameter(p) : -1;
+  if (bad !== 0) writeDefaults(p);
+  setCoefficients(isRowCount ? rowCount : 0, p, coefficients());
   clearState(p);
+  copyParameters(PARAMETERS_AT, ACCEPTED_PARAMETERS_AT);
   bankState().rowCount = isRowCount ? rowCount : 0;
   bankState().refused = bad === 0 ? 0 : 1;
   return bad;
+}
+
+/** reconfigure() was called without a running bank. */
+export const NOT_CONFIGURED: i32 = -1000;
+
+/** Number of the first parameter that differs from the one in force and needs a restart, 0 if there is none. */
+function firstRestartParameter(): i32 {
+  for (let number = 1; number <= PARAMETER_COUNT; number++) {
+    const at = <usize>(number - 1) * 4;
+    const isSame = load<u32>(PARAMETERS_AT + at) === load<u32>(ACCEPTED_PARAMETERS_AT + at);
+    if (!isSame && needsRestart(number)) return number;
+  }
+  return 0;
+}
+
+function limitChannel(channel: ChannelState, c: Coefficients): void {
+  channel.rateTicks = min<u16>(channel.rateTicks, <u16>c.rateHoldTicks);
+}
+
+function limitGain(valve: ValveState, p: Parameters): void {
+  valve.gain = clamp(valve.gain, p.gainMin, p.gainMax);
+}
+
+/** Timers that run down, and learned gains, are limited to what the new parameters allow. */
+function limitRow(row: Row, p: Parameters, c: Coefficients): void {
+  const pair = row.pair;
+  pair.restTicks = min<u16>(pair.restTicks, <u16>c.restTicks);
+  pair.deadTicks = min<u16>(pair.deadTicks, <u16>c.deadTicks);
+  pair.settleTicks = min<u16>(pair.settleTicks, <u16>c.settleTicks);
+  for (let which: u8 = 0; which < Channel.Rail; which++) limitChannel(row.channel(which), c);
+  limitGain(row.supply, p);
+  limitGain(row.returnValve, p);
+  // The load loop resumes from the present set point, so that new gains do not move it by a jump.
+  row.loop.running = 0;
+}
+
+/**
+ * Puts the parameters in memory into force while the bank runs: zeros, gains and beliefs stay, and strokes in progress are not
+ * disturbed. Returns 0; or the number of the first parameter that is refused; or, negative, the number of the first one whose
+ * change needs a restart; or NOT_CONFIGURED. If the result is not 0, the parameters in force are in memory again and nothing has changed.
+ */
+export function reconfigureBank(): i32 {
+  const p = parameters();
+  const c = coefficients();
+  const bank = bankState();
+  const rows = <i32>bank.rowCount;
+  if (rows === 0 || bank.refused !== 0) return NOT_CONFIGURED;
+  const bad = firstBadParameter(p);
+  const result = bad !== 0 ? bad : -firstRestartParameter();
+  if (result !== 0) {
+    copyParameters(ACCEPTED_PARAMETERS_AT, PARAMETERS_AT);
+    return result;
+  }
+  setCoefficients(rows, p, c);
+  copyParameters(PARAMETERS_AT, ACCEPTED_PARAMETERS_AT);
+  limitChannel(railState(), c);
+  for (let index = 0; index < rows; index++) limitRow(rowAt(index), p, c);
+  return 0;
 }

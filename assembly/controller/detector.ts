@@ -175,7 +175,7 @@ export function proofOf(detector: DetectorState, p: Parameters): f32 {
 }
 
 /** A valve is checked for a while after its closing stroke; a stuck one is not. */
-function isChecked(valve: ValveState, c: Coefficients): bool {
+export function isChecked(valve: ValveState, c: Coefficients): bool {
   return valve.quietTicks < c.missedWindowTicks && valve.stuck === 0;
 }
 

@@ -34,12 +34,12 @@ export function stepPerTick(flowMlPerMs: f32, complianceMlPerKpa: f32, c: Coeffi
 }
 
 /**
- * Length of the pulse that changes the pressure by `changeKpa`, a magnitude. 0 if the valve cannot do it, or if even the shortest
- * pulse would change it more than twice as much.
+ * Length of the pulse that changes the pressure by `changeKpa`, a magnitude: on a shared harness the nearest one that ends in the
+ * bank's own time slot. 0 if the valve cannot do it, or if even the shortest pulse would change it more than twice as much.
  */
 export function pulseTicks(changeKpa: f32, stepKpaPerTick: f32, c: Coefficients): u16 {
   const ticks = changeKpa / stepKpaPerTick;
   if (!(stepKpaPerTick > 0) || !(ticks >= 0.5 * <f32>c.minPulseTicks)) return 0;
-  const longest = <f32>c.maxPulseTicks;
-  return <u16>max<u32>(c.minPulseTicks, <u32>nearest<f32>(min<f32>(ticks, longest)));
+  const steps = nearest<f32>(min<f32>(ticks, <f32>c.maxPulseTicks) / <f32>c.pulseStepTicks);
+  return <u16>max<u32>(c.minPulseTicks, <u32>steps * c.pulseStepTicks);
 }

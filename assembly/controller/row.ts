@@ -1,6 +1,6 @@
 import { mustNotRaise, updateContact } from './contact';
-import { FAR_KPA, updateDetector } from './detector';
-import { BankFault, BankMode, Belief, Channel, Order, RowFault, RowMode, Wish } from './generated/enums';
+import { FAR_KPA, isChecked, updateDetector } from './detector';
+import { BankFault, BankMode, Belief, Channel, Order, RowFault, RowMode, Stuck, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
 import { compareMotion } from './motion';
@@ -8,7 +8,8 @@ import { updatePredictor } from './predictor';
 import { updateInputs } from './row-inputs';
 import { Row } from './row-records';
 import { decide, probeSteps } from './strategy';
-import { advancePair, forgetPosition, isTrial, orderPair } from './valve-pair';
+import { hasReservoir } from './stroke-queue';
+import { advancePair, forgetPosition, isTrial, orderPair, withdrawStuck } from './valve-pair';
 
 /** What the row may do in this tick: one flat chain, strictest first. */
 export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting: bool, isHanging: bool, activeFaults: u32): u8 {
@@ -21,12 +22,13 @@ export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting:
 }
 
 /** Adds a valve to what the queue and the energy budget need to know. */
-function tally(bank: BankProbe, valve: ValveState): void {
+function tally(bank: BankProbe, valve: ValveState, p: Parameters, c: Coefficients): void {
   if (valve.belief !== Belief.Closed) bank.openValves += 1;
-  if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck === 0) bank.closesNeeded += 1;
+  if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck !== Stuck.Open) bank.closesNeeded += 1;
   if (valve.coil !== Order.None) bank.strokesInFlight += 1;
   if (valve.request === Order.Close) bank.closesWaiting += 1;
   if (valve.request === Order.Open) bank.opensWaiting += 1;
+  if (p.missedStrokeDetection !== 0 && valve.belief === Belief.Closed && isChecked(valve, c)) bank.valvesChecked += 1;
 }
 
 function probePair(row: Row): void {
@@ -73,25 +75,26 @@ function isPositionKnown(valve: ValveState): bool {
 }
 
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
-export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLifted: bool, p: Parameters, c: Coefficients): void {
+export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
   const supply = row.supply;
   const returnValve = row.returnValve;
-  if (bank.mode === BankMode.PowerLost) {
-    forgetPosition(supply);
-    forgetPosition(returnValve);
+  if (bank.inhibited !== 0) {
+    forgetPosition(supply, hasReservoir(p));
+    forgetPosition(returnValve, hasReservoir(p));
   }
   advancePair(row, c);
   probePair(row);
 
   if (row.pair.flowWish === Wish.Raise) bank.supplyTicks += 1;
 
+  const isLifted = bank.lowered === 0;
   updateInputs(row, bank, isLifted, p, c);
   const contact = row.contact;
   updateContact(row, isLifted, bankProbe, c);
   const activeFaults = row.activeFaults;
   const isKnown = isPositionKnown(supply) && isPositionKnown(returnValve);
-  const isVenting = bank.mode === BankMode.ShutDown && p.shutDownVent !== 0 && bank.shutDownTicks < c.ventTicks;
+  const isVenting = bank.venting !== 0;
   const allowed = (isTrial(supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(returnValve, c) ? RowFault.ReturnStuck : 0);
   const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, contact.hanging !== 0, activeFaults & ~allowed);
   row.output.faults = row.faults.faults;
@@ -111,12 +114,17 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, isLif
 
   learnAfterPulse(row, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.
-  const isSaving = bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
+  const isPowerLost = bank.mode === BankMode.PowerLost;
+  const isSaving = isPowerLost || bank.mode === BankMode.LowSupply || bank.mode === BankMode.ShutDown;
   orderPair(row, probe.wish, isSaving, c);
+  if (isPowerLost) {
+    withdrawStuck(supply);
+    withdrawStuck(returnValve);
+  }
   prepareLearning(row);
   probeWaits(row);
-  tally(bankProbe, supply);
-  tally(bankProbe, returnValve);
+  tally(bankProbe, supply, p, c);
+  tally(bankProbe, returnValve, p, c);
 }
 
 /** After the queue has granted its slots: which coils are driven in this tick. */

@@ -58,9 +58,9 @@ function expectedStep(wish: u8, endKpa: f32, gasRatio: f32, probe: RowProbe, ban
   return stepPerTick(flowAt(dropKpa, bank.flowRatio, c), compliance, c);
 }
 
-/** Raise only below the rail pressure, Lower only above `lowestKpa`: otherwise Hold. */
-export function withinPressure(wish: u8, pressureKpa: f32, railKpa: f32, lowestKpa: f32): u8 {
-  if (wish === Wish.Raise) return railKpa > pressureKpa ? Wish.Raise : Wish.Hold;
+/** Raise only below `highestKpa`, Lower only above `lowestKpa`: otherwise Hold. */
+export function withinPressure(wish: u8, pressureKpa: f32, highestKpa: f32, lowestKpa: f32): u8 {
+  if (wish === Wish.Raise) return highestKpa > pressureKpa ? Wish.Raise : Wish.Hold;
   if (wish === Wish.Lower) return pressureKpa > lowestKpa ? Wish.Lower : Wish.Hold;
   return Wish.Hold;
 }
@@ -97,7 +97,9 @@ function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficien
   const isPredictive = p.strategy === Strategy.Predictive;
   const acting = isPredictive ? pair.openWish : loop.acting;
   const stepN = c.areaNPerKpa * (probe.errorN > 0 ? probe.supplyStepKpa : probe.returnStepKpa);
-  const innerN = isPredictive ? max<f32>(<f32>0.5 * stepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
+  // A pulse ends when half of what its next possible end would still add is left.
+  const endStepN = <f32>0.5 * <f32>c.pulseStepTicks * stepN;
+  const innerN = isPredictive ? max<f32>(endStepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
   // An error that even the shortest pulse would reverse and enlarge is better left alone.
   // Below precharge there is no gas, and every pulse is too long: pressure has to rise above it first.
   const shortestN = isPredictive && probe.pressureRawKpa > c.floorKpa ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
@@ -122,7 +124,11 @@ function controlWish(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coef
   // Even the shortest pulse, or the close of the present one, must end above the floor.
   const shortestKpa = <f32>c.minPulseTicks * pair.stepKpaPerTick * gain;
   const marginKpa = loop.atFloor !== 0 ? FLOOR_MARGIN_KPA : 0;
-  const acting = withinPressure(loop.acting, probe.pressureRawKpa, min<f32>(bank.railKpa, p.setPointMaxKpa), c.floorKpa + shortestKpa + marginKpa);
+  // A raise that the rail cannot let remove half the deadband is not worth its strokes; one that has begun uses the whole rail.
+  const usefulKpa: f32 = pair.openWish === Wish.Raise ? 0 : (<f32>0.5 * probe.deadbandN) / c.areaNPerKpa;
+  const highestKpa = min<f32>(bank.railKpa - usefulKpa, p.setPointMaxKpa);
+  const lowestKpa = c.floorKpa + shortestKpa + marginKpa;
+  const acting = withinPressure(loop.acting, probe.pressureRawKpa, highestKpa, lowestKpa);
   // Kept while the error crosses the deadband's edge: otherwise each peak would lower the pressure a little more.
   if (loop.acting === Wish.Lower && acting === Wish.Hold) loop.atFloor = 1;
   else if (pair.openWish === Wish.Raise || acting === Wish.Lower) loop.atFloor = 0;

@@ -1,4 +1,4 @@
-import { BankFault, BankMode, Belief, Order } from './generated/enums';
+import { BankFault, BankMode, Belief, Order, Valve } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, pairState, ValveState, valveState } from './generated/records';
 import { beginStroke, isIdleClosed } from './valve-pair';
 
@@ -7,6 +7,9 @@ import { beginStroke, isIdleClosed } from './valve-pair';
  * and one slot is never given to an opening stroke, so a close waits at most
  *   strokeTicks · slotCount · (1 + floor((valves − 1) / strokesAtOnce))   where valves = rows for the end of a pulse, because a
  * pair has at most one open valve, and 2 · rows for unknown positions and re-latching.
+ *
+ * While power is lost, a reservoir pays for strokes that close valves, or vent first, until it cannot pay for another one. Then,
+ * and once everything is closed, no stroke begins until power is back.
  */
 
 /** Load error that a tick of waiting equals, N: at 1 kHz a small need is served within seconds even beside a large one. */
@@ -21,24 +24,28 @@ function valveAt(index: i32): ValveState {
   return valveState(index >> 1, index & 1);
 }
 
-/** Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. */
-export function closeRank(valve: ValveState): u32 {
+/**
+ * Rank of a closing request, larger first: open before unknown before re-latch, then longest waiting, then longest open. While
+ * power is lost there may not be energy for all: supply valves first, because they raise the pressure.
+ */
+export function closeRank(valve: ValveState, isSupply: bool, isPowerLost: bool): u32 {
   if (RANK_WAIT_BIT + 16 > RANK_URGENCY_BIT) ERROR('a 16-bit waiting time does not fit into its part of the rank');
   const isOpen = valve.belief === Belief.Open;
   const isSuspect = valve.belief === Belief.Unknown || valve.suspected !== 0;
-  const urgency: u32 = isOpen ? 2 : isSuspect ? 1 : 0;
+  const openUrgency: u32 = isPowerLost && isSupply ? 3 : 2;
+  const urgency: u32 = isOpen ? openUrgency : isSuspect ? 1 : 0;
   const openTicks: u32 = isOpen ? min<u32>(valve.openTicks, MAX_OPEN_TICKS) : 0;
   return (urgency << RANK_URGENCY_BIT) | ((<u32>valve.waitTicks) << RANK_WAIT_BIT) | openTicks;
 }
 
 /** Index of the closing request to serve next, -1 if there is none. */
-function nextClose(valves: i32): i32 {
+function nextClose(valves: i32, isPowerLost: bool): i32 {
   let best = -1;
   let bestRank: u32 = 0;
   for (let index = 0; index < valves; index++) {
     const valve = valveAt(index);
     if (valve.request !== Order.Close) continue;
-    const rank = closeRank(valve);
+    const rank = closeRank(valve, (index & 1) === Valve.Supply, isPowerLost);
     if (best >= 0 && rank <= bestRank) continue;
     best = index;
     bestRank = rank;
@@ -59,6 +66,16 @@ function nextOpen(valves: i32): i32 {
     bestRank = rank;
   }
   return best;
+}
+
+/** Whether a reservoir feeds the coils whose energy is known. */
+export function hasReservoir(p: Parameters): bool {
+  return p.reservoirUf > 0 && p.reservoirVoltageFitted !== 0;
+}
+
+/** Energy for closing strokes that wait for their turn, mJ, with what else the reservoir supplies meanwhile. */
+export function closesMj(closes: u32, c: Coefficients): f32 {
+  return c.waitMj + c.closeMj * <f32>closes;
 }
 
 /** Energy in the reservoir above the minimum voltage, mJ, minus what present strokes may still draw; not negative. */
@@ -85,33 +102,34 @@ function begin(index: i32, bank: BankState, probe: BankProbe, p: Parameters, c: 
 }
 
 /**
- * Grants the slots of this tick. `probe` holds the bank's tallies, which are updated. Without power no stroke begins, but slots
- * are counted: the other banks count them too.
+ * Grants the slots of this tick. `probe` holds the bank's tallies, which are updated. While no stroke can be paid none begins, but
+ * slots are counted: the other banks count them too.
  */
 export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): void {
   const isOwn = isOwnSlot(bank, c);
-  if (!isOwn || bank.mode === BankMode.PowerLost) return;
+  if (!isOwn || bank.inhibited !== 0) return;
   const valves = <i32>bank.rowCount * 2;
-  const isMetered = p.reservoirUf > 0;
+  const isMetered = hasReservoir(p);
+  const isPowerLost = bank.mode === BankMode.PowerLost;
   const slots = p.strokesAtOnce;
   assert(probe.strokesInFlight <= slots);
 
   while (probe.closesWaiting !== 0 && probe.strokesInFlight < slots) {
-    const next = nextClose(valves);
+    const next = nextClose(valves, isPowerLost);
     assert(next >= 0);
     // A re-latch must not use the energy that open valves need for their closes.
     const isRelatch = valveAt(next).belief === Belief.Closed && valveAt(next).suspected === 0;
-    const strokesNeeded = isRelatch ? 1 + probe.closesNeeded : 1;
-    if (isMetered && probe.energyMj < p.strokeMj * <f32>strokesNeeded) return;
+    const neededMj = p.strokeMj + (isRelatch ? closesMj(probe.closesNeeded, c) : 0);
+    if (isMetered && probe.energyMj < neededMj) return;
     begin(next, bank, probe, p, c);
     probe.closesWaiting -= 1;
   }
-  // No valve opens on a suspect supply, before the debounce has made it a fault.
-  if ((probe.conditions & (BankFault.ANY_CLOSE | BankFault.ANY_INHIBIT)) !== 0) return;
+  // No valve opens on a suspect supply, before the debounce has made it a fault. A vent after the loss of power needs no supply.
+  if (!isPowerLost && (probe.conditions & (BankFault.ANY_CLOSE | BankFault.ANY_INHIBIT)) !== 0) return;
   const openSlots = slots > 1 ? slots - 1 : 1;
   while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
     // An opening stroke begins only if there is energy left for its own close and those of all open valves.
-    if (isMetered && probe.energyMj < p.strokeMj * <f32>(2 + probe.closesNeeded)) return;
+    if (isMetered && probe.energyMj < p.strokeMj + closesMj(1 + probe.closesNeeded, c)) return;
     const next = nextOpen(valves);
     assert(next >= 0);
     // The interlock: never both valves of a row open.

@@ -7,7 +7,7 @@ import { countDown, countUp, countUpLong } from './time';
  * A latching valve stays where its last stroke put it, and its position cannot be read back: all that is known is a belief.
  *
  *   Unknown --closing stroke ends--> Closed --opening stroke begins--> Open --closing stroke ends--> Closed
- *   any --supply critical during a stroke, or while open--> Unknown
+ *   any --power lost and no reservoir to pay for a close, during a stroke or while open--> Unknown
  *   any --found stuck open (detector.ts)--> Unknown after each closing stroke, until one of them proves to have closed it
  *
  * The interlock uses what was ordered: a valve may open only while the other one is believed closed and its coil is off. Open
@@ -69,7 +69,8 @@ export function requestOf(valve: ValveState, other: ValveState, pair: PairState,
     const isTooLong = valve.openTicks >= c.maxPulseTicks;
     return isTooLong || (isLongEnough && !isWished) ? Order.Close : Order.None;
   }
-  if (valve.suspected !== 0) return Order.Close;
+  // A coil is off for a tick between two strokes: otherwise they would be one.
+  if (valve.suspected !== 0) return valve.quietTicks > c.strokeTicks ? Order.Close : Order.None;
   // A re-latch that is due precedes any opening of the pair: otherwise both could be granted in the same tick.
   if (isRelatchDue(valve, isSaving, c)) return Order.Close;
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
@@ -114,14 +115,26 @@ export function beginStroke(valve: ValveState, c: Coefficients): void {
   valve.quietTicks = 0;
 }
 
-/** Power is failing: a valve that was open or moving may be anywhere now, and no coil is driven. */
-export function forgetPosition(valve: ValveState): void {
+/**
+ * Power is lost, and no further stroke can be paid: a valve that is open may be anywhere once there is power again. A stroke in
+ * progress stops with the supply; on a reservoir it is completed, but the voltage may have been too low to move the valve.
+ */
+export function forgetPosition(valve: ValveState, hasReservoir: bool): void {
   const isMoving = valve.coil !== Order.None;
+  valve.request = Order.None;
+  valve.waitTicks = 0;
+  if (isMoving && hasReservoir) {
+    valve.suspected = 1;
+    return;
+  }
   if (isMoving || valve.belief === Belief.Open) valve.belief = Belief.Unknown;
   valve.coil = Order.None;
   valve.coilTicks = 0;
-  valve.request = Order.None;
-  valve.waitTicks = 0;
+}
+
+/** While power is lost, the reservoir is not spent on a valve that is stuck open, which has already missed strokeTries strokes. */
+export function withdrawStuck(valve: ValveState): void {
+  if (valve.stuck === Stuck.Open) setRequest(valve, Order.None);
 }
 
 /** A closing stroke may not have closed its valve: it is repeated. */

@@ -30,11 +30,11 @@ export interface Place {
 
 export const SIZE_OF: Readonly<Record<FieldType, number>> = { u8: 1, u16: 2, u32: 4, i32: 4, f32: 4, f64: 8 };
 
-/** The parameters as a record, in the order of their numbers. */
+/** The parameters as a record, in the order of their numbers: those that the caller writes, and a copy of those in force. */
 const PARAMETER_RECORD = {
   name: 'Parameters',
   kind: 'parameter',
-  at: { parameters: 'bank' },
+  at: { parameters: 'bank', acceptedParameters: 'bank' },
   help: 'Every parameter, in the order of its number',
   fields: PARAMETERS.map(({ name, type, unit, help }) => ({ name, type, unit, help })),
 } as const;

@@ -476,7 +476,7 @@ describe('a power loss during a pulse with a fault', () => {
     pair.pulseFault = 1;
     valveState(0, Valve.Supply).belief = Belief.Open;
     valveState(0, Valve.Supply).coil = Order.Close;
-    forgetPosition(valveState(0, Valve.Supply));
+    forgetPosition(valveState(0, Valve.Supply), false);
     advancePair(rowAt(0), coefficients());
     expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
     expect(pair.pulseFault).toBe(0);

@@ -32,11 +32,11 @@ function isDriven(index: i32): bool {
   return valveState(index >> 1, index & 1).coil !== Order.None;
 }
 
-function rankOf(belief: u8, waitTicks: u16, openTicks: u16): u32 {
+function rankOf(belief: u8, waitTicks: u16, openTicks: u16, isSupply: bool = true, isPowerLost: bool = false): u32 {
   valveState(0, Valve.Supply).belief = belief;
   valveState(0, Valve.Supply).waitTicks = waitTicks;
   valveState(0, Valve.Supply).openTicks = openTicks;
-  return closeRank(valveState(0, Valve.Supply));
+  return closeRank(valveState(0, Valve.Supply), isSupply, isPowerLost);
 }
 
 describe('closeRank', () => {
@@ -57,6 +57,12 @@ describe('closeRank', () => {
   test('limits open time to its bits, so that it never adds to the wait', () => {
     expect(rankOf(Belief.Open, 1, 65535)).toBe(rankOf(Belief.Open, 1, 16383));
     expect(rankOf(Belief.Open, 1, 65535) < rankOf(Belief.Open, 2, 0)).toBe(true);
+  });
+  test('ranks open supply valves above all others while power is lost, and only then', () => {
+    expect(rankOf(Belief.Open, 0, 0, true, true) > rankOf(Belief.Open, 65535, 0, false, true)).toBe(true);
+    expect(rankOf(Belief.Open, 0, 0, false, true) > rankOf(Belief.Unknown, 65535, 0, true, true)).toBe(true);
+    expect(rankOf(Belief.Unknown, 1, 0, true, true)).toBe(rankOf(Belief.Unknown, 1, 0, false, true));
+    expect(rankOf(Belief.Open, 1, 0, true, false)).toBe(rankOf(Belief.Open, 1, 0, false, false));
   });
   test('ignores the open time of a valve that is not open', () => {
     expect(rankOf(Belief.Unknown, 1, 99)).toBe(rankOf(Belief.Unknown, 1, 0));

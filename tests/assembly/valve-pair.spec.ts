@@ -1,7 +1,7 @@
 import { Belief, Order, Valve, Wish } from '../../assembly/controller/generated/enums';
 import { coefficients, pairState, valveState } from '../../assembly/controller/generated/records';
 import { rowAt } from '../../assembly/controller/row-records';
-import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, requestOf } from '../../assembly/controller/valve-pair';
+import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, requestOf, withdrawStuck } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
 // Defaults at 1 kHz, ticks: stroke 2, dead 2, shortest pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,
@@ -319,6 +319,9 @@ describe('a suspected valve', () => {
     supply.belief = Belief.Closed;
     returnValve.belief = Belief.Closed;
     supply.suspected = 1;
+    supply.quietTicks = 2;
+    expect(requestOf(supply, returnValve, pairState(0), false, true, coefficients())).toBe(Order.None);
+    supply.quietTicks = 3;
     expect(requestOf(supply, returnValve, pairState(0), false, true, coefficients())).toBe(Order.Close);
     expect(requestOf(returnValve, supply, pairState(0), true, false, coefficients())).toBe(Order.None);
     supply.request = Order.Close;
@@ -365,12 +368,12 @@ describe('orderPair', () => {
 describe('forgetPosition', () => {
   beforeEach(closedPair);
   test('keeps the belief of a closed valve at rest', () => {
-    forgetPosition(valveState(0, Valve.Supply));
+    forgetPosition(valveState(0, Valve.Supply), false);
     expect(valveState(0, Valve.Supply).belief).toBe(Belief.Closed);
   });
   test('makes an open valve unknown', () => {
     valveState(0, Valve.Supply).belief = Belief.Open;
-    forgetPosition(valveState(0, Valve.Supply));
+    forgetPosition(valveState(0, Valve.Supply), false);
     expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
   });
   test('makes a moving valve unknown, and drops its coil and request', () => {
@@ -378,11 +381,37 @@ describe('forgetPosition', () => {
     valveState(0, Valve.Supply).coilTicks = 2;
     valveState(0, Valve.Supply).request = Order.Close;
     valveState(0, Valve.Supply).waitTicks = 3;
-    forgetPosition(valveState(0, Valve.Supply));
+    forgetPosition(valveState(0, Valve.Supply), false);
     expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
     expect(valveState(0, Valve.Supply).coil).toBe(Order.None);
     expect(valveState(0, Valve.Supply).coilTicks).toBe(0);
     expect(valveState(0, Valve.Supply).request).toBe(Order.None);
     expect(valveState(0, Valve.Supply).waitTicks).toBe(0);
+  });
+  test('completes a stroke on a reservoir, and has the valve closed again', () => {
+    valveState(0, Valve.Supply).coil = Order.Close;
+    valveState(0, Valve.Supply).coilTicks = 2;
+    forgetPosition(valveState(0, Valve.Supply), true);
+    advance(2);
+    expect(valveState(0, Valve.Supply).coil).toBe(Order.None);
+    advance(1);
+    expect(wanted(false)).toBe(Order.Close);
+  });
+  test('makes an open valve at rest unknown on a reservoir too', () => {
+    valveState(0, Valve.Supply).belief = Belief.Open;
+    forgetPosition(valveState(0, Valve.Supply), true);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Unknown);
+  });
+});
+
+describe('withdrawStuck', () => {
+  beforeEach(() => freshBank(1));
+  test('withdraws the request of a stuck valve only', () => {
+    order(Wish.Hold);
+    withdrawStuck(valveState(0, Valve.Supply));
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
+    valveState(0, Valve.Supply).stuck = 1;
+    withdrawStuck(valveState(0, Valve.Supply));
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
   });
 });

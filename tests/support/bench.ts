@@ -13,7 +13,7 @@ export const pressureCountsAt = (kpa: number): number => Math.round(4096 * (0.1 
 
 /**
  * Parameters with which a bank makes no strokes under constant inputs: no frozen check, no wait after lowering, and a deadband that
- * does not depend on noise. The tests' values are for this strategy and these gains, whatever the defaults are. Missed-stroke
+ * does not depend on noise; the lift switch counts at once. The tests' values are for this strategy and these gains, whatever the defaults are. Missed-stroke
  * detection and the checks of the load against the pressure are off: the tests' pressures and loads do not respond to valves.
  */
 const STILL: ParameterValues = {
@@ -22,6 +22,7 @@ const STILL: ParameterValues = {
   freeLoadMaxN: 10000,
   belowZeroN: 5000,
   frozenMs: 0,
+  liftDebounceMs: 0,
   deadbandMode: 0,
   deadbandMinN: 18,
   deadbandSigmas: 2.2,

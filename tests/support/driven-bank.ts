@@ -22,7 +22,7 @@ export class DrivenBank {
   readonly parameter: (name: string) => number;
   private readonly noise: Noise;
   private readonly simpleRows: SimpleRow[];
-  private readonly observation: Observation & { bankMode: number };
+  private readonly observation: Observation & { bankMode: number; reservoirMv: number };
   private readonly at: Readonly<Record<'mode' | 'rowMode' | 'faults' | 'supplyOrder' | 'returnOrder' | 'rowBytes', number>>;
 
   constructor(
@@ -35,7 +35,7 @@ export class DrivenBank {
     this.parameter = valueIn(values);
     this.noise = new Noise(seed);
     this.simpleRows = Array.from({ length: rows }, () => new SimpleRow(this.noise, 1000 / this.parameter('tickHz')));
-    this.observation = { bankMode: 0, rowModes: new Uint8Array(rows), orders: new Uint8Array(rows * 2), stuck: new Uint8Array(rows * 2) };
+    this.observation = { bankMode: 0, reservoirMv: 0, rowModes: new Uint8Array(rows), orders: new Uint8Array(rows * 2), stuck: new Uint8Array(rows * 2) };
     const start = this.runner.output.byteOffset;
     const offset = (place: string, name: string): number => this.records.locate(place, 0, name).at - start;
     this.at = {
@@ -85,6 +85,7 @@ export class DrivenBank {
     const { output } = this.runner;
     const { mode, rowMode, faults, supplyOrder, returnOrder, rowBytes } = this.at;
     this.observation.bankMode = output[mode] ?? 0;
+    this.observation.reservoirMv = this.records.get('bankInput', 0, 'reservoirMv');
     for (let row = 0; row < this.rows; row++) {
       this.observation.rowModes[row] = output[rowMode + row * rowBytes] ?? 0;
       this.observation.orders[2 * row] = output[supplyOrder + row * rowBytes] ?? 0;

@@ -7,12 +7,14 @@ export class RawController {
   readonly records: Records;
   readonly memory: ArrayBuffer;
   readonly configure: (rowCount: number) => number;
+  readonly reconfigure: () => number;
   readonly tick: () => void;
 
   constructor() {
     const { exports } = new WebAssembly.Instance(controller.module, {});
     this.memory = (exports.memory as WebAssembly.Memory).buffer as ArrayBuffer;
     this.configure = exports.configure as (rowCount: number) => number;
+    this.reconfigure = exports.reconfigure as () => number;
     this.tick = exports.tick as () => void;
     this.records = new Records(this.memory, controller.description.contract);
   }

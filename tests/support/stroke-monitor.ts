@@ -4,7 +4,7 @@ import { wholeTicks } from './whole-ticks.js';
 /*
  * Monitors a bank from outside: it reads modes and orders tick by tick, and keeps its own model of the valves, independent of the
  * controller's beliefs. A valve counts as open from its opening stroke's first tick to its closing stroke's last, and as unknown before
- * its first closing stroke and after a tick without power that found it open or moving.
+ * its first closing stroke and after a tick in which no stroke could be paid that found it open or moving.
  */
 
 enum Order {
@@ -36,6 +36,7 @@ export interface Limits {
   readonly isVented: boolean;
   /** Coils are fed from a reservoir: a close may wait for energy, so that its wait has no bound. */
   readonly isMetered: boolean;
+  readonly strokeMinMv: number;
 }
 
 /** The limits that parameters set. @param parameter a parameter's value by name */
@@ -64,13 +65,16 @@ export function limitsOf(rows: number, parameter: (name: string) => number): Lim
     slotCount: parameter('slotCount'),
     slotPhase: parameter('slotPhase'),
     isVented: parameter('shutDownVent') === 1,
-    isMetered: parameter('reservoirUf') > 0,
+    isMetered: parameter('reservoirUf') > 0 && parameter('reservoirVoltageFitted') === 1,
+    strokeMinMv: parameter('strokeMinMv'),
   };
 }
 
 /** Outputs of a bank in one tick. A row's supply valve is at 2·row, its return valve follows. */
 export interface Observation {
   readonly bankMode: number;
+  /** Voltage of the reservoir in this tick, an input. */
+  readonly reservoirMv: number;
   readonly rowModes: Uint8Array;
   readonly orders: Uint8Array;
   /** 1 for a valve that is reported stuck. */
@@ -80,6 +84,8 @@ export interface Observation {
 class Valve {
   position = Position.Unknown;
   order: number = Order.None;
+  /** Nobody knows whether the present stroke moves the valve. */
+  isDoubtful = false;
   /** First tick of the present or last stroke. */
   strokeAt = 0;
   openedAt = 0;
@@ -108,12 +114,12 @@ export class StrokeMonitor {
   /** @throws Error at the first violation */
   observe(observation: Observation): void {
     this.begun = { closes: 0, opens: 0 };
-    const isPowerLost = observation.bankMode === BANK.powerLost;
-    for (const [index, valve] of this.valves.entries()) this.endStroke(index, valve, observation.orders[index] ?? 0, isPowerLost);
+    const isInhibited = this.isInhibited(observation);
+    for (const [index, valve] of this.valves.entries()) this.endStroke(index, valve, observation.orders[index] ?? 0, isInhibited);
     let driven = 0;
     for (let index = 0; index < this.valves.length; index++) if (observation.orders[index] !== Order.None) driven += 1;
     if (driven > this.limits.strokesAtOnce) this.fail(-1, `${driven} coils driven, ${this.limits.strokesAtOnce} allowed`);
-    if (isPowerLost && driven > 0) this.fail(-1, `${driven} coils driven while power is lost`);
+    if (isInhibited && !this.limits.isMetered && driven > 0) this.fail(-1, `${driven} coils driven while power is lost`);
     for (const [index, valve] of this.valves.entries()) this.beginStroke(index, valve, observation, driven);
     this.notClosed = 0;
     for (const [index, valve] of this.valves.entries()) {
@@ -123,25 +129,33 @@ export class StrokeMonitor {
     this.tick += 1;
   }
 
+  /** Power is lost and no stroke can be paid. */
+  private isInhibited({ bankMode, reservoirMv }: Observation): boolean {
+    return bankMode === BANK.powerLost && !(this.limits.isMetered && reservoirMv >= this.limits.strokeMinMv);
+  }
+
   private fail(index: number, what: string): never {
     const where = index < 0 ? 'bank' : `row ${(index >> 1) + 1} ${index % 2 === 0 ? 'supply' : 'return'} valve`;
     throw new Error(`tick ${this.tick}, ${where}: ${what}`);
   }
 
-  private endStroke(index: number, valve: Valve, order: number, isPowerLost: boolean): void {
+  private endStroke(index: number, valve: Valve, order: number, isInhibited: boolean): void {
     const ticks = this.tick - valve.strokeAt;
     if (valve.order !== Order.None && order === valve.order && ticks >= this.limits.strokeTicks)
       this.fail(index, `stroke of over ${ticks} ticks`);
     if (valve.order !== Order.None && order !== valve.order) {
       const isWhole = ticks === this.limits.strokeTicks;
-      if (!isWhole && !isPowerLost) this.fail(index, `stroke of ${ticks} ticks`);
+      // Only without a reservoir does a stroke stop with the supply.
+      if (!isWhole && (!isInhibited || this.limits.isMetered)) this.fail(index, `stroke of ${ticks} ticks`);
       if (!isWhole) this.counts.aborts += 1;
-      // When power is lost, nobody knows how far the present stroke has moved the valve.
-      if (valve.order === Order.Close && !isPowerLost) this.takeClosed(valve);
-      else if (isPowerLost) valve.position = Position.Unknown;
+      // Without enough voltage, nobody knows how far the present stroke has moved the valve.
+      if (isInhibited || valve.isDoubtful) valve.position = Position.Unknown;
+      else if (valve.order === Order.Close) this.takeClosed(valve);
       valve.order = Order.None;
     }
-    if (isPowerLost && valve.position === Position.Open) valve.position = Position.Unknown;
+    if (valve.order === Order.None) valve.isDoubtful = false;
+    else if (isInhibited) valve.isDoubtful = true;
+    if (isInhibited && valve.order === Order.None && valve.position === Position.Open) valve.position = Position.Unknown;
   }
 
   private takeClosed(valve: Valve): void {
@@ -153,6 +167,7 @@ export class StrokeMonitor {
   private beginStroke(index: number, valve: Valve, observation: Observation, driven: number): void {
     const order = observation.orders[index] ?? 0;
     if (order === valve.order) return;
+    if (this.isInhibited(observation)) this.fail(index, 'stroke begun without power');
     const { slotCount, slotPhase, strokeTicks } = this.limits;
     const turn = slotCount * strokeTicks;
     if (slotCount > 1 && this.tick % turn !== slotPhase * strokeTicks)
@@ -168,7 +183,8 @@ export class StrokeMonitor {
     if (stuck[index] === 1 || stuck[index ^ 1] === 1) this.fail(index, 'opened in a row with a stuck valve');
     const other = this.valves[index ^ 1] as Valve;
     const rowMode = rowModes[index >> 1] ?? 0;
-    const isVent = bankMode === BANK.shutDown && this.limits.isVented && rowMode === ROW.venting && index % 2 === 1;
+    const isEnding = bankMode === BANK.shutDown || bankMode === BANK.powerLost;
+    const isVent = isEnding && this.limits.isVented && rowMode === ROW.venting && index % 2 === 1;
     // In the air, pressure is only taken away.
     const isLowering = rowMode === ROW.lowering && index % 2 === 1;
     const isWork = bankMode === BANK.working && (rowMode === ROW.working || rowMode === ROW.frozen || isLowering);

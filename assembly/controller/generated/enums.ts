@@ -117,7 +117,7 @@ export namespace BankFault {
   export const SpeedInvalid: u32 = 1 << 7;
   /** Supply voltage below supplyLowMv: no valve is opened, open valves are closed. */
   export const SupplyLow: u32 = 1 << 8;
-  /** Supply voltage below supplyCriticalMv: strokes are no longer reliable. */
+  /** Supply voltage below supplyCriticalMv: only a reservoir can pay for closing strokes. */
   export const SupplyCritical: u32 = 1 << 9;
   /** The reservoir capacitor stores too little energy for the closing strokes still needed plus one pulse (an opening and a closing stroke). */
   export const ReservoirLow: u32 = 1 << 10;

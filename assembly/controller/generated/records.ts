@@ -10,7 +10,7 @@ export const ATMOSPHERE_KPA: f32 = 101.325;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 27;
 
-/** Every parameter, in the order of its number. 468 bytes. */
+/** Every parameter, in the order of its number. 492 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -22,234 +22,246 @@ export class Parameters {
   targetMaxN: f32;
   /** Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down. Unit: second. Offset 12. */
   liftS: f32;
-  /** ADC counts at the full sensor supply (the ADC is referenced to that supply). Unit: count. Offset 16. */
+  /** Time for which the lift switch must be steady before a change counts, in both directions. Unit: millisecond. Offset 16. */
+  liftDebounceMs: f32;
+  /** ADC counts at the full sensor supply (the ADC is referenced to that supply). Unit: count. Offset 20. */
   adcFullScaleCounts: u32;
-  /** Load at 10 % of the sensor supply. Unit: newton. Offset 20. */
+  /** Load at 10 % of the sensor supply. Unit: newton. Offset 24. */
   loadAtTenPercentN: f32;
-  /** Load at 90 % of the sensor supply. Unit: newton. Offset 24. */
+  /** Load at 90 % of the sensor supply. Unit: newton. Offset 28. */
   loadAtNinetyPercentN: f32;
-  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 28. */
+  /** Chamber pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 32. */
   pressureAtTenPercentKpa: f32;
-  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 32. */
+  /** Chamber pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 36. */
   pressureAtNinetyPercentKpa: f32;
-  /** Row accelerometer fitted. Unit: none. Offset 36. */
+  /** Row accelerometer fitted. Unit: none. Offset 40. */
   accelerationFitted: u32;
-  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 40. */
+  /** Rail pressure sensor fitted; off: railNominalKpa is used and the input ignored. Unit: none. Offset 44. */
+  railFitted: u32;
+  /** Oil temperature available; off: warm-oil flow is assumed and the input ignored. Unit: none. Offset 48. */
+  temperatureFitted: u32;
+  /** Ground speed available; off: the lug notch is off and the input ignored. Unit: none. Offset 52. */
+  speedFitted: u32;
+  /** Reservoir voltage measured; off: the input is ignored, and no stroke relies on the reservoir. Unit: none. Offset 56. */
+  reservoirVoltageFitted: u32;
+  /** Row acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 60. */
   accelerationAtTenPercentMps2: f32;
-  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 44. */
+  /** Row acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 64. */
   accelerationAtNinetyPercentMps2: f32;
-  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 48. */
+  /** Rail pressure at 10 % of the sensor supply. Unit: kilopascal. Offset 68. */
   railAtTenPercentKpa: f32;
-  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 52. */
+  /** Rail pressure at 90 % of the sensor supply. Unit: kilopascal. Offset 72. */
   railAtNinetyPercentKpa: f32;
-  /** Fraction of the sensor supply below which the signal is a short to ground. Unit: ratio. Offset 56. */
+  /** Fraction of the sensor supply below which the signal is a short to ground. Unit: ratio. Offset 76. */
   shortRatio: f32;
-  /** Fraction of the sensor supply above which the signal is an open circuit (input pulled up). Unit: ratio. Offset 60. */
+  /** Fraction of the sensor supply above which the signal is an open circuit (input pulled up). Unit: ratio. Offset 80. */
   openRatio: f32;
-  /** Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range. Unit: ratio. Offset 64. */
+  /** Margin outside 10 to 90 % of the sensor supply, beyond which a signal is out of range. Unit: ratio. Offset 84. */
   rangeMarginRatio: f32;
-  /** Time without a change of the ADC counts after which a sensor is frozen, if a related signal has moved meanwhile; 0 turns the check off. Unit: millisecond. Offset 68. */
+  /** Time without a change of the ADC counts after which a sensor is frozen, if a related signal has moved meanwhile; 0 turns the check off. Unit: millisecond. Offset 88. */
   frozenMs: f32;
-  /** Fastest load change that the damped sensor can follow. Unit: newtonPerMillisecond. Offset 72. */
+  /** Fastest load change that the damped sensor can follow. Unit: newtonPerMillisecond. Offset 92. */
   loadRateNPerMs: f32;
-  /** Fastest plausible change of chamber pressure. Unit: kilopascalPerMillisecond. Offset 76. */
+  /** Fastest plausible change of chamber pressure. Unit: kilopascalPerMillisecond. Offset 96. */
   pressureRateKpaPerMs: f32;
-  /** Fastest plausible change of acceleration. Unit: metrePerSecondSquaredPerMillisecond. Offset 80. */
+  /** Fastest plausible change of acceleration. Unit: metrePerSecondSquaredPerMillisecond. Offset 100. */
   accelerationRateMps2PerMs: f32;
-  /** Fastest plausible change of rail pressure. Unit: kilopascalPerMillisecond. Offset 84. */
+  /** Fastest plausible change of rail pressure. Unit: kilopascalPerMillisecond. Offset 104. */
   railRateKpaPerMs: f32;
-  /** Time for which a channel is treated as invalid after an implausible jump. Unit: millisecond. Offset 88. */
+  /** Time for which a channel is treated as invalid after an implausible jump. Unit: millisecond. Offset 108. */
   rateHoldMs: f32;
-  /** Time after the frame has lifted before a re-zero of the load sensor starts. Unit: millisecond. Offset 92. */
+  /** Time after the frame has lifted before a re-zero of the load sensor starts. Unit: millisecond. Offset 112. */
   liftSettleMs: f32;
-  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 96. */
+  /** Length of the window whose mean becomes the new zero. Unit: millisecond. Offset 116. */
   zeroWindowMs: f32;
-  /** Largest spread (highest minus lowest load) of an accepted window. Unit: newton. Offset 100. */
+  /** Largest spread (highest minus lowest load) of an accepted window. Unit: newton. Offset 120. */
   zeroSpreadN: f32;
-  /** Largest accepted difference between a new zero and the last one. Unit: newton. Offset 104. */
+  /** Largest accepted difference between a new zero and the last one. Unit: newton. Offset 124. */
   zeroStepN: f32;
-  /** Largest plausible zero. Unit: newton. Offset 108. */
+  /** Largest plausible zero. Unit: newton. Offset 128. */
   zeroLimitN: f32;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 112. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 132. */
   loadFilterHz: f32;
-  /** Corner frequency of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 116. */
+  /** Corner frequency of the second-order low-pass on the chamber pressure. Unit: hertz. Offset 136. */
   pressureFilterHz: f32;
-  /** Notch filter on the load at the frequency of the tyre lugs, which follows ground speed. Unit: none. Offset 120. */
+  /** Notch filter on the load at the frequency of the tyre lugs, which follows ground speed. Unit: none. Offset 140. */
   lugNotch: u32;
-  /** Distance between tyre lugs; the notch frequency is ground speed divided by this distance. Unit: metre. Offset 124. */
+  /** Distance between tyre lugs; the notch frequency is ground speed divided by this distance. Unit: metre. Offset 144. */
   lugPitchM: f32;
-  /** Quality factor of the notch. Unit: ratio. Offset 128. */
+  /** Quality factor of the notch. Unit: ratio. Offset 148. */
   lugNotchQ: f32;
-  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 132. */
+  /** Set point change per load error. Unit: kilopascalPerNewton. Offset 152. */
   loadProportionalKpaPerN: f32;
-  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 136. */
+  /** Set point rate per load error. Unit: kilopascalPerNewtonSecond. Offset 156. */
   loadIntegralKpaPerNS: f32;
-  /** Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband. Unit: newton. Offset 140. */
+  /** Load errors up to this are not integrated, so that a row at rest does not hunt around its deadband. Unit: newton. Offset 160. */
   integralDeadbandN: f32;
-  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 144. */
+  /** Fastest set point change. Unit: kilopascalPerSecond. Offset 164. */
   setPointRateKpaPerS: f32;
-  /** Highest pressure set point. Unit: kilopascal. Offset 148. */
+  /** Highest pressure set point. Unit: kilopascal. Offset 168. */
   setPointMaxKpa: f32;
-  /** Mass of the row unit with half its seed, from which its inertia force is computed; used if an accelerometer is fitted. Unit: kilogram. Offset 152. */
+  /** Mass of the row unit with half its seed, from which its inertia force is computed; used if an accelerometer is fitted. Unit: kilogram. Offset 172. */
   movingMassKg: f32;
-  /** Corner frequency of the load sensor's lag. Unit: hertz. Offset 156. */
+  /** Corner frequency of the load sensor's lag. Unit: hertz. Offset 176. */
   loadLagHz: f32;
-  /** Predictor weight: load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 160. */
+  /** Predictor weight: load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 180. */
   loadTrend1Weight: f32;
-  /** Predictor weight: load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 164. */
+  /** Predictor weight: load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 184. */
   loadTrend2Weight: f32;
-  /** Predictor weight: load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 168. */
+  /** Predictor weight: load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 188. */
   loadTrend3Weight: f32;
-  /** Predictor weight: load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 172. */
+  /** Predictor weight: load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 192. */
   loadTrend4Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 176. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 196. */
   pressureTrend1Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 180. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 200. */
   pressureTrend2Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 184. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 204. */
   pressureTrend3Weight: f32;
-  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 188. */
+  /** Predictor weight: pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 208. */
   pressureTrend4Weight: f32;
-  /** Predictor weight: inertia force, up to 0.2 Hz. Unit: ratio. Offset 192. */
+  /** Predictor weight: inertia force, up to 0.2 Hz. Unit: ratio. Offset 212. */
   inertia1Weight: f32;
-  /** Predictor weight: inertia force, up to 0.6 Hz. Unit: ratio. Offset 196. */
+  /** Predictor weight: inertia force, up to 0.6 Hz. Unit: ratio. Offset 216. */
   inertia2Weight: f32;
-  /** Predictor weight: inertia force, up to 2 Hz. Unit: ratio. Offset 200. */
+  /** Predictor weight: inertia force, up to 2 Hz. Unit: ratio. Offset 220. */
   inertia3Weight: f32;
-  /** Predictor weight: inertia force, up to 6 Hz. Unit: ratio. Offset 204. */
+  /** Predictor weight: inertia force, up to 6 Hz. Unit: ratio. Offset 224. */
   inertia4Weight: f32;
-  /** Predictor weight: inertia force, up to 12 Hz. Unit: ratio. Offset 208. */
+  /** Predictor weight: inertia force, up to 12 Hz. Unit: ratio. Offset 228. */
   inertia5Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 212. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.2 to 0.6 Hz. Unit: ratio. Offset 232. */
   noAccelLoadTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 216. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 0.6 to 2 Hz. Unit: ratio. Offset 236. */
   noAccelLoadTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 220. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 2 to 6 Hz. Unit: ratio. Offset 240. */
   noAccelLoadTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 224. */
+  /** Predictor weight: without an accelerometer, load minus the pressure contribution, 6 to 12 Hz. Unit: ratio. Offset 244. */
   noAccelLoadTrend4Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 228. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.2 to 0.6 Hz. Unit: ratio. Offset 248. */
   noAccelPressureTrend1Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 232. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz. Unit: ratio. Offset 252. */
   noAccelPressureTrend2Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 236. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz. Unit: ratio. Offset 256. */
   noAccelPressureTrend3Weight: f32;
-  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 240. */
+  /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 260. */
   noAccelPressureTrend4Weight: f32;
-  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 244. */
+  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 264. */
   deadbandMode: u32;
-  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 248. */
+  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 268. */
   deadbandN: f32;
-  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 252. */
+  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 272. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 256. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 276. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 260. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 280. */
   deadbandMaxN: f32;
-  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 264. */
+  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 284. */
   hysteresisRatio: f32;
-  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 268. */
+  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 288. */
   pulseEndRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 272. */
+  /** Time constant of the noise estimate. Unit: second. Offset 292. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 276. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 296. */
   capAreaCm2: f32;
-  /** Down force at the row per actuator force. Unit: ratio. Offset 280. */
+  /** Down force at the row per actuator force. Unit: ratio. Offset 300. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 284. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 304. */
   accumulatorMl: f32;
-  /** Precharge pressure, absolute. Unit: kilopascal. Offset 288. */
+  /** Precharge pressure, absolute. Unit: kilopascal. Offset 308. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 292. */
+  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 312. */
   gasExponent: f32;
-  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 296. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 316. */
   gasThermalS: f32;
-  /** Oil volume in chamber and lines. Unit: millilitre. Offset 300. */
+  /** Oil volume in chamber and lines. Unit: millilitre. Offset 320. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 304. */
+  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 324. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 308. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 328. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 312. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 332. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 316. */
+  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 336. */
   railNominalKpa: f32;
-  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 320. */
+  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 340. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 324. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 344. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 328. */
+  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 348. */
   coldFlowRatio: f32;
-  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 332. */
+  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 352. */
   strokeMs: f32;
-  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 336. */
+  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 356. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 340. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 360. */
   minPulseMs: f32;
-  /** Longest time for which a valve stays open. Unit: millisecond. Offset 344. */
+  /** Longest time for which a valve stays open. Unit: millisecond. Offset 364. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 348. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 368. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 352. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 372. */
   settleMs: f32;
-  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 356. */
+  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 376. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 360. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 380. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 364. */
+  /** Smallest learned gain. Unit: ratio. Offset 384. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 368. */
+  /** Largest learned gain. Unit: ratio. Offset 388. */
   gainMax: f32;
-  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 372. */
+  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 392. */
   learnMinKpa: f32;
-  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 376. */
+  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 396. */
   missedStrokeDetection: u32;
-  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 380. */
+  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 400. */
   missedKpa: f32;
-  /** With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause. Unit: kilopascal. Offset 384. */
+  /** With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause. Unit: kilopascal. Offset 404. */
   proofKpa: f32;
-  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 388. */
+  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 408. */
   missedNoAccelKpa: f32;
-  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 392. */
+  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 412. */
   suspectKpa: f32;
-  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 396. */
+  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 416. */
   missedWindowMs: f32;
-  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 400. */
+  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 420. */
   strokeTries: u32;
-  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 404. */
+  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 424. */
   retryS: f32;
-  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 408. */
+  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 428. */
   leakMlPerMin: f32;
-  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 412. */
+  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 432. */
   freeLoadMaxN: f32;
-  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 416. */
+  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 436. */
   belowZeroN: f32;
-  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 420. */
+  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 440. */
   strokesAtOnce: u32;
-  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 424. */
+  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 444. */
   slotCount: u32;
-  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 428. */
+  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 448. */
   slotPhase: u32;
-  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 432. */
+  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 452. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 436. */
+  /** Energy of one stroke. Unit: millijoule. Offset 456. */
   strokeMj: f32;
-  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly. Unit: microfarad. Offset 440. */
+  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost. Unit: microfarad. Offset 460. */
   reservoirUf: f32;
-  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 444. */
+  /** Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn. Unit: watt. Offset 464. */
+  reservoirLoadW: f32;
+  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 468. */
   strokeMinMv: f32;
-  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 448. */
+  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 472. */
   supplyLowMv: f32;
-  /** Supply voltage below which no stroke is made. Unit: millivolt. Offset 452. */
+  /** Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves. Unit: millivolt. Offset 476. */
   supplyCriticalMv: f32;
-  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed. Unit: none. Offset 456. */
+  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes. Unit: none. Offset 480. */
   shutDownVent: u32;
-  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 460. */
+  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 484. */
   ventToKpa: f32;
-  /** Longest venting time. Unit: millisecond. Offset 464. */
+  /** Longest venting time. Unit: millisecond. Offset 488. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 468;
+export const PARAMETERS_BYTES: usize = 492;
 
 /** Limits and conversion of one kind of analog input. 40 bytes. */
 @unmanaged
@@ -278,7 +290,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 264 bytes. */
+/** Values that configure() computes once from the parameters. 280 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -360,62 +372,70 @@ export class Coefficients {
   energyMjPerV2: f32;
   /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 152. */
   energyFloorMj: f32;
-  /** strokeMs. Unit: tick. Offset 156. */
+  /** Energy for a closing stroke that has to wait for its turn in the queue. Unit: millijoule. Offset 156. */
+  closeMj: f32;
+  /** Energy that the reservoir supplies besides the coils until the next time slot. Unit: millijoule. Offset 160. */
+  waitMj: f32;
+  /** strokeMs. Unit: tick. Offset 164. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 160. */
+  /** deadMs. Unit: tick. Offset 168. */
   deadTicks: u32;
-  /** minPulseMs. Unit: tick. Offset 164. */
+  /** minPulseMs, rounded up to a multiple of pulseStepTicks. Unit: tick. Offset 172. */
   minPulseTicks: u32;
-  /** maxPulseMs. Unit: tick. Offset 168. */
+  /** maxPulseMs, rounded down to a multiple of pulseStepTicks, but not below minPulseTicks. Unit: tick. Offset 176. */
   maxPulseTicks: u32;
-  /** restMs. Unit: tick. Offset 172. */
+  /** Pulse lengths are multiples of this: the cycle of a shared harness, otherwise 1. Unit: tick. Offset 180. */
+  pulseStepTicks: u32;
+  /** restMs. Unit: tick. Offset 184. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 176. */
+  /** settleMs. Unit: tick. Offset 188. */
   settleTicks: u32;
-  /** liftS. Unit: tick. Offset 180. */
+  /** liftDebounceMs. Unit: tick. Offset 192. */
+  liftDebounceTicks: u32;
+  /** liftS. Unit: tick. Offset 196. */
   liftTicks: u32;
-  /** Time after lowering in which the wheels touch the ground in any case. Unit: tick. Offset 184. */
+  /** Time after lowering in which the wheels touch the ground in any case. Unit: tick. Offset 200. */
   contactTicks: u32;
-  /** Time for which a signal must show contact. Unit: tick. Offset 188. */
+  /** Time for which a signal must show contact. Unit: tick. Offset 204. */
   touchTicks: u32;
-  /** liftS and liftSettleMs. Unit: tick. Offset 192. */
+  /** liftS and liftSettleMs. Unit: tick. Offset 208. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 196. */
+  /** zeroWindowMs. Unit: tick. Offset 212. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 200. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 216. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 204. */
+  /** rateHoldMs. Unit: tick. Offset 220. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 208. */
+  /** relatchS. Unit: tick. Offset 224. */
   relatchTicks: u32;
-  /** missedWindowMs. Unit: tick. Offset 212. */
+  /** missedWindowMs. Unit: tick. Offset 228. */
   missedWindowTicks: u32;
-  /** Time after lowering until the frame has settled. Unit: tick. Offset 216. */
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 232. */
   frameSettleTicks: u32;
-  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 220. */
+  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 236. */
   slowTicks: u32;
-  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 224. */
+  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 240. */
   compareTicks: u32;
-  /** Time without comparing after a gap. Unit: tick. Offset 228. */
+  /** Time without comparing after a gap. Unit: tick. Offset 244. */
   compareWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 232. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 248. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 236. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 252. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 240. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 256. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 244. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 260. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 248. */
+  /** retryS. Unit: tick. Offset 264. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 252. */
+  /** ventMs. Unit: tick. Offset 268. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 256. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 272. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 260. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 276. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 264;
+export const COEFFICIENTS_BYTES: usize = 280;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -444,7 +464,7 @@ export class BankInput {
   reservoirMv: u16;
   /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; values above 64255 are not a speed. Unit: millimetrePerSecond. Offset 14. */
   groundSpeedMmPerS: u16;
-  /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
+  /** Lift switch: 0 lifted, otherwise lowered; debounced for liftDebounceMs. Unit: none. Offset 16. */
   lowered: u8;
   /** Operator's switch: 0 off, otherwise on. Unit: none. Offset 17. */
   enabled: u8;
@@ -482,8 +502,10 @@ export class BankOutput {
   mode: u8;
   /** 1 while every valve of the bank is believed to be closed, also between pulses while venting. Unit: none. Offset 5. */
   allClosed: u8;
-  /** Unused, 0. Unit: none. Offset 6. */
-  spare: u16;
+  /** 1 while nothing is owed: every valve is believed to be closed and none is checked for a missed close, no stroke is in progress or waits, and the bank does not vent. Unit: none. Offset 6. */
+  powerMayBeCut: u8;
+  /** Unused, 0. Unit: none. Offset 7. */
+  spare: u8;
 }
 export const BANK_OUTPUT_BYTES: usize = 8;
 
@@ -530,8 +552,8 @@ export class BankProbe {
   openValves: u16;
   /** Closing strokes still needed by valves that are or may be open, excluding stuck valves. Unit: none. Offset 34. */
   closesNeeded: u16;
-  /** Unused, 0. Unit: none. Offset 36. */
-  spare: u16;
+  /** Closed valves that are being checked for a missed close. Unit: none. Offset 36. */
+  valvesChecked: u16;
   /** Coils driven in this tick. Unit: none. Offset 38. */
   strokesInFlight: u16;
 }
@@ -636,7 +658,7 @@ export class RowProbe {
 }
 export const ROW_PROBE_BYTES: usize = 164;
 
-/** State of a bank. 36 bytes. */
+/** State of a bank. 44 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -648,26 +670,36 @@ export class BankState {
   notchG: f32;
   /** Strokes started. Unit: none. Offset 12. */
   strokes: u32;
-  /** Time since the shut-down request; saturates. Unit: tick. Offset 16. */
+  /** Time since the shut-down request or the loss of power; saturates. Unit: tick. Offset 16. */
   shutDownTicks: u32;
-  /** Position in the cycle in which rows compare their signals. Unit: tick. Offset 20. */
+  /** Time for which the lift switch has differed from lowered; saturates. Unit: tick. Offset 20. */
+  liftTicks: u32;
+  /** Position in the cycle in which rows compare their signals. Unit: tick. Offset 24. */
   compareTicks: u32;
-  /** Time for which oil has flowed through supply valves, summed over the rows. Unit: tick. Offset 24. */
+  /** Time for which oil has flowed through supply valves, summed over the rows. Unit: tick. Offset 28. */
   supplyTicks: u32;
-  /** Time since lowering; saturates. Unit: tick. Offset 28. */
+  /** Time since lowering; saturates. Unit: tick. Offset 32. */
   loweredTicks: u16;
-  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 30. */
+  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 34. */
   slotTicks: u16;
-  /** 1 after configure() refused a parameter. Unit: none. Offset 32. */
+  /** 1 after configure() refused a parameter. Unit: none. Offset 36. */
   refused: u8;
-  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 33. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 37. */
   mode: u8;
-  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 34. */
+  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 38. */
   started: u8;
-  /** Unused, 0. Unit: none. Offset 35. */
+  /** 1 while power is lost and no reservoir pays for strokes. Unit: none. Offset 39. */
+  inhibited: u8;
+  /** Lift switch after debounce: 1 lowered. Unit: none. Offset 40. */
+  lowered: u8;
+  /** 1 once the lift switch has been read. Unit: none. Offset 41. */
+  hasLift: u8;
+  /** 1 while chambers are vented. Unit: none. Offset 42. */
+  venting: u8;
+  /** Unused, 0. Unit: none. Offset 43. */
   spare: u8;
 }
-export const BANK_STATE_BYTES: usize = 36;
+export const BANK_STATE_BYTES: usize = 44;
 
 /** State of an analog input's checks. 32 bytes. */
 @unmanaged
@@ -1062,7 +1094,8 @@ export const FAULT_TIMER_BYTES: usize = 2;
 // Memory map: parameters, derived, inputs, outputs, probes, the bank's state, then one block of state per row.
 
 export const PARAMETERS_AT: usize = 16;
-export const CHANNEL_SETTING_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
+export const ACCEPTED_PARAMETERS_AT: usize = PARAMETERS_AT + PARAMETERS_BYTES * (1);
+export const CHANNEL_SETTING_AT: usize = ACCEPTED_PARAMETERS_AT + PARAMETERS_BYTES * (1);
 export const COEFFICIENTS_AT: usize = CHANNEL_SETTING_AT + CHANNEL_SETTING_BYTES * (4);
 export const BANK_FAULT_SETTING_AT: usize = COEFFICIENTS_AT + COEFFICIENTS_BYTES * (1);
 export const ROW_FAULT_SETTING_AT: usize = BANK_FAULT_SETTING_AT + FAULT_SETTING_BYTES * (BANK_FAULTS);
@@ -1105,6 +1138,10 @@ export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 
 export function parameters(): Parameters {
   return changetype<Parameters>(PARAMETERS_AT);
+}
+
+export function acceptedParameters(): Parameters {
+  return changetype<Parameters>(ACCEPTED_PARAMETERS_AT);
 }
 
 export function channelSetting(index: i32): ChannelSetting {

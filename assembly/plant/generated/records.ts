@@ -56,7 +56,7 @@ export class BankInput {
   reservoirMv: u16;
   /** Ground speed as on an ISO 11783 bus: 1 mm/s per bit; values above 64255 are not a speed. Unit: millimetrePerSecond. Offset 14. */
   groundSpeedMmPerS: u16;
-  /** Lift switch: 0 lifted, otherwise lowered. Unit: none. Offset 16. */
+  /** Lift switch: 0 lifted, otherwise lowered; debounced for liftDebounceMs. Unit: none. Offset 16. */
   lowered: u8;
   /** Operator's switch: 0 off, otherwise on. Unit: none. Offset 17. */
   enabled: u8;
@@ -94,8 +94,10 @@ export class BankOutput {
   mode: u8;
   /** 1 while every valve of the bank is believed to be closed, also between pulses while venting. Unit: none. Offset 5. */
   allClosed: u8;
-  /** Unused, 0. Unit: none. Offset 6. */
-  spare: u16;
+  /** 1 while nothing is owed: every valve is believed to be closed and none is checked for a missed close, no stroke is in progress or waits, and the bank does not vent. Unit: none. Offset 6. */
+  powerMayBeCut: u8;
+  /** Unused, 0. Unit: none. Offset 7. */
+  spare: u8;
 }
 export const BANK_OUTPUT_BYTES: usize = 8;
 

@@ -123,6 +123,18 @@ function enumsFile(contract: Contract): string {
   return [NOTE, ...enums, checkNamespace(), ...faults].join('\n\n');
 }
 
+/** Runs of parameter numbers whose change needs a restart, as a condition. */
+function restartCondition(contract: Contract): string {
+  const runs: [first: number, last: number][] = [];
+  for (const [index, { needsRestart }] of contract.parameters.entries()) {
+    if (needsRestart !== true) continue;
+    const run = runs.at(-1);
+    if (run?.[1] === index) run[1] = index + 1;
+    else runs.push([index + 1, index + 1]);
+  }
+  return runs.map(([first, last]) => `(number >= ${first} && number <= ${last})`).join(' ||\n    ');
+}
+
 function parametersFile(contract: Contract): string {
   const numberOf = (name: string): number => contract.parameters.findIndex((one) => one.name === name) + 1;
   const defaults = contract.parameters.map((one) => `  p.${one.name} = ${one.default};`);
@@ -140,6 +152,7 @@ function parametersFile(contract: Contract): string {
     "import { bankFaultSetting, FaultSetting, Parameters, rowFaultSetting } from './records';",
     `export function writeDefaults(p: Parameters): void {\n${defaults.join('\n')}\n}`,
     `/** Returns the number of the first parameter that is outside its limits or breaks a rule, 0 if none. NaN is outside. */\nexport function firstBadParameter(p: Parameters): i32 {\n${[...limits, ...rules].join('\n')}\n  return 0;\n}`,
+    `export const PARAMETER_COUNT: i32 = ${contract.parameters.length};\n\n/** Whether a change of the parameter with this number needs configure(). */\nexport function needsRestart(number: i32): bool {\n  return (\n    ${restartCondition(contract)}\n  );\n}`,
     'function setFaultTimes(setting: FaultSetting, debounceMs: f32, recoveryMs: f32, tickMs: f32): void {\n  setting.debounceTicks = <u16>max<i32>(1, <i32>nearest<f32>(debounceMs / tickMs));\n  setting.recoveryTicks = recoveryMs == 0 ? 0 : <u16>max<i32>(1, <i32>nearest<f32>(recoveryMs / tickMs));\n}',
     `export function writeFaultSettings(tickMs: f32): void {\n${faultTimes.join('\n')}\n}`,
   ].join('\n\n');

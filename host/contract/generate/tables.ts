@@ -35,7 +35,7 @@ export function writeTables(contract: Contract): string {
     const limits = words === undefined ? [`${one.min}`, `${one.max}`] : ['', ''];
     const help = words === undefined ? one.help : `${one.help} (${words})`;
     const defaultValue = one.choices?.[one.default] ?? `${one.default}`;
-    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, defaultValue, help];
+    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, defaultValue, one.needsRestart === true ? 'yes' : '', help];
   });
   const faults = contract.faults.map((fault) => [
     fault.scope,
@@ -51,7 +51,8 @@ export function writeTables(contract: Contract): string {
     '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
     '# The contract',
     '## Parameters',
-    table(['no.', 'group', 'name', 'unit', 'min', 'max', 'default', 'meaning'], parameters),
+    'Restart `yes`: `reconfigure()` refuses a change, `configure()` is needed.',
+    table(['no.', 'group', 'name', 'unit', 'min', 'max', 'default', 'restart', 'meaning'], parameters),
     '## Faults',
     'FMI is the failure mode identifier of SAE J1939-73. Recovery `restart`: the fault is latched until a restart.',
     table(

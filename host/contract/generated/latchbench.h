@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "e9036857fc36eec0"
+#define LB_CONTRACT_HASH "be252d75f1703a8b"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 39832
+#define LB_RECORDS_END 40372
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -16,12 +16,17 @@ typedef struct {
   uint32_t strategy; /* How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load [none] */
   float targetMaxN; /* Largest valid target load [newton] */
   float liftS; /* Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down [second] */
+  float liftDebounceMs; /* Time for which the lift switch must be steady before a change counts, in both directions [millisecond] */
   uint32_t adcFullScaleCounts; /* ADC counts at the full sensor supply (the ADC is referenced to that supply) [count] */
   float loadAtTenPercentN; /* Load at 10 % of the sensor supply [newton] */
   float loadAtNinetyPercentN; /* Load at 90 % of the sensor supply [newton] */
   float pressureAtTenPercentKpa; /* Chamber pressure at 10 % of the sensor supply [kilopascal] */
   float pressureAtNinetyPercentKpa; /* Chamber pressure at 90 % of the sensor supply [kilopascal] */
   uint32_t accelerationFitted; /* Row accelerometer fitted [none] */
+  uint32_t railFitted; /* Rail pressure sensor fitted; off: railNominalKpa is used and the input ignored [none] */
+  uint32_t temperatureFitted; /* Oil temperature available; off: warm-oil flow is assumed and the input ignored [none] */
+  uint32_t speedFitted; /* Ground speed available; off: the lug notch is off and the input ignored [none] */
+  uint32_t reservoirVoltageFitted; /* Reservoir voltage measured; off: the input is ignored, and no stroke relies on the reservoir [none] */
   float accelerationAtTenPercentMps2; /* Row acceleration at 10 % of the sensor supply, up positive [metrePerSecondSquared] */
   float accelerationAtNinetyPercentMps2; /* Row acceleration at 90 % of the sensor supply [metrePerSecondSquared] */
   float railAtTenPercentKpa; /* Rail pressure at 10 % of the sensor supply [kilopascal] */
@@ -122,132 +127,139 @@ typedef struct {
   uint32_t slotPhase; /* This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together [none] */
   float relatchS; /* Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue [second] */
   float strokeMj; /* Energy of one stroke [millijoule] */
-  float reservoirUf; /* Reservoir capacitor that feeds the coils; 0: the supply feeds them directly [microfarad] */
+  float reservoirUf; /* Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost [microfarad] */
+  float reservoirLoadW; /* Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn [watt] */
   float strokeMinMv; /* Lowest reservoir voltage at which a stroke is reliable [millivolt] */
   float supplyLowMv; /* Supply voltage below which no valve is opened and open valves are closed [millivolt] */
-  float supplyCriticalMv; /* Supply voltage below which no stroke is made [millivolt] */
-  uint32_t shutDownVent; /* Chamber pressure on shut-down: off holds it, on vents it before the valves are closed [none] */
+  float supplyCriticalMv; /* Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves [millivolt] */
+  uint32_t shutDownVent; /* Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes [none] */
   float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 468, "Parameters");
+_Static_assert(sizeof(LbParameters) == 492, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
 _Static_assert(offsetof(LbParameters, liftS) == 12, "Parameters.liftS");
-_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 16, "Parameters.adcFullScaleCounts");
-_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 20, "Parameters.loadAtTenPercentN");
-_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 24, "Parameters.loadAtNinetyPercentN");
-_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 28, "Parameters.pressureAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 32, "Parameters.pressureAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, accelerationFitted) == 36, "Parameters.accelerationFitted");
-_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 40, "Parameters.accelerationAtTenPercentMps2");
-_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 44, "Parameters.accelerationAtNinetyPercentMps2");
-_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 48, "Parameters.railAtTenPercentKpa");
-_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 52, "Parameters.railAtNinetyPercentKpa");
-_Static_assert(offsetof(LbParameters, shortRatio) == 56, "Parameters.shortRatio");
-_Static_assert(offsetof(LbParameters, openRatio) == 60, "Parameters.openRatio");
-_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 64, "Parameters.rangeMarginRatio");
-_Static_assert(offsetof(LbParameters, frozenMs) == 68, "Parameters.frozenMs");
-_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 72, "Parameters.loadRateNPerMs");
-_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 76, "Parameters.pressureRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 80, "Parameters.accelerationRateMps2PerMs");
-_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 84, "Parameters.railRateKpaPerMs");
-_Static_assert(offsetof(LbParameters, rateHoldMs) == 88, "Parameters.rateHoldMs");
-_Static_assert(offsetof(LbParameters, liftSettleMs) == 92, "Parameters.liftSettleMs");
-_Static_assert(offsetof(LbParameters, zeroWindowMs) == 96, "Parameters.zeroWindowMs");
-_Static_assert(offsetof(LbParameters, zeroSpreadN) == 100, "Parameters.zeroSpreadN");
-_Static_assert(offsetof(LbParameters, zeroStepN) == 104, "Parameters.zeroStepN");
-_Static_assert(offsetof(LbParameters, zeroLimitN) == 108, "Parameters.zeroLimitN");
-_Static_assert(offsetof(LbParameters, loadFilterHz) == 112, "Parameters.loadFilterHz");
-_Static_assert(offsetof(LbParameters, pressureFilterHz) == 116, "Parameters.pressureFilterHz");
-_Static_assert(offsetof(LbParameters, lugNotch) == 120, "Parameters.lugNotch");
-_Static_assert(offsetof(LbParameters, lugPitchM) == 124, "Parameters.lugPitchM");
-_Static_assert(offsetof(LbParameters, lugNotchQ) == 128, "Parameters.lugNotchQ");
-_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 132, "Parameters.loadProportionalKpaPerN");
-_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 136, "Parameters.loadIntegralKpaPerNS");
-_Static_assert(offsetof(LbParameters, integralDeadbandN) == 140, "Parameters.integralDeadbandN");
-_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 144, "Parameters.setPointRateKpaPerS");
-_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 148, "Parameters.setPointMaxKpa");
-_Static_assert(offsetof(LbParameters, movingMassKg) == 152, "Parameters.movingMassKg");
-_Static_assert(offsetof(LbParameters, loadLagHz) == 156, "Parameters.loadLagHz");
-_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 160, "Parameters.loadTrend1Weight");
-_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 164, "Parameters.loadTrend2Weight");
-_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 168, "Parameters.loadTrend3Weight");
-_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 172, "Parameters.loadTrend4Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 176, "Parameters.pressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 180, "Parameters.pressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 184, "Parameters.pressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 188, "Parameters.pressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, inertia1Weight) == 192, "Parameters.inertia1Weight");
-_Static_assert(offsetof(LbParameters, inertia2Weight) == 196, "Parameters.inertia2Weight");
-_Static_assert(offsetof(LbParameters, inertia3Weight) == 200, "Parameters.inertia3Weight");
-_Static_assert(offsetof(LbParameters, inertia4Weight) == 204, "Parameters.inertia4Weight");
-_Static_assert(offsetof(LbParameters, inertia5Weight) == 208, "Parameters.inertia5Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend1Weight) == 212, "Parameters.noAccelLoadTrend1Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend2Weight) == 216, "Parameters.noAccelLoadTrend2Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend3Weight) == 220, "Parameters.noAccelLoadTrend3Weight");
-_Static_assert(offsetof(LbParameters, noAccelLoadTrend4Weight) == 224, "Parameters.noAccelLoadTrend4Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 228, "Parameters.noAccelPressureTrend1Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 232, "Parameters.noAccelPressureTrend2Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 236, "Parameters.noAccelPressureTrend3Weight");
-_Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 240, "Parameters.noAccelPressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 244, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 248, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 252, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 256, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 260, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 264, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 268, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 272, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 276, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 280, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 284, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 288, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 292, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 296, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 300, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 304, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 308, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 312, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 316, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 320, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 324, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 328, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 332, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 336, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 340, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 344, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 348, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 352, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 356, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 360, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 364, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 368, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnMinKpa) == 372, "Parameters.learnMinKpa");
-_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 376, "Parameters.missedStrokeDetection");
-_Static_assert(offsetof(LbParameters, missedKpa) == 380, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, proofKpa) == 384, "Parameters.proofKpa");
-_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 388, "Parameters.missedNoAccelKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 392, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, missedWindowMs) == 396, "Parameters.missedWindowMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 400, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 404, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 408, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 412, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 416, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 420, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 424, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 428, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 432, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 436, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 440, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 444, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 448, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 452, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 456, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 460, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 464, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, liftDebounceMs) == 16, "Parameters.liftDebounceMs");
+_Static_assert(offsetof(LbParameters, adcFullScaleCounts) == 20, "Parameters.adcFullScaleCounts");
+_Static_assert(offsetof(LbParameters, loadAtTenPercentN) == 24, "Parameters.loadAtTenPercentN");
+_Static_assert(offsetof(LbParameters, loadAtNinetyPercentN) == 28, "Parameters.loadAtNinetyPercentN");
+_Static_assert(offsetof(LbParameters, pressureAtTenPercentKpa) == 32, "Parameters.pressureAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, pressureAtNinetyPercentKpa) == 36, "Parameters.pressureAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, accelerationFitted) == 40, "Parameters.accelerationFitted");
+_Static_assert(offsetof(LbParameters, railFitted) == 44, "Parameters.railFitted");
+_Static_assert(offsetof(LbParameters, temperatureFitted) == 48, "Parameters.temperatureFitted");
+_Static_assert(offsetof(LbParameters, speedFitted) == 52, "Parameters.speedFitted");
+_Static_assert(offsetof(LbParameters, reservoirVoltageFitted) == 56, "Parameters.reservoirVoltageFitted");
+_Static_assert(offsetof(LbParameters, accelerationAtTenPercentMps2) == 60, "Parameters.accelerationAtTenPercentMps2");
+_Static_assert(offsetof(LbParameters, accelerationAtNinetyPercentMps2) == 64, "Parameters.accelerationAtNinetyPercentMps2");
+_Static_assert(offsetof(LbParameters, railAtTenPercentKpa) == 68, "Parameters.railAtTenPercentKpa");
+_Static_assert(offsetof(LbParameters, railAtNinetyPercentKpa) == 72, "Parameters.railAtNinetyPercentKpa");
+_Static_assert(offsetof(LbParameters, shortRatio) == 76, "Parameters.shortRatio");
+_Static_assert(offsetof(LbParameters, openRatio) == 80, "Parameters.openRatio");
+_Static_assert(offsetof(LbParameters, rangeMarginRatio) == 84, "Parameters.rangeMarginRatio");
+_Static_assert(offsetof(LbParameters, frozenMs) == 88, "Parameters.frozenMs");
+_Static_assert(offsetof(LbParameters, loadRateNPerMs) == 92, "Parameters.loadRateNPerMs");
+_Static_assert(offsetof(LbParameters, pressureRateKpaPerMs) == 96, "Parameters.pressureRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, accelerationRateMps2PerMs) == 100, "Parameters.accelerationRateMps2PerMs");
+_Static_assert(offsetof(LbParameters, railRateKpaPerMs) == 104, "Parameters.railRateKpaPerMs");
+_Static_assert(offsetof(LbParameters, rateHoldMs) == 108, "Parameters.rateHoldMs");
+_Static_assert(offsetof(LbParameters, liftSettleMs) == 112, "Parameters.liftSettleMs");
+_Static_assert(offsetof(LbParameters, zeroWindowMs) == 116, "Parameters.zeroWindowMs");
+_Static_assert(offsetof(LbParameters, zeroSpreadN) == 120, "Parameters.zeroSpreadN");
+_Static_assert(offsetof(LbParameters, zeroStepN) == 124, "Parameters.zeroStepN");
+_Static_assert(offsetof(LbParameters, zeroLimitN) == 128, "Parameters.zeroLimitN");
+_Static_assert(offsetof(LbParameters, loadFilterHz) == 132, "Parameters.loadFilterHz");
+_Static_assert(offsetof(LbParameters, pressureFilterHz) == 136, "Parameters.pressureFilterHz");
+_Static_assert(offsetof(LbParameters, lugNotch) == 140, "Parameters.lugNotch");
+_Static_assert(offsetof(LbParameters, lugPitchM) == 144, "Parameters.lugPitchM");
+_Static_assert(offsetof(LbParameters, lugNotchQ) == 148, "Parameters.lugNotchQ");
+_Static_assert(offsetof(LbParameters, loadProportionalKpaPerN) == 152, "Parameters.loadProportionalKpaPerN");
+_Static_assert(offsetof(LbParameters, loadIntegralKpaPerNS) == 156, "Parameters.loadIntegralKpaPerNS");
+_Static_assert(offsetof(LbParameters, integralDeadbandN) == 160, "Parameters.integralDeadbandN");
+_Static_assert(offsetof(LbParameters, setPointRateKpaPerS) == 164, "Parameters.setPointRateKpaPerS");
+_Static_assert(offsetof(LbParameters, setPointMaxKpa) == 168, "Parameters.setPointMaxKpa");
+_Static_assert(offsetof(LbParameters, movingMassKg) == 172, "Parameters.movingMassKg");
+_Static_assert(offsetof(LbParameters, loadLagHz) == 176, "Parameters.loadLagHz");
+_Static_assert(offsetof(LbParameters, loadTrend1Weight) == 180, "Parameters.loadTrend1Weight");
+_Static_assert(offsetof(LbParameters, loadTrend2Weight) == 184, "Parameters.loadTrend2Weight");
+_Static_assert(offsetof(LbParameters, loadTrend3Weight) == 188, "Parameters.loadTrend3Weight");
+_Static_assert(offsetof(LbParameters, loadTrend4Weight) == 192, "Parameters.loadTrend4Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend1Weight) == 196, "Parameters.pressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend2Weight) == 200, "Parameters.pressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend3Weight) == 204, "Parameters.pressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, pressureTrend4Weight) == 208, "Parameters.pressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, inertia1Weight) == 212, "Parameters.inertia1Weight");
+_Static_assert(offsetof(LbParameters, inertia2Weight) == 216, "Parameters.inertia2Weight");
+_Static_assert(offsetof(LbParameters, inertia3Weight) == 220, "Parameters.inertia3Weight");
+_Static_assert(offsetof(LbParameters, inertia4Weight) == 224, "Parameters.inertia4Weight");
+_Static_assert(offsetof(LbParameters, inertia5Weight) == 228, "Parameters.inertia5Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend1Weight) == 232, "Parameters.noAccelLoadTrend1Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend2Weight) == 236, "Parameters.noAccelLoadTrend2Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend3Weight) == 240, "Parameters.noAccelLoadTrend3Weight");
+_Static_assert(offsetof(LbParameters, noAccelLoadTrend4Weight) == 244, "Parameters.noAccelLoadTrend4Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 248, "Parameters.noAccelPressureTrend1Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 252, "Parameters.noAccelPressureTrend2Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 256, "Parameters.noAccelPressureTrend3Weight");
+_Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 260, "Parameters.noAccelPressureTrend4Weight");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 264, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 268, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 272, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 276, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 280, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 284, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 288, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 292, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 296, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 300, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 304, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 308, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 312, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 316, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 320, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 324, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 328, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 332, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 336, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 340, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 344, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 348, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 352, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 356, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 360, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 364, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 368, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 372, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 376, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 380, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 384, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 388, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnMinKpa) == 392, "Parameters.learnMinKpa");
+_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 396, "Parameters.missedStrokeDetection");
+_Static_assert(offsetof(LbParameters, missedKpa) == 400, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, proofKpa) == 404, "Parameters.proofKpa");
+_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 408, "Parameters.missedNoAccelKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 412, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, missedWindowMs) == 416, "Parameters.missedWindowMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 420, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 424, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 428, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 432, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 436, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 440, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 444, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 448, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 452, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 456, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 460, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, reservoirLoadW) == 464, "Parameters.reservoirLoadW");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 468, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 472, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 476, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 480, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 484, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 488, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -315,12 +327,16 @@ typedef struct {
   float noiseForget; /* Fraction of noiseKpa that is forgotten each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir's capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
+  float closeMj; /* Energy for a closing stroke that has to wait for its turn in the queue [millijoule] */
+  float waitMj; /* Energy that the reservoir supplies besides the coils until the next time slot [millijoule] */
   uint32_t strokeTicks; /* strokeMs [tick] */
   uint32_t deadTicks; /* deadMs [tick] */
-  uint32_t minPulseTicks; /* minPulseMs [tick] */
-  uint32_t maxPulseTicks; /* maxPulseMs [tick] */
+  uint32_t minPulseTicks; /* minPulseMs, rounded up to a multiple of pulseStepTicks [tick] */
+  uint32_t maxPulseTicks; /* maxPulseMs, rounded down to a multiple of pulseStepTicks, but not below minPulseTicks [tick] */
+  uint32_t pulseStepTicks; /* Pulse lengths are multiples of this: the cycle of a shared harness, otherwise 1 [tick] */
   uint32_t restTicks; /* restMs [tick] */
   uint32_t settleTicks; /* settleMs [tick] */
+  uint32_t liftDebounceTicks; /* liftDebounceMs [tick] */
   uint32_t liftTicks; /* liftS [tick] */
   uint32_t contactTicks; /* Time after lowering in which the wheels touch the ground in any case [tick] */
   uint32_t touchTicks; /* Time for which a signal must show contact [tick] */
@@ -343,7 +359,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 264, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 280, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -383,33 +399,37 @@ _Static_assert(offsetof(LbCoefficients, frameWeight) == 140, "Coefficients.frame
 _Static_assert(offsetof(LbCoefficients, noiseForget) == 144, "Coefficients.noiseForget");
 _Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 148, "Coefficients.energyMjPerV2");
 _Static_assert(offsetof(LbCoefficients, energyFloorMj) == 152, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 156, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 160, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 164, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 168, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 172, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 176, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, liftTicks) == 180, "Coefficients.liftTicks");
-_Static_assert(offsetof(LbCoefficients, contactTicks) == 184, "Coefficients.contactTicks");
-_Static_assert(offsetof(LbCoefficients, touchTicks) == 188, "Coefficients.touchTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 192, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 196, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 200, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 204, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 208, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 212, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 216, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, slowTicks) == 220, "Coefficients.slowTicks");
-_Static_assert(offsetof(LbCoefficients, compareTicks) == 224, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 228, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 232, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 236, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 240, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 244, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 248, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 252, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 256, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 260, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, closeMj) == 156, "Coefficients.closeMj");
+_Static_assert(offsetof(LbCoefficients, waitMj) == 160, "Coefficients.waitMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 164, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 168, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 172, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 176, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, pulseStepTicks) == 180, "Coefficients.pulseStepTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 184, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 188, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, liftDebounceTicks) == 192, "Coefficients.liftDebounceTicks");
+_Static_assert(offsetof(LbCoefficients, liftTicks) == 196, "Coefficients.liftTicks");
+_Static_assert(offsetof(LbCoefficients, contactTicks) == 200, "Coefficients.contactTicks");
+_Static_assert(offsetof(LbCoefficients, touchTicks) == 204, "Coefficients.touchTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 208, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 212, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 216, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 220, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 224, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 228, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 232, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, slowTicks) == 236, "Coefficients.slowTicks");
+_Static_assert(offsetof(LbCoefficients, compareTicks) == 240, "Coefficients.compareTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 244, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 248, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 252, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 256, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 260, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 264, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 268, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 272, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 276, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -428,7 +448,7 @@ typedef struct {
   uint16_t supplyMv; /* Supply voltage at the bank [millivolt] */
   uint16_t reservoirMv; /* Voltage of the reservoir capacitor that feeds the coils [millivolt] */
   uint16_t groundSpeedMmPerS; /* Ground speed as on an ISO 11783 bus: 1 mm/s per bit; values above 64255 are not a speed [millimetrePerSecond] */
-  uint8_t lowered; /* Lift switch: 0 lifted, otherwise lowered [none] */
+  uint8_t lowered; /* Lift switch: 0 lifted, otherwise lowered; debounced for liftDebounceMs [none] */
   uint8_t enabled; /* Operator's switch: 0 off, otherwise on [none] */
   uint8_t shutDown; /* Early warning that power is about to be switched off: 0 no, otherwise yes [none] */
   uint8_t spare; /* Unused, 0 [none] */
@@ -465,13 +485,15 @@ typedef struct {
   uint32_t faults; /* Bank faults that are set [bits] */
   uint8_t mode; /* Operating mode of the bank (refused: configure() refused a parameter) [none] */
   uint8_t allClosed; /* 1 while every valve of the bank is believed to be closed, also between pulses while venting [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t powerMayBeCut; /* 1 while nothing is owed: every valve is believed to be closed and none is checked for a missed close, no stroke is in progress or waits, and the bank does not vent [none] */
+  uint8_t spare; /* Unused, 0 [none] */
 } LbBankOutput;
 _Static_assert(sizeof(LbBankOutput) == 8, "BankOutput");
 _Static_assert(offsetof(LbBankOutput, faults) == 0, "BankOutput.faults");
 _Static_assert(offsetof(LbBankOutput, mode) == 4, "BankOutput.mode");
 _Static_assert(offsetof(LbBankOutput, allClosed) == 5, "BankOutput.allClosed");
-_Static_assert(offsetof(LbBankOutput, spare) == 6, "BankOutput.spare");
+_Static_assert(offsetof(LbBankOutput, powerMayBeCut) == 6, "BankOutput.powerMayBeCut");
+_Static_assert(offsetof(LbBankOutput, spare) == 7, "BankOutput.spare");
 
 /* Outputs of a row. */
 typedef struct {
@@ -501,7 +523,7 @@ typedef struct {
   uint16_t opensWaiting; /* Opening strokes that wait in the queue [none] */
   uint16_t openValves; /* Valves believed to be open or in an unknown position [none] */
   uint16_t closesNeeded; /* Closing strokes still needed by valves that are or may be open, excluding stuck valves [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint16_t valvesChecked; /* Closed valves that are being checked for a missed close [none] */
   uint16_t strokesInFlight; /* Coils driven in this tick [none] */
 } LbBankProbe;
 _Static_assert(sizeof(LbBankProbe) == 40, "BankProbe");
@@ -516,7 +538,7 @@ _Static_assert(offsetof(LbBankProbe, closesWaiting) == 28, "BankProbe.closesWait
 _Static_assert(offsetof(LbBankProbe, opensWaiting) == 30, "BankProbe.opensWaiting");
 _Static_assert(offsetof(LbBankProbe, openValves) == 32, "BankProbe.openValves");
 _Static_assert(offsetof(LbBankProbe, closesNeeded) == 34, "BankProbe.closesNeeded");
-_Static_assert(offsetof(LbBankProbe, spare) == 36, "BankProbe.spare");
+_Static_assert(offsetof(LbBankProbe, valvesChecked) == 36, "BankProbe.valvesChecked");
 _Static_assert(offsetof(LbBankProbe, strokesInFlight) == 38, "BankProbe.strokesInFlight");
 
 /* Intermediate values of a row. */
@@ -622,7 +644,8 @@ typedef struct {
   float targetLoadN; /* Last valid target [newton] */
   float notchG; /* Tangent of half the notch's angle per tick [ratio] */
   uint32_t strokes; /* Strokes started [none] */
-  uint32_t shutDownTicks; /* Time since the shut-down request; saturates [tick] */
+  uint32_t shutDownTicks; /* Time since the shut-down request or the loss of power; saturates [tick] */
+  uint32_t liftTicks; /* Time for which the lift switch has differed from lowered; saturates [tick] */
   uint32_t compareTicks; /* Position in the cycle in which rows compare their signals [tick] */
   uint32_t supplyTicks; /* Time for which oil has flowed through supply valves, summed over the rows [tick] */
   uint16_t loweredTicks; /* Time since lowering; saturates [tick] */
@@ -630,22 +653,31 @@ typedef struct {
   uint8_t refused; /* 1 after configure() refused a parameter [none] */
   uint8_t mode; /* Operating mode of the bank (refused: configure() refused a parameter) [none] */
   uint8_t started; /* 1 once every valve that is not stuck has been closed after start [none] */
+  uint8_t inhibited; /* 1 while power is lost and no reservoir pays for strokes [none] */
+  uint8_t lowered; /* Lift switch after debounce: 1 lowered [none] */
+  uint8_t hasLift; /* 1 once the lift switch has been read [none] */
+  uint8_t venting; /* 1 while chambers are vented [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 36, "BankState");
+_Static_assert(sizeof(LbBankState) == 44, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
 _Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
 _Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
 _Static_assert(offsetof(LbBankState, strokes) == 12, "BankState.strokes");
 _Static_assert(offsetof(LbBankState, shutDownTicks) == 16, "BankState.shutDownTicks");
-_Static_assert(offsetof(LbBankState, compareTicks) == 20, "BankState.compareTicks");
-_Static_assert(offsetof(LbBankState, supplyTicks) == 24, "BankState.supplyTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 28, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 30, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, refused) == 32, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 33, "BankState.mode");
-_Static_assert(offsetof(LbBankState, started) == 34, "BankState.started");
-_Static_assert(offsetof(LbBankState, spare) == 35, "BankState.spare");
+_Static_assert(offsetof(LbBankState, liftTicks) == 20, "BankState.liftTicks");
+_Static_assert(offsetof(LbBankState, compareTicks) == 24, "BankState.compareTicks");
+_Static_assert(offsetof(LbBankState, supplyTicks) == 28, "BankState.supplyTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 32, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 34, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, refused) == 36, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 37, "BankState.mode");
+_Static_assert(offsetof(LbBankState, started) == 38, "BankState.started");
+_Static_assert(offsetof(LbBankState, inhibited) == 39, "BankState.inhibited");
+_Static_assert(offsetof(LbBankState, lowered) == 40, "BankState.lowered");
+_Static_assert(offsetof(LbBankState, hasLift) == 41, "BankState.hasLift");
+_Static_assert(offsetof(LbBankState, venting) == 42, "BankState.venting");
+_Static_assert(offsetof(LbBankState, spare) == 43, "BankState.spare");
 
 /* State of an analog input's checks. */
 typedef struct {
@@ -1011,40 +1043,41 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 484u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 644u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 908u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 960u /* 27 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1068u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1088u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 1472u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 1480u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 1864u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 1904u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 9776u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 9812u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 9844u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 9852u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 9880u /* 144 × LbChannelState, 624 bytes from row to row */
-#define LB_ZERO_STATE_AT 9976u /* 48 × LbZeroState, 624 bytes from row to row */
-#define LB_CONTACT_STATE_AT 10008u /* 48 × LbContactState, 624 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 10016u /* 48 × LbMedianState, 624 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 10024u /* 48 × LbMedianState, 624 bytes from row to row */
-#define LB_LUG_NOTCH_AT 10032u /* 48 × LbSecondOrderState, 624 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 10040u /* 48 × LbSecondOrderState, 624 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 10048u /* 48 × LbSecondOrderState, 624 bytes from row to row */
-#define LB_LOOP_STATE_AT 10056u /* 48 × LbLoopState, 624 bytes from row to row */
-#define LB_PREDICTOR_AT 10080u /* 48 × LbPredictorState, 624 bytes from row to row */
-#define LB_MOTION_BAND_AT 10156u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10168u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10180u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_LOAD_BAND_AT 10192u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_MOTION_AT 10204u /* 48 × LbMotionState, 624 bytes from row to row */
-#define LB_DETECTOR_AT 10260u /* 48 × LbDetectorState, 624 bytes from row to row */
-#define LB_PAIR_STATE_AT 10352u /* 48 × LbPairState, 624 bytes from row to row */
-#define LB_VALVE_STATE_AT 10376u /* 96 × LbValveState, 624 bytes from row to row */
-#define LB_ROW_FAULTS_AT 10440u /* 48 × LbFaultState, 624 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 10448u /* 1296 × LbFaultTimer, 624 bytes from row to row */
+#define LB_ACCEPTED_PARAMETERS_AT 508u /* 1 × LbParameters */
+#define LB_CHANNEL_SETTING_AT 1000u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 1160u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 1440u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1492u /* 27 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1600u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1620u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2004u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2012u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2396u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2436u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10308u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 10352u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 10384u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 10392u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 10420u /* 144 × LbChannelState, 624 bytes from row to row */
+#define LB_ZERO_STATE_AT 10516u /* 48 × LbZeroState, 624 bytes from row to row */
+#define LB_CONTACT_STATE_AT 10548u /* 48 × LbContactState, 624 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 10556u /* 48 × LbMedianState, 624 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 10564u /* 48 × LbMedianState, 624 bytes from row to row */
+#define LB_LUG_NOTCH_AT 10572u /* 48 × LbSecondOrderState, 624 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 10580u /* 48 × LbSecondOrderState, 624 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 10588u /* 48 × LbSecondOrderState, 624 bytes from row to row */
+#define LB_LOOP_STATE_AT 10596u /* 48 × LbLoopState, 624 bytes from row to row */
+#define LB_PREDICTOR_AT 10620u /* 48 × LbPredictorState, 624 bytes from row to row */
+#define LB_MOTION_BAND_AT 10696u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10708u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10720u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_LOAD_BAND_AT 10732u /* 48 × LbBandState, 624 bytes from row to row */
+#define LB_MOTION_AT 10744u /* 48 × LbMotionState, 624 bytes from row to row */
+#define LB_DETECTOR_AT 10800u /* 48 × LbDetectorState, 624 bytes from row to row */
+#define LB_PAIR_STATE_AT 10892u /* 48 × LbPairState, 624 bytes from row to row */
+#define LB_VALVE_STATE_AT 10916u /* 96 × LbValveState, 624 bytes from row to row */
+#define LB_ROW_FAULTS_AT 10980u /* 48 × LbFaultState, 624 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 10988u /* 1296 × LbFaultTimer, 624 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1139,7 +1172,7 @@ enum {
 #define LB_BANK_FAULT_TEMPERATURE_INVALID (1u << 6) /* FMI 19: Oil temperature is NaN or outside -50 to 150 °C; warm-oil flow is assumed */
 #define LB_BANK_FAULT_SPEED_INVALID (1u << 7) /* FMI 19: Ground speed is above the valid range of its message; the lug notch is off */
 #define LB_BANK_FAULT_SUPPLY_LOW (1u << 8) /* FMI 18: Supply voltage below supplyLowMv: no valve is opened, open valves are closed */
-#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply voltage below supplyCriticalMv: strokes are no longer reliable */
+#define LB_BANK_FAULT_SUPPLY_CRITICAL (1u << 9) /* FMI 1: Supply voltage below supplyCriticalMv: only a reservoir can pay for closing strokes */
 #define LB_BANK_FAULT_RESERVOIR_LOW (1u << 10) /* FMI 18: The reservoir capacitor stores too little energy for the closing strokes still needed plus one pulse (an opening and a closing stroke) */
 #define LB_BANK_FAULT_RAIL_LOW (1u << 11) /* FMI 18: Rail pressure below railLowKpa: chamber pressure may not rise as requested */
 #define LB_BANK_FAULT_PARAMETER_REFUSED (1u << 12) /* FMI 13: configure() refused a parameter; valves are closed and never opened */
@@ -1177,132 +1210,138 @@ enum {
   X(2, strategy, uint32_t, 0, 2, 2) \
   X(3, targetMaxN, float, 100, 10000, 3000) \
   X(4, liftS, float, 0, 20, 2.5) \
-  X(5, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
-  X(6, loadAtTenPercentN, float, -5000, 5000, -500) \
-  X(7, loadAtNinetyPercentN, float, 100, 20000, 4500) \
-  X(8, pressureAtTenPercentKpa, float, -100, 5000, 0) \
-  X(9, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
-  X(10, accelerationFitted, uint32_t, 0, 1, 0) \
-  X(11, accelerationAtTenPercentMps2, float, -500, 0, -50) \
-  X(12, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
-  X(13, railAtTenPercentKpa, float, -100, 5000, 0) \
-  X(14, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
-  X(15, shortRatio, float, 0.005, 0.09, 0.05) \
-  X(16, openRatio, float, 0.91, 0.995, 0.95) \
-  X(17, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
-  X(18, frozenMs, float, 0, 3000, 150) \
-  X(19, loadRateNPerMs, float, 1, 10000, 250) \
-  X(20, pressureRateKpaPerMs, float, 1, 20000, 1500) \
-  X(21, accelerationRateMps2PerMs, float, 1, 1000, 80) \
-  X(22, railRateKpaPerMs, float, 1, 20000, 1500) \
-  X(23, rateHoldMs, float, 1, 1000, 20) \
-  X(24, liftSettleMs, float, 0, 10000, 600) \
-  X(25, zeroWindowMs, float, 20, 5000, 400) \
-  X(26, zeroSpreadN, float, 1, 1000, 60) \
-  X(27, zeroStepN, float, 1, 5000, 150) \
-  X(28, zeroLimitN, float, 1, 5000, 400) \
-  X(29, loadFilterHz, float, 0.5, 50, 3) \
-  X(30, pressureFilterHz, float, 0.5, 100, 12) \
-  X(31, lugNotch, uint32_t, 0, 1, 0) \
-  X(32, lugPitchM, float, 0.02, 1, 0.15) \
-  X(33, lugNotchQ, float, 0.5, 20, 2) \
-  X(34, loadProportionalKpaPerN, float, 0, 20, 1.5) \
-  X(35, loadIntegralKpaPerNS, float, 0, 50, 12) \
-  X(36, integralDeadbandN, float, 0, 500, 20) \
-  X(37, setPointRateKpaPerS, float, 10, 50000, 20000) \
-  X(38, setPointMaxKpa, float, 500, 40000, 12000) \
-  X(39, movingMassKg, float, 5, 2000, 105) \
-  X(40, loadLagHz, float, 0.2, 200, 5) \
-  X(41, loadTrend1Weight, float, -50, 50, -0.04) \
-  X(42, loadTrend2Weight, float, -50, 50, 0.27) \
-  X(43, loadTrend3Weight, float, -50, 50, -1.01) \
-  X(44, loadTrend4Weight, float, -50, 50, 1.48) \
-  X(45, pressureTrend1Weight, float, -50, 50, -0.4) \
-  X(46, pressureTrend2Weight, float, -50, 50, 0.28) \
-  X(47, pressureTrend3Weight, float, -50, 50, -1.99) \
-  X(48, pressureTrend4Weight, float, -50, 50, 5.22) \
-  X(49, inertia1Weight, float, -50, 50, -4.03) \
-  X(50, inertia2Weight, float, -50, 50, 0.94) \
-  X(51, inertia3Weight, float, -50, 50, 0.13) \
-  X(52, inertia4Weight, float, -50, 50, 0.05) \
-  X(53, inertia5Weight, float, -50, 50, 0.04) \
-  X(54, noAccelLoadTrend1Weight, float, -50, 50, -0.13) \
-  X(55, noAccelLoadTrend2Weight, float, -50, 50, 0.19) \
-  X(56, noAccelLoadTrend3Weight, float, -50, 50, -1.73) \
-  X(57, noAccelLoadTrend4Weight, float, -50, 50, 0.66) \
-  X(58, noAccelPressureTrend1Weight, float, -50, 50, -0.49) \
-  X(59, noAccelPressureTrend2Weight, float, -50, 50, 0.45) \
-  X(60, noAccelPressureTrend3Weight, float, -50, 50, -0.03) \
-  X(61, noAccelPressureTrend4Weight, float, -50, 50, -8.42) \
-  X(62, deadbandMode, uint32_t, 0, 1, 1) \
-  X(63, deadbandN, float, 1, 1000, 40) \
-  X(64, deadbandSigmas, float, 0.5, 6, 2.1) \
-  X(65, deadbandMinN, float, 1, 1000, 80) \
-  X(66, deadbandMaxN, float, 1, 1000, 130) \
-  X(67, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(68, pulseEndRatio, float, 0, 0.9, 0.1) \
-  X(69, noiseTimeS, float, 0.5, 60, 5) \
-  X(70, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(71, linkageRatio, float, 0.05, 2, 0.45) \
-  X(72, accumulatorMl, float, 10, 5000, 320) \
-  X(73, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(74, gasExponent, float, 1, 1.67, 1.4) \
-  X(75, gasThermalS, float, 0.1, 600, 6) \
-  X(76, chamberOilMl, float, 1, 2000, 60) \
-  X(77, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(78, valveFlowLpm, float, 0.2, 60, 8) \
-  X(79, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(80, railNominalKpa, float, 1000, 40000, 15000) \
-  X(81, railLowKpa, float, 500, 40000, 8000) \
-  X(82, returnKpa, float, 0, 2000, 200) \
-  X(83, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(84, strokeMs, float, 1, 20, 2) \
-  X(85, deadMs, float, 0, 100, 2) \
-  X(86, minPulseMs, float, 1, 100, 3) \
-  X(87, maxPulseMs, float, 10, 5000, 400) \
-  X(88, restMs, float, 0, 2000, 30) \
-  X(89, settleMs, float, 0, 500, 25) \
-  X(90, gainLearning, uint32_t, 0, 1, 1) \
-  X(91, gainForgetting, float, 0.8, 1, 0.98) \
-  X(92, gainMin, float, 0.05, 1, 0.2) \
-  X(93, gainMax, float, 1, 10, 4) \
-  X(94, learnMinKpa, float, 1, 1000, 50) \
-  X(95, missedStrokeDetection, uint32_t, 0, 1, 1) \
-  X(96, missedKpa, float, 2, 2000, 16) \
-  X(97, proofKpa, float, 50, 5000, 600) \
-  X(98, missedNoAccelKpa, float, 2, 5000, 1000) \
-  X(99, suspectKpa, float, 2, 5000, 200) \
-  X(100, missedWindowMs, float, 10, 5000, 400) \
-  X(101, strokeTries, uint32_t, 1, 8, 4) \
-  X(102, retryS, float, 0.05, 60, 1) \
-  X(103, leakMlPerMin, float, 10, 5000, 80) \
-  X(104, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(105, belowZeroN, float, 1, 5000, 60) \
-  X(106, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(107, slotCount, uint32_t, 1, 16, 1) \
-  X(108, slotPhase, uint32_t, 0, 15, 0) \
-  X(109, relatchS, float, 1, 3600, 60) \
-  X(110, strokeMj, float, 1, 2000, 50) \
-  X(111, reservoirUf, float, 0, 1000000, 0) \
-  X(112, strokeMinMv, float, 1000, 30000, 8000) \
-  X(113, supplyLowMv, float, 1000, 60000, 9500) \
-  X(114, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(115, shutDownVent, uint32_t, 0, 1, 0) \
-  X(116, ventToKpa, float, 0, 10000, 300) \
-  X(117, ventMs, float, 10, 5000, 2000) \
+  X(5, liftDebounceMs, float, 0, 1000, 50) \
+  X(6, adcFullScaleCounts, uint32_t, 256, 65535, 4096) \
+  X(7, loadAtTenPercentN, float, -5000, 5000, -500) \
+  X(8, loadAtNinetyPercentN, float, 100, 20000, 4500) \
+  X(9, pressureAtTenPercentKpa, float, -100, 5000, 0) \
+  X(10, pressureAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(11, accelerationFitted, uint32_t, 0, 1, 0) \
+  X(12, railFitted, uint32_t, 0, 1, 1) \
+  X(13, temperatureFitted, uint32_t, 0, 1, 1) \
+  X(14, speedFitted, uint32_t, 0, 1, 1) \
+  X(15, reservoirVoltageFitted, uint32_t, 0, 1, 1) \
+  X(16, accelerationAtTenPercentMps2, float, -500, 0, -50) \
+  X(17, accelerationAtNinetyPercentMps2, float, 1, 500, 50) \
+  X(18, railAtTenPercentKpa, float, -100, 5000, 0) \
+  X(19, railAtNinetyPercentKpa, float, 1000, 60000, 25000) \
+  X(20, shortRatio, float, 0.005, 0.09, 0.05) \
+  X(21, openRatio, float, 0.91, 0.995, 0.95) \
+  X(22, rangeMarginRatio, float, 0.001, 0.09, 0.02) \
+  X(23, frozenMs, float, 0, 3000, 150) \
+  X(24, loadRateNPerMs, float, 1, 10000, 250) \
+  X(25, pressureRateKpaPerMs, float, 1, 20000, 1500) \
+  X(26, accelerationRateMps2PerMs, float, 1, 1000, 80) \
+  X(27, railRateKpaPerMs, float, 1, 20000, 1500) \
+  X(28, rateHoldMs, float, 1, 1000, 20) \
+  X(29, liftSettleMs, float, 0, 10000, 600) \
+  X(30, zeroWindowMs, float, 20, 5000, 400) \
+  X(31, zeroSpreadN, float, 1, 1000, 60) \
+  X(32, zeroStepN, float, 1, 5000, 150) \
+  X(33, zeroLimitN, float, 1, 5000, 400) \
+  X(34, loadFilterHz, float, 0.5, 50, 3) \
+  X(35, pressureFilterHz, float, 0.5, 100, 12) \
+  X(36, lugNotch, uint32_t, 0, 1, 0) \
+  X(37, lugPitchM, float, 0.02, 1, 0.15) \
+  X(38, lugNotchQ, float, 0.5, 20, 2) \
+  X(39, loadProportionalKpaPerN, float, 0, 20, 1.5) \
+  X(40, loadIntegralKpaPerNS, float, 0, 50, 12) \
+  X(41, integralDeadbandN, float, 0, 500, 20) \
+  X(42, setPointRateKpaPerS, float, 10, 50000, 20000) \
+  X(43, setPointMaxKpa, float, 500, 40000, 12000) \
+  X(44, movingMassKg, float, 5, 2000, 105) \
+  X(45, loadLagHz, float, 0.2, 200, 5) \
+  X(46, loadTrend1Weight, float, -50, 50, -0.04) \
+  X(47, loadTrend2Weight, float, -50, 50, 0.27) \
+  X(48, loadTrend3Weight, float, -50, 50, -1.01) \
+  X(49, loadTrend4Weight, float, -50, 50, 1.48) \
+  X(50, pressureTrend1Weight, float, -50, 50, -0.4) \
+  X(51, pressureTrend2Weight, float, -50, 50, 0.28) \
+  X(52, pressureTrend3Weight, float, -50, 50, -1.99) \
+  X(53, pressureTrend4Weight, float, -50, 50, 5.22) \
+  X(54, inertia1Weight, float, -50, 50, -4.03) \
+  X(55, inertia2Weight, float, -50, 50, 0.94) \
+  X(56, inertia3Weight, float, -50, 50, 0.13) \
+  X(57, inertia4Weight, float, -50, 50, 0.05) \
+  X(58, inertia5Weight, float, -50, 50, 0.04) \
+  X(59, noAccelLoadTrend1Weight, float, -50, 50, -0.13) \
+  X(60, noAccelLoadTrend2Weight, float, -50, 50, 0.19) \
+  X(61, noAccelLoadTrend3Weight, float, -50, 50, -1.73) \
+  X(62, noAccelLoadTrend4Weight, float, -50, 50, 0.66) \
+  X(63, noAccelPressureTrend1Weight, float, -50, 50, -0.49) \
+  X(64, noAccelPressureTrend2Weight, float, -50, 50, 0.45) \
+  X(65, noAccelPressureTrend3Weight, float, -50, 50, -0.03) \
+  X(66, noAccelPressureTrend4Weight, float, -50, 50, -8.42) \
+  X(67, deadbandMode, uint32_t, 0, 1, 1) \
+  X(68, deadbandN, float, 1, 1000, 40) \
+  X(69, deadbandSigmas, float, 0.5, 6, 2.1) \
+  X(70, deadbandMinN, float, 1, 1000, 80) \
+  X(71, deadbandMaxN, float, 1, 1000, 130) \
+  X(72, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(73, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(74, noiseTimeS, float, 0.5, 60, 5) \
+  X(75, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(76, linkageRatio, float, 0.05, 2, 0.45) \
+  X(77, accumulatorMl, float, 10, 5000, 320) \
+  X(78, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(79, gasExponent, float, 1, 1.67, 1.4) \
+  X(80, gasThermalS, float, 0.1, 600, 6) \
+  X(81, chamberOilMl, float, 1, 2000, 60) \
+  X(82, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(83, valveFlowLpm, float, 0.2, 60, 8) \
+  X(84, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(85, railNominalKpa, float, 1000, 40000, 15000) \
+  X(86, railLowKpa, float, 500, 40000, 8000) \
+  X(87, returnKpa, float, 0, 2000, 200) \
+  X(88, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(89, strokeMs, float, 1, 20, 2) \
+  X(90, deadMs, float, 0, 100, 2) \
+  X(91, minPulseMs, float, 1, 100, 3) \
+  X(92, maxPulseMs, float, 10, 5000, 400) \
+  X(93, restMs, float, 0, 2000, 30) \
+  X(94, settleMs, float, 0, 500, 25) \
+  X(95, gainLearning, uint32_t, 0, 1, 1) \
+  X(96, gainForgetting, float, 0.8, 1, 0.98) \
+  X(97, gainMin, float, 0.05, 1, 0.2) \
+  X(98, gainMax, float, 1, 10, 4) \
+  X(99, learnMinKpa, float, 1, 1000, 50) \
+  X(100, missedStrokeDetection, uint32_t, 0, 1, 1) \
+  X(101, missedKpa, float, 2, 2000, 16) \
+  X(102, proofKpa, float, 50, 5000, 600) \
+  X(103, missedNoAccelKpa, float, 2, 5000, 1000) \
+  X(104, suspectKpa, float, 2, 5000, 200) \
+  X(105, missedWindowMs, float, 10, 5000, 400) \
+  X(106, strokeTries, uint32_t, 1, 8, 4) \
+  X(107, retryS, float, 0.05, 60, 1) \
+  X(108, leakMlPerMin, float, 10, 5000, 80) \
+  X(109, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(110, belowZeroN, float, 1, 5000, 60) \
+  X(111, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(112, slotCount, uint32_t, 1, 16, 1) \
+  X(113, slotPhase, uint32_t, 0, 15, 0) \
+  X(114, relatchS, float, 1, 3600, 60) \
+  X(115, strokeMj, float, 1, 2000, 50) \
+  X(116, reservoirUf, float, 0, 1000000, 0) \
+  X(117, reservoirLoadW, float, 0, 100, 0) \
+  X(118, strokeMinMv, float, 1000, 30000, 8000) \
+  X(119, supplyLowMv, float, 1000, 60000, 9500) \
+  X(120, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(121, shutDownVent, uint32_t, 0, 1, 0) \
+  X(122, ventToKpa, float, 0, 10000, 300) \
+  X(123, ventMs, float, 10, 5000, 2000) \
 
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(1472u, 8u, 0u) \
-  X(1480u, 0u, 8u) \
-  X(1864u, 40u, 0u) \
-  X(1904u, 0u, 164u) \
-  X(9776u, 36u, 0u) \
-  X(9812u, 32u, 0u) \
-  X(9844u, 8u, 0u) \
-  X(9852u, 26u, 0u) \
-  X(9880u, 0u, 624u) \
+  X(2004u, 8u, 0u) \
+  X(2012u, 0u, 8u) \
+  X(2396u, 40u, 0u) \
+  X(2436u, 0u, 164u) \
+  X(10308u, 44u, 0u) \
+  X(10352u, 32u, 0u) \
+  X(10384u, 8u, 0u) \
+  X(10392u, 26u, 0u) \
+  X(10420u, 0u, 624u) \
 
 
 #endif

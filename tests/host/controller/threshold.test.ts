@@ -102,14 +102,20 @@ describe('threshold', () => {
     expect(bench.rowMode()).toBe('working');
   });
 
-  it('does not raise against a rail that is not higher', () => {
+  it('does not begin to raise against a rail that cannot let it remove half the deadband, but then uses all of the rail', () => {
     const bench = atRest()
       .row(1, { pressureCounts: pressureCountsAt(9000) })
       .tick(300);
     bench.bank({ railCounts: pressureCountsAt(9000) }).tick(300);
+    // Half of 40 N is 90.5 kPa on 4.909 cm² with a linkage ratio of 0.45; a count is 7.63 kPa.
+    bench.bank({ railCounts: pressureCountsAt(9000) + 11 });
     expect(strokesAt(bench, 100)).toEqual([]);
-    bench.bank({ railCounts: pressureCountsAt(9000) + 1 });
+    bench.bank({ railCounts: pressureCountsAt(9000) + 12 });
     expect(strokesAt(bench, 100)).toEqual(['1 supply open']);
+    bench.bank({ railCounts: pressureCountsAt(9000) + 1 });
+    expect(strokesAt(bench, 100)).toEqual([]);
+    bench.bank({ railCounts: pressureCountsAt(9000) });
+    expect(strokesAt(bench, 100)).toEqual(['1 supply close']);
   });
 
   it.each([
