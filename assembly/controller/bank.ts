@@ -121,12 +121,14 @@ function isReservoirCharged(input: BankInput, p: Parameters): bool {
 
 /**
  * Chambers are vented for at most ventMs on shut-down, and when power is lost. With a reservoir only as long as it holds the
- * energy to close everything that is open, and one more stroke as a margin (our choice).
+ * energy to close everything that is open, and one more stroke as a margin (our choice). Strokes in progress are counted in full, so
+ * the energy is judged when there are none.
  */
 function isVentDue(bank: BankState, probe: BankProbe, p: Parameters, c: Coefficients): bool {
   const isEnding = bank.mode === BankMode.ShutDown || (bank.mode === BankMode.PowerLost && bank.inhibited === 0);
   if (!isEnding || p.shutDownVent === 0 || bank.shutDownTicks >= c.ventTicks) return false;
-  return !hasReservoir(p) || probe.energyMj >= closesMj(1 + probe.closesNeeded, c);
+  if (!hasReservoir(p) || probe.strokesInFlight !== 0) return true;
+  return probe.energyMj >= closesMj(1 + probe.closesNeeded, c);
 }
 
 function updateMode(bank: BankState, input: BankInput, probe: BankProbe, activeFaults: u32, p: Parameters, c: Coefficients): void {

@@ -128,8 +128,9 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
   if (!isPowerLost && (probe.conditions & (BankFault.ANY_CLOSE | BankFault.ANY_INHIBIT)) !== 0) return;
   const openSlots = slots > 1 ? slots - 1 : 1;
   while (probe.opensWaiting !== 0 && probe.closesWaiting === 0 && probe.strokesInFlight < openSlots) {
-    // An opening stroke begins only if there is energy left for its own close and those of all open valves.
-    if (isMetered && probe.energyMj < p.strokeMj + closesMj(1 + probe.closesNeeded, c)) return;
+    // An opening stroke begins only if there is energy left for its own close and those of all open valves; to vent, one more.
+    const closes = (bank.venting === 0 ? 1 : 2) + <u32>probe.closesNeeded;
+    if (isMetered && probe.energyMj < p.strokeMj + closesMj(closes, c)) return;
     const next = nextOpen(valves);
     assert(next >= 0);
     // The interlock: never both valves of a row open.

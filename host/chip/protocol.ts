@@ -44,6 +44,10 @@ export const REQUESTS = {
   endRun: { kind: 8, body: '-> nothing; ends lockstep or free run' },
   restart: { kind: 9, body: '-> nothing; then the chip restarts' },
   hash: { kind: 10, body: '-> u32 hash of outputs, probes and state; lockstep only' },
+  reconfigure: {
+    kind: 12,
+    body: 'parameters -> i32 result of lb_reconfigure(); lockstep and free run only',
+  },
   inject: { kind: 11, body: 'u8 fault -> nothing; only in firmware built for tests' },
 } as const satisfies Record<string, Message>;
 export type RequestName = keyof typeof REQUESTS;

@@ -15,6 +15,7 @@ const ENTRIES = `
 uint8_t lb_memory[LB_RECORDS_END + LB_GUARD_BYTES] __attribute__((aligned(8)));
 
 int32_t lb_configure(int32_t rows) { return (int32_t)w2c_configure((u32)rows); }
+int32_t lb_reconfigure(void) { return (int32_t)w2c_reconfigure(); }
 void lb_tick(void) { w2c_tick(); }
 `;
 
@@ -49,7 +50,7 @@ function checkOffsets(functions: string): void {
   }
 }
 
-/** Marks functions that only configure() calls: the compiler makes them small instead of fast. */
+/** Marks functions that only configure() and reconfigure() call: the compiler makes them small instead of fast. */
 function markCold(functions: string): string {
   const bodies = new Map<string, string>();
   for (const [, name = '', body = ''] of functions.matchAll(/^static \w+ (w2c_\w+)\([^)]*\) \{\n([\s\S]*?)^\}/gm)) bodies.set(name, body);

@@ -21,7 +21,7 @@ export interface Runner {
   restoreState(state: Uint8Array): void;
 }
 
-/** configure() refused a parameter. */
+/** configure() or reconfigure() refused a parameter. */
 export class ParameterRefused extends Error {
   /** Bad input: the command ends with exit code 2. */
   readonly isExpected = true;
@@ -30,5 +30,17 @@ export class ParameterRefused extends Error {
   constructor(readonly parameter: string) {
     super(`the controller refused parameter ${parameter}`);
     this.name = 'ParameterRefused';
+  }
+}
+
+/** reconfigure() does not change this parameter while the controller runs. */
+export class RestartNeeded extends Error {
+  /** Bad input: the command ends with exit code 2. */
+  readonly isExpected = true;
+
+  /** @param parameter name of the first changed parameter that needs a restart */
+  constructor(readonly parameter: string) {
+    super(`a change of parameter ${parameter} needs a restart of the controller`);
+    this.name = 'RestartNeeded';
   }
 }

@@ -14,12 +14,13 @@ import {
 import { type BuildDescription, describeModule } from '../contract/embed.js';
 import { readField, writeField } from '../contract/fields.js';
 import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/messages.js';
-import { ParameterRefused, type Runner } from './runner.js';
+import { ParameterRefused, RestartNeeded, type Runner } from './runner.js';
 
-/** What every controller binary exports. */
+/** What every controller binary exports; older ones, and the one for fits, have no reconfigure(). */
 export interface ControllerExports {
   memory: WebAssembly.Memory;
   configure(rowCount: number): number;
+  reconfigure?(): number;
   tick(): void;
 }
 
@@ -33,6 +34,11 @@ export interface MemoryField {
 export interface WasmRunner extends Runner {
   /** Throws Error if the contract has no such place or field. */
   field(place: string, name: string): MemoryField;
+  /**
+   * Puts parameters into force without a restart; those without a value get their default.
+   * @throws ParameterRefused or RestartNeeded, after which the earlier parameters are still in force
+   */
+  reconfigure(values: ParameterValues): void;
 }
 
 /** A compiled controller and its description; it can be run many times. */
@@ -101,6 +107,16 @@ function memoryField(memory: DataView, contract: Contract, placeName: string, na
   };
 }
 
+/** Calls reconfigure() with new parameters. @throws ParameterRefused or RestartNeeded */
+function reconfigure(exports: ControllerExports, contract: Contract, values: ParameterValues): void {
+  if (exports.reconfigure === undefined) throw new Error('this controller has no reconfigure()');
+  writeParameters(new DataView(exports.memory.buffer), contract, values);
+  const result = exports.reconfigure();
+  const parameter = contract.parameters[Math.abs(result) - 1]?.name ?? `number ${Math.abs(result)}`;
+  if (result > 0) throw new ParameterRefused(parameter);
+  if (result < 0) throw new RestartNeeded(parameter);
+}
+
 /**
  * Runs a controller binary in this process. Returns its exports too, for binaries with more than `ControllerExports`.
  * @throws ParameterRefused if configure() refuses a value
@@ -133,6 +149,7 @@ export function instantiateController<Exports extends ControllerExports>(
     output: view('output'),
     probe: view('probe'),
     field: (place, name) => memoryField(allMemory, contract, place, name),
+    reconfigure: (changed) => reconfigure(exports, contract, changed),
     tick: exports.tick,
     stateHash: () => hashed.reduce((hash, bytes) => crc32(bytes, hash), 0),
     saveState: () => new Uint8Array(memory).slice(),

@@ -1,7 +1,15 @@
 import { Belief, Order, Valve, Wish } from '../../assembly/controller/generated/enums';
 import { coefficients, pairState, valveState } from '../../assembly/controller/generated/records';
 import { rowAt } from '../../assembly/controller/row-records';
-import { advancePair, beginStroke, forgetPosition, isIdleClosed, orderPair, requestOf, withdrawStuck } from '../../assembly/controller/valve-pair';
+import {
+  advancePair,
+  beginStroke,
+  forgetPosition,
+  isIdleClosed,
+  orderPair,
+  requestOf,
+  withdrawStuck,
+} from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
 // Defaults at 1 kHz, ticks: stroke 2, dead 2, shortest pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,

@@ -1,6 +1,5 @@
 import type { ParameterValues } from '../../host/contract/contract.js';
-import type { Runner } from '../../host/runner/runner.js';
-import { createWasmRunner, loadController } from '../../host/runner/wasm-runner.js';
+import { createWasmRunner, loadController, type WasmRunner } from '../../host/runner/wasm-runner.js';
 import { PROJECT } from './project.js';
 import { Records } from './records.js';
 
@@ -63,7 +62,7 @@ export interface Stroke {
 
 /** A controller under test: inputs and outputs by name, rows counted from 1. Inputs stay until they are changed. */
 export class Bench {
-  readonly runner: Runner;
+  readonly runner: WasmRunner;
   readonly records: Records;
   /** Every stroke since the start, in order. */
   readonly strokes: Stroke[] = [];
@@ -72,13 +71,18 @@ export class Bench {
 
   constructor(
     readonly rows = 1,
-    values: ParameterValues = {},
+    private readonly values: ParameterValues = {},
   ) {
     this.runner = createWasmRunner(controller, rows, { ...STILL, ...values });
     this.records = new Records(this.runner.input.buffer, controller.description.contract);
     this.lastOrders = new Array<string>(rows * 2).fill('none');
     this.bank(DEFAULT_BANK);
     for (let row = 1; row <= rows; row++) this.row(row, DEFAULT_ROW);
+  }
+
+  /** Changes parameters while the bank runs; the others stay. */
+  reconfigure(changed: ParameterValues): void {
+    this.runner.reconfigure({ ...STILL, ...this.values, ...changed });
   }
 
   bank(fields: BankFields): this {

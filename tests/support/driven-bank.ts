@@ -35,7 +35,13 @@ export class DrivenBank {
     this.parameter = valueIn(values);
     this.noise = new Noise(seed);
     this.simpleRows = Array.from({ length: rows }, () => new SimpleRow(this.noise, 1000 / this.parameter('tickHz')));
-    this.observation = { bankMode: 0, reservoirMv: 0, rowModes: new Uint8Array(rows), orders: new Uint8Array(rows * 2), stuck: new Uint8Array(rows * 2) };
+    this.observation = {
+      bankMode: 0,
+      reservoirMv: 0,
+      rowModes: new Uint8Array(rows),
+      orders: new Uint8Array(rows * 2),
+      stuck: new Uint8Array(rows * 2),
+    };
     const start = this.runner.output.byteOffset;
     const offset = (place: string, name: string): number => this.records.locate(place, 0, name).at - start;
     this.at = {

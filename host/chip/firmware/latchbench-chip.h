@@ -34,6 +34,13 @@ void lb_default_parameters(void);
  * each valve first gets a closing stroke. */
 int32_t lb_configure(int32_t rows);
 
+/* Puts the parameters in lb_parameters() into force between two ticks, without losing zeros, gains and valve positions. Returns 0;
+ * n > 0 when parameter number n is out of range; -n when a change of parameter number n needs lb_configure(), as latchbench.h and
+ * contract.md list them; LB_NOT_CONFIGURED before lb_configure(). Unless it returns 0 nothing has changed, and lb_parameters() has
+ * the values in force again. */
+enum { LB_NOT_CONFIGURED = -1000 };
+int32_t lb_reconfigure(void);
+
 /* One step of 1/tickHz. */
 void lb_tick(void);
 

@@ -101,6 +101,15 @@ static int32_t configure(void) {
   return lb_firmware_configure(rows, request.body[2]);
 }
 
+static bool reconfigure(void) {
+  const uint32_t state = lb_firmware_state();
+  if (state != LB_STATE_LOCKSTEP && state != LB_STATE_RUNNING) return false;
+  if (request.count != sizeof(LbParameters)) return false;
+  __builtin_memcpy(lb_parameters(), request.body, sizeof(LbParameters));
+  put32((uint32_t)lb_reconfigure());
+  return true;
+}
+
 /* The chain covers every tick's outputs, probes and state; the outputs themselves are sent for the last tick only. */
 static bool run_ticks(void) {
   const uint32_t bytes = input_bytes();
@@ -174,6 +183,7 @@ static bool handle(void) {
   switch (request.kind) {
     case LB_LINK_HELLO: return hello();
     case LB_LINK_CONFIGURE: put32((uint32_t)configure()); return true;
+    case LB_LINK_RECONFIGURE: return reconfigure();
     case LB_LINK_TICKS: return run_ticks();
     case LB_LINK_INPUT: return take_input();
     case LB_LINK_READ: return read_memory();

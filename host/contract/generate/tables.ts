@@ -35,7 +35,16 @@ export function writeTables(contract: Contract): string {
     const limits = words === undefined ? [`${one.min}`, `${one.max}`] : ['', ''];
     const help = words === undefined ? one.help : `${one.help} (${words})`;
     const defaultValue = one.choices?.[one.default] ?? `${one.default}`;
-    return [`${index + 1}`, one.group, `\`${one.name}\``, unitSymbol(one.unit), ...limits, defaultValue, one.needsRestart === true ? 'yes' : '', help];
+    return [
+      `${index + 1}`,
+      one.group,
+      `\`${one.name}\``,
+      unitSymbol(one.unit),
+      ...limits,
+      defaultValue,
+      one.needsRestart === true ? 'yes' : '',
+      help,
+    ];
   });
   const faults = contract.faults.map((fault) => [
     fault.scope,
