@@ -63,7 +63,7 @@ export function isRelatchDue(valve: ValveState, isSaving: bool, c: Coefficients)
 /** Returns the stroke that a valve requests in this tick. */
 export function requestOf(valve: ValveState, other: ValveState, pair: PairState, isWished: bool, isSaving: bool, c: Coefficients): u8 {
   if (valve.coil !== Order.None) return Order.None;
-  if (valve.belief === Belief.Unknown) return valve.stuck === 0 || valve.quietTicks >= c.retryTicks ? Order.Close : Order.None;
+  if (valve.belief === Belief.Unknown) return valve.stuck !== Stuck.Open || valve.quietTicks >= c.retryTicks ? Order.Close : Order.None;
   if (valve.belief === Belief.Open) {
     const isLongEnough = valve.openTicks >= c.minPulseTicks;
     const isTooLong = valve.openTicks >= c.maxPulseTicks;

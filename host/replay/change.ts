@@ -52,7 +52,8 @@ function signalsOf(contract: Contract, recordName: string, scope: 'bank' | 'row'
   });
 }
 
-const SUMMARIES: readonly string[] = ['allClosed'];
+/** Outputs that summarise others: they come last in a tick, and a first difference in them only counts if nothing else differs. */
+export const SUMMARIES: readonly string[] = ['allClosed', 'powerMayBeCut'];
 
 /** The outputs that a vector stores: every field of BankOutput and RowOutput. */
 export function outputSignals(contract: Contract): OutputSignals {

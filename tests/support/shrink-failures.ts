@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { SUMMARIES } from '../../host/replay/change.js';
 import type { Build } from '../../host/review/builds.js';
 import { type PairResult, runBoth } from '../../host/review/run-both.js';
 import { recordedPair } from '../../host/review/run-pair.js';
@@ -29,7 +30,7 @@ const compareRuns = (one: VectorCase, base: Build, head: Build): PairResult =>
 /** Whether a run shows a class of difference. */
 function shows({ stopped, divergences }: PairResult, found: DifferenceClass): boolean {
   if (found.kind === 'stopped') return stopped[found.side === 'base' ? 'base' : 'head']?.message === found.message;
-  const outputs = divergences.filter(({ kind, signal }) => kind === 'output' && signal !== 'allClosed');
+  const outputs = divergences.filter(({ kind, signal }) => kind === 'output' && !SUMMARIES.includes(signal));
   if (found.kind === 'stateDiffers') {
     const first = divergences.find(({ tick, kind }) => tick >= 0 && kind !== 'output');
     return outputs.length === 0 && first?.signal === found.signal;

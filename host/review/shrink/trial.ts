@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { ChangeDetector, outputSignals } from '../../replay/change.js';
+import { ChangeDetector, outputSignals, SUMMARIES } from '../../replay/change.js';
 import { SignificantChanges } from '../../replay/replay.js';
 import { MemoryDiff } from '../memory-diff.js';
 import { inputCopier, makeSide, type Side, type SideConfig } from '../run-pair.js';
@@ -38,9 +38,6 @@ interface TrialPair {
   readonly outputs: MemoryDiff | undefined;
   readonly state: MemoryDiff | undefined;
 }
-
-/** An output that summarises others counts only if no other output differs. */
-const SUMMARY = 'allClosed';
 
 /** Runs candidates, each for as few ticks as possible. */
 export class Trials {
@@ -216,7 +213,7 @@ function outputAt({ outputs }: TrialPair, tick: number): FoundDifference | undef
       tick,
       row,
     };
-    if (signal === SUMMARY) summary ??= difference;
+    if (SUMMARIES.includes(signal)) summary ??= difference;
     else found ??= difference;
   });
   return found ?? summary;

@@ -5,7 +5,7 @@ import { ChangeDetector, hashText, outputSignals } from '../../../host/replay/ch
 const signals = outputSignals(describeContract());
 
 describe('ChangeDetector', () => {
-  // BankOutput: faults u32, mode u8, allClosed u8, spare u16. RowOutput: faults u32, mode u8, supplyOrder u8, returnOrder u8, spare u8.
+  // BankOutput: faults u32, mode u8, allClosed u8, powerMayBeCut u8, spare u8. RowOutput: faults u32, mode u8, supplyOrder u8, returnOrder u8, spare u8.
   const output = (): Uint8Array => new Uint8Array(8 + 2 * 8);
   const detect = (detector: ChangeDetector, tick: number): string[] => {
     const found: string[] = [];
@@ -17,7 +17,7 @@ describe('ChangeDetector', () => {
     const bytes = output();
     const detector = new ChangeDetector(bytes, signals);
     expect(detect(detector, 0)).toEqual([]);
-    bytes.set([0x21, 0, 0, 0, 4, 1], 0);
+    bytes.set([0x21, 0, 0, 0, 4, 1, 1], 0);
     bytes.set([0x02, 0x80, 0, 0, 3, 0, 2], 16);
     expect(detect(detector, 1)).toEqual([
       '1 0 faults railShort+targetInvalid',
@@ -26,6 +26,7 @@ describe('ChangeDetector', () => {
       '1 2 mode working',
       '1 2 returnOrder close',
       '1 0 allClosed 1',
+      '1 0 powerMayBeCut 1',
     ]);
     expect(detect(detector, 2)).toEqual([]);
     bytes.set([0, 0, 0, 0], 0);
