@@ -59,7 +59,7 @@ export function restartChip(link: Link): void {
 }
 
 /** Parameters as they are in memory. */
-function parameterBytes({ contract }: BuildDescription, values: ParameterValues): Uint8Array {
+export function parameterBytes({ contract }: BuildDescription, values: ParameterValues): Uint8Array {
   const memory = new DataView(new ArrayBuffer(contract.memoryBytes));
   writeParameters(memory, contract, values);
   return new Uint8Array(memory.buffer, placeOf(contract, 'parameters').at, recordOf(contract, 'Parameters').size);

@@ -101,6 +101,11 @@ int main(void) {
     for (int row = 0; row < 4; row++) if (lb_row_output()[row].supplyOrder == LB_ORDER_CLOSE) printf("%d:%d ", tick, row);
   }
   printf("closed %d mode %d\\n", lb_bank_output()->allClosed, lb_bank_output()->mode);
+  lb_parameters()->deadbandMinN = 60;
+  const int changed = lb_reconfigure();
+  lb_parameters()->tickHz = 500;
+  const int kept = lb_reconfigure();
+  printf("reconfigured %d %d tickHz %d\\n", changed, kept, (int)lb_parameters()->tickHz);
 }
 `;
     writeFileSync(join(target, 'main.c'), main);
@@ -108,7 +113,10 @@ int main(void) {
       cwd: target,
     });
     // At start every valve is closed once: 8 strokes of 2 ms, 4 coils at a time, both of a row. Then the bank is lifted, which is mode 3.
-    expect(spawnSync(join(target, 'main'), { encoding: 'utf8' }).stdout).toBe('0:0 0:1 1:0 1:1 2:2 2:3 3:2 3:3 closed 1 mode 3\n');
+    // The tick rate is parameter 1, and needs a restart.
+    expect(spawnSync(join(target, 'main'), { encoding: 'utf8' }).stdout).toBe(
+      '0:0 0:1 1:0 1:1 2:2 2:3 3:2 3:3 closed 1 mode 3\nreconfigured 0 -1 tickHz 1000\n',
+    );
   });
 
   it('compiles it for a chip on request, and rejects a folder that is not empty', async () => {

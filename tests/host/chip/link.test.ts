@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, afterEach, describe, expect, it } from 'vitest';
 import { buildFirmware } from '../../../host/chip/build.js';
 import { StateChain } from '../../../host/chip/chain.js';
-import { type ChipRunner, createChipRunner } from '../../../host/chip/chip-runner.js';
+import { type ChipRunner, createChipRunner, parameterBytes } from '../../../host/chip/chip-runner.js';
 import { chipOf } from '../../../host/chip/chips.js';
 import { type Line, openPort, startFirmware } from '../../../host/chip/line.js';
 import { greetOrRefuse, Link, LinkLost } from '../../../host/chip/link.js';
@@ -190,6 +190,30 @@ describe.skipIf(isChipMissing('native'))('a chip as a runner', () => {
     }
     // After a refusal it still accepts valid values.
     expect(chainOf(runnerOn(link))).toBe(WASM.chains.at(-1));
+  });
+
+  it('takes new parameters between two ticks with the effect that they have on the wasm, or refuses them with the same number', () => {
+    const link = sharedLink();
+    const chip = runnerOn(link);
+    const wasm = createWasmRunner(controller, VECTOR.rows, VECTOR.values);
+    const run = (from: number, end: number): void => {
+      feed(chip, from, end);
+      for (const inputs of WASM.inputs.slice(from, end)) {
+        wasm.input.set(inputs);
+        wasm.tick();
+      }
+    };
+    const changed = (values: Readonly<Record<string, number>>): number =>
+      link.request('reconfigure', parameterBytes(controller.description, { ...VECTOR.values, ...values })).getInt32(0, true);
+    run(0, 500);
+    expect(changed({ targetMaxN: 99 })).toBe(contract.parameters.findIndex(({ name }) => name === 'targetMaxN') + 1);
+    expect(changed({ strokesAtOnce: 2 })).toBe(-contract.parameters.findIndex(({ name }) => name === 'strokesAtOnce') - 1);
+    expect(chip.stateHash()).toBe(wasm.stateHash());
+    expect(changed({ deadbandMinN: 25, restMs: 10 })).toBe(0);
+    wasm.reconfigure({ ...VECTOR.values, deadbandMinN: 25, restMs: 10 });
+    run(500, 1500);
+    expect(chip.stateHash()).toBe(wasm.stateHash());
+    expect(() => link.request('reconfigure', new Uint8Array(4))).toThrow(/refuses request 12/);
   });
 
   it('refuses more rows than it was built for', () => {

@@ -43,7 +43,7 @@ describe('ChangeDetector', () => {
   it('ignores spare bytes', () => {
     const bytes = output();
     const detector = new ChangeDetector(bytes, signals);
-    bytes.set([7, 7], 6);
+    bytes[7] = 7;
     bytes[15] = 7;
     expect(detect(detector, 0)).toEqual([]);
   });
