@@ -233,6 +233,7 @@ describe('the shared tables', () => {
     millivolt: /Mv$/,
     microfarad: /Uf$/,
     millijoule: /Mj$/,
+    watt: /W$/,
     count: /Counts$/,
   };
 
