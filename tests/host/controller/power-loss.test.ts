@@ -172,7 +172,7 @@ describe('powerMayBeCut', () => {
 
 describe('the lift switch', () => {
   it('counts once it has been steady for liftDebounceMs, in both directions, and at once after the start', () => {
-    const bench = startedBench(1, { liftDebounceMs: 50, lowerSettleMs: 0 });
+    const bench = startedBench(1, { liftDebounceMs: 50 });
     expect(bench.ticks).toBeLessThan(10);
     bench.bank({ lowered: 0 }).tick(49);
     expect(bench.mode).toBe('working');

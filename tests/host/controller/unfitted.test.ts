@@ -6,7 +6,7 @@ import { startedBench } from '../../support/bench.js';
 import { DrivenBank } from '../../support/driven-bank.js';
 import { Noise } from '../../support/noise.js';
 
-const LIVELY = { lowerSettleMs: 5, restMs: 8, maxPulseMs: 40, frozenMs: 31, loadFilterHz: 20, lugNotch: 1, reservoirUf: 3000 } as const;
+const LIVELY = { restMs: 8, maxPulseMs: 40, frozenMs: 31, loadFilterHz: 20, lugNotch: 1, reservoirUf: 3000 } as const;
 
 /** A random number for a two-byte input. */
 const word = (noise: Noise): number => noise.bits() & 0xffff;
