@@ -37,6 +37,7 @@ import {
 import { COVARIANCE_MAX } from './learn';
 import { clamp } from './load-loop';
 import { BAND_FROM_HZ, BAND_TO_HZ, COMPARE_HZ, COMPARE_TIME_S, COMPARE_WAIT_S, SLOW_HZ } from './motion';
+import { FLAT_MAX_S, FLAT_S, LOW_S, OFFSET_HZ, OFFSET_LEAD_MAX, RISE_S } from './offset';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
 import { Row, rowAt } from './row-records';
 import { RELATED_COUNTS, RELATED_KPA, RELATED_LOAD_N, RELATED_METERED_N, RELATED_SUPPLY_MS } from './sense';
@@ -120,6 +121,8 @@ function setMachine(p: Parameters, c: Coefficients): void {
 
 function setPredictor(p: Parameters, c: Coefficients): void {
   c.sensorWeight = firstOrderWeight(p.loadLagHz, c.tickS);
+  c.offsetWeight = firstOrderWeight(OFFSET_HZ, c.tickS);
+  c.offsetLead = min<f32>(c.offsetWeight / c.sensorWeight, OFFSET_LEAD_MAX);
   c.band1Weight = firstOrderWeight(BAND_1_HZ, c.tickS);
   c.band2Weight = firstOrderWeight(BAND_2_HZ, c.tickS);
   c.band3Weight = firstOrderWeight(BAND_3_HZ, c.tickS);
@@ -158,6 +161,13 @@ function setLoops(p: Parameters, c: Coefficients): void {
   c.noiseWeight = c.tickS / (p.noiseTimeS + c.tickS);
 }
 
+function setOffsetTicks(c: Coefficients): void {
+  c.flatTicks = ticksOf(FLAT_S * 1000, c.tickMs);
+  c.flatMaxTicks = ticksOf(FLAT_MAX_S * 1000, c.tickMs);
+  c.riseTicks = ticksOf(RISE_S * 1000, c.tickMs);
+  c.lowTicks = ticksOf(LOW_S * 1000, c.tickMs);
+}
+
 function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.strokeTicks = minTicksOf(p.strokeMs, c.tickMs);
   c.deadTicks = minTicksOf(p.deadMs, c.tickMs);
@@ -172,6 +182,7 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.restTicks = minTicksOf(p.restMs, c.tickMs);
   c.settleTicks = ticksOf(p.settleMs, c.tickMs);
   c.liftDebounceTicks = ticksOf(p.liftDebounceMs, c.tickMs);
+  setOffsetTicks(c);
   c.liftTicks = ticksOf(p.liftS * 1000, c.tickMs);
   c.contactTicks = ticksOf((p.liftS + CONTACT_MARGIN_S) * 1000, c.tickMs);
   c.touchTicks = ticksOf(TOUCH_S * 1000, c.tickMs);

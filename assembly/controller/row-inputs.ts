@@ -8,6 +8,7 @@ import {
   channelSetting,
   DetectorState,
   MotionState,
+  OffsetState,
   Parameters,
   PredictorState,
   ROW_FAULT_SETTING_AT,
@@ -16,6 +17,7 @@ import {
   ZeroState,
 } from './generated/records';
 import { followAcceleration, GAS_LOW } from './motion';
+import { restartOffset, updateOffset } from './offset';
 import { Row } from './row-records';
 import { checkChannel, frozenCheck, isFirstValue, takeValue } from './sense';
 import { updateZero } from './zero';
@@ -46,11 +48,34 @@ function valveConditions(detector: DetectorState, supply: ValveState, returnValv
   return conditions;
 }
 
-/** Compares the load of the last tick with what pressure and weight can produce. */
-function loadConditions(predictor: PredictorState, probe: RowProbe, p: Parameters): u32 {
-  if (predictor.hasLoad === 0) return 0;
-  if (predictor.load1N > p.freeLoadMaxN) return RowFault.LoadHigh;
-  return probe.loadRawN - probe.zeroN < -p.belowZeroN ? RowFault.LoadLow : 0;
+/** Offset found in the last tick, or load above what pressure and weight can produce. */
+function loadConditions(predictor: PredictorState, offset: OffsetState, p: Parameters): u32 {
+  if (offset.offsetN < 0) return RowFault.LoadLow;
+  return offset.offsetN > 0 || excessN(predictor, p) > 0 ? RowFault.LoadHigh : 0;
+}
+
+/** How much more the load is than pressure and weight can produce; 0 without a load. */
+function excessN(predictor: PredictorState, p: Parameters): f32 {
+  return predictor.hasLoad !== 0 ? predictor.load1N - p.freeLoadMaxN : 0;
+}
+
+/** An excess that has lasted is an offset of at least that, and stays one: a frozen row no longer follows its load. */
+function keepExcess(row: Row, p: Parameters): void {
+  const offset = row.offset;
+  const isNew = (row.faults.faults & RowFault.LoadHigh) !== 0 && offset.offsetN === 0;
+  if (isNew) offset.offsetN = max<f32>(0, excessN(row.predictor, p));
+}
+
+/** Re-zeroes the load sensor, or looks for an offset that has come since. A good zero clears the faults of the one before. */
+function updateZeroAndOffset(row: Row, isLifted: bool, p: Parameters, c: Coefficients): void {
+  const load = row.channel(Channel.Load);
+  const zero = row.zero;
+  const offset = row.offset;
+  const isValid = load.valid !== 0;
+  if (updateZero(zero, load.value, isValid, isLifted, offset.offsetN, p, c)) {
+    row.faults.faults &= ~(RowFault.LoadHigh | RowFault.LoadLow);
+    restartOffset(offset);
+  } else updateOffset(offset, load.value - zero.zeroN, isValid, p, c);
 }
 
 function check(row: Row, which: u8, counts: u16, related1: f32, related2: f32, mayRest: bool, c: Coefficients): u32 {
@@ -88,9 +113,10 @@ function sense(row: Row, p: Parameters, c: Coefficients): void {
   conditions |= zeroConditions(row.zero);
   conditions |= motionConditions(row.motion);
   conditions |= valveConditions(row.detector, row.supply, row.returnValve, p);
-  conditions |= loadConditions(row.predictor, row.probe, p);
+  conditions |= loadConditions(row.predictor, row.offset, p);
   updateFaults(row.faults, conditions, changetype<usize>(row.firstFaultTimer), ROW_FAULT_SETTING_AT);
   row.probe.conditions = conditions;
+  keepExcess(row, p);
 
   take(row, Channel.Load, RowFault.ANY_LOAD);
   take(row, Channel.Pressure, RowFault.ANY_PRESSURE);
@@ -137,7 +163,7 @@ export function updateInputs(row: Row, bank: BankState, isLifted: bool, p: Param
   const probe = row.probe;
   const load = row.channel(Channel.Load);
   const zero = row.zero;
-  updateZero(zero, load.value, load.valid !== 0, isLifted, p, c);
+  updateZeroAndOffset(row, isLifted, p, c);
   probe.loadRawN = load.value;
   probe.zeroN = zero.zeroN;
   probe.zeroResult = zero.result;

@@ -20,6 +20,8 @@ import {
   MotionState,
   motion,
   motionBand,
+  OffsetState,
+  offsetState,
   PairState,
   PredictorState,
   pairState,
@@ -70,6 +72,9 @@ export class Row {
   }
   get contact(): ContactState {
     return contactState(this.index);
+  }
+  get offset(): OffsetState {
+    return offsetState(this.index);
   }
   get loadMedian(): MedianState {
     return loadMedian(this.index);

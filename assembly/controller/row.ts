@@ -74,6 +74,12 @@ function isPositionKnown(valve: ValveState): bool {
   return valve.belief !== Belief.Unknown || valve.stuck !== 0;
 }
 
+/** Faults that do not restrict the row now: an offset of the load before it is certain, and a stuck valve during its trial. */
+function toleratedFaults(row: Row, c: Coefficients): u32 {
+  const suspected = (RowFault.LoadHigh | RowFault.LoadLow) & ~row.faults.faults;
+  return suspected | (isTrial(row.supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(row.returnValve, c) ? RowFault.ReturnStuck : 0);
+}
+
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
 export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
@@ -85,18 +91,16 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   }
   advancePair(row, c);
   probePair(row);
-
   if (row.pair.flowWish === Wish.Raise) bank.supplyTicks += 1;
 
   const isLifted = bank.lowered === 0;
   updateInputs(row, bank, isLifted, p, c);
-  const contact = row.contact;
   updateContact(row, isLifted, bankProbe, c);
   const activeFaults = row.activeFaults;
   const isKnown = isPositionKnown(supply) && isPositionKnown(returnValve);
   const isVenting = bank.venting !== 0;
-  const allowed = (isTrial(supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(returnValve, c) ? RowFault.ReturnStuck : 0);
-  const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, contact.hanging !== 0, activeFaults & ~allowed);
+  const faults = activeFaults & ~toleratedFaults(row, c);
+  const mode = rowMode(bank.mode, isKnown, row.input.enabled !== 0, isVenting, row.contact.hanging !== 0, faults);
   row.output.faults = row.faults.faults;
   row.output.mode = mode;
   const isPressureValid = (activeFaults & RowFault.ANY_PRESSURE) === 0;
@@ -110,7 +114,7 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   if (p.accelerationFitted !== 0)
     compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
-  probe.wish = wish === Wish.Raise && mustNotRaise(contact, c) ? Wish.Hold : wish;
+  probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
 
   learnAfterPulse(row, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.

@@ -1,7 +1,8 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
-import { RowMode, Strategy, Wish } from './generated/enums';
+import { RowFault, RowMode, Strategy, Wish } from './generated/enums';
 import { BankProbe, Coefficients, LoopState, Parameters, RowProbe } from './generated/records';
 import { clamp, resumeLoadLoop, stepLoadLoop } from './load-loop';
+import { offsetShift } from './offset';
 import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from './pulse';
 import { Row } from './row-records';
 
@@ -30,11 +31,14 @@ function followSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Pa
   loop.setPointKpa += c.slowWeight * (clamp(targetKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
 }
 
-/** Until a row first works, its set point is its pressure. */
+/** Until a row first works, its set point is its pressure. An offset of the load that is found corrects it. */
 function moveSetPoint(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
   const loop = row.loop;
   if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
+  const isOffset = (row.faults.faults & (RowFault.LoadHigh | RowFault.LoadLow)) !== 0;
+  const shiftKpa = offsetShift(row.offset, isOffset, c);
+  if (shiftKpa !== 0) loop.setPointKpa = clamp(loop.setPointKpa + shiftKpa, c.floorKpa, p.setPointMaxKpa);
   loop.running = mode === RowMode.Working ? loop.running : 0;
   if (mode !== RowMode.Working || p.strategy === Strategy.Threshold) return;
   if (p.strategy === Strategy.Cascade) updateSetPoint(probe, bank, loop, p, c);

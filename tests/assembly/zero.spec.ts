@@ -13,12 +13,12 @@ function freshRow(): void {
 function lift(ticks: i32, loadN: f32, swingN: f32, isLoadValid: bool): void {
   for (let tick = 0; tick < ticks; tick++) {
     const half: f32 = (tick & 1) !== 0 ? swingN : -swingN;
-    updateZero(zeroState(0), loadN + half, isLoadValid, true, parameters(), coefficients());
+    updateZero(zeroState(0), loadN + half, isLoadValid, true, 0, parameters(), coefficients());
   }
 }
 
 function lower(): void {
-  updateZero(zeroState(0), 700, true, false, parameters(), coefficients());
+  updateZero(zeroState(0), 700, true, false, 0, parameters(), coefficients());
 }
 
 describe('judgeWindow', () => {
@@ -113,6 +113,16 @@ describe('updateZero', () => {
     lower();
     lift(600 + 4 * 400, 42, 40, true);
     expect(zeroState(0).reported).toBe(ZeroResult.Accepted);
+  });
+  test('accepts a larger step by an offset that is known', () => {
+    lift(1000, 42, 0, true);
+    lower();
+    let accepted = 0;
+    for (let tick = 0; tick < 1000; tick++) {
+      if (updateZero(zeroState(0), 290, true, true, 200, parameters(), coefficients())) accepted += 1;
+    }
+    expect(zeroState(0).zeroN).toBe(290);
+    expect(accepted).toBe(1);
   });
   test('keeps the last zero if the rows are lowered within a window', () => {
     lift(999, 42, 0, true);

@@ -185,9 +185,9 @@ export namespace RowFault {
   export const ReturnStuck: u32 = 1 << 20;
   /** More than leakMlPerMin flows into or out of the chamber with both valves closed. */
   export const Leak: u32 = 1 << 21;
-  /** The load sensor reads more than pressure and weight can produce; re-zero needed. */
+  /** The load sensor reads more than pressure and weight can produce, or too much while the wheels are off the ground; an accepted zero clears it. */
   export const LoadHigh: u32 = 1 << 22;
-  /** The load sensor reads below zero; re-zero needed. */
+  /** The load sensor has read below zero; an accepted zero clears it. */
   export const LoadLow: u32 = 1 << 23;
   /** The accelerometer contradicts the pressure: the row is controlled as one without. */
   export const AccelerationImplausible: u32 = 1 << 24;
@@ -196,11 +196,11 @@ export namespace RowFault {
   /** The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely. */
   export const PrechargeLow: u32 = 1 << 26;
   /** All with reaction freeze. */
-  export const ANY_FREEZE: u32 = 33554463;
+  export const ANY_FREEZE: u32 = 46137375;
   /** All with reaction hold. */
   export const ANY_HOLD: u32 = 1573856;
   /** All with reaction report. */
-  export const ANY_REPORT: u32 = 31980544;
+  export const ANY_REPORT: u32 = 19397632;
   /** All with reaction adapt. */
   export const ANY_ADAPT: u32 = 67108864;
   /** Checks of channel load: from Check to fault bits, and all of them. */

@@ -323,7 +323,7 @@ export function writeFaultSettings(tickMs: f32): void {
   setFaultTimes(rowFaultSetting(20), 0, 1000, tickMs);
   setFaultTimes(rowFaultSetting(21), 5000, 10000, tickMs);
   setFaultTimes(rowFaultSetting(22), 2000, 10000, tickMs);
-  setFaultTimes(rowFaultSetting(23), 15, 10000, tickMs);
+  setFaultTimes(rowFaultSetting(23), 2000, 10000, tickMs);
   setFaultTimes(rowFaultSetting(24), 500, 2000, tickMs);
   setFaultTimes(rowFaultSetting(25), 500, 2000, tickMs);
   setFaultTimes(rowFaultSetting(26), 1000, 10000, tickMs);

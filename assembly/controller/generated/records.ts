@@ -290,7 +290,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 280 bytes. */
+/** Values that configure() computes once from the parameters. 304 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -398,44 +398,56 @@ export class Coefficients {
   contactTicks: u32;
   /** Time for which a signal must show contact. Unit: tick. Offset 204. */
   touchTicks: u32;
-  /** liftS and liftSettleMs. Unit: tick. Offset 208. */
+  /** Weight of a new value in the low-passes of the search for an offset. Unit: ratio. Offset 208. */
+  offsetWeight: f32;
+  /** Gain that cancels the load sensor's lag. Unit: ratio. Offset 212. */
+  offsetLead: f32;
+  /** Shortest time at the bottom of a lift-off. Unit: tick. Offset 216. */
+  flatTicks: u32;
+  /** Longest time at the bottom of a lift-off. Unit: tick. Offset 220. */
+  flatMaxTicks: u32;
+  /** Time in which the load rises at the end of a lift-off. Unit: tick. Offset 224. */
+  riseTicks: u32;
+  /** Time for which a reading below zero must last. Unit: tick. Offset 228. */
+  lowTicks: u32;
+  /** liftS and liftSettleMs. Unit: tick. Offset 232. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 212. */
+  /** zeroWindowMs. Unit: tick. Offset 236. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 216. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 240. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 220. */
+  /** rateHoldMs. Unit: tick. Offset 244. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 224. */
+  /** relatchS. Unit: tick. Offset 248. */
   relatchTicks: u32;
-  /** missedWindowMs. Unit: tick. Offset 228. */
+  /** missedWindowMs. Unit: tick. Offset 252. */
   missedWindowTicks: u32;
-  /** Time after lowering until the frame has settled. Unit: tick. Offset 232. */
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 256. */
   frameSettleTicks: u32;
-  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 236. */
+  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 260. */
   slowTicks: u32;
-  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 240. */
+  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 264. */
   compareTicks: u32;
-  /** Time without comparing after a gap. Unit: tick. Offset 244. */
+  /** Time without comparing after a gap. Unit: tick. Offset 268. */
   compareWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 248. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 272. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 252. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 276. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 256. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 280. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 260. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 284. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 264. */
+  /** retryS. Unit: tick. Offset 288. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 268. */
+  /** ventMs. Unit: tick. Offset 292. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 272. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 296. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 276. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 300. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 280;
+export const COEFFICIENTS_BYTES: usize = 304;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -772,6 +784,37 @@ export class ZeroState {
   spare: u16;
 }
 export const ZERO_STATE_BYTES: usize = 32;
+
+/** State of the search for the load sensor's offset. 36 bytes. */
+@unmanaged
+@final
+export class OffsetState {
+  /** Load after the low-pass. Unit: newton. Offset 0. */
+  lowPassN: f32;
+  /** Load without the sensor's lag. Unit: newton. Offset 4. */
+  wheelN: f32;
+  /** Load from which wheelN has not moved away. Unit: newton. Offset 8. */
+  levelN: f32;
+  /** Level of the last flat stretch, if the load rises from it now. Unit: newton. Offset 12. */
+  flatN: f32;
+  /** Reading with the wheels off the ground, by the last lift-offs. Unit: newton. Offset 16. */
+  liftOffN: f32;
+  /** Offset found, 0 if none. Unit: newton. Offset 20. */
+  offsetN: f32;
+  /** Offset for which the set point was corrected. Unit: newton. Offset 24. */
+  shiftN: f32;
+  /** Time for which the load has stayed at its level; saturates. Unit: tick. Offset 28. */
+  flatTicks: u16;
+  /** Remaining time in which the load must have risen. Unit: tick. Offset 30. */
+  riseTicks: u16;
+  /** Time for which the sensor has read below zero; saturates. Unit: tick. Offset 32. */
+  lowTicks: u16;
+  /** Number of lift-offs that agree; saturates. Unit: none. Offset 34. */
+  liftOffs: u8;
+  /** Unused, 0. Unit: none. Offset 35. */
+  spare: u8;
+}
+export const OFFSET_STATE_BYTES: usize = 36;
 
 /** State of the detection of ground contact after a lift. 6 bytes. */
 @unmanaged
@@ -1111,7 +1154,8 @@ export const BANK_FAULTS_AT: usize = RAIL_STATE_AT + CHANNEL_STATE_BYTES * (1);
 export const BANK_FAULT_TIMER_AT: usize = BANK_FAULTS_AT + FAULT_STATE_BYTES * (1);
 export const CHANNEL_STATE_AT: usize = (BANK_FAULT_TIMER_AT + FAULT_TIMER_BYTES * (BANK_FAULTS) + 3) & ~3;
 export const ZERO_STATE_AT: usize = CHANNEL_STATE_AT + CHANNEL_STATE_BYTES * (3);
-export const CONTACT_STATE_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (1);
+export const OFFSET_STATE_AT: usize = ZERO_STATE_AT + ZERO_STATE_BYTES * (1);
+export const CONTACT_STATE_AT: usize = OFFSET_STATE_AT + OFFSET_STATE_BYTES * (1);
 export const LOAD_MEDIAN_AT: usize = (CONTACT_STATE_AT + CONTACT_STATE_BYTES * (1) + 3) & ~3;
 export const PRESSURE_MEDIAN_AT: usize = LOAD_MEDIAN_AT + MEDIAN_STATE_BYTES * (1);
 export const LUG_NOTCH_AT: usize = PRESSURE_MEDIAN_AT + MEDIAN_STATE_BYTES * (1);
@@ -1132,7 +1176,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 624;
+export const ROW_STATE_BYTES: usize = 660;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 
@@ -1207,6 +1251,10 @@ export function channelState(row: i32, which: i32): ChannelState {
 
 export function zeroState(row: i32): ZeroState {
   return changetype<ZeroState>(ZERO_STATE_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function offsetState(row: i32): OffsetState {
+  return changetype<OffsetState>(OFFSET_STATE_AT + <usize>row * ROW_STATE_BYTES);
 }
 
 export function contactState(row: i32): ContactState {

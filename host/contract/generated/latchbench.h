@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "be252d75f1703a8b"
+#define LB_CONTRACT_HASH "22050df55d3e0426"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 40372
+#define LB_RECORDS_END 42124
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -340,6 +340,12 @@ typedef struct {
   uint32_t liftTicks; /* liftS [tick] */
   uint32_t contactTicks; /* Time after lowering in which the wheels touch the ground in any case [tick] */
   uint32_t touchTicks; /* Time for which a signal must show contact [tick] */
+  float offsetWeight; /* Weight of a new value in the low-passes of the search for an offset [ratio] */
+  float offsetLead; /* Gain that cancels the load sensor's lag [ratio] */
+  uint32_t flatTicks; /* Shortest time at the bottom of a lift-off [tick] */
+  uint32_t flatMaxTicks; /* Longest time at the bottom of a lift-off [tick] */
+  uint32_t riseTicks; /* Time in which the load rises at the end of a lift-off [tick] */
+  uint32_t lowTicks; /* Time for which a reading below zero must last [tick] */
   uint32_t liftSettleTicks; /* liftS and liftSettleMs [tick] */
   uint32_t zeroWindowTicks; /* zeroWindowMs [tick] */
   uint32_t frozenTicks; /* frozenMs; 0 turns the check off [tick] */
@@ -359,7 +365,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 280, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 304, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -412,24 +418,30 @@ _Static_assert(offsetof(LbCoefficients, liftDebounceTicks) == 192, "Coefficients
 _Static_assert(offsetof(LbCoefficients, liftTicks) == 196, "Coefficients.liftTicks");
 _Static_assert(offsetof(LbCoefficients, contactTicks) == 200, "Coefficients.contactTicks");
 _Static_assert(offsetof(LbCoefficients, touchTicks) == 204, "Coefficients.touchTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 208, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 212, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 216, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 220, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 224, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 228, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 232, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, slowTicks) == 236, "Coefficients.slowTicks");
-_Static_assert(offsetof(LbCoefficients, compareTicks) == 240, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 244, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 248, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 252, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 256, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 260, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 264, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 268, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 272, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 276, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, offsetWeight) == 208, "Coefficients.offsetWeight");
+_Static_assert(offsetof(LbCoefficients, offsetLead) == 212, "Coefficients.offsetLead");
+_Static_assert(offsetof(LbCoefficients, flatTicks) == 216, "Coefficients.flatTicks");
+_Static_assert(offsetof(LbCoefficients, flatMaxTicks) == 220, "Coefficients.flatMaxTicks");
+_Static_assert(offsetof(LbCoefficients, riseTicks) == 224, "Coefficients.riseTicks");
+_Static_assert(offsetof(LbCoefficients, lowTicks) == 228, "Coefficients.lowTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 232, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 236, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 240, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 244, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 248, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 252, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 256, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, slowTicks) == 260, "Coefficients.slowTicks");
+_Static_assert(offsetof(LbCoefficients, compareTicks) == 264, "Coefficients.compareTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 268, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 272, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 276, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 280, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 284, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 288, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 292, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 296, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 300, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -747,6 +759,35 @@ _Static_assert(offsetof(LbZeroState, accepted) == 28, "ZeroState.accepted");
 _Static_assert(offsetof(LbZeroState, hasZero) == 29, "ZeroState.hasZero");
 _Static_assert(offsetof(LbZeroState, spare) == 30, "ZeroState.spare");
 
+/* State of the search for the load sensor's offset. */
+typedef struct {
+  float lowPassN; /* Load after the low-pass [newton] */
+  float wheelN; /* Load without the sensor's lag [newton] */
+  float levelN; /* Load from which wheelN has not moved away [newton] */
+  float flatN; /* Level of the last flat stretch, if the load rises from it now [newton] */
+  float liftOffN; /* Reading with the wheels off the ground, by the last lift-offs [newton] */
+  float offsetN; /* Offset found, 0 if none [newton] */
+  float shiftN; /* Offset for which the set point was corrected [newton] */
+  uint16_t flatTicks; /* Time for which the load has stayed at its level; saturates [tick] */
+  uint16_t riseTicks; /* Remaining time in which the load must have risen [tick] */
+  uint16_t lowTicks; /* Time for which the sensor has read below zero; saturates [tick] */
+  uint8_t liftOffs; /* Number of lift-offs that agree; saturates [none] */
+  uint8_t spare; /* Unused, 0 [none] */
+} LbOffsetState;
+_Static_assert(sizeof(LbOffsetState) == 36, "OffsetState");
+_Static_assert(offsetof(LbOffsetState, lowPassN) == 0, "OffsetState.lowPassN");
+_Static_assert(offsetof(LbOffsetState, wheelN) == 4, "OffsetState.wheelN");
+_Static_assert(offsetof(LbOffsetState, levelN) == 8, "OffsetState.levelN");
+_Static_assert(offsetof(LbOffsetState, flatN) == 12, "OffsetState.flatN");
+_Static_assert(offsetof(LbOffsetState, liftOffN) == 16, "OffsetState.liftOffN");
+_Static_assert(offsetof(LbOffsetState, offsetN) == 20, "OffsetState.offsetN");
+_Static_assert(offsetof(LbOffsetState, shiftN) == 24, "OffsetState.shiftN");
+_Static_assert(offsetof(LbOffsetState, flatTicks) == 28, "OffsetState.flatTicks");
+_Static_assert(offsetof(LbOffsetState, riseTicks) == 30, "OffsetState.riseTicks");
+_Static_assert(offsetof(LbOffsetState, lowTicks) == 32, "OffsetState.lowTicks");
+_Static_assert(offsetof(LbOffsetState, liftOffs) == 34, "OffsetState.liftOffs");
+_Static_assert(offsetof(LbOffsetState, spare) == 35, "OffsetState.spare");
+
 /* State of the detection of ground contact after a lift. */
 typedef struct {
   uint16_t remainingTicks; /* Remaining time after lowering until the wheels are taken to be on the ground in any case [tick] */
@@ -1046,38 +1087,39 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_ACCEPTED_PARAMETERS_AT 508u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 1000u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 1160u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1440u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1492u /* 27 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1600u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1620u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2004u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2012u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2396u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2436u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10308u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 10352u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 10384u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 10392u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 10420u /* 144 × LbChannelState, 624 bytes from row to row */
-#define LB_ZERO_STATE_AT 10516u /* 48 × LbZeroState, 624 bytes from row to row */
-#define LB_CONTACT_STATE_AT 10548u /* 48 × LbContactState, 624 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 10556u /* 48 × LbMedianState, 624 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 10564u /* 48 × LbMedianState, 624 bytes from row to row */
-#define LB_LUG_NOTCH_AT 10572u /* 48 × LbSecondOrderState, 624 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 10580u /* 48 × LbSecondOrderState, 624 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 10588u /* 48 × LbSecondOrderState, 624 bytes from row to row */
-#define LB_LOOP_STATE_AT 10596u /* 48 × LbLoopState, 624 bytes from row to row */
-#define LB_PREDICTOR_AT 10620u /* 48 × LbPredictorState, 624 bytes from row to row */
-#define LB_MOTION_BAND_AT 10696u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10708u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10720u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_LOAD_BAND_AT 10732u /* 48 × LbBandState, 624 bytes from row to row */
-#define LB_MOTION_AT 10744u /* 48 × LbMotionState, 624 bytes from row to row */
-#define LB_DETECTOR_AT 10800u /* 48 × LbDetectorState, 624 bytes from row to row */
-#define LB_PAIR_STATE_AT 10892u /* 48 × LbPairState, 624 bytes from row to row */
-#define LB_VALVE_STATE_AT 10916u /* 96 × LbValveState, 624 bytes from row to row */
-#define LB_ROW_FAULTS_AT 10980u /* 48 × LbFaultState, 624 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 10988u /* 1296 × LbFaultTimer, 624 bytes from row to row */
+#define LB_BANK_FAULT_SETTING_AT 1464u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1516u /* 27 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1624u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1644u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2028u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2036u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2420u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2460u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10332u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 10376u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 10408u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 10416u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 10444u /* 144 × LbChannelState, 660 bytes from row to row */
+#define LB_ZERO_STATE_AT 10540u /* 48 × LbZeroState, 660 bytes from row to row */
+#define LB_OFFSET_STATE_AT 10572u /* 48 × LbOffsetState, 660 bytes from row to row */
+#define LB_CONTACT_STATE_AT 10608u /* 48 × LbContactState, 660 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 10616u /* 48 × LbMedianState, 660 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 10624u /* 48 × LbMedianState, 660 bytes from row to row */
+#define LB_LUG_NOTCH_AT 10632u /* 48 × LbSecondOrderState, 660 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 10640u /* 48 × LbSecondOrderState, 660 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 10648u /* 48 × LbSecondOrderState, 660 bytes from row to row */
+#define LB_LOOP_STATE_AT 10656u /* 48 × LbLoopState, 660 bytes from row to row */
+#define LB_PREDICTOR_AT 10680u /* 48 × LbPredictorState, 660 bytes from row to row */
+#define LB_MOTION_BAND_AT 10756u /* 48 × LbBandState, 660 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10768u /* 48 × LbBandState, 660 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10780u /* 48 × LbBandState, 660 bytes from row to row */
+#define LB_LOAD_BAND_AT 10792u /* 48 × LbBandState, 660 bytes from row to row */
+#define LB_MOTION_AT 10804u /* 48 × LbMotionState, 660 bytes from row to row */
+#define LB_DETECTOR_AT 10860u /* 48 × LbDetectorState, 660 bytes from row to row */
+#define LB_PAIR_STATE_AT 10952u /* 48 × LbPairState, 660 bytes from row to row */
+#define LB_VALVE_STATE_AT 10976u /* 96 × LbValveState, 660 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11040u /* 48 × LbFaultState, 660 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11048u /* 1296 × LbFaultTimer, 660 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1198,8 +1240,8 @@ enum {
 #define LB_ROW_FAULT_SUPPLY_STUCK (1u << 19) /* FMI 7: The supply valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then */
 #define LB_ROW_FAULT_RETURN_STUCK (1u << 20) /* FMI 7: The return valve missed strokeTries consecutive strokes. Open: it gets a closing stroke every retryS, and the fault clears once the pressure proves that one has closed it. Closed: it gets a trial pulse now and then */
 #define LB_ROW_FAULT_LEAK (1u << 21) /* FMI 7: More than leakMlPerMin flows into or out of the chamber with both valves closed */
-#define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce; re-zero needed */
-#define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor reads below zero; re-zero needed */
+#define LB_ROW_FAULT_LOAD_HIGH (1u << 22) /* FMI 16: The load sensor reads more than pressure and weight can produce, or too much while the wheels are off the ground; an accepted zero clears it */
+#define LB_ROW_FAULT_LOAD_LOW (1u << 23) /* FMI 18: The load sensor has read below zero; an accepted zero clears it */
 #define LB_ROW_FAULT_ACCELERATION_IMPLAUSIBLE (1u << 24) /* FMI 2: The accelerometer contradicts the pressure: the row is controlled as one without */
 #define LB_ROW_FAULT_LOAD_IMPLAUSIBLE (1u << 25) /* FMI 2: The load does not follow the forces that accelerometer and pressure agree on */
 #define LB_ROW_FAULT_PRECHARGE_LOW (1u << 26) /* FMI 18: The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely */
@@ -1333,15 +1375,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2004u, 8u, 0u) \
-  X(2012u, 0u, 8u) \
-  X(2396u, 40u, 0u) \
-  X(2436u, 0u, 164u) \
-  X(10308u, 44u, 0u) \
-  X(10352u, 32u, 0u) \
-  X(10384u, 8u, 0u) \
-  X(10392u, 26u, 0u) \
-  X(10420u, 0u, 624u) \
+  X(2028u, 8u, 0u) \
+  X(2036u, 0u, 8u) \
+  X(2420u, 40u, 0u) \
+  X(2460u, 0u, 164u) \
+  X(10332u, 44u, 0u) \
+  X(10376u, 32u, 0u) \
+  X(10408u, 8u, 0u) \
+  X(10416u, 26u, 0u) \
+  X(10444u, 0u, 660u) \
 
 
 #endif
