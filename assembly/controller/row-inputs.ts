@@ -12,7 +12,6 @@ import {
   Parameters,
   PredictorState,
   ROW_FAULT_SETTING_AT,
-  RowProbe,
   ValveState,
   ZeroState,
 } from './generated/records';
