@@ -22,8 +22,8 @@ const RUN_S = 20;
 const LONG_CUT = 50;
 /** Armatures that still move after the last stroke come to rest within this time. */
 const ARMATURE_TICKS = 10;
-/** Time after the last close within which a missed one is found: the checked time of 400 ms, and as much for each repeat. */
-const OWED_MS = 2000;
+/** Time after the last close within which nothing is owed any more: 400 ms of checks for each repeat, in any of the rows of a rough field. */
+const OWED_MS = 5000;
 /** Time for which the rest is watched. */
 const REST_MS = 200;
 /** The scenario damages the valve or moves it by hand: it does not follow its orders. */
