@@ -5,7 +5,7 @@ import { countDown, countUp } from './time';
 
 /*
  * A lowered row works from the moment its wheels touch the ground, not after a fixed time. Before that its load says nothing, and
- * pressure added in the air would be too much on the ground: the frame that still comes down compresses the chamber by itself.
+ * pressure added in the air would be too much on the ground: the frame that still comes down compresses the chamber, too.
  * Pressure above the set point is too much already in the air. A controller that starts with the lift switch at lowered finds its
  * rows on the ground.
  */

@@ -74,7 +74,7 @@ describe('updateOffset', () => {
     for (let at = 0; at < 1000; at++) updateOffset(offsetState(0), -400, false, parameters(), coefficients());
     expect(offsetState(0).offsetN).toBe(0);
   });
-  test('starts anew with a good zero', () => {
+  test('starts again with a good zero', () => {
     bounce(4000, 250);
     restartOffset(offsetState(0));
     expect(offsetState(0).offsetN).toBe(0);

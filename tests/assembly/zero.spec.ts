@@ -106,7 +106,7 @@ describe('updateZero', () => {
     lift(400, 42, 40, true);
     expect(zeroState(0).reported).toBe(ZeroResult.Noisy);
   });
-  test('counts refusals anew in each lift', () => {
+  test('counts the refusals of each lift', () => {
     lift(600 + 4 * 400, 42, 40, true);
     lower();
     lift(1000, 42, 0, true);
