@@ -2,8 +2,11 @@ import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
 import { SLOW_ERROR_HZ } from './deadband';
 import {
   DETECTOR_HZ,
+  FRAME_FORGET_S,
   FRAME_HOLD_S,
   FRAME_HZ,
+  FRAME_LEARN_S,
+  FRAME_MIN_ML_PER_S,
   FRAME_S,
   JUDGE_FROM_S,
   JUDGE_TO_S,
@@ -140,6 +143,10 @@ function setDetector(p: Parameters, c: Coefficients): void {
   c.gasShare = 1 - 1 / p.gasExponent;
   c.leakWeight = c.tickS / LEAK_TIME_S;
   c.frameWeight = firstOrderWeight(FRAME_HZ, c.tickS);
+  c.frameRate = c.tickS / FRAME_LEARN_S;
+  const minMl = FRAME_MIN_ML_PER_S * c.tickS;
+  c.frameMinMl2 = minMl * minMl;
+  c.frameForget = c.tickS / FRAME_FORGET_S;
   c.noiseForget = c.tickS / NOISE_TIME_S;
 }
 

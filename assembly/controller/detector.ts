@@ -1,14 +1,14 @@
 import { DetectorMode, MissedValve, Order, Valve, Wish } from './generated/enums';
 import { Coefficients, DetectorState, PairState, Parameters, RowProbe, ValveState } from './generated/records';
 import { correctMetered, restartMetered } from './predictor';
-import { Row } from './row-records';
+import { Row, rowAt } from './row-records';
 import { countDown, countUp } from './time';
 import { holdPulses, repeatClose, setStuckOpen, setUnstuck } from './valve-pair';
 
 /*
  * Finds missed strokes and leaks. A stroke that does not move its valve is silent, but the pressure shows it. The pressure
- * change that neither metered oil nor the row's motion explains is drift. Drift less its slow mean, which the motion of the frame
- * causes, is evidence; a cumulative sum (Page 1954, Biometrika 41:100-115) finds the moment from which a valve seems not to be
+ * change that neither metered oil nor the row's motion explains is drift. Drift less what the motion of the frame
+ * causes is evidence; a cumulative sum (Page 1954, Biometrika 41:100-115) finds the moment from which a valve seems not to be
  * where it is believed to be:
  *
  *   mode        missed stroke                                  drift per tick      sum grows by
@@ -35,10 +35,16 @@ const OPEN_SHARE: f32 = 0.75;
 export const VELOCITY_HZ: f32 = 0.1;
 /** Corner of the detector's low-pass on pressure and velocity, Hz: a lower one has less noise, but is later. */
 export const DETECTOR_HZ: f32 = 18;
-/** Corner of the slow mean of the drift, Hz: above the frame's bounce, and low enough that 20 ms of oil are not taken for it. */
+/** Corner of the slow mean of a row's own drift, Hz: above the frame's bounce of 1 to 2 Hz. */
 export const FRAME_HZ: f32 = 3;
-/** The mean is held for this long after a stroke, s, while a missed one would show. */
+/** That mean is held for this long after a stroke, s, while a missed one would show. */
 export const FRAME_HOLD_S: f32 = 0.04;
+/** Time constant with which it fades meanwhile, s. */
+export const FRAME_FORGET_S: f32 = 0.2;
+/** Time in which the shares of the neighbours' motion are learned, s. */
+export const FRAME_LEARN_S: f32 = 1;
+/** Motion below which nothing is learned, mL/s. */
+export const FRAME_MIN_ML_PER_S: f32 = 3;
 /** After an invalid acceleration, the velocity is not used for this long, s. */
 export const NO_VELOCITY_S: f32 = 1.5;
 /** The velocity contains the frame's own motion for this long after the frame has come down, s. */
@@ -154,13 +160,38 @@ export function correctOil(row: Row, kpa: f32): void {
   row.detector.residualKpa -= kpa;
 }
 
-/** Slow mean of the drift: motion of the frame. It is held while a stroke or a suspicion could show, and then forgotten. */
-function followFrame(row: Row, driftKpa: f32, mode: u8, c: Coefficients): void {
+/** Whether the drift of a row shows the motion of the frame. */
+function isReference(detector: DetectorState): bool {
+  return detector.hasPressure !== 0 && !hasNoVelocity(detector) && detector.doubt === MissedValve.None;
+}
+
+/**
+ * Drift by the motion of the frame. Rows of one bar move together: a row between two others moves as their mean, one at the end as
+ * both next to it extrapolate. Normalised least mean squares (Widrow and Stearns 1985, Adaptive Signal Processing, ch. 6; from
+ * memory) learns how much of each neighbour's motion a row shares: nothing if they are on different bars. Without two neighbours it
+ * is the slow mean of the row's own drift, which is held while a stroke or a suspicion could show, and then fades.
+ */
+function followFrame(row: Row, rows: i32, driftKpa: f32, mode: u8, compliance: f32, c: Coefficients): void {
   const detector = row.detector;
-  if (hasNoVelocity(detector)) detector.frameKpa = 0;
-  const isHeld = hasNoVelocity(detector) || mode !== DetectorMode.Closed || detector.doubt !== MissedValve.None;
+  detector.frameMl = driftKpa * compliance;
+  if (hasNoVelocity(detector)) {
+    detector.frameKpa = 0;
+    return;
+  }
+  const index = row.index;
+  const first = rowAt(index > 0 ? index - 1 : min<i32>(2, rows - 1)).detector;
+  const second = rowAt(index < rows - 1 ? index + 1 : max<i32>(rows - 3, 0)).detector;
   const isFresh = min<u32>(row.supply.quietTicks, row.returnValve.quietTicks) <= c.frameHoldTicks;
-  if (isHeld || isFresh) detector.frameKpa -= <f32>0.25 * c.frameWeight * detector.frameKpa;
+  const isHeld = isFresh || mode !== DetectorMode.Closed || detector.doubt !== MissedValve.None;
+  if (rows > 2 && isReference(first) && isReference(second)) {
+    const sharedMl = detector.firstWeight * first.frameMl + detector.secondWeight * second.frameMl;
+    detector.frameKpa = sharedMl / compliance;
+    if (isHeld) return;
+    const power = first.frameMl * first.frameMl + second.frameMl * second.frameMl + c.frameMinMl2;
+    const rate = (c.frameRate * (detector.frameMl - sharedMl)) / power;
+    detector.firstWeight += rate * first.frameMl;
+    detector.secondWeight += rate * second.frameMl;
+  } else if (isHeld) detector.frameKpa -= c.frameForget * detector.frameKpa;
   else detector.frameKpa += c.frameWeight * (driftKpa - detector.frameKpa);
 }
 
@@ -170,8 +201,8 @@ function thresholdOf(detector: DetectorState, p: Parameters): f32 {
 }
 
 /** Expected movement of the pressure that is further than motion can move it, kPa. */
-export function proofOf(detector: DetectorState, p: Parameters): f32 {
-  return hasNoVelocity(detector) ? 2 * p.missedNoAccelKpa : p.proofKpa;
+export function proofOf(detector: DetectorState, complianceMlPerKpa: f32, p: Parameters): f32 {
+  return hasNoVelocity(detector) ? 2 * p.missedNoAccelKpa : p.proofMl / complianceMlPerKpa;
 }
 
 /** A valve is checked for a while after its closing stroke; a stuck one is not. */
@@ -235,7 +266,7 @@ function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
   const isUp = detector.rawUpKpa > detector.rawDownKpa;
   const sumKpa = max<f32>(detector.rawUpKpa, detector.rawDownKpa);
   detector.rawTicks = sumKpa === 0 ? 0 : countUp(detector.rawTicks);
-  if (sumKpa <= (hasNoVelocity(detector) ? p.missedNoAccelKpa : p.proofKpa)) return;
+  if (sumKpa <= (hasNoVelocity(detector) ? p.missedNoAccelKpa : p.proofMl / probe.compliance)) return;
   const which: u8 = isUp ? Valve.Supply : Valve.Return;
   const ticks = <f32>detector.rawTicks;
   const rateKpa = sumKpa / ticks + CLOSED_SHARE * stepOf(probe, which);
@@ -275,7 +306,7 @@ function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coef
   detector.judgedKpa += isSupply ? evidenceKpa : -evidenceKpa;
   if (valve.quietTicks < c.judgeToTicks) return;
   const rateKpa = detector.judgedKpa / <f32>(valve.quietTicks - c.judgeFromTicks);
-  const isProof = detector.owedKpa >= proofOf(detector, p);
+  const isProof = detector.owedKpa >= proofOf(detector, row.probe.compliance, p);
   if (rateKpa < <f32>0.5 * stepKpa) {
     if (detector.doubtRateKpa - rateKpa >= <f32>0.5 * stepKpa) confirmMissedClose(row);
     else detector.noiseKpa = min<f32>(detector.noiseKpa + p.missedKpa, NOISE_MAX * p.missedKpa);
@@ -296,7 +327,7 @@ function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coef
 function judgeStuck(row: Row, valve: ValveState, isFar: bool, p: Parameters): void {
   const detector = row.detector;
   if (!isFar) detector.movedKpa = detector.owedKpa = 0;
-  if (detector.owedKpa < CLEAR_PROOFS * proofOf(detector, p)) return;
+  if (detector.owedKpa < CLEAR_PROOFS * proofOf(detector, row.probe.compliance, p)) return;
   if (detector.movedKpa <= CLOSED_MOVES * detector.owedKpa) {
     setUnstuck(valve);
     endDoubt(detector, row);
@@ -350,12 +381,14 @@ function waitInDoubt(row: Row, c: Coefficients): void {
 
 /**
  * One tick of a row's detector.
+ * @param rows of the bank
  * @param isSignificant pressure and rail are valid, and the pressure is above precharge: it shows what valves do
  * @param isFar the pressure is far from rail and return line
  * @param isFrameSettled the frame has been down for long enough: the row's velocity is its motion relative to the frame
  */
 export function updateDetector(
   row: Row,
+  rows: i32,
   isPressureValid: bool,
   isAccelerationValid: bool,
   isSignificant: bool,
@@ -379,7 +412,7 @@ export function updateDetector(
   if (isNewVelocity || !isShown || (mode !== detector.mode && hadNoVelocity)) restartRaw(detector);
   if (mode !== detector.mode || isNewVelocity) restartSums(detector, mode);
   detector.noiseKpa -= c.noiseForget * detector.noiseKpa;
-  followFrame(row, driftKpa, mode, c);
+  followFrame(row, rows, driftKpa, mode, probe.compliance, c);
   const evidenceKpa = driftKpa - detector.frameKpa;
   detector.residualStepKpa += evidenceKpa;
   followLeak(detector, driftKpa, row.pair, isAtRest(row, mode, c), probe, c);

@@ -110,7 +110,7 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
-  updateDetector(row, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
+  updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   if (p.accelerationFitted !== 0)
     compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);

@@ -105,7 +105,7 @@ export function writeDefaults(p: Parameters): void {
   p.learnMinKpa = 50;
   p.missedStrokeDetection = 1;
   p.missedKpa = 16;
-  p.proofKpa = 600;
+  p.proofMl = 20;
   p.missedNoAccelKpa = 1000;
   p.suspectKpa = 200;
   p.missedWindowMs = 400;
@@ -232,7 +232,7 @@ export function firstBadParameter(p: Parameters): i32 {
   if (!(p.learnMinKpa >= 1 && p.learnMinKpa <= 1000)) return 99;
   if (!(p.missedStrokeDetection <= 1)) return 100;
   if (!(p.missedKpa >= 2 && p.missedKpa <= 2000)) return 101;
-  if (!(p.proofKpa >= 50 && p.proofKpa <= 5000)) return 102;
+  if (!(p.proofMl >= 1 && p.proofMl <= 500)) return 102;
   if (!(p.missedNoAccelKpa >= 2 && p.missedNoAccelKpa <= 5000)) return 103;
   if (!(p.suspectKpa >= 2 && p.suspectKpa <= 5000)) return 104;
   if (!(p.missedWindowMs >= 10 && p.missedWindowMs <= 5000)) return 105;

@@ -216,8 +216,8 @@ export class Parameters {
   missedStrokeDetection: u32;
   /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 400. */
   missedKpa: f32;
-  /** With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause. Unit: kilopascal. Offset 404. */
-  proofKpa: f32;
+  /** With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace. Unit: millilitre. Offset 404. */
+  proofMl: f32;
   /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 408. */
   missedNoAccelKpa: f32;
   /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 412. */
@@ -290,7 +290,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 304 bytes. */
+/** Values that configure() computes once from the parameters. 316 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -366,88 +366,94 @@ export class Coefficients {
   compareWeight: f32;
   /** Weight of a new drift in its slow mean. Unit: ratio. Offset 140. */
   frameWeight: f32;
-  /** Fraction of noiseKpa that is forgotten each tick. Unit: ratio. Offset 144. */
+  /** Fraction of the held mean that fades each tick. Unit: ratio. Offset 144. */
+  frameForget: f32;
+  /** Rate at which the shares of the neighbours are learned. Unit: ratio. Offset 148. */
+  frameRate: f32;
+  /** Square of the drift per tick below which nothing is learned, mL². Unit: none. Offset 152. */
+  frameMinMl2: f32;
+  /** Fraction of noiseKpa that is forgotten each tick. Unit: ratio. Offset 156. */
   noiseForget: f32;
-  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 148. */
+  /** Half the reservoir's capacitance, mJ/V². Unit: none. Offset 160. */
   energyMjPerV2: f32;
-  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 152. */
+  /** Energy in the reservoir at strokeMinMv. Unit: millijoule. Offset 164. */
   energyFloorMj: f32;
-  /** Energy for a closing stroke that has to wait for its turn in the queue. Unit: millijoule. Offset 156. */
+  /** Energy for a closing stroke that has to wait for its turn in the queue. Unit: millijoule. Offset 168. */
   closeMj: f32;
-  /** Energy that the reservoir supplies besides the coils until the next time slot. Unit: millijoule. Offset 160. */
+  /** Energy that the reservoir supplies besides the coils until the next time slot. Unit: millijoule. Offset 172. */
   waitMj: f32;
-  /** strokeMs. Unit: tick. Offset 164. */
+  /** strokeMs. Unit: tick. Offset 176. */
   strokeTicks: u32;
-  /** deadMs. Unit: tick. Offset 168. */
+  /** deadMs. Unit: tick. Offset 180. */
   deadTicks: u32;
-  /** minPulseMs, rounded up to a multiple of pulseStepTicks. Unit: tick. Offset 172. */
+  /** minPulseMs, rounded up to a multiple of pulseStepTicks. Unit: tick. Offset 184. */
   minPulseTicks: u32;
-  /** maxPulseMs, rounded down to a multiple of pulseStepTicks, but not below minPulseTicks. Unit: tick. Offset 176. */
+  /** maxPulseMs, rounded down to a multiple of pulseStepTicks, but not below minPulseTicks. Unit: tick. Offset 188. */
   maxPulseTicks: u32;
-  /** Pulse lengths are multiples of this: the cycle of a shared harness, otherwise 1. Unit: tick. Offset 180. */
+  /** Pulse lengths are multiples of this: the cycle of a shared harness, otherwise 1. Unit: tick. Offset 192. */
   pulseStepTicks: u32;
-  /** restMs. Unit: tick. Offset 184. */
+  /** restMs. Unit: tick. Offset 196. */
   restTicks: u32;
-  /** settleMs. Unit: tick. Offset 188. */
+  /** settleMs. Unit: tick. Offset 200. */
   settleTicks: u32;
-  /** liftDebounceMs. Unit: tick. Offset 192. */
+  /** liftDebounceMs. Unit: tick. Offset 204. */
   liftDebounceTicks: u32;
-  /** liftS. Unit: tick. Offset 196. */
+  /** liftS. Unit: tick. Offset 208. */
   liftTicks: u32;
-  /** Time after lowering in which the wheels touch the ground in any case. Unit: tick. Offset 200. */
+  /** Time after lowering in which the wheels touch the ground in any case. Unit: tick. Offset 212. */
   contactTicks: u32;
-  /** Time for which a signal must show contact. Unit: tick. Offset 204. */
+  /** Time for which a signal must show contact. Unit: tick. Offset 216. */
   touchTicks: u32;
-  /** Weight of a new value in the low-passes of the search for an offset. Unit: ratio. Offset 208. */
+  /** Weight of a new value in the low-passes of the search for an offset. Unit: ratio. Offset 220. */
   offsetWeight: f32;
-  /** Gain that cancels the load sensor's lag. Unit: ratio. Offset 212. */
+  /** Gain that cancels the load sensor's lag. Unit: ratio. Offset 224. */
   offsetLead: f32;
-  /** Shortest time at the bottom of a lift-off. Unit: tick. Offset 216. */
+  /** Shortest time at the bottom of a lift-off. Unit: tick. Offset 228. */
   flatTicks: u32;
-  /** Longest time at the bottom of a lift-off. Unit: tick. Offset 220. */
+  /** Longest time at the bottom of a lift-off. Unit: tick. Offset 232. */
   flatMaxTicks: u32;
-  /** Time in which the load rises at the end of a lift-off. Unit: tick. Offset 224. */
+  /** Time in which the load rises at the end of a lift-off. Unit: tick. Offset 236. */
   riseTicks: u32;
-  /** Time for which a reading below zero must last. Unit: tick. Offset 228. */
+  /** Time for which a reading below zero must last. Unit: tick. Offset 240. */
   lowTicks: u32;
-  /** liftS and liftSettleMs. Unit: tick. Offset 232. */
+  /** liftS and liftSettleMs. Unit: tick. Offset 244. */
   liftSettleTicks: u32;
-  /** zeroWindowMs. Unit: tick. Offset 236. */
+  /** zeroWindowMs. Unit: tick. Offset 248. */
   zeroWindowTicks: u32;
-  /** frozenMs; 0 turns the check off. Unit: tick. Offset 240. */
+  /** frozenMs; 0 turns the check off. Unit: tick. Offset 252. */
   frozenTicks: u32;
-  /** rateHoldMs. Unit: tick. Offset 244. */
+  /** rateHoldMs. Unit: tick. Offset 256. */
   rateHoldTicks: u32;
-  /** relatchS. Unit: tick. Offset 248. */
+  /** relatchS. Unit: tick. Offset 260. */
   relatchTicks: u32;
-  /** missedWindowMs. Unit: tick. Offset 252. */
+  /** missedWindowMs. Unit: tick. Offset 264. */
   missedWindowTicks: u32;
-  /** Time after lowering until the frame has settled. Unit: tick. Offset 256. */
+  /** Time after lowering until the frame has settled. Unit: tick. Offset 268. */
   frameSettleTicks: u32;
-  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 260. */
+  /** Readings that seed the slow part of the acceleration. Unit: tick. Offset 272. */
   slowTicks: u32;
-  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 264. */
+  /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 276. */
   compareTicks: u32;
-  /** Time without comparing after a gap. Unit: tick. Offset 268. */
+  /** Time without comparing after a gap. Unit: tick. Offset 280. */
   compareWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 272. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 284. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 276. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 288. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 280. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 292. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 284. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 296. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 288. */
+  /** retryS. Unit: tick. Offset 300. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 292. */
+  /** ventMs. Unit: tick. Offset 304. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 296. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 308. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 300. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 312. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 304;
+export const COEFFICIENTS_BYTES: usize = 316;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -983,7 +989,7 @@ export class MotionState {
 }
 export const MOTION_STATE_BYTES: usize = 56;
 
-/** State of a row's detector, which detects missed strokes and leaks from the pressure. 92 bytes. */
+/** State of a row's detector, which detects missed strokes and leaks from the pressure. 104 bytes. */
 @unmanaged
 @final
 export class DetectorState {
@@ -1003,50 +1009,56 @@ export class DetectorState {
   motionKpa: f32;
   /** Change of the residual since the start of the last pulse, without the effect of row motion. Unit: kilopascal. Offset 28. */
   residualStepKpa: f32;
-  /** Slow mean of the drift per tick: the motion of the frame. Unit: kilopascal. Offset 32. */
+  /** Drift per tick by the motion of the frame. Unit: kilopascal. Offset 32. */
   frameKpa: f32;
-  /** Highest recent sum without a missed stroke. Unit: kilopascal. Offset 36. */
+  /** Drift per tick as oil, for the neighbours. Unit: millilitre. Offset 36. */
+  frameMl: f32;
+  /** Share of the first neighbour in the motion of the frame. Unit: ratio. Offset 40. */
+  firstWeight: f32;
+  /** Share of the second neighbour. Unit: ratio. Offset 44. */
+  secondWeight: f32;
+  /** Highest recent sum without a missed stroke. Unit: kilopascal. Offset 48. */
   noiseKpa: f32;
-  /** Cumulative sum of a rise that is not restarted by pulses. Unit: kilopascal. Offset 40. */
+  /** Cumulative sum of a rise that is not restarted by pulses. Unit: kilopascal. Offset 52. */
   rawUpKpa: f32;
-  /** Cumulative sum of a fall that is not restarted by pulses. Unit: kilopascal. Offset 44. */
+  /** Cumulative sum of a fall that is not restarted by pulses. Unit: kilopascal. Offset 56. */
   rawDownKpa: f32;
-  /** Evidence per tick against the doubted valve before it was closed again. Unit: kilopascal. Offset 48. */
+  /** Evidence per tick against the doubted valve before it was closed again. Unit: kilopascal. Offset 60. */
   doubtRateKpa: f32;
-  /** Drift during the doubt, in the direction of the doubted valve's oil. Unit: kilopascal. Offset 52. */
+  /** Drift during the doubt, in the direction of the doubted valve's oil. Unit: kilopascal. Offset 64. */
   movedKpa: f32;
-  /** Drift that the doubted valve would have caused if it were open. Unit: kilopascal. Offset 56. */
+  /** Drift that the doubted valve would have caused if it were open. Unit: kilopascal. Offset 68. */
   owedKpa: f32;
-  /** Evidence after the repeated close. Unit: kilopascal. Offset 60. */
+  /** Evidence after the repeated close. Unit: kilopascal. Offset 72. */
   judgedKpa: f32;
-  /** Pressure that the gas would have at wall temperature. Unit: kilopascal. Offset 64. */
+  /** Pressure that the gas would have at wall temperature. Unit: kilopascal. Offset 76. */
   slowKpa: f32;
-  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 68. */
+  /** Slow mean of the flow into the closed chamber. Unit: millilitrePerMinute. Offset 80. */
   leakMlPerMin: f32;
-  /** Slow mean of the metered oil, both directions. Unit: millilitrePerMinute. Offset 72. */
+  /** Slow mean of the metered oil, both directions. Unit: millilitrePerMinute. Offset 84. */
   meteredMlPerMin: f32;
-  /** Remaining time for which the velocity is not used. Unit: tick. Offset 76. */
+  /** Remaining time for which the velocity is not used. Unit: tick. Offset 88. */
   noVelocityTicks: u16;
-  /** Time since cusumUpKpa was last 0. Unit: tick. Offset 78. */
+  /** Time since cusumUpKpa was last 0. Unit: tick. Offset 90. */
   upTicks: u16;
-  /** Time since cusumDownKpa was last 0. Unit: tick. Offset 80. */
+  /** Time since cusumDownKpa was last 0. Unit: tick. Offset 92. */
   downTicks: u16;
-  /** 1 if the last tick had a valid pressure. Unit: none. Offset 82. */
+  /** 1 if the last tick had a valid pressure. Unit: none. Offset 94. */
   hasPressure: u16;
-  /** Time with closed valves since both raw sums were last 0. Unit: tick. Offset 84. */
+  /** Time with closed valves since both raw sums were last 0. Unit: tick. Offset 96. */
   rawTicks: u16;
-  /** Kind of missed stroke that the sums are to detect. Unit: none. Offset 86. */
+  /** Kind of missed stroke that the sums are to detect. Unit: none. Offset 98. */
   mode: u8;
-  /** Valve whose missed stroke was found in this tick. Unit: none. Offset 87. */
+  /** Valve whose missed stroke was found in this tick. Unit: none. Offset 99. */
   missedValve: u8;
-  /** 1 once the frame has settled after lowering. Unit: none. Offset 88. */
+  /** 1 once the frame has settled after lowering. Unit: none. Offset 100. */
   frameSettled: u8;
-  /** Valve that may have missed its last close and is being judged. Unit: none. Offset 89. */
+  /** Valve that may have missed its last close and is being judged. Unit: none. Offset 101. */
   doubt: u8;
-  /** Unused, 0. Unit: none. Offset 90. */
+  /** Unused, 0. Unit: none. Offset 102. */
   spare: u16;
 }
-export const DETECTOR_STATE_BYTES: usize = 92;
+export const DETECTOR_STATE_BYTES: usize = 104;
 
 /** State of a row's valve pair. 24 bytes. */
 @unmanaged
@@ -1176,7 +1188,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 660;
+export const ROW_STATE_BYTES: usize = 672;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "22050df55d3e0426"
+#define LB_CONTRACT_HASH "be144de0f0aff91f"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 42124
+#define LB_RECORDS_END 42712
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -113,7 +113,7 @@ typedef struct {
   float learnMinKpa; /* Smallest expected pressure step from which a gain is learned [kilopascal] */
   uint32_t missedStrokeDetection; /* Detect missed strokes from the pressure and repeat them [none] */
   float missedKpa; /* With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke [kilopascal] */
-  float proofKpa; /* With an accelerometer: expected pressure change from which on its absence, or its presence against every closing stroke, proves a stuck valve; more than the motion of row and frame can cause [kilopascal] */
+  float proofMl; /* With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace [millilitre] */
   float missedNoAccelKpa; /* Without an accelerometer, when row motion is unknown: the same threshold [kilopascal] */
   float suspectKpa; /* Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution [kilopascal] */
   float missedWindowMs; /* Time after its closing stroke during which a valve is checked for a missed close [millisecond] */
@@ -238,7 +238,7 @@ _Static_assert(offsetof(LbParameters, gainMax) == 388, "Parameters.gainMax");
 _Static_assert(offsetof(LbParameters, learnMinKpa) == 392, "Parameters.learnMinKpa");
 _Static_assert(offsetof(LbParameters, missedStrokeDetection) == 396, "Parameters.missedStrokeDetection");
 _Static_assert(offsetof(LbParameters, missedKpa) == 400, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, proofKpa) == 404, "Parameters.proofKpa");
+_Static_assert(offsetof(LbParameters, proofMl) == 404, "Parameters.proofMl");
 _Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 408, "Parameters.missedNoAccelKpa");
 _Static_assert(offsetof(LbParameters, suspectKpa) == 412, "Parameters.suspectKpa");
 _Static_assert(offsetof(LbParameters, missedWindowMs) == 416, "Parameters.missedWindowMs");
@@ -324,6 +324,9 @@ typedef struct {
   float bandToWeight; /* Weight in the low-pass of the comparison band [ratio] */
   float compareWeight; /* Weight of new products in the comparison [ratio] */
   float frameWeight; /* Weight of a new drift in its slow mean [ratio] */
+  float frameForget; /* Fraction of the held mean that fades each tick [ratio] */
+  float frameRate; /* Rate at which the shares of the neighbours are learned [ratio] */
+  float frameMinMl2; /* Square of the drift per tick below which nothing is learned, mL² [none] */
   float noiseForget; /* Fraction of noiseKpa that is forgotten each tick [ratio] */
   float energyMjPerV2; /* Half the reservoir's capacitance, mJ/V² [none] */
   float energyFloorMj; /* Energy in the reservoir at strokeMinMv [millijoule] */
@@ -365,7 +368,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 304, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 316, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -402,46 +405,49 @@ _Static_assert(offsetof(LbCoefficients, bandFromWeight) == 128, "Coefficients.ba
 _Static_assert(offsetof(LbCoefficients, bandToWeight) == 132, "Coefficients.bandToWeight");
 _Static_assert(offsetof(LbCoefficients, compareWeight) == 136, "Coefficients.compareWeight");
 _Static_assert(offsetof(LbCoefficients, frameWeight) == 140, "Coefficients.frameWeight");
-_Static_assert(offsetof(LbCoefficients, noiseForget) == 144, "Coefficients.noiseForget");
-_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 148, "Coefficients.energyMjPerV2");
-_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 152, "Coefficients.energyFloorMj");
-_Static_assert(offsetof(LbCoefficients, closeMj) == 156, "Coefficients.closeMj");
-_Static_assert(offsetof(LbCoefficients, waitMj) == 160, "Coefficients.waitMj");
-_Static_assert(offsetof(LbCoefficients, strokeTicks) == 164, "Coefficients.strokeTicks");
-_Static_assert(offsetof(LbCoefficients, deadTicks) == 168, "Coefficients.deadTicks");
-_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 172, "Coefficients.minPulseTicks");
-_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 176, "Coefficients.maxPulseTicks");
-_Static_assert(offsetof(LbCoefficients, pulseStepTicks) == 180, "Coefficients.pulseStepTicks");
-_Static_assert(offsetof(LbCoefficients, restTicks) == 184, "Coefficients.restTicks");
-_Static_assert(offsetof(LbCoefficients, settleTicks) == 188, "Coefficients.settleTicks");
-_Static_assert(offsetof(LbCoefficients, liftDebounceTicks) == 192, "Coefficients.liftDebounceTicks");
-_Static_assert(offsetof(LbCoefficients, liftTicks) == 196, "Coefficients.liftTicks");
-_Static_assert(offsetof(LbCoefficients, contactTicks) == 200, "Coefficients.contactTicks");
-_Static_assert(offsetof(LbCoefficients, touchTicks) == 204, "Coefficients.touchTicks");
-_Static_assert(offsetof(LbCoefficients, offsetWeight) == 208, "Coefficients.offsetWeight");
-_Static_assert(offsetof(LbCoefficients, offsetLead) == 212, "Coefficients.offsetLead");
-_Static_assert(offsetof(LbCoefficients, flatTicks) == 216, "Coefficients.flatTicks");
-_Static_assert(offsetof(LbCoefficients, flatMaxTicks) == 220, "Coefficients.flatMaxTicks");
-_Static_assert(offsetof(LbCoefficients, riseTicks) == 224, "Coefficients.riseTicks");
-_Static_assert(offsetof(LbCoefficients, lowTicks) == 228, "Coefficients.lowTicks");
-_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 232, "Coefficients.liftSettleTicks");
-_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 236, "Coefficients.zeroWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frozenTicks) == 240, "Coefficients.frozenTicks");
-_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 244, "Coefficients.rateHoldTicks");
-_Static_assert(offsetof(LbCoefficients, relatchTicks) == 248, "Coefficients.relatchTicks");
-_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 252, "Coefficients.missedWindowTicks");
-_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 256, "Coefficients.frameSettleTicks");
-_Static_assert(offsetof(LbCoefficients, slowTicks) == 260, "Coefficients.slowTicks");
-_Static_assert(offsetof(LbCoefficients, compareTicks) == 264, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 268, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 272, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 276, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 280, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 284, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 288, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 292, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 296, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 300, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, frameForget) == 144, "Coefficients.frameForget");
+_Static_assert(offsetof(LbCoefficients, frameRate) == 148, "Coefficients.frameRate");
+_Static_assert(offsetof(LbCoefficients, frameMinMl2) == 152, "Coefficients.frameMinMl2");
+_Static_assert(offsetof(LbCoefficients, noiseForget) == 156, "Coefficients.noiseForget");
+_Static_assert(offsetof(LbCoefficients, energyMjPerV2) == 160, "Coefficients.energyMjPerV2");
+_Static_assert(offsetof(LbCoefficients, energyFloorMj) == 164, "Coefficients.energyFloorMj");
+_Static_assert(offsetof(LbCoefficients, closeMj) == 168, "Coefficients.closeMj");
+_Static_assert(offsetof(LbCoefficients, waitMj) == 172, "Coefficients.waitMj");
+_Static_assert(offsetof(LbCoefficients, strokeTicks) == 176, "Coefficients.strokeTicks");
+_Static_assert(offsetof(LbCoefficients, deadTicks) == 180, "Coefficients.deadTicks");
+_Static_assert(offsetof(LbCoefficients, minPulseTicks) == 184, "Coefficients.minPulseTicks");
+_Static_assert(offsetof(LbCoefficients, maxPulseTicks) == 188, "Coefficients.maxPulseTicks");
+_Static_assert(offsetof(LbCoefficients, pulseStepTicks) == 192, "Coefficients.pulseStepTicks");
+_Static_assert(offsetof(LbCoefficients, restTicks) == 196, "Coefficients.restTicks");
+_Static_assert(offsetof(LbCoefficients, settleTicks) == 200, "Coefficients.settleTicks");
+_Static_assert(offsetof(LbCoefficients, liftDebounceTicks) == 204, "Coefficients.liftDebounceTicks");
+_Static_assert(offsetof(LbCoefficients, liftTicks) == 208, "Coefficients.liftTicks");
+_Static_assert(offsetof(LbCoefficients, contactTicks) == 212, "Coefficients.contactTicks");
+_Static_assert(offsetof(LbCoefficients, touchTicks) == 216, "Coefficients.touchTicks");
+_Static_assert(offsetof(LbCoefficients, offsetWeight) == 220, "Coefficients.offsetWeight");
+_Static_assert(offsetof(LbCoefficients, offsetLead) == 224, "Coefficients.offsetLead");
+_Static_assert(offsetof(LbCoefficients, flatTicks) == 228, "Coefficients.flatTicks");
+_Static_assert(offsetof(LbCoefficients, flatMaxTicks) == 232, "Coefficients.flatMaxTicks");
+_Static_assert(offsetof(LbCoefficients, riseTicks) == 236, "Coefficients.riseTicks");
+_Static_assert(offsetof(LbCoefficients, lowTicks) == 240, "Coefficients.lowTicks");
+_Static_assert(offsetof(LbCoefficients, liftSettleTicks) == 244, "Coefficients.liftSettleTicks");
+_Static_assert(offsetof(LbCoefficients, zeroWindowTicks) == 248, "Coefficients.zeroWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frozenTicks) == 252, "Coefficients.frozenTicks");
+_Static_assert(offsetof(LbCoefficients, rateHoldTicks) == 256, "Coefficients.rateHoldTicks");
+_Static_assert(offsetof(LbCoefficients, relatchTicks) == 260, "Coefficients.relatchTicks");
+_Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 264, "Coefficients.missedWindowTicks");
+_Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 268, "Coefficients.frameSettleTicks");
+_Static_assert(offsetof(LbCoefficients, slowTicks) == 272, "Coefficients.slowTicks");
+_Static_assert(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.compareTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 280, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 284, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 288, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 292, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 296, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 300, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 304, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 308, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 312, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -951,7 +957,10 @@ typedef struct {
   float cusumDownKpa; /* Cumulative sum for a pressure fall [kilopascal] */
   float motionKpa; /* Pressure change from row motion in this tick [kilopascal] */
   float residualStepKpa; /* Change of the residual since the start of the last pulse, without the effect of row motion [kilopascal] */
-  float frameKpa; /* Slow mean of the drift per tick: the motion of the frame [kilopascal] */
+  float frameKpa; /* Drift per tick by the motion of the frame [kilopascal] */
+  float frameMl; /* Drift per tick as oil, for the neighbours [millilitre] */
+  float firstWeight; /* Share of the first neighbour in the motion of the frame [ratio] */
+  float secondWeight; /* Share of the second neighbour [ratio] */
   float noiseKpa; /* Highest recent sum without a missed stroke [kilopascal] */
   float rawUpKpa; /* Cumulative sum of a rise that is not restarted by pulses [kilopascal] */
   float rawDownKpa; /* Cumulative sum of a fall that is not restarted by pulses [kilopascal] */
@@ -973,7 +982,7 @@ typedef struct {
   uint8_t doubt; /* Valve that may have missed its last close and is being judged [none] */
   uint16_t spare; /* Unused, 0 [none] */
 } LbDetectorState;
-_Static_assert(sizeof(LbDetectorState) == 92, "DetectorState");
+_Static_assert(sizeof(LbDetectorState) == 104, "DetectorState");
 _Static_assert(offsetof(LbDetectorState, velocityMps) == 0, "DetectorState.velocityMps");
 _Static_assert(offsetof(LbDetectorState, slowMps) == 4, "DetectorState.slowMps");
 _Static_assert(offsetof(LbDetectorState, smoothMps) == 8, "DetectorState.smoothMps");
@@ -983,26 +992,29 @@ _Static_assert(offsetof(LbDetectorState, cusumDownKpa) == 20, "DetectorState.cus
 _Static_assert(offsetof(LbDetectorState, motionKpa) == 24, "DetectorState.motionKpa");
 _Static_assert(offsetof(LbDetectorState, residualStepKpa) == 28, "DetectorState.residualStepKpa");
 _Static_assert(offsetof(LbDetectorState, frameKpa) == 32, "DetectorState.frameKpa");
-_Static_assert(offsetof(LbDetectorState, noiseKpa) == 36, "DetectorState.noiseKpa");
-_Static_assert(offsetof(LbDetectorState, rawUpKpa) == 40, "DetectorState.rawUpKpa");
-_Static_assert(offsetof(LbDetectorState, rawDownKpa) == 44, "DetectorState.rawDownKpa");
-_Static_assert(offsetof(LbDetectorState, doubtRateKpa) == 48, "DetectorState.doubtRateKpa");
-_Static_assert(offsetof(LbDetectorState, movedKpa) == 52, "DetectorState.movedKpa");
-_Static_assert(offsetof(LbDetectorState, owedKpa) == 56, "DetectorState.owedKpa");
-_Static_assert(offsetof(LbDetectorState, judgedKpa) == 60, "DetectorState.judgedKpa");
-_Static_assert(offsetof(LbDetectorState, slowKpa) == 64, "DetectorState.slowKpa");
-_Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 68, "DetectorState.leakMlPerMin");
-_Static_assert(offsetof(LbDetectorState, meteredMlPerMin) == 72, "DetectorState.meteredMlPerMin");
-_Static_assert(offsetof(LbDetectorState, noVelocityTicks) == 76, "DetectorState.noVelocityTicks");
-_Static_assert(offsetof(LbDetectorState, upTicks) == 78, "DetectorState.upTicks");
-_Static_assert(offsetof(LbDetectorState, downTicks) == 80, "DetectorState.downTicks");
-_Static_assert(offsetof(LbDetectorState, hasPressure) == 82, "DetectorState.hasPressure");
-_Static_assert(offsetof(LbDetectorState, rawTicks) == 84, "DetectorState.rawTicks");
-_Static_assert(offsetof(LbDetectorState, mode) == 86, "DetectorState.mode");
-_Static_assert(offsetof(LbDetectorState, missedValve) == 87, "DetectorState.missedValve");
-_Static_assert(offsetof(LbDetectorState, frameSettled) == 88, "DetectorState.frameSettled");
-_Static_assert(offsetof(LbDetectorState, doubt) == 89, "DetectorState.doubt");
-_Static_assert(offsetof(LbDetectorState, spare) == 90, "DetectorState.spare");
+_Static_assert(offsetof(LbDetectorState, frameMl) == 36, "DetectorState.frameMl");
+_Static_assert(offsetof(LbDetectorState, firstWeight) == 40, "DetectorState.firstWeight");
+_Static_assert(offsetof(LbDetectorState, secondWeight) == 44, "DetectorState.secondWeight");
+_Static_assert(offsetof(LbDetectorState, noiseKpa) == 48, "DetectorState.noiseKpa");
+_Static_assert(offsetof(LbDetectorState, rawUpKpa) == 52, "DetectorState.rawUpKpa");
+_Static_assert(offsetof(LbDetectorState, rawDownKpa) == 56, "DetectorState.rawDownKpa");
+_Static_assert(offsetof(LbDetectorState, doubtRateKpa) == 60, "DetectorState.doubtRateKpa");
+_Static_assert(offsetof(LbDetectorState, movedKpa) == 64, "DetectorState.movedKpa");
+_Static_assert(offsetof(LbDetectorState, owedKpa) == 68, "DetectorState.owedKpa");
+_Static_assert(offsetof(LbDetectorState, judgedKpa) == 72, "DetectorState.judgedKpa");
+_Static_assert(offsetof(LbDetectorState, slowKpa) == 76, "DetectorState.slowKpa");
+_Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 80, "DetectorState.leakMlPerMin");
+_Static_assert(offsetof(LbDetectorState, meteredMlPerMin) == 84, "DetectorState.meteredMlPerMin");
+_Static_assert(offsetof(LbDetectorState, noVelocityTicks) == 88, "DetectorState.noVelocityTicks");
+_Static_assert(offsetof(LbDetectorState, upTicks) == 90, "DetectorState.upTicks");
+_Static_assert(offsetof(LbDetectorState, downTicks) == 92, "DetectorState.downTicks");
+_Static_assert(offsetof(LbDetectorState, hasPressure) == 94, "DetectorState.hasPressure");
+_Static_assert(offsetof(LbDetectorState, rawTicks) == 96, "DetectorState.rawTicks");
+_Static_assert(offsetof(LbDetectorState, mode) == 98, "DetectorState.mode");
+_Static_assert(offsetof(LbDetectorState, missedValve) == 99, "DetectorState.missedValve");
+_Static_assert(offsetof(LbDetectorState, frameSettled) == 100, "DetectorState.frameSettled");
+_Static_assert(offsetof(LbDetectorState, doubt) == 101, "DetectorState.doubt");
+_Static_assert(offsetof(LbDetectorState, spare) == 102, "DetectorState.spare");
 
 /* State of a row's valve pair. */
 typedef struct {
@@ -1087,39 +1099,39 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_ACCEPTED_PARAMETERS_AT 508u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 1000u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 1160u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1464u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1516u /* 27 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1624u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1644u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2028u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2036u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2420u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2460u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10332u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 10376u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 10408u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 10416u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 10444u /* 144 × LbChannelState, 660 bytes from row to row */
-#define LB_ZERO_STATE_AT 10540u /* 48 × LbZeroState, 660 bytes from row to row */
-#define LB_OFFSET_STATE_AT 10572u /* 48 × LbOffsetState, 660 bytes from row to row */
-#define LB_CONTACT_STATE_AT 10608u /* 48 × LbContactState, 660 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 10616u /* 48 × LbMedianState, 660 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 10624u /* 48 × LbMedianState, 660 bytes from row to row */
-#define LB_LUG_NOTCH_AT 10632u /* 48 × LbSecondOrderState, 660 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 10640u /* 48 × LbSecondOrderState, 660 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 10648u /* 48 × LbSecondOrderState, 660 bytes from row to row */
-#define LB_LOOP_STATE_AT 10656u /* 48 × LbLoopState, 660 bytes from row to row */
-#define LB_PREDICTOR_AT 10680u /* 48 × LbPredictorState, 660 bytes from row to row */
-#define LB_MOTION_BAND_AT 10756u /* 48 × LbBandState, 660 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10768u /* 48 × LbBandState, 660 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10780u /* 48 × LbBandState, 660 bytes from row to row */
-#define LB_LOAD_BAND_AT 10792u /* 48 × LbBandState, 660 bytes from row to row */
-#define LB_MOTION_AT 10804u /* 48 × LbMotionState, 660 bytes from row to row */
-#define LB_DETECTOR_AT 10860u /* 48 × LbDetectorState, 660 bytes from row to row */
-#define LB_PAIR_STATE_AT 10952u /* 48 × LbPairState, 660 bytes from row to row */
-#define LB_VALVE_STATE_AT 10976u /* 96 × LbValveState, 660 bytes from row to row */
-#define LB_ROW_FAULTS_AT 11040u /* 48 × LbFaultState, 660 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 11048u /* 1296 × LbFaultTimer, 660 bytes from row to row */
+#define LB_BANK_FAULT_SETTING_AT 1476u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1528u /* 27 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1636u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1656u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2040u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2048u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2432u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2472u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10344u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 10388u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 10420u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 10428u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 10456u /* 144 × LbChannelState, 672 bytes from row to row */
+#define LB_ZERO_STATE_AT 10552u /* 48 × LbZeroState, 672 bytes from row to row */
+#define LB_OFFSET_STATE_AT 10584u /* 48 × LbOffsetState, 672 bytes from row to row */
+#define LB_CONTACT_STATE_AT 10620u /* 48 × LbContactState, 672 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 10628u /* 48 × LbMedianState, 672 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 10636u /* 48 × LbMedianState, 672 bytes from row to row */
+#define LB_LUG_NOTCH_AT 10644u /* 48 × LbSecondOrderState, 672 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 10652u /* 48 × LbSecondOrderState, 672 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 10660u /* 48 × LbSecondOrderState, 672 bytes from row to row */
+#define LB_LOOP_STATE_AT 10668u /* 48 × LbLoopState, 672 bytes from row to row */
+#define LB_PREDICTOR_AT 10692u /* 48 × LbPredictorState, 672 bytes from row to row */
+#define LB_MOTION_BAND_AT 10768u /* 48 × LbBandState, 672 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10780u /* 48 × LbBandState, 672 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10792u /* 48 × LbBandState, 672 bytes from row to row */
+#define LB_LOAD_BAND_AT 10804u /* 48 × LbBandState, 672 bytes from row to row */
+#define LB_MOTION_AT 10816u /* 48 × LbMotionState, 672 bytes from row to row */
+#define LB_DETECTOR_AT 10872u /* 48 × LbDetectorState, 672 bytes from row to row */
+#define LB_PAIR_STATE_AT 10976u /* 48 × LbPairState, 672 bytes from row to row */
+#define LB_VALVE_STATE_AT 11000u /* 96 × LbValveState, 672 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11064u /* 48 × LbFaultState, 672 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11072u /* 1296 × LbFaultTimer, 672 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1349,7 +1361,7 @@ enum {
   X(99, learnMinKpa, float, 1, 1000, 50) \
   X(100, missedStrokeDetection, uint32_t, 0, 1, 1) \
   X(101, missedKpa, float, 2, 2000, 16) \
-  X(102, proofKpa, float, 50, 5000, 600) \
+  X(102, proofMl, float, 1, 500, 20) \
   X(103, missedNoAccelKpa, float, 2, 5000, 1000) \
   X(104, suspectKpa, float, 2, 5000, 200) \
   X(105, missedWindowMs, float, 10, 5000, 400) \
@@ -1375,15 +1387,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2028u, 8u, 0u) \
-  X(2036u, 0u, 8u) \
-  X(2420u, 40u, 0u) \
-  X(2460u, 0u, 164u) \
-  X(10332u, 44u, 0u) \
-  X(10376u, 32u, 0u) \
-  X(10408u, 8u, 0u) \
-  X(10416u, 26u, 0u) \
-  X(10444u, 0u, 660u) \
+  X(2040u, 8u, 0u) \
+  X(2048u, 0u, 8u) \
+  X(2432u, 40u, 0u) \
+  X(2472u, 0u, 164u) \
+  X(10344u, 44u, 0u) \
+  X(10388u, 32u, 0u) \
+  X(10420u, 8u, 0u) \
+  X(10428u, 26u, 0u) \
+  X(10456u, 0u, 672u) \
 
 
 #endif
