@@ -42,6 +42,9 @@ const TURN = {
 };
 const atSpeed = (speedMps: number): Changes => ({ drive: [{ atS: 0, speedMps }] });
 
+/** The typical toolbar: it bounces on its tyres, which smooth the ground over a metre. */
+const BOUNCING = { bounceHz: 1.8, frameWaveM: 1 };
+
 /** Noise of a third of an ADC count in load and pressure, and none. */
 const QUIET = { loadNoiseN: 0.5, pressureNoiseKpa: 2.5 };
 const SILENT = { loadNoiseN: 0, pressureNoiseKpa: 0 };
@@ -128,7 +131,18 @@ const MACHINES: readonly Case[] = [
   machine('soft contact', part('wheel', { contactNPerM: 75000, contactNsPerM: 2000 })),
   machine('stiff contact', part('wheel', { contactNPerM: 300000, contactNsPerM: 4000 })),
   machine('lugs of 3 mm', part('wheel', { lugHeightMm: 3 })),
+  machine('wheels of 200 mm radius', part('wheel', { wheelRadiusMm: 200 })),
+  machine('toolbar bounces at 1.8 Hz', part('frame', BOUNCING)),
+  machine('toolbar bounces at 2.5 Hz, damping 0.15', part('frame', { ...BOUNCING, bounceHz: 2.5, bounceDampingRatio: 0.15 })),
+  machine('bouncing toolbar, accelerometer at 0.8', {
+    parts: { frame: BOUNCING, accelerometer: { accelerationMountRatio: 0.8 } },
+  }),
+  machine('bouncing toolbar, no accelerometer', { machine: 'default', parts: { frame: BOUNCING }, wanted: 1.35 }),
   machine('lowered at the start', { scenario: LOWERED }),
+  machine('lowered in 1.2 s, heights differ by 20 mm', {
+    parts: { frame: { lowerS: 1.2 }, spread: { liftSpreadMm: 20 } },
+    scenario: LOWERED,
+  }),
   machine('headland turn', { scenario: TURN }),
   machine('24 rows', { scenario: { rows: 24 } }),
 ];
@@ -136,11 +150,14 @@ const MACHINES: readonly Case[] = [
 const FIELDS: readonly Case[] = [
   field('class C', { scenario: { field: { class: 'C' } } }),
   field('class E', { scenario: { field: { class: 'E' } } }),
+  field('class E and bouncing toolbar', { scenario: { field: { class: 'E' } }, parts: { frame: BOUNCING } }),
   field('2 m/s', { scenario: atSpeed(2) }),
   field('5 m/s', { scenario: atSpeed(5) }),
+  field('5 m/s and bouncing toolbar', { scenario: atSpeed(5), parts: { frame: BOUNCING } }),
   field('hills of 10 cm over 30 m', { hill: { heightM: 0.1, lengthM: 30 } }),
   field('soft soil', { scenario: { field: { soilMinN: 100, soilMaxN: 500 } } }),
   field('hard soil', { scenario: { field: { soilMinN: 600, soilMaxN: 1800 } } }),
+  field('soil changes over 0.3 m', { scenario: { field: { soilEdgeM: 0.3 } } }),
   field('a stone every 10 m', { scenario: { field: { stoneEveryM: 10 } } }),
   field('side slope 15 %, uphill 15 %', { scenario: { drive: [{ atS: 0, gradePercent: 15, sideSlopePercent: 15 }] } }),
 ];

@@ -51,6 +51,7 @@ describe('the cases', () => {
       'nominal',
       'field: class C',
       'field: class E',
+      'field: class E and bouncing toolbar',
     ]);
     expect(chooseCases({ only: 'random', machines: 3 }, parameters)).toHaveLength(1 + 3);
     expect(() => chooseCases({ only: 'no such case', machines: 3 }, parameters)).toThrow('--only is "no such case"');
