@@ -371,7 +371,7 @@ function isAtRest(row: Row, mode: u8, c: Coefficients): bool {
   );
 }
 
-/** A doubt that the pressure cannot resolve ends with the check; a stuck valve stays in doubt. */
+/** A suspicion that the pressure cannot resolve ends with the check; a stuck valve stays suspect. */
 function waitInDoubt(row: Row, c: Coefficients): void {
   const detector = row.detector;
   const valve = row.valve(<u8>(detector.doubt - 1));

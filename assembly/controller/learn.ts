@@ -75,7 +75,11 @@ export function learnAfterPulse(row: Row, p: Parameters): void {
   const pair = row.pair;
   const detector = row.detector;
   addExpected(row);
-  if (pair.learnWish === Wish.Hold) return;
+  if (pair.learnWish === Wish.Hold) {
+    // A pulse that a loss of power has cut off is never judged.
+    if (pair.openWish === Wish.Hold) pair.suspectPulse = 0;
+    return;
+  }
   const isSpoiled = pair.openWish !== Wish.Hold || detector.doubt !== MissedValve.None || (row.activeFaults & RowFault.ANY_PRESSURE) !== 0;
   if (!isSpoiled && pair.settleTicks !== 0) {
     pair.settleTicks = countDown(pair.settleTicks);

@@ -1,5 +1,5 @@
 import { Channel, MissedValve } from './generated/enums';
-import { BandState, Coefficients, MotionState, Parameters } from './generated/records';
+import { BandState, Coefficients, MotionState } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
 import { countDown } from './time';
@@ -104,7 +104,7 @@ function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
  * @param isDue the signals are compared in this tick
  * @param isShown the pressure is valid and above precharge
  */
-export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameters, c: Coefficients): void {
+export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficients): void {
   const motion = row.motion;
   const detector = row.detector;
   motion.travel += detector.smoothMps;

@@ -1,4 +1,4 @@
-import { addDrift } from '../../assembly/controller/detector';
+import { addEvidence } from '../../assembly/controller/detector';
 import { DetectorState, detector } from '../../assembly/controller/generated/records';
 import { freshBank } from './fresh-bank';
 
@@ -18,7 +18,7 @@ function steps(detector: DetectorState, limit: f32, shift: f64): f64 {
   detector.cusumDownKpa = 0;
   let count = 0;
   while (detector.cusumUpKpa <= limit && detector.cusumDownKpa <= limit) {
-    addDrift(detector, <f32>(normal() + shift), 0.5, 0.5);
+    addEvidence(detector, <f32>(normal() + shift), 0.5, 0.5);
     count += 1;
   }
   return count;

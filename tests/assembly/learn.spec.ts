@@ -1,7 +1,16 @@
-import { Order, RowFault, Valve, Wish } from '../../assembly/controller/generated/enums';
-import { detector, pairState, parameters, rowProbe, valveState } from '../../assembly/controller/generated/records';
+import { Belief, MissedValve, Order, RowFault, Stuck, Valve, Wish } from '../../assembly/controller/generated/enums';
+import {
+  coefficients,
+  detector,
+  pairState,
+  parameters,
+  predictor,
+  rowProbe,
+  valveState,
+} from '../../assembly/controller/generated/records';
 import { learnAfterPulse, learnGain, prepareLearning } from '../../assembly/controller/learn';
 import { rowAt } from '../../assembly/controller/row-records';
+import { advancePair, forgetPosition } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
 /** A supply pulse that should have changed the pressure by `expectedKpa` at gain 1, due to be read. */
@@ -9,6 +18,15 @@ function pulsed(expectedKpa: f32): void {
   freshBank(1);
   pairState(0).learnWish = Wish.Raise;
   pairState(0).expectedKpa = expectedKpa;
+  detector(0).frameSettled = 1;
+  // 20 mL at 1/32 mL/kPa, 640 kPa, prove that a valve is stuck.
+  rowProbe(0).compliance = 0.03125;
+}
+
+/** The same, of a pulse that seemed to pass no oil. */
+function suspectPulse(expectedKpa: f32): void {
+  pulsed(expectedKpa);
+  pairState(0).suspectPulse = 1;
 }
 
 /** Reads it with a change of the residual. Returns the gain. */
@@ -17,6 +35,21 @@ function read(residualStepKpa: f32, conditions: u32): f32 {
   rowProbe(0).conditions = conditions;
   learnAfterPulse(rowAt(0), parameters());
   return valveState(0, Valve.Supply).gain;
+}
+
+/** Another pulse of the same valve. */
+function nextPulse(expectedKpa: f32): void {
+  pairState(0).learnWish = Wish.Raise;
+  pairState(0).expectedKpa = expectedKpa;
+}
+
+/** A pulse that passes nothing, and was suspect. */
+function miss(expectedKpa: f32, isFirst: bool, hasNoVelocity: bool = false): void {
+  if (isFirst) pulsed(expectedKpa);
+  else nextPulse(expectedKpa);
+  detector(0).noVelocityTicks = hasNoVelocity ? 1 : 0;
+  pairState(0).suspectPulse = 1;
+  read(-expectedKpa, 0);
 }
 
 describe('learnGain', () => {
@@ -100,6 +133,32 @@ describe('learnAfterPulse', () => {
     parameters().gainLearning = 0;
     expect(read(-50, 0)).toBe(1);
   });
+  test('learns nothing from a step below 0.3 or above three times the expected one: that was the field', () => {
+    pulsed(100);
+    expect(read(-71, 0)).toBe(1);
+    pulsed(100);
+    expect(read(-69, 0) < 1).toBe(true, '0.31 of it');
+    pulsed(100);
+    expect(read(201, 0)).toBe(1);
+    pulsed(100);
+    expect(read(199, 0) > 1).toBe(true, '2.99 times');
+  });
+  test('learns nothing while a valve is suspect', () => {
+    pulsed(100);
+    detector(0).doubt = MissedValve.Return;
+    expect(read(-50, 0)).toBe(1);
+    expect(pairState(0).learnWish).toBe(Wish.Hold);
+  });
+  test('with an accelerometer, learns nothing while the velocity is not valid', () => {
+    pulsed(100);
+    parameters().accelerationFitted = 1;
+    detector(0).noVelocityTicks = 1;
+    expect(read(-50, 0)).toBe(1);
+    pulsed(100);
+    parameters().accelerationFitted = 0;
+    detector(0).noVelocityTicks = 1;
+    expect(read(-50, 0) < 0.9).toBe(true, 'without one');
+  });
   test('adds up the expected effect of an open valve at gain 1: steps of 8 kPa at gain 0.8', () => {
     freshBank(1);
     valveState(0, Valve.Supply).gain = 0.8;
@@ -108,6 +167,127 @@ describe('learnAfterPulse', () => {
     read(0, 0);
     read(0, 0);
     expect(pairState(0).expectedKpa).toBeCloseTo(20, 4);
+  });
+});
+
+describe('a pulse that seemed to pass no oil', () => {
+  test('has missed its stroke if the settled pressure shows less than 0.35 of its effect', () => {
+    suspectPulse(100);
+    expect(read(-66, 0)).toBe(1, 'nothing is learned');
+    expect(detector(0).missedValve).toBe(MissedValve.Supply);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(1);
+    expect(valveState(0, Valve.Supply).missedKpa).toBe(100);
+    expect(pairState(0).suspectPulse).toBe(0);
+  });
+  test('its oil no longer counts as metered: all but what the pressure shows', () => {
+    suspectPulse(100);
+    predictor(0).meteredKpa = 100;
+    detector(0).residualKpa = 2900;
+    read(-80, 0);
+    expect(predictor(0).meteredKpa).toBe(20);
+    expect(detector(0).residualKpa).toBe(2980);
+  });
+  test('the return valve: oil that has not left', () => {
+    suspectPulse(100);
+    pairState(0).learnWish = Wish.Lower;
+    predictor(0).meteredKpa = -100;
+    read(100, 0);
+    expect(predictor(0).meteredKpa).toBe(0);
+    expect(detector(0).missedValve).toBe(MissedValve.Return);
+    expect(valveState(0, Valve.Return).missedOpens).toBe(1);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(0);
+  });
+  test('has passed it if the settled pressure shows 0.35 or more: the gain is learned', () => {
+    suspectPulse(100);
+    expect(read(-64, 0) < 1).toBe(true);
+    expect(detector(0).missedValve).toBe(MissedValve.None);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(0);
+    expect(pairState(0).suspectPulse).toBe(0);
+  });
+  test('is not judged before the pressure has settled', () => {
+    suspectPulse(100);
+    pairState(0).settleTicks = 25;
+    for (let tick = 0; tick < 25; tick++) read(-100, 0);
+    expect(detector(0).missedValve).toBe(MissedValve.None);
+    expect(pairState(0).suspectPulse).toBe(1);
+    read(-100, 0);
+    expect(detector(0).missedValve).toBe(MissedValve.Supply);
+  });
+  test('is not judged by an invalid pressure, and pulses may begin again', () => {
+    suspectPulse(100);
+    read(-100, RowFault.PressureRate);
+    expect(detector(0).missedValve).toBe(MissedValve.None);
+    expect(pairState(0).suspectPulse).toBe(0);
+  });
+  test('is forgotten if a loss of power has cut it off: the pair may open again once its valves are closed', () => {
+    freshBank(1);
+    const valve = valveState(0, Valve.Supply);
+    pairState(0).suspectPulse = 1;
+    pairState(0).openWish = Wish.Raise;
+    valve.belief = Belief.Open;
+    valve.coil = Order.Close;
+    read(0, 0);
+    expect(pairState(0).suspectPulse).toBe(1, 'while it lasts');
+    forgetPosition(valve, false);
+    advancePair(rowAt(0), coefficients());
+    read(0, 0);
+    expect(valve.belief).toBe(Belief.Unknown);
+    expect(pairState(0).suspectPulse).toBe(0);
+  });
+});
+
+describe('a valve whose pulses pass no oil', () => {
+  test('is stuck closed after strokeTries pulses whose oil would have moved the pressure by the proof', () => {
+    // Four of 160 kPa are 640 kPa.
+    for (let count = 1; count <= 4; count++) {
+      expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.None);
+      miss(160, count === 1);
+    }
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
+  });
+  test('needs more pulses if they are short, until they add up to the proof', () => {
+    // 127 kPa: 635 kPa after five
+    for (let count = 1; count <= 5; count++) miss(127, count === 1);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(5);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.None);
+    miss(127, false);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
+  });
+  test('needs strokeTries pulses even if each is a proof', () => {
+    for (let count = 1; count <= 3; count++) miss(700, count === 1);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.None);
+    miss(700, false);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
+  });
+  test('without a velocity needs twice missedNoAccelKpa: 2000 kPa', () => {
+    for (let count = 1; count <= 4; count++) {
+      miss(499, count === 1, true);
+    }
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.None);
+    miss(499, false, true);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
+  });
+  test('starts again from 0 after a pulse with more than half of its effect', () => {
+    miss(160, true);
+    miss(160, false);
+    nextPulse(100);
+    read(-51, 0);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(2);
+    valveState(0, Valve.Supply).gain = 1;
+    nextPulse(100);
+    read(-49, 0);
+    expect(valveState(0, Valve.Supply).missedOpens).toBe(0);
+    expect(valveState(0, Valve.Supply).missedKpa).toBe(0);
+  });
+  test('is no longer stuck after a trial pulse that has passed oil, but not after one that is too short to tell', () => {
+    for (let count = 1; count <= 4; count++) miss(160, count === 1);
+    valveState(0, Valve.Supply).gain = 1;
+    nextPulse(49);
+    read(0, 0);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
+    nextPulse(50);
+    read(0, 0);
+    expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.None);
   });
 });
 

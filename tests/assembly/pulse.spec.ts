@@ -1,21 +1,51 @@
 import { coefficients } from '../../assembly/controller/generated/records';
-import { complianceAt, flowAt, pulseTicks, stepPerTick } from '../../assembly/controller/pulse';
+import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from '../../assembly/controller/pulse';
 import { freshBank } from './fresh-bank';
+
+/** Precharge 1200 kPa absolute, with a share of the nominal gas. */
+function compliance(kpa: f32, gasRatio: f32 = 1): f32 {
+  return complianceAt(kpa, 1200, gasRatio * coefficients().gasMlKpa, coefficients().oilMlPerKpa);
+}
+
+function between(fromKpa: f32, toKpa: f32): f32 {
+  return complianceBetween(fromKpa, toKpa, 1200, coefficients().gasMlKpa, coefficients().oilMlPerKpa);
+}
 
 describe('complianceAt', () => {
   beforeEach(() => freshBank(1));
   // Oil 60 mL/1.2e6 kPa = 5e-5 mL/kPa. Gas V0·p0/(n·p²) with p = 4500 + 101.325 kPa:
   // 320·1200/1.4/4601.325² = 0.012955 mL/kPa. Together 1.30 mL/bar, the default machine's value at 45 bar.
   test('is oil plus gas above precharge', () => {
-    expect(complianceAt(4500, 1200, coefficients())).toBeCloseTo(0.013005, 6);
+    expect(compliance(4500)).toBeCloseTo(0.013005, 6);
+  });
+  test('is that of half the gas if half of it is lost', () => {
+    // 0.00005 + 0.012955/2
+    expect(compliance(4500, 0.5)).toBeCloseTo(0.0065275, 6);
   });
   test('is oil alone at and below precharge', () => {
-    expect(complianceAt(1098, 1200, coefficients())).toBeCloseTo(0.00005, 8);
-    expect(complianceAt(0, 1200, coefficients())).toBeCloseTo(0.00005, 8);
-    expect(complianceAt(1100, 1200, coefficients()) > 0.19).toBe(true, 'just above, the gas takes nearly 0.19 mL/kPa');
+    expect(compliance(1098)).toBeCloseTo(0.00005, 8);
+    expect(compliance(0)).toBeCloseTo(0.00005, 8);
+    expect(compliance(1100) > 0.19).toBe(true, 'just above, the gas takes nearly 0.19 mL/kPa');
   });
   test('is oil alone if the pressure is NaN', () => {
-    expect(complianceAt(NaN, 1200, coefficients())).toBeCloseTo(0.00005, 8);
+    expect(compliance(NaN)).toBeCloseTo(0.00005, 8);
+  });
+});
+
+describe('complianceBetween', () => {
+  beforeEach(() => freshBank(1));
+  // 320·1200/1.4 = 274,286 mL·kPa over 3601.325·4601.325 kPa² is 0.0165521 mL/kPa.
+  test('is the mean over the interval, in either direction', () => {
+    expect(between(3500, 4500)).toBeCloseTo(0.0166021, 6);
+    expect(between(4500, 3500)).toBeCloseTo(0.0166021, 6);
+  });
+  test('is that of the pressure if the interval is empty', () => {
+    expect(between(4500, 4500)).toBe(compliance(4500));
+  });
+  // From 898.675 to 1298.675 kPa, gas counts above 1098.675 kPa: half of the interval. 0.5·274,286/(1200·1400) = 0.0816327.
+  test('counts the gas for the part of the interval above precharge', () => {
+    expect(between(898.675, 1298.675)).toBeCloseTo(0.0816827, 5);
+    expect(between(0, 1000)).toBeCloseTo(0.00005, 8);
   });
 });
 

@@ -121,7 +121,7 @@ describe('probeSteps', () => {
   // = 0.00005 + 0.02114845 = 0.02119845 mL/kPa.
   test('computes the effect of each valve per tick: √11,500 kPa and √3300 kPa times 0.00133333/0.02119845', () => {
     atRest();
-    probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    probeSteps(rowProbe(0), 1, bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).compliance).toBeCloseTo(0.02119845, 7);
     expect(rowProbe(0).supplyStepKpa).toBeCloseTo(6.745025, 3);
     expect(rowProbe(0).returnStepKpa).toBeCloseTo(3.613197, 3);
@@ -130,15 +130,23 @@ describe('probeSteps', () => {
     atRest();
     rowProbe(0).supplyGain = 0.5;
     rowProbe(0).returnGain = 2;
-    probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    probeSteps(rowProbe(0), 1, bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).supplyStepKpa).toBeCloseTo(3.372512, 3);
     expect(rowProbe(0).returnStepKpa).toBeCloseTo(7.226393, 3);
+  });
+  test('moves the pressure further with less gas: half of it', () => {
+    atRest();
+    probeSteps(rowProbe(0), 0.5, bankProbe(), parameters(), coefficients());
+    // 0.00005 + 0.02114845/2; √11,500 and √3300 times 0.00133333/0.010624225
+    expect(rowProbe(0).compliance).toBeCloseTo(0.010624225, 7);
+    expect(rowProbe(0).supplyStepKpa).toBeCloseTo(13.458306, 3);
+    expect(rowProbe(0).returnStepKpa).toBeCloseTo(7.20939, 3);
   });
   test('is 0 without a pressure drop', () => {
     atRest();
     bankProbe().railKpa = 3500;
     rowProbe(0).pressureRawKpa = 3500;
-    probeSteps(rowProbe(0), bankProbe(), parameters(), coefficients());
+    probeSteps(rowProbe(0), 1, bankProbe(), parameters(), coefficients());
     expect(rowProbe(0).supplyStepKpa).toBe(0);
   });
 });

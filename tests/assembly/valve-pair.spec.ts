@@ -1,13 +1,18 @@
-import { Belief, Order, Valve, Wish } from '../../assembly/controller/generated/enums';
+import { Belief, Order, Stuck, Valve, Wish } from '../../assembly/controller/generated/enums';
 import { coefficients, pairState, valveState } from '../../assembly/controller/generated/records';
 import { rowAt } from '../../assembly/controller/row-records';
 import {
   advancePair,
   beginStroke,
   forgetPosition,
+  holdPulses,
   isIdleClosed,
+  isTrial,
   orderPair,
+  repeatClose,
   requestOf,
+  setStuckOpen,
+  setUnstuck,
   withdrawStuck,
 } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
@@ -136,10 +141,10 @@ describe('requestOf of a valve in an unknown position', () => {
   });
 });
 
-describe('a stuck valve', () => {
+describe('a valve that is stuck open', () => {
   beforeEach(() => {
     closedPair();
-    valveState(0, Valve.Supply).stuck = 1;
+    valveState(0, Valve.Supply).stuck = Stuck.Open;
   });
   test('is unknown after its closing stroke', () => {
     valveState(0, Valve.Supply).belief = Belief.Open;
@@ -287,35 +292,32 @@ describe('oil flow of a pair', () => {
   });
 });
 
-describe('a pulse with a fault', () => {
+describe('a pulse that seems to pass no oil', () => {
   test('ends whatever the wish is, but not before the shortest pulse', () => {
     openFor(2);
-    pairState(0).pulseFault = 1;
+    pairState(0).suspectPulse = 1;
     order(Wish.Raise);
     expect(valveState(0, Valve.Supply).request).toBe(Order.None);
     advance(1);
     order(Wish.Raise);
     expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
   });
-  test('is not learned from, and is over with its closing stroke', () => {
+  test('is judged once the pressure has settled, and no other begins before', () => {
     openFor(7);
-    pairState(0).pulseFault = 1;
+    pairState(0).suspectPulse = 1;
     order(Wish.Raise);
     beginStroke(valveState(0, Valve.Supply), coefficients());
-    advance(1);
-    expect(pairState(0).pulseFault).toBe(1);
-    advance(1);
-    expect(pairState(0).learnWish).toBe(Wish.Hold);
-    expect(pairState(0).settleTicks).toBe(0);
-    expect(pairState(0).pulseFault).toBe(0);
-    expect(pairState(0).restTicks).toBe(30);
-  });
-  test('keeps the other valve from opening before it is over', () => {
-    openFor(7);
-    pairState(0).pulseFault = 1;
-    order(Wish.Lower);
-    expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
-    expect(valveState(0, Valve.Return).request).toBe(Order.None);
+    advance(2);
+    expect(pairState(0).learnWish).toBe(Wish.Raise);
+    expect(pairState(0).settleTicks).toBe(25);
+    for (let tick = 0; tick < 100; tick++) {
+      order(tick % 2 === 0 ? Wish.Raise : Wish.Lower);
+      expect(valveState(0, Valve.Supply).request).toBe(Order.None);
+      expect(valveState(0, Valve.Return).request).toBe(Order.None);
+    }
+    pairState(0).suspectPulse = 0;
+    order(Wish.Raise);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Open);
   });
 });
 
@@ -335,6 +337,95 @@ describe('a suspected valve', () => {
     supply.request = Order.Close;
     beginStroke(supply, coefficients());
     expect(supply.suspected).toBe(0);
+  });
+});
+
+describe('repeatClose', () => {
+  beforeEach(closedPair);
+  test('counts each repeat once, until its stroke has begun', () => {
+    const supply = valveState(0, Valve.Supply);
+    repeatClose(supply);
+    repeatClose(supply);
+    expect(supply.repeats).toBe(1);
+    supply.quietTicks = 3;
+    order(Wish.Hold);
+    beginStroke(supply, coefficients());
+    repeatClose(supply);
+    expect(supply.repeats).toBe(2);
+  });
+  test('counts from 0 again after an opening stroke', () => {
+    const supply = valveState(0, Valve.Supply);
+    supply.repeats = 2;
+    order(Wish.Raise);
+    beginStroke(supply, coefficients());
+    expect(supply.repeats).toBe(0);
+  });
+});
+
+describe('holdPulses', () => {
+  beforeEach(closedPair);
+  test('keeps pulses from beginning in this tick and the next, and shortens no rest', () => {
+    holdPulses(pairState(0));
+    order(Wish.Raise);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
+    order(Wish.Raise);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.None);
+    order(Wish.Raise);
+    expect(valveState(0, Valve.Supply).request).toBe(Order.Open);
+    pairState(0).restTicks = 30;
+    holdPulses(pairState(0));
+    expect(pairState(0).restTicks).toBe(30);
+  });
+});
+
+describe('a valve that is stuck closed', () => {
+  beforeEach(() => {
+    closedPair();
+    valveState(0, Valve.Supply).stuck = Stuck.Closed;
+  });
+  test('is believed closed after its closing stroke', () => {
+    valveState(0, Valve.Supply).belief = Belief.Open;
+    valveState(0, Valve.Supply).openTicks = 3;
+    order(Wish.Hold);
+    beginStroke(valveState(0, Valve.Supply), coefficients());
+    advance(2);
+    expect(valveState(0, Valve.Supply).belief).toBe(Belief.Closed);
+  });
+  test('gets a trial pulse after eight retry intervals: 8000 ticks', () => {
+    const supply = valveState(0, Valve.Supply);
+    supply.quietTicks = 7999;
+    expect(isTrial(supply, coefficients())).toBe(false);
+    supply.quietTicks = 8000;
+    expect(isTrial(supply, coefficients())).toBe(true);
+  });
+  test('is on trial until its pulse has ended', () => {
+    const supply = valveState(0, Valve.Supply);
+    supply.belief = Belief.Open;
+    supply.quietTicks = 0;
+    expect(isTrial(supply, coefficients())).toBe(true);
+    supply.belief = Belief.Closed;
+    expect(isTrial(supply, coefficients())).toBe(false);
+  });
+  test('a valve that is stuck open, or not stuck, gets none', () => {
+    const supply = valveState(0, Valve.Supply);
+    supply.quietTicks = 60000;
+    supply.stuck = Stuck.Open;
+    expect(isTrial(supply, coefficients())).toBe(false);
+    supply.stuck = Stuck.None;
+    expect(isTrial(supply, coefficients())).toBe(false);
+  });
+});
+
+describe('setStuckOpen and setUnstuck', () => {
+  beforeEach(closedPair);
+  test('make the position unknown, and closed again', () => {
+    const supply = valveState(0, Valve.Supply);
+    setStuckOpen(supply);
+    expect(supply.stuck).toBe(Stuck.Open);
+    expect(supply.belief).toBe(Belief.Unknown);
+    setUnstuck(supply);
+    expect(supply.stuck).toBe(Stuck.None);
+    expect(supply.belief).toBe(Belief.Closed);
   });
 });
 
@@ -418,7 +509,7 @@ describe('withdrawStuck', () => {
     order(Wish.Hold);
     withdrawStuck(valveState(0, Valve.Supply));
     expect(valveState(0, Valve.Supply).request).toBe(Order.Close);
-    valveState(0, Valve.Supply).stuck = 1;
+    valveState(0, Valve.Supply).stuck = Stuck.Open;
     withdrawStuck(valveState(0, Valve.Supply));
     expect(valveState(0, Valve.Supply).request).toBe(Order.None);
   });
