@@ -1,3 +1,4 @@
+import { SET_POINT_S } from './strategy';
 import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
 import { SLOW_ERROR_HZ } from './deadband';
 import {
@@ -164,6 +165,7 @@ function setMotion(p: Parameters, c: Coefficients): void {
 function setLoops(p: Parameters, c: Coefficients): void {
   c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
   c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
+  c.setPointTicks = ticksOf(SET_POINT_S * 1000, c.tickMs);
   c.slowWeight = firstOrderWeight(SLOW_ERROR_HZ, c.tickS);
   c.noiseWeight = c.tickS / (p.noiseTimeS + c.tickS);
 }

@@ -24,7 +24,7 @@ function showsContact(row: Row, targetN: f32): bool {
   const load = row.channel(Channel.Load);
   if (load.valid !== 0 && (row.activeFaults & RowFault.ANY_FREEZE) === 0) return load.value - row.zero.zeroN > TOUCH_SHARE * targetN;
   const acceleration = row.channel(Channel.Acceleration);
-  return acceleration.valid !== 0 && abs<f32>(acceleration.value) > TOUCH_MPS2;
+  return acceleration.valid !== 0 && abs<f32>(row.probe.accelerationMps2) > TOUCH_MPS2;
 }
 
 /** One tick of the contact detection. At the touch predictor and noise are seeded: what the load did in the air is neither trend nor noise. */

@@ -200,9 +200,9 @@ function thresholdOf(detector: DetectorState, p: Parameters): f32 {
   return hasNoVelocity(detector) ? p.suspectKpa : p.missedKpa + detector.noiseKpa;
 }
 
-/** Expected movement of the pressure that is further than motion can move it, kPa. */
+/** Oil that moves the pressure further than motion can, mL. */
 export function proofOf(detector: DetectorState, complianceMlPerKpa: f32, p: Parameters): f32 {
-  return hasNoVelocity(detector) ? 2 * p.missedNoAccelKpa : p.proofMl / complianceMlPerKpa;
+  return hasNoVelocity(detector) ? 2 * p.missedNoAccelKpa * complianceMlPerKpa : p.proofMl;
 }
 
 /** A valve is checked for a while after its closing stroke; a stuck one is not. */
@@ -223,8 +223,8 @@ function startDoubt(row: Row, which: u8, rateKpa: f32, movedKpa: f32): void {
   const detector = row.detector;
   detector.doubt = <u8>(which + 1);
   detector.doubtRateKpa = rateKpa;
-  detector.movedKpa = movedKpa;
-  detector.owedKpa = movedKpa;
+  detector.movedMl = movedKpa * row.probe.compliance;
+  detector.owedMl = detector.movedMl;
   detector.judgedKpa = 0;
   repeatClose(row.valve(which));
 }
@@ -280,7 +280,8 @@ function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
 function confirmMissedClose(row: Row): void {
   const detector = row.detector;
   const isSupply = detector.doubt === MissedValve.Supply;
-  correctOil(row, isSupply ? detector.movedKpa : -detector.movedKpa);
+  const movedKpa = detector.movedMl / row.probe.compliance;
+  correctOil(row, isSupply ? movedKpa : -movedKpa);
   detector.missedValve = detector.doubt;
 }
 
@@ -291,8 +292,9 @@ function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coef
   const valve = row.valve(which);
   const isSupply = which === Valve.Supply;
   const stepKpa = stepOf(row.probe, which);
-  detector.movedKpa += isSupply ? driftKpa : -driftKpa;
-  detector.owedKpa += stepKpa;
+  const compliance = row.probe.compliance;
+  detector.movedMl += (isSupply ? driftKpa : -driftKpa) * compliance;
+  detector.owedMl += stepKpa * compliance;
   holdPulses(row.pair);
   if (valve.stuck !== 0) {
     judgeStuck(row, valve, isFar, p);
@@ -306,18 +308,18 @@ function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coef
   detector.judgedKpa += isSupply ? evidenceKpa : -evidenceKpa;
   if (valve.quietTicks < c.judgeToTicks) return;
   const rateKpa = detector.judgedKpa / <f32>(valve.quietTicks - c.judgeFromTicks);
-  const isProof = detector.owedKpa >= proofOf(detector, row.probe.compliance, p);
+  const isProof = detector.owedMl >= proofOf(detector, row.probe.compliance, p);
   if (rateKpa < <f32>0.5 * stepKpa) {
     if (detector.doubtRateKpa - rateKpa >= <f32>0.5 * stepKpa) confirmMissedClose(row);
     else detector.noiseKpa = min<f32>(detector.noiseKpa + p.missedKpa, NOISE_MAX * p.missedKpa);
     endDoubt(detector, row);
-  } else if (isProof && detector.movedKpa < OPEN_MOVES * detector.owedKpa) {
+  } else if (isProof && detector.movedMl < OPEN_MOVES * detector.owedMl) {
     endDoubt(detector, row);
   } else if (isProof && valve.repeats >= p.strokeTries) {
     confirmMissedClose(row);
     setStuckOpen(valve);
-    detector.movedKpa = 0;
-    detector.owedKpa = 0;
+    detector.movedMl = 0;
+    detector.owedMl = 0;
   } else if (valve.repeats < p.strokeTries || valve.quietTicks >= c.retryTicks) {
     repeatClose(valve);
   }
@@ -326,12 +328,12 @@ function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coef
 /** A stuck valve gets a closing stroke now and then: has the last one closed it? Then the effect of an open one is missing. */
 function judgeStuck(row: Row, valve: ValveState, isFar: bool, p: Parameters): void {
   const detector = row.detector;
-  if (!isFar) detector.movedKpa = detector.owedKpa = 0;
-  if (detector.owedKpa < CLEAR_PROOFS * proofOf(detector, row.probe.compliance, p)) return;
-  if (detector.movedKpa <= CLOSED_MOVES * detector.owedKpa) {
+  if (!isFar) detector.movedMl = detector.owedMl = 0;
+  if (detector.owedMl < CLEAR_PROOFS * proofOf(detector, row.probe.compliance, p)) return;
+  if (detector.movedMl <= CLOSED_MOVES * detector.owedMl) {
     setUnstuck(valve);
     endDoubt(detector, row);
-  } else detector.movedKpa = detector.owedKpa = 0;
+  } else detector.movedMl = detector.owedMl = 0;
 }
 
 /** With a valve believed open: does the pressure follow? If not, the pulse ends; learnAfterPulse() judges it. */

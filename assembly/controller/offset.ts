@@ -104,23 +104,7 @@ export function restartOffset(offset: OffsetState): void {
   offset.lowPassN = 0;
   offset.wheelN = 0;
   offset.offsetN = 0;
-  offset.shiftN = 0;
   offset.flatTicks = 0;
   offset.riseTicks = 0;
   offset.liftOffs = 0;
-}
-
-/**
- * Change of the set point for which an offset is responsible, kPa: the loop has followed the wrong load. Whatever is learned later
- * about the offset corrects the correction.
- */
-export function offsetShift(offset: OffsetState, isFaultSet: bool, c: Coefficients): f32 {
-  if (offset.offsetN === offset.shiftN) return 0;
-  if (!isFaultSet) {
-    offset.shiftN = 0;
-    return 0;
-  }
-  const changeN = offset.offsetN - offset.shiftN;
-  offset.shiftN = offset.offsetN;
-  return changeN / c.areaNPerKpa;
 }

@@ -58,7 +58,7 @@ function excessN(predictor: PredictorState, p: Parameters): f32 {
   return predictor.hasLoad !== 0 ? predictor.load1N - p.freeLoadMaxN : 0;
 }
 
-/** An excess that has lasted is an offset of at least that, and stays one: a frozen row no longer follows its load. */
+/** An excess that has lasted is an offset of at least that, and stays one: the load is then corrected by it. */
 function keepExcess(row: Row, p: Parameters): void {
   const offset = row.offset;
   const isNew = (row.faults.faults & RowFault.LoadHigh) !== 0 && offset.offsetN === 0;
@@ -164,7 +164,11 @@ export function updateInputs(row: Row, bank: BankState, isLifted: bool, p: Param
   const zero = row.zero;
   updateZeroAndOffset(row, isLifted, p, c);
   probe.loadRawN = load.value;
-  probe.zeroN = zero.zeroN;
+  // An offset that has been found is a provisional zero, until the next lift gives a good one.
+  const isOffset = (row.faults.faults & (RowFault.LoadHigh | RowFault.LoadLow)) !== 0;
+  const zeroN = zero.zeroN + (isOffset ? row.offset.offsetN : 0);
+  if (zeroN !== probe.zeroN) row.predictor.hasLoad = 0;
+  probe.zeroN = zeroN;
   probe.zeroResult = zero.result;
   probe.accelerationMps2 = followAcceleration(row, c);
   filterLoad(row, bank, c);

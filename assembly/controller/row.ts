@@ -74,10 +74,9 @@ function isPositionKnown(valve: ValveState): bool {
   return valve.belief !== Belief.Unknown || valve.stuck !== 0;
 }
 
-/** Faults that do not restrict the row now: an offset of the load before it is certain, and a stuck valve during its trial. */
+/** Faults that do not restrict the row now: of a valve during its trial. */
 function toleratedFaults(row: Row, c: Coefficients): u32 {
-  const suspected = (RowFault.LoadHigh | RowFault.LoadLow) & ~row.faults.faults;
-  return suspected | (isTrial(row.supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(row.returnValve, c) ? RowFault.ReturnStuck : 0);
+  return (isTrial(row.supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(row.returnValve, c) ? RowFault.ReturnStuck : 0);
 }
 
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */

@@ -1,8 +1,7 @@
 import { deadbandOf, nextActing, updateNoise } from './deadband';
-import { RowFault, RowMode, Strategy, Wish } from './generated/enums';
+import { RowMode, Strategy, Wish } from './generated/enums';
 import { BankProbe, Coefficients, LoopState, Parameters, RowProbe } from './generated/records';
 import { clamp, resumeLoadLoop, stepLoadLoop } from './load-loop';
-import { offsetShift } from './offset';
 import { complianceAt, complianceBetween, flowAt, pulseTicks, stepPerTick } from './pulse';
 import { Row } from './row-records';
 
@@ -15,6 +14,8 @@ import { Row } from './row-records';
 
 /** After the floor stopped a pulse, pressure must rise this far above it before the next: several times its ripple on a rough field (our choice). */
 const FLOOR_MARGIN_KPA: f32 = 500;
+/** Averaging time of the set point, s: some soil patches. */
+export const SET_POINT_S: f32 = 10;
 
 /** *cascade*: the load loop moves the set point while the row works. */
 function updateSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
@@ -25,25 +26,28 @@ function updateSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Pa
   stepLoadLoop(loop, probe.loadErrorN, highestKpa, p, c);
 }
 
-/** *predictive*: slow mean of the pressure at which the load would be on target; the row holds it while its load is invalid. */
+/**
+ * *predictive*: mean pressure at which the load would be on target; the row holds it while its load is invalid. It is slow, because a
+ * load may have been wrong for a while before that is found.
+ */
 function followSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   const targetKpa = probe.pressureKpa + (bank.targetLoadN - probe.predictedN) / c.areaNPerKpa;
-  loop.setPointKpa += c.slowWeight * (clamp(targetKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
+  loop.setTicks = min<u16>(loop.setTicks + 1, <u16>c.setPointTicks);
+  loop.setPointKpa += (<f32>1 / <f32>loop.setTicks) * (clamp(targetKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
 }
 
-/** Until a row first works, its set point is its pressure. An offset of the load that is found corrects it. */
+/** Until a row first works, its set point is its pressure. */
 function moveSetPoint(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
   const loop = row.loop;
-  if (loop.seeded === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
-  const isOffset = (row.faults.faults & (RowFault.LoadHigh | RowFault.LoadLow)) !== 0;
-  const shiftKpa = offsetShift(row.offset, isOffset, c);
-  if (shiftKpa !== 0) loop.setPointKpa = clamp(loop.setPointKpa + shiftKpa, c.floorKpa, p.setPointMaxKpa);
+  if (loop.setTicks === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
   loop.running = mode === RowMode.Working ? loop.running : 0;
   if (mode !== RowMode.Working || p.strategy === Strategy.Threshold) return;
-  if (p.strategy === Strategy.Cascade) updateSetPoint(probe, bank, loop, p, c);
-  else followSetPoint(probe, bank, loop, p, c);
-  loop.seeded = 1;
+  if (p.strategy === Strategy.Predictive) followSetPoint(probe, bank, loop, p, c);
+  else {
+    updateSetPoint(probe, bank, loop, p, c);
+    loop.setTicks = 1;
+  }
   loop.running = 1;
 }
 
@@ -159,7 +163,7 @@ export function decide(row: Row, mode: u8, isPressureValid: bool, bank: BankProb
 
   // Without a valid pressure the vent lasts for ventMs.
   if (mode === RowMode.Venting) return !isPressureValid || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
-  const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.seeded !== 0;
+  const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.setTicks !== 0;
   if (mode === RowMode.Working || isHeld) return controlWish(row, mode, bank, p, c);
   loop.acting = Wish.Hold;
   loop.hasError = 0;

@@ -155,17 +155,17 @@ export function setStuckOpen(valve: ValveState): void {
   valve.belief = Belief.Unknown;
 }
 
-/** A pulse has passed no oil. `kpa`: its expected effect; `proofKpa`: how much of it in a row proves that the valve is stuck. */
-export function countMissedOpen(valve: ValveState, kpa: f32, tries: u32, proofKpa: f32): void {
+/** A pulse has passed no oil. `ml`: what it should have passed; `proofMl`: how much of it in a row proves that the valve is stuck. */
+export function countMissedOpen(valve: ValveState, ml: f32, tries: u32, proofMl: f32): void {
   valve.missedOpens = min<u8>(valve.missedOpens + 1, 255 - 1);
-  valve.missedKpa += kpa;
-  if (valve.missedOpens >= tries && valve.missedKpa >= proofKpa) valve.stuck = Stuck.Closed;
+  valve.missedMl += ml;
+  if (valve.missedOpens >= tries && valve.missedMl >= proofMl) valve.stuck = Stuck.Closed;
 }
 
 /** A pulse has passed oil: the valve moves. */
 export function countOpen(valve: ValveState): void {
   valve.missedOpens = 0;
-  valve.missedKpa = 0;
+  valve.missedMl = 0;
   if (valve.stuck === Stuck.Closed) valve.stuck = Stuck.None;
 }
 

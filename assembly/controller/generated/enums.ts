@@ -196,13 +196,13 @@ export namespace RowFault {
   /** The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely. */
   export const PrechargeLow: u32 = 1 << 26;
   /** All with reaction freeze. */
-  export const ANY_FREEZE: u32 = 46137375;
+  export const ANY_FREEZE: u32 = 33554463;
   /** All with reaction hold. */
   export const ANY_HOLD: u32 = 1573856;
   /** All with reaction report. */
   export const ANY_REPORT: u32 = 19397632;
   /** All with reaction adapt. */
-  export const ANY_ADAPT: u32 = 67108864;
+  export const ANY_ADAPT: u32 = 79691776;
   /** Checks of channel load: from Check to fault bits, and all of them. */
   export const LOAD_SHIFT: u32 = 0;
   export const ANY_LOAD: u32 = 31;

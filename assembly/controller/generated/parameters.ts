@@ -105,7 +105,7 @@ export function writeDefaults(p: Parameters): void {
   p.learnMinKpa = 50;
   p.missedStrokeDetection = 1;
   p.missedKpa = 16;
-  p.proofMl = 20;
+  p.proofMl = 30;
   p.missedNoAccelKpa = 1000;
   p.suspectKpa = 200;
   p.missedWindowMs = 400;
@@ -323,7 +323,7 @@ export function writeFaultSettings(tickMs: f32): void {
   setFaultTimes(rowFaultSetting(20), 0, 1000, tickMs);
   setFaultTimes(rowFaultSetting(21), 5000, 10000, tickMs);
   setFaultTimes(rowFaultSetting(22), 2000, 10000, tickMs);
-  setFaultTimes(rowFaultSetting(23), 2000, 10000, tickMs);
+  setFaultTimes(rowFaultSetting(23), 100, 10000, tickMs);
   setFaultTimes(rowFaultSetting(24), 500, 2000, tickMs);
   setFaultTimes(rowFaultSetting(25), 500, 2000, tickMs);
   setFaultTimes(rowFaultSetting(26), 1000, 10000, tickMs);

@@ -290,7 +290,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 316 bytes. */
+/** Values that configure() computes once from the parameters. 320 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -434,26 +434,28 @@ export class Coefficients {
   slowTicks: u32;
   /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 276. */
   compareTicks: u32;
-  /** Time without comparing after a gap. Unit: tick. Offset 280. */
+  /** Averaging time of the set point. Unit: tick. Offset 280. */
+  setPointTicks: u32;
+  /** Time without comparing after a gap. Unit: tick. Offset 284. */
   compareWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 284. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 288. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 288. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 292. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 292. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 296. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 296. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 300. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 300. */
+  /** retryS. Unit: tick. Offset 304. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 304. */
+  /** ventMs. Unit: tick. Offset 308. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 308. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 312. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 312. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 316. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 316;
+export const COEFFICIENTS_BYTES: usize = 320;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -791,7 +793,7 @@ export class ZeroState {
 }
 export const ZERO_STATE_BYTES: usize = 32;
 
-/** State of the search for the load sensor's offset. 36 bytes. */
+/** State of the search for the load sensor's offset. 32 bytes. */
 @unmanaged
 @final
 export class OffsetState {
@@ -807,20 +809,18 @@ export class OffsetState {
   liftOffN: f32;
   /** Offset found, 0 if none. Unit: newton. Offset 20. */
   offsetN: f32;
-  /** Offset for which the set point was corrected. Unit: newton. Offset 24. */
-  shiftN: f32;
-  /** Time for which the load has stayed at its level; saturates. Unit: tick. Offset 28. */
+  /** Time for which the load has stayed at its level; saturates. Unit: tick. Offset 24. */
   flatTicks: u16;
-  /** Remaining time in which the load must have risen. Unit: tick. Offset 30. */
+  /** Remaining time in which the load must have risen. Unit: tick. Offset 26. */
   riseTicks: u16;
-  /** Time for which the sensor has read below zero; saturates. Unit: tick. Offset 32. */
+  /** Time for which the sensor has read below zero; saturates. Unit: tick. Offset 28. */
   lowTicks: u16;
-  /** Number of lift-offs that agree; saturates. Unit: none. Offset 34. */
+  /** Number of lift-offs that agree; saturates. Unit: none. Offset 30. */
   liftOffs: u8;
-  /** Unused, 0. Unit: none. Offset 35. */
+  /** Unused, 0. Unit: none. Offset 31. */
   spare: u8;
 }
-export const OFFSET_STATE_BYTES: usize = 36;
+export const OFFSET_STATE_BYTES: usize = 32;
 
 /** State of the detection of ground contact after a lift. 6 bytes. */
 @unmanaged
@@ -873,18 +873,16 @@ export class LoopState {
   varianceN2: f32;
   /** Planned length of the present or next pulse. Unit: tick. Offset 16. */
   plannedTicks: u16;
-  /** 1 once the set point has a first value. Unit: none. Offset 18. */
-  seeded: u8;
-  /** 1 if the load loop ran in the last tick. Unit: none. Offset 19. */
+  /** Time in the mean of the set point so far; saturates. Unit: tick. Offset 18. */
+  setTicks: u16;
+  /** 1 if the load loop ran in the last tick. Unit: none. Offset 20. */
   running: u8;
-  /** Direction of the correction in progress, which ends once the error is inside the hysteresis. Unit: none. Offset 20. */
+  /** Direction of the correction in progress, which ends once the error is inside the hysteresis. Unit: none. Offset 21. */
   acting: u8;
-  /** 1 if the last tick had a control error. Unit: none. Offset 21. */
+  /** 1 if the last tick had a control error. Unit: none. Offset 22. */
   hasError: u8;
-  /** 1 after the floor stopped a lowering pulse. Unit: none. Offset 22. */
+  /** 1 after the floor stopped a lowering pulse. Unit: none. Offset 23. */
   atFloor: u8;
-  /** Unused, 0. Unit: none. Offset 23. */
-  spare: u8;
 }
 export const LOOP_STATE_BYTES: usize = 24;
 
@@ -1025,10 +1023,10 @@ export class DetectorState {
   rawDownKpa: f32;
   /** Evidence per tick against the doubted valve before it was closed again. Unit: kilopascal. Offset 60. */
   doubtRateKpa: f32;
-  /** Drift during the doubt, in the direction of the doubted valve's oil. Unit: kilopascal. Offset 64. */
-  movedKpa: f32;
-  /** Drift that the doubted valve would have caused if it were open. Unit: kilopascal. Offset 68. */
-  owedKpa: f32;
+  /** Drift during the doubt as oil, in the direction of the doubted valve's. Unit: millilitre. Offset 64. */
+  movedMl: f32;
+  /** Oil that the doubted valve would have passed if it were open. Unit: millilitre. Offset 68. */
+  owedMl: f32;
   /** Evidence after the repeated close. Unit: kilopascal. Offset 72. */
   judgedKpa: f32;
   /** Pressure that the gas would have at wall temperature. Unit: kilopascal. Offset 76. */
@@ -1097,8 +1095,8 @@ export class ValveState {
   gain: f32;
   /** Covariance of the learned gain, 1/kPa². Unit: none. Offset 4. */
   covariance: f32;
-  /** Expected effect of the consecutive pulses that passed no oil. Unit: kilopascal. Offset 8. */
-  missedKpa: f32;
+  /** Oil that the consecutive pulses should have passed that passed none. Unit: millilitre. Offset 8. */
+  missedMl: f32;
   /** Time since the last stroke; saturates. Unit: tick. Offset 12. */
   quietTicks: u32;
   /** Time since the opening stroke began; saturates. Unit: tick. Offset 16. */
@@ -1188,7 +1186,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 672;
+export const ROW_STATE_BYTES: usize = 668;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "be144de0f0aff91f"
+#define LB_CONTRACT_HASH "5a73d17ca24ec67f"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 42712
+#define LB_RECORDS_END 42524
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -358,6 +358,7 @@ typedef struct {
   uint32_t frameSettleTicks; /* Time after lowering until the frame has settled [tick] */
   uint32_t slowTicks; /* Readings that seed the slow part of the acceleration [tick] */
   uint32_t compareTicks; /* Time between two comparisons of accelerometer, pressure and load [tick] */
+  uint32_t setPointTicks; /* Averaging time of the set point [tick] */
   uint32_t compareWaitTicks; /* Time without comparing after a gap [tick] */
   uint32_t frameHoldTicks; /* Time after a stroke for which the slow mean of the drift is held [tick] */
   uint32_t judgeFromTicks; /* Time from a repeated close to the start of its judgement [tick] */
@@ -368,7 +369,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 316, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 320, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -439,15 +440,16 @@ _Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 264, "Coefficients
 _Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 268, "Coefficients.frameSettleTicks");
 _Static_assert(offsetof(LbCoefficients, slowTicks) == 272, "Coefficients.slowTicks");
 _Static_assert(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 280, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 284, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 288, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 292, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 296, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 300, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 304, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 308, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 312, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, setPointTicks) == 280, "Coefficients.setPointTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 284, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 288, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 292, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 296, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 300, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 304, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 308, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 312, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 316, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -773,26 +775,24 @@ typedef struct {
   float flatN; /* Level of the last flat stretch, if the load rises from it now [newton] */
   float liftOffN; /* Reading with the wheels off the ground, by the last lift-offs [newton] */
   float offsetN; /* Offset found, 0 if none [newton] */
-  float shiftN; /* Offset for which the set point was corrected [newton] */
   uint16_t flatTicks; /* Time for which the load has stayed at its level; saturates [tick] */
   uint16_t riseTicks; /* Remaining time in which the load must have risen [tick] */
   uint16_t lowTicks; /* Time for which the sensor has read below zero; saturates [tick] */
   uint8_t liftOffs; /* Number of lift-offs that agree; saturates [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbOffsetState;
-_Static_assert(sizeof(LbOffsetState) == 36, "OffsetState");
+_Static_assert(sizeof(LbOffsetState) == 32, "OffsetState");
 _Static_assert(offsetof(LbOffsetState, lowPassN) == 0, "OffsetState.lowPassN");
 _Static_assert(offsetof(LbOffsetState, wheelN) == 4, "OffsetState.wheelN");
 _Static_assert(offsetof(LbOffsetState, levelN) == 8, "OffsetState.levelN");
 _Static_assert(offsetof(LbOffsetState, flatN) == 12, "OffsetState.flatN");
 _Static_assert(offsetof(LbOffsetState, liftOffN) == 16, "OffsetState.liftOffN");
 _Static_assert(offsetof(LbOffsetState, offsetN) == 20, "OffsetState.offsetN");
-_Static_assert(offsetof(LbOffsetState, shiftN) == 24, "OffsetState.shiftN");
-_Static_assert(offsetof(LbOffsetState, flatTicks) == 28, "OffsetState.flatTicks");
-_Static_assert(offsetof(LbOffsetState, riseTicks) == 30, "OffsetState.riseTicks");
-_Static_assert(offsetof(LbOffsetState, lowTicks) == 32, "OffsetState.lowTicks");
-_Static_assert(offsetof(LbOffsetState, liftOffs) == 34, "OffsetState.liftOffs");
-_Static_assert(offsetof(LbOffsetState, spare) == 35, "OffsetState.spare");
+_Static_assert(offsetof(LbOffsetState, flatTicks) == 24, "OffsetState.flatTicks");
+_Static_assert(offsetof(LbOffsetState, riseTicks) == 26, "OffsetState.riseTicks");
+_Static_assert(offsetof(LbOffsetState, lowTicks) == 28, "OffsetState.lowTicks");
+_Static_assert(offsetof(LbOffsetState, liftOffs) == 30, "OffsetState.liftOffs");
+_Static_assert(offsetof(LbOffsetState, spare) == 31, "OffsetState.spare");
 
 /* State of the detection of ground contact after a lift. */
 typedef struct {
@@ -832,12 +832,11 @@ typedef struct {
   float slowErrorN; /* Slow mean of the control error [newton] */
   float varianceN2; /* Variance of the control error about its slow mean, N² [none] */
   uint16_t plannedTicks; /* Planned length of the present or next pulse [tick] */
-  uint8_t seeded; /* 1 once the set point has a first value [none] */
+  uint16_t setTicks; /* Time in the mean of the set point so far; saturates [tick] */
   uint8_t running; /* 1 if the load loop ran in the last tick [none] */
   uint8_t acting; /* Direction of the correction in progress, which ends once the error is inside the hysteresis [none] */
   uint8_t hasError; /* 1 if the last tick had a control error [none] */
   uint8_t atFloor; /* 1 after the floor stopped a lowering pulse [none] */
-  uint8_t spare; /* Unused, 0 [none] */
 } LbLoopState;
 _Static_assert(sizeof(LbLoopState) == 24, "LoopState");
 _Static_assert(offsetof(LbLoopState, setPointKpa) == 0, "LoopState.setPointKpa");
@@ -845,12 +844,11 @@ _Static_assert(offsetof(LbLoopState, integralKpa) == 4, "LoopState.integralKpa")
 _Static_assert(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
 _Static_assert(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
 _Static_assert(offsetof(LbLoopState, plannedTicks) == 16, "LoopState.plannedTicks");
-_Static_assert(offsetof(LbLoopState, seeded) == 18, "LoopState.seeded");
-_Static_assert(offsetof(LbLoopState, running) == 19, "LoopState.running");
-_Static_assert(offsetof(LbLoopState, acting) == 20, "LoopState.acting");
-_Static_assert(offsetof(LbLoopState, hasError) == 21, "LoopState.hasError");
-_Static_assert(offsetof(LbLoopState, atFloor) == 22, "LoopState.atFloor");
-_Static_assert(offsetof(LbLoopState, spare) == 23, "LoopState.spare");
+_Static_assert(offsetof(LbLoopState, setTicks) == 18, "LoopState.setTicks");
+_Static_assert(offsetof(LbLoopState, running) == 20, "LoopState.running");
+_Static_assert(offsetof(LbLoopState, acting) == 21, "LoopState.acting");
+_Static_assert(offsetof(LbLoopState, hasError) == 22, "LoopState.hasError");
+_Static_assert(offsetof(LbLoopState, atFloor) == 23, "LoopState.atFloor");
 
 /* State of a row's predictor: low-passes, slowest first. */
 typedef struct {
@@ -965,8 +963,8 @@ typedef struct {
   float rawUpKpa; /* Cumulative sum of a rise that is not restarted by pulses [kilopascal] */
   float rawDownKpa; /* Cumulative sum of a fall that is not restarted by pulses [kilopascal] */
   float doubtRateKpa; /* Evidence per tick against the doubted valve before it was closed again [kilopascal] */
-  float movedKpa; /* Drift during the doubt, in the direction of the doubted valve's oil [kilopascal] */
-  float owedKpa; /* Drift that the doubted valve would have caused if it were open [kilopascal] */
+  float movedMl; /* Drift during the doubt as oil, in the direction of the doubted valve's [millilitre] */
+  float owedMl; /* Oil that the doubted valve would have passed if it were open [millilitre] */
   float judgedKpa; /* Evidence after the repeated close [kilopascal] */
   float slowKpa; /* Pressure that the gas would have at wall temperature [kilopascal] */
   float leakMlPerMin; /* Slow mean of the flow into the closed chamber [millilitrePerMinute] */
@@ -999,8 +997,8 @@ _Static_assert(offsetof(LbDetectorState, noiseKpa) == 48, "DetectorState.noiseKp
 _Static_assert(offsetof(LbDetectorState, rawUpKpa) == 52, "DetectorState.rawUpKpa");
 _Static_assert(offsetof(LbDetectorState, rawDownKpa) == 56, "DetectorState.rawDownKpa");
 _Static_assert(offsetof(LbDetectorState, doubtRateKpa) == 60, "DetectorState.doubtRateKpa");
-_Static_assert(offsetof(LbDetectorState, movedKpa) == 64, "DetectorState.movedKpa");
-_Static_assert(offsetof(LbDetectorState, owedKpa) == 68, "DetectorState.owedKpa");
+_Static_assert(offsetof(LbDetectorState, movedMl) == 64, "DetectorState.movedMl");
+_Static_assert(offsetof(LbDetectorState, owedMl) == 68, "DetectorState.owedMl");
 _Static_assert(offsetof(LbDetectorState, judgedKpa) == 72, "DetectorState.judgedKpa");
 _Static_assert(offsetof(LbDetectorState, slowKpa) == 76, "DetectorState.slowKpa");
 _Static_assert(offsetof(LbDetectorState, leakMlPerMin) == 80, "DetectorState.leakMlPerMin");
@@ -1047,7 +1045,7 @@ _Static_assert(offsetof(LbPairState, spare) == 22, "PairState.spare");
 typedef struct {
   float gain; /* Learned flow divided by configured flow [ratio] */
   float covariance; /* Covariance of the learned gain, 1/kPa² [none] */
-  float missedKpa; /* Expected effect of the consecutive pulses that passed no oil [kilopascal] */
+  float missedMl; /* Oil that the consecutive pulses should have passed that passed none [millilitre] */
   uint32_t quietTicks; /* Time since the last stroke; saturates [tick] */
   uint16_t openTicks; /* Time since the opening stroke began; saturates [tick] */
   uint16_t coilTicks; /* Remaining time of the present stroke [tick] */
@@ -1064,7 +1062,7 @@ typedef struct {
 _Static_assert(sizeof(LbValveState) == 32, "ValveState");
 _Static_assert(offsetof(LbValveState, gain) == 0, "ValveState.gain");
 _Static_assert(offsetof(LbValveState, covariance) == 4, "ValveState.covariance");
-_Static_assert(offsetof(LbValveState, missedKpa) == 8, "ValveState.missedKpa");
+_Static_assert(offsetof(LbValveState, missedMl) == 8, "ValveState.missedMl");
 _Static_assert(offsetof(LbValveState, quietTicks) == 12, "ValveState.quietTicks");
 _Static_assert(offsetof(LbValveState, openTicks) == 16, "ValveState.openTicks");
 _Static_assert(offsetof(LbValveState, coilTicks) == 18, "ValveState.coilTicks");
@@ -1099,39 +1097,39 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_ACCEPTED_PARAMETERS_AT 508u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 1000u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 1160u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1476u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1528u /* 27 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1636u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1656u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2040u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2048u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2432u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2472u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10344u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 10388u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 10420u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 10428u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 10456u /* 144 × LbChannelState, 672 bytes from row to row */
-#define LB_ZERO_STATE_AT 10552u /* 48 × LbZeroState, 672 bytes from row to row */
-#define LB_OFFSET_STATE_AT 10584u /* 48 × LbOffsetState, 672 bytes from row to row */
-#define LB_CONTACT_STATE_AT 10620u /* 48 × LbContactState, 672 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 10628u /* 48 × LbMedianState, 672 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 10636u /* 48 × LbMedianState, 672 bytes from row to row */
-#define LB_LUG_NOTCH_AT 10644u /* 48 × LbSecondOrderState, 672 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 10652u /* 48 × LbSecondOrderState, 672 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 10660u /* 48 × LbSecondOrderState, 672 bytes from row to row */
-#define LB_LOOP_STATE_AT 10668u /* 48 × LbLoopState, 672 bytes from row to row */
-#define LB_PREDICTOR_AT 10692u /* 48 × LbPredictorState, 672 bytes from row to row */
-#define LB_MOTION_BAND_AT 10768u /* 48 × LbBandState, 672 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10780u /* 48 × LbBandState, 672 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10792u /* 48 × LbBandState, 672 bytes from row to row */
-#define LB_LOAD_BAND_AT 10804u /* 48 × LbBandState, 672 bytes from row to row */
-#define LB_MOTION_AT 10816u /* 48 × LbMotionState, 672 bytes from row to row */
-#define LB_DETECTOR_AT 10872u /* 48 × LbDetectorState, 672 bytes from row to row */
-#define LB_PAIR_STATE_AT 10976u /* 48 × LbPairState, 672 bytes from row to row */
-#define LB_VALVE_STATE_AT 11000u /* 96 × LbValveState, 672 bytes from row to row */
-#define LB_ROW_FAULTS_AT 11064u /* 48 × LbFaultState, 672 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 11072u /* 1296 × LbFaultTimer, 672 bytes from row to row */
+#define LB_BANK_FAULT_SETTING_AT 1480u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1532u /* 27 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1640u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1660u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2044u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2052u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2436u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2476u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10348u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 10392u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 10424u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 10432u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 10460u /* 144 × LbChannelState, 668 bytes from row to row */
+#define LB_ZERO_STATE_AT 10556u /* 48 × LbZeroState, 668 bytes from row to row */
+#define LB_OFFSET_STATE_AT 10588u /* 48 × LbOffsetState, 668 bytes from row to row */
+#define LB_CONTACT_STATE_AT 10620u /* 48 × LbContactState, 668 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 10628u /* 48 × LbMedianState, 668 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 10636u /* 48 × LbMedianState, 668 bytes from row to row */
+#define LB_LUG_NOTCH_AT 10644u /* 48 × LbSecondOrderState, 668 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 10652u /* 48 × LbSecondOrderState, 668 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 10660u /* 48 × LbSecondOrderState, 668 bytes from row to row */
+#define LB_LOOP_STATE_AT 10668u /* 48 × LbLoopState, 668 bytes from row to row */
+#define LB_PREDICTOR_AT 10692u /* 48 × LbPredictorState, 668 bytes from row to row */
+#define LB_MOTION_BAND_AT 10768u /* 48 × LbBandState, 668 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 10780u /* 48 × LbBandState, 668 bytes from row to row */
+#define LB_INERTIA_BAND_AT 10792u /* 48 × LbBandState, 668 bytes from row to row */
+#define LB_LOAD_BAND_AT 10804u /* 48 × LbBandState, 668 bytes from row to row */
+#define LB_MOTION_AT 10816u /* 48 × LbMotionState, 668 bytes from row to row */
+#define LB_DETECTOR_AT 10872u /* 48 × LbDetectorState, 668 bytes from row to row */
+#define LB_PAIR_STATE_AT 10976u /* 48 × LbPairState, 668 bytes from row to row */
+#define LB_VALVE_STATE_AT 11000u /* 96 × LbValveState, 668 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11064u /* 48 × LbFaultState, 668 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11072u /* 1296 × LbFaultTimer, 668 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1361,7 +1359,7 @@ enum {
   X(99, learnMinKpa, float, 1, 1000, 50) \
   X(100, missedStrokeDetection, uint32_t, 0, 1, 1) \
   X(101, missedKpa, float, 2, 2000, 16) \
-  X(102, proofMl, float, 1, 500, 20) \
+  X(102, proofMl, float, 1, 500, 30) \
   X(103, missedNoAccelKpa, float, 2, 5000, 1000) \
   X(104, suspectKpa, float, 2, 5000, 200) \
   X(105, missedWindowMs, float, 10, 5000, 400) \
@@ -1387,15 +1385,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2040u, 8u, 0u) \
-  X(2048u, 0u, 8u) \
-  X(2432u, 40u, 0u) \
-  X(2472u, 0u, 164u) \
-  X(10344u, 44u, 0u) \
-  X(10388u, 32u, 0u) \
-  X(10420u, 8u, 0u) \
-  X(10428u, 26u, 0u) \
-  X(10456u, 0u, 672u) \
+  X(2044u, 8u, 0u) \
+  X(2052u, 0u, 8u) \
+  X(2436u, 40u, 0u) \
+  X(2476u, 0u, 164u) \
+  X(10348u, 44u, 0u) \
+  X(10392u, 32u, 0u) \
+  X(10424u, 8u, 0u) \
+  X(10432u, 26u, 0u) \
+  X(10460u, 0u, 668u) \
 
 
 #endif
