@@ -25,7 +25,7 @@ export const FIELD: readonly Quantity[] = [
   quantity('soilMaxN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil, at the set depth'),
   quantity('patchMinM', 'metre', 0.5, 1000, 5, 'Shortest soil patch'),
   quantity('patchMaxM', 'metre', 0.5, 1000, 20, 'Longest soil patch'),
-  quantity('soilEdgeM', 'metre', 0.02, 2, 0.1, 'Length over which the soil force changes at the edge of a patch: to 63 % of the change; typical 0.1 to 0.3 (our choice)'),
+  quantity('soilEdgeM', 'metre', 0.02, 2, 0.2, 'Length over which the soil force changes at the edge of a patch: to 63 % of the change; the default is the middle of 0.1 to 0.3 (our choice)'),
   quantity('soilNoiseRatio', 'ratio', 0, 1, 0.08, 'Variation of the soil force within a patch, standard deviation'),
   quantity('soilNoiseM', 'metre', 0.05, 10, 0.3, 'Correlation length of the soil force within a patch'),
   quantity('rowCorrelation', 'ratio', 0, 0.99, 0.7, 'Correlation of the soil between neighbouring rows'),

@@ -45,7 +45,8 @@ export const integer = <const Name extends string>(
 
 /**
  * The machine, part by part. Names are unique over all parts. If the controller has a parameter of the same name, it gets the
- * value. Defaults are engineering estimates for an invented machine, not data of any product.
+ * value. Defaults are engineering estimates for an invented machine, not data of any product. They include the imperfections of a
+ * typical machine; `vectors/machines/ideal.yaml` is the same machine without them.
  */
 // biome-ignore format: a table reads best with one quantity to a line
 export const MACHINE: readonly Part[] = [
@@ -59,8 +60,8 @@ export const MACHINE: readonly Part[] = [
       quantity('massKg', 'kilogram', 5, 1000, 85, 'Mass of the row unit without seed'),
       quantity('seedKg', 'kilogram', 0, 500, 20, 'Mass of the seed in its hopper'),
       quantity('frictionN', 'newton', 0, 1000, 40, 'Dry friction of the linkage, as a force at the row'),
-      // Typical 1.8 kg/km: 80,000 seeds/ha of 300 g per 1000 in rows 0.762 m apart are 24 kg/ha, and a row has 0.0762 ha/km (our choice).
-      quantity('seedUseKgPerKm', 'kilogramPerKilometre', 0, 100, 0, 'Seed that a row uses while it plants; its hopper gets lighter until it is empty; typical for maize 1.8'),
+      // 1.8 kg/km: 80,000 seeds/ha of 300 g per 1000 in rows 0.762 m apart are 24 kg/ha, and a row has 0.0762 ha/km (our choice).
+      quantity('seedUseKgPerKm', 'kilogramPerKilometre', 0, 100, 1.8, 'Seed that a row uses while it plants; its hopper gets lighter until it is empty; the default is for maize (our choice)'),
       quantity('closingN', 'newton', 0, 3000, 220, 'Load on the closing wheels'),
       quantity('closingReachMm', 'millimetre', 1, 300, 60, 'Height of the row above the ground at which the closing wheels touch it'),
       quantity('closingSoftMm', 'millimetre', 1, 300, 40, 'Sinking over which their load then builds up'),
@@ -74,7 +75,7 @@ export const MACHINE: readonly Part[] = [
       quantity('contactNPerM', 'newtonPerMetre', 5000, 2000000, 150000, 'Contact stiffness of tyre and soil'),
       quantity('contactNsPerM', 'newtonSecondPerMetre', 0, 50000, 2800, 'Contact damping of tyre and soil'),
       quantity('envelopePerM', 'perMetre', 0.3, 10, 2.9, 'Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves'),
-      quantity('wheelRadiusMm', 'millimetre', 0, 500, 0, 'Radius of the circle that rolls over ground and stones; 0: contact at a point; typical 200 (our choice)'),
+      quantity('wheelRadiusMm', 'millimetre', 0, 500, 200, 'Radius of the circle that rolls over ground and stones (default our choice); 0: contact at a point'),
       quantity('lugHeightMm', 'millimetre', 0, 20, 0.8, 'Height of the ripple caused by the tyre lugs'),
       quantity('lugPitchM', 'metre', 0.02, 1, 0.15, 'Distance between tyre lugs'),
       quantity('equaliserRatio', 'ratio', 0.1, 1, 0.5, 'Fraction of the height of a stone that reaches the row; two wheels with an equaliser halve it'),
@@ -112,7 +113,7 @@ export const MACHINE: readonly Part[] = [
       quantity('prechargeAbsoluteKpa', 'kilopascal', 150, 20000, 1200, 'Precharge pressure, absolute, at 20 °C'),
       quantity('gasExponent', 'ratio', 1.01, 1.67, 1.4, 'Ratio of specific heats of the gas'),
       quantity('gasThermalS', 'second', 0.05, 600, 6, 'Time constant of heat exchange between gas and wall'),
-      quantity('gasLeakRatioPerH', 'perHour', 0, 10, 0, 'Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice)'),
+      quantity('gasLeakRatioPerH', 'perHour', 0, 10, 0.001, 'Gas that leaks out per hour, as a fraction of what is left; the default is for a worn seal (our choice)'),
     ],
   },
   {
@@ -140,8 +141,8 @@ export const MACHINE: readonly Part[] = [
     quantities: [
       quantity('valveFlowLpm', 'litrePerMinute', 0.2, 60, 8, 'Flow of the open valve at valveFlowDropKpa, oil at 40 °C'),
       quantity('valveFlowDropKpa', 'kilopascal', 100, 30000, 10000, 'Pressure drop at which valveFlowLpm is specified'),
-      quantity('returnFlowRatio', 'ratio', 0.2, 5, 1, 'Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice)'),
-      quantity('flowRatioPerC', 'perDegree', -0.01, 0.01, 0, 'Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice)'),
+      quantity('returnFlowRatio', 'ratio', 0.2, 5, 0.85, 'Flow of the return valve relative to that of the supply valve, at the same pressure drop (default our choice)'),
+      quantity('flowRatioPerC', 'perDegree', -0.01, 0.01, 0.001, 'Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity (default our choice)'),
       quantity('passageMm', 'millimetre', 0, 50, 3, 'Length of the narrow passage in the valve, which causes the viscous pressure drop'),
       quantity('valveLeakMlPerMin', 'millilitrePerMinute', 0, 500, 2, 'Leak of a closed valve at 100 bar'),
       quantity('moveMs', 'millisecond', 0.5, 20, 2, 'Travel time of the armature'),
@@ -193,9 +194,9 @@ export const MACHINE: readonly Part[] = [
       quantity('loadStiffeningN', 'newton', 100, 100000, 4000, 'Stiffening of the coupling with load: its corner frequency is proportional to (load + loadStiffeningN)²'),
       quantity('loadNoiseN', 'newton', 0, 500, 5, 'Noise of the load reading, standard deviation'),
       quantity('loadGainRatio', 'ratio', 0.5, 1.5, 1, 'Gain of the load sensor'),
-      quantity('loadGainDriftRatioPerMin', 'perMinute', -0.1, 0.1, 0, 'Drift of the gain of the load sensor since the start; typical 0.001 (our choice)'),
-      quantity('loadOffsetN', 'newton', -5000, 5000, 0, 'Offset of the load readings of all rows at the start; typical 40 (our choice)'),
-      quantity('loadDriftNPerMin', 'newtonPerMinute', -500, 500, 0, 'Drift of the load readings since the start; typical 2 (our choice)'),
+      quantity('loadGainDriftRatioPerMin', 'perMinute', -0.1, 0.1, 0.001, 'Drift of the gain of the load sensor since the start (default our choice)'),
+      quantity('loadOffsetN', 'newton', -5000, 5000, 0, 'Offset of the load readings of all rows at the start; the default is that of sensors zeroed at the last lift; after a winter typically 40 (our choice)'),
+      quantity('loadDriftNPerMin', 'newtonPerMinute', -500, 500, 2, 'Drift of the load readings since the start (default our choice)'),
       quantity('loadDriftNPerC', 'newtonPerDegree', -50, 50, 0.5, 'Zero drift of the load sensor with oil temperature, relative to 20 °C'),
       quantity('loadAtTenPercentN', 'newton', -5000, 5000, -500, 'Load at 10 % of the sensor supply'),
       quantity('loadAtNinetyPercentN', 'newton', 100, 20000, 4500, 'Load at 90 % of the sensor supply'),
@@ -212,12 +213,12 @@ export const MACHINE: readonly Part[] = [
     none: { accelerationFitted: 0 },
     quantities: [
       quantity('accelerationFitted', 'none', 1, 1, 1, 'Accelerometer fitted'),
-      quantity('accelerationNoiseMps2PerRootHz', 'metrePerSecondSquaredPerRootHertz', 0, 1, 0.0067082039325, 'Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory)'),
-      quantity('accelerationBiasMps2', 'metrePerSecondSquared', -20, 20, 0, 'Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory)'),
-      quantity('accelerationScaleRatio', 'ratio', 0.5, 1.5, 1, 'Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory)'),
-      quantity('accelerationTiltDeg', 'degree', -90, 90, 0, 'Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice)'),
-      quantity('accelerationGravityRatio', 'ratio', 0, 1, 0, 'Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure)'),
-      quantity('accelerationMountRatio', 'ratio', 0, 1, 1, 'Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice)'),
+      quantity('accelerationNoiseMps2PerRootHz', 'metrePerSecondSquaredPerRootHertz', 0, 1, 0.004, 'Noise density of the reading, whose band ends at half of the tick rate: the default is 0.09 m/s² at 1 kHz, the upper end of data sheets of MEMS parts (100 to 400 µg/√Hz, from memory)'),
+      quantity('accelerationBiasMps2', 'metrePerSecondSquared', -20, 20, 0.1, 'Offset of the reading; the default is what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts (from memory)'),
+      quantity('accelerationScaleRatio', 'ratio', 0.5, 1.5, 1.02, 'Scale of the reading; the default is a sensitivity tolerance in data sheets of MEMS parts (from memory)'),
+      quantity('accelerationTiltDeg', 'degree', -90, 90, 3, 'Tilt of the axis of the sensor, forward positive: it reads the component along its axis (default our choice)'),
+      quantity('accelerationGravityRatio', 'ratio', 0, 1, 1, 'Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; the default is how MEMS parts measure'),
+      quantity('accelerationMountRatio', 'ratio', 0, 1, 1, 'Position of the sensor on the arm: 1 at the row (default, on its shank; our choice), 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame'),
       quantity('accelerationAtTenPercentMps2', 'metrePerSecondSquared', -500, 0, -50, 'Acceleration at 10 % of the sensor supply, up positive'),
       quantity('accelerationAtNinetyPercentMps2', 'metrePerSecondSquared', 1, 500, 50, 'Acceleration at 90 % of the sensor supply'),
     ],
@@ -246,10 +247,10 @@ export const MACHINE: readonly Part[] = [
     quantities: [
       quantity('liftMm', 'millimetre', 50, 2000, 400, 'Lift height at a headland'),
       quantity('liftS', 'second', 0.2, 20, 2.5, 'Time for the frame to lift'),
-      quantity('lowerS', 'second', 0.2, 20, 2.5, 'Time for the frame to lower; the controller gets the longer one of the two'),
-      quantity('frameWaveM', 'metre', 0.5, 100, 3, 'Wavelength below which the frame wheels smooth the ground; typical 1 (our choice)'),
-      quantity('bounceHz', 'hertz', 0, 20, 0, 'Natural frequency of the frame on its wheels; 0: a rigid frame on the waves that all rows share; typical 1.8 (our choice)'),
-      quantity('bounceDampingRatio', 'ratio', 0.01, 2, 0.25, 'Damping ratio of the frame on its wheels; typical 0.1 to 0.25 (our choice: a frame has no damper but its tyres)'),
+      quantity('lowerS', 'second', 0.2, 20, 2, 'Time for the frame to lower, which its weight helps (default our choice); the controller gets the longer one of the two'),
+      quantity('frameWaveM', 'metre', 0.5, 100, 1, 'Wavelength below which the frame wheels smooth the ground (default our choice)'),
+      quantity('bounceHz', 'hertz', 0, 20, 1.8, 'Natural frequency of the frame on its wheels (default our choice); 0: a rigid frame on the waves that all rows share'),
+      quantity('bounceDampingRatio', 'ratio', 0.01, 2, 0.25, 'Damping ratio of the frame on its wheels; 0.1 to 0.25 on tyres, which are its only dampers (our choice)'),
       integer('wingRows', 2, 48, 8, 'Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows'),
     ],
   },
@@ -262,10 +263,10 @@ export const MACHINE: readonly Part[] = [
       quantity('contactSpreadRatio', 'ratio', 0, 0.3, 0.1, 'Relative standard deviation of the contact stiffness'),
       quantity('flowSpreadRatio', 'ratio', 0, 0.3, 0.05, 'Relative standard deviation of the valve flows'),
       quantity('loadSpreadN', 'newton', 0, 200, 10, 'Standard deviation of the load sensor zeros'),
-      quantity('gasSpreadRatio', 'ratio', 0, 0.3, 0, 'Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice)'),
-      quantity('loadGainSpreadRatio', 'ratio', 0, 0.3, 0, 'Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice)'),
-      quantity('accelerationBiasSpreadMps2', 'metrePerSecondSquared', 0, 5, 0, 'Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2)'),
-      quantity('liftSpreadMm', 'millimetre', 0, 100, 0, 'Standard deviation of the lift height: lowered rows touch the ground one after the other; typical 20 (our choice)'),
+      quantity('gasSpreadRatio', 'ratio', 0, 0.3, 0.05, 'Relative standard deviation of the gas in the accumulators (default our choice)'),
+      quantity('loadGainSpreadRatio', 'ratio', 0, 0.3, 0.02, 'Relative standard deviation of the gains of the load sensors (default our choice)'),
+      quantity('accelerationBiasSpreadMps2', 'metrePerSecondSquared', 0, 5, 0.1, 'Standard deviation of the offsets of the accelerometers; source of the default as for accelerationBiasMps2'),
+      quantity('liftSpreadMm', 'millimetre', 0, 100, 20, 'Standard deviation of the lift height: lowered rows touch the ground one after the other (default our choice)'),
     ],
   },
   {

@@ -16,6 +16,10 @@ export interface MeasurementSetup {
   readonly showProgress: (text: string) => void;
 }
 
+interface ScenarioChanges extends Changes {
+  readonly field?: Changes;
+}
+
 /** A measured value and its target. */
 export interface MeasuredMetric {
   readonly name: string;
@@ -29,16 +33,24 @@ export interface MeasuredMetric {
 export const isReached = ({ measured, target }: MeasuredMetric): boolean =>
   'max' in target ? measured <= target.max : measured >= target.min;
 
-/** The reference scenario: rows with an accelerometer on class D at 3 m/s. */
-export const REFERENCE = 'class-d-with-accelerometer';
+/** The reference scenario: ideal rows with an accelerometer on class D at 3 m/s, so that metrics can be compared over time. */
+export const REFERENCE = 'class-d-ideal';
+/** The same with the imperfections of the default machine and field. */
+export const DEFAULT = 'class-d-with-accelerometer';
+/** The field of the reference scenario. */
+const FIELD = { class: 'D', soilEdgeM: 0.1 };
 
-/** Returns the reference scenario with some keys changed. */
-export const variant = ({ folder, binaries }: MeasurementSetup, name: string, changes: Changes): Scenario =>
-  variantOf(REFERENCE, name, changes, folder, binaries.controller.description.contract);
+/** Returns the reference scenario with some keys and some quantities of the field changed. */
+export const variant = ({ folder, binaries }: MeasurementSetup, name: string, { field, ...changes }: ScenarioChanges): Scenario =>
+  variantOf(REFERENCE, name, { ...changes, field: { ...FIELD, ...field } }, folder, binaries.controller.description.contract);
 
-/** Writes the machine of the reference scenario with some parts changed. @returns its path */
+/** Returns the default scenario with some keys changed. */
+export const defaultVariant = ({ folder, binaries }: MeasurementSetup, name: string, changes: Changes): Scenario =>
+  variantOf(DEFAULT, name, changes, folder, binaries.controller.description.contract);
+
+/** Writes the machine of the reference scenario with some quantities changed. @returns its path */
 export const machineVariant = ({ folder }: MeasurementSetup, name: string, parts: Changes): string =>
-  machineVariantOf('with-accelerometer', name, parts, folder);
+  machineVariantOf('ideal-with-accelerometer', name, parts, folder);
 
 /** Runs a scenario with the setup's seeds; the same seeds give the same fields. @throws Error when the controller stops */
 export async function runSeeds(

@@ -3,16 +3,17 @@ import { TOOL_ROOT } from '../common/project.js';
 import { type Contender, type ContestMetric, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
 import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
 import { readParameterFile } from '../contract/parameter-values.js';
-import { defaultSettings } from '../simulate/run.js';
-import { type MeasuredMetric, type MeasurementSetup, machineVariant, meanOf, runSeeds, variant } from './measurement.js';
+import { defaultSettings, type SimulatedRun } from '../simulate/run.js';
+import { defaultVariant, type MeasuredMetric, type MeasurementSetup, machineVariant, meanOf, runSeeds, variant } from './measurement.js';
 import { closingDelaysMs, type ValveName } from './missed-close.js';
 
-/** The default machine's rows with an accelerometer on class D at 3 m/s, 450 N. */
-export async function measureReference(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
-  const runs = await runSeeds(setup, variant(setup, 'reference', {}));
+type ReferenceMetric = 'loadRmsN' | 'pulsesPerMin' | 'inBandPercent' | 'oilLpm';
+
+/** The ideal machine's rows with an accelerometer on class D at 3 m/s, 450 N. */
+function reference(setup: MeasurementSetup, runs: readonly SimulatedRun[]): MeasuredMetric[] {
   const measured = (
     name: string,
-    metric: 'loadRmsN' | 'pulsesPerMin' | 'inBandPercent' | 'oilLpm',
+    metric: ReferenceMetric,
     decimals: number,
     unit: string,
     target: MeasuredMetric['target'],
@@ -22,14 +23,48 @@ export async function measureReference(setup: MeasurementSetup): Promise<Measure
     decimals,
     unit,
     target,
-    details: `${setup.seeds} seeds of 120 s, 4 rows`,
+    details: `${setup.seeds} seeds of 120 s, 4 rows, ideal machine`,
   });
   return [
-    measured('load RMS error', 'loadRmsN', 1, 'N', { max: 62 }),
-    measured('pulses', 'pulsesPerMin', 0, '/min', { max: 110 }),
+    measured('load RMS error', 'loadRmsN', 1, 'N', { max: 60 }),
+    measured('pulses', 'pulsesPerMin', 0, '/min', { max: 105 }),
     measured('time in band', 'inBandPercent', 1, '%', { min: 97 }),
-    measured('oil', 'oilLpm', 2, 'L/min', { max: 0.5 }),
+    measured('oil', 'oilLpm', 2, 'L/min', { max: 0.4 }),
   ];
+}
+
+/** What the imperfections of the default machine and field may cost: 8 % of a reference metric. Our choice. */
+const IMPERFECT_MAX = 1.08;
+
+/** The default machine on the default field against the ideal one, on the same seeds. */
+function imperfect(speedMps: number, ideal: readonly SimulatedRun[], runs: readonly SimulatedRun[]): MeasuredMetric[] {
+  const ratio = (name: string, metric: ReferenceMetric, decimals: number, target: MeasuredMetric['target']): MeasuredMetric => {
+    const [idealMean, mean] = [meanOf(ideal, metric), meanOf(runs, metric)];
+    return {
+      name: `the default machine against the ideal one, ${speedMps} m/s: ${name}`,
+      measured: mean / idealMean,
+      decimals: 3,
+      unit: '',
+      target,
+      details: `${mean.toFixed(decimals)} against ${idealMean.toFixed(decimals)}`,
+    };
+  };
+  return [
+    ratio('load RMS error', 'loadRmsN', 1, { max: IMPERFECT_MAX }),
+    ratio('pulses', 'pulsesPerMin', 0, { max: IMPERFECT_MAX }),
+    ratio('time in band', 'inBandPercent', 1, { min: 1 / IMPERFECT_MAX }),
+    ratio('oil', 'oilLpm', 2, { max: IMPERFECT_MAX }),
+  ];
+}
+
+/** The reference metrics on the ideal machine, and how much worse they are on the default one, also at 5 m/s. */
+export async function measureReference(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const fast = { drive: [{ atS: 0, speedMps: 5 }] };
+  const ideal = await runSeeds(setup, variant(setup, 'reference', {}));
+  const typical = await runSeeds(setup, defaultVariant(setup, 'default', {}));
+  const idealFast = await runSeeds(setup, variant(setup, 'reference-5-mps', fast));
+  const typicalFast = await runSeeds(setup, defaultVariant(setup, 'default-5-mps', fast));
+  return [...reference(setup, ideal), ...imperfect(3, ideal, typical), ...imperfect(5, idealFast, typicalFast)];
 }
 
 /** Load RMS error over another metric, both as means over the seeds, one point per point of a sweep. */
@@ -42,20 +77,25 @@ function curveOf(sweep: Sweep | undefined, over: ContestMetric): CurvePoint[] {
 /** Deadband scales for valves that may pulse more often. */
 const NARROW_SCALES = [0.5, 0.6, 0.7, 0.85, 1, 1.2, 1.5];
 
-/** Valves of 12 L/min at 230 pulses per minute. */
+/** Valves of 12 L/min; the heavier armature needs more coil current. */
+const LARGE_VALVES = { valve: { valveFlowLpm: 12, coilOhm: 1.8, pullA: 1.6 } };
+/** Pulses per minute at which they are judged: a fifth more than the default valves may have. Our choice. */
+const LARGE_VALVES_PULSES = 125;
+
+/** The ideal machine with valves of 12 L/min. */
 export async function measureLargeValves(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
-  const scenario = variant(setup, 'large-valves', { machine: 'large-valves-and-accelerometer' });
+  const scenario = variant(setup, 'large-valves', { machine: machineVariant(setup, 'large-valves-machine', LARGE_VALVES) });
   const contenders: Contender[] = [{ name: 'large valves', settings: defaultSettings(scenario) }];
   const [sweep] = await runContest({ ...setup, scenario, contenders, scales: NARROW_SCALES }, (done, all) =>
     setup.showProgress(`large valves: ${done} of ${all}`),
   );
   return [
     {
-      name: 'the same with valves of 12 L/min, at 230 pulses/min: load RMS error',
-      measured: interpolate(curveOf(sweep, 'pulsesPerMin'), 230),
+      name: `the same with valves of 12 L/min, at ${LARGE_VALVES_PULSES} pulses/min: load RMS error`,
+      measured: interpolate(curveOf(sweep, 'pulsesPerMin'), LARGE_VALVES_PULSES),
       decimals: 1,
       unit: 'N',
-      target: { max: 50 },
+      target: { max: 52 },
       details: `deadbands of ${NARROW_SCALES.join(', ')} times the default`,
     },
   ];
@@ -111,11 +151,11 @@ export async function measureMissedStrokes(setup: MeasurementSetup): Promise<Mea
       measured: missedN / noneN,
       decimals: 3,
       unit: '',
-      target: { max: 1.05 },
+      target: { max: 1.03 },
       details: `${missedN.toFixed(1)} N against ${noneN.toFixed(1)} N`,
     };
   };
-  return [await measure('with an accelerometer', 'with-accelerometer'), await measure('without', 'default')];
+  return [await measure('with an accelerometer', 'ideal-with-accelerometer'), await measure('without', 'ideal')];
 }
 
 const CLOSE_RUNS = 40;
@@ -139,23 +179,23 @@ export async function measureMissedCloses(setup: MeasurementSetup): Promise<Meas
   );
   const sorted = delaysMs.sort((a, b) => a - b);
   const quantile = (share: number): number => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? Number.NaN;
-  const late = sorted.filter((ms) => !(ms <= 50)).length;
+  const late = sorted.filter((ms) => !(ms <= 60)).length;
   return [
     {
-      name: 'delay from a missed close to the next close stroke, 99th percentile',
-      measured: quantile(0.99),
+      name: 'delay from a missed close to the next close stroke, median',
+      measured: quantile(0.5),
       decimals: 0,
       unit: 'ms',
-      target: { max: 50 },
-      details: `${sorted.length} in ${CLOSE_RUNS} runs, classes C and D; median ${quantile(0.5).toFixed(0)} ms`,
+      target: { max: 25 },
+      details: `${sorted.length} in ${CLOSE_RUNS} runs, classes C and D; 99th percentile ${quantile(0.99).toFixed(0)} ms`,
     },
     {
       name: 'the same, longest',
       measured: quantile(1),
       decimals: 0,
       unit: 'ms',
-      target: { max: 50 },
-      details: `${late} of ${sorted.length} later than 50 ms`,
+      target: { max: 60 },
+      details: `${late} of ${sorted.length} later than 60 ms`,
     },
     await measureFalseAlarms(setup),
   ];

@@ -22,10 +22,16 @@ export function variantOf(base: string, name: string, changes: Changes, folder: 
   return readScenario(PROJECT, file, contract);
 }
 
-/** Writes a machine of vectors/machines with some parts changed to a file. @returns its path */
+const isMapping = (value: unknown): value is Changes => typeof value === 'object' && value !== null;
+
+/** Writes a machine of vectors/machines with some quantities changed to a file; `none` replaces a whole part. @returns its path */
 export function machineVariantOf(base: string, name: string, parts: Changes, folder: string): string {
-  const written = parse(readFileSync(join(PROJECT.machines, `${base}.yaml`), 'utf8'));
+  const written: Changes = parse(readFileSync(join(PROJECT.machines, `${base}.yaml`), 'utf8'));
+  const merged = Object.entries(parts).map(([part, changed]) => {
+    const own = written[part];
+    return [part, isMapping(own) && isMapping(changed) ? { ...own, ...changed } : changed];
+  });
   const file = join(folder, `${name}.yaml`);
-  writeFileSync(file, stringify({ ...written, ...parts }));
+  writeFileSync(file, stringify({ ...written, ...Object.fromEntries(merged) }));
   return file;
 }

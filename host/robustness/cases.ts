@@ -69,7 +69,7 @@ const SENSORS: readonly Case[] = [
     expected: ['accelerationOpen', 'accelerationFrozen'],
     wanted: 1.3,
   }),
-  sensor('no accelerometer', { machine: 'default', wanted: 1.35 }),
+  sensor('no accelerometer', { machine: 'ideal', wanted: 1.35 }),
   sensor('quiet sensors, a third of a count', sensors(QUIET)),
   sensor('silent sensors', {
     parts: { sensors: SILENT, accelerometer: { accelerationNoiseMps2PerRootHz: 0 } },
@@ -137,7 +137,7 @@ const MACHINES: readonly Case[] = [
   machine('bouncing toolbar, accelerometer at 0.8', {
     parts: { frame: BOUNCING, accelerometer: { accelerationMountRatio: 0.8 } },
   }),
-  machine('bouncing toolbar, no accelerometer', { machine: 'default', parts: { frame: BOUNCING }, wanted: 1.35 }),
+  machine('bouncing toolbar, no accelerometer', { machine: 'ideal', parts: { frame: BOUNCING }, wanted: 1.35 }),
   machine('lowered at the start', { scenario: LOWERED }),
   machine('lowered in 1.2 s, heights differ by 20 mm', {
     parts: { frame: { lowerS: 1.2 }, spread: { liftSpreadMm: 20 } },

@@ -5,9 +5,11 @@ import { type Changes, machineVariantOf, variantOf } from '../figures/variant.js
 import type { Case } from './case.js';
 import { heightColumns, hillCsv } from './hill.js';
 
-/** The nominal scenario and machine: rows with an accelerometer on class D at 3 m/s. */
-const SCENARIO = 'class-d-with-accelerometer';
-const MACHINE = 'with-accelerometer';
+/** The nominal scenario and machine: ideal rows with an accelerometer on class D at 3 m/s, so that a case shows one thing alone. */
+const SCENARIO = 'class-d-ideal';
+const MACHINE = 'ideal-with-accelerometer';
+/** The nominal field, but for its roughness. */
+const FIELD = { soilEdgeM: 0.1 };
 
 /** Parts and keys that the *perfect* actuation depends on; sensors, valves and supply do not concern it. */
 const MECHANICAL_PARTS = ['row', 'wheel', 'linkage', 'actuator', 'accumulator', 'liftSpring', 'rebound', 'frame', 'spread'];
@@ -41,7 +43,7 @@ const HILL_MPS = 3.2;
 
 /** The field of a case, on class D unless it has its own roughness or profile. */
 function fieldOf({ scenario, hill }: Case, index: number, { folder, seconds }: PlanSetup): Changes {
-  const own = (scenario?.field ?? {}) as Changes;
+  const own: Changes = { ...FIELD, ...((scenario?.field ?? {}) as Changes) };
   if (hill === undefined) return 'roughnessCm3' in own ? own : { class: 'D', ...own };
   const file = join(folder, `hill-${index}.csv`);
   writeFileSync(file, hillCsv(hill, HILL_ROWS, HILL_MPS * seconds));

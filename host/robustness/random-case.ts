@@ -145,7 +145,8 @@ function commissioned({ row = {}, liftSpring = {} }: ReturnType<typeof drawParts
 }
 
 /**
- * Draws a machine, a field and a drive. The pass begins with the frame lifted, so that the load sensors are zeroed.
+ * Draws a machine, a field and a drive; what is not drawn is as on the default machine. The pass begins with the frame lifted, so
+ * that the load sensors are zeroed.
  * @param seed of the draw; the same seed gives the same case
  * @param parameters defaults of the controller's parameters
  */
@@ -160,6 +161,7 @@ export function randomCase(seed: number, parameters: Readonly<Record<string, num
   return {
     name: `machine ${seed}${hasAccelerometer ? '' : ', no accelerometer'}`,
     group: 'random',
+    machine: 'with-accelerometer',
     parts: { ...parts, accelerometer: hasAccelerometer ? (parts.accelerometer ?? {}) : 'none' },
     scenario: {
       field,

@@ -149,7 +149,7 @@ export class Machine {
   seedKg: f64;
   /** Dry friction of the linkage, as a force at the row. Unit: newton. Offset 16. */
   frictionN: f64;
-  /** Seed that a row uses while it plants; its hopper gets lighter until it is empty; typical for maize 1.8. Unit: kilogramPerKilometre. Offset 24. */
+  /** Seed that a row uses while it plants; its hopper gets lighter until it is empty; the default is for maize (our choice). Unit: kilogramPerKilometre. Offset 24. */
   seedUseKgPerKm: f64;
   /** Load on the closing wheels. Unit: newton. Offset 32. */
   closingN: f64;
@@ -165,7 +165,7 @@ export class Machine {
   contactNsPerM: f64;
   /** Spatial cut-off frequency of tyre enveloping; the tyre smooths shorter waves. Unit: perMetre. Offset 80. */
   envelopePerM: f64;
-  /** Radius of the circle that rolls over ground and stones; 0: contact at a point; typical 200 (our choice). Unit: millimetre. Offset 88. */
+  /** Radius of the circle that rolls over ground and stones (default our choice); 0: contact at a point. Unit: millimetre. Offset 88. */
   wheelRadiusMm: f64;
   /** Height of the ripple caused by the tyre lugs. Unit: millimetre. Offset 96. */
   lugHeightMm: f64;
@@ -203,7 +203,7 @@ export class Machine {
   gasExponent: f64;
   /** Time constant of heat exchange between gas and wall. Unit: second. Offset 232. */
   gasThermalS: f64;
-  /** Gas that leaks out per hour, as a fraction of what is left; typical 0.001 with a worn seal (our choice). Unit: perHour. Offset 240. */
+  /** Gas that leaks out per hour, as a fraction of what is left; the default is for a worn seal (our choice). Unit: perHour. Offset 240. */
   gasLeakRatioPerH: f64;
   /** Force at level travel. Unit: newton. Offset 248. */
   liftN: f64;
@@ -219,9 +219,9 @@ export class Machine {
   valveFlowLpm: f64;
   /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 296. */
   valveFlowDropKpa: f64;
-  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop; typical 0.85 (our choice). Unit: ratio. Offset 304. */
+  /** Flow of the return valve relative to that of the supply valve, at the same pressure drop (default our choice). Unit: ratio. Offset 304. */
   returnFlowRatio: f64;
-  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity; typical 0.001 (our choice). Unit: perDegree. Offset 312. */
+  /** Change of the flow with oil temperature, relative to 40 °C, beyond that by viscosity (default our choice). Unit: perDegree. Offset 312. */
   flowRatioPerC: f64;
   /** Length of the narrow passage in the valve, which causes the viscous pressure drop. Unit: millimetre. Offset 320. */
   passageMm: f64;
@@ -267,11 +267,11 @@ export class Machine {
   loadNoiseN: f64;
   /** Gain of the load sensor. Unit: ratio. Offset 488. */
   loadGainRatio: f64;
-  /** Drift of the gain of the load sensor since the start; typical 0.001 (our choice). Unit: perMinute. Offset 496. */
+  /** Drift of the gain of the load sensor since the start (default our choice). Unit: perMinute. Offset 496. */
   loadGainDriftRatioPerMin: f64;
-  /** Offset of the load readings of all rows at the start; typical 40 (our choice). Unit: newton. Offset 504. */
+  /** Offset of the load readings of all rows at the start; the default is that of sensors zeroed at the last lift; after a winter typically 40 (our choice). Unit: newton. Offset 504. */
   loadOffsetN: f64;
-  /** Drift of the load readings since the start; typical 2 (our choice). Unit: newtonPerMinute. Offset 512. */
+  /** Drift of the load readings since the start (default our choice). Unit: newtonPerMinute. Offset 512. */
   loadDriftNPerMin: f64;
   /** Zero drift of the load sensor with oil temperature, relative to 20 °C. Unit: newtonPerDegree. Offset 520. */
   loadDriftNPerC: f64;
@@ -291,17 +291,17 @@ export class Machine {
   railAtNinetyPercentKpa: f64;
   /** Accelerometer fitted. Unit: none. Offset 584. */
   accelerationFitted: f64;
-  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.15 m/s² at 1 kHz; typical 0.001 to 0.004 (data sheets of MEMS parts: 100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 592. */
+  /** Noise density of the reading, whose band ends at half of the tick rate: the default is 0.09 m/s² at 1 kHz, the upper end of data sheets of MEMS parts (100 to 400 µg/√Hz, from memory). Unit: metrePerSecondSquaredPerRootHertz. Offset 592. */
   accelerationNoiseMps2PerRootHz: f64;
-  /** Offset of the reading; typical 0.1 (what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts, from memory). Unit: metrePerSecondSquared. Offset 600. */
+  /** Offset of the reading; the default is what a calibration leaves of the 20 to 80 mg in data sheets of MEMS parts (from memory). Unit: metrePerSecondSquared. Offset 600. */
   accelerationBiasMps2: f64;
-  /** Scale of the reading; typical 1.02 (sensitivity tolerance in data sheets of MEMS parts, from memory). Unit: ratio. Offset 608. */
+  /** Scale of the reading; the default is a sensitivity tolerance in data sheets of MEMS parts (from memory). Unit: ratio. Offset 608. */
   accelerationScaleRatio: f64;
-  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis; typical 3 (our choice). Unit: degree. Offset 616. */
+  /** Tilt of the axis of the sensor, forward positive: it reads the component along its axis (default our choice). Unit: degree. Offset 616. */
   accelerationTiltDeg: f64;
-  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; typical 1 (how MEMS parts measure). Unit: ratio. Offset 624. */
+  /** Fraction of gravity in the reading: 0 it was removed, 1 the sensor reads +9.81 m/s² at rest on level ground, less when tilted or on a slope; the default is how MEMS parts measure. Unit: ratio. Offset 624. */
   accelerationGravityRatio: f64;
-  /** Position of the sensor on the arm: 1 at the row, 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame; typical 0.8 (our choice). Unit: ratio. Offset 632. */
+  /** Position of the sensor on the arm: 1 at the row (default, on its shank; our choice), 0 at the frame; in between it reads that fraction of the acceleration of the row and the rest of that of the frame. Unit: ratio. Offset 632. */
   accelerationMountRatio: f64;
   /** Acceleration at 10 % of the sensor supply, up positive. Unit: metrePerSecondSquared. Offset 640. */
   accelerationAtTenPercentMps2: f64;
@@ -321,13 +321,13 @@ export class Machine {
   liftMm: f64;
   /** Time for the frame to lift. Unit: second. Offset 704. */
   liftS: f64;
-  /** Time for the frame to lower; the controller gets the longer one of the two. Unit: second. Offset 712. */
+  /** Time for the frame to lower, which its weight helps (default our choice); the controller gets the longer one of the two. Unit: second. Offset 712. */
   lowerS: f64;
-  /** Wavelength below which the frame wheels smooth the ground; typical 1 (our choice). Unit: metre. Offset 720. */
+  /** Wavelength below which the frame wheels smooth the ground (default our choice). Unit: metre. Offset 720. */
   frameWaveM: f64;
-  /** Natural frequency of the frame on its wheels; 0: a rigid frame on the waves that all rows share; typical 1.8 (our choice). Unit: hertz. Offset 728. */
+  /** Natural frequency of the frame on its wheels (default our choice); 0: a rigid frame on the waves that all rows share. Unit: hertz. Offset 728. */
   bounceHz: f64;
-  /** Damping ratio of the frame on its wheels; typical 0.1 to 0.25 (our choice: a frame has no damper but its tyres). Unit: ratio. Offset 736. */
+  /** Damping ratio of the frame on its wheels; 0.1 to 0.25 on tyres, which are its only dampers (our choice). Unit: ratio. Offset 736. */
   bounceDampingRatio: f64;
   /** Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows. Unit: none. Offset 744. */
   wingRows: f64;
@@ -339,13 +339,13 @@ export class Machine {
   flowSpreadRatio: f64;
   /** Standard deviation of the load sensor zeros. Unit: newton. Offset 776. */
   loadSpreadN: f64;
-  /** Relative standard deviation of the gas in the accumulators; typical 0.05 (our choice). Unit: ratio. Offset 784. */
+  /** Relative standard deviation of the gas in the accumulators (default our choice). Unit: ratio. Offset 784. */
   gasSpreadRatio: f64;
-  /** Relative standard deviation of the gains of the load sensors; typical 0.02 (our choice). Unit: ratio. Offset 792. */
+  /** Relative standard deviation of the gains of the load sensors (default our choice). Unit: ratio. Offset 792. */
   loadGainSpreadRatio: f64;
-  /** Standard deviation of the offsets of the accelerometers; typical 0.1 (as accelerationBiasMps2). Unit: metrePerSecondSquared. Offset 800. */
+  /** Standard deviation of the offsets of the accelerometers; source of the default as for accelerationBiasMps2. Unit: metrePerSecondSquared. Offset 800. */
   accelerationBiasSpreadMps2: f64;
-  /** Standard deviation of the lift height: lowered rows touch the ground one after the other; typical 20 (our choice). Unit: millimetre. Offset 808. */
+  /** Standard deviation of the lift height: lowered rows touch the ground one after the other (default our choice). Unit: millimetre. Offset 808. */
   liftSpreadMm: f64;
   /** Bandwidth of coil and spool. Unit: hertz. Offset 816. */
   spoolHz: f64;
@@ -402,7 +402,7 @@ export class Field {
   patchMinM: f64;
   /** Longest soil patch. Unit: metre. Offset 72. */
   patchMaxM: f64;
-  /** Length over which the soil force changes at the edge of a patch: to 63 % of the change; typical 0.1 to 0.3 (our choice). Unit: metre. Offset 80. */
+  /** Length over which the soil force changes at the edge of a patch: to 63 % of the change; the default is the middle of 0.1 to 0.3 (our choice). Unit: metre. Offset 80. */
   soilEdgeM: f64;
   /** Variation of the soil force within a patch, standard deviation. Unit: ratio. Offset 88. */
   soilNoiseRatio: f64;

@@ -185,7 +185,7 @@ const CHECKED: readonly [string, string, string, string][] = [
   ['rail-margin', '', 'climate: { railMarginKpa: 5000 }', 'rail: { railNominalKpa: 9000 }'],
   ['slew-up-time', '', 'climate: { oilColdC: -30 }', 'valve: { valveFlowLpm: 2 }'],
   ['slew-down-time', 'climate: { oilColdC: 0 }', '', 'valve: { valveFlowLpm: 2 }'],
-  ['minimum-pulse', '', 'valve: { valveFlowLpm: 12 }', 'valve: { valveFlowLpm: 30 }'],
+  ['minimum-pulse', '', 'valve: { valveFlowLpm: 15 }', 'valve: { valveFlowLpm: 30 }'],
   ['pump-margin', '', 'consumers: { liftLpm: 80 }', 'consumers: { fanLpm: 4 }'],
   ['supply-hose-drop', '', 'hoses: { supplyHoseMm: 9 }', 'hoses: { supplyHoseMm: 6 }'],
   ['row-hose-drop', '', 'hoses: { rowHoseMm: 3.5 }', 'hoses: { rowHoseMm: 3 }'],
