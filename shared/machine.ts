@@ -195,7 +195,7 @@ export const MACHINE: readonly Part[] = [
       quantity('loadNoiseN', 'newton', 0, 500, 5, 'Noise of the load reading, standard deviation'),
       quantity('loadGainRatio', 'ratio', 0.5, 1.5, 1, 'Gain of the load sensor'),
       quantity('loadGainDriftRatioPerMin', 'perMinute', -0.1, 0.1, 0.001, 'Drift of the gain of the load sensor since the start (default our choice)'),
-      quantity('loadOffsetN', 'newton', -5000, 5000, 0, 'Offset of the load readings of all rows at the start; the default is that of sensors zeroed at the last lift; after a winter typically 40 (our choice)'),
+      quantity('loadOffsetN', 'newton', -5000, 5000, 0, 'Offset of the load readings of all rows at the start; the default is that of sensors zeroed at the last lift'),
       quantity('loadDriftNPerMin', 'newtonPerMinute', -500, 500, 2, 'Drift of the load readings since the start (default our choice)'),
       quantity('loadDriftNPerC', 'newtonPerDegree', -50, 50, 0.5, 'Zero drift of the load sensor with oil temperature, relative to 20 °C'),
       quantity('loadAtTenPercentN', 'newton', -5000, 5000, -500, 'Load at 10 % of the sensor supply'),

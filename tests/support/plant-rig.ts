@@ -1,9 +1,11 @@
 import { plantPlace } from '../../host/contract/plant-layout.js';
+import { readMachine } from '../../host/machine/machine.js';
 import { createPlant, loadPlant, type Plant } from '../../host/simulate/plant.js';
 import type { HeightProfile } from '../../host/simulate/profile.js';
 import { DRIVE_FIELDS, type DriveField, Timeline } from '../../host/simulate/timeline.js';
 import { FIELD } from '../../shared/field.js';
 import { MACHINE, type Quantity } from '../../shared/machine.js';
+import { PROJECT } from './project.js';
 
 export type Numbers = Readonly<Record<string, number>>;
 
@@ -14,8 +16,13 @@ export const GRAVITY_MPS2 = 9.80665;
 const defaults = (quantities: readonly Quantity[]): Record<string, number> =>
   Object.fromEntries(quantities.map((one) => [one.name, one.default]));
 
-/** No noise, no spread between rows, no lugs; shared lines keep their pressure. */
+/** The ideal machine: an imperfection is tested by a test that sets it. */
+const IDEAL = readMachine(PROJECT, 'ideal-with-accelerometer').values;
+
+/** No noise, no spread between rows, no lugs; shared lines keep their pressure; coils fed from the default reservoir. */
 const QUIET_MACHINE: Numbers = {
+  ...IDEAL,
+  reservoirUf: defaults(MACHINE.flatMap(({ quantities }) => quantities)).reservoirUf ?? Number.NaN,
   lugHeightMm: 0,
   railDroopKpaPerLpm: 0,
   returnRiseKpaPerLpm: 0,
@@ -27,8 +34,8 @@ const QUIET_MACHINE: Numbers = {
   flowSpreadRatio: 0,
   loadSpreadN: 0,
 };
-/** Flat, no stones, uniform soil. */
-const QUIET_FIELD: Numbers = { roughnessCm3: 0, stoneEveryM: 0, soilNoiseRatio: 0 };
+/** Flat, no stones, uniform soil within a patch, with sharp edges. */
+const QUIET_FIELD: Numbers = { roughnessCm3: 0, stoneEveryM: 0, soilNoiseRatio: 0, soilEdgeM: 0.1 };
 
 /** A row with mass, contact and lift spring only: no friction, closing wheels, rebound damping, soil or cylinder. */
 export const BARE_ROW: Numbers = { frictionN: 0, closingN: 0, rodAreaCm2: 0, liftN: 0, liftNPerM: 0, capAreaCm2: 1e-9 };
@@ -94,7 +101,7 @@ export class PlantRig {
 
   constructor(setup: RigSetup = {}) {
     const { rows = 1, tickHz = 1000, seed = 1, startKpa = 3500, profile } = setup;
-    const machine = { ...defaults(MACHINE.flatMap(({ quantities }) => quantities)), ...QUIET_MACHINE, ...setup.machine };
+    const machine = { ...QUIET_MACHINE, ...setup.machine };
     const field = { ...defaults(FIELD), ...QUIET_FIELD, ...setup.field };
     const begun = { rows, tickHz, seed, startKpa, actuation: 'latching' as const, machine, field, profile };
     this.plant = createPlant(module, begun, steadyTimeline(tickHz, setup.drive));

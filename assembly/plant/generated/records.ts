@@ -269,7 +269,7 @@ export class Machine {
   loadGainRatio: f64;
   /** Drift of the gain of the load sensor since the start (default our choice). Unit: perMinute. Offset 496. */
   loadGainDriftRatioPerMin: f64;
-  /** Offset of the load readings of all rows at the start; the default is that of sensors zeroed at the last lift; after a winter typically 40 (our choice). Unit: newton. Offset 504. */
+  /** Offset of the load readings of all rows at the start; the default is that of sensors zeroed at the last lift. Unit: newton. Offset 504. */
   loadOffsetN: f64;
   /** Drift of the load readings since the start (default our choice). Unit: newtonPerMinute. Offset 512. */
   loadDriftNPerMin: f64;

@@ -43,10 +43,10 @@ describe('the scenarios of the checkout', () => {
     expect(timeline.ticks).toBe(seconds * tickHz);
   });
 
-  it('use every machine except those for sizing', () => {
+  it('use every machine except those for sizing, and one that figures and robustness use', () => {
     const used = new Set(scenarioNames(PROJECT).map((name) => readScenario(PROJECT, name, contract).machine.name));
     const sized = ['research-8-row', 'field-24-row', 'wide-48-row'];
-    expect([...used, ...sized].sort()).toEqual(machineNames(PROJECT));
+    expect([...used, ...sized, 'ideal'].sort()).toEqual(machineNames(PROJECT));
   });
 });
 
