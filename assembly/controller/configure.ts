@@ -1,4 +1,3 @@
-import { SET_POINT_S } from './strategy';
 import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
 import { SLOW_ERROR_HZ } from './deadband';
 import {
@@ -45,6 +44,7 @@ import { FLAT_MAX_S, FLAT_S, LOW_S, OFFSET_HZ, OFFSET_LEAD_MAX, RISE_S } from '.
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
 import { Row, rowAt } from './row-records';
 import { RELATED_COUNTS, RELATED_KPA, RELATED_LOAD_N, RELATED_METERED_N, RELATED_SUPPLY_MS } from './sense';
+import { SET_POINT_S } from './strategy';
 
 const PI: f32 = <f32>Math.PI;
 
