@@ -149,15 +149,20 @@ function restartSums(detector: DetectorState, mode: u8): void {
   detector.downTicks = 0;
 }
 
-/** The residual is relative to the metered oil, so it follows when that sum restarts. */
+/** The residual is relative to the metered oil, so it follows when that changes. */
+function shiftResidual(row: Row, kpa: f32): void {
+  row.detector.residualKpa += kpa;
+  row.motion.residualKpa += kpa;
+}
+
 function limitMetered(row: Row, c: Coefficients): void {
-  row.detector.residualKpa += restartMetered(row.predictor, row.probe, c);
+  shiftResidual(row, restartMetered(row.predictor, row.probe, c));
 }
 
 /** The oil of a missed stroke: `kpa` has been metered too little. */
 export function correctOil(row: Row, kpa: f32): void {
   correctMetered(row.predictor, kpa);
-  row.detector.residualKpa -= kpa;
+  shiftResidual(row, -kpa);
 }
 
 /** Whether the drift of a row shows the motion of the frame. */

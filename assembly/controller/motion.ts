@@ -1,4 +1,4 @@
-import { Channel, MissedValve } from './generated/enums';
+import { Channel, MissedValve, Wish } from './generated/enums';
 import { BandState, Coefficients, MotionState } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
@@ -114,8 +114,11 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   const predictor = row.predictor;
   // As if the accumulator held its nominal gas, and the sensor had its nominal scale.
   const nominal: f32 = motion.gasRatio / motion.scale;
-  const x = nextBand(row.motionBand, ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal, c);
-  const y = nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c);
+  // While oil flows or settles, its pressure is not known well enough: both signals are left out alike, which keeps their slope.
+  const isOil = row.pair.openWish !== Wish.Hold || row.pair.learnWish !== Wish.Hold || detector.doubt !== MissedValve.None;
+  const motionKpa = ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal;
+  const x = nextBand(row.motionBand, isOil ? 0 : motionKpa, c);
+  const y = nextBand(row.pressureBand, isOil ? 0 : detector.residualKpa - motion.residualKpa, c);
   const inertia = nextBand(row.inertiaBand, predictor.sensedInertiaN / motion.scale, c);
   const load = nextBand(row.loadBand, row.probe.loadRawN, c);
   motion.travel = 0;

@@ -1,4 +1,5 @@
-import { Channel, MissedValve } from '../../assembly/controller/generated/enums';
+import { correctOil } from '../../assembly/controller/detector';
+import { Channel, MissedValve, Wish } from '../../assembly/controller/generated/enums';
 import { ChannelState, coefficients, detector, MotionState, predictor, rowProbe } from '../../assembly/controller/generated/records';
 import { compareMotion, correction, followAcceleration } from '../../assembly/controller/motion';
 import { rowAt } from '../../assembly/controller/row-records';
@@ -304,5 +305,29 @@ describe('the comparison', () => {
     pressure = 3;
     ride(2000);
     expect(motion().pressure2).toBe(before);
+  });
+  test('leaves out what happens while oil flows and settles: its pressure is not known well enough', () => {
+    amplitudeMps = 0;
+    ride(1000);
+    for (let pulse = 0; pulse < 20; pulse++) {
+      rowAt(0).pair.openWish = Wish.Raise;
+      detector(0).residualKpa -= 200;
+      ride(30);
+      rowAt(0).pair.openWish = Wish.Hold;
+      rowAt(0).pair.learnWish = Wish.Raise;
+      detector(0).residualKpa -= 50;
+      ride(25);
+      rowAt(0).pair.learnWish = Wish.Hold;
+      ride(145);
+    }
+    expect(motion().pressure2).toBe(0);
+    expect(motion().isDoubtful).toBe(0);
+  });
+  test('does not take a correction of the metered oil for a change of the pressure', () => {
+    amplitudeMps = 0;
+    ride(1000);
+    correctOil(rowAt(0), 500);
+    ride(1000);
+    expect(motion().pressure2).toBe(0);
   });
 });
