@@ -136,8 +136,8 @@ export function addEvidence(detector: DetectorState, evidenceKpa: f32, riseAllow
 }
 
 function restartRaw(detector: DetectorState): void {
-  detector.rawUpKpa = 0;
-  detector.rawDownKpa = 0;
+  detector.rawUpMl = 0;
+  detector.rawDownMl = 0;
   detector.rawTicks = 0;
 }
 
@@ -266,15 +266,16 @@ function judgeClosed(row: Row, p: Parameters, c: Coefficients): void {
 function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
   const detector = row.detector;
   const probe = row.probe;
-  detector.rawUpKpa = max<f32>(0, detector.rawUpKpa + driftKpa - CLOSED_SHARE * probe.supplyStepKpa);
-  detector.rawDownKpa = max<f32>(0, detector.rawDownKpa - driftKpa - CLOSED_SHARE * probe.returnStepKpa);
-  const isUp = detector.rawUpKpa > detector.rawDownKpa;
-  const sumKpa = max<f32>(detector.rawUpKpa, detector.rawDownKpa);
-  detector.rawTicks = sumKpa === 0 ? 0 : countUp(detector.rawTicks);
-  if (sumKpa <= (hasNoVelocity(detector) ? p.missedNoAccelKpa : p.proofMl / probe.compliance)) return;
+  const compliance = probe.compliance;
+  detector.rawUpMl = max<f32>(0, detector.rawUpMl + (driftKpa - CLOSED_SHARE * probe.supplyStepKpa) * compliance);
+  detector.rawDownMl = max<f32>(0, detector.rawDownMl - (driftKpa + CLOSED_SHARE * probe.returnStepKpa) * compliance);
+  const isUp = detector.rawUpMl > detector.rawDownMl;
+  const sumMl = max<f32>(detector.rawUpMl, detector.rawDownMl);
+  detector.rawTicks = sumMl === 0 ? 0 : countUp(detector.rawTicks);
+  if (sumMl <= (hasNoVelocity(detector) ? p.missedNoAccelKpa * compliance : p.proofMl)) return;
   const which: u8 = isUp ? Valve.Supply : Valve.Return;
   const ticks = <f32>detector.rawTicks;
-  const rateKpa = sumKpa / ticks + CLOSED_SHARE * stepOf(probe, which);
+  const rateKpa = sumMl / (ticks * compliance) + CLOSED_SHARE * stepOf(probe, which);
   restartRaw(detector);
   // An open valve does not move the pressure much faster than expected; motion may.
   const isOil = rateKpa < FAST_MOVES * stepOf(probe, which);

@@ -53,6 +53,7 @@ function settledRows(rows: i32): void {
   isFar = true;
   coefficients().detectorWeight = 1;
   parameters().missedKpa = 100;
+  parameters().proofMl = 20;
   for (let index = 0; index < rows; index++) {
     const probe = rowProbe(index);
     probe.pressureRawKpa = 3000;
@@ -462,10 +463,10 @@ describe('the sum of the drift itself', () => {
     returnValve().quietTicks = 20;
   });
   test('finds a valve that is open after its check, once the pressure has moved further than motion can move it', () => {
-    // 640 kPa: 624 after 26 ticks of 24, 648 after 27. Drift so far 27·40.
+    // 640 kPa: 624 after 26 ticks of 24, 648 after 27. Drift so far 27·40 kPa, 33.75 mL.
     expect(drift(40, 100)).toBe(27);
     expect(detector(0).doubt).toBe(MissedValve.Supply);
-    expect(detector(0).movedKpa).toBe(1080);
+    expect(detector(0).movedMl).toBe(33.75);
   });
   test('finds the return valve in the same way', () => {
     returnValve().quietTicks = 400;
@@ -483,9 +484,15 @@ describe('the sum of the drift itself', () => {
   test('does not suspect a valve if the pressure moves faster than through an open one', () => {
     // 44 kPa per tick: 660 kPa after fifteen ticks of 60 kPa, which is 1.5 steps
     expect(drift(60, 15)).toBe(0);
-    expect(detector(0).rawUpKpa).toBe(0);
+    expect(detector(0).rawUpMl).toBe(0);
     // 43 kPa per tick: 645 kPa after fifteen ticks
     expect(drift(59, 15)).toBe(15);
+  });
+  test('adds up oil: less of it moves a stiffer chamber as far', () => {
+    drift(40, 13);
+    rowProbe(0).compliance = 0.015625;
+    // 13·24/32 = 9.75 mL; 10.25 mL of 24/64 are 27.3 ticks more.
+    expect(drift(40, 100)).toBe(28);
   });
   test('restarts while the pressure is not significant', () => {
     drift(40, 26);

@@ -20,6 +20,7 @@ function pulsed(expectedKpa: f32): void {
   pairState(0).expectedKpa = expectedKpa;
   detector(0).frameSettled = 1;
   // 20 mL at 1/32 mL/kPa, 640 kPa, prove that a valve is stuck.
+  parameters().proofMl = 20;
   rowProbe(0).compliance = 0.03125;
 }
 
@@ -176,7 +177,7 @@ describe('a pulse that seemed to pass no oil', () => {
     expect(read(-66, 0)).toBe(1, 'nothing is learned');
     expect(detector(0).missedValve).toBe(MissedValve.Supply);
     expect(valveState(0, Valve.Supply).missedOpens).toBe(1);
-    expect(valveState(0, Valve.Supply).missedKpa).toBe(100);
+    expect(valveState(0, Valve.Supply).missedMl).toBe(3.125);
     expect(pairState(0).suspectPulse).toBe(0);
   });
   test('its oil no longer counts as metered: all but what the pressure shows', () => {
@@ -277,7 +278,7 @@ describe('a valve whose pulses pass no oil', () => {
     nextPulse(100);
     read(-49, 0);
     expect(valveState(0, Valve.Supply).missedOpens).toBe(0);
-    expect(valveState(0, Valve.Supply).missedKpa).toBe(0);
+    expect(valveState(0, Valve.Supply).missedMl).toBe(0);
   });
   test('is no longer stuck after a trial pulse that has passed oil, but not after one that is too short to tell', () => {
     for (let count = 1; count <= 4; count++) miss(160, count === 1);

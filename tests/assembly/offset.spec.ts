@@ -1,5 +1,5 @@
 import { coefficients, offsetState, parameters } from '../../assembly/controller/generated/records';
-import { offsetShift, restartOffset, updateOffset } from '../../assembly/controller/offset';
+import { restartOffset, updateOffset } from '../../assembly/controller/offset';
 import { freshBank } from './fresh-bank';
 
 /** 5 Hz at 1 kHz: 0.0314159/1.0314159. */
@@ -79,18 +79,5 @@ describe('updateOffset', () => {
     restartOffset(offsetState(0));
     expect(offsetState(0).offsetN).toBe(0);
     expect(offsetState(0).liftOffs).toBe(0);
-  });
-});
-
-describe('offsetShift', () => {
-  beforeEach(() => freshBank(1));
-  // 0.220905 N/kPa: 22.0905 N are 100 kPa.
-  test('corrects once, and then only by what is learned', () => {
-    offsetState(0).offsetN = 220.905;
-    expect(offsetShift(offsetState(0), false, coefficients())).toBe(0, 'not before the fault is set');
-    expect(offsetShift(offsetState(0), true, coefficients())).toBeCloseTo(1000, 1);
-    expect(offsetShift(offsetState(0), true, coefficients())).toBe(0);
-    offsetState(0).offsetN = 242.9955;
-    expect(offsetShift(offsetState(0), true, coefficients())).toBeCloseTo(100, 1);
   });
 });

@@ -92,13 +92,18 @@ describe('predictive', () => {
     pairState(0).openWish = Wish.Raise;
     expect(wishAt(NaN)).toBe(Wish.Hold);
   });
-  test('slowly follows the pressure at which the load would be on target', () => {
-    // 100 N more at 0.25 N/kPa: 3900 kPa. 0.3 Hz at 1 kHz: 0.00188496/1.00188496 = 0.00188141 of the difference per tick.
+  test('averages the pressure at which the load would be on target', () => {
+    // 100 N more at 0.25 N/kPa: 3900 kPa. 400 N less: 1900 kPa; the mean of both is 2900 kPa.
     wishAt(100);
-    expect(rowProbe(0).setPointKpa).toBeCloseTo(3500.752564, 3);
-    // 400 N less: 1900 kPa, from 3500.752564
+    expect(rowProbe(0).setPointKpa).toBe(3900);
     wishAt(-400);
-    expect(rowProbe(0).setPointKpa).toBeCloseTo(3497.740893, 3);
+    expect(rowProbe(0).setPointKpa).toBe(2900);
+  });
+  test('averages it over 10 s', () => {
+    for (let tick = 0; tick < 20000; tick++) wishAt(0);
+    // Another 400 kPa for one of 10,000 ticks.
+    wishAt(100);
+    expect(rowProbe(0).setPointKpa).toBeCloseTo(3500.04, 3);
   });
   test('holds that pressure while the load is invalid', () => {
     wishAt(0);

@@ -1017,10 +1017,10 @@ export class DetectorState {
   secondWeight: f32;
   /** Highest recent sum without a missed stroke. Unit: kilopascal. Offset 48. */
   noiseKpa: f32;
-  /** Cumulative sum of a rise that is not restarted by pulses. Unit: kilopascal. Offset 52. */
-  rawUpKpa: f32;
-  /** Cumulative sum of a fall that is not restarted by pulses. Unit: kilopascal. Offset 56. */
-  rawDownKpa: f32;
+  /** Cumulative sum of a rise, as oil, that is not restarted by pulses. Unit: millilitre. Offset 52. */
+  rawUpMl: f32;
+  /** Cumulative sum of a fall, as oil, that is not restarted by pulses. Unit: millilitre. Offset 56. */
+  rawDownMl: f32;
   /** Evidence per tick against the doubted valve before it was closed again. Unit: kilopascal. Offset 60. */
   doubtRateKpa: f32;
   /** Drift during the doubt as oil, in the direction of the doubted valve's. Unit: millilitre. Offset 64. */

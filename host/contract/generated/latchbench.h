@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "5a73d17ca24ec67f"
+#define LB_CONTRACT_HASH "31187db556360b4e"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 42524
@@ -960,8 +960,8 @@ typedef struct {
   float firstWeight; /* Share of the first neighbour in the motion of the frame [ratio] */
   float secondWeight; /* Share of the second neighbour [ratio] */
   float noiseKpa; /* Highest recent sum without a missed stroke [kilopascal] */
-  float rawUpKpa; /* Cumulative sum of a rise that is not restarted by pulses [kilopascal] */
-  float rawDownKpa; /* Cumulative sum of a fall that is not restarted by pulses [kilopascal] */
+  float rawUpMl; /* Cumulative sum of a rise, as oil, that is not restarted by pulses [millilitre] */
+  float rawDownMl; /* Cumulative sum of a fall, as oil, that is not restarted by pulses [millilitre] */
   float doubtRateKpa; /* Evidence per tick against the doubted valve before it was closed again [kilopascal] */
   float movedMl; /* Drift during the doubt as oil, in the direction of the doubted valve's [millilitre] */
   float owedMl; /* Oil that the doubted valve would have passed if it were open [millilitre] */
@@ -994,8 +994,8 @@ _Static_assert(offsetof(LbDetectorState, frameMl) == 36, "DetectorState.frameMl"
 _Static_assert(offsetof(LbDetectorState, firstWeight) == 40, "DetectorState.firstWeight");
 _Static_assert(offsetof(LbDetectorState, secondWeight) == 44, "DetectorState.secondWeight");
 _Static_assert(offsetof(LbDetectorState, noiseKpa) == 48, "DetectorState.noiseKpa");
-_Static_assert(offsetof(LbDetectorState, rawUpKpa) == 52, "DetectorState.rawUpKpa");
-_Static_assert(offsetof(LbDetectorState, rawDownKpa) == 56, "DetectorState.rawDownKpa");
+_Static_assert(offsetof(LbDetectorState, rawUpMl) == 52, "DetectorState.rawUpMl");
+_Static_assert(offsetof(LbDetectorState, rawDownMl) == 56, "DetectorState.rawDownMl");
 _Static_assert(offsetof(LbDetectorState, doubtRateKpa) == 60, "DetectorState.doubtRateKpa");
 _Static_assert(offsetof(LbDetectorState, movedMl) == 64, "DetectorState.movedMl");
 _Static_assert(offsetof(LbDetectorState, owedMl) == 68, "DetectorState.owedMl");
