@@ -88,10 +88,9 @@ describe('a valve that no longer closes', () => {
     });
     const [found] = faults.filter(({ name }) => name === 'supplyStuck');
     expect(found).toMatchObject({ row: 2, isSetAtEnd: true });
-    // Four tries from the first miss: about a tenth of a second.
-    const first = faults.find(({ name }) => name === 'supplyMissed')?.fromS ?? Number.NaN;
-    expect((found?.fromS ?? 0) - first).toBeGreaterThan(0.02);
-    expect((found?.fromS ?? 0) - first).toBeLessThan(0.3);
+    // A stroke that is certain to have been missed is reported with the fault that it causes.
+    expect(faults.find(({ name }) => name === 'supplyMissed')).toMatchObject({ row: 2, fromS: found?.fromS });
+    expect(seen.ticks).toBeGreaterThan(2000);
     expect(seen.opens).toBe(0);
     expect(seen.allClosed).toBe(0);
     expect(seen.holding).toBe(seen.ticks);

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import type { ParameterValues } from '../../../host/contract/contract.js';
 import type { Stroke } from '../../support/bench.js';
 import { type FieldLog, runField } from '../../support/field-log.js';
 import { HandRow } from '../../support/hand-row.js';
@@ -6,6 +7,8 @@ import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const VALVES = ['supply', 'return'] as const;
+/** 8 L/min at 10,000 kPa, in mL/(ms·√kPa). */
+const FLOW = 8 / 60 / 100;
 const STROKE_FAULT = /^(supply|return)(Missed|Stuck)|^leak/;
 
 const ROW_AND_VALVE = VALVES.map((valve, index) => [index + 1, valve] as const);
@@ -27,8 +30,8 @@ describe.each([
   ['return', 300],
 ] as const)('a %s valve that does not open', (valve, targetLoadN) => {
   /** A row with a new target that misses its next opening strokes. */
-  const missing = (count: number): { row: HandRow; from: number } => {
-    const row = new HandRow({ deadbandN: 80 });
+  const missing = (count: number, values: ParameterValues = {}): { row: HandRow; from: number } => {
+    const row = new HandRow({ deadbandN: 80, ...values });
     const from = row.bench.ticks;
     row.missing[`${valve} open`] = count;
     row.bench.bank({ targetLoadN });
@@ -49,13 +52,49 @@ describe.each([
     expect(Math.abs(row.wheelN - targetLoadN)).toBeLessThan(12);
   });
 
-  it('is stuck after strokeTries pulses in a row', () => {
+  /** Oil that each pulse since a tick should have passed, mL: from the end of its opening stroke to the end of its closing one. */
+  const pulsesSince = (row: HandRow, from: number): number[] => {
+    const strokes = row.bench.strokes.filter(({ tick }) => tick >= from);
+    const mlPerMs = FLOW * Math.sqrt(valve === 'supply' ? 15_000 - 3500 : 3500 - 200);
+    return strokes.flatMap((one, index) => (one.order === 'close' ? [(one.tick - (strokes[index - 1]?.tick ?? one.tick)) * mlPerMs] : []));
+  };
+  const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
+
+  it('is stuck after strokeTries pulses in a row or more, once they should have passed proofMl: 30 mL', () => {
     const { row, from } = missing(1000);
     row.tick(3000);
-    const opens = row.strokesSince(from).filter((stroke) => stroke.endsWith('open'));
-    expect(opens.map((stroke) => stroke.replace(/^\d+ /, ''))).toEqual(Array.from({ length: 4 }, () => `${valve} open`));
+    const pulsesMl = pulsesSince(row, from);
+    expect(pulsesMl.length).toBeGreaterThanOrEqual(4);
+    // Metering starts and stops with the ticks of the strokes.
+    expect(sum(pulsesMl)).toBeGreaterThan(29);
+    expect(sum(pulsesMl.slice(0, -1))).toBeLessThan(31);
     expect(row.bench.faults(1)).toContain(`${valve}Stuck`);
     expect(row.bench.rowMode()).toBe('holding');
+  });
+
+  it('is stuck after strokeTries pulses if each is long', () => {
+    const { row, from } = missing(1000, { proofMl: 1 });
+    row.tick(3000);
+    expect(pulsesSince(row, from)).toHaveLength(4);
+    expect(row.bench.faults(1)).toContain(`${valve}Stuck`);
+  });
+
+  it('gets a trial pulse after eight seconds, and works again if that passes oil', () => {
+    const { row, from } = missing(1000);
+    row.tick(3000);
+    const pulses = row.bench.strokes.filter(({ tick }) => tick >= from).length;
+    const last = row.bench.strokes.at(-1)?.tick ?? Number.NaN;
+    row.tick(last + 8000 - row.bench.ticks);
+    expect(row.bench.strokes.filter(({ tick }) => tick >= from)).toHaveLength(pulses);
+    row.tick(200);
+    const trial = row.bench.strokes.filter(({ tick }) => tick >= from).slice(pulses);
+    expect(trial.map((one) => `${one.valve} ${one.order}`)).toEqual([`${valve} open`, `${valve} close`]);
+    expect(row.bench.faults(1)).toContain(`${valve}Stuck`);
+    row.missing[`${valve} open`] = 0;
+    row.tick(11_000);
+    expect(row.bench.faults(1)).toEqual([]);
+    expect(row.bench.rowMode()).toBe('working');
+    expect(Math.abs(row.wheelN - targetLoadN)).toBeLessThan(12);
   });
 
   it('is reported at once, for a second without another miss', () => {
@@ -89,7 +128,7 @@ describe.each(VALVES)('a %s valve that stays open', (valve) => {
 
   it('is stuck within half a second, after strokeTries + 1 closing strokes', () => {
     expect(stuck - first).toBeLessThan(500);
-    // The first, and one for each of the four misses.
+    // The first, and four repeats.
     const closes = log.strokes.filter((one) => one.row === 2 && one.valve === valve && one.tick >= first && one.tick <= stuck);
     expect(closes.filter(({ order }) => order === 'close')).toHaveLength(5);
   });
@@ -105,8 +144,9 @@ describe.each(VALVES)('a %s valve that stays open', (valve) => {
     const after = strokesAfter(log, 2, stuck);
     expect(after.length).toBeGreaterThanOrEqual(5);
     expect(new Set(after.map(({ what }) => what))).toEqual(new Set([`${valve} close`]));
-    // The last stroke before it was in the previous tick.
-    for (const [index, { ms }] of after.entries()) expect(ms).toBe(1000 * (index + 1) - 1);
+    // One second after another, and after the last of those before it was known to be stuck.
+    const lastMs = (log.strokes.filter((one) => one.row === 2 && one.tick <= stuck).at(-1)?.tick ?? Number.NaN) - stuck;
+    for (const [index, { ms }] of after.entries()) expect(ms - lastMs).toBe(1000 * (index + 1));
   });
 
   it('does not affect the other rows', () => {
@@ -116,18 +156,18 @@ describe.each(VALVES)('a %s valve that stays open', (valve) => {
 
 describe('metered oil', () => {
   // A leak of 1 kPa per tick is less than 0.4 of the return valve's 3.4 kPa, so none of its closes seems missed. Pulses compensate
-  // it: 700 kPa per second, beyond 100,000 kPa after 145 s.
+  // it: 1000 kPa per second, beyond 100,000 kPa after 100 s, and a tenth more with what the learned gain is off.
   it('that compensates a leak for minutes makes no stroke look missed', () => {
     const row = new HandRow();
     row.leakKpaPerTick = -1;
     const seen = new Set<string>();
     let maxKpa = 0;
-    for (let second = 0; second < 160; second++) {
+    for (let second = 0; second < 130; second++) {
       for (const fault of row.tick(1000).bench.faults(1)) seen.add(fault);
       maxKpa = Math.max(maxKpa, row.bench.probe('meteredKpa'));
     }
     expect(maxKpa).toBeGreaterThan(99_000);
-    expect(row.bench.probe('meteredKpa')).toBeLessThan(50_000);
+    expect(row.bench.probe('meteredKpa')).toBeLessThan(40_000);
     expect([...seen]).toEqual(['leak']);
   });
 });

@@ -236,7 +236,20 @@ describe('an impossible load', () => {
   ])('is reported: %s', (_, loadN, faults) => {
     const bench = new Bench(1, CHECKED).row(1, { loadCounts: loadCountsAt(loadN) }).start();
     expect(bench.tick(3000).faults(1)).toEqual(faults);
-    expect(bench.rowMode()).toBe(faults.length > 0 ? 'frozen' : 'working');
+    expect(bench.rowMode()).toBe('working');
+  });
+
+  it('counts with what is impossible taken away, until the next good zero', () => {
+    const bench = new Bench(1, { ...CHECKED, liftS: 0 }).row(1, { loadCounts: loadCountsAt(990) }).start();
+    bench.tickUntil(() => bench.faults(1).includes('loadHigh'), 3000);
+    bench.tick(1000);
+    // 990 N are 17 N above 200 + 773 N.
+    expect(bench.probe('zeroN')).toBeCloseTo(17, 0);
+    expect(bench.probe('loadN')).toBeCloseTo(973, 0);
+    bench.bank({ lowered: 0 }).row(1, { loadCounts: loadCountsAt(20) });
+    expect(bench.tick(1001).faults(1)).toEqual([]);
+    // To one ADC count: 1.5 N.
+    expect(Math.abs(bench.probe('zeroN') - 20)).toBeLessThan(1.6);
   });
 
   it('sets loadHigh after 2 s, and clears it with the next good zero', () => {
@@ -251,21 +264,21 @@ describe('an impossible load', () => {
     expect(bench.tick(1001).faults(1)).toEqual([]);
   });
 
-  it('sets loadLow 2 s after a load was below -belowZeroN for 15 ms, and freezes the row until the next good zero', () => {
+  it('sets loadLow 0.1 s after a load was below -belowZeroN for 15 ms, and counts from there until the next good zero', () => {
     const bench = startedBench(1, { ...CHECKED, liftS: 0 });
     bench.tick(100).row(1, { loadCounts: loadCountsAt(-57) });
     expect(bench.tick(3000).faults(1)).toEqual([]);
     bench.row(1, { loadCounts: loadCountsAt(-63) }).tick(15);
     // The offset is found at the end of a tick and counts from the next one on.
     bench.row(1, { loadCounts: loadCountsAt(450) });
-    expect(bench.tick(1999).faults(1)).toEqual([]);
-    expect(bench.rowMode()).not.toBe('frozen');
-    const followedKpa = bench.probe('setPointKpa');
+    expect(bench.tick(99).faults(1)).toEqual([]);
+    expect(bench.probe('zeroN')).toBe(0);
     expect(bench.tick().faults(1)).toEqual(['loadLow']);
-    // The row reads 63 N too little, so it has been carrying as much too much: 63/0.220905 = 285 kPa, to one ADC count.
-    expect(followedKpa - bench.probe('setPointKpa')).toBeGreaterThan(276);
-    expect(followedKpa - bench.probe('setPointKpa')).toBeLessThan(294);
-    expect(bench.tick(12_000).rowMode()).toBe('frozen');
+    expect(bench.tick(1000).rowMode()).toBe('working');
+    // The row reads 63 N too little, to one ADC count: 1.5 N.
+    expect(Math.abs(bench.probe('zeroN') + 63)).toBeLessThan(1.6);
+    expect(Math.abs(bench.probe('loadN') - 513)).toBeLessThan(2.3);
+    expect(bench.tick(11_000).faults(1)).toEqual(['loadLow']);
     bench.bank({ lowered: 0 }).row(1, { loadCounts: loadCountsAt(-63) });
     expect(bench.tick(1001).faults(1)).toEqual([]);
   });
