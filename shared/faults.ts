@@ -86,6 +86,8 @@ const ROWS: readonly FaultRow[] = [
   { name: 'accelerationImplausible', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 500, recoveryMs: 2000, help: 'The accelerometer contradicts the pressure: the row is controlled as one without' },
   { name: 'loadImplausible', scope: 'row', fmi: 2, reaction: 'freeze', debounceMs: 500, recoveryMs: 2000, help: 'The load does not follow the forces that accelerometer and pressure agree on' },
   { name: 'prechargeLow', scope: 'row', fmi: 18, reaction: 'adapt', debounceMs: 1000, recoveryMs: 10000, help: 'The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely' },
+  { name: 'soilAheadInvalid', scope: 'row', fmi: 19, reaction: 'report', debounceMs: 200, recoveryMs: 500, help: 'The expected change of the soil is NaN or beyond soilAheadMaxN: the row is controlled without it' },
+  { name: 'soilAheadWrong', scope: 'row', fmi: 2, reaction: 'report', debounceMs: 3000, recoveryMs: 2000, help: 'The load does not follow the expected changes of the soil: the row is controlled without them' },
 ];
 
 /** Codes are the positions within a scope: a new fault goes to the end of its scope. */

@@ -14,6 +14,12 @@ export const CHANNELS_PER_ROW = CHANNELS.filter(({ scope }) => scope === 'row').
 /** Kinds of analog channel that have settings: those of a row, then the rail. */
 export const CHANNEL_KINDS = CHANNELS.length;
 
+/** Time by which the input soilAheadN is ahead of the row, s (our choice: what a sensor on the frame's front or a map can reach). */
+export const PREVIEW_S = 0.4;
+
+/** Values of the soil ahead that a row keeps for that time, to compare them with what came. */
+export const PREVIEW_SAMPLES = 8;
+
 /** First byte of linear memory that holds a record; lower addresses stay unused, so that no record is at null. */
 export const MEMORY_BASE = 16;
 

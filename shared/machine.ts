@@ -224,6 +224,19 @@ export const MACHINE: readonly Part[] = [
     ],
   },
   {
+    name: 'preview',
+    help: 'Map or leading sensor that tells each row what soil comes',
+    none: { soilAheadFitted: 0 },
+    quantities: [
+      integer('soilAheadFitted', 0, 1, 0, 'The controller gets the soil ahead: 0 no, 1 yes'),
+      quantity('soilAheadGainRatio', 'ratio', -3, 3, 1, 'Change of the opener force in the map, as a fraction of the true one; negative: inverted'),
+      quantity('soilAheadNoiseN', 'newton', 0, 1000, 0, 'Error of the map from cell to cell, standard deviation; typical 50 (our choice)'),
+      quantity('soilAheadCellM', 'metre', 0.1, 10, 0.5, 'Length of the cells of that error; between their centres it is linear'),
+      quantity('soilAheadOffsetM', 'metre', -1.5, 1.5, 0, 'Shift of the map along the path; positive: what it shows comes too late; typical 0.3 (our choice)'),
+      quantity('soilAheadWrongRatio', 'ratio', 0, 1, 0, 'Fraction of the soil patches for which the map has another force, drawn at random; typical 0.1 (our choice)'),
+    ],
+  },
+  {
     name: 'supply',
     help: 'Battery, alternator and wiring up to the bank',
     quantities: [

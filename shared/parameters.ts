@@ -134,6 +134,12 @@ export const PARAMETERS: readonly Parameter[] = [
     ...weights('noAccelPressureTrend', PRESSURE_TRENDS, 'without an accelerometer, pressure change not explained by metered oil, expressed as load', [-0.49, 0.45, -0.03, -8.42]),
   ),
   ...group(
+    'soil ahead',
+    restart(choice('soilAheadFitted', OFF_ON, 0, 'A map or a leading sensor tells each row what soil comes; off: the input is ignored')),
+    real('soilAheadMaxN', 'newton', 50, 20000, 2000, 0, 'Largest valid change of the opener force in soilAheadN, as a magnitude'),
+    real('soilAheadWeight', 'ratio', 0, 1, 0.45, 2, 'Part of the expected change that joins the prediction with full trust'),
+  ),
+  ...group(
     'deadband',
     choice('deadbandMode', ['fixed', 'noise'], 1, "Fixed deadband, or a multiple of the error's noise"),
     real('deadbandN', 'newton', 1, 1000, 40, 0, 'Half width of the fixed deadband, expressed as load'),

@@ -5,7 +5,7 @@ import type { FieldType } from './records.js';
 import type { UnitName } from './units.js';
 
 /** How many instances of a record there are: one, or one for each of these. */
-export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'support' | 'section';
+export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'support' | 'section' | 'soilPoint';
 
 export interface PlantField {
   readonly name: string;
@@ -29,6 +29,7 @@ export interface PlantTable {
 export const PLANT_ENUMS = {
   Actuation: ['latching', 'proportional', 'perfect'],
   SensorFault: ['none', 'open', 'short', 'frozen', 'jumping', 'garbage', 'noiseOnly'],
+  SoilAheadFault: ['none', 'lost', 'frozen', 'garbage', 'otherRow'],
 } as const;
 
 /** One track for each row, and before them one that all rows share. */
@@ -40,6 +41,10 @@ export const RING = 5;
 
 /** Profile points under a gauge wheel of the largest radius, 0.5 m to either side of its centre. */
 export const WINDOW = 41;
+/** Points of a track's soil that are kept, a power of two: those ahead of the row, and as many behind it. */
+export const SOIL_POINTS = 512;
+/** Points by which the soil is known ahead of the height, for a preview: half of those kept. */
+export const SOIL_LEAD = 254;
 
 /** First-order sections of the filter for a waviness other than 2. */
 export const SECTIONS = 6;
@@ -140,6 +145,9 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('accelerationBiasMps2', 'metrePerSecondSquared', 'Added to the acceleration reading'),
       f64('accelerationScaleRatio', 'ratio', 'Scale of the accelerometer, as a fraction of its normal one'),
       f64('accelerationTiltDeg', 'degree', 'Added to the tilt of the accelerometer'),
+      f64('soilAhead', 'none', 'Fault of the soil ahead', 'SoilAheadFault'),
+      f64('soilAheadGainRatio', 'ratio', 'Gain of the soil ahead, as a fraction of its normal one'),
+      f64('soilAheadDelayS', 'second', 'Time by which the soil ahead is late'),
       f64('placeSupply', 'none', 'Moves the supply valve: 1 open, 2 closed; the plant clears it'),
       f64('placeReturn', 'none', 'Moves the return valve: 1 open, 2 closed; the plant clears it'),
     ],
@@ -306,6 +314,9 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('patchBaseM', 'metre', 'End of the patch, mean of all rows'),
       f64('patchEndM', 'metre', 'End of the patch in this row'),
       f64('patchN', 'newton', 'Opener force of the patch'),
+      f64('mapPatchN', 'newton', 'The same on the map'),
+      f64('mapWrong', 'none', '1 while the map has another force than the patch'),
+      f64('mapN', 'newton', 'The same with smoothed patch edges'),
       f64('stoneM', 'metre', 'Start of the present or next stone'),
       f64('stone', 'none', 'Number of that stone'),
       ...ring('soil', 'newton', 'Opener force'),
@@ -336,6 +347,13 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('endM', 'metre', 'Height at the end'),
       f64('endMps', 'metrePerSecond', 'Vertical speed at the end'),
     ],
+  },
+  {
+    name: 'SoilPoint',
+    kind: 'internal',
+    at: { soilPoint: 'soilPoint' },
+    help: 'Soil of a track at a profile point. The points of a track are a ring: a point is at the place that is its number modulo the points kept',
+    fields: [f64('soilN', 'newton', 'Opener force at the set depth'), f64('mapN', 'newton', 'The same on the map')],
   },
   {
     name: 'RowProperties',
@@ -391,6 +409,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('frozenLoadCounts', 'count', 'Constant counts of a frozen load sensor'),
       f64('frozenPressureCounts', 'count', 'Constant counts of a frozen pressure sensor'),
       f64('frozenAccelerationCounts', 'count', 'Constant counts of a frozen accelerometer'),
+      f64('frozenSoilAheadN', 'newton', 'Constant value of a frozen soil ahead'),
     ],
   },
   {

@@ -1,4 +1,5 @@
 import { CHANNELS } from './channels.js';
+import { PREVIEW_S, PREVIEW_SAMPLES } from './limits.js';
 import type { UnitName } from './units.js';
 
 /**
@@ -93,6 +94,11 @@ export const RECORDS: readonly RecordTable[] = [
     at: { rowInput: 'row' },
     help: 'Inputs of a row for one tick',
     fields: [
+      f32(
+        'soilAheadN',
+        'newton',
+        `Expected change of the opener's force from now to ${PREVIEW_S} s from now, positive: harder soil comes, and the wheels will carry less; NaN: nothing is known. Ignored unless soilAheadFitted`,
+      ),
       u16('loadCounts', 'count', 'Gauge-wheel load, ratiometric'),
       u16('pressureCounts', 'count', 'Chamber pressure, ratiometric'),
       u16('accelerationCounts', 'count', 'Row accelerometer, ratiometric; ignored unless accelerationFitted'),
@@ -168,6 +174,8 @@ export const RECORDS: readonly RecordTable[] = [
       f32('pressureRawKpa', 'kilopascal', 'Chamber pressure after the median'),
       f32('pressureKpa', 'kilopascal', 'Chamber pressure after the low-pass'),
       f32('accelerationMps2', 'metrePerSecondSquared', 'Row acceleration, 0 if not fitted'),
+      f32('soilExpectedN', 'newton', 'Part of the disturbance in the prediction that is expected from the soil ahead'),
+      f32('soilAheadTrust', 'ratio', 'Trust in the soil ahead: 0 none, 1 full'),
       f32('setPointKpa', 'kilopascal', 'Pressure set point of the load loop'),
       f32('loadErrorN', 'newton', 'Target minus load'),
       f32(
@@ -226,6 +234,7 @@ export const RECORDS: readonly RecordTable[] = [
       u32('liftTicks', 'tick', 'Time for which the lift switch has differed from lowered; saturates'),
       u32('compareTicks', 'tick', 'Position in the cycle in which rows compare their signals'),
       u32('supplyTicks', 'tick', 'Time for which oil has flowed through supply valves, summed over the rows'),
+      u32('previewTicks', 'tick', 'Position in the cycle in which rows compare the soil ahead with what came'),
       u16('loweredTicks', 'tick', 'Time since lowering; saturates'),
       u16('slotTicks', 'tick', 'Position in the cycle of the banks that share a harness'),
       u8('refused', 'none', '1 after configure() refused a parameter'),
@@ -391,6 +400,27 @@ export const RECORDS: readonly RecordTable[] = [
       u16('seedTicks', 'tick', 'Readings in the slow part so far; saturates'),
       u8('isDoubtful', 'none', '1 while the accelerometer contradicts the pressure'),
       u8('isLoadDoubtful', 'none', '1 while the load contradicts accelerometer and pressure'),
+      spare('u16'),
+    ],
+  },
+  {
+    name: 'PreviewState',
+    kind: 'state',
+    at: { preview: 'row' },
+    help: 'State of what a row knows of the soil ahead, and of its comparison with what came',
+    fields: [
+      f32('sensedN', 'newton', "Soil ahead after the same lag as the load sensor's"),
+      f32('smoothN', 'newton', 'The same after a low-pass'),
+      f32('disturbanceN', 'newton', "The predictor's disturbance after the same low-pass, without the soil ahead"),
+      f32('trust', 'ratio', 'Trust in the soil ahead: 0 none, 1 full'),
+      f32('expected2', 'none', 'Mean square of the expected change, N²'),
+      f32('change2', 'none', 'Mean square of the change of the disturbance, N²'),
+      f32('expectedChange', 'none', 'Mean product of both, N²'),
+      ...numbered('expected', PREVIEW_SAMPLES, 'newton', 'Expected change, the oldest first:'),
+      ...numbered('disturbance', PREVIEW_SAMPLES, 'newton', 'Disturbance, the oldest first:'),
+      u16('heldTicks', 'tick', 'Remaining time for which the soil ahead is invalid after an invalid value'),
+      u16('waitTicks', 'tick', 'Remaining time without comparing after a gap'),
+      u16('isWrong', 'none', '1 while the load does not follow the soil ahead'),
       spare('u16'),
     ],
   },
@@ -589,6 +619,8 @@ export const RECORDS: readonly RecordTable[] = [
       u32('compareTicks', 'tick', 'Time between two comparisons of accelerometer, pressure and load'),
       u32('setPointTicks', 'tick', 'Averaging time of the set point'),
       u32('compareWaitTicks', 'tick', 'Time without comparing after a gap'),
+      u32('previewTicks', 'tick', 'Time between two comparisons of the soil ahead with what came'),
+      u32('previewWaitTicks', 'tick', 'Time without comparing them after a gap'),
       u32('frameHoldTicks', 'tick', 'Time after a stroke for which the slow mean of the drift is held'),
       u32('judgeFromTicks', 'tick', 'Time from a repeated close to the start of its judgement'),
       u32('judgeToTicks', 'tick', 'Time from a repeated close to its judgement'),

@@ -167,6 +167,7 @@ export function updateBank(): i32 {
   updateMode(bank, input, probe, activeFaults, p, c);
   clearTallies(probe);
   bank.compareTicks = bank.compareTicks + 1 < c.compareTicks ? bank.compareTicks + 1 : 0;
+  bank.previewTicks = bank.previewTicks + 1 < c.previewTicks ? bank.previewTicks + 1 : 0;
   for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, p, c);
   return rows;
 }

@@ -31,6 +31,8 @@ import {
   PARAMETERS_AT,
   PARAMETERS_BYTES,
   Parameters,
+  PREVIEW_S,
+  PREVIEW_SAMPLES,
   parameters,
   RECORDS_END,
   ROWS_MAX,
@@ -42,6 +44,7 @@ import { clamp } from './load-loop';
 import { BAND_FROM_HZ, BAND_TO_HZ, COMPARE_HZ, COMPARE_TIME_S, COMPARE_WAIT_S, SLOW_HZ } from './motion';
 import { FLAT_MAX_S, FLAT_S, LOW_S, OFFSET_HZ, OFFSET_LEAD_MAX, RISE_S } from './offset';
 import { BAND_1_HZ, BAND_2_HZ, BAND_3_HZ, BAND_4_HZ, BAND_5_HZ, firstOrderWeight } from './predictor';
+import { PREVIEW_WAIT_S } from './preview';
 import { Row, rowAt } from './row-records';
 import { RELATED_COUNTS, RELATED_KPA, RELATED_LOAD_N, RELATED_METERED_N, RELATED_SUPPLY_MS } from './sense';
 import { SET_POINT_S } from './strategy';
@@ -162,6 +165,11 @@ function setMotion(p: Parameters, c: Coefficients): void {
   c.compareWeight = compareS / COMPARE_TIME_S;
 }
 
+function setPreview(p: Parameters, c: Coefficients): void {
+  c.previewTicks = max<u32>(<u32>nearest<f32>((<f32>p.tickHz * PREVIEW_S) / <f32>PREVIEW_SAMPLES), 1);
+  c.previewWaitTicks = ticksOf((PREVIEW_S + PREVIEW_WAIT_S) * 1000, c.tickMs);
+}
+
 function setLoops(p: Parameters, c: Coefficients): void {
   c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
   c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
@@ -245,6 +253,7 @@ function setCoefficients(rowCount: i32, p: Parameters, c: Coefficients): void {
   setPredictor(p, c);
   setDetector(p, c);
   setMotion(p, c);
+  setPreview(p, c);
   setLoops(p, c);
   setTicks(rowCount, p, c);
   writeFaultSettings(c.tickMs);

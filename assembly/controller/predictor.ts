@@ -5,7 +5,8 @@ import { Row } from './row-records';
 /*
  * Predicts the load of the next moments, if no valve moves.
  *
- *   disturbance  d = load − a·lag(p) − lag(m·z̈)   what the actuator does not cause: soil, weight, friction
+ *   disturbance  d = load − a·lag(p) − lag(m·z̈)   what the actuator does not cause: soil, weight, friction; as far as a map of
+ *                                                  the soil is trusted, already with what it expects (preview.ts)
  *   motion       s = a·(p − u)                     pressure by the row's motion, leaks and the gas, as load
  *   present      d₆ + s₆ + a·u                     ₆: low-passed at 6 Hz; metered oil (u) counts at once, because it is known
  *   predicted    present + Σ wᵢφᵢ                  φ: d and s between neighbouring corners, m·z̈ up to each corner
@@ -85,9 +86,13 @@ function followInertia(state: PredictorState, inertiaN: f32, c: Coefficients): v
   state.inertia5N += c.band5Weight * (inertiaN - state.inertia5N);
 }
 
-/** Low-passes the load without the actuator's share. After a gap they are seeded. */
-function followLoad(state: PredictorState, loadN: f32, c: Coefficients): void {
-  const d = loadN - c.areaNPerKpa * state.sensedPressureKpa - state.sensedInertiaN;
+/** The load without the actuator's share. */
+export function disturbanceOf(state: PredictorState, loadN: f32, c: Coefficients): f32 {
+  return loadN - c.areaNPerKpa * state.sensedPressureKpa - state.sensedInertiaN;
+}
+
+/** Low-passes the disturbance. After a gap they are seeded. */
+function followDisturbance(state: PredictorState, d: f32, c: Coefficients): void {
   if (state.hasLoad === 0) state.load1N = state.load2N = state.load3N = state.load4N = state.load5N = d;
   state.hasLoad = 1;
   state.load1N += c.band1Weight * (d - state.load1N);
@@ -166,7 +171,8 @@ export function updatePredictor(
   followInertia(state, isAccelerationValid ? p.movingMassKg * probe.accelerationMps2 : 0, c);
   if (isPressureValid) followPressure(state, probe.pressureRawKpa, c);
   else state.hasPressure = 0;
-  if (isLoadValid && isPressureValid) followLoad(state, probe.loadRawN - probe.zeroN, c);
+  const d = disturbanceOf(state, probe.loadRawN - probe.zeroN, c) + probe.soilExpectedN;
+  if (isLoadValid && isPressureValid) followDisturbance(state, d, c);
   else state.hasLoad = 0;
   probeBands(state, probe);
   probe.meteredKpa = state.meteredKpa;

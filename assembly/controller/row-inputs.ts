@@ -17,6 +17,7 @@ import {
 } from './generated/records';
 import { followAcceleration, GAS_LOW } from './motion';
 import { restartOffset, updateOffset } from './offset';
+import { soilAheadConditions } from './preview';
 import { Row } from './row-records';
 import { checkChannel, frozenCheck, isFirstValue, takeValue } from './sense';
 import { updateZero } from './zero';
@@ -113,6 +114,7 @@ function sense(row: Row, p: Parameters, c: Coefficients): void {
   conditions |= motionConditions(row.motion);
   conditions |= valveConditions(row.detector, row.supply, row.returnValve, p);
   conditions |= loadConditions(row.predictor, row.offset, p);
+  conditions |= soilAheadConditions(row, p, c);
   updateFaults(row.faults, conditions, changetype<usize>(row.firstFaultTimer), ROW_FAULT_SETTING_AT);
   row.probe.conditions = conditions;
   keepExcess(row, p);

@@ -24,11 +24,13 @@ import {
   offsetState,
   PairState,
   PredictorState,
+  PreviewState,
   pairState,
   predictor,
   pressureBand,
   pressureLowPass,
   pressureMedian,
+  preview,
   RowInput,
   RowOutput,
   RowProbe,
@@ -96,6 +98,9 @@ export class Row {
   }
   get predictor(): PredictorState {
     return predictor(this.index);
+  }
+  get preview(): PreviewState {
+    return preview(this.index);
   }
   get motion(): MotionState {
     return motion(this.index);

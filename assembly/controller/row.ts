@@ -5,6 +5,7 @@ import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } 
 import { learnAfterPulse, prepareLearning } from './learn';
 import { compareMotion } from './motion';
 import { updatePredictor } from './predictor';
+import { compareSoilAhead, followSoilAhead } from './preview';
 import { updateInputs } from './row-inputs';
 import { Row } from './row-records';
 import { decide, probeSteps } from './strategy';
@@ -79,6 +80,21 @@ function toleratedFaults(row: Row, c: Coefficients): u32 {
   return (isTrial(row.supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(row.returnValve, c) ? RowFault.ReturnStuck : 0);
 }
 
+/** Predicts the load, with the soil ahead as far as it is trusted. */
+function predict(
+  row: Row,
+  bank: BankState,
+  isLoadValid: bool,
+  isPressureValid: bool,
+  isAccelerationValid: bool,
+  p: Parameters,
+  c: Coefficients,
+): void {
+  if (p.soilAheadFitted !== 0) followSoilAhead(row, p, c);
+  updatePredictor(row, isLoadValid, isPressureValid, isAccelerationValid, p, c);
+  if (p.soilAheadFitted !== 0) compareSoilAhead(row, bank.previewTicks === <u32>row.index % c.previewTicks, c);
+}
+
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
 export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
@@ -105,7 +121,7 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   const isPressureValid = (activeFaults & RowFault.ANY_PRESSURE) === 0;
   const isAccelerationValid = row.channel(Channel.Acceleration).valid !== 0 && row.motion.isDoubtful === 0;
   probeSteps(probe, row.motion.gasRatio, bankProbe, p, c);
-  updatePredictor(row, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
+  predict(row, bank, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
   const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;

@@ -15,6 +15,7 @@ import {
   RING,
   ROAD_REFERENCE_PER_M,
   SECTIONS,
+  SOIL_LEAD,
   section,
   setup,
   Track,
@@ -24,7 +25,7 @@ import {
 } from './generated/records';
 import { pushHeight, pushPoint } from './path';
 import { normal, Purpose } from './random';
-import { soilAt, startSoil, stoneAt } from './soil';
+import { addSoilPoint, soilPointAt, startSoil, stoneAt } from './soil';
 import { middleOf, pushWindow, wheelPathOf } from './wheel';
 
 /*
@@ -139,7 +140,8 @@ export function addPoint(point: i64): void {
     sumM += groundM;
     pushWindow(window(row), nextLowPass(path, envelope(), groundM), stoneAt(t, row, ahead));
     pushHeight(path, wheelPathOf(window(row)));
-    pushPoint(changetype<usize>(t) + offsetof<Track>('soil0'), soilAt(t, row, point));
+    addSoilPoint(t, row, point + SOIL_LEAD);
+    pushPoint(changetype<usize>(t) + offsetof<Track>('soil0'), soilPointAt(row, point).soilN);
   }
   // A rigid frame follows the common waves; with a profile from a file, the mean of the rows.
   pushWindow(window(0), setup().profileTracks > 0 ? sumM / <f64>rows : commonM, 0);
@@ -159,12 +161,12 @@ export function startProfile(): void {
   fitLowPass(frameFilter(), 1 / m.frameWaveM, PROFILE_STEP_M);
   // The sum is rounded so that a radius of whole points reaches all of them.
   d.wheelReach = Math.floor((m.wheelRadiusMm * 1e-3) / PROFILE_STEP_M + 1e-9);
-  startSoil();
+  const settling: i64 = d.sections > 0 ? SETTLING_POINTS_WAVINESS : SETTLING_POINTS;
+  startSoil(-settling);
   const rows = <i32>setup().rows;
   for (let row = 0; row <= rows; row++) {
     track(row).ouM = clamp(d.ouSpreadM * normal(setup().seed, row, Purpose.Profile, u64.MAX_VALUE), -3 * d.ouSpreadM, 3 * d.ouSpreadM);
   }
-  const settling = d.sections > 0 ? SETTLING_POINTS_WAVINESS : SETTLING_POINTS;
   for (let point: i64 = -settling; point < <i64>RING - 1; point++) addPoint(point);
   plant().point = 0;
 }

@@ -28,6 +28,9 @@ export namespace Purpose {
   export const Gas: u32 = 21;
   export const LoadGain: u32 = 22;
   export const LiftHeight: u32 = 23;
+  export const MapWrong: u32 = 24;
+  export const MapForce: u32 = 25;
+  export const MapNoise: u32 = 26;
 }
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */

@@ -13,6 +13,7 @@ import {
   SensorFault,
   setup,
 } from './generated/records';
+import { readSoilAhead } from './preview';
 import { normal, Purpose, randomBits, uniform } from './random';
 
 /*
@@ -162,6 +163,7 @@ export function readSensors(): void {
     readLoad(row, m);
     readPressure(row, m);
     readAcceleration(row, m);
+    rowInput(row).soilAheadN = readSoilAhead(row, m);
     rowInput(row).enabled = injectedFaults(row).off === 0 ? 1 : 0;
   }
 }

@@ -1,10 +1,24 @@
-import { derived, field, PROFILE_STEP_M, setup, Track, track } from './generated/records';
+import {
+  derived,
+  field,
+  machine,
+  PROFILE_STEP_M,
+  SOIL_LEAD,
+  SOIL_POINTS,
+  SoilPoint,
+  setup,
+  soilPoint,
+  Track,
+  track,
+} from './generated/records';
 import { normal, Purpose, uniform } from './random';
 
 /*
  * Soil force on an opener at its set depth: patches along the path, with noise within. All rows share the patch lengths; the
  * edges are ragged. In each patch a row has its neighbour's soil with the probability `rowCorrelation`, and independent soil
  * otherwise: forces are then uniformly distributed, and their correlation between neighbours is exactly that number.
+ *
+ * The soil is computed some metres ahead of the row, for a map that tells what soil comes.
  */
 
 /** Largest shift of an edge, as a share of the shortest patch; below a half, so that edges never cross. */
@@ -26,16 +40,28 @@ function startPatch(t: Track, row: i32, patch: f64): void {
   t.patchEndM = t.patchBaseM + RAGGED * f.patchMinM * (2 * uniform(seed, row, Purpose.PatchEdge, count) - 1);
   const share = uniform(seed, soilSource(row, count), Purpose.PatchForce, count);
   t.patchN = f.soilMinN + (f.soilMaxN - f.soilMinN) * share;
+  const isWrong = uniform(seed, row, Purpose.MapWrong, count) < machine().soilAheadWrongRatio;
+  t.mapWrong = isWrong ? 1 : 0;
+  t.mapPatchN = isWrong ? f.soilMinN + (f.soilMaxN - f.soilMinN) * uniform(seed, row, Purpose.MapForce, count) : t.patchN;
 }
 
-/** Opener force at a point, N. */
-export function soilAt(t: Track, row: i32, point: i64): f64 {
+/** Place of a point of a track's soil. */
+export function soilPointAt(row: i32, point: i64): SoilPoint {
+  return soilPoint(row * SOIL_POINTS + (<i32>point & (SOIL_POINTS - 1)));
+}
+
+/** Computes the soil of a track at its next point: the opener's force, and what the map has there. */
+export function addSoilPoint(t: Track, row: i32, point: i64): void {
   const d = derived();
   while (<f64>point * PROFILE_STEP_M >= t.patchEndM) startPatch(t, row, t.patch + 1);
   const gain = Math.sqrt(1 - d.soilDecay * d.soilDecay);
   t.soilNoise = d.soilDecay * t.soilNoise + gain * normal(setup().seed, row, Purpose.SoilNoise, <u64>point);
   t.soilN = t.patchN + d.patchDecay * (t.soilN - t.patchN);
-  return Math.max(0, t.soilN * (1 + field().soilNoiseRatio * t.soilNoise));
+  t.mapN = t.mapPatchN + d.patchDecay * (t.mapN - t.mapPatchN);
+  const within = 1 + field().soilNoiseRatio * t.soilNoise;
+  const at = soilPointAt(row, point);
+  at.soilN = Math.max(0, t.soilN * within);
+  at.mapN = Math.max(0, t.mapN * (t.mapWrong === 0 ? within : 1));
 }
 
 /** Places the next stone of a row; the gaps from the end of one to the start of the next are exponentially distributed. */
@@ -63,7 +89,8 @@ export function stonesMet(t: Track, distanceM: f64): f64 {
   return distanceM >= t.stoneM ? t.stone : t.stone - 1;
 }
 
-export function startSoil(): void {
+/** Prepares the generator, and computes the soil up to SOIL_LEAD points ahead of the first one. */
+export function startSoil(firstPoint: i64): void {
   const d = derived();
   const f = field();
   d.soilDecay = Math.exp(-PROFILE_STEP_M / f.soilNoiseM);
@@ -73,6 +100,8 @@ export function startSoil(): void {
     const t = track(row);
     startPatch(t, row, 0);
     t.soilN = t.patchN;
+    t.mapN = t.mapPatchN;
     nextStone(t, row);
+    for (let point = firstPoint; point < firstPoint + SOIL_LEAD; point++) addSoilPoint(t, row, point);
   }
 }

@@ -1,5 +1,5 @@
 import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
-import { PLANT_RECORDS, type PlantEach, SECTIONS, SUPPORTS_MAX, TRACKS_MAX } from '../../shared/plant.js';
+import { PLANT_RECORDS, type PlantEach, SECTIONS, SOIL_POINTS, SUPPORTS_MAX, TRACKS_MAX } from '../../shared/plant.js';
 import { shortHash } from '../common/hash.js';
 import { describeContract, recordOf } from './contract.js';
 import { layOutRecord, type RecordLayout } from './layout.js';
@@ -19,6 +19,7 @@ const COUNT: Readonly<Record<PlantEach, number>> = {
   track: TRACKS_MAX,
   support: SUPPORTS_MAX,
   section: SECTIONS,
+  soilPoint: TRACKS_MAX * SOIL_POINTS,
 };
 
 /** Name of the custom section with the layout's hash. */

@@ -67,6 +67,43 @@ export async function measureReference(setup: MeasurementSetup): Promise<Measure
   return [...reference(setup, ideal), ...imperfect(3, ideal, typical), ...imperfect(5, idealFast, typicalFast)];
 }
 
+/** Maps of the soil that are wrong all the time: quantities of the machine's preview, and what happens to every row. */
+const WRONG_MAPS: readonly { readonly preview?: object; readonly event?: object }[] = [
+  { event: { what: 'soil-ahead-gain', gainRatio: -1 } },
+  { event: { what: 'soil-ahead-other-row' } },
+  { event: { what: 'soil-ahead-delayed' } },
+  { preview: { soilAheadWrongRatio: 1 } },
+];
+
+/** The reference field with a map of the soil that is right, and the worst of those that are wrong against none. */
+export async function measureSoilAhead(setup: MeasurementSetup): Promise<MeasuredMetric[]> {
+  const fitted = { soilAheadFitted: 1 };
+  const runsWith = (name: string, preview: object, event?: object): Promise<SimulatedRun[]> => {
+    const machine = machineVariant(setup, `map-${name}`, { preview });
+    const events = event === undefined ? [] : [{ atS: 0, row: 'all', ...event }];
+    return runSeeds(setup, variant(setup, `soil-ahead-${name}`, { machine, events }));
+  };
+  const right = await runsWith('right', fitted);
+  const noneN = meanOf(await runsWith('none', {}), 'loadRmsN');
+  const wrongN: number[] = [];
+  for (const [index, { preview, event }] of WRONG_MAPS.entries())
+    wrongN.push(meanOf(await runsWith(`wrong-${index}`, { ...fitted, ...preview }, event), 'loadRmsN'));
+  const details = `${setup.seeds} seeds of 120 s, 4 rows`;
+  const name = 'class D, 3 m/s, soil known 0.4 s ahead';
+  return [
+    { name: `${name}: load RMS error`, measured: meanOf(right, 'loadRmsN'), decimals: 1, unit: 'N', target: { max: 52 }, details },
+    { name: `${name}: pulses`, measured: meanOf(right, 'pulsesPerMin'), decimals: 0, unit: '/min', target: { max: 110 }, details },
+    {
+      name: 'a map that is inverted, of another row, late or wrong, against none: load RMS error, worst',
+      measured: Math.max(...wrongN) / noneN,
+      decimals: 3,
+      unit: '',
+      target: { max: 1.05 },
+      details: `${wrongN.map((one) => one.toFixed(1)).join(', ')} N against ${noneN.toFixed(1)} N`,
+    },
+  ];
+}
+
 /** Load RMS error over another metric, both as means over the seeds, one point per point of a sweep. */
 function curveOf(sweep: Sweep | undefined, over: ContestMetric): CurvePoint[] {
   const mean = (runs: readonly ContestRun[], metric: ContestMetric): number =>
@@ -336,6 +373,7 @@ export async function measureProportional(setup: MeasurementSetup): Promise<Meas
 /** All measurements, in the order of the table. */
 export const MEASUREMENTS = [
   measureReference,
+  measureSoilAhead,
   measureLargeValves,
   measureContest,
   measureProportional,

@@ -1,4 +1,4 @@
-import { ROWS_MAX } from '../../shared/limits.js';
+import { PREVIEW_S, ROWS_MAX } from '../../shared/limits.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { PLANT_ENUMS } from '../../shared/plant.js';
 import type { InputError } from '../common/input-error.js';
@@ -60,6 +60,20 @@ const sensorEvents = (sensor: string, sets: Sets): EventKind[] =>
     to === 0 ? [] : [{ ...sets, what: `${sensor}-sensor-${hyphenated(fault)}`, help: `${sensor} sensor: ${FAULT_HELP[fault]}`, to }],
   );
 
+const SOIL_AHEAD_HELP: Readonly<Record<(typeof PLANT_ENUMS.SoilAheadFault)[number], string>> = {
+  none: 'no fault',
+  lost: 'nothing is known',
+  frozen: 'it stays the same',
+  garbage: 'random bits',
+  otherRow: 'that of the row farthest away',
+};
+
+/** What may be wrong with the soil ahead, beside its gain and its time. */
+const soilAheadEvents = (): EventKind[] =>
+  PLANT_ENUMS.SoilAheadFault.flatMap((fault, to) =>
+    to === 0 ? [] : [{ ...row('soilAhead'), what: `soil-ahead-${hyphenated(fault)}`, help: `Soil ahead: ${SOIL_AHEAD_HELP[fault]}`, to }],
+  );
+
 /** All events. Defaults are estimates unless a source is named. */
 // biome-ignore format: a table reads best with one event to a line
 export const EVENTS: readonly EventKind[] = [
@@ -97,6 +111,9 @@ export const EVENTS: readonly EventKind[] = [
   { what: 'acceleration-tilt', help: 'The accelerometer is tilted forward, such as on a bent bracket', ...row('accelerationTiltDeg'), to: quantity('tiltDeg', 'degree', -180, 180, 10, 'Additional tilt') },
   // Without an accelerometer these are faults of its open input.
   ...sensorEvents('acceleration', row('accelerationSensor')),
+  ...soilAheadEvents(),
+  { what: 'soil-ahead-gain', help: 'The change of the soil ahead has another gain', ...row('soilAheadGainRatio'), to: quantity('gainRatio', 'ratio', -3, 3, -1, 'Gain as a fraction of the normal one; negative: inverted') },
+  { what: 'soil-ahead-delayed', help: 'The soil ahead is late', ...row('soilAheadDelayS'), to: quantity('delayS', 'second', 0, PREVIEW_S, PREVIEW_S, 'Delay') },
 ];
 
 const FOR_S = quantity('forS', 'second', 0.0005, 21600, 1, 'Duration');

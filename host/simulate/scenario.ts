@@ -143,13 +143,19 @@ function parametersOf(file: YamlFile<ScenarioFile>, machine: Machine, contract: 
   return values;
 }
 
-/** @throws InputError at an event of a sensor that the machine does not have; its open input may have faults all the same */
+/** What an event needs in the machine, if anything. The open input of a missing accelerometer may have faults all the same. */
+function missingPart({ what }: WrittenEvent, { values }: Machine): string | undefined {
+  const needsSensor = what.startsWith('acceleration-') && !what.startsWith('acceleration-sensor-');
+  if (needsSensor && values.accelerationFitted === 0) return 'an accelerometer';
+  return what.startsWith('soil-ahead-') && values.soilAheadFitted === 0 ? 'a preview' : undefined;
+}
+
+/** @throws InputError at an event of a part that the machine does not have */
 function checkFitted(events: readonly WrittenEvent[], machine: Machine, file: YamlFile<ScenarioFile>): void {
-  const needsSensor = (what: string): boolean => what.startsWith('acceleration-') && !what.startsWith('acceleration-sensor-');
-  const stray = machine.values.accelerationFitted === 0 ? events.findIndex(({ what }) => needsSensor(what)) : -1;
-  if (stray >= 0) {
-    const problem = `${events[stray]?.what} needs an accelerometer, and the machine ${machine.name} has none`;
-    throw file.errorAt(['events', stray, 'what'], { problem });
+  for (const [index, event] of events.entries()) {
+    const part = missingPart(event, machine);
+    if (part === undefined) continue;
+    throw file.errorAt(['events', index, 'what'], { problem: `${event.what} needs ${part}, and the machine ${machine.name} has none` });
   }
 }
 

@@ -50,6 +50,9 @@ export const NO_INJECTED_FAULTS = {
   accelerationBiasMps2: 0,
   accelerationScaleRatio: 1,
   accelerationTiltDeg: 0,
+  soilAhead: 0,
+  soilAheadGainRatio: 1,
+  soilAheadDelayS: 0,
   placeSupply: 0,
   placeReturn: 0,
 } as const;

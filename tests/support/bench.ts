@@ -43,6 +43,7 @@ const DEFAULT_BANK = {
   shutDown: 0,
 } as const;
 const DEFAULT_ROW = {
+  soilAheadN: 0,
   loadCounts: loadCountsAt(450),
   pressureCounts: pressureCountsAt(3500),
   accelerationCounts: 2048,

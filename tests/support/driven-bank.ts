@@ -83,6 +83,8 @@ export class DrivenBank {
     this.records.set('rowInput', index, 'loadCounts', isRandom ? random() : load);
     this.records.set('rowInput', index, 'pressureCounts', isRandom ? random() : pressure);
     this.records.set('rowInput', index, 'accelerationCounts', random());
+    // A map that is wrong, but plausible.
+    this.records.set('rowInput', index, 'soilAheadN', 450 - row.loadN);
     this.records.set('rowInput', index, 'enabled', this.noise.share() < 0.999 ? 1 : 0);
   }
 

@@ -195,12 +195,16 @@ export namespace RowFault {
   export const LoadImplausible: u32 = 1 << 25;
   /** The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely. */
   export const PrechargeLow: u32 = 1 << 26;
+  /** The expected change of the soil is NaN or beyond soilAheadMaxN: the row is controlled without it. */
+  export const SoilAheadInvalid: u32 = 1 << 27;
+  /** The load does not follow the expected changes of the soil: the row is controlled without them. */
+  export const SoilAheadWrong: u32 = 1 << 28;
   /** All with reaction freeze. */
   export const ANY_FREEZE: u32 = 33554463;
   /** All with reaction hold. */
   export const ANY_HOLD: u32 = 1573856;
   /** All with reaction report. */
-  export const ANY_REPORT: u32 = 19397632;
+  export const ANY_REPORT: u32 = 422050816;
   /** All with reaction adapt. */
   export const ANY_ADAPT: u32 = 79691776;
   /** Checks of channel load: from Check to fault bits, and all of them. */

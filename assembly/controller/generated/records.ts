@@ -7,10 +7,14 @@ export const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : 48;
 /** Standard atmosphere, kPa (ISO 2533:1975). */
 export const ATMOSPHERE_KPA: f32 = 101.325;
 
-export const BANK_FAULTS: i32 = 13;
-export const ROW_FAULTS: i32 = 27;
+/** Time by which soilAheadN is ahead of the row, s, and the values of it that a row keeps for that time. */
+export const PREVIEW_S: f32 = 0.4;
+export const PREVIEW_SAMPLES: i32 = 8;
 
-/** Every parameter, in the order of its number. 492 bytes. */
+export const BANK_FAULTS: i32 = 13;
+export const ROW_FAULTS: i32 = 29;
+
+/** Every parameter, in the order of its number. 504 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -146,122 +150,128 @@ export class Parameters {
   noAccelPressureTrend3Weight: f32;
   /** Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz. Unit: ratio. Offset 260. */
   noAccelPressureTrend4Weight: f32;
-  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 264. */
+  /** A map or a leading sensor tells each row what soil comes; off: the input is ignored. Unit: none. Offset 264. */
+  soilAheadFitted: u32;
+  /** Largest valid change of the opener force in soilAheadN, as a magnitude. Unit: newton. Offset 268. */
+  soilAheadMaxN: f32;
+  /** Part of the expected change that joins the prediction with full trust. Unit: ratio. Offset 272. */
+  soilAheadWeight: f32;
+  /** Fixed deadband, or a multiple of the error's noise. Unit: none. Offset 276. */
   deadbandMode: u32;
-  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 268. */
+  /** Half width of the fixed deadband, expressed as load. Unit: newton. Offset 280. */
   deadbandN: f32;
-  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 272. */
+  /** Deadband as a multiple of the error's standard deviation, in mode noise. Unit: ratio. Offset 284. */
   deadbandSigmas: f32;
-  /** Smallest deadband in mode noise. Unit: newton. Offset 276. */
+  /** Smallest deadband in mode noise. Unit: newton. Offset 288. */
   deadbandMinN: f32;
-  /** Largest deadband in mode noise. Unit: newton. Offset 280. */
+  /** Largest deadband in mode noise. Unit: newton. Offset 292. */
   deadbandMaxN: f32;
-  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 284. */
+  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 296. */
   hysteresisRatio: f32;
-  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 288. */
+  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 300. */
   pulseEndRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 292. */
+  /** Time constant of the noise estimate. Unit: second. Offset 304. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 296. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 308. */
   capAreaCm2: f32;
-  /** Down force at the row per actuator force. Unit: ratio. Offset 300. */
+  /** Down force at the row per actuator force. Unit: ratio. Offset 312. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 304. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 316. */
   accumulatorMl: f32;
-  /** Precharge pressure, absolute. Unit: kilopascal. Offset 308. */
+  /** Precharge pressure, absolute. Unit: kilopascal. Offset 320. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 312. */
+  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 324. */
   gasExponent: f32;
-  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 316. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 328. */
   gasThermalS: f32;
-  /** Oil volume in chamber and lines. Unit: millilitre. Offset 320. */
+  /** Oil volume in chamber and lines. Unit: millilitre. Offset 332. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 324. */
+  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 336. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 328. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 340. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 332. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 344. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 336. */
+  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 348. */
   railNominalKpa: f32;
-  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 340. */
+  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 352. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 344. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 356. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 348. */
+  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 360. */
   coldFlowRatio: f32;
-  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 352. */
+  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 364. */
   strokeMs: f32;
-  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 356. */
+  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 368. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 360. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 372. */
   minPulseMs: f32;
-  /** Longest time for which a valve stays open. Unit: millisecond. Offset 364. */
+  /** Longest time for which a valve stays open. Unit: millisecond. Offset 376. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 368. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 380. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 372. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 384. */
   settleMs: f32;
-  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 376. */
+  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 388. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 380. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 392. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 384. */
+  /** Smallest learned gain. Unit: ratio. Offset 396. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 388. */
+  /** Largest learned gain. Unit: ratio. Offset 400. */
   gainMax: f32;
-  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 392. */
+  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 404. */
   learnMinKpa: f32;
-  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 396. */
+  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 408. */
   missedStrokeDetection: u32;
-  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 400. */
+  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 412. */
   missedKpa: f32;
-  /** With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace. Unit: millilitre. Offset 404. */
+  /** With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace. Unit: millilitre. Offset 416. */
   proofMl: f32;
-  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 408. */
+  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 420. */
   missedNoAccelKpa: f32;
-  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 412. */
+  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 424. */
   suspectKpa: f32;
-  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 416. */
+  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 428. */
   missedWindowMs: f32;
-  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 420. */
+  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 432. */
   strokeTries: u32;
-  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 424. */
+  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 436. */
   retryS: f32;
-  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 428. */
+  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 440. */
   leakMlPerMin: f32;
-  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 432. */
+  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 444. */
   freeLoadMaxN: f32;
-  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 436. */
+  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 448. */
   belowZeroN: f32;
-  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 440. */
+  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 452. */
   strokesAtOnce: u32;
-  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 444. */
+  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 456. */
   slotCount: u32;
-  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 448. */
+  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 460. */
   slotPhase: u32;
-  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 452. */
+  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 464. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 456. */
+  /** Energy of one stroke. Unit: millijoule. Offset 468. */
   strokeMj: f32;
-  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost. Unit: microfarad. Offset 460. */
+  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost. Unit: microfarad. Offset 472. */
   reservoirUf: f32;
-  /** Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn. Unit: watt. Offset 464. */
+  /** Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn. Unit: watt. Offset 476. */
   reservoirLoadW: f32;
-  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 468. */
+  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 480. */
   strokeMinMv: f32;
-  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 472. */
+  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 484. */
   supplyLowMv: f32;
-  /** Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves. Unit: millivolt. Offset 476. */
+  /** Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves. Unit: millivolt. Offset 488. */
   supplyCriticalMv: f32;
-  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes. Unit: none. Offset 480. */
+  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes. Unit: none. Offset 492. */
   shutDownVent: u32;
-  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 484. */
+  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 496. */
   ventToKpa: f32;
-  /** Longest venting time. Unit: millisecond. Offset 488. */
+  /** Longest venting time. Unit: millisecond. Offset 500. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 492;
+export const PARAMETERS_BYTES: usize = 504;
 
 /** Limits and conversion of one kind of analog input. 40 bytes. */
 @unmanaged
@@ -290,7 +300,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 320 bytes. */
+/** Values that configure() computes once from the parameters. 328 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -438,24 +448,28 @@ export class Coefficients {
   setPointTicks: u32;
   /** Time without comparing after a gap. Unit: tick. Offset 284. */
   compareWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 288. */
+  /** Time between two comparisons of the soil ahead with what came. Unit: tick. Offset 288. */
+  previewTicks: u32;
+  /** Time without comparing them after a gap. Unit: tick. Offset 292. */
+  previewWaitTicks: u32;
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 296. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 292. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 300. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 296. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 304. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 300. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 308. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 304. */
+  /** retryS. Unit: tick. Offset 312. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 308. */
+  /** ventMs. Unit: tick. Offset 316. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 312. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 320. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 316. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 324. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 320;
+export const COEFFICIENTS_BYTES: usize = 328;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -495,22 +509,24 @@ export class BankInput {
 }
 export const BANK_INPUT_BYTES: usize = 20;
 
-/** Inputs of a row for one tick. 8 bytes. */
+/** Inputs of a row for one tick. 12 bytes. */
 @unmanaged
 @final
 export class RowInput {
-  /** Gauge-wheel load, ratiometric. Unit: count. Offset 0. */
+  /** Expected change of the opener's force from now to 0.4 s from now, positive: harder soil comes, and the wheels will carry less; NaN: nothing is known. Ignored unless soilAheadFitted. Unit: newton. Offset 0. */
+  soilAheadN: f32;
+  /** Gauge-wheel load, ratiometric. Unit: count. Offset 4. */
   loadCounts: u16;
-  /** Chamber pressure, ratiometric. Unit: count. Offset 2. */
+  /** Chamber pressure, ratiometric. Unit: count. Offset 6. */
   pressureCounts: u16;
-  /** Row accelerometer, ratiometric; ignored unless accelerationFitted. Unit: count. Offset 4. */
+  /** Row accelerometer, ratiometric; ignored unless accelerationFitted. Unit: count. Offset 8. */
   accelerationCounts: u16;
-  /** Row switch: 0 off, otherwise on. Unit: none. Offset 6. */
+  /** Row switch: 0 off, otherwise on. Unit: none. Offset 10. */
   enabled: u8;
-  /** Unused, 0. Unit: none. Offset 7. */
+  /** Unused, 0. Unit: none. Offset 11. */
   spare: u8;
 }
-export const ROW_INPUT_BYTES: usize = 8;
+export const ROW_INPUT_BYTES: usize = 12;
 
 /** Outputs of a bank. 8 bytes. */
 @unmanaged
@@ -579,7 +595,7 @@ export class BankProbe {
 }
 export const BANK_PROBE_BYTES: usize = 40;
 
-/** Intermediate values of a row. 164 bytes. */
+/** Intermediate values of a row. 172 bytes. */
 @unmanaged
 @final
 export class RowProbe {
@@ -595,90 +611,94 @@ export class RowProbe {
   pressureKpa: f32;
   /** Row acceleration, 0 if not fitted. Unit: metrePerSecondSquared. Offset 20. */
   accelerationMps2: f32;
-  /** Pressure set point of the load loop. Unit: kilopascal. Offset 24. */
+  /** Part of the disturbance in the prediction that is expected from the soil ahead. Unit: newton. Offset 24. */
+  soilExpectedN: f32;
+  /** Trust in the soil ahead: 0 none, 1 full. Unit: ratio. Offset 28. */
+  soilAheadTrust: f32;
+  /** Pressure set point of the load loop. Unit: kilopascal. Offset 32. */
   setPointKpa: f32;
-  /** Target minus load. Unit: newton. Offset 28. */
+  /** Target minus load. Unit: newton. Offset 36. */
   loadErrorN: f32;
-  /** Control error that is compared with the deadband: load error, pressure error expressed as load, or predicted load error. Unit: newton. Offset 32. */
+  /** Control error that is compared with the deadband: load error, pressure error expressed as load, or predicted load error. Unit: newton. Offset 40. */
   errorN: f32;
-  /** Standard deviation of the control error about its slow mean. Unit: newton. Offset 36. */
+  /** Standard deviation of the control error about its slow mean. Unit: newton. Offset 44. */
   noiseN: f32;
-  /** Deadband in use. Unit: newton. Offset 40. */
+  /** Deadband in use. Unit: newton. Offset 48. */
   deadbandN: f32;
-  /** Present load with wheel bounce removed: initial value of the prediction. Unit: newton. Offset 44. */
+  /** Present load with wheel bounce removed: initial value of the prediction. Unit: newton. Offset 52. */
   presentN: f32;
-  /** Predicted mean load over the prediction horizon if no valve moves. Unit: newton. Offset 48. */
+  /** Predicted mean load over the prediction horizon if no valve moves. Unit: newton. Offset 56. */
   predictedN: f32;
-  /** Accumulated pressure change from the oil that the valves of the row metered, with an arbitrary offset. Unit: kilopascal. Offset 52. */
+  /** Accumulated pressure change from the oil that the valves of the row metered, with an arbitrary offset. Unit: kilopascal. Offset 60. */
   meteredKpa: f32;
-  /** Pressure change per tick while the supply valve is open. Unit: kilopascal. Offset 56. */
+  /** Pressure change per tick while the supply valve is open. Unit: kilopascal. Offset 64. */
   supplyStepKpa: f32;
-  /** Pressure change per tick while the return valve is open, positive. Unit: kilopascal. Offset 60. */
+  /** Pressure change per tick while the return valve is open, positive. Unit: kilopascal. Offset 68. */
   returnStepKpa: f32;
-  /** Cumulative sum of a pressure rise that neither metered oil nor row motion explains: it indicates a valve that is not in its believed position. Unit: kilopascal. Offset 64. */
+  /** Cumulative sum of a pressure rise that neither metered oil nor row motion explains: it indicates a valve that is not in its believed position. Unit: kilopascal. Offset 72. */
   cusumUpKpa: f32;
-  /** Cumulative sum of a pressure fall that neither metered oil nor row motion explains. Unit: kilopascal. Offset 68. */
+  /** Cumulative sum of a pressure fall that neither metered oil nor row motion explains. Unit: kilopascal. Offset 76. */
   cusumDownKpa: f32;
-  /** Flow into the closed chamber, estimated from the pressure; negative: flow out of it. Unit: millilitrePerMinute. Offset 72. */
+  /** Flow into the closed chamber, estimated from the pressure; negative: flow out of it. Unit: millilitrePerMinute. Offset 80. */
   leakMlPerMin: f32;
-  /** Low-passed chamber pressure; steps from metered oil bypass the low-pass. Unit: kilopascal. Offset 76. */
+  /** Low-passed chamber pressure; steps from metered oil bypass the low-pass. Unit: kilopascal. Offset 84. */
   smoothKpa: f32;
-  /** Load minus the pressure contribution: component in band 1. Unit: newton. Offset 80. */
+  /** Load minus the pressure contribution: component in band 1. Unit: newton. Offset 88. */
   loadTrend1N: f32;
-  /** Load minus the pressure contribution: component in band 2. Unit: newton. Offset 84. */
+  /** Load minus the pressure contribution: component in band 2. Unit: newton. Offset 92. */
   loadTrend2N: f32;
-  /** Load minus the pressure contribution: component in band 3. Unit: newton. Offset 88. */
+  /** Load minus the pressure contribution: component in band 3. Unit: newton. Offset 96. */
   loadTrend3N: f32;
-  /** Load minus the pressure contribution: component in band 4. Unit: newton. Offset 92. */
+  /** Load minus the pressure contribution: component in band 4. Unit: newton. Offset 100. */
   loadTrend4N: f32;
-  /** Pressure change not explained by metered oil, expressed as load: component in band 1. Unit: newton. Offset 96. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 1. Unit: newton. Offset 104. */
   pressureTrend1N: f32;
-  /** Pressure change not explained by metered oil, expressed as load: component in band 2. Unit: newton. Offset 100. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 2. Unit: newton. Offset 108. */
   pressureTrend2N: f32;
-  /** Pressure change not explained by metered oil, expressed as load: component in band 3. Unit: newton. Offset 104. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 3. Unit: newton. Offset 112. */
   pressureTrend3N: f32;
-  /** Pressure change not explained by metered oil, expressed as load: component in band 4. Unit: newton. Offset 108. */
+  /** Pressure change not explained by metered oil, expressed as load: component in band 4. Unit: newton. Offset 116. */
   pressureTrend4N: f32;
-  /** Inertia force of the row after low-pass 1. Unit: newton. Offset 112. */
+  /** Inertia force of the row after low-pass 1. Unit: newton. Offset 120. */
   inertia1N: f32;
-  /** Inertia force of the row after low-pass 2. Unit: newton. Offset 116. */
+  /** Inertia force of the row after low-pass 2. Unit: newton. Offset 124. */
   inertia2N: f32;
-  /** Inertia force of the row after low-pass 3. Unit: newton. Offset 120. */
+  /** Inertia force of the row after low-pass 3. Unit: newton. Offset 128. */
   inertia3N: f32;
-  /** Inertia force of the row after low-pass 4. Unit: newton. Offset 124. */
+  /** Inertia force of the row after low-pass 4. Unit: newton. Offset 132. */
   inertia4N: f32;
-  /** Inertia force of the row after low-pass 5. Unit: newton. Offset 128. */
+  /** Inertia force of the row after low-pass 5. Unit: newton. Offset 136. */
   inertia5N: f32;
-  /** Compliance of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 132. */
+  /** Compliance of the actuator at this pressure. Unit: millilitrePerKilopascal. Offset 140. */
   compliance: f32;
-  /** Pulse length requested with the last wish. Unit: millisecond. Offset 136. */
+  /** Pulse length requested with the last wish. Unit: millisecond. Offset 144. */
   pulseMs: f32;
-  /** Learned gain of the supply valve. Unit: ratio. Offset 140. */
+  /** Learned gain of the supply valve. Unit: ratio. Offset 148. */
   supplyGain: f32;
-  /** Learned gain of the return valve. Unit: ratio. Offset 144. */
+  /** Learned gain of the return valve. Unit: ratio. Offset 152. */
   returnGain: f32;
-  /** Fault conditions of the row that are present now, before debounce. Unit: bits. Offset 148. */
+  /** Fault conditions of the row that are present now, before debounce. Unit: bits. Offset 156. */
   conditions: u32;
-  /** Time for which the row's open valve has been open. Unit: tick. Offset 152. */
+  /** Time for which the row's open valve has been open. Unit: tick. Offset 160. */
   openTicks: u16;
-  /** Time for which the row's oldest request has waited in the queue. Unit: tick. Offset 154. */
+  /** Time for which the row's oldest request has waited in the queue. Unit: tick. Offset 162. */
   waitTicks: u16;
-  /** Time for which the stroke that ends the row's pulse has waited in the queue. Unit: tick. Offset 156. */
+  /** Time for which the stroke that ends the row's pulse has waited in the queue. Unit: tick. Offset 164. */
   closeWaitTicks: u16;
-  /** Unused, 0. Unit: none. Offset 158. */
+  /** Unused, 0. Unit: none. Offset 166. */
   spare: u16;
-  /** Pressure change requested by the strategy. Unit: none. Offset 160. */
+  /** Pressure change requested by the strategy. Unit: none. Offset 168. */
   wish: u8;
-  /** Believed position of the supply valve. Unit: none. Offset 161. */
+  /** Believed position of the supply valve. Unit: none. Offset 169. */
   supplyBelief: u8;
-  /** Believed position of the return valve. Unit: none. Offset 162. */
+  /** Believed position of the return valve. Unit: none. Offset 170. */
   returnBelief: u8;
-  /** Result of the last re-zero. Unit: none. Offset 163. */
+  /** Result of the last re-zero. Unit: none. Offset 171. */
   zeroResult: u8;
 }
-export const ROW_PROBE_BYTES: usize = 164;
+export const ROW_PROBE_BYTES: usize = 172;
 
-/** State of a bank. 44 bytes. */
+/** State of a bank. 48 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -698,28 +718,30 @@ export class BankState {
   compareTicks: u32;
   /** Time for which oil has flowed through supply valves, summed over the rows. Unit: tick. Offset 28. */
   supplyTicks: u32;
-  /** Time since lowering; saturates. Unit: tick. Offset 32. */
+  /** Position in the cycle in which rows compare the soil ahead with what came. Unit: tick. Offset 32. */
+  previewTicks: u32;
+  /** Time since lowering; saturates. Unit: tick. Offset 36. */
   loweredTicks: u16;
-  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 34. */
+  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 38. */
   slotTicks: u16;
-  /** 1 after configure() refused a parameter. Unit: none. Offset 36. */
+  /** 1 after configure() refused a parameter. Unit: none. Offset 40. */
   refused: u8;
-  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 37. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 41. */
   mode: u8;
-  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 38. */
+  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 42. */
   started: u8;
-  /** 1 while power is lost and no reservoir pays for strokes. Unit: none. Offset 39. */
+  /** 1 while power is lost and no reservoir pays for strokes. Unit: none. Offset 43. */
   inhibited: u8;
-  /** Lift switch after debounce: 1 lowered. Unit: none. Offset 40. */
+  /** Lift switch after debounce: 1 lowered. Unit: none. Offset 44. */
   lowered: u8;
-  /** 1 once the lift switch has been read. Unit: none. Offset 41. */
+  /** 1 once the lift switch has been read. Unit: none. Offset 45. */
   hasLift: u8;
-  /** 1 while chambers are vented. Unit: none. Offset 42. */
+  /** 1 while chambers are vented. Unit: none. Offset 46. */
   venting: u8;
-  /** Unused, 0. Unit: none. Offset 43. */
+  /** Unused, 0. Unit: none. Offset 47. */
   spare: u8;
 }
-export const BANK_STATE_BYTES: usize = 44;
+export const BANK_STATE_BYTES: usize = 48;
 
 /** State of an analog input's checks. 32 bytes. */
 @unmanaged
@@ -987,6 +1009,67 @@ export class MotionState {
 }
 export const MOTION_STATE_BYTES: usize = 56;
 
+/** State of what a row knows of the soil ahead, and of its comparison with what came. 100 bytes. */
+@unmanaged
+@final
+export class PreviewState {
+  /** Soil ahead after the same lag as the load sensor's. Unit: newton. Offset 0. */
+  sensedN: f32;
+  /** The same after a low-pass. Unit: newton. Offset 4. */
+  smoothN: f32;
+  /** The predictor's disturbance after the same low-pass, without the soil ahead. Unit: newton. Offset 8. */
+  disturbanceN: f32;
+  /** Trust in the soil ahead: 0 none, 1 full. Unit: ratio. Offset 12. */
+  trust: f32;
+  /** Mean square of the expected change, N². Unit: none. Offset 16. */
+  expected2: f32;
+  /** Mean square of the change of the disturbance, N². Unit: none. Offset 20. */
+  change2: f32;
+  /** Mean product of both, N². Unit: none. Offset 24. */
+  expectedChange: f32;
+  /** Expected change, the oldest first: 1. Unit: newton. Offset 28. */
+  expected1N: f32;
+  /** Expected change, the oldest first: 2. Unit: newton. Offset 32. */
+  expected2N: f32;
+  /** Expected change, the oldest first: 3. Unit: newton. Offset 36. */
+  expected3N: f32;
+  /** Expected change, the oldest first: 4. Unit: newton. Offset 40. */
+  expected4N: f32;
+  /** Expected change, the oldest first: 5. Unit: newton. Offset 44. */
+  expected5N: f32;
+  /** Expected change, the oldest first: 6. Unit: newton. Offset 48. */
+  expected6N: f32;
+  /** Expected change, the oldest first: 7. Unit: newton. Offset 52. */
+  expected7N: f32;
+  /** Expected change, the oldest first: 8. Unit: newton. Offset 56. */
+  expected8N: f32;
+  /** Disturbance, the oldest first: 1. Unit: newton. Offset 60. */
+  disturbance1N: f32;
+  /** Disturbance, the oldest first: 2. Unit: newton. Offset 64. */
+  disturbance2N: f32;
+  /** Disturbance, the oldest first: 3. Unit: newton. Offset 68. */
+  disturbance3N: f32;
+  /** Disturbance, the oldest first: 4. Unit: newton. Offset 72. */
+  disturbance4N: f32;
+  /** Disturbance, the oldest first: 5. Unit: newton. Offset 76. */
+  disturbance5N: f32;
+  /** Disturbance, the oldest first: 6. Unit: newton. Offset 80. */
+  disturbance6N: f32;
+  /** Disturbance, the oldest first: 7. Unit: newton. Offset 84. */
+  disturbance7N: f32;
+  /** Disturbance, the oldest first: 8. Unit: newton. Offset 88. */
+  disturbance8N: f32;
+  /** Remaining time for which the soil ahead is invalid after an invalid value. Unit: tick. Offset 92. */
+  heldTicks: u16;
+  /** Remaining time without comparing after a gap. Unit: tick. Offset 94. */
+  waitTicks: u16;
+  /** 1 while the load does not follow the soil ahead. Unit: none. Offset 96. */
+  isWrong: u16;
+  /** Unused, 0. Unit: none. Offset 98. */
+  spare: u16;
+}
+export const PREVIEW_STATE_BYTES: usize = 100;
+
 /** State of a row's detector, which detects missed strokes and leaks from the pressure. 104 bytes. */
 @unmanaged
 @final
@@ -1178,7 +1261,8 @@ export const PRESSURE_BAND_AT: usize = MOTION_BAND_AT + BAND_STATE_BYTES * (1);
 export const INERTIA_BAND_AT: usize = PRESSURE_BAND_AT + BAND_STATE_BYTES * (1);
 export const LOAD_BAND_AT: usize = INERTIA_BAND_AT + BAND_STATE_BYTES * (1);
 export const MOTION_AT: usize = LOAD_BAND_AT + BAND_STATE_BYTES * (1);
-export const DETECTOR_AT: usize = MOTION_AT + MOTION_STATE_BYTES * (1);
+export const PREVIEW_AT: usize = MOTION_AT + MOTION_STATE_BYTES * (1);
+export const DETECTOR_AT: usize = PREVIEW_AT + PREVIEW_STATE_BYTES * (1);
 export const PAIR_STATE_AT: usize = DETECTOR_AT + DETECTOR_STATE_BYTES * (1);
 export const VALVE_STATE_AT: usize = PAIR_STATE_AT + PAIR_STATE_BYTES * (1);
 export const ROW_FAULTS_AT: usize = VALVE_STATE_AT + VALVE_STATE_BYTES * (2);
@@ -1186,7 +1270,7 @@ export const ROW_FAULT_TIMER_AT: usize = ROW_FAULTS_AT + FAULT_STATE_BYTES * (1)
 
 /** State of the rows, one block per row. */
 export const ROW_STATE_AT: usize = CHANNEL_STATE_AT;
-export const ROW_STATE_BYTES: usize = 668;
+export const ROW_STATE_BYTES: usize = 772;
 /** First byte after the last record. */
 export const RECORDS_END: usize = ROW_STATE_AT + ROW_STATE_BYTES * ROWS_MAX;
 
@@ -1317,6 +1401,10 @@ export function loadBand(row: i32): BandState {
 
 export function motion(row: i32): MotionState {
   return changetype<MotionState>(MOTION_AT + <usize>row * ROW_STATE_BYTES);
+}
+
+export function preview(row: i32): PreviewState {
+  return changetype<PreviewState>(PREVIEW_AT + <usize>row * ROW_STATE_BYTES);
 }
 
 export function detector(row: i32): DetectorState {

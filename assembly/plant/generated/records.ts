@@ -15,6 +15,13 @@ export const SECTIONS: i32 = 6;
 /** Profile points under the largest gauge wheel. */
 export const WINDOW: i32 = 41;
 
+/** Points of a track's soil that are kept. */
+export const SOIL_POINTS: i32 = 512;
+/** Points by which the soil is known ahead of the height. */
+export const SOIL_LEAD: i64 = 254;
+/** Time by which a preview is ahead of the row, s. */
+export const PREVIEW_S: f64 = 0.4;
+
 /** Distance between profile points, m. */
 export const PROFILE_STEP_M: f64 = 0.025;
 
@@ -22,7 +29,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 87192;
+export const PROFILE_AT: usize = 491568;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -38,6 +45,14 @@ export namespace SensorFault {
   export const Jumping: f64 = 4;
   export const Garbage: f64 = 5;
   export const NoiseOnly: f64 = 6;
+}
+
+export namespace SoilAheadFault {
+  export const None: f64 = 0;
+  export const Lost: f64 = 1;
+  export const Frozen: f64 = 2;
+  export const Garbage: f64 = 3;
+  export const OtherRow: f64 = 4;
 }
 
 /** Inputs of a bank for one tick, without those of its rows. 20 bytes. */
@@ -67,22 +82,24 @@ export class BankInput {
 }
 export const BANK_INPUT_BYTES: usize = 20;
 
-/** Inputs of a row for one tick. 8 bytes. */
+/** Inputs of a row for one tick. 12 bytes. */
 @unmanaged
 @final
 export class RowInput {
-  /** Gauge-wheel load, ratiometric. Unit: count. Offset 0. */
+  /** Expected change of the opener's force from now to 0.4 s from now, positive: harder soil comes, and the wheels will carry less; NaN: nothing is known. Ignored unless soilAheadFitted. Unit: newton. Offset 0. */
+  soilAheadN: f32;
+  /** Gauge-wheel load, ratiometric. Unit: count. Offset 4. */
   loadCounts: u16;
-  /** Chamber pressure, ratiometric. Unit: count. Offset 2. */
+  /** Chamber pressure, ratiometric. Unit: count. Offset 6. */
   pressureCounts: u16;
-  /** Row accelerometer, ratiometric; ignored unless accelerationFitted. Unit: count. Offset 4. */
+  /** Row accelerometer, ratiometric; ignored unless accelerationFitted. Unit: count. Offset 8. */
   accelerationCounts: u16;
-  /** Row switch: 0 off, otherwise on. Unit: none. Offset 6. */
+  /** Row switch: 0 off, otherwise on. Unit: none. Offset 10. */
   enabled: u8;
-  /** Unused, 0. Unit: none. Offset 7. */
+  /** Unused, 0. Unit: none. Offset 11. */
   spare: u8;
 }
-export const ROW_INPUT_BYTES: usize = 8;
+export const ROW_INPUT_BYTES: usize = 12;
 
 /** Outputs of a bank. 8 bytes. */
 @unmanaged
@@ -139,7 +156,7 @@ export class Setup {
 }
 export const SETUP_BYTES: usize = 56;
 
-/** The machine, as in its file. 928 bytes. */
+/** The machine, as in its file. 976 bytes. */
 @unmanaged
 @final
 export class Machine {
@@ -307,76 +324,88 @@ export class Machine {
   accelerationAtTenPercentMps2: f64;
   /** Acceleration at 90 % of the sensor supply. Unit: metrePerSecondSquared. Offset 648. */
   accelerationAtNinetyPercentMps2: f64;
-  /** Voltage of battery and alternator. Unit: volt. Offset 656. */
+  /** The controller gets the soil ahead: 0 no, 1 yes. Unit: none. Offset 656. */
+  soilAheadFitted: f64;
+  /** Change of the opener force in the map, as a fraction of the true one; negative: inverted. Unit: ratio. Offset 664. */
+  soilAheadGainRatio: f64;
+  /** Error of the map from cell to cell, standard deviation; typical 50 (our choice). Unit: newton. Offset 672. */
+  soilAheadNoiseN: f64;
+  /** Length of the cells of that error; between their centres it is linear. Unit: metre. Offset 680. */
+  soilAheadCellM: f64;
+  /** Shift of the map along the path; positive: what it shows comes too late; typical 0.3 (our choice). Unit: metre. Offset 688. */
+  soilAheadOffsetM: f64;
+  /** Fraction of the soil patches for which the map has another force, drawn at random; typical 0.1 (our choice). Unit: ratio. Offset 696. */
+  soilAheadWrongRatio: f64;
+  /** Voltage of battery and alternator. Unit: volt. Offset 704. */
   sourceV: f64;
-  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 664. */
+  /** Resistance of source and wires up to the bank. Unit: ohm. Offset 712. */
   harnessOhm: f64;
-  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 672. */
+  /** Power of the electronics and sensors of the bank. Unit: watt. Offset 720. */
   electronicsW: f64;
-  /** Capacitance. Unit: microfarad. Offset 680. */
+  /** Capacitance. Unit: microfarad. Offset 728. */
   reservoirUf: f64;
-  /** Charging resistor, in series with a diode. Unit: ohm. Offset 688. */
+  /** Charging resistor, in series with a diode. Unit: ohm. Offset 736. */
   chargeOhm: f64;
-  /** Lift height at a headland. Unit: millimetre. Offset 696. */
+  /** Lift height at a headland. Unit: millimetre. Offset 744. */
   liftMm: f64;
-  /** Time for the frame to lift. Unit: second. Offset 704. */
+  /** Time for the frame to lift. Unit: second. Offset 752. */
   liftS: f64;
-  /** Time for the frame to lower, which its weight helps (default our choice); the controller gets the longer one of the two. Unit: second. Offset 712. */
+  /** Time for the frame to lower, which its weight helps (default our choice); the controller gets the longer one of the two. Unit: second. Offset 760. */
   lowerS: f64;
-  /** Wavelength below which the frame wheels smooth the ground (default our choice). Unit: metre. Offset 720. */
+  /** Wavelength below which the frame wheels smooth the ground (default our choice). Unit: metre. Offset 768. */
   frameWaveM: f64;
-  /** Natural frequency of the frame on its wheels (default our choice); 0: a rigid frame on the waves that all rows share. Unit: hertz. Offset 728. */
+  /** Natural frequency of the frame on its wheels (default our choice); 0: a rigid frame on the waves that all rows share. Unit: hertz. Offset 776. */
   bounceHz: f64;
-  /** Damping ratio of the frame on its wheels; 0.1 to 0.25 on tyres, which are its only dampers (our choice). Unit: ratio. Offset 736. */
+  /** Damping ratio of the frame on its wheels; 0.1 to 0.25 on tyres, which are its only dampers (our choice). Unit: ratio. Offset 784. */
   bounceDampingRatio: f64;
-  /** Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows. Unit: none. Offset 744. */
+  /** Rows on a wing of the frame, which bounces and rolls as one bar; the last wing has the remaining rows. Unit: none. Offset 792. */
   wingRows: f64;
-  /** Relative standard deviation of the mass. Unit: ratio. Offset 752. */
+  /** Relative standard deviation of the mass. Unit: ratio. Offset 800. */
   massSpreadRatio: f64;
-  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 760. */
+  /** Relative standard deviation of the contact stiffness. Unit: ratio. Offset 808. */
   contactSpreadRatio: f64;
-  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 768. */
+  /** Relative standard deviation of the valve flows. Unit: ratio. Offset 816. */
   flowSpreadRatio: f64;
-  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 776. */
+  /** Standard deviation of the load sensor zeros. Unit: newton. Offset 824. */
   loadSpreadN: f64;
-  /** Relative standard deviation of the gas in the accumulators (default our choice). Unit: ratio. Offset 784. */
+  /** Relative standard deviation of the gas in the accumulators (default our choice). Unit: ratio. Offset 832. */
   gasSpreadRatio: f64;
-  /** Relative standard deviation of the gains of the load sensors (default our choice). Unit: ratio. Offset 792. */
+  /** Relative standard deviation of the gains of the load sensors (default our choice). Unit: ratio. Offset 840. */
   loadGainSpreadRatio: f64;
-  /** Standard deviation of the offsets of the accelerometers; source of the default as for accelerationBiasMps2. Unit: metrePerSecondSquared. Offset 800. */
+  /** Standard deviation of the offsets of the accelerometers; source of the default as for accelerationBiasMps2. Unit: metrePerSecondSquared. Offset 848. */
   accelerationBiasSpreadMps2: f64;
-  /** Standard deviation of the lift height: lowered rows touch the ground one after the other (default our choice). Unit: millimetre. Offset 808. */
+  /** Standard deviation of the lift height: lowered rows touch the ground one after the other (default our choice). Unit: millimetre. Offset 856. */
   liftSpreadMm: f64;
-  /** Bandwidth of coil and spool. Unit: hertz. Offset 816. */
+  /** Bandwidth of coil and spool. Unit: hertz. Offset 864. */
   spoolHz: f64;
-  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 824. */
+  /** Half width of the spool deadband, as a pressure error. Unit: kilopascal. Offset 872. */
   spoolDeadKpa: f64;
-  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 832. */
+  /** Pressure error beyond the deadband at which a metering edge is fully open. Unit: kilopascal. Offset 880. */
   spoolFullKpa: f64;
-  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 840. */
+  /** Flow of a fully open metering edge at valveFlowDropKpa. Unit: litrePerMinute. Offset 888. */
   spoolFlowLpm: f64;
-  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 848. */
+  /** Half width of the friction hysteresis. Unit: kilopascal. Offset 896. */
   spoolFrictionKpa: f64;
-  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 856. */
+  /** Growth of that half width by contamination. Unit: kilopascalPerHour. Offset 904. */
   contaminationKpaPerHour: f64;
-  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 864. */
+  /** Leak across the spool at 100 bar. Unit: millilitrePerMinute. Offset 912. */
   spoolLeakMlPerMin: f64;
-  /** Coil resistance. Unit: ohm. Offset 872. */
+  /** Coil resistance. Unit: ohm. Offset 920. */
   proportionalOhm: f64;
-  /** Coil current at zero pressure. Unit: ampere. Offset 880. */
+  /** Coil current at zero pressure. Unit: ampere. Offset 928. */
   proportionalMinA: f64;
-  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 888. */
+  /** Coil current at proportionalMaxKpa. Unit: ampere. Offset 936. */
   proportionalMaxA: f64;
-  /** Maximum set pressure. Unit: kilopascal. Offset 896. */
+  /** Maximum set pressure. Unit: kilopascal. Offset 944. */
   proportionalMaxKpa: f64;
-  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 904. */
+  /** Corner frequency of the second-order low-pass on the load. Unit: hertz. Offset 952. */
   proportionalFilterHz: f64;
-  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 912. */
+  /** Proportional gain: pressure per load error. Unit: kilopascalPerNewton. Offset 960. */
   proportionalKpaPerN: f64;
-  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 920. */
+  /** Integral gain: pressure rate per load error. Unit: kilopascalPerNewtonSecond. Offset 968. */
   proportionalKpaPerNS: f64;
 }
-export const MACHINE_BYTES: usize = 928;
+export const MACHINE_BYTES: usize = 976;
 
 /** The field. 112 bytes. */
 @unmanaged
@@ -450,7 +479,7 @@ export class Drive {
 }
 export const DRIVE_BYTES: usize = 120;
 
-/** Faults injected into a row. 224 bytes. */
+/** Faults injected into a row. 248 bytes. */
 @unmanaged
 @final
 export class InjectedFaults {
@@ -506,12 +535,18 @@ export class InjectedFaults {
   accelerationScaleRatio: f64;
   /** Added to the tilt of the accelerometer. Unit: degree. Offset 200. */
   accelerationTiltDeg: f64;
-  /** Moves the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 208. */
+  /** Fault of the soil ahead. Unit: none. Offset 208. */
+  soilAhead: f64;
+  /** Gain of the soil ahead, as a fraction of its normal one. Unit: ratio. Offset 216. */
+  soilAheadGainRatio: f64;
+  /** Time by which the soil ahead is late. Unit: second. Offset 224. */
+  soilAheadDelayS: f64;
+  /** Moves the supply valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 232. */
   placeSupply: f64;
-  /** Moves the return valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 216. */
+  /** Moves the return valve: 1 open, 2 closed; the plant clears it. Unit: none. Offset 240. */
   placeReturn: f64;
 }
-export const INJECTED_FAULTS_BYTES: usize = 224;
+export const INJECTED_FAULTS_BYTES: usize = 248;
 
 /** True state of the bank after the tick. 44 bytes. */
 @unmanaged
@@ -776,7 +811,7 @@ export class Stage {
 }
 export const STAGE_BYTES: usize = 200;
 
-/** Generator of the height and soil of one track. 168 bytes. */
+/** Generator of the height and soil of one track. 192 bytes. */
 @unmanaged
 @final
 export class Track {
@@ -808,22 +843,28 @@ export class Track {
   patchEndM: f64;
   /** Opener force of the patch. Unit: newton. Offset 104. */
   patchN: f64;
-  /** Start of the present or next stone. Unit: metre. Offset 112. */
+  /** The same on the map. Unit: newton. Offset 112. */
+  mapPatchN: f64;
+  /** 1 while the map has another force than the patch. Unit: none. Offset 120. */
+  mapWrong: f64;
+  /** The same with smoothed patch edges. Unit: newton. Offset 128. */
+  mapN: f64;
+  /** Start of the present or next stone. Unit: metre. Offset 136. */
   stoneM: f64;
-  /** Number of that stone. Unit: none. Offset 120. */
+  /** Number of that stone. Unit: none. Offset 144. */
   stone: f64;
-  /** Opener force, point 0. Unit: newton. Offset 128. */
+  /** Opener force, point 0. Unit: newton. Offset 152. */
   soil0: f64;
-  /** Opener force, point 1. Unit: newton. Offset 136. */
+  /** Opener force, point 1. Unit: newton. Offset 160. */
   soil1: f64;
-  /** Opener force, point 2. Unit: newton. Offset 144. */
+  /** Opener force, point 2. Unit: newton. Offset 168. */
   soil2: f64;
-  /** Opener force, point 3. Unit: newton. Offset 152. */
+  /** Opener force, point 3. Unit: newton. Offset 176. */
   soil3: f64;
-  /** Opener force, point 4. Unit: newton. Offset 160. */
+  /** Opener force, point 4. Unit: newton. Offset 184. */
   soil4: f64;
 }
-export const TRACK_BYTES: usize = 168;
+export const TRACK_BYTES: usize = 192;
 
 /** Ground and stones around the centre of a gauge wheel, newest point last. 656 bytes. */
 @unmanaged
@@ -1032,6 +1073,17 @@ export class Support {
 }
 export const SUPPORT_BYTES: usize = 32;
 
+/** Soil of a track at a profile point. The points of a track are a ring: a point is at the place that is its number modulo the points kept. 16 bytes. */
+@unmanaged
+@final
+export class SoilPoint {
+  /** Opener force at the set depth. Unit: newton. Offset 0. */
+  soilN: f64;
+  /** The same on the map. Unit: newton. Offset 8. */
+  mapN: f64;
+}
+export const SOIL_POINT_BYTES: usize = 16;
+
 /** Properties in which a row differs from the others. 112 bytes. */
 @unmanaged
 @final
@@ -1067,7 +1119,7 @@ export class RowProperties {
 }
 export const ROW_PROPERTIES_BYTES: usize = 112;
 
-/** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 208 bytes. */
+/** State of a row. Height, speed, gas temperature, sensed load and stored oil are integrated; the pressure follows from the oil. `startState` is the state at the start of a step, `trial` that of a stage. 216 bytes. */
 @unmanaged
 @final
 export class RowState {
@@ -1123,8 +1175,10 @@ export class RowState {
   frozenPressureCounts: f64;
   /** Constant counts of a frozen accelerometer. Unit: count. Offset 200. */
   frozenAccelerationCounts: f64;
+  /** Constant value of a frozen soil ahead. Unit: newton. Offset 208. */
+  frozenSoilAheadN: f64;
 }
-export const ROW_STATE_BYTES: usize = 208;
+export const ROW_STATE_BYTES: usize = 216;
 
 /** A latching valve. 56 bytes. */
 @unmanaged
@@ -1209,133 +1263,137 @@ export function bankInput(): BankInput {
 }
 
 export function rowInput(index: i32): RowInput {
-  return changetype<RowInput>(<usize>84 + <usize>index * 8);
+  return changetype<RowInput>(<usize>84 + <usize>index * 12);
 }
 
 export function bankOutput(): BankOutput {
-  return changetype<BankOutput>(468);
+  return changetype<BankOutput>(660);
 }
 
 export function rowOutput(index: i32): RowOutput {
-  return changetype<RowOutput>(<usize>476 + <usize>index * 8);
+  return changetype<RowOutput>(<usize>668 + <usize>index * 8);
 }
 
 export function setup(): Setup {
-  return changetype<Setup>(864);
+  return changetype<Setup>(1056);
 }
 
 export function machine(): Machine {
-  return changetype<Machine>(920);
+  return changetype<Machine>(1112);
 }
 
 export function field(): Field {
-  return changetype<Field>(1848);
+  return changetype<Field>(2088);
 }
 
 export function drive(): Drive {
-  return changetype<Drive>(1960);
+  return changetype<Drive>(2200);
 }
 
 export function injectedFaults(index: i32): InjectedFaults {
-  return changetype<InjectedFaults>(<usize>2080 + <usize>index * 224);
+  return changetype<InjectedFaults>(<usize>2320 + <usize>index * 248);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(12832);
+  return changetype<BankTruth>(14224);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>12876 + <usize>index * 80);
+  return changetype<RowTruth>(<usize>14268 + <usize>index * 80);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(16720);
+  return changetype<Derived>(18112);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(16920);
+  return changetype<LowPass>(18312);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(16944);
+  return changetype<LowPass>(18336);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(16968);
+  return changetype<LowPass>(18360);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>16992 + <usize>index * 24);
+  return changetype<Section>(<usize>18384 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(17136);
+  return changetype<PlantState>(18528);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(17296);
+  return changetype<Stage>(18688);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(17496);
+  return changetype<Stage>(18888);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(17696);
+  return changetype<Stage>(19088);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(17896);
+  return changetype<Stage>(19288);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(18096);
+  return changetype<Stage>(19488);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(18296);
+  return changetype<Stage>(19688);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>18496 + <usize>index * 168);
+  return changetype<Track>(<usize>19888 + <usize>index * 192);
 }
 
 export function window(index: i32): Window {
-  return changetype<Window>(<usize>26728 + <usize>index * 656);
+  return changetype<Window>(<usize>29296 + <usize>index * 656);
 }
 
 export function wheelPath(index: i32): Path {
-  return changetype<Path>(<usize>58872 + <usize>index * 56);
+  return changetype<Path>(<usize>61440 + <usize>index * 56);
 }
 
 export function supportPath(index: i32): Path {
-  return changetype<Path>(<usize>61616 + <usize>index * 56);
+  return changetype<Path>(<usize>64184 + <usize>index * 56);
 }
 
 export function support(index: i32): Support {
-  return changetype<Support>(<usize>64304 + <usize>index * 32);
+  return changetype<Support>(<usize>66872 + <usize>index * 32);
+}
+
+export function soilPoint(index: i32): SoilPoint {
+  return changetype<SoilPoint>(<usize>68408 + <usize>index * 16);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>65840 + <usize>index * 112);
+  return changetype<RowProperties>(<usize>469816 + <usize>index * 112);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>71216 + <usize>index * 208);
+  return changetype<RowState>(<usize>475192 + <usize>index * 216);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(81200);
+  return changetype<RowState>(485560);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(81408);
+  return changetype<RowState>(485776);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>81616 + <usize>index * 56);
+  return changetype<Valve>(<usize>485992 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(86992);
+  return changetype<Rates>(491368);
 }

@@ -1,6 +1,6 @@
 import { CHANNELS } from '../../../shared/channels.js';
 import { CHECKS, type Fault } from '../../../shared/faults.js';
-import { CHANNEL_KINDS } from '../../../shared/limits.js';
+import { CHANNEL_KINDS, PREVIEW_S, PREVIEW_SAMPLES } from '../../../shared/limits.js';
 import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
 import { type Each, ENUMS } from '../../../shared/records.js';
 import type { Contract } from '../contract.js';
@@ -78,6 +78,7 @@ function recordsFile(contract: Contract): string {
     NOTE,
     `/** Maximum number of rows of this build; \`--use ROWS=24\` makes a smaller one. */\nexport const ROWS_MAX: i32 = isDefined(ROWS) ? ROWS : ${contract.rowsMax};`,
     `/** Standard atmosphere, kPa (ISO 2533:1975). */\nexport const ATMOSPHERE_KPA: f32 = ${ATMOSPHERE_KPA};`,
+    `/** Time by which soilAheadN is ahead of the row, s, and the values of it that a row keeps for that time. */\nexport const PREVIEW_S: f32 = ${PREVIEW_S};\nexport const PREVIEW_SAMPLES: i32 = ${PREVIEW_SAMPLES};`,
     `export const BANK_FAULTS: i32 = ${faultCount('bank')};\nexport const ROW_FAULTS: i32 = ${faultCount('row')};`,
     ...contract.records.map(recordClass),
     "// Memory map: parameters, derived, inputs, outputs, probes, the bank's state, then one block of state per row.",

@@ -1,7 +1,8 @@
 import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
+import { PREVIEW_S } from '../../../shared/limits.js';
 import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
 import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.js';
-import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS, WINDOW } from '../../../shared/plant.js';
+import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS, SOIL_LEAD, SOIL_POINTS, WINDOW } from '../../../shared/plant.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
 import { DRIVE_KEYS, SWITCHES } from '../../simulate/drive.js';
@@ -26,6 +27,7 @@ export function writePlant(): string {
     NOTE,
     `/** Standard atmosphere, Pa (ISO 2533:1975). */\nexport const ATMOSPHERE_PA: f64 = ${1000 * ATMOSPHERE_KPA};\n/** 0 °C, K. */\nexport const ZERO_C_K: f64 = ${ZERO_C_K};\n/** Standard gravity, m/s² (ISO 80000-3). */\nexport const GRAVITY_MPS2: f64 = ${GRAVITY_MPS2};`,
     `/** Points of a track that the interpolation uses. */\nexport const RING: i32 = ${RING};\n/** First-order sections of the waviness filter. */\nexport const SECTIONS: i32 = ${SECTIONS};\n/** Profile points under the largest gauge wheel. */\nexport const WINDOW: i32 = ${WINDOW};`,
+    `/** Points of a track's soil that are kept. */\nexport const SOIL_POINTS: i32 = ${SOIL_POINTS};\n/** Points by which the soil is known ahead of the height. */\nexport const SOIL_LEAD: i64 = ${SOIL_LEAD};\n/** Time by which a preview is ahead of the row, s. */\nexport const PREVIEW_S: f64 = ${PREVIEW_S};`,
     `/** Distance between profile points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
     `/** Reference spatial frequency of ISO 8608, cycles/m. */\nexport const ROAD_REFERENCE_PER_M: f64 = ${ROAD_REFERENCE_PER_M};`,
     `/** Address of a height profile from a file. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "31187db556360b4e"
+#define LB_CONTRACT_HASH "33066a4ad101457d"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 42524
+#define LB_RECORDS_END 48136
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -78,6 +78,9 @@ typedef struct {
   float noAccelPressureTrend2Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 0.6 to 2 Hz [ratio] */
   float noAccelPressureTrend3Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 2 to 6 Hz [ratio] */
   float noAccelPressureTrend4Weight; /* Predictor weight: without an accelerometer, pressure change not explained by metered oil, expressed as load, 6 to 12 Hz [ratio] */
+  uint32_t soilAheadFitted; /* A map or a leading sensor tells each row what soil comes; off: the input is ignored [none] */
+  float soilAheadMaxN; /* Largest valid change of the opener force in soilAheadN, as a magnitude [newton] */
+  float soilAheadWeight; /* Part of the expected change that joins the prediction with full trust [ratio] */
   uint32_t deadbandMode; /* Fixed deadband, or a multiple of the error's noise [none] */
   float deadbandN; /* Half width of the fixed deadband, expressed as load [newton] */
   float deadbandSigmas; /* Deadband as a multiple of the error's standard deviation, in mode noise [ratio] */
@@ -136,7 +139,7 @@ typedef struct {
   float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 492, "Parameters");
+_Static_assert(sizeof(LbParameters) == 504, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -203,63 +206,66 @@ _Static_assert(offsetof(LbParameters, noAccelPressureTrend1Weight) == 248, "Para
 _Static_assert(offsetof(LbParameters, noAccelPressureTrend2Weight) == 252, "Parameters.noAccelPressureTrend2Weight");
 _Static_assert(offsetof(LbParameters, noAccelPressureTrend3Weight) == 256, "Parameters.noAccelPressureTrend3Weight");
 _Static_assert(offsetof(LbParameters, noAccelPressureTrend4Weight) == 260, "Parameters.noAccelPressureTrend4Weight");
-_Static_assert(offsetof(LbParameters, deadbandMode) == 264, "Parameters.deadbandMode");
-_Static_assert(offsetof(LbParameters, deadbandN) == 268, "Parameters.deadbandN");
-_Static_assert(offsetof(LbParameters, deadbandSigmas) == 272, "Parameters.deadbandSigmas");
-_Static_assert(offsetof(LbParameters, deadbandMinN) == 276, "Parameters.deadbandMinN");
-_Static_assert(offsetof(LbParameters, deadbandMaxN) == 280, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 284, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 288, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 292, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 296, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 300, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 304, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 308, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 312, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 316, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 320, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 324, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 328, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 332, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 336, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 340, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 344, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 348, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 352, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 356, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 360, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 364, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 368, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 372, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 376, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 380, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 384, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 388, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnMinKpa) == 392, "Parameters.learnMinKpa");
-_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 396, "Parameters.missedStrokeDetection");
-_Static_assert(offsetof(LbParameters, missedKpa) == 400, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, proofMl) == 404, "Parameters.proofMl");
-_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 408, "Parameters.missedNoAccelKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 412, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, missedWindowMs) == 416, "Parameters.missedWindowMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 420, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 424, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 428, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 432, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 436, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 440, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 444, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 448, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 452, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 456, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 460, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, reservoirLoadW) == 464, "Parameters.reservoirLoadW");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 468, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 472, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 476, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 480, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 484, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 488, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, soilAheadFitted) == 264, "Parameters.soilAheadFitted");
+_Static_assert(offsetof(LbParameters, soilAheadMaxN) == 268, "Parameters.soilAheadMaxN");
+_Static_assert(offsetof(LbParameters, soilAheadWeight) == 272, "Parameters.soilAheadWeight");
+_Static_assert(offsetof(LbParameters, deadbandMode) == 276, "Parameters.deadbandMode");
+_Static_assert(offsetof(LbParameters, deadbandN) == 280, "Parameters.deadbandN");
+_Static_assert(offsetof(LbParameters, deadbandSigmas) == 284, "Parameters.deadbandSigmas");
+_Static_assert(offsetof(LbParameters, deadbandMinN) == 288, "Parameters.deadbandMinN");
+_Static_assert(offsetof(LbParameters, deadbandMaxN) == 292, "Parameters.deadbandMaxN");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 296, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 300, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 304, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 308, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 312, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 316, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 320, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 324, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 328, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 332, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 336, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 340, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 344, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 348, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 352, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 356, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 360, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 364, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 368, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 372, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 376, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 380, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 384, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 388, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 392, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 396, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 400, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnMinKpa) == 404, "Parameters.learnMinKpa");
+_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 408, "Parameters.missedStrokeDetection");
+_Static_assert(offsetof(LbParameters, missedKpa) == 412, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, proofMl) == 416, "Parameters.proofMl");
+_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 420, "Parameters.missedNoAccelKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 424, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, missedWindowMs) == 428, "Parameters.missedWindowMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 432, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 436, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 440, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 444, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 448, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 452, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 456, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 460, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 464, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 468, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 472, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, reservoirLoadW) == 476, "Parameters.reservoirLoadW");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 480, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 484, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 488, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 492, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 496, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 500, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -360,6 +366,8 @@ typedef struct {
   uint32_t compareTicks; /* Time between two comparisons of accelerometer, pressure and load [tick] */
   uint32_t setPointTicks; /* Averaging time of the set point [tick] */
   uint32_t compareWaitTicks; /* Time without comparing after a gap [tick] */
+  uint32_t previewTicks; /* Time between two comparisons of the soil ahead with what came [tick] */
+  uint32_t previewWaitTicks; /* Time without comparing them after a gap [tick] */
   uint32_t frameHoldTicks; /* Time after a stroke for which the slow mean of the drift is held [tick] */
   uint32_t judgeFromTicks; /* Time from a repeated close to the start of its judgement [tick] */
   uint32_t judgeToTicks; /* Time from a repeated close to its judgement [tick] */
@@ -369,7 +377,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 320, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 328, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -442,14 +450,16 @@ _Static_assert(offsetof(LbCoefficients, slowTicks) == 272, "Coefficients.slowTic
 _Static_assert(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.compareTicks");
 _Static_assert(offsetof(LbCoefficients, setPointTicks) == 280, "Coefficients.setPointTicks");
 _Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 284, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 288, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 292, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 296, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 300, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 304, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 308, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 312, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 316, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, previewTicks) == 288, "Coefficients.previewTicks");
+_Static_assert(offsetof(LbCoefficients, previewWaitTicks) == 292, "Coefficients.previewWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 296, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 300, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 304, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 308, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 312, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 316, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 320, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 324, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -487,18 +497,20 @@ _Static_assert(offsetof(LbBankInput, spare) == 19, "BankInput.spare");
 
 /* Inputs of a row for one tick. */
 typedef struct {
+  float soilAheadN; /* Expected change of the opener's force from now to 0.4 s from now, positive: harder soil comes, and the wheels will carry less; NaN: nothing is known. Ignored unless soilAheadFitted [newton] */
   uint16_t loadCounts; /* Gauge-wheel load, ratiometric [count] */
   uint16_t pressureCounts; /* Chamber pressure, ratiometric [count] */
   uint16_t accelerationCounts; /* Row accelerometer, ratiometric; ignored unless accelerationFitted [count] */
   uint8_t enabled; /* Row switch: 0 off, otherwise on [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbRowInput;
-_Static_assert(sizeof(LbRowInput) == 8, "RowInput");
-_Static_assert(offsetof(LbRowInput, loadCounts) == 0, "RowInput.loadCounts");
-_Static_assert(offsetof(LbRowInput, pressureCounts) == 2, "RowInput.pressureCounts");
-_Static_assert(offsetof(LbRowInput, accelerationCounts) == 4, "RowInput.accelerationCounts");
-_Static_assert(offsetof(LbRowInput, enabled) == 6, "RowInput.enabled");
-_Static_assert(offsetof(LbRowInput, spare) == 7, "RowInput.spare");
+_Static_assert(sizeof(LbRowInput) == 12, "RowInput");
+_Static_assert(offsetof(LbRowInput, soilAheadN) == 0, "RowInput.soilAheadN");
+_Static_assert(offsetof(LbRowInput, loadCounts) == 4, "RowInput.loadCounts");
+_Static_assert(offsetof(LbRowInput, pressureCounts) == 6, "RowInput.pressureCounts");
+_Static_assert(offsetof(LbRowInput, accelerationCounts) == 8, "RowInput.accelerationCounts");
+_Static_assert(offsetof(LbRowInput, enabled) == 10, "RowInput.enabled");
+_Static_assert(offsetof(LbRowInput, spare) == 11, "RowInput.spare");
 
 /* Outputs of a bank. */
 typedef struct {
@@ -569,6 +581,8 @@ typedef struct {
   float pressureRawKpa; /* Chamber pressure after the median [kilopascal] */
   float pressureKpa; /* Chamber pressure after the low-pass [kilopascal] */
   float accelerationMps2; /* Row acceleration, 0 if not fitted [metrePerSecondSquared] */
+  float soilExpectedN; /* Part of the disturbance in the prediction that is expected from the soil ahead [newton] */
+  float soilAheadTrust; /* Trust in the soil ahead: 0 none, 1 full [ratio] */
   float setPointKpa; /* Pressure set point of the load loop [kilopascal] */
   float loadErrorN; /* Target minus load [newton] */
   float errorN; /* Control error that is compared with the deadband: load error, pressure error expressed as load, or predicted load error [newton] */
@@ -610,53 +624,55 @@ typedef struct {
   uint8_t returnBelief; /* Believed position of the return valve [none] */
   uint8_t zeroResult; /* Result of the last re-zero [none] */
 } LbRowProbe;
-_Static_assert(sizeof(LbRowProbe) == 164, "RowProbe");
+_Static_assert(sizeof(LbRowProbe) == 172, "RowProbe");
 _Static_assert(offsetof(LbRowProbe, loadRawN) == 0, "RowProbe.loadRawN");
 _Static_assert(offsetof(LbRowProbe, zeroN) == 4, "RowProbe.zeroN");
 _Static_assert(offsetof(LbRowProbe, loadN) == 8, "RowProbe.loadN");
 _Static_assert(offsetof(LbRowProbe, pressureRawKpa) == 12, "RowProbe.pressureRawKpa");
 _Static_assert(offsetof(LbRowProbe, pressureKpa) == 16, "RowProbe.pressureKpa");
 _Static_assert(offsetof(LbRowProbe, accelerationMps2) == 20, "RowProbe.accelerationMps2");
-_Static_assert(offsetof(LbRowProbe, setPointKpa) == 24, "RowProbe.setPointKpa");
-_Static_assert(offsetof(LbRowProbe, loadErrorN) == 28, "RowProbe.loadErrorN");
-_Static_assert(offsetof(LbRowProbe, errorN) == 32, "RowProbe.errorN");
-_Static_assert(offsetof(LbRowProbe, noiseN) == 36, "RowProbe.noiseN");
-_Static_assert(offsetof(LbRowProbe, deadbandN) == 40, "RowProbe.deadbandN");
-_Static_assert(offsetof(LbRowProbe, presentN) == 44, "RowProbe.presentN");
-_Static_assert(offsetof(LbRowProbe, predictedN) == 48, "RowProbe.predictedN");
-_Static_assert(offsetof(LbRowProbe, meteredKpa) == 52, "RowProbe.meteredKpa");
-_Static_assert(offsetof(LbRowProbe, supplyStepKpa) == 56, "RowProbe.supplyStepKpa");
-_Static_assert(offsetof(LbRowProbe, returnStepKpa) == 60, "RowProbe.returnStepKpa");
-_Static_assert(offsetof(LbRowProbe, cusumUpKpa) == 64, "RowProbe.cusumUpKpa");
-_Static_assert(offsetof(LbRowProbe, cusumDownKpa) == 68, "RowProbe.cusumDownKpa");
-_Static_assert(offsetof(LbRowProbe, leakMlPerMin) == 72, "RowProbe.leakMlPerMin");
-_Static_assert(offsetof(LbRowProbe, smoothKpa) == 76, "RowProbe.smoothKpa");
-_Static_assert(offsetof(LbRowProbe, loadTrend1N) == 80, "RowProbe.loadTrend1N");
-_Static_assert(offsetof(LbRowProbe, loadTrend2N) == 84, "RowProbe.loadTrend2N");
-_Static_assert(offsetof(LbRowProbe, loadTrend3N) == 88, "RowProbe.loadTrend3N");
-_Static_assert(offsetof(LbRowProbe, loadTrend4N) == 92, "RowProbe.loadTrend4N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend1N) == 96, "RowProbe.pressureTrend1N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend2N) == 100, "RowProbe.pressureTrend2N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend3N) == 104, "RowProbe.pressureTrend3N");
-_Static_assert(offsetof(LbRowProbe, pressureTrend4N) == 108, "RowProbe.pressureTrend4N");
-_Static_assert(offsetof(LbRowProbe, inertia1N) == 112, "RowProbe.inertia1N");
-_Static_assert(offsetof(LbRowProbe, inertia2N) == 116, "RowProbe.inertia2N");
-_Static_assert(offsetof(LbRowProbe, inertia3N) == 120, "RowProbe.inertia3N");
-_Static_assert(offsetof(LbRowProbe, inertia4N) == 124, "RowProbe.inertia4N");
-_Static_assert(offsetof(LbRowProbe, inertia5N) == 128, "RowProbe.inertia5N");
-_Static_assert(offsetof(LbRowProbe, compliance) == 132, "RowProbe.compliance");
-_Static_assert(offsetof(LbRowProbe, pulseMs) == 136, "RowProbe.pulseMs");
-_Static_assert(offsetof(LbRowProbe, supplyGain) == 140, "RowProbe.supplyGain");
-_Static_assert(offsetof(LbRowProbe, returnGain) == 144, "RowProbe.returnGain");
-_Static_assert(offsetof(LbRowProbe, conditions) == 148, "RowProbe.conditions");
-_Static_assert(offsetof(LbRowProbe, openTicks) == 152, "RowProbe.openTicks");
-_Static_assert(offsetof(LbRowProbe, waitTicks) == 154, "RowProbe.waitTicks");
-_Static_assert(offsetof(LbRowProbe, closeWaitTicks) == 156, "RowProbe.closeWaitTicks");
-_Static_assert(offsetof(LbRowProbe, spare) == 158, "RowProbe.spare");
-_Static_assert(offsetof(LbRowProbe, wish) == 160, "RowProbe.wish");
-_Static_assert(offsetof(LbRowProbe, supplyBelief) == 161, "RowProbe.supplyBelief");
-_Static_assert(offsetof(LbRowProbe, returnBelief) == 162, "RowProbe.returnBelief");
-_Static_assert(offsetof(LbRowProbe, zeroResult) == 163, "RowProbe.zeroResult");
+_Static_assert(offsetof(LbRowProbe, soilExpectedN) == 24, "RowProbe.soilExpectedN");
+_Static_assert(offsetof(LbRowProbe, soilAheadTrust) == 28, "RowProbe.soilAheadTrust");
+_Static_assert(offsetof(LbRowProbe, setPointKpa) == 32, "RowProbe.setPointKpa");
+_Static_assert(offsetof(LbRowProbe, loadErrorN) == 36, "RowProbe.loadErrorN");
+_Static_assert(offsetof(LbRowProbe, errorN) == 40, "RowProbe.errorN");
+_Static_assert(offsetof(LbRowProbe, noiseN) == 44, "RowProbe.noiseN");
+_Static_assert(offsetof(LbRowProbe, deadbandN) == 48, "RowProbe.deadbandN");
+_Static_assert(offsetof(LbRowProbe, presentN) == 52, "RowProbe.presentN");
+_Static_assert(offsetof(LbRowProbe, predictedN) == 56, "RowProbe.predictedN");
+_Static_assert(offsetof(LbRowProbe, meteredKpa) == 60, "RowProbe.meteredKpa");
+_Static_assert(offsetof(LbRowProbe, supplyStepKpa) == 64, "RowProbe.supplyStepKpa");
+_Static_assert(offsetof(LbRowProbe, returnStepKpa) == 68, "RowProbe.returnStepKpa");
+_Static_assert(offsetof(LbRowProbe, cusumUpKpa) == 72, "RowProbe.cusumUpKpa");
+_Static_assert(offsetof(LbRowProbe, cusumDownKpa) == 76, "RowProbe.cusumDownKpa");
+_Static_assert(offsetof(LbRowProbe, leakMlPerMin) == 80, "RowProbe.leakMlPerMin");
+_Static_assert(offsetof(LbRowProbe, smoothKpa) == 84, "RowProbe.smoothKpa");
+_Static_assert(offsetof(LbRowProbe, loadTrend1N) == 88, "RowProbe.loadTrend1N");
+_Static_assert(offsetof(LbRowProbe, loadTrend2N) == 92, "RowProbe.loadTrend2N");
+_Static_assert(offsetof(LbRowProbe, loadTrend3N) == 96, "RowProbe.loadTrend3N");
+_Static_assert(offsetof(LbRowProbe, loadTrend4N) == 100, "RowProbe.loadTrend4N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend1N) == 104, "RowProbe.pressureTrend1N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend2N) == 108, "RowProbe.pressureTrend2N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend3N) == 112, "RowProbe.pressureTrend3N");
+_Static_assert(offsetof(LbRowProbe, pressureTrend4N) == 116, "RowProbe.pressureTrend4N");
+_Static_assert(offsetof(LbRowProbe, inertia1N) == 120, "RowProbe.inertia1N");
+_Static_assert(offsetof(LbRowProbe, inertia2N) == 124, "RowProbe.inertia2N");
+_Static_assert(offsetof(LbRowProbe, inertia3N) == 128, "RowProbe.inertia3N");
+_Static_assert(offsetof(LbRowProbe, inertia4N) == 132, "RowProbe.inertia4N");
+_Static_assert(offsetof(LbRowProbe, inertia5N) == 136, "RowProbe.inertia5N");
+_Static_assert(offsetof(LbRowProbe, compliance) == 140, "RowProbe.compliance");
+_Static_assert(offsetof(LbRowProbe, pulseMs) == 144, "RowProbe.pulseMs");
+_Static_assert(offsetof(LbRowProbe, supplyGain) == 148, "RowProbe.supplyGain");
+_Static_assert(offsetof(LbRowProbe, returnGain) == 152, "RowProbe.returnGain");
+_Static_assert(offsetof(LbRowProbe, conditions) == 156, "RowProbe.conditions");
+_Static_assert(offsetof(LbRowProbe, openTicks) == 160, "RowProbe.openTicks");
+_Static_assert(offsetof(LbRowProbe, waitTicks) == 162, "RowProbe.waitTicks");
+_Static_assert(offsetof(LbRowProbe, closeWaitTicks) == 164, "RowProbe.closeWaitTicks");
+_Static_assert(offsetof(LbRowProbe, spare) == 166, "RowProbe.spare");
+_Static_assert(offsetof(LbRowProbe, wish) == 168, "RowProbe.wish");
+_Static_assert(offsetof(LbRowProbe, supplyBelief) == 169, "RowProbe.supplyBelief");
+_Static_assert(offsetof(LbRowProbe, returnBelief) == 170, "RowProbe.returnBelief");
+_Static_assert(offsetof(LbRowProbe, zeroResult) == 171, "RowProbe.zeroResult");
 
 /* State of a bank. */
 typedef struct {
@@ -668,6 +684,7 @@ typedef struct {
   uint32_t liftTicks; /* Time for which the lift switch has differed from lowered; saturates [tick] */
   uint32_t compareTicks; /* Position in the cycle in which rows compare their signals [tick] */
   uint32_t supplyTicks; /* Time for which oil has flowed through supply valves, summed over the rows [tick] */
+  uint32_t previewTicks; /* Position in the cycle in which rows compare the soil ahead with what came [tick] */
   uint16_t loweredTicks; /* Time since lowering; saturates [tick] */
   uint16_t slotTicks; /* Position in the cycle of the banks that share a harness [tick] */
   uint8_t refused; /* 1 after configure() refused a parameter [none] */
@@ -679,7 +696,7 @@ typedef struct {
   uint8_t venting; /* 1 while chambers are vented [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 44, "BankState");
+_Static_assert(sizeof(LbBankState) == 48, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
 _Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
 _Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
@@ -688,16 +705,17 @@ _Static_assert(offsetof(LbBankState, shutDownTicks) == 16, "BankState.shutDownTi
 _Static_assert(offsetof(LbBankState, liftTicks) == 20, "BankState.liftTicks");
 _Static_assert(offsetof(LbBankState, compareTicks) == 24, "BankState.compareTicks");
 _Static_assert(offsetof(LbBankState, supplyTicks) == 28, "BankState.supplyTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 32, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 34, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, refused) == 36, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 37, "BankState.mode");
-_Static_assert(offsetof(LbBankState, started) == 38, "BankState.started");
-_Static_assert(offsetof(LbBankState, inhibited) == 39, "BankState.inhibited");
-_Static_assert(offsetof(LbBankState, lowered) == 40, "BankState.lowered");
-_Static_assert(offsetof(LbBankState, hasLift) == 41, "BankState.hasLift");
-_Static_assert(offsetof(LbBankState, venting) == 42, "BankState.venting");
-_Static_assert(offsetof(LbBankState, spare) == 43, "BankState.spare");
+_Static_assert(offsetof(LbBankState, previewTicks) == 32, "BankState.previewTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 36, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 38, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, refused) == 40, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 41, "BankState.mode");
+_Static_assert(offsetof(LbBankState, started) == 42, "BankState.started");
+_Static_assert(offsetof(LbBankState, inhibited) == 43, "BankState.inhibited");
+_Static_assert(offsetof(LbBankState, lowered) == 44, "BankState.lowered");
+_Static_assert(offsetof(LbBankState, hasLift) == 45, "BankState.hasLift");
+_Static_assert(offsetof(LbBankState, venting) == 46, "BankState.venting");
+_Static_assert(offsetof(LbBankState, spare) == 47, "BankState.spare");
 
 /* State of an analog input's checks. */
 typedef struct {
@@ -945,6 +963,65 @@ _Static_assert(offsetof(LbMotionState, isDoubtful) == 52, "MotionState.isDoubtfu
 _Static_assert(offsetof(LbMotionState, isLoadDoubtful) == 53, "MotionState.isLoadDoubtful");
 _Static_assert(offsetof(LbMotionState, spare) == 54, "MotionState.spare");
 
+/* State of what a row knows of the soil ahead, and of its comparison with what came. */
+typedef struct {
+  float sensedN; /* Soil ahead after the same lag as the load sensor's [newton] */
+  float smoothN; /* The same after a low-pass [newton] */
+  float disturbanceN; /* The predictor's disturbance after the same low-pass, without the soil ahead [newton] */
+  float trust; /* Trust in the soil ahead: 0 none, 1 full [ratio] */
+  float expected2; /* Mean square of the expected change, N² [none] */
+  float change2; /* Mean square of the change of the disturbance, N² [none] */
+  float expectedChange; /* Mean product of both, N² [none] */
+  float expected1N; /* Expected change, the oldest first: 1 [newton] */
+  float expected2N; /* Expected change, the oldest first: 2 [newton] */
+  float expected3N; /* Expected change, the oldest first: 3 [newton] */
+  float expected4N; /* Expected change, the oldest first: 4 [newton] */
+  float expected5N; /* Expected change, the oldest first: 5 [newton] */
+  float expected6N; /* Expected change, the oldest first: 6 [newton] */
+  float expected7N; /* Expected change, the oldest first: 7 [newton] */
+  float expected8N; /* Expected change, the oldest first: 8 [newton] */
+  float disturbance1N; /* Disturbance, the oldest first: 1 [newton] */
+  float disturbance2N; /* Disturbance, the oldest first: 2 [newton] */
+  float disturbance3N; /* Disturbance, the oldest first: 3 [newton] */
+  float disturbance4N; /* Disturbance, the oldest first: 4 [newton] */
+  float disturbance5N; /* Disturbance, the oldest first: 5 [newton] */
+  float disturbance6N; /* Disturbance, the oldest first: 6 [newton] */
+  float disturbance7N; /* Disturbance, the oldest first: 7 [newton] */
+  float disturbance8N; /* Disturbance, the oldest first: 8 [newton] */
+  uint16_t heldTicks; /* Remaining time for which the soil ahead is invalid after an invalid value [tick] */
+  uint16_t waitTicks; /* Remaining time without comparing after a gap [tick] */
+  uint16_t isWrong; /* 1 while the load does not follow the soil ahead [none] */
+  uint16_t spare; /* Unused, 0 [none] */
+} LbPreviewState;
+_Static_assert(sizeof(LbPreviewState) == 100, "PreviewState");
+_Static_assert(offsetof(LbPreviewState, sensedN) == 0, "PreviewState.sensedN");
+_Static_assert(offsetof(LbPreviewState, smoothN) == 4, "PreviewState.smoothN");
+_Static_assert(offsetof(LbPreviewState, disturbanceN) == 8, "PreviewState.disturbanceN");
+_Static_assert(offsetof(LbPreviewState, trust) == 12, "PreviewState.trust");
+_Static_assert(offsetof(LbPreviewState, expected2) == 16, "PreviewState.expected2");
+_Static_assert(offsetof(LbPreviewState, change2) == 20, "PreviewState.change2");
+_Static_assert(offsetof(LbPreviewState, expectedChange) == 24, "PreviewState.expectedChange");
+_Static_assert(offsetof(LbPreviewState, expected1N) == 28, "PreviewState.expected1N");
+_Static_assert(offsetof(LbPreviewState, expected2N) == 32, "PreviewState.expected2N");
+_Static_assert(offsetof(LbPreviewState, expected3N) == 36, "PreviewState.expected3N");
+_Static_assert(offsetof(LbPreviewState, expected4N) == 40, "PreviewState.expected4N");
+_Static_assert(offsetof(LbPreviewState, expected5N) == 44, "PreviewState.expected5N");
+_Static_assert(offsetof(LbPreviewState, expected6N) == 48, "PreviewState.expected6N");
+_Static_assert(offsetof(LbPreviewState, expected7N) == 52, "PreviewState.expected7N");
+_Static_assert(offsetof(LbPreviewState, expected8N) == 56, "PreviewState.expected8N");
+_Static_assert(offsetof(LbPreviewState, disturbance1N) == 60, "PreviewState.disturbance1N");
+_Static_assert(offsetof(LbPreviewState, disturbance2N) == 64, "PreviewState.disturbance2N");
+_Static_assert(offsetof(LbPreviewState, disturbance3N) == 68, "PreviewState.disturbance3N");
+_Static_assert(offsetof(LbPreviewState, disturbance4N) == 72, "PreviewState.disturbance4N");
+_Static_assert(offsetof(LbPreviewState, disturbance5N) == 76, "PreviewState.disturbance5N");
+_Static_assert(offsetof(LbPreviewState, disturbance6N) == 80, "PreviewState.disturbance6N");
+_Static_assert(offsetof(LbPreviewState, disturbance7N) == 84, "PreviewState.disturbance7N");
+_Static_assert(offsetof(LbPreviewState, disturbance8N) == 88, "PreviewState.disturbance8N");
+_Static_assert(offsetof(LbPreviewState, heldTicks) == 92, "PreviewState.heldTicks");
+_Static_assert(offsetof(LbPreviewState, waitTicks) == 94, "PreviewState.waitTicks");
+_Static_assert(offsetof(LbPreviewState, isWrong) == 96, "PreviewState.isWrong");
+_Static_assert(offsetof(LbPreviewState, spare) == 98, "PreviewState.spare");
+
 /* State of a row's detector, which detects missed strokes and leaks from the pressure. */
 typedef struct {
   float velocityMps; /* Row velocity from the accelerometer, high-passed [metrePerSecond] */
@@ -1094,42 +1171,43 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_ACCEPTED_PARAMETERS_AT 508u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 1000u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 1160u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1480u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1532u /* 27 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1640u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1660u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2044u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2052u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2436u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2476u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10348u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 10392u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 10424u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 10432u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 10460u /* 144 × LbChannelState, 668 bytes from row to row */
-#define LB_ZERO_STATE_AT 10556u /* 48 × LbZeroState, 668 bytes from row to row */
-#define LB_OFFSET_STATE_AT 10588u /* 48 × LbOffsetState, 668 bytes from row to row */
-#define LB_CONTACT_STATE_AT 10620u /* 48 × LbContactState, 668 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 10628u /* 48 × LbMedianState, 668 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 10636u /* 48 × LbMedianState, 668 bytes from row to row */
-#define LB_LUG_NOTCH_AT 10644u /* 48 × LbSecondOrderState, 668 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 10652u /* 48 × LbSecondOrderState, 668 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 10660u /* 48 × LbSecondOrderState, 668 bytes from row to row */
-#define LB_LOOP_STATE_AT 10668u /* 48 × LbLoopState, 668 bytes from row to row */
-#define LB_PREDICTOR_AT 10692u /* 48 × LbPredictorState, 668 bytes from row to row */
-#define LB_MOTION_BAND_AT 10768u /* 48 × LbBandState, 668 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 10780u /* 48 × LbBandState, 668 bytes from row to row */
-#define LB_INERTIA_BAND_AT 10792u /* 48 × LbBandState, 668 bytes from row to row */
-#define LB_LOAD_BAND_AT 10804u /* 48 × LbBandState, 668 bytes from row to row */
-#define LB_MOTION_AT 10816u /* 48 × LbMotionState, 668 bytes from row to row */
-#define LB_DETECTOR_AT 10872u /* 48 × LbDetectorState, 668 bytes from row to row */
-#define LB_PAIR_STATE_AT 10976u /* 48 × LbPairState, 668 bytes from row to row */
-#define LB_VALVE_STATE_AT 11000u /* 96 × LbValveState, 668 bytes from row to row */
-#define LB_ROW_FAULTS_AT 11064u /* 48 × LbFaultState, 668 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 11072u /* 1296 × LbFaultTimer, 668 bytes from row to row */
+#define LB_ACCEPTED_PARAMETERS_AT 520u /* 1 × LbParameters */
+#define LB_CHANNEL_SETTING_AT 1024u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 1184u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 1512u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1564u /* 29 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1680u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1700u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2276u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2284u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2668u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2708u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10964u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 11012u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 11044u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 11052u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 11080u /* 144 × LbChannelState, 772 bytes from row to row */
+#define LB_ZERO_STATE_AT 11176u /* 48 × LbZeroState, 772 bytes from row to row */
+#define LB_OFFSET_STATE_AT 11208u /* 48 × LbOffsetState, 772 bytes from row to row */
+#define LB_CONTACT_STATE_AT 11240u /* 48 × LbContactState, 772 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 11248u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 11256u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_LUG_NOTCH_AT 11264u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 11272u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 11280u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOOP_STATE_AT 11288u /* 48 × LbLoopState, 772 bytes from row to row */
+#define LB_PREDICTOR_AT 11312u /* 48 × LbPredictorState, 772 bytes from row to row */
+#define LB_MOTION_BAND_AT 11388u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 11400u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_INERTIA_BAND_AT 11412u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_LOAD_BAND_AT 11424u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_MOTION_AT 11436u /* 48 × LbMotionState, 772 bytes from row to row */
+#define LB_PREVIEW_AT 11492u /* 48 × LbPreviewState, 772 bytes from row to row */
+#define LB_DETECTOR_AT 11592u /* 48 × LbDetectorState, 772 bytes from row to row */
+#define LB_PAIR_STATE_AT 11696u /* 48 × LbPairState, 772 bytes from row to row */
+#define LB_VALVE_STATE_AT 11720u /* 96 × LbValveState, 772 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11784u /* 48 × LbFaultState, 772 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11792u /* 1392 × LbFaultTimer, 772 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1255,6 +1333,8 @@ enum {
 #define LB_ROW_FAULT_ACCELERATION_IMPLAUSIBLE (1u << 24) /* FMI 2: The accelerometer contradicts the pressure: the row is controlled as one without */
 #define LB_ROW_FAULT_LOAD_IMPLAUSIBLE (1u << 25) /* FMI 2: The load does not follow the forces that accelerometer and pressure agree on */
 #define LB_ROW_FAULT_PRECHARGE_LOW (1u << 26) /* FMI 18: The accumulator has lost more than a third of its gas: the pressure follows the motion of the row too closely */
+#define LB_ROW_FAULT_SOIL_AHEAD_INVALID (1u << 27) /* FMI 19: The expected change of the soil is NaN or beyond soilAheadMaxN: the row is controlled without it */
+#define LB_ROW_FAULT_SOIL_AHEAD_WRONG (1u << 28) /* FMI 2: The load does not follow the expected changes of the soil: the row is controlled without them */
 
 /* X(number, name, type, min, max, default) for every parameter. */
 #define LB_PARAMETERS(X) \
@@ -1324,76 +1404,79 @@ enum {
   X(64, noAccelPressureTrend2Weight, float, -50, 50, 0.45) \
   X(65, noAccelPressureTrend3Weight, float, -50, 50, -0.03) \
   X(66, noAccelPressureTrend4Weight, float, -50, 50, -8.42) \
-  X(67, deadbandMode, uint32_t, 0, 1, 1) \
-  X(68, deadbandN, float, 1, 1000, 40) \
-  X(69, deadbandSigmas, float, 0.5, 6, 2.1) \
-  X(70, deadbandMinN, float, 1, 1000, 80) \
-  X(71, deadbandMaxN, float, 1, 1000, 130) \
-  X(72, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(73, pulseEndRatio, float, 0, 0.9, 0.1) \
-  X(74, noiseTimeS, float, 0.5, 60, 5) \
-  X(75, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(76, linkageRatio, float, 0.05, 2, 0.45) \
-  X(77, accumulatorMl, float, 10, 5000, 320) \
-  X(78, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(79, gasExponent, float, 1, 1.67, 1.4) \
-  X(80, gasThermalS, float, 0.1, 600, 6) \
-  X(81, chamberOilMl, float, 1, 2000, 60) \
-  X(82, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(83, valveFlowLpm, float, 0.2, 60, 8) \
-  X(84, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(85, railNominalKpa, float, 1000, 40000, 15000) \
-  X(86, railLowKpa, float, 500, 40000, 8000) \
-  X(87, returnKpa, float, 0, 2000, 200) \
-  X(88, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(89, strokeMs, float, 1, 20, 2) \
-  X(90, deadMs, float, 0, 100, 2) \
-  X(91, minPulseMs, float, 1, 100, 3) \
-  X(92, maxPulseMs, float, 10, 5000, 400) \
-  X(93, restMs, float, 0, 2000, 30) \
-  X(94, settleMs, float, 0, 500, 25) \
-  X(95, gainLearning, uint32_t, 0, 1, 1) \
-  X(96, gainForgetting, float, 0.8, 1, 0.98) \
-  X(97, gainMin, float, 0.05, 1, 0.2) \
-  X(98, gainMax, float, 1, 10, 4) \
-  X(99, learnMinKpa, float, 1, 1000, 50) \
-  X(100, missedStrokeDetection, uint32_t, 0, 1, 1) \
-  X(101, missedKpa, float, 2, 2000, 16) \
-  X(102, proofMl, float, 1, 500, 30) \
-  X(103, missedNoAccelKpa, float, 2, 5000, 1000) \
-  X(104, suspectKpa, float, 2, 5000, 200) \
-  X(105, missedWindowMs, float, 10, 5000, 400) \
-  X(106, strokeTries, uint32_t, 1, 8, 4) \
-  X(107, retryS, float, 0.05, 60, 1) \
-  X(108, leakMlPerMin, float, 10, 5000, 80) \
-  X(109, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(110, belowZeroN, float, 1, 5000, 60) \
-  X(111, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(112, slotCount, uint32_t, 1, 16, 1) \
-  X(113, slotPhase, uint32_t, 0, 15, 0) \
-  X(114, relatchS, float, 1, 3600, 60) \
-  X(115, strokeMj, float, 1, 2000, 50) \
-  X(116, reservoirUf, float, 0, 1000000, 0) \
-  X(117, reservoirLoadW, float, 0, 100, 0) \
-  X(118, strokeMinMv, float, 1000, 30000, 8000) \
-  X(119, supplyLowMv, float, 1000, 60000, 9500) \
-  X(120, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(121, shutDownVent, uint32_t, 0, 1, 0) \
-  X(122, ventToKpa, float, 0, 10000, 300) \
-  X(123, ventMs, float, 10, 5000, 2000) \
+  X(67, soilAheadFitted, uint32_t, 0, 1, 0) \
+  X(68, soilAheadMaxN, float, 50, 20000, 2000) \
+  X(69, soilAheadWeight, float, 0, 1, 0.45) \
+  X(70, deadbandMode, uint32_t, 0, 1, 1) \
+  X(71, deadbandN, float, 1, 1000, 40) \
+  X(72, deadbandSigmas, float, 0.5, 6, 2.1) \
+  X(73, deadbandMinN, float, 1, 1000, 80) \
+  X(74, deadbandMaxN, float, 1, 1000, 130) \
+  X(75, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(76, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(77, noiseTimeS, float, 0.5, 60, 5) \
+  X(78, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(79, linkageRatio, float, 0.05, 2, 0.45) \
+  X(80, accumulatorMl, float, 10, 5000, 320) \
+  X(81, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(82, gasExponent, float, 1, 1.67, 1.4) \
+  X(83, gasThermalS, float, 0.1, 600, 6) \
+  X(84, chamberOilMl, float, 1, 2000, 60) \
+  X(85, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(86, valveFlowLpm, float, 0.2, 60, 8) \
+  X(87, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(88, railNominalKpa, float, 1000, 40000, 15000) \
+  X(89, railLowKpa, float, 500, 40000, 8000) \
+  X(90, returnKpa, float, 0, 2000, 200) \
+  X(91, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(92, strokeMs, float, 1, 20, 2) \
+  X(93, deadMs, float, 0, 100, 2) \
+  X(94, minPulseMs, float, 1, 100, 3) \
+  X(95, maxPulseMs, float, 10, 5000, 400) \
+  X(96, restMs, float, 0, 2000, 30) \
+  X(97, settleMs, float, 0, 500, 25) \
+  X(98, gainLearning, uint32_t, 0, 1, 1) \
+  X(99, gainForgetting, float, 0.8, 1, 0.98) \
+  X(100, gainMin, float, 0.05, 1, 0.2) \
+  X(101, gainMax, float, 1, 10, 4) \
+  X(102, learnMinKpa, float, 1, 1000, 50) \
+  X(103, missedStrokeDetection, uint32_t, 0, 1, 1) \
+  X(104, missedKpa, float, 2, 2000, 16) \
+  X(105, proofMl, float, 1, 500, 30) \
+  X(106, missedNoAccelKpa, float, 2, 5000, 1000) \
+  X(107, suspectKpa, float, 2, 5000, 200) \
+  X(108, missedWindowMs, float, 10, 5000, 400) \
+  X(109, strokeTries, uint32_t, 1, 8, 4) \
+  X(110, retryS, float, 0.05, 60, 1) \
+  X(111, leakMlPerMin, float, 10, 5000, 80) \
+  X(112, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(113, belowZeroN, float, 1, 5000, 60) \
+  X(114, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(115, slotCount, uint32_t, 1, 16, 1) \
+  X(116, slotPhase, uint32_t, 0, 15, 0) \
+  X(117, relatchS, float, 1, 3600, 60) \
+  X(118, strokeMj, float, 1, 2000, 50) \
+  X(119, reservoirUf, float, 0, 1000000, 0) \
+  X(120, reservoirLoadW, float, 0, 100, 0) \
+  X(121, strokeMinMv, float, 1000, 30000, 8000) \
+  X(122, supplyLowMv, float, 1000, 60000, 9500) \
+  X(123, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(124, shutDownVent, uint32_t, 0, 1, 0) \
+  X(125, ventToKpa, float, 0, 10000, 300) \
+  X(126, ventMs, float, 10, 5000, 2000) \
 
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2044u, 8u, 0u) \
-  X(2052u, 0u, 8u) \
-  X(2436u, 40u, 0u) \
-  X(2476u, 0u, 164u) \
-  X(10348u, 44u, 0u) \
-  X(10392u, 32u, 0u) \
-  X(10424u, 8u, 0u) \
-  X(10432u, 26u, 0u) \
-  X(10460u, 0u, 668u) \
+  X(2276u, 8u, 0u) \
+  X(2284u, 0u, 8u) \
+  X(2668u, 40u, 0u) \
+  X(2708u, 0u, 172u) \
+  X(10964u, 48u, 0u) \
+  X(11012u, 32u, 0u) \
+  X(11044u, 8u, 0u) \
+  X(11052u, 26u, 0u) \
+  X(11080u, 0u, 772u) \
 
 
 #endif

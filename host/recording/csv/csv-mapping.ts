@@ -78,6 +78,7 @@ const DEFAULTS: readonly Entry[] = [
   { signal: 'groundSpeedMmPerS', value: 3000, unit: 'mm/s' },
   { signal: 'pressureCounts', row: 'all', value: 4500, unit: 'kPa' },
   { signal: 'accelerationCounts', row: 'all', value: 0, unit: 'm/s²' },
+  { signal: 'soilAheadN', row: 'all', value: 0, unit: 'N' },
   { signal: 'enabled', row: 'all', value: 1 },
 ];
 

@@ -13,7 +13,7 @@ import { PROJECT } from '../../support/project.js';
 
 const controller = loadController(PROJECT.controllerWasm);
 const { contract } = controller.description;
-/** 9000 ticks of 4 rows: 52 bytes of inputs for a tick, so a request of 1024 bytes carries 19 ticks, and the last of a second 12. */
+/** 9000 ticks of 4 rows: 68 bytes of inputs for a tick, so a request of 1024 bytes carries 15 ticks, and the last of a second 10. */
 const VECTOR = readVector(PROJECT, 'target-step');
 const INPUT_BYTES = messageBytes(contract, 'input', VECTOR.rows);
 
@@ -33,6 +33,8 @@ function replay(tampering: Tampering): { result: ChipVectorResult; requests: [fr
 
 /** A tick in the middle of a request that carries many. */
 const TICK = 1234;
+/** Offset of the load in a row's inputs: soilAheadN is before it. */
+const LOAD_AT = 4;
 const contains = (from: number, end: number, tick = TICK): boolean => from <= tick && tick < end;
 
 describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
@@ -40,10 +42,10 @@ describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
     const { result, requests } = replay({});
     expect(result).toMatchObject({ verdict: 'same', ticks: 9000, divergence: undefined, stop: undefined });
     expect(result.chipChain).toBe(result.wasmChain);
-    expect(requests).toHaveLength(9 * Math.ceil(1000 / 19));
+    expect(requests).toHaveLength(9 * Math.ceil(1000 / 15));
     expect(requests.slice(0, 2)).toEqual([
-      [0, 19],
-      [19, 38],
+      [0, 15],
+      [15, 30],
     ]);
     for (let second = 1; second <= 9; second++) expect(requests.map(([, end]) => end)).toContain(second * 1000);
   });
@@ -52,7 +54,7 @@ describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
     // One count more of row 1's load: no output changes at once.
     const { result, requests } = replay({
       inputs: (inputs, from, end) => {
-        const at = (TICK - from) * INPUT_BYTES + messageBytes(contract, 'input', 0);
+        const at = (TICK - from) * INPUT_BYTES + messageBytes(contract, 'input', 0) + LOAD_AT;
         if (contains(from, end)) inputs[at] = (inputs[at] ?? 0) ^ 1;
       },
     });
@@ -62,7 +64,7 @@ describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
     // Once more from the start, and tick by tick only in the request that differed.
     const again = requests.slice(requests.findIndex(([from], index) => index > 0 && from === 0));
     expect(again.filter(([from, end]) => end - from === 1).map(([from]) => from)).toEqual(
-      Array.from({ length: TICK - 1228 + 1 }, (_, index) => 1228 + index),
+      Array.from({ length: TICK - 1225 + 1 }, (_, index) => 1225 + index),
     );
   });
 
@@ -88,8 +90,8 @@ describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
         inputs[0] = (inputs[0] ?? 0) ^ 1;
       },
     });
-    // Tick 1234 is in the request from 1228 to 1246, 12 × 19 ticks after the end of the first second.
-    expect(result).toMatchObject({ ticks: 1228, divergence: { tick: 1246, row: 0, signal: 'chain' } });
+    // Tick 1234 is in the request from 1225 to 1239, 15 × 15 ticks after the end of the first second.
+    expect(result).toMatchObject({ ticks: 1225, divergence: { tick: 1239, row: 0, signal: 'chain' } });
   });
 
   /** As many rows as the count can hold: the controller leaves its memory. */
@@ -106,8 +108,8 @@ describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
   it('names the ticks of the last request when the chip has gone for good', () => {
     const fault = { kind: REQUESTS.inject.kind, body: Uint8Array.of(INJECTED.fault) };
     const { result } = replay({ before: (from, end) => (contains(from, end) ? [fault] : []) });
-    expect(result).toMatchObject({ verdict: 'stopped', ticks: 1228 });
-    expect(result.stop).toMatch(/^ticks 1228 to 1246: native (does not answer|has gone)/);
+    expect(result).toMatchObject({ verdict: 'stopped', ticks: 1225 });
+    expect(result.stop).toMatch(/^ticks 1225 to 1239: native (does not answer|has gone)/);
   });
 
   it('is not begun on a chip that has stopped', () => {

@@ -19,6 +19,9 @@ const INPUTS = {
   temperatureFitted: ({ records }: DrivenBank, noise: Noise) => records.set('bankInput', 0, 'oilTemperatureC', anyFloat(noise)),
   speedFitted: ({ records }: DrivenBank, noise: Noise) => records.set('bankInput', 0, 'groundSpeedMmPerS', word(noise)),
   reservoirVoltageFitted: ({ records }: DrivenBank, noise: Noise) => records.set('bankInput', 0, 'reservoirMv', word(noise)),
+  soilAheadFitted: ({ records, rows }: DrivenBank, noise: Noise) => {
+    for (let row = 0; row < rows; row++) records.set('rowInput', row, 'soilAheadN', anyFloat(noise));
+  },
   accelerationFitted: ({ records, rows }: DrivenBank, noise: Noise) => {
     for (let row = 0; row < rows; row++) records.set('rowInput', row, 'accelerationCounts', word(noise));
   },

@@ -245,6 +245,7 @@ describe('the controller gets', () => {
     expect({ ...parameters, linkageRatio: 0.45 }).toEqual({
       liftS: 2.5,
       adcFullScaleCounts: 4096,
+      soilAheadFitted: 0,
       loadLagHz: 5,
       loadAtTenPercentN: -500,
       loadAtNinetyPercentN: 4500,

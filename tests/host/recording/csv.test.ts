@@ -115,6 +115,7 @@ describe('importing a CSV file', () => {
         { signal: 'oilTemperatureC', value: '40 °C' },
         { signal: 'groundSpeedMmPerS', value: '3000 mm/s' },
         { signal: 'accelerationCounts', value: '0 m/s²' },
+        { signal: 'soilAheadN', value: '0 N' },
         { signal: 'enabled', value: '1' },
       ],
     });
@@ -369,11 +370,11 @@ describe('exporting CSV', () => {
     const path = join(folder, `${++files}.mcap`);
     const writer = RecordingWriter.create(path, { contract, rows: 2, tickHz: 1000, messages: ['input', 'output'] });
     for (let tick = 0; tick < 6; tick++) {
-      const input = new Uint8Array(36);
+      const input = new Uint8Array(44);
       const view = new DataView(input.buffer);
       view.setFloat32(0, 0.1 * tick, true);
-      view.setUint16(20, 100 + tick, true);
-      view.setUint16(28, 200 + tick, true);
+      view.setUint16(24, 100 + tick, true);
+      view.setUint16(36, 200 + tick, true);
       writer.write('input', tick, input);
       const output = new Uint8Array(24);
       new DataView(output.buffer).setUint32(0, 0x80000000 + tick, true);
@@ -397,7 +398,7 @@ describe('exporting CSV', () => {
     expect(header).toBe(
       [
         'time_s,tick,targetLoadN,oilTemperatureC,railCounts,supplyMv,reservoirMv,groundSpeedMmPerS,lowered,enabled,shutDown',
-        'loadCounts[1],loadCounts[2],pressureCounts[1],pressureCounts[2],accelerationCounts[1],accelerationCounts[2]',
+        'soilAheadN[1],soilAheadN[2],loadCounts[1],loadCounts[2],pressureCounts[1],pressureCounts[2],accelerationCounts[1],accelerationCounts[2]',
         'enabled[1],enabled[2],faults,mode,allClosed,faults[1],faults[2],mode[1],mode[2]',
         'supplyOrder[1],supplyOrder[2],returnOrder[1],returnOrder[2]',
       ].join(','),

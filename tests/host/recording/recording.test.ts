@@ -83,10 +83,10 @@ function seeded(seed: number): () => number {
 
 const RECOVER = 'Run `latchbench recover` to save the intact part.';
 
-// 24 rows: 9 + 22 + 4 + (20 + 24 · 8) = 247 bytes a message; 65536 / 247 = 265.3, so 265 messages fill a chunk.
+// 24 rows: 9 + 22 + 4 + (20 + 24 · 12) = 343 bytes a message; 65536 / 343 = 191.07, so 191 messages fill a chunk.
 
 const ROWS = 24;
-const PER_CHUNK = 265;
+const PER_CHUNK = 191;
 const TICKS = 1000;
 
 describe('the time of a tick', () => {
@@ -126,8 +126,8 @@ describe('a recording', () => {
     expect(recording.counts).toEqual({ input: 40, probe: 40 });
     expect(recording.count).toBe(80);
     expect(recording.channels.map(({ message, layout }) => [message, layout.bytes])).toEqual([
-      ['input', 20 + 3 * 8],
-      ['probe', 40 + 3 * 164],
+      ['input', 20 + 3 * 12],
+      ['probe', 40 + 3 * 172],
     ]);
   });
 
@@ -140,7 +140,7 @@ describe('a recording', () => {
   it('keeps the bits of NaN and -0', () => {
     const path = newFile();
     const writer = RecordingWriter.create(path, { contract, rows: 1, tickHz: 1000, messages: ['input'] });
-    const payload = new Uint8Array(28);
+    const payload = new Uint8Array(32);
     payload.set([0x45, 0x23, 0xc1, 0x7f, 0, 0, 0, 0x80]);
     writer.write('input', 0, payload);
     writer.close();
@@ -152,11 +152,11 @@ describe('a recording', () => {
   });
 
   it.each([
-    ['fills a chunk up to 64 KiB', ROWS, 1000, [265, 265, 265, 205]],
-    ['starts a new chunk after a second', 1, 2500, [1000, 1000, 500]],
-  ])('%s', (_, rows, ticks, expected) => {
-    const bytes = readFileSync(record(newFile(), rows, ticks));
-    const size = 35 + 20 + rows * 8;
+    ['fills a chunk up to 64 KiB', 'input', ROWS, 1000, 20 + ROWS * 12, [191, 191, 191, 191, 191, 45]],
+    ['starts a new chunk after a second', 'output', 1, 2500, 8 + 8, [1000, 1000, 500]],
+  ] as const)('%s', (_, message, rows, ticks, payload, expected) => {
+    const bytes = readFileSync(record(newFile(), rows, ticks, [message]));
+    const size = 35 + payload;
     // The uncompressed size is 16 bytes after the start of the content.
     expect(chunksIn(bytes).map(({ at }) => Number(bytes.readBigUInt64LE(at + 9 + 16)) / size)).toEqual(expected);
   });
@@ -226,16 +226,16 @@ describe('the writer', () => {
 
   it.each([
     ['a kind of message that was not declared', 'output', 6, 16, 'the recording was created without output messages'],
-    ['a payload that is too short', 'input', 6, 27, 'the input payload has 27 bytes; it must have 28'],
-    ['a payload that is too long', 'input', 6, 29, 'the input payload has 29 bytes; it must have 28'],
-    ['a tick that goes backwards', 'input', 4, 28, 'the input tick is 4, after tick 5'],
-    ['a second message of the same tick', 'input', 5, 28, 'the input tick is 5, after tick 5'],
-    ['half a tick', 'input', 5.5, 28, 'the input tick is 5.5, after tick 5'],
-    ['a tick of more than 32 bits', 'input', 4294967296, 28, 'the input tick is 4294967296, after tick 5'],
-    ['NaN', 'input', Number.NaN, 28, 'the input tick is NaN, after tick 5'],
+    ['a payload that is too short', 'input', 6, 31, 'the input payload has 31 bytes; it must have 32'],
+    ['a payload that is too long', 'input', 6, 33, 'the input payload has 33 bytes; it must have 32'],
+    ['a tick that goes backwards', 'input', 4, 32, 'the input tick is 4, after tick 5'],
+    ['a second message of the same tick', 'input', 5, 32, 'the input tick is 5, after tick 5'],
+    ['half a tick', 'input', 5.5, 32, 'the input tick is 5.5, after tick 5'],
+    ['a tick of more than 32 bits', 'input', 4294967296, 32, 'the input tick is 4294967296, after tick 5'],
+    ['NaN', 'input', Number.NaN, 32, 'the input tick is NaN, after tick 5'],
   ] as const)('refuses %s', (_, message, tick, bytes, words) => {
     const writer = RecordingWriter.create(newFile(), { contract, rows: 1, tickHz: 1000, messages: ['input'] });
-    writer.write('input', 5, new Uint8Array(28));
+    writer.write('input', 5, new Uint8Array(32));
     expect(() => writer.write(message, tick, new Uint8Array(bytes))).toThrow(words);
     writer.abandon();
   });
@@ -274,7 +274,7 @@ describe('the reader refuses', () => {
     [
       'a chunk that unpacks to gigabytes',
       () => damaged([secondChunk + 29, 1]),
-      `byte ${secondChunk}: the unpacked size of a chunk is 4295032751; it must be at most`,
+      `byte ${secondChunk}: the unpacked size of a chunk is 4295032809; it must be at most`,
     ],
     [
       'a changed checksum of the file',
@@ -352,7 +352,7 @@ describe('the reader refuses an intact chunk that holds', () => {
     const { compress } = await import('@foxglove/wasm-zstd');
     const { crc32 } = await import('node:zlib');
     const inner = new McapRecordBuilder();
-    for (const { channelId = 1, tick = 0, time = tick * 1e6, data = cdr(28) } of messages) {
+    for (const { channelId = 1, tick = 0, time = tick * 1e6, data = cdr(32) } of messages) {
       inner.writeMessage({ channelId, sequence: tick, logTime: BigInt(time), publishTime: BigInt(time), data });
     }
     const outer = new McapRecordBuilder();
@@ -389,8 +389,8 @@ describe('the reader refuses an intact chunk that holds', () => {
       'the log time of tick 5 is 5000001; it must be 5000000 ns.',
     ],
     ['an undeclared channel', [{ channelId: 9 }], 'the channel of a message is 9; it must be declared before the first message.'],
-    ['a message of the wrong length', [{ data: cdr(27) }], 'the message length is 53; it must be 54.'],
-    ['big-endian data', [{ data: new Uint8Array(32) }], 'the CDR header is 0; it must be 256, little-endian plain CDR.'],
+    ['a message of the wrong length', [{ data: cdr(31) }], 'the message length is 57; it must be 58.'],
+    ['big-endian data', [{ data: new Uint8Array(36) }], 'the CDR header is 0; it must be 256, little-endian plain CDR.'],
   ])('%s', async (_, messages, words) => {
     expect(readAll(await craft(messages)).error?.message).toContain(`byte ${headEnd}: ${words}`);
   });
@@ -447,7 +447,7 @@ describe('a damaged recording', () => {
     const path = newFile();
     const saved = newFile();
     writeFileSync(path, copy);
-    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 265, lost: 735, damage: { atByte: at } });
+    expect(recoverRecording(path, saved)).toMatchObject({ recovered: 191, lost: 809, damage: { atByte: at } });
     expect(openRecording(saved, contract).about).toEqual({ title: 'A drive' });
   });
 
@@ -483,10 +483,10 @@ describe('an interrupted writer', () => {
     copyFileSync(writer.path, left);
     writer.abandon();
     expect(recoverRecording(left, path)).toMatchObject({
-      recovered: 2 * PER_CHUNK,
+      recovered: 3 * PER_CHUNK,
       damage: { reason: 'the file is truncated: this record is not complete' },
     });
-    expect(readAll(path).read).toHaveLength(2 * PER_CHUNK);
+    expect(readAll(path).read).toHaveLength(3 * PER_CHUNK);
   });
 
   it('may be killed', async () => {
@@ -498,7 +498,7 @@ describe('an interrupted writer', () => {
       `const { RecordingWriter } = await import(${module('recording/writer.ts')});
        const { describeContract } = await import(${module('contract/contract.ts')});
        const writer = RecordingWriter.create(process.argv[2], { contract: describeContract(), rows: 24, tickHz: 1000, messages: ['input'] });
-       for (let tick = 0; ; tick++) { writer.write('input', tick, new Uint8Array(212)); if (tick === 2000) console.log('running'); }`,
+       for (let tick = 0; ; tick++) { writer.write('input', tick, new Uint8Array(308)); if (tick === 2000) console.log('running'); }`,
     );
     const child = spawn(process.execPath, ['--import', 'tsx', script, path], { cwd: PROJECT.root, stdio: ['ignore', 'pipe', 'inherit'] });
     await once(child.stdout, 'data');
@@ -507,8 +507,8 @@ describe('an interrupted writer', () => {
     expect(existsSync(path)).toBe(false);
     const saved = newFile();
     const { recovered } = recoverRecording(`${path}.partial`, saved);
-    // 2000 messages are 7 full chunks of 265 and a rest.
-    expect(recovered).toBeGreaterThanOrEqual(7 * PER_CHUNK);
+    // 2000 messages are 10 full chunks of 191 and a rest.
+    expect(recovered).toBeGreaterThanOrEqual(10 * PER_CHUNK);
     expect(openRecording(saved, contract).count).toBe(recovered);
     rmSync(`${path}.partial`);
   }, 30_000);

@@ -73,8 +73,8 @@ describe('createWasmRunner', () => {
 
   it.each([1, 2, 24, 48])("has views of a bank's record and of %i rows", (rows) => {
     const runner = createWasmRunner(controller, rows);
-    // BankInput 20, RowInput 8, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 164 bytes, counted by hand.
-    expect([runner.input.length, runner.output.length, runner.probe.length]).toEqual([20 + 8 * rows, 8 + 8 * rows, 40 + 164 * rows]);
+    // BankInput 20, RowInput 12, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 172 bytes, counted by hand.
+    expect([runner.input.length, runner.output.length, runner.probe.length]).toEqual([20 + 12 * rows, 8 + 8 * rows, 40 + 172 * rows]);
     expect(runner.rows).toBe(rows);
   });
 
@@ -116,7 +116,7 @@ describe('stateHash', () => {
       pieceOf('bankOutput', 8),
       pieceOf('rowOutput', 3 * 8),
       pieceOf('bankProbe', 40),
-      pieceOf('rowProbe', 3 * 164),
+      pieceOf('rowProbe', 3 * 172),
       pieceOf('bankState', 28),
       pieceOf('railState', 24),
       pieceOf('bankFaults', 8),

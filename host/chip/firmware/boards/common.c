@@ -2,7 +2,7 @@
 
 #include "../frame.h"
 
-enum { RING_BYTES = 512, PAINT = 0x5ac3a53c, KEPT_MARK = 0x4c424b31 };
+enum { RING_BYTES = 1024, PAINT = 0x5ac3a53c, KEPT_MARK = 0x4c424b31 };
 /* A request with its frame fits, since it may arrive while the chip sends notices. Only LB_LINK_TICKS may be longer: in lockstep
  * there are no notices, and bytes are fetched as they arrive. */
 _Static_assert(RING_BYTES >= LB_BODY_MAX + 16, "a request could be lost");
