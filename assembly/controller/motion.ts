@@ -133,7 +133,11 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   motion.load2 += w * (load * load - motion.load2);
   if (motion.pressure2 < PRESSURE2_MIN) return;
   motion.isDoubtful = isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, motion.isDoubtful) ? 1 : 0;
-  if (motion.isDoubtful !== 0) return;
+  if (motion.isDoubtful !== 0) {
+    // The load was compared with a wrong inertia.
+    motion.isLoadDoubtful = 0;
+    return;
+  }
   motion.isLoadDoubtful = isIncoherent(motion.inertiaLoad, motion.inertia2, motion.load2, motion.isLoadDoubtful) ? 1 : 0;
   if (motion.isLoadDoubtful === 0) correct(motion);
 }

@@ -126,8 +126,10 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
-  if (p.accelerationFitted !== 0)
-    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isPressureValid && isSignificant, c);
+  if (p.accelerationFitted !== 0) {
+    const isGasCompressed = isPressureValid && bank.started !== 0 && probe.pressureRawKpa > c.floorKpa;
+    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isGasCompressed, c);
+  }
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
 

@@ -323,6 +323,35 @@ describe('motion that looked like an open valve', () => {
   });
 });
 
+describe('a suspicion', () => {
+  beforeEach(settled);
+  test('ends without a finding if the pressure moves faster than through an open valve', () => {
+    // 49 kPa per tick: suspect after three; moved and expected 3·65 + 40 = 235 kPa. Judged 37 ticks later, at 2640 of 1715 kPa: 1.54.
+    driftWithStrokes(65, 39);
+    expect(detector(0).doubt).toBe(MissedValve.Supply);
+    expect(driftWithStrokes(65, 1)).toBe(0);
+    expect(detector(0).doubt).toBe(MissedValve.None);
+    settled();
+    // With 62 kPa it is 2529 of 1706 kPa: 1.48.
+    driftWithStrokes(62, 40);
+    expect(detector(0).doubt).toBe(MissedValve.Supply);
+    expect(supply().repeats).toBe(2);
+  });
+  test('is dropped when the velocity becomes invalid: it may have been wrong before', () => {
+    driftWithStrokes(40, 7);
+    see(true, false, true);
+    expect(detector(0).doubt).toBe(MissedValve.None);
+    expect(detector(0).missedValve).toBe(MissedValve.None);
+    expect(detector(0).noiseKpa).toBe(0);
+  });
+  test('of a stuck valve is not dropped', () => {
+    driftWithStrokes(40, 153);
+    see(true, false, true);
+    expect(detector(0).doubt).toBe(MissedValve.Supply);
+    expect(supply().stuck).toBe(Stuck.Open);
+  });
+});
+
 describe('a valve that stays open', () => {
   beforeEach(settled);
   test('is stuck after strokeTries repeated closes, 37 ticks each', () => {
@@ -526,6 +555,16 @@ describe('motion of the row', () => {
     drift(40, 1, true);
     // 40 − 7.99497 of motion − 16 allowed − 0.799497 of margin
     expect(rowProbe(0).cusumUpKpa).toBeCloseTo(15.205529, 3);
+  });
+  test('is not used from 2 m/s on: no row moves as fast', () => {
+    detector(0).smoothMps = 1.99;
+    detector(0).velocityMps = 1.99;
+    see(true, true, true);
+    expect(detector(0).noVelocityTicks).toBe(0);
+    detector(0).smoothMps = -2;
+    see(true, true, true);
+    expect(detector(0).noVelocityTicks).toBe(1500);
+    expect(detector(0).motionKpa).toBe(0);
   });
   test('is not used with an invalid acceleration, and the velocity decays sixteen times as fast', () => {
     detector(0).velocityMps = 1;

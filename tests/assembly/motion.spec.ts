@@ -252,6 +252,15 @@ describe('a load that has nothing in common with the inertia', () => {
     ride(15000);
     expect(motion().isLoadDoubtful).toBe(0);
   });
+  test('is not suspect any more once the accelerometer is', () => {
+    load = 0;
+    ride(15000);
+    expect(motion().isLoadDoubtful).toBe(1);
+    reading = 0;
+    ride(15000);
+    expect(motion().isDoubtful).toBe(1);
+    expect(motion().isLoadDoubtful).toBe(0);
+  });
   test('says nothing if the accelerometer is suspect too', () => {
     reading = 0;
     load = 0;
