@@ -127,8 +127,10 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   if (p.accelerationFitted !== 0) {
-    const isGasCompressed = isPressureValid && bank.started !== 0 && probe.pressureRawKpa > c.floorKpa;
-    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isGasCompressed, c);
+    // Unlike for the detector, the rail does not matter.
+    const isKnownOil = p.missedStrokeDetection !== 0 && bank.started !== 0;
+    const isShown = isKnownOil && isPressureValid && probe.pressureRawKpa > c.floorKpa;
+    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, c);
   }
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;

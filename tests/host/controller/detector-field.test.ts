@@ -29,11 +29,9 @@ describe('a missed open, in the field', () => {
     expect(missed).toHaveLength(1);
     const at = missed[0]?.tick ?? Number.NaN;
     const after = strokes.filter(({ row, tick }) => row === 2 && tick >= at);
-    expect(after.slice(0, 3).map(({ valve: which, order }) => `${which} ${order}`)).toEqual([
-      `${valve} open`,
-      `${valve} close`,
-      `${valve} open`,
-    ]);
+    expect(after.slice(0, 2).map(({ valve: which, order }) => `${which} ${order}`)).toEqual([`${valve} open`, `${valve} close`]);
+    // The frame moves too, so the close may be repeated before.
+    expect(after.slice(2).find(({ order }) => order === 'open')?.valve).toBe(valve);
     const closedMs = (after[1]?.tick ?? Number.NaN) - at;
     expect(closedMs).toBeGreaterThan(5);
     expect(closedMs).toBeLessThanOrEqual(60);
