@@ -146,6 +146,7 @@ export const PARAMETERS: readonly Parameter[] = [
     real('deadbandSigmas', 'ratio', 0.5, 6, 2.1, 1, "Deadband as a multiple of the error's standard deviation, in mode noise"),
     real('deadbandMinN', 'newton', 1, 1000, 80, 0, 'Smallest deadband in mode noise'),
     real('deadbandMaxN', 'newton', 1, 1000, 130, 0, 'Largest deadband in mode noise'),
+    real('pulsesPerMinBudget', 'perMinute', 1, 5000, 250, 0, 'Pulses per minute and row, as a mean over the rows of the bank, above which all deadbands widen alike until the budget is kept'),
     real('hysteresisRatio', 'ratio', 0, 0.9, 0.3, 2, 'Fraction of the deadband by which the error must be inside it before the correction ends'),
     real('pulseEndRatio', 'ratio', 0, 0.9, 0.1, 2, 'Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil'),
     real('noiseTimeS', 'second', 0.5, 60, 5, 1, 'Time constant of the noise estimate'),

@@ -1,3 +1,4 @@
+import { followBudget } from './deadband';
 import { updateFaults } from './diagnose';
 import { tangent } from './filter';
 import { BankFault, BankMode, Channel } from './generated/enums';
@@ -168,6 +169,8 @@ export function updateBank(): i32 {
   clearTallies(probe);
   bank.compareTicks = bank.compareTicks + 1 < c.compareTicks ? bank.compareTicks + 1 : 0;
   bank.previewTicks = bank.previewTicks + 1 < c.previewTicks ? bank.previewTicks + 1 : 0;
+  if (bank.compareTicks === 0) followBudget(bank, p, c);
+  probe.deadbandScale = bank.deadbandScale;
   for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, p, c);
   return rows;
 }

@@ -1,5 +1,5 @@
 import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
-import { SLOW_ERROR_HZ } from './deadband';
+import { BUDGET_TIME_S, RATE_TIME_S, SLOW_ERROR_HZ } from './deadband';
 import {
   DETECTOR_HZ,
   FRAME_FORGET_S,
@@ -185,6 +185,13 @@ function setOffsetTicks(c: Coefficients): void {
   c.lowTicks = ticksOf(LOW_S * 1000, c.tickMs);
 }
 
+function setBudget(rowCount: i32, c: Coefficients): void {
+  const compareS = <f32>c.compareTicks * c.tickS;
+  c.rateWeight = compareS / RATE_TIME_S;
+  c.budgetGain = compareS / BUDGET_TIME_S;
+  c.pulsesToPerMin = 60 / (compareS * <f32>max<i32>(rowCount, 1));
+}
+
 function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.strokeTicks = minTicksOf(p.strokeMs, c.tickMs);
   c.deadTicks = minTicksOf(p.deadMs, c.tickMs);
@@ -230,6 +237,7 @@ function resetGain(valve: ValveState): void {
 function clearState(p: Parameters): void {
   for (let at = BANK_OUTPUT_AT; at < RECORDS_END; at += 4) store<u32>(at, 0);
   // The noise starts large: the deadband shrinks from its largest, instead of growing from its smallest.
+  bankState().deadbandScale = 1;
   const noiseN = p.deadbandMaxN / p.deadbandSigmas;
   for (let index = 0; index < ROWS_MAX; index++) {
     const row = rowAt(index);
@@ -255,6 +263,7 @@ function setCoefficients(rowCount: i32, p: Parameters, c: Coefficients): void {
   setMotion(p, c);
   setPreview(p, c);
   setLoops(p, c);
+  setBudget(rowCount, c);
   setTicks(rowCount, p, c);
   writeFaultSettings(c.tickMs);
 }

@@ -64,7 +64,7 @@ const NOISE_MAX: f32 = 4;
 const OPEN_MOVES: f32 = 0.6;
 const CLOSED_MOVES: f32 = 0.3;
 /** No valve moves it by more than this multiple. */
-const FAST_MOVES: f32 = 1.5;
+const FAST_MOVES: f32 = 1.35;
 /**
  * Further from rail and return line than this, kPa, an open valve would have moved the pressure soon. A valve that was stuck open has
  * closed if the pressure stays there for CLEAR_PROOFS times what proves an open one.
@@ -179,13 +179,14 @@ function isReference(detector: DetectorState): bool {
  * both next to it extrapolate. Normalised least mean squares (Widrow and Stearns 1985, Adaptive Signal Processing, ch. 6; from
  * memory) learns how much of each neighbour's motion a row shares: nothing if they are on different bars. Without two neighbours it
  * is the slow mean of the row's own drift, which is held while a stroke or a suspicion could show, and then fades.
+ * Returns the neighbours' part.
  */
-function followFrame(row: Row, rows: i32, driftKpa: f32, mode: u8, compliance: f32, c: Coefficients): void {
+function followFrame(row: Row, rows: i32, driftKpa: f32, mode: u8, compliance: f32, c: Coefficients): f32 {
   const detector = row.detector;
   detector.frameMl = driftKpa * compliance;
   if (hasNoVelocity(detector)) {
     detector.frameKpa = 0;
-    return;
+    return 0;
   }
   const index = row.index;
   const first = rowAt(index > 0 ? index - 1 : min<i32>(2, rows - 1)).detector;
@@ -195,13 +196,16 @@ function followFrame(row: Row, rows: i32, driftKpa: f32, mode: u8, compliance: f
   if (rows > 2 && isReference(first) && isReference(second)) {
     const sharedMl = detector.firstWeight * first.frameMl + detector.secondWeight * second.frameMl;
     detector.frameKpa = sharedMl / compliance;
-    if (isHeld) return;
+    if (isHeld) return detector.frameKpa;
     const power = first.frameMl * first.frameMl + second.frameMl * second.frameMl + c.frameMinMl2;
     const rate = (c.frameRate * (detector.frameMl - sharedMl)) / power;
     detector.firstWeight += rate * first.frameMl;
     detector.secondWeight += rate * second.frameMl;
-  } else if (isHeld) detector.frameKpa -= c.frameForget * detector.frameKpa;
+    return detector.frameKpa;
+  }
+  if (isHeld) detector.frameKpa -= c.frameForget * detector.frameKpa;
   else detector.frameKpa += c.frameWeight * (driftKpa - detector.frameKpa);
+  return 0;
 }
 
 /** Smallest sum that is a suspicion, kPa: above what motion has caused recently. */
@@ -301,15 +305,21 @@ function confirmMissedClose(row: Row): void {
   detector.missedValve = detector.doubt;
 }
 
+/** Whether the drift before and after the second close is that of a valve which was open and now is closed. */
+function wasOpen(beforeKpa: f32, afterKpa: f32, stepKpa: f32): bool {
+  const isClosed = abs<f32>(afterKpa) <= CLOSED_SHARE * stepKpa;
+  return isClosed && beforeKpa <= FAST_MOVES * stepKpa && beforeKpa - afterKpa >= <f32>0.5 * stepKpa;
+}
+
 /** Judges a doubted valve once it has been closed again and the low-pass shows the effect. */
-function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coefficients): void {
+function judgeDoubt(row: Row, evidenceKpa: f32, isFar: bool, p: Parameters, c: Coefficients): void {
   const detector = row.detector;
   const which = <u8>(detector.doubt - 1);
   const valve = row.valve(which);
   const isSupply = which === Valve.Supply;
   const stepKpa = stepOf(row.probe, which);
   const compliance = row.probe.compliance;
-  detector.movedMl += (isSupply ? driftKpa : -driftKpa) * compliance;
+  detector.movedMl += (isSupply ? evidenceKpa : -evidenceKpa) * compliance;
   detector.owedMl += stepKpa * compliance;
   holdPulses(row.pair);
   if (valve.stuck !== 0) {
@@ -320,13 +330,12 @@ function judgeDoubt(row: Row, driftKpa: f32, isFar: bool, p: Parameters, c: Coef
     detector.judgedKpa = 0;
     return;
   }
-  const evidenceKpa = driftKpa - detector.frameKpa;
   detector.judgedKpa += isSupply ? evidenceKpa : -evidenceKpa;
   if (valve.quietTicks < c.judgeToTicks) return;
   const rateKpa = detector.judgedKpa / <f32>(valve.quietTicks - c.judgeFromTicks);
   const isProof = detector.owedMl >= proofOf(detector, row.probe.compliance, p);
   if (rateKpa < <f32>0.5 * stepKpa) {
-    if (detector.doubtRateKpa - rateKpa >= <f32>0.5 * stepKpa) confirmMissedClose(row);
+    if (wasOpen(detector.doubtRateKpa, rateKpa, stepKpa)) confirmMissedClose(row);
     else detector.noiseKpa = min<f32>(detector.noiseKpa + p.missedKpa, NOISE_MAX * p.missedKpa);
     endDoubt(detector, row);
   } else if (isProof && (detector.movedMl < OPEN_MOVES * detector.owedMl || detector.movedMl > FAST_MOVES * detector.owedMl)) {
@@ -431,7 +440,7 @@ export function updateDetector(
   if (isNewVelocity || !isShown || (mode !== detector.mode && hadNoVelocity)) restartRaw(detector);
   if (mode !== detector.mode || isNewVelocity) restartSums(detector, mode);
   detector.noiseKpa -= c.noiseForget * detector.noiseKpa;
-  followFrame(row, rows, driftKpa, mode, probe.compliance, c);
+  const sharedKpa = followFrame(row, rows, driftKpa, mode, probe.compliance, c);
   const evidenceKpa = driftKpa - detector.frameKpa;
   detector.residualStepKpa += evidenceKpa;
   followLeak(detector, driftKpa, row.pair, isAtRest(row, mode, c), probe, c);
@@ -439,11 +448,11 @@ export function updateDetector(
   const returnKpa = probe.returnStepKpa;
   if (CLOSED_SHARE >= 1 || OPEN_SHARE >= 1) ERROR('a sum must grow by the full step of a valve');
   if (detector.doubt !== MissedValve.None) {
-    if (isShown) judgeDoubt(row, driftKpa, isFar, p, c);
+    if (isShown) judgeDoubt(row, evidenceKpa, isFar, p, c);
     else waitInDoubt(row, c);
   } else if (mode === DetectorMode.Closed) {
     addEvidence(detector, evidenceKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    addRaw(row, driftKpa, p);
+    addRaw(row, driftKpa - sharedKpa, p);
     if (detector.doubt === MissedValve.None) judgeClosed(row, p, c);
   } else if (mode !== DetectorMode.Off) {
     addEvidence(detector, evidenceKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);

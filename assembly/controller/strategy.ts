@@ -100,7 +100,7 @@ function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficien
   loop.hasError = 1;
   if (mode !== RowMode.Lowering) updateNoise(loop, probe.errorN, c);
   probe.noiseN = sqrt<f32>(loop.varianceN2);
-  probe.deadbandN = deadbandOf(probe.noiseN, p);
+  probe.deadbandN = bank.deadbandScale * deadbandOf(probe.noiseN, p);
   pair.needN = max<f32>(0, abs<f32>(probe.errorN) - probe.deadbandN);
   const isPredictive = p.strategy === Strategy.Predictive;
   const acting = isPredictive ? pair.openWish : loop.acting;

@@ -136,6 +136,7 @@ export function grantStrokes(bank: BankState, probe: BankProbe, p: Parameters, c
     // The interlock: never both valves of a row open.
     assert(isIdleClosed(valveAt(next ^ 1)));
     begin(next, bank, probe, p, c);
+    bank.pulses += 1;
     probe.opensWaiting -= 1;
     probe.openValves += 1;
     probe.closesNeeded += 1;

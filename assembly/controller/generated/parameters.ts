@@ -78,6 +78,7 @@ export function writeDefaults(p: Parameters): void {
   p.deadbandSigmas = 2.1;
   p.deadbandMinN = 80;
   p.deadbandMaxN = 130;
+  p.pulsesPerMinBudget = 250;
   p.hysteresisRatio = 0.3;
   p.pulseEndRatio = 0.1;
   p.noiseTimeS = 5;
@@ -208,71 +209,72 @@ export function firstBadParameter(p: Parameters): i32 {
   if (!(p.deadbandSigmas >= 0.5 && p.deadbandSigmas <= 6)) return 72;
   if (!(p.deadbandMinN >= 1 && p.deadbandMinN <= 1000)) return 73;
   if (!(p.deadbandMaxN >= 1 && p.deadbandMaxN <= 1000)) return 74;
-  if (!(p.hysteresisRatio >= 0 && p.hysteresisRatio <= 0.9)) return 75;
-  if (!(p.pulseEndRatio >= 0 && p.pulseEndRatio <= 0.9)) return 76;
-  if (!(p.noiseTimeS >= 0.5 && p.noiseTimeS <= 60)) return 77;
-  if (!(p.capAreaCm2 >= 0.5 && p.capAreaCm2 <= 50)) return 78;
-  if (!(p.linkageRatio >= 0.05 && p.linkageRatio <= 2)) return 79;
-  if (!(p.accumulatorMl >= 10 && p.accumulatorMl <= 5000)) return 80;
-  if (!(p.prechargeAbsoluteKpa >= 150 && p.prechargeAbsoluteKpa <= 20000)) return 81;
-  if (!(p.gasExponent >= 1 && p.gasExponent <= 1.67)) return 82;
-  if (!(p.gasThermalS >= 0.1 && p.gasThermalS <= 600)) return 83;
-  if (!(p.chamberOilMl >= 1 && p.chamberOilMl <= 2000)) return 84;
-  if (!(p.bulkModulusMpa >= 100 && p.bulkModulusMpa <= 3000)) return 85;
-  if (!(p.valveFlowLpm >= 0.2 && p.valveFlowLpm <= 60)) return 86;
-  if (!(p.valveFlowDropKpa >= 100 && p.valveFlowDropKpa <= 30000)) return 87;
-  if (!(p.railNominalKpa >= 1000 && p.railNominalKpa <= 40000)) return 88;
-  if (!(p.railLowKpa >= 500 && p.railLowKpa <= 40000)) return 89;
-  if (!(p.returnKpa >= 0 && p.returnKpa <= 2000)) return 90;
-  if (!(p.coldFlowRatio >= 0.1 && p.coldFlowRatio <= 1)) return 91;
-  if (!(p.strokeMs >= 1 && p.strokeMs <= 20)) return 92;
-  if (!(p.deadMs >= 0 && p.deadMs <= 100)) return 93;
-  if (!(p.minPulseMs >= 1 && p.minPulseMs <= 100)) return 94;
-  if (!(p.maxPulseMs >= 10 && p.maxPulseMs <= 5000)) return 95;
-  if (!(p.restMs >= 0 && p.restMs <= 2000)) return 96;
-  if (!(p.settleMs >= 0 && p.settleMs <= 500)) return 97;
-  if (!(p.gainLearning <= 1)) return 98;
-  if (!(p.gainForgetting >= 0.8 && p.gainForgetting <= 1)) return 99;
-  if (!(p.gainMin >= 0.05 && p.gainMin <= 1)) return 100;
-  if (!(p.gainMax >= 1 && p.gainMax <= 10)) return 101;
-  if (!(p.learnMinKpa >= 1 && p.learnMinKpa <= 1000)) return 102;
-  if (!(p.missedStrokeDetection <= 1)) return 103;
-  if (!(p.missedKpa >= 2 && p.missedKpa <= 2000)) return 104;
-  if (!(p.proofMl >= 1 && p.proofMl <= 500)) return 105;
-  if (!(p.missedNoAccelKpa >= 2 && p.missedNoAccelKpa <= 5000)) return 106;
-  if (!(p.suspectKpa >= 2 && p.suspectKpa <= 5000)) return 107;
-  if (!(p.missedWindowMs >= 10 && p.missedWindowMs <= 5000)) return 108;
-  if (!(p.strokeTries >= 1 && p.strokeTries <= 8)) return 109;
-  if (!(p.retryS >= 0.05 && p.retryS <= 60)) return 110;
-  if (!(p.leakMlPerMin >= 10 && p.leakMlPerMin <= 5000)) return 111;
-  if (!(p.freeLoadMaxN >= -5000 && p.freeLoadMaxN <= 10000)) return 112;
-  if (!(p.belowZeroN >= 1 && p.belowZeroN <= 5000)) return 113;
-  if (!(p.strokesAtOnce >= 1 && p.strokesAtOnce <= 96)) return 114;
-  if (!(p.slotCount >= 1 && p.slotCount <= 16)) return 115;
-  if (!(p.slotPhase <= 15)) return 116;
-  if (!(p.relatchS >= 1 && p.relatchS <= 3600)) return 117;
-  if (!(p.strokeMj >= 1 && p.strokeMj <= 2000)) return 118;
-  if (!(p.reservoirUf >= 0 && p.reservoirUf <= 1000000)) return 119;
-  if (!(p.reservoirLoadW >= 0 && p.reservoirLoadW <= 100)) return 120;
-  if (!(p.strokeMinMv >= 1000 && p.strokeMinMv <= 30000)) return 121;
-  if (!(p.supplyLowMv >= 1000 && p.supplyLowMv <= 60000)) return 122;
-  if (!(p.supplyCriticalMv >= 500 && p.supplyCriticalMv <= 60000)) return 123;
-  if (!(p.shutDownVent <= 1)) return 124;
-  if (!(p.ventToKpa >= 0 && p.ventToKpa <= 10000)) return 125;
-  if (!(p.ventMs >= 10 && p.ventMs <= 5000)) return 126;
+  if (!(p.pulsesPerMinBudget >= 1 && p.pulsesPerMinBudget <= 5000)) return 75;
+  if (!(p.hysteresisRatio >= 0 && p.hysteresisRatio <= 0.9)) return 76;
+  if (!(p.pulseEndRatio >= 0 && p.pulseEndRatio <= 0.9)) return 77;
+  if (!(p.noiseTimeS >= 0.5 && p.noiseTimeS <= 60)) return 78;
+  if (!(p.capAreaCm2 >= 0.5 && p.capAreaCm2 <= 50)) return 79;
+  if (!(p.linkageRatio >= 0.05 && p.linkageRatio <= 2)) return 80;
+  if (!(p.accumulatorMl >= 10 && p.accumulatorMl <= 5000)) return 81;
+  if (!(p.prechargeAbsoluteKpa >= 150 && p.prechargeAbsoluteKpa <= 20000)) return 82;
+  if (!(p.gasExponent >= 1 && p.gasExponent <= 1.67)) return 83;
+  if (!(p.gasThermalS >= 0.1 && p.gasThermalS <= 600)) return 84;
+  if (!(p.chamberOilMl >= 1 && p.chamberOilMl <= 2000)) return 85;
+  if (!(p.bulkModulusMpa >= 100 && p.bulkModulusMpa <= 3000)) return 86;
+  if (!(p.valveFlowLpm >= 0.2 && p.valveFlowLpm <= 60)) return 87;
+  if (!(p.valveFlowDropKpa >= 100 && p.valveFlowDropKpa <= 30000)) return 88;
+  if (!(p.railNominalKpa >= 1000 && p.railNominalKpa <= 40000)) return 89;
+  if (!(p.railLowKpa >= 500 && p.railLowKpa <= 40000)) return 90;
+  if (!(p.returnKpa >= 0 && p.returnKpa <= 2000)) return 91;
+  if (!(p.coldFlowRatio >= 0.1 && p.coldFlowRatio <= 1)) return 92;
+  if (!(p.strokeMs >= 1 && p.strokeMs <= 20)) return 93;
+  if (!(p.deadMs >= 0 && p.deadMs <= 100)) return 94;
+  if (!(p.minPulseMs >= 1 && p.minPulseMs <= 100)) return 95;
+  if (!(p.maxPulseMs >= 10 && p.maxPulseMs <= 5000)) return 96;
+  if (!(p.restMs >= 0 && p.restMs <= 2000)) return 97;
+  if (!(p.settleMs >= 0 && p.settleMs <= 500)) return 98;
+  if (!(p.gainLearning <= 1)) return 99;
+  if (!(p.gainForgetting >= 0.8 && p.gainForgetting <= 1)) return 100;
+  if (!(p.gainMin >= 0.05 && p.gainMin <= 1)) return 101;
+  if (!(p.gainMax >= 1 && p.gainMax <= 10)) return 102;
+  if (!(p.learnMinKpa >= 1 && p.learnMinKpa <= 1000)) return 103;
+  if (!(p.missedStrokeDetection <= 1)) return 104;
+  if (!(p.missedKpa >= 2 && p.missedKpa <= 2000)) return 105;
+  if (!(p.proofMl >= 1 && p.proofMl <= 500)) return 106;
+  if (!(p.missedNoAccelKpa >= 2 && p.missedNoAccelKpa <= 5000)) return 107;
+  if (!(p.suspectKpa >= 2 && p.suspectKpa <= 5000)) return 108;
+  if (!(p.missedWindowMs >= 10 && p.missedWindowMs <= 5000)) return 109;
+  if (!(p.strokeTries >= 1 && p.strokeTries <= 8)) return 110;
+  if (!(p.retryS >= 0.05 && p.retryS <= 60)) return 111;
+  if (!(p.leakMlPerMin >= 10 && p.leakMlPerMin <= 5000)) return 112;
+  if (!(p.freeLoadMaxN >= -5000 && p.freeLoadMaxN <= 10000)) return 113;
+  if (!(p.belowZeroN >= 1 && p.belowZeroN <= 5000)) return 114;
+  if (!(p.strokesAtOnce >= 1 && p.strokesAtOnce <= 96)) return 115;
+  if (!(p.slotCount >= 1 && p.slotCount <= 16)) return 116;
+  if (!(p.slotPhase <= 15)) return 117;
+  if (!(p.relatchS >= 1 && p.relatchS <= 3600)) return 118;
+  if (!(p.strokeMj >= 1 && p.strokeMj <= 2000)) return 119;
+  if (!(p.reservoirUf >= 0 && p.reservoirUf <= 1000000)) return 120;
+  if (!(p.reservoirLoadW >= 0 && p.reservoirLoadW <= 100)) return 121;
+  if (!(p.strokeMinMv >= 1000 && p.strokeMinMv <= 30000)) return 122;
+  if (!(p.supplyLowMv >= 1000 && p.supplyLowMv <= 60000)) return 123;
+  if (!(p.supplyCriticalMv >= 500 && p.supplyCriticalMv <= 60000)) return 124;
+  if (!(p.shutDownVent <= 1)) return 125;
+  if (!(p.ventToKpa >= 0 && p.ventToKpa <= 10000)) return 126;
+  if (!(p.ventMs >= 10 && p.ventMs <= 5000)) return 127;
   if (!(p.loadAtTenPercentN < p.loadAtNinetyPercentN)) return 7;
   if (!(p.deadbandMinN <= p.deadbandMaxN)) return 73;
   if (!(p.pressureAtTenPercentKpa < p.pressureAtNinetyPercentKpa)) return 9;
   if (!(p.railAtTenPercentKpa < p.railAtNinetyPercentKpa)) return 18;
-  if (!(p.minPulseMs >= p.strokeMs)) return 94;
-  if (!(p.maxPulseMs >= p.minPulseMs)) return 95;
+  if (!(p.minPulseMs >= p.strokeMs)) return 95;
+  if (!(p.maxPulseMs >= p.minPulseMs)) return 96;
   if (!(p.setPointMaxKpa >= p.prechargeAbsoluteKpa)) return 43;
-  if (!(p.slotPhase < p.slotCount)) return 116;
-  if (!(p.supplyCriticalMv <= p.supplyLowMv)) return 123;
+  if (!(p.slotPhase < p.slotCount)) return 117;
+  if (!(p.supplyCriticalMv <= p.supplyLowMv)) return 124;
   return 0;
 }
 
-export const PARAMETER_COUNT: i32 = 126;
+export const PARAMETER_COUNT: i32 = 127;
 
 /** Whether a change of the parameter with this number needs configure(). */
 export function needsRestart(number: i32): bool {
@@ -280,11 +282,11 @@ export function needsRestart(number: i32): bool {
     (number >= 1 && number <= 2) ||
     (number >= 6 && number <= 19) ||
     (number >= 67 && number <= 67) ||
-    (number >= 78 && number <= 82) ||
-    (number >= 84 && number <= 87) ||
-    (number >= 92 && number <= 92) ||
-    (number >= 114 && number <= 116) ||
-    (number >= 119 && number <= 119)
+    (number >= 79 && number <= 83) ||
+    (number >= 85 && number <= 88) ||
+    (number >= 93 && number <= 93) ||
+    (number >= 115 && number <= 117) ||
+    (number >= 120 && number <= 120)
   );
 }
 

@@ -14,7 +14,7 @@ export const PREVIEW_SAMPLES: i32 = 8;
 export const BANK_FAULTS: i32 = 13;
 export const ROW_FAULTS: i32 = 29;
 
-/** Every parameter, in the order of its number. 504 bytes. */
+/** Every parameter, in the order of its number. 508 bytes. */
 @unmanaged
 @final
 export class Parameters {
@@ -166,112 +166,114 @@ export class Parameters {
   deadbandMinN: f32;
   /** Largest deadband in mode noise. Unit: newton. Offset 292. */
   deadbandMaxN: f32;
-  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 296. */
+  /** Pulses per minute and row, as a mean over the rows of the bank, above which all deadbands widen alike until the budget is kept. Unit: perMinute. Offset 296. */
+  pulsesPerMinBudget: f32;
+  /** Fraction of the deadband by which the error must be inside it before the correction ends. Unit: ratio. Offset 300. */
   hysteresisRatio: f32;
-  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 300. */
+  /** Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil. Unit: ratio. Offset 304. */
   pulseEndRatio: f32;
-  /** Time constant of the noise estimate. Unit: second. Offset 304. */
+  /** Time constant of the noise estimate. Unit: second. Offset 308. */
   noiseTimeS: f32;
-  /** Piston area of the actuator. Unit: squareCentimetre. Offset 308. */
+  /** Piston area of the actuator. Unit: squareCentimetre. Offset 312. */
   capAreaCm2: f32;
-  /** Down force at the row per actuator force. Unit: ratio. Offset 312. */
+  /** Down force at the row per actuator force. Unit: ratio. Offset 316. */
   linkageRatio: f32;
-  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 316. */
+  /** Gas volume of the accumulator at precharge. Unit: millilitre. Offset 320. */
   accumulatorMl: f32;
-  /** Precharge pressure, absolute. Unit: kilopascal. Offset 320. */
+  /** Precharge pressure, absolute. Unit: kilopascal. Offset 324. */
   prechargeAbsoluteKpa: f32;
-  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 324. */
+  /** Polytropic exponent of the gas during a pulse. Unit: ratio. Offset 328. */
   gasExponent: f32;
-  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 328. */
+  /** Time constant of heat exchange between gas and wall. Unit: second. Offset 332. */
   gasThermalS: f32;
-  /** Oil volume in chamber and lines. Unit: millilitre. Offset 332. */
+  /** Oil volume in chamber and lines. Unit: millilitre. Offset 336. */
   chamberOilMl: f32;
-  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 336. */
+  /** Bulk modulus of the oil, including entrained air. Unit: megapascal. Offset 340. */
   bulkModulusMpa: f32;
-  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 340. */
+  /** Flow of one open valve at valveFlowDropKpa, warm oil. Unit: litrePerMinute. Offset 344. */
   valveFlowLpm: f32;
-  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 344. */
+  /** Pressure drop at which valveFlowLpm is specified. Unit: kilopascal. Offset 348. */
   valveFlowDropKpa: f32;
-  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 348. */
+  /** Rail pressure assumed while its sensor has a fault. Unit: kilopascal. Offset 352. */
   railNominalKpa: f32;
-  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 352. */
+  /** Rail pressure below which railLow is reported. Unit: kilopascal. Offset 356. */
   railLowKpa: f32;
-  /** Pressure in the return line. Unit: kilopascal. Offset 356. */
+  /** Pressure in the return line. Unit: kilopascal. Offset 360. */
   returnKpa: f32;
-  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 360. */
+  /** Valve flow at -15 °C as a fraction of the flow at +40 °C; linear in between. Unit: ratio. Offset 364. */
   coldFlowRatio: f32;
-  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 364. */
+  /** Time for which a coil is driven for one stroke. Unit: millisecond. Offset 368. */
   strokeMs: f32;
-  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 368. */
+  /** Time after one valve of a pair has closed before the other may open. Unit: millisecond. Offset 372. */
   deadMs: f32;
-  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 372. */
+  /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 376. */
   minPulseMs: f32;
-  /** Longest time for which a valve stays open. Unit: millisecond. Offset 376. */
+  /** Longest time for which a valve stays open. Unit: millisecond. Offset 380. */
   maxPulseMs: f32;
-  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 380. */
+  /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 384. */
   restMs: f32;
-  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 384. */
+  /** Time after a pulse before its pressure step is read. Unit: millisecond. Offset 388. */
   settleMs: f32;
-  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 388. */
+  /** Learn each valve's flow from the pressure steps of its pulses. Unit: none. Offset 392. */
   gainLearning: u32;
-  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 392. */
+  /** Forgetting factor of the learned gain, per pulse. Unit: ratio. Offset 396. */
   gainForgetting: f32;
-  /** Smallest learned gain. Unit: ratio. Offset 396. */
+  /** Smallest learned gain. Unit: ratio. Offset 400. */
   gainMin: f32;
-  /** Largest learned gain. Unit: ratio. Offset 400. */
+  /** Largest learned gain. Unit: ratio. Offset 404. */
   gainMax: f32;
-  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 404. */
+  /** Smallest expected pressure step from which a gain is learned. Unit: kilopascal. Offset 408. */
   learnMinKpa: f32;
-  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 408. */
+  /** Detect missed strokes from the pressure and repeat them. Unit: none. Offset 412. */
   missedStrokeDetection: u32;
-  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 412. */
+  /** With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke. Unit: kilopascal. Offset 416. */
   missedKpa: f32;
-  /** With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace. Unit: millilitre. Offset 416. */
+  /** With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace. Unit: millilitre. Offset 420. */
   proofMl: f32;
-  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 420. */
+  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 424. */
   missedNoAccelKpa: f32;
-  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 424. */
+  /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 428. */
   suspectKpa: f32;
-  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 428. */
+  /** Time after its closing stroke during which a valve is checked for a missed close. Unit: millisecond. Offset 432. */
   missedWindowMs: f32;
-  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 432. */
+  /** Consecutive missed strokes after which a valve is stuck and its row holds. Unit: none. Offset 436. */
   strokeTries: u32;
-  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 436. */
+  /** Interval of the closing strokes of a stuck valve. Unit: second. Offset 440. */
   retryS: f32;
-  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 440. */
+  /** Flow through closed valves above which a leak is reported; 10 % of the metered flow is added to it (metering accuracy). Unit: millilitrePerMinute. Offset 444. */
   leakMlPerMin: f32;
-  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 444. */
+  /** Largest plausible load without pressure: from the weight of the row alone, on soft soil; above it the load sensor reads too high. Unit: newton. Offset 448. */
   freeLoadMaxN: f32;
-  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 448. */
+  /** Load reading below zero, as a magnitude, beyond which the load sensor reads too low: a negative load is not physical. Unit: newton. Offset 452. */
   belowZeroN: f32;
-  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 452. */
+  /** Maximum number of coils of a bank that are driven at the same time. Unit: none. Offset 456. */
   strokesAtOnce: u32;
-  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 456. */
+  /** Number of banks that share one harness and take turns, each in its time slot; 1: not shared. Unit: none. Offset 460. */
   slotCount: u32;
-  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 460. */
+  /** This bank's time slot, from 0 to slotCount - 1; slots are counted from configure(), so the banks must start together. Unit: none. Offset 464. */
   slotPhase: u32;
-  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 464. */
+  /** Time after which a closed valve gets another closing stroke (relatch); longer if relatching would otherwise use more than a quarter of the stroke queue. Unit: second. Offset 468. */
   relatchS: f32;
-  /** Energy of one stroke. Unit: millijoule. Offset 468. */
+  /** Energy of one stroke. Unit: millijoule. Offset 472. */
   strokeMj: f32;
-  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost. Unit: microfarad. Offset 472. */
+  /** Reservoir capacitor that feeds the coils; 0: the supply feeds them directly, and valves stay where they are when it is lost. Unit: microfarad. Offset 476. */
   reservoirUf: f32;
-  /** Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn. Unit: watt. Offset 476. */
+  /** Power that the reservoir supplies besides the coils; drawn while closing strokes wait for their turn. Unit: watt. Offset 480. */
   reservoirLoadW: f32;
-  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 480. */
+  /** Lowest reservoir voltage at which a stroke is reliable. Unit: millivolt. Offset 484. */
   strokeMinMv: f32;
-  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 484. */
+  /** Supply voltage below which no valve is opened and open valves are closed. Unit: millivolt. Offset 488. */
   supplyLowMv: f32;
-  /** Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves. Unit: millivolt. Offset 488. */
+  /** Supply voltage below which power is lost: only a reservoir pays for strokes then, and they close valves. Unit: millivolt. Offset 492. */
   supplyCriticalMv: f32;
-  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes. Unit: none. Offset 492. */
+  /** Chamber pressure on shut-down: off holds it, on vents it before the valves are closed; the same when power is lost and a reservoir pays for the strokes. Unit: none. Offset 496. */
   shutDownVent: u32;
-  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 496. */
+  /** Chamber pressure at which venting ends. Unit: kilopascal. Offset 500. */
   ventToKpa: f32;
-  /** Longest venting time. Unit: millisecond. Offset 500. */
+  /** Longest venting time. Unit: millisecond. Offset 504. */
   ventMs: f32;
 }
-export const PARAMETERS_BYTES: usize = 504;
+export const PARAMETERS_BYTES: usize = 508;
 
 /** Limits and conversion of one kind of analog input. 40 bytes. */
 @unmanaged
@@ -300,7 +302,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 328 bytes. */
+/** Values that configure() computes once from the parameters. 340 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -444,32 +446,38 @@ export class Coefficients {
   slowTicks: u32;
   /** Time between two comparisons of accelerometer, pressure and load. Unit: tick. Offset 276. */
   compareTicks: u32;
-  /** Averaging time of the set point. Unit: tick. Offset 280. */
+  /** Weight of a new pulse rate in its slow mean. Unit: ratio. Offset 280. */
+  rateWeight: f32;
+  /** Pulses between two comparisons to pulses per minute and row. Unit: none. Offset 284. */
+  pulsesToPerMin: f32;
+  /** Change of the deadbands per relative excess of the pulse rate and comparison. Unit: ratio. Offset 288. */
+  budgetGain: f32;
+  /** Averaging time of the set point. Unit: tick. Offset 292. */
   setPointTicks: u32;
-  /** Time without comparing after a gap. Unit: tick. Offset 284. */
+  /** Time without comparing after a gap. Unit: tick. Offset 296. */
   compareWaitTicks: u32;
-  /** Time between two comparisons of the soil ahead with what came. Unit: tick. Offset 288. */
+  /** Time between two comparisons of the soil ahead with what came. Unit: tick. Offset 300. */
   previewTicks: u32;
-  /** Time without comparing them after a gap. Unit: tick. Offset 292. */
+  /** Time without comparing them after a gap. Unit: tick. Offset 304. */
   previewWaitTicks: u32;
-  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 296. */
+  /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 308. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 300. */
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 312. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 304. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 316. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 308. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 320. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 312. */
+  /** retryS. Unit: tick. Offset 324. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 316. */
+  /** ventMs. Unit: tick. Offset 328. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 320. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 332. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 324. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 336. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 328;
+export const COEFFICIENTS_BYTES: usize = 340;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -562,7 +570,7 @@ export class RowOutput {
 }
 export const ROW_OUTPUT_BYTES: usize = 8;
 
-/** Intermediate values of a bank. 40 bytes. */
+/** Intermediate values of a bank. 44 bytes. */
 @unmanaged
 @final
 export class BankProbe {
@@ -574,26 +582,28 @@ export class BankProbe {
   flowRatio: f32;
   /** Lug frequency in use, 0 while the notch is off. Unit: hertz. Offset 12. */
   notchHz: f32;
-  /** Energy for strokes in the reservoir capacitor, above strokeMinMv; 0 without a reservoir. Unit: millijoule. Offset 16. */
+  /** Factor by which the pulse budget widens all deadbands. Unit: ratio. Offset 16. */
+  deadbandScale: f32;
+  /** Energy for strokes in the reservoir capacitor, above strokeMinMv; 0 without a reservoir. Unit: millijoule. Offset 20. */
   energyMj: f32;
-  /** Fault conditions of the bank that are present now, before debounce. Unit: bits. Offset 20. */
+  /** Fault conditions of the bank that are present now, before debounce. Unit: bits. Offset 24. */
   conditions: u32;
-  /** Strokes started since configure(). Unit: none. Offset 24. */
+  /** Strokes started since configure(). Unit: none. Offset 28. */
   strokes: u32;
-  /** Closing strokes that wait in the queue. Unit: none. Offset 28. */
+  /** Closing strokes that wait in the queue. Unit: none. Offset 32. */
   closesWaiting: u16;
-  /** Opening strokes that wait in the queue. Unit: none. Offset 30. */
+  /** Opening strokes that wait in the queue. Unit: none. Offset 34. */
   opensWaiting: u16;
-  /** Valves believed to be open or in an unknown position. Unit: none. Offset 32. */
+  /** Valves believed to be open or in an unknown position. Unit: none. Offset 36. */
   openValves: u16;
-  /** Closing strokes still needed by valves that are or may be open, excluding stuck valves. Unit: none. Offset 34. */
+  /** Closing strokes still needed by valves that are or may be open, excluding stuck valves. Unit: none. Offset 38. */
   closesNeeded: u16;
-  /** Closed valves that are being checked for a missed close. Unit: none. Offset 36. */
+  /** Closed valves that are being checked for a missed close. Unit: none. Offset 40. */
   valvesChecked: u16;
-  /** Coils driven in this tick. Unit: none. Offset 38. */
+  /** Coils driven in this tick. Unit: none. Offset 42. */
   strokesInFlight: u16;
 }
-export const BANK_PROBE_BYTES: usize = 40;
+export const BANK_PROBE_BYTES: usize = 44;
 
 /** Intermediate values of a row. 172 bytes. */
 @unmanaged
@@ -698,7 +708,7 @@ export class RowProbe {
 }
 export const ROW_PROBE_BYTES: usize = 172;
 
-/** State of a bank. 48 bytes. */
+/** State of a bank. 60 bytes. */
 @unmanaged
 @final
 export class BankState {
@@ -708,40 +718,46 @@ export class BankState {
   targetLoadN: f32;
   /** Tangent of half the notch's angle per tick. Unit: ratio. Offset 8. */
   notchG: f32;
-  /** Strokes started. Unit: none. Offset 12. */
+  /** Slow mean of the pulse rate of a row. Unit: perMinute. Offset 12. */
+  pulsesPerMin: f32;
+  /** Factor by which the pulse budget widens all deadbands. Unit: ratio. Offset 16. */
+  deadbandScale: f32;
+  /** Strokes started. Unit: none. Offset 20. */
   strokes: u32;
-  /** Time since the shut-down request or the loss of power; saturates. Unit: tick. Offset 16. */
+  /** Pulses started since the pulse rate was last updated. Unit: none. Offset 24. */
+  pulses: u32;
+  /** Time since the shut-down request or the loss of power; saturates. Unit: tick. Offset 28. */
   shutDownTicks: u32;
-  /** Time for which the lift switch has differed from lowered; saturates. Unit: tick. Offset 20. */
+  /** Time for which the lift switch has differed from lowered; saturates. Unit: tick. Offset 32. */
   liftTicks: u32;
-  /** Position in the cycle in which rows compare their signals. Unit: tick. Offset 24. */
+  /** Position in the cycle in which rows compare their signals. Unit: tick. Offset 36. */
   compareTicks: u32;
-  /** Time for which oil has flowed through supply valves, summed over the rows. Unit: tick. Offset 28. */
+  /** Time for which oil has flowed through supply valves, summed over the rows. Unit: tick. Offset 40. */
   supplyTicks: u32;
-  /** Position in the cycle in which rows compare the soil ahead with what came. Unit: tick. Offset 32. */
+  /** Position in the cycle in which rows compare the soil ahead with what came. Unit: tick. Offset 44. */
   previewTicks: u32;
-  /** Time since lowering; saturates. Unit: tick. Offset 36. */
+  /** Time since lowering; saturates. Unit: tick. Offset 48. */
   loweredTicks: u16;
-  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 38. */
+  /** Position in the cycle of the banks that share a harness. Unit: tick. Offset 50. */
   slotTicks: u16;
-  /** 1 after configure() refused a parameter. Unit: none. Offset 40. */
+  /** 1 after configure() refused a parameter. Unit: none. Offset 52. */
   refused: u8;
-  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 41. */
+  /** Operating mode of the bank (refused: configure() refused a parameter). Unit: none. Offset 53. */
   mode: u8;
-  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 42. */
+  /** 1 once every valve that is not stuck has been closed after start. Unit: none. Offset 54. */
   started: u8;
-  /** 1 while power is lost and no reservoir pays for strokes. Unit: none. Offset 43. */
+  /** 1 while power is lost and no reservoir pays for strokes. Unit: none. Offset 55. */
   inhibited: u8;
-  /** Lift switch after debounce: 1 lowered. Unit: none. Offset 44. */
+  /** Lift switch after debounce: 1 lowered. Unit: none. Offset 56. */
   lowered: u8;
-  /** 1 once the lift switch has been read. Unit: none. Offset 45. */
+  /** 1 once the lift switch has been read. Unit: none. Offset 57. */
   hasLift: u8;
-  /** 1 while chambers are vented. Unit: none. Offset 46. */
+  /** 1 while chambers are vented. Unit: none. Offset 58. */
   venting: u8;
-  /** Unused, 0. Unit: none. Offset 47. */
+  /** Unused, 0. Unit: none. Offset 59. */
   spare: u8;
 }
-export const BANK_STATE_BYTES: usize = 48;
+export const BANK_STATE_BYTES: usize = 60;
 
 /** State of an analog input's checks. 32 bytes. */
 @unmanaged

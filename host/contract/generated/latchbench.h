@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "33066a4ad101457d"
+#define LB_CONTRACT_HASH "99cf5a4e3c223b21"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 48136
+#define LB_RECORDS_END 48172
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -86,6 +86,7 @@ typedef struct {
   float deadbandSigmas; /* Deadband as a multiple of the error's standard deviation, in mode noise [ratio] */
   float deadbandMinN; /* Smallest deadband in mode noise [newton] */
   float deadbandMaxN; /* Largest deadband in mode noise [newton] */
+  float pulsesPerMinBudget; /* Pulses per minute and row, as a mean over the rows of the bank, above which all deadbands widen alike until the budget is kept [perMinute] */
   float hysteresisRatio; /* Fraction of the deadband by which the error must be inside it before the correction ends [ratio] */
   float pulseEndRatio; /* Strategy predictive: fraction of the deadband that a pulse leaves uncorrected, which saves oil [ratio] */
   float noiseTimeS; /* Time constant of the noise estimate [second] */
@@ -139,7 +140,7 @@ typedef struct {
   float ventToKpa; /* Chamber pressure at which venting ends [kilopascal] */
   float ventMs; /* Longest venting time [millisecond] */
 } LbParameters;
-_Static_assert(sizeof(LbParameters) == 504, "Parameters");
+_Static_assert(sizeof(LbParameters) == 508, "Parameters");
 _Static_assert(offsetof(LbParameters, tickHz) == 0, "Parameters.tickHz");
 _Static_assert(offsetof(LbParameters, strategy) == 4, "Parameters.strategy");
 _Static_assert(offsetof(LbParameters, targetMaxN) == 8, "Parameters.targetMaxN");
@@ -214,58 +215,59 @@ _Static_assert(offsetof(LbParameters, deadbandN) == 280, "Parameters.deadbandN")
 _Static_assert(offsetof(LbParameters, deadbandSigmas) == 284, "Parameters.deadbandSigmas");
 _Static_assert(offsetof(LbParameters, deadbandMinN) == 288, "Parameters.deadbandMinN");
 _Static_assert(offsetof(LbParameters, deadbandMaxN) == 292, "Parameters.deadbandMaxN");
-_Static_assert(offsetof(LbParameters, hysteresisRatio) == 296, "Parameters.hysteresisRatio");
-_Static_assert(offsetof(LbParameters, pulseEndRatio) == 300, "Parameters.pulseEndRatio");
-_Static_assert(offsetof(LbParameters, noiseTimeS) == 304, "Parameters.noiseTimeS");
-_Static_assert(offsetof(LbParameters, capAreaCm2) == 308, "Parameters.capAreaCm2");
-_Static_assert(offsetof(LbParameters, linkageRatio) == 312, "Parameters.linkageRatio");
-_Static_assert(offsetof(LbParameters, accumulatorMl) == 316, "Parameters.accumulatorMl");
-_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 320, "Parameters.prechargeAbsoluteKpa");
-_Static_assert(offsetof(LbParameters, gasExponent) == 324, "Parameters.gasExponent");
-_Static_assert(offsetof(LbParameters, gasThermalS) == 328, "Parameters.gasThermalS");
-_Static_assert(offsetof(LbParameters, chamberOilMl) == 332, "Parameters.chamberOilMl");
-_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 336, "Parameters.bulkModulusMpa");
-_Static_assert(offsetof(LbParameters, valveFlowLpm) == 340, "Parameters.valveFlowLpm");
-_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 344, "Parameters.valveFlowDropKpa");
-_Static_assert(offsetof(LbParameters, railNominalKpa) == 348, "Parameters.railNominalKpa");
-_Static_assert(offsetof(LbParameters, railLowKpa) == 352, "Parameters.railLowKpa");
-_Static_assert(offsetof(LbParameters, returnKpa) == 356, "Parameters.returnKpa");
-_Static_assert(offsetof(LbParameters, coldFlowRatio) == 360, "Parameters.coldFlowRatio");
-_Static_assert(offsetof(LbParameters, strokeMs) == 364, "Parameters.strokeMs");
-_Static_assert(offsetof(LbParameters, deadMs) == 368, "Parameters.deadMs");
-_Static_assert(offsetof(LbParameters, minPulseMs) == 372, "Parameters.minPulseMs");
-_Static_assert(offsetof(LbParameters, maxPulseMs) == 376, "Parameters.maxPulseMs");
-_Static_assert(offsetof(LbParameters, restMs) == 380, "Parameters.restMs");
-_Static_assert(offsetof(LbParameters, settleMs) == 384, "Parameters.settleMs");
-_Static_assert(offsetof(LbParameters, gainLearning) == 388, "Parameters.gainLearning");
-_Static_assert(offsetof(LbParameters, gainForgetting) == 392, "Parameters.gainForgetting");
-_Static_assert(offsetof(LbParameters, gainMin) == 396, "Parameters.gainMin");
-_Static_assert(offsetof(LbParameters, gainMax) == 400, "Parameters.gainMax");
-_Static_assert(offsetof(LbParameters, learnMinKpa) == 404, "Parameters.learnMinKpa");
-_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 408, "Parameters.missedStrokeDetection");
-_Static_assert(offsetof(LbParameters, missedKpa) == 412, "Parameters.missedKpa");
-_Static_assert(offsetof(LbParameters, proofMl) == 416, "Parameters.proofMl");
-_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 420, "Parameters.missedNoAccelKpa");
-_Static_assert(offsetof(LbParameters, suspectKpa) == 424, "Parameters.suspectKpa");
-_Static_assert(offsetof(LbParameters, missedWindowMs) == 428, "Parameters.missedWindowMs");
-_Static_assert(offsetof(LbParameters, strokeTries) == 432, "Parameters.strokeTries");
-_Static_assert(offsetof(LbParameters, retryS) == 436, "Parameters.retryS");
-_Static_assert(offsetof(LbParameters, leakMlPerMin) == 440, "Parameters.leakMlPerMin");
-_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 444, "Parameters.freeLoadMaxN");
-_Static_assert(offsetof(LbParameters, belowZeroN) == 448, "Parameters.belowZeroN");
-_Static_assert(offsetof(LbParameters, strokesAtOnce) == 452, "Parameters.strokesAtOnce");
-_Static_assert(offsetof(LbParameters, slotCount) == 456, "Parameters.slotCount");
-_Static_assert(offsetof(LbParameters, slotPhase) == 460, "Parameters.slotPhase");
-_Static_assert(offsetof(LbParameters, relatchS) == 464, "Parameters.relatchS");
-_Static_assert(offsetof(LbParameters, strokeMj) == 468, "Parameters.strokeMj");
-_Static_assert(offsetof(LbParameters, reservoirUf) == 472, "Parameters.reservoirUf");
-_Static_assert(offsetof(LbParameters, reservoirLoadW) == 476, "Parameters.reservoirLoadW");
-_Static_assert(offsetof(LbParameters, strokeMinMv) == 480, "Parameters.strokeMinMv");
-_Static_assert(offsetof(LbParameters, supplyLowMv) == 484, "Parameters.supplyLowMv");
-_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 488, "Parameters.supplyCriticalMv");
-_Static_assert(offsetof(LbParameters, shutDownVent) == 492, "Parameters.shutDownVent");
-_Static_assert(offsetof(LbParameters, ventToKpa) == 496, "Parameters.ventToKpa");
-_Static_assert(offsetof(LbParameters, ventMs) == 500, "Parameters.ventMs");
+_Static_assert(offsetof(LbParameters, pulsesPerMinBudget) == 296, "Parameters.pulsesPerMinBudget");
+_Static_assert(offsetof(LbParameters, hysteresisRatio) == 300, "Parameters.hysteresisRatio");
+_Static_assert(offsetof(LbParameters, pulseEndRatio) == 304, "Parameters.pulseEndRatio");
+_Static_assert(offsetof(LbParameters, noiseTimeS) == 308, "Parameters.noiseTimeS");
+_Static_assert(offsetof(LbParameters, capAreaCm2) == 312, "Parameters.capAreaCm2");
+_Static_assert(offsetof(LbParameters, linkageRatio) == 316, "Parameters.linkageRatio");
+_Static_assert(offsetof(LbParameters, accumulatorMl) == 320, "Parameters.accumulatorMl");
+_Static_assert(offsetof(LbParameters, prechargeAbsoluteKpa) == 324, "Parameters.prechargeAbsoluteKpa");
+_Static_assert(offsetof(LbParameters, gasExponent) == 328, "Parameters.gasExponent");
+_Static_assert(offsetof(LbParameters, gasThermalS) == 332, "Parameters.gasThermalS");
+_Static_assert(offsetof(LbParameters, chamberOilMl) == 336, "Parameters.chamberOilMl");
+_Static_assert(offsetof(LbParameters, bulkModulusMpa) == 340, "Parameters.bulkModulusMpa");
+_Static_assert(offsetof(LbParameters, valveFlowLpm) == 344, "Parameters.valveFlowLpm");
+_Static_assert(offsetof(LbParameters, valveFlowDropKpa) == 348, "Parameters.valveFlowDropKpa");
+_Static_assert(offsetof(LbParameters, railNominalKpa) == 352, "Parameters.railNominalKpa");
+_Static_assert(offsetof(LbParameters, railLowKpa) == 356, "Parameters.railLowKpa");
+_Static_assert(offsetof(LbParameters, returnKpa) == 360, "Parameters.returnKpa");
+_Static_assert(offsetof(LbParameters, coldFlowRatio) == 364, "Parameters.coldFlowRatio");
+_Static_assert(offsetof(LbParameters, strokeMs) == 368, "Parameters.strokeMs");
+_Static_assert(offsetof(LbParameters, deadMs) == 372, "Parameters.deadMs");
+_Static_assert(offsetof(LbParameters, minPulseMs) == 376, "Parameters.minPulseMs");
+_Static_assert(offsetof(LbParameters, maxPulseMs) == 380, "Parameters.maxPulseMs");
+_Static_assert(offsetof(LbParameters, restMs) == 384, "Parameters.restMs");
+_Static_assert(offsetof(LbParameters, settleMs) == 388, "Parameters.settleMs");
+_Static_assert(offsetof(LbParameters, gainLearning) == 392, "Parameters.gainLearning");
+_Static_assert(offsetof(LbParameters, gainForgetting) == 396, "Parameters.gainForgetting");
+_Static_assert(offsetof(LbParameters, gainMin) == 400, "Parameters.gainMin");
+_Static_assert(offsetof(LbParameters, gainMax) == 404, "Parameters.gainMax");
+_Static_assert(offsetof(LbParameters, learnMinKpa) == 408, "Parameters.learnMinKpa");
+_Static_assert(offsetof(LbParameters, missedStrokeDetection) == 412, "Parameters.missedStrokeDetection");
+_Static_assert(offsetof(LbParameters, missedKpa) == 416, "Parameters.missedKpa");
+_Static_assert(offsetof(LbParameters, proofMl) == 420, "Parameters.proofMl");
+_Static_assert(offsetof(LbParameters, missedNoAccelKpa) == 424, "Parameters.missedNoAccelKpa");
+_Static_assert(offsetof(LbParameters, suspectKpa) == 428, "Parameters.suspectKpa");
+_Static_assert(offsetof(LbParameters, missedWindowMs) == 432, "Parameters.missedWindowMs");
+_Static_assert(offsetof(LbParameters, strokeTries) == 436, "Parameters.strokeTries");
+_Static_assert(offsetof(LbParameters, retryS) == 440, "Parameters.retryS");
+_Static_assert(offsetof(LbParameters, leakMlPerMin) == 444, "Parameters.leakMlPerMin");
+_Static_assert(offsetof(LbParameters, freeLoadMaxN) == 448, "Parameters.freeLoadMaxN");
+_Static_assert(offsetof(LbParameters, belowZeroN) == 452, "Parameters.belowZeroN");
+_Static_assert(offsetof(LbParameters, strokesAtOnce) == 456, "Parameters.strokesAtOnce");
+_Static_assert(offsetof(LbParameters, slotCount) == 460, "Parameters.slotCount");
+_Static_assert(offsetof(LbParameters, slotPhase) == 464, "Parameters.slotPhase");
+_Static_assert(offsetof(LbParameters, relatchS) == 468, "Parameters.relatchS");
+_Static_assert(offsetof(LbParameters, strokeMj) == 472, "Parameters.strokeMj");
+_Static_assert(offsetof(LbParameters, reservoirUf) == 476, "Parameters.reservoirUf");
+_Static_assert(offsetof(LbParameters, reservoirLoadW) == 480, "Parameters.reservoirLoadW");
+_Static_assert(offsetof(LbParameters, strokeMinMv) == 484, "Parameters.strokeMinMv");
+_Static_assert(offsetof(LbParameters, supplyLowMv) == 488, "Parameters.supplyLowMv");
+_Static_assert(offsetof(LbParameters, supplyCriticalMv) == 492, "Parameters.supplyCriticalMv");
+_Static_assert(offsetof(LbParameters, shutDownVent) == 496, "Parameters.shutDownVent");
+_Static_assert(offsetof(LbParameters, ventToKpa) == 500, "Parameters.ventToKpa");
+_Static_assert(offsetof(LbParameters, ventMs) == 504, "Parameters.ventMs");
 
 /* Limits and conversion of one kind of analog input. */
 typedef struct {
@@ -364,6 +366,9 @@ typedef struct {
   uint32_t frameSettleTicks; /* Time after lowering until the frame has settled [tick] */
   uint32_t slowTicks; /* Readings that seed the slow part of the acceleration [tick] */
   uint32_t compareTicks; /* Time between two comparisons of accelerometer, pressure and load [tick] */
+  float rateWeight; /* Weight of a new pulse rate in its slow mean [ratio] */
+  float pulsesToPerMin; /* Pulses between two comparisons to pulses per minute and row [none] */
+  float budgetGain; /* Change of the deadbands per relative excess of the pulse rate and comparison [ratio] */
   uint32_t setPointTicks; /* Averaging time of the set point [tick] */
   uint32_t compareWaitTicks; /* Time without comparing after a gap [tick] */
   uint32_t previewTicks; /* Time between two comparisons of the soil ahead with what came [tick] */
@@ -377,7 +382,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 328, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 340, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -448,18 +453,21 @@ _Static_assert(offsetof(LbCoefficients, missedWindowTicks) == 264, "Coefficients
 _Static_assert(offsetof(LbCoefficients, frameSettleTicks) == 268, "Coefficients.frameSettleTicks");
 _Static_assert(offsetof(LbCoefficients, slowTicks) == 272, "Coefficients.slowTicks");
 _Static_assert(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.compareTicks");
-_Static_assert(offsetof(LbCoefficients, setPointTicks) == 280, "Coefficients.setPointTicks");
-_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 284, "Coefficients.compareWaitTicks");
-_Static_assert(offsetof(LbCoefficients, previewTicks) == 288, "Coefficients.previewTicks");
-_Static_assert(offsetof(LbCoefficients, previewWaitTicks) == 292, "Coefficients.previewWaitTicks");
-_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 296, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 300, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 304, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 308, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 312, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 316, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 320, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 324, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, rateWeight) == 280, "Coefficients.rateWeight");
+_Static_assert(offsetof(LbCoefficients, pulsesToPerMin) == 284, "Coefficients.pulsesToPerMin");
+_Static_assert(offsetof(LbCoefficients, budgetGain) == 288, "Coefficients.budgetGain");
+_Static_assert(offsetof(LbCoefficients, setPointTicks) == 292, "Coefficients.setPointTicks");
+_Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 296, "Coefficients.compareWaitTicks");
+_Static_assert(offsetof(LbCoefficients, previewTicks) == 300, "Coefficients.previewTicks");
+_Static_assert(offsetof(LbCoefficients, previewWaitTicks) == 304, "Coefficients.previewWaitTicks");
+_Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 308, "Coefficients.frameHoldTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 312, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 316, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 320, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 324, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 328, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 332, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 336, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -548,6 +556,7 @@ typedef struct {
   float railKpa; /* Rail pressure in use [kilopascal] */
   float flowRatio; /* Valve flow at the present oil temperature as a fraction of the flow of warm oil [ratio] */
   float notchHz; /* Lug frequency in use, 0 while the notch is off [hertz] */
+  float deadbandScale; /* Factor by which the pulse budget widens all deadbands [ratio] */
   float energyMj; /* Energy for strokes in the reservoir capacitor, above strokeMinMv; 0 without a reservoir [millijoule] */
   uint32_t conditions; /* Fault conditions of the bank that are present now, before debounce [bits] */
   uint32_t strokes; /* Strokes started since configure() [none] */
@@ -558,20 +567,21 @@ typedef struct {
   uint16_t valvesChecked; /* Closed valves that are being checked for a missed close [none] */
   uint16_t strokesInFlight; /* Coils driven in this tick [none] */
 } LbBankProbe;
-_Static_assert(sizeof(LbBankProbe) == 40, "BankProbe");
+_Static_assert(sizeof(LbBankProbe) == 44, "BankProbe");
 _Static_assert(offsetof(LbBankProbe, targetLoadN) == 0, "BankProbe.targetLoadN");
 _Static_assert(offsetof(LbBankProbe, railKpa) == 4, "BankProbe.railKpa");
 _Static_assert(offsetof(LbBankProbe, flowRatio) == 8, "BankProbe.flowRatio");
 _Static_assert(offsetof(LbBankProbe, notchHz) == 12, "BankProbe.notchHz");
-_Static_assert(offsetof(LbBankProbe, energyMj) == 16, "BankProbe.energyMj");
-_Static_assert(offsetof(LbBankProbe, conditions) == 20, "BankProbe.conditions");
-_Static_assert(offsetof(LbBankProbe, strokes) == 24, "BankProbe.strokes");
-_Static_assert(offsetof(LbBankProbe, closesWaiting) == 28, "BankProbe.closesWaiting");
-_Static_assert(offsetof(LbBankProbe, opensWaiting) == 30, "BankProbe.opensWaiting");
-_Static_assert(offsetof(LbBankProbe, openValves) == 32, "BankProbe.openValves");
-_Static_assert(offsetof(LbBankProbe, closesNeeded) == 34, "BankProbe.closesNeeded");
-_Static_assert(offsetof(LbBankProbe, valvesChecked) == 36, "BankProbe.valvesChecked");
-_Static_assert(offsetof(LbBankProbe, strokesInFlight) == 38, "BankProbe.strokesInFlight");
+_Static_assert(offsetof(LbBankProbe, deadbandScale) == 16, "BankProbe.deadbandScale");
+_Static_assert(offsetof(LbBankProbe, energyMj) == 20, "BankProbe.energyMj");
+_Static_assert(offsetof(LbBankProbe, conditions) == 24, "BankProbe.conditions");
+_Static_assert(offsetof(LbBankProbe, strokes) == 28, "BankProbe.strokes");
+_Static_assert(offsetof(LbBankProbe, closesWaiting) == 32, "BankProbe.closesWaiting");
+_Static_assert(offsetof(LbBankProbe, opensWaiting) == 34, "BankProbe.opensWaiting");
+_Static_assert(offsetof(LbBankProbe, openValves) == 36, "BankProbe.openValves");
+_Static_assert(offsetof(LbBankProbe, closesNeeded) == 38, "BankProbe.closesNeeded");
+_Static_assert(offsetof(LbBankProbe, valvesChecked) == 40, "BankProbe.valvesChecked");
+_Static_assert(offsetof(LbBankProbe, strokesInFlight) == 42, "BankProbe.strokesInFlight");
 
 /* Intermediate values of a row. */
 typedef struct {
@@ -679,7 +689,10 @@ typedef struct {
   uint32_t rowCount; /* Number of rows passed to configure() [none] */
   float targetLoadN; /* Last valid target [newton] */
   float notchG; /* Tangent of half the notch's angle per tick [ratio] */
+  float pulsesPerMin; /* Slow mean of the pulse rate of a row [perMinute] */
+  float deadbandScale; /* Factor by which the pulse budget widens all deadbands [ratio] */
   uint32_t strokes; /* Strokes started [none] */
+  uint32_t pulses; /* Pulses started since the pulse rate was last updated [none] */
   uint32_t shutDownTicks; /* Time since the shut-down request or the loss of power; saturates [tick] */
   uint32_t liftTicks; /* Time for which the lift switch has differed from lowered; saturates [tick] */
   uint32_t compareTicks; /* Position in the cycle in which rows compare their signals [tick] */
@@ -696,26 +709,29 @@ typedef struct {
   uint8_t venting; /* 1 while chambers are vented [none] */
   uint8_t spare; /* Unused, 0 [none] */
 } LbBankState;
-_Static_assert(sizeof(LbBankState) == 48, "BankState");
+_Static_assert(sizeof(LbBankState) == 60, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
 _Static_assert(offsetof(LbBankState, targetLoadN) == 4, "BankState.targetLoadN");
 _Static_assert(offsetof(LbBankState, notchG) == 8, "BankState.notchG");
-_Static_assert(offsetof(LbBankState, strokes) == 12, "BankState.strokes");
-_Static_assert(offsetof(LbBankState, shutDownTicks) == 16, "BankState.shutDownTicks");
-_Static_assert(offsetof(LbBankState, liftTicks) == 20, "BankState.liftTicks");
-_Static_assert(offsetof(LbBankState, compareTicks) == 24, "BankState.compareTicks");
-_Static_assert(offsetof(LbBankState, supplyTicks) == 28, "BankState.supplyTicks");
-_Static_assert(offsetof(LbBankState, previewTicks) == 32, "BankState.previewTicks");
-_Static_assert(offsetof(LbBankState, loweredTicks) == 36, "BankState.loweredTicks");
-_Static_assert(offsetof(LbBankState, slotTicks) == 38, "BankState.slotTicks");
-_Static_assert(offsetof(LbBankState, refused) == 40, "BankState.refused");
-_Static_assert(offsetof(LbBankState, mode) == 41, "BankState.mode");
-_Static_assert(offsetof(LbBankState, started) == 42, "BankState.started");
-_Static_assert(offsetof(LbBankState, inhibited) == 43, "BankState.inhibited");
-_Static_assert(offsetof(LbBankState, lowered) == 44, "BankState.lowered");
-_Static_assert(offsetof(LbBankState, hasLift) == 45, "BankState.hasLift");
-_Static_assert(offsetof(LbBankState, venting) == 46, "BankState.venting");
-_Static_assert(offsetof(LbBankState, spare) == 47, "BankState.spare");
+_Static_assert(offsetof(LbBankState, pulsesPerMin) == 12, "BankState.pulsesPerMin");
+_Static_assert(offsetof(LbBankState, deadbandScale) == 16, "BankState.deadbandScale");
+_Static_assert(offsetof(LbBankState, strokes) == 20, "BankState.strokes");
+_Static_assert(offsetof(LbBankState, pulses) == 24, "BankState.pulses");
+_Static_assert(offsetof(LbBankState, shutDownTicks) == 28, "BankState.shutDownTicks");
+_Static_assert(offsetof(LbBankState, liftTicks) == 32, "BankState.liftTicks");
+_Static_assert(offsetof(LbBankState, compareTicks) == 36, "BankState.compareTicks");
+_Static_assert(offsetof(LbBankState, supplyTicks) == 40, "BankState.supplyTicks");
+_Static_assert(offsetof(LbBankState, previewTicks) == 44, "BankState.previewTicks");
+_Static_assert(offsetof(LbBankState, loweredTicks) == 48, "BankState.loweredTicks");
+_Static_assert(offsetof(LbBankState, slotTicks) == 50, "BankState.slotTicks");
+_Static_assert(offsetof(LbBankState, refused) == 52, "BankState.refused");
+_Static_assert(offsetof(LbBankState, mode) == 53, "BankState.mode");
+_Static_assert(offsetof(LbBankState, started) == 54, "BankState.started");
+_Static_assert(offsetof(LbBankState, inhibited) == 55, "BankState.inhibited");
+_Static_assert(offsetof(LbBankState, lowered) == 56, "BankState.lowered");
+_Static_assert(offsetof(LbBankState, hasLift) == 57, "BankState.hasLift");
+_Static_assert(offsetof(LbBankState, venting) == 58, "BankState.venting");
+_Static_assert(offsetof(LbBankState, spare) == 59, "BankState.spare");
 
 /* State of an analog input's checks. */
 typedef struct {
@@ -1171,43 +1187,43 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 
 /* Addresses of the records in linear memory. */
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
-#define LB_ACCEPTED_PARAMETERS_AT 520u /* 1 × LbParameters */
-#define LB_CHANNEL_SETTING_AT 1024u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 1184u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1512u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1564u /* 29 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1680u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1700u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2276u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2284u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2668u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2708u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10964u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 11012u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 11044u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 11052u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 11080u /* 144 × LbChannelState, 772 bytes from row to row */
-#define LB_ZERO_STATE_AT 11176u /* 48 × LbZeroState, 772 bytes from row to row */
-#define LB_OFFSET_STATE_AT 11208u /* 48 × LbOffsetState, 772 bytes from row to row */
-#define LB_CONTACT_STATE_AT 11240u /* 48 × LbContactState, 772 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 11248u /* 48 × LbMedianState, 772 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 11256u /* 48 × LbMedianState, 772 bytes from row to row */
-#define LB_LUG_NOTCH_AT 11264u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 11272u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 11280u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_LOOP_STATE_AT 11288u /* 48 × LbLoopState, 772 bytes from row to row */
-#define LB_PREDICTOR_AT 11312u /* 48 × LbPredictorState, 772 bytes from row to row */
-#define LB_MOTION_BAND_AT 11388u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 11400u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_INERTIA_BAND_AT 11412u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_LOAD_BAND_AT 11424u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_MOTION_AT 11436u /* 48 × LbMotionState, 772 bytes from row to row */
-#define LB_PREVIEW_AT 11492u /* 48 × LbPreviewState, 772 bytes from row to row */
-#define LB_DETECTOR_AT 11592u /* 48 × LbDetectorState, 772 bytes from row to row */
-#define LB_PAIR_STATE_AT 11696u /* 48 × LbPairState, 772 bytes from row to row */
-#define LB_VALVE_STATE_AT 11720u /* 96 × LbValveState, 772 bytes from row to row */
-#define LB_ROW_FAULTS_AT 11784u /* 48 × LbFaultState, 772 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 11792u /* 1392 × LbFaultTimer, 772 bytes from row to row */
+#define LB_ACCEPTED_PARAMETERS_AT 524u /* 1 × LbParameters */
+#define LB_CHANNEL_SETTING_AT 1032u /* 4 × LbChannelSetting */
+#define LB_COEFFICIENTS_AT 1192u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 1532u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1584u /* 29 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1700u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1720u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2296u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2304u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2688u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2732u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10988u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 11048u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 11080u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 11088u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 11116u /* 144 × LbChannelState, 772 bytes from row to row */
+#define LB_ZERO_STATE_AT 11212u /* 48 × LbZeroState, 772 bytes from row to row */
+#define LB_OFFSET_STATE_AT 11244u /* 48 × LbOffsetState, 772 bytes from row to row */
+#define LB_CONTACT_STATE_AT 11276u /* 48 × LbContactState, 772 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 11284u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 11292u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_LUG_NOTCH_AT 11300u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 11308u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 11316u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOOP_STATE_AT 11324u /* 48 × LbLoopState, 772 bytes from row to row */
+#define LB_PREDICTOR_AT 11348u /* 48 × LbPredictorState, 772 bytes from row to row */
+#define LB_MOTION_BAND_AT 11424u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 11436u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_INERTIA_BAND_AT 11448u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_LOAD_BAND_AT 11460u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_MOTION_AT 11472u /* 48 × LbMotionState, 772 bytes from row to row */
+#define LB_PREVIEW_AT 11528u /* 48 × LbPreviewState, 772 bytes from row to row */
+#define LB_DETECTOR_AT 11628u /* 48 × LbDetectorState, 772 bytes from row to row */
+#define LB_PAIR_STATE_AT 11732u /* 48 × LbPairState, 772 bytes from row to row */
+#define LB_VALVE_STATE_AT 11756u /* 96 × LbValveState, 772 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11820u /* 48 × LbFaultState, 772 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11828u /* 1392 × LbFaultTimer, 772 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1412,71 +1428,72 @@ enum {
   X(72, deadbandSigmas, float, 0.5, 6, 2.1) \
   X(73, deadbandMinN, float, 1, 1000, 80) \
   X(74, deadbandMaxN, float, 1, 1000, 130) \
-  X(75, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(76, pulseEndRatio, float, 0, 0.9, 0.1) \
-  X(77, noiseTimeS, float, 0.5, 60, 5) \
-  X(78, capAreaCm2, float, 0.5, 50, 4.909) \
-  X(79, linkageRatio, float, 0.05, 2, 0.45) \
-  X(80, accumulatorMl, float, 10, 5000, 320) \
-  X(81, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
-  X(82, gasExponent, float, 1, 1.67, 1.4) \
-  X(83, gasThermalS, float, 0.1, 600, 6) \
-  X(84, chamberOilMl, float, 1, 2000, 60) \
-  X(85, bulkModulusMpa, float, 100, 3000, 1200) \
-  X(86, valveFlowLpm, float, 0.2, 60, 8) \
-  X(87, valveFlowDropKpa, float, 100, 30000, 10000) \
-  X(88, railNominalKpa, float, 1000, 40000, 15000) \
-  X(89, railLowKpa, float, 500, 40000, 8000) \
-  X(90, returnKpa, float, 0, 2000, 200) \
-  X(91, coldFlowRatio, float, 0.1, 1, 0.75) \
-  X(92, strokeMs, float, 1, 20, 2) \
-  X(93, deadMs, float, 0, 100, 2) \
-  X(94, minPulseMs, float, 1, 100, 3) \
-  X(95, maxPulseMs, float, 10, 5000, 400) \
-  X(96, restMs, float, 0, 2000, 30) \
-  X(97, settleMs, float, 0, 500, 25) \
-  X(98, gainLearning, uint32_t, 0, 1, 1) \
-  X(99, gainForgetting, float, 0.8, 1, 0.98) \
-  X(100, gainMin, float, 0.05, 1, 0.2) \
-  X(101, gainMax, float, 1, 10, 4) \
-  X(102, learnMinKpa, float, 1, 1000, 50) \
-  X(103, missedStrokeDetection, uint32_t, 0, 1, 1) \
-  X(104, missedKpa, float, 2, 2000, 16) \
-  X(105, proofMl, float, 1, 500, 30) \
-  X(106, missedNoAccelKpa, float, 2, 5000, 1000) \
-  X(107, suspectKpa, float, 2, 5000, 200) \
-  X(108, missedWindowMs, float, 10, 5000, 400) \
-  X(109, strokeTries, uint32_t, 1, 8, 4) \
-  X(110, retryS, float, 0.05, 60, 1) \
-  X(111, leakMlPerMin, float, 10, 5000, 80) \
-  X(112, freeLoadMaxN, float, -5000, 10000, 200) \
-  X(113, belowZeroN, float, 1, 5000, 60) \
-  X(114, strokesAtOnce, uint32_t, 1, 96, 4) \
-  X(115, slotCount, uint32_t, 1, 16, 1) \
-  X(116, slotPhase, uint32_t, 0, 15, 0) \
-  X(117, relatchS, float, 1, 3600, 60) \
-  X(118, strokeMj, float, 1, 2000, 50) \
-  X(119, reservoirUf, float, 0, 1000000, 0) \
-  X(120, reservoirLoadW, float, 0, 100, 0) \
-  X(121, strokeMinMv, float, 1000, 30000, 8000) \
-  X(122, supplyLowMv, float, 1000, 60000, 9500) \
-  X(123, supplyCriticalMv, float, 500, 60000, 7500) \
-  X(124, shutDownVent, uint32_t, 0, 1, 0) \
-  X(125, ventToKpa, float, 0, 10000, 300) \
-  X(126, ventMs, float, 10, 5000, 2000) \
+  X(75, pulsesPerMinBudget, float, 1, 5000, 250) \
+  X(76, hysteresisRatio, float, 0, 0.9, 0.3) \
+  X(77, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(78, noiseTimeS, float, 0.5, 60, 5) \
+  X(79, capAreaCm2, float, 0.5, 50, 4.909) \
+  X(80, linkageRatio, float, 0.05, 2, 0.45) \
+  X(81, accumulatorMl, float, 10, 5000, 320) \
+  X(82, prechargeAbsoluteKpa, float, 150, 20000, 1200) \
+  X(83, gasExponent, float, 1, 1.67, 1.4) \
+  X(84, gasThermalS, float, 0.1, 600, 6) \
+  X(85, chamberOilMl, float, 1, 2000, 60) \
+  X(86, bulkModulusMpa, float, 100, 3000, 1200) \
+  X(87, valveFlowLpm, float, 0.2, 60, 8) \
+  X(88, valveFlowDropKpa, float, 100, 30000, 10000) \
+  X(89, railNominalKpa, float, 1000, 40000, 15000) \
+  X(90, railLowKpa, float, 500, 40000, 8000) \
+  X(91, returnKpa, float, 0, 2000, 200) \
+  X(92, coldFlowRatio, float, 0.1, 1, 0.75) \
+  X(93, strokeMs, float, 1, 20, 2) \
+  X(94, deadMs, float, 0, 100, 2) \
+  X(95, minPulseMs, float, 1, 100, 3) \
+  X(96, maxPulseMs, float, 10, 5000, 400) \
+  X(97, restMs, float, 0, 2000, 30) \
+  X(98, settleMs, float, 0, 500, 25) \
+  X(99, gainLearning, uint32_t, 0, 1, 1) \
+  X(100, gainForgetting, float, 0.8, 1, 0.98) \
+  X(101, gainMin, float, 0.05, 1, 0.2) \
+  X(102, gainMax, float, 1, 10, 4) \
+  X(103, learnMinKpa, float, 1, 1000, 50) \
+  X(104, missedStrokeDetection, uint32_t, 0, 1, 1) \
+  X(105, missedKpa, float, 2, 2000, 16) \
+  X(106, proofMl, float, 1, 500, 30) \
+  X(107, missedNoAccelKpa, float, 2, 5000, 1000) \
+  X(108, suspectKpa, float, 2, 5000, 200) \
+  X(109, missedWindowMs, float, 10, 5000, 400) \
+  X(110, strokeTries, uint32_t, 1, 8, 4) \
+  X(111, retryS, float, 0.05, 60, 1) \
+  X(112, leakMlPerMin, float, 10, 5000, 80) \
+  X(113, freeLoadMaxN, float, -5000, 10000, 200) \
+  X(114, belowZeroN, float, 1, 5000, 60) \
+  X(115, strokesAtOnce, uint32_t, 1, 96, 4) \
+  X(116, slotCount, uint32_t, 1, 16, 1) \
+  X(117, slotPhase, uint32_t, 0, 15, 0) \
+  X(118, relatchS, float, 1, 3600, 60) \
+  X(119, strokeMj, float, 1, 2000, 50) \
+  X(120, reservoirUf, float, 0, 1000000, 0) \
+  X(121, reservoirLoadW, float, 0, 100, 0) \
+  X(122, strokeMinMv, float, 1000, 30000, 8000) \
+  X(123, supplyLowMv, float, 1000, 60000, 9500) \
+  X(124, supplyCriticalMv, float, 500, 60000, 7500) \
+  X(125, shutDownVent, uint32_t, 0, 1, 0) \
+  X(126, ventToKpa, float, 0, 10000, 300) \
+  X(127, ventMs, float, 10, 5000, 2000) \
 
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2276u, 8u, 0u) \
-  X(2284u, 0u, 8u) \
-  X(2668u, 40u, 0u) \
-  X(2708u, 0u, 172u) \
-  X(10964u, 48u, 0u) \
-  X(11012u, 32u, 0u) \
-  X(11044u, 8u, 0u) \
-  X(11052u, 26u, 0u) \
-  X(11080u, 0u, 772u) \
+  X(2296u, 8u, 0u) \
+  X(2304u, 0u, 8u) \
+  X(2688u, 44u, 0u) \
+  X(2732u, 0u, 172u) \
+  X(10988u, 60u, 0u) \
+  X(11048u, 32u, 0u) \
+  X(11080u, 8u, 0u) \
+  X(11088u, 26u, 0u) \
+  X(11116u, 0u, 772u) \
 
 
 #endif
