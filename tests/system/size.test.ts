@@ -117,9 +117,9 @@ describe('latchbench size --search', () => {
   const argv = ['size', 'default', '--search', catalogue, '--finalists', '1', '-o', found];
 
   it('reports the front and what simulation says about the finalists', async () => {
-    const { out, err } = await latchbench(...argv, '--seed', '4', '--tries', '500');
+    const { out, err } = await latchbench(...argv, '--seed', '1', '--tries', '500');
     expect(err).toBe('');
-    expect(out).toContain('500 of 80 640 000 designs tried with seed 4.');
+    expect(out).toContain('500 of 80 640 000 designs tried with seed 1.');
     expect(out).toMatch(/^default-[0-9a-f]{6}: (not )?confirmed by simulation, /m);
     // The default number of runs, each with its own seed.
     expect(out).toContain(' and 2 seeds;');
@@ -130,9 +130,9 @@ describe('latchbench size --search', () => {
   });
 
   it('resumes where it stopped, and the machine file of a finalist sizes to its objectives', async () => {
-    const { out } = await latchbench(...argv, '--seed', '4', '--tries', '700', '--json');
+    const { out } = await latchbench(...argv, '--seed', '1', '--tries', '700', '--json');
     const result = JSON.parse(out);
-    expect([result.tries, result.seed]).toEqual([700, 4]);
+    expect([result.tries, result.seed]).toEqual([700, 1]);
     const [first] = result.finalists;
     expect(first.file).toBe(join(found, `${first.name}.yaml`));
     const sheet = JSON.parse((await latchbench('size', first.file, '--json')).out);
@@ -148,7 +148,7 @@ describe('latchbench size --search', () => {
   it('refuses the saved search of another seed, and other files of that name', async () => {
     const another = await latchbench(...argv, '--seed', '2');
     expect([another.status, another.out]).toEqual([2, '']);
-    expect(another.err).toMatch(/search\.json:1:\d+: the saved search is for another seed \(4, not 2\)\. Choose another folder\./);
+    expect(another.err).toMatch(/search\.json:1:\d+: the saved search is for another seed \(1, not 2\)\. Choose another folder\./);
     const broken = join(folder, 'broken');
     mkdirSync(broken);
     writeFileSync(join(broken, 'search.json'), '{"seed": "one"}\n');
