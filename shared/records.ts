@@ -465,7 +465,8 @@ export const RECORDS: readonly RecordTable[] = [
       u8('missedValve', 'none', 'Valve whose missed stroke was found in this tick', 'MissedValve'),
       u8('frameSettled', 'none', '1 once the frame has settled after lowering'),
       u8('doubt', 'none', 'Valve that may have missed its last close and is being judged', 'MissedValve'),
-      spare('u16'),
+      u8('isDoubtLate', 'none', '1 if the drift of the doubted valve began too long after its close'),
+      spare('u8'),
     ],
   },
   {
@@ -629,6 +630,7 @@ export const RECORDS: readonly RecordTable[] = [
       u32('previewTicks', 'tick', 'Time between two comparisons of the soil ahead with what came'),
       u32('previewWaitTicks', 'tick', 'Time without comparing them after a gap'),
       u32('frameHoldTicks', 'tick', 'Time after a stroke for which the slow mean of the drift is held'),
+      u32('earlyTicks', 'tick', 'Time after a close in which the drift of a missed one begins'),
       u32('judgeFromTicks', 'tick', 'Time from a repeated close to the start of its judgement'),
       u32('judgeToTicks', 'tick', 'Time from a repeated close to its judgement'),
       u32('noVelocityTicks', 'tick', 'Time for which the velocity is not used after an invalid acceleration'),

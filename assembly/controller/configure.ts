@@ -2,6 +2,7 @@ import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
 import { BUDGET_TIME_S, RATE_TIME_S, SLOW_ERROR_HZ } from './deadband';
 import {
   DETECTOR_HZ,
+  EARLY_S,
   FRAME_FORGET_S,
   FRAME_HOLD_S,
   FRAME_HZ,
@@ -219,6 +220,7 @@ function setTicks(rowCount: i32, p: Parameters, c: Coefficients): void {
   c.relatchTicks = max<u32>(ticksOf(p.relatchS * 1000, c.tickMs), 4 * sweepTicks);
   c.noVelocityTicks = ticksOf(NO_VELOCITY_S * 1000, c.tickMs);
   c.frameHoldTicks = ticksOf(FRAME_HOLD_S * 1000, c.tickMs);
+  c.earlyTicks = c.strokeTicks + ticksOf(EARLY_S * 1000, c.tickMs);
   c.judgeFromTicks = c.strokeTicks + ticksOf(JUDGE_FROM_S * 1000, c.tickMs);
   c.judgeToTicks = c.strokeTicks + ticksOf(JUDGE_TO_S * 1000, c.tickMs);
   c.frameSettleTicks = ticksOf((p.liftS + FRAME_S) * 1000, c.tickMs);

@@ -252,7 +252,7 @@ describe('a suspected valve that was open', () => {
     expect(detector(0).residualKpa).toBe(2960);
   });
   test('only what has drifted since the suspicious rise began is its oil', () => {
-    driftWithStrokes(10, 10);
+    driftWithStrokes(10, 5);
     driftWithStrokes(40, 7);
     driftWithStrokes(0, 35);
     expect(predictor(0).meteredKpa).toBe(320);
@@ -276,7 +276,7 @@ describe('a suspected valve that was open', () => {
 
 /** A rise of 30 kPa per tick is suspect after eight ticks: 8·14 = 112 kPa. Judged 37 ticks later, the drift has not changed enough. */
 function suspectMotion(): i32 {
-  return driftWithStrokes(30, 8) + driftWithStrokes(15, 37);
+  return driftWithStrokes(30, 8) + driftWithStrokes(17, 37);
 }
 
 describe('motion that looked like an open valve', () => {
@@ -299,7 +299,7 @@ describe('motion that looked like an open valve', () => {
     detector(0).noiseKpa = 350;
     // 450 kPa: 448 after 32 ticks of 14, 462 after 33
     driftWithStrokes(30, 33);
-    expect(driftWithStrokes(15, 37)).toBe(0);
+    expect(driftWithStrokes(17, 37)).toBe(0);
     expect(detector(0).doubt).toBe(MissedValve.None);
     expect(detector(0).noiseKpa).toBe(400);
   });
@@ -348,6 +348,30 @@ describe('a suspicion', () => {
     driftWithStrokes(40, 153);
     see(true, false, true);
     expect(detector(0).doubt).toBe(MissedValve.Supply);
+    expect(supply().stuck).toBe(Stuck.Open);
+  });
+});
+
+describe('a drift that begins long after the close', () => {
+  beforeEach(settled);
+  test('repeats the close, but is not found: an open valve drifts from its close on', () => {
+    // The valves were closed 10 ticks before; a drift from the 17th tick on is late.
+    driftWithStrokes(0, 7);
+    expect(driftWithStrokes(40, 7)).toBe(0);
+    expect(supply().repeats).toBe(1);
+    expect(driftWithStrokes(0, 35)).toBe(0);
+    expect(detector(0).doubt).toBe(MissedValve.None);
+    expect(detector(0).noiseKpa).toBe(100);
+    expect(predictor(0).meteredKpa).toBe(0);
+  });
+  test('of the 16th tick is found', () => {
+    driftWithStrokes(0, 6);
+    driftWithStrokes(40, 7);
+    expect(driftWithStrokes(0, 35)).toBe(35);
+  });
+  test('is found as a stuck valve if it goes on', () => {
+    driftWithStrokes(0, 100);
+    expect(driftWithStrokes(40, 153)).toBe(153);
     expect(supply().stuck).toBe(Stuck.Open);
   });
 });

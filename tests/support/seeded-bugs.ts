@@ -34,7 +34,7 @@ export const SAMPLE_BUGS: readonly SeededBug[] = [
 export const MORE_BUGS: readonly SeededBug[] = [
   bug('bank.ts', 'return isLowered ? BankMode.Working : BankMode.Lifted;', 'return isLowered ? BankMode.Lifted : BankMode.Working;', 'target-step', 'bankState.mode'),
   bug('bank.ts', 'if (probe.closesNeeded === 0) bank.started = 1;', 'if (probe.closesNeeded !== 0) bank.started = 1;', 'target-step', 'bankState.started'),
-  bug('bank.ts', 'bank.loweredTicks = input.lowered !== 0 ?', 'bank.loweredTicks = input.lowered === 0 ?', 'target-step', 'bankState.loweredTicks'),
+  bug('bank.ts', 'bank.loweredTicks = bank.lowered !== 0 ?', 'bank.loweredTicks = bank.lowered === 0 ?', 'target-step', 'bankState.loweredTicks'),
   bug('sense.ts', 'return <f32>counts * setting.unitPerCount + setting.unitAtZero;', 'return <f32>counts * setting.unitPerCount - setting.unitAtZero;', 'target-step', 'railState.value'),
   bug('sense.ts', 'if (counts > setting.openCounts) return Check.Open;', 'if (counts > setting.openCounts) return Check.Range;', 'load-sensor-open-circuit', 'channelState[load].rangeCheck'),
   bug('sense.ts', 'channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 2) : 0;', 'channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 3) : 0;', 'target-step', 'railState.cleanTicks'),
@@ -61,8 +61,8 @@ export const MORE_BUGS: readonly SeededBug[] = [
   bug('row-inputs.ts', 'const loadN = channel.value - probe.zeroN;', 'const loadN = channel.value + probe.zeroN;', 'lift-and-lower-with-new-zero', 'loadMedian.old'),
   bug('row.ts', 'if (bankMode !== BankMode.Working || (activeFaults & RowFault.ANY_HOLD) !== 0)', 'if (bankMode !== BankMode.Working || (activeFaults & RowFault.ANY_HOLD) === 0)', 'target-step', 'mode'),
   bug('strategy.ts', 'probe.loadErrorN = bank.targetLoadN - probe.loadN;', 'probe.loadErrorN = probe.loadN - bank.targetLoadN;', 'target-step', 'loadErrorN'),
-  bug('strategy.ts', 'if (wish === Wish.Raise) return railKpa > pressureKpa ?', 'if (wish === Wish.Raise) return railKpa < pressureKpa ?', 'threshold-over-soil-patches', 'wish'),
-  bug('detector.ts', 'detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - driftKpa - fallAllowedKpa - motionErrorKpa);', 'detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa + driftKpa - fallAllowedKpa - motionErrorKpa);', 'missed-closes', 'detector.cusumDownKpa'),
+  bug('strategy.ts', 'if (wish === Wish.Raise) return highestKpa > pressureKpa ?', 'if (wish === Wish.Raise) return highestKpa < pressureKpa ?', 'threshold-over-soil-patches', 'wish'),
+  bug('detector.ts', 'detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - evidenceKpa - fallAllowedKpa - motionErrorKpa);', 'detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa + evidenceKpa - fallAllowedKpa - motionErrorKpa);', 'missed-closes', 'detector.cusumDownKpa'),
   bug('detector.ts', 'return detector.noVelocityTicks !== 0 || detector.frameSettled === 0;', 'return detector.noVelocityTicks !== 0 && detector.frameSettled === 0;', 'missed-closes', 'detector.smoothMps'),
   bug('detector.ts', 'detector.leakMlPerMin += c.leakWeight * ((driftKpa + coolingKpa) * toMlPerMin - detector.leakMlPerMin);', 'detector.leakMlPerMin += c.leakWeight * ((driftKpa - coolingKpa) * toMlPerMin - detector.leakMlPerMin);', 'valve-leaks', 'detector.leakMlPerMin'),
   bug('configure.ts', 's.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 8;', 's.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 9;', 'target-step', 'channelSetting[load].unitAtZero'),
@@ -93,7 +93,7 @@ const failure = (name: string, kind: FailureKind, file: string, find: string, re
 // biome-ignore format: a table reads best with one mistake to a line
 export const SAMPLE_FAILURES: readonly PlantedFailure[] = [
   failure('low supply counts as critical', 'outputsDiffer', 'bank.ts', '<f32>input.supplyMv < p.supplyCriticalMv', '<f32>input.supplyMv < p.supplyLowMv', 'supply-low-with-valves-open'),
-  failure('a missed close is assumed to happen only once', 'stopped', 'valve-pair.ts', 'valve.missedCloses += 1;', 'assert(valve.missedCloses === 0);\n  valve.missedCloses += 1;', 'valve-stuck-open'),
+  failure('a close is assumed to be repeated only once', 'stopped', 'valve-pair.ts', 'valve.repeats = countUp(valve.repeats);', 'assert(valve.repeats === 0);\n  valve.repeats = countUp(valve.repeats);', 'valve-stuck-open'),
 ];
 
 // biome-ignore format: a table reads best with one mistake to a line
@@ -107,7 +107,7 @@ export const MORE_FAILURES: readonly PlantedFailure[] = [
   failure('a target is assumed to be a number', 'stopped', 'bank.ts', 'probe.targetLoadN = bank.targetLoadN;', 'assert(input.targetLoadN >= 0);\n  probe.targetLoadN = bank.targetLoadN;', 'pass'),
   failure('low rail pressure is detected too late', 'outputsDiffer', 'bank.ts', 'rail.value < p.railLowKpa', 'rail.value < <f32>0.9 * p.railLowKpa', 'pass'),
   failure('the operator switch is ignored', 'outputsDiffer', 'bank.ts', '!isEnabled || (activeFaults', '(activeFaults', 'pass'),
-  failure('nothing is closed again after power was lost', 'stateDiffers', 'bank.ts', 'if (bank.mode === BankMode.PowerLost) bank.started = 0;', '', 'pass'),
+  failure('nothing is closed again after power was lost', 'stateDiffers', 'bank.ts', 'if (bank.inhibited !== 0) bank.started = 0;', '', 'pass'),
   failure('counts are assumed to change within a second', 'stopped', 'sense.ts', 'channel.sameTicks = isSame', 'assert(channel.sameTicks < 1000);\n  channel.sameTicks = isSame', 'pass'),
   failure('a zero is taken a tick early', 'outputsDiffer', 'zero.ts', 'zero.waitTicks <= c.liftSettleTicks', 'zero.waitTicks < c.liftSettleTicks', 'pass'),
   failure('a zero is assumed to be found at once', 'stopped', 'zero.ts', 'if (zero.result !== ZeroResult.Accepted) {', 'assert(zero.result === ZeroResult.Accepted);\n  if (zero.result !== ZeroResult.Accepted) {', 'pass'),
@@ -165,8 +165,8 @@ export const HARMLESS_EDITS: readonly SourceEdit[] = [
   ),
   edit(
     'strategy.ts',
-    'const isFrozen = mode === RowMode.Frozen && loop.seeded !== 0;',
-    'const isSeeded = loop.seeded !== 0;\n  const isFrozen = isSeeded && mode === RowMode.Frozen;',
+    'const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.setTicks !== 0;',
+    'const isSet = loop.setTicks !== 0;\n  const isHeld = isSet && (mode === RowMode.Frozen || mode === RowMode.Lowering);',
   ),
   edit(
     'detector.ts',

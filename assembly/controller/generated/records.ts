@@ -302,7 +302,7 @@ export class ChannelSetting {
 }
 export const CHANNEL_SETTING_BYTES: usize = 40;
 
-/** Values that configure() computes once from the parameters. 340 bytes. */
+/** Values that configure() computes once from the parameters. 344 bytes. */
 @unmanaged
 @final
 export class Coefficients {
@@ -462,22 +462,24 @@ export class Coefficients {
   previewWaitTicks: u32;
   /** Time after a stroke for which the slow mean of the drift is held. Unit: tick. Offset 308. */
   frameHoldTicks: u32;
-  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 312. */
+  /** Time after a close in which the drift of a missed one begins. Unit: tick. Offset 312. */
+  earlyTicks: u32;
+  /** Time from a repeated close to the start of its judgement. Unit: tick. Offset 316. */
   judgeFromTicks: u32;
-  /** Time from a repeated close to its judgement. Unit: tick. Offset 316. */
+  /** Time from a repeated close to its judgement. Unit: tick. Offset 320. */
   judgeToTicks: u32;
-  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 320. */
+  /** Time for which the velocity is not used after an invalid acceleration. Unit: tick. Offset 324. */
   noVelocityTicks: u32;
-  /** retryS. Unit: tick. Offset 324. */
+  /** retryS. Unit: tick. Offset 328. */
   retryTicks: u32;
-  /** ventMs. Unit: tick. Offset 328. */
+  /** ventMs. Unit: tick. Offset 332. */
   ventTicks: u32;
-  /** Cycle time of all banks that share the harness. Unit: tick. Offset 332. */
+  /** Cycle time of all banks that share the harness. Unit: tick. Offset 336. */
   slotCycleTicks: u32;
-  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 336. */
+  /** Start of this bank's time slot in that cycle. Unit: tick. Offset 340. */
   slotStartTicks: u32;
 }
-export const COEFFICIENTS_BYTES: usize = 340;
+export const COEFFICIENTS_BYTES: usize = 344;
 
 /** Times of a fault. 4 bytes. */
 @unmanaged
@@ -1152,8 +1154,10 @@ export class DetectorState {
   frameSettled: u8;
   /** Valve that may have missed its last close and is being judged. Unit: none. Offset 101. */
   doubt: u8;
-  /** Unused, 0. Unit: none. Offset 102. */
-  spare: u16;
+  /** 1 if the drift of the doubted valve began too long after its close. Unit: none. Offset 102. */
+  isDoubtLate: u8;
+  /** Unused, 0. Unit: none. Offset 103. */
+  spare: u8;
 }
 export const DETECTOR_STATE_BYTES: usize = 104;
 

@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "99cf5a4e3c223b21"
+#define LB_CONTRACT_HASH "8e5da97b13bc269c"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 48172
+#define LB_RECORDS_END 48176
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -374,6 +374,7 @@ typedef struct {
   uint32_t previewTicks; /* Time between two comparisons of the soil ahead with what came [tick] */
   uint32_t previewWaitTicks; /* Time without comparing them after a gap [tick] */
   uint32_t frameHoldTicks; /* Time after a stroke for which the slow mean of the drift is held [tick] */
+  uint32_t earlyTicks; /* Time after a close in which the drift of a missed one begins [tick] */
   uint32_t judgeFromTicks; /* Time from a repeated close to the start of its judgement [tick] */
   uint32_t judgeToTicks; /* Time from a repeated close to its judgement [tick] */
   uint32_t noVelocityTicks; /* Time for which the velocity is not used after an invalid acceleration [tick] */
@@ -382,7 +383,7 @@ typedef struct {
   uint32_t slotCycleTicks; /* Cycle time of all banks that share the harness [tick] */
   uint32_t slotStartTicks; /* Start of this bank's time slot in that cycle [tick] */
 } LbCoefficients;
-_Static_assert(sizeof(LbCoefficients) == 340, "Coefficients");
+_Static_assert(sizeof(LbCoefficients) == 344, "Coefficients");
 _Static_assert(offsetof(LbCoefficients, tickMs) == 0, "Coefficients.tickMs");
 _Static_assert(offsetof(LbCoefficients, tickS) == 4, "Coefficients.tickS");
 _Static_assert(offsetof(LbCoefficients, loadA1) == 8, "Coefficients.loadA1");
@@ -461,13 +462,14 @@ _Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 296, "Coefficients.
 _Static_assert(offsetof(LbCoefficients, previewTicks) == 300, "Coefficients.previewTicks");
 _Static_assert(offsetof(LbCoefficients, previewWaitTicks) == 304, "Coefficients.previewWaitTicks");
 _Static_assert(offsetof(LbCoefficients, frameHoldTicks) == 308, "Coefficients.frameHoldTicks");
-_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 312, "Coefficients.judgeFromTicks");
-_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 316, "Coefficients.judgeToTicks");
-_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 320, "Coefficients.noVelocityTicks");
-_Static_assert(offsetof(LbCoefficients, retryTicks) == 324, "Coefficients.retryTicks");
-_Static_assert(offsetof(LbCoefficients, ventTicks) == 328, "Coefficients.ventTicks");
-_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 332, "Coefficients.slotCycleTicks");
-_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 336, "Coefficients.slotStartTicks");
+_Static_assert(offsetof(LbCoefficients, earlyTicks) == 312, "Coefficients.earlyTicks");
+_Static_assert(offsetof(LbCoefficients, judgeFromTicks) == 316, "Coefficients.judgeFromTicks");
+_Static_assert(offsetof(LbCoefficients, judgeToTicks) == 320, "Coefficients.judgeToTicks");
+_Static_assert(offsetof(LbCoefficients, noVelocityTicks) == 324, "Coefficients.noVelocityTicks");
+_Static_assert(offsetof(LbCoefficients, retryTicks) == 328, "Coefficients.retryTicks");
+_Static_assert(offsetof(LbCoefficients, ventTicks) == 332, "Coefficients.ventTicks");
+_Static_assert(offsetof(LbCoefficients, slotCycleTicks) == 336, "Coefficients.slotCycleTicks");
+_Static_assert(offsetof(LbCoefficients, slotStartTicks) == 340, "Coefficients.slotStartTicks");
 
 /* Times of a fault. */
 typedef struct {
@@ -1071,7 +1073,8 @@ typedef struct {
   uint8_t missedValve; /* Valve whose missed stroke was found in this tick [none] */
   uint8_t frameSettled; /* 1 once the frame has settled after lowering [none] */
   uint8_t doubt; /* Valve that may have missed its last close and is being judged [none] */
-  uint16_t spare; /* Unused, 0 [none] */
+  uint8_t isDoubtLate; /* 1 if the drift of the doubted valve began too long after its close [none] */
+  uint8_t spare; /* Unused, 0 [none] */
 } LbDetectorState;
 _Static_assert(sizeof(LbDetectorState) == 104, "DetectorState");
 _Static_assert(offsetof(LbDetectorState, velocityMps) == 0, "DetectorState.velocityMps");
@@ -1105,7 +1108,8 @@ _Static_assert(offsetof(LbDetectorState, mode) == 98, "DetectorState.mode");
 _Static_assert(offsetof(LbDetectorState, missedValve) == 99, "DetectorState.missedValve");
 _Static_assert(offsetof(LbDetectorState, frameSettled) == 100, "DetectorState.frameSettled");
 _Static_assert(offsetof(LbDetectorState, doubt) == 101, "DetectorState.doubt");
-_Static_assert(offsetof(LbDetectorState, spare) == 102, "DetectorState.spare");
+_Static_assert(offsetof(LbDetectorState, isDoubtLate) == 102, "DetectorState.isDoubtLate");
+_Static_assert(offsetof(LbDetectorState, spare) == 103, "DetectorState.spare");
 
 /* State of a row's valve pair. */
 typedef struct {
@@ -1190,40 +1194,40 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_ACCEPTED_PARAMETERS_AT 524u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 1032u /* 4 × LbChannelSetting */
 #define LB_COEFFICIENTS_AT 1192u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1532u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1584u /* 29 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1700u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1720u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2296u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2304u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2688u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2732u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10988u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 11048u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 11080u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 11088u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 11116u /* 144 × LbChannelState, 772 bytes from row to row */
-#define LB_ZERO_STATE_AT 11212u /* 48 × LbZeroState, 772 bytes from row to row */
-#define LB_OFFSET_STATE_AT 11244u /* 48 × LbOffsetState, 772 bytes from row to row */
-#define LB_CONTACT_STATE_AT 11276u /* 48 × LbContactState, 772 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 11284u /* 48 × LbMedianState, 772 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 11292u /* 48 × LbMedianState, 772 bytes from row to row */
-#define LB_LUG_NOTCH_AT 11300u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 11308u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 11316u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_LOOP_STATE_AT 11324u /* 48 × LbLoopState, 772 bytes from row to row */
-#define LB_PREDICTOR_AT 11348u /* 48 × LbPredictorState, 772 bytes from row to row */
-#define LB_MOTION_BAND_AT 11424u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 11436u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_INERTIA_BAND_AT 11448u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_LOAD_BAND_AT 11460u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_MOTION_AT 11472u /* 48 × LbMotionState, 772 bytes from row to row */
-#define LB_PREVIEW_AT 11528u /* 48 × LbPreviewState, 772 bytes from row to row */
-#define LB_DETECTOR_AT 11628u /* 48 × LbDetectorState, 772 bytes from row to row */
-#define LB_PAIR_STATE_AT 11732u /* 48 × LbPairState, 772 bytes from row to row */
-#define LB_VALVE_STATE_AT 11756u /* 96 × LbValveState, 772 bytes from row to row */
-#define LB_ROW_FAULTS_AT 11820u /* 48 × LbFaultState, 772 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 11828u /* 1392 × LbFaultTimer, 772 bytes from row to row */
+#define LB_BANK_FAULT_SETTING_AT 1536u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1588u /* 29 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1704u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1724u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2300u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2308u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2692u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2736u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 10992u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 11052u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 11084u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 11092u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 11120u /* 144 × LbChannelState, 772 bytes from row to row */
+#define LB_ZERO_STATE_AT 11216u /* 48 × LbZeroState, 772 bytes from row to row */
+#define LB_OFFSET_STATE_AT 11248u /* 48 × LbOffsetState, 772 bytes from row to row */
+#define LB_CONTACT_STATE_AT 11280u /* 48 × LbContactState, 772 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 11288u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 11296u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_LUG_NOTCH_AT 11304u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 11312u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 11320u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOOP_STATE_AT 11328u /* 48 × LbLoopState, 772 bytes from row to row */
+#define LB_PREDICTOR_AT 11352u /* 48 × LbPredictorState, 772 bytes from row to row */
+#define LB_MOTION_BAND_AT 11428u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 11440u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_INERTIA_BAND_AT 11452u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_LOAD_BAND_AT 11464u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_MOTION_AT 11476u /* 48 × LbMotionState, 772 bytes from row to row */
+#define LB_PREVIEW_AT 11532u /* 48 × LbPreviewState, 772 bytes from row to row */
+#define LB_DETECTOR_AT 11632u /* 48 × LbDetectorState, 772 bytes from row to row */
+#define LB_PAIR_STATE_AT 11736u /* 48 × LbPairState, 772 bytes from row to row */
+#define LB_VALVE_STATE_AT 11760u /* 96 × LbValveState, 772 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11824u /* 48 × LbFaultState, 772 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11832u /* 1392 × LbFaultTimer, 772 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1485,15 +1489,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2296u, 8u, 0u) \
-  X(2304u, 0u, 8u) \
-  X(2688u, 44u, 0u) \
-  X(2732u, 0u, 172u) \
-  X(10988u, 60u, 0u) \
-  X(11048u, 32u, 0u) \
-  X(11080u, 8u, 0u) \
-  X(11088u, 26u, 0u) \
-  X(11116u, 0u, 772u) \
+  X(2300u, 8u, 0u) \
+  X(2308u, 0u, 8u) \
+  X(2692u, 44u, 0u) \
+  X(2736u, 0u, 172u) \
+  X(10992u, 60u, 0u) \
+  X(11052u, 32u, 0u) \
+  X(11084u, 8u, 0u) \
+  X(11092u, 26u, 0u) \
+  X(11120u, 0u, 772u) \
 
 
 #endif

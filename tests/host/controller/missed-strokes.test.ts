@@ -126,8 +126,10 @@ describe.each(VALVES)('a %s valve that stays open', (valve) => {
   const first = log.missed[0]?.tick ?? Number.NaN;
   const stuck = log.changes.find(({ what }) => what === `${valve}Stuck set`)?.tick ?? Number.NaN;
 
-  it('is stuck within half a second, after strokeTries + 1 closing strokes', () => {
-    expect(stuck - first).toBeLessThan(500);
+  it('is stuck within 0.8 s, after strokeTries + 1 closing strokes', () => {
+    // proofMl, 30 mL, take 0.2 s through the supply valve and 0.4 s through the return valve; motion may hide the first of it.
+    expect(stuck - first).toBeGreaterThan(valve === 'supply' ? 200 : 390);
+    expect(stuck - first).toBeLessThan(valve === 'supply' ? 500 : 800);
     // The first, and four repeats.
     const closes = log.strokes.filter((one) => one.row === 2 && one.valve === valve && one.tick >= first && one.tick <= stuck);
     expect(closes.filter(({ order }) => order === 'close')).toHaveLength(5);
@@ -150,7 +152,10 @@ describe.each(VALVES)('a %s valve that stays open', (valve) => {
   });
 
   it('does not affect the other rows', () => {
-    expect(log.changes.filter(({ row, tick }) => row !== 2 && tick >= first)).toEqual([]);
+    const others = log.changes.filter(({ row, tick }) => row !== 2 && tick >= first);
+    // The motion of a row looks like a missed stroke now and then.
+    expect(others.filter(({ what }) => !/Missed/.test(what))).toEqual([]);
+    expect(others.length).toBeLessThanOrEqual(2);
   });
 });
 
