@@ -1,6 +1,6 @@
-import { deadbandOf, nextActing, updateNoise } from '../../assembly/controller/deadband';
+import { deadbandOf, followBudget, nextActing, updateNoise } from '../../assembly/controller/deadband';
 import { Wish } from '../../assembly/controller/generated/enums';
-import { coefficients, loopState, parameters } from '../../assembly/controller/generated/records';
+import { bankState, coefficients, loopState, parameters } from '../../assembly/controller/generated/records';
 import { freshBank } from './fresh-bank';
 
 describe('nextActing', () => {
@@ -74,5 +74,42 @@ describe('updateNoise', () => {
     for (let tick = 0; tick < 60000; tick++) updateNoise(loop, (tick & 1) !== 0 ? 210 : 190, coefficients());
     expect(sqrt<f32>(loop.varianceN2)).toBeCloseTo(10, 1);
     expect(loop.slowErrorN).toBeCloseTo(200, 0);
+  });
+});
+
+describe('followBudget', () => {
+  beforeEach(() => {
+    freshBank(2);
+    parameters().pulsesPerMinBudget = 100;
+  });
+  // Compared every 10 ms, so 20 s and 10 s have weights of 0.0005 and 0.001. One pulse in 10 ms of two rows are 3000 per minute and row.
+  test('takes the slow mean of the pulse rate of a row', () => {
+    bankState().pulses = 1;
+    followBudget(bankState(), parameters(), coefficients());
+    expect(bankState().pulsesPerMin).toBeCloseTo(1.5, 4);
+    expect(bankState().pulses).toBe(0);
+    followBudget(bankState(), parameters(), coefficients());
+    // 1.5·(1 − 0.0005)
+    expect(bankState().pulsesPerMin).toBeCloseTo(1.49925, 5);
+  });
+  test('leaves the deadbands alone within the budget', () => {
+    bankState().pulsesPerMin = 99;
+    followBudget(bankState(), parameters(), coefficients());
+    expect(bankState().deadbandScale).toBe(1);
+  });
+  test('widens them with the excess, and narrows them again', () => {
+    bankState().pulsesPerMin = 200;
+    followBudget(bankState(), parameters(), coefficients());
+    // 199.9 per minute are an excess of 0.999: 1 + 0.001·0.999
+    expect(bankState().deadbandScale).toBeCloseTo(1.000999, 6);
+    bankState().pulsesPerMin = 0;
+    followBudget(bankState(), parameters(), coefficients());
+    expect(bankState().deadbandScale).toBe(1);
+  });
+  test('widens them fourfold at most', () => {
+    bankState().deadbandScale = 3.9999;
+    bankState().pulsesPerMin = 5000;
+    followBudget(bankState(), parameters(), coefficients());
+    expect(bankState().deadbandScale).toBe(4);
   });
 });

@@ -326,14 +326,14 @@ describe('motion that looked like an open valve', () => {
 describe('a suspicion', () => {
   beforeEach(settled);
   test('ends without a finding if the pressure moves faster than through an open valve', () => {
-    // 49 kPa per tick: suspect after three; moved and expected 3·65 + 40 = 235 kPa. Judged 37 ticks later, at 2640 of 1715 kPa: 1.54.
-    driftWithStrokes(65, 39);
+    // 41 kPa per tick: suspect after three; moved and expected 3·57 + 40 = 211 kPa. Judged 37 ticks later, at 2320 of 1691 kPa: 1.37.
+    driftWithStrokes(57, 39);
     expect(detector(0).doubt).toBe(MissedValve.Supply);
-    expect(driftWithStrokes(65, 1)).toBe(0);
+    expect(driftWithStrokes(57, 1)).toBe(0);
     expect(detector(0).doubt).toBe(MissedValve.None);
     settled();
-    // With 62 kPa it is 2529 of 1706 kPa: 1.48.
-    driftWithStrokes(62, 40);
+    // With 55 kPa it is 2240 of 1685 kPa: 1.33.
+    driftWithStrokes(55, 40);
     expect(detector(0).doubt).toBe(MissedValve.Supply);
     expect(supply().repeats).toBe(2);
   });
@@ -535,11 +535,11 @@ describe('the sum of the drift itself', () => {
     expect(drift(40, 1)).toBe(1);
   });
   test('does not suspect a valve if the pressure moves faster than through an open one', () => {
-    // 44 kPa per tick: 660 kPa after fifteen ticks of 60 kPa, which is 1.5 steps
-    expect(drift(60, 15)).toBe(0);
+    // 39 kPa per tick: 663 kPa after seventeen ticks of 55 kPa, which is more than 1.35 steps of 40
+    expect(drift(55, 17)).toBe(0);
     expect(detector(0).rawUpMl).toBe(0);
-    // 43 kPa per tick: 645 kPa after fifteen ticks
-    expect(drift(59, 15)).toBe(15);
+    // 37 kPa per tick: 666 kPa after eighteen ticks
+    expect(drift(53, 20)).toBe(18);
   });
   test('adds up oil: less of it moves a stiffer chamber as far', () => {
     drift(40, 13);

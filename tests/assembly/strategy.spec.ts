@@ -12,6 +12,7 @@ function atRest(): void {
   bankProbe().targetLoadN = 450;
   bankProbe().railKpa = 15000;
   bankProbe().flowRatio = 1;
+  bankProbe().deadbandScale = 1;
   const probe = rowProbe(0);
   probe.pressureRawKpa = probe.pressureKpa = probe.smoothKpa = 3500;
   probe.supplyGain = probe.returnGain = 1;
@@ -59,6 +60,11 @@ describe('predictive', () => {
     expect(wishAt(40.5)).toBe(Wish.Raise);
     expect(wishAt(-40)).toBe(Wish.Hold);
     expect(wishAt(-40.5)).toBe(Wish.Lower);
+  });
+  test('starts outside a deadband that the pulse budget has widened', () => {
+    bankProbe().deadbandScale = 1.5;
+    expect(wishAt(60)).toBe(Wish.Hold);
+    expect(wishAt(60.5)).toBe(Wish.Raise);
   });
   test('continues a pulse until pulseEndRatio of the deadband is left: a tenth of 40 N', () => {
     pairState(0).openWish = Wish.Raise;

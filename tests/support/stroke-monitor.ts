@@ -97,6 +97,9 @@ class Valve {
   dueTicks = 0;
 }
 
+/** A valve that does not open is tried again after this many retry intervals. */
+const TRIAL_RETRIES = 8;
+
 export class StrokeMonitor {
   readonly valves: readonly Valve[];
   /** What has happened, so that a test can check that it tests something. */
@@ -180,7 +183,6 @@ export class StrokeMonitor {
   }
 
   private checkOpening(index: number, valve: Valve, { bankMode, rowModes, stuck }: Observation, driven: number): void {
-    if (stuck[index] === 1 || stuck[index ^ 1] === 1) this.fail(index, 'opened in a row with a stuck valve');
     const other = this.valves[index ^ 1] as Valve;
     const rowMode = rowModes[index >> 1] ?? 0;
     const isEnding = bankMode === BANK.shutDown || bankMode === BANK.powerLost;
@@ -189,6 +191,10 @@ export class StrokeMonitor {
     const isLowering = rowMode === ROW.lowering && index % 2 === 1;
     const isWork = bankMode === BANK.working && (rowMode === ROW.working || rowMode === ROW.frozen || isLowering);
     const { deadTicks, restTicks, strokesAtOnce } = this.limits;
+    // One that is stuck open gets closing strokes more often; one that is stuck closed is tried now and then, and does not hinder a vent.
+    const isTried = (side: Valve): boolean => this.tick - side.strokeAt >= TRIAL_RETRIES * this.limits.retryTicks;
+    const isBlocked = (stuck[index] === 1 && !isTried(valve)) || (stuck[index ^ 1] === 1 && !isTried(other));
+    if (isBlocked && !isVent) this.fail(index, 'opened in a row with a stuck valve');
     if (!isVent && !isWork) this.fail(index, `opened in bank mode ${bankMode}, row mode ${rowMode}`);
     if (valve.position !== Position.Closed) this.fail(index, `opened while ${Position[valve.position]}`);
     if (other.position !== Position.Closed) this.fail(index, `opened while the other valve is ${Position[other.position]}`);
