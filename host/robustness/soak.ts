@@ -28,13 +28,16 @@ const TIME_DECIMALS = 3;
 /** Events that put a valve into a position that the controller did not order, or keep it there. */
 const movesValve = ({ what }: EventKind): boolean => what.startsWith('valve-') || what.startsWith('missed-');
 const needsAccelerometer = ({ what }: EventKind): boolean => what.startsWith('acceleration-');
+/** No random machine has a map of the soil. */
+const needsPreview = ({ what }: EventKind): boolean => what.startsWith('soil-ahead-');
 
 /** A random machine on a random field with one or two rows, and one event of a random kind at a random time. */
 export function soakCase(seed: number, parameters: Readonly<Record<string, number>>): Case {
   const one = randomCase(seed, parameters);
   // Another stream than that of the machine, which starts with the same seed.
   const random = mersenne(-seed);
-  const kinds = one.parts?.accelerometer === 'none' ? EVENTS.filter((kind) => !needsAccelerometer(kind)) : EVENTS;
+  const hasAccelerometer = one.parts?.accelerometer !== 'none';
+  const kinds = EVENTS.filter((kind) => !needsPreview(kind) && (hasAccelerometer || !needsAccelerometer(kind)));
   const kind = kinds[uniformInt(random, 0, kinds.length - 1)] as EventKind;
   const time = (min: number, max: number): number => Number((min + (max - min) * uniformFloat64(random)).toFixed(TIME_DECIMALS));
   const keys = keysOf(kind);
