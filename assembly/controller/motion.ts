@@ -1,5 +1,5 @@
 import { Channel, MissedValve, Wish } from './generated/enums';
-import { BandState, Coefficients, MotionState } from './generated/records';
+import { BandState, Coefficients, MotionState, Parameters, ValveState } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
 import { countDown } from './time';
@@ -35,7 +35,7 @@ const PRESSURE_SLOPE: f32 = 0.95;
 const PRESSURE2_MIN: f32 = 9;
 /** Correlation of pressure and motion below which the accelerometer is doubted, and above which it is trusted again. */
 const COHERENCE_LOST: f32 = 0.33;
-const COHERENCE_BACK: f32 = 0.5;
+const COHERENCE_BACK: f32 = 0.65;
 /** A correction begins outside the outer limits, and ends inside the inner ones. */
 const OUTER_FROM: f32 = 0.87;
 const OUTER_TO: f32 = 1.15;
@@ -99,12 +99,20 @@ function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
   return !(product > 0 && product * product > coherence * coherence * one2 * other2);
 }
 
+/** By now a valve that is open would have proved it: repeats beyond strokeTries, at retryS each. */
+const LASTING_RETRIES: u32 = 2;
+
+/** A suspicion that repeated closes have not ended, and that has not become a certainty either. */
+function isLasting(valve: ValveState, p: Parameters): bool {
+  return valve.stuck === 0 && valve.repeats >= p.strokeTries + LASTING_RETRIES;
+}
+
 /**
  * One tick of the comparison.
  * @param isDue the signals are compared in this tick
  * @param isShown the pressure is valid and above precharge
  */
-export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficients): void {
+export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameters, c: Coefficients): void {
   const motion = row.motion;
   const detector = row.detector;
   motion.travel += detector.smoothMps;
@@ -114,8 +122,10 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   const predictor = row.predictor;
   // As if the accumulator held its nominal gas, and the sensor had its nominal scale.
   const nominal: f32 = motion.gasRatio / motion.scale;
+  // A valve that may be open passes oil, but a suspicion that lasts may come from the accelerometer itself.
+  const isSuspicious = detector.doubt !== MissedValve.None && !isLasting(row.valve(<u8>(detector.doubt - 1)), p);
   // While oil flows or settles, its pressure is not known well enough: both signals are left out alike, which keeps their slope.
-  const isOil = row.pair.openWish !== Wish.Hold || row.pair.learnWish !== Wish.Hold || detector.doubt !== MissedValve.None;
+  const isOil = row.pair.openWish !== Wish.Hold || row.pair.learnWish !== Wish.Hold || isSuspicious;
   const motionKpa = ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal;
   const x = nextBand(row.motionBand, isOil ? 0 : motionKpa, c);
   const y = nextBand(row.pressureBand, isOil ? 0 : detector.residualKpa - motion.residualKpa, c);
@@ -123,7 +133,7 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   const load = nextBand(row.loadBand, row.probe.loadRawN, c);
   motion.travel = 0;
   motion.residualKpa = detector.residualKpa;
-  if (motion.waitTicks !== 0 || detector.doubt !== MissedValve.None) return;
+  if (motion.waitTicks !== 0 || isSuspicious) return;
   const w = c.compareWeight;
   motion.motion2 += w * (x * x - motion.motion2);
   motion.pressure2 += w * (y * y - motion.pressure2);

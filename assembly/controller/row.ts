@@ -130,7 +130,7 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
     // Unlike for the detector, the rail does not matter.
     const isKnownOil = p.missedStrokeDetection !== 0 && bank.started !== 0;
     const isShown = isKnownOil && isPressureValid && probe.pressureRawKpa > c.floorKpa;
-    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, c);
+    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, p, c);
   }
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
