@@ -95,6 +95,14 @@ function predict(
   if (p.soilAheadFitted !== 0) compareSoilAhead(row, bank.previewTicks === <u32>row.index % c.previewTicks, c);
 }
 
+/** Compares accelerometer, pressure and load if they show the motion of the row. Unlike for the detector, the rail does not matter. */
+function compare(row: Row, bank: BankState, isPressureValid: bool, p: Parameters, c: Coefficients): void {
+  if (p.accelerationFitted === 0) return;
+  const isKnownOil = p.missedStrokeDetection !== 0 && bank.started !== 0;
+  const isShown = isKnownOil && isPressureValid && row.probe.pressureRawKpa > c.floorKpa;
+  compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, p, c);
+}
+
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
 export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
@@ -126,12 +134,7 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
-  if (p.accelerationFitted !== 0) {
-    // Unlike for the detector, the rail does not matter.
-    const isKnownOil = p.missedStrokeDetection !== 0 && bank.started !== 0;
-    const isShown = isKnownOil && isPressureValid && probe.pressureRawKpa > c.floorKpa;
-    compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, p, c);
-  }
+  compare(row, bank, isPressureValid, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
 

@@ -187,7 +187,7 @@ describe('an accumulator with another amount of gas', () => {
     ride(15000);
     expect(motion().gasRatio).toBe(3);
   });
-  test('is told from a wrong scale by the load: nearer to the slope than to 1, √2 apart', () => {
+  test('differs from a wrong scale in the load: nearer to the slope than to 1, √2 apart', () => {
     pressure = 2;
     load = 1.4;
     ride(15000);

@@ -71,20 +71,20 @@ describe('the layout', () => {
       const inBlock = stride === undefined ? count : count / 48;
       end = at + inBlock * (contract.records.find((one) => one.name === of)?.size ?? Number.NaN);
     }
-    expect(end + 47 * 672).toBeLessThanOrEqual(65536);
+    expect(end + 47 * 772).toBeLessThanOrEqual(65536);
   });
 
   it('has one block of state per row, with each record once', () => {
     const blocked = contract.places.filter(({ stride }) => stride !== undefined);
-    // 3 channels of 32, zero 32, offset 36, contact 6, two medians and three filters of 8, loop 24, predictor 76, 4 bands of 12, motion 56,
-    // detector 104, pair 24, 2 valves of 32, faults 8, 27 timers of 2; contact and timers are followed by 2 spare bytes.
-    expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 672));
+    // 3 channels of 32, zero 32, offset 32, contact 6, two medians and three filters of 8, loop 24, predictor 76, 4 bands of 12, motion 56,
+    // preview 100, detector 104, pair 24, 2 valves of 32, faults 8, 29 timers of 2; contact and timers are followed by 2 spare bytes.
+    expect(blocked.map(({ stride }) => stride)).toEqual(blocked.map(() => 772));
     const addresses = blocked.flatMap((place) => Array.from({ length: place.count }, (_, index) => recordAddress(contract, place, index)));
     expect(new Set(addresses).size).toBe(addresses.length);
     const [channels, valves] = ['channelState', 'valveState'].map((name) => contract.places.find((place) => place.name === name));
     if (channels === undefined || valves === undefined) throw new Error('no such place');
-    expect(recordAddress(contract, channels, 7) - recordAddress(contract, channels, 0)).toBe(2 * 672 + 32);
-    expect(recordAddress(contract, valves, 3) - recordAddress(contract, valves, 1)).toBe(672);
+    expect(recordAddress(contract, channels, 7) - recordAddress(contract, channels, 0)).toBe(2 * 772 + 32);
+    expect(recordAddress(contract, valves, 3) - recordAddress(contract, valves, 1)).toBe(772);
   });
 
   it('refuses more rows than fit into memory', () => {
@@ -98,8 +98,8 @@ describe('the layout', () => {
     ['channel', 72],
     ['channelKind', 4],
     ['bankFault', 13],
-    ['rowFault', 648],
-    ['rowFaultKind', 27],
+    ['rowFault', 696],
+    ['rowFaultKind', 29],
   ] as const)('has records per %s: %d at 24 rows', (each, count) => {
     expect(countOf(each, 24)).toBe(count);
   });
