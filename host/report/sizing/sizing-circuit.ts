@@ -80,7 +80,7 @@ const detent = (x: number, y: number): string =>
   ]);
 
 /** A 2/2 valve with a bidirectional coil and a detent, drawn closed. */
-function latchingValve(top: number, name: string, show: Show): string {
+function latchingValve(top: number, name: string, flow: string, show: Show): string {
   const [left, middle, y] = [VALVE_X - SIDE * 1.5, VALVE_X - SIDE / 2, top + SIDE / 2];
   const arrowX = left + SIDE / 2;
   const right = middle + SIDE;
@@ -102,7 +102,7 @@ function latchingValve(top: number, name: string, show: Show): string {
     line(right + 4, y + 13, right + 12, y - 13),
     line(right + 14, y - 13, right + 22, y + 13),
     detent(left, y),
-    label(left - 46, y - 10, [name, show('valveFlowLpm'), `at ${show('valveFlowDropKpa')}`, 'latching, drawn closed'], 'end'),
+    label(left - 46, y - 10, [name, flow, `at ${show('valveFlowDropKpa')}`, 'latching, drawn closed'], 'end'),
   ].join('');
 }
 
@@ -215,6 +215,8 @@ function actuator(input: SizingInput, { force }: Sizing, show: Show, system: Sys
 /** Returns the hydraulic circuit of one row. */
 export function circuitDrawing(input: SizingInput, sizing: Sizing, system: System): string {
   const show: Show = (name) => plain(withUnit(input[name], kindOfQuantity(name), system));
+  const returnLpm = input.valveFlowLpm * input.returnFlowRatio;
+  const returnFlow = plain(withUnit(returnLpm, kindOfQuantity('valveFlowLpm'), system));
   const description =
     'Pump and rail feed the chamber through a latching supply valve; a latching return valve drains it into the return line. ' +
     'Connected to the chamber: pressure sensor, accumulator if fitted, and the cylinder that presses the row down.';
@@ -222,11 +224,11 @@ export function circuitDrawing(input: SizingInput, sizing: Sizing, system: Syste
     supplySide(show),
     line(VALVE_X, RAIL_Y, VALVE_X, 96),
     junction(VALVE_X, RAIL_Y),
-    latchingValve(96, 'supply valve', show),
+    latchingValve(96, 'supply valve', show('valveFlowLpm'), show),
     line(VALVE_X, 96 + SIDE, VALVE_X, NODE_Y),
     junction(VALVE_X, NODE_Y),
     line(VALVE_X, NODE_Y, VALVE_X, 340),
-    latchingValve(340, 'return valve', show),
+    latchingValve(340, 'return valve', returnFlow, show),
     line(VALVE_X, 340 + SIDE, VALVE_X, RETURN_Y),
     junction(VALVE_X, RETURN_Y),
     label(VALVE_X - 12, NODE_Y + 4, [`row hose ${show('rowHoseM')}`, `${show('rowHoseMm')} bore`], 'end'),

@@ -103,6 +103,17 @@ describe('the page of a machine', () => {
     expect(pageOf('research-8-row', 'si')).toContain('Harness, star: all 8 rows in one arm');
   });
 
+  it('draws the return valve with its own flow: 0.85 of 8 L/min', () => {
+    const flows = [...pageOf('default', 'si').matchAll(/(supply|return) valve<.*?>([\d.]+ L\/min)</gs)].map(([, name, flow]) => [
+      name,
+      flow,
+    ]);
+    expect(flows).toEqual([
+      ['supply', '8 L/min'],
+      ['return', '6.8 L/min'],
+    ]);
+  });
+
   it.each(['default', 'research-8-row', 'wide-48-row'])('%s: the last segment ends at the voltage of the last row', (name) => {
     const { harness } = sizedBy(name).sizing;
     const isCold = harness.lastRowColdV / harness.pullInColdV < harness.lastRowHotV / harness.pullInHotV;
