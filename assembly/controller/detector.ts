@@ -48,7 +48,7 @@ export const FRAME_MIN_ML_PER_S: f32 = 3;
 /** After an invalid acceleration, the velocity is not used for this long, s. */
 export const NO_VELOCITY_S: f32 = 1.5;
 /** A row does not move faster: simulated ones reach 1.2 m/s at 5 m/s on class E. A sensor that jumps by gravity gets there in 0.2 s. */
-const VELOCITY_MAX_MPS: f32 = 2;
+export const VELOCITY_MAX_MPS: f32 = 2;
 /** The velocity contains the frame's own motion for this long after the frame has come down, s. */
 export const FRAME_S: f32 = 3;
 /** Averaging time of the leak, in time with closed valves, s. */

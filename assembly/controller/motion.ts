@@ -1,5 +1,6 @@
 import { Channel, MissedValve, Wish } from './generated/enums';
 import { BandState, Coefficients, MotionState, Parameters, ValveState } from './generated/records';
+import { VELOCITY_MAX_MPS } from './detector';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
 import { countDown } from './time';
@@ -36,6 +37,7 @@ const PRESSURE2_MIN: f32 = 9;
 /** Correlation of pressure and motion below which the accelerometer is doubted, and above which it is trusted again. */
 const COHERENCE_LOST: f32 = 0.33;
 const COHERENCE_BACK: f32 = 0.65;
+const OUTLIER: f32 = 3;
 /** A correction begins outside the outer limits, and ends inside the inner ones. */
 const OUTER_FROM: f32 = 0.87;
 const OUTER_TO: f32 = 1.15;
@@ -53,6 +55,8 @@ export function followAcceleration(row: Row, c: Coefficients): f32 {
   const channel = row.channel(Channel.Acceleration);
   const motion = row.motion;
   if (channel.valid === 0) return 0;
+  // An impossible velocity comes from a reading that has jumped, such as by gravity: its slow part is another one now.
+  if (abs<f32>(row.detector.smoothMps) >= VELOCITY_MAX_MPS) motion.seedTicks = 0;
   const isSeeding = motion.seedTicks < c.slowTicks;
   if (isSeeding) motion.seedTicks += 1;
   const weight: f32 = isSeeding ? <f32>1 / <f32>motion.seedTicks : c.slowAccelerationWeight;
@@ -99,12 +103,12 @@ function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
   return !(product > 0 && product * product > coherence * coherence * one2 * other2);
 }
 
-/** By now a valve that is open would have proved it: repeats beyond strokeTries, at retryS each. */
-const LASTING_RETRIES: u32 = 2;
-
-/** A suspicion that repeated closes have not ended, and that has not become a certainty either. */
-function isLasting(valve: ValveState, p: Parameters): bool {
-  return valve.stuck === 0 && valve.repeats >= p.strokeTries + LASTING_RETRIES;
+/** Limits a pressure change to OUTLIER times the usual: a step by oil that was not metered must not look like a dead sensor. */
+function withoutOutlier(changeKpa: f32, meanSquare: f32): f32 {
+  const usual = max<f32>(meanSquare, PRESSURE2_MIN);
+  if (changeKpa * changeKpa <= OUTLIER * OUTLIER * usual) return changeKpa;
+  const limitKpa = OUTLIER * sqrt<f32>(usual);
+  return changeKpa > 0 ? limitKpa : -limitKpa;
 }
 
 /**
@@ -122,18 +126,15 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameter
   const predictor = row.predictor;
   // As if the accumulator held its nominal gas, and the sensor had its nominal scale.
   const nominal: f32 = motion.gasRatio / motion.scale;
-  // A valve that may be open passes oil, but a suspicion that lasts may come from the accelerometer itself.
-  const isSuspicious = detector.doubt !== MissedValve.None && !isLasting(row.valve(<u8>(detector.doubt - 1)), p);
-  // While oil flows or settles, its pressure is not known well enough: both signals are left out alike, which keeps their slope.
-  const isOil = row.pair.openWish !== Wish.Hold || row.pair.learnWish !== Wish.Hold || isSuspicious;
   const motionKpa = ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal;
-  const x = nextBand(row.motionBand, isOil ? 0 : motionKpa, c);
-  const y = nextBand(row.pressureBand, isOil ? 0 : detector.residualKpa - motion.residualKpa, c);
+  const x = nextBand(row.motionBand, motionKpa, c);
+  const y = withoutOutlier(nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c), motion.pressure2);
   const inertia = nextBand(row.inertiaBand, predictor.sensedInertiaN / motion.scale, c);
   const load = nextBand(row.loadBand, row.probe.loadRawN, c);
   motion.travel = 0;
   motion.residualKpa = detector.residualKpa;
-  if (motion.waitTicks !== 0 || isSuspicious) return;
+  const isStuck = row.supply.stuck !== 0 || row.returnValve.stuck !== 0;
+  if (motion.waitTicks !== 0 || isStuck) return;
   const w = c.compareWeight;
   motion.motion2 += w * (x * x - motion.motion2);
   motion.pressure2 += w * (y * y - motion.pressure2);
@@ -149,5 +150,7 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameter
     return;
   }
   motion.isLoadDoubtful = isIncoherent(motion.inertiaLoad, motion.inertia2, motion.load2, motion.isLoadDoubtful) ? 1 : 0;
-  if (motion.isLoadDoubtful === 0) correct(motion);
+  // Slopes count only between signals that have much in common.
+  const isClear = !isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, 1);
+  if (motion.isLoadDoubtful === 0 && isClear) correct(motion);
 }
