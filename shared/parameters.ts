@@ -68,7 +68,7 @@ export const PARAMETERS: readonly Parameter[] = [
   ...group(
     'general',
     restart(integer('tickHz', 'hertz', 500, 2000, 1000, 'Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up')),
-    restart(choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load')),
+    restart(choice('strategy', ['threshold', 'cascade', 'predictive'], 2, 'How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop, for rows without an accumulator; predictive: pulses correct the predicted load')),
     real('targetMaxN', 'newton', 100, 10000, 3000, 0, 'Largest valid target load'),
     real('liftS', 'second', 0, 20, 2.5, 1, 'Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down'),
     real('liftDebounceMs', 'millisecond', 0, 1000, 50, 0, 'Time for which the lift switch must be steady before a change counts, in both directions'),

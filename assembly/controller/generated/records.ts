@@ -20,7 +20,7 @@ export const ROW_FAULTS: i32 = 29;
 export class Parameters {
   /** Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up. Unit: hertz. Offset 0. */
   tickHz: u32;
-  /** How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load. Unit: none. Offset 4. */
+  /** How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop, for rows without an accumulator; predictive: pulses correct the predicted load. Unit: none. Offset 4. */
   strategy: u32;
   /** Largest valid target load. Unit: newton. Offset 8. */
   targetMaxN: f32;

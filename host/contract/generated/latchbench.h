@@ -13,7 +13,7 @@
 /* Every parameter, in the order of its number. */
 typedef struct {
   uint32_t tickHz; /* Controller ticks per second; times are rounded to ticks; strokes, pulses and rest times are rounded up [hertz] */
-  uint32_t strategy; /* How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop; predictive: pulses correct the predicted load [none] */
+  uint32_t strategy; /* How pulses are derived from the load error. threshold: a valve stays open until the load is inside the deadband; cascade: a load loop sets the target of a pressure loop, for rows without an accumulator; predictive: pulses correct the predicted load [none] */
   float targetMaxN; /* Largest valid target load [newton] */
   float liftS; /* Time for the frame to lift or to lower; the motion of the rows relative to the frame is unknown until it has come down [second] */
   float liftDebounceMs; /* Time for which the lift switch must be steady before a change counts, in both directions [millisecond] */
