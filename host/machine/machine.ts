@@ -21,7 +21,7 @@ export interface Machine {
   readonly file: string;
   /** Every quantity of MACHINE by name, in the unit that the name ends with. */
   readonly values: Readonly<Record<string, number>>;
-  /** Every quantity of SIZING by name; a simulation does not need them. */
+  /** Every quantity of SIZING by name; the plant does not need them. */
   readonly sizing: Readonly<Record<string, number>>;
   /** Parameters that its file sets for the controller. */
   readonly overrides: ParameterValues;
@@ -216,7 +216,7 @@ export function readMachineFile(path: string, contract: Contract = describeContr
   const sizing: Values = Object.assign({}, ...SIZING.map((part) => readPart(part, file)));
   checkRelations({ ...values, ...sizing }, file);
   const overrides = valuesOf(controller, contract);
-  const parameters = { ...derivedParameters(values, contract), ...overrides };
+  const parameters = { ...derivedParameters({ ...values, ...sizing }, contract), ...overrides };
   checkParameters(parameters, contract, file);
   return { name: parse(path).name, title, note, file: path, values, sizing, overrides, parameters };
 }

@@ -236,6 +236,7 @@ describe('the shared tables', () => {
     millijoule: /Mj$/,
     watt: /W$/,
     count: /Counts$/,
+    perMinute: /PerMinBudget$/,
   };
 
   it.each(PARAMETERS.map((one) => [one.name, one] as const))('%s ends in its unit', (name, { unit }) => {

@@ -399,7 +399,7 @@ describe('exporting CSV', () => {
       [
         'time_s,tick,targetLoadN,oilTemperatureC,railCounts,supplyMv,reservoirMv,groundSpeedMmPerS,lowered,enabled,shutDown',
         'soilAheadN[1],soilAheadN[2],loadCounts[1],loadCounts[2],pressureCounts[1],pressureCounts[2],accelerationCounts[1],accelerationCounts[2]',
-        'enabled[1],enabled[2],faults,mode,allClosed,faults[1],faults[2],mode[1],mode[2]',
+        'enabled[1],enabled[2],faults,mode,allClosed,powerMayBeCut,faults[1],faults[2],mode[1],mode[2]',
         'supplyOrder[1],supplyOrder[2],returnOrder[1],returnOrder[2]',
       ].join(','),
     );

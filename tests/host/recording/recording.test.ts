@@ -127,7 +127,7 @@ describe('a recording', () => {
     expect(recording.count).toBe(80);
     expect(recording.channels.map(({ message, layout }) => [message, layout.bytes])).toEqual([
       ['input', 20 + 3 * 12],
-      ['probe', 40 + 3 * 172],
+      ['probe', 44 + 3 * 172],
     ]);
   });
 

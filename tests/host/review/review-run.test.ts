@@ -21,7 +21,7 @@ const one = readVector(PROJECT, 'relatch-at-rest');
 /** Length of the recording. */
 const TICKS = 6000;
 /** Number of strokes in its accepted outputs. */
-const BASE_STROKES = 60;
+const BASE_STROKES = 61;
 
 type Hook = (tick: number, runner: WasmRunner) => void;
 
@@ -166,16 +166,16 @@ describe('reviewRun', () => {
   });
 
   it('counts strokes that are later, earlier and removed', async () => {
-    // Accepted outputs: row 1 supply open 683 to 684, row 3 supply close 839 to 840, row 2 supply open 992 to 993.
+    // Accepted outputs: row 1 supply open 739 to 740, row 3 supply close 857 to 858, row 2 supply open 1456 to 1457.
     const orders = new Map<string, number>();
     const order = (row: number, ticks: readonly number[], value: number): void => {
       for (const tick of ticks) orders.set(`${tick} ${row}`, value);
     };
-    order(1, [683, 684, 685], 0);
-    order(1, [686, 687], 1);
-    order(3, [837, 838], 2);
-    order(3, [839, 840], 0);
-    order(2, [992, 993], 0);
+    order(1, [739, 740, 741], 0);
+    order(1, [742, 743], 1);
+    order(3, [855, 856], 2);
+    order(3, [857, 858], 0);
+    order(2, [1456, 1457], 0);
     const after: Hook = (tick, runner) => {
       for (const row of [1, 2, 3]) {
         const value = orders.get(`${tick} ${row}`);
@@ -189,9 +189,9 @@ describe('reviewRun', () => {
       earlier: { count: 1, minTicks: 2, maxTicks: 2 },
       later: { count: 1, minTicks: 3, maxTicks: 3 },
       changes: [
-        { row: 1, valve: 'supply', order: 'open', base: 683, head: 686 },
-        { row: 3, valve: 'supply', order: 'close', base: 839, head: 837 },
-        { row: 2, valve: 'supply', order: 'open', base: 992, head: undefined },
+        { row: 1, valve: 'supply', order: 'open', base: 739, head: 742 },
+        { row: 3, valve: 'supply', order: 'close', base: 857, head: 855 },
+        { row: 2, valve: 'supply', order: 'open', base: 1456, head: undefined },
       ],
     });
     expect(strokesText(strokes, 1000)).toBe('1 removed, 1 earlier by 2 ticks (2 ms), 1 later by 3 ticks (3 ms)');

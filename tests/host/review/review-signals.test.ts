@@ -109,8 +109,8 @@ describe('names and rows of signals', () => {
 
   it('records of the second row follow those of the first by the size of a row', () => {
     const [first, second] = ['1 valveState[return].gain', '2 valveState[return].gain'].map((key) => signalOf(signals, key));
-    // What a row carries from tick to tick, 440 bytes in one block: see contract.test.ts.
-    expect(addressOf(second as MemorySignal) - addressOf(first as MemorySignal)).toBe(440);
+    // What a row carries from tick to tick, 772 bytes in one block: see contract.test.ts.
+    expect(addressOf(second as MemorySignal) - addressOf(first as MemorySignal)).toBe(772);
   });
 
   it('values are shown as words, faults and short numbers', () => {

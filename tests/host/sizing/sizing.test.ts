@@ -8,6 +8,7 @@ import { type Machine, machineNames, readMachine } from '../../../host/machine/m
 import { type Sizing, sizeMachine } from '../../../host/sizing/size-machine.js';
 import { type Sizes, sizesOf } from '../../../host/sizing/sizes.js';
 import type { SizingInput } from '../../../host/sizing/sizing-input.js';
+import type { Quantity } from '../../../shared/machine.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { notFinite, PARTS, sizeArbitraryMachines } from '../../support/arbitrary-machine.js';
@@ -30,14 +31,16 @@ const sizingOf = (text: string): Sizing => sizeMachine(machineOf(text));
 const resultOf = ({ checks }: Sizing, name: string): string | undefined => checks.find((one) => one.name === name)?.result;
 
 describe('the table of sizing', () => {
-  it('has defaults within limits, and names that no machine part or parameter has', () => {
+  it('has defaults within limits, and names that no other quantity has, and no parameter but the one it sets', () => {
     const quantities = SIZING.flatMap((part) => part.quantities);
     for (const one of quantities) {
       expect(one.default, one.name).toBeGreaterThanOrEqual(one.min);
       expect(one.default, one.name).toBeLessThanOrEqual(one.max);
     }
-    const names = [...PARTS.flatMap((part) => part.quantities), ...PARAMETERS].map(({ name }) => name);
+    const names = PARTS.flatMap((part) => part.quantities).map(({ name }) => name);
     for (const { name } of quantities) expect(names.filter((one) => one === name)).toEqual([name]);
+    const shared = quantities.filter(({ name }) => PARAMETERS.some((one) => one.name === name));
+    expect(shared.map(({ name }) => name)).toEqual(['reservoirLoadW']);
     expect(new Set(PARTS.map(({ name }) => name)).size).toBe(PARTS.length);
   });
 
@@ -47,6 +50,18 @@ describe('the table of sizing', () => {
     expect(sizing.supplyHoseM).toBeCloseTo(6.096, 12);
     expect(sizing).toMatchObject({ fanLpm: 0, meterW: 0, alternatorA: 200 });
     expect(values.fanLpm).toBeUndefined();
+  });
+
+  it('sets the parameter of the same name, which has the same unit, limits and default', () => {
+    const parameter = PARAMETERS.find(({ name }) => name === 'reservoirLoadW');
+    const quantity = SIZING.flatMap(({ quantities }) => quantities).find(({ name }) => name === 'reservoirLoadW');
+    const common = ({ unit, min, max, default: value }: Omit<Quantity, 'name'>) => [unit, min, max, value];
+    if (parameter === undefined || quantity === undefined) throw new Error('no such name');
+    expect(common(quantity)).toEqual(common(parameter));
+    const machine = machineOf('capacitor: { reservoirLoadW: 20 }\n');
+    expect([machine.sizing.reservoirLoadW, machine.parameters.reservoirLoadW]).toEqual([20, 20]);
+    const overridden = machineOf('capacitor: { reservoirLoadW: 20 }\ncontroller: { reservoirLoadW: 5 }\n');
+    expect([overridden.sizing.reservoirLoadW, overridden.parameters.reservoirLoadW]).toEqual([20, 5]);
   });
 
   it.each([
