@@ -48,16 +48,16 @@ describe('failure mode identifiers', () => {
     for (const { name, fmi } of FAULTS) expect(Number.isInteger(fmi) && fmi >= 0 && fmi <= 31, name).toBe(true);
   });
 
-  // Meanings from memory of SAE J1939-73, appendix A: 1 far too low, 2 erratic, 3 voltage high, 4 voltage low, 10 changes too
+  // Meanings from memory of SAE J1939-73, appendix A: 1 far too low, 2 erratic, intermittent or incorrect, 3 voltage high, 4 voltage low, 10 changes too
   // fast, 12 bad component, 13 out of calibration, 18 somewhat too low, 19 received data in error.
   it.each([
     [1, /Critical$/],
-    [2, /(Range|Noisy)$/],
+    [2, /(Range|Noisy|^loadImplausible|^accelerationImplausible|Wrong)$/],
     [3, /Open$/],
     [4, /Short$/],
     [10, /Rate$/],
     [12, /Frozen$/],
-    [13, /(Implausible|parameterRefused)$/],
+    [13, /^(zeroImplausible|parameterRefused)$/],
     [18, /Low$/],
     [19, /Invalid$/],
   ])('%i belongs to faults named %s and to no others', (fmi, name) => {

@@ -45,7 +45,7 @@ describe('replay refuses, in one line and with exit code 2,', () => {
     ],
     [
       'an edited expected.csv',
-      (copy) => edit(join(copy, 'expected.csv'), '300,,mode,working', '301,,mode,working'),
+      (copy) => edit(join(copy, 'expected.csv'), '\n5,,mode,working', '\n6,,mode,working'),
       /expected\.csv: the file has changed since .+ accepted it on \d{4}-\d\d-\d\d: its SHA-256 starts with [0-9a-f]{12}, not [0-9a-f]{12}\./,
     ],
     [

@@ -77,7 +77,7 @@ describe('latchbench compare', () => {
       expect(status).toBe(1);
       expect(readFileSync(html, 'utf8')).toContain(CHANGED);
       expect(readFileSync(junit, 'utf8')).toMatch(
-        /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs differ; tick 532 /,
+        /<testsuite name="latchbench compare" tests="1" failures="1" errors="0">[\s\S]*<failure message="outputs differ; tick 432 /,
       );
       const log = JSON.parse(readFileSync(sarif, 'utf8'));
       expect(log.version).toBe('2.1.0');
@@ -112,7 +112,7 @@ describe('latchbench compare', () => {
         writeFileSync(here('alone.wasm'), readFileSync(here('dist/controller.wasm')));
         const alone = (await json('compare', 'HEAD', 'alone.wasm', 'target-step')).runs[0]?.first;
         expect(alone).toMatchObject({
-          tick: 532,
+          tick: 432,
           signal: 'valveState[supply].gain',
           reason: expect.stringContaining('the sources of alone.wasm are missing'),
         });
@@ -128,7 +128,7 @@ describe('latchbench compare', () => {
       it('uses no map of another build', async () => {
         const { file } = await findBuild('HEAD', project.root);
         const found = await useMap(readFileSync(`${file}.map`, 'utf8'));
-        expect(found).toMatchObject({ tick: 532, reason: expect.stringMatching(/does not belong to the binary/) });
+        expect(found).toMatchObject({ tick: 432, reason: expect.stringMatching(/does not belong to the binary/) });
         expect(found?.suspectedLine).toBeUndefined();
       });
 
@@ -141,7 +141,7 @@ describe('latchbench compare', () => {
         const map = readFileSync(here('dist/controller.wasm.map'), 'utf8');
         expect(change(map)).not.toBe(map);
         const found = await useMap(change(map));
-        expect(found).toMatchObject({ tick: 532, reason: expect.stringMatching(reason) });
+        expect(found).toMatchObject({ tick: 432, reason: expect.stringMatching(reason) });
         expect(found?.suspectedLine).toBeUndefined();
       });
     });

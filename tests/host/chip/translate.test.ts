@@ -83,6 +83,7 @@ const OPERATIONS: readonly Operation[] = [...ACCESSES.flatMap(({ name }) => OFFS
 
 const WAT = `(module (memory (export "memory") 1 1)
   (func $configure (export "configure") (param i32) (result i32) (i32.const 0))
+  (func $reconfigure (export "reconfigure") (result i32) (i32.const 0))
   (func $tick (export "tick"))
 ${OPERATIONS.map(([, body], index) => `  (func $op${index} (export "op${index}") (param i32 i32) (result i32) ${body})`).join('\n')})`;
 
