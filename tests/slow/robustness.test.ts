@@ -11,54 +11,28 @@ import { PROJECT } from '../support/project.js';
  */
 // biome-ignore format: a table reads best with one case to a line
 const BEYOND_LIMIT: Readonly<Record<string, number>> = {
-  'sensors: accelerometer bias 0.2 m/s²': 1.32,
-  'sensors: accelerometer bias 0.5 m/s²': 2.68,
-  'sensors: gravity left in the acceleration': 23.73,
-  'sensors: gravity left in, tilted 10°': 23.73,
-  'sensors: accelerometer dead but noisy': 2.25,
-  'sensors: silent sensors': 3.21,
-  'sensors: 10-bit ADC and quiet sensors': 3.57,
-  'hydraulics: valve flow 0.6 of nominal': 1.27,
-  'hydraulics: precharge 12 → 4 bar at once': 4.35,
-  'machine: hopper full': 1.26,
-  'machine: row of 130 kg': 1.85,
-  'field: class E and bouncing toolbar': 3.58,
+  'sensors: accelerometer dead but noisy': 1.50,
+  'sensors: load +250 N, zeroed before the pass': 1.65,
+  'hydraulics: valve flow 0.6 of nominal': 1.28,
+  'hydraulics: precharge 12 → 4 bar at once': 3.24,
+  'machine: hopper full': 1.25,
+  'machine: row of 130 kg': 1.87,
 };
 /** Relative tolerance of these ratios. */
 const TOLERANCE = 0.03;
 
 /** Cases in which a row stops without a broken part. */
-const LOSES_ROWS: readonly string[] = [
-  'sensors: gravity left in the acceleration',
-  'sensors: gravity left in, tilted 10°',
-  'sensors: accelerometer dead but noisy',
-  'sensors: 10-bit ADC and quiet sensors',
-  'hydraulics: precharge 12 → 4 bar at once',
-  'field: class E and bouncing toolbar',
-  'random: machine 6',
-  'random: machine 9',
-  'random: machine 13',
-  'random: machine 14',
-  'random: machine 16',
-  'random: machine 17',
-  'random: machine 18',
-  'random: machine 20',
-  'random: machine 21',
-  'random: machine 28',
-  'random: machine 30',
-  'random: machine 35',
-  'random: machine 39',
-];
+const LOSES_ROWS: readonly string[] = ['random: machine 12', 'random: machine 29'];
 
 /** Distributions over the random machines; the aims are in host/robustness/summary.ts. */
 // biome-ignore format: a table reads best with one value to a line
 const BANDS: readonly (readonly [of: 'loadRatio' | 'addedRatio', value: 'median' | 'ninthDecile' | 'worst', min: number, max: number])[] = [
-  ['loadRatio', 'median', 2.05, 2.35],
-  ['loadRatio', 'ninthDecile', 3.2, 3.6],
-  ['loadRatio', 'worst', 5.4, 6.3],
-  ['addedRatio', 'median', 2.2, 2.55],
-  ['addedRatio', 'ninthDecile', 3.4, 4],
-  ['addedRatio', 'worst', 5.9, 6.8],
+  ['loadRatio', 'median', 1.21, 1.37],
+  ['loadRatio', 'ninthDecile', 2.06, 2.33],
+  ['loadRatio', 'worst', 3.23, 3.64],
+  ['addedRatio', 'median', 1.21, 1.37],
+  ['addedRatio', 'ninthDecile', 2.17, 2.44],
+  ['addedRatio', 'worst', 3.22, 3.63],
 ];
 
 /** Machines of the soak; 1000 of them, `-- --soak 1000`, need some three minutes on two processors. */
@@ -105,9 +79,9 @@ describe('npm run robustness', () => {
     expect(summary[of][value]).toBeLessThan(max);
   });
 
-  it('has between 225 and 270 false alarms per hour and row', () => {
-    expect(summary.falseAlarmsPerH).toBeGreaterThan(225);
-    expect(summary.falseAlarmsPerH).toBeLessThan(270);
+  it('has between 52 and 61 false alarms per hour and row', () => {
+    expect(summary.falseAlarmsPerH).toBeGreaterThan(52);
+    expect(summary.falseAlarmsPerH).toBeLessThan(61);
   });
 });
 
