@@ -21,6 +21,8 @@ export const CONTROLLER_FLAGS = [
     (one) => ['--param', one],
   ),
   ...['--param', 'large-stack-frame-growth=5000', '-fno-tree-pre', '-fno-if-conversion', '-fno-if-conversion2'],
+  // No loop becomes a call of memmove: that of a C library may take from the stack in a loop.
+  '-fno-tree-loop-distribute-patterns',
 ] as const;
 
 /** What goes into an existing firmware. */
