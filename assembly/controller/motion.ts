@@ -1,6 +1,6 @@
 import { VELOCITY_MAX_MPS } from './detector';
-import { Channel, MissedValve, Wish } from './generated/enums';
-import { BandState, Coefficients, MotionState, Parameters, ValveState } from './generated/records';
+import { Channel } from './generated/enums';
+import { BandState, Coefficients, MotionState, Parameters } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
 import { countDown } from './time';
