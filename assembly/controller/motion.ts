@@ -1,6 +1,6 @@
 import { VELOCITY_MAX_MPS } from './detector';
 import { Channel } from './generated/enums';
-import { BandState, Coefficients, MotionState, Parameters } from './generated/records';
+import { BandState, Coefficients, MotionState } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
 import { countDown } from './time';
@@ -103,11 +103,11 @@ function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
   return !(product > 0 && product * product > coherence * coherence * one2 * other2);
 }
 
-/** Limits a pressure change to OUTLIER times the usual: a step by oil that was not metered must not look like a dead sensor. */
+/** Limits a pressure change to OUTLIER times its RMS: a step by oil that was not metered must not look like a dead sensor. */
 function withoutOutlier(changeKpa: f32, meanSquare: f32): f32 {
-  const usual = max<f32>(meanSquare, PRESSURE2_MIN);
-  if (changeKpa * changeKpa <= OUTLIER * OUTLIER * usual) return changeKpa;
-  const limitKpa = OUTLIER * sqrt<f32>(usual);
+  const expected2 = max<f32>(meanSquare, PRESSURE2_MIN);
+  if (changeKpa * changeKpa <= OUTLIER * OUTLIER * expected2) return changeKpa;
+  const limitKpa = OUTLIER * sqrt<f32>(expected2);
   return changeKpa > 0 ? limitKpa : -limitKpa;
 }
 
@@ -116,7 +116,7 @@ function withoutOutlier(changeKpa: f32, meanSquare: f32): f32 {
  * @param isDue the signals are compared in this tick
  * @param isShown the pressure is valid and above precharge
  */
-export function compareMotion(row: Row, isDue: bool, isShown: bool, p: Parameters, c: Coefficients): void {
+export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficients): void {
   const motion = row.motion;
   const detector = row.detector;
   motion.travel += detector.smoothMps;

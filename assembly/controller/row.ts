@@ -100,7 +100,7 @@ function compare(row: Row, bank: BankState, isPressureValid: bool, p: Parameters
   if (p.accelerationFitted === 0) return;
   const isKnownOil = p.missedStrokeDetection !== 0 && bank.started !== 0;
   const isShown = isKnownOil && isPressureValid && row.probe.pressureRawKpa > c.floorKpa;
-  compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, p, c);
+  compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, c);
 }
 
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
