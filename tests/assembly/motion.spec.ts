@@ -64,7 +64,7 @@ function ride(ticks: i32, isShown: bool = true): void {
     predictor(0).sensedInertiaN = <f32>(scale * reading * inertiaN * Math.cos(angle));
     rowProbe(0).loadRawN = <f32>(400 + load * SOUND_LOAD * inertiaN * Math.cos(angle - loadLag));
     rowProbe(0).compliance = motion().gasRatio * COMPLIANCE_ML_PER_KPA;
-    compareMotion(rowAt(0), tick % 10 === 0, isShown, parameters(), coefficients());
+    compareMotion(rowAt(0), tick % 10 === 0, isShown, coefficients());
   }
 }
 
