@@ -1,14 +1,6 @@
 import { correctOil } from '../../assembly/controller/detector';
 import { Channel, MissedValve, Wish } from '../../assembly/controller/generated/enums';
-import {
-  ChannelState,
-  coefficients,
-  detector,
-  MotionState,
-  parameters,
-  predictor,
-  rowProbe,
-} from '../../assembly/controller/generated/records';
+import { ChannelState, coefficients, detector, MotionState, predictor, rowProbe } from '../../assembly/controller/generated/records';
 import { compareMotion, correction, followAcceleration } from '../../assembly/controller/motion';
 import { rowAt } from '../../assembly/controller/row-records';
 import { freshBank } from './fresh-bank';
