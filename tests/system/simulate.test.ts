@@ -145,9 +145,9 @@ describe('latchbench simulate', () => {
   });
 
   it('refuses an accelerometer event for a machine without one', async () => {
-    const file = scenarioFile('unfitted', 'events: [{ atS: 1, what: acceleration-sensor-open, row: 1 }]\n');
+    const file = scenarioFile('unfitted', 'events: [{ atS: 1, what: acceleration-tilt, row: 1, tiltDeg: 5 }]\n');
     expect((await latchbench('simulate', file)).err).toMatch(
-      /:5:26: acceleration-sensor-open needs an accelerometer, and the machine default has none\./,
+      /:5:26: acceleration-tilt needs an accelerometer, and the machine default has none\./,
     );
   });
 
