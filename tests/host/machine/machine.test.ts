@@ -270,6 +270,7 @@ describe('the controller gets', () => {
       railNominalKpa: 15000,
       returnKpa: 200,
       reservoirUf: 0,
+      reservoirLoadW: 0,
     });
   });
 
