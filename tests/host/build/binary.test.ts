@@ -34,18 +34,19 @@ describe('the release binary', () => {
     expect(WebAssembly.Module.imports(module)).toEqual([]);
   });
 
-  it('exports memory, configure and tick, and nothing else', () => {
+  it('exports memory, configure, reconfigure and tick, and nothing else', () => {
     const exports = WebAssembly.Module.exports(module).map(({ name, kind }) => `${name}: ${kind}`);
-    expect(exports.sort()).toEqual(['configure: function', 'memory: memory', 'tick: function']);
+    expect(exports.sort()).toEqual(['configure: function', 'memory: memory', 'reconfigure: function', 'tick: function']);
   });
 
-  it('configure takes and returns an i32, tick takes and returns nothing', () => {
+  it('configure takes and returns an i32, reconfigure returns one, tick takes and returns nothing', () => {
     const signature = (name: string): unknown[] => {
       const { value } = binaryen.getExportInfo(parsed.getExport(name));
       const { params, results } = binaryen.getFunctionInfo(parsed.getFunction(value));
       return [binaryen.expandType(params), binaryen.expandType(results)];
     };
     expect(signature('configure')).toEqual([[binaryen.i32], [binaryen.i32]]);
+    expect(signature('reconfigure')).toEqual([[], [binaryen.i32]]);
     expect(signature('tick')).toEqual([[], []]);
   });
 

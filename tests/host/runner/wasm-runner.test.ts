@@ -73,8 +73,8 @@ describe('createWasmRunner', () => {
 
   it.each([1, 2, 24, 48])("has views of a bank's record and of %i rows", (rows) => {
     const runner = createWasmRunner(controller, rows);
-    // BankInput 20, RowInput 12, BankOutput 8, RowOutput 8, BankProbe 40, RowProbe 172 bytes, counted by hand.
-    expect([runner.input.length, runner.output.length, runner.probe.length]).toEqual([20 + 12 * rows, 8 + 8 * rows, 40 + 172 * rows]);
+    // BankInput 20, RowInput 12, BankOutput 8, RowOutput 8, BankProbe 44, RowProbe 172 bytes, counted by hand.
+    expect([runner.input.length, runner.output.length, runner.probe.length]).toEqual([20 + 12 * rows, 8 + 8 * rows, 44 + 172 * rows]);
     expect(runner.rows).toBe(rows);
   });
 
@@ -115,13 +115,13 @@ describe('stateHash', () => {
     const pieces = [
       pieceOf('bankOutput', 8),
       pieceOf('rowOutput', 3 * 8),
-      pieceOf('bankProbe', 40),
+      pieceOf('bankProbe', 44),
       pieceOf('rowProbe', 3 * 172),
-      pieceOf('bankState', 28),
-      pieceOf('railState', 24),
+      pieceOf('bankState', 60),
+      pieceOf('railState', 32),
       pieceOf('bankFaults', 8),
       pieceOf('bankFaultTimer', 13 * 2),
-      pieceOf('channelState', 3 * 440),
+      pieceOf('channelState', 3 * 772),
     ];
     expect(runner.stateHash()).toBe(crc32(Buffer.concat(pieces)));
   });

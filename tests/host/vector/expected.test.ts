@@ -58,7 +58,7 @@ describe('expected.csv', () => {
     [
       'a row signal for the bank',
       `${HEADER}10,,supplyOrder,open\n`,
-      '2:5: signal is "supplyOrder"; it must be one of faults, mode, allClosed, stateHash.',
+      '2:5: signal is "supplyOrder"; it must be one of faults, mode, allClosed, powerMayBeCut, stateHash.',
     ],
     ['a tick before the previous one', `${HEADER}5,,mode,idle\n4,,mode,working\n`, '3:1: tick is 4; it must be at least 5.'],
   ])('refuses %s with line and column', (_, text, message) => {
