@@ -135,7 +135,7 @@ describe('accept --signals and --dry-run', () => {
 
   it('accept the named signals and the state hash', async () => {
     const copy = changedCase();
-    expect((await latchbench('accept', copy, ...WHO, '--signals', 'allClosed,returnOrder,supplyOrder')).status).toBe(0);
+    expect((await latchbench('accept', copy, ...WHO, '--signals', 'allClosed,powerMayBeCut,returnOrder,supplyOrder')).status).toBe(0);
     expect((await latchbench('replay', copy)).status).toBe(0);
   });
 
