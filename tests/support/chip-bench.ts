@@ -11,6 +11,9 @@ import { PROJECT } from './project.js';
 const ROWS_WIRED = 48;
 /** Rows of the free run: the first two need more oil, the last two less. */
 const ROWS = 4;
+/** Bytes of BankInput and RowInput, counted by hand. */
+const BANK_INPUT = 20;
+const ROW_INPUT = 12;
 /** After this long without an answer a request is sent again: a chip that is reset loses what it has not read. */
 const SILENCE_MS = 5000;
 /** Runs that are started before the computer counts as too busy. */
@@ -28,7 +31,7 @@ const COUNTS = { load300N: 934, load2900N: 2638, pressure5000Kpa: 1065, rail1500
 /** Inputs with a target of 1500 N; two rows carry 300 N, two carry 2900 N. They have some noise: constant counts look like a frozen sensor. */
 function inputsAt(message: number): Uint8Array {
   const noise = (message * 7) % 5;
-  const bytes = Buffer.alloc(20 + ROWS * 8);
+  const bytes = Buffer.alloc(BANK_INPUT + ROWS * ROW_INPUT);
   bytes.writeFloatLE(1500, 0);
   bytes.writeFloatLE(40, 4);
   bytes.writeUInt16LE(COUNTS.rail15000Kpa + noise, 8);
@@ -38,7 +41,8 @@ function inputsAt(message: number): Uint8Array {
   bytes[16] = 1;
   bytes[17] = 1;
   for (let row = 0; row < ROWS; row++) {
-    const at = 20 + row * 8;
+    // The first 4 bytes are the soil seen ahead, which no sensor measures here.
+    const at = BANK_INPUT + row * ROW_INPUT + 4;
     bytes.writeUInt16LE((row < 2 ? COUNTS.load300N : COUNTS.load2900N) + noise, at);
     bytes.writeUInt16LE(COUNTS.pressure5000Kpa + noise, at + 2);
     bytes.writeUInt16LE(COUNTS.noAcceleration, at + 4);
