@@ -103,12 +103,14 @@ function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
   return !(product > 0 && product * product > coherence * coherence * one2 * other2);
 }
 
-/** Limits a pressure change to OUTLIER times its RMS: a step by oil that was not metered must not look like a dead sensor. */
-function withoutOutlier(changeKpa: f32, meanSquare: f32): f32 {
-  const expected2 = max<f32>(meanSquare, PRESSURE2_MIN);
-  if (changeKpa * changeKpa <= OUTLIER * OUTLIER * expected2) return changeKpa;
-  const limitKpa = OUTLIER * sqrt<f32>(expected2);
-  return changeKpa > 0 ? limitKpa : -limitKpa;
+/**
+ * Factor that limits a pressure change to OUTLIER times what is normal: a step by oil that was not metered must not look like a dead
+ * sensor. The motion gets the same factor, so that a real jolt keeps its slope.
+ */
+function limitOf(changeKpa: f32, meanSquare: f32): f32 {
+  const limit2 = OUTLIER * OUTLIER * max<f32>(meanSquare, PRESSURE2_MIN);
+  const square = changeKpa * changeKpa;
+  return square <= limit2 ? 1 : sqrt<f32>(limit2 / square);
 }
 
 /**
@@ -127,8 +129,11 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   // As if the accumulator held its nominal gas, and the sensor had its nominal scale.
   const nominal: f32 = motion.gasRatio / motion.scale;
   const motionKpa = ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal;
-  const x = nextBand(row.motionBand, motionKpa, c);
-  const y = withoutOutlier(nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c), motion.pressure2);
+  const bandMotionKpa = nextBand(row.motionBand, motionKpa, c);
+  const changeKpa = nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c);
+  const limit = limitOf(changeKpa, motion.pressure2);
+  const x = limit * bandMotionKpa;
+  const y = limit * changeKpa;
   const inertia = nextBand(row.inertiaBand, predictor.sensedInertiaN / motion.scale, c);
   const load = nextBand(row.loadBand, row.probe.loadRawN, c);
   motion.travel = 0;
