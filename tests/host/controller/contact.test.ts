@@ -37,10 +37,12 @@ describe('a row after lowering', () => {
 
   it('uses the acceleration without a valid load: above 2 m/s² either way', () => {
     const bench = lowered({ accelerationFitted: 1 }, { loadCounts: 4095 });
-    // 0.03052 m/s² per count around 2048 counts: 65 counts are 1.98 m/s², 66 are 2.01.
-    bench.row(1, { accelerationCounts: 2048 - 65 });
+    // 0.03052 m/s² per count around 2048 counts. The slow part of the acceleration, here the mean, takes a fiftieth of it in 10 ms.
+    bench.row(1, { accelerationCounts: 2048 });
     expect(bench.tick(500).rowMode()).toBe('lowering');
-    bench.row(1, { accelerationCounts: 2048 - 66 });
+    bench.row(1, { accelerationCounts: 2048 - 64 });
+    expect(bench.tick(20).rowMode()).toBe('lowering');
+    bench.row(1, { accelerationCounts: 2048 - 72 });
     expect(bench.tick(9).rowMode()).toBe('lowering');
     expect(bench.tick().rowMode()).toBe('frozen');
   });
