@@ -1,7 +1,6 @@
 import { buildApplication, buildRouteMap, ExitCode as FrameworkExitCode, run as runApplication } from '@stricli/core';
 import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
-import { bisectCommand } from './bisect.js';
 import { chipBudgetCommand } from './chip-budget.js';
 import { chipBuildCommand } from './chip-build.js';
 import { chipLibraryCommand } from './chip-library.js';
@@ -10,6 +9,7 @@ import { compareCommand } from './compare.js';
 import { contestCommand } from './contest.js';
 import type { Context, Environment, ExitCode } from './context.js';
 import { exportCommand } from './export.js';
+import { findChangeCommand } from './find-change.js';
 import { fitCommand } from './fit.js';
 import { importCommand } from './import.js';
 import { parametersCommand } from './parameters.js';
@@ -35,7 +35,7 @@ const routes = buildRouteMap({
     simulate: simulateCommand,
     size: sizeCommand,
     compare: compareCommand,
-    bisect: bisectCommand,
+    'find-change': findChangeCommand,
     shrink: shrinkCommand,
     watch: watchCommand,
     chip: chipRoutes,

@@ -14,7 +14,7 @@ const COMMANDS = [
   'simulate',
   'size',
   'compare',
-  'bisect',
+  'find-change',
   'shrink',
   'watch',
   'chip',
@@ -36,7 +36,7 @@ const LEAVES = COMMANDS.flatMap((name) =>
 describe('help', () => {
   it('lists these commands', async () => {
     const { out } = await latchbench('--help');
-    const named = [...out.slice(out.indexOf('COMMANDS')).matchAll(/^ {2}(\w+) {2,}/gm)].map(([, name]) => name);
+    const named = [...out.slice(out.indexOf('COMMANDS')).matchAll(/^ {2}([\w-]+) {2,}/gm)].map(([, name]) => name);
     expect(named).toEqual(COMMANDS);
   });
 
@@ -95,7 +95,7 @@ describe('as a separate process', () => {
     [['simulate', 'target-step', 'no-such-scenario'], 2, /no-such-scenario/],
     [['size', 'default'], 1, /design checks/],
     [['compare', '.', '.', 'relatch-at-rest'], 0, /1 run: 1 same/],
-    [['bisect', 'relatch-at-rest', '--good', 'no-such-commit'], 2, /: there is no commit, branch or tag "no-such-commit"\.$/m],
+    [['find-change', 'relatch-at-rest', '--from', 'no-such-commit'], 2, /: there is no commit, branch or tag "no-such-commit"\.$/m],
     [['shrink', 'relatch-at-rest', '--against', '.', '-o', scratch('never.mcap')], 2, /the builds do not differ on this vector/],
     [['watch', 'relatch-at-rest', '--against', '.', '--verdicts', '1'], 0, /done [\d.]+ s after the start/],
     [['chip', 'build', '--chip', 'no-such-chip'], 2, /no-such-chip/],

@@ -160,7 +160,7 @@ function removeChanges(inputs: InputBuffer, signal: InputSignal, work: Work): In
 
 /**
  * Moves the values from an index to the next change as close to the typical value as possible, by halving the distance.
- * @param isExact whether to bisect the limit too
+ * @param isExact whether to find the nearest value to the last bit
  */
 function moveToTypical(inputs: InputBuffer, signal: InputSignal, from: number, isExact: boolean, work: Work): InputBuffer {
   const typical = work.typical.get(signal.name) ?? 0;

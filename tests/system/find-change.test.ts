@@ -1,7 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { BisectResult } from '../../host/review/bisect.js';
+import type { FoundChange } from '../../host/review/find-change.js';
 import { ProjectCopy } from '../support/project-copy.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -11,25 +11,25 @@ const BANK = 'assembly/controller/bank.ts';
 const LEARN = 'assembly/controller/learn.ts';
 const PULSE = 'assembly/controller/pulse.ts';
 
-const found = (...words: string[]): Promise<BisectResult> => project.json('bisect', 'target-step', ...words);
+const found = (...words: string[]): Promise<FoundChange> => project.json('find-change', 'target-step', ...words);
 
-describe('latchbench bisect', () => {
+describe('latchbench find-change', () => {
   const hashes: Record<string, string> = {};
   const commit = (name: string): void => {
     hashes[name] = project.commit(name);
   };
 
   beforeAll(() => {
-    commit('good');
+    commit('start');
     writeFileSync(project.path('NOTES.md'), 'A note.\n');
     commit('note');
     project.edit(PULSE, 'const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;', 'const absoluteKpa = ATMOSPHERE_KPA + pressureKpa;');
     commit('harmless');
     project.edit('assembly/controller/detector.ts', 'export const LEAK_TIME_S: f32 = 20;', 'export const LEAK_TIME_S: f32 = 21;');
     commit('inner');
-    project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.3x;');
+    project.edit(LEARN, 'const LEARN_SPAN: f32 = 20;', 'const LEARN_SPAN: f32 = 20x;');
     commit('broken');
-    project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3x;', 'const MIN_SHARE: f32 = 0.95;');
+    project.edit(LEARN, 'const LEARN_SPAN: f32 = 20x;', 'const LEARN_SPAN: f32 = 0.5;');
     commit('culprit');
     project.edit(BANK, 'const COLD_C: f32 = -15;', 'const COLD_C: f32 = -16;');
     commit('later');
@@ -39,7 +39,7 @@ describe('latchbench bisect', () => {
 
   it('finds the commit at which outputs changed, and its effect; the one before it does not build', async () => {
     const before = project.gitState();
-    const { commit: culprit, before: earlier, unbuilt, commits, run } = await found('--good', hashes.good ?? '', '--bad', 'HEAD');
+    const { commit: culprit, before: earlier, unbuilt, commits, run } = await found('--from', hashes.start ?? '', '--to', 'HEAD');
     expect(culprit).toMatchObject({ hash: hashes.culprit, subject: 'culprit' });
     expect(earlier.hash).toBe(hashes.inner);
     expect(unbuilt.map(({ subject }) => subject)).toEqual(['broken']);
@@ -47,66 +47,66 @@ describe('latchbench bisect', () => {
     expect(commits).toBe(5);
     expect(run.first).toMatchObject({
       signal: 'valveState[supply].gain',
-      suspectedLine: { file: LEARN, line: project.lineOf(LEARN, 'const MIN_SHARE: f32 = 0.95;') },
+      suspectedLine: { file: LEARN, line: project.lineOf(LEARN, 'const LEARN_SPAN: f32 = 0.5;') },
     });
     expect(project.gitState()).toEqual(before);
   });
 
   it('prints the same as text', async () => {
-    const { status, out, err } = await project.run('bisect', 'target-step', '--good', hashes.good ?? '');
+    const { status, out, err } = await project.run('find-change', 'target-step', '--from', hashes.start ?? '');
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(
       new RegExp(`^${hashes.culprit?.slice(0, 10)} \\d{4}-\\d\\d-\\d\\d culprit\n  changed target-step; \\d of 5 commits compared`),
     );
     expect(out).toMatch(/or one of these changed it, which do not build:\n +[0-9a-f]{10} \d{4}-\d\d-\d\d broken\n/);
-    expect(out).toMatch(/strokes \d+ → \d+: 2 added/);
+    expect(out).toMatch(/strokes \d+ → \d+: \d+ added/);
   });
 
   it('counts inner state with --state', async () => {
-    expect((await found('--good', hashes.good ?? '', '--state')).commit.subject).toBe('inner');
+    expect((await found('--from', hashes.start ?? '', '--state')).commit.subject).toBe('inner');
   });
 
   it.each([
     [
       'no output that differs',
-      ['--good', 'good', '--bad', 'inner'],
+      ['--from', 'start', '--to', 'inner'],
       /the outputs of target-step are the same at \w+ and \w+\. Add --state/,
     ],
     [
       'nothing that differs',
-      ['--good', 'good', '--bad', 'harmless', '--state'],
+      ['--from', 'start', '--to', 'harmless', '--state'],
       /the outputs and state of target-step are the same at \w+ and \w+\./,
     ],
-    ['good after bad', ['--good', 'later', '--bad', 'good'], /--good \(.*\) must be an ancestor of --bad \(.*\)/],
-    ['the same commit twice', ['--good', 'good', '--bad', 'good'], /--good \(.*\) must be an ancestor of --bad \(.*\)/],
-    ['a ref that does not exist', ['--good', 'nowhere'], /no commit, branch or tag "nowhere"/],
+    ['a start after the end', ['--from', 'later', '--to', 'start'], /--from \(.*\) must be an ancestor of --to \(.*\)/],
+    ['the same commit twice', ['--from', 'start', '--to', 'start'], /--from \(.*\) must be an ancestor of --to \(.*\)/],
+    ['a ref that does not exist', ['--from', 'nowhere'], /no commit, branch or tag "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
     const before = project.gitState();
-    const { status, out, err } = await project.run('bisect', 'target-step', ...words.map((word) => hashes[word] ?? word));
+    const { status, out, err } = await project.run('find-change', 'target-step', ...words.map((word) => hashes[word] ?? word));
     expect([status, out]).toEqual([2, '']);
     expect(err).toMatch(message);
     expect(project.gitState()).toEqual(before);
   });
 
-  it('skips commits that do not contain the good one, which was merged later', async () => {
-    project.git('checkout', '--quiet', '-b', 'intended', hashes.good ?? '');
-    project.edit(LEARN, 'const MIN_SHARE: f32 = 0.3;', 'const MIN_SHARE: f32 = 0.95;');
-    const good = project.commit('intended change');
-    project.git('checkout', '--quiet', '-b', 'line', hashes.good ?? '');
+  it('skips commits that do not contain the start, which was merged later', async () => {
+    project.git('checkout', '--quiet', '-b', 'intended', hashes.start ?? '');
+    project.edit(LEARN, 'const LEARN_SPAN: f32 = 20;', 'const LEARN_SPAN: f32 = 0.5;');
+    const start = project.commit('intended change');
+    project.git('checkout', '--quiet', '-b', 'line', hashes.start ?? '');
     project.edit(BANK, 'const COLD_C: f32 = -15;', '// A comment.\nconst COLD_C: f32 = -15;');
     project.commit('a comment only');
     project.git('merge', '--quiet', '--no-ff', '--message', 'merge the intended change', 'intended');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('the culprit');
-    expect((await found('--good', good, '--bad', 'line')).commit.subject).toBe('the culprit');
+    expect((await found('--from', start, '--to', 'line')).commit.subject).toBe('the culprit');
   });
 
   it('counts a merge as one commit', async () => {
-    project.git('checkout', '--quiet', '-b', 'side', hashes.good ?? '');
+    project.git('checkout', '--quiet', '-b', 'side', hashes.start ?? '');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('on the side');
     project.git('checkout', '--quiet', '-b', 'trunk', hashes.inner ?? '');
     project.git('merge', '--quiet', '--no-ff', '--message', 'merged', 'side');
-    expect((await found('--good', hashes.good ?? '', '--bad', 'trunk')).commit.subject).toBe('merged');
+    expect((await found('--from', hashes.start ?? '', '--to', 'trunk')).commit.subject).toBe('merged');
   });
 });

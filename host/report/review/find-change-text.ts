@@ -1,12 +1,12 @@
-import type { BisectResult } from '../../review/bisect.js';
+import type { FoundChange } from '../../review/find-change.js';
 import { counted } from '../form/text-table.js';
 import { runBlock } from './run-block.js';
 
 const HASH_DIGITS = 10;
 
-/** The commit that a bisection found, and what it changes. */
-export function bisectText({ commit, before, unbuilt, commits, compared, run }: BisectResult): string {
-  const line = ({ hash, date, subject }: BisectResult['commit']): string => `${hash.slice(0, HASH_DIGITS)} ${date} ${subject}`;
+/** The commit that a search found, and what it changes. */
+export function findChangeText({ commit, before, unbuilt, commits, compared, run }: FoundChange): string {
+  const line = ({ hash, date, subject }: FoundChange['commit']): string => `${hash.slice(0, HASH_DIGITS)} ${date} ${subject}`;
   return [
     line(commit),
     `  changed ${run.name}; ${compared} of ${counted(commits, 'commit')} compared, besides the two ends`,
