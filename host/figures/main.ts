@@ -1,7 +1,12 @@
-/** `npm run figures`: compares what the controller reaches in simulations with its targets; `-- --json` prints one JSON document. */
+/**
+ * `npm run figures`: compares what the controller reaches in simulations with its targets. `-- --seeds 2` has two seeds instead of
+ * five for each metric, `--json` prints one JSON document.
+ */
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { integerFlag } from '../common/integer-flag.js';
 import { projectAt, TOOL_ROOT } from '../common/project.js';
 import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
@@ -9,7 +14,7 @@ import { loadPlant } from '../simulate/plant.js';
 import { isReached, type MeasuredMetric } from './measurement.js';
 import { MEASUREMENTS } from './measurements.js';
 
-const SEEDS = 5;
+const BAD_USAGE = 2;
 const isTerminal = process.stderr.isTTY === true;
 const showProgress = (text: string): void => {
   if (isTerminal) process.stderr.write(`\r\x1b[K${text}`);
@@ -37,14 +42,26 @@ function json(metrics: readonly MeasuredMetric[]): string {
   return `${JSON.stringify({ metrics: metrics.map((one) => ({ ...one, isReached: isReached(one) })) }, undefined, 2)}\n`;
 }
 
-const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+async function measure({ seeds, isJson }: { readonly seeds: number; readonly isJson: boolean }): Promise<string> {
+  const folder = mkdtempSync(join(tmpdir(), 'latchbench-'));
+  try {
+    const controller = loadController(projectAt(TOOL_ROOT).controllerWasm);
+    const setup = { binaries: { controller, plant: loadPlant() }, seeds, folder, showProgress };
+    const metrics: MeasuredMetric[] = [];
+    for (const one of MEASUREMENTS) metrics.push(...(await one(setup)));
+    return isJson ? json(metrics) : table(metrics);
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
 try {
-  const controller = loadController(projectAt(TOOL_ROOT).controllerWasm);
-  const setup = { binaries: { controller, plant: loadPlant() }, seeds: SEEDS, folder, showProgress };
-  const metrics: MeasuredMetric[] = [];
-  for (const measure of MEASUREMENTS) metrics.push(...(await measure(setup)));
+  const { values } = parseArgs({ options: { seeds: { type: 'string', default: '5' }, json: { type: 'boolean', default: false } } });
+  const text = await measure({ seeds: integerFlag('seeds', values.seeds, 2, 100), isJson: values.json });
   showProgress('');
-  process.stdout.write(process.argv.includes('--json') ? json(metrics) : table(metrics));
-} finally {
-  rmSync(folder, { recursive: true, force: true });
+  process.stdout.write(text);
+} catch (error) {
+  showProgress('');
+  process.stderr.write(`${(error as Error).message}\n`);
+  process.exitCode = BAD_USAGE;
 }

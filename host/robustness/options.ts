@@ -1,4 +1,5 @@
 import { parseArgs } from 'node:util';
+import { integerFlag } from '../common/integer-flag.js';
 
 /** What `npm run robustness` may be asked for. */
 export interface RobustnessOptions {
@@ -20,12 +21,6 @@ const DEFAULTS = { only: '', seeds: '3', seconds: '60', machines: '40', soak: '0
 /** The last event of the cases is at 15 s, and a row is assessed from 2 s after it. */
 const SECONDS_MIN = 20;
 
-function integerIn(flag: string, text: string, min: number, max: number): number {
-  const value = Number(text);
-  if (/^\d+$/.test(text) && value >= min && value <= max) return value;
-  throw new Error(`--${flag} is "${text}"; it must be an integer between ${min} and ${max}`);
-}
-
 /** Parses the command line. @throws Error that names the flag and what it may be */
 export function readOptions(args: readonly string[]): RobustnessOptions {
   const text = { type: 'string' } as const;
@@ -43,10 +38,10 @@ export function readOptions(args: readonly string[]): RobustnessOptions {
   });
   return {
     only: values.only,
-    seeds: integerIn('seeds', values.seeds, 1, 1000),
-    seconds: integerIn('seconds', values.seconds, SECONDS_MIN, 3600),
-    machines: integerIn('machines', values.machines, 0, 10_000),
-    soak: integerIn('soak', values.soak, 0, 1_000_000),
+    seeds: integerFlag('seeds', values.seeds, 1, 1000),
+    seconds: integerFlag('seconds', values.seconds, SECONDS_MIN, 3600),
+    machines: integerFlag('machines', values.machines, 0, 10_000),
+    soak: integerFlag('soak', values.soak, 0, 1_000_000),
     json: values.json,
     output: values.output,
   };

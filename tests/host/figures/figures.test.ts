@@ -1,3 +1,5 @@
+import { spawnSync } from 'node:child_process';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { describeContract } from '../../../host/contract/contract.js';
 import { isReached, type MeasuredMetric, meanOf, REFERENCE } from '../../../host/figures/measurement.js';
@@ -37,5 +39,19 @@ describe('a target', () => {
     [Number.NaN, { min: 97 }, false],
   ])('%d with the limit %j is reached: %s', (measured, target, reached) => {
     expect(isReached(metric(measured, target))).toBe(reached);
+  });
+});
+
+describe('npm run figures', () => {
+  const main = join(PROJECT.root, 'dist/host/figures/main.js');
+
+  it.each([
+    [['--seeds', '1'], '--seeds is "1"; it must be an integer between 2 and 100\n'],
+    [['--seed', '3'], "Unknown option '--seed'"],
+  ])('refuses %j with 2', (words, message) => {
+    const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...words], { encoding: 'utf8' });
+    expect([status, stdout]).toEqual([2, '']);
+    expect(stderr).toContain(message);
+    expect(stderr.trimEnd().split('\n')).toHaveLength(1);
   });
 });
