@@ -25,11 +25,16 @@ const part = (name: string, quantities: Changes, parameters?: Changes): Details 
   ...(parameters === undefined ? {} : { scenario: { parameters } }),
 });
 
-/** A pass that begins with the frame lifted, and is lowered after 3 s: time for a zero. */
+/**
+ * The frame is lowered this long after the start, s: time for a zero, which begins when the frame is surely up. The slowest frame
+ * needs 4 s for that, settling 0.6 s, and a window 0.4 s.
+ */
+export const LOWERED_AT_S = 6;
+/** A pass that begins with the frame lifted, so that the load sensors are zeroed. */
 const LOWERED = {
   drive: [
     { atS: 0, lowered: false },
-    { atS: 3, lowered: true },
+    { atS: LOWERED_AT_S, lowered: true },
   ],
 };
 /** A headland turn, with time for a new zero. */

@@ -2,6 +2,7 @@ import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64';
 import { mersenne } from 'pure-rand/generator/mersenne';
 import type { RandomGenerator } from 'pure-rand/types/RandomGenerator';
 import type { Case } from './case.js';
+import { LOWERED_AT_S } from './cases.js';
 
 /** A quantity that is drawn between two limits. */
 interface Range {
@@ -113,8 +114,6 @@ export const DRIVE_RANGES: readonly Range[] = [
 
 /** Share of machines whose rows have an accelerometer. Our choice. */
 const WITH_ACCELEROMETER = 0.75;
-/** The frame is lowered this long after the start, s. */
-const LOWERED_AT_S = 3;
 /** Digits of a drawn value, so that files can be read. */
 const DIGITS = 4;
 
