@@ -1,5 +1,5 @@
 import { VELOCITY_MAX_MPS } from './detector';
-import { Channel } from './generated/enums';
+import { Channel, Wish } from './generated/enums';
 import { BandState, Coefficients, MotionState } from './generated/records';
 import { clamp } from './load-loop';
 import { Row } from './row-records';
@@ -129,8 +129,10 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   // As if the accumulator held its nominal gas, and the sensor had its nominal scale.
   const nominal: f32 = motion.gasRatio / motion.scale;
   const motionKpa = ((c.strokeVolumeMlPerMps * motion.travel) / row.probe.compliance) * nominal;
-  const bandMotionKpa = nextBand(row.motionBand, motionKpa, c);
-  const changeKpa = nextBand(row.pressureBand, detector.residualKpa - motion.residualKpa, c);
+  // While oil flows both count as 0: the oil that is metered depends on the gas, so an error of it would feed on itself.
+  const isStill = row.pair.openWish === Wish.Hold && row.pair.learnWish === Wish.Hold;
+  const bandMotionKpa = nextBand(row.motionBand, isStill ? motionKpa : 0, c);
+  const changeKpa = nextBand(row.pressureBand, isStill ? detector.residualKpa - motion.residualKpa : 0, c);
   const limit = limitOf(changeKpa, motion.pressure2);
   const x = limit * bandMotionKpa;
   const y = limit * changeKpa;

@@ -1,5 +1,5 @@
 import { correctOil } from '../../assembly/controller/detector';
-import { Channel } from '../../assembly/controller/generated/enums';
+import { Channel, Wish } from '../../assembly/controller/generated/enums';
 import { ChannelState, coefficients, detector, MotionState, predictor, rowProbe } from '../../assembly/controller/generated/records';
 import { compareMotion, correction, followAcceleration } from '../../assembly/controller/motion';
 import { rowAt } from '../../assembly/controller/row-records';
@@ -322,6 +322,21 @@ describe('the comparison', () => {
       ride(1);
     }
     ride(2000);
+    expect(motion().isDoubtful).toBe(0);
+  });
+  test('learns nothing from oil that is metered wrongly, although it flows with the motion', () => {
+    const pair = rowAt(0).pair;
+    amplitudeMps = 0.2;
+    for (let tick = 0; tick < 15000; tick++) {
+      // The first half of each period of 200 ms: a pulse of 60 ms, then the wait for its judgement.
+      const phase = tick % 200;
+      pair.openWish = phase < 60 ? Wish.Raise : Wish.Hold;
+      pair.learnWish = phase >= 60 && phase < 100 ? Wish.Raise : Wish.Hold;
+      if (phase < 60) detector(0).residualKpa += 5;
+      ride(1);
+    }
+    expect(motion().pressure2 > 9).toBe(true, 'there is something to compare');
+    expect(motion().slope).toBe(1);
     expect(motion().isDoubtful).toBe(0);
   });
   test('does not take a correction of the metered oil for a change of the pressure', () => {
