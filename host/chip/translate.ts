@@ -40,7 +40,7 @@ export function functionsOf(text: string): string {
   checkOffsets(functions);
   const left = /^.*\b(?:instance|w2c_memory)\b.*$/m.exec(functions);
   if (left !== null) throw new Error(`unexpected output of wasm2c: ${left[0].trim()}`);
-  return markCold(functions);
+  return markFunctions(functions);
 }
 
 /** wasm-ops.h accesses fields as array elements, so each offset must be a multiple of the access's size. @throws Error otherwise */
@@ -50,20 +50,27 @@ function checkOffsets(functions: string): void {
   }
 }
 
-/** Marks functions that only configure() and reconfigure() call: the compiler makes them small instead of fast. */
-function markCold(functions: string): string {
+/**
+ * Tells the compiler about functions: what only configure() and reconfigure() call becomes small instead of fast, and what is called
+ * in a single place of a tick becomes a part of its caller, which the compiler would not do with large ones.
+ */
+function markFunctions(functions: string): string {
   const bodies = new Map<string, string>();
   for (const [, name = '', body = ''] of functions.matchAll(/^static \w+ (w2c_\w+)\([^)]*\) \{\n([\s\S]*?)^\}/gm)) bodies.set(name, body);
-  const reached = (from: string, seen = new Set<string>()): Set<string> => {
-    if (seen.has(from)) return seen;
-    seen.add(from);
-    for (const [, callee = ''] of (bodies.get(from) ?? '').matchAll(/\b(w2c_\w+)\(/g)) reached(callee, seen);
-    return seen;
+  const calls = new Map<string, number>();
+  const warm = new Set<string>();
+  const follow = (from: string): void => {
+    warm.add(from);
+    for (const [, callee = ''] of (bodies.get(from) ?? '').matchAll(/\b(w2c_\w+)\(/g)) {
+      calls.set(callee, (calls.get(callee) ?? 0) + 1);
+      if (!warm.has(callee)) follow(callee);
+    }
   };
-  const warm = reached('w2c_tick');
-  return functions.replaceAll(/^static (\w+ (w2c_\w+)\([^)]*\);)$/gm, (line, rest, name) =>
-    warm.has(name) ? line : `static __attribute__((cold)) ${rest}`,
-  );
+  follow('w2c_tick');
+  return functions.replaceAll(/^static (\w+ (w2c_\w+)\([^)]*\);)$/gm, (line, rest, name) => {
+    if (!warm.has(name)) return `static __attribute__((cold)) ${rest}`;
+    return calls.get(name) === 1 ? `static inline __attribute__((always_inline)) ${rest}` : line;
+  });
 }
 
 /** Translates a controller's binary to one C file. @throws Error when wasm2c is not installed, or refuses the binary */
