@@ -1,25 +1,27 @@
 import { ATMOSPHERE_KPA, Coefficients } from './generated/records';
 
 /**
- * Compliance of the actuator, mL/kPa, at a gauge pressure: oil V/β, and above precharge the accumulator's gas V_g/(n·p) with
- * V_g = V_0·p_0/p (Rabie, Fluid Power Engineering, eq 2.49 ff. for both).
+ * Absolute pressure by which the gas is judged, kPa. Below precharge the bladder fills its shell and only the oil gives way, by less
+ * than the motion of the row displaces: the pressure is then either at precharge or next to nothing, and oil that is added counts
+ * from precharge on.
  */
-export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, gasMlKpa: f32, oilMlPerKpa: f32): f32 {
+function gasKpa(pressureKpa: f32, prechargeAbsoluteKpa: f32): f32 {
   const absoluteKpa = pressureKpa + ATMOSPHERE_KPA;
-  if (!(absoluteKpa > prechargeAbsoluteKpa)) return oilMlPerKpa;
-  return oilMlPerKpa + gasMlKpa / (absoluteKpa * absoluteKpa);
+  return absoluteKpa > prechargeAbsoluteKpa ? absoluteKpa : prechargeAbsoluteKpa;
 }
 
 /**
- * Mean of complianceAt() between two pressures, exact: the gas's part 1/p² has the mean 1/(p1·p2), and counts only for the share
- * of the interval that is above precharge.
+ * Compliance of the actuator, mL/kPa, at a gauge pressure: oil V/β, and the accumulator's gas V_g/(n·p) with V_g = V_0·p_0/p (Rabie,
+ * Fluid Power Engineering, eq 2.49 ff. for both).
  */
+export function complianceAt(pressureKpa: f32, prechargeAbsoluteKpa: f32, gasMlKpa: f32, oilMlPerKpa: f32): f32 {
+  const kpa = gasKpa(pressureKpa, prechargeAbsoluteKpa);
+  return oilMlPerKpa + gasMlKpa / (kpa * kpa);
+}
+
+/** Mean of complianceAt() between two pressures above precharge, exact: the gas's part 1/p² has the mean 1/(p1·p2). */
 export function complianceBetween(fromKpa: f32, toKpa: f32, prechargeAbsoluteKpa: f32, gasMlKpa: f32, oilMlPerKpa: f32): f32 {
-  if (fromKpa === toKpa) return complianceAt(fromKpa, prechargeAbsoluteKpa, gasMlKpa, oilMlPerKpa);
-  const gasFromKpa = max<f32>(fromKpa + ATMOSPHERE_KPA, prechargeAbsoluteKpa);
-  const gasToKpa = max<f32>(toKpa + ATMOSPHERE_KPA, prechargeAbsoluteKpa);
-  const share = (gasToKpa - gasFromKpa) / (toKpa - fromKpa);
-  return oilMlPerKpa + (share * gasMlKpa) / (gasFromKpa * gasToKpa);
+  return oilMlPerKpa + gasMlKpa / (gasKpa(fromKpa, prechargeAbsoluteKpa) * gasKpa(toKpa, prechargeAbsoluteKpa));
 }
 
 /** Flow of one open valve, mL/ms, by the orifice equation Q = K·sqrt(Δp); 0 for a negative drop. */
