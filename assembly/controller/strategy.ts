@@ -109,8 +109,7 @@ function judge(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficien
   const endStepN = <f32>0.5 * <f32>c.pulseStepTicks * stepN;
   const innerN = isPredictive ? max<f32>(endStepN, p.pulseEndRatio * probe.deadbandN) : probe.deadbandN * (1 - p.hysteresisRatio);
   // An error that even the shortest pulse would reverse and enlarge is better left alone.
-  // Below precharge there is no gas, and every pulse is too long: pressure has to rise above it first.
-  const shortestN = isPredictive && probe.pressureRawKpa > c.floorKpa ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
+  const shortestN = isPredictive ? <f32>0.5 * <f32>c.minPulseTicks * stepN : 0;
   loop.acting = nextActing(acting, probe.errorN, max<f32>(probe.deadbandN, shortestN), innerN);
 }
 

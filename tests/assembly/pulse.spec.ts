@@ -22,13 +22,14 @@ describe('complianceAt', () => {
     // 0.00005 + 0.012955/2
     expect(compliance(4500, 0.5)).toBeCloseTo(0.0065275, 6);
   });
-  test('is oil alone at and below precharge', () => {
-    expect(compliance(1098)).toBeCloseTo(0.00005, 8);
-    expect(compliance(0)).toBeCloseTo(0.00005, 8);
-    expect(compliance(1100) > 0.19).toBe(true, 'just above, the gas takes nearly 0.19 mL/kPa');
+  // 320·1200/1.4/1200² = 0.190476 mL/kPa.
+  test('is that of precharge below it', () => {
+    expect(compliance(1098.675)).toBeCloseTo(0.190526, 6);
+    expect(compliance(500)).toBeCloseTo(0.190526, 6);
+    expect(compliance(0)).toBeCloseTo(0.190526, 6);
   });
-  test('is oil alone if the pressure is NaN', () => {
-    expect(compliance(NaN)).toBeCloseTo(0.00005, 8);
+  test('is that of precharge if the pressure is NaN', () => {
+    expect(compliance(NaN)).toBeCloseTo(0.190526, 6);
   });
 });
 
@@ -42,10 +43,10 @@ describe('complianceBetween', () => {
   test('is that of the pressure if the interval is empty', () => {
     expect(between(4500, 4500)).toBe(compliance(4500));
   });
-  // From 898.675 to 1298.675 kPa, gas counts above 1098.675 kPa: half of the interval. 0.5·274,286/(1200·1400) = 0.0816327.
-  test('counts the gas for the part of the interval above precharge', () => {
-    expect(between(898.675, 1298.675)).toBeCloseTo(0.0816827, 5);
-    expect(between(0, 1000)).toBeCloseTo(0.00005, 8);
+  // 274,286/(1200·1400) = 0.163265.
+  test('counts from precharge on', () => {
+    expect(between(898.675, 1298.675)).toBeCloseTo(0.163315, 5);
+    expect(between(0, 1000)).toBeCloseTo(0.190526, 5);
   });
 });
 
