@@ -272,7 +272,7 @@ export const RECORDS: readonly RecordTable[] = [
       u8('flips', 'none', 'Number of consecutive ticks in which the ADC counts have made a large change and reversed it'),
       u8('rangeCheck', 'bits', 'Result of the last range check: Short, Open, Range or 0'),
       u8('frozen', 'none', '1 once the sensor was found to be frozen, until its ADC counts change'),
-      spare('u8'),
+      u8('steady', 'none', '1 while no check of range and change fails or is held'),
     ],
   },
   {
@@ -544,6 +544,7 @@ export const RECORDS: readonly RecordTable[] = [
       u32('highCounts', 'count', 'Counts above this are out of range'),
       u32('flipCounts', 'count', 'A larger change that reverses in the next tick does not come from the sensor'),
       u32('rateCounts', 'count', 'Largest plausible change per tick'),
+      u32('steadyCounts', 'count', 'Change up to which neither of the two needs to be checked'),
       f32('related1', 'none', 'Change of the first related signal that a working sensor shows'),
       f32('related2', 'none', 'Change of the second related signal that a working sensor shows'),
     ],

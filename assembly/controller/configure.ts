@@ -70,10 +70,11 @@ function setChannel(s: ChannelSetting, atTenPercent: f32, atNinetyPercent: f32, 
   s.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 8;
   s.shortCounts = <u32>nearest<f32>(p.shortRatio * full);
   s.openCounts = <u32>nearest<f32>(p.openRatio * full);
-  s.lowCounts = <u32>nearest<f32>((<f32>0.1 - p.rangeMarginRatio) * full);
-  s.highCounts = <u32>nearest<f32>((<f32>0.9 + p.rangeMarginRatio) * full);
+  s.lowCounts = max<u32>(<u32>nearest<f32>((<f32>0.1 - p.rangeMarginRatio) * full), s.shortCounts);
+  s.highCounts = min<u32>(<u32>nearest<f32>((<f32>0.9 + p.rangeMarginRatio) * full), s.openCounts);
   s.flipCounts = <u32>nearest<f32>(<f32>0.05 * full);
   s.rateCounts = <u32>ceil<f32>(min<f32>((ratePerMs * c.tickMs) / s.unitPerCount, 65535));
+  s.steadyCounts = min<u32>(s.flipCounts, s.rateCounts);
 }
 
 function setRelated(which: u8, first: f32, second: f32): void {

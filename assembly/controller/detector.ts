@@ -167,7 +167,8 @@ function shiftResidual(row: Row, kpa: f32): void {
 }
 
 function limitMetered(row: Row, c: Coefficients): void {
-  shiftResidual(row, restartMetered(row.predictor, row.probe, c));
+  const shiftKpa = restartMetered(row.predictor, row.probe, c);
+  if (shiftKpa !== 0) shiftResidual(row, shiftKpa);
 }
 
 /** The oil of a missed stroke: `kpa` has been metered too little. */

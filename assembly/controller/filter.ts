@@ -2,7 +2,12 @@ import { MedianState, SecondOrderState } from './generated/records';
 
 /** The middle of three values. */
 export function median3(a: f32, b: f32, c: f32): f32 {
-  return max<f32>(min<f32>(a, b), min<f32>(max<f32>(a, b), c));
+  if (a < b) {
+    if (b < c) return b;
+    return a < c ? c : a;
+  }
+  if (a < c) return a;
+  return b < c ? c : b;
 }
 
 /** Median of the value and the two before it. */

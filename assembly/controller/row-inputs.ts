@@ -40,8 +40,8 @@ function motionConditions(motion: MotionState): u32 {
 /** What the detector found in the last tick. */
 function valveConditions(detector: DetectorState, supply: ValveState, returnValve: ValveState, p: Parameters): u32 {
   let conditions: u32 = 0;
-  if (detector.missedValve === MissedValve.Supply) conditions |= RowFault.SupplyMissed;
-  if (detector.missedValve === MissedValve.Return) conditions |= RowFault.ReturnMissed;
+  if (detector.missedValve !== MissedValve.None)
+    conditions |= detector.missedValve === MissedValve.Supply ? RowFault.SupplyMissed : RowFault.ReturnMissed;
   if (supply.stuck !== 0) conditions |= RowFault.SupplyStuck;
   if (returnValve.stuck !== 0) conditions |= RowFault.ReturnStuck;
   if (isLeaking(detector, p)) conditions |= RowFault.Leak;
@@ -111,7 +111,7 @@ function take(row: Row, which: u8, checks: u32): void {
 function sense(row: Row, p: Parameters, c: Coefficients): void {
   let conditions = checkChannels(row, p, c);
   conditions |= zeroConditions(row.zero);
-  conditions |= motionConditions(row.motion);
+  if (p.accelerationFitted !== 0) conditions |= motionConditions(row.motion);
   conditions |= valveConditions(row.detector, row.supply, row.returnValve, p);
   conditions |= loadConditions(row.predictor, row.offset, p);
   conditions |= soilAheadConditions(row, p, c);

@@ -1,6 +1,6 @@
 import { mustNotRaise, updateContact } from './contact';
 import { FAR_KPA, isChecked, updateDetector } from './detector';
-import { BankFault, BankMode, Belief, Channel, Order, RowFault, RowMode, Stuck, Wish } from './generated/enums';
+import { BankFault, BankMode, Belief, Channel, MissedValve, Order, RowFault, RowMode, Stuck, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
 import { compareMotion } from './motion';
@@ -27,8 +27,10 @@ function tally(bank: BankProbe, valve: ValveState, p: Parameters, c: Coefficient
   if (valve.belief !== Belief.Closed) bank.openValves += 1;
   if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck !== Stuck.Open) bank.closesNeeded += 1;
   if (valve.coil !== Order.None) bank.strokesInFlight += 1;
-  if (valve.request === Order.Close) bank.closesWaiting += 1;
-  if (valve.request === Order.Open) bank.opensWaiting += 1;
+  if (valve.request !== Order.None) {
+    if (valve.request === Order.Close) bank.closesWaiting += 1;
+    else bank.opensWaiting += 1;
+  }
   if (p.missedStrokeDetection !== 0 && valve.belief === Belief.Closed && isChecked(valve, c)) bank.valvesChecked += 1;
 }
 
@@ -77,6 +79,7 @@ function isPositionKnown(valve: ValveState): bool {
 
 /** Faults that do not restrict the row now: of a valve during its trial. */
 function toleratedFaults(row: Row, c: Coefficients): u32 {
+  if ((row.activeFaults & (RowFault.SupplyStuck | RowFault.ReturnStuck)) === 0) return 0;
   return (isTrial(row.supply, c) ? RowFault.SupplyStuck : 0) | (isTrial(row.returnValve, c) ? RowFault.ReturnStuck : 0);
 }
 
@@ -132,7 +135,10 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   predict(row, bank, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
   const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
-  const isFar = bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
+  const isFar =
+    row.detector.doubt !== MissedValve.None &&
+    bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA &&
+    probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   compare(row, bank, isPressureValid, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);

@@ -5,21 +5,18 @@ import { countDown, countUp } from './time';
 /** Compares ADC counts with a channel's limits. Returns the check that fails, or 0. */
 export function rangeCheck(counts: u32, setting: ChannelSetting): u32 {
   if (Check.Short > 0xff || Check.Open > 0xff || Check.Range > 0xff) ERROR('ChannelState.rangeCheck has 8 bits');
+  if (counts >= setting.lowCounts && counts <= setting.highCounts) return 0;
   if (counts < setting.shortCounts) return Check.Short;
-  if (counts > setting.openCounts) return Check.Open;
-  const isOutside = counts < setting.lowCounts || counts > setting.highCounts;
-  return isOutside ? Check.Range : 0;
+  return counts > setting.openCounts ? Check.Open : Check.Range;
 }
 
 /** A healthy sensor does not move up and down by more than 5 % of full scale in this many ticks in a row (our choice). */
 const FLIPS: u8 = 4;
 
 /** Counts for how many ticks in a row the ADC counts have moved far and back: a loose wire within the range. */
-function countFlips(channel: ChannelState, counts: u16, setting: ChannelSetting): void {
-  const change = <i32>counts - <i32>channel.counts;
+function countFlips(channel: ChannelState, change: i32, setting: ChannelSetting): void {
   const isFlip = abs<i32>(change) > <i32>setting.flipCounts && change > 0 !== channel.changeCounts > 0;
   channel.flips = isFlip ? min<u8>(channel.flips + 1, FLIPS) : 0;
-  channel.changeCounts = change;
 }
 
 /*
@@ -64,25 +61,21 @@ export function frozenCheck(
     channel.frozen = 0;
     return 0;
   }
-  const frozenTicks = mayRest ? REST_FACTOR * c.frozenTicks : c.frozenTicks;
-  if (frozenTicks === 0 || channel.sameTicks < frozenTicks) return 0;
+  const frozenTicks = c.frozenTicks;
+  if (channel.sameTicks < frozenTicks || frozenTicks === 0) return 0;
+  if (mayRest && channel.sameTicks < REST_FACTOR * frozenTicks) return 0;
   const hasMoved = abs<f32>(related1 - channel.related1) > setting.related1 || abs<f32>(related2 - channel.related2) > setting.related2;
   if (hasMoved) channel.frozen = 1;
   return channel.frozen !== 0 ? Check.Frozen : 0;
 }
 
-/** Checks a channel's new ADC counts, except for Frozen. Returns the checks that fail, before any debounce. */
-export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, c: Coefficients): u32 {
-  const range = rangeCheck(counts, setting);
+/** The checks of counts that have changed much, are not in range, or follow such. Returns those that fail. */
+function checkUnsteady(channel: ChannelState, counts: u16, change: i32, range: u32, setting: ChannelSetting, c: Coefficients): u32 {
   const lastRange: u32 = channel.rangeCheck;
-  const isSame = counts === channel.counts;
-  countFlips(channel, counts, setting);
-  channel.counts = counts;
-  channel.sameTicks = isSame ? countUp(channel.sameTicks) : 0;
-
+  countFlips(channel, change, setting);
   // A jump is measured from the last counts in range, so that a short or an open circuit is not a jump as well.
-  const change = abs<i32>(<i32>counts - <i32>channel.inRangeCounts);
-  const isJump = range === 0 && channel.hasReading !== 0 && <u32>change > setting.rateCounts;
+  const jump = abs<i32>(<i32>counts - <i32>channel.inRangeCounts);
+  const isJump = range === 0 && channel.hasReading !== 0 && <u32>jump > setting.rateCounts;
   // A loose wire changes from one failed check to another, or to none, faster than any debounce: that is a jump too.
   const isLoose = (channel.hasReading !== 0 && lastRange !== 0 && range !== lastRange) || channel.flips === FLIPS;
   channel.rateTicks = isJump || isLoose ? <u16>c.rateHoldTicks : countDown(channel.rateTicks);
@@ -91,8 +84,23 @@ export function checkChannel(channel: ChannelState, counts: u16, setting: Channe
     channel.inRangeCounts = counts;
     channel.hasReading = 1;
   }
-
+  channel.steady = range === 0 && channel.rateTicks === 0 && channel.flips === 0 ? 1 : 0;
   return channel.rateTicks !== 0 ? range | Check.Rate : range;
+}
+
+/** Checks a channel's new ADC counts, except for Frozen. Returns the checks that fail, before any debounce. */
+export function checkChannel(channel: ChannelState, counts: u16, setting: ChannelSetting, c: Coefficients): u32 {
+  const range = rangeCheck(counts, setting);
+  const change = <i32>counts - <i32>channel.counts;
+  channel.counts = counts;
+  channel.sameTicks = change === 0 ? countUp(channel.sameTicks) : 0;
+  let failed: u32 = 0;
+  // Nearly always nothing is wrong, and then nothing else needs to be looked at.
+  const isSteady = channel.steady !== 0 && range === 0 && <u32>abs<i32>(change) <= setting.steadyCounts;
+  if (isSteady) channel.inRangeCounts = counts;
+  else failed = checkUnsteady(channel, counts, change, range, setting, c);
+  channel.changeCounts = change;
+  return failed;
 }
 
 /** Ratiometric conversion: the ADC is referenced to the sensor's supply, so its counts are a fraction of that supply. */
@@ -105,10 +113,14 @@ export function toUnit(counts: u16, setting: ChannelSetting): f32 {
  * taken but not yet valid, so that filters have settled by the time they are.
  */
 export function takeValue(channel: ChannelState, conditions: u32, faults: u32, setting: ChannelSetting): void {
-  const isClean = conditions === 0;
-  channel.cleanTicks = isClean ? min<u8>(channel.cleanTicks + 1, 2) : 0;
-  channel.valid = isClean && faults === 0 ? 1 : 0;
-  if (isClean) channel.value = toUnit(channel.counts, setting);
+  if (conditions !== 0) {
+    channel.cleanTicks = 0;
+    channel.valid = 0;
+    return;
+  }
+  if (channel.cleanTicks < 2) channel.cleanTicks += 1;
+  channel.valid = faults === 0 ? 1 : 0;
+  channel.value = toUnit(channel.counts, setting);
 }
 
 /** True in the tick of the first value after invalid ones: what median filters remember is too old. */

@@ -73,9 +73,10 @@ export function requestOf(valve: ValveState, other: ValveState, pair: PairState,
   if (valve.suspected !== 0) return valve.quietTicks > c.strokeTicks ? Order.Close : Order.None;
   // A re-latch that is due precedes any opening of the pair: otherwise both could be granted in the same tick.
   if (isRelatchDue(valve, isSaving, c)) return Order.Close;
+  if (!isWished) return Order.None;
   const isResting = pair.restTicks !== 0 || pair.deadTicks !== 0;
   const isOtherReady = isIdleClosed(other) && other.suspected === 0 && !isRelatchDue(other, isSaving, c);
-  return isWished && isOtherReady && !isResting ? Order.Open : Order.None;
+  return isOtherReady && !isResting ? Order.Open : Order.None;
 }
 
 function setRequest(valve: ValveState, stroke: u8): void {

@@ -275,7 +275,7 @@ export class Parameters {
 }
 export const PARAMETERS_BYTES: usize = 508;
 
-/** Limits and conversion of one kind of analog input. 40 bytes. */
+/** Limits and conversion of one kind of analog input. 44 bytes. */
 @unmanaged
 @final
 export class ChannelSetting {
@@ -295,12 +295,14 @@ export class ChannelSetting {
   flipCounts: u32;
   /** Largest plausible change per tick. Unit: count. Offset 28. */
   rateCounts: u32;
-  /** Change of the first related signal that a working sensor shows. Unit: none. Offset 32. */
+  /** Change up to which neither of the two needs to be checked. Unit: count. Offset 32. */
+  steadyCounts: u32;
+  /** Change of the first related signal that a working sensor shows. Unit: none. Offset 36. */
   related1: f32;
-  /** Change of the second related signal that a working sensor shows. Unit: none. Offset 36. */
+  /** Change of the second related signal that a working sensor shows. Unit: none. Offset 40. */
   related2: f32;
 }
-export const CHANNEL_SETTING_BYTES: usize = 40;
+export const CHANNEL_SETTING_BYTES: usize = 44;
 
 /** Values that configure() computes once from the parameters. 344 bytes. */
 @unmanaged
@@ -795,8 +797,8 @@ export class ChannelState {
   rangeCheck: u8;
   /** 1 once the sensor was found to be frozen, until its ADC counts change. Unit: none. Offset 30. */
   frozen: u8;
-  /** Unused, 0. Unit: none. Offset 31. */
-  spare: u8;
+  /** 1 while no check of range and change fails or is held. Unit: none. Offset 31. */
+  steady: u8;
 }
 export const CHANNEL_STATE_BYTES: usize = 32;
 

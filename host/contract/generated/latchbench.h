@@ -5,10 +5,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "8e5da97b13bc269c"
+#define LB_CONTRACT_HASH "ca6bf34240be2242"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
-#define LB_RECORDS_END 48176
+#define LB_RECORDS_END 48192
 
 /* Every parameter, in the order of its number. */
 typedef struct {
@@ -279,10 +279,11 @@ typedef struct {
   uint32_t highCounts; /* Counts above this are out of range [count] */
   uint32_t flipCounts; /* A larger change that reverses in the next tick does not come from the sensor [count] */
   uint32_t rateCounts; /* Largest plausible change per tick [count] */
+  uint32_t steadyCounts; /* Change up to which neither of the two needs to be checked [count] */
   float related1; /* Change of the first related signal that a working sensor shows [none] */
   float related2; /* Change of the second related signal that a working sensor shows [none] */
 } LbChannelSetting;
-_Static_assert(sizeof(LbChannelSetting) == 40, "ChannelSetting");
+_Static_assert(sizeof(LbChannelSetting) == 44, "ChannelSetting");
 _Static_assert(offsetof(LbChannelSetting, unitPerCount) == 0, "ChannelSetting.unitPerCount");
 _Static_assert(offsetof(LbChannelSetting, unitAtZero) == 4, "ChannelSetting.unitAtZero");
 _Static_assert(offsetof(LbChannelSetting, shortCounts) == 8, "ChannelSetting.shortCounts");
@@ -291,8 +292,9 @@ _Static_assert(offsetof(LbChannelSetting, lowCounts) == 16, "ChannelSetting.lowC
 _Static_assert(offsetof(LbChannelSetting, highCounts) == 20, "ChannelSetting.highCounts");
 _Static_assert(offsetof(LbChannelSetting, flipCounts) == 24, "ChannelSetting.flipCounts");
 _Static_assert(offsetof(LbChannelSetting, rateCounts) == 28, "ChannelSetting.rateCounts");
-_Static_assert(offsetof(LbChannelSetting, related1) == 32, "ChannelSetting.related1");
-_Static_assert(offsetof(LbChannelSetting, related2) == 36, "ChannelSetting.related2");
+_Static_assert(offsetof(LbChannelSetting, steadyCounts) == 32, "ChannelSetting.steadyCounts");
+_Static_assert(offsetof(LbChannelSetting, related1) == 36, "ChannelSetting.related1");
+_Static_assert(offsetof(LbChannelSetting, related2) == 40, "ChannelSetting.related2");
 
 /* Values that configure() computes once from the parameters. */
 typedef struct {
@@ -752,7 +754,7 @@ typedef struct {
   uint8_t flips; /* Number of consecutive ticks in which the ADC counts have made a large change and reversed it [none] */
   uint8_t rangeCheck; /* Result of the last range check: Short, Open, Range or 0 [bits] */
   uint8_t frozen; /* 1 once the sensor was found to be frozen, until its ADC counts change [none] */
-  uint8_t spare; /* Unused, 0 [none] */
+  uint8_t steady; /* 1 while no check of range and change fails or is held [none] */
 } LbChannelState;
 _Static_assert(sizeof(LbChannelState) == 32, "ChannelState");
 _Static_assert(offsetof(LbChannelState, value) == 0, "ChannelState.value");
@@ -770,7 +772,7 @@ _Static_assert(offsetof(LbChannelState, inRangeCounts) == 26, "ChannelState.inRa
 _Static_assert(offsetof(LbChannelState, flips) == 28, "ChannelState.flips");
 _Static_assert(offsetof(LbChannelState, rangeCheck) == 29, "ChannelState.rangeCheck");
 _Static_assert(offsetof(LbChannelState, frozen) == 30, "ChannelState.frozen");
-_Static_assert(offsetof(LbChannelState, spare) == 31, "ChannelState.spare");
+_Static_assert(offsetof(LbChannelState, steady) == 31, "ChannelState.steady");
 
 /* State of the load sensor's re-zero at each lift. */
 typedef struct {
@@ -1193,41 +1195,41 @@ _Static_assert(offsetof(LbFaultTimer, ticks) == 0, "FaultTimer.ticks");
 #define LB_PARAMETERS_AT 16u /* 1 × LbParameters */
 #define LB_ACCEPTED_PARAMETERS_AT 524u /* 1 × LbParameters */
 #define LB_CHANNEL_SETTING_AT 1032u /* 4 × LbChannelSetting */
-#define LB_COEFFICIENTS_AT 1192u /* 1 × LbCoefficients */
-#define LB_BANK_FAULT_SETTING_AT 1536u /* 13 × LbFaultSetting */
-#define LB_ROW_FAULT_SETTING_AT 1588u /* 29 × LbFaultSetting */
-#define LB_BANK_INPUT_AT 1704u /* 1 × LbBankInput */
-#define LB_ROW_INPUT_AT 1724u /* 48 × LbRowInput */
-#define LB_BANK_OUTPUT_AT 2300u /* 1 × LbBankOutput */
-#define LB_ROW_OUTPUT_AT 2308u /* 48 × LbRowOutput */
-#define LB_BANK_PROBE_AT 2692u /* 1 × LbBankProbe */
-#define LB_ROW_PROBE_AT 2736u /* 48 × LbRowProbe */
-#define LB_BANK_STATE_AT 10992u /* 1 × LbBankState */
-#define LB_RAIL_STATE_AT 11052u /* 1 × LbChannelState */
-#define LB_BANK_FAULTS_AT 11084u /* 1 × LbFaultState */
-#define LB_BANK_FAULT_TIMER_AT 11092u /* 13 × LbFaultTimer */
-#define LB_CHANNEL_STATE_AT 11120u /* 144 × LbChannelState, 772 bytes from row to row */
-#define LB_ZERO_STATE_AT 11216u /* 48 × LbZeroState, 772 bytes from row to row */
-#define LB_OFFSET_STATE_AT 11248u /* 48 × LbOffsetState, 772 bytes from row to row */
-#define LB_CONTACT_STATE_AT 11280u /* 48 × LbContactState, 772 bytes from row to row */
-#define LB_LOAD_MEDIAN_AT 11288u /* 48 × LbMedianState, 772 bytes from row to row */
-#define LB_PRESSURE_MEDIAN_AT 11296u /* 48 × LbMedianState, 772 bytes from row to row */
-#define LB_LUG_NOTCH_AT 11304u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_LOAD_LOW_PASS_AT 11312u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_PRESSURE_LOW_PASS_AT 11320u /* 48 × LbSecondOrderState, 772 bytes from row to row */
-#define LB_LOOP_STATE_AT 11328u /* 48 × LbLoopState, 772 bytes from row to row */
-#define LB_PREDICTOR_AT 11352u /* 48 × LbPredictorState, 772 bytes from row to row */
-#define LB_MOTION_BAND_AT 11428u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_PRESSURE_BAND_AT 11440u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_INERTIA_BAND_AT 11452u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_LOAD_BAND_AT 11464u /* 48 × LbBandState, 772 bytes from row to row */
-#define LB_MOTION_AT 11476u /* 48 × LbMotionState, 772 bytes from row to row */
-#define LB_PREVIEW_AT 11532u /* 48 × LbPreviewState, 772 bytes from row to row */
-#define LB_DETECTOR_AT 11632u /* 48 × LbDetectorState, 772 bytes from row to row */
-#define LB_PAIR_STATE_AT 11736u /* 48 × LbPairState, 772 bytes from row to row */
-#define LB_VALVE_STATE_AT 11760u /* 96 × LbValveState, 772 bytes from row to row */
-#define LB_ROW_FAULTS_AT 11824u /* 48 × LbFaultState, 772 bytes from row to row */
-#define LB_ROW_FAULT_TIMER_AT 11832u /* 1392 × LbFaultTimer, 772 bytes from row to row */
+#define LB_COEFFICIENTS_AT 1208u /* 1 × LbCoefficients */
+#define LB_BANK_FAULT_SETTING_AT 1552u /* 13 × LbFaultSetting */
+#define LB_ROW_FAULT_SETTING_AT 1604u /* 29 × LbFaultSetting */
+#define LB_BANK_INPUT_AT 1720u /* 1 × LbBankInput */
+#define LB_ROW_INPUT_AT 1740u /* 48 × LbRowInput */
+#define LB_BANK_OUTPUT_AT 2316u /* 1 × LbBankOutput */
+#define LB_ROW_OUTPUT_AT 2324u /* 48 × LbRowOutput */
+#define LB_BANK_PROBE_AT 2708u /* 1 × LbBankProbe */
+#define LB_ROW_PROBE_AT 2752u /* 48 × LbRowProbe */
+#define LB_BANK_STATE_AT 11008u /* 1 × LbBankState */
+#define LB_RAIL_STATE_AT 11068u /* 1 × LbChannelState */
+#define LB_BANK_FAULTS_AT 11100u /* 1 × LbFaultState */
+#define LB_BANK_FAULT_TIMER_AT 11108u /* 13 × LbFaultTimer */
+#define LB_CHANNEL_STATE_AT 11136u /* 144 × LbChannelState, 772 bytes from row to row */
+#define LB_ZERO_STATE_AT 11232u /* 48 × LbZeroState, 772 bytes from row to row */
+#define LB_OFFSET_STATE_AT 11264u /* 48 × LbOffsetState, 772 bytes from row to row */
+#define LB_CONTACT_STATE_AT 11296u /* 48 × LbContactState, 772 bytes from row to row */
+#define LB_LOAD_MEDIAN_AT 11304u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_PRESSURE_MEDIAN_AT 11312u /* 48 × LbMedianState, 772 bytes from row to row */
+#define LB_LUG_NOTCH_AT 11320u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOAD_LOW_PASS_AT 11328u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_PRESSURE_LOW_PASS_AT 11336u /* 48 × LbSecondOrderState, 772 bytes from row to row */
+#define LB_LOOP_STATE_AT 11344u /* 48 × LbLoopState, 772 bytes from row to row */
+#define LB_PREDICTOR_AT 11368u /* 48 × LbPredictorState, 772 bytes from row to row */
+#define LB_MOTION_BAND_AT 11444u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_PRESSURE_BAND_AT 11456u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_INERTIA_BAND_AT 11468u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_LOAD_BAND_AT 11480u /* 48 × LbBandState, 772 bytes from row to row */
+#define LB_MOTION_AT 11492u /* 48 × LbMotionState, 772 bytes from row to row */
+#define LB_PREVIEW_AT 11548u /* 48 × LbPreviewState, 772 bytes from row to row */
+#define LB_DETECTOR_AT 11648u /* 48 × LbDetectorState, 772 bytes from row to row */
+#define LB_PAIR_STATE_AT 11752u /* 48 × LbPairState, 772 bytes from row to row */
+#define LB_VALVE_STATE_AT 11776u /* 96 × LbValveState, 772 bytes from row to row */
+#define LB_ROW_FAULTS_AT 11840u /* 48 × LbFaultState, 772 bytes from row to row */
+#define LB_ROW_FAULT_TIMER_AT 11848u /* 1392 × LbFaultTimer, 772 bytes from row to row */
 
 enum {
   LB_VALVE_SUPPLY = 0,
@@ -1489,15 +1491,15 @@ enum {
 
 /* X(address, bytes for the bank, bytes per row) for every range of a state hash. */
 #define LB_HASHED_PIECES(X) \
-  X(2300u, 8u, 0u) \
-  X(2308u, 0u, 8u) \
-  X(2692u, 44u, 0u) \
-  X(2736u, 0u, 172u) \
-  X(10992u, 60u, 0u) \
-  X(11052u, 32u, 0u) \
-  X(11084u, 8u, 0u) \
-  X(11092u, 26u, 0u) \
-  X(11120u, 0u, 772u) \
+  X(2316u, 8u, 0u) \
+  X(2324u, 0u, 8u) \
+  X(2708u, 44u, 0u) \
+  X(2752u, 0u, 172u) \
+  X(11008u, 60u, 0u) \
+  X(11068u, 32u, 0u) \
+  X(11100u, 8u, 0u) \
+  X(11108u, 26u, 0u) \
+  X(11136u, 0u, 772u) \
 
 
 #endif
