@@ -26,9 +26,12 @@ const ATTEMPTS = 5;
 const PARAMETERS = { missedStrokeDetection: 0, gainLearning: 0, strategy: 0, railRateKpaPerMs: 20_000 };
 
 /** ADC counts, computed by hand from the default calibration: 409.6 + fraction of the span of 3276.8. */
-const COUNTS = { load300N: 934, load2900N: 2638, pressure5000Kpa: 1065, rail15000Kpa: 2376, noAcceleration: 2048 };
+const COUNTS = { load300N: 934, load2900N: 2638, pressure5000Kpa: 1065, pressure13500Kpa: 2179, rail15000Kpa: 2376, noAcceleration: 2048 };
 
-/** Inputs with a target of 1500 N; two rows carry 300 N, two carry 2900 N. They have some noise: constant counts look like a frozen sensor. */
+/**
+ * Inputs with a target of 1500 N; two rows carry 300 N, two carry 2900 N, at pressures that can produce them. They have some noise:
+ * constant counts look like a frozen sensor.
+ */
 function inputsAt(message: number): Uint8Array {
   const noise = (message * 7) % 5;
   const bytes = Buffer.alloc(BANK_INPUT + ROWS * ROW_INPUT);
@@ -43,8 +46,9 @@ function inputsAt(message: number): Uint8Array {
   for (let row = 0; row < ROWS; row++) {
     // The first 4 bytes are the soil seen ahead, which no sensor measures here.
     const at = BANK_INPUT + row * ROW_INPUT + 4;
-    bytes.writeUInt16LE((row < 2 ? COUNTS.load300N : COUNTS.load2900N) + noise, at);
-    bytes.writeUInt16LE(COUNTS.pressure5000Kpa + noise, at + 2);
+    const [load, pressure] = row < 2 ? [COUNTS.load300N, COUNTS.pressure5000Kpa] : [COUNTS.load2900N, COUNTS.pressure13500Kpa];
+    bytes.writeUInt16LE(load + noise, at);
+    bytes.writeUInt16LE(pressure + noise, at + 2);
     bytes.writeUInt16LE(COUNTS.noAcceleration, at + 4);
     bytes[at + 6] = 1;
   }

@@ -187,8 +187,8 @@ const COMMON = {
     expectEnded(one, 'power failing');
   },
   'with shutDownVent a run ends by venting and then closing': (chip: string) => {
-    // Pulses of 20 ms every 220 ms: between them all valves are closed although the vent is not over.
-    const one = runningBench(chip, { shutDownVent: 1, ventMs: 600, maxPulseMs: 20, restMs: 200 });
+    // Pulses of 20 ms every 50 ms: between them all valves are closed although the vent is not over.
+    const one = runningBench(chip, { shutDownVent: 1, ventMs: 600, maxPulseMs: 20, restMs: 30 });
     const before = one.valves.strokes.length;
     one.link.request('endRun');
     expectEnded(one, 'requested');
