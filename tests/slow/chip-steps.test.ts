@@ -1,4 +1,5 @@
 import { afterEach, describe, expect, it } from 'vitest';
+import { MessageFields } from '../../host/assess/message-fields.js';
 import { buildFirmware, type Channel } from '../../host/chip/build.js';
 import { EMULATED_CHIPS } from '../../host/chip/chips.js';
 import { type Line, startFirmware } from '../../host/chip/line.js';
@@ -18,6 +19,7 @@ import { PROJECT } from '../support/project.js';
 const controller = loadController(PROJECT.controllerWasm);
 const { contract } = controller.description;
 const VECTOR = readVector(PROJECT, 'target-step');
+const LOAD_AT = new MessageFields(contract, 'input').row(0, 'loadCounts', 'u16');
 const INPUT_BYTES = messageBytes(contract, 'input', VECTOR.rows);
 /** In the middle of a request with many ticks. */
 const TICK = 234;
@@ -36,7 +38,7 @@ describe.each(EMULATED_CHIPS)('a replay on $name', (chip) => {
   it.skipIf(isMissing).each(['files', 'uart'] as const)('names the tick at which the state differs, over %s', (channel) => {
     const result = replay(channel, {
       inputs: (inputs, from, end) => {
-        const at = (TICK - from) * INPUT_BYTES + messageBytes(contract, 'input', 0);
+        const at = (TICK - from) * INPUT_BYTES + LOAD_AT;
         if (from <= TICK && TICK < end) inputs[at] = (inputs[at] ?? 0) ^ 1;
       },
     });
