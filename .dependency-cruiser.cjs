@@ -23,7 +23,7 @@ const MAY_IMPORT = {
   'host/report/': ['host/(robustness|chip|review|fit|contest|assess|simulate|machine|sizing|replay|vector|recording|contract)/', ...FLOOR],
   'host/bench/': ['host/'],
   'host/figures/': ['host/(contest|simulate|machine|assess|runner|report|contract)/', ...FLOOR],
-  'host/robustness/': ['host/(figures|simulate|assess|runner|report|contract)/', ...FLOOR],
+  'host/robustness/': ['host/(figures|simulate|assess|sizing|runner|report|contract)/', ...FLOOR],
   'host/tune/': ['host/(simulate|machine|runner|report|contract)/', ...FLOOR],
   'host/cli/': ['host/(?!bench/|figures/|robustness/|tune/)', ...FLOOR],
   'assembly/controller/': [],

@@ -38,6 +38,8 @@ export interface CaseResult {
   /** `addedRatio` where machine or field make it harder for any actuation, else the ratio of the load RMS errors. */
   readonly judged: number;
   readonly wanted: number;
+  /** Design checks that the machine fails for the job of the case; see `failedChecks`. */
+  readonly undersized: readonly string[];
   /** Faults that the case gives no reason for, per hour and row. */
   readonly falseAlarmsPerH: number;
   /** Rows without a broken part that end in a fault which stops them, per hour and row. */
@@ -121,6 +123,7 @@ export function compareCase(all: CaseRuns, nominal: CaseRuns): CaseResult {
     addedRatio,
     judged: isHarder ? addedRatio : ratios.loadRmsN,
     wanted: of.wanted ?? SINGLE_MAX,
+    undersized: planned.undersized,
     falseAlarmsPerH: Object.values(falseAlarms).reduce((sum, count) => sum + count, 0) / hours,
     rowsLostPerH: lost / hours,
     falseAlarms,

@@ -4,6 +4,7 @@ import type { Contract } from '../contract/contract.js';
 import { type Changes, machineVariantOf, variantOf } from '../figures/variant.js';
 import type { Case } from './case.js';
 import { heightColumns, hillCsv } from './hill.js';
+import { failedChecks } from './undersized.js';
 
 /** The nominal scenario and machine: ideal rows with an accelerometer on class D at 3 m/s, so that a case shows one thing alone. */
 const SCENARIO = 'class-d-ideal';
@@ -34,6 +35,8 @@ export interface PlannedCase {
   readonly seeds: readonly number[];
   /** Equal for cases whose runs with the *perfect* actuation are the same. */
   readonly mechanics: string;
+  /** Names of the design checks that make it impossible for any controller to hold the load. */
+  readonly undersized: readonly string[];
 }
 
 /** Rows of the nominal scenario, which a hill has too. */
@@ -69,5 +72,6 @@ export function planCase(one: Case, index: number, setup: PlanSetup): PlannedCas
     machine,
     seeds: Array.from({ length: seeds }, (_, count) => scenario.seed + count),
     mechanics: mechanicsOf(one),
+    undersized: failedChecks(scenario),
   };
 }

@@ -38,13 +38,14 @@ const x = (ratio: number): number => {
   return LEFT + share * (RIGHT - LEFT);
 };
 
-/** The judged ratio as a dot, the other one as a ring, and the limit as a short line. */
+/** The judged ratio as a dot, the other one as a ring, and the limit as a short line. An undersized machine has only a ring. */
 function drawCase(result: CaseResult, y: number, isNamed: boolean): string {
-  const { of, judged, ratios, addedRatio, wanted, violations, rowsLostPerH } = result;
+  const { of, judged, ratios, addedRatio, wanted, undersized, violations, rowsLostPerH } = result;
+  const isSized = undersized.length === 0 || isNamed;
   const isBad = (isNamed && isBeyond(result)) || violations.length > 0 || rowsLostPerH > 0;
-  const other = judged === addedRatio ? ratios.loadRmsN : addedRatio;
+  const other = judged === addedRatio && isSized ? ratios.loadRmsN : addedRatio;
   const label = `${of.name}: load RMS / nominal ${ratios.loadRmsN.toFixed(2)}, added ${addedRatio.toFixed(2)}`;
-  const dot = `<circle class="dot" cx="${round(x(judged))}" cy="${round(y)}" r="${isNamed ? 4 : 2.6}"/>`;
+  const dot = isSized ? `<circle class="dot" cx="${round(x(judged))}" cy="${round(y)}" r="${isNamed ? 4 : 2.6}"/>` : '';
   const ring = `<circle class="other" cx="${round(x(other))}" cy="${round(y)}" r="${isNamed ? 3 : 2}"/>`;
   const limit = isNamed && of.group !== 'nominal' ? `<path class="limit" d="M${round(x(wanted))} ${round(y - 5)}v10"/>` : '';
   const name = isNamed ? textAt('ink', LEFT - 12, y + 4, of.name, 'end') : '';
@@ -94,7 +95,7 @@ export function robustnessSvg(results: readonly CaseResult[], { addedRatio }: Su
   const bottom = (groups.at(-1)?.bottom ?? HEAD) + 4;
   const title = 'Load RMS error on unkind machines and fields, relative to the nominal one';
   const caption =
-    'Dot: the judged ratio; ring: the other of load RMS / nominal and added error / nominal; short line: its limit; red: beyond it, a lost row or a broken safety rule';
+    'Dot: the judged ratio; ring: the other of load RMS / nominal and added error / nominal; short line: its limit; ring alone: a machine too small for its job; red: beyond it, a lost row or a broken safety rule';
   const { median, ninthDecile, worst } = addedRatio;
   const aims = Number.isNaN(median)
     ? ''

@@ -32,7 +32,8 @@ function loweringText({ lowering: { peakN, maxKpa, seconds } }: CaseResult): str
 function verdictOf(result: CaseResult): string {
   const beyond = result.of.group !== 'random' && isBeyond(result) ? colours.red('BEYOND LIMIT') : '';
   const unsafe = result.violations.length > 0 ? colours.red('UNSAFE') : '';
-  return [unsafe, beyond, loweringText(result)].filter((text) => text !== '').join(', ');
+  const small = result.undersized.length > 0 ? `undersized: ${result.undersized.join(' ')}` : '';
+  return [unsafe, beyond, small, loweringText(result)].filter((text) => text !== '').join(', ');
 }
 
 function caseLine(result: CaseResult): string[] {
@@ -57,6 +58,7 @@ function caseLine(result: CaseResult): string[] {
 const LEGEND = `load: RMS error, low-passed at 1 Hz; / nominal, pulses, oil, shallow (5 mm): over the nominal case on the same seeds
 / perfect: load over that of the perfect actuation on the same machine and field
 added: √(load² − perfect²) over the same of the nominal case; it has the limit where machine or field are harder for any actuation, otherwise / nominal has it
+undersized: design checks of the machine for this job that fail, without which no controller can hold the load (latchbench size)
 alarms, lost: faults without a cause, and rows that end stopped though no part of them is broken, per hour and row
 `;
 
@@ -92,7 +94,11 @@ function summaryTable(summary: Summary): string[] {
   return [
     textTable(
       [{ title: 'random machines' }, number('median'), number('ninth decile'), number('worst')],
-      [line('load RMS error / nominal', summary.loadRatio), line('added', summary.addedRatio)],
+      [
+        line('load RMS error / nominal', summary.loadRatio),
+        line('added', summary.addedRatio),
+        line(`added, with the ${summary.undersized} that are undersized`, summary.addedRatioOfAll),
+      ],
     ),
   ];
 }

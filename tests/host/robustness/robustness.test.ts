@@ -286,6 +286,31 @@ describe('the comparison with the nominal case', () => {
   });
 });
 
+describe('a machine', () => {
+  const failing = (parts: Case['parts'], scenario: Case['scenario'] = {}) =>
+    plan({ name: 'one', group: 'random', ...(parts === undefined ? {} : { parts }), scenario }).undersized;
+
+  it('that passes the design checks for its job is not undersized', () => expect(failing({})).toEqual([]));
+
+  // In the softest soil (450 - 150·9.81 + 600 + 220 + 300) N over 0.221 N/kPa is 4.5 bar; precharge is 11 bar.
+  it('whose accumulator is empty in the softest soil is', () => {
+    expect(failing({ row: { massKg: 130 } })).toContain('precharge-ratio');
+    expect(failing({ row: { massKg: 130 } }, { field: { class: 'D', soilMinN: 1000, soilMaxN: 1200 } })).toEqual([]);
+  });
+
+  // At 45 bar the default valve needs 0.27 s to lower the load by 400 N, a quarter of it 1.1 s.
+  it('whose valves are too slow is', () => expect(failing({ valve: { valveFlowLpm: 2 } })).toEqual(['slew-up-time', 'slew-down-time']));
+
+  it('that is undersized does not count in the distribution of what the controller adds', () => {
+    const result = (addedRatio: number, undersized: string[]) => {
+      const runs: CaseRuns = { planned: { ...plan({ name: 'one', group: 'random' }), undersized }, runs: [], perfect: [] };
+      return { ...compareCase(runs, runs), addedRatio };
+    };
+    const summary = summarise([result(1, []), result(3, ['slew-up-time'])]);
+    expect(summary).toMatchObject({ undersized: 1, addedRatio: { worst: 1 }, addedRatioOfAll: { worst: 3 } });
+  });
+});
+
 describe('a quantile', () => {
   // Hyndman and Fan's type 7, as R's quantile() gives by default.
   it.each([

@@ -18,6 +18,7 @@ const result = (of: Case, ratio: number, others: Partial<CaseResult> = {}): Case
   addedRatio: ratio,
   judged: ratio,
   wanted: 1.25,
+  undersized: [],
   falseAlarmsPerH: 0,
   rowsLostPerH: 0,
   falseAlarms: {},
@@ -33,6 +34,7 @@ const RESULTS = [
   result({ name: 'stuck', group: 'faults' }, 1, { violations: [{ kind: 'valve', row: 2, rule: 'both valves were open', seed: 103 }] }),
   result({ name: 'machine 1', group: 'random' }, 1.2),
   result({ name: 'machine 2', group: 'random' }, 2),
+  result({ name: 'machine 3', group: 'random' }, 4, { undersized: ['precharge-ratio', 'slew-down-time'] }),
 ];
 
 describe('robustness as text', () => {
@@ -50,6 +52,9 @@ describe('robustness as text', () => {
     expect(lines.find((line) => /^sensors: bias <0.5> +leak 2$/.test(line))).toBeDefined();
     expect(lines.find((line) => /^faults: stuck +103 +row 2 +both valves were open$/.test(line))).toBeDefined();
     expect(lineOf('added ')).toBe('added 1.60 1.92 2.00');
+    // 1.2, 2 and 4: median 2, ninth decile 2 + 0.8·2.
+    expect(lineOf('added, with')).toBe('added, with the 1 that are undersized 2.00 3.60 4.00');
+    expect(lineOf('random: machine 3')).toMatch(/ undersized: precharge-ratio slew-down-time$/);
     expect(lineOf('the same: worst')).toBe('the same: worst 2 at most 1.5 NOT REACHED');
     expect(lineOf('cases beyond')).toBe('cases beyond their wanted ratio 1 at most 0 NOT REACHED');
     expect(lineOf('cases with a row lost')).toMatch(/ 0 at most 0 reached$/);
@@ -67,9 +72,9 @@ describe('robustness as a drawing', () => {
   const circles = (kind: string): number[] =>
     [...svg.matchAll(new RegExp(`class="${kind}" cx="([\\d.]+)"`, 'g'))].map(([, x]) => Number(x));
 
-  it('has a dot and a ring for each case, further right for a larger ratio, and random machines in ascending order', () => {
+  it('has a dot and a ring for each case but a ring alone for an undersized machine, further right for a larger ratio, and random machines in ascending order', () => {
     const dots = circles('dot');
-    expect(dots).toHaveLength(RESULTS.length);
+    expect(dots).toHaveLength(RESULTS.length - 1);
     expect(circles('other')).toHaveLength(RESULTS.length);
     const [nominal = 0, sensor = 0, , , one = 0, two = 0] = dots;
     expect(sensor).toBeGreaterThan(nominal);
