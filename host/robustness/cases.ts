@@ -26,7 +26,7 @@ const part = (name: string, quantities: Changes, parameters?: Changes): Details 
 });
 
 /**
- * The frame is lowered this long after the start, s: time for a zero, which begins when the frame is surely up. The slowest frame
+ * The frame is lowered this long after the start, s: time for a zero, which begins when the frame has had the time to come up. The slowest frame
  * needs 4 s for that, settling 0.6 s, and a window 0.4 s.
  */
 export const LOWERED_AT_S = 6;
