@@ -106,6 +106,11 @@ function compare(row: Row, bank: BankState, isPressureValid: bool, p: Parameters
   compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, c);
 }
 
+/** Whether an open valve would move the pressure soon, whichever of the two it is. */
+function isFarFromLines(probe: RowProbe, bankProbe: BankProbe, p: Parameters): bool {
+  return bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
+}
+
 /** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
 export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
@@ -135,10 +140,7 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   predict(row, bank, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
   const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
-  const isFar =
-    row.detector.doubt !== MissedValve.None &&
-    bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA &&
-    probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
+  const isFar = row.detector.doubt !== MissedValve.None && isFarFromLines(probe, bankProbe, p);
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   compare(row, bank, isPressureValid, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
