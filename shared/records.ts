@@ -248,7 +248,7 @@ export const RECORDS: readonly RecordTable[] = [
       u8('lowered', 'none', 'Lift switch after debounce: 1 lowered'),
       u8('hasLift', 'none', '1 once the lift switch has been read'),
       u8('venting', 'none', '1 while chambers are vented'),
-      spare('u8'),
+      u8('shown', 'none', '1 while the oil of open valves can show in the pressures'),
     ],
   },
   {

@@ -23,7 +23,7 @@ import {
   railState,
 } from './generated/records';
 import { clamp } from './load-loop';
-import { reportOrders, updateRow } from './row';
+import { isPressureShown, reportOrders, updateRow } from './row';
 import { rowAt } from './row-records';
 import { checkChannel, frozenCheck, takeValue } from './sense';
 import { closesMj, grantStrokes, hasReservoir, storedEnergy } from './stroke-queue';
@@ -171,7 +171,14 @@ export function updateBank(): i32 {
   bank.previewTicks = bank.previewTicks + 1 < c.previewTicks ? bank.previewTicks + 1 : 0;
   if (bank.compareTicks === 0) followBudget(bank, p, c);
   probe.deadbandScale = bank.deadbandScale;
-  for (let row = 0; row < rows; row++) updateRow(rowAt(row), bank, probe, p, c);
+  bank.shown = isPressureShown(bank, probe, p) ? 1 : 0;
+  // Rows take turns, so that all ticks cost the same.
+  let next = <i32>bank.compareTicks;
+  for (let row = 0; row < rows; row++) {
+    const isDue = row === next;
+    if (isDue) next += <i32>c.compareTicks;
+    updateRow(rowAt(row), isDue, bank, probe, p, c);
+  }
   return rows;
 }
 

@@ -140,10 +140,12 @@ export function modeOf(row: Row, c: Coefficients): u8 {
 /** Adds to both sums, and counts for how long each has been growing. */
 export function addEvidence(detector: DetectorState, evidenceKpa: f32, riseAllowedKpa: f32, fallAllowedKpa: f32): void {
   const motionErrorKpa = MOTION_SHARE * abs<f32>(detector.motionKpa);
-  detector.cusumUpKpa = max<f32>(0, detector.cusumUpKpa + evidenceKpa - riseAllowedKpa - motionErrorKpa);
-  detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - evidenceKpa - fallAllowedKpa - motionErrorKpa);
-  detector.upTicks = detector.cusumUpKpa === 0 ? 0 : countUp(detector.upTicks);
-  detector.downTicks = detector.cusumDownKpa === 0 ? 0 : countUp(detector.downTicks);
+  const upKpa = detector.cusumUpKpa + evidenceKpa - riseAllowedKpa - motionErrorKpa;
+  const downKpa = detector.cusumDownKpa - evidenceKpa - fallAllowedKpa - motionErrorKpa;
+  detector.cusumUpKpa = max<f32>(0, upKpa);
+  detector.cusumDownKpa = max<f32>(0, downKpa);
+  detector.upTicks = upKpa > 0 ? countUp(detector.upTicks) : 0;
+  detector.downTicks = downKpa > 0 ? countUp(detector.downTicks) : 0;
 }
 
 function restartRaw(detector: DetectorState): void {
@@ -270,7 +272,7 @@ function judgeClosed(row: Row, p: Parameters, c: Coefficients): void {
   const isUp = detector.cusumUpKpa > detector.cusumDownKpa;
   const which: u8 = isUp ? Valve.Supply : Valve.Return;
   const valve = row.valve(which);
-  const sumKpa = max<f32>(detector.cusumUpKpa, detector.cusumDownKpa);
+  const sumKpa = isUp ? detector.cusumUpKpa : detector.cusumDownKpa;
   const stepKpa = stepOf(probe, which);
   if (!isChecked(valve, c) || sumKpa <= thresholdOf(detector, p)) return;
   if (hasNoVelocity(detector)) {
@@ -291,10 +293,12 @@ function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
   const detector = row.detector;
   const probe = row.probe;
   const compliance = probe.compliance;
-  detector.rawUpMl = max<f32>(0, detector.rawUpMl + (driftKpa - CLOSED_SHARE * probe.supplyStepKpa) * compliance);
-  detector.rawDownMl = max<f32>(0, detector.rawDownMl - (driftKpa + CLOSED_SHARE * probe.returnStepKpa) * compliance);
-  const isUp = detector.rawUpMl > detector.rawDownMl;
-  const sumMl = max<f32>(detector.rawUpMl, detector.rawDownMl);
+  const upMl = detector.rawUpMl + (driftKpa - CLOSED_SHARE * probe.supplyStepKpa) * compliance;
+  const downMl = detector.rawDownMl - (driftKpa + CLOSED_SHARE * probe.returnStepKpa) * compliance;
+  detector.rawUpMl = max<f32>(0, upMl);
+  detector.rawDownMl = max<f32>(0, downMl);
+  const isUp = upMl > downMl;
+  const sumMl = isUp ? detector.rawUpMl : detector.rawDownMl;
   detector.rawTicks = sumMl === 0 ? 0 : countUp(detector.rawTicks);
   if (sumMl <= (hasNoVelocity(detector) ? p.missedNoAccelKpa * compliance : p.proofMl)) return;
   const which: u8 = isUp ? Valve.Supply : Valve.Return;

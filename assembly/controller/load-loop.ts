@@ -1,7 +1,8 @@
 import { Coefficients, LoopState, Parameters } from './generated/records';
 
 export function clamp(value: f32, lowest: f32, highest: f32): f32 {
-  return max<f32>(lowest, min<f32>(highest, value));
+  const limited = value > highest ? highest : value;
+  return limited < lowest ? lowest : limited;
 }
 
 /**

@@ -24,14 +24,15 @@ export function rowMode(bankMode: u8, isKnown: bool, isEnabled: bool, isVenting:
 
 /** Adds a valve to what the queue and the energy budget need to know. */
 function tally(bank: BankProbe, valve: ValveState, p: Parameters, c: Coefficients): void {
-  if (valve.belief !== Belief.Closed) bank.openValves += 1;
-  if ((valve.belief !== Belief.Closed || valve.suspected !== 0) && valve.stuck !== Stuck.Open) bank.closesNeeded += 1;
+  const isClosed = valve.belief === Belief.Closed;
+  if (!isClosed) bank.openValves += 1;
+  if ((!isClosed || valve.suspected !== 0) && valve.stuck !== Stuck.Open) bank.closesNeeded += 1;
   if (valve.coil !== Order.None) bank.strokesInFlight += 1;
   if (valve.request !== Order.None) {
     if (valve.request === Order.Close) bank.closesWaiting += 1;
     else bank.opensWaiting += 1;
   }
-  if (p.missedStrokeDetection !== 0 && valve.belief === Belief.Closed && isChecked(valve, c)) bank.valvesChecked += 1;
+  if (isClosed && isChecked(valve, c) && p.missedStrokeDetection !== 0) bank.valvesChecked += 1;
 }
 
 function probePair(row: Row): void {
@@ -59,17 +60,14 @@ function probeWaits(row: Row): void {
  * Whether the pressure shows what the valves do: not before all of them have been closed once, not below precharge, where no
  * accumulator makes the pressure predictable, and not with a suspect rail, because an open valve may have no effect then.
  */
-function isPressureSignificant(
-  probe: RowProbe,
-  isVenting: bool,
-  bank: BankState,
-  bankProbe: BankProbe,
-  p: Parameters,
-  c: Coefficients,
-): bool {
-  if (p.missedStrokeDetection === 0 || bank.started === 0 || isVenting) return false;
+function isPressureSignificant(probe: RowProbe, bank: BankState, c: Coefficients): bool {
+  return bank.shown !== 0 && probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0;
+}
+
+/** The bank's part of this. */
+export function isPressureShown(bank: BankState, bankProbe: BankProbe, p: Parameters): bool {
   const isRailSuspect = (bankProbe.conditions & (BankFault.ANY_RAIL | BankFault.RailLow)) !== 0;
-  return probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0 && !isRailSuspect;
+  return p.missedStrokeDetection !== 0 && bank.started !== 0 && bank.venting === 0 && !isRailSuspect;
 }
 
 /** The position of a stuck valve is not known, but nothing waits for it. */
@@ -99,11 +97,11 @@ function predict(
 }
 
 /** Compares accelerometer, pressure and load if they show the motion of the row. Unlike for the detector, the rail does not matter. */
-function compare(row: Row, bank: BankState, isPressureValid: bool, p: Parameters, c: Coefficients): void {
+function compare(row: Row, isDue: bool, bank: BankState, isPressureValid: bool, p: Parameters, c: Coefficients): void {
   if (p.accelerationFitted === 0) return;
   const isKnownOil = p.missedStrokeDetection !== 0 && bank.started !== 0;
   const isShown = isKnownOil && isPressureValid && row.probe.pressureRawKpa > c.floorKpa;
-  compareMotion(row, bank.compareTicks === <u32>row.index % c.compareTicks, isShown, c);
+  compareMotion(row, isDue, isShown, c);
 }
 
 /** Whether an open valve would move the pressure soon, whichever of the two it is. */
@@ -111,8 +109,11 @@ function isFarFromLines(probe: RowProbe, bankProbe: BankProbe, p: Parameters): b
   return bankProbe.railKpa - probe.pressureRawKpa > FAR_KPA && probe.pressureRawKpa - p.returnKpa > <f32>0.5 * FAR_KPA;
 }
 
-/** One tick of a row: strokes advance, inputs become a wish, the wish becomes requests. */
-export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
+/**
+ * One tick of a row: strokes advance, inputs become a wish, the wish becomes requests.
+ * @param isDue the row compares its signals in this tick
+ */
+export function updateRow(row: Row, isDue: bool, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
   const supply = row.supply;
   const returnValve = row.returnValve;
@@ -138,11 +139,11 @@ export function updateRow(row: Row, bank: BankState, bankProbe: BankProbe, p: Pa
   const isAccelerationValid = row.channel(Channel.Acceleration).valid !== 0 && row.motion.isDoubtful === 0;
   probeSteps(probe, row.motion.gasRatio, bankProbe, p, c);
   predict(row, bank, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
-  const isSignificant = isPressureSignificant(probe, isVenting, bank, bankProbe, p, c);
+  const isSignificant = isPressureSignificant(probe, bank, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = row.detector.doubt !== MissedValve.None && isFarFromLines(probe, bankProbe, p);
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
-  compare(row, bank, isPressureValid, p, c);
+  compare(row, isDue, bank, isPressureValid, p, c);
   const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
 

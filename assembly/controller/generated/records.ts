@@ -758,8 +758,8 @@ export class BankState {
   hasLift: u8;
   /** 1 while chambers are vented. Unit: none. Offset 58. */
   venting: u8;
-  /** Unused, 0. Unit: none. Offset 59. */
-  spare: u8;
+  /** 1 while the oil of open valves can show in the pressures. Unit: none. Offset 59. */
+  shown: u8;
 }
 export const BANK_STATE_BYTES: usize = 60;
 

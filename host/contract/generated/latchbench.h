@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "ca6bf34240be2242"
+#define LB_CONTRACT_HASH "d86e9748c0e676ff"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 48192
@@ -711,7 +711,7 @@ typedef struct {
   uint8_t lowered; /* Lift switch after debounce: 1 lowered [none] */
   uint8_t hasLift; /* 1 once the lift switch has been read [none] */
   uint8_t venting; /* 1 while chambers are vented [none] */
-  uint8_t spare; /* Unused, 0 [none] */
+  uint8_t shown; /* 1 while the oil of open valves can show in the pressures [none] */
 } LbBankState;
 _Static_assert(sizeof(LbBankState) == 60, "BankState");
 _Static_assert(offsetof(LbBankState, rowCount) == 0, "BankState.rowCount");
@@ -735,7 +735,7 @@ _Static_assert(offsetof(LbBankState, inhibited) == 55, "BankState.inhibited");
 _Static_assert(offsetof(LbBankState, lowered) == 56, "BankState.lowered");
 _Static_assert(offsetof(LbBankState, hasLift) == 57, "BankState.hasLift");
 _Static_assert(offsetof(LbBankState, venting) == 58, "BankState.venting");
-_Static_assert(offsetof(LbBankState, spare) == 59, "BankState.spare");
+_Static_assert(offsetof(LbBankState, shown) == 59, "BankState.shown");
 
 /* State of an analog input's checks. */
 typedef struct {
