@@ -14,7 +14,8 @@ import { countDown } from './time';
  *
  * Regression over the last seconds gives both slopes. If the load follows the inertia with another slope than 1, the scale of the
  * accelerometer is wrong; what is then left of the first slope is the accumulator's gas. If pressure and motion have nothing in
- * common, the accelerometer does not measure the row's motion, and the row is controlled as one without.
+ * common, the accelerometer does not measure the row's motion, and the row is controlled as one without. If load and inertia have
+ * nothing in common, it is so too until the pressure has spoken for the accelerometer: then the load is wrong.
  */
 
 /** Corner of the slow part, Hz: far below the predictor's lowest band. */
@@ -113,6 +114,33 @@ function limitOf(changeKpa: f32, meanSquare: f32): f32 {
   return square <= limit2 ? 1 : sqrt<f32>(limit2 / square);
 }
 
+/** Who is right, by what has been compared until now. */
+function conclude(motion: MotionState): void {
+  if (motion.pressure2 < PRESSURE2_MIN) return;
+  const wasDoubtful = motion.isDoubtful !== 0;
+  motion.isDoubtful = isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, motion.isDoubtful) ? 1 : 0;
+  if (motion.isDoubtful !== 0) {
+    // The load was compared with a wrong inertia.
+    motion.isLoadDoubtful = 0;
+    return;
+  }
+  const isParted = isIncoherent(motion.inertiaLoad, motion.inertia2, motion.load2, motion.isLoadDoubtful);
+  if (isParted && !wasDoubtful && motion.isLoadDoubtful === 0) {
+    // One of the two is wrong. It is the accelerometer, unless the pressure from now on speaks for it: the past does not count.
+    motion.isDoubtful = 1;
+    motion.motionPressure = 0;
+    return;
+  }
+  motion.isLoadDoubtful = isParted ? 1 : 0;
+  if (wasDoubtful) {
+    motion.motion2 = motion.pressure2 = motion.motionPressure = 0;
+    return;
+  }
+  // Slopes count only between signals that have much in common.
+  const isClear = !isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, 1);
+  if (motion.isLoadDoubtful === 0 && isClear) correct(motion);
+}
+
 /**
  * One tick of the comparison.
  * @param isDue the signals are compared in this tick
@@ -149,15 +177,5 @@ export function compareMotion(row: Row, isDue: bool, isShown: bool, c: Coefficie
   motion.inertia2 += w * (inertia * inertia - motion.inertia2);
   motion.inertiaLoad += w * (inertia * load - motion.inertiaLoad);
   motion.load2 += w * (load * load - motion.load2);
-  if (motion.pressure2 < PRESSURE2_MIN) return;
-  motion.isDoubtful = isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, motion.isDoubtful) ? 1 : 0;
-  if (motion.isDoubtful !== 0) {
-    // The load was compared with a wrong inertia.
-    motion.isLoadDoubtful = 0;
-    return;
-  }
-  motion.isLoadDoubtful = isIncoherent(motion.inertiaLoad, motion.inertia2, motion.load2, motion.isLoadDoubtful) ? 1 : 0;
-  // Slopes count only between signals that have much in common.
-  const isClear = !isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, 1);
-  if (motion.isLoadDoubtful === 0 && isClear) correct(motion);
+  conclude(motion);
 }

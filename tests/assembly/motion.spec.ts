@@ -252,6 +252,41 @@ describe('a load that has nothing in common with the inertia', () => {
     ride(15000);
     expect(motion().isLoadDoubtful).toBe(0);
   });
+  // The load's mean square is gone to 0.33² after 2 s · ln 9.2 = 4.4 s; the pressure then speaks for the accelerometer in 2.3 s.
+  test('makes the accelerometer suspect first, until the pressure speaks for it', () => {
+    ride(15000);
+    load = 0;
+    let doubts = 0;
+    let doubtsOfBoth = 0;
+    for (let count = 0; count < 8000; count++) {
+      ride(1);
+      if (motion().isDoubtful !== 0) doubts++;
+      if (motion().isDoubtful !== 0 && motion().isLoadDoubtful !== 0) doubtsOfBoth++;
+    }
+    expect(doubts > 1500 && doubts < 3000).toBe(true);
+    expect(doubtsOfBoth).toBe(0);
+    expect(motion().isDoubtful).toBe(0);
+    expect(motion().isLoadDoubtful).toBe(1);
+    expect(motion().scale).toBe(1);
+    expect(motion().gasRatio).toBe(1);
+  });
+  // Without its accelerometer the row moves more; the load shows it sooner than the pressure.
+  test('is not suspect if the accelerometer has died, which is found within 3 s', () => {
+    ride(15000);
+    reading = 0;
+    load = 3;
+    let ticks = 0;
+    let loadDoubts = 0;
+    while (motion().isDoubtful === 0 && ticks < 10000) {
+      ride(1);
+      ticks++;
+      loadDoubts += motion().isLoadDoubtful;
+    }
+    expect(ticks < 3000).toBe(true);
+    ride(15000);
+    expect(motion().isDoubtful).toBe(1);
+    expect(loadDoubts).toBe(0);
+  });
   test('is not suspect any more once the accelerometer is', () => {
     load = 0;
     ride(15000);
