@@ -38,6 +38,8 @@ const PRESSURE2_MIN: f32 = 9;
 /** Correlation of pressure and motion below which the accelerometer is doubted, and above which it is trusted again. */
 const COHERENCE_LOST: f32 = 0.33;
 const COHERENCE_BACK: f32 = 0.65;
+/** Correlation from which on their slope is precise enough for a correction. */
+const CLEAR: f32 = 0.85;
 const OUTLIER: f32 = 3;
 /** A correction begins outside the outer limits, and ends inside the inner ones. */
 const OUTER_FROM: f32 = 0.87;
@@ -98,10 +100,14 @@ function correct(motion: MotionState): void {
   motion.gasRatio = isScale ? 1 : clamp(1 / slope, GAS_MIN, GAS_MAX);
 }
 
-/** Whether two signals have too little in common: their mean product and mean squares. `was`: whether they had before. */
+/** Whether two signals have at least this correlation: their mean product and mean squares. */
+function hasInCommon(correlation: f32, product: f32, one2: f32, other2: f32): bool {
+  return product > 0 && product * product > correlation * correlation * one2 * other2;
+}
+
+/** Whether two signals have too little in common. `was`: whether they had before. */
 function isIncoherent(product: f32, one2: f32, other2: f32, was: u8): bool {
-  const coherence = was === 0 ? COHERENCE_LOST : COHERENCE_BACK;
-  return !(product > 0 && product * product > coherence * coherence * one2 * other2);
+  return !hasInCommon(was === 0 ? COHERENCE_LOST : COHERENCE_BACK, product, one2, other2);
 }
 
 /**
@@ -132,13 +138,9 @@ function conclude(motion: MotionState): void {
     return;
   }
   motion.isLoadDoubtful = isParted ? 1 : 0;
-  if (wasDoubtful) {
-    motion.motion2 = motion.pressure2 = motion.motionPressure = 0;
-    return;
-  }
-  // Slopes count only between signals that have much in common.
-  const isClear = !isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, 1);
-  if (motion.isLoadDoubtful === 0 && isClear) correct(motion);
+  // Slopes count only between signals that have nearly all in common.
+  const isClear = hasInCommon(CLEAR, motion.motionPressure, motion.motion2, motion.pressure2);
+  if (!isParted && isClear) correct(motion);
 }
 
 /**
