@@ -66,13 +66,13 @@ describe('predictive', () => {
     expect(wishAt(60)).toBe(Wish.Hold);
     expect(wishAt(60.5)).toBe(Wish.Raise);
   });
-  test('continues a pulse until pulseEndRatio of the deadband is left: a tenth of 40 N', () => {
+  test('continues a pulse until pulseEndRatio of the deadband is left: 12 % of 40 N', () => {
     pairState(0).openWish = Wish.Raise;
-    expect(wishAt(4.5)).toBe(Wish.Raise);
-    expect(wishAt(4)).toBe(Wish.Hold);
+    expect(wishAt(5)).toBe(Wish.Raise);
+    expect(wishAt(4.5)).toBe(Wish.Hold);
     pairState(0).openWish = Wish.Lower;
-    expect(wishAt(-4.5)).toBe(Wish.Lower);
-    expect(wishAt(-4)).toBe(Wish.Hold);
+    expect(wishAt(-5)).toBe(Wish.Lower);
+    expect(wishAt(-4.5)).toBe(Wish.Hold);
   });
   test("ends a pulse at half a tick's effect if that is more", () => {
     // 40 kPa · 0.25 N/kPa = 10 N

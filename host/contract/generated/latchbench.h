@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "d86e9748c0e676ff"
+#define LB_CONTRACT_HASH "fa23c8b4b50006d1"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 48192
@@ -1405,19 +1405,19 @@ enum {
   X(43, setPointMaxKpa, float, 500, 40000, 12000) \
   X(44, movingMassKg, float, 5, 2000, 105) \
   X(45, loadLagHz, float, 0.2, 200, 5) \
-  X(46, loadTrend1Weight, float, -50, 50, -0.04) \
-  X(47, loadTrend2Weight, float, -50, 50, 0.27) \
-  X(48, loadTrend3Weight, float, -50, 50, -1.01) \
-  X(49, loadTrend4Weight, float, -50, 50, 1.48) \
-  X(50, pressureTrend1Weight, float, -50, 50, -0.4) \
-  X(51, pressureTrend2Weight, float, -50, 50, 0.28) \
-  X(52, pressureTrend3Weight, float, -50, 50, -1.99) \
-  X(53, pressureTrend4Weight, float, -50, 50, 5.22) \
-  X(54, inertia1Weight, float, -50, 50, -4.03) \
-  X(55, inertia2Weight, float, -50, 50, 0.94) \
-  X(56, inertia3Weight, float, -50, 50, 0.13) \
-  X(57, inertia4Weight, float, -50, 50, 0.05) \
-  X(58, inertia5Weight, float, -50, 50, 0.04) \
+  X(46, loadTrend1Weight, float, -50, 50, -0.18) \
+  X(47, loadTrend2Weight, float, -50, 50, 0.58) \
+  X(48, loadTrend3Weight, float, -50, 50, -1.09) \
+  X(49, loadTrend4Weight, float, -50, 50, 1.47) \
+  X(50, pressureTrend1Weight, float, -50, 50, -0.27) \
+  X(51, pressureTrend2Weight, float, -50, 50, -0.03) \
+  X(52, pressureTrend3Weight, float, -50, 50, -2.4) \
+  X(53, pressureTrend4Weight, float, -50, 50, 4.92) \
+  X(54, inertia1Weight, float, -50, 50, -1.22) \
+  X(55, inertia2Weight, float, -50, 50, -0.06) \
+  X(56, inertia3Weight, float, -50, 50, 0.02) \
+  X(57, inertia4Weight, float, -50, 50, 0.2) \
+  X(58, inertia5Weight, float, -50, 50, -0.04) \
   X(59, noAccelLoadTrend1Weight, float, -50, 50, -0.13) \
   X(60, noAccelLoadTrend2Weight, float, -50, 50, 0.19) \
   X(61, noAccelLoadTrend3Weight, float, -50, 50, -1.73) \
@@ -1436,7 +1436,7 @@ enum {
   X(74, deadbandMaxN, float, 1, 1000, 130) \
   X(75, pulsesPerMinBudget, float, 1, 5000, 250) \
   X(76, hysteresisRatio, float, 0, 0.9, 0.3) \
-  X(77, pulseEndRatio, float, 0, 0.9, 0.1) \
+  X(77, pulseEndRatio, float, 0, 0.9, 0.12) \
   X(78, noiseTimeS, float, 0.5, 60, 5) \
   X(79, capAreaCm2, float, 0.5, 50, 4.909) \
   X(80, linkageRatio, float, 0.05, 2, 0.45) \
