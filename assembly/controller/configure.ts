@@ -175,7 +175,6 @@ function setPreview(p: Parameters, c: Coefficients): void {
 function setLoops(p: Parameters, c: Coefficients): void {
   c.integralKpaPerNTick = p.loadIntegralKpaPerNS * c.tickS;
   c.setPointStepKpa = p.setPointRateKpaPerS * c.tickS;
-  c.setPointTicks = ticksOf(SET_POINT_S * 1000, c.tickMs);
   c.slowWeight = firstOrderWeight(SLOW_ERROR_HZ, c.tickS);
   c.noiseWeight = c.tickS / (p.noiseTimeS + c.tickS);
 }
@@ -191,6 +190,7 @@ function setBudget(rowCount: i32, c: Coefficients): void {
   const compareS = <f32>c.compareTicks * c.tickS;
   c.rateWeight = compareS / RATE_TIME_S;
   c.budgetGain = compareS / BUDGET_TIME_S;
+  c.setPointReadings = <u32>nearest<f32>(SET_POINT_S / compareS);
   c.pulsesToPerMin = 60 / (compareS * <f32>max<i32>(rowCount, 1));
 }
 

@@ -111,7 +111,7 @@ function isFarFromLines(probe: RowProbe, bankProbe: BankProbe, p: Parameters): b
 
 /**
  * One tick of a row: strokes advance, inputs become a wish, the wish becomes requests.
- * @param isDue the row compares its signals in this tick
+ * @param isDue the row compares its signals in this tick, and updates what is slow
  */
 export function updateRow(row: Row, isDue: bool, bank: BankState, bankProbe: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
@@ -144,7 +144,7 @@ export function updateRow(row: Row, isDue: bool, bank: BankState, bankProbe: Ban
   const isFar = row.detector.doubt !== MissedValve.None && isFarFromLines(probe, bankProbe, p);
   updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
   compare(row, isDue, bank, isPressureValid, p, c);
-  const wish = decide(row, mode, isPressureValid, bankProbe, p, c);
+  const wish = decide(row, mode, isDue, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
 
   learnAfterPulse(row, p);

@@ -32,21 +32,22 @@ function updateSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Pa
  */
 function followSetPoint(probe: RowProbe, bank: BankProbe, loop: LoopState, p: Parameters, c: Coefficients): void {
   const targetKpa = probe.pressureKpa + (bank.targetLoadN - probe.predictedN) / c.areaNPerKpa;
-  loop.setTicks = min<u16>(loop.setTicks + 1, <u16>c.setPointTicks);
-  loop.setPointKpa += (<f32>1 / <f32>loop.setTicks) * (clamp(targetKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
+  loop.setReadings = min<u16>(loop.setReadings + 1, <u16>c.setPointReadings);
+  loop.setPointKpa += (<f32>1 / <f32>loop.setReadings) * (clamp(targetKpa, c.floorKpa, p.setPointMaxKpa) - loop.setPointKpa);
 }
 
 /** Until a row first works, its set point is its pressure. */
-function moveSetPoint(row: Row, mode: u8, bank: BankProbe, p: Parameters, c: Coefficients): void {
+function moveSetPoint(row: Row, mode: u8, isDue: bool, bank: BankProbe, p: Parameters, c: Coefficients): void {
   const probe = row.probe;
   const loop = row.loop;
-  if (loop.setTicks === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
+  if (loop.setReadings === 0) loop.setPointKpa = max<f32>(c.floorKpa, probe.pressureKpa);
   loop.running = mode === RowMode.Working ? loop.running : 0;
   if (mode !== RowMode.Working || p.strategy === Strategy.Threshold) return;
-  if (p.strategy === Strategy.Predictive) followSetPoint(probe, bank, loop, p, c);
-  else {
+  if (p.strategy === Strategy.Predictive) {
+    if (isDue) followSetPoint(probe, bank, loop, p, c);
+  } else {
     updateSetPoint(probe, bank, loop, p, c);
-    loop.setTicks = 1;
+    loop.setReadings = 1;
   }
   loop.running = 1;
 }
@@ -151,18 +152,18 @@ export function probeSteps(probe: RowProbe, gasRatio: f32, bank: BankProbe, p: P
   probe.returnStepKpa = probe.returnGain * stepPerTick(returnMlPerMs, probe.compliance, c);
 }
 
-/** Returns the wish of a row for this tick. */
-export function decide(row: Row, mode: u8, isPressureValid: bool, bank: BankProbe, p: Parameters, c: Coefficients): u8 {
+/** Returns the wish of a row for this tick. @param isDue what is slow is updated in this tick */
+export function decide(row: Row, mode: u8, isDue: bool, isPressureValid: bool, bank: BankProbe, p: Parameters, c: Coefficients): u8 {
   const probe = row.probe;
   const loop = row.loop;
   row.pair.stepKpaPerTick = 0;
   probe.loadErrorN = bank.targetLoadN - probe.loadN;
-  moveSetPoint(row, mode, bank, p, c);
+  moveSetPoint(row, mode, isDue, bank, p, c);
   probe.setPointKpa = loop.setPointKpa;
 
   // Without a valid pressure the vent lasts for ventMs.
   if (mode === RowMode.Venting) return !isPressureValid || probe.pressureRawKpa > p.ventToKpa ? Wish.Lower : Wish.Hold;
-  const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.setTicks !== 0;
+  const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.setReadings !== 0;
   if (mode === RowMode.Working || isHeld) return controlWish(row, mode, bank, p, c);
   loop.acting = Wish.Hold;
   loop.hasError = 0;

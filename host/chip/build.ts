@@ -122,9 +122,11 @@ const boardFlags = (options: FirmwareOptions): string[] => [
   ...(options.isInjectable === true ? ['-DLB_INJECT'] : []),
 ];
 
-/** The translation may declare a variable that nothing uses. */
+/** The translation may declare or set a variable that nothing uses. */
+const TRANSLATED_FLAGS = ['-Wno-unused-variable', '-Wno-unused-but-set-variable'];
+
 const flagsOf = (source: string): readonly string[] =>
-  source === 'controller.c' ? [...CONTROLLER_FLAGS, '-Wno-unused-variable'] : SMALL_SOURCES.includes(source) ? ['-Os'] : ['-O2'];
+  source === 'controller.c' ? [...CONTROLLER_FLAGS, ...TRANSLATED_FLAGS] : SMALL_SOURCES.includes(source) ? ['-Os'] : ['-O2'];
 
 /** Compiles each source to an object in the same folder. Returns the objects. */
 function compileSources(chip: Chip, sources: readonly string[], folder: string, flags: readonly string[]): string[] {

@@ -20,7 +20,7 @@ function atRest(): void {
 }
 
 function wish(mode: u8): u8 {
-  return decide(rowAt(0), mode, true, bankProbe(), parameters(), coefficients());
+  return decide(rowAt(0), mode, true, true, bankProbe(), parameters(), coefficients());
 }
 
 /** The wish of a working row whose predicted load is `errorN` below the target. */
@@ -106,10 +106,10 @@ describe('predictive', () => {
     expect(rowProbe(0).setPointKpa).toBe(2900);
   });
   test('averages it over 10 s', () => {
-    for (let tick = 0; tick < 20000; tick++) wishAt(0);
-    // Another 400 kPa for one of 10,000 ticks.
+    for (let reading = 0; reading < 2000; reading++) wishAt(0);
+    // Another 400 kPa for one of 1,000 readings, 100 a second.
     wishAt(100);
-    expect(rowProbe(0).setPointKpa).toBeCloseTo(3500.04, 3);
+    expect(rowProbe(0).setPointKpa).toBeCloseTo(3500.4, 3);
   });
   test('holds that pressure while the load is invalid', () => {
     wishAt(0);

@@ -165,8 +165,8 @@ export const HARMLESS_EDITS: readonly SourceEdit[] = [
   ),
   edit(
     'strategy.ts',
-    'const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.setTicks !== 0;',
-    'const isSet = loop.setTicks !== 0;\n  const isHeld = isSet && (mode === RowMode.Frozen || mode === RowMode.Lowering);',
+    'const isHeld = (mode === RowMode.Frozen || mode === RowMode.Lowering) && loop.setReadings !== 0;',
+    'const isSet = loop.setReadings !== 0;\n  const isHeld = isSet && (mode === RowMode.Frozen || mode === RowMode.Lowering);',
   ),
   edit(
     'detector.ts',

@@ -454,8 +454,8 @@ export class Coefficients {
   pulsesToPerMin: f32;
   /** Change of the deadbands per relative excess of the pulse rate and comparison. Unit: ratio. Offset 288. */
   budgetGain: f32;
-  /** Averaging time of the set point. Unit: tick. Offset 292. */
-  setPointTicks: u32;
+  /** Number of readings in the averaging time of the set point. Unit: none. Offset 292. */
+  setPointReadings: u32;
   /** Time without comparing after a gap. Unit: tick. Offset 296. */
   compareWaitTicks: u32;
   /** Time between two comparisons of the soil ahead with what came. Unit: tick. Offset 300. */
@@ -915,8 +915,8 @@ export class LoopState {
   varianceN2: f32;
   /** Planned length of the present or next pulse. Unit: tick. Offset 16. */
   plannedTicks: u16;
-  /** Time in the mean of the set point so far; saturates. Unit: tick. Offset 18. */
-  setTicks: u16;
+  /** Number of readings in the mean of the set point so far; saturates. Unit: none. Offset 18. */
+  setReadings: u16;
   /** 1 if the load loop ran in the last tick. Unit: none. Offset 20. */
   running: u8;
   /** Direction of the correction in progress, which ends once the error is inside the hysteresis. Unit: none. Offset 21. */

@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "fa23c8b4b50006d1"
+#define LB_CONTRACT_HASH "4c14da70c033b78e"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 48192
@@ -371,7 +371,7 @@ typedef struct {
   float rateWeight; /* Weight of a new pulse rate in its slow mean [ratio] */
   float pulsesToPerMin; /* Pulses between two comparisons to pulses per minute and row [none] */
   float budgetGain; /* Change of the deadbands per relative excess of the pulse rate and comparison [ratio] */
-  uint32_t setPointTicks; /* Averaging time of the set point [tick] */
+  uint32_t setPointReadings; /* Number of readings in the averaging time of the set point [none] */
   uint32_t compareWaitTicks; /* Time without comparing after a gap [tick] */
   uint32_t previewTicks; /* Time between two comparisons of the soil ahead with what came [tick] */
   uint32_t previewWaitTicks; /* Time without comparing them after a gap [tick] */
@@ -459,7 +459,7 @@ _Static_assert(offsetof(LbCoefficients, compareTicks) == 276, "Coefficients.comp
 _Static_assert(offsetof(LbCoefficients, rateWeight) == 280, "Coefficients.rateWeight");
 _Static_assert(offsetof(LbCoefficients, pulsesToPerMin) == 284, "Coefficients.pulsesToPerMin");
 _Static_assert(offsetof(LbCoefficients, budgetGain) == 288, "Coefficients.budgetGain");
-_Static_assert(offsetof(LbCoefficients, setPointTicks) == 292, "Coefficients.setPointTicks");
+_Static_assert(offsetof(LbCoefficients, setPointReadings) == 292, "Coefficients.setPointReadings");
 _Static_assert(offsetof(LbCoefficients, compareWaitTicks) == 296, "Coefficients.compareWaitTicks");
 _Static_assert(offsetof(LbCoefficients, previewTicks) == 300, "Coefficients.previewTicks");
 _Static_assert(offsetof(LbCoefficients, previewWaitTicks) == 304, "Coefficients.previewWaitTicks");
@@ -870,7 +870,7 @@ typedef struct {
   float slowErrorN; /* Slow mean of the control error [newton] */
   float varianceN2; /* Variance of the control error about its slow mean, N² [none] */
   uint16_t plannedTicks; /* Planned length of the present or next pulse [tick] */
-  uint16_t setTicks; /* Time in the mean of the set point so far; saturates [tick] */
+  uint16_t setReadings; /* Number of readings in the mean of the set point so far; saturates [none] */
   uint8_t running; /* 1 if the load loop ran in the last tick [none] */
   uint8_t acting; /* Direction of the correction in progress, which ends once the error is inside the hysteresis [none] */
   uint8_t hasError; /* 1 if the last tick had a control error [none] */
@@ -882,7 +882,7 @@ _Static_assert(offsetof(LbLoopState, integralKpa) == 4, "LoopState.integralKpa")
 _Static_assert(offsetof(LbLoopState, slowErrorN) == 8, "LoopState.slowErrorN");
 _Static_assert(offsetof(LbLoopState, varianceN2) == 12, "LoopState.varianceN2");
 _Static_assert(offsetof(LbLoopState, plannedTicks) == 16, "LoopState.plannedTicks");
-_Static_assert(offsetof(LbLoopState, setTicks) == 18, "LoopState.setTicks");
+_Static_assert(offsetof(LbLoopState, setReadings) == 18, "LoopState.setReadings");
 _Static_assert(offsetof(LbLoopState, running) == 20, "LoopState.running");
 _Static_assert(offsetof(LbLoopState, acting) == 21, "LoopState.acting");
 _Static_assert(offsetof(LbLoopState, hasError) == 22, "LoopState.hasError");
