@@ -10,7 +10,7 @@ import { readSensors } from './sensors';
 import { gravityOn, setUp, weighRow } from './setup';
 import { stepElectrics, stepRail } from './supply';
 import { writeTruth } from './truth';
-import { stepValves, takeOrders } from './valve';
+import { coilCurrent, stepValves, takeOrders } from './valve';
 
 /** Starts a run from setup, machine, field and drive. Called once per instance. */
 export function start(): void {
@@ -53,7 +53,9 @@ export function beginStep(): void {
   const liftPerS = drive().lowered === 0 ? 1 / machine().liftS : -1 / machine().lowerS;
   p.liftPerS = (clamp(p.liftRatio + liftPerS * d.stepS, 0, 1) - p.liftRatio) / d.stepS;
   beginSupports();
-  p.coilsA = stepValves(d.stepS) + stepProportional(d.stepS);
+  const proportionalA = stepProportional(d.stepS);
+  p.coilsA = stepValves(d.stepS) + proportionalA;
+  p.coilsEndA = coilCurrent() + proportionalA;
 }
 
 /** Computes a row's rates for the state in `trial`, at a fraction of the current step. For tests of the integration. */

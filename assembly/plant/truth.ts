@@ -18,7 +18,7 @@ export function writeTruth(): void {
   bank.supplyLpm = <f32>(p.supplyM3PerS * LPM);
   bank.bankV = <f32>p.bankV;
   bank.coilV = <f32>p.coilV;
-  bank.coilsA = <f32>p.coilsA;
+  bank.coilsA = <f32>p.coilsEndA;
   bank.hydraulicJ = <f32>p.hydraulicJ;
   const rows = <i32>setup().rows;
   let framesM: f64 = 0;

@@ -122,3 +122,11 @@ export function stepValves(stepS: f64): f64 {
   }
   return sumA;
 }
+
+/** Current of all coils now, A. It is highest at the end of a stroke, which the mean of a step does not reach. */
+export function coilCurrent(): f64 {
+  const rows = <i32>setup().rows;
+  let sumA: f64 = 0;
+  for (let index = 0; index < rows * 2; index++) sumA += valve(index).coilA;
+  return sumA;
+}

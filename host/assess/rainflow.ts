@@ -1,29 +1,34 @@
 /** Called for each cycle with its range and mean, in the series' unit, and whether it counts as a full or half cycle. */
 export type OnCycle = (range: number, mean: number, count: 0.5 | 1) => void;
 
+/** Turning points that are kept at most. A series whose swings shrink forever would need more. */
+const PENDING_MAX = 1000;
+
 /**
  * Counts the cycles of a series on the fly: rainflow counting as in ASTM E1049-85, 5.4.4. A range followed by a larger or equal
  * one is a cycle, or half a cycle if it contains the starting point of the remaining history. The rest at the end are half
  * cycles.
  *
- * With a quantum a reversal counts only if the series goes back by that much, and turning points are rounded to a multiple of it.
- * No range is then off by more than the quantum, except the one from the start, which may be off by two. The remaining history
- * has at most (span / quantum + 2) turning points however long the series is, because its ranges decrease and are multiples of
- * the quantum. With quantum 0 the count is exact.
+ * Only cycles of `minRange` or more are counted: a reversal counts only if the series goes back by that much. Turning points are not
+ * rounded, and smaller swings close within larger ones, so the counts are those of the standard. If more than PENDING_MAX turning
+ * points are pending, the oldest range, which is the largest, counts as half a cycle, as it would at the end.
  */
 export class CycleCounter {
-  readonly #quantum: number;
+  readonly #minRange: number;
   readonly #onCycle: OnCycle;
   /** Turning points not yet discarded; the first is the starting point of the standard. */
   readonly #points: number[] = [];
+  /** Extreme values of the series while it has no direction. */
+  #lowest = Number.POSITIVE_INFINITY;
+  #highest = Number.NEGATIVE_INFINITY;
   /** Extreme value since the last turning point. */
   #extreme = 0;
   /** 1 rising, -1 falling, 0 unknown. */
   #direction = 0;
 
-  /** @param quantum in the series' unit, not negative */
-  constructor(quantum: number, onCycle: OnCycle) {
-    this.#quantum = quantum;
+  /** @param minRange in the series' unit, not negative; 0: all cycles */
+  constructor(minRange: number, onCycle: OnCycle) {
+    this.#minRange = minRange;
     this.#onCycle = onCycle;
   }
 
@@ -36,7 +41,7 @@ export class CycleCounter {
   take(value: number): void {
     const onward = (value - this.#extreme) * this.#direction;
     if (onward > 0) this.#extreme = value;
-    else if (onward < 0 && -onward >= this.#quantum) this.#turn(value);
+    else if (onward < 0 && -onward >= this.#minRange) this.#turn(value);
     else if (this.#direction === 0) this.#start(value);
   }
 
@@ -49,15 +54,20 @@ export class CycleCounter {
     }
     this.#points.length = 0;
     this.#direction = 0;
+    this.#lowest = Number.POSITIVE_INFINITY;
+    this.#highest = Number.NEGATIVE_INFINITY;
   }
 
-  /** Handles the first value, and those after it until one is far enough away to give a direction. */
+  /** Takes values until one is far enough from an earlier one to give a direction; that earlier one is the starting point. */
   #start(value: number): void {
-    const change = value - this.#extreme;
-    if (this.#points.length > 0 && (change === 0 || !(Math.abs(change) >= this.#quantum))) return;
     if (Number.isNaN(value)) return;
-    if (this.#points.length === 0) this.#push(value);
-    else this.#direction = Math.sign(change);
+    this.#lowest = Math.min(this.#lowest, value);
+    this.#highest = Math.max(this.#highest, value);
+    const [up, down] = [value - this.#lowest, this.#highest - value];
+    const change = Math.max(up, down);
+    if (change === 0 || change < this.#minRange) return;
+    this.#direction = up > 0 ? 1 : -1;
+    this.#points.push(up > 0 ? this.#lowest : this.#highest);
     this.#extreme = value;
   }
 
@@ -68,9 +78,11 @@ export class CycleCounter {
   }
 
   #push(point: number): void {
-    const quantum = this.#quantum;
-    this.#points.push(quantum === 0 ? point : Math.round(point / quantum) * quantum);
+    this.#points.push(point);
     this.#close();
+    if (this.#points.length <= PENDING_MAX) return;
+    this.#count(this.#points[0] ?? 0, this.#points[1] ?? 0, 0.5);
+    this.#points.shift();
   }
 
   /** Steps 2 to 5 of the standard, with the last three points: Y is the range before the last one, X the last. */

@@ -19,9 +19,6 @@ export interface RunEnds {
 export const growthOf = ({ before, after }: RunEnds, offset: number): number =>
   after.getFloat32(offset, true) - before.getFloat32(offset, true);
 
-/** A tenth of the smallest counted range. The counter then stores fewer than 40,000 kPa / 50 kPa = 800 points. */
-const CYCLE_QUANTUM_KPA = 50;
-
 /** A valve counts as open beyond this. */
 const OPEN_RATIO = 0.5;
 
@@ -96,8 +93,7 @@ export class RowTally {
     this.#lowering = contract.enums.RowMode?.indexOf('lowering') ?? -1;
     this.#quality = new LoadQuality(tickHz);
     this.#disturbances = new Disturbances(contract, views, row, tickHz);
-    this.#cycles = new CycleCounter(CYCLE_QUANTUM_KPA, (rangeKpa, meanKpa, count) => {
-      if (rangeKpa < CYCLE_MIN_KPA) return;
+    this.#cycles = new CycleCounter(CYCLE_MIN_KPA, (rangeKpa, meanKpa, count) => {
       this.#pressureCycles += count;
       onCycle(rangeKpa, meanKpa, count);
     });

@@ -1,6 +1,7 @@
 import { copperOhm, strokeAt } from './coil.js';
 import { REFERENCE_C } from './constants.js';
 import type { SizingInput } from './sizing-input.js';
+import { coilsAtOnce, turnsFor } from './strokes-at-once.js';
 
 /** Returns strokes per second of a row. Source: a pulse is one opening and one closing stroke. */
 export const strokesPerS = (pulsesPerMin: number): number => (2 * pulsesPerMin) / 60;
@@ -29,15 +30,14 @@ export interface DutySize {
 /**
  * Returns power and current of the strokes at the machine's duty. Mean current is mean power over voltage. Peak current is that of all
  * coils that may be driven at once, at the end of a stroke. Utilisation and wait assume `rowCount` valves open at once, with
- * strokesAtOnce served per stroke time and slotCount banks taking turns. Source: the controller's stroke queue.
+ * strokesAtOnce, at most two a row, served per stroke time and slotCount banks taking turns. Source: the controller's stroke queue.
  */
 export function dutySize(input: SizingInput): DutySize {
   const { dutyPulsesPerMin, rowCount, sourceV, strokesAtOnce, slotCount, strokeMs } = input;
   const nominal = strokeAt(sourceV, REFERENCE_C, input);
   const worst = strokeAt(input.supplyMaxV, input.coilColdC, input);
   const rowW = strokeW(dutyPulsesPerMin, nominal.energyMj);
-  const coilsAtOnce = Math.min(strokesAtOnce, 2 * rowCount);
-  const rounds = 1 + Math.floor((rowCount - 1) / strokesAtOnce);
+  const coils = coilsAtOnce(input);
   return {
     strokesPerMinPerRow: 2 * dutyPulsesPerMin,
     rowW,
@@ -45,11 +45,11 @@ export function dutySize(input: SizingInput): DutySize {
     rowPeakA: Math.min(2, strokesAtOnce) * nominal.endA,
     bankW: rowCount * rowW,
     bankMeanA: (rowCount * rowW) / sourceV,
-    bankPeakA: coilsAtOnce * nominal.endA,
+    bankPeakA: coils * nominal.endA,
     bankMaxW: rowCount * strokeW(dutyPulsesPerMin, worst.energyMj),
-    bankMaxPeakA: coilsAtOnce * worst.endA,
-    queueUtilisation: (rowCount * strokesPerS(dutyPulsesPerMin) * strokeMs * slotCount) / (1000 * strokesAtOnce),
-    closeWaitMs: strokeMs * slotCount * rounds,
+    bankMaxPeakA: coils * worst.endA,
+    queueUtilisation: (rowCount * strokesPerS(dutyPulsesPerMin) * strokeMs * slotCount) / (1000 * coils),
+    closeWaitMs: strokeMs * slotCount * turnsFor(rowCount, input),
   };
 }
 

@@ -1,74 +1,117 @@
-import { coilAt, currentA, energyMj, pullInV } from './coil.js';
+import { coilAt, energyMj, pullInV } from './coil.js';
 import { strokesPerS } from './duty.js';
 import { agedCapacitor } from './reservoir.js';
 import type { SizingInput } from './sizing-input.js';
+import { type Branch, bankV, type Feed, type StrokeEnd, strokeEnd } from './stroke-circuit.js';
+import { coilsAtOnce } from './strokes-at-once.js';
 import { awgMm2, gaugeFor, ohmPerM, THICKEST_AWG } from './wire.js';
 
 /** Returns the number of rows in the longer arm of the harness. */
 export const armRows = ({ rowCount, harnessArms }: SizingInput): number => Math.ceil(rowCount / harnessArms);
 
 /**
- * Returns the coils driven in each row of an arm, first row first, in the worst case: two in the last row, two in the row before, until
- * strokesAtOnce are placed or the arm is full. Source: the stroke queue may drive any strokesAtOnce coils.
+ * Returns the coils driven in each row of the longer arm, first row first, in the worst case: two in the last row, two in the row before,
+ * until all are placed or the arm is full. Source: the stroke queue may drive any strokesAtOnce coils.
  */
-export function worstCoils(rows: number, strokesAtOnce: number): number[] {
-  return Array.from({ length: rows }, (_, row) => Math.max(0, Math.min(2, strokesAtOnce - 2 * (rows - 1 - row))));
+export function worstCoils(rows: number, coils: number): number[] {
+  return Array.from({ length: rows }, (_, row) => Math.max(0, Math.min(2, coils - 2 * (rows - 1 - row))));
 }
 
-/** Wires and coils as seen from the source: voltage at the last row over source voltage, and total conductance, S. */
+/** Returns the same for a row of a star: two there, and the others in the rows nearest to the bank, where coils draw most. */
+export function worstStarCoils(rows: number, row: number, coils: number): number[] {
+  const there = Math.min(2, coils);
+  return Array.from({ length: rows }, (_, index) => {
+    if (index === row) return there;
+    const before = index < row ? index : index - 1;
+    return Math.max(0, Math.min(2, coils - there - 2 * before));
+  });
+}
+
+/**
+ * Returns the same for the other arm: what the longer one has no rows for, in the rows nearest to the bank, where coils draw most from
+ * the common feed.
+ */
+export const otherCoils = (rows: number, coils: number): number[] => worstCoils(rows, coils).reverse();
+
+/** Returns the one-way lengths of the segments of an arm, m: from row to row in a chain, from the bank to each row in a star. */
+export function segmentsM(rows: number, { starWired, leadM, rowSpacingM }: SizingInput): number[] {
+  return Array.from({ length: rows }, (_, row) => {
+    if (starWired === 1) return leadM + row * rowSpacingM;
+    return row === 0 ? leadM : rowSpacingM;
+  });
+}
+
+/** An arm of the harness: driven coils by row, and the circuit that they form. */
+interface Arm {
+  readonly coils: readonly number[];
+  readonly branches: readonly Branch[];
+}
+
+/** Returns an arm's circuit: one chain, or in a star a branch for each row. Stretches without driven coils are joined to the next. */
+function armOf(coils: readonly number[], mm2: number, celsius: number, input: SizingInput): Arm {
+  const ohms = segmentsM(coils.length, input).map((length) => 2 * length * ohmPerM(mm2, celsius));
+  const stretches = coils.map((count, row) => ({ ohm: ohms[row] ?? 0, coils: count }));
+  if (input.starWired === 1) return { coils, branches: stretches.filter((one) => one.coils > 0).map((one) => [one]) };
+  let bareOhm = 0;
+  const chain = stretches.flatMap((one) => {
+    bareOhm += one.ohm;
+    const joined = one.coils > 0 ? [{ ...one, ohm: bareOhm }] : [];
+    if (one.coils > 0) bareOhm = 0;
+    return joined;
+  });
+  return { coils, branches: [chain] };
+}
+
+/** The end of the worst-case strokes: of the whole circuit, and the current into each row of the longer arm. */
+interface WorstStrokes extends StrokeEnd {
+  readonly rowA: readonly number[];
+  readonly rowCoils: readonly number[];
+}
+
+/**
+ * Returns the end of the worst-case strokes at a temperature (°C) with wires of an area (mm²): the worst for the last row, or in a star
+ * for `row` (from 0). Source: `strokeEnd`.
+ */
+function worstStrokes(feed: Feed, mm2: number, celsius: number, input: SizingInput, row = armRows(input) - 1): WorstStrokes {
+  const [rows, all] = [armRows(input), coilsAtOnce(input)];
+  const long = armOf(input.starWired === 1 ? worstStarCoils(rows, row, all) : worstCoils(rows, all), mm2, celsius, input);
+  const otherRows = input.rowCount - rows;
+  const other = armOf(otherCoils(otherRows, Math.max(0, all - 2 * rows)), mm2, celsius, input);
+  const end = strokeEnd([...long.branches, ...other.branches], feed, coilAt(celsius, input), input.strokeMs);
+  const drivenA = end.stretchA.slice(0, long.branches.length).flat();
+  const rowA = long.coils.map((count) => (count > 0 ? (drivenA.shift() ?? 0) : 0));
+  return { ...end, rowCoils: long.coils, rowA };
+}
+
+/** Returns the voltage at each row of the longer arm. Source: Kirchhoff's laws. */
+function rowVolts({ feedV, rowA }: WorstStrokes, ohms: readonly number[], isStar: boolean): number[] {
+  if (isStar) return rowA.map((amperes, row) => feedV - (ohms[row] ?? 0) * amperes);
+  let volts = feedV;
+  return rowA.map((_, row) => {
+    volts -= (ohms[row] ?? 0) * beyond(rowA, row);
+    return volts;
+  });
+}
+
+/** Returns what the segment to a row of a chain carries: the sum of that row and those beyond. */
+const beyond = (of: readonly number[], row: number): number => of.slice(row).reduce((sum, one) => sum + one, 0);
+
+const ohmsOf = (celsius: number, input: SizingInput): number[] =>
+  segmentsM(armRows(input), input).map((length) => 2 * length * ohmPerM(awgMm2(input.wireAwg), celsius));
+
+/** Wires and coils as seen from the bank at the end of the strokes: last-row voltage over bank voltage, and total conductance, S. */
 export interface WirePath {
   readonly ratio: number;
   readonly siemens: number;
 }
 
-/**
- * Solves a daisy chain from the last row to the first, with coils as conductances. `ohms` are the segments' resistances, both conductors;
- * `loads` the conductances at their ends, S. Source: Kirchhoff's laws for a ladder.
- */
-export function chainPath(ohms: readonly number[], loads: readonly number[]): WirePath {
-  let [volts, amperes] = [1, 0];
-  for (let row = ohms.length - 1; row >= 0; row--) {
-    amperes += (loads[row] ?? 0) * volts;
-    volts += (ohms[row] ?? 0) * amperes;
-  }
-  return { ratio: 1 / volts, siemens: amperes / volts };
-}
-
-/** Solves a star with separate wires to each row; the ratio is that of the last row. Source: Ohm's law. */
-export function starPath(ohms: readonly number[], loads: readonly number[]): WirePath {
-  const branches = ohms.map((ohm, row) => {
-    const load = loads[row] ?? 0;
-    return { ratio: 1 / (1 + ohm * load), siemens: load / (1 + ohm * load) };
-  });
-  return { ratio: branches.at(-1)?.ratio ?? 1, siemens: branches.reduce((sum, { siemens }) => sum + siemens, 0) };
-}
-
-/** Returns the one-way lengths of an arm's segments, m: from row to row in a chain, from the bank to each row in a star. */
-export function segmentsM(input: SizingInput): number[] {
-  const { starWired, leadM, rowSpacingM } = input;
-  const rows = Array.from({ length: armRows(input) }, (_, row) => row);
-  if (starWired === 1) return rows.map((row) => leadM + row * rowSpacingM);
-  return rows.map((row) => (row === 0 ? leadM : rowSpacingM));
-}
-
-/** Returns a coil's conductance at the end of a stroke, S: (1 − e^(−t·R/L))/R, as if it had had its lowest voltage from the start. */
-const coilSiemens = (celsius: number, input: SizingInput): number => currentA(1, input.strokeMs, coilAt(celsius, input));
+/** A feed of 1 V that nothing pulls down. */
+const FIRM: Feed = { volts: 1, ohm: 0, watt: 0, farad: Number.POSITIVE_INFINITY };
 
 /** Returns the machine's wires with the worst-case strokes at a temperature, °C. */
 export function wirePath(celsius: number, input: SizingInput): WirePath {
-  const ohms = segmentsM(input).map((length) => 2 * length * ohmPerM(awgMm2(input.wireAwg), celsius));
-  const loads = worstCoils(ohms.length, input.strokesAtOnce).map((coils) => coils * coilSiemens(celsius, input));
-  return input.starWired === 1 ? starPath(ohms, loads) : chainPath(ohms, loads);
-}
-
-/**
- * Returns the voltage at the bank, V: a source with a series resistance feeds a constant power (W) and a conductance (S). The larger root
- * of (1 + R·G)·U² − U0·U + R·P = 0; 0 if the source cannot supply them. Source: Kirchhoff's laws.
- */
-export function bankV(sourceV: number, ohm: number, watt: number, siemens: number): number {
-  const a = 1 + ohm * siemens;
-  const root = sourceV ** 2 - 4 * a * ohm * watt;
-  return root < 0 ? 0 : (sourceV + Math.sqrt(root)) / (2 * a);
+  const end = worstStrokes(FIRM, awgMm2(input.wireAwg), celsius, input);
+  return { ratio: rowVolts(end, ohmsOf(celsius, input), input.starWired === 1).at(-1) ?? 1, siemens: end.coilsA };
 }
 
 /** Returns the energy of a stroke per voltage squared, J/V², at a temperature, °C. Source: `energyMj`, which is proportional to U². */
@@ -85,13 +128,14 @@ export function chargedV(celsius: number, input: SizingInput): number {
 }
 
 /**
- * Returns the voltage of the reservoir at the end of its life after strokesAtOnce simultaneous strokes at a temperature (°C), V: each
- * stroke takes h·U², which reduces U² by the factor 1 − 2·h/C. The drop over the series resistance is added. Source: ½·C·U²; `chargedV`.
+ * Returns what feeds the strokes at the lowest supply voltage: the reservoir at the end of its life, whose recharging during a stroke is
+ * neglected, or without one the source with its wires, which feeds the electronics too.
  */
-function reservoirV(celsius: number, siemens: number, input: SizingInput): number {
+export function feedOf(celsius: number, input: SizingInput): Feed {
+  const { supplyMinV, harnessOhm, electronicsW } = input;
+  if (!(input.reservoirUf > 0)) return { volts: supplyMinV, ohm: harnessOhm, watt: electronicsW, farad: Number.POSITIVE_INFINITY };
   const { farad, esrOhm } = agedCapacitor(input.reservoirUf, celsius, input);
-  const left = Math.max(0, 1 - (2 * strokeJPerV2(celsius, input)) / farad) ** input.strokesAtOnce;
-  return (chargedV(celsius, input) * Math.sqrt(left)) / (1 + esrOhm * siemens);
+  return { volts: chargedV(celsius, input), ohm: esrOhm, watt: 0, farad };
 }
 
 /**
@@ -99,20 +143,18 @@ function reservoirV(celsius: number, siemens: number, input: SizingInput): numbe
  * strokes or, with a reservoir, plus the current that recharges it after them. Source: Ohm's law.
  */
 export function sourcePeakA(celsius: number, input: SizingInput): number {
-  const { siemens } = wirePath(celsius, input);
+  const end = worstStrokes(feedOf(celsius, input), awgMm2(input.wireAwg), celsius, input);
+  const idleV = bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, 0);
   const hasReservoir = input.reservoirUf > 0;
-  const volts = bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, hasReservoir ? 0 : siemens);
+  const volts = hasReservoir ? idleV : end.feedV;
   if (volts === 0) return 0;
-  const coilsA = hasReservoir ? (volts - reservoirV(celsius, 0, input)) / input.chargeOhm : volts * siemens;
-  return coilsA + input.electronicsW / volts;
+  return (hasReservoir ? (idleV - end.storedV) / input.chargeOhm : end.coilsA) + input.electronicsW / volts;
 }
 
 /** Returns the voltage at the last row at the end of the worst-case strokes, V, at the lowest supply voltage and a temperature (°C). */
 export function lastRowV(celsius: number, input: SizingInput): number {
-  const { ratio, siemens } = wirePath(celsius, input);
-  const feedV =
-    input.reservoirUf > 0 ? reservoirV(celsius, siemens, input) : bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, siemens);
-  return feedV * ratio;
+  const end = worstStrokes(feedOf(celsius, input), awgMm2(input.wireAwg), celsius, input);
+  return Math.max(0, rowVolts(end, ohmsOf(celsius, input), input.starWired === 1).at(-1) ?? 0);
 }
 
 /** One segment of the harness. */
@@ -129,55 +171,61 @@ export interface Segment {
   readonly farEndV: number;
 }
 
-/** A segment's resistance and current, and the voltage at its far end, for a source of 1 V. */
-interface Node {
-  readonly ohm: number;
-  readonly volts: number;
-  readonly amperes: number;
-}
-
-/** Returns the machine's wires at a temperature (°C) segment by segment: as `wirePath`, but in a star each row drives as many coils as it can. */
-function wireNodes(celsius: number, input: SizingInput): Node[] {
-  const ohms = segmentsM(input).map((length) => 2 * length * ohmPerM(awgMm2(input.wireAwg), celsius));
-  const siemens = coilSiemens(celsius, input);
-  if (input.starWired === 1) {
-    const load = Math.min(2, input.strokesAtOnce) * siemens;
-    return ohms.map((ohm) => ({ ohm, volts: 1 / (1 + ohm * load), amperes: load / (1 + ohm * load) }));
-  }
-  const coils = worstCoils(ohms.length, input.strokesAtOnce);
-  let [volts, amperes] = [1, 0];
-  const nodes: Node[] = [];
-  for (const [row, ohm] of [...ohms.entries()].reverse()) {
-    amperes += (coils[row] ?? 0) * siemens * volts;
-    nodes.unshift({ ohm, volts, amperes });
-    volts += ohm * amperes;
-  }
-  return nodes.map((node) => ({ ohm: node.ohm, volts: node.volts / volts, amperes: node.amperes / volts }));
+/** What the segments have to carry: the voltage at the bank, and the current of one coil there at the end of a stroke. */
+export interface SegmentLoad {
+  readonly feedV: number;
+  readonly coilA: number;
+  readonly lastRowMinV: number;
 }
 
 /**
- * Returns the wires that keep the last row at or above `lastRowMinV` with `feedV` at the bank. Each segment may drop in proportion to its
+ * Returns the area of each segment, mm², that keeps the last row at or above `lastRowMinV`. Each segment may drop in proportion to its
  * length, so area = 2·ρ·i·(total length)/(allowed drop). If no drop is allowed, the area is 100 times that of the thickest gauge.
  * Source: R = ρ·l/A.
  */
-export function sizeSegments(feedV: number, lastRowMinV: number, celsius: number, input: SizingInput): Segment[] {
-  const lengths = segmentsM(input);
-  const coils = worstCoils(lengths.length, input.strokesAtOnce);
-  const isStar = input.starWired === 1;
-  const totalM = isStar ? 0 : lengths.reduce((sum, one) => sum + one, 0);
-  const coilA = feedV * coilSiemens(celsius, input);
+export function segmentsMm2({ feedV, coilA, lastRowMinV }: SegmentLoad, celsius: number, input: SizingInput): number[] {
+  const lengths = segmentsM(armRows(input), input);
+  const totalM = lengths.reduce((sum, one) => sum + one, 0);
   const maxMm2 = 100 * awgMm2(THICKEST_AWG);
-  const nodes = wireNodes(celsius, input);
-  return lengths.map((lengthM, index) => {
-    // In a star the two driven coils may be in any row.
-    const beyond = isStar ? Math.min(2, input.strokesAtOnce) : coils.slice(index).reduce((sum, one) => sum + one, 0);
-    const peakA = beyond * coilA;
-    const dropV = feedV - lastRowMinV;
-    const needed = (2 * ohmPerM(1, celsius) * peakA * (isStar ? lengthM : totalM)) / dropV;
-    const neededMm2 = dropV > 0 ? Math.min(maxMm2, needed) : maxMm2;
-    const { ohm, volts, amperes } = nodes[index] as Node;
-    const fitted = { fittedA: feedV * amperes, fittedDropV: feedV * amperes * ohm, farEndV: feedV * volts };
-    return { row: index + 1, lengthM, peakA, neededMm2, neededAwg: Math.min(input.wireSmallestAwg, gaugeFor(neededMm2)), ...fitted };
+  const dropV = feedV - lastRowMinV;
+  return segmentCoils(input).map((coils, row) => {
+    const lengthM = input.starWired === 1 ? (lengths[row] ?? 0) : totalM;
+    return dropV > 0 ? Math.min(maxMm2, (2 * ohmPerM(1, celsius) * coils * coilA * lengthM) / dropV) : maxMm2;
+  });
+}
+
+/** Returns the driven coils that each segment has to feed. In a star the two driven coils may be in any row. */
+function segmentCoils(input: SizingInput): number[] {
+  const coils = worstCoils(armRows(input), coilsAtOnce(input));
+  return coils.map((_, row) => (input.starWired === 1 ? Math.min(2, input.strokesAtOnce) : beyond(coils, row)));
+}
+
+/**
+ * Returns the segments of the longer arm. They are designed for the currents with wires of no resistance, the largest possible, and listed
+ * with their actual ones; in a star each with the two coils of its own row driven. Source: `segmentsMm2`, `strokeEnd`.
+ */
+function segmentsOf(celsius: number, input: SizingInput): Segment[] {
+  const [feed, isStar, ohms] = [feedOf(celsius, input), input.starWired === 1, ohmsOf(celsius, input)];
+  const ideal = worstStrokes(feed, Number.POSITIVE_INFINITY, celsius, input);
+  const coilA = (ideal.rowA.at(-1) ?? 0) / (ideal.rowCoils.at(-1) ?? 1);
+  const load = { feedV: ideal.feedV, coilA, lastRowMinV: VOLTAGE_RESERVE * pullInV(celsius, input) };
+  const areas = segmentsMm2(load, celsius, input);
+  const end = worstStrokes(feed, awgMm2(input.wireAwg), celsius, input);
+  const ends = ohms.map((_, row) => (isStar ? worstStrokes(feed, awgMm2(input.wireAwg), celsius, input, row) : end));
+  const segmentA = ends.map(({ rowA }, row) => (isStar ? (rowA[row] ?? 0) : beyond(rowA, row)));
+  const volts = ends.map((one, row) => rowVolts(one, ohms, isStar)[row] ?? 0);
+  return segmentsM(armRows(input), input).map((lengthM, index) => {
+    const [neededMm2, fittedA] = [areas[index] ?? 0, segmentA[index] ?? 0];
+    return {
+      row: index + 1,
+      lengthM,
+      peakA: (segmentCoils(input)[index] ?? 0) * coilA,
+      neededMm2,
+      neededAwg: Math.min(input.wireSmallestAwg, gaugeFor(neededMm2)),
+      fittedA,
+      fittedDropV: fittedA * (ohms[index] ?? 0),
+      farEndV: volts[index] ?? 0,
+    };
   });
 }
 
@@ -205,7 +253,6 @@ export function harnessSize(input: SizingInput): HarnessSize {
   const [coldV, hotV] = [lastRowV(coilColdC, input), lastRowV(coilHotC, input)];
   const [pullInColdV, pullInHotV] = [pullInV(coilColdC, input), pullInV(coilHotC, input)];
   const worstC = coldV / pullInColdV < hotV / pullInHotV ? coilColdC : coilHotC;
-  const feedV = lastRowV(worstC, input) / wirePath(worstC, input).ratio;
   return {
     armRows: armRows(input),
     wireMm2: awgMm2(input.wireAwg),
@@ -216,6 +263,6 @@ export function harnessSize(input: SizingInput): HarnessSize {
     pullInHotV,
     voltageRatio: Math.min(coldV / pullInColdV, hotV / pullInHotV),
     sourcePeakA: Math.max(sourcePeakA(coilColdC, input), sourcePeakA(coilHotC, input)),
-    segments: sizeSegments(feedV, VOLTAGE_RESERVE * pullInV(worstC, input), worstC, input),
+    segments: segmentsOf(worstC, input),
   };
 }

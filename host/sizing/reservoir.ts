@@ -1,6 +1,7 @@
 import { coilAt, energyMj } from './coil.js';
 import { REFERENCE_C } from './constants.js';
 import type { SizingInput } from './sizing-input.js';
+import { turnsFor } from './strokes-at-once.js';
 
 /** Returns the share of capacitance left after tolerance, ageing and, below 20 °C, cold. Source: capacitor derating, common practice. */
 export function capacitanceLeft(celsius: number, input: SizingInput): number {
@@ -58,13 +59,13 @@ export interface CoilFeed {
 }
 
 /**
- * Returns what it takes to close every open valve, one per row, after a loss of power. The other load, reservoirLoadW, is added to each
- * stroke for its time slot in the queue, at the voltage where it counts most. Source: as the functions above.
+ * Returns what it takes to close every open valve, one per row, after a loss of power. The other load, reservoirLoadW, draws for all
+ * turns of the queue and is added in equal parts to the strokes, at the voltage where it counts most. Source: as the functions above.
  */
 export function closingSize({ celsius, chargedV, pullInV, ratio, siemens }: CoilFeed, input: SizingInput): ClosingSize {
   const { esrOhm, farad } = agedCapacitor(input.reservoirUf, celsius, input);
   const minV = (pullInV / ratio) * (1 + esrOhm * siemens);
-  const otherMj = (input.reservoirLoadW * input.strokeMs * input.slotCount) / input.strokesAtOnce;
+  const otherMj = (input.reservoirLoadW * input.strokeMs * input.slotCount * turnsFor(input.rowCount, input)) / input.rowCount;
   const perV2 = energyMj(1, input.strokeMs, coilAt(celsius, input)) / 1000 + otherMj / 1000 / minV ** 2;
   const neededUf = (1e6 * faradFor(input.rowCount, perV2, chargedV, minV)) / capacitanceLeft(celsius, input);
   const leftV2 = farad > 0 ? Math.max(0, 1 - (2 * perV2) / farad) ** input.rowCount : 0;

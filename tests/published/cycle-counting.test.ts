@@ -21,9 +21,9 @@ const EXAMPLE_CYCLES: readonly Cycle[] = [
   [6, 1, 0.5],
 ];
 
-function cyclesOf(series: readonly number[], quantum = 0): Cycle[] {
+function cyclesOf(series: readonly number[], minRange = 0): Cycle[] {
   const cycles: Cycle[] = [];
-  const counter = new CycleCounter(quantum, (...cycle) => cycles.push(cycle));
+  const counter = new CycleCounter(minRange, (...cycle) => cycles.push(cycle));
   for (const value of series) counter.take(value);
   counter.finish();
   return cycles;
@@ -92,14 +92,13 @@ describe('the example of the standard', () => {
     expect(cyclesOf(filled)).toEqual(EXAMPLE_CYCLES);
   });
 
-  it('gives the same in hundreds with a quantum of a hundred', () => {
-    const hundreds = EXAMPLE_CYCLES.map(([range, mean, count]) => [100 * range, 100 * mean, count]);
-    expect(
-      cyclesOf(
-        EXAMPLE.map((value) => 100 * value),
-        100,
-      ),
-    ).toEqual(hundreds);
+  it('gives the same without its smaller cycles if only those of 6 or more are counted', () => {
+    // Half of 6, one of 8 and half of 9, as above.
+    expect(byRange(cyclesOf(EXAMPLE, 6))).toEqual([
+      [6, 0.5],
+      [8, 1],
+      [9, 0.5],
+    ]);
   });
 });
 
@@ -145,42 +144,39 @@ describe('counting on the fly', () => {
   });
 });
 
-describe('with a quantum', () => {
-  const QUANTUM = 3;
+describe('with a smallest range', () => {
+  const MIN = 3;
   const real = fc.array(fc.double({ min: -20, max: 20, noNaN: true }), { maxLength: 200 });
 
   it('a smaller swing is ignored, one of its size is counted', () => {
-    expect(cyclesOf([0, 10, 7.1, 12, 0], QUANTUM)).toEqual(cyclesOf([0, 12, 0], QUANTUM));
-    expect(byRange(cyclesOf([0, 10, 6.9, 12, 0], QUANTUM))).toContainEqual([3, 1]);
+    expect(cyclesOf([0, 10, 7.1, 12, 0], MIN)).toEqual(cyclesOf([0, 12, 0], MIN));
+    expect(byRange(cyclesOf([0, 10, 7, 12, 0], MIN))).toContainEqual([3, 1]);
   });
 
-  it('ranges are multiples of it, and the largest differs from the span by less than two quanta', () => {
+  it('counts exactly the cycles of that range or more, neither rounded nor shifted', () => {
     fc.assert(
-      fc.property(real, (series) => {
-        const ranges = cyclesOf(series, QUANTUM).map(([range]) => range);
-        for (const range of ranges) expect([range % QUANTUM, range > 0]).toEqual([0, true]);
-        const span = series.length === 0 ? 0 : Math.max(...series) - Math.min(...series);
-        expect(Math.abs(Math.max(0, ...ranges) - span)).toBeLessThan(2 * QUANTUM);
+      fc.property(fc.oneof(real, whole), (series) => {
+        const larger = cyclesOf(series).filter(([range]) => range >= MIN);
+        expect(byRange(cyclesOf(series, MIN))).toEqual(byRange(larger));
       }),
     );
   });
 
-  it('at most span / quantum + 2 points are pending for any series', () => {
-    fc.assert(
-      fc.property(real, (series) => {
-        const counter = new CycleCounter(QUANTUM, () => {});
-        for (const value of series) {
-          counter.take(value);
-          expect(counter.pending).toBeLessThanOrEqual(40 / QUANTUM + 2);
-        }
-      }),
-    );
+  it('counts a range from a start that first swings back a little from its extreme value', () => {
+    expect(cyclesOf([0, -2, 10], MIN)).toEqual([[12, 4, 0.5]]);
   });
 
-  // Without rounding, swings that shrink by less than the quantum would be pending forever.
-  it('slowly shrinking swings do not accumulate', () => {
-    const counter = new CycleCounter(1, () => {});
-    for (let swing = 0; swing < 100_000; swing++) counter.take((swing % 2 === 0 ? 1 : -1) * (10 - swing * 1e-5));
-    expect(counter.pending).toBeLessThanOrEqual(22);
+  it('at most 1000 turning points are pending while swings shrink slowly, and all of them are counted', () => {
+    let halves = 0;
+    const counter = new CycleCounter(1, (_range, _mean, count) => {
+      halves += 2 * count;
+    });
+    const SWINGS = 100_000;
+    for (let swing = 0; swing < SWINGS; swing++) {
+      counter.take((swing % 2 === 0 ? 1 : -1) * (10 - swing * 1e-5));
+      expect(counter.pending).toBeLessThanOrEqual(1000);
+    }
+    counter.finish();
+    expect(halves).toBe(SWINGS - 1);
   });
 });

@@ -29,7 +29,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 491568;
+export const PROFILE_AT: usize = 491576;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -707,7 +707,7 @@ export class Section {
 }
 export const SECTION_BYTES: usize = 24;
 
-/** State that all rows share. 160 bytes. */
+/** State that all rows share. 168 bytes. */
 @unmanaged
 @final
 export class PlantState {
@@ -745,14 +745,16 @@ export class PlantState {
   bankV: f64;
   /** Voltage at the coils. Unit: volt. Offset 128. */
   coilV: f64;
-  /** Current of all coils. Unit: ampere. Offset 136. */
+  /** Mean current of all coils in the last step. Unit: ampere. Offset 136. */
   coilsA: f64;
-  /** Energy drawn from the rail. Unit: joule. Offset 144. */
+  /** Current of all coils at its end. Unit: ampere. Offset 144. */
+  coilsEndA: f64;
+  /** Energy drawn from the rail. Unit: joule. Offset 152. */
   hydraulicJ: f64;
-  /** Constant counts of a frozen rail sensor. Unit: count. Offset 152. */
+  /** Constant counts of a frozen rail sensor. Unit: count. Offset 160. */
   frozenRailCounts: f64;
 }
-export const PLANT_STATE_BYTES: usize = 160;
+export const PLANT_STATE_BYTES: usize = 168;
 
 /** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 200 bytes. */
 @unmanaged
@@ -1327,73 +1329,73 @@ export function plant(): PlantState {
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(18688);
+  return changetype<Stage>(18696);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(18888);
+  return changetype<Stage>(18896);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(19088);
+  return changetype<Stage>(19096);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(19288);
+  return changetype<Stage>(19296);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(19488);
+  return changetype<Stage>(19496);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(19688);
+  return changetype<Stage>(19696);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>19888 + <usize>index * 192);
+  return changetype<Track>(<usize>19896 + <usize>index * 192);
 }
 
 export function window(index: i32): Window {
-  return changetype<Window>(<usize>29296 + <usize>index * 656);
+  return changetype<Window>(<usize>29304 + <usize>index * 656);
 }
 
 export function wheelPath(index: i32): Path {
-  return changetype<Path>(<usize>61440 + <usize>index * 56);
+  return changetype<Path>(<usize>61448 + <usize>index * 56);
 }
 
 export function supportPath(index: i32): Path {
-  return changetype<Path>(<usize>64184 + <usize>index * 56);
+  return changetype<Path>(<usize>64192 + <usize>index * 56);
 }
 
 export function support(index: i32): Support {
-  return changetype<Support>(<usize>66872 + <usize>index * 32);
+  return changetype<Support>(<usize>66880 + <usize>index * 32);
 }
 
 export function soilPoint(index: i32): SoilPoint {
-  return changetype<SoilPoint>(<usize>68408 + <usize>index * 16);
+  return changetype<SoilPoint>(<usize>68416 + <usize>index * 16);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>469816 + <usize>index * 112);
+  return changetype<RowProperties>(<usize>469824 + <usize>index * 112);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>475192 + <usize>index * 216);
+  return changetype<RowState>(<usize>475200 + <usize>index * 216);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(485560);
+  return changetype<RowState>(485568);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(485776);
+  return changetype<RowState>(485784);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>485992 + <usize>index * 56);
+  return changetype<Valve>(<usize>486000 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(491368);
+  return changetype<Rates>(491376);
 }
