@@ -23,12 +23,15 @@ const TABLE = [
       quantity('openerMaxN', 'newton', 0, 10000, 1200, 'Opener force in the hardest soil, at the set depth'),
       quantity('soilStepN', 'newton', 1, 10000, 400, 'Change of opener force at the edge of a soil patch'),
       quantity('soilStepS', 'second', 0.02, 10, 0.5, 'Time allowed for the down force to follow the change soilStepN'),
-      quantity('loadVariationRatio', 'ratio', 0, 2, 0.62, 'Standard deviation of the gauge-wheel load divided by its mean, on the roughest field'),
+      quantity('loadVariationRatio', 'ratio', 0, 2, 1, 'Standard deviation of the gauge-wheel load, as its sensor reads it, divided by its mean, on the roughest field; the default is from simulations of class E at 5 m/s'),
       quantity('roughnessTypicalCm3', 'cubicCentimetre', 0, 1000000, 1024, 'Roughness Gd(n0) of the typical field at 0.1 cycles/m'),
+      quantity('stoneTypicalEveryM', 'metre', 0, 100000, 60, 'Mean distance between stones in a row of the typical field; 0: no stones'),
+      quantity('stoneTypicalMm', 'millimetre', 0, 300, 50, 'Height of its stones'),
+      quantity('stoneTypicalLengthMm', 'millimetre', 100, 2000, 200, 'Length of its stones'),
       quantity('floatMm', 'millimetre', 1, 600, 50, 'Float travel in each direction that the accumulator absorbs while the valves stay closed'),
       quantity('floatSwingN', 'newton', 1, 20000, 500, 'Largest allowed change of down force over the full float travel'),
-      quantity('dutyPulsesPerMin', 'perMinute', 0, 2000, 110, 'Pulses per minute and row, both valves together; each pulse is two strokes'),
-      quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 56, 'Mean open time of the supply valve per pulse; the return valve, with less pressure drop, stays open longer'),
+      quantity('dutyPulsesPerMin', 'perMinute', 0, 2000, 125, 'Pulses per minute and row, both valves together; each pulse is two strokes; the default is from simulations of class D at 3 m/s'),
+      quantity('dutyOpenMs', 'millisecond', 0.5, 5000, 75, 'Mean open time of the supply valve per pulse; the return valve, with less pressure drop, stays open longer'),
     ],
   },
   {
@@ -50,6 +53,7 @@ const TABLE = [
       quantity('airHotC', 'degreeCelsius', 0, 70, 45, 'Highest air temperature'),
       quantity('supplyMinV', 'volt', 4, 60, 9, 'Lowest supply voltage at which every stroke must move its valve'),
       quantity('supplyMaxV', 'volt', 5, 72, 16, 'Highest supply voltage'),
+      quantity('gasRatioMax', 'ratio', 1, 100, 8, 'Highest allowed ratio of working pressure to precharge, both absolute: 4 for bladder, 8 for diaphragm, 10 for piston accumulators'),
       quantity('railMarginKpa', 'kilopascal', 0, 20000, 2000, 'Rail pressure required above the highest chamber pressure, for the drop across the valve'),
     ],
   },
@@ -83,6 +87,8 @@ const TABLE = [
       quantity('leadM', 'metre', 0, 50, 3, 'Wire length from the bank to the first row of a branch'),
       integer('wireAwg', 0, 24, 12, 'Wire size, AWG'),
       integer('wireSmallestAwg', 0, 24, 20, 'Smallest wire size that is mechanically strong enough, AWG'),
+      quantity('wireLimitC', 'degreeCelsius', 50, 300, 105, 'Temperature limit of the insulation of the wires'),
+      quantity('fuseA', 'ampere', 1, 500, 10, 'Rating of the fuse between the bank and the wires to the rows'),
     ],
   },
   {
@@ -165,9 +171,9 @@ export const SIZING: readonly Part<SizingName>[] = TABLE;
 /** Quantities of MACHINE that sizing uses besides all of SIZING. */
 // biome-ignore format: a list of names
 export const SIZED_MACHINE = [
-  'massKg', 'seedKg', 'closingN', 'contactNPerM', 'lugPitchM', 'envelopePerM', 'armM', 'attachM', 'cylinderPivotRearM', 'cylinderPivotUpM',
+  'massKg', 'seedKg', 'closingN', 'contactNPerM', 'lugPitchM', 'envelopePerM', 'equaliserRatio', 'bounceHz', 'bounceDampingRatio', 'frameWaveM', 'wingRows', 'armM', 'attachM', 'cylinderPivotRearM', 'cylinderPivotUpM',
   'travelDownMm', 'travelUpMm', 'capAreaCm2', 'chamberOilMl', 'bulkModulusMpa', 'airRatio', 'accumulatorMl', 'prechargeAbsoluteKpa',
-  'gasExponent', 'liftN', 'liftNPerM', 'reboundOrificeMm', 'rodAreaCm2', 'reboundUpRatio', 'valveFlowLpm', 'valveFlowDropKpa', 'returnFlowRatio', 'passageMm',
+  'gasExponent', 'liftN', 'liftNPerM', 'reboundOrificeMm', 'rodAreaCm2', 'reboundUpRatio', 'valveFlowLpm', 'valveFlowDropKpa', 'returnFlowRatio', 'flowRatioPerC', 'passageMm',
   'valveLeakMlPerMin', 'moveMs', 'throwRatio', 'coilOhm', 'coilMh', 'pullA', 'railNominalKpa', 'railDroopKpaPerLpm', 'pumpLpm', 'returnKpa',
   'returnRiseKpaPerLpm', 'oilKgPerM3', 'viscosityAt40', 'viscosityAt100', 'adcFullScaleCounts', 'loadNoiseN', 'loadAtTenPercentN',
   'loadAtNinetyPercentN', 'pressureNoiseKpa', 'pressureAtTenPercentKpa', 'pressureAtNinetyPercentKpa', 'sourceV', 'harnessOhm',

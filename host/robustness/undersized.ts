@@ -1,10 +1,14 @@
 import type { Scenario } from '../simulate/scenario.js';
 import { gasChecks, slewChecks } from '../sizing/check-oil.js';
+import { railChecks } from '../sizing/check-supply.js';
 import { sizesOf } from '../sizing/sizes.js';
 import { type SizingInput, sizingInputOf } from '../sizing/sizing-input.js';
 
 /** Design checks that decide whether valves and gas can hold the load at all; the others are about cost, life and comfort. */
 const DECISIVE: readonly string[] = ['precharge-ratio', 'rail-margin', 'slew-up-time', 'slew-down-time'];
+
+/** The simulated machine has no hoses, and fans do not draw from its rail. */
+const WITHOUT_HOSES = { supplyHoseM: 0, returnHoseM: 0, rowHoseM: 0, fanLpm: 0, cleanerLpm: 0, fertiliserLpm: 0 };
 
 /**
  * Returns the names of the design checks that a machine fails for the job of its scenario, of those without which no controller can
@@ -23,8 +27,9 @@ export function failedChecks(scenario: Scenario): string[] {
     openerMaxN: field.soilMaxN ?? Number.NaN,
     oilColdC: oilC,
     gasHotC: airC,
+    ...WITHOUT_HOSES,
   };
   const sizes = sizesOf(input);
-  const checks = [...gasChecks(sizes, input), ...slewChecks(sizes, input)];
+  const checks = [...gasChecks(sizes, input), ...railChecks(sizes, input), ...slewChecks(sizes, input)];
   return checks.filter(({ name, result }) => result === 'fail' && DECISIVE.includes(name)).map(({ name }) => name);
 }

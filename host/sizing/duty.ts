@@ -1,4 +1,4 @@
-import { copperOhm, strokeAt } from './coil.js';
+import { copperOhm, type StrokeSize, strokeAt } from './coil.js';
 import { REFERENCE_C } from './constants.js';
 import type { SizingInput } from './sizing-input.js';
 import { coilsAtOnce, turnsFor } from './strokes-at-once.js';
@@ -8,6 +8,13 @@ export const strokesPerS = (pulsesPerMin: number): number => (2 * pulsesPerMin) 
 
 /** Returns the mean power, W, of strokes of an energy (mJ). Source: energy times rate. */
 export const strokeW = (pulsesPerMin: number, mj: number): number => (strokesPerS(pulsesPerMin) * mj) / 1000;
+
+/**
+ * Returns the RMS current, A, of strokes that start at random at a rate (1/s): √(λ·∫i² dt + (λ·∫i dt)²), where ∫i² is the heat in the
+ * winding over its resistance and ∫i the energy over the voltage. Source: Campbell's theorem for shot noise.
+ */
+export const rmsA = (perS: number, { supplyV, coilOhm, energyMj, windingMj }: StrokeSize): number =>
+  Math.sqrt((perS * windingMj) / 1000 / coilOhm + ((perS * energyMj) / 1000 / supplyV) ** 2);
 
 export interface DutySize {
   readonly strokesPerMinPerRow: number;
@@ -21,6 +28,7 @@ export interface DutySize {
   /** At the highest voltage with cold coils. */
   readonly bankMaxW: number;
   readonly bankMaxPeakA: number;
+  readonly bankMaxRmsA: number;
   /** Share of the stroke queue's capacity in use. */
   readonly queueUtilisation: number;
   /** Longest wait of a closing stroke in the queue. */
@@ -48,6 +56,7 @@ export function dutySize(input: SizingInput): DutySize {
     bankPeakA: coils * nominal.endA,
     bankMaxW: rowCount * strokeW(dutyPulsesPerMin, worst.energyMj),
     bankMaxPeakA: coils * worst.endA,
+    bankMaxRmsA: rmsA(rowCount * strokesPerS(dutyPulsesPerMin), worst),
     queueUtilisation: (rowCount * strokesPerS(dutyPulsesPerMin) * strokeMs * slotCount) / (1000 * coils),
     closeWaitMs: strokeMs * slotCount * turnsFor(rowCount, input),
   };

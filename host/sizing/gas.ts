@@ -1,5 +1,4 @@
-import { ZERO_C_K } from '../../shared/physics.js';
-import { effectiveBulkMpa } from './bulk-modulus.js';
+import { ATMOSPHERE_KPA, ZERO_C_K } from '../../shared/physics.js';
 import { REFERENCE_C } from './constants.js';
 import { absoluteKpa, type ForceRange } from './geometry.js';
 import type { SizingInput } from './sizing-input.js';
@@ -40,20 +39,26 @@ export interface AccumulatorSize {
   /** Highest precharge, absolute at 20 °C, that stays below 0.9 of the lowest working pressure with hot gas. */
   readonly prechargeMaxKpa: number;
   readonly gasTypicalMl: number;
-  /** Spring rate of the gas alone at the row, at the typical pressure; 0 without an accumulator. */
+  /** Spring rate of the gas alone at the row, at the typical pressure. */
   readonly gasSpringNPerM: number;
   /** Change of down force per kelvin of gas temperature with both valves closed: p/T, at the typical pressure and 20 °C. */
   readonly gasDriftNPerK: number;
   /** Oil volume between the lowest and the highest working pressure, for slow and for fast changes. */
   readonly usableIsothermalMl: number;
   readonly usableAdiabaticMl: number;
-  /** Oil that the cylinder displaces over the float travel. */
-  readonly floatOilMl: number;
-  readonly floatMinKpa: number;
-  readonly floatMaxKpa: number;
-  readonly floatSwingN: number;
+  /** Highest working pressure over precharge at 20 °C, both absolute. */
+  readonly gasRatio: number;
   /** Gas volume at precharge that keeps the swing within floatSwingN of the input. */
   readonly volumeNeededMl: number;
+}
+
+/** The row over its float travel with both valves closed, with or without an accumulator; pressures are absolute. */
+export interface FloatSize {
+  /** Oil that the cylinder displaces. */
+  readonly oilMl: number;
+  readonly minKpa: number;
+  readonly maxKpa: number;
+  readonly swingN: number;
 }
 
 /** Largest recommended ratio of precharge to lowest working pressure, both absolute: common practice, no source. */
@@ -74,11 +79,33 @@ export function floatPressures(kpa: number, ml: number, oilMl: number, exponent:
   return { min: kpa * (ml / (ml + oilMl / 2)) ** exponent, max: kpa * (ml / compressed) ** exponent };
 }
 
-/** Returns the same for oil alone, V/B_eff, around `kpa` (absolute), not below zero. Source: `effectiveBulkMpa`. */
+/** Halvings of an interval of pressures: to a billionth of it. */
+const HALVINGS = 30;
+
+/**
+ * Returns the same for oil alone with its free air, from `kpa` (absolute): the volume of liquid and air, (1 − α)·e^(−p/B) + α·pa/p, grows and
+ * shrinks by half of the oil each way. Not below zero pressure; if all of the volume would be displaced, 2 % remain.
+ * Source: `effectiveBulkMpa`, whose derivative at `kpa` this follows for small volumes; bisection.
+ */
 export function stiffPressures(kpa: number, oilMl: number, input: SizingInput): FloatPressures {
-  const bulkKpa = 1000 * effectiveBulkMpa(input.bulkModulusMpa, input.airRatio, kpa - absoluteKpa(0));
-  const halfKpa = (bulkKpa * oilMl) / 2 / input.chamberOilMl;
-  return { min: Math.max(0, kpa - halfKpa), max: kpa + halfKpa };
+  const bulkKpa = 1000 * input.bulkModulusMpa;
+  const volumeAt = (absKpa: number): number =>
+    (1 - input.airRatio) * Math.exp((ATMOSPHERE_KPA - absKpa) / bulkKpa) + (input.airRatio * ATMOSPHERE_KPA) / absKpa;
+  const share = oilMl / 2 / input.chamberOilMl;
+  const pressureAt = (volume: number, from: number, to: number): number => {
+    let [low, high] = [from, to];
+    for (let halving = 0; halving < HALVINGS; halving++) {
+      const middle = (low + high) / 2;
+      if (volumeAt(middle) > volume) low = middle;
+      else high = middle;
+    }
+    return low;
+  };
+  const here = volumeAt(kpa);
+  const smallest = Math.max(GAS_SHARE_MIN, 1 - share) * here;
+  // Even without air, e^(−p/B) is below the smallest volume at this pressure.
+  const highest = kpa - 2 * bulkKpa * Math.log(smallest / here) + ATMOSPHERE_KPA / GAS_SHARE_MIN;
+  return { min: pressureAt((1 + share) * here, 0, kpa), max: pressureAt(smallest, kpa, highest) };
 }
 
 /**
@@ -91,29 +118,36 @@ export function volumeForSwing(oilMl: number, kpa: number, swingKpa: number, pre
   return (volumeFor(oilMl, kpa, kpa - half, kpa + half, exponent) * kpa) / prechargeKpa;
 }
 
+/** Returns the oil that the cylinder of a row displaces over its float travel, mL. Source: area times travel. */
+const floatOilMl = (input: SizingInput, force: ForceRange): number => (input.capAreaCm2 * force.leverRatio * 2 * input.floatMm) / 10;
+
+/** Returns the row over its float travel. Source: as the functions above. */
+export function floatSize(input: SizingInput, force: ForceRange): FloatSize {
+  const typical = absoluteKpa(force.workTypicalKpa);
+  const oilMl = floatOilMl(input, force);
+  const ml = gasMl(force.workTypicalKpa, input);
+  const { min, max } = ml > 0 ? floatPressures(typical, ml, oilMl, input.gasExponent) : stiffPressures(typical, oilMl, input);
+  return { oilMl, minKpa: min, maxKpa: max, swingN: (force.newtonPerBar * (max - min)) / 100 };
+}
+
 /** Returns the row's accumulator at work; pressures are absolute. Source: as the functions above. */
 export function accumulatorSize(input: SizingInput, force: ForceRange): AccumulatorSize {
   const { accumulatorMl, prechargeAbsoluteKpa: precharge, gasExponent } = input;
   const typical = absoluteKpa(force.workTypicalKpa);
   const [from, to] = [force.workMinKpa, force.workMaxKpa].map((kpa) => Math.max(precharge, absoluteKpa(kpa))) as [number, number];
-  const oilMl = (input.capAreaCm2 * force.leverRatio * 2 * input.floatMm) / 10;
   const ml = gasMl(force.workTypicalKpa, input);
-  const float = ml > 0 ? floatPressures(typical, ml, oilMl, gasExponent) : stiffPressures(typical, oilMl, input);
   const hotFactor = prechargeAt(1, input.gasHotC);
   const swingKpa = (100 * input.floatSwingN) / force.newtonPerBar;
   return {
     prechargeColdKpa: prechargeAt(precharge, input.gasColdC),
     prechargeHotKpa: prechargeAt(precharge, input.gasHotC),
     prechargeMaxKpa: (PRECHARGE_SHARE * absoluteKpa(force.workMinKpa)) / hotFactor,
+    gasRatio: absoluteKpa(force.workMaxKpa) / precharge,
     gasTypicalMl: ml,
-    gasSpringNPerM: ml > 0 ? gasSpringNPerM(gasExponent, typical, input.capAreaCm2 * force.leverRatio, ml) : 0,
-    gasDriftNPerK: ml > 0 ? (force.newtonPerBar * typical) / 100 / (REFERENCE_C + ZERO_C_K) : 0,
+    gasSpringNPerM: gasSpringNPerM(gasExponent, typical, input.capAreaCm2 * force.leverRatio, ml),
+    gasDriftNPerK: (force.newtonPerBar * typical) / 100 / (REFERENCE_C + ZERO_C_K),
     usableIsothermalMl: usableVolume(accumulatorMl, precharge, from, to, 1),
     usableAdiabaticMl: usableVolume(accumulatorMl, precharge, from, to, gasExponent),
-    floatOilMl: oilMl,
-    floatMinKpa: float.min,
-    floatMaxKpa: float.max,
-    floatSwingN: (force.newtonPerBar * (float.max - float.min)) / 100,
-    volumeNeededMl: volumeForSwing(oilMl, typical, swingKpa, precharge, gasExponent),
+    volumeNeededMl: volumeForSwing(floatOilMl(input, force), typical, swingKpa, precharge, gasExponent),
   };
 }

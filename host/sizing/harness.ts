@@ -4,7 +4,7 @@ import { agedCapacitor } from './reservoir.js';
 import type { SizingInput } from './sizing-input.js';
 import { type Branch, bankV, type Feed, type StrokeEnd, strokeEnd } from './stroke-circuit.js';
 import { coilsAtOnce } from './strokes-at-once.js';
-import { awgMm2, gaugeFor, ohmPerM, THICKEST_AWG } from './wire.js';
+import { ampacityA, awgMm2, gaugeFor, ohmPerM, THICKEST_AWG } from './wire.js';
 
 /** Returns the number of rows in the longer arm of the harness. */
 export const armRows = ({ rowCount, harnessArms }: SizingInput): number => Math.ceil(rowCount / harnessArms);
@@ -63,7 +63,7 @@ function armOf(coils: readonly number[], mm2: number, celsius: number, input: Si
 }
 
 /** The end of the worst-case strokes: of the whole circuit, and the current into each row of the longer arm. */
-interface WorstStrokes extends StrokeEnd {
+export interface WorstStrokes extends StrokeEnd {
   readonly rowA: readonly number[];
   readonly rowCoils: readonly number[];
 }
@@ -108,10 +108,14 @@ export interface WirePath {
 /** A feed of 1 V that nothing pulls down. */
 const FIRM: Feed = { volts: 1, ohm: 0, watt: 0, farad: Number.POSITIVE_INFINITY };
 
+/** Lowest ratio that is calculated with: coils that keep their current can pull the last row below zero. */
+const RATIO_MIN = 1e-3;
+
 /** Returns the machine's wires with the worst-case strokes at a temperature, °C. */
 export function wirePath(celsius: number, input: SizingInput): WirePath {
   const end = worstStrokes(FIRM, awgMm2(input.wireAwg), celsius, input);
-  return { ratio: rowVolts(end, ohmsOf(celsius, input), input.starWired === 1).at(-1) ?? 1, siemens: end.coilsA };
+  const lastV = rowVolts(end, ohmsOf(celsius, input), input.starWired === 1).at(-1) ?? 1;
+  return { ratio: Math.max(RATIO_MIN, lastV), siemens: end.coilsA };
 }
 
 /** Returns the energy of a stroke per voltage squared, J/V², at a temperature, °C. Source: `energyMj`, which is proportional to U². */
@@ -138,12 +142,15 @@ export function feedOf(celsius: number, input: SizingInput): Feed {
   return { volts: chargedV(celsius, input), ohm: esrOhm, watt: 0, farad };
 }
 
+/** Returns the end of the worst-case strokes with the machine's own wires and feed at a temperature, °C. */
+export const machineStrokes = (celsius: number, input: SizingInput): WorstStrokes =>
+  worstStrokes(feedOf(celsius, input), awgMm2(input.wireAwg), celsius, input);
+
 /**
- * Returns the peak current from the source, A, at the lowest supply voltage and a temperature (°C): electronics plus the worst-case
- * strokes or, with a reservoir, plus the current that recharges it after them. Source: Ohm's law.
+ * Returns the peak current from the source, A, at the lowest supply voltage: electronics plus the worst-case strokes or, with a reservoir,
+ * plus the current that recharges it after them. Source: Ohm's law.
  */
-export function sourcePeakA(celsius: number, input: SizingInput): number {
-  const end = worstStrokes(feedOf(celsius, input), awgMm2(input.wireAwg), celsius, input);
+export function sourcePeakA(end: WorstStrokes, input: SizingInput): number {
   const idleV = bankV(input.supplyMinV, input.harnessOhm, input.electronicsW, 0);
   const hasReservoir = input.reservoirUf > 0;
   const volts = hasReservoir ? idleV : end.feedV;
@@ -151,11 +158,9 @@ export function sourcePeakA(celsius: number, input: SizingInput): number {
   return (hasReservoir ? (idleV - end.storedV) / input.chargeOhm : end.coilsA) + input.electronicsW / volts;
 }
 
-/** Returns the voltage at the last row at the end of the worst-case strokes, V, at the lowest supply voltage and a temperature (°C). */
-export function lastRowV(celsius: number, input: SizingInput): number {
-  const end = worstStrokes(feedOf(celsius, input), awgMm2(input.wireAwg), celsius, input);
-  return Math.max(0, rowVolts(end, ohmsOf(celsius, input), input.starWired === 1).at(-1) ?? 0);
-}
+/** Returns the voltage at the last row at the end of the worst-case strokes at a temperature (°C), V. */
+const lastRowV = (end: WorstStrokes, celsius: number, input: SizingInput): number =>
+  Math.max(0, rowVolts(end, ohmsOf(celsius, input), input.starWired === 1).at(-1) ?? 0);
 
 /** One segment of the harness. */
 export interface Segment {
@@ -202,15 +207,14 @@ function segmentCoils(input: SizingInput): number[] {
 
 /**
  * Returns the segments of the longer arm. They are designed for the currents with wires of no resistance, the largest possible, and listed
- * with their actual ones; in a star each with the two coils of its own row driven. Source: `segmentsMm2`, `strokeEnd`.
+ * with their actual ones; in a star each with both coils of that row driven. Source: `segmentsMm2`, `strokeEnd`.
  */
-function segmentsOf(celsius: number, input: SizingInput): Segment[] {
+function segmentsOf(end: WorstStrokes, celsius: number, input: SizingInput): Segment[] {
   const [feed, isStar, ohms] = [feedOf(celsius, input), input.starWired === 1, ohmsOf(celsius, input)];
   const ideal = worstStrokes(feed, Number.POSITIVE_INFINITY, celsius, input);
   const coilA = (ideal.rowA.at(-1) ?? 0) / (ideal.rowCoils.at(-1) ?? 1);
   const load = { feedV: ideal.feedV, coilA, lastRowMinV: VOLTAGE_RESERVE * pullInV(celsius, input) };
   const areas = segmentsMm2(load, celsius, input);
-  const end = worstStrokes(feed, awgMm2(input.wireAwg), celsius, input);
   const ends = ohms.map((_, row) => (isStar ? worstStrokes(feed, awgMm2(input.wireAwg), celsius, input, row) : end));
   const segmentA = ends.map(({ rowA }, row) => (isStar ? (rowA[row] ?? 0) : beyond(rowA, row)));
   const volts = ends.map((one, row) => rowVolts(one, ohms, isStar)[row] ?? 0);
@@ -233,6 +237,8 @@ export interface HarnessSize {
   readonly armRows: number;
   readonly wireMm2: number;
   readonly wireOhmPerM: number;
+  /** Steady current that the insulation of the wires withstands in surroundings as hot as the hottest coil. */
+  readonly ampacityA: number;
   readonly lastRowColdV: number;
   readonly lastRowHotV: number;
   readonly pullInColdV: number;
@@ -250,19 +256,21 @@ export const VOLTAGE_RESERVE = 1.1;
 /** Returns the harness from the bank to the rows, wires at the temperature of the coils. Source: as the functions above. */
 export function harnessSize(input: SizingInput): HarnessSize {
   const { coilColdC, coilHotC } = input;
-  const [coldV, hotV] = [lastRowV(coilColdC, input), lastRowV(coilHotC, input)];
+  const [cold, hot] = [machineStrokes(coilColdC, input), machineStrokes(coilHotC, input)];
+  const [coldV, hotV] = [lastRowV(cold, coilColdC, input), lastRowV(hot, coilHotC, input)];
   const [pullInColdV, pullInHotV] = [pullInV(coilColdC, input), pullInV(coilHotC, input)];
-  const worstC = coldV / pullInColdV < hotV / pullInHotV ? coilColdC : coilHotC;
+  const [worst, worstC] = coldV / pullInColdV < hotV / pullInHotV ? ([cold, coilColdC] as const) : ([hot, coilHotC] as const);
   return {
     armRows: armRows(input),
     wireMm2: awgMm2(input.wireAwg),
     wireOhmPerM: ohmPerM(awgMm2(input.wireAwg), worstC),
+    ampacityA: ampacityA(input.wireAwg, coilHotC, input.wireLimitC),
     lastRowColdV: coldV,
     lastRowHotV: hotV,
     pullInColdV,
     pullInHotV,
     voltageRatio: Math.min(coldV / pullInColdV, hotV / pullInHotV),
-    sourcePeakA: Math.max(sourcePeakA(coilColdC, input), sourcePeakA(coilHotC, input)),
-    segments: segmentsOf(worstC, input),
+    sourcePeakA: Math.max(sourcePeakA(cold, input), sourcePeakA(hot, input)),
+    segments: segmentsOf(worst, worstC, input),
   };
 }

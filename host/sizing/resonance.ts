@@ -11,12 +11,9 @@ export interface ResonanceSize {
   readonly lugMinHz: number;
   readonly lugTypicalHz: number;
   readonly lugMaxHz: number;
-  /** Ratio between the lug band and the nearer of the two natural frequencies, at least 1; 1 inside the band. */
-  readonly lugSeparation: number;
+  /** Lowest lug frequency over the highest natural frequency; below 1 the lugs excite the row at or below it. */
+  readonly lugRatio: number;
 }
-
-/** Returns how far a frequency lies outside a band, as a ratio of at least 1. */
-const separation = (hz: number, minHz: number, maxHz: number): number => Math.max(1, minHz / hz, hz / maxHz);
 
 /**
  * Returns the natural frequencies of the row and its lug frequencies over the planting speeds; `springNPerM` is the spring rate of oil and
@@ -33,6 +30,6 @@ export function resonanceSize(input: SizingInput, springNPerM: number): Resonanc
     lugMinHz,
     lugTypicalHz: input.speedTypicalMps / input.lugPitchM,
     lugMaxHz,
-    lugSeparation: Math.min(separation(wheelsOffHz, lugMinHz, lugMaxHz), separation(wheelsOnHz, lugMinHz, lugMaxHz)),
+    lugRatio: lugMinHz / Math.max(wheelsOffHz, wheelsOnHz),
   };
 }

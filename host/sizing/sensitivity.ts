@@ -32,7 +32,7 @@ const RESULTS = {
   newtonPerBar: ({ force }) => force.newtonPerBar,
   workTypicalKpa: ({ force }) => force.workTypicalKpa,
   springNPerM: ({ compliance }) => compliance.springNPerM,
-  floatSwingN: ({ accumulator }) => accumulator.floatSwingN,
+  floatSwingN: ({ float }) => float.swingN,
   upNPerS: ({ slew }) => slew.typical.upNPerS,
   downNPerS: ({ slew }) => slew.typical.downNPerS,
   minPulseUpN: ({ slew }) => slew.typical.minPulseUpN,
@@ -67,10 +67,19 @@ function percentChange(before: number, after: number): number {
   return Math.max(-PERCENT_MAX, Math.min(PERCENT_MAX, (100 * (after - before)) / Math.abs(before)));
 }
 
+/** Quantities that mean nothing while another one is 0. */
+const DEPENDENT: Readonly<Partial<Record<SizingInputName, SizingInputName>>> = {
+  prechargeAbsoluteKpa: 'accumulatorMl',
+  reboundOrificeMm: 'rodAreaCm2',
+};
+
+/** Whether a quantity can grow: a part that is `none` has zeros. */
+const isPresent = (name: SizingInputName, input: SizingInput): boolean => input[name] !== 0 && input[DEPENDENT[name] ?? name] !== 0;
+
 /** Returns how much each quantity, 10 % larger with all others unchanged, moves each result. Limits and relations are ignored. */
 export function sensitivities(input: SizingInput, sizes: Sizes): Sensitivity[] {
   const names = Object.keys(RESULTS) as SensitivityResult[];
-  return VARIED_QUANTITIES.map((quantity) => {
+  return VARIED_QUANTITIES.filter((name) => isPresent(name, input)).map((quantity) => {
     const varied = sizesOf({ ...input, [quantity]: 1.1 * input[quantity] });
     const changes = names.map((name) => [name, percentChange(RESULTS[name](sizes), RESULTS[name](varied))]);
     return { quantity, value: input[quantity], changePercent: Object.fromEntries(changes) };

@@ -29,7 +29,8 @@ export interface SensorSize {
 
 /**
  * Returns range, resolution and noise of the load and pressure sensors. Noise is that of sensor and rounding, root of the sum of squares.
- * The peak is target·(1 + 3·σ/mean); research has ratios of σ to mean from 0.40 to 0.71 (abstract of a no-till study, 6 to 12 km/h).
+ * The peak is target·(1 + 3·σ/mean); research has ratios of σ to mean from 0.40 to 0.71 (abstract of a no-till study, 6 to 12
+ * km/h), simulations of class E at 5 m/s about 1.0.
  * Source: `perCount`; variances of independent errors add.
  */
 export function sensorSize(input: SizingInput, force: ForceRange): SensorSize {

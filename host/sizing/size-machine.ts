@@ -1,7 +1,8 @@
 import type { Machine } from '../machine/machine.js';
-import type { Check } from './check.js';
-import { powerChecks, sensorChecks, strokeChecks } from './check-electrics.js';
-import { gasChecks, geometryChecks, slewChecks, supplyChecks } from './check-oil.js';
+import { type Check, type Draft, withRemedies } from './check.js';
+import { powerChecks, queueChecks, sensorChecks, strokeChecks, wireChecks } from './check-electrics.js';
+import { gasChecks, geometryChecks, slewChecks } from './check-oil.js';
+import { hoseChecks, oilChecks, pumpChecks, railChecks } from './check-supply.js';
 import { type Sensitivity, sensitivities } from './sensitivity.js';
 import { type Sizes, sizesOf } from './sizes.js';
 import { type SizingInput, sizingInputOf } from './sizing-input.js';
@@ -22,7 +23,24 @@ export function sizeMachine(machine: Machine): Sizing {
   return { ...sizes, sensitivity: sensitivities(input, sizes), checks: checksOf(sizes, input) };
 }
 
-const GROUPS = [geometryChecks, gasChecks, slewChecks, supplyChecks, sensorChecks, strokeChecks, powerChecks];
+const GROUPS = [
+  geometryChecks,
+  gasChecks,
+  railChecks,
+  slewChecks,
+  pumpChecks,
+  hoseChecks,
+  oilChecks,
+  sensorChecks,
+  strokeChecks,
+  wireChecks,
+  queueChecks,
+  powerChecks,
+];
+
+/** Applies all design rules to a machine, without the text of the remedies. */
+export const draftsOf = (sizes: Sizes, input: SizingInput): Draft[] => GROUPS.flatMap((group) => group(sizes, input));
 
 /** Applies all design rules to a machine. */
-export const checksOf = (sizes: Sizes, input: SizingInput): Check[] => GROUPS.flatMap((group) => group(sizes, input));
+export const checksOf = (sizes: Sizes, input: SizingInput): Check[] =>
+  withRemedies(draftsOf(sizes, input), sizes.accumulator === undefined ? ['accumulator', 'precharge'] : []);

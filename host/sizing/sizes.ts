@@ -2,7 +2,7 @@ import { type StrokeSize, strokeAt, strokeSizes } from './coil.js';
 import { type ComplianceSize, complianceSize } from './compliance.js';
 import { REFERENCE_C, WARM_OIL_C } from './constants.js';
 import { type CoilHeat, coilHeat, type DutySize, dutySize } from './duty.js';
-import { type AccumulatorSize, accumulatorSize } from './gas.js';
+import { type AccumulatorSize, accumulatorSize, type FloatSize, floatSize } from './gas.js';
 import { type ForceRange, forceRange } from './geometry.js';
 import { chargedV, type HarnessSize, harnessSize, wirePath } from './harness.js';
 import { type HeatSize, heatSize } from './heat.js';
@@ -22,7 +22,9 @@ export interface Sizes {
   readonly rowCount: number;
   readonly deadbandN: number;
   readonly force: ForceRange;
-  readonly accumulator: AccumulatorSize;
+  /** Absent without an accumulator. */
+  readonly accumulator?: AccumulatorSize;
+  readonly float: FloatSize;
   readonly compliance: ComplianceSize;
   readonly valve: ValveSize;
   readonly slew: SlewSizes;
@@ -70,7 +72,8 @@ export function sizesOf(input: SizingInput): Sizes {
     rowCount: input.rowCount,
     deadbandN: deadbandN(input),
     force,
-    accumulator: accumulatorSize(input, force),
+    ...(input.accumulatorMl > 0 ? { accumulator: accumulatorSize(input, force) } : {}),
+    float: floatSize(input, force),
     compliance,
     valve: valveSize(input),
     slew: slewSizes(input, force),

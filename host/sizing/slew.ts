@@ -1,23 +1,20 @@
 import { complianceMlPerBar } from './compliance.js';
 import { WARM_OIL_C } from './constants.js';
 import type { ForceRange } from './geometry.js';
+import { pathLpm } from './oil-path.js';
+import { sharedLpm } from './oil-use.js';
 import type { SizingInput } from './sizing-input.js';
-import { valveLpm } from './valve-flow.js';
 
 /** L/min to mL/s: 1000/60 exactly. */
 const ML_PER_S = 1000 / 60;
 
 /**
  * Returns the rate of the chamber pressure with one valve open, bar/s: flow over compliance. `gaugeKpa` is the chamber pressure, oil in °C;
- * `up` is through the supply valve from the rail, `down` through the return valve. 0 if the pressures allow no flow.
- * Source: dp/dt = Q/C.
+ * `up` is through the supply valve from the rail, `down` through the return valve, both through the hoses, whose shared ones carry
+ * `sharedLpm` besides. 0 if the pressures allow no flow. Source: dp/dt = Q/C; `pathLpm`.
  */
-export function slewBarPerS(gaugeKpa: number, celsius: number, direction: 'up' | 'down', input: SizingInput): number {
-  const lpm =
-    direction === 'up'
-      ? valveLpm(input.railNominalKpa - gaugeKpa, celsius, input)
-      : input.returnFlowRatio * valveLpm(gaugeKpa - input.returnKpa, celsius, input);
-  return (lpm * ML_PER_S) / complianceMlPerBar(gaugeKpa, input);
+export function slewBarPerS(gaugeKpa: number, celsius: number, direction: 'up' | 'down', sharedLpm: number, input: SizingInput): number {
+  return (pathLpm(gaugeKpa, celsius, direction, sharedLpm, input) * ML_PER_S) / complianceMlPerBar(gaugeKpa, input);
 }
 
 /** Returns the deadband that pulses must fit into, N, half width: the smallest that the controller uses. */
@@ -42,7 +39,8 @@ export interface SlewSize {
 
 /** Returns slew and minimum pulse at a chamber pressure (kPa gauge) and an oil temperature (°C). Source: `slewBarPerS`. */
 export function slewAt(chamberKpa: number, oilC: number, input: SizingInput, force: ForceRange): SlewSize {
-  const [up, down] = [slewBarPerS(chamberKpa, oilC, 'up', input), slewBarPerS(chamberKpa, oilC, 'down', input)];
+  const shared = sharedLpm(input, force);
+  const [up, down] = [slewBarPerS(chamberKpa, oilC, 'up', shared, input), slewBarPerS(chamberKpa, oilC, 'down', shared, input)];
   const pulseS = input.minPulseMs / 1000;
   const largerN = Math.max(up, down) * pulseS * force.newtonPerBar;
   return {

@@ -17,23 +17,31 @@ export function orificeLpm(diameterMm: number, dropKpa: number, kgPerM3: number,
 /** Returns the diameter of the orifice that passes a flow, mm. Source: `orificeLpm` solved for the diameter. */
 export const orificeMm = (lpm: number, dropKpa: number, kgPerM3: number): number => Math.sqrt(lpm / orificeLpm(1, dropKpa, kgPerM3));
 
-type Valve = Pick<SizingInput, 'valveFlowLpm' | 'valveFlowDropKpa' | 'passageMm' | 'oilKgPerM3' | 'viscosityAt40' | 'viscosityAt100'>;
+type Valve = Pick<
+  SizingInput,
+  'valveFlowLpm' | 'valveFlowDropKpa' | 'flowRatioPerC' | 'passageMm' | 'oilKgPerM3' | 'viscosityAt40' | 'viscosityAt100'
+>;
 
 /**
- * Returns the flow of an open valve, L/min, at a pressure drop (kPa; 0 or less gives 0) and an oil temperature (°C): a narrow passage in
+ * Returns the flow of an open valve, L/min, over its pressure drop (kPa; 0 or less gives 0) at an oil temperature (°C): a narrow passage in
  * laminar flow in series with an orifice, Δp = a·ν·Q + b·Q². The passage has the diameter of an orifice that passes the nominal flow
- * alone; b makes up the rest of the nominal drop at 40 °C, at least 5 % of it. Source: as in the plant; Hagen–Poiseuille and `orificeLpm`.
+ * alone; b makes up the rest of the nominal drop at 40 °C, at least 5 % of it. The flow then changes by flowRatioPerC, not below zero.
+ * Source: as in the plant; Hagen–Poiseuille and `orificeLpm`.
  */
-export function valveLpm(dropKpa: number, celsius: number, valve: Valve): number {
-  if (!(dropKpa > 0)) return 0;
+export function valveCurve(celsius: number, valve: Valve): (dropKpa: number) => number {
   const nominal = valve.valveFlowLpm / 60000;
   const nominalPa = valve.valveFlowDropKpa * 1000;
   const diameterM = orificeMm(valve.valveFlowLpm, valve.valveFlowDropKpa, valve.oilKgPerM3) / 1000;
   const laminar = (128 * valve.oilKgPerM3 * (valve.passageMm / 1000)) / (Math.PI * diameterM ** 4);
   const throat = Math.max(nominalPa - laminar * viscosityAt(WARM_OIL_C, valve) * 1e-6 * nominal, 0.05 * nominalPa) / nominal ** 2;
   const viscous = laminar * viscosityAt(celsius, valve) * 1e-6;
-  return (60000 * 2000 * dropKpa) / (viscous + Math.sqrt(viscous ** 2 + 4 * throat * 1000 * dropKpa));
+  const ratio = Math.max(0, 1 + valve.flowRatioPerC * (celsius - WARM_OIL_C));
+  return (dropKpa) =>
+    dropKpa > 0 ? (ratio * 60000 * 2000 * dropKpa) / (viscous + Math.sqrt(viscous ** 2 + 4 * throat * 1000 * dropKpa)) : 0;
 }
+
+/** Returns the flow at one pressure drop, kPa. Source: `valveCurve`. */
+export const valveLpm = (dropKpa: number, celsius: number, valve: Valve): number => valveCurve(celsius, valve)(dropKpa);
 
 export interface ValveSize {
   readonly orificeMm: number;

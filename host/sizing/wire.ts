@@ -21,3 +21,16 @@ export function gaugeFor(mm2: number): number {
   const gauge = Math.floor(36 - (39 * Math.log(Math.sqrt((4 * mm2) / Math.PI) / 0.127)) / Math.log(92) + 1e-9);
   return mm2 > 0 ? Math.max(THICKEST_AWG, Math.min(THINNEST_AWG, gauge)) : THINNEST_AWG;
 }
+
+/**
+ * Thermal resistance from a wire in a bundle or conduit to its surroundings, K·m/W. With it, gauges 14 to 8 get within 6 % of the table of
+ * NEC 310.16, 60 °C, in 30 °C (from memory); thicker ones get less. Source: fitted to that table.
+ */
+const BUNDLE_KM_PER_W = 8;
+
+/**
+ * Returns the steady current, A, that heats a wire of a gauge from its surroundings to the limit of its insulation (both °C); 0 if the
+ * surroundings are as hot. I² · R/l · R_th = ΔT, with the resistance at the limit. Source: steady conduction, as for cables in IEC 60287.
+ */
+export const ampacityA = (awg: number, aroundC: number, limitC: number): number =>
+  Math.sqrt(Math.max(0, limitC - aroundC) / (BUNDLE_KM_PER_W * ohmPerM(awgMm2(awg), limitC)));

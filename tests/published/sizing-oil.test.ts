@@ -1,9 +1,20 @@
 import { describe, expect, it } from 'vitest';
 import { effectiveBulkMpa } from '../../host/sizing/bulk-modulus.js';
 import { complianceMlPerBar } from '../../host/sizing/compliance.js';
-import { accumulatorSize, gasSpringNPerM, prechargeAt, usableVolume, volumeFor, volumeForSwing } from '../../host/sizing/gas.js';
+import {
+  accumulatorSize,
+  gasSpringNPerM,
+  prechargeAt,
+  stiffPressures,
+  usableVolume,
+  volumeFor,
+  volumeForSwing,
+} from '../../host/sizing/gas.js';
 import { forceRange } from '../../host/sizing/geometry.js';
 import { boreMps, frictionFactor, hoseDropKpa, reynolds } from '../../host/sizing/hose.js';
+import { pathLpm } from '../../host/sizing/oil-path.js';
+import { oilSize } from '../../host/sizing/oil-use.js';
+import type { SizingInput } from '../../host/sizing/sizing-input.js';
 import { slewBarPerS } from '../../host/sizing/slew.js';
 import { orificeLpm, orificeMm, valveLpm } from '../../host/sizing/valve-flow.js';
 import { viscosityAt } from '../../host/sizing/viscosity.js';
@@ -12,6 +23,10 @@ import { ORIFICE_FLOW } from './figures/orifice-flow.js';
 import { BULK_MODULUS, USABLE_VOLUME, VISCOSITY_46 } from './figures/plant-oil.js';
 
 const ATMOSPHERE_BAR = 1.01325;
+
+/** Shared hoses and a row hose without a noticeable drop, on a pump and a return line that hold their pressure. */
+const WIDE_SHARED = { supplyHoseMm: 60, returnHoseMm: 60, railDroopKpaPerLpm: 0, returnRiseKpaPerLpm: 0 };
+const WIDE = { ...WIDE_SHARED, rowHoseMm: 30 };
 
 describe('accumulators in sizing', () => {
   it.each(USABLE_VOLUME)(
@@ -48,6 +63,13 @@ describe('accumulators in sizing', () => {
     expect(accumulatorSize(input, forceRange(input)).gasDriftNPerK).toBeCloseTo(3.4545, 3);
   });
 
+  it('are compressed 8.35 times from precharge to the highest working pressure of the default machine', () => {
+    // By hand: 99.151 + 1.013 = 100.165 bar absolute over 12 bar. Limits are 4 for bladders and 4 to 8 for diaphragms (a manufacturer's
+    // selection guide), 10 for pistons (from memory).
+    const input = sized();
+    expect(accumulatorSize(input, forceRange(input)).gasRatio).toBeCloseTo(8.347, 3);
+  });
+
   it('need 120 mL for an isothermal swing of 20 bar around 50 bar', () => {
     // By hand, n = 1: 10 mL over 40 to 60 bar about 50: V·(50/40 − 50/60) = V/2.4, so V = 24 mL at 50 bar, 120 mL at 10 bar.
     expect(volumeForSwing(10, 5000, 2000, 1000, 1)).toBeCloseTo(120, 9);
@@ -79,8 +101,8 @@ describe('compliance in sizing', () => {
 
   it('slews by +105 and with equal valves by −67 bar/s there, as a prototype of the plant did', () => {
     // Our own engineering estimate. By hand: 8·√1.05 and 8·√0.43 L/min over 1.30 mL/bar; the passage reduces it a little.
-    expect(slewBarPerS(4500, 40, 'up', sized())).toBeCloseTo(105, -0.5);
-    expect(slewBarPerS(4500, 40, 'down', sized({ returnFlowRatio: 1 }))).toBeCloseTo(67, -0.5);
+    expect(slewBarPerS(4500, 40, 'up', 0, sized(WIDE))).toBeCloseTo(105, -0.5);
+    expect(slewBarPerS(4500, 40, 'down', 0, sized({ ...WIDE, returnFlowRatio: 1 }))).toBeCloseTo(67, -0.5);
   });
 });
 
@@ -102,15 +124,88 @@ describe('flow in sizing', () => {
 
   it('of a valve is nominal at 40 °C, and without a passage grows with the root of the drop at any temperature', () => {
     expect(valveLpm(10000, 40, sized())).toBeCloseTo(8, 12);
-    for (const celsius of [-40, 40, 100]) expect(valveLpm(2500, celsius, sized({ passageMm: 0 }))).toBeCloseTo(4, 12);
+    for (const celsius of [-40, 40, 100]) expect(valveLpm(2500, celsius, sized({ passageMm: 0, flowRatioPerC: 0 }))).toBeCloseTo(4, 12);
   });
 
   it('of a valve that is mostly passage grows with the drop and falls with viscosity', () => {
     // A passage so long that 5 % of the drop are left for the orifice, which is negligible with cold oil.
-    const valve = sized({ passageMm: 50, valveFlowLpm: 0.5 });
+    const valve = sized({ passageMm: 50, valveFlowLpm: 0.5, flowRatioPerC: 0 });
     expect(valveLpm(2, -30, valve) / valveLpm(1, -30, valve)).toBeCloseTo(2, 4);
     const thinner = viscosityAt(-30, valve) / viscosityAt(-20, valve);
     expect(valveLpm(1, -20, valve) / valveLpm(1, -30, valve)).toBeCloseTo(thinner, 4);
+  });
+});
+
+describe('flow through hoses and valve', () => {
+  const VALVE = { passageMm: 0, flowRatioPerC: 0 };
+
+  it('of a valve changes by flowRatioPerC beyond viscosity, as in the plant, and never below zero', () => {
+    // By hand: 4 L/min at a quarter of the nominal drop; 55 K below 40 °C at 0.1 %/K leave 0.945 of it.
+    expect(valveLpm(2500, -15, sized({ passageMm: 0, flowRatioPerC: 0.001 }))).toBeCloseTo(3.78, 9);
+    expect(valveLpm(2500, 120, sized({ passageMm: 0, flowRatioPerC: -0.02 }))).toBe(0);
+  });
+
+  it('of cold oil is what valve and row hose in series let through: 6.636 L/min up, 3.373 L/min down', () => {
+    // By hand: the row hose, 1.5 m of 8 mm at 2516.26 mm²/s, takes 128·μ·l/(π·d⁴) = 544.39 kPa per L/min; the valve 10 000/8² = 156.25
+    // kPa per (L/min)². 156.25·Q² + 544.39·Q = 15 000 − 4500: Q = 6.6386. Down with 0.85 of the flow: 216.26·Q² + 544.39·Q = 4300: 3.3744.
+    // The shared hoses of 60 mm take the rest.
+    const cold = sized({ ...WIDE_SHARED, ...VALVE });
+    expect(pathLpm(4500, -15, 'up', 0, cold)).toBeCloseTo(6.6386, 2);
+    expect(pathLpm(4500, -15, 'down', 0, cold)).toBeCloseTo(3.3744, 2);
+  });
+
+  it('shares the supply hose and the pump with what other rows draw', () => {
+    // By hand: the supply hose of 16 mm takes 0.22684 MPa per L/min of cold oil; 20 L/min besides take 45.37 bar of the 105.
+    const cold = { ...WIDE, ...VALVE, supplyHoseMm: 16 };
+    const alone = pathLpm(4500, -15, 'up', 0, sized({ ...cold, railNominalKpa: 15000 - 4536.8 }));
+    expect(pathLpm(4500, -15, 'up', 20, sized(cold))).toBeCloseTo(alone, 2);
+    // And the fans share the pump: 24 · 1.2 L/min at 10 kPa per L/min are 288 kPa.
+    const droop = { ...WIDE, ...VALVE, railDroopKpaPerLpm: 10 };
+    const without = pathLpm(4500, 40, 'up', 0, sized({ ...droop, fanLpm: 0, railNominalKpa: 15000 - 288 }));
+    expect(pathLpm(4500, 40, 'up', 0, sized({ ...droop, fanLpm: 1.2 }))).toBeCloseTo(without, 9);
+  });
+
+  it('is zero against the pressure', () => {
+    expect(pathLpm(15000, 40, 'up', 0, sized())).toBe(0);
+    expect(pathLpm(100, 40, 'down', 0, sized())).toBe(0);
+  });
+
+  it('leaves a rail margin of −14 bar at −15 °C with straight hoses in laminar flow, without fans on the pump', () => {
+    // An independent calculation of a machine with 110 pulses of 56 ms a minute: 4.562 valves of 4.949 L/min and 4.8 L/min of others are
+    // 27.38 L/min. 128·μ·l·Q/(π·d⁴) = 128 · 2.18914 Pa·s · 10 m · 4.5626e-4 m³/s/(π · (0.016 m)⁴) = 62.10 bar; the droop takes 2.74 bar;
+    // 150 − 62.10 − 2.74 − 99.15 = −13.99 bar.
+    const job = { dutyPulsesPerMin: 110, dutyOpenMs: 56, flowRatioPerC: 0 };
+    const marginOf = (input: SizingInput): number => oilSize(input, forceRange(input)).railMarginKpa / 100;
+    expect(marginOf(sized({ ...job, fanLpm: 0 }))).toBeCloseTo(-13.99, 2);
+    // With the fans, 28.8 L/min: 2.88 bar less.
+    expect(marginOf(sized({ ...job, fanLpm: 1.2 }))).toBeCloseTo(-16.87, 2);
+  });
+
+  it('returns at the peak what the return valves let through, open for as long as it takes', () => {
+    // By hand without leaks or others: 24 rows, 60 pulses of 100 ms a minute are 0.05 · 24 = 1.2 supply valves. A return valve with half of
+    // their flow is open twice as long: 2.4, and 2.4 + 3·√2.4 = 7.0476 at the peak, of half the flow.
+    const input = sized({ dutyPulsesPerMin: 60, dutyOpenMs: 100, cleanerLpm: 0, fertiliserLpm: 0 });
+    const force = forceRange(input);
+    const ratio = valveLpm(15000 - force.workTypicalKpa, 40, input) / valveLpm(force.workTypicalKpa - 200, 40, input) / 2;
+    const { warm } = oilSize({ ...input, returnFlowRatio: ratio }, force);
+    expect(warm.returnOpenLpm / warm.openLpm).toBeCloseTo(0.5, 12);
+    expect(warm.returnLpm / warm.returnOpenLpm).toBeCloseTo(7.0476, 4);
+    expect(warm.supplyLpm / warm.openLpm).toBeCloseTo(1.2 + 3 * Math.sqrt(1.2), 9);
+  });
+});
+
+describe('a chamber without an accumulator', () => {
+  it('follows the logarithm of its volume, not the straight line of its bulk modulus', () => {
+    // Closed form without air: p = B·ln(V0/V); 6 of 60 mL into 1200 MPa: 1200·ln(1/0.9) = 126.433 MPa above 4.6 MPa; a line has 120.
+    const { min, max } = stiffPressures(4600, 12, sized({ airRatio: 0 }));
+    expect(max).toBeCloseTo(4600 + 126_432.6, 0);
+    expect(min).toBe(0);
+  });
+
+  it('falls to where its free air takes the place of the oil', () => {
+    // By hand: 0.99·e^(−4.499/1200) + 1.01325/4600 = 0.98652 at the start; 1.1 times that is 1.08517, of which liquid is 0.99008 and air
+    // the rest at 1.01325 kPa/0.09509.
+    expect(stiffPressures(4600, 12, sized({ airRatio: 0.01 })).min).toBeCloseTo(10.66, 1);
   });
 });
 

@@ -16,8 +16,16 @@ function fileOf(name: string, text: string): string {
 describe('latchbench size', () => {
   it.each([
     ['research-8-row', 1, ['FAIL  resonance-ratio: ']],
-    ['field-24-row', 0, ['marginal  stroke-life-ratio: ']],
-    ['wide-48-row', 1, ['FAIL  reservoir-strokes: ', 'marginal  pump-margin: ', 'marginal  last-row-voltage-ratio: ']],
+    [
+      'field-24-row',
+      1,
+      ['FAIL  load-sensor-margin: ', 'FAIL  close-wait-error: ', 'marginal  rail-margin: ', 'marginal  stroke-life-ratio: '],
+    ],
+    [
+      'wide-48-row',
+      1,
+      ['FAIL  reservoir-strokes: ', 'FAIL  close-wait-error: ', 'marginal  pump-margin: ', 'marginal  last-row-voltage-ratio: '],
+    ],
   ])('%s exits with %d and shows what does not pass', async (name, code, words) => {
     const { status, out, err } = await latchbench('size', name);
     expect([status, err]).toEqual([code, '']);
@@ -31,7 +39,7 @@ describe('latchbench size', () => {
     expect(us.out).toBe(si.out);
     const sheet = JSON.parse(si.out);
     expect(sheet).toMatchObject({ machine: 'default', rowCount: 24, input: { railNominalKpa: 15000 }, deadbandN: 80 });
-    expect([sheet.checks.length, sheet.supplyBudgets.length, sheet.strokes.length]).toEqual([30, 3, 9]);
+    expect([sheet.checks.length, sheet.supplyBudgets.length, sheet.strokes.length]).toEqual([36, 3, 9]);
   });
 
   it('shows US customary units', async () => {
@@ -42,8 +50,8 @@ describe('latchbench size', () => {
 
   it('takes another duty from --spm, two strokes per pulse', async () => {
     const at = async (...words: string[]) => JSON.parse((await latchbench('size', 'default', '--json', ...words)).out);
-    const [full, half] = [await at(), await at('--spm', '110')];
-    expect([full.duty.strokesPerMinPerRow, half.duty.strokesPerMinPerRow, half.input.dutyPulsesPerMin]).toEqual([220, 110, 55]);
+    const [full, half] = [await at(), await at('--spm', '125')];
+    expect([full.duty.strokesPerMinPerRow, half.duty.strokesPerMinPerRow, half.input.dutyPulsesPerMin]).toEqual([250, 125, 62.5]);
     expect(half.duty.bankW).toBeCloseTo(full.duty.bankW / 2, 12);
   });
 
@@ -142,7 +150,8 @@ describe('latchbench size --search', () => {
     // It fails no check that the default machine passes.
     const failing = (checks: readonly { name: string; result: string }[]): string[] =>
       checks.filter((one) => one.result === 'fail').map(({ name }) => name);
-    expect(['reservoir-strokes']).toEqual(expect.arrayContaining(failing(sheet.checks)));
+    const failedByDefault = ['rail-margin', 'return-margin', 'load-sensor-margin', 'close-wait-error', 'reservoir-strokes'];
+    expect(failedByDefault).toEqual(expect.arrayContaining(failing(sheet.checks)));
   });
 
   it('refuses the saved search of another seed, and other files of that name', async () => {

@@ -78,7 +78,7 @@ export function searchText(result: SearchResult, system: System): string {
     finalists.length === 0 ? 'No design beats the baseline.' : `${counted(finalists.length, 'finalist')}, ${confirmed} confirmed.`;
   return [
     `Machine ${machine}, catalogue ${catalogue}: ${grouped(tries)} of ${grouped(designs)} designs tried with seed ${seed}.`,
-    `Feasible (pass every check that the machine passes): ${grouped(feasible)}; on the Pareto front: ${grouped(front.length)}.`,
+    `Feasible (pass every check that the machine passes, and are not much worse in the others): ${grouped(feasible)}; on the Pareto front: ${grouped(front.length)}.`,
     '',
     frontTable(result, system),
     'The baseline is the machine without changes. Finalists beat it in at least two objectives and are worse in none; differences',

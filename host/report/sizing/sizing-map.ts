@@ -16,7 +16,7 @@ interface Mark {
 
 function marksFor(input: SizingInput, { force, accumulator, oil }: Sizing): Mark[] {
   const gas: Mark[] =
-    input.accumulatorMl === 0
+    accumulator === undefined
       ? []
       : [
           { kpa: accumulator.prechargeColdKpa - ATMOSPHERE_KPA, name: 'precharge, cold gas (gauge)', stroke: 'dot' },
@@ -28,7 +28,7 @@ function marksFor(input: SizingInput, { force, accumulator, oil }: Sizing): Mark
     { kpa: force.workMinKpa, name: 'lowest working pressure', stroke: 'ink' },
     { kpa: force.workTypicalKpa, name: 'typical working pressure', stroke: 'ink' },
     { kpa: force.workMaxKpa, name: 'highest working pressure', stroke: 'ink' },
-    { kpa: oil.railPeakKpa, name: 'rail at peak flow', stroke: 'dash' },
+    { kpa: oil.warm.railKpa, name: 'rail at peak flow', stroke: 'dash' },
     { kpa: input.railNominalKpa, name: 'rail', stroke: 'heavy' },
     { kpa: input.pressureAtNinetyPercentKpa, name: 'sensor at 90 % of supply', stroke: 'dash' },
   ];

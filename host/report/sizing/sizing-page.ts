@@ -1,7 +1,7 @@
 import { MACHINE, type Quantity } from '../../../shared/machine.js';
 import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
-import type { Check, CheckResult } from '../../sizing/check.js';
+import type { CheckResult } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import type { SizingInput, SizingInputName } from '../../sizing/sizing-input.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
@@ -36,15 +36,16 @@ export interface SheetHead {
 
 const BADGE: Readonly<Record<CheckResult, string>> = { fail: '✕ FAIL', marginal: '! marginal', pass: '✓ pass' };
 
-const operatorSign = ({ operator }: Check): string => (operator === '<=' ? '≤' : '≥');
+const RELATION_SIGN: Readonly<Record<CheckLine['relation'], string>> = { '<=': '≤', '>=': '≥', 'no thicker than': 'no thicker than' };
 
 /** A cell carries the path of its value, so that a number can be found in the JSON. */
 const cell = ({ path, text }: SheetValue): Markup => (path === '' ? html`<td>${text}` : html`<td class="n" data-path="${path}">${text}`);
 
-function checkCard({ check, value, limit, marginalLimit, unit }: CheckLine): Markup {
+function checkCard({ check, relation, value, milder, limit, marginalLimit, unit }: CheckLine): Markup {
   const of = ({ path, text }: SheetValue): Markup => html`<span class="value" data-path="${path}">${`${text} ${unit}`.trimEnd()}</span>`;
-  const sign = operatorSign(check);
-  const head = html`<h3><span class="badge">${BADGE[check.result]}</span> ${check.name}: ${of(value)}; must be ${sign} ${of(limit)}, marginal ${sign} ${of(marginalLimit)}</h3>`;
+  const sign = RELATION_SIGN[relation];
+  const marginal = html`marginal${milder === undefined ? NOTHING : html`: ${of(milder)} ${check.milder?.when ?? ''},`} ${sign} ${of(marginalLimit)}`;
+  const head = html`<h3><span class="badge">${BADGE[check.result]}</span> ${check.name}: ${of(value)}; must be ${sign} ${of(limit)}, ${marginal}</h3>`;
   const lines = [
     ['why', check.reason],
     ['remedy', check.remedy],
@@ -56,8 +57,12 @@ function checkCard({ check, value, limit, marginalLimit, unit }: CheckLine): Mar
 
 function passingTable(lines: readonly CheckLine[]): Markup {
   if (lines.length === 0) return NOTHING;
-  const rows = lines.map(({ check, value, limit, marginalLimit, unit }) => {
-    return html`<tr><td class="nobreak">${BADGE.pass}<th scope="row">${check.name}${cell(value)}<td>${operatorSign(check)}${cell(limit)}${cell(marginalLimit)}<td class="nobreak">${unit}<td>${check.rule}`;
+  const rows = lines.map(({ check, relation, value, milder, limit, marginalLimit, unit }) => {
+    const marginal =
+      milder === undefined
+        ? cell(marginalLimit)
+        : html`${cell(marginalLimit)} (<span data-path="${milder.path}">${milder.text}</span> ${check.milder?.when ?? ''})`;
+    return html`<tr><td class="nobreak">${BADGE.pass}<th scope="row">${check.name}${cell(value)}<td>${RELATION_SIGN[relation]}${cell(limit)}${marginal}<td class="nobreak">${unit}<td>${check.rule}`;
   });
   return html`<div class="wide"><table class="grid"><caption>Checks that pass</caption><thead><tr><th scope="col">result<th scope="col">check<th scope="col" class="n">value<th scope="col"><th scope="col" class="n">limit<th scope="col" class="n">marginal<th scope="col">unit<th scope="col">rule</thead><tbody>${rows}</tbody></table></div>`;
 }

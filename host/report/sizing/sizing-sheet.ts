@@ -16,6 +16,7 @@ import {
   LIFE,
   type ListLabels,
   OIL,
+  PEAK_LABELS,
   PROPORTIONAL,
   RESERVOIR,
   SEGMENT_LABELS,
@@ -25,7 +26,7 @@ import {
   STROKE_LABELS,
   VALVE,
 } from './sizing-labels.js';
-import { gauge, inSystem, type Kind, kindAt, kindOf, ownKind, type System, written } from './sizing-units.js';
+import { AWG, digitsApart, gauge, inSystem, type Kind, kindAt, kindOf, ownKind, type System, written } from './sizing-units.js';
 
 /** A number on the sheet: its path in the sizing, and its text. */
 export interface SheetValue {
@@ -57,7 +58,10 @@ export interface Section {
 /** A design check with its numbers as text. */
 export interface CheckLine {
   readonly check: Check;
+  /** The operator as text: gauges count the other way round than areas. */
+  readonly relation: '<=' | '>=' | 'no thicker than';
   readonly value: SheetValue;
+  readonly milder: SheetValue | undefined;
   readonly limit: SheetValue;
   readonly marginalLimit: SheetValue;
   readonly unit: string;
@@ -133,12 +137,28 @@ export class SheetWriter {
   }
 
   checks(): CheckLine[] {
-    const lines = this.sizing.checks.map((check, index): CheckLine => {
-      const kind = kindOf(check.unit);
-      const of = (name: string): SheetValue => this.value(`checks.${index}.${name}`, kind);
-      return { check, value: of('value'), limit: of('limit'), marginalLimit: of('marginalLimit'), unit: kind[this.system].symbol };
-    });
+    const lines = this.sizing.checks.map((check, index) => this.checkLine(check, `checks.${index}`));
     return ORDER.flatMap((result) => lines.filter(({ check }) => check.result === result));
+  }
+
+  /** A check; its numbers have as many digits as it takes to tell the value from the limit. */
+  private checkLine(check: Check, path: string): CheckLine {
+    const kind = kindOf(check.unit);
+    const unit = kind[this.system].symbol;
+    const digits = digitsApart(check.value, check.limit, kind, this.system);
+    const of = (name: string, value: number): SheetValue => ({
+      path: `${path}.${name}`,
+      text: inSystem(value, kind, this.system, digits),
+    });
+    return {
+      check,
+      relation: unit === AWG && check.operator === '<=' ? 'no thicker than' : check.operator,
+      value: of('value', check.value),
+      milder: check.milder === undefined ? undefined : of('milder.value', check.milder.value),
+      limit: of('limit', check.limit),
+      marginalLimit: of('marginalLimit', check.marginalLimit),
+      unit,
+    };
   }
 
   sensitivity(): Grid[] {
@@ -171,7 +191,7 @@ const section = (writer: SheetWriter, { id, title, note = '', labels }: ListLabe
   id,
   title,
   note,
-  lists: [writer.list(labels)],
+  lists: [writer.list(labels.filter(([path]) => writer.sizing.accumulator !== undefined || !path.startsWith('accumulator.')))],
   grids,
 });
 
@@ -226,6 +246,14 @@ export function sheetOf(sizing: Sizing, system: System): Sheet {
     SLEW_CASES,
     SLEW_LABELS,
   );
+  const peak = writer.across(
+    'Down-force peak with row cleaners and fertiliser openers on the same hoses',
+    [
+      ['oil.warm', 'oil at 40 °C (104 °F)'],
+      ['oil.cold', 'coldest oil'],
+    ],
+    PEAK_LABELS,
+  );
   const closing = writer.across(
     'Closing one valve per row',
     [
@@ -241,14 +269,14 @@ export function sheetOf(sizing: Sizing, system: System): Sheet {
   for (const { check } of checks) counts[check.result] += 1;
   const sections = [
     section(writer, FORCE),
-    section(writer, GAS),
+    section(writer, { ...GAS, title: sizing.accumulator === undefined ? 'Stiffness' : GAS.title }),
     section(writer, VALVE, slew),
     section(writer, SENSORS),
     strokes,
     section(writer, DUTY),
     section(writer, HARNESS, segmentGrid(writer)),
     section(writer, RESERVOIR, closing),
-    section(writer, OIL),
+    section(writer, OIL, peak),
     budgetSection(writer),
     section(writer, HEAT),
     section(writer, LIFE),

@@ -31,11 +31,12 @@ function wrapped(first: string, text: string): string[] {
   return [...lines, line];
 }
 
-/** `0.95; must be <= 0.9 (marginal: <= 1)`, with units. */
-function comparison({ check, value, limit, marginalLimit, unit }: CheckLine): string {
-  const of = (text: string): string => `${text} ${unit}`.trimEnd();
-  const marginal = marginalLimit.text === limit.text ? '' : ` (marginal: ${check.operator} ${of(marginalLimit.text)})`;
-  return `${of(value.text)}; must be ${check.operator} ${of(limit.text)}${marginal}`;
+/** `0.95; must be <= 0.9 (marginal: <= 1)`, or `0.95 s; must be <= 0.9 s (0.8 s with oil at 40 °C)`. */
+function comparison({ check, relation, value, milder, limit, marginalLimit, unit }: CheckLine): string {
+  const of = ({ text }: { readonly text: string }): string => `${text} ${unit}`.trimEnd();
+  const ownMarginal = marginalLimit.text === limit.text ? '' : ` (marginal: ${relation} ${of(marginalLimit)})`;
+  const marginal = milder === undefined ? ownMarginal : ` (${of(milder)} ${check.milder?.when})`;
+  return `${of(value)}; must be ${relation} ${of(limit)}${marginal}`;
 }
 
 /** A check that does not pass, with all its texts. */
@@ -71,7 +72,14 @@ function checksText(sheet: Sheet): string {
       { title: 'limit', isNumber: true },
       { title: '' },
     ],
-    passing.map(({ check, value, limit, unit }) => [COLOUR.pass(RESULT.pass), check.name, value.text, check.operator, limit.text, unit]),
+    passing.map(({ check, relation, value, limit, unit }) => [
+      COLOUR.pass(RESULT.pass),
+      check.name,
+      value.text,
+      relation,
+      limit.text,
+      unit,
+    ]),
   );
   return [colours.bold('Design checks'), `${checkSummary(sheet)}.`, '', ...notPassing.flatMap(checkDetails), table].join('\n');
 }

@@ -1,4 +1,5 @@
 import { type Display, UNITS, type Unit, type UnitName } from '../../../shared/units.js';
+import { awgMm2, gaugeFor, THICKEST_AWG } from '../../sizing/wire.js';
 import { grouped } from '../form/text-table.js';
 
 /** Systems of units: metric and US customary. */
@@ -8,8 +9,16 @@ export type System = (typeof SYSTEMS)[number];
 /** How a number in the unit of its name is displayed in each system. */
 export type Kind = Readonly<Record<System, Display>>;
 
+export const AWG = 'AWG';
+
+/** Areas of wires: in the US a wire has a gauge. */
+const WIRE_AREA: Kind = { si: { symbol: 'mm²', factor: 1 }, us: { symbol: AWG, factor: 1 } };
+
 /** Returns the kind for a unit of `shared/units.ts`; units without a display unit are printed as they are. */
 export function kindOf(unit: UnitName): Kind {
+  if (unit === 'squareMillimetre') return WIRE_AREA;
+  // Checks judge the speed of oil, not that of the machine.
+  if (unit === 'metrePerSecond') return SLOW_SPEED;
   const { symbol, metric, customary }: Unit = UNITS[unit];
   const own = { symbol, factor: 1 };
   return { si: metric ?? own, us: customary ?? metric ?? own };
@@ -30,8 +39,6 @@ const FOOT = customary('metre').factor;
 const PSI_PER_BAR = 100 * PSI;
 /** Mechanical horsepower: 550 foot-pounds-force per second, exact by definition (NIST SP 811, 2008, appendix B.8). */
 const HORSEPOWER_W = 550 / (FOOT * LBF);
-
-const AWG = 'AWG';
 
 const kind = (symbol: string, customarySymbol = symbol, factor = 1): Kind => ({
   si: { symbol, factor: 1 },
@@ -88,6 +95,7 @@ const BY_END: readonly (readonly [string, Kind])[] = [
   ['A', kindOf('ampere')],
   ['W', kindOf('watt')],
   ['S', kindOf('second')],
+  ['J', kindOf('joule')],
   ['C', kindOf('degreeCelsius')],
   ['K', kind('K', '°F', 1.8)],
 ];
@@ -107,27 +115,44 @@ export const converted = (value: number, { factor, offset = 0 }: Display): numbe
 
 const DIGITS = 4;
 
-/** Formats a number with four digits, grouped from 10 000 on. */
-export function written(value: number): string {
+/** Formats a number with four digits or more, grouped from 10 000 on. */
+export function written(value: number, digits = DIGITS): string {
   const size = Math.abs(value);
-  const isWhole = Number.isInteger(value) || size >= 10 ** (DIGITS - 1);
-  const text = grouped(isWhole ? Math.round(size) : decimals(size));
+  const isWhole = Number.isInteger(value) || size >= 10 ** (digits - 1);
+  const text = grouped(isWhole ? Math.round(size) : decimals(size, digits));
   return value < 0 && /[1-9]/.test(text) ? `−${text}` : text;
 }
 
 /** Formats a small number with as many digits as fit without an exponent. */
-function decimals(size: number): string {
+function decimals(size: number, digits: number): string {
   // Rounded first, so that 9.9999 becomes 10.00, not 10.000.
-  const whole = Math.floor(Math.log10(Number(size.toPrecision(DIGITS)))) + 1;
-  return size.toFixed(Math.min(6, Math.max(0, DIGITS - whole)));
+  const whole = Math.floor(Math.log10(Number(size.toPrecision(digits)))) + 1;
+  return size.toFixed(Math.min(digits + 2, Math.max(0, digits - whole)));
 }
+
+/** Most digits that a value and its limit get so that they differ. */
+const DIGITS_MAX = 12;
 
 /** Formats a gauge: 12, 2, 1/0 for 0, 4/0 for −3. */
 export const gauge = (awg: number): string => (awg > 0 ? String(awg) : `${1 - awg}/0`);
 
+/** Formats the gauge of the thinnest wire that has an area (mm²). */
+const gaugeOfArea = (mm2: number): string =>
+  mm2 > awgMm2(THICKEST_AWG) * (1 + 1e-9) ? `over ${gauge(THICKEST_AWG)}` : gauge(gaugeFor(mm2));
+
 /** Formats a value in a system of units, without its unit. */
-export const inSystem = (value: number, one: Kind, system: System): string =>
-  one.si.symbol === AWG ? gauge(value) : written(converted(value, one[system]));
+export function inSystem(value: number, one: Kind, system: System, digits = DIGITS): string {
+  if (one.si.symbol === AWG) return gauge(value);
+  if (one[system].symbol === AWG) return gaugeOfArea(value);
+  return written(converted(value, one[system]), digits);
+}
+
+/** Returns how many digits it takes to tell two values apart, at least four; four if they are equal or no number of digits does. */
+export function digitsApart(one: number, other: number, kind: Kind, system: System): number {
+  if (one === other) return DIGITS;
+  const choices = Array.from({ length: DIGITS_MAX - DIGITS + 1 }, (_, more) => DIGITS + more);
+  return choices.find((digits) => inSystem(one, kind, system, digits) !== inSystem(other, kind, system, digits)) ?? DIGITS;
+}
 
 /** Formats a value in a system of units, with its unit. */
 export const withUnit = (value: number, one: Kind, system: System): string =>

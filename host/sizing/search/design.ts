@@ -1,7 +1,7 @@
 import { describeContract } from '../../contract/contract.js';
 import { isValidWith, type Machine } from '../../machine/machine.js';
-import type { Check } from '../check.js';
-import { checksOf } from '../size-machine.js';
+import type { Draft } from '../check.js';
+import { draftsOf } from '../size-machine.js';
 import { sizesOf } from '../sizes.js';
 import { type SizingInput, sizingInputOf } from '../sizing-input.js';
 import type { Catalogue, Changes } from './catalogue.js';
@@ -34,7 +34,7 @@ export interface Design {
 export const changesOf = ({ choices }: Catalogue, picks: Picks): Changes =>
   Object.assign({}, ...choices.map(({ options }, index) => options[picks[index] ?? 0]?.changes));
 
-function objectivesOf(checks: readonly Check[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): Objectives {
+function objectivesOf(checks: readonly Draft[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): Objectives {
   const checkValue = (name: string): number => checks.find((one) => one.name === name)?.value ?? Number.NaN;
   return {
     coilW,
@@ -45,12 +45,15 @@ function objectivesOf(checks: readonly Check[], { coilW, oilW }: { coilW: number
   };
 }
 
+/** A design may miss a limit that the baseline misses by this multiple of the distance: our choice, for small side effects. */
+const WORSE_RATIO = 1.1;
+
 /** Evaluates designs of one machine from one catalogue. */
 export class Evaluator {
   private readonly input: SizingInput;
   private readonly contract = describeContract();
-  /** Checks that the baseline already fails; they do not count against a design. */
-  private readonly waived: ReadonlySet<string>;
+  /** Checks that the baseline already fails; a design must only not be much worse in them. */
+  private readonly waived: ReadonlyMap<string, Draft>;
   /** The machine without changes. */
   readonly baseline: Design;
 
@@ -60,24 +63,33 @@ export class Evaluator {
   ) {
     this.input = sizingInputOf(machine);
     const { checks, design } = this.size(catalogue.choices.map(() => 0));
-    this.waived = new Set(checks.filter(({ result }) => result === 'fail').map(({ name }) => name));
+    this.waived = new Map(checks.filter(({ result }) => result === 'fail').map((one) => [one.name, one]));
     this.baseline = design;
   }
 
-  private size(picks: Picks): { checks: readonly Check[]; design: Design } {
+  private size(picks: Picks): { checks: readonly Draft[]; design: Design } {
     const input: SizingInput = { ...this.input, ...changesOf(this.catalogue, picks) };
     const sizes = sizesOf(input);
-    const checks = checksOf(sizes, input);
+    const checks = draftsOf(sizes, input);
     const cost = this.catalogue.choices.reduce((sum, { options }, index) => sum + (options[picks[index] ?? 0]?.cost ?? 0), 0);
     const objectives = objectivesOf(checks, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
     return { checks, design: { picks, objectives } };
   }
 
-  /** Returns a design with its objectives; undefined if its quantities are inconsistent or it fails a check that the baseline passes. */
+  /** Whether a failing check of a design is one that the baseline fails too, about as far from the limit. */
+  private isWaived({ name, value, limit }: Draft): boolean {
+    const baseline = this.waived.get(name);
+    return baseline !== undefined && Math.abs(value - limit) <= WORSE_RATIO * Math.abs(baseline.value - baseline.limit);
+  }
+
+  /**
+   * Returns a design with its objectives; undefined if its quantities are inconsistent, if it fails a check that the baseline passes, or if
+   * it is much worse in one that the baseline fails.
+   */
   evaluate(picks: Picks): Design | undefined {
     if (!isValidWith(this.machine, changesOf(this.catalogue, picks), this.contract)) return undefined;
     const { checks, design } = this.size(picks);
-    const isFeasible = checks.every(({ name, result }) => result !== 'fail' || this.waived.has(name));
+    const isFeasible = checks.every((check) => check.result !== 'fail' || this.isWaived(check));
     return isFeasible ? design : undefined;
   }
 }

@@ -2,7 +2,7 @@ import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { readMachine } from '../../../host/machine/machine.js';
 import { sizingText } from '../../../host/report/sizing/sizing-text.js';
-import { kindAt, withUnit, written } from '../../../host/report/sizing/sizing-units.js';
+import { digitsApart, kindAt, kindOf, withUnit, written } from '../../../host/report/sizing/sizing-units.js';
 import { sizeMachine } from '../../../host/sizing/size-machine.js';
 import { PROJECT } from '../../support/project.js';
 
@@ -21,6 +21,23 @@ describe('a number on the sheet', () => {
     [24, '24'],
     [0.45, '0.4500'],
   ])('%d is written %s', (value, text) => expect(written(value)).toBe(text));
+
+  it.each([
+    [-3.804, -3.804, 4],
+    [-3.80401, -3.804, 6],
+    [164.7, 164.7 - 1e-6, 9],
+    [12, 3, 4],
+    [1, 1 + 1e-15, 4],
+  ])('%d beside the limit %d has %i digits', (value, limit, digits) => {
+    expect(digitsApart(value, limit, kindOf('none'), 'si')).toBe(digits);
+  });
+
+  it('of a wire area is a gauge on a US sheet: the thinnest that has it', () => {
+    // ASTM B258: 12 AWG has 3.3088 mm², 4/0 107.2 mm².
+    const area = kindOf('squareMillimetre');
+    expect([3.3, 3.4, 107, 110].map((mm2) => withUnit(mm2, area, 'us'))).toEqual(['12 AWG', '11 AWG', '4/0 AWG', 'over 4/0 AWG']);
+    expect(withUnit(3.3, area, 'si')).toBe('3.300 mm²');
+  });
 
   // By hand, from the definitions: psi 6.894757293168 kPa, lbf 4.4482216152605 N, gallon 3.785411784 L, inch 25.4 mm,
   // horsepower 745.6999 W, foot 0.3048 m, acre 4046.8564224 m².
@@ -52,6 +69,7 @@ describe('the sheet of a machine as text', () => {
   it('begins with the checks, failing ones first and with all details', () => {
     const text = textOf('si');
     const places = [
+      '\nFAIL  rail-margin: −29.66 bar; must be >= 20 bar (marginal: >= 0 bar)',
       '\nFAIL  reservoir-strokes: 0; must be >= 24',
       '\nmarginal  slew-down-time: ',
       '\npass  cylinder-stroke ',
@@ -62,7 +80,29 @@ describe('the sheet of a machine as text', () => {
     const [failing] = sizing.checks.filter(({ result }) => result === 'fail');
     const flat = text.replace(/\s+/g, ' ');
     for (const part of [failing?.reason, failing?.remedy, failing?.rule, failing?.source]) expect(flat).toContain(part);
-    expect(text).toContain('1 of 30 design checks fails, 3 are marginal, 26 pass');
+    expect(text).toContain('5 of 36 design checks fail, 5 are marginal, 26 pass');
+  });
+
+  it('says under what conditions a check is marginal, and never compares a value with itself', () => {
+    const text = textOf('si');
+    expect(text).toContain('slew-up-time: 0.6778 s; must be <= 0.5000 s (0.1802 s with oil at 40 °C (104 °F))');
+    const wide = readMachine(PROJECT, 'wide-48-row');
+    const wideText = stripVTControlCharacters(sizingText(wide, sizeMachine(wide), 'us'));
+    expect(wideText).toMatch(/pump-margin: −1\.\d+ US gal\/min; must be >= 0 US gal\/min \(.* US gal\/min on average while planting\)/);
+    expect(wideText).toContain('wire-area: 10 AWG; must be no thicker than 12 AWG (marginal: no thicker than 4/0 AWG)');
+    for (const [, value, limit] of `${text}${wideText}`.matchAll(/^(?:FAIL|marginal) {2}[\w-]+: (.*); must be \S+ (.*?)(?: \(|$)/gm))
+      expect(value).not.toBe(limit);
+  });
+
+  it('says nothing about gas on a machine without an accumulator', () => {
+    const stiff = readMachine(PROJECT, 'no-accumulator');
+    const stiffSizing = sizeMachine(stiff);
+    expect(stiffSizing.accumulator).toBeUndefined();
+    const text = stripVTControlCharacters(sizingText(stiff, stiffSizing, 'si'));
+    const sections = text.slice(text.indexOf('Design checks'), text.indexOf('\nCautions\n'));
+    expect(sections).toContain('Fit an accumulator');
+    expect(sections.replace('Fit an accumulator: oil alone', '')).not.toMatch(/accumulator|precharge|\bgas\b/i);
+    expect(text).toContain('\nStiffness\n');
   });
 
   it('has the same values in both systems of units, and every section', () => {
