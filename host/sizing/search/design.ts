@@ -14,7 +14,7 @@ export interface Objectives {
   readonly oilW: number;
   /** Largest change of down force by a minimum pulse, N. */
   readonly minPulseN: number;
-  /** Time to follow a soil step in the slower direction, with the coldest oil, s. */
+  /** Time to follow a soil step in the slower direction, oil at 40 °C as in the simulation that confirms a design, s. */
   readonly slewS: number;
   /** Sum of the catalogue's price points. */
   readonly cost: number;
@@ -35,12 +35,13 @@ export const changesOf = ({ choices }: Catalogue, picks: Picks): Changes =>
   Object.assign({}, ...choices.map(({ options }, index) => options[picks[index] ?? 0]?.changes));
 
 function objectivesOf(checks: readonly Draft[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): Objectives {
-  const checkValue = (name: string): number => checks.find((one) => one.name === name)?.value ?? Number.NaN;
+  const checkNamed = (name: string): Draft | undefined => checks.find((one) => one.name === name);
+  const warmS = (name: string): number => checkNamed(name)?.milder?.value ?? Number.NaN;
   return {
     coilW,
     oilW,
-    minPulseN: checkValue('minimum-pulse'),
-    slewS: Math.max(checkValue('slew-up-time'), checkValue('slew-down-time')),
+    minPulseN: checkNamed('minimum-pulse')?.value ?? Number.NaN,
+    slewS: Math.max(warmS('slew-up-time'), warmS('slew-down-time')),
     cost,
   };
 }
