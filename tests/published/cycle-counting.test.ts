@@ -6,6 +6,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { CycleCounter } from '../../host/assess/rainflow.js';
+import { PRESSURE_CYCLES, PRESSURE_TURNS } from './figures/pressure-turns.js';
 
 type Cycle = readonly [range: number, mean: number, count: number];
 
@@ -100,6 +101,20 @@ describe('the example of the standard', () => {
       [9, 0.5],
     ]);
   });
+});
+
+describe('the chamber pressures of a simulated pass', () => {
+  const halves = (counts: readonly (readonly [number, number])[]): number =>
+    counts.filter(([range]) => range >= 500).reduce((sum, [, count]) => sum + count, 0);
+
+  it.each(PRESSURE_CYCLES.map((cycles, row) => ({ row, cycles })))(
+    'of row $row have $cycles cycles of 500 kPa or more',
+    ({ row, cycles }) => {
+      const turns = PRESSURE_TURNS[row] ?? [];
+      expect(halves(byRange(cyclesOf(turns, 500)))).toBe(cycles);
+      expect(halves(fourPointCounts(turns))).toBe(cycles);
+    },
+  );
 });
 
 describe('counting on the fly', () => {
