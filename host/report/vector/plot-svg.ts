@@ -5,7 +5,8 @@ import { axisLimits, axisMarks, CHARACTER_WIDTH, inkOf, type Mark, round, shortT
 import { counted, grouped } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
 
-const LEFT = 62;
+/** Room for the longest name of a lane, `supply open`. */
+const LEFT = 82;
 const RIGHT = 18;
 /** Number of columns of a picture: one per pixel. */
 export const PLOT_COLUMNS = WIDTH - LEFT - RIGHT;

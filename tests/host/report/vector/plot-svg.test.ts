@@ -65,15 +65,15 @@ describe('a picture of an hour', () => {
   const svg = picture(file, { panes: [['loadCounts[2]']] });
 
   it('shows a spike of one tick as a vertical line in its column', () => {
-    // Tick 12,345 of 36,000 lies in column 301 of 880; the line is in the middle of it, after a margin of 62 px. The pane has
+    // Tick 12,345 of 36,000 lies in column 294 of 860; the line is in the middle of it, after a margin of 82 px. The pane has
     // 110 px; minimum and maximum are 5 % of their distance from its edges: 110 / 1.1 = 100 px apart.
-    const [, from = '', to = ''] = /<path class="band" d="M363\.5 ([\d.]+)V([\d.]+)"\/>/.exec(svg) ?? [];
+    const [, from = '', to = ''] = /<path class="band" d="M376\.5 ([\d.]+)V([\d.]+)"\/>/.exec(svg) ?? [];
     expect(Number(from) - Number(to)).toBeCloseTo(100, 1);
   });
 
   it('shows a fault and an open valve of one tick', () => {
-    expect(svg).toMatch(/<rect class="bad" x="363" y="\d+" width="1" height="11"><title>loadShort<\/title>/);
-    expect(svg).toMatch(/<path class="open" d="M363 \d+v-3H364v3z"\/>/);
+    expect(svg).toMatch(/<rect class="bad" x="376" y="\d+" width="1" height="11"><title>loadShort<\/title>/);
+    expect(svg).toMatch(/<path class="open" d="M376 \d+v-3H377v3z"\/>/);
   });
 
   it('has a time axis in minutes', () => {
@@ -81,7 +81,7 @@ describe('a picture of an hour', () => {
   });
 
   it('has at most one column per pixel, and one per tick for a shorter time', () => {
-    expect(view(file).panes[0]?.[0]?.mean).toHaveLength(880);
+    expect(view(file).panes[0]?.[0]?.mean).toHaveLength(860);
     expect(view(file, { toTick: 99 }).panes[0]?.[0]?.mean).toHaveLength(100);
   });
 });
@@ -150,11 +150,11 @@ describe('a picture', () => {
   it('draws switches and enums as steps, and labels the enum values', () => {
     const steps = record(4, 1000, (tick) => ({ probe: { row: () => ({ wish: tick === 2 ? 1 : 0 }) } }));
     const svg = picture(steps, { panes: [['wish']] });
-    // 4 ticks of 220 px after a margin of 62 px; raise is 1.
-    expect(svg).toMatch(/class="line" d="M62 ([\d.]+)H502V([\d.]+)H722V\1H942"/);
+    // 4 ticks of 215 px after a margin of 82 px; raise is 1.
+    expect(svg).toMatch(/class="line" d="M82 ([\d.]+)H512V([\d.]+)H727V\1H942"/);
     expect(svg).toMatch(/>hold<.*\n.*>raise<.*\n.*>lower</);
     const input = record(4, 1000, (tick) => ({ input: { bank: { lowered: tick === 2 ? 1 : 0 } } }));
-    expect([...picture(input, { panes: [['lowered']] }).matchAll(/x="55" [^>]+>([^<]+)<\/text>/g)].map(([, mark]) => mark)).toEqual(
+    expect([...picture(input, { panes: [['lowered']] }).matchAll(/x="75" [^>]+>([^<]+)<\/text>/g)].map(([, mark]) => mark)).toEqual(
       expect.arrayContaining(['0', '1']),
     );
     expect(picture(input, { panes: [['lowered']] })).not.toContain('>0.5<');
@@ -163,14 +163,14 @@ describe('a picture', () => {
   it('treats values that differ only by rounding as constant', () => {
     // Neighbouring 32-bit numbers are 2.4e-7 apart here.
     const speeds = record(100, 1000, (tick) => ({ truth: { bank: { speedMps: tick % 2 === 0 ? 3.1 : 3.1000003 } } }));
-    const marks = [...picture(speeds, { panes: [['speedMps']] }).matchAll(/x="55" [^>]+>([\d.]+)<\/text>/g)];
+    const marks = [...picture(speeds, { panes: [['speedMps']] }).matchAll(/x="75" [^>]+>([\d.]+)<\/text>/g)];
     expect(marks.map(([, mark]) => mark)).toEqual(['2.8', '3.0', '3.2', '3.4']);
   });
 
   it('shows pressures in kPa, as their names say', () => {
     const svg = picture(file, { panes: [['pressureKpa']] });
     // 3000 to 6999 kPa: these are the steps of 1000 kPa inside the range.
-    const labels = [...svg.matchAll(/<text class="faint" x="55" y="[\d.]+" text-anchor="end">([^<]*)<\/text>/g)].map(([, text]) => text);
+    const labels = [...svg.matchAll(/<text class="faint" x="75" y="[\d.]+" text-anchor="end">([^<]*)<\/text>/g)].map(([, text]) => text);
     expect(labels).toEqual(['kPa', '3000', '4000', '5000', '6000', '7000']);
   });
 
