@@ -27,7 +27,7 @@ function all<T extends TypedMcapRecord['type']>(type: T): RecordOf<T>[] {
 
 /** Records two rows. The bytes are written by hand from the tables in shared/records.ts. */
 function writeRecording(): void {
-  const input = new Uint8Array(36);
+  const input = new Uint8Array(20 + 2 * 12);
   const view = new DataView(input.buffer);
   view.setFloat32(0, 450.5, true); // targetLoadN
   view.setFloat32(4, -0, true); // oilTemperatureC
@@ -35,9 +35,10 @@ function writeRecording(): void {
   view.setUint16(10, 12800, true); // supplyMv
   view.setUint16(14, 65535, true); // groundSpeedMmPerS
   view.setUint8(16, 1); // lowered
-  view.setUint16(20, 1032, true); // loadCounts of row 1
-  view.setUint16(28, 1033, true); // loadCounts of row 2
-  view.setUint8(34, 1); // enabled of row 2
+  view.setFloat32(20, -125.5, true); // soilAheadN of row 1
+  view.setUint16(24, 1032, true); // loadCounts of row 1
+  view.setUint16(36, 1033, true); // loadCounts of row 2
+  view.setUint8(42, 1); // enabled of row 2
   const output = new Uint8Array(8 + 2 * 8);
   new DataView(output.buffer).setUint32(0, 0x80000001, true); // faults
   output[8 + 8 + 5] = 2; // supplyOrder of row 2
@@ -118,8 +119,8 @@ describe('an independent ROS 2 message reader', () => {
     });
     expect(message.oil_temperature_c).toBe(-0);
     expect(message.rows).toMatchObject([
-      { load_counts: 1032, enabled: 0 },
-      { load_counts: 1033, enabled: 1 },
+      { soil_ahead_n: -125.5, load_counts: 1032, enabled: 0 },
+      { soil_ahead_n: 0, load_counts: 1033, enabled: 1 },
     ]);
   });
 
