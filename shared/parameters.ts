@@ -173,7 +173,7 @@ export const PARAMETERS: readonly Parameter[] = [
     restart(real('strokeMs', 'millisecond', 1, 20, 2, 1, 'Time for which a coil is driven for one stroke')),
     real('deadMs', 'millisecond', 0, 100, 2, 1, 'Time after one valve of a pair has closed before the other may open'),
     real('minPulseMs', 'millisecond', 1, 100, 3, 1, 'Shortest time from opening to closing stroke; not below strokeMs'),
-    real('maxPulseMs', 'millisecond', 10, 5000, 400, 0, 'Longest time for which a valve stays open'),
+    real('maxPulseMs', 'millisecond', 10, 5000, 1000, 0, 'Longest time for which a valve stays open: a small valve needs about a second for a large change of the soil'),
     real('restMs', 'millisecond', 0, 2000, 30, 0, 'Time after a pulse before the pair may open again'),
     real('settleMs', 'millisecond', 0, 500, 25, 0, 'Time after a pulse before its pressure step is read'),
     choice('gainLearning', OFF_ON, 1, "Learn each valve's flow from the pressure steps of its pulses"),

@@ -76,7 +76,7 @@ describe('stepPerTick', () => {
 
 describe('pulseTicks', () => {
   beforeEach(() => freshBank(1));
-  // minPulse 3 ticks, maxPulse 400 ticks.
+  // minPulse 3 ticks, maxPulse 1000 ticks.
   test('is 0 if the shortest pulse would go more than twice as far', () => {
     expect(pulseTicks(14.9, 10, coefficients())).toBe(0);
     expect(pulseTicks(15, 10, coefficients())).toBe(3);
@@ -86,9 +86,9 @@ describe('pulseTicks', () => {
     expect(pulseTicks(34, 10, coefficients())).toBe(3);
     expect(pulseTicks(36, 10, coefficients())).toBe(4);
     expect(pulseTicks(1000, 10, coefficients())).toBe(100);
-    expect(pulseTicks(4000, 10, coefficients())).toBe(400);
-    expect(pulseTicks(4010, 10, coefficients())).toBe(400);
-    expect(pulseTicks(1e30, 1e-30, coefficients())).toBe(400);
+    expect(pulseTicks(10000, 10, coefficients())).toBe(1000);
+    expect(pulseTicks(10010, 10, coefficients())).toBe(1000);
+    expect(pulseTicks(1e30, 1e-30, coefficients())).toBe(1000);
   });
   test('is 0 for a step or a change that is 0, negative or NaN', () => {
     expect(pulseTicks(100, 0, coefficients())).toBe(0);

@@ -17,7 +17,7 @@ import {
 } from '../../assembly/controller/valve-pair';
 import { freshBank } from './fresh-bank';
 
-// Defaults at 1 kHz, ticks: stroke 2, dead 2, shortest pulse 3, longest pulse 400, rest 30, settle 25, relatch 60,000,
+// Defaults at 1 kHz, ticks: stroke 2, dead 2, shortest pulse 3, longest pulse 1000, rest 30, settle 25, relatch 60,000,
 // retry 1000.
 
 /** The pair of one row with both valves believed closed and no requests. */
@@ -115,9 +115,9 @@ describe('requestOf of an open valve', () => {
     expect(wanted(false)).toBe(Order.Close);
   });
   test('closes after the longest pulse even when wished', () => {
-    openFor(399);
+    openFor(999);
     expect(wanted(true)).toBe(Order.None);
-    openFor(400);
+    openFor(1000);
     expect(wanted(true)).toBe(Order.Close);
   });
   test('closes during rest and dead time', () => {

@@ -99,7 +99,7 @@ export function writeDefaults(p: Parameters): void {
   p.strokeMs = 2;
   p.deadMs = 2;
   p.minPulseMs = 3;
-  p.maxPulseMs = 400;
+  p.maxPulseMs = 1000;
   p.restMs = 30;
   p.settleMs = 25;
   p.gainLearning = 1;

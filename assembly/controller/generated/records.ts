@@ -208,7 +208,7 @@ export class Parameters {
   deadMs: f32;
   /** Shortest time from opening to closing stroke; not below strokeMs. Unit: millisecond. Offset 376. */
   minPulseMs: f32;
-  /** Longest time for which a valve stays open. Unit: millisecond. Offset 380. */
+  /** Longest time for which a valve stays open: a small valve needs about a second for a large change of the soil. Unit: millisecond. Offset 380. */
   maxPulseMs: f32;
   /** Time after a pulse before the pair may open again. Unit: millisecond. Offset 384. */
   restMs: f32;

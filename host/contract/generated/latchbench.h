@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define LB_CONTRACT_HASH "4c14da70c033b78e"
+#define LB_CONTRACT_HASH "357b443cd20883a8"
 #define LB_ROWS_MAX 48
 #define LB_MEMORY_BYTES 65536
 #define LB_RECORDS_END 48192
@@ -107,7 +107,7 @@ typedef struct {
   float strokeMs; /* Time for which a coil is driven for one stroke [millisecond] */
   float deadMs; /* Time after one valve of a pair has closed before the other may open [millisecond] */
   float minPulseMs; /* Shortest time from opening to closing stroke; not below strokeMs [millisecond] */
-  float maxPulseMs; /* Longest time for which a valve stays open [millisecond] */
+  float maxPulseMs; /* Longest time for which a valve stays open: a small valve needs about a second for a large change of the soil [millisecond] */
   float restMs; /* Time after a pulse before the pair may open again [millisecond] */
   float settleMs; /* Time after a pulse before its pressure step is read [millisecond] */
   uint32_t gainLearning; /* Learn each valve's flow from the pressure steps of its pulses [none] */
@@ -1455,7 +1455,7 @@ enum {
   X(93, strokeMs, float, 1, 20, 2) \
   X(94, deadMs, float, 0, 100, 2) \
   X(95, minPulseMs, float, 1, 100, 3) \
-  X(96, maxPulseMs, float, 10, 5000, 400) \
+  X(96, maxPulseMs, float, 10, 5000, 1000) \
   X(97, restMs, float, 0, 2000, 30) \
   X(98, settleMs, float, 0, 500, 25) \
   X(99, gainLearning, uint32_t, 0, 1, 1) \
