@@ -38,6 +38,8 @@ const PRESSURE2_MIN: f32 = 9;
 /** Correlation of pressure and motion below which the accelerometer is doubted, and above which it is trusted again. */
 const COHERENCE_LOST: f32 = 0.33;
 const COHERENCE_BACK: f32 = 0.65;
+/** What the past still counts when load and inertia part: it must not be enough to end the doubt. */
+const PAST_SHARE: f32 = 0.6;
 /** Correlation from which on their slope is precise enough for a correction. */
 const CLEAR: f32 = 0.85;
 const OUTLIER: f32 = 3;
@@ -122,6 +124,7 @@ function limitOf(changeKpa: f32, meanSquare: f32): f32 {
 
 /** Who is right, by what has been compared until now. */
 function conclude(motion: MotionState): void {
+  if (PAST_SHARE >= COHERENCE_BACK) ERROR('the past alone must not end a doubt');
   if (motion.pressure2 < PRESSURE2_MIN) return;
   const wasDoubtful = motion.isDoubtful !== 0;
   motion.isDoubtful = isIncoherent(motion.motionPressure, motion.motion2, motion.pressure2, motion.isDoubtful) ? 1 : 0;
@@ -132,9 +135,9 @@ function conclude(motion: MotionState): void {
   }
   const isParted = isIncoherent(motion.inertiaLoad, motion.inertia2, motion.load2, motion.isLoadDoubtful);
   if (isParted && !wasDoubtful && motion.isLoadDoubtful === 0) {
-    // One of the two is wrong. It is the accelerometer, unless the pressure from now on speaks for it: the past does not count.
+    // One of the two is wrong. It is the accelerometer, unless the pressure goes on speaking for it: the past is not enough.
     motion.isDoubtful = 1;
-    motion.motionPressure = 0;
+    motion.motionPressure *= PAST_SHARE;
     return;
   }
   motion.isLoadDoubtful = isParted ? 1 : 0;
