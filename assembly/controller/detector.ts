@@ -65,6 +65,8 @@ export const JUDGE_TO_S: f32 = 0.035;
 export const NOISE_TIME_S: f32 = 10;
 /** Share of a valve's step by which its drift falls with a close that was needed: the low-passed start of it is smaller than the step. */
 const STOPPED_SHARE: f32 = 0.4;
+/** Drift that is left with it, as a share of that step: motion that looks like a valve goes on. */
+const STILL_SHARE: f32 = 0.3;
 /** Motion raises the threshold to this multiple of missedKpa at most: a missed stroke must still be found soon. */
 const NOISE_MAX: f32 = 4;
 /** An open valve moves the pressure by more than this share of its expected effect, a closed one by less than the other. */
@@ -72,12 +74,25 @@ const OPEN_MOVES: f32 = 0.6;
 const CLOSED_MOVES: f32 = 0.3;
 /** No valve moves it by more than this multiple. */
 const FAST_MOVES: f32 = 1.35;
+/** The same near precharge, where the gas is known less well. */
+const STUCK_MOVES: f32 = 2;
 /**
  * Further from rail and return line than this, kPa, an open valve would have moved the pressure soon. A valve that was stuck open has
  * closed if the pressure stays there for CLEAR_PROOFS times what proves an open one.
  */
 export const FAR_KPA: f32 = 2000;
 const CLEAR_PROOFS: f32 = 8;
+/** Without a velocity the motion of the row counts as oil, so that more oil is needed for a proof. */
+const NO_VELOCITY_PROOFS: f32 = 1.5;
+/** Shares of the usual evidence that are enough before the other valve opens. */
+const OTHER_SUSPECT: f32 = 0.25;
+const OTHER_PROOF: f32 = 0.5;
+/** A doubted valve is open if its drift is more than this share of its step. */
+const JUDGED_SHARE: f32 = 0.6;
+/** An open valve has brought the pressure to its end if its step is less than this share of the other one's: within 1000 kPa of the rail. */
+const END_SHARE: f32 = 0.25;
+/** Share of proofMl that is enough for a valve to be stuck if the pressure then stays at that end. */
+const END_PROOF: f32 = 0.125;
 /** Nearer to the floor than this, only the upper part of the pressure's swings is visible. */
 const FLOOR_MARGIN_KPA: f32 = 500;
 /** Most repeats without a velocity: one because the field may look like an open valve, one for the valve. */
@@ -224,8 +239,13 @@ function thresholdOf(detector: DetectorState, p: Parameters): f32 {
 }
 
 /** Oil that moves the pressure further than motion can, mL. */
-export function proofOf(detector: DetectorState, complianceMlPerKpa: f32, p: Parameters): f32 {
-  return hasNoVelocity(detector) ? 2 * p.missedNoAccelKpa * complianceMlPerKpa : p.proofMl;
+export function proofOf(detector: DetectorState, p: Parameters): f32 {
+  return hasNoVelocity(detector) ? NO_VELOCITY_PROOFS * p.proofMl : p.proofMl;
+}
+
+/** Oil after which a doubted valve is stuck, mL: up to twice the proof where motion has been mistaken for oil. Its row holds anyway. */
+function isolationOf(detector: DetectorState, p: Parameters): f32 {
+  return proofOf(detector, p) * (1 + detector.noiseKpa / (NOISE_MAX * p.missedKpa));
 }
 
 /** A valve is checked for a while after its closing stroke; a stuck one is not. */
@@ -240,15 +260,16 @@ function stepOf(probe: RowProbe, which: u8): f32 {
 
 /**
  * The valve may have missed its closing stroke: it is closed again, and no pulse begins until that is judged. `rateKpa`: evidence
- * per tick so far; `movedKpa`: drift so far, in the direction of this valve's oil.
+ * per tick for `ticks`, in the direction of this valve's oil.
  */
-function startDoubt(row: Row, which: u8, rateKpa: f32, movedKpa: f32, isLate: bool): void {
+function startDoubt(row: Row, which: u8, rateKpa: f32, ticks: f32, isLate: bool): void {
   const detector = row.detector;
   detector.isDoubtLate = isLate ? 1 : 0;
   detector.doubt = <u8>(which + 1);
   detector.doubtRateKpa = rateKpa;
-  detector.movedMl = movedKpa * row.probe.compliance;
-  detector.owedMl = detector.movedMl;
+  // Without a velocity the motion that may have caused the suspicion must not count.
+  detector.movedMl = hasNoVelocity(detector) ? 0 : rateKpa * ticks * row.probe.compliance;
+  detector.owedMl = hasNoVelocity(detector) ? 0 : stepOf(row.probe, which) * ticks * row.probe.compliance;
   detector.judgedKpa = 0;
   repeatClose(row.valve(which));
 }
@@ -265,6 +286,13 @@ function dropDoubt(row: Row): void {
   if (detector.doubt !== MissedValve.None && row.valve(<u8>(detector.doubt - 1)).stuck === 0) endDoubt(detector, row);
 }
 
+/** The oil that a pulse may not have passed does not speak against the other valve, which has long been closed. */
+function ignorePulse(row: Row, c: Coefficients): void {
+  const learnWish = row.pair.learnWish;
+  if (learnWish === Wish.Raise && !isChecked(row.returnValve, c)) row.detector.cusumDownKpa = 0;
+  if (learnWish === Wish.Lower && !isChecked(row.supply, c)) row.detector.cusumUpKpa = 0;
+}
+
 /** With both valves believed closed: does one of them seem to have missed its last closing stroke? */
 function judgeClosed(row: Row, p: Parameters, c: Coefficients): void {
   const detector = row.detector;
@@ -274,15 +302,15 @@ function judgeClosed(row: Row, p: Parameters, c: Coefficients): void {
   const valve = row.valve(which);
   const sumKpa = isUp ? detector.cusumUpKpa : detector.cusumDownKpa;
   const stepKpa = stepOf(probe, which);
-  if (!isChecked(valve, c) || sumKpa <= thresholdOf(detector, p)) return;
+  if (valve.stuck !== 0 || sumKpa <= thresholdOf(detector, p)) return;
   if (hasNoVelocity(detector)) {
-    if (valve.repeats < REPEATS_MAX) repeatClose(valve);
+    if (isChecked(valve, c) && valve.repeats < REPEATS_MAX) repeatClose(valve);
     return;
   }
   const ticks = <f32>(isUp ? detector.upTicks : detector.downTicks);
   const rateKpa = sumKpa / ticks + CLOSED_SHARE * stepKpa;
   const isLate = <f32>valve.quietTicks - ticks >= <f32>c.earlyTicks;
-  startDoubt(row, which, rateKpa, rateKpa * ticks + stepKpa / c.detectorWeight, isLate);
+  startDoubt(row, which, rateKpa, ticks, isLate);
 }
 
 /**
@@ -298,16 +326,35 @@ function addRaw(row: Row, driftKpa: f32, p: Parameters): void {
   detector.rawUpMl = max<f32>(0, upMl);
   detector.rawDownMl = max<f32>(0, downMl);
   const isUp = upMl > downMl;
-  const sumMl = isUp ? detector.rawUpMl : detector.rawDownMl;
-  detector.rawTicks = sumMl === 0 ? 0 : countUp(detector.rawTicks);
-  if (sumMl <= (hasNoVelocity(detector) ? p.missedNoAccelKpa * compliance : p.proofMl)) return;
-  const which: u8 = isUp ? Valve.Supply : Valve.Return;
+  detector.rawTicks = (isUp ? upMl : downMl) > 0 ? countUp(detector.rawTicks) : 0;
+  judgeRaw(row, isUp ? Valve.Supply : Valve.Return, p.proofMl);
+}
+
+/** Doubts the valve if the sum of its drift is more than `limitMl`. */
+function judgeRaw(row: Row, which: u8, limitMl: f32): void {
+  const detector = row.detector;
+  const sumMl = which === Valve.Supply ? detector.rawUpMl : detector.rawDownMl;
+  if (sumMl <= limitMl) return;
+  const stepKpa = stepOf(row.probe, which);
   const ticks = <f32>detector.rawTicks;
-  const rateKpa = sumMl / (ticks * compliance) + CLOSED_SHARE * stepOf(probe, which);
+  const rateKpa = sumMl / (ticks * row.probe.compliance) + CLOSED_SHARE * stepKpa;
   restartRaw(detector);
   // An open valve does not move the pressure much faster than expected; motion may.
-  const isOil = rateKpa < FAST_MOVES * stepOf(probe, which);
-  if (isOil && row.valve(which).stuck === 0) startDoubt(row, which, rateKpa, rateKpa * ticks, false);
+  if (rateKpa < FAST_MOVES * stepKpa && row.valve(which).stuck === 0) startDoubt(row, which, rateKpa, ticks, false);
+}
+
+/** Before a valve opens, less evidence is enough to close the other one again: both open would empty the rail into the return line. */
+export function checkOther(row: Row, wish: u8, p: Parameters, c: Coefficients): void {
+  const detector = row.detector;
+  if (wish === Wish.Hold || row.pair.openWish !== Wish.Hold || detector.doubt !== MissedValve.None) return;
+  const which: u8 = wish === Wish.Raise ? Valve.Return : Valve.Supply;
+  const other = row.valve(which);
+  judgeRaw(row, which, OTHER_PROOF * p.proofMl);
+  if (!hasNoVelocity(detector)) return;
+  const sumKpa = which === Valve.Supply ? detector.cusumUpKpa : detector.cusumDownKpa;
+  if (!isChecked(other, c) || sumKpa <= OTHER_SUSPECT * p.suspectKpa) return;
+  if (other.repeats < REPEATS_MAX) repeatClose(other);
+  else if (sumKpa > p.suspectKpa) startDoubt(row, which, 0, 0, true);
 }
 
 /** The suspicion was right: its oil counts as metered, and a fault reports it. */
@@ -319,10 +366,33 @@ function confirmMissedClose(row: Row): void {
   detector.missedValve = detector.doubt;
 }
 
-/** Whether the drift before and after the second close is that of a valve which was open and now is closed. */
-function wasOpen(beforeKpa: f32, afterKpa: f32, stepKpa: f32): bool {
-  const isClosed = abs<f32>(afterKpa) <= CLOSED_SHARE * stepKpa;
-  return isClosed && beforeKpa <= FAST_MOVES * stepKpa && beforeKpa - afterKpa >= STOPPED_SHARE * stepKpa;
+/** Whether the drift stopped with the second close: the valve was open and now is closed. Motion that looks like it goes on. */
+function hasStopped(detector: DetectorState, valve: ValveState, stepKpa: f32, p: Parameters, c: Coefficients): bool {
+  if (detector.isDoubtLate !== 0 || valve.repeats !== 1 || valve.quietTicks !== c.judgeToTicks) return false;
+  const ticks = <f32>(c.judgeToTicks - c.judgeFromTicks);
+  const beforeKpa = detector.doubtRateKpa;
+  const afterKpa = JUDGED_SHARE * stepKpa + detector.judgedKpa / ticks;
+  const isClosed = abs<f32>(afterKpa) <= STILL_SHARE * stepKpa && beforeKpa <= FAST_MOVES * stepKpa;
+  // Where a valve's step is small, less than that is noise.
+  return isClosed && beforeKpa - afterKpa >= max<f32>(STOPPED_SHARE * stepKpa, p.missedKpa / ticks);
+}
+
+/** Whether the pressure has moved since the suspicion began as an open valve moves it. */
+function isOil(detector: DetectorState): bool {
+  return detector.movedMl >= OPEN_MOVES * detector.owedMl && detector.movedMl <= STUCK_MOVES * detector.owedMl;
+}
+
+/** The valve does not close. */
+function isolate(row: Row, valve: ValveState): void {
+  confirmMissedClose(row);
+  setStuckOpen(valve);
+  row.detector.movedMl = 0;
+  row.detector.owedMl = 0;
+}
+
+/** Closes a doubted valve again: soon if it is seen to be open, and now and then while that cannot be seen. */
+function tryAgain(valve: ValveState, isOpen: bool, p: Parameters, c: Coefficients): void {
+  if ((isOpen && valve.repeats < p.strokeTries) || valve.quietTicks >= c.retryTicks) repeatClose(valve);
 }
 
 /** Judges a doubted valve once it has been closed again and the low-pass shows the effect. */
@@ -332,9 +402,8 @@ function judgeDoubt(row: Row, evidenceKpa: f32, isFar: bool, p: Parameters, c: C
   const valve = row.valve(which);
   const isSupply = which === Valve.Supply;
   const stepKpa = stepOf(row.probe, which);
-  const compliance = row.probe.compliance;
-  detector.movedMl += (isSupply ? evidenceKpa : -evidenceKpa) * compliance;
-  detector.owedMl += stepKpa * compliance;
+  detector.movedMl += (isSupply ? evidenceKpa : -evidenceKpa) * row.probe.compliance;
+  detector.owedMl += stepKpa * row.probe.compliance;
   holdPulses(row.pair);
   if (valve.stuck !== 0) {
     judgeStuck(row, valve, isFar, p);
@@ -344,31 +413,34 @@ function judgeDoubt(row: Row, evidenceKpa: f32, isFar: bool, p: Parameters, c: C
     detector.judgedKpa = 0;
     return;
   }
-  detector.judgedKpa += isSupply ? evidenceKpa : -evidenceKpa;
+  detector.judgedKpa += (isSupply ? evidenceKpa : -evidenceKpa) - JUDGED_SHARE * stepKpa;
   if (valve.quietTicks < c.judgeToTicks) return;
-  const rateKpa = detector.judgedKpa / <f32>(valve.quietTicks - c.judgeFromTicks);
-  const isProof = detector.owedMl >= proofOf(detector, row.probe.compliance, p);
-  if (rateKpa < <f32>0.5 * stepKpa) {
-    if (detector.isDoubtLate === 0 && wasOpen(detector.doubtRateKpa, rateKpa, stepKpa)) confirmMissedClose(row);
-    else detector.noiseKpa = min<f32>(detector.noiseKpa + p.missedKpa, NOISE_MAX * p.missedKpa);
-    endDoubt(detector, row);
-  } else if (isProof && (detector.movedMl < OPEN_MOVES * detector.owedMl || detector.movedMl > FAST_MOVES * detector.owedMl)) {
-    endDoubt(detector, row);
-  } else if (isProof && valve.repeats >= p.strokeTries) {
+  if (hasStopped(detector, valve, stepKpa, p, c)) {
     confirmMissedClose(row);
-    setStuckOpen(valve);
-    detector.movedMl = 0;
-    detector.owedMl = 0;
-  } else if (valve.repeats < p.strokeTries || valve.quietTicks >= c.retryTicks) {
-    repeatClose(valve);
-  }
+    endDoubt(detector, row);
+  } else weighDoubt(row, valve, p, c);
+}
+
+/** The drift of a doubted valve goes on, or has not stopped with its close: is it motion, or is the valve still open? */
+function weighDoubt(row: Row, valve: ValveState, p: Parameters, c: Coefficients): void {
+  const detector = row.detector;
+  const isMotionKnown = !hasNoVelocity(detector);
+  const isProof = detector.owedMl >= proofOf(detector, p);
+  const isLess = detector.movedMl < OPEN_MOVES * detector.owedMl;
+  if (isLess && isMotionKnown && detector.judgedKpa < -p.missedKpa) {
+    detector.noiseKpa = min<f32>(detector.noiseKpa + p.missedKpa, NOISE_MAX * p.missedKpa);
+    endDoubt(detector, row);
+  } else if (isLess && isProof) endDoubt(detector, row);
+  else if (isProof && !isOil(detector)) detector.movedMl = detector.owedMl = 0;
+  else if (detector.owedMl >= isolationOf(detector, p) && valve.repeats >= p.strokeTries) isolate(row, valve);
+  else tryAgain(valve, !isMotionKnown || detector.judgedKpa > thresholdOf(detector, p), p, c);
 }
 
 /** A stuck valve gets a closing stroke now and then: has the last one closed it? Then the effect of an open one is missing. */
 function judgeStuck(row: Row, valve: ValveState, isFar: bool, p: Parameters): void {
   const detector = row.detector;
   if (!isFar) detector.movedMl = detector.owedMl = 0;
-  if (detector.owedMl < CLEAR_PROOFS * proofOf(detector, row.probe.compliance, p)) return;
+  if (detector.owedMl < CLEAR_PROOFS * proofOf(detector, p)) return;
   if (detector.movedMl <= CLOSED_MOVES * detector.owedMl) {
     setUnstuck(valve);
     endDoubt(detector, row);
@@ -412,18 +484,39 @@ function isAtRest(row: Row, mode: u8, c: Coefficients): bool {
   );
 }
 
-/** A suspicion that the pressure cannot resolve ends with the check; a stuck valve stays suspect. */
-function waitInDoubt(row: Row, c: Coefficients): void {
+/** An open valve would have brought the pressure to where its oil no longer moves it. */
+function isAtEnd(row: Row, which: u8, c: Coefficients): bool {
+  const probe = row.probe;
+  if (which === Valve.Supply) return probe.supplyStepKpa < END_SHARE * probe.returnStepKpa;
+  return probe.pressureRawKpa <= c.floorKpa;
+}
+
+/**
+ * A suspicion that the pressure does not resolve. Where an open valve would have brought it, the valve stays doubted and is closed
+ * again now and then; elsewhere the suspicion ends with the check. A stuck valve stays suspect.
+ */
+function waitInDoubt(row: Row, isEnd: bool, p: Parameters, c: Coefficients): void {
   const detector = row.detector;
   const valve = row.valve(<u8>(detector.doubt - 1));
   holdPulses(row.pair);
-  if (valve.stuck === 0 && valve.suspected === 0 && valve.quietTicks > c.missedWindowTicks) endDoubt(detector, row);
+  if (valve.stuck !== 0 || valve.suspected !== 0) return;
+  if (!isEnd) {
+    if (valve.quietTicks > c.missedWindowTicks) endDoubt(detector, row);
+    return;
+  }
+  // Without a velocity oil that makes up for motion at this end is not seen.
+  if (hasNoVelocity(detector)) detector.movedMl = detector.owedMl = 0;
+  const isProof = detector.owedMl >= END_PROOF * p.proofMl && isOil(detector);
+  const isLong = valve.repeats >= 2 * p.strokeTries;
+  if ((isProof && valve.repeats >= p.strokeTries) || (isLong && hasNoVelocity(detector))) isolate(row, valve);
+  else if (isLong) endDoubt(detector, row);
+  else tryAgain(valve, isProof, p, c);
 }
 
 /**
  * One tick of a row's detector.
  * @param rows of the bank
- * @param isSignificant pressure and rail are valid, and the pressure is above precharge: it shows what valves do
+ * @param isSignificant nothing but pressure and rail decides whether the pressure shows what the valves do
  * @param isFar the pressure is far from rail and return line
  * @param isFrameSettled the frame has been down for long enough: the row's velocity is its motion relative to the frame
  */
@@ -445,13 +538,14 @@ export function updateDetector(
   const hadNoVelocity = hasNoVelocity(detector);
   detector.frameSettled = isFrameSettled ? 1 : 0;
   const driftKpa = followDrift(detector, probe, isPressureValid, isAccelerationValid, c);
-  const isShown = isPressureValid && isSignificant;
+  const isKnown = isPressureValid && isSignificant;
+  // Below precharge no accumulator makes the pressure predictable; above the rail an open valve has no effect.
+  const isShown = isKnown && probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0;
   const mode = isShown ? modeOf(row, c) : DetectorMode.Off;
   // What motion has added to the sums while it was not known must not count once it is.
   const isNewVelocity = hadNoVelocity !== hasNoVelocity(detector);
   if (isNewVelocity && !hadNoVelocity) dropDoubt(row);
-  // Without a velocity a long sum is more motion than oil.
-  if (isNewVelocity || !isShown || (mode !== detector.mode && hadNoVelocity)) restartRaw(detector);
+  if (isNewVelocity || !isKnown) restartRaw(detector);
   if (mode !== detector.mode || isNewVelocity) restartSums(detector, mode);
   detector.noiseKpa -= c.noiseForget * detector.noiseKpa;
   const sharedKpa = followFrame(row, rows, driftKpa, mode, probe.compliance, c);
@@ -462,11 +556,13 @@ export function updateDetector(
   const returnKpa = probe.returnStepKpa;
   if (CLOSED_SHARE >= 1 || OPEN_SHARE >= 1) ERROR('a sum must grow by the full step of a valve');
   if (detector.doubt !== MissedValve.None) {
-    if (isShown) judgeDoubt(row, evidenceKpa, isFar, p, c);
-    else waitInDoubt(row, c);
+    const isEnd = isKnown && isAtEnd(row, <u8>(detector.doubt - 1), c);
+    if (isShown && !isEnd) judgeDoubt(row, evidenceKpa, isFar, p, c);
+    else waitInDoubt(row, isEnd, p, c);
   } else if (mode === DetectorMode.Closed) {
     addEvidence(detector, evidenceKpa, CLOSED_SHARE * supplyKpa, CLOSED_SHARE * returnKpa);
-    addRaw(row, driftKpa - sharedKpa, p);
+    ignorePulse(row, c);
+    if (row.pair.learnWish === Wish.Hold) addRaw(row, driftKpa - sharedKpa, p);
     if (detector.doubt === MissedValve.None) judgeClosed(row, p, c);
   } else if (mode !== DetectorMode.Off) {
     addEvidence(detector, evidenceKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);

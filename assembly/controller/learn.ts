@@ -62,7 +62,7 @@ function judgePulse(row: Row, valve: ValveState, predictedKpa: f32, measuredKpa:
   if (isSuspect && measuredKpa < PASSED_SHARE * predictedKpa) {
     const isRaise = row.pair.learnWish === Wish.Raise;
     correctOil(row, isRaise ? measuredKpa - predictedKpa : predictedKpa - measuredKpa);
-    countMissedOpen(valve, predictedKpa * row.probe.compliance, p.strokeTries, proofOf(detector, row.probe.compliance, p));
+    countMissedOpen(valve, predictedKpa * row.probe.compliance, p.strokeTries, proofOf(detector, p));
     detector.missedValve = isRaise ? MissedValve.Supply : MissedValve.Return;
     return true;
   }

@@ -1,5 +1,5 @@
 import { mustNotRaise, updateContact } from './contact';
-import { FAR_KPA, isChecked, updateDetector } from './detector';
+import { checkOther, FAR_KPA, isChecked, updateDetector } from './detector';
 import { BankFault, BankMode, Belief, Channel, MissedValve, Order, RowFault, RowMode, Stuck, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';
@@ -57,14 +57,9 @@ function probeWaits(row: Row): void {
 }
 
 /**
- * Whether the pressure shows what the valves do: not before all of them have been closed once, not below precharge, where no
- * accumulator makes the pressure predictable, and not with a suspect rail, because an open valve may have no effect then.
+ * Whether the pressure can show what the valves do: not before all of them have been closed once, and not with a suspect rail, because
+ * an open valve may have no effect then.
  */
-function isPressureSignificant(probe: RowProbe, bank: BankState, c: Coefficients): bool {
-  return bank.shown !== 0 && probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0;
-}
-
-/** The bank's part of this. */
 export function isPressureShown(bank: BankState, bankProbe: BankProbe, p: Parameters): bool {
   const isRailSuspect = (bankProbe.conditions & (BankFault.ANY_RAIL | BankFault.RailLow)) !== 0;
   return p.missedStrokeDetection !== 0 && bank.started !== 0 && bank.venting === 0 && !isRailSuspect;
@@ -139,14 +134,14 @@ export function updateRow(row: Row, isDue: bool, bank: BankState, bankProbe: Ban
   const isAccelerationValid = row.channel(Channel.Acceleration).valid !== 0 && row.motion.isDoubtful === 0;
   probeSteps(probe, row.motion.gasRatio, bankProbe, p, c);
   predict(row, bank, mode === RowMode.Working, isPressureValid, isAccelerationValid, p, c);
-  const isSignificant = isPressureSignificant(probe, bank, c);
   const isFrameSettled = bank.loweredTicks > c.frameSettleTicks;
   const isFar = row.detector.doubt !== MissedValve.None && isFarFromLines(probe, bankProbe, p);
-  updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, isSignificant, isFar, isFrameSettled, p, c);
+  updateDetector(row, <i32>bank.rowCount, isPressureValid, isAccelerationValid, bank.shown !== 0, isFar, isFrameSettled, p, c);
   compare(row, isDue, bank, isPressureValid, p, c);
   const wish = decide(row, mode, isDue, isPressureValid, bankProbe, p, c);
   probe.wish = wish === Wish.Raise && mustNotRaise(row.contact, c) ? Wish.Hold : wish;
 
+  checkOther(row, probe.wish, p, c);
   learnAfterPulse(row, p);
   // When energy is short it is for valves that are open, not for those that have long been closed.
   const isPowerLost = bank.mode === BankMode.PowerLost;
