@@ -1,21 +1,18 @@
 import { CONTACT_MARGIN_S, TOUCH_S } from './contact';
 import { BUDGET_TIME_S, RATE_TIME_S, SLOW_ERROR_HZ } from './deadband';
+import { LEAK_TIME_S } from './detector';
+import { EARLY_S, JUDGE_FROM_S, JUDGE_TO_S, NOISE_TIME_S } from './doubt';
 import {
   DETECTOR_HZ,
-  EARLY_S,
   FRAME_FORGET_S,
   FRAME_HOLD_S,
   FRAME_HZ,
   FRAME_LEARN_S,
   FRAME_MIN_ML_PER_S,
   FRAME_S,
-  JUDGE_FROM_S,
-  JUDGE_TO_S,
-  LEAK_TIME_S,
   NO_VELOCITY_S,
-  NOISE_TIME_S,
   VELOCITY_HZ,
-} from './detector';
+} from './drift';
 import { BUTTERWORTH_K, firstCoefficient, tangent } from './filter';
 import { Channel } from './generated/enums';
 import { firstBadParameter, needsRestart, PARAMETER_COUNT, writeDefaults, writeFaultSettings } from './generated/parameters';

@@ -1,4 +1,5 @@
-import { correctOil, hasNoVelocity, proofOf } from './detector';
+import { proofOf } from './doubt';
+import { correctOil, hasNoVelocity } from './drift';
 import { MissedValve, Order, RowFault, Wish } from './generated/enums';
 import { Parameters, ValveState } from './generated/records';
 import { clamp } from './load-loop';

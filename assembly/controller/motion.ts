@@ -1,4 +1,4 @@
-import { VELOCITY_MAX_MPS } from './detector';
+import { VELOCITY_MAX_MPS } from './drift';
 import { Channel, Wish } from './generated/enums';
 import { BandState, Coefficients, MotionState } from './generated/records';
 import { clamp } from './load-loop';

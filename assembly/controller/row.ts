@@ -1,5 +1,6 @@
 import { mustNotRaise, updateContact } from './contact';
-import { checkOther, FAR_KPA, isChecked, updateDetector } from './detector';
+import { checkOther, updateDetector } from './detector';
+import { FAR_KPA, isChecked } from './doubt';
 import { BankFault, BankMode, Belief, Channel, MissedValve, Order, RowFault, RowMode, Stuck, Wish } from './generated/enums';
 import { BankProbe, BankState, Coefficients, Parameters, RowProbe, ValveState } from './generated/records';
 import { learnAfterPulse, prepareLearning } from './learn';

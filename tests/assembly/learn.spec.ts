@@ -260,12 +260,12 @@ describe('a valve whose pulses pass no oil', () => {
     miss(700, false);
     expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
   });
-  test('without a velocity needs twice missedNoAccelKpa: 2000 kPa', () => {
+  test('without a velocity needs one and a half times proofMl: 960 kPa', () => {
     for (let count = 1; count <= 4; count++) {
-      miss(499, count === 1, true);
+      miss(239, count === 1, true);
     }
     expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.None);
-    miss(499, false, true);
+    miss(239, false, true);
     expect(valveState(0, Valve.Supply).stuck).toBe(Stuck.Closed);
   });
   test('starts again from 0 after a pulse with more than half of its effect', () => {

@@ -1,4 +1,4 @@
-import { correctOil } from '../../assembly/controller/detector';
+import { correctOil } from '../../assembly/controller/drift';
 import { Channel, Wish } from '../../assembly/controller/generated/enums';
 import { ChannelState, coefficients, detector, MotionState, predictor, rowProbe } from '../../assembly/controller/generated/records';
 import { compareMotion, correction, followAcceleration } from '../../assembly/controller/motion';

@@ -63,7 +63,7 @@ export const MORE_BUGS: readonly SeededBug[] = [
   bug('strategy.ts', 'probe.loadErrorN = bank.targetLoadN - probe.loadN;', 'probe.loadErrorN = probe.loadN - bank.targetLoadN;', 'target-step', 'loadErrorN'),
   bug('strategy.ts', 'if (wish === Wish.Raise) return highestKpa > pressureKpa ?', 'if (wish === Wish.Raise) return highestKpa < pressureKpa ?', 'threshold-over-soil-patches', 'wish'),
   bug('detector.ts', 'detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa - evidenceKpa - fallAllowedKpa - motionErrorKpa);', 'detector.cusumDownKpa = max<f32>(0, detector.cusumDownKpa + evidenceKpa - fallAllowedKpa - motionErrorKpa);', 'missed-closes', 'detector.cusumDownKpa'),
-  bug('detector.ts', 'return detector.noVelocityTicks !== 0 || detector.frameSettled === 0;', 'return detector.noVelocityTicks !== 0 && detector.frameSettled === 0;', 'missed-closes', 'detector.smoothMps'),
+  bug('drift.ts', 'return detector.noVelocityTicks !== 0 || detector.frameSettled === 0;', 'return detector.noVelocityTicks !== 0 && detector.frameSettled === 0;', 'missed-closes', 'detector.smoothMps'),
   bug('detector.ts', 'detector.leakMlPerMin += c.leakWeight * ((driftKpa + coolingKpa) * toMlPerMin - detector.leakMlPerMin);', 'detector.leakMlPerMin += c.leakWeight * ((driftKpa - coolingKpa) * toMlPerMin - detector.leakMlPerMin);', 'valve-leaks', 'detector.leakMlPerMin'),
   bug('configure.ts', 's.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 8;', 's.unitAtZero = atTenPercent - (atNinetyPercent - atTenPercent) / 9;', 'target-step', 'channelSetting[load].unitAtZero'),
   bug('time.ts', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 1;', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 2;', 'target-step', 'bankState.loweredTicks'),
