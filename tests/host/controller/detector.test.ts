@@ -47,8 +47,9 @@ describe('a missed close', () => {
     expect(delaysMs[0]).toBeLessThanOrEqual(50);
   });
 
-  it.each(['supply', 'return'])('of a %s valve sets its fault for a second, and no other in its row', (valve) => {
-    const [fault, ...others] = faultsOf(missedCloses(valve)).filter(({ row }) => row === 2);
+  // On a rough field motion may hide that the drift stops with the second close; a close that seems in vain is not reported.
+  it.each(['supply', 'return'])('of a %s valve sets its fault for a second, and no other in its row, on a smooth field', (valve) => {
+    const [fault, ...others] = faultsOf(missedCloses(valve), {}, 24, 'C').filter(({ row }) => row === 2);
     expect(fault).toMatchObject({ name: `${valve}Missed`, row: 2, isSetAtEnd: false });
     expect((fault?.toS ?? 0) - (fault?.fromS ?? 0)).toBeCloseTo(1, 1);
     expect(others).toEqual([]);
@@ -95,6 +96,25 @@ describe('a valve that no longer closes', () => {
     expect(seen.allClosed).toBe(0);
     expect(seen.holding).toBe(seen.ticks);
     expect(Math.abs(seen.closes - seen.ticks / 1000)).toBeLessThanOrEqual(2);
+  });
+});
+
+describe('the other valve of a row', () => {
+  /** Time with both valves of a row open, by seed; the supply valve of row 1 or the return valve stays open from 12 s on. */
+  function bothOpenMs(valve: string, seed: number): number {
+    const scenario = scenarioOf(`  - { atS: 12, what: missed-closes, row: 1, valve: ${valve}, count: 1000 }\n`, 25);
+    const { metrics } = runScenario(controller, plant, scenario, { ...defaultSettings(scenario), seed });
+    expect(metrics.faults.filter(({ name, row }) => name === `${valve}Stuck` && row === 1)).toHaveLength(1);
+    return metrics.over.bothOpenMs.max;
+  }
+
+  // With these seeds the pressure reaches the rail, or falls faster than expected, before the valve is known to be stuck.
+  it.each([
+    ['supply', 901],
+    ['supply', 903],
+    ['return', 902],
+  ] as const)('is not opened while the %s valve stays open, seed %d', (valve, seed) => {
+    expect(bothOpenMs(valve, seed)).toBe(0);
   });
 });
 
