@@ -2,6 +2,8 @@ import type { Noise } from './noise.js';
 
 const OPEN = 1;
 const CLOSE = 2;
+/** Share of strokes that do not move their valve. */
+const MISS_SHARE = 0.1;
 
 /**
  * A row that keeps a controller busy: a pressure that its two valves raise and lower, and a load that follows the pressure under
@@ -22,12 +24,13 @@ export class SimpleRow {
     this.isOpen = [noise.share() < 0.3, noise.share() < 0.3];
   }
 
-  /** Advances by a tick. A valve moves at the end of its stroke. */
+  /** Advances by a tick. A valve moves at the end of its stroke, unless it misses it. */
   step(supplyOrder: number, returnOrder: number, railKpa: number): void {
     for (const [index, order] of [supplyOrder, returnOrder].entries()) {
       const before = this.last[index];
-      if (before !== order && before === OPEN) this.isOpen[index] = true;
-      if (before !== order && before === CLOSE) this.isOpen[index] = false;
+      const hasMoved = before !== order && this.noise.share() >= MISS_SHARE;
+      if (hasMoved && before === OPEN) this.isOpen[index] = true;
+      if (hasMoved && before === CLOSE) this.isOpen[index] = false;
       this.last[index] = order;
     }
     // About 100 and 60 kPa/ms, ten times the default machine, so that much happens in a short time.
