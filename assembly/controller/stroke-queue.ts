@@ -6,7 +6,8 @@ import { beginStroke, isIdleClosed } from './valve-pair';
  * One queue for the whole bank turns requests into current. At most strokesAtOnce coils are driven at a time. Closes go first,
  * and one slot is never given to an opening stroke, so a close waits at most
  *   strokeTicks · slotCount · (1 + floor((valves − 1) / strokesAtOnce))   where valves = rows for the end of a pulse, because a
- * pair has at most one open valve, and 2 · rows for unknown positions and re-latching.
+ * pair has at most one open valve, and 2 · rows for unknown positions and re-latching. A re-latch also waits for all closes that
+ * are repeated because one may have been missed.
  *
  * While power is lost, a reservoir pays for strokes that close valves, or vent first, until it cannot pay for another one. Then,
  * and once everything is closed, no stroke begins until power is back.

@@ -9,6 +9,8 @@ import { SimpleRow } from './simple-row.js';
 import type { Observation } from './stroke-monitor.js';
 
 const U16_MAX = 65535;
+/** Of the controller's enum Stuck. */
+const STUCK_OPEN = 1;
 /** Bits of the stuck-valve faults: supply, return. */
 const STUCK = ['supplyStuck', 'returnStuck'].map(
   (name) => controller.description.contract.faults.find((one) => one.name === name)?.code ?? -1,
@@ -88,6 +90,8 @@ export class DrivenBank {
     this.records.set('rowInput', index, 'enabled', this.noise.share() < 0.999 ? 1 : 0);
   }
 
+  private stuckAs = (valve: number): number => (this.records.get('valveState', valve, 'stuck') === STUCK_OPEN ? 1 : 2);
+
   tick(): Observation {
     this.runner.tick();
     const { output } = this.runner;
@@ -98,8 +102,10 @@ export class DrivenBank {
       this.observation.rowModes[row] = output[rowMode + row * rowBytes] ?? 0;
       this.observation.orders[2 * row] = output[supplyOrder + row * rowBytes] ?? 0;
       this.observation.orders[2 * row + 1] = output[returnOrder + row * rowBytes] ?? 0;
-      for (const [side, code] of STUCK.entries())
-        this.observation.stuck[2 * row + side] = ((output[faults + row * rowBytes + (code >> 3)] ?? 0) >> (code & 7)) & 1;
+      for (const [side, code] of STUCK.entries()) {
+        const isReported = (((output[faults + row * rowBytes + (code >> 3)] ?? 0) >> (code & 7)) & 1) === 1;
+        this.observation.stuck[2 * row + side] = isReported ? this.stuckAs(2 * row + side) : 0;
+      }
     }
     return this.observation;
   }

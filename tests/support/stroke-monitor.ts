@@ -77,7 +77,7 @@ export interface Observation {
   readonly reservoirMv: number;
   readonly rowModes: Uint8Array;
   readonly orders: Uint8Array;
-  /** 1 for a valve that is reported stuck. */
+  /** Valves that are reported stuck: 1 if the controller takes it for open, otherwise 2. */
   readonly stuck: Uint8Array;
 }
 
@@ -193,7 +193,7 @@ export class StrokeMonitor {
     const { deadTicks, restTicks, strokesAtOnce } = this.limits;
     // One that is stuck open gets closing strokes more often; one that is stuck closed is tried now and then, and does not hinder a vent.
     const isTried = (side: Valve): boolean => this.tick - side.strokeAt >= TRIAL_RETRIES * this.limits.retryTicks;
-    const isBlocked = (stuck[index] === 1 && !isTried(valve)) || (stuck[index ^ 1] === 1 && !isTried(other));
+    const isBlocked = (stuck[index] !== 0 && !isTried(valve)) || (stuck[index ^ 1] !== 0 && !isTried(other));
     if (isBlocked && !isVent) this.fail(index, 'opened in a row with a stuck valve');
     if (!isVent && !isWork) this.fail(index, `opened in bank mode ${bankMode}, row mode ${rowMode}`);
     if (valve.position !== Position.Closed) this.fail(index, `opened while ${Position[valve.position]}`);
@@ -235,7 +235,7 @@ export class StrokeMonitor {
   private isCloseDue(index: number, valve: Valve, { bankMode, rowModes, stuck }: Observation): boolean {
     const rowMode = rowModes[index >> 1];
     if (valve.order !== Order.None || bankMode === BANK.powerLost) return false;
-    // A stuck valve is not closed in every tick, but it is closed again in every mode.
+    // A valve that is stuck open is not closed in every tick, but it is closed again in every mode.
     if (stuck[index] === 1 && valve.position !== Position.Open) return this.tick - valve.strokeAt >= this.limits.retryTicks;
     if (valve.position === Position.Unknown) return true;
     const mayWish = [ROW.working, ROW.frozen, ROW.venting, ROW.lowering].some((mode) => mode === rowMode);
