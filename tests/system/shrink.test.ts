@@ -36,15 +36,15 @@ describe('latchbench shrink', () => {
     const { status, out, err } = await latchbench(...words, '--name', made, ...WORDS);
     expect([status, err]).toEqual([0, '']);
     expect(out).toContain('supply-low-with-valves-open: faults of the bank: none → supplyCritical\n');
-    expect(out).toMatch(/^ticks +9000 +5 +0\.0556 %$/m);
+    expect(out).toMatch(/^ticks +9000 +4 +0\.0444 %$/m);
     expect(out).toMatch(/^rows +6 +1 /m);
-    expect(out).toMatch(/^13 of 13 signals are constant; \d+ runs, nothing more can be removed$/m);
+    expect(out).toMatch(/^14 of 14 signals are constant; \d+ runs, nothing more can be removed$/m);
     expect(out).toContain(`npx latchbench compare ${base} ${wrong} ${made}\n`);
     const compared = JSON.parse((await latchbench('compare', base, wrong, made, '--json')).out);
     expect(compared.runs[0]).toMatchObject({
       verdict: 'outputsDiffer',
       rows: 1,
-      ticks: 5,
+      ticks: 4,
       firstOutput: { signal: 'faults', head: 'supplyCritical' },
     });
     expect(readdirSync(made).sort()).toEqual(['case.yaml', 'expected.csv', 'input.mcap']);
