@@ -123,15 +123,19 @@ function confirmMissedClose(row: Row): void {
   detector.missedValve = detector.doubt;
 }
 
-/** Whether the drift stopped with the second close: the valve was open and now is closed. Motion that looks like it goes on. */
+/** Mean drift since a close has shown its effect, kPa per tick, in the direction of the doubted valve's oil. */
+function judgedRate(detector: DetectorState, valve: ValveState, stepKpa: f32, c: Coefficients): f32 {
+  return JUDGED_SHARE * stepKpa + detector.judgedKpa / <f32>(valve.quietTicks - c.judgeFromTicks);
+}
+
+/** Whether the drift stopped with the last close: the valve was open and now is closed. Motion that looks like it goes on. */
 function hasStopped(detector: DetectorState, valve: ValveState, stepKpa: f32, p: Parameters, c: Coefficients): bool {
-  if (hasNoVelocity(detector) || detector.isDoubtLate !== 0 || valve.repeats !== 1 || valve.quietTicks !== c.judgeToTicks) return false;
-  const ticks = <f32>(c.judgeToTicks - c.judgeFromTicks);
+  if (hasNoVelocity(detector) || detector.isDoubtLate !== 0 || valve.quietTicks !== c.judgeToTicks) return false;
   const beforeKpa = detector.doubtRateKpa;
-  const afterKpa = JUDGED_SHARE * stepKpa + detector.judgedKpa / ticks;
+  const afterKpa = judgedRate(detector, valve, stepKpa, c);
   const isClosed = abs<f32>(afterKpa) <= STILL_SHARE * stepKpa && beforeKpa <= FAST_MOVES * stepKpa;
   // Where a valve's step is small, less than that is noise.
-  return isClosed && beforeKpa - afterKpa >= max<f32>(STOPPED_SHARE * stepKpa, p.missedKpa / ticks);
+  return isClosed && beforeKpa - afterKpa >= max<f32>(STOPPED_SHARE * stepKpa, p.missedKpa / <f32>(c.judgeToTicks - c.judgeFromTicks));
 }
 
 /** Whether the pressure has moved since the suspicion began as an open valve moves it. */
@@ -190,7 +194,12 @@ function weighDoubt(row: Row, valve: ValveState, p: Parameters, c: Coefficients)
   } else if (isLess && isProof) endDoubt(detector, row);
   else if (isProof && !isOil(detector)) detector.movedMl = detector.owedMl = 0;
   else if (detector.owedMl >= isolationOf(detector, p) && valve.repeats >= p.strokeTries) isolate(row, valve);
-  else tryAgain(valve, !isMotionKnown || detector.judgedKpa > thresholdOf(detector, p), p, c);
+  else {
+    const isOpen = detector.judgedKpa > thresholdOf(detector, p);
+    // The next close is judged by the drift after this one.
+    if (isOpen) detector.doubtRateKpa = judgedRate(detector, valve, stepOf(row.probe, <u8>(detector.doubt - 1)), c);
+    tryAgain(valve, !isMotionKnown || isOpen, p, c);
+  }
 }
 
 /** A stuck valve gets a closing stroke now and then: has the last one closed it? Then the effect of an open one is missing. */
