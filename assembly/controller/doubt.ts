@@ -37,7 +37,7 @@ const CLOSED_MOVES: f32 = 0.3;
 /** No valve moves it by more than this multiple. */
 export const FAST_MOVES: f32 = 1.35;
 /** The same near precharge, where the gas is known less well. */
-const STUCK_MOVES: f32 = 2;
+const STUCK_MOVES: f32 = 1.7;
 /**
  * Further from rail and return line than this, kPa, an open valve would have moved the pressure soon. A valve that was stuck open has
  * closed if the pressure stays there for CLEAR_PROOFS times what proves an open one.

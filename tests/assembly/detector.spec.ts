@@ -323,13 +323,13 @@ describe('motion that looked like an open valve', () => {
 
 describe('a suspicion', () => {
   beforeEach(settled);
-  test('goes on, but the valve is not stuck, while the pressure moves more than twice as fast as through an open valve', () => {
-    driftWithStrokes(81, 500);
+  test('goes on, but the valve is not stuck, while the pressure moves more than 1.7 times as fast as through an open valve', () => {
+    driftWithStrokes(69, 500);
     expect(detector(0).doubt).toBe(MissedValve.Supply);
     expect(supply().stuck).toBe(Stuck.None);
     settled();
     // 63 kPa per tick: suspect after two, stuck four closes of 37 ticks later.
-    expect(driftWithStrokes(79, 150)).toBe(150);
+    expect(driftWithStrokes(67, 150)).toBe(150);
     expect(supply().stuck).toBe(Stuck.Open);
   });
   test('is dropped when the velocity becomes invalid: it may have been wrong before', () => {

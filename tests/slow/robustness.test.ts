@@ -7,32 +7,26 @@ import { PROJECT } from '../support/project.js';
 
 /*
  * What `npm run robustness` measures with one seed. Bands have two sides: a much better value fails too, because then the
- * expectation is stale. A case that does not keep its limit is listed with its present ratio; when it improves, its line goes.
+ * expectation is stale.
  */
-// biome-ignore format: a table reads best with one case to a line
-const BEYOND_LIMIT: Readonly<Record<string, number>> = {
-  'sensors: accelerometer dead but noisy': 1.50,
-  'sensors: load +250 N, zeroed before the pass': 1.65,
-  'hydraulics: valve flow 0.6 of nominal': 1.28,
-  'hydraulics: precharge 12 → 4 bar at once': 3.24,
-  'machine: hopper full': 1.25,
-  'machine: row of 130 kg': 1.87,
-};
-/** Relative tolerance of these ratios. */
-const TOLERANCE = 0.03;
 
-/** Cases in which a row stops without a broken part. */
-const LOSES_ROWS: readonly string[] = ['random: machine 12', 'random: machine 29'];
+/**
+ * Cases in which a row stops without a broken part. On machine 9 loads and accelerations are beyond the range of their sensors;
+ * machine 14 fails its design checks.
+ */
+const LOSES_ROWS: readonly string[] = ['random: machine 9', 'random: machine 14'];
 
 /** Distributions over the random machines; the aims are in host/robustness/summary.ts. */
 // biome-ignore format: a table reads best with one value to a line
-const BANDS: readonly (readonly [of: 'loadRatio' | 'addedRatio', value: 'median' | 'ninthDecile' | 'worst', min: number, max: number])[] = [
-  ['loadRatio', 'median', 1.21, 1.37],
-  ['loadRatio', 'ninthDecile', 2.06, 2.33],
-  ['loadRatio', 'worst', 3.23, 3.64],
-  ['addedRatio', 'median', 1.21, 1.37],
-  ['addedRatio', 'ninthDecile', 2.17, 2.44],
-  ['addedRatio', 'worst', 3.22, 3.63],
+const BANDS: readonly (readonly [of: 'loadRatio' | 'addedRatio' | 'addedRatioOfAll', value: 'median' | 'ninthDecile' | 'worst', min: number, max: number])[] = [
+  ['loadRatio', 'median', 1.07, 1.15],
+  ['loadRatio', 'ninthDecile', 1.37, 1.49],
+  ['loadRatio', 'worst', 3.8, 4.2],
+  ['addedRatio', 'median', 1, 1.08],
+  ['addedRatio', 'ninthDecile', 1.25, 1.37],
+  ['addedRatio', 'worst', 3.9, 4.35],
+  ['addedRatioOfAll', 'median', 1.12, 1.21],
+  ['addedRatioOfAll', 'ninthDecile', 1.74, 1.92],
 ];
 
 /** Machines of the soak; 1000 of them, `-- --soak 1000`, need some three minutes on two processors. */
@@ -58,14 +52,8 @@ describe('npm run robustness', () => {
   // NaN is null in JSON.
   it('judges every case', () => expect(titles(({ judged }) => !Number.isFinite(judged))).toEqual([]));
 
-  it('has the known cases beyond their limit, and no others', () => {
-    expect(titles((one) => one.of.group !== 'random' && isBeyond(one))).toEqual(Object.keys(BEYOND_LIMIT));
-  });
-
-  it.each(Object.entries(BEYOND_LIMIT))('%s has a ratio of %d', (title, ratio) => {
-    const judged = cases.find((one) => titleOf(one.of) === title)?.judged;
-    expect(judged).toBeGreaterThan(ratio * (1 - TOLERANCE));
-    expect(judged).toBeLessThan(ratio * (1 + TOLERANCE));
+  it('has no case beyond its limit', () => {
+    expect(titles((one) => one.of.group !== 'random' && isBeyond(one))).toEqual([]);
   });
 
   it('loses rows without a broken part in the known cases only', () => {
@@ -74,14 +62,14 @@ describe('npm run robustness', () => {
 
   it('breaks no safety rule', () => expect(cases.flatMap(({ violations }) => violations)).toEqual([]));
 
-  it.each(BANDS)('%s over random machines: the %s is between %d and %d', (of, value, min, max) => {
+  it.each(BANDS)('%s of random machines: the %s is between %d and %d', (of, value, min, max) => {
     expect(summary[of][value]).toBeGreaterThan(min);
     expect(summary[of][value]).toBeLessThan(max);
   });
 
-  it('has between 52 and 61 false alarms per hour and row', () => {
-    expect(summary.falseAlarmsPerH).toBeGreaterThan(52);
-    expect(summary.falseAlarmsPerH).toBeLessThan(61);
+  it('has between 32 and 40 false alarms per hour and row', () => {
+    expect(summary.falseAlarmsPerH).toBeGreaterThan(32);
+    expect(summary.falseAlarmsPerH).toBeLessThan(40);
   });
 });
 

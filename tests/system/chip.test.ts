@@ -152,9 +152,9 @@ describe.skipIf(isMissing)('the chip budget', () => {
 
   // Fails when a target is met after all, so that README.md cannot go on calling it missed, and when it is missed by more than today.
   it.each([
-    ['predictive.meanInstructions', 'predictive, default machine', 1500, 2140],
-    ['cascade.meanInstructions', 'cascade', 600, 2160],
-    ['textBytes', 'code, the whole example firmware', 32 * 1024, 43_400],
+    ['predictive.meanInstructions', 'predictive, default machine', 1500, 1580],
+    ['cascade.meanInstructions', 'cascade', 600, 1620],
+    ['textBytes', 'code, the whole example firmware', 32 * 1024, 42_000],
     ['bssBytes', 'RAM, the whole example firmware', 12 * 1024, 30_100],
   ])('misses its target of %s on a Cortex-M4F with 24 rows by no more than today, and README.md says so', (metric, line, target, max) => {
     const value = accepted('cortex-m4f', 24, metric);
