@@ -32,7 +32,7 @@ const CLOSED_SHARE: f32 = 0.4;
 const OPEN_SHARE: f32 = 0.75;
 /** Averaging time of the leak, in time with closed valves, s. */
 export const LEAK_TIME_S: f32 = 20;
-/** Shares of the usual evidence that are enough before the other valve opens. */
+/** Shares of the typical evidence that are enough before the other valve opens. */
 const OTHER_SUSPECT: f32 = 0.25;
 const OTHER_PROOF: f32 = 0.5;
 /** Nearer to the floor than this, only the upper part of the pressure's swings is visible. */
@@ -72,7 +72,7 @@ function restartRaw(detector: DetectorState): void {
   detector.rawTicks = 0;
 }
 
-/** The oil that a pulse may not have passed does not speak against the other valve, which has long been closed. */
+/** The oil that a pulse may not have passed is no reason to doubt the other valve, which has long been closed. */
 function ignorePulse(row: Row, c: Coefficients): void {
   const learnWish = row.pair.learnWish;
   if (learnWish === Wish.Raise && !isChecked(row.returnValve, c)) row.detector.cusumDownKpa = 0;
@@ -180,6 +180,12 @@ function isAtRest(row: Row, mode: u8, c: Coefficients): bool {
   );
 }
 
+function probeDetector(detector: DetectorState, probe: RowProbe): void {
+  probe.cusumUpKpa = detector.cusumUpKpa;
+  probe.cusumDownKpa = detector.cusumDownKpa;
+  probe.leakMlPerMin = detector.leakMlPerMin;
+}
+
 /**
  * One tick of a row's detector.
  * @param rows of the bank
@@ -235,7 +241,5 @@ export function updateDetector(
     addEvidence(detector, evidenceKpa, OPEN_SHARE * returnKpa, OPEN_SHARE * supplyKpa);
     judgeOpen(row, mode === DetectorMode.Raising ? detector.cusumDownKpa : detector.cusumUpKpa, p);
   }
-  probe.cusumUpKpa = detector.cusumUpKpa;
-  probe.cusumDownKpa = detector.cusumDownKpa;
-  probe.leakMlPerMin = detector.leakMlPerMin;
+  probeDetector(detector, probe);
 }

@@ -140,7 +140,7 @@ describe('a sensor of another scale', () => {
     expect(faults).toEqual([]);
     expect(modes).toEqual([]);
     // Uncorrected it would be half of the acceleration, which is 2 m/s² rms here: of 25 s at most 0.7² are, 12 s, most of them while
-    // the wrong scale still makes so many pulses that little is left to compare.
+    // the wrong scale still causes frequent pulses, and little is left to compare.
     expect(rmsErrorMps2).toBeLessThan(0.7);
   });
 });
