@@ -37,7 +37,7 @@ describe('a search of the catalogue in the checkout', () => {
   it('finds designs that beat the default machine by closed forms, and simulation refuses them', async () => {
     const { status, out } = await latchbench(...argv, '--tries', '4000');
     expect(status).toBe(1);
-    expect(out).toMatch(/^default-[0-9a-f]{6}: not confirmed by simulation$/m);
+    expect(out).toMatch(/^default-[0-9a-f]{6}: not confirmed by simulation, /m);
     expect(out).toMatch(/\n2 finalists, 0 confirmed\.\n$/);
   });
 
