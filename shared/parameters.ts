@@ -187,7 +187,7 @@ export const PARAMETERS: readonly Parameter[] = [
     choice('missedStrokeDetection', OFF_ON, 1, 'Detect missed strokes from the pressure and repeat them'),
     real('missedKpa', 'kilopascal', 2, 2000, 16, 0, 'With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke'),
     real('proofMl', 'millilitre', 1, 500, 30, 0, 'With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace'),
-    real('missedNoAccelKpa', 'kilopascal', 2, 5000, 1000, 0, 'Without an accelerometer, when row motion is unknown: the same threshold'),
+    real('missedNoAccelKpa', 'kilopascal', 2, 5000, 1000, 0, 'Without an accelerometer, when row motion is unknown: expected pressure change that did not come, above which an opening stroke may be missed (for closing strokes: suspectKpa)'),
     real('suspectKpa', 'kilopascal', 2, 5000, 200, 0, 'Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution'),
     real('missedWindowMs', 'millisecond', 10, 5000, 400, 0, 'Time after its closing stroke during which a valve is checked for a missed close'),
     integer('strokeTries', 'none', 1, 8, 4, 'Consecutive missed strokes after which a valve is stuck and its row holds'),

@@ -230,7 +230,7 @@ export class Parameters {
   missedKpa: f32;
   /** With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace. Unit: millilitre. Offset 420. */
   proofMl: f32;
-  /** Without an accelerometer, when row motion is unknown: the same threshold. Unit: kilopascal. Offset 424. */
+  /** Without an accelerometer, when row motion is unknown: expected pressure change that did not come, above which an opening stroke may be missed (for closing strokes: suspectKpa). Unit: kilopascal. Offset 424. */
   missedNoAccelKpa: f32;
   /** Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution. Unit: kilopascal. Offset 428. */
   suspectKpa: f32;

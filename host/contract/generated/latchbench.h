@@ -118,7 +118,7 @@ typedef struct {
   uint32_t missedStrokeDetection; /* Detect missed strokes from the pressure and repeat them [none] */
   float missedKpa; /* With an accelerometer: unexplained pressure change, beyond the tolerated drift, that indicates a missed stroke [kilopascal] */
   float proofMl; /* With an accelerometer: oil that a valve should have passed, or not, from which on the pressure proves that it is stuck; more than the motion of row and frame can displace [millilitre] */
-  float missedNoAccelKpa; /* Without an accelerometer, when row motion is unknown: the same threshold [kilopascal] */
+  float missedNoAccelKpa; /* Without an accelerometer, when row motion is unknown: expected pressure change that did not come, above which an opening stroke may be missed (for closing strokes: suspectKpa) [kilopascal] */
   float suspectKpa; /* Without an accelerometer: unexplained pressure change above which a closing stroke is repeated as a precaution [kilopascal] */
   float missedWindowMs; /* Time after its closing stroke during which a valve is checked for a missed close [millisecond] */
   uint32_t strokeTries; /* Consecutive missed strokes after which a valve is stuck and its row holds [none] */
