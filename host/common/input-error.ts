@@ -19,18 +19,26 @@ export interface InputErrorDetails {
 
 /** Long enough for a SHA-256 in quotes. */
 const VALUE_LENGTH_MAX = 70;
-/** How many names of a longer list are shown: those nearest to what was written. */
+/** Of a longer value this much is shown, so that what it must be fits into the same line. */
+const VALUE_LENGTH_SHOWN = 30;
+/** How many names of a longer list are shown, and their characters: those nearest to what was written. */
 const NAMES_MAX = 8;
+const NAMES_LENGTH_MAX = 95;
+/** A longer path is shown without its middle. */
+const PATH_LENGTH_MAX = 160;
+
+const shorten = (text: string): string => (text.length > VALUE_LENGTH_MAX ? `${text.slice(0, VALUE_LENGTH_SHOWN)}…` : text);
 
 /** A value as an error shows it: strings in quotes, on one line, cut if they are long. */
 export function showValue(value: unknown): string {
-  const text = typeof value === 'number' || value === undefined ? String(value) : (JSON.stringify(value) ?? String(value));
-  return text.length > VALUE_LENGTH_MAX ? `${text.slice(0, VALUE_LENGTH_MAX)}…` : text;
+  return shorten(typeof value === 'number' || value === undefined ? String(value) : (JSON.stringify(value) ?? String(value)));
 }
 
 function showPlace({ file, line, column, byte }: InputErrorDetails): string {
-  if (byte !== undefined) return `${file}: byte ${byte}`;
-  return [file, line, line === undefined ? undefined : column].filter((part) => part !== undefined).join(':');
+  const half = PATH_LENGTH_MAX / 2;
+  const path = file.length > PATH_LENGTH_MAX ? `${file.slice(0, half)}…${file.slice(-half)}` : file;
+  if (byte !== undefined) return `${path}: byte ${byte}`;
+  return [path, line, line === undefined ? undefined : column].filter((part) => part !== undefined).join(':');
 }
 
 /** Number of letters to insert, delete, replace or swap with their neighbour between two words, ignoring case. */
@@ -54,8 +62,13 @@ function editDistance(one: string, other: string): number {
 }
 
 /** Of a longer list, the names nearest to what was written. */
-const listNames = (nearestFirst: readonly string[], names: readonly string[]): string =>
-  names.length <= NAMES_MAX ? names.join(', ') : `${nearestFirst.slice(0, NAMES_MAX).join(', ')} and ${names.length - NAMES_MAX} more`;
+function listNames(nearestFirst: readonly string[], names: readonly string[]): string {
+  if (names.length <= NAMES_MAX && names.join(', ').length <= NAMES_LENGTH_MAX) return names.join(', ');
+  const fits = (count: number): boolean => nearestFirst.slice(0, count).join(', ').length <= NAMES_LENGTH_MAX;
+  let count = Math.min(NAMES_MAX, names.length - 1);
+  while (count > 1 && !fits(count)) count--;
+  return `${nearestFirst.slice(0, count).join(', ')} and ${names.length - count} more`;
+}
 
 const nearestFirst = (names: readonly string[], value: string): string[] => {
   const distances = new Map(names.map((name) => [name, editDistance(name, value)]));
@@ -65,7 +78,8 @@ const nearestFirst = (names: readonly string[], value: string): string[] => {
 /** What follows the problem: the name that was probably meant, or the names to choose from. */
 function nameRule(names: readonly string[], value: unknown): string {
   const choice = names.length === 1 ? 'it must be' : 'it must be one of';
-  if (typeof value !== 'string') return `${choice} ${names.join(', ')}`;
+  // Nothing resembles a value that is no text, or far longer than any name.
+  if (typeof value !== 'string' || value.length > VALUE_LENGTH_MAX) return `${choice} ${listNames(names, names)}`;
   const nearest = nearestFirst(names, value);
   const [best = ''] = nearest;
   // One slip in three letters; shorter words are too alike to guess.
@@ -81,7 +95,9 @@ function ruleOf({ allowed, value }: InputErrorDetails): string {
 const withStop = (sentence: string): string => (/[.?!]$/.test(sentence) ? sentence : `${sentence}.`);
 
 function compose(details: InputErrorDetails): string {
-  const { problem, hint } = details;
+  const { value, hint } = details;
+  const isLong = typeof value === 'string' && value.length > VALUE_LENGTH_MAX;
+  const problem = isLong ? details.problem.replaceAll(value, shorten(value)) : details.problem;
   return `${showPlace(details)}: ${withStop(problem + ruleOf(details))}${hint === undefined ? '' : ` ${withStop(hint)}`}`;
 }
 

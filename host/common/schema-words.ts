@@ -12,7 +12,8 @@ export interface SchemaNode {
   readonly unit?: string;
   readonly anyOf?: readonly SchemaNode[];
   readonly oneOf?: readonly SchemaNode[];
-  readonly properties?: object;
+  readonly properties?: Readonly<Record<string, SchemaNode>>;
+  readonly additionalProperties?: unknown;
 }
 
 const TYPE_WORDS: Readonly<Record<string, string>> = {
@@ -48,10 +49,9 @@ export function describeSchema(schema: SchemaNode): string {
 export function ruleOf({ keyword, params, parentSchema }: ErrorObject): string | readonly string[] {
   const schema = (parentSchema ?? {}) as SchemaNode;
   const { limit } = params as { limit?: number };
+  // A list, so that only a few of many names are shown.
+  if (schema.enum !== undefined) return schema.enum.map(String);
   switch (keyword) {
-    case 'enum':
-      // A list, so that the nearest of many names are shown.
-      return (schema.enum ?? []).map(String);
     case 'minimum':
     case 'maximum':
       return describeLimits(schema);

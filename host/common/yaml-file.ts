@@ -1,9 +1,11 @@
 import { closeSync, readFileSync } from 'node:fs';
 import { Ajv2020, type ErrorObject } from 'ajv/dist/2020.js';
-import { type Document, type ErrorCode, isMap, isNode, isScalar, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
+import { type Document, isMap, isNode, isScalar, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
 import { InputError, type InputErrorDetails, openToRead, showValue } from './input-error.js';
 import { oncePer } from './once.js';
 import { describeSchema, ruleOf, type SchemaNode } from './schema-words.js';
+import { checkMerged, decodeText } from './text-file.js';
+import { ALIASES_MAX, firstAlias, syntaxProblem } from './yaml-syntax.js';
 
 /** No file written by hand is larger, bytes. */
 const YAML_BYTES_MAX = 1 << 20;
@@ -28,8 +30,17 @@ export interface YamlFile<T> {
   errorAt(path: YamlPath, problem: ValueProblem): InputError;
 }
 
+/** Whether this is a day of the Gregorian calendar, as YYYY-MM-DD. */
+function isDate(text: string): boolean {
+  const [year = 0, month = 0, day = 0] = (/^(\d{4})-(\d{2})-(\d{2})$/.exec(text) ?? []).slice(1).map(Number);
+  const isLeap = year % 4 === 0 && (year % 100 !== 0 || year % 400 === 0);
+  const days = [31, isLeap ? 29 : 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31][month - 1] ?? 0;
+  return day >= 1 && day <= days;
+}
+
 const ajv = new Ajv2020({ allErrors: false, strict: true, allowUnionTypes: true, verbose: true });
 ajv.addKeyword({ keyword: 'unit', schemaType: 'string' });
+ajv.addFormat('date', isDate);
 const validatorOf = oncePer((schema: object) => ajv.compile(schema));
 
 interface Opened {
@@ -104,8 +115,12 @@ function missingKey(opened: Opened, path: YamlPath, key: string, schema: SchemaN
 function schemaError(opened: Opened, error: ErrorObject): InputError {
   const path = readPointer(error.instancePath);
   const { keyword, params } = error;
-  const properties = ((error.parentSchema as SchemaNode | undefined)?.properties ?? {}) as Record<string, SchemaNode>;
-  if (keyword === 'additionalProperties') return unknownKey(opened, path, String(params.additionalProperty), Object.keys(properties));
+  const { properties = {}, additionalProperties } = (error.parentSchema ?? {}) as SchemaNode;
+  const known = Object.keys(properties);
+  const isOfKeys = keyword === 'additionalProperties' || (keyword === 'required' && additionalProperties === false);
+  // A key that is missing may be there, misspelt.
+  const stray = isOfKeys ? Object.keys(error.data as object).find((key) => !known.includes(key)) : undefined;
+  if (stray !== undefined) return unknownKey(opened, path, stray, known);
   if (keyword === 'required') return missingKey(opened, path, String(params.missingProperty), properties[params.missingProperty]);
   const problem = showProblem(path, error.data);
   const rule = ruleOf(error);
@@ -113,59 +128,18 @@ function schemaError(opened: Opened, error: ErrorObject): InputError {
   return new InputError({ file: opened.file, ...whereValue(opened, path), problem, value: error.data, allowed });
 }
 
-/** Syntax errors in our words: the parser's own use terms of its implementation. */
-const SYNTAX_PROBLEMS: Readonly<Record<ErrorCode, string>> = {
-  ALIAS_PROPS: 'an alias can have no anchor or tag',
-  BAD_ALIAS: 'this is not a valid alias or anchor name',
-  BAD_COLLECTION_TYPE: 'this tag does not fit a list or a mapping',
-  BAD_DIRECTIVE: 'this is not a valid YAML directive',
-  BAD_DQ_ESCAPE: 'this escape sequence is not valid in double quotes',
-  BAD_INDENT: 'the indentation does not match the lines above',
-  BAD_PROP_ORDER: 'an anchor or a tag must come before the value, after the indicator',
-  BAD_SCALAR_START: 'text that starts with this character needs quotes',
-  BLOCK_AS_IMPLICIT_KEY: 'a mapping cannot start here; check the indentation, or put text that holds a colon in quotes',
-  BLOCK_IN_FLOW: 'an indented list or mapping cannot be inside brackets or braces',
-  DUPLICATE_KEY: 'this key appears twice',
-  IMPOSSIBLE: 'this is not valid YAML',
-  KEY_OVER_1024_CHARS: 'this key is longer than 1024 characters',
-  MISSING_CHAR: 'a quote, bracket, comma, colon or space is missing',
-  MULTILINE_IMPLICIT_KEY: 'this key extends over several lines, or the colon after it is missing',
-  MULTIPLE_ANCHORS: 'this value has two anchors',
-  MULTIPLE_DOCS: 'a second document starts here; the file must hold one',
-  MULTIPLE_TAGS: 'this value has two tags',
-  NON_STRING_KEY: 'this key is not text',
-  RESOURCE_EXHAUSTION: 'values are nested too deeply',
-  TAB_AS_INDENT: 'a tab is used as indentation; YAML allows only spaces',
-  TAG_RESOLVE_FAILED: 'this tag is unknown',
-  UNEXPECTED_TOKEN: 'this character is out of place',
-};
-
-/** What is not closed, by the parser's message. */
-function unclosed(message: string): string | undefined {
-  const [, quote] = /^Missing closing (['"])quote/.exec(message) ?? [];
-  if (quote !== undefined) return `a ${quote === '"' ? 'double' : 'single'} quote is not closed`;
-  const [, bracket] = /end with an? ([}\]])$/.exec(message) ?? [];
-  if (bracket !== undefined) return `a ${bracket === '}' ? 'brace' : 'bracket'} is not closed: \`${bracket}\` is missing`;
-  return undefined;
-}
-
+/** @throws InputError at the first problem of syntax */
 function checkSyntax({ file, document, lines }: Opened, text: string): void {
-  const [found] = [...document.errors, ...document.warnings];
-  if (found === undefined) return;
-  const [offset] = found.pos;
-  const [key] = /^("[^"\n]*"|'[^'\n]*'|[^:\n]+)(?=\s*:)/.exec(text.slice(offset)) ?? [];
-  const isNamed = found.code === 'DUPLICATE_KEY' && key !== undefined;
-  const problem = isNamed ? `the key \`${key}\` appears twice` : (unclosed(found.message) ?? SYNTAX_PROBLEMS[found.code]);
-  throw new InputError({ file, ...placeAt(lines, offset), problem });
+  const found = syntaxProblem(document, text);
+  if (found !== undefined) throw new InputError({ file, ...placeAt(lines, found.offset), problem: found.problem });
 }
 
-function toValue({ file, document }: Opened): unknown {
+function toValue({ file, document, lines }: Opened): unknown {
   try {
-    return document.toJS({ maxAliasCount: 100 });
-  } catch (error) {
-    const [, name] = /^Unresolved alias.*: (.*)/.exec((error as Error).message) ?? [];
-    const problem = name === undefined ? 'aliases repeat values more than 100 times' : `the alias *${name} has no anchor before it`;
-    throw new InputError({ file, line: 1, column: 1, problem });
+    return document.toJS({ maxAliasCount: ALIASES_MAX });
+  } catch {
+    const problem = `aliases repeat values more than ${ALIASES_MAX} times`;
+    throw new InputError({ file, ...placeAt(lines, firstAlias(document)), problem });
   }
 }
 
@@ -174,6 +148,7 @@ function toValue({ file, document }: Opened): unknown {
  * @throws InputError with line and column of a syntax error, a duplicate key, or the first value or key that the JSON Schema refuses
  */
 export function parseYaml<T>(text: string, file: string, schema: object): YamlFile<T> {
+  checkMerged(text, file);
   const lines = new LineCounter();
   const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, uniqueKeys: true });
   const opened: Opened = { file, document, lines };
@@ -205,13 +180,5 @@ export function readYaml<T>(file: string, schema: object): YamlFile<T> {
     return parseYaml<T>(decodeText(readFileSync(fd), file), file, schema);
   } finally {
     closeSync(fd);
-  }
-}
-
-function decodeText(bytes: Uint8Array, file: string): string {
-  try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    throw new InputError({ file, problem: 'the text is not UTF-8' });
   }
 }

@@ -25,8 +25,16 @@ export type ParameterValues = Readonly<Record<string, number>>;
 /** A changed help text does not make a new contract. */
 const withoutHelp = (key: string, value: unknown): unknown => (key === 'help' ? undefined : value);
 
-/** The contract by the tables in shared/, for a binary with room for `rowsMax` rows. */
+const contracts = new Map<number, Contract>();
+
+/** The contract by the tables in shared/, for a binary with room for `rowsMax` rows. The same object each time: schemas are kept by it. */
 export function describeContract(rowsMax: number = ROWS_MAX): Contract {
+  const contract = contracts.get(rowsMax) ?? makeContract(rowsMax);
+  contracts.set(rowsMax, contract);
+  return contract;
+}
+
+function makeContract(rowsMax: number): Contract {
   const { records, places } = layOutMemory(rowsMax);
   const content = {
     rowsMax,

@@ -1,5 +1,6 @@
 import type { Parameter } from '../../shared/parameters.js';
 import { UNITS } from '../../shared/units.js';
+import { oncePer } from '../common/once.js';
 import type { Contract } from './contract.js';
 
 /** A number within its limits, or a choice as name or number. `unit` is a custom keyword. */
@@ -11,15 +12,13 @@ function propertyOf(one: Parameter): object {
 }
 
 /** JSON Schema (2020-12) of a parameter file: a mapping from parameter name to value. */
-export function parameterSchema(contract: Contract): object {
-  return {
-    $schema: 'https://json-schema.org/draft/2020-12/schema',
-    title: 'latchbench parameters',
-    type: 'object',
-    properties: Object.fromEntries(contract.parameters.map((one) => [one.name, propertyOf(one)])),
-    additionalProperties: false,
-  };
-}
+export const parameterSchema = oncePer((contract: Contract): object => ({
+  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  title: 'latchbench parameters',
+  type: 'object',
+  properties: Object.fromEntries(contract.parameters.map((one) => [one.name, propertyOf(one)])),
+  additionalProperties: false,
+}));
 
 /** The same as properties of a file in which the tick rate is separate. */
 export function parameterProperties(contract: Contract): { tickHz: object; parameters: object } {

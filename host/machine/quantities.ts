@@ -48,7 +48,8 @@ function convert(quantity: Quantity, text: string, file: YamlFile<unknown>, path
   if (conversion !== undefined) return Number(number) * conversion.gain + conversion.bias;
   const symbols = UNITS[quantity.unit].si === '1' ? units : convertibleSymbols(quantity.unit);
   const unitText = symbols.length > 1 ? `one of the units ${symbols.join(', ')}` : `the unit ${symbols[0]}`;
-  throw file.errorAt(path, { allowed: `${limitsText(quantity)}, as a number or as text with ${unitText}` });
+  const forms = mustBeInteger(quantity) ? '' : `, as a number or as text with ${unitText}`;
+  throw file.errorAt(path, { allowed: `${limitsText(quantity)}${forms}` });
 }
 
 /**

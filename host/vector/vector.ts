@@ -46,7 +46,7 @@ export interface VectorCase extends CaseFile {
 }
 
 const TEXT = { type: 'string', pattern: '\\S', title: 'non-empty text', maxLength: 2000 } as const;
-const DATE = { type: 'string', pattern: '^\\d{4}-\\d{2}-\\d{2}$', title: 'a date as YYYY-MM-DD' } as const;
+const DATE = { type: 'string', format: 'date', title: 'a date as YYYY-MM-DD' } as const;
 const hexDigits = (digits: number): object => ({
   type: 'string',
   pattern: `^[0-9a-f]{${digits}}$`,

@@ -13,7 +13,7 @@ afterAll(() => process.chdir(home));
 
 let count = 0;
 
-/** Runs a malformed input in a folder of its own and returns what is wrong with the refusal. */
+/** Runs a malformed input in a new folder, and returns what is wrong with the refusal. */
 async function refuse(one: Malformed): Promise<string> {
   count += 1;
   const own = join(folder, String(count));
@@ -28,15 +28,13 @@ async function refuse(one: Malformed): Promise<string> {
   return faults.length === 0 ? '' : `${one.kind}, ${one.mistake} (${one.detail}): ${faults.join('; ')}\n  ${result.err.slice(0, 400)}`;
 }
 
-const all = malformedYaml(3, new Noise(SEED));
+const all = malformedYaml(2, new Noise(SEED));
 
 describe('a malformed input is refused with its place, on one screen, and nothing is written:', () => {
   const groups = [...new Set(all.map(({ kind }) => kind))];
   it.each(groups)('%s', async (kind) => {
     const found: string[] = [];
-    const start = performance.now();
     for (const one of all.filter((input) => input.kind === kind)) found.push(await refuse(one));
-    console.log(kind, found.length, found.filter(Boolean).length, ((performance.now() - start) / 1000).toFixed(1));
     expect(found.filter(Boolean)).toEqual([]);
   });
 });

@@ -82,6 +82,10 @@ const DEFAULTS: readonly Entry[] = [
   { signal: 'enabled', row: 'all', value: 1 },
 ];
 
+/** No number of a machine is larger, in any unit: 1 km is 10¹² nm. */
+const NUMBER_MAX = 1e12;
+const LIMITED = { type: 'number', minimum: -NUMBER_MAX, maximum: NUMBER_MAX } as const;
+
 const mappingSchema = oncePer((contract: Contract): object => {
   const records = [MESSAGES.input.bank, MESSAGES.input.row].map((name) => recordOf(contract, name));
   const signals = new Set(records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name)));
@@ -107,10 +111,10 @@ const mappingSchema = oncePer((contract: Contract): object => {
         signal: { type: 'string', enum: [...signals] },
         row: { anyOf: [{ type: 'integer', minimum: 1, maximum: contract.rowsMax }, { const: 'all' }] },
         column: text,
-        value: { type: 'number' },
+        value: LIMITED,
         unit: text,
-        scale: { type: 'number' },
-        offset: { type: 'number' },
+        scale: LIMITED,
+        offset: LIMITED,
       }),
     },
   });

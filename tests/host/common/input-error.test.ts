@@ -21,6 +21,19 @@ describe('the message of an InputError', () => {
       { file: 'a', problem: 'no signal up', value: 'up', allowed: names },
       'a: no signal up; it must be one of mode, wish, loadN, faults, railKpa, loadRawN, pressureKpa, setPointKpa and 1 more.',
     ],
+    [
+      { file: 'a', problem: 'b is 1', value: 1, allowed: [...names, ...names] },
+      `a: b is 1; it must be one of ${names.slice(0, 8).join(', ')} and 10 more.`,
+    ],
+    [
+      { file: 'a', problem: 'b is 1', value: 1, allowed: ['x'.repeat(50), 'y'.repeat(50)] },
+      `a: b is 1; it must be one of ${'x'.repeat(50)} and 1 more.`,
+    ],
+    [
+      { file: 'a', problem: `no signal ${'x'.repeat(71)}`, value: 'x'.repeat(71), allowed: ['x'] },
+      `a: no signal ${'x'.repeat(30)}…; it must be x.`,
+    ],
+    [{ file: `${'a'.repeat(100)}${'b'.repeat(100)}`, problem: 'b is 1' }, `${'a'.repeat(80)}…${'b'.repeat(80)}: b is 1.`],
   ])('of %j is %j', (details, message) => {
     expect(new InputError(details).message).toBe(message);
   });
@@ -51,7 +64,8 @@ describe('a value in an error', () => {
     [undefined, 'undefined'],
     ['two\nlines', '"two\\nlines"'],
     [['a', 1], '["a",1]'],
-    ['x'.repeat(80), `"${'x'.repeat(69)}…`],
+    ['x'.repeat(68), `"${'x'.repeat(68)}"`],
+    ['x'.repeat(69), `"${'x'.repeat(29)}…`],
   ])('%j is shown as %s', (value, text) => {
     expect(showValue(value)).toBe(text);
   });

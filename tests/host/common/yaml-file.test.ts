@@ -20,6 +20,7 @@ const SCHEMA = {
     row: { anyOf: [{ type: 'integer', minimum: 1, maximum: 48 }, { const: 'all' }] },
     title: { type: 'string', maxLength: 5 },
     name: { type: 'string', minLength: 1 },
+    day: { type: 'string', format: 'date', title: 'a date as YYYY-MM-DD' },
     list: {
       type: 'array',
       items: { type: 'object', required: ['name'], additionalProperties: false, properties: { name: { type: 'string' } } },
@@ -71,7 +72,7 @@ describe('valid YAML text', () => {
 });
 
 describe('an error has line, column, value and what is allowed for', () => {
-  const keys = 'rows, load, mode, row, title, name, list';
+  const keys = 'rows, load, mode, row, title, name, day, list';
   const colon = 'a mapping cannot start here; check the indentation, or put text that holds a colon in quotes.';
   it.each([
     ['a number that is too large', 'rows: 49\n', '1:7: rows is 49; it must be between 1 and 48.'],
@@ -95,16 +96,32 @@ describe('an error has line, column, value and what is allowed for', () => {
     ['a duplicate key', 'rows: 1\nload: 2\nrows: 3\n', '3:1: the key `rows` appears twice.'],
     ['a duplicate key in quotes', '"a b": 1\n"a b": 2\n', '2:1: the key `"a b"` appears twice.'],
     ['a tab as indentation', 'list:\n\t- name: a\n', '2:1: a tab is used as indentation; YAML allows only spaces.'],
-    ['an open quote', 'title: "a\n', '2:1: a double quote is not closed.'],
-    ['an open single quote', "title: 'a\n", '2:1: a single quote is not closed.'],
-    ['an open brace', 'row: { a: 1\nrows: 1\n', '2:1: a brace is not closed: `}` is missing.'],
-    ['an open bracket at the end', '[1, 2', '1:6: a bracket is not closed: `]` is missing.'],
+    ['an open quote', 'title: "a\n', '1:8: a double quote is not closed.'],
+    ['an open single quote', "title: 'a\n", '1:8: a single quote is not closed.'],
+    ['an open brace', 'row: { a: 1\nrows: 1\n', '1:6: a brace is not closed: `}` is missing.'],
+    ['an open bracket at the end', '[1, 2', '1:1: a bracket is not closed: `]` is missing.'],
     ['a missing comma', 'list: [1, "a" "b"]\n', '1:15: a quote, bracket, comma, colon or space is missing.'],
     ['an unknown tag', 'rows: !count 3\n', '1:7: this tag is unknown.'],
     ['wrong indentation', 'rows: 1\n load: 2\n', `1:7: ${colon}`],
     ['a colon in text', 'rows: 1\ntitle: a: b\n', `2:8: ${colon}`],
     ['two documents', 'rows: 1\n---\nrows: 2\n', '2:1: a second document starts here; the file must hold one.'],
-    ['an alias without an anchor', 'rows: *b\n', '1:1: the alias *b has no anchor before it.'],
+    ['an open bracket in another', 'list: [[1], [2\nrows: 1\n', '1:13: a bracket is not closed: `]` is missing.'],
+    ['a misspelt key that must be there', 'rwos: 1\n', '1:1: unknown key `rwos`; did you mean `rows`?'],
+    ['a list as a key', 'rows: 1\n? [a]\n: 2\n', '2:3: a list or a mapping cannot be a key.'],
+    [
+      'a merge conflict',
+      '<<<<<<< HEAD\nrows: 1\n=======\nrows: 2\n>>>>>>> topic\n',
+      '1:1: a merge conflict is not resolved: <<<<<<<. Keep one side and remove the markers.',
+    ],
+    [
+      'half of a merge conflict',
+      'rows: 1\n>>>>>>> topic\n',
+      '2:1: a merge conflict is not resolved: >>>>>>>. Keep one side and remove the markers.',
+    ],
+    ['an impossible day', 'rows: 1\nday: 2026-02-29\n', '2:6: day is "2026-02-29"; it must be a date as YYYY-MM-DD.'],
+    ['an impossible month', 'rows: 1\nday: 2026-13-01\n', '2:6: day is "2026-13-01"; it must be a date as YYYY-MM-DD.'],
+    ['an alias inside its anchor', 'list: &a [*a]\n', '1:11: *a is inside the value that it repeats.'],
+    ['an alias without an anchor', 'rows: *b\n', '1:7: the alias *b has no anchor before it.'],
   ])('%s', (_, text, words) => {
     expect(refusalOf(() => parseYaml(text, 'a.yaml', SCHEMA)).message).toBe(`a.yaml:${words}`);
   });
@@ -112,7 +129,7 @@ describe('an error has line, column, value and what is allowed for', () => {
   it('aliases that multiply', () => {
     const levels = Array.from({ length: 9 }, (_, index) => `l${index + 1}: &l${index + 1} [${`*l${index},`.repeat(9)}]`);
     const text = `l0: &l0 [x]\n${levels.join('\n')}\n`;
-    expect(refusalOf(() => parseYaml(text, 'a.yaml', {})).message).toBe('a.yaml:1:1: aliases repeat values more than 100 times.');
+    expect(refusalOf(() => parseYaml(text, 'a.yaml', {})).message).toBe('a.yaml:2:10: aliases repeat values more than 100 times.');
   });
 });
 
@@ -132,8 +149,15 @@ describe('a YAML file', () => {
   });
 
   it('must be UTF-8', () => {
-    writeFileSync(path, Buffer.from([0x23, 0xb0, 0x43, 0x0a]));
-    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}: the text is not UTF-8.`);
+    writeFileSync(path, Buffer.from('rows: 1\n# 40 °C\n', 'latin1'));
+    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}:2:6: this character is not UTF-8. Save it as UTF-8.`);
+    writeFileSync(path, Buffer.from('\ufeffrows: 1\n', 'utf16le'));
+    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}:1:1: the text is UTF-16. Save it as UTF-8.`);
+  });
+
+  it('may start with a byte order mark and end its lines with CRLF', () => {
+    writeFileSync(path, '\ufeffrows: 5\r\n');
+    expect(readYaml(path, SCHEMA).value).toEqual({ rows: 5 });
   });
 
   it('must exist and must not be a folder', () => {

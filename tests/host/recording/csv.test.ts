@@ -355,9 +355,9 @@ describe('a mapping is refused with line and column for', () => {
       '2:1: unknown key `hz`; it must be one of rows, tickHz, time, rate, gapMs, parameters, about, signals.',
     ],
     [
-      'a constant beyond 32-bit floating point',
+      'a constant that is far too large',
       mapping('  - { signal: targetLoadN, value: 1e39 }'),
-      '4:35: signals[0].value is 1e+39; it must be within the range of 32-bit floating point.',
+      '4:35: signals[0].value is 1e+39; it must be between -1000000000000 and 1000000000000.',
     ],
   ])('%s', (_, map, message) => {
     expect(refusal('t,x\n0,1\n', map)).toBe(`map.yaml:${message}`);

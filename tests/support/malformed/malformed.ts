@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { latchbench, type Result } from '../command.js';
-import { Noise } from '../noise.js';
+import type { Noise } from '../noise.js';
 
 /** A command with something wrong in one of its files, its flags or its paths. */
 export interface Malformed {

@@ -3,7 +3,7 @@ import { basename, join } from 'node:path';
 import type { Noise } from '../noise.js';
 import { PROJECT } from '../project.js';
 import { lineAt, type Malformed, sample } from './malformed.js';
-import { type Mutant, MUTATIONS, WHOLE, without } from './yaml-mutations.js';
+import { MUTATIONS, type Mutant, WHOLE, without } from './yaml-mutations.js';
 import { sitesIn } from './yaml-sites.js';
 
 /** A kind of YAML file: valid ones, and the command that reads one. */
