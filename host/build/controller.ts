@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { describeContract } from '../contract/contract.js';
 import { type BuildDescription, SECTION } from '../contract/embed.js';
+import { checkSources } from './check-sources.js';
 import { type Compiled, type CompilerOptions, compile, parseOptions } from './compile.js';
 import { hashSources, readSources, type SourceTree } from './sources.js';
 
@@ -73,10 +74,24 @@ export function compileController(
 }
 
 /**
- * Compiles the controller of a project with a second entry that imposes recorded orders, for fitting.
- * @throws InputError with the compiler's messages
+ * Compiles the controller of a project's working tree.
+ * @throws InputError with the compiler's messages, or if the sources do not fit this program's tables
  */
-export function compileFit(root: string): Promise<Compiled> {
+export async function compileWorkingTree(
+  root: string,
+  build: ControllerBuild = {},
+): Promise<Compiled & { readonly from: ControllerSources }> {
+  checkSources(root);
+  const from = readControllerSources(root);
+  return { ...(await compileController(from, build)), from };
+}
+
+/**
+ * Compiles the controller of a project with a second entry that imposes recorded orders, for fitting.
+ * @throws InputError with the compiler's messages, or if the sources do not fit this program's tables
+ */
+export async function compileFit(root: string): Promise<Compiled> {
+  checkSources(root);
   const from = readControllerSources(root);
   return compile({
     name: 'fit',

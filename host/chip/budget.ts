@@ -1,10 +1,12 @@
 import { join } from 'node:path';
-import type { Project } from '../common/project.js';
+import { compileWorkingTree } from '../build/controller.js';
+import { compilePlant } from '../build/plant.js';
+import { type Project, TOOL_ROOT } from '../common/project.js';
 import { type Controller, createWasmRunner, readController } from '../runner/wasm-runner.js';
+import type { Binaries } from '../simulate/evaluated-run.js';
 import { loadPlant } from '../simulate/plant.js';
 import { ClosedLoop, defaultSettings } from '../simulate/run.js';
 import { readScenario } from '../simulate/scenario.js';
-import { binaryFor } from './binaries.js';
 import { buildFirmware, type Firmware, sizesOf } from './build.js';
 import { StateChain } from './chain.js';
 import { createChipRunner } from './chip-runner.js';
@@ -89,20 +91,20 @@ interface ClosedLoopRun {
 const runs = new Map<string, ClosedLoopRun>();
 
 /** The closed loop of a setting. It is the same for every chip, so it runs once. */
-function closedLoopRun(project: Project, controller: Controller, rows: number, name: SettingName): ClosedLoopRun {
-  const key = `${project.root} ${controller.description.sourceHash} ${rows} ${name}`;
-  const run = runs.get(key) ?? runClosedLoop(project, controller, rows, name);
+function closedLoopRun(project: Project, binaries: Binaries, rows: number, name: SettingName): ClosedLoopRun {
+  const key = `${project.root} ${binaries.controller.description.sourceHash} ${rows} ${name}`;
+  const run = runs.get(key) ?? runClosedLoop(project, binaries, rows, name);
   runs.set(key, run);
   return run;
 }
 
-function runClosedLoop(project: Project, controller: Controller, rows: number, name: SettingName): ClosedLoopRun {
+function runClosedLoop(project: Project, { controller, plant }: Binaries, rows: number, name: SettingName): ClosedLoopRun {
   const { strategy, scenario: scenarioName } = SETTINGS[name];
   const scenario = { ...readScenario(project, scenarioName), rows };
   const parameters = { ...scenario.parameters, strategy };
   const wasm = createWasmRunner(controller, rows, parameters);
   const chain = new StateChain(wasm.input.buffer as ArrayBuffer, controller.description.contract, rows);
-  const loop = new ClosedLoop(wasm, loadPlant(), scenario, { ...defaultSettings(scenario), parameters });
+  const loop = new ClosedLoop(wasm, plant, scenario, { ...defaultSettings(scenario), parameters });
   const inputs = new Uint8Array(TICKS * wasm.input.length);
   const chains = new Uint32Array(TICKS);
   for (let tick = 0; tick < TICKS; tick++) {
@@ -143,14 +145,14 @@ function measureSetting({ description }: Controller, link: Link, rows: number, r
  * @throws Error when the chip diverges from the wasm
  */
 export async function measureBudget(project: Project, chip: Chip, rows: number): Promise<ChipBudget> {
-  const wasmFile = await binaryFor(project, rows);
-  const controller = readController(wasmFile);
+  const { file: wasmFile } = await compileWorkingTree(project.root, { rows });
+  const binaries = { controller: readController(wasmFile), plant: loadPlant((await compilePlant(TOOL_ROOT)).file) };
   const firmware = buildFirmware(chip, wasmFile, { channel: 'files' });
   const sizes = describeFirmware(buildFirmware(chip, wasmFile, { channel: 'uart' }), rows);
   const costs = SETTING_NAMES.map((name) => {
     const line = startFirmware(firmware, { isCounting: true });
     try {
-      return [name, measureSetting(controller, new Link(line), rows, closedLoopRun(project, controller, rows, name))] as const;
+      return [name, measureSetting(binaries.controller, new Link(line), rows, closedLoopRun(project, binaries, rows, name))] as const;
     } finally {
       line.close();
     }

@@ -1,6 +1,7 @@
 import type { Writable } from 'node:stream';
 import { stripVTControlCharacters } from 'node:util';
 import type { CommandContext, StricliProcess } from '@stricli/core';
+import { isProgramStale } from '../build/own-sources.js';
 import type { Project } from '../common/project.js';
 
 /** 0: all as accepted. 1: a difference, or a requirement that failed. 2: bad usage or bad input. 3: an internal error. */
@@ -83,6 +84,9 @@ function fail(context: Context, error: unknown, isJson: boolean): void {
   stderr.write(isExpected === true ? `${message}\n` : `Internal error of latchbench:\n${stack ?? message}\n`);
 }
 
+/** The program can't build itself while it runs: commands note it, and those that accept outputs refuse. */
+export const PROGRAM_STALE = 'this program is stale: its sources were edited after it was built';
+
 /**
  * Makes a command of its work: prints the answer as text, or with `--json` as one document and nothing else, and reports errors.
  * @param options `printsOwnOutput`: the work prints its own results, and its answer is only the exit code
@@ -98,6 +102,7 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
     const note = (text: string): void => void stderr.write(`${text}\n`);
     const hasColour = stdout.isTTY === true && !env.NO_COLOR;
     const print = (text: string): void => void stdout.write(hasColour ? text : stripVTControlCharacters(text));
+    if (isProgramStale()) note(`note: ${PROGRAM_STALE}. Run \`npm run build\``);
     try {
       const { text, json, passed } = await work({ project, cwd, stdout, onInterrupt, progress, print, note }, flags, ...args);
       progress.clear();

@@ -1,10 +1,7 @@
-import { existsSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
-import { type ControllerSources, compileController, type Optimisation, readControllerSources } from '../build/controller.js';
-import { ownTablesHash, readTablesHash } from '../build/tables.js';
+import { readFileSync } from 'node:fs';
+import { type ControllerSources, compileWorkingTree, type Optimisation } from '../build/controller.js';
 import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
-import { generatedFiles } from '../contract/generate/generated-files.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
 import { compileCommit } from './commit-build.js';
 import { commitOf } from './git.js';
@@ -29,39 +26,13 @@ export function readBuild(name: string, file: string, known: Pick<Build, 'commit
   return { name, ...known, file, controller, binaryHash: sha256(readFileSync(file)) };
 }
 
-const GENERATED = 'assembly/controller/generated/';
-
-/** The description in a binary is written from this program's tables: generated sources must be too. @throws InputError */
-function checkGenerated(root: string): void {
-  for (const [path, text] of Object.entries(generatedFiles())) {
-    if (!path.startsWith(GENERATED)) continue;
-    const file = join(root, path);
-    if (existsSync(file) && readFileSync(file, 'utf8') === text) continue;
-    throw new InputError({
-      file: path,
-      problem: 'the file was not generated from the contract that this program was built with',
-      hint: 'Run `npm run build`',
-    });
-  }
-}
-
-/** Tables are compiled into this program: it does not know of later edits. @throws InputError */
-function checkTables(root: string): void {
-  if (readTablesHash(root) === ownTablesHash()) return;
-  throw new InputError({ file: 'shared', problem: 'the tables were edited after this program was built', hint: 'Run `npm run build`' });
-}
-
-/** Compiles the working tree. @throws InputError with the compiler's messages */
-async function compileWorkingTree(root: string, optimisation: Optimisation): Promise<Build> {
-  checkTables(root);
-  checkGenerated(root);
-  const from = readControllerSources(root);
-  const { file } = await compileController(from, { optimisation });
+async function workingTree(root: string, optimisation: Optimisation): Promise<Build> {
+  const { file, from } = await compileWorkingTree(root, { optimisation });
   return readBuild('.', file, { from });
 }
 
 /** The working tree, compiled in less time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
-export const buildQuickly = (root: string): Promise<Build> => compileWorkingTree(root, 'quick');
+export const buildQuickly = (root: string): Promise<Build> => workingTree(root, 'quick');
 
 /** The controller of a commit. @throws InputError if there is no such commit, or it does not build */
 export async function buildOfCommit(ref: string, root: string, optimisation: Optimisation = 'release'): Promise<Build> {
@@ -81,6 +52,6 @@ export async function buildOfCommit(ref: string, root: string, optimisation: Opt
  * @throws InputError if there is no such thing, or it does not build
  */
 export async function findBuild(name: string, root: string): Promise<Build> {
-  if (name === '.') return compileWorkingTree(root, 'release');
+  if (name === '.') return workingTree(root, 'release');
   return name.endsWith('.wasm') ? readBuild(name, name) : buildOfCommit(name, root);
 }

@@ -12,8 +12,8 @@ import {
   type Optimisation,
   versionIn,
 } from '../build/controller.js';
+import { hashTables, ownTablesHash } from '../build/own-sources.js';
 import type { SourceTree } from '../build/sources.js';
-import { hashTables, ownTablesHash } from '../build/tables.js';
 import { sha256 } from '../common/hash.js';
 import { TOOL_ROOT } from '../common/project.js';
 import { describeModule } from '../contract/embed.js';

@@ -45,6 +45,15 @@ export async function latchbenchIn(project: Project, argv: readonly string[], op
 /** Runs a command in this process, on this checkout. */
 export const latchbench = (...argv: string[]): Promise<Result> => latchbenchIn(PROJECT, argv);
 
+/** Names of all commands, from the help of the program and of its groups: `replay`, `chip build`. */
+export async function leafCommands(...group: string[]): Promise<string[]> {
+  const { out } = await latchbench(...group, '--help');
+  const [, list] = out.split('\nCOMMANDS\n');
+  if (list === undefined) return [group.join(' ')];
+  const names = [...list.matchAll(/^ {2}([\w-]+) {2,}/gm)].map(([, name]) => name ?? '');
+  return (await Promise.all(names.map((name) => leafCommands(...group, name)))).flat();
+}
+
 /** Runs the compiled command as a separate process, outside a terminal; one that hangs fails its test, not the whole run. */
 export function spawnLatchbench(
   argv: readonly string[],

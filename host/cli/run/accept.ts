@@ -1,8 +1,8 @@
 import { acceptanceTable, writtenLine } from '../../report/vector/verdicts.js';
-import { loadController } from '../../runner/wasm-runner.js';
 import { prepareAcceptance, writeAcceptances } from '../../vector/accept.js';
 import { readVector } from '../../vector/vector.js';
 import { command, today } from '../context.js';
+import { currentController } from './binaries.js';
 
 interface Flags {
   readonly by: string;
@@ -12,8 +12,9 @@ interface Flags {
   readonly json?: boolean;
 }
 
-export default command<Flags, string[]>(({ project, print }, { by, reason, signals, dryRun = false, json: isJson }, ...names) => {
-  const controller = loadController(project.controllerWasm);
+export default command<Flags, string[]>(async (job, { by, reason, signals, dryRun = false, json: isJson }, ...names) => {
+  const { project, print } = job;
+  const { controller } = await currentController(job, 'refuse');
   const approval = { by, reason, signals, date: today() };
   // Everything is prepared before anything is written: one invalid vector leaves all unchanged.
   const results = names.map((name) => prepareAcceptance(controller, readVector(project, name), approval));

@@ -1,9 +1,9 @@
 import { readParameterFile } from '../../contract/parameter-values.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
-import { loadController } from '../../runner/wasm-runner.js';
 import { addVector } from '../../vector/add.js';
 import { vectorFolder } from '../../vector/vector.js';
 import { command, today } from '../context.js';
+import { currentController } from './binaries.js';
 
 interface Flags {
   readonly from: string;
@@ -16,14 +16,14 @@ interface Flags {
   readonly json?: boolean;
 }
 
-export default command<Flags, [string]>(({ project }, flags, name) => {
-  const controller = loadController(project.controllerWasm);
+export default command<Flags, [string]>(async (job, flags, name) => {
+  const { controller } = await currentController(job, 'refuse');
   const { contract } = controller.description;
   const { from, title, why, origin, by, reason } = flags;
   const parameters = flags.parameters === undefined ? undefined : readParameterFile(flags.parameters, contract);
   const { files: _, ...result } = addVector(
     controller,
-    { folder: vectorFolder(project, name), recording: from, title, why, origin, parameters },
+    { folder: vectorFolder(job.project, name), recording: from, title, why, origin, parameters },
     { by, reason, date: today() },
   );
   return { text: acceptanceTable([result]), json: result, passed: true };

@@ -5,6 +5,7 @@ import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { budgetTable } from '../../report/chip/chip-text.js';
 import { command, today } from '../context.js';
+import { currentController, currentPlant } from './binaries.js';
 import { availableChips } from './chips.js';
 
 interface Flags {
@@ -21,6 +22,8 @@ export default command<Flags>(async (job, flags) => {
   const { accept = false, by, reason } = flags;
   if (accept && (by === undefined || reason === undefined))
     throw new InputError({ file: '--accept', problem: 'a name or a reason is missing', hint: 'Give both --by and --reason' });
+  await currentController(job, accept ? 'refuse' : 'build');
+  await currentPlant(job, accept ? 'refuse' : 'build');
   const accepted = accept ? [] : readBudgets(project.chipBudget);
   const chips = availableChips(job, flags.chip).filter(({ emulator }) => emulator !== undefined);
   if (chips.length === 0) {

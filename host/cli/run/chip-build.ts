@@ -1,10 +1,11 @@
 import { readFileSync } from 'node:fs';
-import { binaryFor } from '../../chip/binaries.js';
+import { compileWorkingTree } from '../../build/controller.js';
 import { describeFirmware } from '../../chip/budget.js';
 import { buildFirmware } from '../../chip/build.js';
 import { distinctTargets, writeAllAtomic } from '../../common/write-atomic.js';
 import { firmwareTable } from '../../report/chip/chip-text.js';
 import { command } from '../context.js';
+import { currentController } from './binaries.js';
 import { availableChips, splitFlags } from './chips.js';
 
 interface Flags {
@@ -17,7 +18,8 @@ interface Flags {
 
 export default command<Flags>(async (job, { chip, rows, compiler, output }) => {
   const chips = availableChips(job, chip);
-  const wasmFile = await binaryFor(job.project, rows);
+  await currentController(job, 'refuse');
+  const { file: wasmFile } = await compileWorkingTree(job.project.root, { rows });
   const firmware = chips.map((one) => buildFirmware(one, wasmFile, { channel: 'uart', flags: splitFlags(compiler) }));
   const sheets = firmware.map((one) => describeFirmware(one, rows));
   if (output !== undefined) {

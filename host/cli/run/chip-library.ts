@@ -1,9 +1,10 @@
-import { binaryFor } from '../../chip/binaries.js';
+import { compileWorkingTree } from '../../build/controller.js';
 import { requireTools } from '../../chip/build.js';
 import { chipOf } from '../../chip/chips.js';
 import { writeLibraryFolder } from '../../chip/library.js';
 import { InputError } from '../../common/input-error.js';
 import { command } from '../context.js';
+import { currentController } from './binaries.js';
 import { requestedChips } from './chips.js';
 
 interface Flags {
@@ -13,10 +14,12 @@ interface Flags {
   readonly json?: boolean;
 }
 
-export default command<Flags>(async ({ project }, flags) => {
+export default command<Flags>(async (job, flags) => {
   const [chip, second] = flags.chip === undefined ? [] : requestedChips(flags.chip);
   if (second !== undefined) throw new InputError({ file: '--chip', problem: 'only one chip can be given', value: flags.chip });
   requireTools(chip ?? chipOf('native'));
-  const files = writeLibraryFolder(flags.output, await binaryFor(project, flags.rows), chip);
+  await currentController(job, 'refuse');
+  const { file } = await compileWorkingTree(job.project.root, { rows: flags.rows });
+  const files = writeLibraryFolder(flags.output, file, chip);
   return { text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n`, json: { folder: flags.output, files }, passed: true };
 });

@@ -1,5 +1,3 @@
-import { ROWS_MAX } from '../../../shared/limits.js';
-import { binaryFor } from '../../chip/binaries.js';
 import { buildFirmware } from '../../chip/build.js';
 import { openPort } from '../../chip/line.js';
 import { Link } from '../../chip/link.js';
@@ -7,9 +5,10 @@ import { type ChipRun, runLogged, runOnFirmware, runOnLink } from '../../chip/ru
 import { InputError } from '../../common/input-error.js';
 import type { Project } from '../../common/project.js';
 import { chipTable } from '../../report/chip/chip-text.js';
-import { loadController } from '../../runner/wasm-runner.js';
+import type { Build } from '../../review/builds.js';
 import { checkAccepted, readVector, type VectorCase, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
+import { currentController } from './binaries.js';
 import { availableChips, splitFlags } from './chips.js';
 
 interface Flags {
@@ -29,14 +28,13 @@ function chosenVectors(project: Project, names: readonly string[]): VectorCase[]
 }
 
 /** Replays on a board at a serial port, one vector after another, in this thread. */
-function replayOnBoard({ project, progress }: Job, flags: Flags, port: string, names: readonly string[]): ChipRun[] {
+function replayOnBoard({ project, progress }: Job, flags: Flags, port: string, { controller }: Build, names: readonly string[]): ChipRun[] {
   const emulatorOnly = (['chip', 'compiler'] as const).find((flag) => flags[flag] !== undefined);
   if (emulatorOnly !== undefined) {
     const problem = 'cannot be combined with --port: the board already runs its firmware';
     throw new InputError({ file: `--${emulatorOnly}`, problem, value: flags[emulatorOnly] });
   }
   const vectors = chosenVectors(project, names);
-  const controller = loadController(project.controllerWasm);
   const line = openPort(port, flags.baud);
   try {
     return [runOnLink(new Link(line), controller, vectors, `${port}, ${flags.baud} baud`, flags.log, progress.show)];
@@ -46,21 +44,27 @@ function replayOnBoard({ project, progress }: Job, flags: Flags, port: string, n
 }
 
 /** Replays on emulated chips: many at once, or one after another if the link's traffic is logged. */
-async function replayOnEmulators(job: Job, flags: Flags, names: readonly string[]): Promise<ChipRun[]> {
+async function replayOnEmulators(
+  job: Job,
+  flags: Flags,
+  { file: wasmFile, controller }: Build,
+  names: readonly string[],
+): Promise<ChipRun[]> {
   const { project, progress } = job;
   const vectors = chosenVectors(project, names);
   const chips = availableChips(job, flags.chip);
-  const wasmFile = await binaryFor(project, ROWS_MAX);
   const firmware = chips.map((chip) => {
     progress.show(`building ${chip.name}`);
     return buildFirmware(chip, wasmFile, { channel: flags.over, flags: splitFlags(flags.compiler) });
   });
   if (flags.log === undefined) return runOnFirmware(firmware, wasmFile, vectors, progress.show);
-  return runLogged(firmware, loadController(project.controllerWasm), vectors, flags.log, progress.show);
+  return runLogged(firmware, controller, vectors, flags.log, progress.show);
 }
 
 export default command<Flags, string[]>(async (job, flags, ...names) => {
-  const runs = flags.port === undefined ? await replayOnEmulators(job, flags, names) : replayOnBoard(job, flags, flags.port, names);
+  const build = await currentController(job);
+  const { port } = flags;
+  const runs = await (port === undefined ? replayOnEmulators(job, flags, build, names) : replayOnBoard(job, flags, port, build, names));
   const passed = runs.every(({ vectors }) => vectors.every(({ verdict }) => verdict === 'same'));
   return { text: chipTable(runs), json: { runs }, passed };
 });

@@ -1,5 +1,4 @@
 import { InputError } from '../../common/input-error.js';
-import type { Project } from '../../common/project.js';
 import { refuseOverwritingInput, refuseSameTarget, writeAtomic } from '../../common/write-atomic.js';
 import { reviewJunit } from '../../report/review/review-junit.js';
 import { reviewPage } from '../../report/review/review-page.js';
@@ -8,12 +7,12 @@ import { reviewText } from '../../report/review/review-text.js';
 import { findBuild } from '../../review/builds.js';
 import { traceLocator } from '../../review/locate.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
-import { loadPlant } from '../../simulate/plant.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { readVector, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
 import { BUILD_FORMS } from '../flags.js';
+import { currentPlant } from './binaries.js';
 import { sideOf } from './sides.js';
 
 interface Flags {
@@ -31,7 +30,8 @@ interface Flags {
 type Runs = ReviewInputs & { readonly scenarios: NonNullable<ReviewInputs['scenarios']> };
 
 /** Reads vectors and scenarios; all vectors if none of either is named. */
-function chosenRuns(project: Project, names: readonly string[], { scenario = [], seed }: Flags): Runs {
+async function chosenRuns(job: Job, names: readonly string[], { scenario = [], seed }: Flags): Promise<Runs> {
+  const { project } = job;
   const isAll = names.length === 0 && scenario.length === 0;
   const scenarios = scenario.map((name) => {
     const read = readScenario(project, name);
@@ -40,7 +40,7 @@ function chosenRuns(project: Project, names: readonly string[], { scenario = [],
   return {
     vectors: (isAll ? vectorNames(project) : names).map((name) => readVector(project, name)),
     scenarios,
-    plant: scenarios.length === 0 ? undefined : loadPlant(),
+    plant: scenarios.length === 0 ? undefined : await currentPlant(job),
   };
 }
 
@@ -53,8 +53,9 @@ function inputsOf({ vectors, scenarios }: Runs, flags: Flags, base: string, head
   ];
 }
 
-async function compareBuilds({ project, progress }: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
-  const runs = chosenRuns(project, names, flags);
+async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
+  const { project, progress } = job;
+  const runs = await chosenRuns(job, names, flags);
   const { html, junit, sarif } = flags;
   const targets = [html, junit, sarif].filter((file) => file !== undefined);
   refuseSameTarget(...targets);

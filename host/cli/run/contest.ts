@@ -4,11 +4,9 @@ import { DEFAULT_SCALES, namedFile, readContenders, runContest } from '../../con
 import { compareSweeps, defaultRates, seedsOf } from '../../contest/equal-pulses.js';
 import { contestSvg } from '../../report/simulation/contest-svg.js';
 import { type Contest, contestText, trapLines } from '../../report/simulation/contest-text.js';
-import { loadController } from '../../runner/wasm-runner.js';
-import { loadPlant } from '../../simulate/plant.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { command, type Job } from '../context.js';
-import { noteIfStale } from './stale.js';
+import { currentController, currentPlant } from './binaries.js';
 
 interface Flags {
   readonly strategies?: string;
@@ -36,11 +34,10 @@ function numbersOf(flag: string, list: string, min: number, max: number): number
 }
 
 /** Reads all inputs and checks them before anything runs. */
-function prepare(job: Job, name: string, flags: Flags) {
+async function prepare(job: Job, name: string, flags: Flags) {
   const { project } = job;
-  const controller = loadController(project.controllerWasm);
-  const { contract, sourceHash } = controller.description;
-  noteIfStale(job, sourceHash);
+  const { controller } = await currentController(job);
+  const { contract } = controller.description;
   const scenario = readScenario(project, name, contract);
   const contenders = readContenders(scenario, flags, contract);
   const names = contenders.map((one) => one.name);
@@ -51,7 +48,7 @@ function prepare(job: Job, name: string, flags: Flags) {
   if (output !== undefined) refuseOverwritingInput(output, ...scenario.files, ...files);
   return {
     setup: {
-      binaries: { controller, plant: loadPlant() },
+      binaries: { controller, plant: await currentPlant(job) },
       scenario,
       contenders,
       seeds: flags.seeds,
@@ -63,7 +60,7 @@ function prepare(job: Job, name: string, flags: Flags) {
 }
 
 export default command<Flags, [string]>(async (job, flags, name) => {
-  const { setup, against, rates } = prepare(job, name, flags);
+  const { setup, against, rates } = await prepare(job, name, flags);
   const sweeps = await runContest(setup, (done, all) => job.progress.show(`${done} of ${all} runs`));
   const equalPulses = compareSweeps(sweeps, against, rates ?? defaultRates(sweeps));
   const { title, name: scenario, machine } = setup.scenario;

@@ -13,11 +13,11 @@ interface Flags {
   readonly json?: boolean;
 }
 
-export default command<Flags, [string]>(({ project, progress }, { output, row, signal, from, to }, name) => {
-  const source = openSource(project, name);
+export default command<Flags, [string]>(async (job, { output, row, signal, from, to }, name) => {
+  const source = await openSource(job, name);
   refuseOverwritingInput(output, ...source.files);
   const options = { row, panes: panesOf(signal), bins: PLOT_COLUMNS, fromTick: from, toTick: to };
-  const view = source.view(options, { onProgress: progress.percentOf('reading') });
+  const view = source.view(options, { onProgress: job.progress.percentOf('reading') });
   if (view.part.ticks === 0) throw new InputError({ file: name, problem: 'the recording is empty' });
   writeAtomic(output, plotSvg(view));
   const { rows, tickHz, part, trap } = view;

@@ -2,11 +2,10 @@ import { distinctTargets, refuseOverwritingInput, writeAtomic } from '../../comm
 import { countVerdicts } from '../../replay/verdict.js';
 import { junitReport } from '../../report/vector/replay-junit.js';
 import { verdictTable } from '../../report/vector/verdicts.js';
-import { loadController } from '../../runner/wasm-runner.js';
 import { replayAndRecord, replayVector } from '../../vector/replay-vector.js';
 import { checkAccepted, readVector, vectorNames } from '../../vector/vector.js';
 import { command } from '../context.js';
-import { noteIfStale } from './stale.js';
+import { namedController } from './binaries.js';
 
 interface Flags {
   readonly controller?: string;
@@ -15,10 +14,9 @@ interface Flags {
   readonly json?: boolean;
 }
 
-export default command<Flags, string[]>((job, flags, ...names) => {
+export default command<Flags, string[]>(async (job, flags, ...names) => {
   const { project, progress } = job;
-  const controller = loadController(flags.controller ?? project.controllerWasm);
-  if (flags.controller === undefined) noteIfStale(job, controller.description.sourceHash);
+  const { controller } = await namedController(job, flags.controller);
   const vectors = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
   // Before anything is run or written: one invalid vector refuses all.
   for (const vector of vectors) checkAccepted(vector);

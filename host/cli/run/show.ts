@@ -12,8 +12,8 @@ interface Flags {
 /** Values of a series in text. */
 const TEXT_BINS = 64;
 
-export default command<Flags, [string]>(({ project }, { row, signal }, name) => {
-  const source = openSource(project, name);
+export default command<Flags, [string]>(async (job, { row, signal }, name) => {
+  const source = await openSource(job, name);
   const changes: Change[] = [];
   const panes = panesOf(signal ?? source.defaultSignals);
   const view = source.view({ row, panes, bins: TEXT_BINS }, { onChange: (one) => void changes.push(one) });

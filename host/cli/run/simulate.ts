@@ -3,16 +3,14 @@ import type { Project } from '../../common/project.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import { runsTable, runText, seedsText } from '../../report/simulation/run-text.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
-import { loadController } from '../../runner/wasm-runner.js';
 import { type Binaries, type EvaluatedRun, hasPassed, runAndEvaluate, runSeeds } from '../../simulate/evaluated-run.js';
-import { loadPlant } from '../../simulate/plant.js';
 import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import { readScenario, type Scenario, scenarioNames } from '../../simulate/scenario.js';
 import { recordScenario } from '../../vector/record-scenario.js';
 import { vectorFolder } from '../../vector/vector.js';
 import { type Answer, command, type Progress, today } from '../context.js';
-import { noteIfStale } from './stale.js';
+import { currentPlant, namedController } from './binaries.js';
 
 interface Flags {
   readonly output?: string;
@@ -97,15 +95,16 @@ function checkFlags(flags: Flags, scenarios: readonly Scenario[]): void {
   if (output !== undefined) refuseOverwritingInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
 }
 
-export default command<Flags, string[]>((job, flags, ...names) => {
+export default command<Flags, string[]>(async (job, flags, ...names) => {
   const { project, progress } = job;
-  const controller = loadController(flags.controller ?? project.controllerWasm);
-  const { contract, sourceHash } = controller.description;
-  if (flags.controller === undefined) noteIfStale(job, sourceHash);
+  // A recorded vector holds accepted outputs.
+  const whenStale = flags.recordVector === undefined ? 'build' : 'refuse';
+  const { controller } = await namedController(job, flags.controller, whenStale);
+  const { contract } = controller.description;
   const scenarios = (names.length > 0 ? names : scenarioNames(project)).map((name) => readScenario(project, name, contract));
   checkFlags(flags, scenarios);
   const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
-  const work: Work = { binaries: { controller, plant: loadPlant() }, scenarios, settings, progress };
+  const work: Work = { binaries: { controller, plant: await currentPlant(job, whenStale) }, scenarios, settings, progress };
   if (flags.recordVector !== undefined) return recordAsVector(project, work, flags.recordVector, flags);
   return flags.seeds === undefined ? runOneByOne(work, flags.output) : runOverSeeds(work, flags.seeds);
 });

@@ -5,14 +5,13 @@ import { type Machine, readMachine } from '../../machine/machine.js';
 import { searchText } from '../../report/sizing/search-text.js';
 import { sizingPage, sizingPicture } from '../../report/sizing/sizing-page.js';
 import { sizingText } from '../../report/sizing/sizing-text.js';
-import { loadController } from '../../runner/wasm-runner.js';
-import { loadPlant } from '../../simulate/plant.js';
 import { readCatalogue } from '../../sizing/search/catalogue.js';
 import { runSearch } from '../../sizing/search/run-search.js';
 import { sizeMachine } from '../../sizing/size-machine.js';
 import { sizingInputOf } from '../../sizing/sizing-input.js';
 import { type Answer, command, type Job } from '../context.js';
 import { SEARCH_DEFAULTS } from '../search-defaults.js';
+import { currentController, currentPlant } from './binaries.js';
 
 interface Flags {
   readonly units: 'si' | 'us';
@@ -58,16 +57,17 @@ function sheetOf(machine: Machine, flags: Flags): Answer {
 }
 
 /** Searches a catalogue for designs that are better than the machine. */
-async function searchDesigns({ project, progress }: Job, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
+async function searchDesigns(job: Job, machine: Machine, catalogueName: string, flags: Flags): Promise<Answer> {
   // A flag that is not given is there as undefined, so a spread would override its default.
   const [seed, tries] = [flags.seed ?? SEARCH_DEFAULTS.seed, flags.tries ?? SEARCH_DEFAULTS.tries];
   const [finalists, runs] = [flags.finalists ?? SEARCH_DEFAULTS.finalists, flags.runs ?? SEARCH_DEFAULTS.runs];
+  const { project, progress } = job;
   const { output: folder, units, html, spm } = flags;
   const sheetOnly = html !== undefined ? '--html' : spm !== undefined ? '--spm' : undefined;
   if (sheetOnly !== undefined) throw new InputError({ file: sheetOnly, problem: 'cannot be combined with --search' });
   const catalogue = readCatalogue(project, catalogueName, machine.sizing.rowCount ?? 1);
   const request = { machine, catalogue, seed, tries, finalists, runs, folder };
-  const binaries = { controller: loadController(project.controllerWasm), plant: loadPlant() };
+  const binaries = { controller: (await currentController(job)).controller, plant: await currentPlant(job) };
   const result = await runSearch(binaries, request, progress.show);
   return { text: searchText(result, units), json: result, passed: result.finalists.some(({ isConfirmed }) => isConfirmed) };
 }

@@ -1,11 +1,11 @@
 import { statSync } from 'node:fs';
-import type { Project } from '../../common/project.js';
 import { openRecording } from '../../recording/reader.js';
 import type { Series } from '../../replay/series.js';
 import { type View, type ViewListener, type ViewOptions, viewRecording, viewReplay } from '../../replay/view.js';
 import { describeRecording, describeVector } from '../../report/vector/vector-text.js';
-import { loadController } from '../../runner/wasm-runner.js';
 import { readVector } from '../../vector/vector.js';
+import type { Job } from '../context.js';
+import { currentController } from './binaries.js';
 
 /** Signals that are shown of a recording without probes. */
 const INPUT_SIGNALS: readonly string[] = ['targetLoadN', 'loadCounts', 'pressureCounts', 'railCounts', 'supplyMv', 'groundSpeedMmPerS'];
@@ -22,13 +22,14 @@ export interface Source {
   view(options: ViewOptions, listener?: ViewListener): View;
 }
 
-function openVector(project: Project, name: string): Source {
-  const one = readVector(project, name);
+async function openVector(job: Job, name: string): Promise<Source> {
+  const one = readVector(job.project, name);
+  const { controller } = await currentController(job);
   return {
     files: [one.caseFile, one.inputFile, one.expectedFile],
     text: describeVector(one),
     json: one,
-    view: (options, listener) => viewReplay(loadController(project.controllerWasm), one, options, listener),
+    view: (options, listener) => viewReplay(controller, one, options, listener),
   };
 }
 
@@ -45,9 +46,9 @@ function openFile(file: string): Source {
 }
 
 /** Opens a recording (a file), or a vector by name or folder, which is run through the controller. @throws InputError */
-export function openSource(project: Project, nameOrFile: string): Source {
+export async function openSource(job: Job, nameOrFile: string): Promise<Source> {
   const isRecording = statSync(nameOrFile, { throwIfNoEntry: false })?.isFile() === true || nameOrFile.endsWith('.mcap');
-  return isRecording ? openFile(nameOrFile) : openVector(project, nameOrFile);
+  return isRecording ? openFile(nameOrFile) : openVector(job, nameOrFile);
 }
 
 /** Returns the signals of each pane, from flags with one pane each. */
