@@ -27,16 +27,20 @@ export function messageRecords(contract: Contract, name: MessageName): { bank: R
 const ROS_TYPE = { u8: 'uint8', u16: 'uint16', u32: 'uint32', i32: 'int32', f32: 'float32', f64: 'float64' } as const;
 
 /** ROS 2 field names are in lower case with underscores. */
+export const snakeCase = (name: string): string => constantCase(name).toLowerCase();
+
 const lines = (record: RecordLayout): string[] =>
-  record.fields.map((field) => `${ROS_TYPE[field.type]} ${constantCase(field.name).toLowerCase()} # ${field.unit}: ${field.help}`);
+  record.fields.map((field) => `${ROS_TYPE[field.type]} ${snakeCase(field.name)} # ${field.unit}: ${field.help}`);
 
 /**
  * Message definition in ROS 2 interface syntax, for MCAP schema encoding `ros2msg` and message encoding `cdr`.
- * The records' own layout is the CDR layout: natural alignment, no gaps, little-endian.
+ * The records' own layout is the CDR layout: natural alignment, no gaps, little-endian. Each row has its own field,
+ * because an array would be numbered from 0; the bytes are the same.
  */
 export function writeMessage(contract: Contract, name: MessageName, rows: number): string {
   const { bank, row } = messageRecords(contract, name);
-  return [...lines(bank), `${row.name}[${rows}] rows`, '='.repeat(80), `MSG: latchbench/${row.name}`, ...lines(row), ''].join('\n');
+  const rowFields = Array.from({ length: rows }, (_, index) => `${row.name} row_${index + 1}`);
+  return [...lines(bank), ...rowFields, '='.repeat(80), `MSG: latchbench/${row.name}`, ...lines(row), ''].join('\n');
 }
 
 /** Size of a message without its 4-byte CDR header, bytes. */

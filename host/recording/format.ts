@@ -16,6 +16,14 @@ export const ABOUT_PREFIX = 'about.';
 export const SCHEMA_ENCODING = 'ros2msg';
 export const MESSAGE_ENCODING = 'cdr';
 export const COMPRESSION = 'zstd';
+/** MCAP profile: what our metadata and channels mean is ours alone. */
+export const PROFILE = 'latchbench';
+
+/**
+ * Start of a recording whose time is not known, such as a simulated one, in ns since 1970: 2000-01-01, midnight UTC. A fixed date, so
+ * that the same input gives the same file; a round one, so that nobody takes it for a real one.
+ */
+export const PLACEHOLDER_START_NS = BigInt(Date.UTC(2000, 0)) * 1_000_000n;
 
 /** Bytes of a chunk before compression: small, because an interruption loses up to one chunk. */
 export const CHUNK_BYTES = 65536;
@@ -33,7 +41,7 @@ export const CDR_HEADER_BYTES = 4;
 export const TWO_TO_32 = 2 ** 32;
 
 /**
- * Returns the log time of a tick, ns, rounded. Whole seconds are split off first: tick · 1e9 exceeds the integers that a
+ * Returns the time of a tick after the start, ns, rounded. Whole seconds are split off first: tick · 1e9 exceeds the integers that a
  * double holds exactly after 2.5 hours at 1 kHz.
  */
 export function timeOfTick(tick: number, tickHz: number): number {
@@ -41,10 +49,47 @@ export function timeOfTick(tick: number, tickHz: number): number {
   return ((tick - rest) / tickHz) * 1e9 + Math.round((rest * 1e9) / tickHz);
 }
 
-const withoutComment = (line: string): string => line.replace(/#.*$/, '').trimEnd();
+/** An instant in ns since 1970, UTC, in two halves, so that log times are added and compared without a BigInt per message. */
+export class StartTime {
+  readonly high: number;
+  readonly low: number;
+
+  constructor(readonly ns: bigint) {
+    this.high = Number(ns >> 32n);
+    this.low = Number(ns & 0xffffffffn);
+  }
+
+  /** Writes the instant that is `after` ns later as a u64. */
+  write(view: DataView, at: number, after: number): void {
+    const afterHigh = Math.floor(after / TWO_TO_32);
+    const low = this.low + (after - afterHigh * TWO_TO_32);
+    const carry = low >= TWO_TO_32 ? 1 : 0;
+    view.setUint32(at, low - carry * TWO_TO_32, true);
+    view.setUint32(at + 4, this.high + afterHigh + carry, true);
+  }
+
+  /** Returns how much later a u64 is, ns; negative if it is earlier. */
+  read(view: DataView, at: number): number {
+    return view.getUint32(at, true) - this.low + TWO_TO_32 * (view.getUint32(at + 4, true) - this.high);
+  }
+}
+
+/** The rows of a message definition, a field each. */
+const ROW_FIELDS = /^(\w+) row_1\n(?:\1 row_\d+\n)*/m;
+
+/** Replaces them by an array, as which recordings without indexes have them. */
+const withRowArray = (schema: string): string =>
+  schema.replace(ROW_FIELDS, (fields, type: string) => {
+    const count = fields.split('\n').length - 1;
+    const expected = Array.from({ length: count }, (_, index) => `${type} row_${index + 1}\n`).join('');
+    if (fields !== expected) throw new Error('the rows of the schema are not numbered from 1');
+    return `${type}[${count}] rows\n`;
+  });
+
+const withoutComment = (line: string): string => (line.split('#', 1)[0] ?? '').trimEnd();
 
 /** Hash of a schema text without its comments: the same hash means the same layout of bytes. */
-export const layoutHash = (schema: string): string => shortHash(schema.split('\n').map(withoutComment).join('\n'));
+export const layoutHash = (schema: string): string => shortHash(withRowArray(schema).split('\n').map(withoutComment).join('\n'));
 
 /** Layout of a message's payload, read from its schema text. */
 export interface MessageLayout {
@@ -79,7 +124,7 @@ function readField(line: string): { name: string; type: FieldType; unit: UnitNam
  * @throws Error if the text is not such a schema
  */
 export function readLayout(schema: string): MessageLayout {
-  const [bankText, rowText] = schema.split(/^=+\nMSG: .*\n/m);
+  const [bankText, rowText] = withRowArray(schema).split(/^=+\nMSG: .*\n/m);
   const [, bankLines, name, count] = /^((?:.*\n)*)(\w+)\[(\d+)\] rows\n$/.exec(bankText ?? '') ?? [];
   if (bankLines === undefined || rowText === undefined || name === undefined) throw new Error('the schema is not a bank record with rows');
   const record = (of: string, text: string): RecordLayout =>

@@ -1,6 +1,7 @@
 import { Opcode } from '@mcap/core';
 import { ROWS_MAX } from '../../shared/limits.js';
-import { InputError } from '../common/input-error.js';
+import { InputError, showValue } from '../common/input-error.js';
+import { formatInstant, INSTANT_RULE, parseInstant } from '../common/instant.js';
 import { MESSAGES, type MessageName } from '../contract/messages.js';
 import { ABOUT_PREFIX, layoutHash, METADATA_NAME, type MessageLayout, RECORD_BYTES_MAX, readLayout } from './format.js';
 import { type ParsedRecords, parseRecords } from './parse-records.js';
@@ -21,6 +22,8 @@ export interface RecordingInfo {
   readonly file: string;
   readonly rows: number;
   readonly tickHz: number;
+  /** Time of tick 0, ns since 1970, UTC. */
+  readonly startNs: bigint;
   readonly contractHash: string;
   /** Version of latchbench that wrote it. */
   readonly version: string;
@@ -49,9 +52,19 @@ function integer(text: string | undefined, name: string, max: number): number {
   return value;
 }
 
+/** Recordings without indexes have no start time; their log times start at 0. */
+function readStart(text = formatInstant(0n)): bigint {
+  const ns = parseInstant(text);
+  if (ns === undefined) throw new Error(`startTime is ${showValue(text)}; it must be ${INSTANT_RULE}`);
+  return ns;
+}
+
 function readChannels(records: ParsedRecords, rows: number): RecordedChannel[] {
   const names = Object.keys(MESSAGES) as MessageName[];
-  return (records.Channel ?? []).map(({ id, schemaId, topic, metadata }) => {
+  const channels = records.Channel ?? [];
+  for (const key of ['id', 'topic'] as const)
+    if (new Set(channels.map((one) => one[key])).size < channels.length) throw new Error(`two channels have the same ${key}`);
+  return channels.map(({ id, schemaId, topic, metadata }) => {
     const message = names.find((name) => MESSAGES[name].topic === topic);
     const data = records.Schema?.find((one) => one.id === schemaId)?.data;
     if (message === undefined || data === undefined) throw new Error(`channel ${topic} is unknown or has no schema`);
@@ -77,6 +90,7 @@ function readInfo(file: string, records: ParsedRecords): RecordingInfo {
     file,
     rows,
     tickHz: integer(stored.get('tickHz'), 'tickHz', TICK_HZ_MAX),
+    startNs: readStart(stored.get('startTime')),
     contractHash: stored.get('contractHash') ?? '',
     version: stored.get('version') ?? '',
     about: Object.fromEntries(about),

@@ -10,6 +10,7 @@ import {
   MESSAGE_HEAD_BYTES,
   RECORD_BYTES_MAX,
   RECORD_HEAD_BYTES,
+  StartTime,
   TWO_TO_32,
   timeOfTick,
 } from './format.js';
@@ -50,8 +51,8 @@ const CHUNK_DATA_AT = CHUNK_NAME_AT + COMPRESSION.length + 8;
 
 const DATA_END_BYTES = 4;
 
-/** Records that may lie between chunks; their bytes count only for the checksum of the file. */
-const IGNORED_OPS: readonly number[] = [Opcode.HEADER, Opcode.SCHEMA, Opcode.CHANNEL, Opcode.METADATA];
+/** Records that may lie between chunks; their bytes count only for the checksum of the file. Indexes are for other programs. */
+const IGNORED_OPS: readonly number[] = [Opcode.HEADER, Opcode.SCHEMA, Opcode.CHANNEL, Opcode.METADATA, Opcode.MESSAGE_INDEX];
 
 const hex = (value: number): string => value.toString(16).padStart(8, '0');
 
@@ -66,6 +67,7 @@ export class MessageCursor {
   message: RecordedMessage;
   readonly #records: RecordFile;
   readonly #tickHz: number;
+  readonly #start: StartTime;
   readonly #fromTick: number;
   readonly #toTick: number;
   readonly #slots: Slot[] = [];
@@ -79,6 +81,7 @@ export class MessageCursor {
   /** @throws InputError if the file can't be opened */
   constructor(info: RecordingInfo, filter: MessageFilter) {
     this.#tickHz = info.tickHz;
+    this.#start = new StartTime(info.startNs);
     this.#fromTick = filter.fromTick ?? 0;
     this.#toTick = filter.toTick ?? Number.POSITIVE_INFINITY;
     const aligned = (bytes: number): number => Math.ceil(bytes / PAYLOAD_ALIGNMENT) * PAYLOAD_ALIGNMENT;
@@ -129,9 +132,9 @@ export class MessageCursor {
     if (slot === undefined) throw this.#error('the channel of a message', id, 'declared before the first message');
     if (length !== slot.length) throw this.#error('the message length', length, `${slot.length}`);
     const tick = view.getUint32(at + 11, true);
-    const time = readU64(view, at + 15);
+    const time = this.#start.read(view, at + 15);
     if (time !== timeOfTick(tick, this.#tickHz))
-      throw this.#error(`the log time of tick ${tick}`, time, `${timeOfTick(tick, this.#tickHz)} ns`);
+      throw this.#error(`the time of tick ${tick} after the start`, time, `${timeOfTick(tick, this.#tickHz)} ns`);
     if (view.getUint32(at + 31, true) !== CDR_HEADER)
       throw this.#error('the CDR header', view.getUint32(at + 31, true), `${CDR_HEADER}, little-endian plain CDR`);
     if (tick < this.#lastTick || tick === slot.lastTick)
@@ -162,7 +165,7 @@ export class MessageCursor {
 
   #isChunkSelected(): boolean {
     const { view, at, length } = this.#records;
-    return length < CHUNK_DATA_AT || readU64(view, at + 8) >= timeOfTick(this.#fromTick, this.#tickHz);
+    return this.#fromTick === 0 || length < CHUNK_DATA_AT || this.#start.read(view, at + 8) >= timeOfTick(this.#fromTick, this.#tickHz);
   }
 
   #unpack(): void {

@@ -10,7 +10,7 @@ const WINDOW_BYTES = 2 * RECORD_BYTES_MAX;
 export const RECOVER_HINT = 'Run `latchbench recover` to save the intact part';
 
 /**
- * Reads the records of an MCAP file from its start through one window of fixed size. After `next` the record's kind and
+ * Reads the records of an MCAP file in order through one window of fixed size. After `next` the record's kind and
  * content are in `op`, `at` and `length`, valid until the next call. Not McapStreamReader, because it copies each chunk
  * several times and allocates an object for each message.
  */
@@ -27,19 +27,30 @@ export class RecordFile {
   length = 0;
   /** Offset of the record in the file. */
   position = 0;
-  /** CRC-32 of everything before the record. */
+  /** CRC-32 of everything between where reading started and the record. */
   crc = 0;
   readonly #fd: number;
+  #fileAt: number;
   #start = 0;
   #end = 0;
   #recordEnd = 0;
 
-  /** @throws InputError if there is no such file, it is empty, or it is not an MCAP file */
-  constructor(file: string) {
+  /**
+   * @param from offset of the first record to read, or 0 for the start of the file
+   * @throws InputError if there is no such file, it is empty, or it is not an MCAP file
+   */
+  constructor(file: string, from = 0) {
     this.file = file;
     const { fd, size } = openToRead(file);
     this.#fd = fd;
     this.size = size;
+    this.position = from;
+    this.#fileAt = from;
+    if (from === 0) this.#checkMagic();
+  }
+
+  #checkMagic(): void {
+    const { file, size } = this;
     const magicMissing = !this.#have(MCAP_MAGIC.length) || MCAP_MAGIC.some((byte, index) => this.window[index] !== byte);
     if (magicMissing) {
       this.close();
@@ -95,8 +106,9 @@ export class RecordFile {
     this.#end -= this.#start;
     this.#start = 0;
     while (this.#end < count) {
-      const got = readSync(this.#fd, this.window, this.#end, WINDOW_BYTES - this.#end, null);
+      const got = readSync(this.#fd, this.window, this.#end, WINDOW_BYTES - this.#end, this.#fileAt);
       if (got === 0) return false;
+      this.#fileAt += got;
       this.#end += got;
     }
     return true;

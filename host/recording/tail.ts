@@ -2,54 +2,67 @@ import { closeSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { MCAP_MAGIC, Opcode } from '@mcap/core';
 import { InputError, openToRead } from '../common/input-error.js';
-import { RECORD_BYTES_MAX, RECORD_HEAD_BYTES } from './format.js';
+import { RECORD_HEAD_BYTES } from './format.js';
 import { notARecording } from './head.js';
 import { parseRecords } from './parse-records.js';
-import { RECOVER_HINT } from './record-file.js';
+import { RECOVER_HINT, RecordFile } from './record-file.js';
 
+/** summary start, summary offset start (8 each), checksum (4): MCAP specification, "Footer". */
 const FOOTER_BYTES = RECORD_HEAD_BYTES + 20;
+const BLOCK_BYTES = 1 << 20;
 
-/** Reads the bytes from `from` to `to` of an open file. */
-function readRange(fd: number, from: number, to: number): Buffer {
-  const bytes = Buffer.alloc(to - from);
-  let done = 0;
-  while (done < bytes.length) {
-    const got = readSync(fd, bytes, done, bytes.length - done, from + done);
-    if (got === 0) break;
-    done += got;
+/** Yields the bytes from `from` to `to` of an open file in blocks; the next block replaces the last one. */
+function* blocksOf(fd: number, from: number, to: number): Generator<Buffer, void, undefined> {
+  const block = Buffer.alloc(Math.min(BLOCK_BYTES, to - from));
+  for (let at = from; at < to; ) {
+    const got = readSync(fd, block, 0, Math.min(block.length, to - at), at);
+    if (got === 0) return;
+    yield block.subarray(0, got);
+    at += got;
   }
-  return bytes;
 }
 
-/** Reads the summary with the footer and the magic, and checks its checksum. */
-function readTailBytes(file: string, fd: number, size: number): Buffer {
+/** Checks the footer and the checksum of the summary. Returns the offset of the summary. */
+function checkTail(file: string, fd: number, size: number): number {
   const damaged = (byte: number, problem: string): InputError => new InputError({ file, byte, problem, hint: RECOVER_HINT });
   const footerAt = size - MCAP_MAGIC.length - FOOTER_BYTES;
-  const footer = readRange(fd, Math.max(0, footerAt), size);
+  const footer = Buffer.concat([...blocksOf(fd, Math.max(0, footerAt), size)]);
   const magic = footer.subarray(-MCAP_MAGIC.length);
   const closed = footerAt > 0 && footer[0] === Opcode.FOOTER && MCAP_MAGIC.every((byte, index) => magic[index] === byte);
   if (!closed) throw damaged(size, 'the file is truncated: its end is missing');
   const start = Number(footer.readBigUInt64LE(RECORD_HEAD_BYTES));
-  if (!(start > 0 && start <= footerAt && footerAt - start <= RECORD_BYTES_MAX)) {
-    throw damaged(footerAt, `the footer places the summary at byte ${start}`);
+  if (!(start > 0 && start <= footerAt)) throw damaged(footerAt, `the footer places the summary at byte ${start}`);
+  const crcAt = size - MCAP_MAGIC.length - 4;
+  let crc = 0;
+  for (const block of blocksOf(fd, start, crcAt)) crc = crc32(block, crc);
+  if (footer.readUInt32LE(crcAt - footerAt) !== crc) throw damaged(start, 'the checksum of the summary is wrong');
+  return start;
+}
+
+/** Reads the statistics, which stand before the long part of the summary. */
+function readStatistics(file: string, from: number): Uint8Array {
+  const records = new RecordFile(file, from);
+  try {
+    do {
+      records.next();
+      if (records.op === Opcode.FOOTER) throw new Error('the summary has no statistics');
+    } while (records.op !== Opcode.STATISTICS);
+    return records.record();
+  } finally {
+    records.close();
   }
-  const tail = readRange(fd, start, size);
-  const covered = tail.subarray(0, -MCAP_MAGIC.length - 4);
-  const found = tail.readUInt32LE(covered.length);
-  if (crc32(covered) !== found) throw damaged(start, 'the checksum of the summary is wrong');
-  return tail;
 }
 
 /**
- * Reads the number of messages of each channel from the summary at the end of the file.
+ * Reads the number of messages of each channel from the summary at the end of the file. The rest of the summary, indexes for other
+ * programs, is only checked for its checksum.
  * @throws InputError if the end is missing or damaged
  */
 export function readCounts(file: string): ReadonlyMap<number, number> {
   const { fd, size } = openToRead(file);
   try {
-    const statistics = parseRecords(readTailBytes(file, fd, size)).Statistics?.[0];
-    if (statistics === undefined) throw new Error('the summary has no statistics');
-    return new Map([...statistics.channelMessageCounts].map(([id, count]) => [id, Number(count)]));
+    const statistics = parseRecords(readStatistics(file, checkTail(file, fd, size))).Statistics?.[0];
+    return new Map([...(statistics?.channelMessageCounts ?? [])].map(([id, count]) => [id, Number(count)]));
   } catch (error) {
     if (error instanceof InputError) throw error;
     throw notARecording(file, size, error);

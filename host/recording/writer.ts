@@ -1,24 +1,26 @@
 import { crc32 } from 'node:zlib';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
+import { UNITS } from '../../shared/units.js';
+import { formatInstant } from '../common/instant.js';
 import { toolVersion } from '../common/version.js';
 import { AtomicFile } from '../common/write-atomic.js';
 import type { Contract } from '../contract/contract.js';
-import { MESSAGES, type MessageName, writeMessage } from '../contract/messages.js';
+import { MESSAGES, type MessageName, snakeCase, writeMessage } from '../contract/messages.js';
+import { ChannelIndex, ChunkBuffer } from './chunk-buffer.js';
 import {
   ABOUT_PREFIX,
-  CDR_HEADER,
-  CDR_HEADER_BYTES,
-  CHUNK_BYTES,
   COMPRESSION,
   compress,
   layoutHash,
   MESSAGE_ENCODING,
-  MESSAGE_HEAD_BYTES,
   METADATA_NAME,
+  type MessageLayout,
+  PLACEHOLDER_START_NS,
+  PROFILE,
   RECORD_BYTES_MAX,
-  RECORD_HEAD_BYTES,
   readLayout,
   SCHEMA_ENCODING,
+  StartTime,
   TWO_TO_32,
   timeOfTick,
 } from './format.js';
@@ -28,6 +30,8 @@ export interface RecordingOptions {
   readonly contract: Contract;
   readonly rows: number;
   readonly tickHz: number;
+  /** Time of tick 0 in ns since 1970, UTC; a placeholder if it is not known. */
+  readonly startNs?: bigint;
   /** Kinds of messages it may hold; each gets a schema and a channel. */
   readonly messages: readonly MessageName[];
   /** Free text about it: title, source, licence, … */
@@ -38,6 +42,7 @@ export interface RecordingOptions {
 export interface RecordingHead {
   readonly rows: number;
   readonly tickHz: number;
+  readonly startNs: bigint;
   readonly contractHash: string;
   readonly about: Readonly<Record<string, string>>;
   readonly schemas: readonly { readonly message: MessageName; readonly schema: string }[];
@@ -47,8 +52,8 @@ interface Channel {
   readonly id: number;
   readonly message: MessageName;
   readonly schema: string;
-  /** Size of a payload, bytes. */
-  readonly bytes: number;
+  readonly layout: MessageLayout;
+  readonly index: ChannelIndex;
   count: bigint;
   lastTick: number;
 }
@@ -57,37 +62,57 @@ interface Channel {
 const ZSTD_LEVEL = 1;
 const TICKS_MAX = TWO_TO_32;
 
+/** Metadata of a channel: hash of its layout, and the unit of each field that has one, those of a row once for all. */
+function channelMetadata({ schema, layout }: Channel): Map<string, string> {
+  const metadata = new Map([['layoutHash', layoutHash(schema)]]);
+  for (const [prefix, record] of [
+    ['unit.', layout.bank],
+    ['unit.row.', layout.row],
+  ] as const) {
+    for (const { name, unit } of record.fields) {
+      const { symbol } = UNITS[unit];
+      if (symbol !== '') metadata.set(prefix + snakeCase(name), symbol);
+    }
+  }
+  return metadata;
+}
+
 /**
- * Writes a recording: an MCAP file without message indexes, in zstd chunks of at most 64 KiB or 1 s of log time. A chunk
- * is on disk before the next one starts. Until `close` the file is named `<path>.partial`; after an interruption it can be
- * recovered up to its last chunk. The same calls write the same bytes.
+ * Writes a recording: an indexed MCAP file, in zstd chunks of at most 64 KiB or 1 s of log time. A chunk is on disk with its message
+ * indexes before the next one starts. Until `close` the file is named `<path>.partial`; after an interruption it can be recovered up
+ * to its last chunk. The same calls write the same bytes.
  */
 export class RecordingWriter {
   readonly #file: AtomicFile;
   readonly #tickHz: number;
+  readonly #start: StartTime;
   readonly #channels: Partial<Record<MessageName, Channel>> = {};
+  readonly #chunk: ChunkBuffer;
   readonly #builder = new McapRecordBuilder();
-  readonly #chunk = new Uint8Array(CHUNK_BYTES);
-  readonly #view = new DataView(this.#chunk.buffer);
-  #used = 0;
-  #chunkTick = 0;
+  readonly #chunkIndexes = new McapRecordBuilder();
+  #metadataIndex = { offset: 0n, length: 0n, name: METADATA_NAME };
   #firstTick = -1;
   #lastTick = -1;
   #chunks = 0;
   #position = 0;
-  #dataCrc = 0;
+  /** CRC-32 of the section that is being written: the data, then the summary. */
+  #crc = 0;
 
   /** @throws InputError if the folder of `path` can't be written to */
   static create(path: string, options: RecordingOptions): RecordingWriter {
-    const { contract, rows, tickHz, messages, about = {} } = options;
+    const { contract, rows, tickHz, startNs = PLACEHOLDER_START_NS, messages, about = {} } = options;
     const schemas = messages.map((message) => ({ message, schema: writeMessage(contract, message, rows) }));
-    return new RecordingWriter(path, { rows, tickHz, contractHash: contract.hash, about, schemas });
+    return new RecordingWriter(path, { rows, tickHz, startNs, contractHash: contract.hash, about, schemas });
   }
 
   constructor(path: string, head: RecordingHead) {
     this.#tickHz = head.tickHz;
-    for (const [index, { message, schema }] of head.schemas.entries()) {
-      this.#channels[message] = { id: index + 1, message, schema, bytes: readLayout(schema).bytes, count: 0n, lastTick: -1 };
+    this.#start = new StartTime(head.startNs);
+    this.#chunk = new ChunkBuffer(this.#start, head.tickHz);
+    for (const [at, { message, schema }] of head.schemas.entries()) {
+      const layout = readLayout(schema);
+      const index = new ChannelIndex(at + 1, layout.bytes);
+      this.#channels[message] = { id: at + 1, message, schema, layout, index, count: 0n, lastTick: -1 };
     }
     this.#file = new AtomicFile(path);
     try {
@@ -111,17 +136,13 @@ export class RecordingWriter {
   write(message: MessageName, tick: number, payload: Uint8Array): void {
     const channel = this.#channels[message];
     if (channel === undefined) throw new Error(`the recording was created without ${message} messages`);
-    if (payload.length !== channel.bytes)
-      throw new Error(`the ${message} payload has ${payload.length} bytes; it must have ${channel.bytes}`);
+    const { bytes } = channel.layout;
+    if (payload.length !== bytes) throw new Error(`the ${message} payload has ${payload.length} bytes; it must have ${bytes}`);
     const inOrder = Number.isInteger(tick) && tick >= this.#lastTick && tick > channel.lastTick && tick < TICKS_MAX;
     if (!inOrder) throw new Error(`the ${message} tick is ${tick}, after tick ${Math.max(this.#lastTick, channel.lastTick)}`);
-    const size = RECORD_HEAD_BYTES + MESSAGE_HEAD_BYTES + CDR_HEADER_BYTES + payload.length;
-    const full = this.#used + size > CHUNK_BYTES || tick - this.#chunkTick >= this.#tickHz;
-    if (full && this.#used > 0) this.#writeChunk();
-    if (this.#used === 0) this.#chunkTick = tick;
+    if (this.#chunk.endsBefore(tick, bytes)) this.#writeChunk();
+    this.#chunk.add(channel.index, tick, payload);
     if (this.#firstTick < 0) this.#firstTick = tick;
-    this.#putMessage(channel, tick, payload);
-    this.#used += size;
     channel.count++;
     channel.lastTick = tick;
     this.#lastTick = tick;
@@ -130,7 +151,7 @@ export class RecordingWriter {
   /** Writes the rest and renames the file to its path. */
   close(): void {
     try {
-      if (this.#used > 0) this.#writeChunk();
+      if (!this.#chunk.isEmpty) this.#writeChunk();
       this.#writeEnd();
     } catch (error) {
       this.abandon();
@@ -144,73 +165,102 @@ export class RecordingWriter {
     this.#file.abandon();
   }
 
-  // Not McapChunkBuilder: it turns each number into a BigInt and takes ten times as long.
-  #putMessage(channel: Channel, tick: number, payload: Uint8Array): void {
-    const view = this.#view;
-    const time = timeOfTick(tick, this.#tickHz);
-    const timeHigh = Math.floor(time / TWO_TO_32);
-    const timeLow = time - timeHigh * TWO_TO_32;
-    let at = this.#used;
-    view.setUint8(at, Opcode.MESSAGE);
-    view.setUint32(at + 1, MESSAGE_HEAD_BYTES + CDR_HEADER_BYTES + payload.length, true);
-    view.setUint32(at + 5, 0, true);
-    at += RECORD_HEAD_BYTES;
-    view.setUint16(at, channel.id, true);
-    view.setUint32(at + 2, tick, true);
-    view.setUint32(at + 6, timeLow, true);
-    view.setUint32(at + 10, timeHigh, true);
-    view.setUint32(at + 14, timeLow, true);
-    view.setUint32(at + 18, timeHigh, true);
-    at += MESSAGE_HEAD_BYTES;
-    view.setUint32(at, CDR_HEADER, true);
-    this.#chunk.set(payload, at + CDR_HEADER_BYTES);
-  }
-
-  #writeHead(head: RecordingHead): void {
-    const { rows, tickHz, contractHash, about } = head;
-    const metadata = new Map(Object.entries({ contractHash, rows: String(rows), tickHz: String(tickHz), version: toolVersion() }));
+  #writeHead({ rows, tickHz, startNs, contractHash, about }: RecordingHead): void {
+    const startTime = formatInstant(startNs);
+    const version = toolVersion();
+    const metadata = new Map(Object.entries({ contractHash, rows: String(rows), tickHz: String(tickHz), startTime, version }));
     for (const [key, text] of Object.entries(about)) metadata.set(ABOUT_PREFIX + key, text);
     this.#builder.writeMagic();
-    this.#builder.writeHeader({ profile: '', library: `latchbench ${toolVersion()}` });
+    this.#builder.writeHeader({ profile: PROFILE, library: `latchbench ${version}` });
+    const offset = BigInt(this.#builder.length);
     this.#builder.writeMetadata({ name: METADATA_NAME, metadata });
+    this.#metadataIndex = { offset, length: BigInt(this.#builder.length) - offset, name: METADATA_NAME };
+    this.#putSchemas();
     this.#putChannels();
     if (this.#builder.length > RECORD_BYTES_MAX) throw new Error('the text about the recording is too long');
     this.#flush();
     this.#file.sync();
   }
 
+  #putSchemas(): void {
+    for (const { id, message, schema } of Object.values(this.#channels))
+      this.#builder.writeSchema({ id, name: MESSAGES[message].type, encoding: SCHEMA_ENCODING, data: Buffer.from(schema) });
+  }
+
   #putChannels(): void {
-    for (const { id, message, schema } of Object.values(this.#channels)) {
-      const { topic, type } = MESSAGES[message];
-      this.#builder.writeSchema({ id, name: type, encoding: SCHEMA_ENCODING, data: Buffer.from(schema) });
-      const metadata = new Map([['layoutHash', layoutHash(schema)]]);
-      this.#builder.writeChannel({ id, schemaId: id, topic, messageEncoding: MESSAGE_ENCODING, metadata });
+    for (const channel of Object.values(this.#channels)) {
+      const { topic } = MESSAGES[channel.message];
+      const { id } = channel;
+      this.#builder.writeChannel({ id, schemaId: id, topic, messageEncoding: MESSAGE_ENCODING, metadata: channelMetadata(channel) });
     }
   }
 
   #writeChunk(): void {
-    const bytes = this.#chunk.subarray(0, this.#used);
-    this.#builder.writeChunk({
-      messageStartTime: this.#nanoseconds(this.#chunkTick),
-      messageEndTime: this.#nanoseconds(this.#lastTick),
-      uncompressedSize: BigInt(bytes.length),
-      uncompressedCrc: crc32(bytes),
-      compression: COMPRESSION,
-      records: compress(bytes, ZSTD_LEVEL),
-    });
+    const { bytes, firstTick, lastTick } = this.#chunk;
+    const times = { messageStartTime: this.#logTime(firstTick), messageEndTime: this.#logTime(lastTick) };
+    const records = compress(bytes, ZSTD_LEVEL);
+    const size = { compression: COMPRESSION, uncompressedSize: BigInt(bytes.length) };
+    this.#builder.writeChunk({ ...times, ...size, uncompressedCrc: crc32(bytes), records });
+    const place = { chunkStartOffset: BigInt(this.#position), chunkLength: BigInt(this.#builder.length) };
     this.#flush();
+    const indexAt = this.#position;
+    const messageIndexOffsets = this.#writeMessageIndexes();
+    const messageIndexLength = BigInt(this.#position - indexAt);
+    const compressedSize = BigInt(records.length);
+    this.#chunkIndexes.writeChunkIndex({ ...times, ...size, ...place, messageIndexOffsets, messageIndexLength, compressedSize });
     this.#file.sync();
     this.#chunks++;
-    this.#used = 0;
+    this.#chunk.clear();
   }
 
-  /** Writes the end of data, the summary (schemas and channels again, message counts) and the footer. A chunk index would need message indexes. */
+  /** Returns the offset in the file of each channel's index. */
+  #writeMessageIndexes(): Map<number, bigint> {
+    const offsets = new Map<number, bigint>();
+    for (const { id, index } of Object.values(this.#channels)) {
+      if (index.isEmpty) continue;
+      offsets.set(id, BigInt(this.#position));
+      this.#append(index.record());
+      index.clear();
+    }
+    return offsets;
+  }
+
+  /** Writes the end of data, the summary, the places of its groups, and the footer. */
   #writeEnd(): void {
-    this.#builder.writeDataEnd({ dataSectionCrc: this.#dataCrc });
+    this.#builder.writeDataEnd({ dataSectionCrc: this.#crc });
     this.#flush();
+    this.#crc = 0;
     const summaryStart = BigInt(this.#position);
+    const groups = [
+      this.#writeGroup(Opcode.SCHEMA, () => this.#putSchemas()),
+      this.#writeGroup(Opcode.CHANNEL, () => this.#putChannels()),
+      // Before the chunk indexes, which can be long: openRecording reads up to here.
+      this.#writeGroup(Opcode.STATISTICS, () => this.#putStatistics()),
+      this.#writeGroup(Opcode.CHUNK_INDEX, () => this.#append(this.#chunkIndexes.buffer)),
+      this.#writeGroup(Opcode.METADATA_INDEX, () => this.#builder.writeMetadataIndex(this.#metadataIndex)),
+    ];
+    const summaryOffsetStart = BigInt(this.#position);
+    for (const group of groups) if (group.groupLength > 0n) this.#builder.writeSummaryOffset(group);
+    this.#builder.writeFooter({ summaryStart, summaryOffsetStart, summaryCrc: 0 });
+    // The checksum covers the summary and the footer up to itself: all but the last 4 bytes.
+    this.#append(this.#builder.buffer.subarray(0, -4));
+    this.#builder.reset();
+    const crc = Buffer.alloc(4);
+    crc.writeUInt32LE(this.#crc);
+    this.#file.write(crc);
+    this.#builder.writeMagic();
+    this.#flush();
+  }
+
+  #writeGroup(groupOpcode: Opcode, put: () => void): { groupOpcode: Opcode; groupStart: bigint; groupLength: bigint } {
+    const start = this.#position;
+    put();
+    this.#flush();
+    return { groupOpcode, groupStart: BigInt(start), groupLength: BigInt(this.#position - start) };
+  }
+
+  #putStatistics(): void {
     const channels = Object.values(this.#channels);
-    this.#putChannels();
     this.#builder.writeStatistics({
       messageCount: channels.reduce((sum, channel) => sum + channel.count, 0n),
       schemaCount: channels.length,
@@ -218,31 +268,25 @@ export class RecordingWriter {
       attachmentCount: 0,
       metadataCount: 1,
       chunkCount: this.#chunks,
-      messageStartTime: this.#nanoseconds(this.#firstTick),
-      messageEndTime: this.#nanoseconds(this.#lastTick),
+      messageStartTime: this.#logTime(this.#firstTick),
+      messageEndTime: this.#logTime(this.#lastTick),
       channelMessageCounts: new Map(channels.map(({ id, count }) => [id, count])),
     });
-    this.#builder.writeFooter({ summaryStart, summaryOffsetStart: 0n, summaryCrc: 0 });
-    // The checksum covers the summary and the footer up to itself: all but the last 4 bytes.
-    const covered = this.#builder.buffer.slice(0, -4);
-    this.#file.write(covered);
-    const crc = Buffer.alloc(4);
-    crc.writeUInt32LE(crc32(covered));
-    this.#file.write(crc);
-    this.#builder.reset();
-    this.#builder.writeMagic();
-    this.#flush();
   }
 
   #flush(): void {
-    const bytes = this.#builder.buffer;
-    this.#file.write(bytes);
-    this.#dataCrc = crc32(bytes, this.#dataCrc);
-    this.#position += bytes.length;
+    this.#append(this.#builder.buffer);
     this.#builder.reset();
   }
 
-  #nanoseconds(tick: number): bigint {
-    return BigInt(tick < 0 ? 0 : timeOfTick(tick, this.#tickHz));
+  #append(bytes: Uint8Array): void {
+    this.#file.write(bytes);
+    this.#crc = crc32(bytes, this.#crc);
+    this.#position += bytes.length;
+  }
+
+  /** Log time of a tick; 0 if there is none. */
+  #logTime(tick: number): bigint {
+    return tick < 0 ? 0n : this.#start.ns + BigInt(timeOfTick(tick, this.#tickHz));
   }
 }

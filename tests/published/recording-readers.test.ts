@@ -70,22 +70,24 @@ describe('an independent MCAP reader', () => {
   it('finds every message with its tick and time', () => {
     const messages = all('Message');
     expect(messages).toHaveLength(3005);
-    expect(messages.at(-1)).toMatchObject({ sequence: 3000, logTime: 3_000_000_000n, publishTime: 3_000_000_000n });
+    const time = 946_684_803_000_000_000n; // 3 s after 2000-01-01, midnight UTC
+    expect(messages.at(-1)).toMatchObject({ sequence: 3000, logTime: time, publishTime: time });
     expect(messages.map(({ sequence }) => sequence)).toEqual(messages.map(({ sequence }) => sequence).sort((a, b) => a - b));
   });
 
   it('finds the metadata of the recording', () => {
-    expect(all('Header')[0]?.profile).toBe('');
+    expect(all('Header')[0]).toMatchObject({ profile: 'latchbench', library: expect.stringMatching(/^latchbench \d+\.\d+\.\d+$/) });
     const [metadata] = all('Metadata');
     expect(metadata?.name).toBe('latchbench');
     expect(Object.fromEntries(metadata?.metadata ?? [])).toMatchObject({
       contractHash: contract.hash,
       rows: '2',
       tickHz: '1000',
+      startTime: '2000-01-01T00:00:00Z',
       'about.title': 'Test',
     });
     const [statistics] = all('Statistics');
-    expect(statistics).toMatchObject({ messageCount: 3005n, channelCount: 2, messageStartTime: 0n, messageEndTime: 3_000_000_000n });
+    expect(statistics).toMatchObject({ messageCount: 3005n, channelCount: 2, chunkCount: 4 });
     expect(Object.fromEntries(statistics?.channelMessageCounts ?? [])).toEqual({ 1: 3001n, 2: 4n });
   });
 
@@ -118,14 +120,12 @@ describe('an independent ROS 2 message reader', () => {
       enabled: 0,
     });
     expect(message.oil_temperature_c).toBe(-0);
-    expect(message.rows).toMatchObject([
-      { soil_ahead_n: -125.5, load_counts: 1032, enabled: 0 },
-      { soil_ahead_n: 0, load_counts: 1033, enabled: 1 },
-    ]);
+    expect(message.row_1).toMatchObject({ soil_ahead_n: -125.5, load_counts: 1032, enabled: 0 });
+    expect(message.row_2).toMatchObject({ soil_ahead_n: 0, load_counts: 1033, enabled: 1 });
   });
 
   it('decodes an output with the right values', () => {
     const message = decode(all('Message').find(({ channelId }) => channelId === 2) as RecordOf<'Message'>);
-    expect(message).toMatchObject({ faults: 0x80000001, rows: [{ supply_order: 0 }, { supply_order: 2 }] });
+    expect(message).toMatchObject({ faults: 0x80000001, row_1: { supply_order: 0 }, row_2: { supply_order: 2 } });
   });
 });

@@ -161,9 +161,14 @@ describe('a recording', () => {
     expect(chunksIn(bytes).map(({ at }) => Number(bytes.readBigUInt64LE(at + 9 + 16)) / size)).toEqual(expected);
   });
 
-  it('has no message index and no chunk index', () => {
-    const ops = new Set(recordsIn(readFileSync(record(newFile(), 3, 100))).map(({ op }) => op));
-    expect([...ops].sort((a, b) => a - b)).toEqual([1, 2, 3, 4, 6, 11, 12, 15]);
+  it('has an index of each channel after each chunk, and a summary grouped by kind', () => {
+    const ops = recordsIn(readFileSync(record(newFile(), 1, 1500, ['input', 'output']))).map(({ op }) => op);
+    // 1 header, 12 metadata, 3 schema, 4 channel, 6 chunk, 7 message index, 15 end of data, 11 statistics, 8 chunk index,
+    // 13 metadata index, 14 summary offset, 2 footer.
+    // 67 + 51 bytes a tick: 555 ticks fill a chunk.
+    const chunks = [6, 7, 7, 6, 7, 7, 6, 7, 7];
+    const summary = [3, 3, 4, 4, 11, 8, 8, 8, 13];
+    expect(ops).toEqual([1, 12, 3, 3, 4, 4, ...chunks, 15, ...summary, 14, 14, 14, 14, 14, 2]);
   });
 });
 
@@ -353,7 +358,8 @@ describe('the reader refuses an intact chunk that holds', () => {
     const { crc32 } = await import('node:zlib');
     const inner = new McapRecordBuilder();
     for (const { channelId = 1, tick = 0, time = tick * 1e6, data = cdr(32) } of messages) {
-      inner.writeMessage({ channelId, sequence: tick, logTime: BigInt(time), publishTime: BigInt(time), data });
+      const logTime = 946_684_800_000_000_000n + BigInt(time); // from 2000-01-01
+      inner.writeMessage({ channelId, sequence: tick, logTime, publishTime: logTime, data });
     }
     const outer = new McapRecordBuilder();
     outer.writeChunk({
@@ -386,7 +392,7 @@ describe('the reader refuses an intact chunk that holds', () => {
     [
       'a log time that does not match its tick',
       [{ tick: 5, time: 5_000_001 }],
-      'the log time of tick 5 is 5000001; it must be 5000000 ns.',
+      'the time of tick 5 after the start is 5000001; it must be 5000000 ns.',
     ],
     ['an undeclared channel', [{ channelId: 9 }], 'the channel of a message is 9; it must be declared before the first message.'],
     ['a message of the wrong length', [{ data: cdr(31) }], 'the message length is 57; it must be 58.'],
