@@ -90,6 +90,19 @@ function longFunctions(path: string): string[] {
   return found;
 }
 
+/** Modules that open files which users don't name: those of the checkout, the program's own, and new ones. */
+const READERS_OF_OWN_FILES = new RegExp(
+  [
+    '^host/(bench|build|figures)/',
+    '^host/chip/(build|line|translate)\\.ts$',
+    '^host/cli/run/chip-build\\.ts$',
+    '^host/common/(version|write-atomic)\\.ts$',
+    '^host/re(port|view)/.*(review-page|builds|commit-build)\\.ts$',
+  ].join('|'),
+);
+
+const text = (path: string): string => readFileSync(join(PROJECT.root, path), 'utf8');
+
 describe('house rules', () => {
   it('imports go in the allowed directions only, without cycles', () => {
     const { status, output } = run('depcruise', 'shared', 'host', 'assembly', '--output-type', 'json');
@@ -128,6 +141,11 @@ describe('house rules', () => {
         /Date\.now|new Date\(\)|performance\.now|Math\.random/.test(readFileSync(join(PROJECT.root, path), 'utf8')),
     );
     expect(found).toEqual([]);
+  });
+
+  it('files of users are read in one module only', () => {
+    const found = sources('host').filter((path) => /\b(readFile|readFileSync|openSync|createReadStream|copyFileSync)\(/.test(text(path)));
+    expect(found.filter((path) => !READERS_OF_OWN_FILES.test(path))).toEqual(['host/common/read-file.ts']);
   });
 
   it('the controller has no module-level state, no allocation and no decorated functions', () => {

@@ -4,6 +4,7 @@ import { basename, dirname, join } from 'node:path';
 import { shortHash } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { TOOL_ROOT } from '../common/project.js';
+import { readBytes } from '../common/read-file.js';
 import type { Contract } from '../contract/contract.js';
 import { writeCHeader } from '../contract/generate/c-header.js';
 import { readController } from '../runner/wasm-runner.js';
@@ -195,7 +196,7 @@ const translations = new Map<string, string>();
 
 /** The translated controller, once for each binary. */
 function translated(wasmFile: string): string {
-  const hash = shortHash(readFileSync(wasmFile));
+  const hash = shortHash(readBytes(wasmFile, 'binary'));
   const controller = translations.get(hash) ?? translate(wasmFile);
   translations.set(hash, controller);
   return controller;

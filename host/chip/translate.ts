@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { readBytes } from '../common/read-file.js';
 
 /** wasm2c's name of the module, the prefix of all its names. */
 const MODULE = 'controller';
@@ -79,7 +80,7 @@ export function translate(wasmFile: string): string {
   try {
     const output = join(folder, 'controller.c');
     // Translating a copy keeps the name of the original file out of the C.
-    writeFileSync(join(folder, 'controller.wasm'), readFileSync(wasmFile));
+    writeFileSync(join(folder, 'controller.wasm'), readBytes(wasmFile, 'binary'));
     execFileSync('wasm2c', [join(folder, 'controller.wasm'), '-n', MODULE, '-o', output], { stdio: ['ignore', 'pipe', 'pipe'] });
     return PREAMBLE + functionsOf(readFileSync(output, 'utf8')) + ENTRIES;
   } finally {

@@ -1,6 +1,5 @@
 import { createHash } from 'node:crypto';
-import { closeSync, readSync } from 'node:fs';
-import { openToRead } from './input-error.js';
+import { type FileKind, InputFile } from './read-file.js';
 
 /** SHA-256 as hexadecimal digits. */
 export const sha256 = (data: string | Uint8Array): string => createHash('sha256').update(data).digest('hex');
@@ -32,15 +31,15 @@ export class Sha256 {
 
 const BLOCK_BYTES = 1 << 16;
 
-/** Returns the SHA-256 of a file in hexadecimal, read in blocks. @throws InputError if there is no such file */
-export function hashFile(file: string): string {
-  const { fd } = openToRead(file);
+/** Returns the SHA-256 of a file in hexadecimal, read in blocks. @throws InputError if it can't be read */
+export function hashFile(file: string, kind: FileKind): string {
+  const open = new InputFile(file, kind);
   const hash = new Sha256();
   const block = Buffer.alloc(BLOCK_BYTES);
   try {
-    for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) hash.update(block.subarray(0, size));
+    for (let size = open.read(block); size > 0; size = open.read(block)) hash.update(block.subarray(0, size));
   } finally {
-    closeSync(fd);
+    open.close();
   }
   return hash.digest();
 }

@@ -1,5 +1,3 @@
-import { fstatSync, openSync, statSync } from 'node:fs';
-
 /** What is wrong with an input, and where. Lines and columns count from 1, bytes from 0. */
 export interface InputErrorDetails {
   readonly file: string;
@@ -139,19 +137,4 @@ export function asFileError(error: unknown, file: string, use: FileUse): unknown
   const found = FILE_PROBLEMS[(error as NodeJS.ErrnoException | undefined)?.code ?? ''];
   if (found === undefined) return error;
   return new InputError({ file, ...(typeof found === 'function' ? found(use) : found) });
-}
-
-/**
- * Opens a file for reading and returns its descriptor and its size in bytes.
- * @throws InputError if it does not exist, may not be read, or is a folder.
- */
-export function openToRead(file: string): { fd: number; size: number } {
-  try {
-    // A folder can be opened; reading it fails with EISDIR, which is too late for a good message.
-    if (statSync(file).isDirectory()) throw Object.assign(new Error(file), { code: 'EISDIR' });
-    const fd = openSync(file, 'r');
-    return { fd, size: fstatSync(fd).size };
-  } catch (error) {
-    throw asFileError(error, file, 'read');
-  }
 }

@@ -1,9 +1,11 @@
 import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rmSync, type Stats, statSync, writeSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { asFileError, InputError } from './input-error.js';
+import { type FileKind, InputFile } from './read-file.js';
 
 /** Maximum number of unfinished files beside one target before the user is asked to clean up. */
 const PARTIALS_MAX = 100;
+const COPY_BLOCK_BYTES = 1 << 20;
 
 /** `run.mcap` → `run.mcap.partial`, `run.mcap.partial-2`, …: what an interrupted run left behind is never overwritten. */
 const partialName = (target: string, attempt: number): string => `${target}.partial${attempt === 1 ? '' : `-${attempt}`}`;
@@ -144,6 +146,24 @@ export class AtomicFile {
     const fd = this.#fd;
     this.#fd = -1;
     closeSync(fd);
+  }
+}
+
+/** Copies a file of a user, see `AtomicFile`. @throws InputError if it can't be read or written */
+export function copyAtomic(from: string, kind: FileKind, target: string): void {
+  const source = new InputFile(from, kind);
+  try {
+    const file = new AtomicFile(target);
+    try {
+      const block = new Uint8Array(COPY_BLOCK_BYTES);
+      for (let got = source.read(block); got > 0; got = source.read(block)) file.write(block.subarray(0, got));
+      file.commit();
+    } catch (error) {
+      file.abandon();
+      throw error;
+    }
+  } finally {
+    source.close();
   }
 }
 

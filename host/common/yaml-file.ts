@@ -1,14 +1,12 @@
-import { closeSync, readFileSync } from 'node:fs';
 import { Ajv2020, type ErrorObject } from 'ajv/dist/2020.js';
 import { type Document, isMap, isNode, isScalar, LineCounter, type Node, type Pair, parseDocument } from 'yaml';
-import { InputError, type InputErrorDetails, openToRead, showValue } from './input-error.js';
+import { InputError, type InputErrorDetails, showValue } from './input-error.js';
 import { oncePer } from './once.js';
+import { readText } from './read-file.js';
 import { describeSchema, ruleOf, type SchemaNode } from './schema-words.js';
-import { checkMerged, decodeText } from './text-file.js';
-import { ALIASES_MAX, firstAlias, syntaxProblem } from './yaml-syntax.js';
-
-/** No file written by hand is larger, bytes. */
-const YAML_BYTES_MAX = 1 << 20;
+import { checkMerged } from './text-file.js';
+import { findInDocument, findInText } from './yaml-limits.js';
+import { ALIASES_MAX, firstAlias, type SyntaxProblem, syntaxProblem } from './yaml-syntax.js';
 
 export type YamlPath = readonly (string | number)[];
 
@@ -52,6 +50,11 @@ interface Opened {
 function placeAt(lines: LineCounter, offset: number): YamlPlace {
   const { line, col } = lines.linePos(offset);
   return { line, column: col };
+}
+
+function placeInText(text: string, offset: number): YamlPlace {
+  const before = text.slice(0, offset).split('\n');
+  return { line: before.length, column: (before.at(-1) ?? '').length + 1 };
 }
 
 const offsetOf = (node: unknown): number | undefined => (isNode(node) ? node.range?.[0] : undefined);
@@ -128,10 +131,18 @@ function schemaError(opened: Opened, error: ErrorObject): InputError {
   return new InputError({ file: opened.file, ...whereValue(opened, path), problem, value: error.data, allowed });
 }
 
-/** @throws InputError at the first problem of syntax */
-function checkSyntax({ file, document, lines }: Opened, text: string): void {
-  const found = syntaxProblem(document, text);
-  if (found !== undefined) throw new InputError({ file, ...placeAt(lines, found.offset), problem: found.problem });
+/** Parses a text. @throws InputError at the first problem of syntax, or at what takes too long or is not visible */
+function parseText(text: string, file: string): Opened {
+  const lines = new LineCounter();
+  const refuse = (place: YamlPlace, found: SyntaxProblem): never => {
+    throw new InputError({ file, ...place, problem: found.problem });
+  };
+  const excess = findInText(text);
+  if (excess !== undefined) refuse(placeInText(text, excess.offset), excess);
+  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, uniqueKeys: false });
+  const found = syntaxProblem(document, text) ?? findInDocument(document, text);
+  if (found !== undefined) refuse(placeAt(lines, found.offset), found);
+  return { file, document, lines };
 }
 
 function toValue({ file, document, lines }: Opened): unknown {
@@ -149,10 +160,8 @@ function toValue({ file, document, lines }: Opened): unknown {
  */
 export function parseYaml<T>(text: string, file: string, schema: object): YamlFile<T> {
   checkMerged(text, file);
-  const lines = new LineCounter();
-  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, uniqueKeys: true });
-  const opened: Opened = { file, document, lines };
-  checkSyntax(opened, text);
+  const opened = parseText(text, file);
+  const { document } = opened;
   const value = toValue(opened);
   const validate = validatorOf(schema);
   if (!validate(value)) {
@@ -172,13 +181,4 @@ export function parseYaml<T>(text: string, file: string, schema: object): YamlFi
  * Reads a YAML file, see `parseYaml`.
  * @throws InputError also if there is no such file, it is larger than 1 MiB, or it is not UTF-8
  */
-export function readYaml<T>(file: string, schema: object): YamlFile<T> {
-  const { fd, size } = openToRead(file);
-  try {
-    if (size > YAML_BYTES_MAX)
-      throw new InputError({ file, problem: `the file has ${size} bytes`, value: size, allowed: `at most ${YAML_BYTES_MAX}` });
-    return parseYaml<T>(decodeText(readFileSync(fd), file), file, schema);
-  } finally {
-    closeSync(fd);
-  }
-}
+export const readYaml = <T>(file: string, schema: object): YamlFile<T> => parseYaml<T>(readText(file, 'yaml'), file, schema);

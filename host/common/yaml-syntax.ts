@@ -93,8 +93,6 @@ export function syntaxProblem(document: Document.Parsed, text: string): SyntaxPr
   const [found] = [...document.errors, ...document.warnings];
   if (found === undefined) return misused(document);
   const [offset] = found.pos;
-  const [key] = /^("[^"\n]*"|'[^'\n]*'|[^:\n]+)(?=\s*:)/.exec(text.slice(offset)) ?? [];
-  if (found.code === 'DUPLICATE_KEY' && key !== undefined) return { offset, problem: `the key \`${key}\` appears twice` };
   return unclosed(document, text, offset, found.message) ?? { offset, problem: PROBLEMS[found.code] };
 }
 

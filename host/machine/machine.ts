@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { parse } from 'node:path';
 import { isMap, parseDocument } from 'yaml';
 import { MACHINE, type Part } from '../../shared/machine.js';
@@ -6,6 +5,7 @@ import { ATMOSPHERE_KPA } from '../../shared/physics.js';
 import { SIZING } from '../../shared/sizing.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
+import { readText } from '../common/read-file.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
@@ -187,7 +187,7 @@ function relationsHold(values: Values): boolean {
  * @param changes in the units that the names end with; names that no part has are parameters of the controller
  */
 export function editMachineFile({ file }: Machine, title: string, note: string, changes: Values): string {
-  const document = parseDocument(readFileSync(file, 'utf8'));
+  const document = parseDocument(readText(file, 'yaml'));
   document.set('title', title);
   document.set('note', note);
   for (const [name, value] of Object.entries(changes)) {

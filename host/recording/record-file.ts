@@ -1,7 +1,7 @@
-import { closeSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { isKnownOpcode, MCAP_MAGIC } from '@mcap/core';
-import { InputError, openToRead, showValue } from '../common/input-error.js';
+import { InputError, showValue } from '../common/input-error.js';
+import { InputFile } from '../common/read-file.js';
 import { RECORD_BYTES_MAX, RECORD_HEAD_BYTES, TWO_TO_32 } from './format.js';
 
 /** The window holds the largest accepted record with its head. */
@@ -29,7 +29,7 @@ export class RecordFile {
   position = 0;
   /** CRC-32 of everything between where reading started and the record. */
   crc = 0;
-  readonly #fd: number;
+  readonly #open: InputFile;
   #fileAt: number;
   #start = 0;
   #end = 0;
@@ -41,9 +41,8 @@ export class RecordFile {
    */
   constructor(file: string, from = 0) {
     this.file = file;
-    const { fd, size } = openToRead(file);
-    this.#fd = fd;
-    this.size = size;
+    this.#open = new InputFile(file, 'recording');
+    this.size = this.#open.size;
     this.position = from;
     this.#fileAt = from;
     if (from === 0) this.#checkMagic();
@@ -61,7 +60,7 @@ export class RecordFile {
   }
 
   close(): void {
-    closeSync(this.#fd);
+    this.#open.close();
   }
 
   /** Goes to the next record. @throws InputError if it is cut off, too long or of unknown kind */
@@ -106,7 +105,7 @@ export class RecordFile {
     this.#end -= this.#start;
     this.#start = 0;
     while (this.#end < count) {
-      const got = readSync(this.#fd, this.window, this.#end, WINDOW_BYTES - this.#end, this.#fileAt);
+      const got = this.#open.readAt(this.#fileAt, this.window.subarray(this.#end));
       if (got === 0) return false;
       this.#fileAt += got;
       this.#end += got;

@@ -1,7 +1,7 @@
-import { closeSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { MCAP_MAGIC, Opcode } from '@mcap/core';
-import { InputError, openToRead } from '../common/input-error.js';
+import { InputError } from '../common/input-error.js';
+import { InputFile } from '../common/read-file.js';
 import { RECORD_HEAD_BYTES } from './format.js';
 import { notARecording } from './head.js';
 import { parseRecords } from './parse-records.js';
@@ -12,10 +12,10 @@ const FOOTER_BYTES = RECORD_HEAD_BYTES + 20;
 const BLOCK_BYTES = 1 << 20;
 
 /** Yields the bytes from `from` to `to` of an open file in blocks; the next block replaces the last one. */
-function* blocksOf(fd: number, from: number, to: number): Generator<Buffer, void, undefined> {
+function* blocksOf(open: InputFile, from: number, to: number): Generator<Buffer, void, undefined> {
   const block = Buffer.alloc(Math.min(BLOCK_BYTES, to - from));
   for (let at = from; at < to; ) {
-    const got = readSync(fd, block, 0, Math.min(block.length, to - at), at);
+    const got = open.readAt(at, block.subarray(0, to - at));
     if (got === 0) return;
     yield block.subarray(0, got);
     at += got;
@@ -23,10 +23,11 @@ function* blocksOf(fd: number, from: number, to: number): Generator<Buffer, void
 }
 
 /** Checks the footer and the checksum of the summary. Returns the offset of the summary. */
-function checkTail(file: string, fd: number, size: number): number {
+function checkTail(open: InputFile): number {
+  const { file, size } = open;
   const damaged = (byte: number, problem: string): InputError => new InputError({ file, byte, problem, hint: RECOVER_HINT });
   const footerAt = size - MCAP_MAGIC.length - FOOTER_BYTES;
-  const footer = Buffer.concat([...blocksOf(fd, Math.max(0, footerAt), size)]);
+  const footer = Buffer.concat([...blocksOf(open, Math.max(0, footerAt), size)]);
   const magic = footer.subarray(-MCAP_MAGIC.length);
   const closed = footerAt > 0 && footer[0] === Opcode.FOOTER && MCAP_MAGIC.every((byte, index) => magic[index] === byte);
   if (!closed) throw damaged(size, 'the file is truncated: its end is missing');
@@ -34,7 +35,7 @@ function checkTail(file: string, fd: number, size: number): number {
   if (!(start > 0 && start <= footerAt)) throw damaged(footerAt, `the footer places the summary at byte ${start}`);
   const crcAt = size - MCAP_MAGIC.length - 4;
   let crc = 0;
-  for (const block of blocksOf(fd, start, crcAt)) crc = crc32(block, crc);
+  for (const block of blocksOf(open, start, crcAt)) crc = crc32(block, crc);
   if (footer.readUInt32LE(crcAt - footerAt) !== crc) throw damaged(start, 'the checksum of the summary is wrong');
   return start;
 }
@@ -59,14 +60,14 @@ function readStatistics(file: string, from: number): Uint8Array {
  * @throws InputError if the end is missing or damaged
  */
 export function readCounts(file: string): ReadonlyMap<number, number> {
-  const { fd, size } = openToRead(file);
+  const open = new InputFile(file, 'recording');
   try {
-    const statistics = parseRecords(readStatistics(file, checkTail(file, fd, size))).Statistics?.[0];
+    const statistics = parseRecords(readStatistics(file, checkTail(open))).Statistics?.[0];
     return new Map([...(statistics?.channelMessageCounts ?? [])].map(([id, count]) => [id, Number(count)]));
   } catch (error) {
     if (error instanceof InputError) throw error;
-    throw notARecording(file, size, error);
+    throw notARecording(file, open.size, error);
   } finally {
-    closeSync(fd);
+    open.close();
   }
 }

@@ -1,7 +1,7 @@
-import { readFileSync } from 'node:fs';
 import { type ControllerSources, compileWorkingTree, type Optimisation } from '../build/controller.js';
 import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
+import { readBytes } from '../common/read-file.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
 import { compileCommit } from './commit-build.js';
 import { commitOf } from './git.js';
@@ -23,7 +23,7 @@ export interface Build {
 /** Reads a binary. @throws InputError if it is missing or is no controller */
 export function readBuild(name: string, file: string, known: Pick<Build, 'commit' | 'from'> = {}): Build {
   const controller = readController(file);
-  return { name, ...known, file, controller, binaryHash: sha256(readFileSync(file)) };
+  return { name, ...known, file, controller, binaryHash: sha256(readBytes(file, 'binary')) };
 }
 
 async function workingTree(root: string, optimisation: Optimisation): Promise<Build> {

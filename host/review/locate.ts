@@ -1,9 +1,10 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync } from 'node:fs';
 import { basename } from 'node:path';
 import { readControllerSources } from '../build/controller.js';
 import { dataViewOf } from '../common/data-view.js';
 import { oncePer } from '../common/once.js';
 import { TOOL_ROOT } from '../common/project.js';
+import { readBytes } from '../common/read-file.js';
 import { SIZE_OF } from '../contract/layout.js';
 import { writeParameters } from '../runner/wasm-runner.js';
 import type { Build } from './builds.js';
@@ -38,7 +39,7 @@ const tracedBuild = oncePer(async ({ file, controller, from }: Build): Promise<T
   const sources = sourcesOfMap(map);
   if (sources === undefined) return `${basename(map)} is damaged, or contains no sources`;
   const found = { ...readControllerSources(TOOL_ROOT), sources };
-  const isOwn = await isCompiledFrom(readFileSync(file), controller.description, found);
+  const isOwn = await isCompiledFrom(readBytes(file, 'binary'), controller.description, found);
   return isOwn ? buildTraced(found) : `${basename(map)} does not belong to the binary, or is incomplete`;
 });
 

@@ -54,7 +54,7 @@ export function vectorRun(vector: VectorCase, sides: Sides): RunToReview {
     name: vector.name,
     title: vector.title,
     kind: 'vector',
-    inputHash: hashFile(vector.inputFile),
+    inputHash: hashFile(vector.inputFile, 'recording'),
     notes: unknownNotes(sides, vector.values),
     start: () => recordedPair(vector, configOf(sides.base, vector.values), configOf(sides.head, vector.values)),
   };
@@ -68,7 +68,7 @@ export function scenarioRun(scenario: Scenario, plant: WebAssembly.Module, run: 
     title: scenario.title,
     kind: 'scenario',
     seed: run.seed,
-    inputHash: hashFile(scenario.file),
+    inputHash: hashFile(scenario.file, 'yaml'),
     notes: unknownNotes(sides, parameters),
     start: () => closedLoopPair(scenario, plant, run, configOf(sides.base, parameters), configOf(sides.head, parameters)),
   };
@@ -121,7 +121,7 @@ function factsOf({ build, parameters }: ReviewSide): BuildFacts {
     sourceHash,
     contractHash: contract.hash,
     binaryHash: build.binaryHash,
-    parameters: parameters === undefined ? undefined : { file: parameters.file, hash: hashFile(parameters.file) },
+    parameters: parameters === undefined ? undefined : { file: parameters.file, hash: hashFile(parameters.file, 'yaml') },
   };
 }
 

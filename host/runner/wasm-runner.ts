@@ -1,7 +1,7 @@
-import { closeSync, readFileSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { instantiateSync } from '@assemblyscript/loader';
-import { InputError, openToRead } from '../common/input-error.js';
+import { InputError } from '../common/input-error.js';
+import { readBytes } from '../common/read-file.js';
 import {
   type Contract,
   describeContract,
@@ -49,19 +49,14 @@ export interface Controller {
 
 /** Reads a controller binary of any contract. @throws InputError if the file is missing or is not a controller */
 export function readController(file: string): Controller {
-  const { fd } = openToRead(file);
   const refused = (problem: string): InputError => new InputError({ file, problem, hint: 'Run `npm run build:controller`' });
+  const binary = readBytes(file, 'binary');
+  if (!WebAssembly.validate(binary)) throw refused('this is not a controller: it is not valid WebAssembly');
+  const module = new WebAssembly.Module(binary);
   try {
-    const binary = readFileSync(fd);
-    if (!WebAssembly.validate(binary)) throw refused('this is not a controller: it is not valid WebAssembly');
-    const module = new WebAssembly.Module(binary);
-    try {
-      return { module, description: describeModule(module) };
-    } catch (error) {
-      throw refused(`this is not a controller: ${(error as Error).message}`);
-    }
-  } finally {
-    closeSync(fd);
+    return { module, description: describeModule(module) };
+  } catch (error) {
+    throw refused(`this is not a controller: ${(error as Error).message}`);
   }
 }
 

@@ -1,8 +1,8 @@
-import { closeSync, readFileSync } from 'node:fs';
 import { instantiateSync } from '@assemblyscript/loader';
 import { PLANT_ENUMS } from '../../shared/plant.js';
-import { InputError, openToRead } from '../common/input-error.js';
+import { InputError } from '../common/input-error.js';
 import { PLANT_WASM } from '../common/project.js';
+import { readBytes } from '../common/read-file.js';
 import { readField, writeField } from '../contract/fields.js';
 import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
 import type { HeightProfile } from './profile.js';
@@ -58,9 +58,8 @@ export interface Plant {
  * @throws InputError when it is missing, not a plant, or has another layout than this checkout
  */
 export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
-  const { fd } = openToRead(file);
   try {
-    const module = new WebAssembly.Module(readFileSync(fd));
+    const module = new WebAssembly.Module(readBytes(file, 'binary'));
     const [section] = WebAssembly.Module.customSections(module, PLANT_SECTION);
     const hash = section === undefined ? undefined : JSON.parse(Buffer.from(section).toString()).layoutHash;
     if (hash !== PLANT_LAYOUT.hash) {
@@ -71,8 +70,6 @@ export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
   } catch (error) {
     if (!(error instanceof WebAssembly.CompileError)) throw error;
     throw new InputError({ file, problem: `this is not a WebAssembly module: ${error.message}`, hint: 'Run `npm run build:plant`' });
-  } finally {
-    closeSync(fd);
   }
 }
 

@@ -1,6 +1,6 @@
-import { readFileSync } from 'node:fs';
 import { parseDocument } from 'yaml';
 import { InputError } from '../common/input-error.js';
+import { readText } from '../common/read-file.js';
 import { writeAllAtomic } from '../common/write-atomic.js';
 import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
@@ -41,7 +41,7 @@ function compareWithAccepted(vector: VectorCase, controller: Controller, changes
 
 /** Returns case.yaml with one more acceptance; everything else in it is unchanged, comments too. */
 function withAcceptance(caseFile: string, acceptance: Acceptance): string {
-  const document = parseDocument(readFileSync(caseFile, 'utf8'));
+  const document = parseDocument(readText(caseFile, 'yaml'));
   if (document.has('acceptances')) document.addIn(['acceptances'], document.createNode(acceptance));
   else document.set('acceptances', document.createNode([acceptance]));
   return document.toString({ lineWidth: 110 });

@@ -1,8 +1,8 @@
-import { copyFileSync, existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
+import { existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
 import { InputError, showValue } from '../common/input-error.js';
-import { writeAtomic } from '../common/write-atomic.js';
+import { copyAtomic, writeAtomic } from '../common/write-atomic.js';
 import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
 import type { Controller } from '../runner/wasm-runner.js';
@@ -50,7 +50,7 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
   rmSync(temporary, { recursive: true, force: true });
   mkdirSync(temporary, { recursive: true });
   try {
-    copyFileSync(recording, join(temporary, 'input.mcap'));
+    copyAtomic(recording, 'recording', join(temporary, 'input.mcap'));
     const content = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
     writeAtomic(join(temporary, 'case.yaml'), stringify(content, { lineWidth: 110 }));
     const result = prepareAcceptance(controller, readVectorFolder(temporary), approval);

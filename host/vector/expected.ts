@@ -1,6 +1,6 @@
-import { closeSync, readSync } from 'node:fs';
 import { Sha256 } from '../common/hash.js';
-import { InputError, openToRead, showValue } from '../common/input-error.js';
+import { InputError, showValue } from '../common/input-error.js';
+import { InputFile } from '../common/read-file.js';
 import { type Change, type OutputSignals, STATE_HASH } from '../replay/change.js';
 
 const HEADER = 'tick,row,signal,value';
@@ -8,20 +8,20 @@ const BLOCK_BYTES = 1 << 16;
 
 /** Yields the lines of a text file with their numbers, read in blocks. `isLast`: no line end follows. */
 function* lines(file: string): Generator<{ text: string; line: number; isLast: boolean }> {
-  const { fd } = openToRead(file);
+  const open = new InputFile(file, 'expected');
   const block = Buffer.alloc(BLOCK_BYTES);
   const decoder = new TextDecoder();
   let rest = '';
   let line = 1;
   try {
-    for (let size = readSync(fd, block); size > 0; size = readSync(fd, block)) {
+    for (let size = open.read(block); size > 0; size = open.read(block)) {
       const parts = (rest + decoder.decode(block.subarray(0, size), { stream: true })).split('\n');
       rest = parts.pop() ?? '';
       for (const text of parts) yield { text, line: line++, isLast: false };
     }
     if (rest !== '') yield { text: rest, line, isLast: true };
   } finally {
-    closeSync(fd);
+    open.close();
   }
 }
 

@@ -1,6 +1,6 @@
-import { closeSync, readSync } from 'node:fs';
 import Papa from 'papaparse';
-import { InputError, type InputErrorDetails, openToRead } from '../../common/input-error.js';
+import { InputError, type InputErrorDetails } from '../../common/input-error.js';
+import { InputFile } from '../../common/read-file.js';
 
 /** One row of cells. The object is reused for the next one. */
 export interface CsvRow {
@@ -34,8 +34,7 @@ const isBlank = (cells: readonly string[]): boolean => cells.length === 1 && (ce
 export class CsvFile {
   readonly file: string;
   readonly header: readonly string[];
-  readonly #fd: number;
-  readonly #size: number;
+  readonly #open: InputFile;
   #read = 0;
   readonly #block = new Uint8Array(BLOCK_BYTES);
   readonly #decoder = new TextDecoder('utf-8', { fatal: true });
@@ -49,9 +48,7 @@ export class CsvFile {
   /** @throws InputError if there is no such file or its first line is empty */
   constructor(file: string) {
     this.file = file;
-    const { fd, size } = openToRead(file);
-    this.#fd = fd;
-    this.#size = size;
+    this.#open = new InputFile(file, 'csv');
     try {
       this.#readHeaderText();
       const end = this.#text.indexOf('\n');
@@ -68,11 +65,11 @@ export class CsvFile {
 
   /** Share of the file that has been read, 0 to 1. */
   get share(): number {
-    return this.#size === 0 ? 1 : Math.min(1, this.#read / this.#size);
+    return this.#open.size === 0 ? 1 : this.#read / this.#open.size;
   }
 
   close(): void {
-    closeSync(this.#fd);
+    this.#open.close();
   }
 
   /**
@@ -143,7 +140,7 @@ export class CsvFile {
   }
 
   #readBlock(): void {
-    const got = readSync(this.#fd, this.#block, 0, BLOCK_BYTES, null);
+    const got = this.#open.read(this.#block);
     this.#atEnd = got === 0;
     this.#read += got;
     try {

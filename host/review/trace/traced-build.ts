@@ -1,7 +1,7 @@
-import { readFileSync } from 'node:fs';
 import { SourceMap, type SourceMapPayload } from 'node:module';
 import { CONTROLLER, type ControllerSources, compileController, hashController } from '../../build/controller.js';
 import type { SourceTree } from '../../build/sources.js';
+import { readBytes } from '../../common/read-file.js';
 import type { BuildDescription } from '../../contract/embed.js';
 import { readBinary, type WasmBinary } from './binary.js';
 import { instrument, type Site } from './instrument.js';
@@ -10,7 +10,7 @@ import { instrument, type Site } from './instrument.js';
 export function sourcesOfMap(mapFile: string): SourceTree | undefined {
   let map: Partial<Record<keyof SourceMapPayload, unknown>> | null;
   try {
-    map = JSON.parse(readFileSync(mapFile, 'utf8'));
+    map = JSON.parse(readBytes(mapFile, 'sourceMap').toString('utf8'));
   } catch (error) {
     if (error instanceof SyntaxError) return undefined;
     throw error;

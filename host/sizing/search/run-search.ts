@@ -1,8 +1,9 @@
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { shortHash } from '../../common/hash.js';
 import { InputError } from '../../common/input-error.js';
+import { readBytes } from '../../common/read-file.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
 import { editMachineFile, type Machine } from '../../machine/machine.js';
@@ -87,7 +88,7 @@ const SAVED_SCHEMA = {
   },
 };
 
-const hashOf = (file: string): string => shortHash(readFileSync(file));
+const hashOf = (file: string): string => shortHash(readBytes(file, 'yaml'));
 
 /** @throws InputError if the folder contains another search, or something else */
 function resume(

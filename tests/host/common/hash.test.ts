@@ -16,16 +16,16 @@ it('hashes with SHA-256: text, parts and files alike', () => {
   expect(new Sha256().update('abc').shortDigest()).toBe('ba7816bf8f01cfea');
   const file = join(folder, 'abc.txt');
   writeFileSync(file, 'abc');
-  expect(hashFile(file)).toBe(ABC);
+  expect(hashFile(file, 'csv')).toBe(ABC);
 });
 
 it('hashes a file that is longer than one block', () => {
   const file = join(folder, 'long.txt');
   const text = 'x'.repeat(200_000);
   writeFileSync(file, text);
-  expect(hashFile(file)).toBe(sha256(text));
+  expect(hashFile(file, 'csv')).toBe(sha256(text));
 });
 
 it('names a missing file', () => {
-  expect(refusalOf(() => hashFile(join(folder, 'absent.txt'))).message).toBe(`${join(folder, 'absent.txt')}: no such file.`);
+  expect(refusalOf(() => hashFile(join(folder, 'absent.txt'), 'csv')).message).toBe(`${join(folder, 'absent.txt')}: no such file.`);
 });

@@ -133,6 +133,43 @@ describe('an error has line, column, value and what is allowed for', () => {
   });
 });
 
+describe('text from a stranger is refused', () => {
+  const many = (text: string, count: number): string => text.repeat(count);
+  const hidden = (code: string): string => `the text contains ${code}, a character that is not visible.`;
+  it.each<[string, string, string]>([
+    ['an escape sequence', 'rows: 1\ntitle: \u001b]0;x\u0007\n', `2:8: ${hidden('\\u001b')}`],
+    ['an escape sequence in a comment', 'rows: 1 # \u001b[8m\n', `1:11: ${hidden('\\u001b')}`],
+    ['an escape sequence that is escaped', 'rows: 1\ntitle: "a\\x1b[8m"\n', `2:8: ${hidden('\\u001b')}`],
+    ['an escape sequence in a key', 'rows: 1\n"a\\e": 1\n', `2:1: ${hidden('\\u001b')}`],
+    ['a control sequence of one character', 'title: \u009b8m\n', `1:8: ${hidden('\\u009b')}`],
+    ['text that runs backwards', 'title: a \u202e b\n', `1:10: ${hidden('\\u202e')}`],
+    ['a tag that no font shows', 'title: a\u{E0041}\n', `1:9: ${hidden('\\udb40\\udc41')}`],
+    ['a carriage return within a line', 'rows: 1\rload: 2\n', `1:8: ${hidden('\\u000d')}`],
+    ['a long value', `rows: 1\ntitle: ${many('x', 10_001)}\n`, '2:8: this text is longer than 10000 characters.'],
+    ['a long key', `"${many('x', 10_001)}": 1\n`, '1:1: this text is longer than 10000 characters.'],
+    ['nested brackets', `a: ${many('[', 51)}`, '1:54: values are nested in more than 50 levels.'],
+    ['nested braces', `a: ${many('{a: ', 51)}`, '1:204: values are nested in more than 50 levels.'],
+    ['nested dashes', many('- ', 51), '1:101: values are nested in more than 50 levels.'],
+    ['nested explicit keys', many('? ', 51), '1:101: values are nested in more than 50 levels.'],
+    ['many values', many('- 1\n', 30_000), '25001:1: the file has more than 100000 values and separators.'],
+  ])('with %s', (_, text, words) => {
+    expect(refusalOf(() => parseYaml(text, 'a.yaml', {})).message).toBe(`a.yaml:${words}`);
+  });
+
+  it('but line ends of Windows are not', () => {
+    expect(parseYaml('rows: 1\r\ntitle: a\tb\r\n', 'a.yaml', SCHEMA).value).toEqual({ rows: 1, title: 'a\tb' });
+  });
+
+  // A check of all pairs of keys takes 6 s for these.
+  it('and many keys take no longer than as many values', () => {
+    const text = Array.from({ length: 14_000 }, (_, index) => `key${index}: 1\n`).join('');
+    const start = performance.now();
+    expect(Object.keys(parseYaml<object>(text, 'a.yaml', {}).value)).toHaveLength(14_000);
+    expect(performance.now() - start).toBeLessThan(5000);
+    expect(refusalOf(() => parseYaml(`${text}key7: 2\n`, 'a.yaml', {})).message).toBe('a.yaml:14001:1: the key `key7` appears twice.');
+  });
+});
+
 describe('a YAML file', () => {
   const path = join(folder, 'a.yaml');
 
@@ -145,7 +182,7 @@ describe('a YAML file', () => {
     writeFileSync(path, `rows: 5\n#${'x'.repeat((1 << 20) - 9)}`);
     expect(readYaml(path, SCHEMA).value).toEqual({ rows: 5 });
     writeFileSync(path, `rows: 5\n#${'x'.repeat((1 << 20) - 8)}`);
-    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}: the file has 1048577 bytes; it must be at most 1048576.`);
+    expect(refusalOf(() => readYaml(path, SCHEMA)).message).toBe(`${path}: the file has 1048577 bytes; it must be at most 1 MiB.`);
   });
 
   it('must be UTF-8', () => {
