@@ -8,6 +8,7 @@ export const importCommand = buildCommand({
     customUsage: ['[flags] --map FILE -o RECORDING <csv>'],
     fullDescription: lines(
       'A mapping file (YAML) maps columns to signals and units, and names the time column or the sample rate.',
+      'If the log has dates, or the mapping says since when it counts, the recording keeps them for viewers.',
       'Each sample is held until the next one. Gaps, values clamped to the ADC range and signals left at their',
       'defaults are reported.',
       '',

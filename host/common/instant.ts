@@ -8,6 +8,11 @@ const YEAR_MAX = 2199;
 /** What a text must be that `parseInstant` reads. */
 export const INSTANT_RULE = `a date from ${YEAR_MIN} to ${YEAR_MAX}, as 2026-04-30T07:12:00.5Z (UTC) or with an offset such as +02:00`;
 
+/** Tells whether an instant, ns since 1970, is in one of those years. */
+export function isInstant(ns: bigint): boolean {
+  return ns >= 0n && ns < BigInt(Date.UTC(YEAR_MAX + 1, 0)) * 1_000_000n;
+}
+
 /** Returns the ns since 1970, UTC, or undefined if the text is not a date and time, or one that does not exist. */
 export function parseInstant(text: string): bigint | undefined {
   const found = DATE.exec(text.trim());
@@ -21,9 +26,8 @@ export function parseInstant(text: string): bigint | undefined {
   const offsetMinutes = Number(offsetHour) * 60 + Number(offsetMinute);
   if (!exists || Number(offsetHour) > 14 || Number(offsetMinute) > 59) return undefined;
   const utc = ms - (sign === '-' ? -1 : 1) * offsetMinutes * 60_000;
-  const utcYear = new Date(utc).getUTCFullYear();
-  if (utcYear < YEAR_MIN || utcYear > YEAR_MAX) return undefined;
-  return BigInt(utc) * 1_000_000n + BigInt(fraction.padEnd(9, '0'));
+  const ns = BigInt(utc) * 1_000_000n + BigInt(fraction.padEnd(9, '0'));
+  return isInstant(ns) ? ns : undefined;
 }
 
 /** Writes ns since 1970 as ISO 8601 in UTC, with as many digits of the second as it needs. */

@@ -2,6 +2,7 @@ import { isLoaded } from '@foxglove/wasm-zstd';
 import type { FieldType } from '../../shared/records.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
 import { shortHash } from '../common/hash.js';
+import { formatInstant } from '../common/instant.js';
 import { layOutRecord, type RecordLayout } from '../contract/layout.js';
 
 // The decompressor is WebAssembly that loads asynchronously; waiting for it here keeps everything else synchronous.
@@ -24,6 +25,10 @@ export const PROFILE = 'latchbench';
  * that the same input gives the same file; a round one, so that nobody takes it for a real one.
  */
 export const PLACEHOLDER_START_NS = BigInt(Date.UTC(2000, 0)) * 1_000_000n;
+
+/** Returns the date and time of a recording's start, UTC, if it is known. */
+export const startDate = (startNs: bigint): string | undefined =>
+  startNs === 0n || startNs === PLACEHOLDER_START_NS ? undefined : formatInstant(startNs);
 
 /** Bytes of a chunk before compression: small, because an interruption loses up to one chunk. */
 export const CHUNK_BYTES = 65536;

@@ -52,8 +52,6 @@ const TOLERANCE_M = 1e-9;
 function columnOf(csv: CsvFile, name: string, unit: string, file: YamlFile<unknown>, path: YamlPath): Column {
   const index = csv.header.indexOf(name);
   if (index < 0) throw file.errorAt(path, { problem: `${csv.file} has no column "${name}"`, allowed: csv.header });
-  const second = csv.header.indexOf(name, index + 1);
-  if (second >= 0) throw csv.errorAt(1, second, { problem: `there are two columns "${name}"`, value: name });
   const toM = findConversion(unit, 'metre');
   if (toM === undefined) throw new Error(`the schema let ${unit} pass`);
   return { index, toM };

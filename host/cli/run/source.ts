@@ -1,4 +1,5 @@
 import { statSync } from 'node:fs';
+import { startDate } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
 import type { Series } from '../../replay/series.js';
 import { type View, type ViewListener, type ViewOptions, viewRecording, viewReplay } from '../../replay/view.js';
@@ -35,11 +36,11 @@ async function openVector(job: Job, name: string): Promise<Source> {
 
 function openFile(file: string): Source {
   const recording = openRecording(file);
-  const { rows, tickHz, contractHash, about, counts, channels } = recording;
+  const { rows, tickHz, startNs, contractHash, about, counts, channels } = recording;
   return {
     files: [file],
     text: describeRecording(recording),
-    json: { file, rows, tickHz, contractHash, about, counts },
+    json: { file, rows, tickHz, startTime: startDate(startNs) ?? null, contractHash, about, counts },
     defaultSignals: channels.every(({ message }) => message === 'input') ? INPUT_SIGNALS : undefined,
     view: (options, listener) => viewRecording(file, options, listener),
   };

@@ -1,5 +1,5 @@
 import Papa from 'papaparse';
-import { InputError, type InputErrorDetails } from '../../common/input-error.js';
+import { InputError, type InputErrorDetails, showValue } from '../../common/input-error.js';
 import { InputFile } from '../../common/read-file.js';
 
 /** One row of cells. The object is reused for the next one. */
@@ -15,7 +15,7 @@ const ROW_LENGTH_MAX = 1 << 20;
 const DELIMITERS = [',', ';', '\t', '|'];
 
 /** What is wrong with a cell. */
-export type CellProblem = Pick<InputErrorDetails, 'problem' | 'value' | 'allowed'>;
+export type CellProblem = Pick<InputErrorDetails, 'problem' | 'value' | 'allowed' | 'hint'>;
 
 interface Parsed {
   readonly data: string[][];
@@ -45,7 +45,7 @@ export class CsvFile {
   #textLine = 1;
   #atEnd = false;
 
-  /** @throws InputError if there is no such file or its first line is empty */
+  /** @throws InputError if there is no such file, its first line is empty, or two columns have the same name */
   constructor(file: string) {
     this.file = file;
     this.#open = new InputFile(file, 'csv');
@@ -57,6 +57,7 @@ export class CsvFile {
       this.#delimiter = Papa.parse(first, { delimitersToGuess: DELIMITERS }).meta.delimiter;
       this.#parser = new Papa.Parser({ delimiter: this.#delimiter, newline: '\n' });
       this.header = (this.#parse(`${first}\n`, true).data[0] ?? []).map((name) => name.trim());
+      this.#checkHeader();
     } catch (error) {
       this.close();
       throw error;
@@ -100,6 +101,16 @@ export class CsvFile {
   /** Returns an InputError about the cell in `column` (from 0) of the row that was just yielded, or of the header. */
   errorAt(line: number, column: number, details: CellProblem): InputError {
     return new InputError({ file: this.file, line, column: this.#columnOf(line, column), ...details });
+  }
+
+  /** Columns without a name may be several: nobody can refer to them. */
+  #checkHeader(): void {
+    const seen = new Set<string>();
+    for (const [column, name] of this.header.entries()) {
+      if (name !== '' && seen.has(name))
+        throw this.errorAt(1, column, { problem: `this is a second column named ${showValue(name)}`, value: name });
+      seen.add(name);
+    }
   }
 
   #error(line: number, column: number, problem: string): InputError {

@@ -1,115 +1,32 @@
 import type { FieldType } from '../../../shared/records.js';
 import { InputError, showValue } from '../../common/input-error.js';
+import { formatInstant } from '../../common/instant.js';
 import type { OnProgress } from '../../common/progress.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import type { Contract } from '../../contract/contract.js';
 import { writeField } from '../../contract/fields.js';
 import { messageBytes } from '../../contract/messages.js';
 import { RecordingWriter } from '../writer.js';
+import { type Gap, readNumber, SampleClock, TimeColumn } from './csv-clock.js';
 import { CsvFile, type CsvRow } from './csv-file.js';
 import { type Assignment, type CsvMapping, readCsvMapping } from './csv-mapping.js';
-
-/** An interval between two samples that is longer than `gapMs`. */
-export interface Gap {
-  readonly ms: number;
-  /** Line of the sample after it in the CSV file. */
-  readonly line: number;
-  /** Time of the sample before it, s from the first one. */
-  readonly fromS: number;
-}
 
 export interface ImportReport {
   readonly rows: number;
   readonly tickHz: number;
   readonly samples: number;
   readonly ticks: number;
-  /** Times of the first and the last sample in the file, s. */
+  /** Times of the first and the last sample in the file, s; of dates, the time since the first. */
   readonly firstTimeS: number;
   readonly lastTimeS: number;
+  /** Date and time of the first sample, UTC, if the log has it. */
+  readonly startTime?: string;
   readonly gaps: number;
   readonly longestGap?: Gap;
   /** Signals with samples beyond the range of their field; these were clamped to its limit. */
   readonly clamped: readonly { readonly signal: string; readonly samples: number }[];
   /** Signals that the mapping omits, and what they were set to. */
   readonly defaults: readonly { readonly signal: string; readonly value: string }[];
-}
-
-/** Longest recording that is made from a CSV file: a longer one means that the unit of the time is wrong. */
-const DURATION_MAX_S = 86400;
-/** A gap is longer than this number of sample periods, unless the mapping gives `gapMs`. */
-const GAP_PERIODS = 5;
-/** A sample up to this many ticks after a tick belongs to it: times are decimal fractions and don't match ticks exactly. */
-const TICK_TOLERANCE = 1e-3;
-
-const NUMBER = /^\s*[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?\s*$/i;
-
-function readNumber(csv: CsvFile, row: CsvRow, column: number): number {
-  const cell = row.cells[column] ?? '';
-  const value = Number(cell);
-  if (NUMBER.test(cell) && Number.isFinite(value)) return value;
-  const problem = cell.trim() === '' ? `${csv.header[column]} is empty` : `${csv.header[column]} is ${showValue(cell)}`;
-  throw csv.errorAt(row.line, column, { problem, value: cell, allowed: 'a finite number (decimal point, not comma)' });
-}
-
-/** Finds the tick of each sample, and the gaps between samples. */
-class SampleClock {
-  firstS = 0;
-  lastS = 0;
-  samples = 0;
-  gaps = 0;
-  longestGap: Gap | undefined;
-  readonly #csv: CsvFile;
-  readonly #map: CsvMapping;
-  readonly #column: number;
-  #regularSum = 0;
-  #regularCount = 0;
-
-  constructor(csv: CsvFile, map: CsvMapping, column: number) {
-    this.#csv = csv;
-    this.#map = map;
-    this.#column = column;
-  }
-
-  /** Returns the first tick that is not before the sample. @throws InputError if time runs backwards or too far */
-  tickOf(row: CsvRow): number {
-    const time = this.#time(row);
-    if (this.samples === 0) this.firstS = time;
-    else this.#step(row, time);
-    this.lastS = time;
-    this.samples++;
-    const elapsed = time - this.firstS;
-    if (elapsed > DURATION_MAX_S) throw this.#error(row, `this is ${elapsed} s after the first sample`, `at most ${DURATION_MAX_S} s`);
-    return Math.max(0, Math.ceil(elapsed * this.#map.tickHz - TICK_TOLERANCE));
-  }
-
-  #time(row: CsvRow): number {
-    const { time, rateHz = 1 } = this.#map;
-    if (time === undefined) return this.samples / rateHz;
-    return readNumber(this.#csv, row, this.#column) * time.toSeconds.gain + time.toSeconds.bias;
-  }
-
-  /** The sample period is the mean of the intervals so far that were not gaps. */
-  #step(row: CsvRow, time: number): void {
-    const interval = time - this.lastS;
-    if (interval < 0) throw this.#error(row, `time runs backwards to ${time} s`, `at least ${this.lastS} s`);
-    const mean = this.#regularCount === 0 ? Number.POSITIVE_INFINITY : this.#regularSum / this.#regularCount;
-    const { gapMs } = this.#map;
-    const limit = gapMs === undefined ? GAP_PERIODS * mean : gapMs / 1000;
-    if (interval <= limit) {
-      this.#regularSum += interval;
-      this.#regularCount++;
-      return;
-    }
-    this.gaps++;
-    const gap = { ms: Number((interval * 1000).toFixed(6)), line: row.line, fromS: this.lastS - this.firstS };
-    if (gap.ms > (this.longestGap?.ms ?? 0)) this.longestGap = gap;
-  }
-
-  #error(row: CsvRow, problem: string, allowed: string): InputError {
-    const { file } = this.#csv;
-    if (this.#map.time === undefined) return new InputError({ file, line: row.line, column: 1, problem, allowed });
-    return this.#csv.errorAt(row.line, this.#column, { problem, value: row.cells[this.#column], allowed });
-  }
 }
 
 const LIMITS: Readonly<Record<FieldType, readonly [number, number]>> = {
@@ -151,12 +68,10 @@ interface Bound {
   readonly column: number;
 }
 
-/** @throws InputError at the mapping's line if the CSV file has no such column; in the CSV file if it has two */
+/** @throws InputError at the mapping's line if the CSV file has no such column */
 function findColumn(csv: CsvFile, map: CsvMapping, name: string, path: (string | number)[]): number {
   const column = csv.header.indexOf(name);
   if (column < 0) throw map.yaml.errorAt(path, { problem: `${csv.file} has no column ${showValue(name)}`, allowed: csv.header });
-  const second = csv.header.indexOf(name, column + 1);
-  if (second >= 0) throw csv.errorAt(1, second, { problem: `this is a second column named ${showValue(name)}`, value: name });
   return column;
 }
 
@@ -182,25 +97,44 @@ function setCells(csv: CsvFile, row: CsvRow, bound: readonly Bound[], payload: P
   }
 }
 
-/** Writes one message per tick, holding each sample until the next one. Returns the number of ticks. */
-function resample(
-  csv: CsvFile,
-  clock: SampleClock,
-  bound: readonly Bound[],
-  payload: Payload,
-  writer: RecordingWriter,
-  onProgress: OnProgress,
-): number {
+/** Resamples a CSV file: one message per tick, each sample held until the next one. */
+interface Resampling {
+  readonly csv: CsvFile;
+  readonly clock: SampleClock;
+  readonly bound: readonly Bound[];
+  readonly payload: Payload;
+  readonly onProgress: OnProgress;
+}
+
+/** Yields the number of each tick, with its message in the payload. The clock has the start before the first one. */
+function* resample({ csv, clock, bound, payload, onProgress }: Resampling): Generator<number, void, undefined> {
   let tick = 0;
   for (const row of csv.rows()) {
     const sampleTick = clock.tickOf(row);
-    for (; tick < sampleTick; tick++) writer.write('input', tick, payload.bytes);
+    for (; tick < sampleTick; tick++) yield tick;
     setCells(csv, row, bound, payload);
     onProgress(csv.share);
   }
   if (clock.samples === 0) throw new InputError({ file: csv.file, line: 2, column: 1, problem: 'there are no rows below the header' });
-  writer.write('input', tick, payload.bytes);
-  return tick + 1;
+  yield tick;
+}
+
+/** Writes each tick. The recording is created at the first one, when its start is known. Returns the number of ticks. */
+function writeTicks(ticks: Iterable<number>, payload: Payload, create: () => RecordingWriter): number {
+  let writer: RecordingWriter | undefined;
+  let count = 0;
+  try {
+    for (const tick of ticks) {
+      writer ??= create();
+      writer.write('input', tick, payload.bytes);
+      count++;
+    }
+    writer?.close();
+  } catch (error) {
+    writer?.abandon();
+    throw error;
+  }
+  return count;
 }
 
 function report(map: CsvMapping, clock: SampleClock, payload: Payload, ticks: number): ImportReport {
@@ -211,6 +145,7 @@ function report(map: CsvMapping, clock: SampleClock, payload: Payload, ticks: nu
     ticks,
     firstTimeS: clock.firstS,
     lastTimeS: clock.lastS,
+    ...(clock.startNs === undefined ? {} : { startTime: formatInstant(clock.startNs) }),
     gaps: clock.gaps,
     ...(clock.longestGap === undefined ? {} : { longestGap: clock.longestGap }),
     clamped: [...payload.clamped].map(([signal, samples]) => ({ signal, samples })),
@@ -238,16 +173,13 @@ export function importCsv(
     const payload = new Payload(messageBytes(contract, 'input', rows));
     const bound = bindColumns(csv, map, payload);
     const timeColumn = map.time === undefined ? -1 : findColumn(csv, map, map.time.column, ['time', 'column']);
-    const clock = new SampleClock(csv, map, timeColumn);
-    const writer = RecordingWriter.create(outPath, { contract, rows, tickHz, messages: ['input'], about });
-    try {
-      const ticks = resample(csv, clock, bound, payload, writer, onProgress);
-      writer.close();
-      return report(map, clock, payload, ticks);
-    } catch (error) {
-      writer.abandon();
-      throw error;
-    }
+    const clock = new SampleClock(map, new TimeColumn(csv, map, timeColumn));
+    const ticks = writeTicks(resample({ csv, clock, bound, payload, onProgress }), payload, () => {
+      const { startNs } = clock;
+      const start = startNs === undefined ? {} : { startNs };
+      return RecordingWriter.create(outPath, { contract, rows, tickHz, ...start, messages: ['input'], about });
+    });
+    return report(map, clock, payload, ticks);
   } finally {
     csv.close();
   }

@@ -1,4 +1,5 @@
 import type { Field, FieldType } from '../../../shared/records.js';
+import { INSTANT_RULE, parseInstant } from '../../common/instant.js';
 import { oncePer } from '../../common/once.js';
 import { type Conversion, combine, convertibleSymbols, convertibleUnits, findConversion } from '../../common/unit-conversion.js';
 import { readYaml, type YamlFile } from '../../common/yaml-file.js';
@@ -25,8 +26,8 @@ interface Entry {
 interface MapFile {
   readonly rows: number;
   readonly tickHz?: number;
-  readonly time?: { readonly column: string; readonly unit?: string };
-  readonly rate?: { readonly hz: number };
+  readonly time?: { readonly column: string; readonly unit?: string; readonly format?: 'date'; readonly since?: string };
+  readonly rate?: { readonly hz: number; readonly since?: string };
   readonly gapMs?: number;
   readonly parameters?: WrittenParameters;
   readonly about?: Readonly<Record<string, string>>;
@@ -52,8 +53,11 @@ export interface CsvMapping {
   readonly yaml: YamlFile<unknown>;
   readonly rows: number;
   readonly tickHz: number;
-  readonly time?: { readonly column: string; readonly toSeconds: Conversion };
+  /** The column of the time; without a conversion its cells are dates. */
+  readonly time?: { readonly column: string; readonly toSeconds?: Conversion };
   readonly rateHz?: number;
+  /** Instant of time 0, ns since 1970, if it is known. */
+  readonly sinceNs?: bigint;
   readonly gapMs?: number;
   readonly about: Readonly<Record<string, string>>;
   readonly assignments: readonly Assignment[];
@@ -100,8 +104,13 @@ const mappingSchema = oncePer((contract: Contract): object => {
   return mapping(['rows', 'signals'], {
     rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
     tickHz,
-    time: mapping(['column'], { column: text, unit: { type: 'string', enum: convertibleUnits('second') } }),
-    rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' } }),
+    time: mapping(['column'], {
+      column: text,
+      unit: { type: 'string', enum: convertibleUnits('second') },
+      format: { type: 'string', enum: ['date'] },
+      since: text,
+    }),
+    rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' }, since: text }),
     gapMs: { type: 'number', minimum: 0, maximum: 1e9, unit: 'ms' },
     parameters,
     about: { type: 'object', additionalProperties: text },
@@ -226,19 +235,39 @@ function checkClock(yaml: YamlFile<MapFile>): void {
   throw yaml.errorAt(['rate'], { problem: 'time and rate are both given; the mapping file must have only one of them' });
 }
 
+type Clock = Pick<CsvMapping, 'time' | 'rateHz' | 'sinceNs'>;
+
+/** @throws InputError if `since` is not a date, or the column holds dates itself */
+function readClock(yaml: YamlFile<MapFile>): Clock {
+  checkClock(yaml);
+  const { time, rate } = yaml.value;
+  const since = time?.since ?? rate?.since;
+  const sinceNs = since === undefined ? undefined : parseInstant(since);
+  if (since !== undefined && sinceNs === undefined)
+    throw yaml.errorAt([time === undefined ? 'rate' : 'time', 'since'], { allowed: INSTANT_RULE });
+  const start = sinceNs === undefined ? {} : { sinceNs };
+  if (time === undefined) return { ...start, ...(rate === undefined ? {} : { rateHz: rate.hz }) };
+  const { column, unit, format } = time;
+  if (format === undefined) {
+    const toSeconds = findConversion(unit ?? 's', 'second');
+    if (toSeconds === undefined) throw new Error(`the schema let ${unit} pass`);
+    return { ...start, time: { column, toSeconds } };
+  }
+  const second = unit === undefined ? 'since' : 'unit';
+  if (time[second] !== undefined) throw yaml.errorAt(['time', second], { problem: `a column of dates has no ${second}` });
+  return { time: { column } };
+}
+
 /** Reads a mapping file. @throws InputError with line and column */
 export function readCsvMapping(file: string, contract: Contract): CsvMapping {
   const yaml = readYaml<MapFile>(file, mappingSchema(contract));
-  const { rows, tickHz = parameterValue('tickHz', contract, {}), time, rate, gapMs, parameters = {}, about = {} } = yaml.value;
+  const { rows, tickHz = parameterValue('tickHz', contract, {}), gapMs, parameters = {}, about = {} } = yaml.value;
   checkRules(valuesOf(parameters, contract), contract, yaml, (name) => ['parameters', name]);
-  checkClock(yaml);
-  const toSeconds = findConversion(time?.unit ?? 's', 'second');
   return {
     yaml,
     rows,
     tickHz,
-    ...(time === undefined || toSeconds === undefined ? {} : { time: { column: time.column, toSeconds } }),
-    ...(rate === undefined ? {} : { rateHz: rate.hz }),
+    ...readClock(yaml),
     ...(gapMs === undefined ? {} : { gapMs }),
     about,
     assignments: assignAll(contract, yaml),

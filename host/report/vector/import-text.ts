@@ -7,6 +7,7 @@ export function importText(report: ImportReport, file: string): string {
   const { longestGap, clamped, defaults } = report;
   return [
     `${file}: ${counted(report.rows, 'row')}, ${counted(report.samples, 'sample')} from ${brief(report.firstTimeS)} s to ${brief(report.lastTimeS)} s → ${counted(report.ticks, 'tick')} at ${grouped(report.tickHz)} Hz`,
+    ...(report.startTime === undefined ? [] : [`the first sample is from ${report.startTime}`]),
     longestGap === undefined
       ? 'no gaps'
       : `${counted(report.gaps, 'gap')}, the longest ${brief(longestGap.ms)} ms, after ${brief(longestGap.fromS)} s (line ${longestGap.line})`,

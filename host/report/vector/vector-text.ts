@@ -1,3 +1,4 @@
+import { startDate } from '../../recording/format.js';
 import type { Recording } from '../../recording/reader.js';
 import type { VectorCase } from '../../vector/vector.js';
 
@@ -20,11 +21,13 @@ export function describeVector(vector: VectorCase): string {
 /** Describes a recording by its metadata. */
 export function describeRecording(recording: Recording): string {
   const { file, about, counts, contractHash, version } = recording;
+  const start = startDate(recording.startNs);
   return [
     about.title ?? file,
     ...Object.entries(about)
       .filter(([name]) => name !== 'title')
       .map(([name, value]) => `  ${name}: ${value}`),
+    ...(start === undefined ? [] : [`  starts: ${start}`]),
     `  messages: ${listed(Object.entries(counts))}; written by version ${version}, contract ${contractHash}`,
     '',
   ].join('\n');

@@ -2,9 +2,11 @@ import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Writable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
+import { INSTANT_RULE } from '../../../host/common/instant.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { exportCsv } from '../../../host/recording/csv/csv-export.js';
 import { type ImportReport, importCsv } from '../../../host/recording/csv/csv-import.js';
+import { startDate } from '../../../host/recording/format.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
 import { refusalOf } from '../../support/refusal.js';
@@ -197,6 +199,76 @@ describe('importing a CSV file', () => {
   });
 });
 
+describe('the start of an imported recording', () => {
+  const mapping = (clock: string): string => `rows: 1\n${clock}\nsignals:\n  - { signal: targetLoadN, column: x }\n`;
+  /** Time of the first message, and the target of each tick. */
+  async function started(csv: string, clock: string): Promise<[start: string | undefined, values: string[]]> {
+    const drive = load(csv, mapping(clock));
+    const start = startDate(openRecording(drive.path, contract).startNs);
+    expect(drive.report.startTime).toBe(start);
+    return [start, await column(drive, 'targetLoadN')];
+  }
+
+  it.each([
+    ['an unknown date', 't,x\n10,1\n10.002,2\n', 'time: { column: t }', undefined],
+    [
+      'dates',
+      't,x\n2026-04-30T07:12:00.0015Z,1\n2026-04-30T07:12:00.0035Z,2\n',
+      'time: { column: t, format: date }',
+      '2026-04-30T07:12:00.0015Z',
+    ],
+    [
+      'dates that cross midnight, with an offset',
+      't,x\n2026-02-28 23:59:59.999-01:00,1\n2026-03-01 00:00:00.001-01:00,2\n',
+      'time: { column: t, format: date }',
+      '2026-03-01T00:59:59.999Z',
+    ],
+    // 20573 days and 25,920 s after 1970-01-01.
+    ['seconds since 1970', 't,x\n1777533120.25,1\n1777533120.252,2\n', 'time: { column: t, since: 1970-01-01 }', '2026-04-30T07:12:00.25Z'],
+    [
+      'milliseconds since 1970',
+      't,x\n1777533120250,1\n1777533120252,2\n',
+      'time: { column: t, unit: ms, since: 1970-01-01 }',
+      '2026-04-30T07:12:00.25Z',
+    ],
+    [
+      'seconds since the start of the drive',
+      't,x\n10,1\n10.002,2\n',
+      'time: { column: t, since: 2026-04-30T07:12:00+02:00 }',
+      '2026-04-30T05:12:10Z',
+    ],
+    ['a rate', 'x\n1\n2\n', 'rate: { hz: 500, since: 2026-04-30T07:12 }', '2026-04-30T07:12:00Z'],
+  ])('is taken from %s', async (_, csv, clock, start) => {
+    expect(await started(csv, clock)).toEqual([start, ['1', '1', '2']]);
+  });
+
+  it.each([
+    ['a date that does not exist', '2026-02-30T07:12:00Z', 't is "2026-02-30T07:12:00Z"'],
+    ['another word', 'yesterday', 't is "yesterday"'],
+    ['the day first', '30.04.2026 07:12', 't is "30.04.2026 07:12"'],
+  ])('is refused from %s', (_, cell, problem) => {
+    const message = refusal(`x,t\n1,2026-02-28T07:12:00Z\n1,${cell}\n`, mapping('time: { column: t, format: date }'));
+    expect(message).toBe(`drive.csv:3:3: ${problem}; it must be ${INSTANT_RULE}.`);
+  });
+
+  it('is refused if a date comes twice', () => {
+    const csv = 't,x\n2026-04-30T07:12:00Z,1\n2026-04-30T09:12:00+02:00,2\n';
+    expect(refusal(csv, mapping('time: { column: t, format: date }'))).toMatch(
+      /^drive\.csv:3:1: the time is 2026-04-30T07:12:00Z again; it must be later than 2026-04-30T07:12:00Z\. /,
+    );
+  });
+
+  it.each([
+    ['time: { column: t, since: 2026-02-30 }', 'map.yaml:2:27: time.since is "2026-02-30"; '],
+    ['rate: { hz: 1, since: noon }', 'map.yaml:2:23: rate.since is "noon"; '],
+    ['time: { column: t, format: date, unit: s }', 'map.yaml:2:40: a column of dates has no unit.'],
+    ['time: { column: t, format: date, since: 1970-01-01 }', 'map.yaml:2:41: a column of dates has no since.'],
+    ['time: { column: t, since: 1970-01-01 }', 'drive.csv:2:1: this is 1e+300 s after `since`; '],
+  ])('is refused from %s', (clock, words) => {
+    expect(refusal('t,x\n1e300,1\n', mapping(clock))).toContain(words);
+  });
+});
+
 describe('the report of an import', () => {
   const map = 'rows: 1\ntime: { column: t, unit: ms }\nsignals:\n  - { signal: loadCounts, column: x, unit: N }\n';
   const at = (...times: number[]): string => `t,x\n${times.map((time) => `${time},450\n`).join('')}`;
@@ -246,8 +318,13 @@ describe('a CSV file is refused with line and column for', () => {
     ['a hexadecimal number', 't,x\n0,0x10\n', `drive.csv:2:3: x is "0x10"; ${number}`],
     ['a decimal comma', 't;x\n0;1,5\n', `drive.csv:2:3: x is "1,5"; ${number}`],
     ['a word after a quoted cell', 'a,t,x\n"1,""2",0,abc\n', `drive.csv:2:11: x is "abc"; ${number}`],
-    ['a word below a quoted line end', 'a,t,x\n"1\n2",0,1\n3,0,abc\n', `drive.csv:4:5: x is "abc"; ${number}`],
-    ['time that runs backwards', 't,x\n0,1\n2,1\n1.5,1\n', 'drive.csv:4:1: time runs backwards to 1.5 s; it must be at least 2 s.'],
+    ['a word below a quoted line end', 'a,t,x\n"1\n2",0,1\n3,1,abc\n', `drive.csv:4:5: x is "abc"; ${number}`],
+    ['time that runs backwards', 't,x\n0,1\n2,1\n1.5,1\n', 'drive.csv:4:1: time runs backwards to 1.5 s; it must be later than 2 s.'],
+    [
+      'a time twice',
+      't,x\n0,1\n2,1\n2,1\n',
+      'drive.csv:4:1: the time is 2 s again; it must be later than 2 s. Give `rate` in the mapping file, in place of `time`, if the log rounds its times.',
+    ],
     ['a time beyond a day', 't,x\n0,1\n86401,1\n', 'drive.csv:3:1: this is 86401 s after the first sample; it must be at most 86400 s.'],
     ['too few cells', 't,x\n0\n', 'drive.csv:2:1: the row has 1 cell; the header has 2.'],
     ['too many cells', 't,x\n0,1,2\n', 'drive.csv:2:1: the row has 3 cells; the header has 2.'],
@@ -256,6 +333,11 @@ describe('a CSV file is refused with line and column for', () => {
     ['an empty file', '', 'drive.csv:1:1: the first line is empty; it must hold the names of the columns.'],
     ['a header alone', 't,x\n', 'drive.csv:2:1: there are no rows below the header.'],
     ['a name twice in the header', 't,x,x\n0,1,2\n', 'drive.csv:1:5: this is a second column named "x".'],
+    [
+      'a name twice in the header, of columns that are not mapped',
+      't,x,y,y\n0,1,2,3\n',
+      'drive.csv:1:7: this is a second column named "y".',
+    ],
     [
       'bytes that are not UTF-8',
       Buffer.from([0x74, 0x2c, 0x78, 0x0a, 0xb0, 0x0a]),
@@ -268,6 +350,12 @@ describe('a CSV file is refused with line and column for', () => {
   it('a row without an end', () => {
     const csv = `t,x\n0,"${'1\n'.repeat(600_000)}`;
     expect(refusal(csv, map)).toBe('drive.csv:2:1: the row is longer than 1048576 characters; a closing quote may be missing.');
+  });
+
+  it('a number of many digits, in time that grows as its length', () => {
+    const start = performance.now();
+    expect(refusal(`t,x\n0,${'1'.repeat(500_000)}x\n`, map)).toContain(`; ${number}`);
+    expect(performance.now() - start).toBeLessThan(2000);
   });
 
   it('a day of samples at a fixed rate', () => {

@@ -515,7 +515,7 @@ describe('a height profile', () => {
     ['line too short', 'x_m,z_mm\n0,1\n1\n', 'ground.csv:3:1: the row has 1 cell; the header has 2.'],
     ['single line', 'x_m,z_mm\n0,1\n', 'ground.csv:2:1: a profile needs at least two lines.'],
     ['header alone', 'x_m,z_mm\n', 'ground.csv:2:1: a profile needs at least two lines.'],
-    ['column twice', 'x_m,z_mm,z_mm\n0,1,1\n1,1,1\n', 'ground.csv:1:10: there are two columns "z_mm".'],
+    ['column twice', 'x_m,z_mm,z_mm\n0,1,1\n1,1,1\n', 'ground.csv:1:10: this is a second column named "z_mm".'],
     ['column missing', 'x_m,height\n0,1\n1,1\n', 's.yaml:6:55: ground.csv has no column "z_mm"; it must be one of x_m, height.'],
     // A million points of 25 mm reach 24 999.975 m.
     [
