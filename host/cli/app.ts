@@ -1,4 +1,5 @@
 import { buildApplication, buildRouteMap, ExitCode as FrameworkExitCode, run as runApplication } from '@stricli/core';
+import { plainText } from '../report/form/colours.js';
 import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
 import { chipBudgetCommand } from './chip-budget.js';
@@ -81,7 +82,8 @@ export async function run(argv: readonly string[], environment: Environment): Pr
     documentation: { onlyRequiredInUsageLine: !isCommand },
     localization: { text: usageTexts((message) => void errors.push(message), argv.at(-1)) },
   });
-  const process: Context['process'] = { stdout, stderr, env };
+  const plain = { write: (text: string): void => void stderr.write(plainText(text)) };
+  const process: Context['process'] = { stdout, stderr: plain, env };
   const context: Context = { process, environment, exitCode: 0 };
   await runApplication(application, argv, context);
   const framework = Number(process.exitCode ?? 0);
@@ -90,7 +92,7 @@ export async function run(argv: readonly string[], environment: Environment): Pr
   if (isUsage) stderr.write(`See '${['latchbench', ...words].join(' ')} --help'.\n`);
   if (argv.includes('--json')) {
     const message = isUsage ? errors.join(' ') : 'internal error of latchbench: see stderr';
-    stdout.write(`${JSON.stringify({ error: { message } }, null, 2)}\n`);
+    stdout.write(plainText(`${JSON.stringify({ error: { message } }, null, 2)}\n`));
   }
   return isUsage ? 2 : 3;
 }

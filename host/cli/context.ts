@@ -1,8 +1,8 @@
 import type { Writable } from 'node:stream';
-import { stripVTControlCharacters } from 'node:util';
 import type { CommandContext, StricliProcess } from '@stricli/core';
 import { isProgramStale } from '../build/own-sources.js';
 import type { Project } from '../common/project.js';
+import { plainText, terminalText } from '../report/form/colours.js';
 
 /** 0: all as accepted. 1: a difference, or a requirement that failed. 2: bad usage or bad input. 3: an internal error. */
 export type ExitCode = 0 | 1 | 2 | 3;
@@ -61,7 +61,7 @@ function progressOn(stderr: Output, isShown: boolean): Progress & { clear(): voi
   const show = (text: string): void => {
     if (!isShown) return;
     isLineUsed = true;
-    stderr.write(`${CLEAR_LINE}${text}`);
+    stderr.write(`${CLEAR_LINE}${plainText(text)}`);
   };
   const percentOf = (what: string): ((share: number) => void) => {
     let last = -1;
@@ -74,14 +74,14 @@ function progressOn(stderr: Output, isShown: boolean): Progress & { clear(): voi
   return { show, percentOf, clear: () => void (isLineUsed && stderr.write(CLEAR_LINE)) };
 }
 
-const document = (value: unknown): string => `${JSON.stringify(value, null, 2)}\n`;
+const document = (value: unknown): string => plainText(`${JSON.stringify(value, null, 2)}\n`);
 
 function fail(context: Context, error: unknown, isJson: boolean): void {
   const { message, stack, details, isExpected } = error as Error & { details?: object; isExpected?: boolean };
   const { stdout, stderr } = context.environment;
   context.exitCode = isExpected === true ? 2 : 3;
   if (isJson) stdout.write(document({ error: { message, ...details } }));
-  stderr.write(isExpected === true ? `${message}\n` : `Internal error of latchbench:\n${stack ?? message}\n`);
+  stderr.write(plainText(isExpected === true ? `${message}\n` : `Internal error of latchbench:\n${stack ?? message}\n`));
 }
 
 /** The program can't build itself while it runs: commands note it, and those that accept outputs refuse. */
@@ -99,9 +99,9 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
     const { project, cwd, stdout, stderr, env, onInterrupt } = this.environment;
     const isJson = flags.json === true;
     const progress = progressOn(stderr, stderr.isTTY === true && !isJson);
-    const note = (text: string): void => void stderr.write(`${text}\n`);
+    const note = (text: string): void => void stderr.write(plainText(`${text}\n`));
     const hasColour = stdout.isTTY === true && !env.NO_COLOR;
-    const print = (text: string): void => void stdout.write(hasColour ? text : stripVTControlCharacters(text));
+    const print = (text: string): void => void stdout.write(terminalText(text, hasColour));
     if (isProgramStale()) note(`note: ${PROGRAM_STALE}. Run \`npm run build\``);
     try {
       const { text, json, passed } = await work({ project, cwd, stdout, onInterrupt, progress, print, note }, flags, ...args);

@@ -8,6 +8,7 @@ import { join } from 'node:path';
 import { parseArgs } from 'node:util';
 import { integerFlag } from '../common/integer-flag.js';
 import { projectAt, TOOL_ROOT } from '../common/project.js';
+import { plainText, terminalText } from '../report/form/colours.js';
 import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
@@ -59,9 +60,9 @@ try {
   const { values } = parseArgs({ options: { seeds: { type: 'string', default: '5' }, json: { type: 'boolean', default: false } } });
   const text = await measure({ seeds: integerFlag('seeds', values.seeds, 2, 100), isJson: values.json });
   showProgress('');
-  process.stdout.write(text);
+  process.stdout.write(terminalText(text, process.stdout.isTTY === true));
 } catch (error) {
   showProgress('');
-  process.stderr.write(`${(error as Error).message}\n`);
+  process.stderr.write(plainText(`${(error as Error).message}\n`));
   process.exitCode = BAD_USAGE;
 }

@@ -5,6 +5,7 @@
  */
 import { projectAt, TOOL_ROOT } from '../common/project.js';
 import { writeAtomic } from '../common/write-atomic.js';
+import { plainText, terminalText } from '../report/form/colours.js';
 import { robustnessSvg } from '../report/robustness/robustness-svg.js';
 import { robustnessText, soakText } from '../report/robustness/robustness-text.js';
 import { loadController } from '../runner/wasm-runner.js';
@@ -38,9 +39,9 @@ try {
   const binaries = { controller: loadController(projectAt(TOOL_ROOT).controllerWasm), plant: loadPlant() };
   const text = await (options.soak > 0 ? findViolations(binaries, options) : compareCases(binaries, options));
   showProgress('');
-  process.stdout.write(text);
+  process.stdout.write(terminalText(text, process.stdout.isTTY === true));
 } catch (error) {
   showProgress('');
-  process.stderr.write(`${(error as Error).message}\n`);
+  process.stderr.write(plainText(`${(error as Error).message}\n`));
   process.exitCode = BAD_USAGE;
 }

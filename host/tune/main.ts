@@ -3,6 +3,7 @@ import { parseArgs } from 'node:util';
 import { InputError } from '../common/input-error.js';
 import { findProject } from '../common/project.js';
 import { refuseOverwritingInput, writeAtomic } from '../common/write-atomic.js';
+import { plainText, terminalText } from '../report/form/colours.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { loadPlant } from '../simulate/plant.js';
 import { tune } from './tune.js';
@@ -48,7 +49,8 @@ async function run(words: string[]): Promise<number> {
   const isWritten = output !== undefined && tuned.isBetter;
   if (isWritten) writeAtomic(output, resultFile(tuning, tuned, contract));
   const text = tunedText(tuned) + (isWritten ? `${output} written\n` : '');
-  process.stdout.write(isJson ? `${JSON.stringify(tuned, undefined, 2)}\n` : text);
+  const printed = isJson ? `${JSON.stringify(tuned, undefined, 2)}\n` : text;
+  process.stdout.write(terminalText(printed, process.stdout.isTTY === true));
   return tuned.isBetter ? 0 : 1;
 }
 
@@ -56,6 +58,6 @@ try {
   process.exitCode = await run(process.argv.slice(2));
 } catch (error) {
   if (!(error instanceof InputError)) throw error;
-  process.stderr.write(`${error.message}\n`);
+  process.stderr.write(plainText(`${error.message}\n`));
   process.exitCode = 2;
 }

@@ -127,6 +127,14 @@ describe('as a separate process', () => {
     }
   });
 
+  it('ends with 3 after an error that nothing catches', () => {
+    const script = "process.stdout.write = () => setImmediate(() => { throw new Error('late \\u001b[8m'); })";
+    const env = { ...process.env, NODE_OPTIONS: `--import=data:text/javascript,${encodeURIComponent(script)}` };
+    const { status, err } = spawnLatchbench(['parameters'], { env, timeout: 60_000 });
+    expect(err).toMatch(/^Internal error of latchbench:\nError: late \\u001b\[8m\n/);
+    expect(status).toBe(3);
+  });
+
   it('ends quietly when its reader stops reading', () => {
     const command = `"${process.execPath}" dist/host/cli/main.js export "${INPUT}" | head -n 1`;
     const { status, stdout, stderr } = spawnSync('bash', ['-o', 'pipefail', '-c', command], {
