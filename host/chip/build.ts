@@ -76,14 +76,16 @@ export function requireTools(chip: Chip): void {
 }
 
 /** Longest error output of a compiler that is shown; it may run to pages. */
-const ERROR_OUTPUT_MAX = 4000;
+const ERROR_OUTPUT_MAX = 1500;
 
+/** @throws InputError with its error output if it fails, such as for flags of the user */
 function run(program: string, words: readonly string[], folder: string): string {
   try {
     return execFileSync(program, words, { cwd: folder, encoding: 'utf8', stdio: ['ignore', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
   } catch (error) {
     const { stderr, message } = error as Error & { stderr?: string };
-    throw new Error(`${program} failed:\n${(stderr || message).slice(0, ERROR_OUTPUT_MAX)}`);
+    const problem = `it failed:\n${(stderr || message).trim().slice(0, ERROR_OUTPUT_MAX)}`;
+    throw new InputError({ file: program, problem });
   }
 }
 

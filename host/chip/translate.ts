@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { InputError } from '../common/input-error.js';
 import { readBytes } from '../common/read-file.js';
 
 /** wasm2c's name of the module, the prefix of all its names. */
@@ -74,7 +75,7 @@ function markFunctions(functions: string): string {
   });
 }
 
-/** Translates a controller's binary to one C file. @throws Error when wasm2c is not installed, or refuses the binary */
+/** Translates a controller's binary to one C file. @throws InputError when wasm2c refuses the binary, or writes what a chip cannot run */
 export function translate(wasmFile: string): string {
   const folder = mkdtempSync(join(tmpdir(), 'latchbench-wasm2c-'));
   try {
@@ -83,6 +84,9 @@ export function translate(wasmFile: string): string {
     writeFileSync(join(folder, 'controller.wasm'), readBytes(wasmFile, 'binary'));
     execFileSync('wasm2c', [join(folder, 'controller.wasm'), '-n', MODULE, '-o', output], { stdio: ['ignore', 'pipe', 'pipe'] });
     return PREAMBLE + functionsOf(readFileSync(output, 'utf8')) + ENTRIES;
+  } catch (error) {
+    const { stderr, message } = error as Error & { stderr?: Buffer };
+    throw new InputError({ file: wasmFile, problem: `it cannot be translated to C: ${stderr?.toString().trim() || message}` });
   } finally {
     rmSync(folder, { recursive: true });
   }

@@ -1,6 +1,6 @@
 import { buildCommand } from '@stricli/core';
 import { ROWS_MAX } from '../../shared/limits.js';
-import { chipsFlag, compilerFlag, defaulted, jsonFlag, lines, option, rowCount } from './flags.js';
+import { chipsFlag, compilerFlag, defaulted, jsonFlag, lines, outputFolder, rowCount } from './flags.js';
 
 export const chipBuildCommand = buildCommand({
   loader: () => import('./run/chip-build.js'),
@@ -20,7 +20,7 @@ export const chipBuildCommand = buildCommand({
       chip: chipsFlag,
       rows: defaulted(rowCount, 'Number of rows to build for', 'count', String(ROWS_MAX)),
       compiler: compilerFlag,
-      output: option('Write the images (ELF) to this folder', 'folder'),
+      output: outputFolder('Write the images (ELF) to this folder'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },

@@ -1,7 +1,7 @@
 import { buildCommand } from '@stricli/core';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { CHIP_NAMES } from '../chip/chips.js';
-import { defaulted, jsonFlag, lines, option, required, rowCount } from './flags.js';
+import { defaulted, jsonFlag, lines, option, requiredOutputFolder, rowCount } from './flags.js';
 
 export const chipLibraryCommand = buildCommand({
   loader: () => import('./run/chip-library.js'),
@@ -19,7 +19,7 @@ export const chipLibraryCommand = buildCommand({
     flags: {
       chip: option(`Also compile it for one of these chips: ${CHIP_NAMES.join(', ')}`, 'name'),
       rows: defaulted(rowCount, 'Number of rows to build for', 'count', String(ROWS_MAX)),
-      output: required('New folder to write to', 'folder'),
+      output: requiredOutputFolder('New folder to write to'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },

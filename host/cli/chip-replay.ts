@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { chipsFlag, compilerFlag, defaulted, integer, jsonFlag, lines, option, vectorArguments } from './flags.js';
+import { BAUD, chipsFlag, compilerFlag, integerIn, jsonFlag, lines, option, optional, outputFile, vectorArguments } from './flags.js';
 
 export const chipReplayCommand = buildCommand({
   loader: () => import('./run/chip-replay.js'),
@@ -21,13 +21,13 @@ export const chipReplayCommand = buildCommand({
       over: {
         kind: 'enum',
         values: ['files', 'uart'],
-        brief: 'Link to the emulator: files, or its UART, which is slow',
-        default: 'files',
+        brief: 'Link to the emulator: files (default), or its UART, which is slow',
+        optional: true,
       },
       port: option('Replay on the board at this serial port instead of emulators', 'device'),
-      baud: defaulted(integer, 'Baud rate of the serial port', 'rate', '115200'),
+      baud: optional(integerIn(1200, 4_000_000), `Baud rate of the serial port (default: ${BAUD})`, 'rate'),
       compiler: compilerFlag,
-      log: option('Log the traffic on the link, once per simulated second', 'file'),
+      log: outputFile('Log the traffic on the link, once per simulated second'),
       json: jsonFlag,
     },
   },

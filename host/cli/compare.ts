@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { BUILD_FORMS, defaulted, integer, jsonFlag, lines, option, optional, repeated, text } from './flags.js';
+import { BUILD_FORMS, integer, jsonFlag, lines, option, optional, outputFile, repeated, text } from './flags.js';
 
 export const compareCommand = buildCommand({
   loader: () => import('./run/compare.js'),
@@ -32,10 +32,10 @@ export const compareCommand = buildCommand({
       seed: optional(integer, "Seed to use instead of the scenarios'", 'number'),
       parameters: option("Parameter file for head, applied over each vector's parameters", 'file'),
       baseParameters: option("Parameter file for base, applied over each vector's parameters", 'file'),
-      html: option('Write the review as one self-contained HTML page', 'file'),
-      junit: option('Write the verdicts as JUnit XML', 'file'),
-      sarif: option('Write the suspected source lines as a SARIF 2.1.0 log', 'file'),
-      details: defaulted(integer, 'Maximum number of differing runs to show in detail', 'count', '3'),
+      html: outputFile('Write the review as one self-contained HTML page'),
+      junit: outputFile('Write the verdicts as JUnit XML'),
+      sarif: outputFile('Write the suspected source lines as a SARIF 2.1.0 log'),
+      details: optional(integer, 'Maximum number of differing runs to show in detail (default: 3)', 'count'),
       json: jsonFlag,
     },
   },

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, integer, jsonFlag, lines, option, optional, repeated, seedCount, setFlag, text } from './flags.js';
+import { defaulted, integer, jsonFlag, lines, option, optional, outputFile, repeated, seedCount, setFlag, text } from './flags.js';
 
 export const contestCommand = buildCommand({
   loader: () => import('./run/contest.js'),
@@ -30,7 +30,7 @@ export const contestCommand = buildCommand({
       scales: option("Factors on each contender's own deadband (default: 0.35,0.5,0.7,1,1.4,2,2.8)", 'numbers'),
       at: option('Pulse rates to compare at, per minute (default: three that all contenders reach)', 'numbers'),
       set: setFlag('Parameter of all contenders as name=value; repeatable'),
-      output: option('Write the curves as an SVG picture', 'file'),
+      output: outputFile('Write the curves as an SVG picture'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },

@@ -1,6 +1,7 @@
 import type { Writable } from 'node:stream';
 import type { CommandContext, StricliProcess } from '@stricli/core';
 import { isProgramStale } from '../build/own-sources.js';
+import { asFileError } from '../common/input-error.js';
 import type { Project } from '../common/project.js';
 import { plainText, terminalText } from '../report/form/colours.js';
 
@@ -76,7 +77,14 @@ function progressOn(stderr: Output, isShown: boolean): Progress & { clear(): voi
 
 const document = (value: unknown): string => plainText(`${JSON.stringify(value, null, 2)}\n`);
 
-function fail(context: Context, error: unknown, isJson: boolean): void {
+/** A system error about a path that nobody foresaw, such as a folder without permission to write, as the user's. */
+function expected(error: unknown): unknown {
+  const { path, syscall = '' } = error as NodeJS.ErrnoException;
+  return path === undefined ? error : asFileError(error, path, /^(open|stat|lstat|scandir|read)/.test(syscall) ? 'read' : 'write');
+}
+
+function fail(context: Context, thrown: unknown, isJson: boolean): void {
+  const error = expected(thrown);
   const { message, stack, details, isExpected } = error as Error & { details?: object; isExpected?: boolean };
   const { stdout, stderr } = context.environment;
   context.exitCode = isExpected === true ? 2 : 3;

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { integer, jsonFlag, lines, option, optional, positiveInteger, repeated, text } from './flags.js';
+import { integer, jsonFlag, lines, optional, outputFile, positiveInteger, repeated, text } from './flags.js';
 
 export const exportCommand = buildCommand({
   loader: () => import('./run/export.js'),
@@ -16,7 +16,7 @@ export const exportCommand = buildCommand({
   parameters: {
     positional: { kind: 'tuple', parameters: [{ brief: 'Recording', parse: text, placeholder: 'recording' }] },
     flags: {
-      output: option('CSV file to write (default: standard output)', 'file'),
+      output: outputFile('CSV file to write (default: standard output)'),
       signal: repeated('Column to write; repeatable (default: all)', 'name'),
       from: optional(integer, 'First tick', 'tick'),
       to: optional(integer, 'Last tick', 'tick'),

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, jsonFlag, lines, numberIn, option, setFlag, text } from './flags.js';
+import { defaulted, jsonFlag, lines, numberIn, option, outputFile, setFlag, text } from './flags.js';
 
 export const fitCommand = buildCommand({
   loader: () => import('./run/fit.js'),
@@ -24,7 +24,7 @@ export const fitCommand = buildCommand({
       parameter: { brief: 'Recordings with inputs and outputs', parse: text, placeholder: 'recording' },
     },
     flags: {
-      output: option('Parameter file to write (YAML)', 'file'),
+      output: outputFile('Parameter file to write (YAML)'),
       parameters: option('Parameter file to start from', 'file'),
       set: setFlag("Parameter as name=value, applied over the file's; repeatable"),
       horizonMs: defaulted(numberIn(10, 5000), 'Prediction horizon, in ms', 'ms', '350'),

@@ -1,14 +1,28 @@
 import { ROWS_MAX } from '../../shared/limits.js';
 import { CHIP_NAMES } from '../chip/chips.js';
+import { checkOutputFile, checkOutputFolder } from '../common/outputs.js';
 
 /** Flags that several commands have, and parsers of their values. A parser's error follows the offending value: `it must be …`. */
 
-export const text = (value: string): string => value;
-
-/** Text that is not blank. */
-export function words(value: string): string {
+/** Text that is not blank, such as a path or a name. */
+export function text(value: string): string {
   if (value.trim() === '') throw new Error('it must not be empty');
-  return value.trim();
+  return value;
+}
+
+/** The same without spaces at its ends. */
+export const words = (value: string): string => text(value).trim();
+
+/** Path of a file to write, which must be possible before anything is read or computed. */
+function outputPath(value: string): string {
+  checkOutputFile(text(value));
+  return value;
+}
+
+/** The same of a folder. */
+function outputFolderPath(value: string): string {
+  checkOutputFolder(text(value));
+  return value;
 }
 
 /** `supplyOrder,mode`. */
@@ -65,6 +79,16 @@ export const optionalWords = (brief: string, placeholder: string) =>
 export const optional = <T>(parse: (value: string) => T, brief: string, placeholder: string) =>
   ({ kind: 'parsed', parse, brief: withValue(brief, placeholder), optional: true, placeholder }) as const;
 
+/** An optional flag with a file to write. */
+export const outputFile = (brief: string) => optional(outputPath, brief, 'file');
+
+/** An optional flag with a folder to write to. */
+export const outputFolder = (brief: string) => optional(outputFolderPath, brief, 'folder');
+
+/** The same flags where they must be given. */
+export const requiredOutputFile = (brief: string) => ({ ...required(brief, 'file'), parse: outputPath }) as const;
+export const requiredOutputFolder = (brief: string) => ({ ...required(brief, 'folder'), parse: outputFolderPath }) as const;
+
 /** A flag with a value and a default. */
 export const defaulted = <T>(parse: (value: string) => T, brief: string, placeholder: string, byDefault: string) =>
   ({ kind: 'parsed', parse, brief: withValue(brief, placeholder), default: byDefault, placeholder }) as const;
@@ -78,6 +102,9 @@ export const jsonFlag = toggle('Print one JSON document instead of text');
 export const setFlag = (brief: string) => repeated(brief, 'name=value');
 export const chipsFlag = option(`Chips, separated by commas: ${CHIP_NAMES.join(', ')}`, 'names');
 export const compilerFlag = option('Additional compiler flags, such as "-ffp-contract=fast"', 'flags');
+
+/** Default rate of a serial port. */
+export const BAUD = 115_200;
 
 /** What a build is named by. */
 export const BUILD_FORMS = 'a commit, branch or tag; a binary (*.wasm); or . for the working tree';

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { jsonFlag, lines, required, text } from './flags.js';
+import { jsonFlag, lines, required, requiredOutputFile, text } from './flags.js';
 
 export const importCommand = buildCommand({
   loader: () => import('./run/import.js'),
@@ -19,7 +19,7 @@ export const importCommand = buildCommand({
     positional: { kind: 'tuple', parameters: [{ brief: 'CSV file with a header line', parse: text, placeholder: 'csv' }] },
     flags: {
       map: required('Mapping file', 'file'),
-      output: required('Recording to write', 'file'),
+      output: requiredOutputFile('Recording to write'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, integer, jsonFlag, lines, optional, repeated, required, rowCount, text } from './flags.js';
+import { defaulted, integer, jsonFlag, lines, optional, repeated, requiredOutputFile, rowCount, text } from './flags.js';
 
 export const plotCommand = buildCommand({
   loader: () => import('./run/plot.js'),
@@ -21,7 +21,7 @@ export const plotCommand = buildCommand({
       parameters: [{ brief: 'Vector, by name or folder, or a recording', parse: text, placeholder: 'vector|recording' }],
     },
     flags: {
-      output: required('SVG file to write', 'file'),
+      output: requiredOutputFile('SVG file to write'),
       signal: repeated('Signals for one pane, separated by commas, all in the same unit; repeatable', 'names'),
       row: defaulted(rowCount, 'Row for signals given without one', 'number', '1'),
       from: optional(integer, 'First tick', 'tick'),

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { jsonFlag, lines, required, text } from './flags.js';
+import { jsonFlag, lines, requiredOutputFile, text } from './flags.js';
 
 export const recoverCommand = buildCommand({
   loader: () => import('./run/recover.js'),
@@ -15,7 +15,7 @@ export const recoverCommand = buildCommand({
   },
   parameters: {
     positional: { kind: 'tuple', parameters: [{ brief: 'Damaged recording', parse: text, placeholder: 'recording' }] },
-    flags: { output: required('Recording to write', 'file'), json: jsonFlag },
+    flags: { output: requiredOutputFile('Recording to write'), json: jsonFlag },
     aliases: { o: 'output' },
   },
 });

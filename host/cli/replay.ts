@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { jsonFlag, lines, option, vectorArguments } from './flags.js';
+import { jsonFlag, lines, option, outputFile, outputFolder, vectorArguments } from './flags.js';
 
 export const replayCommand = buildCommand({
   loader: () => import('./run/replay.js'),
@@ -17,8 +17,8 @@ export const replayCommand = buildCommand({
     positional: vectorArguments,
     flags: {
       controller: option('Controller binary (default: dist/controller.wasm)', 'file'),
-      junit: option('Also write the verdicts as JUnit XML', 'file'),
-      record: option('Record inputs, outputs and all intermediate values in this existing folder, one file per vector', 'folder'),
+      junit: outputFile('Also write the verdicts as JUnit XML'),
+      record: outputFolder('Record inputs, outputs and all intermediate values in this folder, one file per vector'),
       json: jsonFlag,
     },
   },

@@ -1,5 +1,16 @@
 import { buildCommand } from '@stricli/core';
-import { BUILD_FORMS, defaulted, jsonFlag, lines, option, optionalWords, positiveInteger, text, vectorArgument } from './flags.js';
+import {
+  BUILD_FORMS,
+  defaulted,
+  jsonFlag,
+  lines,
+  option,
+  optionalWords,
+  outputFile,
+  positiveInteger,
+  text,
+  vectorArgument,
+} from './flags.js';
 
 export const shrinkCommand = buildCommand({
   loader: () => import('./run/shrink.js'),
@@ -21,7 +32,7 @@ export const shrinkCommand = buildCommand({
     flags: {
       against: option(`Base build: ${BUILD_FORMS}`, 'build'),
       build: defaulted(text, 'Head build: as for --against', 'build', '.'),
-      output: option('Write only the recording, without a vector', 'file'),
+      output: outputFile('Write only the recording, without a vector'),
       name: option('Name of the new vector (default: from vector and signal)', 'name'),
       by: optionalWords('Who accepts the new vector', 'name'),
       reason: optionalWords('Why its outputs are right', 'text'),

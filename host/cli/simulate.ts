@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { integer, jsonFlag, lines, option, optional, optionalWords, seedCount, setFlag, text } from './flags.js';
+import { integer, jsonFlag, lines, option, optional, optionalWords, outputFile, seedCount, setFlag, text } from './flags.js';
 
 export const simulateCommand = buildCommand({
   loader: () => import('./run/simulate.js'),
@@ -21,7 +21,7 @@ export const simulateCommand = buildCommand({
       parameter: { brief: 'Scenarios, by name or file (default: all in vectors/scenarios)', parse: text, placeholder: 'scenario' },
     },
     flags: {
-      output: option("Record inputs, outputs, intermediate values and the plant's true state", 'file'),
+      output: outputFile("Record inputs, outputs, intermediate values and the plant's true state"),
       seed: optional(integer, "Seed to use instead of the scenario's", 'number'),
       seeds: optional(seedCount, 'Number of seeds to run, for mean and spread', 'count'),
       strategy: option('threshold, cascade or predictive, or for comparison a baseline: proportional, perfect', 'name'),

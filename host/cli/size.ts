@@ -1,5 +1,17 @@
 import { buildCommand } from '@stricli/core';
-import { integer, jsonFlag, lines, numberIn, option, optional, positiveInteger, seedCount, text } from './flags.js';
+import {
+  integer,
+  jsonFlag,
+  lines,
+  numberIn,
+  option,
+  optional,
+  outputFile,
+  outputFolder,
+  positiveInteger,
+  seedCount,
+  text,
+} from './flags.js';
 import { SEARCH_DEFAULTS } from './search-defaults.js';
 
 /** Maximum strokes per row and minute: twice the maximum pulse rate of a machine file. */
@@ -27,9 +39,9 @@ export const sizeCommand = buildCommand({
       parameters: [{ brief: 'Machine, by name or file', parse: text, placeholder: 'machine' }],
     },
     flags: {
-      units: { kind: 'enum', values: ['si', 'us'], brief: 'Metric or US customary units', default: 'si' },
-      html: option('Write a printable sheet with three drawings', 'file'),
-      drawings: option('Write the drawings as an SVG picture', 'file'),
+      units: { kind: 'enum', values: ['si', 'us'], brief: 'Metric or US customary units (default: si)', optional: true },
+      html: outputFile('Write a printable sheet with three drawings'),
+      drawings: outputFile('Write the drawings as an SVG picture'),
       spm: optional(
         numberIn(0, SPM_MAX),
         'Strokes per row and minute, instead of those in the machine file; a pulse is two strokes',
@@ -38,9 +50,9 @@ export const sizeCommand = buildCommand({
       search: option('Search this catalogue, by name or file, for better designs', 'catalogue'),
       seed: optional(integer, `Seed of the search (default: ${SEARCH_DEFAULTS.seed})`, 'number'),
       tries: optional(positiveInteger, `Number of designs to try (default: ${SEARCH_DEFAULTS.tries})`, 'count'),
-      finalists: optional(integer, `Maximum number of designs to simulate (default: ${SEARCH_DEFAULTS.finalists})`, 'count'),
+      finalists: optional(positiveInteger, `Maximum number of designs to simulate (default: ${SEARCH_DEFAULTS.finalists})`, 'count'),
       runs: optional(seedCount, `Simulations per design, each with a different seed (default: ${SEARCH_DEFAULTS.runs})`, 'count'),
-      output: option('Folder for the state of the search, to resume it, and for the finalists as machine files', 'folder'),
+      output: outputFolder('Folder for the state of the search, to resume it, and for the finalists as machine files'),
       json: jsonFlag,
     },
     aliases: { o: 'output' },

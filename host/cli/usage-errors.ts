@@ -1,6 +1,8 @@
 import { type ApplicationText, formatMessageForArgumentScannerError, text_en } from '@stricli/core';
+import { InputError, showValue } from '../common/input-error.js';
 
-const show = (value: string): string => (/^\S+$/.test(value) ? value : JSON.stringify(value));
+const WORD_LENGTH_MAX = 70;
+const show = (value: string): string => (/^\S+$/.test(value) && value.length <= WORD_LENGTH_MAX ? value : showValue(value));
 const suggest = (names: readonly string[]): string => (names.length === 0 ? '' : `; did you mean ${names.join(' or ')}?`);
 
 /** What a person got wrong on the command line, as a sentence. @param last word of the command line */
@@ -8,8 +10,10 @@ const usageError = (error: unknown, last = ''): string =>
   formatMessageForArgumentScannerError(error as Parameters<typeof formatMessageForArgumentScannerError>[0], {
     FlagNotFoundError: ({ input, corrections }) => `unknown flag --${input}${suggest(corrections.map((name) => `--${name}`)) || '.'}`,
     AliasNotFoundError: ({ input }) => `unknown flag -${input}.`,
-    ArgumentParseError: ({ externalFlagNameOrPlaceholder: name, input, exception }) =>
-      `--${name} is ${show(input)}; ${exception instanceof Error ? exception.message : String(exception)}.`,
+    ArgumentParseError: ({ externalFlagNameOrPlaceholder: name, input, exception }) => {
+      if (exception instanceof InputError) return exception.message;
+      return `--${name} is ${show(input)}; ${exception instanceof Error ? exception.message : String(exception)}.`;
+    },
     EnumValidationError: ({ externalFlagName: name, input, values }) =>
       `--${name} is ${show(input)}; it must be one of ${values.join(', ')}.`,
     UnsatisfiedFlagError: ({ externalFlagName: name, nextFlagName: next }) =>

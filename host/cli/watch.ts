@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { BUILD_FORMS, defaulted, integer, jsonFlag, lines, option, optional, text, vectorArguments } from './flags.js';
+import { BUILD_FORMS, defaulted, jsonFlag, lines, option, optional, positiveInteger, text, vectorArguments } from './flags.js';
 
 export const watchCommand = buildCommand({
   loader: () => import('./run/watch.js'),
@@ -20,7 +20,7 @@ export const watchCommand = buildCommand({
     flags: {
       against: defaulted(text, `Build to compare with: ${BUILD_FORMS}`, 'build', 'HEAD'),
       parameters: option("Parameter file, applied over each vector's parameters; watched too", 'file'),
-      verdicts: optional(integer, 'Exit after this number of verdicts', 'count'),
+      verdicts: optional(positiveInteger, 'Exit after this number of verdicts', 'count'),
       json: jsonFlag,
     },
   },

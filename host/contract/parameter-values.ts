@@ -19,7 +19,7 @@ const RULE_WORDS = { '<': 'less than', '<=': 'at most', '>=': 'at least' } as co
 export function checkRules(
   values: ParameterValues,
   contract: Contract,
-  file: YamlFile<unknown>,
+  file: Pick<YamlFile<unknown>, 'errorAt'>,
   pathOf: (name: string) => YamlPath = (name) => [name],
 ): void {
   const broken = brokenRule(values, contract);
@@ -55,10 +55,18 @@ export function valuesOf(written: WrittenParameters, contract: Contract): Parame
   return Object.fromEntries(Object.entries(written).map(([name, value]) => [name, numberOf(name, value)]));
 }
 
+/** A parameter file: its values, and errors with their places. */
+export interface ParameterFile extends Pick<YamlFile<unknown>, 'errorAt'> {
+  readonly values: ParameterValues;
+}
+
 /** Reads a parameter file: a mapping from names to values. @throws InputError with line and column */
-export function readParameterFile(file: string, contract: Contract): ParameterValues {
+export function openParameterFile(file: string, contract: Contract): ParameterFile {
   const read = readYaml<WrittenParameters>(file, parameterSchema(contract));
   const values = valuesOf(read.value, contract);
   checkRules(values, contract, read);
-  return values;
+  return { values, errorAt: read.errorAt };
 }
+
+/** Returns the values of a parameter file. @throws InputError with line and column */
+export const readParameterFile = (file: string, contract: Contract): ParameterValues => openParameterFile(file, contract).values;

@@ -1,7 +1,7 @@
 import { InputError } from '../common/input-error.js';
 import type { VectorCase } from '../vector/vector.js';
 import { type Build, buildOfCommit } from './builds.js';
-import { type Commit, commitOf, commitsBetween, isAncestor, readCommit } from './git.js';
+import { type Commit, commitOf, commitsBetween, isAncestor, readCommit, shallowHint } from './git.js';
 import { traceLocator } from './locate.js';
 import type { RunReview } from './review.js';
 import { type ReviewSide, type Sides, vectorRun } from './review-builds.js';
@@ -42,7 +42,7 @@ export interface FoundChange {
 function checkEnds(from: string, to: string, choice: ChangeSearchChoice): void {
   if (isAncestor(from, to, choice.root) && from !== to) return;
   const problem = `--from (${choice.from}) must be an ancestor of --to (${choice.to})`;
-  throw new InputError({ file: COMMAND, problem, value: choice.from });
+  throw new InputError({ file: COMMAND, problem, value: choice.from, hint: shallowHint(choice.root) });
 }
 
 /** No binary is shown: a quick one computes the same. */

@@ -1,37 +1,60 @@
 import { execFileSync } from 'node:child_process';
-import { InputError } from '../common/input-error.js';
+import { InputError, showValue } from '../common/input-error.js';
 
-/** Runs git in a project's folder. @throws Error with git's message; InputError if git is not installed */
-function run(root: string, words: readonly string[], input?: string): Buffer {
+/** Ends with this code where it has nothing to say: there is no such commit, or one is not an ancestor of the other. */
+const NO = 1;
+
+/** Returns git's own reason: the first line of its error output that is not advice. */
+const reasonOf = (stderr: string): string =>
+  stderr
+    .split('\n')
+    .map((line) => line.replace(/^(fatal|error): /, ''))
+    .find((line) => line.trim() !== '') ?? 'no reason is given';
+
+/** Returns the error about git that failed, with its own reason, such as a repository of another owner. */
+function gitError(root: string, error: unknown): InputError {
+  const { code, stderr = '' } = error as NodeJS.ErrnoException & { stderr?: Buffer | string };
+  if (code === 'ENOENT') {
+    const hint = 'Install git, or compare binaries (….wasm) and . only';
+    return new InputError({ file: 'latchbench', problem: 'git is not installed, and commits are read with it', hint });
+  }
+  const text = stderr.toString();
+  const [, command] = /^\s*(git config --global --add safe\.directory .*)$/m.exec(text) ?? [];
+  const hint = command === undefined ? undefined : `If you trust it, run \`${command}\``;
+  return new InputError({ file: root, problem: `git cannot read it: ${reasonOf(text)}`, hint });
+}
+
+/** Runs git in a project's folder. Returns undefined where its answer is no. @throws InputError with git's own reason */
+function ask(root: string, words: readonly string[], input?: string): Buffer | undefined {
   try {
     return execFileSync('git', words, { cwd: root, input, stdio: ['pipe', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
   } catch (error) {
-    if ((error as NodeJS.ErrnoException).code !== 'ENOENT') throw error;
-    throw new InputError({
-      file: 'latchbench',
-      problem: 'git is not installed, and commits are read with it',
-      hint: 'Install git, or compare binaries (….wasm) and . only',
-    });
+    const { status, stderr } = error as { status?: number; stderr?: Buffer };
+    if (status === NO && stderr?.length === 0) return undefined;
+    throw gitError(root, error);
   }
 }
 
-/** Trimmed output of git. @throws Error with git's message; InputError if git is not installed */
+function run(root: string, words: readonly string[], input?: string): Buffer {
+  const output = ask(root, words, input);
+  if (output === undefined) throw new InputError({ file: root, problem: `git ${words[0]} finds nothing` });
+  return output;
+}
+
+/** Trimmed output of git. @throws InputError with git's own reason */
 export const git = (root: string, ...words: readonly string[]): string => run(root, words).toString('utf8').trim();
 
 /** Full hash of the commit that a name stands for. @throws InputError, with the `hint`, if there is none */
 export function commitOf(ref: string, root: string, hint?: string): string {
-  try {
-    // A name that starts like an option must not become one of git's.
-    return git(root, 'rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`);
-  } catch (error) {
-    if (error instanceof InputError) throw error;
-    throw new InputError({
-      file: 'latchbench',
-      problem: `there is no commit, branch or tag ${JSON.stringify(ref)}`,
-      value: ref,
-      hint,
-    });
-  }
+  // A name that starts like an option must not become one of git's.
+  const found = ask(root, ['rev-parse', '--verify', '--quiet', '--end-of-options', `${ref}^{commit}`]);
+  if (found !== undefined) return found.toString('utf8').trim();
+  throw new InputError({
+    file: 'latchbench',
+    problem: `there is no commit, branch or tag ${showValue(ref)}`,
+    value: ref,
+    hint: shallowHint(root) ?? hint,
+  });
 }
 
 /** Files of a commit, as they are stored: path → bytes. Reads objects only; neither index nor working tree is touched. */
@@ -99,11 +122,9 @@ function logOf(root: string, ...words: readonly string[]): Commit[] {
     });
 }
 
-export const isAncestor = (older: string, newer: string, root: string): boolean => {
-  try {
-    git(root, 'merge-base', '--is-ancestor', older, newer);
-    return true;
-  } catch {
-    return false;
-  }
-};
+export const isAncestor = (older: string, newer: string, root: string): boolean =>
+  ask(root, ['merge-base', '--is-ancestor', older, newer]) !== undefined;
+
+/** What to do if commits are missing because the clone has only the latest ones. */
+export const shallowHint = (root: string): string | undefined =>
+  git(root, 'rev-parse', '--is-shallow-repository') === 'true' ? 'The clone is shallow: run `git fetch --unshallow`' : undefined;

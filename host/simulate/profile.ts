@@ -57,6 +57,18 @@ function columnOf(csv: CsvFile, name: string, unit: string, file: YamlFile<unkno
   return { index, toM };
 }
 
+/** Heights above any datum, m: from the deepest trench to the highest peak, with room. */
+const HEIGHT_MAX_M = 20_000;
+
+function heightIn(csv: CsvFile, row: CsvRow, column: Column): number {
+  const height = metresIn(csv, row, column);
+  if (Math.abs(height) <= HEIGHT_MAX_M) return height;
+  const { index } = column;
+  const value = row.cells[index] ?? '';
+  const allowed = `between ${-HEIGHT_MAX_M} and ${HEIGHT_MAX_M} m`;
+  throw csv.errorAt(row.line, index, { problem: `${csv.header[index]} is ${showValue(value)}`, value, allowed });
+}
+
 function metresIn(csv: CsvFile, row: CsvRow, { index, toM }: Column): number {
   const cell = row.cells[index] ?? '';
   const value = parseNumber(cell);
@@ -91,7 +103,7 @@ class Grid {
   /** @throws InputError when the distance does not increase, or there are too many points */
   add(row: CsvRow): void {
     const distanceM = metresIn(this.csv, row, this.distance);
-    const heights = this.columns.map((column) => metresIn(this.csv, row, column));
+    const heights = this.columns.map((column) => heightIn(this.csv, row, column));
     if (this.#lines++ === 0) {
       this.#firstM = distanceM;
       this.#datumM = heights.reduce((sum, one) => sum + one, 0) / heights.length;

@@ -1,8 +1,8 @@
-import { InputError } from '../common/input-error.js';
+import { InputError, showValue } from '../common/input-error.js';
 import { parseYaml } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterSchema } from '../contract/parameter-schema.js';
-import { checkRules, readParameterFile, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
+import { checkRules, openParameterFile, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import type { Actuation } from './plant.js';
 import { defaultSettings, type RunSettings } from './run.js';
 import type { Scenario } from './scenario.js';
@@ -31,7 +31,7 @@ export const strategyNames = (contract: Contract): string[] => [
 function readSetting(setting: string, contract: Contract): WrittenParameters {
   const [, name, value] = /^(\w+)=(.+)$/.exec(setting) ?? [];
   if (name === undefined)
-    throw new InputError({ file: '--set', problem: `the setting is "${setting}"`, value: setting, allowed: 'name=value' });
+    throw new InputError({ file: '--set', problem: `the setting is ${showValue(setting)}`, value: setting, allowed: 'name=value' });
   try {
     return parseYaml<WrittenParameters>(`${name}: ${value}`, `--set ${setting}`, parameterSchema(contract)).value;
   } catch (error) {
@@ -56,10 +56,16 @@ function readSetting(setting: string, contract: Contract): WrittenParameters {
 export function resolveParameters(base: ParameterValues, options: Omit<RunOptions, 'seed'>, contract: Contract): ParameterValues {
   const single: WrittenParameters = Object.assign({}, ...(options.set ?? []).map((one) => readSetting(one, contract)));
   const strategy = options.strategy === undefined ? {} : { strategy: options.strategy };
-  const fromFile = options.parameters === undefined ? {} : readParameterFile(options.parameters, contract);
-  const parameters = { ...base, ...fromFile, ...valuesOf({ ...strategy, ...single }, contract) };
-  const lines = Object.keys({ ...fromFile, ...strategy, ...single }).map((name) => `${name}: ${parameters[name]}`);
-  checkRules(parameters, contract, parseYaml(lines.join('\n') || '{}', 'parameters of this run', {}));
+  const file = options.parameters === undefined ? undefined : openParameterFile(options.parameters, contract);
+  const parameters = { ...base, ...file?.values, ...valuesOf({ ...strategy, ...single }, contract) };
+  const isOfFile = (name: string): boolean => file !== undefined && name in file.values && !(name in single) && !(name in strategy);
+  checkRules(parameters, contract, {
+    errorAt: (path, { problem = '', ...details }) => {
+      if (file !== undefined && isOfFile(String(path[0]))) return file.errorAt(path, { problem, ...details });
+      const flag = Object.keys(single).length > 0 ? '--set' : options.strategy !== undefined ? '--strategy' : '--parameters';
+      return new InputError({ file: flag, problem, ...details });
+    },
+  });
   return parameters;
 }
 
@@ -73,7 +79,7 @@ export function resolveSettings(scenario: Scenario, options: RunOptions, contrac
   const { strategy } = options;
   const baseline = BASELINES.find((one) => one === strategy);
   if (strategy !== undefined && !strategies.includes(strategy))
-    throw new InputError({ file: '--strategy', problem: `the strategy is "${strategy}"`, value: strategy, allowed: strategies });
+    throw new InputError({ file: '--strategy', problem: `the strategy is ${showValue(strategy)}`, value: strategy, allowed: strategies });
   const forController = baseline === undefined ? options : { ...options, strategy: undefined };
   const parameters = resolveParameters(defaults.parameters, forController, contract);
   return {

@@ -1,3 +1,4 @@
+import { InputError } from '../common/input-error.js';
 import type { Binaries } from '../simulate/evaluated-run.js';
 import { Evaluator, objectiveOf, positionOf, type ScenarioMetrics, startOf, type Values, valuesAt } from './evaluate.js';
 import { minimise, type Point, type SearchState } from './search.js';
@@ -33,10 +34,11 @@ function compared(tuning: Tuning, seeds: readonly number[], start: ScenarioMetri
   return { seeds, objective: { start: value(start), result: value(result) }, start, result };
 }
 
-/** @throws Error if the controller stopped in a run of the start */
-async function startMetrics(evaluator: Evaluator, start: Values, seeds: readonly number[]): Promise<ScenarioMetrics> {
+/** @throws InputError if the controller stopped in a run of the start */
+async function startMetrics(evaluator: Evaluator, { file }: Tuning, start: Values, seeds: readonly number[]): Promise<ScenarioMetrics> {
   const [metrics = []] = await evaluator.metricsOf([start], seeds);
-  if (metrics.some(({ loadRmsN }) => Number.isNaN(loadRmsN))) throw new Error('the controller stopped in a run of the start');
+  if (metrics.some(({ loadRmsN }) => Number.isNaN(loadRmsN)))
+    throw new InputError({ file, problem: 'the controller stopped in a run of the start' });
   return metrics;
 }
 
@@ -87,10 +89,10 @@ export async function tune(binaries: Binaries, tuning: Tuning, onGeneration: OnG
   const start = startOf(tuning);
   const evaluator = new Evaluator(binaries, tuning);
   try {
-    const before = await startMetrics(evaluator, start, seeds);
+    const before = await startMetrics(evaluator, tuning, start, seeds);
     const { values, metrics, evaluations } = await searchBest(evaluator, tuning, before, onGeneration);
     const [after = []] = await evaluator.metricsOf([values], freshSeeds);
-    const onFresh = compared(tuning, freshSeeds, await startMetrics(evaluator, start, freshSeeds), after);
+    const onFresh = compared(tuning, freshSeeds, await startMetrics(evaluator, tuning, start, freshSeeds), after);
     return {
       title: tuning.title,
       scenarios: tuning.scenarios.map(({ name }) => name),

@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
 import { InputError, showValue } from '../common/input-error.js';
+import type { Project } from '../common/project.js';
 import { copyAtomic, writeAtomic } from '../common/write-atomic.js';
 import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
@@ -11,7 +12,7 @@ import { readVectorFolder } from './vector.js';
 
 /** Description of a new vector. */
 export interface NewVector {
-  /** New folder; its name is that of the vector. */
+  /** From `newVectorFolder`. */
   readonly folder: string;
   readonly recording: string;
   readonly title: string;
@@ -21,27 +22,32 @@ export interface NewVector {
   readonly parameters?: WrittenParameters | undefined;
 }
 
-/** Checks the folder of a new vector. @throws InputError if its name is invalid or it exists */
-export function checkNewFolder(folder: string): void {
-  const value = basename(folder);
-  if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(value)) {
-    throw new InputError({
-      file: folder,
-      problem: `the name is ${showValue(value)}`,
-      value,
-      allowed: 'lower case with hyphens: what-happens',
-    });
+const NAME_LENGTH_MAX = 100;
+
+/** Returns the folder of a new vector. @throws InputError if its name is invalid, so that it could be elsewhere, or taken */
+export function newVectorFolder({ vectors }: Project, name: string): string {
+  if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(name) || name.length > NAME_LENGTH_MAX) {
+    const allowed = `at most ${NAME_LENGTH_MAX} letters in lower case, digits and hyphens: what-happens`;
+    throw new InputError({ file: vectors, problem: `the name of the new vector is ${showValue(name)}`, value: name, allowed });
   }
-  if (existsSync(folder)) throw new InputError({ file: folder, problem: `a vector named ${value} exists already`, value });
+  const folder = join(vectors, name);
+  if (existsSync(folder)) throw new InputError({ file: folder, problem: `a vector named ${name} exists already`, value: name });
+  return folder;
+}
+
+/** Returns an error about a file of the unfinished vector as one about the file that it comes from. */
+function asOfSource(error: unknown, unfinished: string, { folder, recording }: NewVector): unknown {
+  if (!(error instanceof InputError) || !error.details.file.startsWith(unfinished)) return error;
+  const isInput = error.details.file.endsWith('input.mcap');
+  return new InputError({ ...error.details, file: isInput ? recording : folder, ...(isInput ? {} : { line: undefined }) });
 }
 
 /**
  * Makes a vector from a recording and accepts its outputs. The folder appears complete or not at all.
- * @throws InputError if the name is taken, the recording is invalid, or the vector exercises nothing
+ * @throws InputError if the recording is invalid, or the vector exercises nothing
  */
 export function addVector(controller: Controller, vector: NewVector, approval: Approval): AcceptanceResult {
   const { folder, recording, title, why, parameters } = vector;
-  checkNewFolder(folder);
   const { rows, tickHz, about } = openRecording(recording, controller.description.contract);
   const origin = vector.origin ?? about.source;
   if (origin === undefined)
@@ -59,6 +65,6 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
     return { ...result, name: basename(folder) };
   } catch (error) {
     rmSync(temporary, { recursive: true, force: true });
-    throw error;
+    throw asOfSource(error, temporary, vector);
   }
 }

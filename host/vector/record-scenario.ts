@@ -30,7 +30,7 @@ function lastStart({ timeline }: Scenario): number {
 
 /**
  * Makes a vector from a simulated run: its inputs are those that the controller got in the closed loop.
- * @throws InputError if the name is taken or the vector exercises nothing
+ * @throws InputError if the vector exercises nothing
  */
 export function recordScenario(
   { controller, plant }: Binaries,

@@ -133,6 +133,15 @@ describe('accept --signals and --dry-run', () => {
     );
   });
 
+  it('refuse an unknown signal even if nothing has changed', async () => {
+    const copy = copyVector('relatch-at-rest', folder);
+    const { status, err } = await latchbench('accept', copy, ...WHO, '--signals', 'supplyOder');
+    expect([status, err]).toEqual([
+      2,
+      expect.stringContaining('names supplyOder, which is not an output of the vector; did you mean `supplyOrder`?'),
+    ]);
+  });
+
   it('accept the named signals and the state hash', async () => {
     const copy = changedCase();
     expect((await latchbench('accept', copy, ...WHO, '--signals', 'allClosed,powerMayBeCut,returnOrder,supplyOrder')).status).toBe(0);

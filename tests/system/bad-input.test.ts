@@ -1,7 +1,8 @@
 import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { copyVector, latchbench, type Result, snapshot } from '../support/command.js';
+import { copyVector, latchbench, latchbenchIn, type Result, snapshot } from '../support/command.js';
+import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
@@ -96,9 +97,9 @@ describe('replay refuses, in one line and with exit code 2,', () => {
     expect((await latchbench('import', csv, '--map', join(folder, 'quiet.yaml'), '-o', join(folder, 'quiet.mcap'))).status).toBe(0);
     writeFileSync(join(folder, 'off.yaml'), 'frozenMs: 0\n');
     const before = snapshot(folder);
-    const result = await latchbench(
+    const result = await latchbenchIn({ ...PROJECT, vectors: folder }, [
       'add',
-      join(folder, 'exercises-nothing'),
+      'exercises-nothing',
       '--from',
       join(folder, 'quiet.mcap'),
       '--title',
@@ -113,7 +114,7 @@ describe('replay refuses, in one line and with exit code 2,', () => {
       'A. Reviewer',
       '--reason',
       'None',
-    );
+    ]);
     expectRefusal(result, /the vector exercises nothing: no stroke, mode or fault changes after the start/);
     expect(snapshot(folder)).toEqual(before);
   });

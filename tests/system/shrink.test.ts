@@ -4,7 +4,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import type { Build } from '../../host/review/builds.js';
 import { defaultName, subjectOf } from '../../host/review/shrink/shrink-vector.js';
 import { readVector } from '../../host/vector/vector.js';
-import { copyVector, latchbench, snapshot } from '../support/command.js';
+import { copyVector, latchbench, latchbenchIn, snapshot } from '../support/command.js';
 import { buildPatched } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
 import { SAMPLE_FAILURES } from '../support/seeded-bugs.js';
@@ -30,16 +30,19 @@ describe('latchbench shrink', () => {
     ({ base, wrong, stopping } = { base: builds.base.file, wrong: builds.wrong.file, stopping: builds.stopping.file });
   });
 
+  const inFolder = (...words: string[]) => latchbenchIn({ ...PROJECT, vectors: folder }, words);
+
   it('makes a vector, says what is left, and compare shows the same', async () => {
     const made = join(folder, 'taken-for-critical');
-    const words = ['shrink', 'supply-low-with-valves-open', '--against', base, '--build', wrong];
-    const { status, out, err } = await latchbench(...words, '--name', made, ...WORDS);
+    const source = join(PROJECT.vectors, 'supply-low-with-valves-open');
+    const words = ['shrink', source, '--against', base, '--build', wrong, ...WORDS];
+    const { status, out, err } = await inFolder(...words, '--name', 'taken-for-critical');
     expect([status, err]).toEqual([0, '']);
     expect(out).toContain('supply-low-with-valves-open: faults of the bank: none → supplyCritical\n');
     expect(out).toMatch(/^ticks +9000 +4 +0\.0444 %$/m);
     expect(out).toMatch(/^rows +6 +1 /m);
     expect(out).toMatch(/^14 of 14 signals are constant; \d+ runs, nothing more can be removed$/m);
-    expect(out).toContain(`npx latchbench compare ${base} ${wrong} ${made}\n`);
+    expect(out).toContain(`npx latchbench compare ${base} ${wrong} taken-for-critical\n`);
     const compared = JSON.parse((await latchbench('compare', base, wrong, made, '--json')).out);
     expect(compared.runs[0]).toMatchObject({
       verdict: 'outputsDiffer',
@@ -48,7 +51,7 @@ describe('latchbench shrink', () => {
       firstOutput: { signal: 'faults', head: 'supplyCritical' },
     });
     expect(readdirSync(made).sort()).toEqual(['case.yaml', 'expected.csv', 'input.mcap']);
-    expect((await latchbench(...words, '--name', made, ...WORDS)).err).toContain('exists already');
+    expect((await inFolder(...words, '--name', 'taken-for-critical')).err).toContain('exists already');
   });
 
   it('does the same twice, and writes the recording alone', async () => {
@@ -78,7 +81,7 @@ describe('latchbench shrink', () => {
       expect([status, out]).toEqual([2, '']);
       return err;
     };
-    const never = join(folder, 'never');
+    const never = 'never-made';
     expect(await refused('--against', base, '--build', base, '--name', never, ...WORDS)).toContain(
       'the builds do not differ on this vector',
     );
@@ -92,14 +95,14 @@ describe('latchbench shrink', () => {
     expect(await refused('--against', base, '--build', wrong, '--name', never, ...WORDS, '--tries', '0')).toContain(
       '--tries is 0; it must be an integer between 1 and',
     );
-    expect([existsSync(never), existsSync('x.mcap')]).toEqual([false, false]);
+    expect([existsSync(join(PROJECT.vectors, never)), existsSync('x.mcap')]).toEqual([false, false]);
     expect(snapshot(copy)).toEqual(before);
   });
 
   it('accepts no outputs of a build that stops', async () => {
-    const { status, err } = await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '--name', join(folder, 'no'), ...WORDS);
+    const { status, err } = await latchbench('shrink', 'valve-stuck-open', '--build', stopping, '--name', 'never-made', ...WORDS);
     expect([status, err]).toEqual([2, expect.stringContaining('no outputs to accept')]);
-    expect(existsSync(join(folder, 'no'))).toBe(false);
+    expect(existsSync(join(PROJECT.vectors, 'never-made'))).toBe(false);
   });
 
   it('names a vector after what it shows', () => {

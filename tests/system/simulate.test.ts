@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { latchbench } from '../support/command.js';
+import { latchbench, latchbenchIn } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -86,8 +86,10 @@ describe('latchbench simulate', () => {
 
   it('makes a vector of a run, from its last restart on, that replays the same', async () => {
     const name = join(folder, 'a-restart');
+    const project = { ...PROJECT, vectors: folder };
     const file = scenarioFile('restart', 'events: [{ atS: 2, what: restart }]\n');
-    expect((await latchbench('simulate', file, '--record-vector', name, '--by', 'A. Reviewer', '--reason', 'First')).status).toBe(0);
+    const words = ['simulate', file, '--record-vector', 'a-restart', '--by', 'A. Reviewer', '--reason', 'First'];
+    expect((await latchbenchIn(project, words)).status).toBe(0);
     const { status, out } = await latchbench('replay', name);
     expect(out).toMatch(/^a-restart +2 +4000 +same/m);
     expect(status).toBe(0);
@@ -123,7 +125,7 @@ describe('latchbench simulate', () => {
     [['--set', 'deadbandN'], /--set: the setting is "deadbandN"; it must be name=value/],
     [['--set', 'deadbandN=-3'], /^--set deadbandN=-3: deadbandN is -3; it must be /],
     [['--set', 'foo=1'], /^--set foo=1: unknown parameter `foo`; .* `latchbench parameters` lists them all\.$/m],
-    [['--record-vector', 'x'], /--record-vector: needs both --by and --reason/],
+    [['--record-vector', 'x'], /^--record-vector: needs --by: who accepts the new vector\.$/m],
   ])('refuses %j', async (words, message) => {
     const { status, err } = await latchbench('simulate', 'target-step', ...words);
     expect(err).toMatch(message);

@@ -29,10 +29,10 @@ describe('latchbench size', () => {
     expect(out).not.toContain(String.fromCharCode(27));
   });
 
-  it('prints one JSON document in SI, regardless of --units', async () => {
+  it('prints one JSON document in SI, and refuses other units for it', async () => {
     const [si, us] = [await latchbench('size', 'default', '--json'), await latchbench('size', 'default', '--json', '--units', 'us')];
     expect([si.status, si.err]).toEqual([1, '']);
-    expect(us.out).toBe(si.out);
+    expect([us.status, us.err]).toEqual([2, expect.stringContaining('--units: has no effect on the JSON document')]);
     const sheet = JSON.parse(si.out);
     expect(sheet).toMatchObject({ machine: 'default', rowCount: 24, input: { railNominalKpa: 15000 }, deadbandN: 80 });
     expect([sheet.checks.length, sheet.supplyBudgets.length, sheet.strokes.length]).toEqual([36, 3, 9]);

@@ -1,7 +1,6 @@
 import { readParameterFile } from '../../contract/parameter-values.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
-import { addVector } from '../../vector/add.js';
-import { vectorFolder } from '../../vector/vector.js';
+import { addVector, newVectorFolder } from '../../vector/add.js';
 import { command, today } from '../context.js';
 import { currentController } from './binaries.js';
 
@@ -17,13 +16,14 @@ interface Flags {
 }
 
 export default command<Flags, [string]>(async (job, flags, name) => {
+  const folder = newVectorFolder(job.project, name);
   const { controller } = await currentController(job, 'refuse');
   const { contract } = controller.description;
   const { from, title, why, origin, by, reason } = flags;
   const parameters = flags.parameters === undefined ? undefined : readParameterFile(flags.parameters, contract);
   const { files: _, ...result } = addVector(
     controller,
-    { folder: vectorFolder(job.project, name), recording: from, title, why, origin, parameters },
+    { folder, recording: from, title, why, origin, parameters },
     { by, reason, date: today() },
   );
   return { text: acceptanceTable([result]), json: result, passed: true };

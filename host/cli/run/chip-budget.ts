@@ -5,6 +5,7 @@ import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { budgetTable } from '../../report/chip/chip-text.js';
 import { command, today } from '../context.js';
+import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { currentController, currentPlant } from './binaries.js';
 import { availableChips } from './chips.js';
 
@@ -17,11 +18,17 @@ interface Flags {
   readonly json?: boolean;
 }
 
+const RULES: readonly FlagRule<Flags>[] = [
+  { flag: 'accept', needs: 'by' },
+  { flag: 'accept', needs: 'reason' },
+  { flag: 'by', needs: 'accept' },
+  { flag: 'reason', needs: 'accept' },
+];
+
 export default command<Flags>(async (job, flags) => {
   const { project, progress } = job;
   const { accept = false, by, reason } = flags;
-  if (accept && (by === undefined || reason === undefined))
-    throw new InputError({ file: '--accept', problem: 'a name or a reason is missing', hint: 'Give both --by and --reason' });
+  checkFlags(flags, RULES);
   await currentController(job, accept ? 'refuse' : 'build');
   await currentPlant(job, accept ? 'refuse' : 'build');
   const accepted = accept ? [] : readBudgets(project.chipBudget);

@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { mkdirSync, readFileSync } from 'node:fs';
 import { compileWorkingTree } from '../../build/controller.js';
 import { describeFirmware } from '../../chip/budget.js';
 import { buildFirmware } from '../../chip/build.js';
@@ -23,6 +23,7 @@ export default command<Flags>(async (job, { chip, rows, compiler, output }) => {
   const firmware = chips.map((one) => buildFirmware(one, wasmFile, { channel: 'uart', flags: splitFlags(compiler) }));
   const sheets = firmware.map((one) => describeFirmware(one, rows));
   if (output !== undefined) {
+    mkdirSync(output, { recursive: true });
     const names = firmware.map((one) => `latchbench-${one.chip.name}-${rows}.elf`);
     const targets = distinctTargets(output, names);
     writeAllAtomic(targets.map((target, index) => [target, readFileSync(firmware[index]?.image ?? '')] as const));

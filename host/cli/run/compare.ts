@@ -11,6 +11,7 @@ import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { readVector, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
+import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { BUILD_FORMS } from '../flags.js';
 import { currentPlant } from './binaries.js';
 import { sideOf } from './sides.js';
@@ -23,9 +24,17 @@ interface Flags {
   readonly html?: string;
   readonly junit?: string;
   readonly sarif?: string;
-  readonly details: number;
+  readonly details?: number;
   readonly json?: boolean;
 }
+
+/** Default of --details. */
+const DETAILS = 3;
+
+const RULES: readonly FlagRule<Flags>[] = [
+  { flag: 'seed', needs: 'scenario', why: 'the inputs of a vector are recorded' },
+  { flag: 'details', excludes: 'json', why: 'the document has all details' },
+];
 
 type Runs = ReviewInputs & { readonly scenarios: NonNullable<ReviewInputs['scenarios']> };
 
@@ -55,6 +64,7 @@ function inputsOf({ vectors, scenarios }: Runs, flags: Flags, base: string, head
 
 async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
   const { project, progress } = job;
+  checkFlags(flags, RULES);
   const runs = await chosenRuns(job, names, flags);
   const { html, junit, sarif } = flags;
   const targets = [html, junit, sarif].filter((file) => file !== undefined);
@@ -74,7 +84,7 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
   if (html !== undefined) writeAtomic(html, reviewPage(review));
   if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
   if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
-  return { text: reviewText(review, flags.details), json: review, passed: review.counts.same === review.runs.length };
+  return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: review.counts.same === review.runs.length };
 }
 
 export default command<Flags, string[]>((job, flags, ...words) => {

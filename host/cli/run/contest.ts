@@ -40,6 +40,9 @@ async function prepare(job: Job, name: string, flags: Flags) {
   const { contract } = controller.description;
   const scenario = readScenario(project, name, contract);
   const contenders = readContenders(scenario, flags, contract);
+  const hasPulses = contenders.some(({ settings }) => settings.actuation === 'latching');
+  const stray = hasPulses ? undefined : (['scales', 'at'] as const).find((flag) => flags[flag] !== undefined);
+  if (stray !== undefined) throw new InputError({ file: `--${stray}`, problem: 'has no effect: no contender has a deadband or pulses' });
   const names = contenders.map((one) => one.name);
   const { against = names[0] ?? '', parameters = [], output, scales, at } = flags;
   if (!names.includes(against))

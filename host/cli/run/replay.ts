@@ -1,3 +1,4 @@
+import { mkdirSync } from 'node:fs';
 import { distinctTargets, refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
 import { countVerdicts } from '../../replay/verdict.js';
 import { junitReport } from '../../report/vector/replay-junit.js';
@@ -23,6 +24,9 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   const recordNames = vectors.map(({ name }) => `${name}.mcap`);
   const recordings = flags.record === undefined ? [] : distinctTargets(flags.record, recordNames);
   for (const recording of recordings) refuseOverwritingInput(recording, ...vectors.map(({ inputFile }) => inputFile));
+  if (flags.junit !== undefined)
+    refuseOverwritingInput(flags.junit, ...vectors.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
+  if (flags.record !== undefined) mkdirSync(flags.record, { recursive: true });
   const start = performance.now();
   const results = vectors.map((vector, index) => {
     progress.show(`replaying ${index + 1} of ${vectors.length}: ${vector.name}`);
@@ -30,10 +34,7 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
     return recording === undefined ? replayVector(controller, vector) : replayAndRecord(controller, vector, recording);
   });
   const seconds = (performance.now() - start) / 1000;
-  if (flags.junit !== undefined) {
-    refuseOverwritingInput(flags.junit, ...vectors.flatMap(({ caseFile, expectedFile, inputFile }) => [caseFile, expectedFile, inputFile]));
-    writeAtomic(flags.junit, junitReport(results, seconds));
-  }
+  if (flags.junit !== undefined) writeAtomic(flags.junit, junitReport(results, seconds));
   const counts = countVerdicts(results);
   const { version, sourceHash, contract } = controller.description;
   const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, vectors: results };

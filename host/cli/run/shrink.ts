@@ -6,9 +6,10 @@ import { findBuild } from '../../review/builds.js';
 import { classText } from '../../review/shrink/difference-class.js';
 import type { Shrunk } from '../../review/shrink/shrink.js';
 import { addShrunkVector, defaultName, type Subject, shrinkSubject, subjectOf, writeShrunk } from '../../review/shrink/shrink-vector.js';
-import { checkNewFolder } from '../../vector/add.js';
-import { readVector, vectorFolder } from '../../vector/vector.js';
+import { newVectorFolder } from '../../vector/add.js';
+import { readVector } from '../../vector/vector.js';
 import { command, type Job, today } from '../context.js';
+import { checkFlags, type FlagRule } from '../flag-rules.js';
 
 interface Flags {
   readonly against?: string;
@@ -21,10 +22,17 @@ interface Flags {
   readonly json?: boolean;
 }
 
+const NO_VECTOR = 'no vector is written';
+const RULES: readonly FlagRule<Flags>[] = (['name', 'by', 'reason'] as const).map((excludes) => ({
+  flag: 'output',
+  excludes,
+  why: NO_VECTOR,
+}));
+
 /** @throws InputError for flags that cannot be combined */
-function checkFlags({ output, name, by, reason }: Flags): void {
-  if (output !== undefined && name !== undefined)
-    throw new InputError({ file: '--output', problem: 'cannot be combined with --name, since no vector is written' });
+function checkUse(flags: Flags): void {
+  checkFlags(flags, RULES);
+  const { output, by, reason } = flags;
   if (output === undefined && (by === undefined || reason === undefined)) {
     const hint = 'Give both --by and --reason, or -o FILE for the recording only';
     throw new InputError({ file: 'latchbench shrink', problem: 'a new vector needs a name and a reason', hint });
@@ -49,7 +57,7 @@ function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Sh
     writeShrunk(flags.output, subject, shrunk);
     return { text: `${flags.output} written\n`, json: { recording: flags.output } };
   }
-  const target = vectorFolder(project, name);
+  const target = newVectorFolder(project, name);
   addShrunkVector(subject, shrunk, target, { by: flags.by ?? '', reason: flags.reason ?? '', date: today() });
   const folder = relative(cwd, target);
   const accepted = subject.builds[subject.accepted ?? 'head']?.name;
@@ -62,13 +70,14 @@ function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Sh
 }
 
 export default command<Flags, [string]>(async (job, flags, vector) => {
-  checkFlags(flags);
+  checkUse(flags);
+  if (flags.name !== undefined) newVectorFolder(job.project, flags.name);
   let step = '';
   const subject = await readSubject(job, flags, vector, (count) => job.progress.show(`${count} of ${flags.tries} runs: ${step}`));
   const name = flags.name ?? defaultName(subject);
   const isForVector = flags.output === undefined;
   // Before minutes of shrinking.
-  if (isForVector) checkNewFolder(vectorFolder(job.project, name));
+  if (isForVector) newVectorFolder(job.project, name);
   const shrunk = shrinkSubject(subject, isForVector, (what, ticks) => {
     step = `${what}, ${ticks} ticks left`;
   });

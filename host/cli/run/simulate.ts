@@ -1,5 +1,4 @@
 import { InputError } from '../../common/input-error.js';
-import type { Project } from '../../common/project.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import { runsTable, runText, seedsText } from '../../report/simulation/run-text.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
@@ -7,9 +6,10 @@ import { type Binaries, type EvaluatedRun, hasPassed, runAndEvaluate, runSeeds }
 import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import { readScenario, type Scenario, scenarioNames } from '../../simulate/scenario.js';
+import { newVectorFolder } from '../../vector/add.js';
 import { recordScenario } from '../../vector/record-scenario.js';
-import { vectorFolder } from '../../vector/vector.js';
 import { type Answer, command, type Progress, today } from '../context.js';
+import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { currentPlant, namedController } from './binaries.js';
 
 interface Flags {
@@ -72,39 +72,45 @@ function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: 
 }
 
 /** Creates a vector from a scenario's run. */
-function recordAsVector(project: Project, { binaries, scenarios, settings }: Work, name: string, { by = '', reason = '' }: Flags): Answer {
+function recordAsVector({ binaries, scenarios, settings }: Work, folder: string, { by = '', reason = '' }: Flags): Answer {
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const approval = { by, reason, date: today() };
-  const { files: _, ...result } = recordScenario(binaries, scenario, first, vectorFolder(project, name), approval);
+  const { files: _, ...result } = recordScenario(binaries, scenario, first, folder, approval);
   return { text: acceptanceTable([result]), json: result, passed: true };
 }
 
+const RULES: readonly FlagRule<Flags>[] = [
+  { flag: 'output', excludes: 'seeds' },
+  { flag: 'output', excludes: 'recordVector' },
+  { flag: 'seeds', excludes: 'recordVector' },
+  { flag: 'by', needs: 'recordVector' },
+  { flag: 'reason', needs: 'recordVector' },
+  { flag: 'recordVector', needs: 'by', why: 'who accepts the new vector' },
+  { flag: 'recordVector', needs: 'reason', why: 'why its outputs are right' },
+];
+
 /** @throws InputError for flags that cannot be combined, or an output that is also an input */
-function checkFlags(flags: Flags, scenarios: readonly Scenario[]): void {
-  const { output, seeds, recordVector: name, by, reason, parameters, controller } = flags;
-  const given = Object.entries({ '--output': output, '--seeds': seeds, '--record-vector': name }).filter(
-    ([, value]) => value !== undefined,
-  );
-  const [[one] = [], [other] = []] = given;
+function checkUse(flags: Flags, scenarios: readonly Scenario[]): void {
+  const { output, seeds, recordVector, parameters, controller } = flags;
+  const single = { '--output': output, '--seeds': seeds, '--record-vector': recordVector };
+  const [one] = Object.entries(single).find(([, value]) => value !== undefined) ?? [];
   if (one !== undefined && scenarios.length !== 1)
     throw new InputError({ file: one, problem: `${scenarios.length} scenarios are given, but this flag needs exactly one` });
-  if (one !== undefined && other !== undefined) throw new InputError({ file: one, problem: `cannot be combined with ${other}` });
-  if (name !== undefined && (by === undefined || reason === undefined))
-    throw new InputError({ file: '--record-vector', problem: 'needs both --by and --reason' });
   const read = [parameters, controller].filter((file) => file !== undefined);
   if (output !== undefined) refuseOverwritingInput(output, ...read, ...scenarios.flatMap(({ files }) => files));
 }
 
 export default command<Flags, string[]>(async (job, flags, ...names) => {
   const { project, progress } = job;
+  checkFlags(flags, RULES);
   // A recorded vector holds accepted outputs.
   const whenStale = flags.recordVector === undefined ? 'build' : 'refuse';
   const { controller } = await namedController(job, flags.controller, whenStale);
   const { contract } = controller.description;
   const scenarios = (names.length > 0 ? names : scenarioNames(project)).map((name) => readScenario(project, name, contract));
-  checkFlags(flags, scenarios);
+  checkUse(flags, scenarios);
   const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
   const work: Work = { binaries: { controller, plant: await currentPlant(job, whenStale) }, scenarios, settings, progress };
-  if (flags.recordVector !== undefined) return recordAsVector(project, work, flags.recordVector, flags);
+  if (flags.recordVector !== undefined) return recordAsVector(work, newVectorFolder(project, flags.recordVector), flags);
   return flags.seeds === undefined ? runOneByOne(work, flags.output) : runOverSeeds(work, flags.seeds);
 });

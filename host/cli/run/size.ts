@@ -10,11 +10,12 @@ import { runSearch } from '../../sizing/search/run-search.js';
 import { sizeMachine } from '../../sizing/size-machine.js';
 import { sizingInputOf } from '../../sizing/sizing-input.js';
 import { type Answer, command, type Job } from '../context.js';
+import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { SEARCH_DEFAULTS } from '../search-defaults.js';
 import { currentController, currentPlant } from './binaries.js';
 
 interface Flags {
-  readonly units: 'si' | 'us';
+  readonly units?: 'si' | 'us';
   readonly html?: string;
   readonly drawings?: string;
   readonly spm?: number;
@@ -31,15 +32,17 @@ interface Flags {
 const atDuty = (machine: Machine, spm: number | undefined): Machine =>
   spm === undefined ? machine : { ...machine, sizing: { ...machine.sizing, dutyPulsesPerMin: spm / 2 } };
 
-/** Flags that have a meaning only with --search. */
-const SEARCH_FLAGS = [...(Object.keys(SEARCH_DEFAULTS) as (keyof typeof SEARCH_DEFAULTS)[]), 'output'] as const;
+const OF_SEARCH = Object.keys(SEARCH_DEFAULTS) as (keyof typeof SEARCH_DEFAULTS)[];
 
-/** Sizes a machine. @throws InputError for a flag that needs --search */
+const RULES: readonly FlagRule<Flags>[] = [
+  ...OF_SEARCH.map((flag) => ({ flag, needs: 'search' }) as const),
+  { flag: 'output', needs: 'search', hint: 'Use --html or --drawings to write the sheet' },
+  ...(['html', 'drawings', 'spm'] as const).map((flag) => ({ flag, excludes: 'search' }) as const),
+];
+
+/** Sizes a machine. */
 function sheetOf(machine: Machine, flags: Flags): Answer {
-  const { units, html, drawings } = flags;
-  const stray = SEARCH_FLAGS.find((name) => flags[name] !== undefined);
-  const hint = stray === 'output' ? { hint: 'Use --html or --drawings to write the sheet' } : {};
-  if (stray !== undefined) throw new InputError({ file: `--${stray}`, problem: 'needs --search', ...hint });
+  const { units = 'si', html, drawings } = flags;
   const targets = [html, drawings].filter((one) => one !== undefined);
   for (const target of targets) refuseOverwritingInput(target, machine.file);
   refuseSameTarget(...targets);
@@ -62,9 +65,7 @@ async function searchDesigns(job: Job, machine: Machine, catalogueName: string, 
   const [seed, tries] = [flags.seed ?? SEARCH_DEFAULTS.seed, flags.tries ?? SEARCH_DEFAULTS.tries];
   const [finalists, runs] = [flags.finalists ?? SEARCH_DEFAULTS.finalists, flags.runs ?? SEARCH_DEFAULTS.runs];
   const { project, progress } = job;
-  const { output: folder, units, html, spm } = flags;
-  const sheetOnly = html !== undefined ? '--html' : spm !== undefined ? '--spm' : undefined;
-  if (sheetOnly !== undefined) throw new InputError({ file: sheetOnly, problem: 'cannot be combined with --search' });
+  const { output: folder, units = 'si' } = flags;
   const catalogue = readCatalogue(project, catalogueName, machine.sizing.rowCount ?? 1);
   const request = { machine, catalogue, seed, tries, finalists, runs, folder };
   const binaries = { controller: (await currentController(job)).controller, plant: await currentPlant(job) };
@@ -73,6 +74,9 @@ async function searchDesigns(job: Job, machine: Machine, catalogueName: string, 
 }
 
 export default command<Flags, [string]>((job, flags, nameOrFile) => {
+  checkFlags(flags, RULES);
+  if (flags.json === true && flags.units !== undefined && flags.html === undefined && flags.drawings === undefined)
+    throw new InputError({ file: '--units', problem: 'has no effect on the JSON document, whose names end in their units' });
   const machine = atDuty(readMachine(job.project, nameOrFile), flags.spm);
   return flags.search === undefined ? sheetOf(machine, flags) : searchDesigns(job, machine, flags.search, flags);
 });

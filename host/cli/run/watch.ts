@@ -56,13 +56,13 @@ async function reviewerOf({ project }: Job, flags: Flags, names: readonly string
 /** Reviews now and after each save, until interrupted. Returns whether nothing differed in the last review. */
 async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<boolean> {
   const { project, print, onInterrupt } = job;
-  const review = await reviewerOf(job, flags, names);
-  const printer = flags.json === true ? jsonPrinter(print) : textPrinter(print);
   const watched = [project.controller, project.compilerSettings];
   const files = watchFiles(flags.parameters === undefined ? watched : [...watched, flags.parameters]);
+  const printer = flags.json === true ? jsonPrinter(print) : textPrinter(print);
   const stopListening = onInterrupt(() => files.close());
   let passed = false;
   try {
+    const review = await reviewerOf(job, flags, names);
     for (let left = flags.verdicts ?? Number.POSITIVE_INFINITY, isOpen = true; isOpen; isOpen = await files.next()) {
       const start = performance.now();
       try {

@@ -1,3 +1,4 @@
+import { InputError } from '../../common/input-error.js';
 import type { Binaries } from '../../simulate/evaluated-run.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { runMany } from '../../simulate/run-many.js';
@@ -46,8 +47,7 @@ export type SimulatedMetrics = Readonly<Record<(typeof SIMULATED)[number]['name'
  * Simulates a machine on a scenario with several seeds.
  * @param scenarioFile of the scenario
  * @param machine its file
- * @throws InputError if machine and scenario are inconsistent
- * @throws Error if the controller traps
+ * @throws InputError if machine and scenario are inconsistent, or the controller stops
  */
 export async function simulateDesign(binaries: Binaries, scenarioFile: string, machine: string, seeds: number): Promise<SimulatedMetrics> {
   const scenario = readScenarioWith(scenarioFile, machine, binaries.controller.description.contract);
@@ -55,7 +55,7 @@ export async function simulateDesign(binaries: Binaries, scenarioFile: string, m
   const choices = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
   const runs = await runMany({ ...binaries, scenario: scenario.file, machine }, choices);
   const trap = runs.find((run) => run.trap !== undefined)?.trap;
-  if (trap !== undefined) throw new Error(`the controller trapped in tick ${trap.tick}: ${trap.message}`);
+  if (trap !== undefined) throw new InputError({ file: machine, problem: `the controller stopped at tick ${trap.tick}: ${trap.message}` });
   const mean = (of: (run: (typeof runs)[number]) => number): number => sum(runs.map(of)) / seeds;
   return {
     coilTotalW: mean(({ metrics }) => metrics.bank.coilTotalW),

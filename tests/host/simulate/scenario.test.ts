@@ -513,6 +513,7 @@ describe('a height profile', () => {
     ],
     ['missing height', 'x_m,z_mm\n0,1\n1,\n', 'ground.csv:3:3: z_mm is empty; it must be a finite number'],
     ['line too short', 'x_m,z_mm\n0,1\n1\n', 'ground.csv:3:1: the row has 1 cell; the header has 2.'],
+    ['height far too large', 'x_m,z_mm\n0,1\n1,1e30\n', 'ground.csv:3:3: z_mm is "1e30"; it must be between -20000 and 20000 m.'],
     ['single line', 'x_m,z_mm\n0,1\n', 'ground.csv:2:1: a profile needs at least two lines.'],
     ['header alone', 'x_m,z_mm\n', 'ground.csv:2:1: a profile needs at least two lines.'],
     ['column twice', 'x_m,z_mm,z_mm\n0,1,1\n1,1,1\n', 'ground.csv:1:10: this is a second column named "z_mm".'],

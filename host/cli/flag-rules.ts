@@ -1,0 +1,27 @@
+import { InputError } from '../common/input-error.js';
+
+/** What a flag needs, or excludes: otherwise it would have no effect. */
+export interface FlagRule<Flags> {
+  readonly flag: keyof Flags & string;
+  readonly needs?: keyof Flags & string;
+  readonly excludes?: keyof Flags & string;
+  /** The reason, as it follows a colon, if it is not obvious. */
+  readonly why?: string;
+  readonly hint?: string;
+}
+
+/** `baseParameters` → `--base-parameters`. */
+const nameOf = (flag: string): string => `--${flag.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
+
+/** @throws InputError at the first flag that is given without what it needs, or with what it excludes */
+export function checkFlags<Flags extends object>(flags: Flags, rules: readonly FlagRule<Flags>[]): void {
+  const isGiven = (flag: keyof Flags): boolean => flags[flag] !== undefined && flags[flag] !== false;
+  for (const { flag, needs, excludes, why, hint } of rules) {
+    if (!isGiven(flag)) continue;
+    const because = why === undefined ? '' : `: ${why}`;
+    const file = nameOf(flag);
+    if (needs !== undefined && !isGiven(needs)) throw new InputError({ file, problem: `needs ${nameOf(needs)}${because}`, hint });
+    if (excludes !== undefined && isGiven(excludes))
+      throw new InputError({ file, problem: `cannot be combined with ${nameOf(excludes)}${because}`, hint });
+  }
+}
