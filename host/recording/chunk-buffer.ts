@@ -1,9 +1,17 @@
 import { Opcode } from '@mcap/core';
-import { CDR_HEADER, CDR_HEADER_BYTES, CHUNK_BYTES, MESSAGE_HEAD_BYTES, RECORD_HEAD_BYTES, type StartTime, timeOfTick } from './format.js';
+import {
+  CDR_HEADER,
+  CDR_HEADER_BYTES,
+  CHUNK_BYTES,
+  INDEX_ENTRY_BYTES,
+  MESSAGE_HEAD_BYTES,
+  RECORD_HEAD_BYTES,
+  type StartTime,
+  timeOfTick,
+} from './format.js';
 
-/** channel id (2), length of the array (4); then log time (8) and offset in the chunk (8) of each message: MCAP specification, "Message Index". */
+/** channel id (2), length of the array (4); then an entry for each message: MCAP specification, "Message Index". */
 const INDEX_HEAD_BYTES = RECORD_HEAD_BYTES + 6;
-const INDEX_ENTRY_BYTES = 16;
 
 /** Bytes of a message record with this payload. */
 export const messageRecordBytes = (payloadBytes: number): number =>

@@ -39,6 +39,8 @@ export const RECORD_BYTES_MAX = 1 << 20;
 export const RECORD_HEAD_BYTES = 9;
 /** channel id (2), sequence (4), log time (8), publish time (8): MCAP specification, "Message". */
 export const MESSAGE_HEAD_BYTES = 22;
+/** log time (8), offset in the chunk (8): MCAP specification, "Message Index". */
+export const INDEX_ENTRY_BYTES = 16;
 /** Plain CDR, little-endian, no options: bytes 00 01 00 00 (OMG DDS-RTPS 2.5, §10.5), read as a little-endian u32. */
 export const CDR_HEADER = 0x00000100;
 export const CDR_HEADER_BYTES = 4;

@@ -7,6 +7,7 @@ import {
   CDR_HEADER_BYTES,
   COMPRESSION,
   decompress,
+  INDEX_ENTRY_BYTES,
   MESSAGE_HEAD_BYTES,
   RECORD_BYTES_MAX,
   RECORD_HEAD_BYTES,
@@ -51,8 +52,8 @@ const CHUNK_DATA_AT = CHUNK_NAME_AT + COMPRESSION.length + 8;
 
 const DATA_END_BYTES = 4;
 
-/** Records that may lie between chunks; their bytes count only for the checksum of the file. Indexes are for other programs. */
-const IGNORED_OPS: readonly number[] = [Opcode.HEADER, Opcode.SCHEMA, Opcode.CHANNEL, Opcode.METADATA, Opcode.MESSAGE_INDEX];
+/** Records that may lie between chunks; their bytes count only for the checksum of the file. */
+const IGNORED_OPS: readonly number[] = [Opcode.HEADER, Opcode.SCHEMA, Opcode.CHANNEL, Opcode.METADATA];
 
 const hex = (value: number): string => value.toString(16).padStart(8, '0');
 
@@ -77,6 +78,7 @@ export class MessageCursor {
   #at = 0;
   #end = 0;
   #lastTick = 0;
+  #isSkipped = false;
 
   /** @throws InputError if the file can't be opened */
   constructor(info: RecordingInfo, filter: MessageFilter) {
@@ -152,8 +154,11 @@ export class MessageCursor {
     for (;;) {
       records.next();
       if (records.op === Opcode.CHUNK) {
-        if (this.#isChunkSelected()) this.#unpack();
+        this.#isSkipped = !this.#isChunkSelected();
+        if (!this.#isSkipped) this.#unpack();
         if (this.#at < this.#end) return true;
+      } else if (records.op === Opcode.MESSAGE_INDEX) {
+        if (this.#isSkipped) this.#checkSkipped();
       } else if (records.op === Opcode.DATA_END) {
         this.#checkEnd();
         return false;
@@ -166,6 +171,19 @@ export class MessageCursor {
   #isChunkSelected(): boolean {
     const { view, at, length } = this.#records;
     return this.#fromTick === 0 || length < CHUNK_DATA_AT || this.#start.read(view, at + 8) >= timeOfTick(this.#fromTick, this.#tickHz);
+  }
+
+  /**
+   * Checks that a message index has no later time than its skipped chunk claims: if only a part of the file is read, no checksum covers
+   * the chunk's head, and a wrong time there would hide messages.
+   */
+  #checkSkipped(): void {
+    const { view, at, length } = this.#records;
+    const firstNs = timeOfTick(this.#fromTick, this.#tickHz);
+    // The index ends with the time (8 bytes) and the place (8) of the channel's last message.
+    const lastNs = length < INDEX_ENTRY_BYTES ? Number.NaN : this.#start.read(view, at + length - INDEX_ENTRY_BYTES);
+    if (!(lastNs < firstNs))
+      throw this.#error('the last time in the index of a skipped chunk', lastNs, `before ${firstNs} ns, as the chunk says`);
   }
 
   #unpack(): void {

@@ -68,16 +68,17 @@ function allColumns(recording: Recording): Column[] {
   return channels.flatMap((channel) => columnsOf(channel, ambiguous));
 }
 
-/** @throws InputError if a name is neither a column nor a signal */
+/** Each column once, in the order in which they are named. @throws InputError if a name is neither a column nor a signal */
 function selectColumns(recording: Recording, signals: readonly string[] | undefined): Column[] {
   const columns = allColumns(recording);
   if (signals === undefined) return columns;
-  return signals.flatMap((value) => {
-    const selected = columns.filter(({ name, signal }) => name === value || signal === value);
-    if (selected.length > 0) return selected;
+  const selected = signals.flatMap((value) => {
+    const found = columns.filter(({ name, signal }) => name === value || signal === value);
+    if (found.length > 0) return found;
     const allowed = [...new Set(columns.map(({ signal }) => signal))];
     throw new InputError({ file: recording.file, problem: `there is no signal ${value}`, value, allowed });
   });
+  return [...new Set(selected)];
 }
 
 /** @throws InputError if the range of ticks is reversed, or starts after the last tick */

@@ -494,6 +494,7 @@ describe('exporting CSV', () => {
   });
 
   it.each([
+    ['each column once', { signals: ['loadCounts[2]', 'loadCounts[2]'], toTick: 0 }, ['0,0,200']],
     ['one row', { signals: ['loadCounts[2]'] }, ['0,0,200', '0.001,1,201', '0.002,2,202', '0.003,3,203', '0.004,4,204', '0.005,5,205']],
     ['from tick to tick', { signals: ['loadCounts[1]'], fromTick: 4, toTick: 5 }, ['0.004,4,104', '0.005,5,105']],
     ['every third tick', { signals: ['loadCounts[1]'], everyTicks: 3 }, ['0,0,100', '0.003,3,103']],

@@ -173,6 +173,19 @@ describe('a recording', () => {
 });
 
 describe('the message generator', () => {
+  it('misses no message if a chunk claims to end too early', () => {
+    const path = record(newFile(), ROWS, TICKS);
+    const bytes = readFileSync(path);
+    const second = chunksIn(bytes)[1]?.at ?? 0;
+    // The end time is 8 bytes after the start of the content; its third byte counts 65,536 ns.
+    bytes[second + 9 + 8 + 3] = (bytes[second + 9 + 8 + 3] ?? 0) - 4;
+    writeFileSync(path, bytes);
+    // Ticks 191 to 381 are in the second chunk, which now claims to end before tick 320.
+    expect(() => [...openRecording(path).messages({ fromTick: 320, toTick: 330 })]).toThrow(
+      /the last time in the index of a skipped chunk is 381000000; it must be before 320000000 ns, as the chunk says/,
+    );
+  });
+
   it('reuses one payload for each kind of message, at a multiple of 8', () => {
     const payloads: Record<string, Set<Uint8Array>> = { input: new Set(), output: new Set() };
     const path = record(newFile(), 5, 10, ['input', 'output']);
