@@ -30,14 +30,13 @@ export function readInputs(file: string, contract: Contract): InputBuffer {
   const recording = openRecording(file, contract);
   const layout = recording.channels.find(({ message }) => message === 'input')?.layout;
   if (layout === undefined) throw new InputError({ file, problem: 'the recording has no inputs' });
-  const bytes = new Uint8Array((recording.counts.input ?? 0) * layout.bytes);
-  let ticks = 0;
+  // Not allocated by the number of messages that the file claims to have: it may be anything.
+  const payloads: Uint8Array[] = [];
   for (const { tick, payload } of recording.messages({ messages: ['input'] })) {
-    if (tick !== ticks) throw missingInput(file, ticks, tick);
-    bytes.set(payload, tick * layout.bytes);
-    ticks += 1;
+    if (tick !== payloads.length) throw missingInput(file, payloads.length, tick);
+    payloads.push(payload.slice());
   }
-  return { layout, tickHz: recording.tickHz, ticks, bytes };
+  return { layout, tickHz: recording.tickHz, ticks: payloads.length, bytes: new Uint8Array(Buffer.concat(payloads)) };
 }
 
 export const payloadOf = ({ layout, bytes }: InputBuffer, tick: number): Uint8Array =>
