@@ -22,8 +22,9 @@ export interface Contract {
 /** Parameter values by name; the others keep their defaults. */
 export type ParameterValues = Readonly<Record<string, number>>;
 
-/** A changed help text does not make a new contract. */
-const withoutHelp = (key: string, value: unknown): unknown => (key === 'help' ? undefined : value);
+/** The hash of a contract. A changed help text does not make a new one. */
+export const contractHash = (content: Omit<Contract, 'hash'>): string =>
+  shortHash(JSON.stringify(content, (key, value) => (key === 'help' ? undefined : value)));
 
 const contracts = new Map<number, Contract>();
 
@@ -46,7 +47,7 @@ function makeContract(rowsMax: number): Contract {
     rules: RULES,
     faults: FAULTS,
   };
-  return { ...content, hash: shortHash(JSON.stringify(content, withoutHelp)) };
+  return { ...content, hash: contractHash(content) };
 }
 
 /** @throws Error if the contract has no such record */
@@ -64,7 +65,7 @@ export function placeOf(contract: Contract, name: string): Place {
 }
 
 /** Number of records at a place that belong to one row, by the build's own list of faults; 0 if they do not belong to rows. */
-const recordsInRow = (contract: Contract, each: Each): number =>
+export const recordsInRow = (contract: Pick<Contract, 'faults'>, each: Each): number =>
   each === 'rowFault' ? contract.faults.filter(({ scope }) => scope === 'row').length : countInRow(each);
 
 /** Number of records at a place that are in use with this number of rows. */

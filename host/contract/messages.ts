@@ -17,6 +17,9 @@ export type MessageName = keyof typeof MESSAGES;
 /** Messages of the controller. */
 export type ControllerMessage = Exclude<MessageName, 'truth'>;
 
+/** Name of the place that a message's records are at. */
+export const placeName = (record: string): string => record.charAt(0).toLowerCase() + record.slice(1);
+
 /** Returns the two kinds of record in a message. */
 export function messageRecords(contract: Contract, name: MessageName): { bank: RecordLayout; row: RecordLayout } {
   if (name === 'truth') return { bank: plantPlace('bankTruth').record, row: plantPlace('rowTruth').record };

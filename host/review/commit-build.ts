@@ -16,8 +16,9 @@ import { hashTables, ownTablesHash } from '../build/own-sources.js';
 import type { SourceTree } from '../build/sources.js';
 import { sha256 } from '../common/hash.js';
 import { TOOL_ROOT } from '../common/project.js';
-import { describeModule } from '../contract/embed.js';
 import { generatedFiles } from '../contract/generate/generated-files.js';
+import { describeBinary } from '../contract/read-contract.js';
+import { readModule } from '../wasm/module.js';
 import { buildTrees, readFiles } from './git.js';
 
 const SETTINGS = 'asconfig.json';
@@ -87,6 +88,6 @@ export async function compileCommit(commit: string, root: string, optimisation: 
   if (hasOurContract(from.sources, below(files, TABLES))) return { ...(await compileController(from, { optimisation })), from };
   const key = sha256(JSON.stringify(['own build', compilerVersion(), buildTrees(commit, root)]));
   const compiled = await cached(CACHE, 'controller', key, async () => runOwnBuild(commit, root));
-  const { sourceHash } = describeModule(new WebAssembly.Module(compiled.wasm as Uint8Array<ArrayBuffer>));
+  const { sourceHash } = describeBinary(readModule(compiled.wasm));
   return { ...compiled, from: sourceHash === hashController(from) ? from : undefined };
 }

@@ -7,7 +7,7 @@ import { messageRecords } from '../contract/messages.js';
 import type { MessageLayout } from '../recording/format.js';
 import { openRecording } from '../recording/reader.js';
 import { checkFits, missingInput } from '../replay/replay.js';
-import { ParameterRefused } from '../runner/runner.js';
+import { ParameterRefused, StartFailed } from '../runner/runner.js';
 import { type Controller, createWasmRunner, type WasmRunner } from '../runner/wasm-runner.js';
 import type { VectorCase } from '../vector/vector.js';
 import type { MetricChange, Refusals } from './review.js';
@@ -46,7 +46,7 @@ export interface SideConfig {
   readonly values: ParameterValues;
 }
 
-/** A build refuses a run's parameters or its number of rows. */
+/** A build refuses a run's parameters or its number of rows, or cannot be started. */
 export class SideRefused extends InputError {
   /** @param reason as it follows the side's name: `refuses deadbandN 900` */
   constructor(
@@ -68,7 +68,7 @@ export class RunRefused extends InputError {
   }
 }
 
-/** Configures a side. @throws SideRefused if its build refuses a parameter, or has room for fewer rows */
+/** Configures a side. @throws SideRefused if its build refuses a parameter, cannot be started, or has room for fewer rows */
 export function makeSide({ controller, values }: SideConfig, rows: number, file: string): Side {
   const { version, sourceHash, contract } = controller.description;
   const build = `build ${version} of sources ${sourceHash.slice(0, 10)}`;
@@ -79,6 +79,10 @@ export function makeSide({ controller, values }: SideConfig, rows: number, file:
   try {
     return { controller, values, runner: createWasmRunner(controller, rows, values) };
   } catch (error) {
+    if (error instanceof StartFailed) {
+      const reason = `does not start: ${error.reason}`;
+      throw new SideRefused({ file, problem: `${build} ${reason}` }, reason);
+    }
     if (!(error instanceof ParameterRefused)) throw error;
     const value = values[error.parameter];
     const reason = `refuses ${error.parameter} ${value}`;

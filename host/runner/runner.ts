@@ -12,7 +12,7 @@ export interface Runner {
   readonly input: Uint8Array;
   readonly output: Uint8Array;
   readonly probe: Uint8Array;
-  /** Throws WebAssembly.RuntimeError, or the like, when an assertion in the controller fails: a bug of ours. */
+  /** Throws WebAssembly.RuntimeError, or the like, when an assertion in the controller fails, or it takes too many steps. */
   tick(): void;
   /** Returns the CRC-32 of outputs, probes and state of the rows in use, however many rows the build has room for. */
   stateHash(): number;
@@ -30,6 +30,18 @@ export class ParameterRefused extends Error {
   constructor(readonly parameter: string) {
     super(`the controller refused parameter ${parameter}`);
     this.name = 'ParameterRefused';
+  }
+}
+
+/** A build cannot be used: it cannot be instantiated, or its configure() does not return or refuses rows that its contract has room for. */
+export class StartFailed extends Error {
+  /** The command ends with exit code 2. */
+  readonly isExpected = true;
+
+  /** @param reason a clause, mostly as the engine words it */
+  constructor(readonly reason: string) {
+    super(`the controller does not start: ${reason}`);
+    this.name = 'StartFailed';
   }
 }
 

@@ -11,18 +11,36 @@ import {
   recordAddress,
   recordOf,
 } from '../contract/contract.js';
-import { type BuildDescription, describeModule } from '../contract/embed.js';
+import type { BuildDescription } from '../contract/embed.js';
 import { readField, writeField } from '../contract/fields.js';
-import { type ControllerMessage, MESSAGES, messageBytes } from '../contract/messages.js';
-import { ParameterRefused, RestartNeeded, type Runner } from './runner.js';
+import { type ControllerMessage, MESSAGES, messageBytes, placeName } from '../contract/messages.js';
+import { describeBinary } from '../contract/read-contract.js';
+import { BadBinary } from '../wasm/bytes.js';
+import { type Interface, readInert } from '../wasm/inert.js';
+import { limitSteps, STEPS_LEFT, STEPS_MAX } from '../wasm/limit-steps.js';
+import { ParameterRefused, RestartNeeded, type Runner, StartFailed } from './runner.js';
 
 /** What every controller binary exports; older ones, and the one for fits, have no reconfigure(). */
 export interface ControllerExports {
   memory: WebAssembly.Memory;
+  [STEPS_LEFT]: WebAssembly.Global;
+  [STEPS_MAX]: WebAssembly.Global;
   configure(rowCount: number): number;
   reconfigure?(): number;
   tick(): void;
 }
+
+/** The same, as binaries are checked; setOrder is that of the one for fits. */
+const INTERFACE: Interface = {
+  required: { configure: { params: ['i32'], results: ['i32'] }, tick: { params: [], results: [] } },
+  optional: { reconfigure: { params: [], results: ['i32'] }, setOrder: { params: ['i32', 'i32'], results: [] } },
+};
+
+/**
+ * Steps after which a call is ended, see limit-steps.ts: a part for configure(), which takes 170,000, and one for each row, of which
+ * a tick takes 10,000. What needs more is no controller for a chip, and a few million steps take some milliseconds.
+ */
+const STEPS = { base: 1_000_000, perRow: 100_000 } as const;
 
 /** A field of the records at a place in the controller's memory, by their index. */
 export interface MemoryField {
@@ -41,22 +59,20 @@ export interface WasmRunner extends Runner {
   reconfigure(values: ParameterValues): void;
 }
 
-/** A compiled controller and its description; it can be run many times. */
+/** A compiled controller, whose calls end after a number of steps, and its description; it can be run many times. */
 export interface Controller {
   readonly module: WebAssembly.Module;
   readonly description: BuildDescription;
 }
 
-/** Reads a controller binary of any contract. @throws InputError if the file is missing or is not a controller */
+/** Reads a controller binary of any contract, and runs nothing of it. @throws InputError if the file is missing or is not a controller */
 export function readController(file: string): Controller {
-  const refused = (problem: string): InputError => new InputError({ file, problem, hint: 'Run `npm run build:controller`' });
-  const binary = readBytes(file, 'binary');
-  if (!WebAssembly.validate(binary)) throw refused('this is not a controller: it is not valid WebAssembly');
-  const module = new WebAssembly.Module(binary);
   try {
-    return { module, description: describeModule(module) };
+    const binary = readInert(readBytes(file, 'binary'), INTERFACE);
+    return { module: new WebAssembly.Module(limitSteps(binary, STEPS.base)), description: describeBinary(binary) };
   } catch (error) {
-    throw refused(`this is not a controller: ${(error as Error).message}`);
+    if (!(error instanceof BadBinary)) throw error;
+    throw new InputError({ file, problem: `this is not a controller: ${error.message}`, hint: 'Run `npm run build:controller`' });
   }
 }
 
@@ -106,34 +122,69 @@ function memoryField(memory: DataView, contract: Contract, placeName: string, na
 function reconfigure(exports: ControllerExports, contract: Contract, values: ParameterValues): void {
   if (exports.reconfigure === undefined) throw new Error('this controller has no reconfigure()');
   writeParameters(new DataView(exports.memory.buffer), contract, values);
-  const result = exports.reconfigure();
+  const result = stopping(exports, exports.reconfigure)();
   const parameter = contract.parameters[Math.abs(result) - 1]?.name ?? `number ${Math.abs(result)}`;
   if (result > 0) throw new ParameterRefused(parameter);
   if (result < 0) throw new RestartNeeded(parameter);
 }
 
+/** Returns a call that says why it stopped, if it did. @throws WebAssembly.RuntimeError */
+function stopping<Args extends number[], Result>(exports: ControllerExports, call: (...args: Args) => Result): (...args: Args) => Result {
+  return (...args) => {
+    try {
+      return call(...args);
+    } catch (error) {
+      if (exports[STEPS_LEFT].value < 0) throw new WebAssembly.RuntimeError(`no return within ${exports[STEPS_MAX].value} steps`);
+      // What the engine throws if calls are nested too deeply.
+      if (error instanceof RangeError) throw new WebAssembly.RuntimeError('calls are nested too deeply');
+      throw error;
+    }
+  };
+}
+
+/** What the engine throws if a module cannot be instantiated, such as for data outside its memory, or if a call in it stops. */
+const isEngineError = (error: unknown): error is Error =>
+  error instanceof WebAssembly.RuntimeError || error instanceof WebAssembly.LinkError;
+
+/** Instantiates a controller, writes its parameters and calls configure(). @throws as `instantiateController` does */
+function start<Exports extends ControllerExports>(
+  { module, description: { contract } }: Controller,
+  rows: number,
+  values: ParameterValues,
+): Exports {
+  let bad: number;
+  let exports: Exports;
+  try {
+    ({ exports } = instantiateSync<Exports & Record<string, unknown>>(module, Object.create(null)));
+    exports[STEPS_MAX].value = STEPS.base + STEPS.perRow * rows;
+    writeParameters(new DataView(exports.memory.buffer), contract, values);
+    bad = stopping(exports, exports.configure)(rows);
+  } catch (error) {
+    throw isEngineError(error) ? new StartFailed(error.message) : error;
+  }
+  if (bad < 0 && rows >= 1 && rows <= contract.rowsMax) throw new StartFailed(`configure() refuses ${rows} rows`);
+  if (bad < 0) throw new RangeError(`${rows} rows: the controller serves 1 to ${contract.rowsMax}`);
+  if (bad > 0) throw new ParameterRefused(contract.parameters[bad - 1]?.name ?? `number ${bad}`);
+  return exports;
+}
+
 /**
  * Runs a controller binary in this process. Returns its exports too, for binaries with more than `ControllerExports`.
- * @throws ParameterRefused if configure() refuses a value
+ * @throws ParameterRefused if configure() refuses a value, StartFailed if the build cannot be used
  * @throws RangeError for an unknown parameter, or more rows than the build has room for
  */
 export function instantiateController<Exports extends ControllerExports>(
-  { module, description }: Controller,
+  controller: Controller,
   rows: number,
   values: ParameterValues = {},
 ): { exports: Exports; runner: WasmRunner } {
+  const { description } = controller;
   const { contract } = description;
-  const { exports } = instantiateSync<Exports & Record<string, unknown>>(module, {});
+  const exports = start<Exports>(controller, rows, values);
   const memory = exports.memory.buffer;
   const allMemory = new DataView(memory);
-  writeParameters(allMemory, contract, values);
-  const bad = exports.configure(rows);
-  if (bad < 0) throw new RangeError(`${rows} rows: the controller serves 1 to ${contract.rowsMax}`);
-  if (bad > 0) throw new ParameterRefused(contract.parameters[bad - 1]?.name ?? `number ${bad}`);
-
   const view = (name: ControllerMessage): Uint8Array => {
-    const first = MESSAGES[name].bank;
-    const { at } = placeOf(contract, first.charAt(0).toLowerCase() + first.slice(1));
+    const { at } = placeOf(contract, placeName(MESSAGES[name].bank));
     return new Uint8Array(memory, at, messageBytes(contract, name, rows));
   };
   const hashed = hashedRanges(contract, rows).map(({ at, bytes }) => new Uint8Array(memory, at, bytes));
@@ -145,7 +196,7 @@ export function instantiateController<Exports extends ControllerExports>(
     probe: view('probe'),
     field: (place, name) => memoryField(allMemory, contract, place, name),
     reconfigure: (changed) => reconfigure(exports, contract, changed),
-    tick: exports.tick,
+    tick: stopping(exports, exports.tick),
     stateHash: () => hashed.reduce((hash, bytes) => crc32(bytes, hash), 0),
     saveState: () => new Uint8Array(memory).slice(),
     restoreState: (state) => new Uint8Array(memory).set(state),

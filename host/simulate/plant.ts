@@ -5,6 +5,9 @@ import { PLANT_WASM } from '../common/project.js';
 import { readBytes } from '../common/read-file.js';
 import { readField, writeField } from '../contract/fields.js';
 import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
+import { BadBinary } from '../wasm/bytes.js';
+import { type Interface, readInert } from '../wasm/inert.js';
+import { customSections } from '../wasm/module.js';
 import type { HeightProfile } from './profile.js';
 import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
 
@@ -21,6 +24,15 @@ interface PlantExports extends Record<string, unknown> {
   endTick(): void;
   tick(): void;
 }
+
+const NOTHING = { params: [], results: [] };
+/** The same, as the binary is checked. */
+const INTERFACE: Interface = {
+  required: {
+    ...Object.fromEntries(['start', 'beginTick', 'beginStep', 'endStep', 'endTick', 'tick'].map((name) => [name, NOTHING])),
+    computeRates: { params: ['i32', 'f64'], results: [] },
+  },
+};
 
 /** Settings of a plant. */
 export interface PlantSetup {
@@ -59,17 +71,17 @@ export interface Plant {
  */
 export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
   try {
-    const module = new WebAssembly.Module(readBytes(file, 'binary'));
-    const [section] = WebAssembly.Module.customSections(module, PLANT_SECTION);
-    const hash = section === undefined ? undefined : JSON.parse(Buffer.from(section).toString()).layoutHash;
-    if (hash !== PLANT_LAYOUT.hash) {
-      const problem = hash === undefined ? 'this is not a plant' : `its layout is ${hash}, but this checkout has ${PLANT_LAYOUT.hash}`;
-      throw new InputError({ file, problem, value: hash, hint: 'Run `npm run build:plant`' });
+    const binary = readInert(readBytes(file, 'binary'), INTERFACE);
+    const [section] = customSections(binary, PLANT_SECTION);
+    const found = section === undefined ? undefined : Buffer.from(section).toString();
+    if (found !== JSON.stringify({ layoutHash: PLANT_LAYOUT.hash })) {
+      const problem = found === undefined ? 'this is not a plant' : `its layout is not that of this checkout, ${PLANT_LAYOUT.hash}`;
+      throw new InputError({ file, problem, hint: 'Run `npm run build:plant`' });
     }
-    return module;
+    return new WebAssembly.Module(binary.bytes as Uint8Array<ArrayBuffer>);
   } catch (error) {
-    if (!(error instanceof WebAssembly.CompileError)) throw error;
-    throw new InputError({ file, problem: `this is not a WebAssembly module: ${error.message}`, hint: 'Run `npm run build:plant`' });
+    if (!(error instanceof BadBinary)) throw error;
+    throw new InputError({ file, problem: `this is not a plant: ${error.message}`, hint: 'Run `npm run build:plant`' });
   }
 }
 
@@ -119,7 +131,7 @@ function writeProfile(memory: PlantMemory, profile: HeightProfile | undefined): 
 
 /** Creates a plant; it starts in the state that the timeline has before the first tick. */
 export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timeline: Timeline): Plant {
-  const { exports } = instantiateSync<PlantExports>(module, {});
+  const { exports } = instantiateSync<PlantExports>(module, Object.create(null));
   const memory = new PlantMemory(exports.memory.buffer as ArrayBuffer);
   const { rows, tickHz, seed, startKpa, actuation } = setup;
   memory.setAll('setup', { rows, tickHz, seed, startKpa, actuation: PLANT_ENUMS.Actuation.indexOf(actuation) });

@@ -10,8 +10,8 @@ export class RawController {
   readonly reconfigure: () => number;
   readonly tick: () => void;
 
-  constructor() {
-    const { exports } = new WebAssembly.Instance(controller.module, {});
+  constructor(module: WebAssembly.Module = controller.module) {
+    const { exports } = new WebAssembly.Instance(module);
     this.memory = (exports.memory as WebAssembly.Memory).buffer as ArrayBuffer;
     this.configure = exports.configure as (rowCount: number) => number;
     this.reconfigure = exports.reconfigure as () => number;

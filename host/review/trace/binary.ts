@@ -1,13 +1,8 @@
 import { BinaryReader, type IOperatorInformation, type Type } from 'wasmparser';
+import { readSections, type Section, type Signature, type ValueType } from '../../wasm/module.js';
 
-/** Value types, in the order of their codes (WebAssembly Core Specification 1.0, §5.3.1). */
-export type ValueType = 'i32' | 'i64' | 'f32' | 'f64';
+/** Value types, in the order of their codes. */
 const TYPES: readonly ValueType[] = ['i32', 'i64', 'f32', 'f64'];
-
-export interface Signature {
-  readonly params: readonly ValueType[];
-  readonly results: readonly ValueType[];
-}
 
 /** An instruction and its byte offsets in the binary. */
 export interface Operator {
@@ -19,13 +14,6 @@ export interface Operator {
 export interface Body {
   readonly locals: readonly { readonly count: number; readonly type: ValueType }[];
   readonly operators: readonly Operator[];
-}
-
-export interface Section {
-  readonly id: number;
-  /** Byte offsets of its content; `end` is exclusive. */
-  readonly start: number;
-  readonly end: number;
 }
 
 /** The parts of a binary with debug names that instrumenting needs. */
@@ -112,27 +100,6 @@ class Collector {
   }
 }
 
-/** Finds the sections: each is an id, a size in LEB128, and its content. */
-function sectionsOf(bytes: Uint8Array): Section[] {
-  const sections: Section[] = [];
-  for (let at = 8; at < bytes.length; ) {
-    const id = bytes[at] ?? 0;
-    let size = 0;
-    let shift = 0;
-    let byte: number;
-    at += 1;
-    do {
-      byte = bytes[at] ?? 0;
-      size |= (byte & 0x7f) << shift;
-      shift += 7;
-      at += 1;
-    } while ((byte & 0x80) !== 0);
-    sections.push({ id, start: at, end: at + size });
-    at += size;
-  }
-  return sections;
-}
-
 /** Parses a binary. @throws Error if it is not WebAssembly 1.0 */
 export function readBinary(bytes: Uint8Array): WasmBinary {
   const reader = new BinaryReader();
@@ -144,7 +111,7 @@ export function readBinary(bytes: Uint8Array): WasmBinary {
   }
   return {
     bytes,
-    sections: sectionsOf(bytes),
+    sections: readSections(bytes),
     types: found.types,
     functions: found.typeIndices.map((type, index) => ({ type, name: found.functionNames.get(index) ?? `function ${index}` })),
     exports: found.exports,

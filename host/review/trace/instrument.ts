@@ -1,5 +1,6 @@
-import { leb128 } from '../../contract/embed.js';
-import type { Body, Operator, Signature, ValueType, WasmBinary } from './binary.js';
+import { leb128, signedLeb128 } from '../../wasm/bytes.js';
+import type { Signature, ValueType } from '../../wasm/module.js';
+import type { Body, Operator, WasmBinary } from './binary.js';
 
 /*
  * Makes a copy of a binary that reports what it does. It calls an imported function after each instruction that leaves a value,
@@ -83,13 +84,6 @@ const isLoad = (code: number): boolean => code >= 0x28 && code <= 0x35;
 /** Operand type of each store, from code 0x36 on. */
 const STORES: readonly ValueType[] = ['i32', 'i64', 'f32', 'f64', 'i32', 'i32', 'i64', 'i64', 'i64'];
 const storedType = (code: number): ValueType | undefined => STORES[code - 0x36];
-
-/** Signed LEB128 of a number from 0: one more byte than the unsigned form if that would read as negative. */
-function signedLeb128(value: number): number[] {
-  const bytes = leb128(value);
-  const last = bytes.at(-1) ?? 0;
-  return (last & 0x40) === 0 ? bytes : [...bytes.slice(0, -1), last | 0x80, 0];
-}
 
 /** Writes the instrumented body of a function. */
 class BodyWriter {

@@ -3,8 +3,10 @@ import { readFileSync } from 'node:fs';
 import binaryen from 'binaryen';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { describeContract } from '../../../host/contract/contract.js';
-import { describeModule, SECTION } from '../../../host/contract/embed.js';
+import { SECTION } from '../../../host/contract/embed.js';
+import { describeBinary } from '../../../host/contract/read-contract.js';
 import { createWasmRunner } from '../../../host/runner/wasm-runner.js';
+import { readModule } from '../../../host/wasm/module.js';
 import { arbitraryInputs } from '../../support/arbitrary-inputs.js';
 import { controller } from '../../support/bench.js';
 import { missingTool } from '../../support/missing-tool.js';
@@ -91,7 +93,7 @@ describe('the release binary', () => {
 
   it('carries the contract of this checkout exactly once', () => {
     expect(WebAssembly.Module.customSections(module, SECTION)).toHaveLength(1);
-    const description = describeModule(module);
+    const description = describeBinary(readModule(bytes));
     expect(description.contract).toEqual(JSON.parse(JSON.stringify(describeContract())));
     expect(description.sourceHash).toMatch(/^[0-9a-f]{64}$/);
   });

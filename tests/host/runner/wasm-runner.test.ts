@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import type { InputError } from '../../../host/common/input-error.js';
-import { describeContract, placeOf } from '../../../host/contract/contract.js';
+import { contractHash, describeContract, placeOf } from '../../../host/contract/contract.js';
 import { embedDescription } from '../../../host/contract/embed.js';
 import { ParameterRefused } from '../../../host/runner/runner.js';
 import { createWasmRunner, loadController } from '../../../host/runner/wasm-runner.js';
@@ -53,9 +53,11 @@ describe('loadController', () => {
   });
 
   it('refuses another contract and names both hashes', () => {
-    const other = { ...contract, hash: '0123456789abcdef' };
-    const { message } = loadingError('other.wasm', embedDescription(bare(), { version: '9.9.9', sourceHash: 'x', contract: other }));
-    expect(message).toContain('0123456789abcdef');
+    const { hash: _, ...content } = { ...contract, rules: contract.rules.slice(1) };
+    const other = { ...content, hash: contractHash(content) };
+    const { sourceHash } = controller.description;
+    const { message } = loadingError('other.wasm', embedDescription(bare(), { version: '9.9.9', sourceHash, contract: other }));
+    expect(message).toContain(other.hash);
     expect(message).toContain(contract.hash);
   });
 });
