@@ -18,7 +18,7 @@ const MAY_IMPORT = {
   'host/fit/': ['host/(assess|runner|recording|contract)/', ...FLOOR],
   'host/sizing/(?!search/)': ['host/(sizing|machine)/', ...FLOOR],
   'host/sizing/search/': ['host/(sizing|simulate|machine|contract)/', ...FLOOR],
-  'host/review/(?!trace/)': ['host/(review|build|simulate|assess|vector|replay|runner|recording|contract)/', ...FLOOR],
+  'host/review/(?!trace/)': ['host/(review|wasm|build|simulate|assess|vector|replay|runner|recording|contract)/', ...FLOOR],
   'host/review/trace/': ['host/(build|contract|wasm)/', ...FLOOR],
   'host/chip/': ['host/(build|vector|replay|simulate|runner|recording|contract)/', ...FLOOR],
   'host/report/': ['host/(robustness|chip|review|fit|contest|assess|simulate|machine|sizing|replay|vector|recording|contract)/', ...FLOOR],

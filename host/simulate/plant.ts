@@ -34,6 +34,9 @@ const INTERFACE: Interface = {
   },
 };
 
+/** Its description, as host/build/plant.ts writes it. */
+const DESCRIPTION = /^\{"layoutHash":"([0-9a-f]{16})","sourceHash":"[0-9a-f]{64}"\}$/;
+
 /** Settings of a plant. */
 export interface PlantSetup {
   readonly rows: number;
@@ -73,10 +76,10 @@ export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
   try {
     const binary = readInert(readBytes(file, 'binary'), INTERFACE);
     const [section] = customSections(binary, PLANT_SECTION);
-    const found = section === undefined ? undefined : Buffer.from(section).toString();
-    if (found !== JSON.stringify({ layoutHash: PLANT_LAYOUT.hash })) {
-      const problem = found === undefined ? 'this is not a plant' : `its layout is not that of this checkout, ${PLANT_LAYOUT.hash}`;
-      throw new InputError({ file, problem, hint: 'Run `npm run build:plant`' });
+    const [, hash] = DESCRIPTION.exec(Buffer.from(section ?? []).toString()) ?? [];
+    if (hash !== PLANT_LAYOUT.hash) {
+      const problem = hash === undefined ? 'this is not a plant' : `its layout is ${hash}, but this checkout has ${PLANT_LAYOUT.hash}`;
+      throw new InputError({ file, problem, value: hash, hint: 'Run `npm run build:plant`' });
     }
     return new WebAssembly.Module(binary.bytes as Uint8Array<ArrayBuffer>);
   } catch (error) {

@@ -49,7 +49,7 @@ const CHANGES: Readonly<Record<string, Change>> = {
   'a count of millions': (c) => (c.places[9].count = 1_000_000),
   'a count of nothing': (c) => (c.places[9].count = 0),
   'a stride of nothing': (c) => (c.places.at(-1).stride = 0),
-  'a stride of its own': (c) => (c.places.at(-1).stride = 4),
+  'another stride': (c) => (c.places.at(-1).stride = 4),
   'a size of nothing': (c) => (c.records[4].size = 0),
   'a huge size': (c) => (c.records[4].size = 1 << 20),
   'a million rows': (c) => (c.rowsMax = 1_000_000),
