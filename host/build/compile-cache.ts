@@ -1,6 +1,7 @@
-import { mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, utimesSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { sha256 } from '../common/hash.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 
 /** What a compilation results in. */
 export interface CacheEntry {
@@ -40,7 +41,7 @@ function readEntry(folder: string, name: string): CacheEntry | undefined {
 /** Writes each file under a temporary name first, the seal last. Two processes that write the same entry write the same bytes. */
 function writeEntry(cache: string, folder: string, name: string, { wasm, map, messages }: CacheEntry): void {
   mkdirSync(folder, { recursive: true });
-  const temporary = mkdtempSync(join(cache, '.write-'));
+  const temporary = makeTemporaryFolder('.write-', cache);
   const seal: Seal = { wasm: sha256(wasm), map: sha256(map), messages };
   try {
     for (const [file, data] of [
@@ -52,7 +53,7 @@ function writeEntry(cache: string, folder: string, name: string, { wasm, map, me
       renameSync(join(temporary, file), join(folder, file));
     }
   } finally {
-    rmSync(temporary, { recursive: true, force: true });
+    removeTemporaryFolder(temporary);
   }
 }
 

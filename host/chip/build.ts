@@ -1,10 +1,11 @@
 import { execFileSync } from 'node:child_process';
-import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { shortHash } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { TOOL_ROOT } from '../common/project.js';
 import { readBytes } from '../common/read-file.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import type { Contract } from '../contract/contract.js';
 import { writeCHeader } from '../contract/generate/c-header.js';
 import { readController } from '../runner/wasm-runner.js';
@@ -162,7 +163,7 @@ function cached(name: string, keys: readonly string[], make: (folder: string) =>
   const folder = join(CACHE, `${name}-${shortHash(keys.join('\0\0'))}`);
   if (existsSync(folder)) return folder;
   mkdirSync(CACHE, { recursive: true });
-  const unfinished = mkdtempSync(join(CACHE, '.build-'));
+  const unfinished = makeTemporaryFolder('.build-', CACHE);
   try {
     make(unfinished);
     renameSync(unfinished, folder);
@@ -170,7 +171,7 @@ function cached(name: string, keys: readonly string[], make: (folder: string) =>
     // Another process may have finished the same build meanwhile; its result is as good.
     if (!existsSync(folder)) throw error;
   } finally {
-    rmSync(unfinished, { recursive: true, force: true });
+    removeTemporaryFolder(unfinished);
   }
   return folder;
 }

@@ -1,8 +1,8 @@
 import { execFileSync } from 'node:child_process';
-import { cpSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { cpSync, mkdirSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import { ARITHMETIC, buildLibrary, LIBRARY_HEADERS, LIBRARY_SOURCES, requireTools, writeLibrary } from './build.js';
 import type { Chip } from './chips.js';
 
@@ -27,7 +27,7 @@ NaN payloads (Cortex-M4F: FPSCR bits 22 to 25 clear). Never use -ffast-math, -Of
 export function writeLibraryFolder(folder: string, wasmFile: string, chip: Chip | undefined): string[] {
   mkdirSync(folder, { recursive: true });
   if (readdirSync(folder).length > 0) throw new InputError({ file: folder, problem: 'the folder is not empty', hint: 'Name a new folder' });
-  const unfinished = mkdtempSync(join(tmpdir(), 'latchbench-library-'));
+  const unfinished = makeTemporaryFolder('latchbench-library-');
   try {
     writeLibrary(wasmFile, unfinished);
     const names = [...LIBRARY_SOURCES, ...LIBRARY_HEADERS, 'README.txt'];
@@ -43,6 +43,6 @@ export function writeLibraryFolder(folder: string, wasmFile: string, chip: Chip 
     for (const name of names) cpSync(join(unfinished, name), join(folder, name));
     return names;
   } finally {
-    rmSync(unfinished, { recursive: true });
+    removeTemporaryFolder(unfinished);
   }
 }

@@ -1,9 +1,9 @@
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
-import { closeSync, constants, mkdtempSync, openSync, readFileSync, readSync, rmSync, writeSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { closeSync, constants, openSync, readFileSync, readSync, writeSync } from 'node:fs';
 import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { asFileError, InputError } from '../common/input-error.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import type { Firmware } from './build.js';
 
 /** Bytes to and from a chip. */
@@ -134,7 +134,7 @@ function startProgram(firmware: Firmware, pipes: string, isCounting: boolean): C
 
 /** Starts the firmware on its emulator, or as a program, and returns the host's end of its link. */
 export function startFirmware(firmware: Firmware, { isCounting = false, silenceMs = 20_000 }: StartOptions = {}): Line {
-  const folder = mkdtempSync(join(tmpdir(), 'latchbench-chip-'));
+  const folder = makeTemporaryFolder('latchbench-chip-');
   const pipes = join(folder, 'link');
   execFileSync('mkfifo', [`${pipes}.in`, `${pipes}.out`]);
   const program = startProgram(firmware, pipes, isCounting);
@@ -172,7 +172,7 @@ export function startFirmware(firmware: Firmware, { isCounting = false, silenceM
       closeSync(into);
       closeSync(from);
       program.kill('SIGKILL');
-      rmSync(folder, { recursive: true });
+      removeTemporaryFolder(folder);
     },
   };
 }

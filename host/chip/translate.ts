@@ -1,9 +1,9 @@
 import { execFileSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import { readBytes } from '../common/read-file.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 
 /** wasm2c's name of the module, the prefix of all its names. */
 const MODULE = 'controller';
@@ -77,7 +77,7 @@ function markFunctions(functions: string): string {
 
 /** Translates a controller's binary to one C file. @throws InputError when wasm2c refuses the binary, or writes what a chip cannot run */
 export function translate(wasmFile: string): string {
-  const folder = mkdtempSync(join(tmpdir(), 'latchbench-wasm2c-'));
+  const folder = makeTemporaryFolder('latchbench-wasm2c-');
   try {
     const output = join(folder, 'controller.c');
     // Translating a copy keeps the name of the original file out of the C.
@@ -88,6 +88,6 @@ export function translate(wasmFile: string): string {
     const { stderr, message } = error as Error & { stderr?: Buffer };
     throw new InputError({ file: wasmFile, problem: `it cannot be translated to C: ${stderr?.toString().trim() || message}` });
   } finally {
-    rmSync(folder, { recursive: true });
+    removeTemporaryFolder(folder);
   }
 }

@@ -1,28 +1,73 @@
 #!/usr/bin/env node
-import { findProject } from '../common/project.js';
-import { plainText } from '../report/form/colours.js';
-import { run } from './app.js';
+import { isatty } from 'node:tty';
+import { Worker } from 'node:worker_threads';
+import { showControls } from '../common/control-characters.js';
 import type { ExitCode } from './context.js';
+import { type CommandThreadData, type FromCommand, UnfinishedList } from './interrupts.js';
+
+/**
+ * Runs the command in a thread. Commands compute for minutes without returning to their event loop; this thread always can react to
+ * an interrupt, and outlives a command that runs out of memory.
+ */
 
 const INTERNAL_ERROR: ExitCode = 3;
+/** A command that ends itself has this long to do so. */
+const GRACE_MS = 1500;
 
-// A reader that has seen enough (`latchbench … | head`) is no error.
-process.stdout.on('error', (error: NodeJS.ErrnoException) => process.exit(error.code === 'EPIPE' ? 0 : INTERNAL_ERROR));
-// Without this, Node exits with 1, which means a difference.
-process.on('uncaughtException', (error) => {
-  process.stderr.write(plainText(`Internal error of latchbench:\n${error.stack ?? error}\n`));
-  process.exit(INTERNAL_ERROR);
+const data: CommandThreadData = { argv: process.argv.slice(2), isTTY: { stdout: isatty(1), stderr: isatty(2) } };
+const command = new Worker(new URL('./command-thread.js', import.meta.url), { workerData: data });
+const unfinished = new UnfinishedList();
+let listens = false;
+/** Signal by which the command is stopped, unless it ends itself. */
+let stoppedBy: NodeJS.Signals | undefined;
+
+command.on('message', (message: FromCommand) => {
+  if ('listens' in message) listens = message.listens;
+  else unfinished.take(message.unfinished);
 });
 
-const cwd = process.cwd();
-process.exitCode = await run(process.argv.slice(2), {
-  project: findProject(cwd),
-  cwd,
-  stdout: process.stdout,
-  stderr: process.stderr,
-  env: process.env,
-  onInterrupt: (stop) => {
-    process.once('SIGINT', stop);
-    return () => process.removeListener('SIGINT', stop);
-  },
+/** Cleans up, says what is left, and ends as if the signal had not been caught. */
+function endBy(signal: NodeJS.Signals): void {
+  const left = unfinished.cleanUp();
+  process.stderr.write(`${isatty(2) ? '\r\u001b[2K' : ''}interrupted. ${left.length === 0 ? 'Nothing is left.' : left.join('\n')}\n`);
+  for (const one of SIGNALS) process.removeAllListeners(one);
+  process.kill(process.pid, signal);
+}
+
+const SIGNALS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
+for (const signal of SIGNALS) {
+  process.on(signal, () => {
+    if (listens) command.postMessage('interrupt');
+    else {
+      stoppedBy = signal;
+      void command.terminate();
+    }
+    listens = false;
+    // Also where a compiler keeps the thread from ending.
+    setTimeout(endBy, GRACE_MS, signal).unref();
+  });
+}
+
+/** Without this, Node exits with 1, which means a difference. */
+function reportInternal(error: Error & { code?: string }): void {
+  const isMemory = error.code === 'ERR_WORKER_OUT_OF_MEMORY';
+  process.stderr.write(`Internal error of latchbench:${isMemory ? ' out of memory' : `\n${showControls(error.stack ?? String(error))}`}\n`);
+  process.exitCode = INTERNAL_ERROR;
+}
+
+command.on('error', reportInternal);
+process.on('uncaughtException', (error) => {
+  reportInternal(error);
+  void command.terminate();
+});
+
+command.on('exit', (status) => {
+  if (stoppedBy !== undefined) {
+    endBy(stoppedBy);
+    return;
+  }
+  const left = unfinished.cleanUp();
+  // Only a command that failed within has not said so itself.
+  if (process.exitCode === INTERNAL_ERROR) for (const line of left) process.stderr.write(`${line}\n`);
+  process.exit(process.exitCode ?? status);
 });

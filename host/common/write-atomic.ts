@@ -2,6 +2,7 @@ import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rm
 import { dirname, join, resolve } from 'node:path';
 import { asFileError, InputError } from './input-error.js';
 import { type FileKind, InputFile } from './read-file.js';
+import { begin, end } from './unfinished.js';
 
 /** Maximum number of unfinished files beside one target before the user is asked to clean up. */
 const PARTIALS_MAX = 100;
@@ -99,12 +100,16 @@ export class AtomicFile {
   readonly target: string;
   #fd: number;
 
-  /** @throws InputError if the folder doesn't exist or can't be written to. */
-  constructor(target: string) {
+  /**
+   * @param remedyOf returns what an interrupted user can do with the file at this path; without it the file is of no use then
+   * @throws InputError if the folder doesn't exist or can't be written to
+   */
+  constructor(target: string, remedyOf?: (path: string) => string) {
     this.target = regularTarget(target);
     const { path, fd } = openPartial(this.target);
     this.path = path;
     this.#fd = fd;
+    begin({ path, remedy: remedyOf?.(path) });
   }
 
   /** Appends all of the bytes (a string as UTF-8). */
@@ -129,6 +134,7 @@ export class AtomicFile {
       this.sync();
       this.#close();
       renameSync(this.path, this.target);
+      end(this.path);
     } catch (error) {
       this.abandon();
       throw asFileError(error, this.target, 'write');
@@ -140,6 +146,7 @@ export class AtomicFile {
   abandon(): void {
     if (this.#fd !== -1) this.#close();
     rmSync(this.path, { force: true });
+    end(this.path);
   }
 
   #close(): void {

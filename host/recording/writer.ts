@@ -2,6 +2,7 @@ import { crc32 } from 'node:zlib';
 import { McapRecordBuilder, Opcode } from '@mcap/core';
 import { UNITS } from '../../shared/units.js';
 import { formatInstant } from '../common/instant.js';
+import { shellWord } from '../common/shell-word.js';
 import { toolVersion } from '../common/version.js';
 import { AtomicFile } from '../common/write-atomic.js';
 import type { Contract } from '../contract/contract.js';
@@ -114,7 +115,10 @@ export class RecordingWriter {
       const index = new ChannelIndex(at + 1, layout.bytes);
       this.#channels[message] = { id: at + 1, message, schema, layout, index, count: 0n, lastTick: -1 };
     }
-    this.#file = new AtomicFile(path);
+    this.#file = new AtomicFile(
+      path,
+      (partial) => `\`latchbench recover ${shellWord(partial)} -o FILE\` saves what was recorded until then`,
+    );
     try {
       this.#writeHead(head);
     } catch (error) {

@@ -1,6 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { CACHE, type Compiled, compilerVersion } from '../build/compile.js';
 import { type CacheEntry, cached } from '../build/compile-cache.js';
@@ -16,6 +15,7 @@ import { hashTables, ownTablesHash } from '../build/own-sources.js';
 import type { SourceTree } from '../build/sources.js';
 import { sha256 } from '../common/hash.js';
 import { TOOL_ROOT } from '../common/project.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import { generatedFiles } from '../contract/generate/generated-files.js';
 import { describeBinary } from '../contract/read-contract.js';
 import { readModule } from '../wasm/module.js';
@@ -56,7 +56,7 @@ const isSource = (path: string): boolean =>
 
 /** Builds a commit in a temporary folder by its own script, with the packages that are installed here. */
 function runOwnBuild(commit: string, root: string): CacheEntry {
-  const tree = mkdtempSync(join(tmpdir(), 'latchbench-build-'));
+  const tree = makeTemporaryFolder('latchbench-build-');
   try {
     for (const [path, bytes] of readFiles(commit, isNeeded, root)) {
       mkdirSync(dirname(join(tree, path)), { recursive: true });
@@ -70,7 +70,7 @@ function runOwnBuild(commit: string, root: string): CacheEntry {
     const { stderr, message } = error as Error & { stderr?: string };
     throw new Error(`its build script failed:\n${stderr || message}`);
   } finally {
-    rmSync(tree, { recursive: true, force: true });
+    removeTemporaryFolder(tree);
   }
 }
 

@@ -3,6 +3,7 @@ import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
 import { InputError, showValue } from '../common/input-error.js';
 import type { Project } from '../common/project.js';
+import { begin, end, removeTemporaryFolder } from '../common/unfinished.js';
 import { copyAtomic, writeAtomic } from '../common/write-atomic.js';
 import type { WrittenParameters } from '../contract/parameter-values.js';
 import { openRecording } from '../recording/reader.js';
@@ -55,6 +56,7 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
   const temporary = join(dirname(folder), `.${basename(folder)}.partial-${process.pid}`);
   rmSync(temporary, { recursive: true, force: true });
   mkdirSync(temporary, { recursive: true });
+  begin({ path: temporary });
   try {
     copyAtomic(recording, 'recording', join(temporary, 'input.mcap'));
     const content = { title, why, origin, rows, tickHz, ...(parameters === undefined ? {} : { parameters }) };
@@ -62,9 +64,10 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
     const result = prepareAcceptance(controller, readVectorFolder(temporary), approval);
     writeAcceptances([result]);
     renameSync(temporary, folder);
+    end(temporary);
     return { ...result, name: basename(folder) };
   } catch (error) {
-    rmSync(temporary, { recursive: true, force: true });
+    removeTemporaryFolder(temporary);
     throw asOfSource(error, temporary, vector);
   }
 }

@@ -1,7 +1,6 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { InputError } from '../common/input-error.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { WrittenParameters } from '../contract/parameter-values.js';
 import type { Controller } from '../runner/wasm-runner.js';
@@ -45,7 +44,7 @@ export function recordScenario(
       problem: `the strategy ${choice.actuation} does not run the controller`,
       value: choice.actuation,
     });
-  const temporary = mkdtempSync(join(tmpdir(), 'latchbench-'));
+  const temporary = makeTemporaryFolder('latchbench-');
   try {
     const file = join(temporary, 'input.mcap');
     const run = runScenario(controller, plant, scenario, choice, { file, messages: ['input'], fromTick: lastStart(scenario) });
@@ -57,6 +56,6 @@ export function recordScenario(
     const parameters = Object.keys(changed).length > 0 ? changed : undefined;
     return addVector(controller, { folder, recording: file, title, why: story, origin, parameters }, approval);
   } finally {
-    rmSync(temporary, { recursive: true, force: true });
+    removeTemporaryFolder(temporary);
   }
 }

@@ -3,6 +3,7 @@ import { basename, isAbsolute, join, resolve } from 'node:path';
 import { InputError } from '../common/input-error.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
+import { shellWord } from '../common/shell-word.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
@@ -158,8 +159,7 @@ export function readVectorFolder(folder: string, contract: Contract = describeCo
 }
 
 /** The command that accepts the outputs of a vector, with its folder as the user named it. */
-const acceptCommand = ({ requested }: VectorCase): string =>
-  `\`latchbench accept ${/[^\w./-]/.test(requested) ? `'${requested}'` : requested} --by NAME --reason TEXT\``;
+const acceptCommand = ({ requested }: VectorCase): string => `\`latchbench accept ${shellWord(requested)} --by NAME --reason TEXT\``;
 
 /** The first digits of a hash, for people. */
 const shorten = (hash: string): string => hash.slice(0, 12);

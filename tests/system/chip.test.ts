@@ -48,7 +48,7 @@ describe.skipIf(isMissing)('latchbench chip replay', () => {
       'only one chip can be given',
     ],
     ['too many rows', ['chip', 'build', '--rows', '49'], 'between 1 and 48'],
-    ['acceptance without a name', ['chip', 'budget', '--accept'], '--by and --reason'],
+    ['acceptance without a name', ['chip', 'budget', '--accept'], '--accept: needs --by.'],
     [
       'a chip budget for a chip without emulator',
       ['chip', 'budget', '--chip', 'native'],

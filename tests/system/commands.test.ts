@@ -128,7 +128,8 @@ describe('as a separate process', () => {
   });
 
   it('ends with 3 after an error that nothing catches', () => {
-    const script = "process.stdout.write = () => setImmediate(() => { throw new Error('late \\u001b[8m'); })";
+    const late = "setImmediate(() => { throw new Error('late \\u001b[8m'); })";
+    const script = `import { isMainThread } from 'node:worker_threads'; if (!isMainThread) ${late}`;
     const env = { ...process.env, NODE_OPTIONS: `--import=data:text/javascript,${encodeURIComponent(script)}` };
     const { status, err } = spawnLatchbench(['parameters'], { env, timeout: 60_000 });
     expect(err).toMatch(/^Internal error of latchbench:\nError: late \\u001b\[8m\n/);

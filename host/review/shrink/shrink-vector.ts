@@ -1,7 +1,6 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { InputError } from '../../common/input-error.js';
+import { makeTemporaryFolder, removeTemporaryFolder } from '../../common/unfinished.js';
 import { describeContract } from '../../contract/contract.js';
 import { checkFits } from '../../replay/replay.js';
 import type { AcceptanceResult, Approval } from '../../vector/accept.js';
@@ -120,7 +119,7 @@ function lastingName({ name, commit, controller }: Build): string {
 export function addShrunkVector(subject: Subject, shrunk: Shrunk, folder: string, approval: Approval): AcceptanceResult {
   const { vector, builds, accepted } = subject;
   const { controller } = builds[accepted ?? 'head'] ?? builds.head;
-  const temporary = mkdtempSync(join(tmpdir(), 'latchbench-'));
+  const temporary = makeTemporaryFolder('latchbench-');
   try {
     const recording = join(temporary, 'input.mcap');
     writeShrunk(recording, subject, shrunk);
@@ -129,6 +128,6 @@ export function addShrunkVector(subject: Subject, shrunk: Shrunk, folder: string
     const title = `${classText(shrunk.class)}, shrunk from ${vector.name}`;
     return addVector(controller, { folder, recording, title, why, origin: originOf(subject), parameters: vector.parameters }, approval);
   } finally {
-    rmSync(temporary, { recursive: true, force: true });
+    removeTemporaryFolder(temporary);
   }
 }

@@ -1,9 +1,9 @@
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { existsSync, mkdirSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { shortHash } from '../../common/hash.js';
 import { InputError } from '../../common/input-error.js';
 import { readBytes } from '../../common/read-file.js';
+import { begin, end, makeTemporaryFolder, removeTemporaryFolder } from '../../common/unfinished.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
 import { editMachineFile, type Machine } from '../../machine/machine.js';
@@ -183,6 +183,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, repo
   const of = { machine: hashOf(machine.file), catalogue: hashOf(catalogue.file), seed };
   const file = folder === undefined ? undefined : join(folder, 'search.json');
   const from = folder === undefined || file === undefined ? initialState(seed) : resume(file, folder, of, catalogue);
+  if (folder !== undefined) begin({ path: folder, remedy: 'The same command continues the search' });
   const state = search(evaluator, from, tries, (now, last) => {
     report(`${now.tries} of ${last} designs tried, ${now.front.length} on the front`);
     if (file !== undefined) writeAtomic(file, `${JSON.stringify({ ...of, ...now })}\n`);
@@ -190,7 +191,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, repo
   const front = state.front.flatMap((picks) => evaluator.evaluate(picks) ?? []);
   const { baseline } = evaluator;
   const chosen = pickFinalists(front, baseline, request.finalists).map((one) => describeDesign(request, one, baseline));
-  const workFolder = folder ?? mkdtempSync(join(tmpdir(), 'latchbench-search-'));
+  const workFolder = folder ?? makeTemporaryFolder('latchbench-search-');
   try {
     const simulated = await simulateAll(binaries, request, chosen, workFolder, report);
     return {
@@ -208,6 +209,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, repo
       finalists: simulated.finalists,
     };
   } finally {
-    if (folder === undefined) rmSync(workFolder, { recursive: true });
+    if (folder === undefined) removeTemporaryFolder(workFolder);
+    else end(folder);
   }
 }

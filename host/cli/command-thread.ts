@@ -1,0 +1,51 @@
+import { parentPort, workerData } from 'node:worker_threads';
+import { findProject } from '../common/project.js';
+import { onUnfinished } from '../common/unfinished.js';
+import { plainText } from '../report/form/colours.js';
+import { run } from './app.js';
+import type { CommandThreadData, FromCommand } from './interrupts.js';
+import { SyncOutput } from './sync-output.js';
+
+/** The thread in which a command runs, so that the main thread can stop it at any time. */
+
+const { argv, isTTY } = workerData as CommandThreadData;
+const send = (message: FromCommand): void => parentPort?.postMessage(message);
+
+// A reader that has seen enough (`latchbench … | head`) is no error.
+const stderr = new SyncOutput(
+  2,
+  'standard error',
+  isTTY.stderr,
+  () => process.exit(0),
+  () => process.exit(2),
+);
+const stdout = new SyncOutput(
+  1,
+  'standard output',
+  isTTY.stdout,
+  () => process.exit(0),
+  (error) => {
+    const isExpected = 'isExpected' in error;
+    stderr.write(plainText(isExpected ? `${error.message}\n` : `Internal error of latchbench:\n${error.stack}\n`));
+    process.exit(isExpected ? 2 : 3);
+  },
+);
+
+onUnfinished((change) => send({ unfinished: change }));
+const cwd = process.cwd();
+const status = await run(argv, {
+  project: findProject(cwd),
+  cwd,
+  stdout,
+  stderr,
+  env: process.env,
+  onInterrupt: (stop) => {
+    send({ listens: true });
+    parentPort?.once('message', stop);
+    return () => {
+      send({ listens: false });
+      parentPort?.off('message', stop);
+    };
+  },
+});
+process.exit(status);
