@@ -64,6 +64,15 @@ async function messagesOf(reader: McapIndexedReader, range: Range = {}): Promise
   return found;
 }
 
+/** Parses a file, or a part of it; a chunk is followed by its messages. */
+function recordsIn(bytes: Uint8Array, noMagicPrefix = false): McapTypes.TypedMcapRecord[] {
+  const reader = new McapStreamReader({ noMagicPrefix, includeChunks: true, decompressHandlers });
+  reader.append(bytes);
+  const found: McapTypes.TypedMcapRecord[] = [];
+  for (let one = reader.nextRecord(); one !== undefined; one = reader.nextRecord()) found.push(one);
+  return found;
+}
+
 const file = record('drive.mcap');
 
 describe('an indexed reader', () => {
@@ -152,6 +161,34 @@ describe('an indexed reader', () => {
     expect([...reader.summaryOffsetsByOpcode.keys()]).not.toContain(Opcode.CHUNK_INDEX);
   });
 
+  it('has an index of each chunk that is true to it', async () => {
+    const bytes = readFileSync(file);
+    const { chunkIndexes } = await openIndexed(file);
+    const places = placesOf(bytes, Opcode.CHUNK);
+    expect(chunkIndexes.map(({ chunkStartOffset }) => Number(chunkStartOffset))).toEqual(places.map(({ at }) => at));
+    const records = recordsIn(bytes);
+    const chunks = records.filter((one) => one.type === 'Chunk');
+    const messageIndexes = records.filter((one) => one.type === 'MessageIndex');
+    for (const [index, { at, end }] of places.entries()) {
+      const chunk = chunks[index];
+      const one = chunkIndexes[index];
+      expect(one).toMatchObject({
+        chunkLength: BigInt(end - at),
+        messageStartTime: chunk?.messageStartTime,
+        messageEndTime: chunk?.messageEndTime,
+        compression: 'zstd',
+        compressedSize: BigInt(chunk?.records.length ?? 0),
+        uncompressedSize: chunk?.uncompressedSize,
+      });
+      const ofChunk = messageIndexes.slice(KINDS.length * index, KINDS.length * (index + 1));
+      const times = ofChunk.flatMap(({ records: entries }) => entries.map(([time]) => time)).sort((a, b) => Number(a - b));
+      expect([times[0], times.at(-1)]).toEqual([chunk?.messageStartTime, chunk?.messageEndTime]);
+      expect([...(one?.messageIndexOffsets ?? [])].map(([id]) => id)).toEqual([1, 2, 3]);
+      for (const [id, offset] of one?.messageIndexOffsets ?? [])
+        expect([bytes[Number(offset)], bytes.readUInt16LE(Number(offset) + 9)]).toEqual([Opcode.MESSAGE_INDEX, id]);
+    }
+  });
+
   it('finds each group of the summary where its offset says', async () => {
     const bytes = readFileSync(file);
     const { summaryOffsetsByOpcode } = await openIndexed(file);
@@ -164,11 +201,8 @@ describe('an indexed reader', () => {
       Opcode.METADATA_INDEX,
     ]);
     for (const { groupOpcode, groupStart, groupLength } of groups) {
-      const reader = new McapStreamReader({ noMagicPrefix: true });
-      reader.append(bytes.subarray(Number(groupStart), Number(groupStart + groupLength)));
-      const types = new Set<string>();
-      for (let one = reader.nextRecord(); one !== undefined; one = reader.nextRecord()) types.add(one.type);
-      expect(types.size).toBe(1);
+      const group = recordsIn(bytes.subarray(Number(groupStart), Number(groupStart + groupLength)), true);
+      expect(new Set(group.map(({ type }) => type)).size).toBe(1);
       expect(bytes[Number(groupStart)]).toBe(groupOpcode);
     }
   });
