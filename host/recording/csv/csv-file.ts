@@ -14,6 +14,8 @@ const BLOCK_BYTES = 1 << 18;
 const ROW_LENGTH_MAX = 1 << 20;
 const DELIMITERS = [',', ';', '\t', '|'];
 
+const QUOTE_PROBLEM = 'a quote is missing or misplaced; quotes enclose a cell and are doubled inside it';
+
 /** What is wrong with a cell. */
 export type CellProblem = Pick<InputErrorDetails, 'problem' | 'value' | 'allowed' | 'hint'>;
 
@@ -56,7 +58,7 @@ export class CsvFile {
       if (first.trim() === '') throw this.#error(1, 1, 'the first line is empty; it must hold the names of the columns');
       this.#delimiter = Papa.parse(first, { delimitersToGuess: DELIMITERS }).meta.delimiter;
       this.#parser = new Papa.Parser({ delimiter: this.#delimiter, newline: '\n' });
-      this.header = (this.#parse(`${first}\n`, true).data[0] ?? []).map((name) => name.trim());
+      this.header = this.#parseHeader(first);
       this.#checkHeader();
     } catch (error) {
       this.close();
@@ -103,6 +105,14 @@ export class CsvFile {
     return new InputError({ file: this.file, line, column: this.#columnOf(line, column), ...details });
   }
 
+  #parseHeader(first: string): string[] {
+    const feed = first.indexOf('\r');
+    if (feed >= 0) throw this.#error(1, feed + 1, 'a line ends with a carriage return alone; save the file with line feeds');
+    const { data, errors } = this.#parse(`${first}\n`, true);
+    if (data[0] === undefined || errors.length > 0) throw this.#error(1, 1, QUOTE_PROBLEM);
+    return data[0].map((name) => name.trim());
+  }
+
   /** Columns without a name may be several: nobody can refer to them. */
   #checkHeader(): void {
     const seen = new Set<string>();
@@ -118,7 +128,7 @@ export class CsvFile {
   }
 
   #checkRow({ line, cells }: CsvRow, hasQuoteError: boolean): void {
-    if (hasQuoteError) throw this.#error(line, 1, 'a quote is missing or misplaced; quotes enclose a cell and are doubled inside it');
+    if (hasQuoteError) throw this.#error(line, 1, QUOTE_PROBLEM);
     const columns = this.header.length;
     if (cells.length === columns) return;
     const found = cells.length === 1 ? '1 cell' : `${cells.length} cells`;

@@ -330,6 +330,13 @@ describe('a CSV file is refused with line and column for', () => {
     ['too many cells', 't,x\n0,1,2\n', 'drive.csv:2:1: the row has 3 cells; the header has 2.'],
     ['an open quote', 't,x\n0,"1\n', `drive.csv:2:1: ${quotes}`],
     ['a quote inside a quoted cell', 't,x\n0,"1"2"\n', `drive.csv:2:1: ${quotes}`],
+    ['an open quote in the header', 't,"x\n0,1\n', `drive.csv:1:1: ${quotes}`],
+    ['a line end in the header', '"t\nu",x\n0,1\n', `drive.csv:1:1: ${quotes}`],
+    [
+      'lines that end with carriage returns alone',
+      't,x\r0,1\r',
+      'drive.csv:1:4: a line ends with a carriage return alone; save the file with line feeds.',
+    ],
     ['an empty file', '', 'drive.csv:1:1: the first line is empty; it must hold the names of the columns.'],
     ['a header alone', 't,x\n', 'drive.csv:2:1: there are no rows below the header.'],
     ['a name twice in the header', 't,x,x\n0,1,2\n', 'drive.csv:1:5: this is a second column named "x".'],
