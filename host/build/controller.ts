@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
+import { TOOL_ROOT } from '../common/project.js';
 import { describeContract } from '../contract/contract.js';
 import { type BuildDescription, SECTION } from '../contract/embed.js';
 import { checkSources } from './check-sources.js';
@@ -95,7 +96,7 @@ export async function compileFit(root: string): Promise<Compiled> {
   const from = readControllerSources(root);
   return compile({
     name: 'fit',
-    sources: new Map([...from.sources, ...readSources(root, FIT)]),
+    sources: new Map([...from.sources, ...readSources(TOOL_ROOT, FIT)]),
     entry: `${FIT}/index.ts`,
     options: { ...parseOptions(from.settings), ...OPTIMISATIONS.quick },
     section: { name: SECTION, content: describeBuild(from, ROWS_MAX) },

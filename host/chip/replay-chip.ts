@@ -1,3 +1,4 @@
+import { identifyRun, type RunIdentity } from '../contract/run-identity.js';
 import { type Change, ChangeDetector, hashText, outputSignals } from '../replay/change.js';
 import { runRecording } from '../replay/replay.js';
 import type { Verdict } from '../replay/verdict.js';
@@ -22,6 +23,7 @@ export interface ChipDivergence {
 export interface ChipVectorResult {
   readonly name: string;
   readonly rows: number;
+  readonly ranWith: RunIdentity;
   /** Ticks that were the same. */
   readonly ticks: number;
   readonly verdict: Verdict;
@@ -190,6 +192,7 @@ export function replayOnChip(link: Link, controller: Controller, vector: VectorC
   return {
     name: vector.name,
     rows: vector.rows,
+    ranWith: identifyRun(controller.description.contract, vector.values),
     ticks,
     verdict: stop !== undefined ? 'stopped' : verdictOf(divergence),
     divergence,

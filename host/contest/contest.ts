@@ -2,8 +2,9 @@ import { parse } from 'node:path';
 import type { RowMetricName } from '../assess/metrics.js';
 import { InputError } from '../common/input-error.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
+import type { RunIdentity } from '../contract/run-identity.js';
 import type { Binaries } from '../simulate/evaluated-run.js';
-import type { RunSettings, SimulatedRun } from '../simulate/run.js';
+import { identifySettings, type RunSettings, type SimulatedRun } from '../simulate/run.js';
 import { runMany } from '../simulate/run-many.js';
 import { resolveSettings, strategyNames } from '../simulate/run-options.js';
 import type { Scenario } from '../simulate/scenario.js';
@@ -64,6 +65,8 @@ export interface SweepPoint {
 /** All results of a contender. A baseline has no valve pair, hence no pulses, and one point. */
 export interface Sweep {
   readonly name: string;
+  /** With its own deadband and the first seed. */
+  readonly ranWith: RunIdentity;
   readonly hasPulses: boolean;
   readonly points: readonly SweepPoint[];
 }
@@ -168,15 +171,14 @@ export async function runContest(setup: ContestSetup, onDone: (done: number, all
       const parameters = hasPulses ? scaleDeadband(settings.parameters, scale, contract) : settings.parameters;
       return { scale, runs: Array.from({ length: seeds }, (_, index) => ({ ...settings, parameters, seed: settings.seed + index })) };
     });
-    return { name, hasPulses, points };
+    return { name, ranWith: identifySettings(settings, contract), hasPulses, points };
   });
   const all = plan.flatMap(({ points }) => points.flatMap(({ runs }) => runs));
   const shared = { ...binaries, scenario: scenario.file, machine: scenario.machine.file };
   const results = await runMany(shared, all, (done) => onDone(done, all.length));
   const resultOf = new Map(results.map((result, index) => [all[index], result]));
-  return plan.map(({ name, hasPulses, points }) => ({
-    name,
-    hasPulses,
+  return plan.map(({ points, ...sweep }) => ({
+    ...sweep,
     points: points.map(({ scale, runs }) => ({
       scale,
       runs: runs.map((one) => contestRun(one.seed, resultOf.get(one) as SimulatedRun)),

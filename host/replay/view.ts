@@ -2,6 +2,7 @@ import { InputError } from '../common/input-error.js';
 import type { OnProgress } from '../common/progress.js';
 import { type Contract, describeContract } from '../contract/contract.js';
 import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
+import { identifyRun } from '../contract/run-identity.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
@@ -25,6 +26,8 @@ export interface ViewOptions {
 /** Signals and outputs of a run, or of a part of it, over time. */
 export interface View {
   readonly title: string;
+  /** In force; undefined if a recording does not say. */
+  readonly strategy?: string | undefined;
   /** Rows of the bank. */
   readonly rows: number;
   readonly tickHz: number;
@@ -74,6 +77,7 @@ const MESSAGE_ORDER: readonly MessageName[] = ['probe', 'truth', 'input', 'outpu
 interface Source {
   readonly contract: Contract;
   readonly title: string;
+  readonly strategy: string | undefined;
   readonly file: string;
   readonly rows: number;
   readonly tickHz: number;
@@ -136,7 +140,7 @@ function rowsOf(signals: readonly Signal[], row: number): number[] {
 
 /** @throws InputError if there is no such row, signal or part */
 function collectorOf(source: Source, options: ViewOptions): ViewCollector {
-  const { contract, title, file, rows, tickHz } = source;
+  const { contract, title, strategy, file, rows, tickHz } = source;
   const { row } = options;
   if (row < 1 || row > rows) throw new InputError({ file, problem: `--row is ${row}`, value: row, allowed: `between 1 and ${rows}` });
   const part = partOf(source, options);
@@ -147,6 +151,7 @@ function collectorOf(source: Source, options: ViewOptions): ViewCollector {
   const lanes = new LaneCollector(contract, rowsOf(signals, row), part);
   const view: ViewCollector['view'] = (hasOutputs, trap) => ({
     title,
+    strategy,
     rows,
     tickHz,
     part,
@@ -170,8 +175,9 @@ export function viewReplay(
   const { contract } = controller.description;
   const { title, inputFile: file, rows, tickHz } = pass;
   const messages: readonly ControllerMessage[] = ['probe', 'input', 'output'];
+  const { strategy } = identifyRun(contract, pass.values);
   const ticks = openRecording(file, contract).counts.input ?? 0;
-  const { part, series, lanes, view } = collectorOf({ contract, title, file, rows, tickHz, ticks, messages }, options);
+  const { part, series, lanes, view } = collectorOf({ contract, title, strategy, file, rows, tickHz, ticks, messages }, options);
   const runner = createWasmRunner(controller, rows, pass.values);
   const end = part.first + part.ticks;
   const take = (change: Change): void => {
@@ -210,7 +216,8 @@ export function viewRecording(
   const recording = openRecording(file, contract);
   const { rows, tickHz, about, channels } = recording;
   const messages = MESSAGE_ORDER.filter((message) => channels.some((channel) => channel.message === message));
-  const source = { contract, title: about.title ?? file, file, rows, tickHz, ticks: lengthOf(recording), messages };
+  const { title = file, strategy } = about;
+  const source = { contract, title, strategy, file, rows, tickHz, ticks: lengthOf(recording), messages };
   const { part, series, lanes, view } = collectorOf(source, options);
   // The detector needs one address for the outputs of all messages.
   const output = new Uint8Array(messageBytes(contract, 'output', rows));

@@ -2,6 +2,7 @@ import { type ControllerSources, compileWorkingTree, type Optimisation } from '.
 import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { readBytes } from '../common/read-file.js';
+import type { BuildIdentity } from '../contract/run-identity.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
 import { compileCommit } from './commit-build.js';
 import { commitOf } from './git.js';
@@ -29,6 +30,12 @@ export function readBuild(name: string, file: string, known: Pick<Build, 'commit
 async function workingTree(root: string, optimisation: Optimisation): Promise<Build> {
   const { file, from } = await compileWorkingTree(root, { optimisation });
   return readBuild('.', file, { from });
+}
+
+/** What identifies a build in a result. */
+export function identifyBuild({ name, commit, controller, binaryHash }: Build): BuildIdentity {
+  const { version, sourceHash, contract } = controller.description;
+  return { name, commit, version, sourceHash, contractHash: contract.hash, binaryHash };
 }
 
 /** The working tree, compiled in less time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */

@@ -4,12 +4,13 @@ import { hashFile } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { toolVersion } from '../common/version.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
+import { identifyRun, type RunIdentity } from '../contract/run-identity.js';
 import { changedStrokes } from '../replay/strokes.js';
 import { countVerdicts, VERDICTS } from '../replay/verdict.js';
 import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/vector.js';
-import type { Build } from './builds.js';
+import { type Build, identifyBuild } from './builds.js';
 import { closedLoopPair } from './closed-loop-pair.js';
 import { contractChanges } from './contract-changes.js';
 import type { Locate } from './locate.js';
@@ -48,12 +49,19 @@ function unknownNotes(sides: Sides, values: ParameterValues): string[] {
   });
 }
 
+/** What each side runs with. */
+function identifySides(sides: Sides, values: ParameterValues, seed?: number): RunReview['ranWith'] {
+  const identify = (side: ReviewSide): RunIdentity => identifyRun(contractOf(side), configOf(side, values).values, { seed });
+  return { base: identify(sides.base), head: identify(sides.head) };
+}
+
 /** A vector as a run to review. */
 export function vectorRun(vector: VectorCase, sides: Sides): RunToReview {
   return {
     name: vector.name,
     title: vector.title,
     kind: 'vector',
+    ranWith: identifySides(sides, vector.values),
     inputHash: hashFile(vector.inputFile, 'recording'),
     notes: unknownNotes(sides, vector.values),
     start: () => recordedPair(vector, configOf(sides.base, vector.values), configOf(sides.head, vector.values)),
@@ -68,6 +76,7 @@ export function scenarioRun(scenario: Scenario, plant: WebAssembly.Module, run: 
     title: scenario.title,
     kind: 'scenario',
     seed: run.seed,
+    ranWith: identifySides(sides, parameters, run.seed),
     inputHash: hashFile(scenario.file, 'yaml'),
     notes: unknownNotes(sides, parameters),
     start: () => closedLoopPair(scenario, plant, run, configOf(sides.base, parameters), configOf(sides.head, parameters)),
@@ -113,14 +122,8 @@ export function parameterDifferences(
 }
 
 function factsOf({ build, parameters }: ReviewSide): BuildFacts {
-  const { version, sourceHash, contract } = build.controller.description;
   return {
-    name: build.name,
-    commit: build.commit,
-    version,
-    sourceHash,
-    contractHash: contract.hash,
-    binaryHash: build.binaryHash,
+    ...identifyBuild(build),
     parameters: parameters === undefined ? undefined : { file: parameters.file, hash: hashFile(parameters.file, 'yaml') },
   };
 }

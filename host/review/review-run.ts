@@ -16,6 +16,7 @@ export interface RunToReview {
   readonly title: string;
   readonly kind: RunReview['kind'];
   readonly seed?: number | undefined;
+  readonly ranWith: RunReview['ranWith'];
   readonly inputHash: string;
   readonly notes: readonly string[];
   readonly start: StartPair;
@@ -91,9 +92,10 @@ function memoryAt(pair: RunPair, tick: number): DivergenceMemory {
 const NO_SHIFT = { count: 0, minTicks: 0, maxTicks: 0 } as const;
 const NO_STROKES: StrokeReview = { base: 0, head: 0, added: 0, removed: 0, earlier: NO_SHIFT, later: NO_SHIFT, changes: [] };
 
-function refusedRun({ name, title, kind, seed, inputHash, notes }: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
+function refusedRun(run: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
+  const { start: _, ...facts } = run;
   const nothing = { ticks: 0, signals: [], strokes: NO_STROKES, metrics: [], stopped: {} };
-  return { name, title, kind, seed, verdict: 'refused', rows, tickHz, inputHash, notes, ...nothing, refused };
+  return { ...facts, verdict: 'refused', rows, tickHz, ...nothing, refused };
 }
 
 /** Reviews one run: runs both sides, and if they differ, again to locate and to show the difference. */
@@ -107,7 +109,7 @@ export async function reviewRun(run: RunToReview, locate: Locate): Promise<RunRe
 }
 
 async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate): Promise<RunReview> {
-  const { name, title, kind, seed, inputHash, start } = run;
+  const { start, ...facts } = run;
   const result = runBoth(pair);
   const { comparison, strokes } = compareOutputs(result, pair);
   const found = result.divergences[0] ?? stopDivergence(result);
@@ -117,7 +119,7 @@ async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate): Prom
     ({ tick, row, signal }) => tick === firstChange?.tick && row === firstChange.row && signal === firstChange.signal,
   );
   const review = {
-    ...{ name, title, kind, seed, verdict: verdictOf(result, comparison), inputHash },
+    ...{ ...facts, verdict: verdictOf(result, comparison) },
     ...{ rows: pair.rows, ticks: result.ticks, tickHz: pair.tickHz, notes: [...run.notes, ...pair.notes] },
     firstOutput: firstOutput ?? outputs[0],
     signals: firstOfEach(result.divergences),

@@ -1,4 +1,5 @@
 import type { UnitName } from '../../shared/units.js';
+import type { BuildIdentity, RunIdentity } from '../contract/run-identity.js';
 import type { StrokeChange, StrokeDifferences } from '../replay/strokes.js';
 import type { Verdict, VerdictCounts } from '../replay/verdict.js';
 
@@ -8,16 +9,7 @@ import type { Verdict, VerdictCounts } from '../replay/verdict.js';
  */
 
 /** One of the two builds. */
-export interface BuildFacts {
-  /** As the user named it. */
-  readonly name: string;
-  /** Full hash of the commit, if it was named by one. */
-  readonly commit?: string | undefined;
-  readonly version: string;
-  readonly sourceHash: string;
-  readonly contractHash: string;
-  /** SHA-256 of the binary. */
-  readonly binaryHash: string;
+export interface BuildFacts extends BuildIdentity {
   /** Parameter file that overrides the parameters of each run, with the SHA-256 of its text. */
   readonly parameters?: { readonly file: string; readonly hash: string } | undefined;
 }
@@ -151,6 +143,7 @@ export interface RunReview {
   /** vector: recorded inputs. scenario: each side controls its own simulated machine. */
   readonly kind: 'vector' | 'scenario';
   readonly seed?: number | undefined;
+  readonly ranWith: { readonly base: RunIdentity; readonly head: RunIdentity };
   readonly verdict: Verdict;
   readonly rows: number;
   readonly ticks: number;

@@ -1,7 +1,8 @@
 import { evaluateRequirements, type RequirementResult } from '../assess/requirements.js';
 import type { OnProgress } from '../common/progress.js';
+import type { RunIdentity } from '../contract/run-identity.js';
 import type { Controller } from '../runner/wasm-runner.js';
-import { type RunRecording, type RunSettings, runScenario, type SimulatedRun } from './run.js';
+import { identifySettings, type RunRecording, type RunSettings, runScenario, type SimulatedRun } from './run.js';
 import { runMany } from './run-many.js';
 import type { Scenario } from './scenario.js';
 
@@ -9,6 +10,7 @@ import type { Scenario } from './scenario.js';
 export interface EvaluatedRun {
   readonly scenario: Scenario;
   readonly settings: RunSettings;
+  readonly ranWith: RunIdentity;
   readonly run: SimulatedRun;
   readonly requirements: readonly RequirementResult[];
 }
@@ -22,22 +24,24 @@ export interface Binaries {
 /** Whether a run reached its end and met all requirements. */
 export const hasPassed = ({ run, requirements }: EvaluatedRun): boolean => run.trap === undefined && requirements.every(({ met }) => met);
 
-const evaluate = (scenario: Scenario, settings: RunSettings, run: SimulatedRun): EvaluatedRun => ({
+const evaluate = ({ controller }: Binaries, scenario: Scenario, settings: RunSettings, run: SimulatedRun): EvaluatedRun => ({
   scenario,
   settings,
+  ranWith: identifySettings(settings, controller.description.contract),
   run,
   requirements: evaluateRequirements(run.metrics, scenario.requirements),
 });
 
 /** Runs a scenario once, in this thread, and evaluates its requirements. */
 export function runAndEvaluate(
-  { controller, plant }: Binaries,
+  binaries: Binaries,
   scenario: Scenario,
   settings: RunSettings,
   recording?: RunRecording,
   onProgress?: OnProgress,
 ): EvaluatedRun {
-  return evaluate(scenario, settings, runScenario(controller, plant, scenario, settings, recording, onProgress));
+  const { controller, plant } = binaries;
+  return evaluate(binaries, scenario, settings, runScenario(controller, plant, scenario, settings, recording, onProgress));
 }
 
 /** Runs a scenario with `seeds` successive seeds, beginning with that of `first`, in a pool of workers. */
@@ -50,5 +54,5 @@ export async function runSeeds(
 ): Promise<EvaluatedRun[]> {
   const settings = Array.from({ length: seeds }, (_, index) => ({ ...first, seed: first.seed + index }));
   const runs = await runMany({ ...binaries, scenario: scenario.file, machine: scenario.machine.file }, settings, onDone);
-  return runs.map((run, index) => evaluate(scenario, settings[index] ?? first, run));
+  return runs.map((run, index) => evaluate(binaries, scenario, settings[index] ?? first, run));
 }

@@ -1,8 +1,9 @@
 import { crc32 } from 'node:zlib';
 import { Assessor } from '../assess/assessor.js';
 import type { Metrics } from '../assess/metrics.js';
-import type { ParameterValues } from '../contract/contract.js';
+import type { Contract, ParameterValues } from '../contract/contract.js';
 import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/messages.js';
+import { identifyRun, type RunIdentity, recordedIdentity } from '../contract/run-identity.js';
 import { RecordingWriter } from '../recording/writer.js';
 import type { Runner } from '../runner/runner.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
@@ -38,6 +39,10 @@ export interface SimulatedRun {
   readonly trap: { readonly tick: number; readonly message: string } | undefined;
 }
 
+/** What a run with these settings is made by. */
+export const identifySettings = ({ actuation, parameters, seed }: RunSettings, contract: Contract): RunIdentity =>
+  identifyRun(contract, parameters, { baseline: actuation === 'latching' ? undefined : actuation, seed });
+
 /** Returns the settings that the scenario itself gives. */
 export const defaultSettings = ({ seed, parameters }: Scenario): RunSettings => ({ seed, parameters, actuation: 'latching' });
 
@@ -50,7 +55,9 @@ function orderOffsets({ description, rows }: Runner): number[] {
 
 function startRecording(scenario: Scenario, runner: Runner, { file, messages }: RunRecording, settings: RunSettings): RecordingWriter {
   const { contract } = runner.description;
-  const about = { title: scenario.title, source: `simulated: scenario ${scenario.name}, seed ${settings.seed}`, scenario: scenario.name };
+  const source = `simulated: scenario ${scenario.name}, seed ${settings.seed}`;
+  const identity = recordedIdentity(runner.description, identifySettings(settings, contract));
+  const about = { title: scenario.title, source, scenario: scenario.name, ...identity };
   return RecordingWriter.create(file, { contract, rows: scenario.rows, tickHz: scenario.tickHz, messages, about });
 }
 

@@ -3,6 +3,7 @@ import { InputError } from '../common/input-error.js';
 import { readText } from '../common/read-file.js';
 import { writeAllAtomic } from '../common/write-atomic.js';
 import type { Contract } from '../contract/contract.js';
+import { identifyRun, type RunIdentity } from '../contract/run-identity.js';
 import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
 import { runRecording } from '../replay/replay.js';
@@ -23,6 +24,7 @@ export interface Approval {
 /** What accepting a vector's outputs changes. */
 export interface AcceptanceResult {
   readonly name: string;
+  readonly ranWith: RunIdentity;
   /** With the outputs accepted before; undefined for the first acceptance. */
   readonly comparison: Comparison | undefined;
   /** Undefined if there is nothing to accept: the outputs are as accepted. */
@@ -62,15 +64,17 @@ export function prepareAcceptance(controller: Controller, vector: VectorCase, ap
     throw new InputError({ file: vector.caseFile, problem });
   }
   checkSignificant(vector, run);
+  const { name } = vector;
+  const ranWith = identifyRun(controller.description.contract, vector.values);
   const comparison = compareWithAccepted(vector, controller, changes);
-  if (comparison?.differences === 0) return { name: vector.name, comparison, acceptance: undefined, files: [] };
+  if (comparison?.differences === 0) return { name, ranWith, comparison, acceptance: undefined, files: [] };
 
   const text = printExpected(changes);
   const { hash, digests } = digestText(text);
   const last = vector.acceptances?.at(-1);
   const covered = last?.digests === undefined ? undefined : changedSignals(last.digests, digests);
   const isRestored = covered?.length === 0 && last?.hash === hash;
-  if (isRestored) return { name: vector.name, comparison, acceptance: undefined, files: [[vector.expectedFile, text]] };
+  if (isRestored) return { name, ranWith, comparison, acceptance: undefined, files: [[vector.expectedFile, text]] };
   checkNamed(vector, approval, covered, Object.keys(digests));
   const { date, by, reason } = approval;
   const acceptance = { date, by, reason, signals: covered ?? [ALL_SIGNALS], hash, digests };
@@ -78,7 +82,7 @@ export function prepareAcceptance(controller: Controller, vector: VectorCase, ap
     [vector.expectedFile, text],
     [vector.caseFile, withAcceptance(vector.caseFile, acceptance)],
   ] as const;
-  return { name: vector.name, comparison, acceptance, files };
+  return { name, ranWith, comparison, acceptance, files };
 }
 
 /** @throws InputError if a named signal is no output, even if nothing has changed */

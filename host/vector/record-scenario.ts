@@ -3,6 +3,7 @@ import { InputError } from '../common/input-error.js';
 import { makeTemporaryFolder, removeTemporaryFolder } from '../common/unfinished.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { WrittenParameters } from '../contract/parameter-values.js';
+import { changedParameters } from '../contract/run-identity.js';
 import type { Controller } from '../runner/wasm-runner.js';
 import type { Binaries } from '../simulate/evaluated-run.js';
 import { type RunSettings, runScenario } from '../simulate/run.js';
@@ -10,15 +11,10 @@ import type { Scenario } from '../simulate/scenario.js';
 import type { AcceptanceResult, Approval } from './accept.js';
 import { addVector } from './add.js';
 
-/** Returns the parameters that differ from their defaults, choices by name. The tick rate has its own key in case.yaml. */
-function overrides(values: ParameterValues, controller: Controller): WrittenParameters {
-  const { parameters } = controller.description.contract;
-  const written: Record<string, number | string> = {};
-  for (const [name, value] of Object.entries(values)) {
-    const parameter = parameters.find((one) => one.name === name);
-    if (name !== 'tickHz' && parameter?.default !== value) written[name] = parameter?.choices?.[value] ?? value;
-  }
-  return written;
+/** Returns the parameters that differ from their defaults. The tick rate has its own key in case.yaml. */
+function overrides(values: ParameterValues, { description }: Controller): WrittenParameters {
+  const changed = changedParameters(description.contract, values).filter(({ name }) => name !== 'tickHz');
+  return Object.fromEntries(changed.map(({ name, value }) => [name, value]));
 }
 
 /** Returns the last tick at which the controller restarts. The vector starts there, because a vector starts with configure(). */

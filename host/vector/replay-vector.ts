@@ -1,5 +1,6 @@
 import { InputError } from '../common/input-error.js';
 import type { ControllerMessage } from '../contract/messages.js';
+import { identifyRun, type RunIdentity, recordedIdentity } from '../contract/run-identity.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { outputSignals } from '../replay/change.js';
 import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
@@ -24,6 +25,7 @@ export function checkSignificant(vector: VectorCase, run: Run): void {
 export interface VectorResult {
   readonly name: string;
   readonly title: string;
+  readonly ranWith: RunIdentity;
   readonly verdict: Verdict;
   readonly rows: number;
   readonly ticks: number;
@@ -50,15 +52,17 @@ export function replayVector(controller: Controller, vector: VectorCase, onTick?
   if (comparison.differences === 0 || run.ticks === 0) checkSignificant(vector, run);
   const verdict = run.trap !== undefined ? 'stopped' : verdictOf(comparison);
   const { name, title, rows } = vector;
-  return { name, title, verdict, rows, ticks: run.ticks, seconds: run.ticks / vector.tickHz, trap: run.trap, comparison };
+  const ranWith = identifyRun(contract, vector.values);
+  return { name, title, ranWith, verdict, rows, ticks: run.ticks, seconds: run.ticks / vector.tickHz, trap: run.trap, comparison };
 }
 
 /** Replays a vector and records its inputs, outputs and probes. @throws InputError as `replayVector` does */
 export function replayAndRecord(controller: Controller, vector: VectorCase, file: string): VectorResult {
   const { contract } = controller.description;
-  const { rows, tickHz, title, origin } = vector;
+  const { rows, tickHz, title, origin, values } = vector;
+  const about = { title, source: origin, ...recordedIdentity(controller.description, identifyRun(contract, values)) };
   const messages: ControllerMessage[] = ['input', 'output', 'probe'];
-  const writer = RecordingWriter.create(file, { contract, rows, tickHz, messages, about: { title, source: origin } });
+  const writer = RecordingWriter.create(file, { contract, rows, tickHz, messages, about });
   try {
     const result = replayVector(controller, vector, (tick, runner) => {
       for (const message of messages) writer.write(message, tick, runner[message]);

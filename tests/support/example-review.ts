@@ -1,3 +1,4 @@
+import type { RunIdentity } from '../../host/contract/run-identity.js';
 import type { StrokeChange, StrokeShift } from '../../host/replay/strokes.js';
 import { countVerdicts, type Verdict } from '../../host/replay/verdict.js';
 import type {
@@ -222,6 +223,8 @@ function signalsOf(first: Divergence, count: number): SignalDivergence[] {
   return [first, ...later];
 }
 
+const RAN_WITH: RunIdentity = { strategy: 'cascade', parameters: [{ name: 'deadbandN', value: 45, default: 40, unit: 'newton' }] };
+
 /** A run with this verdict. */
 export function exampleRun(verdict: Verdict, index: number, more: Partial<RunReview> = {}): RunReview {
   const ticks = 12_000;
@@ -234,7 +237,8 @@ export function exampleRun(verdict: Verdict, index: number, more: Partial<RunRev
     ticks,
     tickHz: 1000,
   } as const;
-  const empty = { inputHash: hash(index), notes: [], stopped: {}, verdict };
+  const ranWith = { base: RAN_WITH, head: RAN_WITH };
+  const empty = { ranWith, inputHash: hash(index), notes: [], stopped: {}, verdict };
   if (verdict === 'same') return { ...base, ...empty, signals: [], strokes: NO_STROKES, metrics: [], ...more };
   const views = viewsOf(ticks, divergence, index);
   const first = divergenceAt(divergence, index);

@@ -12,6 +12,7 @@ export const madeRun = ([pulsesPerMin, loadRmsN]: Made, seed: number): ContestRu
 /** A sweep of made-up runs: points separated by semicolons, the runs of each by seed as `pulsesPerMin:loadRmsN`. */
 export const madeSweep = (name: string, points: string, hasPulses = true): Sweep => ({
   name,
+  ranWith: { strategy: 'cascade', parameters: [], seed: 1 },
   hasPulses,
   points: points.split(';').map((runs, at) => ({
     scale: at + 1,
@@ -23,6 +24,7 @@ export const madeSweep = (name: string, points: string, hasPulses = true): Sweep
 });
 
 export const madeContest = (sweeps: readonly Sweep[], rates: readonly number[]): Contest => ({
+  controller: { name: '.', version: '0.0.0', sourceHash: 'a1'.repeat(32), contractHash: '', binaryHash: '' },
   scenario: 'made-up',
   title: 'Made & up',
   machine: 'default',

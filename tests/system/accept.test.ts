@@ -163,7 +163,7 @@ describe('accept --signals and --dry-run', () => {
     const copy = copyVector('target-step', folder);
     const before = snapshot(copy);
     edit(join(copy, 'expected.csv'), (text) => text.replace(',open\n', ',close\n'));
-    expect((await latchbench('accept', copy, ...WHO)).out).toMatch(/^target-step +outputs restored/m);
+    expect((await latchbench('accept', copy, ...WHO)).out).toMatch(/^target-step +cascade +outputs restored/m);
     expect(snapshot(copy)).toEqual(before);
   });
 });
@@ -179,7 +179,9 @@ describe('latchbench accept', () => {
     expect((await latchbench('replay', copy)).status).toBe(1);
     const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'A wider deadband is intended');
     expect(status).toBe(0);
-    expect(out).toMatch(/^target-step +allClosed \(\d+ changes\), .*supplyOrder \(\d+ changes\) +tick \d+ row \d .* [0-9a-f]{12}$/m);
+    expect(out).toMatch(
+      /^target-step +cascade +allClosed \(\d+ changes\), .*supplyOrder \(\d+ changes\) +tick \d+ row \d .* [0-9a-f]{12}$/m,
+    );
     expect(out).toMatch(/^\d{4}-\d\d-\d\d, A\. Reviewer: A wider deadband is intended\n1 vector written$/m);
     const text = readFileSync(caseFile, 'utf8');
     expect(text).toContain("# a person's remark");
@@ -224,7 +226,7 @@ describe('latchbench accept', () => {
     const copy = copyVector('relatch-at-rest', folder);
     const before = snapshot(copy);
     const { status, out } = await latchbench('accept', copy, '--by', 'A. Reviewer', '--reason', 'none');
-    expect(out).toMatch(/^relatch-at-rest +nothing to accept$/m);
+    expect(out).toMatch(/^relatch-at-rest +cascade +nothing to accept$/m);
     expect(status).toBe(0);
     expect(snapshot(copy)).toEqual(before);
   });

@@ -34,7 +34,7 @@ describe('latchbench compare', () => {
     const before = project.gitState();
     const { status, out, err } = await project.run('compare', 'HEAD', '.');
     expect([status, err]).toEqual([0, '']);
-    expect(out).toMatch(/^target-step +4 +9\.0 +same$/m);
+    expect(out).toMatch(/^target-step +4 +9\.0 +cascade +same$/m);
     expect(out).toMatch(/\n2 runs: 2 same\n$/);
     const files = await Promise.all(
       ['HEAD', first.slice(0, 12), 'main', '.'].map(async (name) => (await findBuild(name, project.root)).file),
@@ -57,7 +57,7 @@ describe('latchbench compare', () => {
       const [, shown = ''] = /compare HEAD \. target-step` prints:\n\n```\n([\s\S]*?)\n```/.exec(readme) ?? [];
       const { status, out } = await project.run('compare', 'HEAD', '.', 'target-step');
       expect(status).toBe(1);
-      expect(out.split('\n').slice(2).join('\n').trimEnd()).toBe(shown);
+      expect(out.split('\n').slice(3).join('\n').trimEnd()).toBe(shown);
     });
 
     it('prints the same as one JSON document, worst run first, with commit and hashes', () => {

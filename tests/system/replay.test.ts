@@ -17,7 +17,7 @@ describe('latchbench replay', () => {
     const { status, out, err } = await latchbench('replay');
     expect(err).toBe('');
     expect(status).toBe(0);
-    for (const name of vectorNames(PROJECT)) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  same$`, 'm'));
+    for (const name of vectorNames(PROJECT)) expect(out).toMatch(new RegExp(`^${name} +\\d+ +[\\d ]+  \\w+ +same$`, 'm'));
     expect(out).toContain(`${vectorNames(PROJECT).length} vectors: ${vectorNames(PROJECT).length} same;`);
   });
 
@@ -84,7 +84,7 @@ describe('latchbench replay of a changed controller', () => {
     const { status, out } = await latchbench('replay', 'target-step', '--controller', deadbands);
     expect(status).toBe(1);
     expect(out).toMatch(
-      /^target-step +4 +9000 +outputs differ +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(added|removed|earlier|later)/m,
+      /^target-step +4 +9000 +cascade +outputs differ +tick \d+ row \d (supply|return)Order: (none|open|close) → (none|open|close) +.*(added|removed|earlier|later)/m,
     );
     expect(out).toContain('1 vector: 1 with different outputs;');
   });

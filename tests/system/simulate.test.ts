@@ -91,7 +91,7 @@ describe('latchbench simulate', () => {
     const words = ['simulate', file, '--record-vector', 'a-restart', '--by', 'A. Reviewer', '--reason', 'First'];
     expect((await latchbenchIn(project, words)).status).toBe(0);
     const { status, out } = await latchbench('replay', name);
-    expect(out).toMatch(/^a-restart +2 +4000 +same/m);
+    expect(out).toMatch(/^a-restart +2 +4000 +predictive +same/m);
     expect(status).toBe(0);
   });
 

@@ -2,7 +2,7 @@ import { appendFileSync, copyFileSync, cpSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { writeBinary } from '../../host/build/compile.js';
-import { compileWorkingTree } from '../../host/build/controller.js';
+import { compileWorkingTree, hashController, readControllerSources } from '../../host/build/controller.js';
 import { compilePlant } from '../../host/build/plant.js';
 import { currentPlant } from '../../host/cli/run/binaries.js';
 import { leafCommands } from '../support/command.js';
@@ -78,13 +78,16 @@ describe('with a stale controller', () => {
 
   it.each(cases)('$words: $behaviour', async ({ words, behaviour }) => {
     const before = copy.git('status', '--short');
-    const { status, out, err } = await copy.run(...words);
+    const { status, out, err } = await copy.run(...words, ...(behaviour === 'refuses' ? [] : ['--json']));
     if (behaviour === 'refuses') {
       expect([status, out]).toEqual([2, '']);
       expect(err).toBe(`${STALE}: the binary is stale: assembly/controller was edited after it was built. Run \`npm run build\`.\n`);
       expect(copy.git('status', '--short')).toBe(before);
     } else if (behaviour === 'builds') expect(err).toMatch(NOTE);
     else expect(err).not.toMatch(NOTE);
+    // Bad input ends some of them before they run anything.
+    if (behaviour !== 'runs none' && behaviour !== 'refuses' && status !== 2)
+      expect(out).toContain(hashController(readControllerSources(copy.root)));
   });
 
   it('replay has the verdict of the edited sources', async () => {

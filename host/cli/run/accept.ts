@@ -1,4 +1,5 @@
 import { acceptanceTable, writtenLine } from '../../report/vector/verdicts.js';
+import { identifyBuild } from '../../review/builds.js';
 import { prepareAcceptance, writeAcceptances } from '../../vector/accept.js';
 import { readVector } from '../../vector/vector.js';
 import { command, today } from '../context.js';
@@ -14,12 +15,13 @@ interface Flags {
 
 export default command<Flags, string[]>(async (job, { by, reason, signals, dryRun = false, json: isJson }, ...names) => {
   const { project, print } = job;
-  const { controller } = await currentController(job, 'refuse');
+  const build = await currentController(job, 'refuse');
+  const controller = identifyBuild(build);
   const approval = { by, reason, signals, date: today() };
   // Everything is prepared before anything is written: one invalid vector leaves all unchanged.
-  const results = names.map((name) => prepareAcceptance(controller, readVector(project, name), approval));
-  if (isJson !== true) print(acceptanceTable(results));
+  const results = names.map((name) => prepareAcceptance(build.controller, readVector(project, name), approval));
+  if (isJson !== true) print(acceptanceTable(results, controller));
   if (!dryRun) writeAcceptances(results);
-  const json = { written: !dryRun, vectors: results.map(({ files: _, ...result }) => result) };
+  const json = { controller, written: !dryRun, vectors: results.map(({ files: _, ...result }) => result) };
   return { text: writtenLine(results, dryRun), json, passed: true };
 });

@@ -1,5 +1,6 @@
 import { readParameterFile } from '../../contract/parameter-values.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
+import { identifyBuild } from '../../review/builds.js';
 import { addVector, newVectorFolder } from '../../vector/add.js';
 import { command, today } from '../context.js';
 import { currentController } from './binaries.js';
@@ -17,7 +18,8 @@ interface Flags {
 
 export default command<Flags, [string]>(async (job, flags, name) => {
   const folder = newVectorFolder(job.project, name);
-  const { controller } = await currentController(job, 'refuse');
+  const build = await currentController(job, 'refuse');
+  const { controller } = build;
   const { contract } = controller.description;
   const { from, title, why, origin, by, reason } = flags;
   const parameters = flags.parameters === undefined ? undefined : readParameterFile(flags.parameters, contract);
@@ -26,5 +28,6 @@ export default command<Flags, [string]>(async (job, flags, name) => {
     { folder, recording: from, title, why, origin, parameters },
     { by, reason, date: today() },
   );
-  return { text: acceptanceTable([result]), json: result, passed: true };
+  const made = identifyBuild(build);
+  return { text: acceptanceTable([result], made), json: { controller: made, ...result }, passed: true };
 });

@@ -4,6 +4,7 @@ import { BUDGET_ROWS, EMULATED_CHIPS } from '../../chip/chips.js';
 import { InputError } from '../../common/input-error.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { budgetTable } from '../../report/chip/chip-text.js';
+import { identifyBuild } from '../../review/builds.js';
 import { command, today } from '../context.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { currentController, currentPlant } from './binaries.js';
@@ -29,7 +30,7 @@ export default command<Flags>(async (job, flags) => {
   const { project, progress } = job;
   const { accept = false, by, reason } = flags;
   checkFlags(flags, RULES);
-  await currentController(job, accept ? 'refuse' : 'build');
+  const build = await currentController(job, accept ? 'refuse' : 'build');
   await currentPlant(job, accept ? 'refuse' : 'build');
   const accepted = accept ? [] : readBudgets(project.chipBudget);
   const chips = availableChips(job, flags.chip).filter(({ emulator }) => emulator !== undefined);
@@ -43,5 +44,6 @@ export default command<Flags>(async (job, flags) => {
     writeAtomic(project.chipBudget, acceptBudgets(measured, { by, reason, date: today() }, project.chipBudget));
   const checks = checkBudgets(measured, accept ? measured : accepted);
   const passed = checks.every(({ result }) => result === 'within' || result === 'better');
-  return { text: budgetTable(budgets, checks), json: { budgets, metrics: checks }, passed };
+  const controller = identifyBuild(build);
+  return { text: budgetTable(budgets, checks, controller), json: { controller, budgets, metrics: checks }, passed };
 });

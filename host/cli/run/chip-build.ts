@@ -4,6 +4,7 @@ import { describeFirmware } from '../../chip/budget.js';
 import { buildFirmware } from '../../chip/build.js';
 import { distinctTargets, writeAllAtomic } from '../../common/write-atomic.js';
 import { firmwareTable } from '../../report/chip/chip-text.js';
+import { identifyBuild, readBuild } from '../../review/builds.js';
 import { command } from '../context.js';
 import { currentController } from './binaries.js';
 import { availableChips, splitFlags } from './chips.js';
@@ -28,6 +29,7 @@ export default command<Flags>(async (job, { chip, rows, compiler, output }) => {
     const targets = distinctTargets(output, names);
     writeAllAtomic(targets.map((target, index) => [target, readFileSync(firmware[index]?.image ?? '')] as const));
   }
-  const json = { firmware: sheets.map((sheet, index) => ({ ...sheet, image: firmware[index]?.image })) };
-  return { text: firmwareTable(sheets), json, passed: true };
+  const controller = identifyBuild(readBuild('.', wasmFile));
+  const json = { controller, firmware: sheets.map((sheet, index) => ({ ...sheet, image: firmware[index]?.image })) };
+  return { text: firmwareTable(sheets, controller), json, passed: true };
 });

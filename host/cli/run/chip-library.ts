@@ -3,6 +3,8 @@ import { requireTools } from '../../chip/build.js';
 import { chipOf } from '../../chip/chips.js';
 import { writeLibraryFolder } from '../../chip/library.js';
 import { InputError } from '../../common/input-error.js';
+import { buildLine } from '../../report/form/run-identity.js';
+import { identifyBuild, readBuild } from '../../review/builds.js';
 import { command } from '../context.js';
 import { currentController } from './binaries.js';
 import { requestedChips } from './chips.js';
@@ -20,6 +22,11 @@ export default command<Flags>(async (job, flags) => {
   requireTools(chip ?? chipOf('native'));
   await currentController(job, 'refuse');
   const { file } = await compileWorkingTree(job.project.root, { rows: flags.rows });
+  const controller = identifyBuild(readBuild('.', file));
   const files = writeLibraryFolder(flags.output, file, chip);
-  return { text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n`, json: { folder: flags.output, files }, passed: true };
+  return {
+    text: `${files.map((file) => `${flags.output}/${file}`).join('\n')}\n${buildLine(controller)}\n`,
+    json: { controller, folder: flags.output, files },
+    passed: true,
+  };
 });

@@ -4,7 +4,7 @@ import { Link } from '../../chip/link.js';
 import { type ChipRun, runLogged, runOnFirmware, runOnLink } from '../../chip/run-chip.js';
 import type { Project } from '../../common/project.js';
 import { chipTable } from '../../report/chip/chip-text.js';
-import type { Build } from '../../review/builds.js';
+import { type Build, identifyBuild } from '../../review/builds.js';
 import { checkAccepted, readVector, type VectorCase, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
@@ -71,5 +71,6 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   const { port } = flags;
   const runs = await (port === undefined ? replayOnEmulators(job, flags, build, names) : replayOnBoard(job, flags, port, build, names));
   const passed = runs.every(({ vectors }) => vectors.every(({ verdict }) => verdict === 'same'));
-  return { text: chipTable(runs), json: { runs }, passed };
+  const controller = identifyBuild(build);
+  return { text: chipTable(runs, controller), json: { controller, runs }, passed };
 });

@@ -4,6 +4,7 @@ import { DEFAULT_SCALES, namedFile, readContenders, runContest } from '../../con
 import { compareSweeps, defaultRates, seedsOf } from '../../contest/equal-pulses.js';
 import { contestSvg } from '../../report/simulation/contest-svg.js';
 import { type Contest, contestText, trapLines } from '../../report/simulation/contest-text.js';
+import { identifyBuild } from '../../review/builds.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { command, type Job } from '../context.js';
 import { currentController, currentPlant } from './binaries.js';
@@ -36,7 +37,8 @@ function numbersOf(flag: string, list: string, min: number, max: number): number
 /** Reads all inputs and checks them before anything runs. */
 async function prepare(job: Job, name: string, flags: Flags) {
   const { project } = job;
-  const { controller } = await currentController(job);
+  const build = await currentController(job);
+  const { controller } = build;
   const { contract } = controller.description;
   const scenario = readScenario(project, name, contract);
   const contenders = readContenders(scenario, flags, contract);
@@ -57,17 +59,27 @@ async function prepare(job: Job, name: string, flags: Flags) {
       seeds: flags.seeds,
       scales: scales === undefined ? DEFAULT_SCALES : numbersOf('--scales', scales, 0.01, 100),
     },
+    build: identifyBuild(build),
     against,
     rates: at === undefined ? undefined : numbersOf('--at', at, 0.01, 100_000),
   };
 }
 
 export default command<Flags, [string]>(async (job, flags, name) => {
-  const { setup, against, rates } = await prepare(job, name, flags);
+  const { setup, build, against, rates } = await prepare(job, name, flags);
   const sweeps = await runContest(setup, (done, all) => job.progress.show(`${done} of ${all} runs`));
   const equalPulses = compareSweeps(sweeps, against, rates ?? defaultRates(sweeps));
   const { title, name: scenario, machine } = setup.scenario;
-  const contest: Contest = { scenario, title, machine: machine.name, seeds: seedsOf(sweeps), against, equalPulses, sweeps };
+  const contest: Contest = {
+    controller: build,
+    scenario,
+    title,
+    machine: machine.name,
+    seeds: seedsOf(sweeps),
+    against,
+    equalPulses,
+    sweeps,
+  };
   const { output } = flags;
   if (output !== undefined) writeAtomic(output, contestSvg(contest));
   return {

@@ -1,9 +1,10 @@
 import { compileFit } from '../../build/controller.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
+import { identifyRun } from '../../contract/run-identity.js';
 import { fitRecordings, fittedValues } from '../../fit/fit.js';
 import { writeFitted } from '../../fit/write-fitted.js';
 import { fitText } from '../../report/parameters/fit-text.js';
-import { loadController } from '../../runner/wasm-runner.js';
+import { identifyBuild, readBuild } from '../../review/builds.js';
 import { resolveParameters } from '../../simulate/run-options.js';
 import { command } from '../context.js';
 
@@ -24,15 +25,19 @@ function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 }
 
 export default command<Flags, string[]>(async (job, flags, ...files) => {
-  const controller = loadController((await compileFit(job.project.root)).file);
+  const { file } = await compileFit(job.project.root);
+  const build = readBuild('.', file);
+  const { controller } = build;
   const { contract } = controller.description;
   const { output, parameters, horizonMs, ridge, pulses } = flags;
   const values = resolveParameters({}, flags, contract);
   if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
   const onProgress = job.progress.percentOf('fitting');
   const fit = fitRecordings({ controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress });
-  const json = { settings: { horizonMs, ridge, pulsesPerMin: pulses }, ...fit };
-  if (output === undefined || !fit.isBetter) return { text: fitText(fit, contract), json, passed: fit.isBetter };
+  const made = { controller: identifyBuild(build), ranWith: identifyRun(contract, values) };
+  const json = { ...made, settings: { horizonMs, ridge, pulsesPerMin: pulses }, ...fit };
+  const text = fitText(fit, contract, made);
+  if (output === undefined || !fit.isBetter) return { text, json, passed: fit.isBetter };
   writeFitted(output, fittedValues(fit, values), contract, files, typedFlags(flags));
-  return { text: `${fitText(fit, contract)}\n${output} written\n`, json: { ...json, file: output }, passed: true };
+  return { text: `${text}\n${output} written\n`, json: { ...json, file: output }, passed: true };
 });

@@ -25,8 +25,8 @@ export default command<Flags, [string]>(async (job, { output, row, signal, from,
   const ends = { fromTick: part.first, toTick: part.first + part.ticks - 1 };
   const stop = trap === undefined ? '' : `the controller stopped at tick ${trap.tick}: ${trap.message}\n`;
   return {
-    text: `${stop}${output} written\n`,
-    json: { file: name, picture: output, rows, tickHz, ...ends, panes, trap },
+    text: `${source.made.text}${stop}${output} written\n`,
+    json: { file: name, ...source.made.json, picture: output, rows, tickHz, ...ends, panes, trap },
     passed: trap === undefined,
   };
 });

@@ -3,6 +3,7 @@ import { distinctTargets, refuseOverwritingInput, writeAtomic } from '../../comm
 import { countVerdicts } from '../../replay/verdict.js';
 import { junitReport } from '../../report/vector/replay-junit.js';
 import { verdictTable } from '../../report/vector/verdicts.js';
+import { identifyBuild } from '../../review/builds.js';
 import { replayAndRecord, replayVector } from '../../vector/replay-vector.js';
 import { checkAccepted, readVector, vectorNames } from '../../vector/vector.js';
 import { command } from '../context.js';
@@ -17,7 +18,8 @@ interface Flags {
 
 export default command<Flags, string[]>(async (job, flags, ...names) => {
   const { project, progress } = job;
-  const { controller } = await namedController(job, flags.controller);
+  const build = await namedController(job, flags.controller);
+  const { controller } = build;
   const vectors = (names.length > 0 ? names : vectorNames(project)).map((name) => readVector(project, name));
   // Before anything is run or written: one invalid vector refuses all.
   for (const vector of vectors) checkAccepted(vector);
@@ -36,7 +38,7 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   const seconds = (performance.now() - start) / 1000;
   if (flags.junit !== undefined) writeAtomic(flags.junit, junitReport(results, seconds));
   const counts = countVerdicts(results);
-  const { version, sourceHash, contract } = controller.description;
-  const json = { controller: { version, sourceHash, contractHash: contract.hash }, counts, vectors: results };
-  return { text: verdictTable(results, seconds), json, passed: counts.same === results.length };
+  const made = identifyBuild(build);
+  const json = { controller: made, counts, vectors: results };
+  return { text: verdictTable(results, seconds, made), json, passed: counts.same === results.length };
 });

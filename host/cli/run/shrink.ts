@@ -1,8 +1,9 @@
 import { relative } from 'node:path';
 import { InputError } from '../../common/input-error.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
+import { identifyRun } from '../../contract/run-identity.js';
 import { shrinkText } from '../../report/review/shrink-text.js';
-import { findBuild } from '../../review/builds.js';
+import { findBuild, identifyBuild } from '../../review/builds.js';
 import { classText } from '../../review/shrink/difference-class.js';
 import type { Shrunk } from '../../review/shrink/shrink.js';
 import { addShrunkVector, defaultName, type Subject, shrinkSubject, subjectOf, writeShrunk } from '../../review/shrink/shrink-vector.js';
@@ -83,10 +84,16 @@ export default command<Flags, [string]>(async (job, flags, vector) => {
   });
   const written = write(job, flags, subject, shrunk, name);
   const { class: difference, before, after, tries, isMinimal } = shrunk;
-  const builds = { base: flags.against, head: flags.build };
+  const { base, head } = subject.builds;
+  const { contract } = head.controller.description;
+  const made = {
+    base: base === undefined ? undefined : identifyBuild(base),
+    head: identifyBuild(head),
+    ranWith: identifyRun(contract, subject.vector.values),
+  };
   const json = {
     from: subject.vector.name,
-    builds,
+    ...made,
     class: difference,
     description: classText(difference),
     before,
@@ -94,5 +101,5 @@ export default command<Flags, [string]>(async (job, flags, vector) => {
     tries,
     isMinimal,
   };
-  return { text: `${shrinkText(subject, shrunk)}\n${written.text}`, json: { ...json, ...written.json }, passed: true };
+  return { text: `${shrinkText(subject, shrunk, made)}\n${written.text}`, json: { ...json, ...written.json }, passed: true };
 });

@@ -1,7 +1,9 @@
 import { InputError } from '../../common/input-error.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
-import { runsTable, runText, seedsText } from '../../report/simulation/run-text.js';
+import type { BuildIdentity } from '../../contract/run-identity.js';
+import { runText, scenariosText, seedsText } from '../../report/simulation/run-text.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
+import { identifyBuild } from '../../review/builds.js';
 import { type Binaries, type EvaluatedRun, hasPassed, runAndEvaluate, runSeeds } from '../../simulate/evaluated-run.js';
 import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
@@ -27,12 +29,13 @@ interface Flags {
 }
 
 /** A run in JSON output. */
-const runJson = ({ scenario, settings, run, requirements }: EvaluatedRun): object => ({
+const runJson = ({ scenario, settings, ranWith, run, requirements }: EvaluatedRun): object => ({
   scenario: scenario.name,
   title: scenario.title,
   machine: scenario.machine.name,
   rows: scenario.rows,
   seed: settings.seed,
+  ranWith,
   hash: run.hash,
   ticks: run.ticks,
   ...(run.trap === undefined ? {} : { trap: run.trap }),
@@ -42,6 +45,7 @@ const runJson = ({ scenario, settings, run, requirements }: EvaluatedRun): objec
 
 /** Scenarios to run, each with how to run it. */
 interface Work {
+  readonly build: BuildIdentity;
   readonly binaries: Binaries;
   readonly scenarios: readonly Scenario[];
   readonly settings: readonly RunSettings[];
@@ -49,16 +53,16 @@ interface Work {
 }
 
 /** Runs one scenario with several seeds. */
-async function runOverSeeds({ binaries, scenarios, settings, progress }: Work, seeds: number): Promise<Answer> {
+async function runOverSeeds({ build, binaries, scenarios, settings, progress }: Work, seeds: number): Promise<Answer> {
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const start = performance.now();
   const runs = await runSeeds(binaries, scenario, first, seeds, (done) => progress.show(`${done} of ${seeds} seeds`));
-  const text = seedsText(runs, (performance.now() - start) / 1000);
-  return { text, json: { runs: runs.map(runJson) }, passed: runs.every(hasPassed) };
+  const text = seedsText(runs, (performance.now() - start) / 1000, build);
+  return { text, json: { controller: build, runs: runs.map(runJson) }, passed: runs.every(hasPassed) };
 }
 
 /** Runs scenarios one after another; a single one is shown in detail. */
-function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: string | undefined): Answer {
+function runOneByOne({ build, binaries, scenarios, settings, progress }: Work, output: string | undefined): Answer {
   const recording = output === undefined ? undefined : { file: output, messages: ALL_MESSAGES, fromTick: 0 };
   const start = performance.now();
   const runs = scenarios.map((scenario, index) => {
@@ -67,16 +71,16 @@ function runOneByOne({ binaries, scenarios, settings, progress }: Work, output: 
   });
   const seconds = (performance.now() - start) / 1000;
   const [only] = runs;
-  const text = runs.length === 1 && only !== undefined ? runText(only, seconds) : runsTable(runs, seconds);
-  return { text, json: { runs: runs.map(runJson) }, passed: runs.every(hasPassed) };
+  const text = runs.length === 1 && only !== undefined ? runText(only, seconds, build) : scenariosText(runs, seconds, build);
+  return { text, json: { controller: build, runs: runs.map(runJson) }, passed: runs.every(hasPassed) };
 }
 
 /** Creates a vector from a scenario's run. */
-function recordAsVector({ binaries, scenarios, settings }: Work, folder: string, { by = '', reason = '' }: Flags): Answer {
+function recordAsVector({ build, binaries, scenarios, settings }: Work, folder: string, { by = '', reason = '' }: Flags): Answer {
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const approval = { by, reason, date: today() };
   const { files: _, ...result } = recordScenario(binaries, scenario, first, folder, approval);
-  return { text: acceptanceTable([result]), json: result, passed: true };
+  return { text: acceptanceTable([result], build), json: { controller: build, ...result }, passed: true };
 }
 
 const RULES: readonly FlagRule<Flags>[] = [
@@ -105,12 +109,14 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   checkFlags(flags, RULES);
   // A recorded vector holds accepted outputs.
   const whenStale = flags.recordVector === undefined ? 'build' : 'refuse';
-  const { controller } = await namedController(job, flags.controller, whenStale);
+  const build = await namedController(job, flags.controller, whenStale);
+  const { controller } = build;
   const { contract } = controller.description;
   const scenarios = (names.length > 0 ? names : scenarioNames(project)).map((name) => readScenario(project, name, contract));
   checkUse(flags, scenarios);
   const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
-  const work: Work = { binaries: { controller, plant: await currentPlant(job, whenStale) }, scenarios, settings, progress };
+  const binaries = { controller, plant: await currentPlant(job, whenStale) };
+  const work: Work = { build: identifyBuild(build), binaries, scenarios, settings, progress };
   if (flags.recordVector !== undefined) return recordAsVector(work, newVectorFolder(project, flags.recordVector), flags);
   return flags.seeds === undefined ? runOneByOne(work, flags.output) : runOverSeeds(work, flags.seeds);
 });

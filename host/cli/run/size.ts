@@ -5,6 +5,7 @@ import { type Machine, readMachine } from '../../machine/machine.js';
 import { searchText } from '../../report/sizing/search-text.js';
 import { sizingPage, sizingPicture } from '../../report/sizing/sizing-page.js';
 import { sizingText } from '../../report/sizing/sizing-text.js';
+import { identifyBuild } from '../../review/builds.js';
 import { readCatalogue } from '../../sizing/search/catalogue.js';
 import { runSearch } from '../../sizing/search/run-search.js';
 import { sizeMachine } from '../../sizing/size-machine.js';
@@ -68,9 +69,15 @@ async function searchDesigns(job: Job, machine: Machine, catalogueName: string, 
   const { output: folder, units = 'si' } = flags;
   const catalogue = readCatalogue(project, catalogueName, machine.sizing.rowCount ?? 1);
   const request = { machine, catalogue, seed, tries, finalists, runs, folder };
-  const binaries = { controller: (await currentController(job)).controller, plant: await currentPlant(job) };
+  const build = await currentController(job);
+  const binaries = { controller: build.controller, plant: await currentPlant(job) };
   const result = await runSearch(binaries, request, progress.show);
-  return { text: searchText(result, units), json: result, passed: result.finalists.some(({ isConfirmed }) => isConfirmed) };
+  const made = identifyBuild(build);
+  return {
+    text: searchText(result, units, made),
+    json: { controller: made, ...result },
+    passed: result.finalists.some(({ isConfirmed }) => isConfirmed),
+  };
 }
 
 export default command<Flags, [string]>((job, flags, nameOrFile) => {

@@ -1,9 +1,12 @@
 import { statSync } from 'node:fs';
+import { identifyRun } from '../../contract/run-identity.js';
 import { startDate } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
 import type { Series } from '../../replay/series.js';
 import { type View, type ViewListener, type ViewOptions, viewRecording, viewReplay } from '../../replay/view.js';
+import { madeByLines } from '../../report/form/run-identity.js';
 import { describeRecording, describeVector } from '../../report/vector/vector-text.js';
+import { identifyBuild } from '../../review/builds.js';
 import { readVector } from '../../vector/vector.js';
 import type { Job } from '../context.js';
 import { currentController } from './binaries.js';
@@ -18,6 +21,8 @@ export interface Source {
   /** Description for people, and for machines. */
   readonly text: string;
   readonly json: object;
+  /** What makes the signals that are shown: this run of the controller, or what a recording says about itself. */
+  readonly made: { readonly text: string; readonly json: object };
   /** Signals that text shows by default, if not those of a plot. */
   readonly defaultSignals?: readonly string[] | undefined;
   view(options: ViewOptions, listener?: ViewListener): View;
@@ -25,11 +30,15 @@ export interface Source {
 
 async function openVector(job: Job, name: string): Promise<Source> {
   const one = readVector(job.project, name);
-  const { controller } = await currentController(job);
+  const build = await currentController(job);
+  const { controller } = build;
+  const json = { controller: identifyBuild(build), ranWith: identifyRun(controller.description.contract, one.values) };
+  const text = madeByLines([json], json.controller);
   return {
     files: [one.caseFile, one.inputFile, one.expectedFile],
-    text: describeVector(one),
-    json: one,
+    text: `${describeVector(one)}${text.replace(/^/gm, '  ').trimEnd()}\n`,
+    json: { ...json, ...one },
+    made: { text, json },
     view: (options, listener) => viewReplay(controller, one, options, listener),
   };
 }
@@ -40,6 +49,7 @@ function openFile(file: string): Source {
   return {
     files: [file],
     text: describeRecording(recording),
+    made: { text: '', json: { about } },
     json: { file, rows, tickHz, startTime: startDate(startNs) ?? null, contractHash, about, counts },
     defaultSignals: channels.every(({ message }) => message === 'input') ? INPUT_SIGNALS : undefined,
     view: (options, listener) => viewRecording(file, options, listener),

@@ -3,7 +3,9 @@ import { BUDGET_MARGIN, type BudgetCheck } from '../../chip/budget-table.js';
 import { ARITHMETIC_FINDINGS } from '../../chip/protocol.js';
 import type { ChipVectorResult } from '../../chip/replay-chip.js';
 import type { ChipRun } from '../../chip/run-chip.js';
+import type { BuildIdentity } from '../../contract/run-identity.js';
 import { colours } from '../form/colours.js';
+import { buildLine, madeByLines } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 import { paintVerdict } from '../form/verdict.js';
 
@@ -43,7 +45,7 @@ function arithmeticText(runs: readonly ChipRun[]): string {
 }
 
 /** One line per runner, the wasm first; then every vector that is not the same. */
-export function chipTable(runs: readonly ChipRun[]): string {
+export function chipTable(runs: readonly ChipRun[], build: BuildIdentity): string {
   const [first] = runs;
   if (first === undefined) return '';
   const columns = [
@@ -58,13 +60,13 @@ export function chipTable(runs: readonly ChipRun[]): string {
   const wasm = ['wasm', '', String(first.vectors.length), '', first.wasmChain, '', ''];
   const ticks = totalTicks(runs.flatMap(({ vectors }) => vectors));
   const end = `${counted(ticks, 'tick')} on ${counted(runs.length, 'chip')}\n`;
-  return `${textTable(columns, [wasm, ...runs.map(runRow)])}\n${divergenceTable(runs)}${arithmeticText(runs)}${end}`;
+  return `${textTable(columns, [wasm, ...runs.map(runRow)])}\n${divergenceTable(runs)}${arithmeticText(runs)}${madeByLines(first.vectors, build)}${end}`;
 }
 
 const numbers = (titles: readonly string[]): { title: string; isNumber: true }[] => titles.map((title) => ({ title, isNumber: true }));
 
 /** Sizes of images. */
-export function firmwareTable(images: readonly FirmwareSizes[]): string {
+export function firmwareTable(images: readonly FirmwareSizes[], build: BuildIdentity): string {
   const columns = numbers(['rows', 'text', 'data', 'bss', 'controller text', 'controller RAM', 'stack, proven']);
   const rows = images.map((one) => [
     one.chip,
@@ -80,7 +82,7 @@ export function firmwareTable(images: readonly FirmwareSizes[]): string {
     .filter(({ stackPath }) => stackPath.length > 0)
     .map(({ chip, stackPath }) => `${chip}: ${stackPath.map(({ name, frame }) => `${name} ${frame}`).join(' → ')}`);
   const deepest = paths.length === 0 ? '' : `Deepest call path with its stack frames, without interrupts:\n${paths.join('\n')}\n`;
-  return `${textTable([{ title: 'chip' }, ...columns], rows)}\nSizes in bytes.\n${deepest}`;
+  return `${textTable([{ title: 'chip' }, ...columns], rows)}\nSizes in bytes.\n${deepest}${buildLine(build)}\n`;
 }
 
 const RESULT_PAINT = { within: colours.green, better: colours.yellow, worse: colours.red, new: colours.yellow };
@@ -106,7 +108,7 @@ function checkTable(checks: readonly BudgetCheck[]): string {
 }
 
 /** The measured budgets, and how they compare with the accepted ones. */
-export function budgetTable(budgets: readonly ChipBudget[], checks: readonly BudgetCheck[]): string {
+export function budgetTable(budgets: readonly ChipBudget[], checks: readonly BudgetCheck[], build: BuildIdentity): string {
   const titles = ['rows', 'text', 'data', 'bss', 'stack proven', 'used', ...SETTING_NAMES.flatMap((one) => [one, 'max'])];
   const rows = budgets.map((one) => [
     one.chip,
@@ -122,5 +124,5 @@ export function budgetTable(budgets: readonly ChipBudget[], checks: readonly Bud
     }),
   ]);
   const table = textTable([{ title: 'chip' }, ...numbers(titles)], rows);
-  return `${table}\nSizes in bytes; executed instructions of a row's share of a tick, mean and max.\n\n${checkTable(checks)}`;
+  return `${table}\nSizes in bytes; executed instructions of a row's share of a tick, mean and max.\n${buildLine(build)}\n\n${checkTable(checks)}`;
 }

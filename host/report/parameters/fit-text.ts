@@ -1,6 +1,8 @@
 import { UNITS } from '../../../shared/units.js';
 import type { Contract } from '../../contract/contract.js';
+import type { BuildIdentity, RunIdentity } from '../../contract/run-identity.js';
 import type { Fit, Fitted } from '../../fit/fit.js';
+import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
 const SOURCE = { truth: 'true gauge-wheel load, as recorded', sensor: 'sensed load, corrected for sensor lag' } as const;
@@ -33,8 +35,14 @@ function foundLines({ flow, deadband }: Fit): string[] {
   return [gains, noise];
 }
 
+/** The controller that recordings were run through, and its parameters. */
+interface MadeBy {
+  readonly controller: BuildIdentity;
+  readonly ranWith: RunIdentity;
+}
+
 /** A fit as text: its recordings, whether its predictions are better, and the fitted parameters. */
-export function fitText(fit: Fit, contract: Contract): string {
+export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: MadeBy): string {
   const { recordings, workingS, samples, pulses, conditionNumber, heldOut, isBetter, weights, flow, deadband } = fit;
   const sources = recordings.map(
     ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}`,
@@ -48,6 +56,8 @@ export function fitText(fit: Fit, contract: Contract): string {
   const others = [...(flow === undefined ? [] : [flow.valveFlowLpm]), ...(deadband?.fitted ?? [])];
   return [
     ...sources,
+    `under ${strategyText(ranWith)}; ${parametersLine(ranWith)}`,
+    buildLine(controller),
     excitation,
     `condition number of the features: ${conditionNumber.toPrecision(2)}`,
     '',

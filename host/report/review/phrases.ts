@@ -1,6 +1,8 @@
 import { UNITS } from '../../../shared/units.js';
+import type { RunIdentity } from '../../contract/run-identity.js';
 import type { Verdict } from '../../replay/verdict.js';
 import type { BuildFacts, Divergence, MetricChange, RunReview, SignalDivergence } from '../../review/review.js';
+import { buildName, parametersText, strategyText } from '../form/run-identity.js';
 import { brief } from '../form/text-plot.js';
 
 /* Phrases that text, JUnit, SARIF and the page of a review share. */
@@ -17,10 +19,24 @@ const HASH_DIGITS = 10;
 
 /** `main (0123456789) with wide.yaml`. */
 export const sideName = ({ name, commit, parameters }: BuildFacts): string => {
-  const build =
-    name === '.' ? 'working tree' : commit === undefined || commit.startsWith(name) ? name : `${name} (${commit.slice(0, HASH_DIGITS)})`;
+  const isNamedByHash = commit === undefined || commit.startsWith(name);
+  const build = isNamedByHash ? buildName({ name }) : `${name} (${commit.slice(0, HASH_DIGITS)})`;
   return parameters === undefined ? build : `${build} with ${parameters.file}`;
 };
+
+/** The strategy of both sides, or each side's if they differ. */
+export function strategiesText({ ranWith: { base, head } }: RunReview): string {
+  const [left, right] = [strategyText(base), strategyText(head)];
+  return left === right ? left : `${left} → ${right}`;
+}
+
+/** What both sides of a run ran with, or each side's if they differ: `cascade, deadbandMinN 18 N`. */
+export function ranWithText({ ranWith: { base, head } }: RunReview): string {
+  const side = (run: RunIdentity): string =>
+    [strategyText(run), run.parameters.length === 0 ? 'all parameters have their defaults' : parametersText(run.parameters)].join(', ');
+  const [left, right] = [side(base), side(head)];
+  return left === right ? left : `${left} → ${right}`;
+}
 
 /** Name of a run, with the seed of a scenario. */
 export const runName = ({ name, seed }: RunReview): string => (seed === undefined ? name : `${name}, seed ${seed}`);

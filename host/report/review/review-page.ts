@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { TOOL_ROOT } from '../../common/project.js';
 import type { BuildFacts, Review } from '../../review/review.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
-import { buildName } from './page/labels.js';
+import { buildName } from '../form/run-identity.js';
 import { limitsFor } from './page/limits.js';
 import { provenanceSection } from './page/provenance.js';
 import { runSection } from './page/run.js';
@@ -40,8 +40,8 @@ function inlined(open: string, close: string, text: string): Markup {
 }
 
 const sideCell = (side: string, build: BuildFacts): Markup => {
-  const { version, commit, parameters } = build;
-  return html`<div class="side"><span class="name">${side}</span><b>${buildName(build)}</b> <span class="faint">version ${version}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
+  const { version, commit, sourceHash, parameters } = build;
+  return html`<div class="side"><span class="name">${side}</span><b>${buildName(build)}</b> <span class="faint">version ${version}, source hash ${sourceHash.slice(0, 12)}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
 };
 
 const THEMES = [

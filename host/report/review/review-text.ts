@@ -1,15 +1,16 @@
 import { UNITS } from '../../../shared/units.js';
 import { strokeCountsText } from '../../replay/strokes.js';
-import type { Review, RunReview } from '../../review/review.js';
+import type { BuildFacts, Review, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
-import { changedMetrics, divergenceText, metricText, refusalsOf, runName, sideName } from './phrases.js';
+import { changedMetrics, divergenceText, metricText, refusalsOf, runName, sideName, strategiesText } from './phrases.js';
 import { runBlock } from './run-block.js';
 
 const COLUMNS = [
   { title: 'run' },
   { title: 'rows', isNumber: true },
   { title: 'time, s', isNumber: true },
+  { title: 'strategy' },
   { title: 'verdict' },
   { title: 'tick', isNumber: true },
   { title: 'first difference' },
@@ -25,6 +26,7 @@ function summaryRow(run: RunReview): string[] {
     runName(run),
     String(rows),
     (ticks / tickHz).toFixed(1),
+    strategiesText(run),
     paintVerdict(verdict),
     first === undefined ? '' : first.tick < 0 ? 'configure' : String(first.tick),
     first === undefined ? refusalsOf(run).join(', ') : divergenceText(first),
@@ -32,6 +34,8 @@ function summaryRow(run: RunReview): string[] {
     worst === undefined ? '' : metricText(worst),
   ];
 }
+
+const shortHash = ({ sourceHash }: BuildFacts): string => sourceHash.slice(0, 12);
 
 const countsLine = ({ counts, runs }: Review): string => `${counted(runs.length, 'run')}: ${paintCounts(counts)}`;
 
@@ -63,6 +67,7 @@ export function reviewText(review: Review, details: number): string {
   const more = differing.length - Math.min(details, differing.length);
   return [
     `${sideName(base)} → ${sideName(head)}`,
+    `source hash ${shortHash(base)} → ${shortHash(head)}`,
     '',
     textTable(COLUMNS, runs.map(summaryRow)),
     ...contractLines(review),

@@ -16,6 +16,7 @@ import {
   changedMetrics,
   divergenceText,
   metricText,
+  ranWithText,
   refusalsOf,
   rowPrefix,
   runName,
@@ -87,6 +88,7 @@ export function runBlock(run: RunReview): string {
         ];
   return [
     `${runName(run)}: ${paintVerdict(verdict)}; ${counted(rows, 'row')}, ${(ticks / tickHz).toFixed(1)} s; ${title}`,
+    `  ${ranWithText(run)}`,
     ...difference,
     ...(views?.around.tracks.slice(0, 1) ?? []).flatMap(trackLines),
     ...(firstOutput === undefined ? [] : [`  first output difference ${atTick(firstOutput.tick, tickHz)}: ${divergenceText(firstOutput)}`]),

@@ -1,16 +1,23 @@
+import type { BuildIdentity, RunIdentity } from '../../contract/run-identity.js';
 import { classText } from '../../review/shrink/difference-class.js';
 import type { Shrunk } from '../../review/shrink/shrink.js';
 import type { Subject } from '../../review/shrink/shrink-vector.js';
+import { buildLine, buildName, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
 /** A share with three digits. */
 const percent = (after: number, before: number): string => (before === 0 ? '' : `${Number(((100 * after) / before).toPrecision(3))} %`);
 
-const nameOf = (build: string): string => (build === '.' ? 'working tree' : build);
+/** The builds, and what both run with. */
+interface MadeBy {
+  readonly base?: BuildIdentity | undefined;
+  readonly head: BuildIdentity;
+  readonly ranWith: RunIdentity;
+}
 
 /** What shrinking achieved. */
-export function shrinkText({ vector, builds, difference }: Subject, { before, after, tries, isMinimal }: Shrunk): string {
-  const sides = builds.base === undefined ? nameOf(builds.head.name) : `base ${nameOf(builds.base.name)}, head ${nameOf(builds.head.name)}`;
+export function shrinkText({ vector, builds, difference }: Subject, { before, after, tries, isMinimal }: Shrunk, made: MadeBy): string {
+  const sides = builds.base === undefined ? buildName(builds.head) : `base ${buildName(builds.base)}, head ${buildName(builds.head)}`;
   const where = `tick ${difference.tick}${difference.row === 0 ? '' : ` row ${difference.row}`}`;
   const columns = [
     { title: '' },
@@ -28,6 +35,8 @@ export function shrinkText({ vector, builds, difference }: Subject, { before, af
   return [
     `${vector.name}: ${classText(difference.class)}`,
     `${sides}; first difference: ${where}`,
+    `${strategyText(made.ranWith)}; ${parametersLine(made.ranWith)}`,
+    ...[made.base, made.head].flatMap((build) => (build === undefined ? [] : [buildLine(build)])),
     '',
     table,
     `${after.constant} of ${counted(after.signals, 'signal')} are constant; ${counted(tries, 'run')}, ${end}`,

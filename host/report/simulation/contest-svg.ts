@@ -1,4 +1,5 @@
 import type { ContestMetric, Sweep, SweepPoint } from '../../contest/contest.js';
+import { strategyText } from '../form/run-identity.js';
 import { axisLimits, axisMarks, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
@@ -184,11 +185,12 @@ function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], t
  */
 export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
   const names = sweeps.map(({ name }) => name).join(', ');
+  const strategies = sweeps.map(({ name, ranWith }) => `${name}: ${strategyText(ranWith)}`).join(', ');
   const intervals = seeds.length > 1 ? `; whiskers: 95 % confidence interval, clipped at ± ${100 * WHISKER_MAX} %` : '';
   const caption = `Each line: one contender, deadband swept; large dot: its own deadband; mean of ${counted(seeds.length, 'seed')}${intervals}`;
   const step = TITLE + PANEL + FOOT;
   const height = HEAD + PANELS.length * step - 10;
-  return svgPicture({ title, label: `${title}: ${names}`, description: `${names}. ${caption}.`, height, style: STYLE }, [
+  return svgPicture({ title, label: `${title}: ${names}`, description: `${strategies}. ${caption}.`, height, style: STYLE }, [
     textAt('ink title', LEFT, 22, shortTitle(title)),
     textAt('faint', LEFT, 38, caption),
     ...PANELS.map((panel, index) => drawPanel(panel, sweeps, HEAD + index * step)),

@@ -1,12 +1,15 @@
 import { ROW_METRICS } from '../../assess/metrics.js';
 import { CONTEST_METRICS, type ContestMetric, type Sweep, type SweepPoint } from '../../contest/contest.js';
 import { type Compared, type EqualPulses, type Interval, studentInterval } from '../../contest/equal-pulses.js';
+import type { BuildIdentity, ChangedParameter } from '../../contract/run-identity.js';
 import { colours } from '../form/colours.js';
+import { buildLine, parametersLine, parametersText, strategyText } from '../form/run-identity.js';
 import { textTable } from '../form/text-table.js';
 import { seedRange, shown } from './metrics-text.js';
 
 /** A contest as it is reported: the sweep of each contender, and the comparison with the reference. */
 export interface Contest {
+  readonly controller: BuildIdentity;
   readonly scenario: string;
   readonly title: string;
   readonly machine: string;
@@ -78,11 +81,24 @@ function equalTable({ equalPulses, against }: Contest): string {
   return textTable([...columns, ...ratios], lines);
 }
 
+/** What all contenders share, then what each has of its own. */
+function contenderLines({ sweeps, controller }: Contest): string[] {
+  const keyOf = ({ name, value }: ChangedParameter): string => `${name} ${value}`;
+  const keys = sweeps.map(({ ranWith }) => new Set(ranWith.parameters.map(keyOf)));
+  const isShared = (one: ChangedParameter): boolean => keys.every((some) => some.has(keyOf(one)));
+  const shared = (sweeps[0]?.ranWith.parameters ?? []).filter(isShared);
+  const lines = sweeps.map(({ name, ranWith }) => {
+    const own = ranWith.parameters.filter((one) => !isShared(one));
+    return `${name}: ${[strategyText(ranWith), ...(own.length === 0 ? [] : [parametersText(own)])].join(', ')}`;
+  });
+  return [parametersLine({ parameters: shared }), ...lines, buildLine(controller)];
+}
+
 /** A contest for a terminal: all points of the sweeps, then the comparison at equal pulse rates. */
 export function contestText(contest: Contest): string {
   const { scenario, title, machine, seeds, against, equalPulses } = contest;
   const isOne = seeds.length === 1;
-  const head = `${title}\nscenario ${scenario}, machine ${machine}, ${seedRange(seeds)}`;
+  const head = [title, `scenario ${scenario}, machine ${machine}, ${seedRange(seeds)}`, ...contenderLines(contest)].join('\n');
   const points = `Means over rows and seeds${isOne ? ' (one seed gives no confidence interval)' : ', ± 95 % confidence interval'}.`;
   const pairs = isOne
     ? ''

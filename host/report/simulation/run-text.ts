@@ -1,8 +1,7 @@
-import { PARAMETERS } from '../../../shared/parameters.js';
-import { ENUMS } from '../../../shared/records.js';
+import type { BuildIdentity } from '../../contract/run-identity.js';
 import { type EvaluatedRun, hasPassed } from '../../simulate/evaluated-run.js';
-import type { RunSettings } from '../../simulate/run.js';
 import { colours } from '../form/colours.js';
+import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, textTable } from '../form/text-table.js';
 import { metricsText, seedRange, spreadText } from './metrics-text.js';
 
@@ -12,22 +11,18 @@ const speedLine = (runs: readonly EvaluatedRun[], seconds: number): string => {
   return `${simulatedS.toFixed(1)} s simulated in ${seconds.toFixed(2)} s (${(simulatedS / seconds).toFixed(1)} times real time)\n`;
 };
 
-const DEFAULT_STRATEGY = PARAMETERS.find(({ name }) => name === 'strategy')?.default ?? 0;
-
-/** The strategy, or the baseline in its place. */
-const strategyOf = ({ actuation, parameters }: RunSettings): string =>
-  actuation === 'latching' ? (ENUMS.Strategy[parameters.strategy ?? DEFAULT_STRATEGY] ?? '') : `${actuation} (baseline, never ships)`;
-
-/** Title of the scenario, and the settings of its runs. */
-const headLines = ({ scenario, settings }: EvaluatedRun, seeds: string): string[] => [
+/** Title of the scenario, what its runs were made by, and their settings. */
+const headLines = ({ scenario, ranWith }: EvaluatedRun, seeds: string, build: BuildIdentity): string[] => [
   scenario.title,
-  `scenario ${scenario.name}, machine ${scenario.machine.name}, ${seeds}, ${strategyOf(settings)}`,
+  `scenario ${scenario.name}, machine ${scenario.machine.name}, ${seeds}, ${strategyText(ranWith)}`,
+  parametersLine(ranWith),
+  buildLine(build),
 ];
 
 /** One run in detail. @param seconds wall-clock time that it took */
-export function runText(one: EvaluatedRun, seconds: number): string {
+export function runText(one: EvaluatedRun, seconds: number, build: BuildIdentity): string {
   const { settings, run, requirements } = one;
-  const head = headLines(one, `seed ${settings.seed}`);
+  const head = headLines(one, `seed ${settings.seed}`, build);
   const trap = run.trap === undefined ? [] : [colours.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
   const end = [`run hash ${run.hash}; ${speedLine([one], seconds)}`];
   return [...head, metricsText(run.metrics, requirements), ...trap, ...end].join('\n');
@@ -46,10 +41,11 @@ function failure({ run, requirements }: EvaluatedRun): string {
 }
 
 /** Several runs, one per line, by scenario or by seed. @param seconds wall-clock time that they took together */
-export function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 'scenario' | 'seed' = 'scenario'): string {
+function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 'scenario' | 'seed'): string {
   const columns = [
     { title: by },
     { title: 'rows', isNumber: true },
+    { title: 'strategy' },
     ...BRIEF.map((name) => ({ title: name, isNumber: true })),
     { title: 'hash' },
     { title: '' },
@@ -62,16 +58,28 @@ export function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 's
       return Number.isNaN(mean) ? '–' : mean.toPrecision(3);
     });
     const result = hasPassed(one) ? colours.green('met') : colours.red('NOT MET');
-    return [by === 'seed' ? String(one.settings.seed) : scenario.name, String(scenario.rows), ...metrics, run.hash, result, failure(one)];
+    return [
+      by === 'seed' ? String(one.settings.seed) : scenario.name,
+      String(scenario.rows),
+      one.ranWith.strategy ?? '–',
+      ...metrics,
+      run.hash,
+      result,
+      failure(one),
+    ];
   });
   const failed = runs.filter((one) => !hasPassed(one)).length;
   return `${textTable(columns, lines)}\n${counted(runs.length, by)}: ${runs.length - failed} met, ${failed} not met; ${speedLine(runs, seconds)}`;
 }
 
+/** Several scenarios, one per line. @param seconds wall-clock time that they took together */
+export const scenariosText = (runs: readonly EvaluatedRun[], seconds: number, build: BuildIdentity): string =>
+  `${runsTable(runs, seconds, 'scenario')}${buildLine(build)}; --json lists the parameters of each run\n`;
+
 /** One scenario with several seeds: the spread of each metric, and one line per seed. @param seconds wall-clock time */
-export function seedsText(runs: readonly EvaluatedRun[], seconds: number): string {
+export function seedsText(runs: readonly EvaluatedRun[], seconds: number, build: BuildIdentity): string {
   const spread = spreadText(runs.map(({ run, settings }) => ({ seed: settings.seed, metrics: run.metrics })));
   const [first] = runs;
-  const head = first === undefined ? [] : headLines(first, seedRange(runs.map(({ settings }) => settings.seed)));
+  const head = first === undefined ? [] : headLines(first, seedRange(runs.map(({ settings }) => settings.seed)), build);
   return `${head.join('\n')}\n\n${spread}\n${runsTable(runs, seconds, 'seed')}`;
 }

@@ -1,8 +1,10 @@
+import type { BuildIdentity } from '../../contract/run-identity.js';
 import { OBJECTIVES, type Objectives } from '../../sizing/search/design.js';
 import { SIMULATED, type SimulatedMetrics } from '../../sizing/search/finalists.js';
 import { EQUAL_RATIO } from '../../sizing/search/front.js';
 import type { Finalist, SearchResult } from '../../sizing/search/run-search.js';
 import { colours } from '../form/colours.js';
+import { madeByLines } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 import { cautionText } from './sizing-text.js';
 import { HYDRAULIC_POWER, type Kind, kindOf, type System, withUnit } from './sizing-units.js';
@@ -71,7 +73,7 @@ function frontTable({ front, baseline }: SearchResult, system: System): string {
 }
 
 /** Returns the result of a search as text. */
-export function searchText(result: SearchResult, system: System): string {
+export function searchText(result: SearchResult, system: System, build: BuildIdentity): string {
   const { machine, catalogue, scenario, rows, seed, designs, tries, feasible, runs, front, finalists } = result;
   const confirmed = finalists.filter(({ isConfirmed }) => isConfirmed).length;
   const summary =
@@ -84,6 +86,7 @@ export function searchText(result: SearchResult, system: System): string {
     'The baseline is the machine without changes. Finalists beat it in at least two objectives and are worse in none; differences',
     `below ${EQUAL_RATIO * 100} % count as equal. They are simulated on ${scenario} with its ${counted(rows, 'row')} and ${counted(runs, 'seed')}; a design is confirmed if at least`,
     'two metrics are better and none is worse.',
+    madeByLines([result], build),
     '',
     ...finalists.map((one) => finalistText(one, result, system)),
     cautionText(),

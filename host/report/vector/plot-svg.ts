@@ -235,10 +235,11 @@ function describe(view: View, nameOf: NameOf): string {
 }
 
 function drawHead(view: View): string {
-  const { title, rows, trap, lanes } = view;
+  const { title, strategy, rows, trap, lanes } = view;
   const named = namedRows(view).length === 0 ? laneRows(view) : namedRows(view);
   const missing = lanes !== undefined && laneRows(view).length < named.length ? `; lanes of ${listed(laneRows(view))}` : '';
-  const which = named.length === 0 ? '' : `row${named.length > 1 ? 's' : ''} ${listed(named)} of ${rows}${missing}`;
+  const ofRows = named.length === 0 ? [] : [`row${named.length > 1 ? 's' : ''} ${listed(named)} of ${rows}${missing}`];
+  const which = [...ofRows, ...(strategy === undefined ? [] : [strategy])].join('; ');
   const stopped = trap === undefined ? '' : textAt('ink', LEFT, 38, `the controller stopped at tick ${trap.tick}: ${trap.message}`);
   return `${textAt('ink title', LEFT, 22, shortTitle(title))}${textAt('faint', END, 22, which, 'end')}${stopped}`;
 }

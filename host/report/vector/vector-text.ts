@@ -4,16 +4,14 @@ import type { VectorCase } from '../../vector/vector.js';
 
 const listed = (entries: [string, unknown][]): string => entries.map(([name, value]) => `${name} ${String(value)}`).join(', ');
 
-/** Describes a vector: title, why, origin, last acceptance and parameters. */
+/** Describes a vector: title, why, origin and last acceptance. */
 export function describeVector(vector: VectorCase): string {
   const last = vector.acceptances?.at(-1);
-  const parameters = Object.entries(vector.parameters ?? {});
   return [
     vector.title,
     `  ${vector.why}`,
     `  ${vector.origin}`,
     `  ${last === undefined ? 'not accepted yet' : `accepted ${last.date} by ${last.by}: ${last.reason} (signals: ${last.signals.join(', ')})`}`,
-    ...(parameters.length === 0 ? [] : [`  parameters: ${listed(parameters)}`]),
     '',
   ].join('\n');
 }

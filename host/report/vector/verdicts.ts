@@ -1,8 +1,10 @@
+import type { BuildIdentity } from '../../contract/run-identity.js';
 import type { Comparison } from '../../replay/compare-changes.js';
 import { strokesText } from '../../replay/strokes.js';
 import { countVerdicts } from '../../replay/verdict.js';
 import type { AcceptanceResult } from '../../vector/accept.js';
 import type { VectorResult } from '../../vector/replay-vector.js';
+import { madeByLines, strategyText } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
 
@@ -20,11 +22,12 @@ export function differenceText({ trap, comparison }: VectorResult): string {
 }
 
 /** The verdicts of a replay as a table, in the order of the vectors. */
-export function verdictTable(results: readonly VectorResult[], seconds: number): string {
+export function verdictTable(results: readonly VectorResult[], seconds: number, build: BuildIdentity): string {
   const columns = [
     { title: 'vector' },
     { title: 'rows', isNumber: true },
     { title: 'ticks', isNumber: true },
+    { title: 'strategy' },
     { title: 'verdict' },
     { title: 'first difference' },
     { title: 'strokes' },
@@ -33,12 +36,14 @@ export function verdictTable(results: readonly VectorResult[], seconds: number):
     result.name,
     String(result.rows),
     grouped(result.ticks),
+    strategyText(result.ranWith),
     paintVerdict(result.verdict),
     differenceText(result),
     strokesText(result.comparison.strokes),
   ]);
   const counts = paintCounts(countVerdicts(results));
-  return `${textTable(columns, rows)}\n${counted(results.length, 'vector')}: ${counts}; ${seconds.toFixed(2)} s\n`;
+  const end = `${counted(results.length, 'vector')}: ${counts}; ${seconds.toFixed(2)} s`;
+  return `${textTable(columns, rows)}\n${madeByLines(results, build)}${end}\n`;
 }
 
 /** `mode (1 change), supplyOrder (12 changes)`: number of differences of each signal. */
@@ -56,17 +61,26 @@ function acceptedWhat({ comparison, acceptance, files = [] }: Accepted): string 
 }
 
 /** What would be accepted: the differences of each vector, by whom and why. */
-export function acceptanceTable(results: readonly Accepted[]): string {
-  const columns = [{ title: 'vector' }, { title: 'to accept' }, { title: 'first difference' }, { title: 'strokes' }, { title: 'hash' }];
+export function acceptanceTable(results: readonly Accepted[], build: BuildIdentity): string {
+  const columns = [
+    { title: 'vector' },
+    { title: 'strategy' },
+    { title: 'to accept' },
+    { title: 'first difference' },
+    { title: 'strokes' },
+    { title: 'hash' },
+  ];
   const rows = results.map((result) => {
-    const { name, comparison, acceptance } = result;
+    const { name, ranWith, comparison, acceptance } = result;
+    const strategy = strategyText(ranWith);
     const hash = acceptance?.hash.slice(0, 12) ?? '';
-    if (comparison === undefined) return [name, acceptedWhat(result), acceptance === undefined ? '' : 'new vector', '', hash];
-    return [name, acceptedWhat(result), firstDifferenceText(comparison), strokesText(comparison.strokes), hash];
+    if (comparison === undefined) return [name, strategy, acceptedWhat(result), acceptance === undefined ? '' : 'new vector', '', hash];
+    return [name, strategy, acceptedWhat(result), firstDifferenceText(comparison), strokesText(comparison.strokes), hash];
   });
   // One command accepts all of them, for one person and one reason.
   const approval = results.find(({ acceptance }) => acceptance !== undefined)?.acceptance;
-  return textTable(columns, rows) + (approval === undefined ? '' : `\n${approval.date}, ${approval.by}: ${approval.reason}\n`);
+  const made = `\n${madeByLines(results, build)}`;
+  return textTable(columns, rows) + made + (approval === undefined ? '' : `${approval.date}, ${approval.by}: ${approval.reason}\n`);
 }
 
 /** How many vectors were written. */

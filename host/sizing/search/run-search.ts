@@ -6,6 +6,7 @@ import { readBytes } from '../../common/read-file.js';
 import { begin, end, makeTemporaryFolder, removeTemporaryFolder } from '../../common/unfinished.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
+import { identifyRun, type RunIdentity } from '../../contract/run-identity.js';
 import { editMachineFile, type Machine } from '../../machine/machine.js';
 import type { Binaries } from '../../simulate/evaluated-run.js';
 import { readScenarioWith } from '../../simulate/scenario.js';
@@ -54,6 +55,8 @@ export interface SearchResult {
   readonly catalogue: string;
   /** The scenario on which finalists are simulated, and its rows. */
   readonly scenario: string;
+  /** The baseline's run; a finalist has the parameters of its own machine. */
+  readonly ranWith: RunIdentity;
   readonly rows: number;
   readonly seed: number;
   readonly designs: number;
@@ -198,6 +201,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, repo
       machine: machine.name,
       catalogue: catalogue.name,
       scenario: scenario.name,
+      ranWith: identifyRun(binaries.controller.description.contract, scenario.parameters),
       rows: scenario.rows,
       seed,
       designs: designCount(evaluator),

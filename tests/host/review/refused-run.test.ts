@@ -59,7 +59,7 @@ describe('a run that a side refuses', () => {
     const found = await review(build, narrow);
     const words = 'head has room for 2 of 3 rows';
     expect(stripVTControlCharacters(reviewText(found, 3))).toMatch(
-      new RegExp(`relatch-at-rest +3 +0\\.0 +refused +${words}[^]*relatch-at-rest: refused;[^]*  ${words}`),
+      new RegExp(`relatch-at-rest +3 +0\\.0 +cascade +refused +${words}[^]*relatch-at-rest: refused;[^]*  ${words}`),
     );
     expect(reviewJunit(found)).toMatch(new RegExp(`errors="1"[^]*<error message="refused; ${words}"`));
     expect(JSON.parse(reviewSarif(found)).runs[0].results).toMatchObject([

@@ -48,10 +48,14 @@ function startWith(base: Hooks, head: Hooks, headController: Controller = contro
   return { ...pair, base: hooked(pair.base, base), head: hooked(pair.head, head) };
 }
 
+/** What no test here looks at. */
+const RAN_WITH = { base: { strategy: 'cascade', parameters: [] }, head: { strategy: 'cascade', parameters: [] } };
+
 const runOf = (start: () => RunPair): RunToReview => ({
   name: one.name,
   title: one.title,
   kind: 'vector',
+  ranWith: RAN_WITH,
   inputHash: '',
   notes: [],
   start,

@@ -1,6 +1,6 @@
 import { UNITS, type UnitName } from '../../../../shared/units.js';
 import { VERDICT_TEXT, type Verdict } from '../../../replay/verdict.js';
-import type { BuildFacts, MetricChange, RunReview, SignalDivergence } from '../../../review/review.js';
+import type { MetricChange, RunReview, SignalDivergence } from '../../../review/review.js';
 import { html, type Markup } from '../../form/markup.js';
 import { grouped } from '../../form/text-table.js';
 
@@ -16,9 +16,6 @@ export const KINDS: Readonly<Record<SignalDivergence['kind'], string>> = {
   state: 'state',
   derived: 'computed by configure()',
 };
-
-/** Name of a build in the page. */
-export const buildName = ({ name }: BuildFacts): string => (name === '.' ? 'working tree' : name);
 
 const minus = (text: string): string => text.replace(/^-/, '−');
 

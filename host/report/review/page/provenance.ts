@@ -1,7 +1,7 @@
 import type { BuildFacts, Review } from '../../../review/review.js';
 import { type Head, html, type Markup, table } from '../../form/markup.js';
-import { runName } from '../phrases.js';
-import { buildName } from './labels.js';
+import { buildName } from '../../form/run-identity.js';
+import { ranWithText, runName } from '../phrases.js';
 
 const FACTS: readonly (readonly [string, (facts: BuildFacts) => string | undefined])[] = [
   ['Build', buildName],
@@ -22,12 +22,14 @@ export function provenanceSection({ base, head, tool, runs }: Review): Markup {
     return html`<tr><th scope="row">${name}<td class="hash">${left ?? '–'}<td class="hash">${right ?? '–'}<td>${left === right ? '=' : '≠'}`;
   });
   const inputs = runs.map(
-    (run) => html`<tr><th scope="row">${runName(run)}<td>${run.kind}<td class="n">${run.seed ?? '–'}<td class="hash">${run.inputHash}`,
+    (run) =>
+      html`<tr><th scope="row">${runName(run)}<td>${run.kind}<td class="n">${run.seed ?? '–'}<td>${ranWithText(run)}<td class="hash">${run.inputHash}`,
   );
   const inputHeads: Head[] = [
     { title: 'Run' },
     { title: 'Kind' },
     { title: 'Seed', isNumber: true },
+    { title: 'Strategy and parameters' },
     { title: 'SHA-256 of the inputs or the scenario file' },
   ];
   return html`<section id="provenance" aria-labelledby="provenance-h"><h2 id="provenance-h">Provenance</h2>${table('plain', 'The two builds', heads, html`<tbody>${facts}`)}<details><summary>Inputs of all runs</summary>${table('plain', 'Inputs', inputHeads, html`<tbody>${inputs}`)}</details><p class="faint">Made by latchbench ${tool}. Plots are drawn by uPlot, whose licence is included in this file. Nothing is loaded from the network.</p></section>`;
