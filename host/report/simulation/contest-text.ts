@@ -81,7 +81,7 @@ function equalTable({ equalPulses, against }: Contest): string {
   return textTable([...columns, ...ratios], lines);
 }
 
-/** What all contenders share, then what each has of its own. */
+/** What all contenders share, then what differs. */
 function contenderLines({ sweeps, controller }: Contest): string[] {
   const keyOf = ({ name, value }: ChangedParameter): string => `${name} ${value}`;
   const keys = sweeps.map(({ ranWith }) => new Set(ranWith.parameters.map(keyOf)));

@@ -55,7 +55,7 @@ export interface SearchResult {
   readonly catalogue: string;
   /** The scenario on which finalists are simulated, and its rows. */
   readonly scenario: string;
-  /** The baseline's run; a finalist has the parameters of its own machine. */
+  /** The baseline's run; the parameters of a finalist follow from its machine. */
   readonly ranWith: RunIdentity;
   readonly rows: number;
   readonly seed: number;
