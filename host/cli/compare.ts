@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { BUILD_FORMS, integer, jsonFlag, lines, option, optional, outputFile, repeated, text } from './flags.js';
+import { BUILD_FORMS, integer, jsonFlag, lines, option, optional, outputFile, repeated, text, yesFlag } from './flags.js';
 
 export const compareCommand = buildCommand({
   loader: () => import('./run/compare.js'),
@@ -36,6 +36,7 @@ export const compareCommand = buildCommand({
       junit: outputFile('Write the verdicts as JUnit XML'),
       sarif: outputFile('Write the suspected source lines as a SARIF 2.1.0 log'),
       details: optional(integer, 'Maximum number of differing runs to show in detail (default: 3)', 'count'),
+      yes: yesFlag,
       json: jsonFlag,
     },
   },

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, integer, jsonFlag, lines, option, optional, outputFile, repeated, seedCount, setFlag, text } from './flags.js';
+import { defaulted, integer, jsonFlag, lines, option, optional, outputFile, repeated, seedCount, setFlag, text, yesFlag } from './flags.js';
 
 export const contestCommand = buildCommand({
   loader: () => import('./run/contest.js'),
@@ -31,6 +31,7 @@ export const contestCommand = buildCommand({
       at: option('Pulse rates to compare at, per minute (default: three that all contenders reach)', 'numbers'),
       set: setFlag('Parameter of all contenders as name=value; repeatable'),
       output: outputFile('Write the curves as an SVG picture'),
+      yes: yesFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

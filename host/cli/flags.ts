@@ -99,6 +99,9 @@ export const toggle = (brief: string) => ({ kind: 'boolean', brief, optional: tr
 /** The flag that every command has. */
 export const jsonFlag = toggle('Print one JSON document instead of text');
 
+/** The flag of commands whose work depends on what a file demands. */
+export const yesFlag = toggle('Do it, however long it is estimated to take');
+
 export const setFlag = (brief: string) => repeated(brief, 'name=value');
 export const chipsFlag = option(`Chips, separated by commas: ${CHIP_NAMES.join(', ')}`, 'names');
 export const compilerFlag = option('Additional compiler flags, such as "-ffp-contract=fast"', 'flags');

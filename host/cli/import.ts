@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { jsonFlag, lines, required, requiredOutputFile, text } from './flags.js';
+import { jsonFlag, lines, required, requiredOutputFile, text, yesFlag } from './flags.js';
 
 export const importCommand = buildCommand({
   loader: () => import('./run/import.js'),
@@ -20,6 +20,7 @@ export const importCommand = buildCommand({
     flags: {
       map: required('Mapping file', 'file'),
       output: requiredOutputFile('Recording to write'),
+      yes: yesFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

@@ -29,7 +29,9 @@ command.on('message', (message: FromCommand) => {
 /** Cleans up, says what is left, and ends as if the signal had not been caught. */
 function endBy(signal: NodeJS.Signals): void {
   const left = unfinished.cleanUp();
-  process.stderr.write(`${isatty(2) ? '\r\u001b[2K' : ''}interrupted. ${left.length === 0 ? 'Nothing is left.' : left.join('\n')}\n`);
+  process.stderr.write(
+    `${isatty(2) ? '\r\u001b[2K' : ''}interrupted. ${left.length === 0 ? 'Nothing is left.' : showControls(left.join('\n'))}\n`,
+  );
   for (const one of SIGNALS) process.removeAllListeners(one);
   process.kill(process.pid, signal);
 }
@@ -68,6 +70,6 @@ command.on('exit', (status) => {
   }
   const left = unfinished.cleanUp();
   // Only a command that failed within has not said so itself.
-  if (process.exitCode === INTERNAL_ERROR) for (const line of left) process.stderr.write(`${line}\n`);
+  if (process.exitCode === INTERNAL_ERROR) for (const line of left) process.stderr.write(`${showControls(line)}\n`);
   process.exit(process.exitCode ?? status);
 });

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { integer, jsonFlag, lines, option, optional, optionalWords, outputFile, seedCount, setFlag, text } from './flags.js';
+import { integer, jsonFlag, lines, option, optional, optionalWords, outputFile, seedCount, setFlag, text, yesFlag } from './flags.js';
 
 export const simulateCommand = buildCommand({
   loader: () => import('./run/simulate.js'),
@@ -31,6 +31,7 @@ export const simulateCommand = buildCommand({
       recordVector: option("Create a vector with this name from the run's inputs; needs --by and --reason", 'name'),
       by: optionalWords('Who accepts the new vector', 'name'),
       reason: optionalWords('Why its outputs are right', 'text'),
+      yes: yesFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

@@ -11,6 +11,7 @@ import {
   positiveInteger,
   seedCount,
   text,
+  yesFlag,
 } from './flags.js';
 import { SEARCH_DEFAULTS } from './search-defaults.js';
 
@@ -53,6 +54,7 @@ export const sizeCommand = buildCommand({
       finalists: optional(positiveInteger, `Maximum number of designs to simulate (default: ${SEARCH_DEFAULTS.finalists})`, 'count'),
       runs: optional(seedCount, `Simulations per design, each with a different seed (default: ${SEARCH_DEFAULTS.runs})`, 'count'),
       output: outputFolder('Folder for the state of the search, to resume it, and for the finalists as machine files'),
+      yes: yesFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

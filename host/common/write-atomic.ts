@@ -1,6 +1,7 @@
 import { closeSync, fsyncSync, lstatSync, openSync, realpathSync, renameSync, rmSync, type Stats, statSync, writeSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { asFileError, InputError } from './input-error.js';
+import { refuseLinksOut } from './links.js';
 import { type FileKind, InputFile } from './read-file.js';
 import { begin, end } from './unfinished.js';
 
@@ -58,13 +59,15 @@ export function refuseSameTarget(...targets: readonly string[]): void {
   }
 }
 
-/** Returns the paths of the named files in a folder. @throws InputError if two names are the same */
+/** Returns the paths of the named files in a folder. @throws InputError if two names are the same, or one leads elsewhere */
 export function distinctTargets(folder: string, names: readonly string[]): string[] {
   const duplicate = names.find((name, index) => names.indexOf(name) !== index);
   if (duplicate !== undefined) {
     throw new InputError({ file: folder, problem: `two outputs would be written to ${duplicate} in this folder`, value: duplicate });
   }
-  return names.map((name) => join(folder, name));
+  const targets = names.map((name) => join(folder, name));
+  refuseLinksOut(folder, ...targets);
+  return targets;
 }
 
 /** Follows a symbolic link to the file itself. @throws InputError for a pipe, a device or a folder */

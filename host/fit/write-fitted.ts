@@ -1,9 +1,11 @@
 import { stringify } from 'yaml';
+import { showControls } from '../common/control-characters.js';
+import { shellWord } from '../common/shell-word.js';
 import { writeAtomic } from '../common/write-atomic.js';
 import type { Contract, ParameterValues } from '../contract/contract.js';
 
 /** Words as one line of a comment, whatever characters a file name has. */
-const commentOf = (words: readonly string[]): string => words.map((word) => word.replace(/[\p{Cc}\u2028\u2029]/gu, '?')).join(' ');
+const commentOf = (words: readonly string[]): string => words.map((word) => showControls(shellWord(word))).join(' ');
 
 /**
  * Writes a parameter file, with choices by name, under a comment that says what it was fitted to.

@@ -1,20 +1,13 @@
 import type { Quantity } from '../../shared/machine.js';
 import { UNITS } from '../../shared/units.js';
+import { NUMBER, NUMBER_LENGTH_MAX } from '../common/parse-number.js';
 import { convertibleSymbols, convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 
 /** A quantity as written in a file: a number in the unit that its name ends with, or text with another unit, such as `12 bar`. */
 export type WrittenQuantity = number | string;
 
-const NUMBER = '[-+]?(?:\\d+\\.?\\d*|\\.\\d+)(?:e[-+]?\\d+)?';
-const PLAIN_NUMBER = new RegExp(`^\\s*${NUMBER}\\s*$`, 'i');
-const NUMBER_WITH_UNIT = new RegExp(`^\\s*(${NUMBER})\\s*(\\S.*?)\\s*$`, 'i');
-
-/** Parses a finite decimal number; returns undefined for any other text. */
-export function parseNumber(text: string): number | undefined {
-  const value = Number(text);
-  return PLAIN_NUMBER.test(text) && Number.isFinite(value) ? value : undefined;
-}
+const NUMBER_WITH_UNIT = new RegExp(`^(${NUMBER})\\s*(\\S.*)$`, 'i');
 
 /** What may be written, in words: `a number in kPa, or text with another unit`. */
 function formText({ unit }: Quantity): string {
@@ -25,7 +18,12 @@ function formText({ unit }: Quantity): string {
 
 /** JSON Schema of quantities by name. `readQuantity` checks the limits, because they apply after the conversion of units. */
 export const quantityProperties = (quantities: readonly Quantity[]): Record<string, object> =>
-  Object.fromEntries(quantities.map((one) => [one.name, { description: one.help, title: formText(one), type: ['number', 'string'] }]));
+  Object.fromEntries(
+    quantities.map((one) => [
+      one.name,
+      { description: one.help, title: formText(one), type: ['number', 'string'], maxLength: NUMBER_LENGTH_MAX },
+    ]),
+  );
 
 const mustBeInteger = ({ unit, isInteger }: Quantity): boolean => isInteger === true || unit === 'count';
 
@@ -42,7 +40,7 @@ function unitNames({ unit }: Quantity): string[] {
 }
 
 function convert(quantity: Quantity, text: string, file: YamlFile<unknown>, path: YamlPath): number {
-  const [, number = '', unit = ''] = NUMBER_WITH_UNIT.exec(text) ?? [];
+  const [, number = '', unit = ''] = NUMBER_WITH_UNIT.exec(text.trim()) ?? [];
   const units = unitNames(quantity);
   const conversion = units.includes(unit) ? findConversion(unit, quantity.unit) : undefined;
   if (conversion !== undefined) return Number(number) * conversion.gain + conversion.bias;

@@ -1,9 +1,10 @@
 import { dirname, resolve } from 'node:path';
 import { PROFILE_POINTS_MAX, PROFILE_STEP_M } from '../../shared/field.js';
 import { type InputError, showValue } from '../common/input-error.js';
+import { mayQuote, readNamedBy } from '../common/links.js';
 import { type Conversion, convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
-import { parseNumber } from '../machine/quantities.js';
+import { readNumber } from '../recording/csv/csv-clock.js';
 import { CsvFile, type CsvRow } from '../recording/csv/csv-file.js';
 
 /** A height profile as written in a scenario. One column of heights serves all rows. */
@@ -51,7 +52,11 @@ const TOLERANCE_M = 1e-9;
 
 function columnOf(csv: CsvFile, name: string, unit: string, file: YamlFile<unknown>, path: YamlPath): Column {
   const index = csv.header.indexOf(name);
-  if (index < 0) throw file.errorAt(path, { problem: `${csv.file} has no column "${name}"`, allowed: csv.header });
+  if (index < 0)
+    throw file.errorAt(path, {
+      problem: `${csv.file} has no column "${name}"`,
+      ...(mayQuote(file.file, csv.file) ? { allowed: csv.header } : {}),
+    });
   const toM = findConversion(unit, 'metre');
   if (toM === undefined) throw new Error(`the schema let ${unit} pass`);
   return { index, toM };
@@ -69,15 +74,7 @@ function heightIn(csv: CsvFile, row: CsvRow, column: Column): number {
   throw csv.errorAt(row.line, index, { problem: `${csv.header[index]} is ${showValue(value)}`, value, allowed });
 }
 
-function metresIn(csv: CsvFile, row: CsvRow, { index, toM }: Column): number {
-  const cell = row.cells[index] ?? '';
-  const value = parseNumber(cell);
-  if (value === undefined) {
-    const problem = `${csv.header[index] ?? 'the cell'} is ${cell === '' ? 'empty' : showValue(cell)}`;
-    throw csv.errorAt(row.line, index, { problem, value: cell, allowed: 'a finite number (decimal point, not comma)' });
-  }
-  return value * toM.gain + toM.bias;
-}
+const metresIn = (csv: CsvFile, row: CsvRow, { index, toM }: Column): number => readNumber(csv, row, index) * toM.gain + toM.bias;
 
 /** Interpolates linearly between the lines of the file, at a fixed step. */
 class Grid {
@@ -137,6 +134,20 @@ class Grid {
   }
 }
 
+/** Reads all lines of a CSV file. @throws InputError with line and column */
+function readGrid(file: string, bind: (csv: CsvFile) => { distance: Column; columns: Column[] }): Grid {
+  const csv = new CsvFile(file);
+  try {
+    const { distance, columns } = bind(csv);
+    const grid = new Grid(csv, distance, columns);
+    for (const row of csv.rows()) grid.add(row);
+    if (grid.lengthM === 0) throw csv.errorAt(2, 0, { problem: 'a profile needs at least two lines' });
+    return grid;
+  } finally {
+    csv.close();
+  }
+}
+
 /**
  * Reads a height profile from a CSV file with a header. The ground is linear between its lines.
  * @param path of the profile in the scenario
@@ -151,20 +162,17 @@ export function readProfile(written: WrittenProfile, file: YamlFile<unknown>, pa
     const problem = `there are ${names.length} columns of heights for ${rows} rows`;
     throw file.errorAt([...path, 'height'], { problem, hint: 'Give one column for all rows, or one per row' });
   }
-  const csv = new CsvFile(resolve(dirname(file.file), written.file));
-  try {
-    const pathOf = (index: number): YamlPath => (typeof written.height === 'string' ? [...path, 'height'] : [...path, 'height', index]);
-    const distance = columnOf(csv, written.distance, distanceUnit, file, [...path, 'distance']);
-    const columns = names.map((name, index) => columnOf(csv, name, heightUnit, file, pathOf(index)));
-    const grid = new Grid(csv, distance, columns);
-    for (const row of csv.rows()) grid.add(row);
-    const { lengthM } = grid;
-    if (lengthM === 0) throw csv.errorAt(2, 0, { problem: 'a profile needs at least two lines' });
-    if (driveM > lengthM + TOLERANCE_M) {
-      throw file.errorAt([...path, 'file'], { problem: `the profile is ${lengthM} m long, but the drive ${driveM} m` });
-    }
-    return { points: grid.heights.map((track) => Float32Array.from(track)), lengthM };
-  } finally {
-    csv.close();
+  const heights = resolve(dirname(file.file), written.file);
+  const pathOf = (index: number): YamlPath => (typeof written.height === 'string' ? [...path, 'height'] : [...path, 'height', index]);
+  const grid = readNamedBy(file.file, heights, () =>
+    readGrid(heights, (csv) => ({
+      distance: columnOf(csv, written.distance, distanceUnit, file, [...path, 'distance']),
+      columns: names.map((name, index) => columnOf(csv, name, heightUnit, file, pathOf(index))),
+    })),
+  );
+  const { lengthM } = grid;
+  if (driveM > lengthM + TOLERANCE_M) {
+    throw file.errorAt([...path, 'file'], { problem: `the profile is ${lengthM} m long, but the drive ${driveM} m` });
   }
+  return { points: grid.heights.map((track) => Float32Array.from(track)), lengthM };
 }

@@ -3,6 +3,7 @@ import { dirname, join, parse, resolve } from 'node:path';
 import { FIELD, ROAD_CLASSES, type RoadClass } from '../../shared/field.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { checkRequirements, type Requirement, requirementsSchema } from '../assess/requirements.js';
+import { readNamedBy, refuseLinksOut } from '../common/links.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
@@ -103,6 +104,7 @@ const scenarioSchema = oncePer((contract: Contract): object => {
 function machineFileOf(file: YamlFile<ScenarioFile>, project: Project): string {
   const { machine = 'default' } = file.value;
   const path = isPath(machine) ? resolve(dirname(file.file), machine) : join(project.machines, `${machine}.yaml`);
+  if (!isPath(machine)) refuseLinksOut(project.machines, path);
   if (existsSync(path)) return path;
   if (isPath(machine)) throw file.errorAt(['machine'], { problem: `there is no machine file ${path}` });
   throw file.errorAt(['machine'], { problem: `there is no machine ${machine}`, allowed: machineNames(project) });
@@ -191,7 +193,9 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
   const file = readYaml<ScenarioFile>(path, scenarioSchema(contract));
   const { title, story, rows, seed = 1, tickHz = TICK_HZ, drive = [], events = [], requirements = [] } = file.value;
   const { seconds = 0, startKpa = 0 } = { ...defaultsOf(QUANTITIES), ...readQuantities(QUANTITIES, file.value, file, []) };
-  const machine = readMachineFile(chooseMachine(file), contract);
+  const machineFile = chooseMachine(file);
+  const readMachine = (): Machine => readMachineFile(machineFile, contract);
+  const machine = isPath(file.value.machine ?? '') ? readNamedBy(path, machineFile, readMachine) : readMachine();
   checkFitted(events, machine, file);
   const field = readField(file);
   const ticks = Math.round(seconds * tickHz);

@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { MACHINE, type Quantity } from '../../shared/machine.js';
 import type { Parameter } from '../../shared/parameters.js';
+import { readNamedBy } from '../common/links.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
 import { readYaml, type YamlFile, type YamlPath } from '../common/yaml-file.js';
@@ -175,7 +176,7 @@ function quantityAxes(file: YamlFile<TuningFile>, scenarios: readonly Scenario[]
 function scenarioAt(index: number, file: YamlFile<TuningFile>, project: Project, contract: Contract): Scenario {
   const written = file.value.scenarios[index] ?? '';
   const path = isPath(written) ? resolve(dirname(file.file), written) : join(project.scenarios, `${written}.yaml`);
-  if (existsSync(path)) return readScenario(project, path, contract);
+  if (existsSync(path)) return readNamedBy(file.file, path, () => readScenario(project, path, contract));
   const problem = isPath(written) ? { problem: `there is no scenario file ${path}` } : { allowed: scenarioNames(project) };
   throw file.errorAt(['scenarios', index], problem);
 }
@@ -192,6 +193,12 @@ function checkKind(file: YamlFile<TuningFile>): void {
     throw file.errorAt(['start'], { problem: 'start has parameters of the controller, which the proportional baseline does not use' });
 }
 
+/** Reads the parameters of the start. @throws InputError with line and column */
+function readStart(path: string, start: string, contract: Contract): ParameterValues {
+  const file = resolve(dirname(path), start);
+  return readNamedBy(path, file, () => readParameterFile(file, contract));
+}
+
 /**
  * Reads a tuning file.
  * @param path of the file; scenarios and start in it are names, or paths relative to it
@@ -202,7 +209,7 @@ export function readTuning(project: Project, path: string, contract: Contract = 
   checkKind(file);
   const { title, scenarios: names, seeds, start, objective, evaluations, searchSeed = 1 } = file.value;
   const scenarios = names.map((_, index) => scenarioAt(index, file, project, contract));
-  const startParameters = start === undefined ? {} : readParameterFile(resolve(dirname(path), start), contract);
+  const startParameters = start === undefined ? {} : readStart(path, start, contract);
   const isProportional = file.value.proportional !== undefined;
   return {
     title,

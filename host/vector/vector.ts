@@ -1,6 +1,7 @@
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { basename, isAbsolute, join, resolve } from 'node:path';
 import { InputError } from '../common/input-error.js';
+import { refuseLinksOut } from '../common/links.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
 import { shellWord } from '../common/shell-word.js';
@@ -134,6 +135,7 @@ function noVector(project: Project, nameOrPath: string, folder: string): InputEr
 /** Reads the case.yaml of a vector. @throws InputError with line and column, or with the known names */
 export function readVector(project: Project, nameOrPath: string, contract: Contract = describeContract()): VectorCase {
   const folder = vectorFolder(project, nameOrPath);
+  if (folder !== nameOrPath) refuseLinksOut(project.vectors, folder);
   const caseFile = join(folder, 'case.yaml');
   if (!existsSync(caseFile)) throw noVector(project, nameOrPath, folder);
   return { ...readVectorFolder(folder, contract), requested: nameOrPath };
@@ -141,7 +143,8 @@ export function readVector(project: Project, nameOrPath: string, contract: Contr
 
 /** Reads the case.yaml in a folder. @throws InputError with line and column */
 export function readVectorFolder(folder: string, contract: Contract = describeContract()): VectorCase {
-  const caseFile = join(folder, 'case.yaml');
+  const [caseFile, expectedFile] = [join(folder, 'case.yaml'), join(folder, 'expected.csv')];
+  refuseLinksOut(folder, caseFile, expectedFile);
   const read = readYaml<CaseFile>(caseFile, caseSchema(contract));
   const { value } = read;
   const values = { ...valuesOf(value.parameters ?? {}, contract), tickHz: value.tickHz };
@@ -153,7 +156,7 @@ export function readVectorFolder(folder: string, contract: Contract = describeCo
     requested: folder,
     caseFile,
     inputFile: join(folder, 'input.mcap'),
-    expectedFile: join(folder, 'expected.csv'),
+    expectedFile,
     values,
   };
 }

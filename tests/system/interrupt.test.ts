@@ -54,7 +54,7 @@ describe('an interrupted command', () => {
 
   it('does so at SIGTERM too, and says how to continue a search', async () => {
     const state = join(folder, 'search');
-    const words = ['size', 'default', '--search', 'row-hydraulics', '--tries', '10000000', '-o', state];
+    const words = ['size', 'default', '--search', 'row-hydraulics', '--tries', '10000000', '--yes', '-o', state];
     const { err, endedBy, seconds } = await interrupt(start(...words), 'SIGTERM', join(state, 'search.json'));
     expect(err).toBe(`interrupted. ${state} is left. The same command continues the search.\n`);
     expect(endedBy).toBe('SIGTERM');

@@ -9,6 +9,7 @@ import { traceLocator } from '../../review/locate.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
+import { checkRuns } from '../../simulate/work.js';
 import { readVector, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
@@ -25,6 +26,7 @@ interface Flags {
   readonly junit?: string;
   readonly sarif?: string;
   readonly details?: number;
+  readonly yes?: boolean;
   readonly json?: boolean;
 }
 
@@ -39,11 +41,12 @@ const RULES: readonly FlagRule<Flags>[] = [
 type Runs = ReviewInputs & { readonly scenarios: NonNullable<ReviewInputs['scenarios']> };
 
 /** Reads vectors and scenarios; all vectors if none of either is named. */
-async function chosenRuns(job: Job, names: readonly string[], { scenario = [], seed }: Flags): Promise<Runs> {
+async function chosenRuns(job: Job, names: readonly string[], { scenario = [], seed, yes }: Flags): Promise<Runs> {
   const { project } = job;
   const isAll = names.length === 0 && scenario.length === 0;
   const scenarios = scenario.map((name) => {
     const read = readScenario(project, name);
+    checkRuns(read, 1, yes);
     return { scenario: read, choice: { ...defaultSettings(read), seed: seed ?? read.seed } };
   });
   return {

@@ -6,6 +6,7 @@ import { contestSvg } from '../../report/simulation/contest-svg.js';
 import { type Contest, contestText, trapLines } from '../../report/simulation/contest-text.js';
 import { identifyBuild } from '../../review/builds.js';
 import { readScenario } from '../../simulate/scenario.js';
+import { checkRuns } from '../../simulate/work.js';
 import { command, type Job } from '../context.js';
 import { currentController, currentPlant } from './binaries.js';
 
@@ -19,6 +20,7 @@ interface Flags {
   readonly at?: string;
   readonly set?: readonly string[];
   readonly output?: string;
+  readonly yes?: boolean;
   readonly json?: boolean;
 }
 
@@ -51,13 +53,15 @@ async function prepare(job: Job, name: string, flags: Flags) {
     throw new InputError({ file: '--against', problem: `${showValue(against)} is not a contender`, value: against, allowed: names });
   const files = parameters.map((words) => namedFile(words).file);
   if (output !== undefined) refuseOverwritingInput(output, ...scenario.files, ...files);
+  const factors = scales === undefined ? DEFAULT_SCALES : numbersOf('--scales', scales, 0.01, 100);
+  checkRuns(scenario, contenders.length * factors.length * flags.seeds, flags.yes);
   return {
     setup: {
       binaries: { controller, plant: await currentPlant(job) },
       scenario,
       contenders,
       seeds: flags.seeds,
-      scales: scales === undefined ? DEFAULT_SCALES : numbersOf('--scales', scales, 0.01, 100),
+      scales: factors,
     },
     build: identifyBuild(build),
     against,

@@ -6,10 +6,14 @@ import { command } from '../context.js';
 interface Flags {
   readonly map: string;
   readonly output: string;
+  readonly yes?: boolean;
   readonly json?: boolean;
 }
 
-export default command<Flags, [string]>(({ progress }, { map, output }, csv) => {
-  const report = importCsv(csv, map, output, describeContract(), progress.percentOf('importing'));
+export default command<Flags, [string]>(({ progress }, { map, output, yes }, csv) => {
+  const report = importCsv(csv, map, output, describeContract(), {
+    onProgress: progress.percentOf('importing'),
+    isConfirmed: yes,
+  });
   return { text: importText(report, output), json: { file: output, ...report }, passed: true };
 });

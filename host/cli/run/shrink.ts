@@ -1,5 +1,6 @@
 import { relative } from 'node:path';
 import { InputError } from '../../common/input-error.js';
+import { shellWord } from '../../common/shell-word.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import { identifyRun } from '../../contract/run-identity.js';
 import { shrinkText } from '../../report/review/shrink-text.js';
@@ -63,7 +64,7 @@ function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Sh
   const folder = relative(cwd, target);
   const accepted = subject.builds[subject.accepted ?? 'head']?.name;
   const because = subject.accepted === 'base' ? '' : ', since those of the base build cannot be';
-  const compare = `npx latchbench compare ${flags.against} ${flags.build} ${name}`;
+  const compare = `npx latchbench compare ${[flags.against ?? '', flags.build, name].map(shellWord).join(' ')}`;
   return {
     text: `${folder} written; the outputs of ${accepted} are accepted${because}\n${compare}\n`,
     json: { vector: folder, accepted: subject.accepted, compare },

@@ -8,6 +8,7 @@ import { type Binaries, type EvaluatedRun, hasPassed, runAndEvaluate, runSeeds }
 import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import { readScenario, type Scenario, scenarioNames } from '../../simulate/scenario.js';
+import { checkRuns } from '../../simulate/work.js';
 import { newVectorFolder } from '../../vector/add.js';
 import { recordScenario } from '../../vector/record-scenario.js';
 import { type Answer, command, type Progress, today } from '../context.js';
@@ -25,6 +26,7 @@ interface Flags {
   readonly recordVector?: string;
   readonly by?: string;
   readonly reason?: string;
+  readonly yes?: boolean;
   readonly json?: boolean;
 }
 
@@ -114,6 +116,7 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   const { contract } = controller.description;
   const scenarios = (names.length > 0 ? names : scenarioNames(project)).map((name) => readScenario(project, name, contract));
   checkUse(flags, scenarios);
+  for (const scenario of scenarios) checkRuns(scenario, flags.seeds ?? 1, flags.yes);
   const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
   const binaries = { controller, plant: await currentPlant(job, whenStale) };
   const work: Work = { build: identifyBuild(build), binaries, scenarios, settings, progress };

@@ -26,6 +26,7 @@ interface Flags {
   readonly finalists?: number;
   readonly runs?: number;
   readonly output?: string;
+  readonly yes?: boolean;
   readonly json?: boolean;
 }
 
@@ -68,7 +69,7 @@ async function searchDesigns(job: Job, machine: Machine, catalogueName: string, 
   const { project, progress } = job;
   const { output: folder, units = 'si' } = flags;
   const catalogue = readCatalogue(project, catalogueName, machine.sizing.rowCount ?? 1);
-  const request = { machine, catalogue, seed, tries, finalists, runs, folder };
+  const request = { machine, catalogue, seed, tries, finalists, runs, folder, isConfirmed: flags.yes };
   const build = await currentController(job);
   const binaries = { controller: build.controller, plant: await currentPlant(job) };
   const result = await runSearch(binaries, request, progress.show);

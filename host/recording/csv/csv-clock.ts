@@ -1,5 +1,6 @@
 import { InputError, showValue } from '../../common/input-error.js';
 import { formatInstant, INSTANT_RULE, isInstant, parseInstant } from '../../common/instant.js';
+import { parseNumber } from '../../common/parse-number.js';
 import type { CellProblem, CsvFile, CsvRow } from './csv-file.js';
 import type { CsvMapping } from './csv-mapping.js';
 
@@ -22,13 +23,11 @@ const TICK_TOLERANCE = 1e-3;
 /** Limit of a time since 1970, s, that is converted to a date: some thousand years. */
 const LONGEST_S = 1e11;
 
-const NUMBER = /^\s*[-+]?(\d+(\.\d*)?|\.\d+)(e[-+]?\d+)?\s*$/i;
-
 /** Returns the number in a cell. @throws InputError if it is not one */
 export function readNumber(csv: CsvFile, row: CsvRow, column: number): number {
   const cell = row.cells[column] ?? '';
-  const value = Number(cell);
-  if (NUMBER.test(cell) && Number.isFinite(value)) return value;
+  const value = parseNumber(cell);
+  if (value !== undefined) return value;
   const problem = cell.trim() === '' ? `${csv.header[column]} is empty` : `${csv.header[column]} is ${showValue(cell)}`;
   throw csv.errorAt(row.line, column, { problem, value: cell, allowed: 'a finite number (decimal point, not comma)' });
 }

@@ -71,6 +71,11 @@ export class CsvFile {
     return this.#open.size === 0 ? 1 : this.#read / this.#open.size;
   }
 
+  /** Bytes of the file. */
+  get size(): number {
+    return this.#open.size;
+  }
+
   close(): void {
     this.#open.close();
   }

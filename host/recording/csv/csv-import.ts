@@ -2,6 +2,7 @@ import type { FieldType } from '../../../shared/records.js';
 import { InputError, showValue } from '../../common/input-error.js';
 import { formatInstant } from '../../common/instant.js';
 import type { OnProgress } from '../../common/progress.js';
+import { checkWork } from '../../common/work-limit.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import type { Contract } from '../../contract/contract.js';
 import { writeField } from '../../contract/fields.js';
@@ -27,6 +28,12 @@ export interface ImportReport {
   readonly clamped: readonly { readonly signal: string; readonly samples: number }[];
   /** Signals that the mapping omits, and what they were set to. */
   readonly defaults: readonly { readonly signal: string; readonly value: string }[];
+}
+
+/** How to import. */
+export interface ImportOptions {
+  readonly onProgress?: OnProgress;
+  readonly isConfirmed?: boolean | undefined;
 }
 
 const LIMITS: Readonly<Record<FieldType, readonly [number, number]>> = {
@@ -104,13 +111,24 @@ interface Resampling {
   readonly bound: readonly Bound[];
   readonly payload: Payload;
   readonly onProgress: OnProgress;
+  /** The user has agreed to a recording of any size. */
+  readonly isConfirmed: boolean | undefined;
+}
+
+/** A recording may be this many times as large as the log: one with a column has about 30 times the bytes. */
+const GROWTH_MAX = 100;
+
+/** @throws InputError at a sample that is so late that the recording becomes large, and the log is not */
+function checkSize({ file, size }: CsvFile, { line }: CsvRow, bytes: number, isConfirmed: boolean | undefined): void {
+  if (bytes > size * GROWTH_MAX) checkWork({ file, line, column: 1 }, 'the recording up to this sample', { bytes }, isConfirmed);
 }
 
 /** Yields the number of each tick, with its message in the payload. The clock has the start before the first one. */
-function* resample({ csv, clock, bound, payload, onProgress }: Resampling): Generator<number, void, undefined> {
+function* resample({ csv, clock, bound, payload, onProgress, isConfirmed }: Resampling): Generator<number, void, undefined> {
   let tick = 0;
   for (const row of csv.rows()) {
     const sampleTick = clock.tickOf(row);
+    checkSize(csv, row, sampleTick * payload.bytes.length, isConfirmed);
     for (; tick < sampleTick; tick++) yield tick;
     setCells(csv, row, bound, payload);
     onProgress(csv.share);
@@ -163,7 +181,7 @@ export function importCsv(
   mapPath: string,
   outPath: string,
   contract: Contract,
-  onProgress: OnProgress = () => {},
+  { onProgress = () => {}, isConfirmed }: ImportOptions = {},
 ): ImportReport {
   refuseOverwritingInput(outPath, csvPath, mapPath);
   const map = readCsvMapping(mapPath, contract);
@@ -174,7 +192,7 @@ export function importCsv(
     const bound = bindColumns(csv, map, payload);
     const timeColumn = map.time === undefined ? -1 : findColumn(csv, map, map.time.column, ['time', 'column']);
     const clock = new SampleClock(map, new TimeColumn(csv, map, timeColumn));
-    const ticks = writeTicks(resample({ csv, clock, bound, payload, onProgress }), payload, () => {
+    const ticks = writeTicks(resample({ csv, clock, bound, payload, onProgress, isConfirmed }), payload, () => {
       const { startNs } = clock;
       const start = startNs === undefined ? {} : { startNs };
       return RecordingWriter.create(outPath, { contract, rows, tickHz, ...start, messages: ['input'], about });

@@ -2,14 +2,17 @@ import { existsSync, mkdirSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { shortHash } from '../../common/hash.js';
 import { InputError } from '../../common/input-error.js';
+import { readNamedBy, refuseLinksOut } from '../../common/links.js';
 import { readBytes } from '../../common/read-file.js';
 import { begin, end, makeTemporaryFolder, removeTemporaryFolder } from '../../common/unfinished.js';
+import { checkWork } from '../../common/work-limit.js';
 import { writeAtomic } from '../../common/write-atomic.js';
 import { readYaml } from '../../common/yaml-file.js';
 import { identifyRun, type RunIdentity } from '../../contract/run-identity.js';
 import { editMachineFile, type Machine } from '../../machine/machine.js';
 import type { Binaries } from '../../simulate/evaluated-run.js';
 import { readScenarioWith } from '../../simulate/scenario.js';
+import { checkRuns } from '../../simulate/work.js';
 import type { Catalogue, Changes } from './catalogue.js';
 import { changesOf, type Design, Evaluator, type Objectives, type Picks } from './design.js';
 import { isConfirmed, pickFinalists, type SimulatedMetrics, simulateDesign, simulatedGains } from './finalists.js';
@@ -28,6 +31,8 @@ export interface SearchRequest {
   readonly runs: number;
   /** Folder for the state of the search and for finalists as machine files. Without one nothing is saved. */
   readonly folder?: string | undefined;
+  /** The user has agreed to any number of runs and tries. */
+  readonly isConfirmed?: boolean | undefined;
 }
 
 /** A design compared with the baseline. */
@@ -67,6 +72,9 @@ export interface SearchResult {
   readonly front: readonly FoundDesign[];
   readonly finalists: readonly Finalist[];
 }
+
+/** Time to size a design, s: measured on a computer of 2024, rounded up. */
+const TRY_S = 1.5e-3;
 
 /** A saved search: hashes of its inputs, and its state. */
 interface SavedSearch extends SearchState {
@@ -110,6 +118,7 @@ function resume(
     mkdirSync(folder, { recursive: true });
     return initialState(of.seed);
   }
+  refuseLinksOut(folder, file);
   const saved = readYaml<SavedSearch>(file, SAVED_SCHEMA);
   for (const name of ['machine', 'catalogue', 'seed'] as const) {
     const value = saved.value[name];
@@ -159,6 +168,7 @@ async function simulateAll(
   for (const [index, design] of designs.entries()) {
     report(`simulating design ${index + 1} of ${designs.length}`);
     const file = join(folder, `${design.name}.yaml`);
+    refuseLinksOut(folder, file);
     writeAtomic(file, machineText(request, design));
     const simulated = await simulate(file);
     finalists.push({
@@ -179,9 +189,12 @@ async function simulateAll(
  * @throws InputError if the folder contains something else, or machine and scenario are inconsistent
  */
 export async function runSearch(binaries: Binaries, request: SearchRequest, report: (text: string) => void): Promise<SearchResult> {
-  const { machine, catalogue, seed, tries, folder } = request;
+  const { machine, catalogue, seed, tries, folder, isConfirmed } = request;
   // Fail early if machine and scenario are inconsistent.
-  const scenario = readScenarioWith(catalogue.scenario, machine.file, binaries.controller.description.contract);
+  const { contract } = binaries.controller.description;
+  const scenario = readNamedBy(catalogue.file, catalogue.scenario, () => readScenarioWith(catalogue.scenario, machine.file, contract));
+  checkRuns(scenario, (request.finalists + 1) * request.runs, isConfirmed);
+  checkWork({ file: '--tries' }, `${tries} tries`, { seconds: tries * TRY_S }, isConfirmed);
   const evaluator = new Evaluator(machine, catalogue);
   const of = { machine: hashOf(machine.file), catalogue: hashOf(catalogue.file), seed };
   const file = folder === undefined ? undefined : join(folder, 'search.json');
