@@ -8,7 +8,7 @@ export const recoverCommand = buildCommand({
     customUsage: ['[flags] -o RECORDING <recording>'],
     fullDescription: lines(
       'Keeps every message of every intact chunk before the damage. Also works on the .partial file that an',
-      'interrupted run leaves behind.',
+      'interrupted run leaves behind, and gives a recording of an older version the indexes that viewers need.',
       '',
       'Exit code 0: written. 2: bad input.',
     ),

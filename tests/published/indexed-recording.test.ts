@@ -131,12 +131,13 @@ describe('an indexed reader', () => {
   it('yields the messages of our own reader, in the same order, with the same bytes', async () => {
     const found = await messagesOf(await openIndexed(file));
     let at = 0;
+    let same = 0;
     for (const { message, tick, payload } of openRecording(file, contract).messages()) {
       const { sequence, logTime, channelId, data = new Uint8Array() } = found[at++] ?? {};
-      expect([sequence, channelId]).toEqual([tick, KINDS.indexOf(message) + 1]);
-      expect(logTime).toBe(START_NS + BigInt(tick) * 1_000_000n);
-      expect(Buffer.compare(data.subarray(4), payload)).toBe(0);
+      const isSame = sequence === tick && channelId === KINDS.indexOf(message) + 1 && Buffer.compare(data.subarray(4), payload) === 0;
+      if (isSame && logTime === START_NS + BigInt(tick) * 1_000_000n) same++;
     }
+    expect([at, same]).toEqual([5358, 5358]);
     expect(found).toHaveLength(at);
   });
 

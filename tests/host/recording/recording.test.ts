@@ -8,7 +8,7 @@ import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { type Contract, describeContract } from '../../../host/contract/contract.js';
 import { MESSAGES, type MessageName, messageBytes, messageRecords, writeMessage } from '../../../host/contract/messages.js';
-import { layoutHash, readLayout, timeOfTick } from '../../../host/recording/format.js';
+import { layoutHash, readLayout, StartTime, timeOfTick } from '../../../host/recording/format.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { recoverRecording } from '../../../host/recording/recover.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
@@ -100,6 +100,27 @@ describe('the time of a tick', () => {
     [4_294_967_295, 1000, 4_294_967_295_000_000],
   ])('of tick %i at %i Hz is %i ns', (tick, tickHz, time) => {
     expect(timeOfTick(tick, tickHz)).toBe(time);
+  });
+});
+
+describe('a start time', () => {
+  const starts = [0n, 1n, 0xffffffffn, 0x100000000n, 946_684_800_000_000_000n, 1_777_533_120_250_000_001n, 7_258_118_399_999_999_999n];
+  const afters = [0, 1, 999_999, 0xffffffff, 0x100000000, 86_400_000_000_000, 4_294_967_295_000_000];
+
+  it.each(starts)('of %s ns is added to the time of each tick as 64-bit integers are, and subtracted again', (ns) => {
+    const view = new DataView(new ArrayBuffer(16));
+    for (const after of afters) {
+      const start = new StartTime(ns);
+      start.write(view, 8, after);
+      expect(view.getBigUint64(8, true)).toBe(ns + BigInt(after));
+      expect(start.read(view, 8)).toBe(after);
+    }
+  });
+
+  it('is later than a time before it', () => {
+    const view = new DataView(new ArrayBuffer(8));
+    view.setBigUint64(0, 5_000_000_000n, true);
+    expect(new StartTime(12_000_000_000n).read(view, 0)).toBe(-7_000_000_000);
   });
 });
 
