@@ -217,7 +217,8 @@ export class MessageCursor {
 
   #checkEnd(): void {
     const { view, at, length, crc } = this.#records;
-    const stored = length === DATA_END_BYTES ? view.getUint32(at, true) : Number.NaN;
+    if (length !== DATA_END_BYTES) throw this.#error('the length of the end of data', length, `${DATA_END_BYTES}`);
+    const stored = view.getUint32(at, true);
     if (stored !== crc) throw this.#error('the checksum of the file', hex(crc), hex(stored));
   }
 

@@ -321,6 +321,11 @@ describe('the reader refuses', () => {
       `byte ${dataEnd}: the checksum of the file is `,
     ],
     [
+      'an end of data of another length',
+      () => damaged([dataEnd + 1, 3]),
+      `byte ${dataEnd}: the length of the end of data is 3; it must be 4.`,
+    ],
+    [
       'a changed summary',
       () => damaged([dataEnd + 40, (bytes[dataEnd + 40] ?? 0) ^ 1]),
       `byte ${dataEnd + 13}: the checksum of the summary is wrong. ${RECOVER}`,
