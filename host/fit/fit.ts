@@ -14,6 +14,7 @@ export interface FitSetup {
   /** Parameters that differ from their defaults: those of the machine, and the starting point. */
   readonly values: ParameterValues;
   readonly horizonMs: number;
+  /** Multiple of the penalty that the samples' noise calls for, see NormalEquations.ridgeShare. */
   readonly ridge: number;
   /** Pulses per minute and row that the deadband may cause. */
   readonly pulsesPerMin: number;
@@ -29,6 +30,13 @@ export interface Fitted {
   readonly isAtLimit: boolean;
 }
 
+/** Learned gains of valves. */
+export interface Gains {
+  readonly min: number;
+  readonly median: number;
+  readonly max: number;
+}
+
 export interface Fit {
   readonly recordings: readonly Recorded[];
   readonly workingS: number;
@@ -36,6 +44,10 @@ export interface Fit {
   readonly pulses: { readonly raise: number; readonly lower: number };
   /** Condition number of the features' correlation matrix. */
   readonly conditionNumber: number;
+  /** Penalty of the weights as a share of each feature's mean square. */
+  readonly ridgeShare: number;
+  /** Weights whose standard error is below this share of all weights together move by less than 1 % (at ridge 1). */
+  readonly wellDeterminedRatio: number;
   /** RMS prediction error in blocks that the weights were not fitted to, N. */
   readonly heldOut: {
     readonly samples: number;
@@ -47,7 +59,7 @@ export interface Fit {
   readonly isBetter: boolean;
   readonly weights: readonly Fitted[];
   /** Only if the fit is better. */
-  readonly flow?: { readonly gains: { min: number; median: number; max: number }; readonly valveFlowLpm: Fitted };
+  readonly flow?: { readonly supply: Gains; readonly return: Gains; readonly valveFlowLpm: Fitted };
   readonly deadband?: { readonly noiseN: number; readonly pulsesPerMin: number; readonly fitted: readonly Fitted[] };
 }
 
@@ -61,6 +73,9 @@ const RUNS = 3;
 
 /** A fit with a smaller improvement is no better than the weights before: other fields would undo it. */
 const IMPROVEMENT_MIN_PERCENT = 2;
+
+/** A weight that the ridge moves by less than this fraction is called well determined. */
+const MOVED_MAX = 0.01;
 
 const NO_ACCEL = 'noAccel';
 
@@ -116,14 +131,18 @@ function fittedTo(name: string, after: number, contract: Contract, values: Param
 
 const afterOf = (fitted: readonly Fitted[]): ParameterValues => Object.fromEntries(fitted.map(({ name, after }) => [name, after]));
 
-/** The flow at which the gains would be about 1. */
-function fitFlow(gains: readonly number[], contract: Contract, values: ParameterValues): NonNullable<Fit['flow']> {
-  const sorted = [...gains].sort((a, b) => a - b);
+function gainsOf(values: readonly number[]): Gains {
+  const sorted = [...values].sort((a, b) => a - b);
   const at = (index: number): number => sorted[index] as number;
   const last = sorted.length - 1;
-  const median = (at(Math.floor(last / 2)) + at(Math.ceil(last / 2))) / 2;
-  const flow = parameterValue('valveFlowLpm', contract, values) * median;
-  return { gains: { min: at(0), median, max: at(last) }, valveFlowLpm: fittedTo('valveFlowLpm', flow, contract, values) };
+  return { min: at(0), median: (at(Math.floor(last / 2)) + at(Math.ceil(last / 2))) / 2, max: at(last) };
+}
+
+/** The flow at which the gains of both kinds of valve would be 1 on average: there is one parameter for both. */
+function fitFlow(gains: Samples['gains'], contract: Contract, values: ParameterValues): NonNullable<Fit['flow']> {
+  const [supply, back] = [gainsOf(gains.supply), gainsOf(gains.return)];
+  const flow = (parameterValue('valveFlowLpm', contract, values) * (supply.median + back.median)) / 2;
+  return { supply, return: back, valveFlowLpm: fittedTo('valveFlowLpm', flow, contract, values) };
 }
 
 /** The narrowest deadband, an integer in N, that the prediction's noise leaves at most `pulsesPerMin` times per minute. */
@@ -151,7 +170,7 @@ function fitDeadband(setup: FitSetup, weights: ParameterValues): NonNullable<Fit
 
 /**
  * Fits the predictor's weights, the valves' flow and the deadband to recordings. Weights: ridge regression of the mean load over
- * the horizon; they are validated on alternate blocks of 10 s that were held out, then fitted to everything. Flow: by the median
+ * the horizon; they are validated on alternate blocks of 10 s that were held out, then fitted to everything. Flow: by the medians
  * of the learned gains. Deadband: by how often the new prediction leaves it, see LevelCrossings.
  * @throws InputError if a recording can't be used, or all of them together do not excite the loop enough
  */
@@ -162,18 +181,20 @@ export function fitRecordings(setup: FitSetup): Fit {
   const learning = { controller, values: { ...values, gainLearning: 1 }, onProgress: (share: number) => onProgress(share / RUNS) };
   const samples = gatherSamples(learning, files, features, horizonMs);
   checkExcitation(samples, files, features);
-  const { training, validation, between, recordings, workingS, pulses, gains } = samples;
+  const { training, validation, between, overlap, recordings, workingS, pulses, gains } = samples;
   const all = training.plus(validation).plus(between);
   const before = features.map(({ weight }) => parameterValue(weight, contract, values));
-  const fittedRmsN = validation.rmsError(training.ridgeWeights(ridge));
+  const fittedRmsN = validation.rmsError(training.ridgeWeights(ridge * training.ridgeShare(overlap)));
   const beforeRmsN = validation.rmsError(before);
   const persistenceRmsN = validation.rmsError(features.map(() => 0));
-  const found = all.ridgeWeights(ridge);
+  const ridgeShare = ridge * all.ridgeShare(overlap);
+  const found = all.ridgeWeights(ridgeShare);
   const weights = features.map(({ weight }, index) => fittedTo(weight, found[index] ?? 0, contract, values));
   const improvementPercent = 100 * (1 - fittedRmsN / beforeRmsN);
   const isBetter = improvementPercent >= IMPROVEMENT_MIN_PERCENT;
   const heldOut = { samples: validation.count, persistenceRmsN, beforeRmsN, fittedRmsN, improvementPercent };
-  const fit = { recordings, workingS, samples: all.count, pulses, conditionNumber: all.condition, heldOut, isBetter, weights };
+  const penalty = { ridgeShare, wellDeterminedRatio: Math.sqrt(MOVED_MAX / features.length) };
+  const fit = { recordings, workingS, samples: all.count, pulses, conditionNumber: all.condition, ...penalty, heldOut, isBetter, weights };
   if (!isBetter) return fit;
   return { ...fit, flow: fitFlow(gains, contract, values), deadband: fitDeadband(setup, afterOf(weights)) };
 }

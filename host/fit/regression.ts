@@ -1,8 +1,5 @@
 import { CholeskyDecomposition, EigenvalueDecomposition, Matrix } from 'ml-matrix';
 
-/** Penalty at ridge 1 as a share of a feature's mean square: enough for nearly collinear features to share their weight. */
-const PENALTY_SHARE = 0.001;
-
 /** Sums over samples for a linear regression without a constant; their size does not depend on the number of samples. */
 export class NormalEquations {
   count = 0;
@@ -61,13 +58,26 @@ export class NormalEquations {
   }
 
   /**
-   * Weights by ridge regression (Hoerl, Kennard 1970, Technometrics 12(1):55-67), each feature's penalty scaled by its mean
-   * square: (XᵀX + 0.001·ridge·diag XᵀX)·w = Xᵀy.
+   * Weights by ridge regression (Hoerl, Kennard 1970, Technometrics 12(1):55-67), each feature's penalty a share of its mean
+   * square: (XᵀX + share·diag XᵀX)·w = Xᵀy.
    */
-  ridgeWeights(ridge: number): number[] {
+  ridgeWeights(share: number): number[] {
     const penalized = this.products;
-    for (let i = 0; i < this.size; i++) penalized.set(i, i, penalized.get(i, i) * (1 + PENALTY_SHARE * ridge));
+    for (let i = 0; i < this.size; i++) penalized.set(i, i, penalized.get(i, i) * (1 + share));
     return new CholeskyDecomposition(penalized).solve(Matrix.columnVector(this.#xy)).to1DArray();
+  }
+
+  /**
+   * The share that the noise of the samples calls for: p·s²/|w|² over the number of independent samples, where p is the number of
+   * features, s² the mean square of the residual of least squares, and |w|² the sum of its squared weights for features of unit
+   * mean square (Hoerl, Kennard, Baldwin 1975, Communications in Statistics 4(2):105-123; from memory). A direction of the
+   * weights whose standard error is e·|w| moves by the fraction p·e² or less, so the better it is determined, the less it moves.
+   * @param overlap number of samples that count as one independent sample
+   */
+  ridgeShare(overlap: number): number {
+    const weights = this.ridgeWeights(0);
+    const length2 = weights.reduce((sum, weight, index) => sum + (weight * (this.rms[index] as number)) ** 2, 0);
+    return (this.size * this.rmsError(weights) ** 2 * overlap) / (length2 * this.count);
   }
 
   /** Condition number of the features' correlation matrix (about zero, because the regression has no constant). */

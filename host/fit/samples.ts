@@ -24,11 +24,13 @@ export interface Samples {
   readonly validation: NormalEquations;
   /** Samples whose horizon extends into the next block: not usable for validation. */
   readonly between: NormalEquations;
+  /** Number of samples within a horizon, whose targets overlap. */
+  overlap: number;
   /** Sampled time, over all rows. */
   workingS: number;
   readonly pulses: { raise: number; lower: number };
-  /** Learned gains of both valves of every row at the end of its work. */
-  readonly gains: number[];
+  /** Learned gains of the valves of every row at the end of its work. */
+  readonly gains: { readonly supply: number[]; readonly return: number[] };
 }
 
 /** Fields of the controller that are read for each row, and coefficients. */
@@ -114,7 +116,9 @@ class RowSampler {
 
   /** Ends the recording. */
   end(): void {
-    this.into.gains.push(...this.#gains);
+    const [supply, returned] = this.#gains;
+    if (supply !== undefined) this.into.gains.supply.push(supply);
+    if (returned !== undefined) this.into.gains.return.push(returned);
   }
 
   #pendingAt(tick: number): PendingSample {
@@ -160,7 +164,8 @@ export function gatherSamples(setup: RunSetup, files: readonly string[], feature
   const none = (): NormalEquations => new NormalEquations(features.length);
   const recordings: Recorded[] = [];
   const sums = { training: none(), validation: none(), between: none() };
-  const samples: Samples = { ...sums, recordings, workingS: 0, pulses: { raise: 0, lower: 0 }, gains: [] };
+  const gains = { supply: [], return: [] };
+  const samples: Samples = { ...sums, recordings, overlap: 1, workingS: 0, pulses: { raise: 0, lower: 0 }, gains };
   for (const [index, file] of files.entries()) {
     let rows: RowSampler[] = [];
     const onProgress = (share: number): void => setup.onProgress((index + share) / files.length);
@@ -168,6 +173,7 @@ export function gatherSamples(setup: RunSetup, files: readonly string[], feature
       if (tick === 0) {
         const reader = new Reader(run.runner, run.source, features);
         const horizonTicks = Math.max(1, Math.round((horizonMs / 1000) * run.tickHz));
+        samples.overlap = Math.max(samples.overlap, horizonTicks / SAMPLE_TICKS);
         rows = Array.from({ length: run.rows }, (_, row) => new RowSampler(row, run, reader, horizonTicks, samples));
       }
       for (const row of rows) row.addTick(tick);

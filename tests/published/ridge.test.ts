@@ -37,7 +37,7 @@ describe('without penalty, regression', () => {
 });
 
 describe('with penalty, regression', () => {
-  it.each([0, 1, 1000, 1e6])('of one feature is least squares over 1 + k: ridge %d', (ridge) => {
+  it.each([0, 0.001, 1, 1000])('of one feature is least squares over 1 + k: share %d', (share) => {
     // Hoerl, Kennard 1970: with X'X = I the weights are (1 + k)⁻¹ times those of least squares, which are X'y.
     const equations = new NormalEquations(1);
     for (const [x, y] of [
@@ -45,7 +45,7 @@ describe('with penalty, regression', () => {
       [-0.8, 1],
     ] as const)
       equations.add([x], y);
-    expect(equations.ridgeWeights(ridge)[0]).toBeCloseTo((0.6 * 3 - 0.8 * 1) / (1 + 0.001 * ridge), 12);
+    expect(equations.ridgeWeights(share)[0]).toBeCloseTo((0.6 * 3 - 0.8 * 1) / (1 + share), 12);
   });
 
   it('is least squares on data with one more sample for each feature', () => {
@@ -59,10 +59,27 @@ describe('with penalty, regression', () => {
     const penalized = new NormalEquations(2);
     const augmented = new NormalEquations(2);
     for (const [x, y] of DATA) for (const one of [penalized, augmented]) one.add(x, y);
-    const RIDGE = 250;
+    const SHARE = 0.25;
     augmented.add([Math.sqrt(0.25 * (1 + 4 + 0.25 + 9)), 0], 0);
     augmented.add([0, Math.sqrt(0.25 * (4 + 1 + 16 + 1))], 0);
     const expected = augmented.ridgeWeights(0);
-    for (const [index, weight] of penalized.ridgeWeights(RIDGE).entries()) expect(weight).toBeCloseTo(expected[index] as number, 12);
+    for (const [index, weight] of penalized.ridgeWeights(SHARE).entries()) expect(weight).toBeCloseTo(expected[index] as number, 12);
+  });
+});
+
+describe('the penalty', () => {
+  it('is the number of weights times the residual variance over the sum of squared weights', () => {
+    // Hoerl, Kennard, Baldwin 1975, by hand: x = (1, 0), (1, 1), (0, 1), y = 1, 4, 2 gives w = (4/3, 7/3), residuals (-1, 1, -1)/3,
+    // s² = 1/9, mean squares 2/3 and 2/3, so |w|² = 2/3·(16 + 49)/9 = 130/27 and p·s²/|w|² = 2·27/(9·130) of 3 samples.
+    const equations = new NormalEquations(2);
+    for (const [x, y] of [
+      [[1, 0], 1],
+      [[1, 1], 4],
+      [[0, 1], 2],
+    ] as const)
+      equations.add(x, y);
+    expect(equations.ridgeShare(1)).toBeCloseTo((2 * 27) / (9 * 130) / 3, 12);
+    expect(equations.ridgeShare(35)).toBeCloseTo((35 * 2 * 27) / (9 * 130) / 3, 11);
+    expect(equations.plus(equations).ridgeShare(1)).toBeCloseTo((2 * 27) / (9 * 130) / 6, 12);
   });
 });

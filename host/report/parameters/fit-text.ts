@@ -1,11 +1,13 @@
 import { UNITS } from '../../../shared/units.js';
 import type { Contract } from '../../contract/contract.js';
 import type { BuildIdentity, RunIdentity } from '../../contract/run-identity.js';
-import type { Fit, Fitted } from '../../fit/fit.js';
+import type { Fit, Fitted, Gains } from '../../fit/fit.js';
 import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
 const SOURCE = { truth: 'true gauge-wheel load, as recorded', sensor: 'sensed load, corrected for sensor lag' } as const;
+
+const percentText = (ratio: number): string => `${Number((100 * ratio).toPrecision(2))} %`;
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
 const newton = (value: number): string => value.toFixed(1);
@@ -29,10 +31,14 @@ function errorTable({ persistenceRmsN, beforeRmsN, fittedRmsN }: Fit['heldOut'])
 
 function foundLines({ flow, deadband }: Fit): string[] {
   if (flow === undefined || deadband === undefined) return [];
-  const { min, median, max } = flow.gains;
-  const gains = `Learned gains of the valves: median ${median.toFixed(2)}, from ${min.toFixed(2)} to ${max.toFixed(2)}.`;
+  const span = ({ min, median, max }: Gains): string => `median ${median.toFixed(2)}, from ${min.toFixed(2)} to ${max.toFixed(2)}`;
+  const gains = [
+    `Learned gains: supply valves ${span(flow.supply)}; return valves ${span(flow.return)}.`,
+    'The flow is that of the pressure steps which pulses cause. It may be off the oil flow of the valves by 15 %: the row yields to',
+    'its pressure, and on a rough field motion adds to each step.',
+  ];
   const noise = `The prediction leaves the new deadband ${newton(deadband.pulsesPerMin)} times per minute and row; the noise within the deadband is ${newton(deadband.noiseN)} N.`;
-  return [gains, noise];
+  return [...gains, noise];
 }
 
 /** The controller that recordings were run through, and its parameters. */
@@ -43,7 +49,8 @@ interface MadeBy {
 
 /** A fit as text: its recordings, whether its predictions are better, and the fitted parameters. */
 export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: MadeBy): string {
-  const { recordings, workingS, samples, pulses, conditionNumber, heldOut, isBetter, weights, flow, deadband } = fit;
+  const { recordings, workingS, samples, pulses, conditionNumber, ridgeShare, wellDeterminedRatio, heldOut, isBetter } = fit;
+  const { weights, flow, deadband } = fit;
   const sources = recordings.map(
     ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}`,
   );
@@ -60,6 +67,7 @@ export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: M
     buildLine(controller),
     excitation,
     `condition number of the features: ${conditionNumber.toPrecision(2)}`,
+    `penalty of the weights: ${percentText(ridgeShare)} of each feature's mean square; what is known within ${percentText(wellDeterminedRatio)} moves by less than 1 %`,
     '',
     `On held-out blocks, ${grouped(heldOut.samples)} samples:`,
     '',

@@ -15,30 +15,38 @@ import { gatherSamples } from '../../../host/fit/samples.js';
 import { writeFitted } from '../../../host/fit/write-fitted.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
-import { loadController } from '../../../host/runner/wasm-runner.js';
+import { loadController, type MemoryField } from '../../../host/runner/wasm-runner.js';
 import { loadPlant } from '../../../host/simulate/plant.js';
 import { ALL_MESSAGES, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { Bench, controller } from '../../support/bench.js';
+import { Noise } from '../../support/noise.js';
 import { PROJECT } from '../../support/project.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const { contract } = controller.description;
 const folder = temporaryFolder();
 const DRIVEN = join(folder, 'driven.mcap');
+const ROUGHEST = join(folder, 'roughest.mcap');
 const ROWS = 2;
 const TICKS = 30_000;
 let driven: ParameterValues = {};
 
-/** Half a minute on a rough field with some missed strokes, everything recorded. */
-beforeAll(() => {
-  const file = join(folder, 'rough.yaml');
-  const words = ['title: Rough', 'story: Invented.', 'machine: with-accelerometer', `rows: ${ROWS}`, `seconds: ${TICKS / 1000}`, 'seed: 7'];
-  const more = ['field: { class: D }', 'parameters: { strategy: predictive }'];
-  writeFileSync(file, [...words, ...more, 'events:', '  - { atS: 5, what: missed-strokes, row: all, missRatio: "2 %" }'].join('\n'));
+/** Runs a scenario of half a minute with this text, and records everything. Returns its parameters. */
+function record(name: string, text: readonly string[], recording: string): ParameterValues {
+  const file = join(folder, name);
+  const head = [`title: ${name}`, 'story: Invented.', 'machine: with-accelerometer', `rows: ${ROWS}`, `seconds: ${TICKS / 1000}`];
+  writeFileSync(file, [...head, 'seed: 7', 'parameters: { strategy: predictive }', ...text].join('\n'));
   const scenario = readScenario(PROJECT, file, contract);
-  driven = scenario.parameters;
-  runScenario(controller, loadPlant(), scenario, undefined, { file: DRIVEN, messages: ALL_MESSAGES, fromTick: 0 });
+  runScenario(controller, loadPlant(), scenario, undefined, { file: recording, messages: ALL_MESSAGES, fromTick: 0 });
+  return scenario.parameters;
+}
+
+/** A rough field with some missed strokes, and the roughest field at speed. */
+beforeAll(() => {
+  const missed = ['events:', '  - { atS: 5, what: missed-strokes, row: all, missRatio: "2 %" }'];
+  driven = record('rough.yaml', ['field: { class: D }', ...missed], DRIVEN);
+  record('roughest.yaml', ['field: { class: E }', 'drive: [{ atS: 0, speedMps: 5 }]'], ROUGHEST);
 });
 
 const quietly = { controller: loadController((await compileFit(PROJECT.root)).file), onProgress: () => {} };
@@ -46,10 +54,10 @@ const fitted = (files: readonly string[], values: ParameterValues) =>
   fitRecordings({ ...quietly, files, values, horizonMs: 350, ridge: 1, pulsesPerMin: 100 });
 
 /** A recorded field of the rows: values by tick, then row. */
-function recordedField(message: MessageName, name: string): number[][] {
+function recordedField(message: MessageName, name: string, recording = DRIVEN): number[][] {
   const fields = new MessageFields(contract, message);
   const places = Array.from({ length: ROWS }, (_, row) => fields.row(row, name, 'f32'));
-  return Array.from(openRecording(DRIVEN, contract).messages({ messages: [message] }), ({ payload }) => {
+  return Array.from(openRecording(recording, contract).messages({ messages: [message] }), ({ payload }) => {
     const view = dataViewOf(payload);
     return places.map((place) => view.getFloat32(place, true));
   });
@@ -102,8 +110,8 @@ describe('regression', () => {
   });
 
   it("shrinks them by a share of each feature's mean square", () => {
-    // ridge 1000 doubles the diagonal: (4 1; 1 4)·w = (4, 5).
-    expect(equations.ridgeWeights(1000)).toEqual([expect.closeTo(11 / 15, 12), expect.closeTo(16 / 15, 12)]);
+    // A share of 1 doubles the diagonal: (4 1; 1 4)·w = (4, 5).
+    expect(equations.ridgeWeights(1)).toEqual([expect.closeTo(11 / 15, 12), expect.closeTo(16 / 15, 12)]);
   });
 
   it('returns RMS, condition number and error', () => {
@@ -117,7 +125,7 @@ describe('regression', () => {
   it('adds sums of samples', () => {
     const both = equations.plus(equations);
     expect(both.count).toBe(6);
-    expect(both.ridgeWeights(1000)[0]).toBeCloseTo(11 / 15, 12);
+    expect(both.ridgeWeights(1)[0]).toBeCloseTo(11 / 15, 12);
     expect(both.rmsError([0, 0])).toBeCloseTo(Math.sqrt(14 / 3), 12);
   });
 
@@ -164,10 +172,12 @@ describe('a run under recorded orders', () => {
     const names = ['meteredKpa', 'presentN', 'predictedN', 'loadTrend3N', 'inertia5N', 'supplyGain', 'returnGain'];
     const expected = names.map((name) => recordedField('probe', name));
     const misses: string[] = [];
+    let fields: MemoryField[] | undefined;
     runRecorded({ ...quietly, values: { ...driven, ...other } }, DRIVEN, (tick, { runner }) => {
+      fields ??= names.map((name) => runner.field('rowProbe', name));
       for (const [index, name] of names.entries())
         for (let row = 0; row < ROWS; row++) {
-          const value = runner.field('rowProbe', name).get(row);
+          const value = fields[index]?.get(row);
           const recorded = expected[index]?.[tick]?.[row];
           if (value !== recorded) misses.push(`${name}[${row}] at ${tick}: ${value}, recorded ${recorded}`);
         }
@@ -216,6 +226,93 @@ describe('a run under recorded orders', () => {
       places.map((place) => payload[place] as number),
     );
   }
+});
+
+describe.each([
+  ['class D', DRIVEN],
+  ['class E', ROUGHEST],
+])('of a recording on a field of %s', (_, recording) => {
+  const PROBES = ['loadTrend1N', 'loadTrend2N', 'loadTrend3N', 'loadTrend4N', 'pressureTrend1N', 'pressureTrend2N', 'pressureTrend3N'];
+  /** Of the order of those that a fit finds. */
+  const KNOWN = [0.1, -0.4, -0.8, 0.6, -0.3, 0.5, -1.5];
+  /** Samples in a horizon of 350 ms. */
+  const OVERLAP = 35;
+
+  /** The recorded features with a target made by known weights, and noise that is the same within a horizon, as overlap makes it. */
+  function madeBy(noiseN: number): NormalEquations {
+    const equations = new NormalEquations(PROBES.length);
+    const source = new Noise(11);
+    const noise = [0, 0];
+    // The standard deviation of a uniform distribution is its half width over √3.
+    const drawn = (): number => source.between(-noiseN, noiseN) * Math.sqrt(3);
+    runRecorded({ ...quietly, values: driven }, recording, (tick, { runner, isWorking }) => {
+      if (tick < 3000 || tick % 10 !== 0) return;
+      const probes = PROBES.map((name) => runner.field('rowProbe', name));
+      for (let row = 0; row < ROWS; row++) {
+        if (tick % (10 * OVERLAP) === 0) noise[row] = drawn();
+        const x = probes.map((probe) => probe.get(row));
+        if (isWorking(row))
+          equations.add(
+            x,
+            x.reduce((sum, value, at) => sum + value * (KNOWN[at] as number), noise[row] as number),
+          );
+      }
+    });
+    return equations;
+  }
+
+  /** Distance of weights from others, relative to those, for features of unit mean square. */
+  const distance = ({ rms }: NormalEquations, weights: readonly number[], others: readonly number[]): number => {
+    const length = (of: (at: number) => number): number => Math.hypot(...rms.map((size, at) => size * of(at)));
+    return length((at) => (weights[at] as number) - (others[at] as number)) / length((at) => others[at] as number);
+  };
+
+  it('weights that are well determined are found within 1 %', () => {
+    const equations = madeBy(3);
+    const found = equations.ridgeWeights(equations.ridgeShare(OVERLAP));
+    expect(distance(equations, found, equations.ridgeWeights(0))).toBeLessThan(0.01);
+    expect(distance(equations, found, KNOWN)).toBeLessThan(0.02);
+    // A fixed share of the mean squares moves them further, however well they are determined.
+    expect(distance(equations, equations.ridgeWeights(0.01), KNOWN)).toBeGreaterThan(0.02);
+  });
+
+  it('noise of 100 N makes the penalty larger, and the weights no worse than least squares', () => {
+    const [quiet, noisy] = [madeBy(3), madeBy(100)];
+    const share = noisy.ridgeShare(OVERLAP);
+    expect(share).toBeGreaterThan(100 * quiet.ridgeShare(OVERLAP));
+    const [found, least] = [noisy.ridgeWeights(share), noisy.ridgeWeights(0)];
+    expect(distance(noisy, found, KNOWN)).toBeLessThan(distance(noisy, least, KNOWN));
+  });
+
+  /** The flow at which the oil that the controller expects is the oil that all valves have passed, by the plant's own sum. */
+  function oilFlowLpm(): number {
+    let expectedMl = 0;
+    let read: { wish: MemoryField; compliance: MemoryField; valves: { step: MemoryField; gain: MemoryField }[] } | undefined;
+    runRecorded({ ...quietly, values: driven }, recording, (_tick, { runner }) => {
+      const probe = (name: string): MemoryField => runner.field('rowProbe', name);
+      read ??= {
+        wish: runner.field('pairState', 'flowWish'),
+        compliance: probe('compliance'),
+        valves: ['supply', 'return'].map((valve) => ({ step: probe(`${valve}StepKpa`), gain: probe(`${valve}Gain`) })),
+      };
+      for (let row = 0; row < ROWS; row++) {
+        // 1 raises through the supply valve, 2 lowers through the return valve.
+        const open = read.valves[read.wish.get(row) - 1];
+        if (open !== undefined) expectedMl += (open.step.get(row) / open.gain.get(row)) * read.compliance.get(row);
+      }
+    });
+    const passedMl = ['oilMl', 'returnedMl'].flatMap((name) => {
+      const field = recordedField('truth', name, recording);
+      return Array.from({ length: ROWS }, (_row, row) => (field.at(-1)?.[row] ?? 0) - (field[0]?.[row] ?? 0));
+    });
+    return (8 * passedMl.reduce((sum, one) => sum + one, 0)) / expectedMl;
+  }
+
+  it('the flow is within 15 % of the oil that the valves pass', () => {
+    const { flow } = fitted([recording], { ...driven, pressureTrend1Weight: 4, loadTrend3Weight: 3 });
+    const found = flow?.valveFlowLpm.after ?? Number.NaN;
+    expect(Math.abs(found / oilFlowLpm() - 1)).toBeLessThan(0.15);
+  });
 });
 
 describe('a fit', () => {
