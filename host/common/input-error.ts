@@ -21,7 +21,7 @@ const VALUE_LENGTH_MAX = 70;
 const VALUE_LENGTH_SHOWN = 30;
 /** How many names of a longer list are shown, and their characters: those nearest to what was written. */
 const NAMES_MAX = 8;
-const NAMES_LENGTH_MAX = 95;
+const NAMES_LENGTH_MAX = 85;
 /** A longer path is shown without its middle. */
 const PATH_LENGTH_MAX = 160;
 

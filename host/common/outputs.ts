@@ -1,4 +1,4 @@
-import { accessSync, constants, type Stats, statSync } from 'node:fs';
+import { accessSync, constants, lstatSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { asFileError, InputError } from './input-error.js';
 
@@ -36,8 +36,10 @@ export function checkOutputFile(target: string): void {
   check(target, (found) => {
     const isFolder = found?.isDirectory() === true || /[/\\]$/.test(target);
     if (isFolder) throw new InputError({ file: target, problem: 'this is a folder', allowed: 'a file' });
-    if (found?.isFile() === false) throw new InputError({ file: target, problem: 'this is not a regular file' });
-    checkFolder(dirname(target), target);
+    const isDangling = found === undefined && lstatSync(target, { throwIfNoEntry: false }) !== undefined;
+    if (found?.isFile() === false || isDangling) throw new InputError({ file: target, problem: 'this is not a regular file' });
+    // Where the file is that a link names, the new one is written.
+    checkFolder(dirname(found === undefined ? target : realpathSync(target)), target);
   });
 }
 

@@ -53,12 +53,13 @@ export function decodeText(bytes: Uint8Array, file: string): string {
 
 /**
  * Checks that a text has no unresolved merge. Its markers stand at the start of a line, where neither YAML nor a table has them.
+ * @param firstLine line in which the text starts
  * @throws InputError at the first marker
  */
-export function checkMerged(text: string, file: string): void {
+export function checkMerged(text: string, file: string, firstLine = 1): void {
   const [marker] = /^(<{7}|>{7}|\|{7}) .*$/m.exec(text) ?? [];
   if (marker === undefined) return;
-  const line = text.slice(0, text.indexOf(marker)).split('\n').length;
+  const line = firstLine + text.slice(0, text.indexOf(marker)).split('\n').length - 1;
   const hint = 'Keep one side and remove the markers';
   throw new InputError({ file, line, column: 1, problem: `a merge conflict is not resolved: ${marker.slice(0, 7)}`, hint });
 }

@@ -65,11 +65,17 @@ export interface Controller {
   readonly description: BuildDescription;
 }
 
+/** Has this checkout's contract in place of an equal one: what is made from a contract is kept by the object. */
+function withOwnContract(description: BuildDescription): BuildDescription {
+  const own = describeContract();
+  return description.contract.hash === own.hash ? { ...description, contract: own } : description;
+}
+
 /** Reads a controller binary of any contract, and runs nothing of it. @throws InputError if the file is missing or is not a controller */
 export function readController(file: string): Controller {
   try {
     const binary = readInert(readBytes(file, 'binary'), INTERFACE);
-    return { module: new WebAssembly.Module(limitSteps(binary, STEPS.base)), description: describeBinary(binary) };
+    return { module: new WebAssembly.Module(limitSteps(binary, STEPS.base)), description: withOwnContract(describeBinary(binary)) };
   } catch (error) {
     if (!(error instanceof BadBinary)) throw error;
     throw new InputError({ file, problem: `this is not a controller: ${error.message}`, hint: 'Run `npm run build:controller`' });

@@ -88,7 +88,7 @@ export function prepareAcceptance(controller: Controller, vector: VectorCase, ap
 /** @throws InputError if a named signal is no output, even if nothing has changed */
 function checkKnown({ caseFile: file }: VectorCase, { signals = [] }: Approval, contract: Contract): void {
   const { bank, summary, row } = outputSignals(contract);
-  const allowed = [...[...bank, ...summary, ...row].map(({ name }) => name), STATE_HASH];
+  const allowed = [...new Set([...bank, ...summary, ...row].map(({ name }) => name)), STATE_HASH];
   const value = signals.find((name) => !allowed.includes(name));
   if (value === undefined) return;
   throw new InputError({ file, problem: `--signals names ${value}, which is not an output of the vector`, value, allowed });

@@ -1,4 +1,6 @@
 import { watchFiles } from '../../common/watch-files.js';
+import { describeContract } from '../../contract/contract.js';
+import { readParameterFile } from '../../contract/parameter-values.js';
 import { watchText } from '../../report/review/review-text.js';
 import { type Build, buildQuickly, findBuild } from '../../review/builds.js';
 import { traceLocator } from '../../review/locate.js';
@@ -56,6 +58,8 @@ async function reviewerOf({ project }: Job, flags: Flags, names: readonly string
 /** Reviews now and after each save, until interrupted. Returns whether nothing differed in the last review. */
 async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<boolean> {
   const { project, print, onInterrupt } = job;
+  // A mistake in it is shown and waited for later on, but not at the start.
+  if (flags.parameters !== undefined) readParameterFile(flags.parameters, describeContract());
   const watched = [project.controller, project.compilerSettings];
   const files = watchFiles(flags.parameters === undefined ? watched : [...watched, flags.parameters]);
   const printer = flags.json === true ? jsonPrinter(print) : textPrinter(print);

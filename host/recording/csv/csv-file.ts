@@ -1,6 +1,7 @@
 import Papa from 'papaparse';
 import { InputError, type InputErrorDetails, showValue } from '../../common/input-error.js';
 import { InputFile } from '../../common/read-file.js';
+import { checkMerged, encodingError } from '../../common/text-file.js';
 
 /** One row of cells. The object is reused for the next one. */
 export interface CsvRow {
@@ -136,6 +137,7 @@ export class CsvFile {
     if (hasQuoteError) throw this.#error(line, 1, QUOTE_PROBLEM);
     const columns = this.header.length;
     if (cells.length === columns) return;
+    checkMerged(cells.join(this.#delimiter), this.file, line);
     const found = cells.length === 1 ? '1 cell' : `${cells.length} cells`;
     throw this.#error(line, 1, `the row has ${found}; the header has ${columns}`);
   }
@@ -172,7 +174,10 @@ export class CsvFile {
     try {
       this.#text += this.#decoder.decode(this.#block.subarray(0, got), { stream: !this.#atEnd });
     } catch {
-      throw this.#error(this.#textLine + this.#text.split('\n').length - 1, 1, 'the text is not UTF-8, at or after this line');
+      const block = this.#block.subarray(0, got);
+      // A character that started in the block before ends in this one.
+      const start = block.findIndex((byte) => (byte & 0xc0) !== 0x80);
+      throw encodingError(this.file, block.subarray(Math.max(0, start)), this.#textLine + this.#text.split('\n').length - 1);
     }
   }
 

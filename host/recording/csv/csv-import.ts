@@ -10,7 +10,7 @@ import { messageBytes } from '../../contract/messages.js';
 import { RecordingWriter } from '../writer.js';
 import { type Gap, readNumber, SampleClock, TimeColumn } from './csv-clock.js';
 import { CsvFile, type CsvRow } from './csv-file.js';
-import { type Assignment, type CsvMapping, readCsvMapping } from './csv-mapping.js';
+import { type Assignment, type CsvMapping, NUMBER_MAX, readCsvMapping } from './csv-mapping.js';
 
 export interface ImportReport {
   readonly rows: number;
@@ -56,19 +56,16 @@ class Payload {
     this.#view = new DataView(this.bytes.buffer);
   }
 
-  /** Converts and stores a value. Returns false if the result is beyond the range of 32-bit floating point. */
-  set({ signal, type, offsets, conversion }: Assignment, value: number): boolean {
+  /** Converts and stores a value, which with its scale is within the range of 32-bit floating point. */
+  set({ signal, type, offsets, conversion }: Assignment, value: number): void {
     const exact = value * conversion.gain + conversion.bias;
     const rounded = type === 'f32' ? Math.fround(exact) : Math.round(exact);
     const [min, max] = LIMITS[type];
     const clamped = Math.min(max, Math.max(min, rounded));
     if (clamped !== rounded) this.clamped.set(signal, (this.clamped.get(signal) ?? 0) + 1);
     for (const offset of offsets) writeField(this.#view, 0, { type, offset }, clamped);
-    return Number.isFinite(rounded);
   }
 }
-
-const FLOAT_RANGE = 'within the range of 32-bit floating point';
 
 interface Bound {
   readonly assignment: Assignment;
@@ -89,8 +86,8 @@ function bindColumns(csv: CsvFile, map: CsvMapping, payload: Payload): Bound[] {
     const { source, index } = assignment;
     if ('column' in source) {
       bound.push({ assignment, column: findColumn(csv, map, source.column, ['signals', index ?? 0, 'column']) });
-    } else if (!payload.set(assignment, source.value)) {
-      throw map.yaml.errorAt(['signals', index ?? 0, 'value'], { allowed: FLOAT_RANGE });
+    } else {
+      payload.set(assignment, source.value);
     }
   }
   return bound;
@@ -98,9 +95,13 @@ function bindColumns(csv: CsvFile, map: CsvMapping, payload: Payload): Bound[] {
 
 function setCells(csv: CsvFile, row: CsvRow, bound: readonly Bound[], payload: Payload): void {
   for (const { assignment, column } of bound) {
-    if (payload.set(assignment, readNumber(csv, row, column))) continue;
-    const value = row.cells[column];
-    throw csv.errorAt(row.line, column, { problem: `${assignment.signal} is ${value}`, value, allowed: FLOAT_RANGE });
+    const number = readNumber(csv, row, column);
+    if (Math.abs(number) > NUMBER_MAX) {
+      const value = row.cells[column];
+      const allowed = `between ${-NUMBER_MAX} and ${NUMBER_MAX}`;
+      throw csv.errorAt(row.line, column, { problem: `${csv.header[column]} is ${showValue(value)}`, value, allowed });
+    }
+    payload.set(assignment, number);
   }
 }
 

@@ -87,7 +87,7 @@ const DEFAULTS: readonly Entry[] = [
 ];
 
 /** No number of a machine is larger, in any unit: 1 km is 10¹² nm. */
-const NUMBER_MAX = 1e12;
+export const NUMBER_MAX = 1e12;
 const LIMITED = { type: 'number', minimum: -NUMBER_MAX, maximum: NUMBER_MAX } as const;
 
 const mappingSchema = oncePer((contract: Contract): object => {

@@ -136,7 +136,7 @@ describe('parts', () => {
     [
       'quantity of another part',
       'row: { liftN: 3 }\n',
-      'm.yaml:2:8: unknown key `liftN` in row; it must be one of massKg, seedKg, frictionN, seedUseKgPerKm, closingN, closingReachMm, closingSoftMm, seedDepthMm.',
+      'm.yaml:2:8: unknown key `liftN` in row; it must be one of closingN, massKg, seedKg, frictionN, closingSoftMm, seedDepthMm, closingReachMm and 1 more.',
     ],
     ['number for a part', 'rebound: 3\n', 'm.yaml:2:10: rebound is 3; it must be a mapping or text.'],
   ])('a %s is refused', (_, text, words) => {

@@ -310,11 +310,7 @@ describe('a CSV file is refused with line and column for', () => {
     ['not a number', 't,x\n0,NaN\n', `drive.csv:2:3: x is "NaN"; ${number}`],
     ['an infinite number', 't,x\n0,Infinity\n', `drive.csv:2:3: x is "Infinity"; ${number}`],
     ['a number beyond 64-bit floating point', 't,x\n0,1e999\n', `drive.csv:2:3: x is "1e999"; ${number}`],
-    [
-      'a number beyond 32-bit floating point',
-      't,x\n0,1e39\n',
-      'drive.csv:2:3: targetLoadN is 1e39; it must be within the range of 32-bit floating point.',
-    ],
+    ['a number that is far too large', 't,x\n0,1e39\n', 'drive.csv:2:3: x is "1e39"; it must be between -1000000000000 and 1000000000000.'],
     ['a hexadecimal number', 't,x\n0,0x10\n', `drive.csv:2:3: x is "0x10"; ${number}`],
     ['a decimal comma', 't;x\n0;1,5\n', `drive.csv:2:3: x is "1,5"; ${number}`],
     ['a word after a quoted cell', 'a,t,x\n"1,""2",0,abc\n', `drive.csv:2:11: x is "abc"; ${number}`],
@@ -348,7 +344,7 @@ describe('a CSV file is refused with line and column for', () => {
     [
       'bytes that are not UTF-8',
       Buffer.from([0x74, 0x2c, 0x78, 0x0a, 0xb0, 0x0a]),
-      'drive.csv:1:1: the text is not UTF-8, at or after this line.',
+      'drive.csv:2:1: this character is not UTF-8. Save it as UTF-8.',
     ],
   ])('%s', (_, csv, message) => {
     expect(refusal(csv, map)).toBe(message);

@@ -9,7 +9,7 @@ const LOG = readFileSync(join(PROJECT.root, 'vectors/measured/kobe-vertical-acce
 const GROUND = readFileSync(join(PROJECT.root, 'vectors/scenarios/profiles/sines-with-a-furrow.csv'), 'utf8').split('\n').slice(0, LINES);
 
 const MAP = `rows: 1
-time: { column: t_s, unit: s }
+time: { column: t_s, unit: ms }
 signals:
   - { signal: loadCounts, row: 1, column: acc_nm_s2, unit: N, scale: 0.015, offset: 450 }
 `;
@@ -156,7 +156,7 @@ function malformed(one: Table, mistake: string, { bytes, line }: Mutant): Malfor
   return { kind: one.kind, mistake, detail: places[0] ?? '', files: { ...one.files, [one.path]: bytes }, argv: one.argv, places };
 }
 
-/** Lines, as indices, at which each mistake is made: the first one, one in the middle, the last but one. */
+/** Lines, as indices, at which each mistake is made: near the start, in the middle, and before the end. */
 const AT = [2, 97, LINES - 3];
 
 export const malformedTables = (): Malformed[] =>

@@ -167,7 +167,7 @@ const COMBINATIONS: readonly (readonly [line: string, place: string])[] = [
   ['plot relatch-at-rest -o p.svg --from 9 --to 3', '--to'],
   ['plot relatch-at-rest -o p.svg --from 99999999', '99999999'],
   ['plot relatch-at-rest -o p.svg --signal loadN,pressureKpa', 'pressureKpa'],
-  ['plot relatch-at-rest -o p.svg --signal loadN[99]', 'loadN[99]'],
+  ['plot relatch-at-rest -o p.svg --signal loadN[99]', 'the row of loadN is 99'],
   ['export INPUT -o out.csv --signal nonsense', 'nonsense'],
   ['export INPUT -o out.csv --from 9 --to 3', '--to'],
   ['export INPUT -o out.csv --from 99999999', '99999999'],

@@ -2,6 +2,7 @@ import { readdirSync, readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import { latchbench, type Result } from '../command.js';
 import type { Noise } from '../noise.js';
+import { PROJECT } from '../project.js';
 
 /** A command with something wrong in one of its files, its flags or its paths. */
 export interface Malformed {
@@ -36,12 +37,13 @@ export function listing(folder: string): Record<string, string> {
 }
 
 /** Why a command that must be refused was not refused well; empty if it was. */
-export function shortcomings({ status, out, err }: Result, places: readonly string[], seconds: number): string[] {
-  const lines = err.trimEnd().split('\n');
+function shortcomings({ status, out, err }: Result, { argv, places }: Malformed, seconds: number): string[] {
+  const lines = err.replaceAll(`${PROJECT.root}/`, '').trimEnd().split('\n');
   const [first = ''] = lines;
+  const isPrinted = argv.includes('--json') ? typeof JSON.parse(out).error?.message === 'string' : out === '';
   return [
     ...(status === 2 ? [] : [`exit code ${status}`]),
-    ...(out === '' ? [] : ['output on stdout']),
+    ...(isPrinted ? [] : ['something else on stdout']),
     ...(places.some((place) => first.includes(place)) ? [] : [`no place ${places.join(' or ')}`]),
     ...(lines.length <= LINES_MAX && lines.every(({ length }) => length <= COLUMNS_MAX) ? [] : ['more than a screen']),
     ...(FOREIGN.test(err) ? [`foreign words: ${FOREIGN.exec(err)?.[0]}`] : []),
@@ -50,14 +52,14 @@ export function shortcomings({ status, out, err }: Result, places: readonly stri
 }
 
 /** Runs a command in the current folder. Returns what it printed, and why it was not refused well. */
-export async function tryMalformed({ argv, places }: Malformed): Promise<{ result: Result; faults: string[] }> {
+export async function tryMalformed(one: Malformed): Promise<{ result: Result; faults: string[] }> {
   const before = listing('.');
   const start = performance.now();
-  const result = await latchbench(...argv);
+  const result = await latchbench(...one.argv);
   const seconds = (performance.now() - start) / 1000;
   const after = listing('.');
   const isUnchanged = JSON.stringify(before) === JSON.stringify(after);
-  return { result, faults: [...shortcomings(result, places, seconds), ...(isUnchanged ? [] : ['a file was written'])] };
+  return { result, faults: [...shortcomings(result, one, seconds), ...(isUnchanged ? [] : ['a file was written'])] };
 }
 
 /** Picks up to `count` elements, the same ones for the same seed. */
