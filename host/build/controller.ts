@@ -1,11 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { ROWS_MAX } from '../../shared/limits.js';
+import { InputError } from '../common/input-error.js';
 import { TOOL_ROOT } from '../common/project.js';
-import { describeContract } from '../contract/contract.js';
+import { type Contract, describeContract } from '../contract/contract.js';
 import { type BuildDescription, SECTION } from '../contract/embed.js';
 import { checkSources } from './check-sources.js';
-import { type Compiled, type CompilerOptions, compile, parseOptions } from './compile.js';
+import { type Compiled, compile } from './compile.js';
+import { type CompilerOptions, parseOptions } from './compiler-options.js';
 import { hashSources, readSources, type SourceTree } from './sources.js';
 
 /** Folder of the controller's sources. */
@@ -19,9 +21,19 @@ export interface ControllerSources {
   readonly settings: string;
   /** Version of the project. */
   readonly version: string;
+  /** Of sources that may be somebody else's, such as those of a commit. */
+  readonly foreign?: {
+    /** What their generated files were written from. */
+    readonly contract: Contract;
+  };
 }
 
-export const versionIn = (packageJson: string): string => String((JSON.parse(packageJson) as { version: string }).version);
+/** The version in a package.json. @throws InputError if it has none */
+export function versionIn(packageJson: string): string {
+  const [, version] = /^ {2}"version": "([0-9A-Za-z.+-]{1,64})",?$/m.exec(packageJson) ?? [];
+  if (version === undefined) throw new InputError({ file: 'package.json', problem: 'it has no version' });
+  return version;
+}
 
 /** The sources in a project's working tree. */
 export function readControllerSources(root: string): ControllerSources {
@@ -38,7 +50,7 @@ export const hashController = ({ sources, settings }: ControllerSources): string
 const describeBuild = (from: ControllerSources, rows: number): BuildDescription => ({
   version: from.version,
   sourceHash: hashController(from),
-  contract: describeContract(rows),
+  contract: from.foreign?.contract ?? describeContract(rows),
 });
 
 /** How a controller is compiled. All three compute the same bits, except the payload of NaN. */
@@ -58,20 +70,21 @@ export interface ControllerBuild {
   readonly rows?: number;
 }
 
-/** Compiles a controller; the binary carries the contract that this program was built with. @throws InputError with the compiler's messages */
+/** Compiles a controller; the binary carries the contract that this program was built with, or that of foreign sources. @throws InputError with the compiler's messages */
 export function compileController(
   from: ControllerSources,
   { optimisation = 'release', rows = ROWS_MAX }: ControllerBuild = {},
 ): Promise<Compiled> {
   const options = parseOptions(from.settings);
   const use = [options.use ?? []].flat().map(String);
-  return compile({
+  const compilation = {
     name: 'controller',
     sources: from.sources,
     entry: `${CONTROLLER}/index.ts`,
     options: { ...options, ...OPTIMISATIONS[optimisation], use: rows === ROWS_MAX ? use : [...use, `ROWS=${rows}`] },
     section: { name: SECTION, content: describeBuild(from, rows) },
-  });
+  };
+  return compile(compilation, from.foreign !== undefined);
 }
 
 /**

@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { PLANT_LAYOUT, PLANT_SECTION } from '../contract/plant-layout.js';
-import { type Compiled, compile, parseOptions } from './compile.js';
+import { type Compiled, compile } from './compile.js';
+import { parseOptions } from './compiler-options.js';
 import { hashSources, readSources } from './sources.js';
 
 const PLANT = 'assembly/plant';

@@ -20,9 +20,22 @@ export class WorkerPool<Task, Result> {
    * @param worker module whose default export runs one task: a `workerTask`
    * @param shared what every worker gets once, as its `workerData`
    * @param threads number of threads
+   * @param heapMiB maximum heap of each, MiB; by default that of Node
    */
-  constructor(worker: URL, shared: unknown, threads: number = availableParallelism()) {
-    this.#pool = new Piscina({ filename: compiledPath(worker), minThreads: threads, maxThreads: threads, workerData: shared });
+  constructor(worker: URL, shared: unknown, threads: number = availableParallelism(), heapMiB?: number) {
+    const resourceLimits = heapMiB === undefined ? {} : { maxOldGenerationSizeMb: heapMiB };
+    this.#pool = new Piscina({
+      filename: compiledPath(worker),
+      minThreads: threads,
+      maxThreads: threads,
+      workerData: shared,
+      resourceLimits,
+    });
+  }
+
+  /** Runs one task, and ends its thread if it takes longer. @throws Error if it does */
+  async runOne(task: Task, secondsMax: number): Promise<Result> {
+    return resultOf(await this.#pool.run(task, { signal: AbortSignal.timeout(1000 * secondsMax) }));
   }
 
   /**

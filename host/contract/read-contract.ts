@@ -1,11 +1,12 @@
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { showValue } from '../common/input-error.js';
+import { oncePer } from '../common/once.js';
 import { ruleOf } from '../common/schema-words.js';
 import { BadBinary } from '../wasm/bytes.js';
 import { PAGE_BYTES } from '../wasm/inert.js';
 import { type BinaryModule, customSections } from '../wasm/module.js';
 import { type Contract, contractHash, recordOf, recordsInRow } from './contract.js';
-import { DESCRIPTION_SCHEMA } from './contract-schema.js';
+import { CONTRACT_SCHEMA, DESCRIPTION_SCHEMA } from './contract-schema.js';
 import { type BuildDescription, SECTION } from './embed.js';
 import { isSignal } from './fields.js';
 import { type Place, type RecordLayout, SIZE_OF } from './layout.js';
@@ -16,16 +17,16 @@ import { MESSAGES, placeName } from './messages.js';
  * the rest of the program takes for granted.
  */
 
-/** Our contract has 110 kB. */
-const DESCRIPTION_BYTES_MAX = 1 << 20;
+/** Ours has 110 kB, and as a file twice as much. */
+const JSON_BYTES_MAX = 1 << 20;
 
 const bad = (problem: string): BadBinary => new BadBinary(`its contract is not valid: ${problem}`);
 
-let validate: ReturnType<Ajv2020['compile']> | undefined;
+const validatorOf = oncePer((schema: object) => new Ajv2020({ verbose: true }).compile(schema));
 
 /** @throws BadBinary that names the first value that the schema refuses */
-function checkSchema(value: unknown): asserts value is BuildDescription {
-  validate ??= new Ajv2020({ verbose: true }).compile(DESCRIPTION_SCHEMA);
+function checkSchema(value: unknown, schema: object): void {
+  const validate = validatorOf(schema);
   if (validate(value)) return;
   const [error] = validate.errors ?? [];
   if (error === undefined) throw bad('it does not match the schema');
@@ -36,6 +37,16 @@ function checkSchema(value: unknown): asserts value is BuildDescription {
   throw bad(
     `${place} is ${showValue(typeof data === 'object' ? '…' : data)}; it must be ${[ruleOf(error)].flat().slice(0, 10).join(', ')}`,
   );
+}
+
+/** @throws BadBinary if it is too long, or no JSON in UTF-8 */
+function parseJson(bytes: Uint8Array): unknown {
+  if (bytes.length > JSON_BYTES_MAX) throw bad(`it has ${bytes.length} bytes; at most ${JSON_BYTES_MAX} are allowed`);
+  try {
+    return JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes));
+  } catch {
+    throw bad('it is not JSON');
+  }
 }
 
 /** @throws BadBinary for a name that occurs twice, or that every object has */
@@ -132,21 +143,8 @@ function checkParameters({ parameters, rules, records, places }: Contract): void
   if (unknown !== undefined) throw bad(`a rule names ${unknown}, which is no parameter`);
 }
 
-/**
- * Reads a build's description from JSON. Its hash is computed, and must be the one that it states.
- * @param bytes UTF-8
- * @throws BadBinary that says what is wrong with it
- */
-export function parseDescription(bytes: Uint8Array): BuildDescription {
-  if (bytes.length > DESCRIPTION_BYTES_MAX) throw bad(`it has ${bytes.length} bytes; at most ${DESCRIPTION_BYTES_MAX} are allowed`);
-  let value: unknown;
-  try {
-    value = JSON.parse(new TextDecoder('utf-8', { fatal: true }).decode(bytes));
-  } catch {
-    throw bad('it is not JSON');
-  }
-  checkSchema(value);
-  const { contract } = value;
+/** Checks what the schema cannot express, and the hash, which must be that of the content. @throws BadBinary that says what is wrong */
+function checkContract(contract: Contract): void {
   checkNames('record', contract.records);
   checkNames('place', contract.places);
   checkNames('parameter', contract.parameters);
@@ -165,7 +163,14 @@ export function parseDescription(bytes: Uint8Array): BuildDescription {
   const { hash, ...content } = contract;
   const computed = contractHash(content);
   if (computed !== hash) throw bad(`its content has hash ${computed}, but it states ${hash}`);
-  return value;
+}
+
+/** Reads a contract as JSON, such as that of a commit. @throws BadBinary that says what is wrong with it */
+export function parseContract(bytes: Uint8Array): Contract {
+  const contract = parseJson(bytes);
+  checkSchema(contract, CONTRACT_SCHEMA);
+  checkContract(contract as Contract);
+  return contract as Contract;
 }
 
 /** Returns the description in a binary. @throws BadBinary if it has none, or two, or one that is not valid */
@@ -174,7 +179,9 @@ export function describeBinary(binary: BinaryModule): BuildDescription {
   const [section] = sections;
   if (section === undefined || sections.length > 1)
     throw new BadBinary(`it has ${sections.length} custom sections "${SECTION}" instead of one`);
-  const description = parseDescription(section);
+  const description = parseJson(section) as BuildDescription;
+  checkSchema(description, DESCRIPTION_SCHEMA);
+  checkContract(description.contract);
   const bytes = (binary.memories[0]?.min ?? 0) * PAGE_BYTES;
   const { memoryBytes } = description.contract;
   if (memoryBytes > bytes) throw bad(`it needs ${memoryBytes} bytes of memory, but the binary has ${bytes}`);

@@ -1,6 +1,6 @@
 import { type ControllerSources, compileWorkingTree, type Optimisation } from '../build/controller.js';
 import { sha256 } from '../common/hash.js';
-import { InputError } from '../common/input-error.js';
+import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import { readBytes } from '../common/read-file.js';
 import type { BuildIdentity } from '../contract/run-identity.js';
 import { type Controller, readController } from '../runner/wasm-runner.js';
@@ -48,7 +48,8 @@ export async function buildOfCommit(ref: string, root: string, optimisation: Opt
     const { file, from } = await compileCommit(commit, root, optimisation);
     return readBuild(ref, file, { commit, from });
   } catch (error) {
-    const reason = error instanceof InputError ? error.details.problem : (error as Error).message.trim();
+    const { details, message } = error as Error & { details?: InputErrorDetails };
+    const reason = details?.problem ?? message.trim();
     const problem = `commit ${commit.slice(0, 10)} does not build: ${reason}`;
     throw new InputError({ file: ref, problem });
   }

@@ -24,10 +24,22 @@ function gitError(root: string, error: unknown): InputError {
   return new InputError({ file: root, problem: `git cannot read it: ${reasonOf(text)}`, hint });
 }
 
+/**
+ * A repository may come from somebody else, with its settings: git runs no program that they name. Nothing is fetched, no object is
+ * replaced by another one, and no signature is checked.
+ */
+const WORDS = [
+  '--no-pager',
+  '--no-replace-objects',
+  ...['core.fsmonitor=false', 'core.hooksPath=/dev/null', 'log.showSignature=false'].flatMap((one) => ['-c', one]),
+];
+const ENVIRONMENT = { GIT_ALLOW_PROTOCOL: 'none', GIT_NO_LAZY_FETCH: '1', GIT_OPTIONAL_LOCKS: '0', GIT_TERMINAL_PROMPT: '0' };
+
 /** Runs git in a project's folder. Returns undefined where its answer is no. @throws InputError with git's own reason */
 function ask(root: string, words: readonly string[], input?: string): Buffer | undefined {
   try {
-    return execFileSync('git', words, { cwd: root, input, stdio: ['pipe', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
+    const env = { ...process.env, ...ENVIRONMENT };
+    return execFileSync('git', [...WORDS, ...words], { cwd: root, env, input, stdio: ['pipe', 'pipe', 'pipe'], maxBuffer: 1 << 28 });
   } catch (error) {
     const { status, stderr } = error as { status?: number; stderr?: Buffer };
     if (status === NO && stderr?.length === 0) return undefined;
@@ -57,14 +69,23 @@ export function commitOf(ref: string, root: string, hint?: string): string {
   });
 }
 
-/** Files of a commit, as they are stored: path → bytes. Reads objects only; neither index nor working tree is touched. */
+/** The sources of a controller have 600 kB. */
+const FILES_BYTES_MAX = 16 << 20;
+
+/**
+ * Files of a commit, as they are stored: path → bytes. Reads objects only; neither index nor working tree is touched.
+ * @throws InputError if they are too large
+ */
 export function readFiles(commit: string, isIncluded: (path: string) => boolean, root: string): Map<string, Buffer> {
-  const listed = git(root, 'ls-tree', '-r', '-z', commit)
+  const listed = git(root, 'ls-tree', '-r', '-z', '--long', commit)
     .split('\0')
     .flatMap((line) => {
-      const [, type, hash, path] = /^\d+ (\w+) ([0-9a-f]+)\t(.+)$/s.exec(line) ?? [];
-      return type === 'blob' && hash !== undefined && path !== undefined && isIncluded(path) ? [{ hash, path }] : [];
+      const [, type, hash, size, path] = /^\d+ (\w+) ([0-9a-f]+) +(\d+|-)\t(.+)$/s.exec(line) ?? [];
+      return type === 'blob' && hash !== undefined && path !== undefined && isIncluded(path) ? [{ hash, path, bytes: Number(size) }] : [];
     });
+  const bytes = listed.reduce((sum, file) => sum + file.bytes, 0);
+  if (bytes > FILES_BYTES_MAX)
+    throw new InputError({ file: root, problem: `its sources have ${bytes} bytes; at most ${FILES_BYTES_MAX} are allowed` });
   const output = run(root, ['cat-file', '--batch'], listed.map(({ hash }) => `${hash}\n`).join(''));
   const files = new Map<string, Buffer>();
   let at = 0;
@@ -79,18 +100,7 @@ export function readFiles(commit: string, isIncluded: (path: string) => boolean,
 }
 
 /** What a controller's binary depends on; commits that have all of it in common have the same binary. */
-export const BUILD_PATHS = [
-  'assembly/controller',
-  'shared',
-  'host/contract',
-  'host/build',
-  'asconfig.json',
-  'package.json',
-  'package-lock.json',
-] as const;
-
-/** Hashes of those paths' trees and blobs in a commit; a path that it does not have is left out. */
-export const buildTrees = (commit: string, root: string): string => git(root, 'ls-tree', commit, '--', ...BUILD_PATHS);
+const BUILD_PATHS = ['assembly/controller', 'shared', 'host/contract/generated/contract.json', 'asconfig.json', 'package.json'] as const;
 
 export interface Commit {
   readonly hash: string;

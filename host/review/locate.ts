@@ -38,7 +38,7 @@ const tracedBuild = oncePer(async ({ file, controller, from }: Build): Promise<T
   if (!existsSync(map)) return `the sources of ${basename(file)} are missing, because there is no ${basename(map)}`;
   const sources = sourcesOfMap(map);
   if (sources === undefined) return `${basename(map)} is damaged, or contains no sources`;
-  const found = { ...readControllerSources(TOOL_ROOT), sources };
+  const found = { ...readControllerSources(TOOL_ROOT), sources, foreign: { contract: controller.description.contract } };
   const isOwn = await isCompiledFrom(readBytes(file, 'binary'), controller.description, found);
   return isOwn ? buildTraced(found) : `${basename(map)} does not belong to the binary, or is incomplete`;
 });

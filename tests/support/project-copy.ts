@@ -18,7 +18,7 @@ const IDENTITY = {
 const ENVIRONMENT = { ...process.env, ...IDENTITY };
 
 /** What a controller is compiled from. */
-const SOURCES = ['assembly/controller', 'shared', 'asconfig.json', 'package.json', '.gitignore'];
+const SOURCES = ['assembly/controller', 'shared', 'host/contract/generated/contract.json', 'asconfig.json', 'package.json', '.gitignore'];
 /** What the build scripts of a commit need besides. */
 const HOST = ['host', 'tsconfig.json', 'assembly/fit'];
 

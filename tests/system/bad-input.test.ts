@@ -133,7 +133,7 @@ describe('replay refuses, in one line and with exit code 2,', () => {
     writeFileSync(none, Buffer.from([0, 0x61, 0x73, 0x6d, 1, 0, 0, 0]));
     expectRefusal(
       await latchbench('replay', 'target-step', '--controller', none),
-      /none\.wasm: this is not a controller: it has 0 custom sections "latchbench\.contract" instead of one\. Run `npm run build:controller`\./,
+      /none\.wasm: this is not a controller: it has no memory\. Run `npm run build:controller`\./,
     );
     expectRefusal(await latchbench('replay', 'target-step', '--controller', join(folder, 'missing.wasm')), /missing\.wasm: no such file/);
   });

@@ -249,7 +249,7 @@ describe('latchbench compare', () => {
   });
 });
 
-describe('commits whose records have another layout, built by their own scripts', () => {
+describe('commits whose records have another layout', () => {
   let other = '';
   beforeAll(() => {
     project.git('checkout', '--quiet', '--force', '-b', 'layout', first);
@@ -279,5 +279,25 @@ describe('commits whose records have another layout, built by their own scripts'
     expect(run?.first).toMatchObject({ tick: 0, row: 0, signal: 'flowRatio', base: '1', suspectedLine: { file: BANK, line } });
     const added = run?.views?.states.find(({ row }) => row > 0)?.values.find(({ signal }) => signal === 'extraN');
     expect(added).toMatchObject({ base: '–', head: '0', differs: true });
+  });
+
+  it('are refused if their generated sources or their contract is stale', async () => {
+    project.edit('host/contract/generated/contract.json', '"name": "extraN"', '"name": "otherN"');
+    const edited = project.commit('A contract edited by hand');
+    expect((await project.run('compare', first, edited, 'target-step')).err).toMatch(
+      /does not build: its contract is not valid: its content has hash/,
+    );
+    project.git('checkout', '--quiet', first, '--', 'host/contract/generated/contract.json');
+    const stale = project.commit('The contract of the first');
+    expect((await project.run('compare', first, stale, 'target-step')).err).toMatch(
+      /does not build: its assembly\/controller\/generated\/\w+\.ts was not written from its host\/contract\/generated\/contract\.json/,
+    );
+    project.git('rm', '--quiet', 'host/contract/generated/contract.json');
+    const without = project.commit('No contract');
+    const { status, err } = await project.run('compare', first, without, 'target-step');
+    expect([status, err]).toEqual([
+      2,
+      expect.stringMatching(/its tables are not those of this program, and it has no host.* Build it in its own checkout/),
+    ]);
   });
 });

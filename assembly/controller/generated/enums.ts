@@ -1,4 +1,5 @@
 // Written from shared/ by `npm run contract`. Do not edit.
+// Contract 357b443cd20883a8.
 
 
 export namespace Valve {

@@ -1,4 +1,5 @@
 // Written from shared/ by `npm run contract`. Do not edit.
+// Contract 357b443cd20883a8.
 
 
 /** Maximum number of rows of this build; `--use ROWS=24` makes a smaller one. */

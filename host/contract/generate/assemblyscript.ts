@@ -159,11 +159,15 @@ function parametersFile(contract: Contract): string {
   ].join('\n\n');
 }
 
+/** Names the contract that a file was written from, as its second line. */
+export const contractNote = ({ hash }: Pick<Contract, 'hash'>): string => `// Contract ${hash}.`;
+
 /** The AssemblyScript side of the contract: path below assembly/controller/generated → text. */
 export function writeAssemblyScript(contract: Contract): Record<string, string> {
+  const noted = (text: string): string => `${text.replace(NOTE, `${NOTE}${contractNote(contract)}\n`)}\n`;
   return {
-    'records.ts': `${recordsFile(contract)}\n`,
-    'enums.ts': `${enumsFile(contract)}\n`,
-    'parameters.ts': `${parametersFile(contract)}\n`,
+    'records.ts': noted(recordsFile(contract)),
+    'enums.ts': noted(enumsFile(contract)),
+    'parameters.ts': noted(parametersFile(contract)),
   };
 }
