@@ -35,7 +35,8 @@ export function describeContract(rowsMax: number = ROWS_MAX): Contract {
   return contract;
 }
 
-function makeContract(rowsMax: number): Contract {
+/** The same, as a new object. */
+export function makeContract(rowsMax: number): Contract {
   const { records, places } = layOutMemory(rowsMax);
   const content = {
     rowsMax,

@@ -167,6 +167,26 @@ describe('latchbench compare', () => {
     project.git('checkout', '--quiet', 'assembly');
   });
 
+  it.each([
+    [
+      'does not return',
+      'while (input.targetLoadN > 500) {}',
+      /first difference at tick \d{3,} .*: stop running → stopped: no return within 1400000 steps/,
+    ],
+    [
+      'calls itself without end',
+      'updateNotch(bank, probe, 0, senseBank(bank, input, probe, p, c) > 0, p, c);',
+      /stopped: calls are nested too deeply/,
+    ],
+  ])('reports the tick from which a side %s', async (_, code, stop) => {
+    project.edit(BANK, 'probe.targetLoadN = bank.targetLoadN;', `probe.targetLoadN = bank.targetLoadN;\n  ${code}`);
+    const { status, out, err } = await project.run('compare', 'HEAD', '.', 'target-step');
+    expect([status, err]).toEqual([1, '']);
+    expect(out).toMatch(stop);
+    expect(out).toContain(code);
+    project.git('checkout', '--quiet', 'assembly');
+  });
+
   it('refuses a working tree whose tables were edited after the program was built', async () => {
     project.edit('shared/parameters.ts', "real('deadbandMinN', 'newton', 1, 1000, 80,", "real('deadbandMinN', 'newton', 1, 1000, 90,");
     for (const builds of [

@@ -10,11 +10,15 @@ import { writeTables } from './tables.js';
 /** The contract as JSON: what the controller of a commit is described by, without running the commit's code. */
 export const CONTRACT_FILE = 'host/contract/generated/contract.json';
 
+/** JSON with one line for each field, parameter, place, rule and fault. */
+const writeJson = (value: object): string =>
+  `${JSON.stringify(value, null, 1).replaceAll(/[[{][^[\]{}]*[\]}]/g, (leaf) => leaf.replaceAll(/\n */g, ' '))}\n`;
+
 /** Returns every generated file: path from the project's root → text. A test compares them with the committed files. */
 export function generatedFiles(): Record<string, string> {
   const contract = describeContract();
   const files: Record<string, string> = {
-    [CONTRACT_FILE]: `${JSON.stringify(contract, null, 1)}\n`,
+    [CONTRACT_FILE]: writeJson(contract),
     'host/contract/generated/latchbench.h': writeCHeader(contract),
     'host/contract/generated/parameters.schema.json': `${JSON.stringify(parameterSchema(contract), null, 2)}\n`,
     'host/contract/generated/contract.md': writeTables(contract),

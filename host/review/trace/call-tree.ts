@@ -62,12 +62,17 @@ interface OpenCall {
   readonly isGenerated: boolean;
 }
 
-/** Builds a tree from events. */
+/** A tick of 48 rows has some hundred thousand events, and the controller's calls are nested to ten levels. */
+const EVENTS_MAX = 3_000_000;
+const DEPTH_MAX = 500;
+
+/** Builds a tree from events. What it throws ends the traced call. */
 class TreeBuilder {
   readonly root: Activation;
   private readonly open: OpenCall[];
   private left: { readonly node: Activation; readonly at: number | undefined } | undefined;
   private order = 0;
+  private events = 0;
 
   constructor(
     private readonly build: TracedBuild,
@@ -77,7 +82,15 @@ class TreeBuilder {
     this.open = [{ node: this.root, site: -1, isGenerated: false }];
   }
 
+  /** Every loop and every call comes here: one without end has an end. @throws WebAssembly.RuntimeError */
+  count(): void {
+    this.events += 1;
+    if (this.events > EVENTS_MAX) throw new WebAssembly.RuntimeError('too many steps to trace');
+  }
+
   enter(site: number): void {
+    this.count();
+    if (this.open.length > DEPTH_MAX) throw new WebAssembly.RuntimeError('calls are nested too deeply to trace');
     const { callee = 0 } = this.build.sites[site] ?? {};
     const top = this.top();
     // Calls within generated code belong to the call that led into it.
@@ -98,6 +111,7 @@ class TreeBuilder {
   }
 
   value(value: number, isInteger: boolean, site: number): void {
+    this.count();
     const { node, isGenerated } = this.top();
     if (isGenerated) return;
     const { kind, at } = this.build.sites[site] ?? { kind: 'value', at: -1 };
@@ -108,6 +122,7 @@ class TreeBuilder {
   }
 
   memory(kind: MemoryItem['kind'], address: number, value: number, isInteger: boolean, site: number): void {
+    this.count();
     const { node, isGenerated, site: caller } = this.top();
     node.items.push({ kind, site: isGenerated ? caller : site, address, value, isInteger, order: this.order++ });
   }
@@ -148,6 +163,7 @@ function importsFor(tree: TreeBuilder): TraceImports {
       tree.memory('store', address, Number(given), isInteger, site);
   const [valueElse, loadElse, storeElse] = [value(false), load(false), store(false)];
   return {
+    round: () => tree.count(),
     enter: (site: number) => tree.enter(site),
     leave: (site: number) => tree.leave(site),
     ...{ value_i32: value(true), value_i64: valueElse, value_f32: valueElse, value_f64: valueElse },

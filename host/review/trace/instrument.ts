@@ -4,12 +4,12 @@ import type { Body, Operator, WasmBinary } from './binary.js';
 
 /*
  * Makes a copy of a binary that reports what it does. It calls an imported function after each instruction that leaves a value,
- * before each store, around each call and at the start of each function, with the number of the site. Values pass through
+ * before each store, around each call, in each round of a loop and at the start of each function, with the number of the site. Values pass through
  * unchanged, so the copy computes what the original does.
  */
 
-/** What a site reports. enter: a call starts. leave: it has returned. param: an argument. value: an instruction's result. */
-export type SiteKind = 'enter' | 'leave' | 'param' | 'value' | 'get' | 'load' | 'set' | 'condition' | 'store';
+/** What a site reports. round: of a loop. enter: a call starts. leave: it has returned. param: an argument. value: an instruction's result. */
+export type SiteKind = 'round' | 'enter' | 'leave' | 'param' | 'value' | 'get' | 'load' | 'set' | 'condition' | 'store';
 
 export interface Site {
   readonly kind: SiteKind;
@@ -26,8 +26,9 @@ export interface Site {
 
 /** The imported functions. Their last parameter is the site; those that report a value return it. */
 const TYPES = ['i32', 'i64', 'f32', 'f64'] as const satisfies readonly ValueType[];
-type ImportName = 'enter' | 'leave' | `value_${ValueType}` | `load_${ValueType}` | `store_${ValueType}`;
+type ImportName = 'round' | 'enter' | 'leave' | `value_${ValueType}` | `load_${ValueType}` | `store_${ValueType}`;
 const IMPORTS: readonly { readonly name: ImportName; readonly params: readonly ValueType[]; readonly results: readonly ValueType[] }[] = [
+  { name: 'round', params: ['i32'], results: [] },
   { name: 'enter', params: ['i32'], results: [] },
   { name: 'leave', params: ['i32'], results: [] },
   ...TYPES.map((type) => ({ name: `value_${type}` as const, params: [type, 'i32'] as const, results: [type] })),
@@ -39,6 +40,7 @@ const importIndex = (name: ImportName): number => IMPORTS.findIndex((one) => one
 /** Codes of types, instructions and sections: WebAssembly Core Specification 1.0, chapter 5. */
 const TYPE_CODE: Readonly<Record<ValueType, number>> = { i32: 0x7f, i64: 0x7e, f32: 0x7d, f64: 0x7c };
 const OP = {
+  loop: 0x03,
   if: 0x04,
   brIf: 0x0d,
   call: 0x10,
@@ -154,6 +156,7 @@ class BodyWriter {
     else if (storedType(code) !== undefined) this.store(operator);
     else if (isLoad(code)) this.load(operator);
     else this.original(operator);
+    if (code === OP.loop) this.report('round', { kind: 'round', at });
     if (code === OP.get) {
       const local = info.localIndex ?? 0;
       this.report(`value_${this.types[local] ?? 'i32'}`, { kind: 'get', at, local });

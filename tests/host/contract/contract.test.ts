@@ -3,7 +3,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
-import { describeContract, recordAddress } from '../../../host/contract/contract.js';
+import { describeContract, makeContract, recordAddress } from '../../../host/contract/contract.js';
 import { writeCHeader } from '../../../host/contract/generate/c-header.js';
 import { generatedFiles } from '../../../host/contract/generate/generated-files.js';
 import { countOf, layOutMemory, layOutRecord, SIZE_OF } from '../../../host/contract/layout.js';
@@ -109,7 +109,7 @@ describe('the layout', () => {
 function hashAfter<T extends object, K extends keyof T>(owner: T, key: K, value: T[K]): string {
   const before = owner[key];
   owner[key] = value;
-  const { hash } = describeContract();
+  const { hash } = makeContract(contract.rowsMax);
   owner[key] = before;
   return hash;
 }
