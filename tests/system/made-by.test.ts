@@ -5,6 +5,7 @@ import { parse, stringify } from 'yaml';
 import { describeContract } from '../../host/contract/contract.js';
 import { type BuildIdentity, identifyRun, type RunIdentity } from '../../host/contract/run-identity.js';
 import { openRecording } from '../../host/recording/reader.js';
+import type { Review } from '../../host/review/review.js';
 import { createWasmRunner } from '../../host/runner/wasm-runner.js';
 import { readScenario, scenarioNames } from '../../host/simulate/scenario.js';
 import { readVector, vectorNames } from '../../host/vector/vector.js';
@@ -118,6 +119,20 @@ describe('what made a result', () => {
     const { out } = await latchbench(...words);
     expect(out).toMatch(/cascade; parameters that differ from the defaults: \w+ \d/);
     expect(out).toContain(`source hash ${sourceHash.slice(0, 12)}`);
+  });
+
+  it('is in the JSON and the text of compare, for both sides', async () => {
+    const words = ['compare', '.', '.', 'relatch-at-rest'];
+    const { base, head, runs } = JSON.parse((await latchbench(...words, '--json')).out) as Review;
+    expect([base.sourceHash, head.sourceHash]).toEqual([sourceHash, sourceHash]);
+    for (const side of [runs[0]?.ranWith.base, runs[0]?.ranWith.head])
+      expect(side).toMatchObject({
+        strategy: 'cascade',
+        parameters: expect.arrayContaining([expect.objectContaining({ name: 'relatchS' })]),
+      });
+    const { out } = await latchbench(...words);
+    expect(out).toContain(`source hash ${sourceHash.slice(0, 12)} → ${sourceHash.slice(0, 12)}\n`);
+    expect(out).toMatch(/^cascade, .*relatchS 1 s$/m);
   });
 
   it('is in the JSON, the text and the picture of a contest', async () => {

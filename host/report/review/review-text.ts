@@ -3,7 +3,7 @@ import { strokeCountsText } from '../../replay/strokes.js';
 import type { BuildFacts, Review, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
-import { changedMetrics, divergenceText, metricText, refusalsOf, runName, sideName, strategiesText } from './phrases.js';
+import { changedMetrics, divergenceText, metricText, ranWithText, refusalsOf, runName, sideName, strategiesText } from './phrases.js';
 import { runBlock } from './run-block.js';
 
 const COLUMNS = [
@@ -70,6 +70,8 @@ export function reviewText(review: Review, details: number): string {
     `source hash ${shortHash(base)} → ${shortHash(head)}`,
     '',
     textTable(COLUMNS, runs.map(summaryRow)),
+    // The details of a run that differs say so too.
+    ...(runs.length === 1 && differing.length === 0 ? runs : []).map((run) => `${ranWithText(run)}\n`),
     ...contractLines(review),
     ...differing.slice(0, details).map(runBlock),
     ...(more > 0 && details > 0
