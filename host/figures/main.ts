@@ -1,5 +1,5 @@
 /**
- * `npm run figures`: compares what the controller reaches in simulations with its targets. `-- --seeds 2` has two seeds instead of
+ * `npm run figures`: compares what the controller reaches in simulations with its targets. `-- --seeds 1` has one seed instead of
  * five for each metric, `--json` prints one JSON document.
  */
 import { mkdtempSync, rmSync } from 'node:fs';
@@ -58,7 +58,7 @@ async function measure({ seeds, isJson }: { readonly seeds: number; readonly isJ
 
 try {
   const { values } = parseArgs({ options: { seeds: { type: 'string', default: '5' }, json: { type: 'boolean', default: false } } });
-  const text = await measure({ seeds: integerFlag('seeds', values.seeds, 2, 100), isJson: values.json });
+  const text = await measure({ seeds: integerFlag('seeds', values.seeds, 1, 100), isJson: values.json });
   showProgress('');
   process.stdout.write(terminalText(text, process.stdout.isTTY === true));
 } catch (error) {
