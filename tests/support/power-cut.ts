@@ -1,3 +1,4 @@
+import { PLANT_LAYOUT } from '../../host/contract/plant-layout.js';
 import { createWasmRunner, type MemoryField, type WasmRunner } from '../../host/runner/wasm-runner.js';
 import { loadPlant, type Plant } from '../../host/simulate/plant.js';
 import { ClosedLoop } from '../../host/simulate/run.js';
@@ -90,7 +91,8 @@ class CutBank {
   /** Plays a cut after a tick, and returns to that tick. @throws Error if a valve is not where the controller believes it is */
   cut(after: number): void {
     const state = this.runner.saveState();
-    const plantMemory = new Uint8Array(this.plant.exports.memory.buffer);
+    // Behind it is only the height profile, which never changes.
+    const plantMemory = new Uint8Array(this.plant.exports.memory.buffer, 0, PLANT_LAYOUT.end);
     const plantState = plantMemory.slice();
     const { counts } = this;
     if (this.isAnyOpen()) counts.open += 1;
