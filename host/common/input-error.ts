@@ -27,6 +27,9 @@ const PATH_LENGTH_MAX = 160;
 
 const shorten = (text: string): string => (text.length > VALUE_LENGTH_MAX ? `${text.slice(0, VALUE_LENGTH_SHOWN)}…` : text);
 
+/** Text from a file as one line of an error, cut if it is long: it could look like another message. */
+const oneLine = (text: string): string => shorten(text.replaceAll('\n', '\\n'));
+
 /** A value as an error shows it: strings in quotes, on one line, cut if they are long. */
 export function showValue(value: unknown): string {
   return shorten(typeof value === 'number' || value === undefined ? String(value) : (JSON.stringify(value) ?? String(value)));
@@ -34,7 +37,8 @@ export function showValue(value: unknown): string {
 
 function showPlace({ file, line, column, byte }: InputErrorDetails): string {
   const half = PATH_LENGTH_MAX / 2;
-  const path = file.length > PATH_LENGTH_MAX ? `${file.slice(0, half)}…${file.slice(-half)}` : file;
+  const name = file.replaceAll('\n', '\\n');
+  const path = name.length > PATH_LENGTH_MAX ? `${name.slice(0, half)}…${name.slice(-half)}` : name;
   if (byte !== undefined) return `${path}: byte ${byte}`;
   return [path, line, line === undefined ? undefined : column].filter((part) => part !== undefined).join(':');
 }
@@ -59,13 +63,14 @@ function editDistance(one: string, other: string): number {
   return last[b.length] ?? 0;
 }
 
-/** Of a longer list, the names nearest to what was written. */
-function listNames(nearestFirst: readonly string[], names: readonly string[]): string {
+/** Of a longer list of names, nearest to what was written first, those that fit. */
+function listNames(names: readonly string[]): string {
   if (names.length <= NAMES_MAX && names.join(', ').length <= NAMES_LENGTH_MAX) return names.join(', ');
-  const fits = (count: number): boolean => nearestFirst.slice(0, count).join(', ').length <= NAMES_LENGTH_MAX;
-  let count = Math.min(NAMES_MAX, names.length - 1);
+  const fits = (count: number): boolean => names.slice(0, count).join(', ').length <= NAMES_LENGTH_MAX;
+  let count = Math.min(NAMES_MAX, Math.max(1, names.length - 1));
   while (count > 1 && !fits(count)) count--;
-  return `${nearestFirst.slice(0, count).join(', ')} and ${names.length - count} more`;
+  const others = names.length - count;
+  return `${names.slice(0, count).join(', ')}${others === 0 ? '' : ` and ${others} more`}`;
 }
 
 const nearestFirst = (names: readonly string[], value: string): string[] => {
@@ -77,12 +82,12 @@ const nearestFirst = (names: readonly string[], value: string): string[] => {
 function nameRule(names: readonly string[], value: unknown): string {
   const choice = names.length === 1 ? 'it must be' : 'it must be one of';
   // Nothing resembles a value that is no text, or far longer than any name.
-  if (typeof value !== 'string' || value.length > VALUE_LENGTH_MAX) return `${choice} ${listNames(names, names)}`;
+  if (typeof value !== 'string' || value.length > VALUE_LENGTH_MAX) return `${choice} ${listNames(names.map(oneLine))}`;
   const nearest = nearestFirst(names, value);
   const [best = ''] = nearest;
   // One slip in three letters; shorter words are too alike to guess.
   const isClose = editDistance(best, value) <= Math.floor(Math.min(best.length, value.length) / 3);
-  return isClose ? `did you mean \`${best}\`?` : `${choice} ${listNames(nearest, names)}`;
+  return isClose ? `did you mean \`${oneLine(best)}\`?` : `${choice} ${listNames(nearest.map(oneLine))}`;
 }
 
 function ruleOf({ allowed, value }: InputErrorDetails): string {
@@ -94,8 +99,8 @@ const withStop = (sentence: string): string => (/[.?!]$/.test(sentence) ? senten
 
 function compose(details: InputErrorDetails): string {
   const { value, hint } = details;
-  const isLong = typeof value === 'string' && value.length > VALUE_LENGTH_MAX;
-  const problem = isLong ? details.problem.replaceAll(value, shorten(value)) : details.problem;
+  const isShown = typeof value !== 'string' || value === oneLine(value);
+  const problem = isShown ? details.problem : details.problem.replaceAll(value, () => oneLine(value));
   return `${showPlace(details)}: ${withStop(problem + ruleOf(details))}${hint === undefined ? '' : ` ${withStop(hint)}`}`;
 }
 

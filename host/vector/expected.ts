@@ -5,8 +5,10 @@ import { type Change, type OutputSignals, STATE_HASH } from '../replay/change.js
 
 const HEADER = 'tick,row,signal,value';
 const BLOCK_BYTES = 1 << 16;
+/** Ours have up to 70 characters. */
+const LINE_LENGTH_MAX = 1000;
 
-/** Yields the lines of a text file with their numbers, read in blocks. `isLast`: no line end follows. */
+/** Yields the lines of a text file with their numbers, read in blocks. `isLast`: no line end follows. @throws InputError at a long line */
 function* lines(file: string): Generator<{ text: string; line: number; isLast: boolean }> {
   const open = new InputFile(file, 'expected');
   const block = Buffer.alloc(BLOCK_BYTES);
@@ -18,6 +20,8 @@ function* lines(file: string): Generator<{ text: string; line: number; isLast: b
       const parts = (rest + decoder.decode(block.subarray(0, size), { stream: true })).split('\n');
       rest = parts.pop() ?? '';
       for (const text of parts) yield { text, line: line++, isLast: false };
+      if (rest.length > LINE_LENGTH_MAX)
+        throw new InputError({ file, line, column: 1, problem: `the line is longer than ${LINE_LENGTH_MAX} characters` });
     }
     if (rest !== '') yield { text: rest, line, isLast: true };
   } finally {
