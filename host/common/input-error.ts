@@ -63,14 +63,15 @@ function editDistance(one: string, other: string): number {
   return last[b.length] ?? 0;
 }
 
-/** Of a longer list of names, nearest to what was written first, those that fit. */
-function listNames(names: readonly string[]): string {
+/** Of a longer list, the names nearest to what was written. */
+function listNames(nearestFirst: readonly string[], all: readonly string[]): string {
+  const [names, nearest] = [all.map(oneLine), nearestFirst.map(oneLine)];
   if (names.length <= NAMES_MAX && names.join(', ').length <= NAMES_LENGTH_MAX) return names.join(', ');
-  const fits = (count: number): boolean => names.slice(0, count).join(', ').length <= NAMES_LENGTH_MAX;
+  const fits = (count: number): boolean => nearest.slice(0, count).join(', ').length <= NAMES_LENGTH_MAX;
   let count = Math.min(NAMES_MAX, Math.max(1, names.length - 1));
   while (count > 1 && !fits(count)) count--;
   const others = names.length - count;
-  return `${names.slice(0, count).join(', ')}${others === 0 ? '' : ` and ${others} more`}`;
+  return `${nearest.slice(0, count).join(', ')}${others === 0 ? '' : ` and ${others} more`}`;
 }
 
 const nearestFirst = (names: readonly string[], value: string): string[] => {
@@ -82,12 +83,12 @@ const nearestFirst = (names: readonly string[], value: string): string[] => {
 function nameRule(names: readonly string[], value: unknown): string {
   const choice = names.length === 1 ? 'it must be' : 'it must be one of';
   // Nothing resembles a value that is no text, or far longer than any name.
-  if (typeof value !== 'string' || value.length > VALUE_LENGTH_MAX) return `${choice} ${listNames(names.map(oneLine))}`;
+  if (typeof value !== 'string' || value.length > VALUE_LENGTH_MAX) return `${choice} ${listNames(names, names)}`;
   const nearest = nearestFirst(names, value);
   const [best = ''] = nearest;
   // One slip in three letters; shorter words are too alike to guess.
   const isClose = editDistance(best, value) <= Math.floor(Math.min(best.length, value.length) / 3);
-  return isClose ? `did you mean \`${oneLine(best)}\`?` : `${choice} ${listNames(nearest.map(oneLine))}`;
+  return isClose ? `did you mean \`${oneLine(best)}\`?` : `${choice} ${listNames(nearest, names)}`;
 }
 
 function ruleOf({ allowed, value }: InputErrorDetails): string {

@@ -6,7 +6,7 @@ import { InputError } from '../../host/common/input-error.js';
 import { describeContract } from '../../host/contract/contract.js';
 import { messageBytes } from '../../host/contract/messages.js';
 import { readParameterFile } from '../../host/contract/parameter-values.js';
-import { parseDescription } from '../../host/contract/read-contract.js';
+import { parseContract } from '../../host/contract/read-contract.js';
 import { readMachineFile } from '../../host/machine/machine.js';
 import { readNumber } from '../../host/recording/csv/csv-clock.js';
 import { CsvFile } from '../../host/recording/csv/csv-file.js';
@@ -107,13 +107,7 @@ const CASES: readonly Case[] = [
   ['logs', 'log.csv', 't,load\n0,1200\n0.01,"1201"\n0.02,1202e1\n', 8000, readLog],
   ['recordings', 'recording.mcap', recording(), 3000, readMessages],
   ['accepted outputs', 'expected.csv', startOf(join(vector, 'expected.csv'), 400), 6000, (file) => drain(readExpected(file, 4, signals))],
-  [
-    'contracts',
-    'contract.json',
-    JSON.stringify({ version: '1.0.0', sourceHash: '0'.repeat(64), contract }),
-    1500,
-    (file) => parseDescription(readFileSync(file)),
-  ],
+  ['contracts', 'contract.json', JSON.stringify(contract), 1500, (file) => parseContract(readFileSync(file))],
 ];
 
 describe('a file with a few changes is read or refused, quickly, and never breaks the program:', () => {
