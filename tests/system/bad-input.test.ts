@@ -155,7 +155,7 @@ describe('import refuses, in one line and with exit code 2, and writes nothing:'
       'time that runs backwards',
       CSV.replace('0.02', '0.005'),
       MAP,
-      /log\.csv:4:1: time runs backwards to 0\.005 s; it must be at least 0\.01 s/,
+      /log\.csv:4:1: time runs backwards to 0\.005 s; it must be later than 0\.01 s/,
     ],
     ['an unknown signal', CSV, MAP.replace('loadCounts', 'loadCount'), /map\.yaml:4:15: .*"loadCount"; did you mean `loadCounts`\?/],
     [
