@@ -1,6 +1,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { asFileError } from './input-error.js';
 
 /** A file or folder that is there only while a command works, or that an interrupted command leaves behind. */
 export interface Unfinished {
@@ -21,11 +22,15 @@ export function onUnfinished(report: Listener): void {
 export const begin = (unfinished: Unfinished): void => listener({ begun: unfinished });
 export const end = (path: string): void => listener({ ended: path });
 
-/** Makes a temporary folder. @param prefix of its name */
+/** Makes a temporary folder. @param prefix of its name @throws InputError if the parent can't be written to */
 export function makeTemporaryFolder(prefix: string, parent: string = tmpdir()): string {
-  const path = mkdtempSync(join(parent, prefix));
-  begin({ path });
-  return path;
+  try {
+    const path = mkdtempSync(join(parent, prefix));
+    begin({ path });
+    return path;
+  } catch (error) {
+    throw asFileError(error, parent, 'write');
+  }
 }
 
 /** Removes a temporary folder. Harmless if it is gone already. */

@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { stringify } from 'yaml';
 import { InputError, showValue } from '../common/input-error.js';
+import { checkOutputFolder } from '../common/outputs.js';
 import type { Project } from '../common/project.js';
 import { begin, end, removeTemporaryFolder } from '../common/unfinished.js';
 import { copyAtomic, writeAtomic } from '../common/write-atomic.js';
@@ -25,7 +26,7 @@ export interface NewVector {
 
 const NAME_LENGTH_MAX = 100;
 
-/** Returns the folder of a new vector. @throws InputError if its name is invalid, so that it could be elsewhere, or taken */
+/** Returns the folder of a new vector. @throws InputError if its name is invalid, so that it could be elsewhere, or taken, or it can't be made */
 export function newVectorFolder({ vectors }: Project, name: string): string {
   if (!/^[a-z0-9]+(-[a-z0-9]+)*$/.test(name) || name.length > NAME_LENGTH_MAX) {
     const allowed = `at most ${NAME_LENGTH_MAX} letters in lower case, digits and hyphens: what-happens`;
@@ -33,6 +34,7 @@ export function newVectorFolder({ vectors }: Project, name: string): string {
   }
   const folder = join(vectors, name);
   if (existsSync(folder)) throw new InputError({ file: folder, problem: `a vector named ${name} exists already`, value: name });
+  checkOutputFolder(folder);
   return folder;
 }
 
@@ -55,7 +57,7 @@ export function addVector(controller: Controller, vector: NewVector, approval: A
     throw new InputError({ file: recording, problem: 'the recording does not name its source', hint: 'Pass --origin TEXT' });
   const temporary = join(dirname(folder), `.${basename(folder)}.partial-${process.pid}`);
   rmSync(temporary, { recursive: true, force: true });
-  mkdirSync(temporary, { recursive: true });
+  mkdirSync(temporary);
   begin({ path: temporary });
   try {
     copyAtomic(recording, 'recording', join(temporary, 'input.mcap'));

@@ -1,6 +1,7 @@
-import { mkdirSync, readdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { latchbench } from '../support/command.js';
 import { malformedTables } from '../support/malformed/csv.js';
 import { malformedCombinations, malformedFlags } from '../support/malformed/flags.js';
 import { listing, type Malformed, tryMalformed } from '../support/malformed/malformed.js';
@@ -47,6 +48,26 @@ async function refuse(one: Malformed): Promise<string> {
   process.chdir(home);
   return faults.length === 0 ? '' : `${one.kind}, ${one.mistake} (${one.detail}): ${faults.join('; ')}\n  ${result.err.slice(0, 400)}`;
 }
+
+describe('a file that only looks unfamiliar is not refused:', () => {
+  const [file, again] = [join(folder, 'scenario.yaml'), join(folder, 'again.yaml')];
+  const text = readFileSync(join(PROJECT.scenarios, 'target-step.yaml'), 'utf8');
+  const json = async (path: string) => JSON.parse((await latchbench('simulate', path, '--json')).out).runs[0].hash;
+  writeFileSync(file, text);
+  const expected = json(file);
+
+  it.each<[string, string | Uint8Array]>([
+    ['with a byte order mark', `\ufeff${text}`],
+    ['with CRLF', text.replaceAll('\n', '\r\n')],
+    ['with spaces at line ends', text.replaceAll('\n', '  \n')],
+    ['without an end of its last line', text.trimEnd()],
+    ['with comments and empty lines', `# A remark\n\n${text}\n# Another\n`],
+    ['as one document with marks', `---\n${text}...\n`],
+  ])('a scenario %s', async (_, other) => {
+    writeFileSync(again, other);
+    expect(await json(again)).toBe(await expected);
+  });
+});
 
 describe('a malformed input is refused with its place, on one screen, and nothing is written:', () => {
   it('there are 700 of them', () => {

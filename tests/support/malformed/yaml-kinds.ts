@@ -70,6 +70,14 @@ const KINDS: readonly YamlKind[] = [
     files: { 'log.csv': 't_s,acc_nm_s2\n0,-143\n1,-114\n' },
     required: ['rows', 'signals'],
   },
+  {
+    kind: 'tuning',
+    path: 'search.yaml',
+    argv: ['tune', 'search.yaml', '-o', 'found.yaml'],
+    sources: yamlIn('tuning'),
+    required: ['title', 'scenarios', 'seeds', 'evaluations'],
+    prepare: (text) => text.replaceAll(/(fields\/|\.\.\/parameters\/)/g, `${join(DATA, 'tuning')}/$1`),
+  },
 ];
 
 function malformed(one: YamlKind, mistake: string, source: string, { text, at }: Mutant): Malformed {
@@ -87,7 +95,8 @@ function malformed(one: YamlKind, mistake: string, source: string, { text, at }:
 /** Returns mistakes in YAML files of every kind: up to `count` of each kind of mistake, at places that the seed chooses. */
 export function malformedYaml(count: number, noise: Noise): Malformed[] {
   return KINDS.flatMap((one) => {
-    const texts = one.sources.map((source) => ({ source, text: readFileSync(source, 'utf8') }));
+    const { prepare = (text: string) => text } = one;
+    const texts = one.sources.map((source) => ({ source, text: prepare(readFileSync(source, 'utf8')) }));
     const sites = texts.flatMap(({ source, text }) => sitesIn(source, text));
     const [{ source = '', text = '' } = {}] = sample(texts, 1, noise);
     return [
