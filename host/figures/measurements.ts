@@ -267,7 +267,7 @@ async function measureFalseAlarms(setup: MeasurementSetup, machine: string, chan
 /** Wires that carry all coils at once, unlike the default ones: so the queue's delays are measured apart from voltage drop. */
 const STRONG_WIRES = { supply: { harnessOhm: 0 } };
 
-/** 48 rows with 4 strokes at once, against one driver for each coil. So many rows are enough with one seed. */
+/** 48 rows with 4 strokes at once, against one driver for each coil. With that number of rows one seed is enough. */
 export async function measureQueue(all: MeasurementSetup): Promise<MeasuredMetric[]> {
   const setup = { ...all, seeds: 1 };
   const machine = machineVariant(setup, 'strong-wires', STRONG_WIRES);

@@ -1,8 +1,10 @@
 import { compileFit } from '../../build/controller.js';
 import { refuseOverwritingInput } from '../../common/write-atomic.js';
+import { describeContract } from '../../contract/contract.js';
 import { identifyRun } from '../../contract/run-identity.js';
 import { fitRecordings, fittedValues } from '../../fit/fit.js';
 import { writeFitted } from '../../fit/write-fitted.js';
+import { openRecording } from '../../recording/reader.js';
 import { fitText } from '../../report/parameters/fit-text.js';
 import { identifyBuild, readBuild } from '../../review/builds.js';
 import { resolveParameters } from '../../simulate/run-options.js';
@@ -25,13 +27,15 @@ function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 }
 
 export default command<Flags, string[]>(async (job, flags, ...files) => {
+  const { output, parameters, horizonMs, ridge, pulses } = flags;
+  // Inputs first: compiling takes longer.
+  for (const one of files) openRecording(one);
+  const values = resolveParameters({}, flags, describeContract());
+  if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
   const { file } = await compileFit(job.project.root);
   const build = readBuild('.', file);
   const { controller } = build;
   const { contract } = controller.description;
-  const { output, parameters, horizonMs, ridge, pulses } = flags;
-  const values = resolveParameters({}, flags, contract);
-  if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
   const onProgress = job.progress.percentOf('fitting');
   const fit = fitRecordings({ controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress });
   const made = { controller: identifyBuild(build), ranWith: identifyRun(contract, values) };
