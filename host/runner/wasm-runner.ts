@@ -140,9 +140,9 @@ function stopping<Args extends number[], Result>(exports: ControllerExports, cal
     try {
       return call(...args);
     } catch (error) {
-      if (exports[STEPS_LEFT].value < 0) throw new WebAssembly.RuntimeError(`no return within ${exports[STEPS_MAX].value} steps`);
-      // What the engine throws if calls are nested too deeply.
-      if (error instanceof RangeError) throw new WebAssembly.RuntimeError('calls are nested too deeply');
+      // The engine throws a RangeError if its stack is full. Which limit calls without end reach first depends on the engine.
+      if (exports[STEPS_LEFT].value < 0 || error instanceof RangeError)
+        throw new WebAssembly.RuntimeError(`no return within ${exports[STEPS_MAX].value} steps, or calls nested too deeply`);
       throw error;
     }
   };

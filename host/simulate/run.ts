@@ -5,7 +5,7 @@ import type { Contract, ParameterValues } from '../contract/contract.js';
 import { type ControllerMessage, MESSAGES, type MessageName, messageRecords } from '../contract/messages.js';
 import { identifyRun, type RunIdentity, recordedIdentity } from '../contract/run-identity.js';
 import { RecordingWriter } from '../recording/writer.js';
-import type { Runner } from '../runner/runner.js';
+import { type Runner, StartFailed } from '../runner/runner.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Actuation, createPlant, type Plant } from './plant.js';
 import type { Scenario } from './scenario.js';
@@ -124,7 +124,7 @@ const PROGRESS_TICKS = 500;
 /**
  * Runs a scenario in closed loop. Memory does not grow with its length.
  * @param recording what to record, if anything; the file appears complete or not at all
- * @throws ParameterRefused when configure() refuses a value
+ * @throws ParameterRefused when configure() refuses a value, StartFailed if the controller cannot be started or stops in the first tick
  */
 export function runScenario(
   controller: Controller,
@@ -145,6 +145,8 @@ export function runScenario(
   try {
     for (; tick < timeline.ticks && trap === undefined; tick++) {
       trap = tickOrTrap(loop, tick);
+      // Without a tick there is nothing to assess.
+      if (trap !== undefined && tick === 0) throw new StartFailed(`it stops in the first tick: ${trap.message}`);
       if (trap !== undefined) break;
       assessor.take(tick);
       listener?.(tick, loop.views);

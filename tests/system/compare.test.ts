@@ -176,7 +176,7 @@ describe('latchbench compare', () => {
     [
       'calls itself without end',
       'updateNotch(bank, probe, 0, senseBank(bank, input, probe, p, c) > 0, p, c);',
-      /stopped: calls are nested too deeply/,
+      /stopped: no return within 1400000 steps, or calls nested too deeply/,
     ],
   ])('reports the tick from which a side %s', async (_, code, stop) => {
     project.edit(BANK, 'probe.targetLoadN = bank.targetLoadN;', `probe.targetLoadN = bank.targetLoadN;\n  ${code}`);
