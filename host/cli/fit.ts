@@ -31,7 +31,7 @@ export const fitCommand = buildCommand({
       output: outputFile('Parameter file to write (YAML)'),
       parameters: option('Parameter file to start from', 'file'),
       set: setFlag("Parameter as name=value, applied over the file's; repeatable"),
-      horizonMs: defaulted(numberIn(10, 5000), 'Prediction horizon, in ms', 'ms', '350'),
+      horizonMs: defaulted(numberIn(10, 5000), 'Time ahead whose mean load is predicted, in ms', 'ms', '1000'),
       ridge: defaulted(
         numberIn(0, 1e6),
         'Penalty on large weights, as a multiple of what the noise of the recordings calls for; 0 for none',

@@ -46,8 +46,6 @@ export interface Fit {
   readonly conditionNumber: number;
   /** Penalty of the weights as a share of each feature's mean square. */
   readonly ridgeShare: number;
-  /** Weights whose standard error is below this share of all weights together move by less than 1 % (at ridge 1). */
-  readonly wellDeterminedRatio: number;
   /** RMS prediction error in blocks that the weights were not fitted to, N. */
   readonly heldOut: {
     readonly samples: number;
@@ -73,9 +71,6 @@ const RUNS = 3;
 
 /** A fit with a smaller improvement is no better than the weights before: other fields would undo it. */
 const IMPROVEMENT_MIN_PERCENT = 2;
-
-/** A weight that the ridge moves by less than this fraction is called well determined. */
-const MOVED_MAX = 0.01;
 
 const NO_ACCEL = 'noAccel';
 
@@ -193,8 +188,7 @@ export function fitRecordings(setup: FitSetup): Fit {
   const improvementPercent = 100 * (1 - fittedRmsN / beforeRmsN);
   const isBetter = improvementPercent >= IMPROVEMENT_MIN_PERCENT;
   const heldOut = { samples: validation.count, persistenceRmsN, beforeRmsN, fittedRmsN, improvementPercent };
-  const penalty = { ridgeShare, wellDeterminedRatio: Math.sqrt(MOVED_MAX / features.length) };
-  const fit = { recordings, workingS, samples: all.count, pulses, conditionNumber: all.condition, ...penalty, heldOut, isBetter, weights };
+  const fit = { recordings, workingS, samples: all.count, pulses, conditionNumber: all.condition, ridgeShare, heldOut, isBetter, weights };
   if (!isBetter) return fit;
   return { ...fit, flow: fitFlow(gains, contract, values), deadband: fitDeadband(setup, afterOf(weights)) };
 }

@@ -68,24 +68,32 @@ export class NormalEquations {
   }
 
   /**
-   * The share that the noise of the samples calls for: p·s²/|w|² over the number of independent samples, where p is the number of
-   * features, s² the mean square of the residual of least squares, and |w|² the sum of its squared weights for features of unit
-   * mean square (Hoerl, Kennard, Baldwin 1975, Communications in Statistics 4(2):105-123; from memory). A direction of the
-   * weights whose standard error is e·|w| moves by the fraction p·e² or less, so the better it is determined, the less it moves.
+   * The share that the noise of the samples calls for: s²/α² over the number of independent samples, where s² is the mean square of
+   * the residual of least squares, and α the largest of its weights along the principal axes of the features, of unit mean square
+   * each. Up to this penalty the mean square error of the weights is below that of least squares (Hoerl, Kennard 1970, theorem
+   * 4.3 and section 5; from memory). A direction whose standard error is e·α moves by the fraction e² or less: the better it is
+   * determined, the less it moves.
    * @param overlap number of samples that count as one independent sample
    */
   ridgeShare(overlap: number): number {
     const weights = this.ridgeWeights(0);
-    const length2 = weights.reduce((sum, weight, index) => sum + (weight * (this.rms[index] as number)) ** 2, 0);
-    return (this.size * this.rmsError(weights) ** 2 * overlap) / (length2 * this.count);
+    const { rms } = this;
+    const scaled = Matrix.columnVector(weights.map((weight, index) => weight * (rms[index] as number)));
+    const alongAxes = this.#axes().eigenvectorMatrix.transpose().mmul(scaled).to1DArray();
+    const largest = Math.max(...alongAxes.map(Math.abs));
+    return (this.rmsError(weights) ** 2 * overlap) / (largest ** 2 * this.count);
   }
 
-  /** Condition number of the features' correlation matrix (about zero, because the regression has no constant). */
-  get condition(): number {
+  /** Principal axes of the features' correlation (about zero, because the regression has no constant). */
+  #axes(): EigenvalueDecomposition {
     const products = this.products;
     const scale = products.diagonal().map(Math.sqrt);
-    const correlation = products.divRowVector(scale).divColumnVector(scale);
-    const { realEigenvalues } = new EigenvalueDecomposition(correlation, { assumeSymmetric: true });
+    return new EigenvalueDecomposition(products.divRowVector(scale).divColumnVector(scale), { assumeSymmetric: true });
+  }
+
+  /** Condition number of the features' correlation matrix. */
+  get condition(): number {
+    const { realEigenvalues } = this.#axes();
     const smallest = Math.min(...realEigenvalues);
     return smallest > 0 ? Math.max(...realEigenvalues) / smallest : Number.POSITIVE_INFINITY;
   }

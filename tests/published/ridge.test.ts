@@ -68,9 +68,10 @@ describe('with penalty, regression', () => {
 });
 
 describe('the penalty', () => {
-  it('is the number of weights times the residual variance over the sum of squared weights', () => {
-    // Hoerl, Kennard, Baldwin 1975, by hand: x = (1, 0), (1, 1), (0, 1), y = 1, 4, 2 gives w = (4/3, 7/3), residuals (-1, 1, -1)/3,
-    // s² = 1/9, mean squares 2/3 and 2/3, so |w|² = 2/3·(16 + 49)/9 = 130/27 and p·s²/|w|² = 2·27/(9·130) of 3 samples.
+  it('is the residual variance over the square of the largest weight along a principal axis', () => {
+    // Hoerl, Kennard 1970, section 5, by hand: x = (1, 0), (1, 1), (0, 1), y = 1, 4, 2 gives w = (4/3, 7/3), residuals (-1, 1, -1)/3,
+    // s² = 1/9. Mean squares are 2/3 and 2/3, the axes (1, 1)/√2 and (1, -1)/√2: the largest weight is √(2/3)·(11/3)/√2, its square
+    // 121/27, and s² over it 3/121, of 3 samples.
     const equations = new NormalEquations(2);
     for (const [x, y] of [
       [[1, 0], 1],
@@ -78,8 +79,8 @@ describe('the penalty', () => {
       [[0, 1], 2],
     ] as const)
       equations.add(x, y);
-    expect(equations.ridgeShare(1)).toBeCloseTo((2 * 27) / (9 * 130) / 3, 12);
-    expect(equations.ridgeShare(35)).toBeCloseTo((35 * 2 * 27) / (9 * 130) / 3, 11);
-    expect(equations.plus(equations).ridgeShare(1)).toBeCloseTo((2 * 27) / (9 * 130) / 6, 12);
+    expect(equations.ridgeShare(1)).toBeCloseTo(3 / 121 / 3, 12);
+    expect(equations.ridgeShare(35)).toBeCloseTo((35 * 3) / 121 / 3, 11);
+    expect(equations.plus(equations).ridgeShare(1)).toBeCloseTo(3 / 121 / 6, 12);
   });
 });

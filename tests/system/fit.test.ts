@@ -24,11 +24,11 @@ describe('latchbench fit', () => {
     expect(out).toMatch(/^noAccelPressureTrend1Weight +4\.000 +-?\d\.\d{3}$/m);
     expect(out).toMatch(/^deadbandN +40 +\d+ +N$/m);
     const text = readFileSync(file, 'utf8');
-    expect(text).toContain(`# Fitted to ${recording}\n# by latchbench fit --horizon-ms 350 --ridge 1 --pulses 100 ${poor.join(' ')}\n`);
+    expect(text).toContain(`# Fitted to ${recording}\n# by latchbench fit --horizon-ms 1000 --ridge 1 --pulses 100 ${poor.join(' ')}\n`);
     expect(text).toMatch(/^deadbandMode: noise$/m);
     expect((await latchbench('parameters', file)).status).toBe(0);
     const again = await latchbench('fit', recording, '--parameters', file, '-o', never, '--json');
     expect([again.status, existsSync(never)]).toEqual([1, false]);
-    expect(JSON.parse(again.out)).toMatchObject({ settings: { horizonMs: 350 }, isBetter: false, recordings: [{ source: 'truth' }] });
+    expect(JSON.parse(again.out)).toMatchObject({ settings: { horizonMs: 1000 }, isBetter: false, recordings: [{ source: 'truth' }] });
   });
 });

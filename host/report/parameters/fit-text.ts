@@ -49,7 +49,7 @@ interface MadeBy {
 
 /** A fit as text: its recordings, whether its predictions are better, and the fitted parameters. */
 export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: MadeBy): string {
-  const { recordings, workingS, samples, pulses, conditionNumber, ridgeShare, wellDeterminedRatio, heldOut, isBetter } = fit;
+  const { recordings, workingS, samples, pulses, conditionNumber, ridgeShare, heldOut, isBetter } = fit;
   const { weights, flow, deadband } = fit;
   const sources = recordings.map(
     ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}`,
@@ -67,7 +67,7 @@ export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: M
     buildLine(controller),
     excitation,
     `condition number of the features: ${conditionNumber.toPrecision(2)}`,
-    `penalty of the weights: ${percentText(ridgeShare)} of each feature's mean square; what is known within ${percentText(wellDeterminedRatio)} moves by less than 1 %`,
+    `penalty of the weights: ${percentText(ridgeShare)} of each feature's mean square`,
     '',
     `On held-out blocks, ${grouped(heldOut.samples)} samples:`,
     '',

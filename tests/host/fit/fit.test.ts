@@ -235,29 +235,35 @@ describe.each([
   const PROBES = ['loadTrend1N', 'loadTrend2N', 'loadTrend3N', 'loadTrend4N', 'pressureTrend1N', 'pressureTrend2N', 'pressureTrend3N'];
   /** Of the order of those that a fit finds. */
   const KNOWN = [0.1, -0.4, -0.8, 0.6, -0.3, 0.5, -1.5];
-  /** Samples in a horizon of 350 ms. */
-  const OVERLAP = 35;
+  /** Samples in a horizon of one second. */
+  const OVERLAP = 100;
 
-  /** The recorded features with a target made by known weights, and noise that is the same within a horizon, as overlap makes it. */
-  function madeBy(noiseN: number): NormalEquations {
-    const equations = new NormalEquations(PROBES.length);
-    const source = new Noise(11);
-    const noise = [0, 0];
-    // The standard deviation of a uniform distribution is its half width over √3.
-    const drawn = (): number => source.between(-noiseN, noiseN) * Math.sqrt(3);
+  /** The recorded features of each sample, by row. */
+  let features: number[][][] = [];
+  beforeAll(() => {
+    const rows: number[][][] = Array.from({ length: ROWS }, () => []);
     runRecorded({ ...quietly, values: driven }, recording, (tick, { runner, isWorking }) => {
       if (tick < 3000 || tick % 10 !== 0) return;
       const probes = PROBES.map((name) => runner.field('rowProbe', name));
-      for (let row = 0; row < ROWS; row++) {
-        if (tick % (10 * OVERLAP) === 0) noise[row] = drawn();
-        const x = probes.map((probe) => probe.get(row));
-        if (isWorking(row))
-          equations.add(
-            x,
-            x.reduce((sum, value, at) => sum + value * (KNOWN[at] as number), noise[row] as number),
-          );
-      }
+      for (const [row, samples] of rows.entries()) if (isWorking(row)) samples.push(probes.map((probe) => probe.get(row)));
     });
+    features = rows;
+  });
+
+  /** Those features with a target made by known weights, and noise that is the same within a horizon, as overlap makes it. */
+  function madeBy(noiseN: number, seed = 1): NormalEquations {
+    const equations = new NormalEquations(PROBES.length);
+    const source = new Noise(seed);
+    let noise = 0;
+    for (const samples of features)
+      for (const [index, x] of samples.entries()) {
+        // The standard deviation of a uniform distribution is its half width over √3.
+        if (index % OVERLAP === 0) noise = source.between(-noiseN, noiseN) * Math.sqrt(3);
+        equations.add(
+          x,
+          x.reduce((sum, value, at) => sum + value * (KNOWN[at] as number), noise),
+        );
+      }
     return equations;
   }
 
@@ -276,12 +282,15 @@ describe.each([
     expect(distance(equations, equations.ridgeWeights(0.01), KNOWN)).toBeGreaterThan(0.02);
   });
 
-  it('noise of 100 N makes the penalty larger, and the weights no worse than least squares', () => {
-    const [quiet, noisy] = [madeBy(3), madeBy(100)];
-    const share = noisy.ridgeShare(OVERLAP);
-    expect(share).toBeGreaterThan(100 * quiet.ridgeShare(OVERLAP));
-    const [found, least] = [noisy.ridgeWeights(share), noisy.ridgeWeights(0)];
-    expect(distance(noisy, found, KNOWN)).toBeLessThan(distance(noisy, least, KNOWN));
+  it('noise of 100 N makes the penalty larger, and the mean error of the weights smaller than that of least squares', () => {
+    const errors = Array.from({ length: 20 }, (_none, index) => {
+      const noisy = madeBy(100, index + 1);
+      const share = noisy.ridgeShare(OVERLAP);
+      expect(share).toBeGreaterThan(100 * madeBy(3).ridgeShare(OVERLAP));
+      return { ridge: distance(noisy, noisy.ridgeWeights(share), KNOWN), least: distance(noisy, noisy.ridgeWeights(0), KNOWN) };
+    });
+    const mean = (of: 'ridge' | 'least'): number => errors.reduce((sum, one) => sum + one[of] ** 2, 0) / errors.length;
+    expect(mean('ridge')).toBeLessThan(mean('least'));
   });
 
   /** The flow at which the oil that the controller expects is the oil that all valves have passed, by the plant's own sum. */
