@@ -46,7 +46,7 @@ describe('npm run figures', () => {
   const main = join(PROJECT.root, 'dist/host/figures/main.js');
 
   it.each([
-    [['--seeds', '1'], '--seeds is "1"; it must be an integer between 2 and 100\n'],
+    [['--seeds', '0'], '--seeds is "0"; it must be an integer between 1 and 100\n'],
     [['--seed', '3'], "Unknown option '--seed'"],
   ])('refuses %j with 2', (words, message) => {
     const { status, stdout, stderr } = spawnSync(process.execPath, [main, ...words], { encoding: 'utf8' });
