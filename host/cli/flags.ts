@@ -1,6 +1,7 @@
 import { ROWS_MAX } from '../../shared/limits.js';
 import { CHIP_NAMES } from '../chip/chips.js';
 import { checkOutputFile, checkOutputFolder } from '../common/outputs.js';
+import { parseNumber } from '../common/parse-number.js';
 
 /** Flags that several commands have, and parsers of their values. A parser's error follows the offending value: `it must be …`. */
 
@@ -32,8 +33,8 @@ export const list = (value: string): string[] => value.split(',').map(words);
 export const numberIn =
   (min: number, max: number) =>
   (value: string): number => {
-    const number = value.trim() === '' ? Number.NaN : Number(value);
-    if (!(number >= min && number <= max)) throw new Error(`it must be a number between ${min} and ${max}`);
+    const number = parseNumber(value);
+    if (number === undefined || number < min || number > max) throw new Error(`it must be a number between ${min} and ${max}`);
     return number;
   };
 

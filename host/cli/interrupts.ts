@@ -1,5 +1,5 @@
 import { rmSync, statSync } from 'node:fs';
-import type { Unfinished } from '../common/unfinished.js';
+import type { Unfinished, UnfinishedChange } from '../common/unfinished.js';
 
 /** What the main thread gives to the command's. */
 export interface CommandThreadData {
@@ -10,7 +10,7 @@ export interface CommandThreadData {
 /** What the command's thread reports. */
 export type FromCommand =
   /** Whether the command ends itself when it is interrupted. */
-  { readonly listens: boolean } | { readonly unfinished: { readonly begun: Unfinished } | { readonly ended: string } };
+  { readonly listens: boolean } | { readonly unfinished: UnfinishedChange };
 
 function isEmptyFile(path: string): boolean {
   const found = statSync(path, { throwIfNoEntry: false });
@@ -21,7 +21,7 @@ function isEmptyFile(path: string): boolean {
 export class UnfinishedList {
   readonly #all = new Map<string, Unfinished>();
 
-  take(change: { readonly begun: Unfinished } | { readonly ended: string }): void {
+  take(change: UnfinishedChange): void {
     if ('begun' in change) this.#all.set(change.begun.path, change.begun);
     else this.#all.delete(change.ended);
   }

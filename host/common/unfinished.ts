@@ -10,7 +10,10 @@ export interface Unfinished {
   readonly remedy?: string | undefined;
 }
 
-type Listener = (change: { readonly begun: Unfinished } | { readonly ended: string }) => void;
+/** That it has been begun, or ended: the path. */
+export type UnfinishedChange = { readonly begun: Unfinished } | { readonly ended: string };
+
+type Listener = (change: UnfinishedChange) => void;
 
 let listener: Listener = () => {};
 

@@ -81,10 +81,9 @@ export function copyVector(name: string, folder: string): string {
   return copy;
 }
 
-/** Returns every file below a folder with its bytes: equal before and after means that nothing was written. */
+/** Returns every file and folder below a folder, with the bytes of the files: equal before and after means that nothing was written. */
 export function snapshot(folder: string): Record<string, string> {
-  const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).sort();
-  return Object.fromEntries(
-    files.filter((path) => statSync(join(folder, path)).isFile()).map((path) => [path, readFileSync(join(folder, path), 'base64')]),
-  );
+  const paths = readdirSync(folder, { recursive: true, encoding: 'utf8' }).sort();
+  const contentOf = (path: string): string => (statSync(path).isFile() ? readFileSync(path, 'base64') : 'folder');
+  return Object.fromEntries(paths.map((path) => [path, contentOf(join(folder, path))]));
 }

@@ -1,10 +1,10 @@
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { latchbench } from '../support/command.js';
+import { latchbench, snapshot } from '../support/command.js';
 import { malformedTables } from '../support/malformed/csv.js';
 import { malformedCombinations, malformedFlags } from '../support/malformed/flags.js';
-import { listing, type Malformed, tryMalformed } from '../support/malformed/malformed.js';
+import { type Malformed, tryMalformed } from '../support/malformed/malformed.js';
 import { malformedPaths } from '../support/malformed/paths.js';
 import { malformedRecordings } from '../support/malformed/recordings.js';
 import { malformedYaml } from '../support/malformed/yaml-kinds.js';
@@ -31,7 +31,7 @@ const ALL = [
   ...malformedCombinations(),
   ...malformedPaths(),
 ];
-const vectors = listing(PROJECT.vectors);
+const vectors = snapshot(PROJECT.vectors);
 let count = 0;
 
 /** Runs a malformed input in a new folder, and returns what is wrong with the refusal. */
@@ -82,6 +82,6 @@ describe('a malformed input is refused with its place, on one screen, and nothin
 
   it('nothing is left anywhere else', () => {
     expect(readdirSync(temporary)).toEqual([]);
-    expect(listing(PROJECT.vectors)).toEqual(vectors);
+    expect(snapshot(PROJECT.vectors)).toEqual(vectors);
   });
 });

@@ -1,4 +1,5 @@
 import { InputError, showValue } from '../../common/input-error.js';
+import { parseNumber } from '../../common/parse-number.js';
 import { refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
 import { DEFAULT_SCALES, namedFile, readContenders, runContest } from '../../contest/contest.js';
 import { compareSweeps, defaultRates, seedsOf } from '../../contest/equal-pulses.js';
@@ -29,7 +30,7 @@ const NUMBERS_MAX = 30;
 
 /** Reads a list of different numbers such as `0.5,1,2`. @throws InputError that names the flag */
 function numbersOf(flag: string, list: string, min: number, max: number): number[] {
-  const numbers = list.split(',').map((word) => (word.trim() === '' ? Number.NaN : Number(word)));
+  const numbers = list.split(',').map((word) => parseNumber(word) ?? Number.NaN);
   const isValid = numbers.every((one, index) => one >= min && one <= max && numbers.indexOf(one) === index);
   if (isValid && numbers.length <= NUMBERS_MAX) return numbers;
   const allowed = `1 to ${NUMBERS_MAX} different numbers between ${min} and ${max}, separated by commas`;

@@ -58,7 +58,8 @@ function openFile(file: string): Source {
 
 /** Opens a recording (a file), or a vector by name or folder, which is run through the controller. @throws InputError */
 export async function openSource(job: Job, nameOrFile: string): Promise<Source> {
-  const isRecording = statSync(nameOrFile, { throwIfNoEntry: false })?.isFile() === true || nameOrFile.endsWith('.mcap');
+  // What is neither file nor folder is refused as a recording that cannot be read.
+  const isRecording = nameOrFile.endsWith('.mcap') || statSync(nameOrFile, { throwIfNoEntry: false })?.isDirectory() === false;
   return isRecording ? openFile(nameOrFile) : openVector(job, nameOrFile);
 }
 

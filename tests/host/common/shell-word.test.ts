@@ -22,6 +22,7 @@ it('quotes all others, so that a shell reads them back', () => {
     'a;b',
     'a\nb',
     "\u001b[8m'\\",
+    '\u009b8m',
     '#x',
     '日本',
     '$HOME',

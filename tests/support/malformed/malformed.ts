@@ -1,7 +1,5 @@
-import { readdirSync, readFileSync, statSync } from 'node:fs';
-import { join } from 'node:path';
 import { runTune } from '../../../host/tune/command.js';
-import { Collector, latchbench, type Result } from '../command.js';
+import { Collector, latchbench, type Result, snapshot } from '../command.js';
 import type { Noise } from '../noise.js';
 import { PROJECT } from '../project.js';
 
@@ -29,15 +27,6 @@ const LINES_MAX = 24;
 const COLUMNS_MAX = 200;
 const SECONDS_MAX = 5;
 
-/** Every file and folder below a folder, with the bytes of the files. */
-export function listing(folder: string): Record<string, string> {
-  return Object.fromEntries(
-    readdirSync(folder, { recursive: true, encoding: 'utf8' })
-      .sort()
-      .map((path) => [path, statSync(join(folder, path)).isFile() ? readFileSync(join(folder, path), 'latin1') : 'folder']),
-  );
-}
-
 /** Why a command that must be refused was not refused well; empty if it was. */
 function shortcomings({ status, out, err }: Result, { argv, places }: Malformed, seconds: number): string[] {
   const lines = err.replaceAll(`${PROJECT.root}/`, '').trimEnd().split('\n');
@@ -62,13 +51,13 @@ async function run([first, ...others]: readonly string[]): Promise<Result> {
 
 /** Runs a command in the current folder. Returns what it printed, and why it was not refused well. */
 export async function tryMalformed(one: Malformed): Promise<{ result: Result; faults: string[] }> {
-  const before = listing('.');
+  const before = snapshot('.');
   // Processor time, which does not depend on what else the computer does.
   const start = process.cpuUsage();
   const result = await run(one.argv);
   const { user, system } = process.cpuUsage(start);
   const seconds = (user + system) / 1e6;
-  const after = listing('.');
+  const after = snapshot('.');
   const isUnchanged = JSON.stringify(before) === JSON.stringify(after);
   return { result, faults: [...shortcomings(result, one, seconds), ...(isUnchanged ? [] : ['a file was written'])] };
 }

@@ -1,11 +1,18 @@
-import { randomBytes } from 'node:crypto';
+import { Noise } from '../noise.js';
 import { COMMANDS, wordsOf } from './commands.js';
 import type { Malformed } from './malformed.js';
+
+/** The same bytes each time. */
+function noise(count: number): Uint8Array {
+  const bytes = new Uint8Array(count);
+  new Noise(1).fill(bytes);
+  return bytes;
+}
 
 /** Files that no command can read as what it expects. */
 const FILES = {
   'empty.txt': '',
-  'noise.bin': randomBytes(5000),
+  'noise.bin': noise(5000),
   'folder/kept.txt': '',
   'text.txt': 'This is no file of ours.\n',
 };
