@@ -1,7 +1,7 @@
 import { UNITS } from '../../../shared/units.js';
 import type { Contract } from '../../contract/contract.js';
 import type { BuildIdentity, RunIdentity } from '../../contract/run-identity.js';
-import type { Fit, Fitted, Gains } from '../../fit/fit.js';
+import { type Fit, type Fitted, type Gains, SCATTER_MAX } from '../../fit/fit.js';
 import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
 
@@ -34,8 +34,9 @@ function foundLines({ flow, deadband }: Fit): string[] {
   const span = ({ min, median, max }: Gains): string => `median ${median.toFixed(2)}, from ${min.toFixed(2)} to ${max.toFixed(2)}`;
   const gains = [
     `Learned gains: supply valves ${span(flow.supply)}; return valves ${span(flow.return)}.`,
-    'The flow is that of the pressure steps which pulses cause. It may be off the oil flow of the valves by 15 %: the row yields to',
-    'its pressure, and on a rough field motion adds to each step.',
+    flow.valveFlowLpm === undefined
+      ? `They scatter by more than ${percentText(SCATTER_MAX)}: the motion of the rows decides them. The flow is not fitted; record a smoother field.`
+      : 'The flow is that of the pressure steps which pulses cause. It may be up to 12 % below the oil flow of the valves.',
   ];
   const noise = `The prediction leaves the new deadband ${newton(deadband.pulsesPerMin)} times per minute and row; the noise within the deadband is ${newton(deadband.noiseN)} N.`;
   return [...gains, noise];
@@ -60,7 +61,7 @@ export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: M
   const verdict = isBetter
     ? `The fitted weights are better by ${percent}.`
     : `The previous weights are as good: the fitted ones are ${improvementPercent > 0 ? 'better by only' : 'worse by'} ${percent}.`;
-  const others = [...(flow === undefined ? [] : [flow.valveFlowLpm]), ...(deadband?.fitted ?? [])];
+  const others = [...(flow?.valveFlowLpm === undefined ? [] : [flow.valveFlowLpm]), ...(deadband?.fitted ?? [])];
   return [
     ...sources,
     `under ${strategyText(ranWith)}; ${parametersLine(ranWith)}`,

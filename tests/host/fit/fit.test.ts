@@ -7,7 +7,7 @@ import { dataViewOf } from '../../../host/common/data-view.js';
 import type { ParameterValues } from '../../../host/contract/contract.js';
 import type { MessageName } from '../../../host/contract/messages.js';
 import { readParameterFile } from '../../../host/contract/parameter-values.js';
-import { fitRecordings, fittedValues, narrowestDeadband } from '../../../host/fit/fit.js';
+import { fitRecordings, fittedValues, narrowestDeadband, SCATTER_MAX } from '../../../host/fit/fit.js';
 import { LevelCrossings } from '../../../host/fit/level-crossings.js';
 import { runRecorded } from '../../../host/fit/recorded-run.js';
 import { NormalEquations } from '../../../host/fit/regression.js';
@@ -317,10 +317,14 @@ describe.each([
     return (8 * passedMl.reduce((sum, one) => sum + one, 0)) / expectedMl;
   }
 
-  it('the flow is within 15 % of the oil that the valves pass', () => {
+  it('the flow is within 12 % of the oil that the valves pass, or not fitted because the gains scatter', () => {
     const { flow } = fitted([recording], { ...driven, pressureTrend1Weight: 4, loadTrend3Weight: 3 });
-    const found = flow?.valveFlowLpm.after ?? Number.NaN;
-    expect(Math.abs(found / oilFlowLpm() - 1)).toBeLessThan(0.15);
+    const scatter = Math.max(flow?.supply.scatterRatio ?? Number.NaN, flow?.return.scatterRatio ?? Number.NaN);
+    const found = flow?.valveFlowLpm?.after;
+    expect(found === undefined).toBe(scatter > SCATTER_MAX);
+    // The rougher field hides the flow.
+    expect(found === undefined).toBe(recording === ROUGHEST);
+    if (found !== undefined) expect(Math.abs(found / oilFlowLpm() - 1)).toBeLessThan(0.12);
   });
 });
 
