@@ -6,6 +6,7 @@ import { SIZING } from '../../shared/sizing.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
 import { readText } from '../common/read-file.js';
+import { LINE, TEXT } from '../common/text-schema.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
@@ -42,7 +43,6 @@ type Values = Readonly<Record<string, number>>;
 const PARTS: readonly Part[] = [...MACHINE, ...SIZING];
 
 const machineSchema = oncePer((contract: Contract): object => {
-  const text = { type: 'string', minLength: 1, maxLength: 2000 };
   const partSchema = ({ help, none, quantities }: Part): object => ({
     description: help,
     type: none === undefined ? 'object' : ['object', 'string'],
@@ -54,8 +54,8 @@ const machineSchema = oncePer((contract: Contract): object => {
     required: ['title'],
     additionalProperties: false,
     properties: {
-      title: text,
-      note: text,
+      title: LINE,
+      note: TEXT,
       ...Object.fromEntries(PARTS.map((part) => [part.name, partSchema(part)])),
       controller: parameterProperties(contract).parameters,
     },

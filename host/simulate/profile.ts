@@ -2,6 +2,7 @@ import { dirname, resolve } from 'node:path';
 import { PROFILE_POINTS_MAX, PROFILE_STEP_M } from '../../shared/field.js';
 import { type InputError, showValue } from '../common/input-error.js';
 import { mayQuote, readNamedBy } from '../common/links.js';
+import { TEXT } from '../common/text-schema.js';
 import { type Conversion, convertibleUnits, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 import { readNumber } from '../recording/csv/csv-clock.js';
@@ -24,7 +25,6 @@ export interface HeightProfile {
   readonly lengthM: number;
 }
 
-const text = { type: 'string', minLength: 1, maxLength: 2000 };
 const lengthUnit = { type: 'string', enum: convertibleUnits('metre') };
 
 /** JSON Schema of a profile in a scenario. */
@@ -33,9 +33,9 @@ export const profileSchema: object = {
   required: ['file', 'distance', 'height'],
   additionalProperties: false,
   properties: {
-    file: text,
-    distance: text,
-    height: { anyOf: [text, { type: 'array', minItems: 1, items: text }] },
+    file: TEXT,
+    distance: TEXT,
+    height: { anyOf: [TEXT, { type: 'array', minItems: 1, items: TEXT }] },
     distanceUnit: lengthUnit,
     heightUnit: lengthUnit,
   },

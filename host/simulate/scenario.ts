@@ -6,6 +6,7 @@ import { checkRequirements, type Requirement, requirementsSchema } from '../asse
 import { readNamedBy, refuseLinksOut } from '../common/links.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
+import { LINE, TEXT } from '../common/text-schema.js';
 import { readYaml, type YamlFile } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
@@ -69,16 +70,15 @@ const QUANTITIES: readonly Quantity[] = [SECONDS, START_KPA];
 const TICK_HZ = 1000;
 
 const scenarioSchema = oncePer((contract: Contract): object => {
-  const text = { type: 'string', minLength: 1, maxLength: 2000 };
   const { tickHz, parameters } = parameterProperties(contract);
   return {
     type: 'object',
     required: ['title', 'story', 'rows', 'seconds'],
     additionalProperties: false,
     properties: {
-      title: text,
-      story: text,
-      machine: text,
+      title: LINE,
+      story: TEXT,
+      machine: TEXT,
       rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
       ...quantityProperties(QUANTITIES),
       seed: { type: 'integer', minimum: 0, maximum: 2 ** 32 - 1 },

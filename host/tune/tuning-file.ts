@@ -5,6 +5,7 @@ import type { Parameter } from '../../shared/parameters.js';
 import { readNamedBy } from '../common/links.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
+import { LINE, TEXT } from '../common/text-schema.js';
 import { readYaml, type YamlFile, type YamlPath } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterValue, readParameterFile } from '../contract/parameter-values.js';
@@ -98,21 +99,20 @@ const searchable = ({ parameters }: Contract): Parameter[] =>
 const tuningSchema = oncePer((contract: Contract): object => {
   const count = (minimum: number, maximum: number): object => ({ type: 'integer', minimum, maximum });
   const weight = { type: 'number', minimum: 0, maximum: 100 };
-  const text = { type: 'string', minLength: 1, maxLength: 2000 };
   return {
     type: 'object',
     required: ['title', 'scenarios', 'seeds', 'evaluations'],
     additionalProperties: false,
     properties: {
-      title: text,
-      scenarios: { type: 'array', minItems: 1, maxItems: 50, items: text },
+      title: LINE,
+      scenarios: { type: 'array', minItems: 1, maxItems: 50, items: TEXT },
       seeds: {
         type: 'object',
         required: ['first', 'count', 'fresh'],
         additionalProperties: false,
         properties: { first: count(0, 2 ** 31), count: count(1, 100), fresh: count(1, 100) },
       },
-      start: text,
+      start: TEXT,
       parameters: axesSchema(searchable(contract).map(({ name, min, max }) => [name, { type: 'number', minimum: min, maximum: max }])),
       proportional: axesSchema(QUANTITIES.map(({ name }) => [name, { type: ['number', 'string'] }])),
       objective: {

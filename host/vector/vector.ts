@@ -62,7 +62,7 @@ const caseSchema = oncePer((contract: Contract): object => {
     required: ['title', 'why', 'origin', 'rows', 'tickHz'],
     additionalProperties: false,
     properties: {
-      title: TEXT,
+      title: { ...TEXT, pattern: '^[^\\n]*\\S[^\\n]*$', title: 'non-empty text on one line' },
       why: TEXT,
       origin: TEXT,
       rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },

@@ -12,6 +12,8 @@ import { temporaryFolder } from '../support/temporary-folder.js';
 
 const folder = temporaryFolder();
 const SECONDS_MAX = 10;
+/** After this time on a busy computer, s, it is certain that a command does not end. */
+const GIVE_UP_S = 60;
 const GROWTH_BYTES_MAX = 500e6;
 /** Escapes and marks that must not reach a terminal, and what an unhandled error prints. */
 const RAW = /(?![\t\n])[\p{Cc}\p{Bidi_Control}\u200B\u2028\u2029\u{E0000}-\u{E007F}]/u;
@@ -39,12 +41,12 @@ function prepare({ argv, files = {} }: HostileFile, at: string): string[] {
 }
 
 /** What is wrong with an outcome; empty if the attack was held. */
-function faultsOf({ statuses = [2] }: HostileFile, { status, out, err, seconds, rssBytes }: Outcome, baseBytes: number): string[] {
+function faultsOf({ statuses = [2] }: HostileFile, { status, out, err, cpuSeconds, rssBytes }: Outcome, baseBytes: number): string[] {
   const shown = out + err;
   return [
-    status === undefined ? `did not end in ${SECONDS_MAX} s` : '',
+    status === undefined ? `did not end in ${GIVE_UP_S} s` : '',
     status !== undefined && !statuses.includes(status) ? `ended with ${status}` : '',
-    seconds > SECONDS_MAX ? `took ${seconds} s` : '',
+    cpuSeconds > SECONDS_MAX ? `took ${cpuSeconds} s` : '',
     rssBytes - baseBytes > GROWTH_BYTES_MAX ? `took ${Math.round((rssBytes - baseBytes) / 1e6)} MB` : '',
     RAW.test(shown) ? 'shows control characters' : '',
     shown.includes(SECRET) ? 'shows the text of another file' : '',
@@ -70,7 +72,7 @@ describe(`a command ends with an error, in ${SECONDS_MAX} s and ${GROWTH_BYTES_M
     const commands = attacks.map((one, index) => prepare(one, join(folder, group, String(index))));
     const before = listOf(group);
     const baseBytes = process.memoryUsage.rss();
-    const outcomes = await runGuarded(commands, SECONDS_MAX);
+    const outcomes = await runGuarded(commands, GIVE_UP_S);
     const found = outcomes.flatMap((outcome, index) => {
       const attack = attacks[index] as HostileFile;
       const faults = faultsOf(attack, outcome, baseBytes);

@@ -18,9 +18,19 @@ class Collector extends Writable {
 for (const [index, argv] of commands.entries()) {
   const [stdout, stderr] = [new Collector(), new Collector()];
   const start = performance.now();
+  const before = process.cpuUsage();
   const environment = { project: projectAt(root), cwd: root, stdout, stderr, env: {}, onInterrupt: () => () => {} };
   const status = await run(argv, environment);
   const seconds = (performance.now() - start) / 1000;
-  parentPort.postMessage({ index, status, out: stdout.text, err: stderr.text, seconds, rssBytes: process.memoryUsage.rss() });
+  const { user, system } = process.cpuUsage(before);
+  parentPort.postMessage({
+    index,
+    status,
+    out: stdout.text,
+    err: stderr.text,
+    seconds,
+    cpuSeconds: (user + system) / 1e6,
+    rssBytes: process.memoryUsage.rss(),
+  });
 }
 parentPort.postMessage('done');

@@ -7,6 +7,8 @@ export interface Outcome {
   readonly out: string;
   readonly err: string;
   readonly seconds: number;
+  /** Time of all processors, s: on a busy computer the other one is longer. */
+  readonly cpuSeconds: number;
   /** Memory of the process after it, bytes. */
   readonly rssBytes: number;
 }
@@ -33,7 +35,14 @@ function runSome(commands: readonly (readonly string[])[], secondsMax: number, r
   const worker = new Worker(new URL('command-worker.mjs', import.meta.url), { workerData: { dist, root, commands }, execArgv: [] });
   return new Promise((resolve, reject) => {
     const stop = (): void => {
-      outcomes.push({ status: undefined, out: '', err: '', seconds: secondsMax, rssBytes: process.memoryUsage.rss() });
+      outcomes.push({
+        status: undefined,
+        out: '',
+        err: '',
+        seconds: secondsMax,
+        cpuSeconds: secondsMax,
+        rssBytes: process.memoryUsage.rss(),
+      });
       worker.terminate().then(() => resolve(), reject);
     };
     let timer = setTimeout(stop, 1000 * secondsMax);

@@ -1,6 +1,7 @@
 import type { Field, FieldType } from '../../../shared/records.js';
 import { INSTANT_RULE, parseInstant } from '../../common/instant.js';
 import { oncePer } from '../../common/once.js';
+import { TEXT } from '../../common/text-schema.js';
 import { type Conversion, combine, convertibleSymbols, convertibleUnits, findConversion } from '../../common/unit-conversion.js';
 import { readYaml, type YamlFile } from '../../common/yaml-file.js';
 import { type Contract, type ParameterValues, recordOf } from '../../contract/contract.js';
@@ -94,7 +95,6 @@ const mappingSchema = oncePer((contract: Contract): object => {
   const records = [MESSAGES.input.bank, MESSAGES.input.row].map((name) => recordOf(contract, name));
   const signals = new Set(records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name)));
   const { tickHz, parameters } = parameterProperties(contract);
-  const text = { type: 'string', minLength: 1, maxLength: 2000 };
   const mapping = (required: readonly string[], properties: object): object => ({
     type: 'object',
     properties,
@@ -105,23 +105,23 @@ const mappingSchema = oncePer((contract: Contract): object => {
     rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
     tickHz,
     time: mapping(['column'], {
-      column: text,
+      column: TEXT,
       unit: { type: 'string', enum: convertibleUnits('second') },
       format: { type: 'string', enum: ['date'] },
-      since: text,
+      since: TEXT,
     }),
-    rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' }, since: text }),
+    rate: mapping(['hz'], { hz: { type: 'number', minimum: 1e-6, maximum: 1e6, unit: 'Hz' }, since: TEXT }),
     gapMs: { type: 'number', minimum: 0, maximum: 1e9, unit: 'ms' },
     parameters,
-    about: { type: 'object', additionalProperties: text },
+    about: { type: 'object', additionalProperties: TEXT },
     signals: {
       type: 'array',
       items: mapping(['signal'], {
         signal: { type: 'string', enum: [...signals] },
         row: { anyOf: [{ type: 'integer', minimum: 1, maximum: contract.rowsMax }, { const: 'all' }] },
-        column: text,
+        column: TEXT,
         value: LIMITED,
-        unit: text,
+        unit: TEXT,
         scale: LIMITED,
         offset: LIMITED,
       }),

@@ -5,6 +5,7 @@ import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
 import type { Project } from '../../common/project.js';
+import { LINE, TEXT } from '../../common/text-schema.js';
 import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.js';
 import { isPath, namesIn, resolveNamedFile } from '../../machine/named-file.js';
 import { quantityProperties, readQuantities, readQuantity, type WrittenQuantity } from '../../machine/quantities.js';
@@ -68,7 +69,6 @@ const CHOOSABLE: readonly Quantity[] = [
 /** Maximum number of options per choice. */
 const OPTIONS_MAX = 200;
 
-const TEXT = { type: 'string', minLength: 1, maxLength: 2000 } as const;
 const COST = { description: 'Price in points', type: 'number', minimum: 0, maximum: 1e9 } as const;
 const EACH = { description: 'Whether there is one per row or one per machine', type: 'string', enum: ['row', 'machine'] } as const;
 const QUANTITY = { type: ['number', 'string'] } as const;
@@ -78,7 +78,7 @@ const SCHEMA = {
   required: ['title', 'scenario', 'choices'],
   additionalProperties: false,
   properties: {
-    title: TEXT,
+    title: LINE,
     note: TEXT,
     scenario: TEXT,
     choices: {
@@ -100,7 +100,7 @@ const SCHEMA = {
               type: 'object',
               required: ['cost'],
               additionalProperties: false,
-              properties: { name: TEXT, cost: COST, ...quantityProperties(CHOOSABLE) },
+              properties: { name: LINE, cost: COST, ...quantityProperties(CHOOSABLE) },
             },
           },
           quantity: { type: 'string', enum: CHOOSABLE.map(({ name }) => name) },

@@ -337,6 +337,6 @@ describe('a machine file', () => {
   });
   it('needs a title', () => {
     writeFileSync(file, 'note: None\n');
-    expect(() => readMachine(PROJECT, file, contract)).toThrow('m.yaml:1:1: title is missing; it must be text.');
+    expect(() => readMachine(PROJECT, file, contract)).toThrow('m.yaml:1:1: title is missing; it must be text on one line.');
   });
 });

@@ -85,10 +85,21 @@ const NAMES: readonly string[] = [
   'constructor',
 ];
 
+/** Titles that look like other output, and like a command to a server that runs tests. */
+const LINES: readonly string[] = ['A\n1 vector: 1 same', 'A\n::add-mask::x', 'A\r\n::stop-commands::x'];
+
 /** Files that reach beyond their folder. */
 export const elsewhere = (): HostileFile[] => [
   ...LEAKS.map(([name, argv, files]): HostileFile => ({ group: 'leak', name, argv, files: { ...MINE, ...files } })),
   ...LINKS.map(([name, argv, files]): HostileFile => ({ group: 'link', name, argv, files: { ...MINE, ...files } })),
+  ...LINES.map(
+    (line): HostileFile => ({
+      group: 'name',
+      name: `a title: ${line}`,
+      argv: ['size', '%/m.yaml'],
+      files: { 'm.yaml': `title: ${JSON.stringify(line)}\n` },
+    }),
+  ),
   ...NAMES.flatMap((name): HostileFile[] => [
     {
       group: 'name',
