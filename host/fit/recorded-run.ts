@@ -40,7 +40,7 @@ export interface RunSetup {
 }
 
 /** Opens a recording with inputs and outputs. @throws InputError if it can't be read or lacks them */
-function openRun(file: string, contract: Contract): Recording {
+export function openRun(file: string, contract: Contract): Recording {
   const recording = openRecording(file, contract);
   const { input = 0, output = 0 } = recording.counts;
   if (input > 0 && output > 0) return recording;

@@ -3,8 +3,8 @@ import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import { describeContract } from '../../contract/contract.js';
 import { identifyRun } from '../../contract/run-identity.js';
 import { fitRecordings, fittedValues } from '../../fit/fit.js';
+import { openRun } from '../../fit/recorded-run.js';
 import { writeFitted } from '../../fit/write-fitted.js';
-import { openRecording } from '../../recording/reader.js';
 import { fitText } from '../../report/parameters/fit-text.js';
 import { identifyBuild, readBuild } from '../../review/builds.js';
 import { resolveParameters } from '../../simulate/run-options.js';
@@ -28,10 +28,11 @@ function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 
 export default command<Flags, string[]>(async (job, flags, ...files) => {
   const { output, parameters, horizonMs, ridge, pulses } = flags;
-  // Inputs first: compiling takes longer.
-  for (const one of files) openRecording(one);
-  const values = resolveParameters({}, flags, describeContract());
+  const ours = describeContract();
+  const values = resolveParameters({}, flags, ours);
   if (output !== undefined) refuseOverwritingInput(output, ...files, ...(parameters === undefined ? [] : [parameters]));
+  // Inputs first: compiling takes longer.
+  for (const one of files) openRun(one, ours);
   const { file } = await compileFit(job.project.root);
   const build = readBuild('.', file);
   const { controller } = build;
