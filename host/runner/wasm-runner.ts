@@ -82,19 +82,20 @@ export function readController(file: string): Controller {
   }
 }
 
-/**
- * Reads a controller binary.
- * @param expected the contract that it must have; by default the one of this checkout
- * @throws InputError if the file is missing, is not a controller, or has another contract
- */
-export function loadController(file: string, expected: Contract = describeContract()): Controller {
-  const { module, description } = readController(file);
+/** @throws InputError if a controller does not have the contract of this checkout */
+export function requireOwnContract(file: string, { description }: Controller): void {
   const { hash } = description.contract;
-  if (hash !== expected.hash) {
-    const allowed = `${expected.hash}, that of this checkout`;
-    throw new InputError({ file, problem: `its contract has hash ${hash}`, value: hash, allowed, hint: 'Run `npm run build`' });
-  }
-  return { module, description };
+  const own = describeContract().hash;
+  if (hash === own) return;
+  const allowed = `${own}, that of this checkout`;
+  throw new InputError({ file, problem: `its contract has hash ${hash}`, value: hash, allowed, hint: 'Run `npm run build`' });
+}
+
+/** Reads a controller binary. @throws InputError if the file is missing, is not a controller, or has another contract than this checkout */
+export function loadController(file: string): Controller {
+  const controller = readController(file);
+  requireOwnContract(file, controller);
+  return controller;
 }
 
 /** Writes parameters into memory for configure(); those without a value get their default. @throws RangeError for an unknown name */

@@ -6,7 +6,7 @@ import { InputError } from '../../common/input-error.js';
 import { PLANT_WASM, TOOL_ROOT } from '../../common/project.js';
 import { describeContract } from '../../contract/contract.js';
 import { type Build, findBuild, readBuild } from '../../review/builds.js';
-import { loadController } from '../../runner/wasm-runner.js';
+import { requireOwnContract } from '../../runner/wasm-runner.js';
 import { loadPlant } from '../../simulate/plant.js';
 import { type Job, PROGRAM_STALE } from '../context.js';
 
@@ -50,8 +50,9 @@ export async function namedController(
   whenStale: WhenStale = 'build',
 ): Promise<Build> {
   if (file === undefined) return currentController(job, whenStale);
-  loadController(file);
-  return readBuild(file, file);
+  const build = readBuild(file, file);
+  requireOwnContract(file, build.controller);
+  return build;
 }
 
 /**
