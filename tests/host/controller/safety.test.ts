@@ -9,7 +9,7 @@ import { limitsOf, type Observation, StrokeMonitor } from '../../support/stroke-
 
 /** `SAFETY_SEED=1 SAFETY_RUNS=1000 npx vitest run tests/host/safety.test.ts` explores other or more runs. */
 const SEED = Number(process.env.SAFETY_SEED ?? 20250401);
-const RUNS = Number(process.env.SAFETY_RUNS ?? 1200);
+const RUNS = Number(process.env.SAFETY_RUNS ?? 600);
 
 const FLOATS = floatPlaces(controller.description.contract);
 const WORKING = 4;
