@@ -11,7 +11,7 @@ export interface FlagRule<Flags> {
 }
 
 /** `baseParameters` → `--base-parameters`. */
-const nameOf = (flag: string): string => `--${flag.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
+export const flagName = (flag: string): string => `--${flag.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
 
 /** @throws InputError at the first flag that is given without what it needs, or with what it excludes */
 export function checkFlags<Flags extends object>(flags: Flags, rules: readonly FlagRule<Flags>[]): void {
@@ -19,9 +19,9 @@ export function checkFlags<Flags extends object>(flags: Flags, rules: readonly F
   for (const { flag, needs, excludes, why, hint } of rules) {
     if (!isGiven(flag)) continue;
     const because = why === undefined ? '' : `: ${why}`;
-    const file = nameOf(flag);
-    if (needs !== undefined && !isGiven(needs)) throw new InputError({ file, problem: `needs ${nameOf(needs)}${because}`, hint });
+    const file = flagName(flag);
+    if (needs !== undefined && !isGiven(needs)) throw new InputError({ file, problem: `needs ${flagName(needs)}${because}`, hint });
     if (excludes !== undefined && isGiven(excludes))
-      throw new InputError({ file, problem: `cannot be combined with ${nameOf(excludes)}${because}`, hint });
+      throw new InputError({ file, problem: `cannot be combined with ${flagName(excludes)}${because}`, hint });
   }
 }

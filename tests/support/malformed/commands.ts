@@ -10,6 +10,7 @@ import { contestCommand } from '../../../host/cli/contest.js';
 import { exportCommand } from '../../../host/cli/export.js';
 import { findChangeCommand } from '../../../host/cli/find-change.js';
 import { fitCommand } from '../../../host/cli/fit.js';
+import { flagName } from '../../../host/cli/flag-rules.js';
 import { importCommand } from '../../../host/cli/import.js';
 import { parametersCommand } from '../../../host/cli/parameters.js';
 import { plotCommand } from '../../../host/cli/plot.js';
@@ -80,9 +81,6 @@ export const COMMANDS: readonly Command[] = [
   command('export', built(exportCommand), { output: 'out.csv' }, INPUT),
   command('recover', built(recoverCommand), { output: 'saved.mcap' }, INPUT),
 ];
-
-/** `baseParameters` → `--base-parameters`. */
-export const flagName = (name: string): string => `--${name.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
 
 /** Words of a command line, with other values of flags; undefined leaves one out. */
 export function wordsOf({ words, arguments: args, given }: Command, change: Readonly<Record<string, string | undefined>> = {}): string[] {

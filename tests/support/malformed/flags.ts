@@ -1,4 +1,5 @@
-import { COMMANDS, type Command, type Flag, flagName, wordsOf } from './commands.js';
+import { flagName } from '../../../host/cli/flag-rules.js';
+import { COMMANDS, type Command, type Flag, wordsOf } from './commands.js';
 import type { Malformed } from './malformed.js';
 
 /** What a flag takes, found by trying. */
