@@ -104,10 +104,11 @@ const CASES: readonly Case[] = [
     500,
     (file) => readTuning(PROJECT, file),
   ],
-  ['logs', 'log.csv', 't,load\n0,1200\n0.01,"1201"\n0.02,1202e1\n', 8000, readLog],
-  ['recordings', 'recording.mcap', recording(), 3000, readMessages],
-  ['accepted outputs', 'expected.csv', startOf(join(vector, 'expected.csv'), 400), 6000, (file) => drain(readExpected(file, 4, signals))],
-  ['contracts', 'contract.json', JSON.stringify(contract), 1500, (file) => parseContract(readFileSync(file))],
+  ['logs', 'log.csv', 't,load\n0,1200\n0.01,"1201"\n0.02,1202e1\n', 10_000, readLog],
+  ['recordings', 'recording.mcap', recording(), 10_000, readMessages],
+  ['recordings of vectors', 'input.mcap', readFileSync(join(vector, 'input.mcap')), 300, readMessages],
+  ['accepted outputs', 'expected.csv', startOf(join(vector, 'expected.csv'), 400), 10_000, (file) => drain(readExpected(file, 4, signals))],
+  ['contracts', 'contract.json', JSON.stringify(contract), 10_000, (file) => parseContract(readFileSync(file))],
 ];
 
 describe('a file with a few changes is read or refused, quickly, and never breaks the program:', () => {
