@@ -30,7 +30,7 @@ command.on('message', (message: FromCommand) => {
 function endBy(signal: NodeJS.Signals): void {
   const left = unfinished.cleanUp();
   process.stderr.write(
-    `${isatty(2) ? '\r\u001b[2K' : ''}interrupted. ${left.length === 0 ? 'Nothing is left.' : showControls(left.join('\n'))}\n`,
+    `${isatty(2) ? '\r\u001b[2K' : ''}interrupted. ${left.length === 0 ? 'No unfinished file is left.' : showControls(left.join('\n'))}\n`,
   );
   for (const one of SIGNALS) process.removeAllListeners(one);
   process.kill(process.pid, signal);
