@@ -13,6 +13,9 @@ export interface Outcome {
   readonly rssBytes: number;
 }
 
+/** Whether it printed control characters, or letters that change how others are shown. */
+export const showsHidden = ({ out, err }: Outcome): boolean => /[\p{Cc}\p{Cf}]/u.test((out + err).replaceAll('\n', ''));
+
 interface Message extends Outcome {
   readonly index: number;
 }
