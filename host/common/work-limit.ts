@@ -33,5 +33,5 @@ export function checkWork(
       : [work.bytes, BYTES_MAX, `${what} would take about ${sizeText(work.bytes)}`, sizeText(BYTES_MAX)];
   // Written so that NaN is refused.
   if (amount <= max) return;
-  throw new InputError({ ...place, problem, allowed: `at most ${allowed}`, hint: 'Pass --yes to do it all the same' });
+  throw new InputError({ ...place, problem, allowed: `at most ${allowed}`, hint: 'Pass --yes to run it anyway' });
 }

@@ -105,7 +105,7 @@ export class SampleClock {
     this.#times = times;
   }
 
-  /** Returns the first tick that is not before the sample. @throws InputError if time stands still, runs backwards or too far */
+  /** Returns the first tick that is not before the sample. @throws InputError if it is at the time of the last one, before it, or too late */
   tickOf(row: CsvRow): number {
     const time = this.#times.read(row);
     if (this.samples === 0) {

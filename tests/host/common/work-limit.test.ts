@@ -25,8 +25,7 @@ describe('work', () => {
   ])('%s', (_, work, words) => {
     expect(() => checkWork({ file: 'a' }, 'a run', work, true)).not.toThrow();
     if (words === undefined) expect(() => checkWork({ file: 'a' }, 'a run', work, false)).not.toThrow();
-    else
-      expect(refusalOf(() => checkWork({ file: 'a' }, 'a run', work, false)).message).toBe(`a: ${words} Pass --yes to do it all the same.`);
+    else expect(refusalOf(() => checkWork({ file: 'a' }, 'a run', work, false)).message).toBe(`a: ${words} Pass --yes to run it anyway.`);
   });
 });
 
