@@ -20,10 +20,14 @@ function isEmptyFile(path: string): boolean {
 /** What a command has begun and not ended. */
 export class UnfinishedList {
   readonly #all = new Map<string, Unfinished>();
+  /** Whether the command has begun to write anything. */
+  hasBegun = false;
 
   take(change: UnfinishedChange): void {
-    if ('begun' in change) this.#all.set(change.begun.path, change.begun);
-    else this.#all.delete(change.ended);
+    if ('begun' in change) {
+      this.hasBegun = true;
+      this.#all.set(change.begun.path, change.begun);
+    } else this.#all.delete(change.ended);
   }
 
   /** Removes what is of no use to anyone. Returns what is left and how to use it, a line each. */

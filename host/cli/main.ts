@@ -29,9 +29,9 @@ command.on('message', (message: FromCommand) => {
 /** Cleans up, says what is left, and ends as if the signal had not been caught. */
 function endBy(signal: NodeJS.Signals): void {
   const left = unfinished.cleanUp();
-  process.stderr.write(
-    `${isatty(2) ? '\r\u001b[2K' : ''}interrupted. ${left.length === 0 ? 'No unfinished file is left.' : showControls(left.join('\n'))}\n`,
-  );
+  const nothingLeft = unfinished.hasBegun ? ['No unfinished file is left.'] : [];
+  const lines = left.length === 0 ? nothingLeft : [showControls(left.join('\n'))];
+  process.stderr.write(`${isatty(2) ? '\r\u001b[2K' : ''}${['interrupted.', ...lines].join(' ')}\n`);
   for (const one of SIGNALS) process.removeAllListeners(one);
   process.kill(process.pid, signal);
 }

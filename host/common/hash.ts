@@ -9,6 +9,11 @@ const SHORT_DIGITS = 16;
 /** The first 16 digits of a SHA-256: enough to distinguish builds, contracts and signals. */
 export const shortHash = (data: string | Uint8Array): string => sha256(data).slice(0, SHORT_DIGITS);
 
+const PEOPLE_DIGITS = 12;
+
+/** The first digits of the hash of a commit, sources or outputs, for people. */
+export const abbreviated = (hash: string): string => hash.slice(0, PEOPLE_DIGITS);
+
 /** SHA-256 of data that comes in parts. */
 export class Sha256 {
   readonly #hash = createHash('sha256');

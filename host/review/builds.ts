@@ -1,5 +1,5 @@
 import { type ControllerSources, compileWorkingTree, type Optimisation } from '../build/controller.js';
-import { sha256 } from '../common/hash.js';
+import { abbreviated, sha256 } from '../common/hash.js';
 import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import { readBytes } from '../common/read-file.js';
 import type { BuildIdentity } from '../contract/run-identity.js';
@@ -50,7 +50,7 @@ export async function buildOfCommit(ref: string, root: string, optimisation: Opt
   } catch (error) {
     const { details, message } = error as Error & { details?: InputErrorDetails };
     const reason = details?.problem ?? message.trim();
-    const problem = `commit ${commit.slice(0, 10)} does not build: ${reason}`;
+    const problem = `commit ${abbreviated(commit)} does not build: ${reason}`;
     throw new InputError({ file: ref, problem });
   }
 }

@@ -1,4 +1,5 @@
 import { dataViewOf } from '../common/data-view.js';
+import { abbreviated } from '../common/hash.js';
 import { InputError, type InputErrorDetails } from '../common/input-error.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { isSignal, readField, writeField } from '../contract/fields.js';
@@ -71,7 +72,7 @@ export class RunRefused extends InputError {
 /** Configures a side. @throws SideRefused if its build refuses a parameter, cannot be started, or has room for fewer rows */
 export function makeSide({ controller, values }: SideConfig, rows: number, file: string): Side {
   const { version, sourceHash, contract } = controller.description;
-  const build = `build ${version} of sources ${sourceHash.slice(0, 10)}`;
+  const build = `build ${version} of sources ${abbreviated(sourceHash)}`;
   if (rows > contract.rowsMax) {
     const problem = `${build} has room for ${contract.rowsMax} of ${rows} rows`;
     throw new SideRefused({ file, problem, value: rows }, `has room for ${contract.rowsMax} of ${rows} rows`);

@@ -1,5 +1,6 @@
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { basename, isAbsolute, join, resolve } from 'node:path';
+import { abbreviated } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { refuseLinksOut } from '../common/links.js';
 import { oncePer } from '../common/once.js';
@@ -164,9 +165,6 @@ export function readVectorFolder(folder: string, contract: Contract = describeCo
 /** The command that accepts the outputs of a vector, with its folder as the user named it. */
 const acceptCommand = ({ requested }: VectorCase): string => `\`latchbench accept ${shellWord(requested)} --by NAME --reason TEXT\``;
 
-/** The first digits of a hash, for people. */
-const shorten = (hash: string): string => hash.slice(0, 12);
-
 /** Returns why the outputs of a vector do not count as accepted; undefined if they do. */
 export function acceptanceProblem(vector: VectorCase): InputError | undefined {
   const last = vector.acceptances?.at(-1);
@@ -176,7 +174,7 @@ export function acceptanceProblem(vector: VectorCase): InputError | undefined {
   if (last === undefined) return new InputError({ file: caseFile, problem: 'the outputs have never been accepted', hint });
   const { hash, digests } = digestFile(expectedFile);
   if (hash !== last.hash) {
-    const problem = `the file has changed since ${last.by} accepted it on ${last.date}: its SHA-256 starts with ${shorten(hash)}, not ${shorten(last.hash)}`;
+    const problem = `the file has changed since ${last.by} accepted it on ${last.date}: its SHA-256 starts with ${abbreviated(hash)}, not ${abbreviated(last.hash)}`;
     return new InputError({ file: expectedFile, problem, value: hash, hint: `Restore it, or run ${acceptCommand(vector)}` });
   }
   const wrong = changedSignals(last.digests ?? {}, digests);

@@ -264,7 +264,7 @@ describe('latchbench compare', () => {
     const { status, err } = await project.run('compare', broken, '.', 'target-step');
     expect(status).toBe(2);
     expect(err).toContain(`in ${BANK}(${line},22)`);
-    expect(err).toContain(`commit ${broken.slice(0, 10)} does not build`);
+    expect(err).toContain(`commit ${broken.slice(0, 12)} does not build`);
     expect(project.gitState()).toEqual(before);
   });
 });

@@ -56,9 +56,9 @@ describe('latchbench find-change', () => {
     const { status, out, err } = await project.run('find-change', 'target-step', '--from', hashes.start ?? '');
     expect([status, err]).toEqual([0, '']);
     expect(out).toMatch(
-      new RegExp(`^${hashes.culprit?.slice(0, 10)} \\d{4}-\\d\\d-\\d\\d culprit\n  changed target-step; \\d of 5 commits compared`),
+      new RegExp(`^${hashes.culprit?.slice(0, 12)} \\d{4}-\\d\\d-\\d\\d culprit\n  changed target-step; \\d of 5 commits compared`),
     );
-    expect(out).toMatch(/or one of these changed it, which do not build:\n +[0-9a-f]{10} \d{4}-\d\d-\d\d broken\n/);
+    expect(out).toMatch(/or one of these changed it, which do not build:\n +[0-9a-f]{12} \d{4}-\d\d-\d\d broken\n/);
     expect(out).toMatch(/strokes \d+ → \d+: \d+ added/);
   });
 

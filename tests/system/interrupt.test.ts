@@ -4,6 +4,7 @@ import { existsSync, mkdirSync, openSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { describe, expect, it } from 'vitest';
+import { UnfinishedList } from '../../host/cli/interrupts.js';
 import { latchbench, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
@@ -61,6 +62,16 @@ describe('an interrupted command', () => {
     expect(seconds).toBeLessThan(2);
     expect(readdirSync(state)).toEqual(['search.json']);
     expect(readdirSync(temporary)).toEqual([]);
+  });
+});
+
+describe('what an interrupted command leaves', () => {
+  it('is spoken of only if it has begun to write', () => {
+    const unfinished = new UnfinishedList();
+    expect(unfinished.hasBegun).toBe(false);
+    unfinished.take({ begun: { path: join(folder, 'never') } });
+    unfinished.take({ ended: join(folder, 'never') });
+    expect([unfinished.hasBegun, unfinished.cleanUp()]).toEqual([true, []]);
   });
 });
 

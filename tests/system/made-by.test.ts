@@ -88,7 +88,9 @@ describe('what made a result', () => {
     const { about } = openRecording(log, describeContract());
     expect(about).toMatchObject({ strategy: 'cascade', controller: expect.stringContaining(`source hash ${sourceHash}`) });
     expect(about.parameters).toMatch(/\bdeadbandN 45\b/);
-    expect((await latchbench('show', log)).out).toMatch(/^ {2}strategy: cascade$/m);
+    const { out } = await latchbench('show', log);
+    expect(out).toMatch(/^ {2}strategy: cascade$/m);
+    expect(out).toMatch(new RegExp(`^ {2}controller: version .*, source hash ${sourceHash.slice(0, 12)}$`, 'm'));
   });
 
   it.each([
@@ -141,7 +143,7 @@ describe('what made a result', () => {
     const words = ['contest', scenario, '--strategies', 'threshold,predictive', '--parameters', `wide=${file('wide.yaml')}`];
     writeFileSync(file('wide.yaml'), 'deadbandN: 80\nstrategy: cascade\n');
     const { out } = await latchbench(...words, '--seeds', '1', '--scales', '1', '-o', picture);
-    expect(out).toMatch(/^threshold: threshold, deadbandN 45 N$/m);
+    expect(out).toMatch(/^threshold, deadbandN 45 N$/m);
     expect(out).toMatch(/^wide: cascade, deadbandN 80 N$/m);
     expect(out).toContain(`source hash ${sourceHash.slice(0, 12)}`);
     expect(readFileSync(picture, 'utf8')).toContain('<desc>threshold: threshold, predictive: predictive, wide: cascade.');

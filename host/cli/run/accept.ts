@@ -20,7 +20,7 @@ export default command<Flags, string[]>(async (job, { by, reason, signals, dryRu
   const approval = { by, reason, signals, date: today() };
   // Everything is prepared before anything is written: one invalid vector leaves all unchanged.
   const results = names.map((name) => prepareAcceptance(build.controller, readVector(project, name), approval));
-  if (isJson !== true) print(acceptanceTable(results, controller));
+  if (isJson !== true) print(acceptanceTable(results, controller, 'to accept'));
   if (!dryRun) writeAcceptances(results);
   const json = { controller, written: !dryRun, vectors: results.map(({ files: _, ...result }) => result) };
   return { text: writtenLine(results, dryRun), json, passed: true };

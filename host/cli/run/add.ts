@@ -29,5 +29,5 @@ export default command<Flags, [string]>(async (job, flags, name) => {
     { by, reason, date: today() },
   );
   const made = identifyBuild(build);
-  return { text: acceptanceTable([result], made), json: { controller: made, ...result }, passed: true };
+  return { text: acceptanceTable([result], made, 'accepted'), json: { controller: made, ...result }, passed: true };
 });

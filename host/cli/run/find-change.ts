@@ -1,3 +1,4 @@
+import { abbreviated } from '../../common/hash.js';
 import { describeContract } from '../../contract/contract.js';
 import { readParameterFile } from '../../contract/parameter-values.js';
 import { findChangeText } from '../../report/review/find-change-text.js';
@@ -17,6 +18,6 @@ export default command<Flags, [string]>(async ({ project, progress }, { from, to
   const vector = readVector(project, name);
   const parameters = file === undefined ? undefined : { file, values: readParameterFile(file, describeContract()) };
   const choice = { root: project.root, vector, from, to, countsState: state, parameters };
-  const found = await findChange(choice, ({ hash, subject }, left) => progress.show(`${left} left: ${hash.slice(0, 10)} ${subject}`));
+  const found = await findChange(choice, ({ hash, subject }, left) => progress.show(`${left} left: ${abbreviated(hash)} ${subject}`));
   return { text: findChangeText(found), json: found, passed: true };
 });

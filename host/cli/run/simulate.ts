@@ -82,7 +82,7 @@ function recordAsVector({ build, binaries, scenarios, settings }: Work, folder: 
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
   const approval = { by, reason, date: today() };
   const { files: _, ...result } = recordScenario(binaries, scenario, first, folder, approval);
-  return { text: acceptanceTable([result], build), json: { controller: build, ...result }, passed: true };
+  return { text: acceptanceTable([result], build, 'accepted'), json: { controller: build, ...result }, passed: true };
 }
 
 const RULES: readonly FlagRule<Flags>[] = [

@@ -1,8 +1,7 @@
 import { UNITS } from '../../../shared/units.js';
+import { abbreviated } from '../../common/hash.js';
 import type { BuildIdentity, ChangedParameter, RunIdentity } from '../../contract/run-identity.js';
 
-/** Digits of a hash, for people. */
-const HASH_DIGITS = 12;
 /** Number of parameters in a line. */
 const PARAMETERS_SHOWN = 6;
 
@@ -13,8 +12,8 @@ export const buildName = ({ name }: Pick<BuildIdentity, 'name'>): string => (nam
 export function buildText(build: BuildIdentity): string {
   const { name, commit, sourceHash } = build;
   const isNamedByHash = commit?.startsWith(name) === true;
-  const from = commit === undefined || isNamedByHash ? '' : `, commit ${commit.slice(0, HASH_DIGITS)}`;
-  return `${buildName(build)}${from}, source hash ${sourceHash.slice(0, HASH_DIGITS)}`;
+  const from = commit === undefined || isNamedByHash ? '' : `, commit ${abbreviated(commit)}`;
+  return `${buildName(build)}${from}, source hash ${abbreviated(sourceHash)}`;
 }
 
 /** `controller: working tree, source hash 81cc48e98b5d`. */

@@ -1,12 +1,11 @@
+import { abbreviated } from '../../common/hash.js';
 import type { FoundChange } from '../../review/find-change.js';
 import { counted } from '../form/text-table.js';
 import { runBlock } from './run-block.js';
 
-const HASH_DIGITS = 10;
-
 /** The commit that a search found, and what it changes. */
 export function findChangeText({ commit, before, unbuilt, commits, compared, run }: FoundChange): string {
-  const line = ({ hash, date, subject }: FoundChange['commit']): string => `${hash.slice(0, HASH_DIGITS)} ${date} ${subject}`;
+  const line = ({ hash, date, subject }: FoundChange['commit']): string => `${abbreviated(hash)} ${date} ${subject}`;
   return [
     line(commit),
     `  changed ${run.name}; ${compared} of ${counted(commits, 'commit')} compared, besides the two ends`,

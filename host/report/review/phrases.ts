@@ -1,4 +1,5 @@
 import { UNITS } from '../../../shared/units.js';
+import { abbreviated } from '../../common/hash.js';
 import type { RunIdentity } from '../../contract/run-identity.js';
 import type { Verdict } from '../../replay/verdict.js';
 import type { BuildFacts, Divergence, MetricChange, RunReview, SignalDivergence } from '../../review/review.js';
@@ -15,12 +16,10 @@ export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {
   same: 'nothing differs',
 };
 
-const HASH_DIGITS = 10;
-
 /** `main (0123456789) with wide.yaml`. */
 export const sideName = ({ name, commit, parameters }: BuildFacts): string => {
   const isNamedByHash = commit === undefined || commit.startsWith(name);
-  const build = isNamedByHash ? buildName({ name }) : `${name} (${commit.slice(0, HASH_DIGITS)})`;
+  const build = isNamedByHash ? buildName({ name }) : `${name} (${abbreviated(commit)})`;
   return parameters === undefined ? build : `${build} with ${parameters.file}`;
 };
 

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
+import { abbreviated } from '../../common/hash.js';
 import { TOOL_ROOT } from '../../common/project.js';
 import type { BuildFacts, Review } from '../../review/review.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
@@ -41,7 +42,7 @@ function inlined(open: string, close: string, text: string): Markup {
 
 const sideCell = (side: string, build: BuildFacts): Markup => {
   const { version, commit, sourceHash, parameters } = build;
-  return html`<div class="side"><span class="name">${side}</span><b>${buildName(build)}</b> <span class="faint">version ${version}, source hash ${sourceHash.slice(0, 12)}${commit === undefined ? '' : `, commit ${commit.slice(0, 12)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
+  return html`<div class="side"><span class="name">${side}</span><b>${buildName(build)}</b> <span class="faint">version ${version}, source hash ${abbreviated(sourceHash)}${commit === undefined ? '' : `, commit ${abbreviated(commit)}`}${parameters === undefined ? '' : `, with ${parameters.file}`}</span></div>`;
 };
 
 const THEMES = [

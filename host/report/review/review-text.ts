@@ -1,6 +1,7 @@
 import { UNITS } from '../../../shared/units.js';
+import { abbreviated } from '../../common/hash.js';
 import { strokeCountsText } from '../../replay/strokes.js';
-import type { BuildFacts, Review, RunReview } from '../../review/review.js';
+import type { Review, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
 import { changedMetrics, divergenceText, metricText, ranWithText, refusalsOf, runName, sideName, strategiesText } from './phrases.js';
@@ -35,8 +36,6 @@ function summaryRow(run: RunReview): string[] {
   ];
 }
 
-const shortHash = ({ sourceHash }: BuildFacts): string => sourceHash.slice(0, 12);
-
 const countsLine = ({ counts, runs }: Review): string => `${counted(runs.length, 'run')}: ${paintCounts(counts)}`;
 
 /** Maximum number of lines of a list. */
@@ -67,7 +66,7 @@ export function reviewText(review: Review, details: number): string {
   const more = differing.length - Math.min(details, differing.length);
   return [
     `${sideName(base)} → ${sideName(head)}`,
-    `source hash ${shortHash(base)} → ${shortHash(head)}`,
+    `source hash ${abbreviated(base.sourceHash)} → ${abbreviated(head.sourceHash)}`,
     '',
     textTable(COLUMNS, runs.map(summaryRow)),
     // The details of a run that differs say so too.

@@ -89,7 +89,8 @@ function contenderLines({ sweeps, controller }: Contest): string[] {
   const shared = (sweeps[0]?.ranWith.parameters ?? []).filter(isShared);
   const lines = sweeps.map(({ name, ranWith }) => {
     const own = ranWith.parameters.filter((one) => !isShared(one));
-    return `${name}: ${[strategyText(ranWith), ...(own.length === 0 ? [] : [parametersText(own)])].join(', ')}`;
+    const words = [strategyText(ranWith), ...(own.length === 0 ? [] : [parametersText(own)])].join(', ');
+    return name === ranWith.strategy ? words : `${name}: ${words}`;
   });
   return [parametersLine({ parameters: shared }), ...lines, buildLine(controller)];
 }

@@ -1,3 +1,4 @@
+import { abbreviated } from '../../common/hash.js';
 import { startDate } from '../../recording/format.js';
 import type { Recording } from '../../recording/reader.js';
 import type { VectorCase } from '../../vector/vector.js';
@@ -16,6 +17,8 @@ export function describeVector(vector: VectorCase): string {
   ].join('\n');
 }
 
+const SHA_256 = /\b[0-9a-f]{64}\b/g;
+
 /** Describes a recording by its metadata. */
 export function describeRecording(recording: Recording): string {
   const { file, about, counts, contractHash, version } = recording;
@@ -24,9 +27,9 @@ export function describeRecording(recording: Recording): string {
     about.title ?? file,
     ...Object.entries(about)
       .filter(([name]) => name !== 'title')
-      .map(([name, value]) => `  ${name}: ${value}`),
+      .map(([name, value]) => `  ${name}: ${value.replace(SHA_256, abbreviated)}`),
     ...(start === undefined ? [] : [`  starts: ${start}`]),
-    `  messages: ${listed(Object.entries(counts))}; written by version ${version}, contract ${contractHash}`,
+    `  messages: ${listed(Object.entries(counts))}; written by version ${version}, contract ${abbreviated(contractHash)}`,
     '',
   ].join('\n');
 }

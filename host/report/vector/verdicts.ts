@@ -1,3 +1,4 @@
+import { abbreviated } from '../../common/hash.js';
 import type { BuildIdentity } from '../../contract/run-identity.js';
 import type { Comparison } from '../../replay/compare-changes.js';
 import { strokesText } from '../../replay/strokes.js';
@@ -60,12 +61,15 @@ function acceptedWhat({ comparison, acceptance, files = [] }: Accepted): string 
   return comparison === undefined ? acceptance.signals.join(', ') : signalCounts(comparison);
 }
 
-/** What would be accepted: the differences of each vector, by whom and why. */
-export function acceptanceTable(results: readonly Accepted[], build: BuildIdentity): string {
+/**
+ * What is accepted: the differences of each vector, by whom and why.
+ * @param heading of what is accepted, before or after it is written
+ */
+export function acceptanceTable(results: readonly Accepted[], build: BuildIdentity, heading: 'to accept' | 'accepted'): string {
   const columns = [
     { title: 'vector' },
     { title: 'strategy' },
-    { title: 'to accept' },
+    { title: heading },
     { title: 'first difference' },
     { title: 'strokes' },
     { title: 'hash' },
@@ -73,7 +77,7 @@ export function acceptanceTable(results: readonly Accepted[], build: BuildIdenti
   const rows = results.map((result) => {
     const { name, ranWith, comparison, acceptance } = result;
     const strategy = strategyText(ranWith);
-    const hash = acceptance?.hash.slice(0, 12) ?? '';
+    const hash = acceptance === undefined ? '' : abbreviated(acceptance.hash);
     if (comparison === undefined) return [name, strategy, acceptedWhat(result), acceptance === undefined ? '' : 'new vector', '', hash];
     return [name, strategy, acceptedWhat(result), firstDifferenceText(comparison), strokesText(comparison.strokes), hash];
   });

@@ -1,4 +1,5 @@
 import { join } from 'node:path';
+import { abbreviated } from '../../common/hash.js';
 import { InputError } from '../../common/input-error.js';
 import { makeTemporaryFolder, removeTemporaryFolder } from '../../common/unfinished.js';
 import { describeContract } from '../../contract/contract.js';
@@ -99,8 +100,6 @@ export function shrinkSubject({ vector, inputs, difference, trials, accepted }: 
 
 /** Maximum length of an origin. */
 const ORIGIN_MAX = 2000;
-/** Digits of a hash in texts. */
-const HASH_DIGITS = 10;
 
 const originOf = ({ vector }: Subject): string => `Shrunk from ${vector.name}, whose origin is: ${vector.origin}`.slice(0, ORIGIN_MAX);
 
@@ -111,8 +110,8 @@ export function writeShrunk(file: string, subject: Subject, { inputs, class: fou
 
 /** A name of a build that stays valid when branches move. */
 function lastingName({ name, commit, controller }: Build): string {
-  if (commit === undefined) return `sources ${controller.description.sourceHash.slice(0, HASH_DIGITS)}`;
-  return `${name} (${commit.slice(0, HASH_DIGITS)})`;
+  if (commit === undefined) return `sources ${abbreviated(controller.description.sourceHash)}`;
+  return `${name} (${abbreviated(commit)})`;
 }
 
 /** Makes a vector of the shrunk inputs and the accepted side's outputs in a new folder. @throws InputError if the folder exists */
