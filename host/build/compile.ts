@@ -47,13 +47,24 @@ async function compileForeign(compilation: Compilation): Promise<CacheEntry> {
   }
 }
 
+/** How to compile. */
+export interface CompileOptions {
+  /** Whether the sources may be of somebody else: they get limited time and memory. */
+  readonly isForeign?: boolean;
+  /** Called before the compiler starts, which the cache may make unnecessary. */
+  readonly onStart?: (() => void) | undefined;
+}
+
 /**
  * Compiles AssemblyScript, or takes the result from the cache.
- * @param isForeign whether the sources may be of somebody else: they get limited time and memory
  * @throws InputError with the compiler's messages
  */
-export const compile = (compilation: Compilation, isForeign = false): Promise<Compiled> =>
-  cached(CACHE, compilation.name, keyOf(compilation), () => (isForeign ? compileForeign(compilation) : compileInMemory(compilation)));
+export function compile(compilation: Compilation, { isForeign = false, onStart }: CompileOptions = {}): Promise<Compiled> {
+  return cached(CACHE, compilation.name, keyOf(compilation), () => {
+    onStart?.();
+    return isForeign ? compileForeign(compilation) : compileInMemory(compilation);
+  });
+}
 
 /** Writes a binary and its source map, unless the file has these bytes already. */
 export function writeBinary(file: string, { wasm, map }: CacheEntry): void {

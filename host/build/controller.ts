@@ -6,7 +6,7 @@ import { TOOL_ROOT } from '../common/project.js';
 import { type Contract, describeContract } from '../contract/contract.js';
 import { type BuildDescription, SECTION } from '../contract/embed.js';
 import { checkSources } from './check-sources.js';
-import { type Compiled, compile } from './compile.js';
+import { type Compiled, type CompileOptions, compile } from './compile.js';
 import { type CompilerOptions, parseOptions } from './compiler-options.js';
 import { hashSources, readSources, type SourceTree } from './sources.js';
 
@@ -68,12 +68,13 @@ export interface ControllerBuild {
   readonly optimisation?: Optimisation;
   /** Room for this number of rows; fewer rows need less memory. */
   readonly rows?: number;
+  readonly onStart?: CompileOptions['onStart'];
 }
 
 /** Compiles a controller; the binary carries the contract that this program was built with, or that of foreign sources. @throws InputError with the compiler's messages */
 export function compileController(
   from: ControllerSources,
-  { optimisation = 'release', rows = ROWS_MAX }: ControllerBuild = {},
+  { optimisation = 'release', rows = ROWS_MAX, onStart }: ControllerBuild = {},
 ): Promise<Compiled> {
   const options = parseOptions(from.settings);
   const use = [options.use ?? []].flat().map(String);
@@ -84,7 +85,7 @@ export function compileController(
     options: { ...options, ...OPTIMISATIONS[optimisation], use: rows === ROWS_MAX ? use : [...use, `ROWS=${rows}`] },
     section: { name: SECTION, content: describeBuild(from, rows) },
   };
-  return compile(compilation, from.foreign !== undefined);
+  return compile(compilation, { isForeign: from.foreign !== undefined, onStart });
 }
 
 /**

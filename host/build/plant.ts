@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { PLANT_LAYOUT, PLANT_SECTION } from '../contract/plant-layout.js';
-import { type Compiled, compile } from './compile.js';
+import { type Compiled, type CompileOptions, compile } from './compile.js';
 import { parseOptions } from './compiler-options.js';
 import { hashSources, readSources } from './sources.js';
 
@@ -16,14 +16,16 @@ export const hashPlant = (root: string): string => hashSources(readSources(root,
  * Compiles the plant of a project; the binary carries the hashes of its records' layout and of its sources.
  * @throws InputError with the compiler's messages
  */
-export const compilePlant = (root: string): Promise<Compiled> =>
-  compile({
+export function compilePlant(root: string, onStart?: CompileOptions['onStart']): Promise<Compiled> {
+  const compilation = {
     name: 'plant',
     sources: readSources(root, PLANT),
     entry: `${PLANT}/index.ts`,
     options: parseOptions(readSettings(root)),
     section: { name: PLANT_SECTION, content: { layoutHash: PLANT_LAYOUT.hash, sourceHash: hashPlant(root) } },
-  });
+  };
+  return compile(compilation, { onStart });
+}
 
 /** The hash of the sources that a plant was compiled from; undefined if its description has none. */
 export function plantSourceHash(plant: WebAssembly.Module): string | undefined {

@@ -60,16 +60,20 @@ describe('sources of somebody else', () => {
   const of = (text: string): Compilation => ({ ...TINY, sources: new Map([['some/index.ts', text]]) });
 
   it('compile to the same binary', async () => {
-    expect(Buffer.from((await compile(of(`${SOURCE}// foreign`), true)).wasm)).toEqual(Buffer.from((await compile(TINY)).wasm));
+    expect(Buffer.from((await compile(of(`${SOURCE}// foreign`), { isForeign: true })).wasm)).toEqual(
+      Buffer.from((await compile(TINY)).wasm),
+    );
   });
 
   it('are refused with the messages of the compiler', async () => {
-    await expect(compile(of('export function twice(x: i32): i32 {\n  return 2x;\n}\n'), true)).rejects.toThrow('in some/index.ts(2,11)');
+    await expect(compile(of('export function twice(x: i32): i32 {\n  return 2x;\n}\n'), { isForeign: true })).rejects.toThrow(
+      'in some/index.ts(2,11)',
+    );
   });
 
   it('do not end the program if they crash the compiler', async () => {
     const deep = `export function deep(): i32 {\n  return ${'('.repeat(20_000)}1${')'.repeat(20_000)};\n}\n`;
-    await expect(compile(of(deep), true)).rejects.toThrow('some: the sources do not compile: the compiler failed');
+    await expect(compile(of(deep), { isForeign: true })).rejects.toThrow('some: the sources do not compile: the compiler failed');
   });
 
   it('do not compile for longer than they may', async () => {
