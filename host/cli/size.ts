@@ -27,7 +27,7 @@ export const sizeCommand = buildCommand({
       'A machine file describes hydraulics, gas, valves, sensors, wiring and the duty to size for. Calculates in',
       'closed form the performance of the machine and its sensitivity to each quantity, and checks design rules,',
       'with reason, remedy, rule and source. With --search, looks for Pareto-optimal designs among the options of',
-      'a catalogue.',
+      'a catalogue that fail fewer checks or need less power at the same load quality, and simulates the best.',
       '',
       'Exit code 0: no check fails; with --search, a simulation confirms at least one design. 1: otherwise.',
       '2: bad input.',

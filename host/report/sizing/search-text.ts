@@ -17,8 +17,11 @@ interface Label {
 const OBJECTIVE_LABELS: Readonly<Record<keyof Objectives, Label>> = {
   coilW: { label: 'coil power', kind: kindOf('watt') },
   oilW: { label: 'oil power', kind: HYDRAULIC_POWER },
+  floatSwingN: { label: 'force change over the float travel', kind: kindOf('newton') },
   minPulseN: { label: 'minimum pulse', kind: kindOf('newton') },
-  slewS: { label: 'time to follow a soil step', kind: kindOf('second') },
+  slewUpS: { label: 'time to follow a soil step up', kind: kindOf('second') },
+  slewDownS: { label: 'time to follow a soil step down', kind: kindOf('second') },
+  failingChecks: { label: 'failing checks', kind: kindOf('none') },
   cost: { label: 'relative cost', kind: kindOf('none') },
 };
 
@@ -37,7 +40,26 @@ function changeText(now: number, before: number): string {
   return `${share < 0 ? '−' : '+'}${(100 * Math.abs(share)).toFixed(1)} %`;
 }
 
-const confirmation = ({ isConfirmed }: Finalist): string => (isConfirmed ? colours.green('confirmed') : colours.yellow('not confirmed'));
+/** `confirmed by simulation`, or why not. */
+function confirmation({ isConfirmed, worse, better, fixed }: Finalist): string {
+  if (isConfirmed) return colours.green('confirmed by simulation');
+  const names = (of: Finalist['worse']): string => of.map((name) => METRIC_LABELS[name].label).join(', ');
+  const gained = [...better.map((name) => METRIC_LABELS[name].label), ...(fixed.length > 0 ? ['design checks'] : [])];
+  const reason = worse.length > 0 ? `worse in ${names(worse)}` : `better only in ${gained.join(', ') || 'nothing'}`;
+  return `${colours.yellow('not confirmed by simulation')}, ${reason}`;
+}
+
+/** Which of the machine's failing checks a design passes and which it fails too. */
+const checkLines = ({ fixed, failing }: Finalist): string[] => [
+  ...(fixed.length > 0 ? [`  passes, where the machine fails: ${fixed.join(', ')}`] : []),
+  ...(failing.length > 0 ? [`  fails, as the machine does: ${failing.join(', ')}`] : []),
+];
+
+/** What the search starts from, if it is a machine that fails checks. */
+const startText = ({ failing }: SearchResult['baseline']): string =>
+  failing.length === 0
+    ? 'The machine fails no check.'
+    : `The search starts from a machine that fails ${counted(failing.length, 'check')}: ${failing.join(', ')}.`;
 
 function finalistText(finalist: Finalist, { baseline }: SearchResult, system: System): string {
   const columns = [
@@ -52,12 +74,17 @@ function finalistText(finalist: Finalist, { baseline }: SearchResult, system: Sy
     withUnit(now, kind, system),
     changeText(now, before),
   ];
-  const calculated = OBJECTIVES.map((name) =>
+  const calculated = OBJECTIVES.filter((name) => name !== 'failingChecks').map((name) =>
     row(OBJECTIVE_LABELS[name], 'calculated', baseline.objectives[name], finalist.objectives[name]),
   );
   const simulated = SIMULATED.map(({ name }) => row(METRIC_LABELS[name], 'simulated', baseline.simulated[name], finalist.simulated[name]));
-  const head = `${finalist.name}: ${confirmation(finalist)} by simulation${finalist.file === undefined ? '' : `, ${finalist.file}`}`;
-  return [head, ...finalist.options.map((option) => `  ${option}`), textTable(columns, [...calculated, ...simulated])].join('\n');
+  const head = `${finalist.name}: ${confirmation(finalist)}${finalist.file === undefined ? '' : `; ${finalist.file}`}`;
+  return [
+    head,
+    ...finalist.options.map((option) => `  ${option}`),
+    ...checkLines(finalist),
+    textTable(columns, [...calculated, ...simulated]),
+  ].join('\n');
 }
 
 /** Minimum and maximum of each objective on the front, beside the baseline. */
@@ -80,12 +107,14 @@ export function searchText(result: SearchResult, system: System, build: BuildIde
     finalists.length === 0 ? 'No design beats the baseline.' : `${counted(finalists.length, 'finalist')}, ${confirmed} confirmed.`;
   return [
     `Machine ${machine}, catalogue ${catalogue}: ${grouped(tries)} of ${grouped(designs)} designs tried with seed ${seed}.`,
+    startText(result.baseline),
     `Feasible (pass every check that the machine passes, and are not much worse in the others): ${grouped(feasible)}; on the Pareto front: ${grouped(front.length)}.`,
     '',
     frontTable(result, system),
-    'The baseline is the machine without changes. Finalists beat it in at least two objectives and are worse in none; differences',
-    `below ${EQUAL_RATIO * 100} % count as equal. They are simulated on ${scenario} with its ${counted(rows, 'row')} and ${counted(runs, 'seed')}; a design is confirmed if at least`,
-    'two metrics are better and none is worse.',
+    'The baseline is the machine without changes. Finalists beat it in at least two objectives and are worse in none; they may cost',
+    `more if fewer checks fail. Differences below ${EQUAL_RATIO * 100} % count as equal. Finalists are simulated on ${scenario} with its ${counted(rows, 'row')} and`,
+    `${counted(runs, 'seed')}. A design is confirmed if load quality (load RMS, load in band, lift-off) and power are not worse, and at least two`,
+    'metrics are better, where checks that no longer fail count as one.',
     madeByLines([result], build),
     '',
     ...finalists.map((one) => finalistText(one, result, system)),

@@ -12,15 +12,30 @@ export interface Objectives {
   readonly coilW: number;
   /** Mean hydraulic power of the down force of all rows, W. */
   readonly oilW: number;
+  /** Change of down force over the float travel with closed valves, N. */
+  readonly floatSwingN: number;
   /** Largest change of down force by a minimum pulse, N. */
   readonly minPulseN: number;
-  /** Time to follow a soil step in the slower direction, oil at 40 °C as in the simulation that confirms a design, s. */
-  readonly slewS: number;
+  /** Time to follow a soil step up, oil at 40 °C as in the simulation that confirms a design, s. */
+  readonly slewUpS: number;
+  /** The same down. */
+  readonly slewDownS: number;
+  /** Number of design checks that fail. */
+  readonly failingChecks: number;
   /** Sum of the catalogue's price points. */
   readonly cost: number;
 }
 
-export const OBJECTIVES = ['coilW', 'oilW', 'minPulseN', 'slewS', 'cost'] as const satisfies readonly (keyof Objectives)[];
+export const OBJECTIVES = [
+  'coilW',
+  'oilW',
+  'floatSwingN',
+  'minPulseN',
+  'slewUpS',
+  'slewDownS',
+  'failingChecks',
+  'cost',
+] as const satisfies readonly (keyof Objectives)[];
 
 /** A design as the index of one option of each choice; all 0 is the baseline. */
 export type Picks = readonly number[];
@@ -28,20 +43,30 @@ export type Picks = readonly number[];
 export interface Design {
   readonly picks: Picks;
   readonly objectives: Objectives;
+  /** Names of the design checks that fail. */
+  readonly failing: readonly string[];
 }
 
 /** Returns the quantities that a design changes. */
 export const changesOf = ({ choices }: Catalogue, picks: Picks): Changes =>
   Object.assign({}, ...choices.map(({ options }, index) => options[picks[index] ?? 0]?.changes));
 
-function objectivesOf(checks: readonly Draft[], { coilW, oilW }: { coilW: number; oilW: number }, cost: number): Objectives {
+function objectivesOf(
+  checks: readonly Draft[],
+  failing: readonly string[],
+  { coilW, oilW }: { coilW: number; oilW: number },
+  cost: number,
+): Objectives {
   const checkNamed = (name: string): Draft | undefined => checks.find((one) => one.name === name);
   const warmS = (name: string): number => checkNamed(name)?.milder?.value ?? Number.NaN;
   return {
     coilW,
     oilW,
+    floatSwingN: checkNamed('float-swing')?.value ?? Number.NaN,
     minPulseN: checkNamed('minimum-pulse')?.value ?? Number.NaN,
-    slewS: Math.max(warmS('slew-up-time'), warmS('slew-down-time')),
+    slewUpS: warmS('slew-up-time'),
+    slewDownS: warmS('slew-down-time'),
+    failingChecks: failing.length,
     cost,
   };
 }
@@ -73,8 +98,9 @@ export class Evaluator {
     const sizes = sizesOf(input);
     const checks = draftsOf(sizes, input);
     const cost = this.catalogue.choices.reduce((sum, { options }, index) => sum + (options[picks[index] ?? 0]?.cost ?? 0), 0);
-    const objectives = objectivesOf(checks, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
-    return { checks, design: { picks, objectives } };
+    const failing = checks.filter(({ result }) => result === 'fail').map(({ name }) => name);
+    const objectives = objectivesOf(checks, failing, { coilW: sizes.duty.bankW, oilW: sizes.oil.machineW }, cost);
+    return { checks, design: { picks, objectives, failing } };
   }
 
   /** Whether a failing check of a design is one that the baseline fails too, about as far from the limit. */

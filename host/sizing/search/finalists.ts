@@ -6,10 +6,15 @@ import { readScenarioWith } from '../../simulate/scenario.js';
 import { type Design, OBJECTIVES } from './design.js';
 import { EQUAL_RATIO, gains } from './front.js';
 
-/** Whether a design is better than another in at least two objectives and worse in none. */
+/**
+ * Whether a design is better than another in at least two objectives and worse in none. It may cost more if fewer checks fail: the
+ * price of a machine that does not meet its requirements is no reference.
+ */
 export function beats(one: Design, other: Design): boolean {
   const gained = gains(one.objectives, other.objectives);
-  return gained.every((gain) => gain >= 0) && gained.filter((gain) => gain > 0).length >= 2;
+  const isFixing = one.objectives.failingChecks < other.objectives.failingChecks;
+  const isNowhereWorse = OBJECTIVES.every((name, index) => (gained[index] ?? 0) >= 0 || (isFixing && name === 'cost'));
+  return isNowhereWorse && gained.filter((gain) => gain > 0).length >= 2;
 }
 
 const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);
@@ -31,7 +36,7 @@ export function pickFinalists(front: readonly Design[], baseline: Design, max: n
   return [...new Set(inOrder)].slice(0, max);
 }
 
-/** Metrics that a simulation compares: power drawn by the machine and the result in the soil. */
+/** Metrics that a simulation compares: power drawn by the machine, and load quality in the soil. */
 export const SIMULATED = [
   { name: 'coilTotalW', better: 'less' },
   { name: 'hydraulicW', better: 'less' },
@@ -40,8 +45,10 @@ export const SIMULATED = [
   { name: 'liftOffPercent', better: 'less' },
 ] as const;
 
+export type SimulatedName = (typeof SIMULATED)[number]['name'];
+
 /** Means over the seeds, by name. */
-export type SimulatedMetrics = Readonly<Record<(typeof SIMULATED)[number]['name'], number>>;
+export type SimulatedMetrics = Readonly<Record<SimulatedName, number>>;
 
 /**
  * Simulates a machine on a scenario with several seeds.
@@ -73,8 +80,24 @@ export const simulatedGains = (one: SimulatedMetrics, other: SimulatedMetrics): 
     return better === 'less' ? -change : change;
   });
 
-/** Whether simulation confirms a design: at least two metrics better and none worse, by more than EQUAL_RATIO. */
-export function isConfirmed(one: SimulatedMetrics, other: SimulatedMetrics): boolean {
-  const gained = simulatedGains(one, other);
-  return gained.every((gain) => gain >= -EQUAL_RATIO) && gained.filter((gain) => gain > EQUAL_RATIO).length >= 2;
+/** What simulation says about a design. */
+export interface Confirmation {
+  /** Metrics that got worse by more than EQUAL_RATIO. */
+  readonly worse: readonly SimulatedName[];
+  /** Metrics that got better by more than EQUAL_RATIO. */
+  readonly better: readonly SimulatedName[];
+  /** None is worse, and two are better, where fixed checks count as one. */
+  readonly isConfirmed: boolean;
+}
+
+/**
+ * Judges a simulated design.
+ * @param gained of `simulatedGains`
+ * @param isFixing whether it fails fewer design checks than the baseline
+ */
+export function confirm(gained: readonly number[], isFixing: boolean): Confirmation {
+  const named = (holds: (gain: number) => boolean): SimulatedName[] =>
+    SIMULATED.filter((_, index) => holds(gained[index] ?? 0)).map(({ name }) => name);
+  const [worse, better] = [named((gain) => gain < -EQUAL_RATIO), named((gain) => gain > EQUAL_RATIO)];
+  return { worse, better, isConfirmed: worse.length === 0 && better.length + (isFixing ? 1 : 0) >= 2 };
 }

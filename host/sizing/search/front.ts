@@ -6,19 +6,24 @@ export const EQUAL_RATIO = 0.02;
 /** Upper limit of steps, for an improvement to zero. */
 const STEPS_MAX = 1000;
 
+/** Steps that a failing check counts, when finalists are ordered: as much as 20 % of another objective. Our choice. */
+const CHECK_STEPS = 10;
+
 /** Returns by how many whole steps of EQUAL_RATIO one design is better than another, for each objective; negative if worse. */
 export const gains = (one: Objectives, other: Objectives): number[] =>
   OBJECTIVES.map((name) => {
     if (one[name] === other[name]) return 0;
+    if (name === 'failingChecks') return CHECK_STEPS * (other[name] - one[name]);
     const steps = Math.trunc(Math.log(other[name] / one[name]) / Math.log1p(EQUAL_RATIO));
     return Math.max(-STEPS_MAX, Math.min(STEPS_MAX, steps)) + 0;
   });
 
 /** Returns the cells of EQUAL_RATIO that contain the objectives. Unlike "differs by less than", being in the same cell is transitive. */
 const cellsOf = (objectives: Objectives): number[] =>
-  OBJECTIVES.map((name) =>
-    objectives[name] > 0 ? Math.round(Math.log(objectives[name]) / Math.log1p(EQUAL_RATIO)) : Number.NEGATIVE_INFINITY,
-  );
+  OBJECTIVES.map((name) => {
+    if (name === 'failingChecks') return objectives[name];
+    return objectives[name] > 0 ? Math.round(Math.log(objectives[name]) / Math.log1p(EQUAL_RATIO)) : Number.NEGATIVE_INFINITY;
+  });
 
 const isNowhereWorse = (cells: readonly number[], others: readonly number[]): boolean =>
   cells.every((cell, index) => cell <= (others[index] ?? cell));

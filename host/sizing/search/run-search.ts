@@ -15,7 +15,7 @@ import { readScenarioWith } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
 import type { Catalogue, Changes } from './catalogue.js';
 import { changesOf, type Design, Evaluator, type Objectives, type Picks } from './design.js';
-import { isConfirmed, pickFinalists, type SimulatedMetrics, simulateDesign, simulatedGains } from './finalists.js';
+import { type Confirmation, confirm, pickFinalists, type SimulatedMetrics, simulateDesign, simulatedGains } from './finalists.js';
 import { gains } from './front.js';
 import { designCount, initialState, type SearchState, search } from './search.js';
 
@@ -46,13 +46,15 @@ export interface FoundDesign {
   readonly objectives: Objectives;
   /** Whole steps of EQUAL_RATIO by which each objective is better. */
   readonly gains: readonly number[];
+  /** Design checks that fail, and those that only the baseline fails. */
+  readonly failing: readonly string[];
+  readonly fixed: readonly string[];
 }
 
-export interface Finalist extends FoundDesign {
+export interface Finalist extends FoundDesign, Confirmation {
   readonly simulated: SimulatedMetrics;
   /** Ratio by which each simulated metric is better. */
   readonly simulatedGains: readonly number[];
-  readonly isConfirmed: boolean;
 }
 
 export interface SearchResult {
@@ -68,7 +70,7 @@ export interface SearchResult {
   readonly tries: number;
   readonly feasible: number;
   readonly runs: number;
-  readonly baseline: { readonly objectives: Objectives; readonly simulated: SimulatedMetrics };
+  readonly baseline: { readonly objectives: Objectives; readonly failing: readonly string[]; readonly simulated: SimulatedMetrics };
   readonly front: readonly FoundDesign[];
   readonly finalists: readonly Finalist[];
 }
@@ -136,13 +138,14 @@ function resume(
   return saved.value;
 }
 
-function describeDesign({ machine, catalogue }: SearchRequest, { picks, objectives }: Design, baseline: Design): FoundDesign {
+function describeDesign({ machine, catalogue }: SearchRequest, { picks, objectives, failing }: Design, baseline: Design): FoundDesign {
   const changes = changesOf(catalogue, picks);
   const options = catalogue.choices.flatMap(({ name, options: all }, index) =>
     (picks[index] ?? 0) === 0 ? [] : [`${name}: ${all[picks[index] ?? 0]?.name}`],
   );
   const name = `${machine.name}-${shortHash(JSON.stringify(changes)).slice(0, 6)}`;
-  return { name, options, changes, objectives, gains: gains(objectives, baseline.objectives) };
+  const fixed = baseline.failing.filter((check) => !failing.includes(check));
+  return { name, options, changes, objectives, gains: gains(objectives, baseline.objectives), failing, fixed };
 }
 
 const machineText = ({ machine, catalogue }: SearchRequest, { name, options, changes }: FoundDesign): string =>
@@ -171,12 +174,13 @@ async function simulateAll(
     refuseLinksOut(folder, file);
     writeAtomic(file, machineText(request, design));
     const simulated = await simulate(file);
+    const gained = simulatedGains(simulated, baseline);
     finalists.push({
       ...design,
       ...(request.folder === undefined ? {} : { file }),
       simulated,
-      simulatedGains: simulatedGains(simulated, baseline),
-      isConfirmed: isConfirmed(simulated, baseline),
+      simulatedGains: gained,
+      ...confirm(gained, design.fixed.length > 0),
     });
   }
   return { baseline, finalists };
@@ -221,7 +225,7 @@ export async function runSearch(binaries: Binaries, request: SearchRequest, repo
       tries: state.tries,
       feasible: state.feasible,
       runs: request.runs,
-      baseline: { objectives: baseline.objectives, simulated: simulated.baseline },
+      baseline: { objectives: baseline.objectives, failing: baseline.failing, simulated: simulated.baseline },
       front: front.map((one) => describeDesign(request, one, baseline)),
       finalists: simulated.finalists,
     };

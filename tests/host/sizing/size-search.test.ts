@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { editMachineFile, readMachine } from '../../../host/machine/machine.js';
 import { catalogueNames, readCatalogue } from '../../../host/sizing/search/catalogue.js';
 import { changesOf, type Design, Evaluator, type Objectives, type Picks } from '../../../host/sizing/search/design.js';
-import { beats, isConfirmed, pickFinalists, simulatedGains } from '../../../host/sizing/search/finalists.js';
+import { beats, confirm, pickFinalists, simulatedGains } from '../../../host/sizing/search/finalists.js';
 import { dominates, Front, gains } from '../../../host/sizing/search/front.js';
 import { designCount, initialState, search } from '../../../host/sizing/search/search.js';
 import { PROJECT } from '../../support/project.js';
@@ -19,28 +19,36 @@ function fileOf(text: string): string {
   return file;
 }
 
-const objectives = (coilW: number, oilW: number, minPulseN = 30, slewS = 0.5, cost = 100): Objectives => ({
+const objectives = (coilW: number, oilW: number, minPulseN = 30, slewDownS = 0.5, cost = 100, failingChecks = 2): Objectives => ({
   coilW,
   oilW,
+  floatSwingN: 400,
   minPulseN,
-  slewS,
+  slewUpS: 0.2,
+  slewDownS,
+  failingChecks,
   cost,
 });
+
+const FAILING = ['rail-margin', 'return-margin'];
 
 describe('gains of a design over another', () => {
   // Steps of 2 %: ln 2 / ln 1.02 = 35.003, so half is 35 steps better.
   it.each([
-    ['half of one objective', objectives(2, 1000), objectives(4, 1000), [35, 0, 0, 0, 0]],
-    ['twice another objective', objectives(4, 2000), objectives(4, 1000), [0, -35, 0, 0, 0]],
-    ['equal objectives', objectives(4, 1000), objectives(4, 1000), [0, 0, 0, 0, 0]],
-    ['a price of zero', objectives(4, 1000, 30, 0.5, 0), objectives(4, 1000), [0, 0, 0, 0, 1000]],
-    ['zero prices in both', objectives(4, 1000, 30, 0.5, 0), objectives(4, 1000, 30, 0.5, 0), [0, 0, 0, 0, 0]],
+    ['half of one objective', objectives(2, 1000), objectives(4, 1000), [35, 0, 0, 0, 0, 0, 0, 0]],
+    ['twice another objective', objectives(4, 2000), objectives(4, 1000), [0, -35, 0, 0, 0, 0, 0, 0]],
+    ['equal objectives', objectives(4, 1000), objectives(4, 1000), [0, 0, 0, 0, 0, 0, 0, 0]],
+    ['a price of zero', objectives(4, 1000, 30, 0.5, 0), objectives(4, 1000), [0, 0, 0, 0, 0, 0, 0, 1000]],
+    ['zero prices in both', objectives(4, 1000, 30, 0.5, 0), objectives(4, 1000, 30, 0.5, 0), [0, 0, 0, 0, 0, 0, 0, 0]],
+    // Ten steps for each check, whatever their number was.
+    ['the last check fixed', objectives(4, 1000, 30, 0.5, 100, 0), objectives(4, 1000, 30, 0.5, 100, 1), [0, 0, 0, 0, 0, 0, 10, 0]],
+    ['two more checks that fail', objectives(4, 1000, 30, 0.5, 100, 4), objectives(4, 1000), [0, 0, 0, 0, 0, 0, -20, 0]],
   ])('with %s', (_, one, other, gained) => expect(gains(one, other)).toEqual(gained));
 
   it('dominates if better in one objective and worse in none, and beats if better in two', () => {
-    const baseline: Design = { picks: [0], objectives: objectives(4, 1000) };
+    const baseline: Design = { picks: [0], objectives: objectives(4, 1000), failing: FAILING };
     const [one, two, mixed] = [objectives(2, 1000), objectives(2, 500), objectives(2, 1100)].map((made) => ({
-      picks: [1],
+      ...baseline,
       objectives: made,
     }));
     expect([one, two, mixed, baseline].map((design) => dominates(design?.objectives ?? objectives(9, 9), baseline.objectives))).toEqual([
@@ -51,6 +59,17 @@ describe('gains of a design over another', () => {
     ]);
     expect([one, two, mixed].map((design) => beats(design ?? baseline, baseline))).toEqual([false, true, false]);
   });
+
+  it.each([
+    ['a fixed check and one other gain', objectives(2, 1000, 30, 0.5, 100, 1), true],
+    ['the same at a higher price', objectives(2, 1000, 30, 0.5, 130, 1), true],
+    ['a fixed check only', objectives(4, 1000, 30, 0.5, 100, 1), false],
+    ['two gains at a higher price, no check fixed', objectives(2, 500, 30, 0.5, 130), false],
+    ['a fixed check, and more oil', objectives(2, 1100, 30, 0.5, 100, 1), false],
+  ])('with %s: beats the baseline %o → %s', (_, made, expected) => {
+    const baseline: Design = { picks: [0], objectives: objectives(4, 1000), failing: FAILING };
+    expect(beats({ ...baseline, objectives: made }, baseline)).toBe(expected);
+  });
 });
 
 // Objectives that are whole steps apart, so that it is clear which is better.
@@ -60,7 +79,7 @@ const someObjectives = fc
 
 describe('a front', () => {
   test.prop([fc.array(someObjectives, { minLength: 1, maxLength: 40 })])('contains what nothing dominates, in any order', (all) => {
-    const designs = all.map((made, index) => ({ picks: [index], objectives: made }));
+    const designs = all.map((made, index) => ({ picks: [index], objectives: made, failing: FAILING }));
     const values = ({ objectives: made }: Design): string => Object.values(made).join(' ');
     // The definition on the numbers: no other design is at most as large in every objective and different.
     const isBeaten = (one: Design): boolean =>
@@ -166,6 +185,9 @@ describe('an evaluator', () => {
     expect(evaluator.baseline.objectives.cost).toBe(60 * 24);
     expect(evaluator.evaluate([0, 0, 0])?.objectives).toEqual(evaluator.baseline.objectives);
     expect(evaluator.evaluate([1, 0, 1])?.objectives.cost).toBe(50 * 24 + 5);
+    // The checks that `size default` lists as failing.
+    const failing = ['rail-margin', 'return-margin', 'load-sensor-margin', 'close-wait-error', 'reservoir-strokes'];
+    expect([evaluator.baseline.failing, evaluator.baseline.objectives.failingChecks]).toEqual([failing, 5]);
   });
 
   it('rejects designs that fail a check which the baseline passes, or are inconsistent', () => {
@@ -243,7 +265,11 @@ describe('a check that the machine fails', () => {
 });
 
 describe('finalists', () => {
-  const design = (pick: number, ...made: Parameters<typeof objectives>): Design => ({ picks: [pick], objectives: objectives(...made) });
+  const design = (pick: number, ...made: Parameters<typeof objectives>): Design => ({
+    picks: [pick],
+    objectives: objectives(...made),
+    failing: FAILING,
+  });
   const baseline = design(0, 4, 1000);
   const front = [design(1, 2, 990), design(2, 3, 500), design(3, 3.9, 980, 15), design(4, 1, 2000), design(5, 3, 400)];
 
@@ -256,14 +282,16 @@ describe('finalists', () => {
 
   const before = { coilTotalW: 10, hydraulicW: 100, loadRmsN: 60, inBandPercent: 90, liftOffPercent: 20 };
   it.each([
-    ['two better', { coilTotalW: 9, hydraulicW: 90 }, true],
-    ['one better', { coilTotalW: 9 }, false],
-    ['two better and one worse by more than 2 %', { coilTotalW: 9, hydraulicW: 90, loadRmsN: 61.3 }, false],
-    ['two better and one worse by less', { coilTotalW: 9, hydraulicW: 90, loadRmsN: 61.1 }, true],
-    ['less time in the band', { coilTotalW: 9, hydraulicW: 90, inBandPercent: 88 }, false],
-    ['more time in the band', { coilTotalW: 9, inBandPercent: 92 }, true],
-  ])('with %s: %o → %s', (_, change, confirmed) => {
-    expect(isConfirmed({ ...before, ...change }, before)).toBe(confirmed);
+    ['two better', { coilTotalW: 9, hydraulicW: 90 }, false, [], true],
+    ['one better', { coilTotalW: 9 }, false, [], false],
+    ['one better and a check fixed', { coilTotalW: 9 }, true, [], true],
+    ['a check fixed only', {}, true, [], false],
+    ['two better and one worse by more than 2 %', { coilTotalW: 9, hydraulicW: 90, loadRmsN: 61.3 }, true, ['loadRmsN'], false],
+    ['two better and one worse by less', { coilTotalW: 9, hydraulicW: 90, loadRmsN: 61.1 }, false, [], true],
+    ['less time in the band', { coilTotalW: 9, hydraulicW: 90, inBandPercent: 88 }, false, ['inBandPercent'], false],
+    ['more time in the band', { coilTotalW: 9, inBandPercent: 92 }, false, [], true],
+  ])('with %s: %o, fixed %s', (_, change, isFixing, worse, isConfirmed) => {
+    expect(confirm(simulatedGains({ ...before, ...change }, before), isFixing)).toMatchObject({ worse, isConfirmed });
   });
 
   it('gain by a decrease where less is better, and by an increase in the band', () => {
