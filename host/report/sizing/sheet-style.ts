@@ -44,7 +44,13 @@ table+table,.wide+.wide{margin-top:8px}
 .note{color:var(--faint);margin-bottom:3px}
 figure{margin-top:8px;break-inside:avoid}
 .drawing{display:block;width:100%;height:auto}
-@media (max-width:700px){.lists{columns:1}body>*{padding:0 12px}figure{overflow-x:auto}.drawing{min-width:640px}}
+.zoom{display:none}
+@media screen and (max-width:700px){.lists{columns:1}body>*{padding:0 12px}
+.zoom{display:inline-block;padding:6px 0}.zoom:has(:checked)+.wide .drawing{width:860px;max-width:none}
+.grid:not(.cards) th:first-child{position:sticky;left:0;background:var(--ground);white-space:normal;min-width:8.5em;hyphens:auto}.tight th:first-child{min-width:3.5em!important}
+.cards,.cards tbody{display:block}.cards thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}.cards caption{display:block}
+.cards tr{display:block;border:1px solid var(--rule);padding:5px 10px;margin-top:6px}.cards :is(td,th){display:inline;border:0;padding:0 5px 0 0;white-space:normal}
+.cards th{font-weight:600}.cards th::after{content:"\\A";white-space:pre}.cards .text{display:block;color:var(--faint)}.cards [data-title]::before{content:attr(data-title) " ";color:var(--faint)}}
 @media print{@page{margin:12mm}body{font-size:9.5px;background:#fff}body>*{max-width:none;padding:0}h1{font-size:16px}h2{font-size:12.5px}h3{font-size:10.5px;margin-top:6px}.results{font-size:12px}
 caption,thead th,.note,.facts,.tight td,.tight th{font-size:8px}th,td{padding:1px 6px 1px 0}section{padding-top:10px}.wide{overflow:visible}tr,.check,.cautions,figure{break-inside:avoid}
 h2,h3,caption{break-after:avoid}thead{display:table-header-group}.tight td,.tight th{padding-right:3px}.tight thead th{min-width:0}.grid thead th{white-space:normal}*{print-color-adjust:exact;-webkit-print-color-adjust:exact}}`;

@@ -38,8 +38,9 @@ const BADGE: Readonly<Record<CheckResult, string>> = { fail: '✕ FAIL', margina
 
 const RELATION_SIGN: Readonly<Record<CheckLine['relation'], string>> = { '<=': '≤', '>=': '≥', 'no thicker than': 'no thicker than' };
 
-/** A cell carries the path of its value, so that a number can be found in the JSON. */
-const cell = ({ path, text }: SheetValue): Markup => (path === '' ? html`<td>${text}` : html`<td class="n" data-path="${path}">${text}`);
+/** A cell carries the path of its value, so that a number can be found in the JSON, and its column's title for narrow screens. */
+const cell = ({ path, text }: SheetValue, title = ''): Markup =>
+  path === '' ? html`<td>${text}` : html`<td class="n" data-path="${path}"${title === '' ? NOTHING : html` data-title="${title}"`}>${text}`;
 
 function checkCard({ check, relation, value, milder, limit, marginalLimit, unit }: CheckLine): Markup {
   const of = ({ path, text }: SheetValue): Markup => html`<span class="value" data-path="${path}">${`${text} ${unit}`.trimEnd()}</span>`;
@@ -60,11 +61,11 @@ function passingTable(lines: readonly CheckLine[]): Markup {
   const rows = lines.map(({ check, relation, value, milder, limit, marginalLimit, unit }) => {
     const marginal =
       milder === undefined
-        ? cell(marginalLimit)
-        : html`${cell(marginalLimit)} (<span data-path="${milder.path}">${milder.text}</span> ${check.milder?.when ?? ''})`;
-    return html`<tr><td class="nobreak">${BADGE.pass}<th scope="row">${check.name}${cell(value)}<td>${RELATION_SIGN[relation]}${cell(limit)}${marginal}<td class="nobreak">${unit}<td>${check.rule}`;
+        ? cell(marginalLimit, 'marginal')
+        : html`${cell(marginalLimit, 'marginal')} (<span data-path="${milder.path}">${milder.text}</span> ${check.milder?.when ?? ''})`;
+    return html`<tr><td class="nobreak">${BADGE.pass}<th scope="row">${check.name}${cell(value)}<td class="sign">${RELATION_SIGN[relation]}${cell(limit)}${marginal}<td class="nobreak">${unit}<td class="text">${check.rule}`;
   });
-  return html`<div class="wide"><table class="grid"><caption>Checks that pass</caption><thead><tr><th scope="col">result<th scope="col">check<th scope="col" class="n">value<th scope="col"><th scope="col" class="n">limit<th scope="col" class="n">marginal<th scope="col">unit<th scope="col">rule</thead><tbody>${rows}</tbody></table></div>`;
+  return html`<div class="wide"><table class="grid cards"><caption>Checks that pass</caption><thead><tr><th scope="col">result<th scope="col">check<th scope="col" class="n">value<th scope="col"><th scope="col" class="n">limit<th scope="col" class="n">marginal<th scope="col">unit<th scope="col">rule</thead><tbody>${rows}</tbody></table></div>`;
 }
 
 function checkSection(sheet: Sheet): Markup {
@@ -82,7 +83,7 @@ function gridMarkup({ caption, heads, unitFirst, rows }: Grid): Markup {
   const title = (head: string): Markup => html`<th scope="col"${head === 'unit' ? NOTHING : html` class="n"`}>${head}`;
   const lines = rows.map(
     ({ head, unit, values }) =>
-      html`<tr><th scope="row">${head}${unitFirst ? html`<td class="nobreak">${unit}` : NOTHING}${values.map(cell)}`,
+      html`<tr><th scope="row">${head}${unitFirst ? html`<td class="nobreak">${unit}` : NOTHING}${values.map((one) => cell(one))}`,
   );
   const kind = heads.length > 7 ? 'grid tight' : 'grid';
   return html`<div class="wide"><table class="${kind}"><caption>${caption}</caption><thead><tr><th scope="col">${unitFirst ? html`<th scope="col">unit` : NOTHING}${heads.map(title)}</thead><tbody>${lines}</tbody></table></div>`;
@@ -103,15 +104,16 @@ function inputSection(input: SizingInput, system: System): Markup {
     const kind = kindOfQuantity(name);
     const isParameter = PARAMETERS.some((one) => one.name === name);
     const isDefault = known?.default === input[name];
-    return html`<tr><th scope="row"><code>${name}</code>${cell({ path: `input.${name}`, text: plain(inSystem(input[name], kind, system)) })}<td class="nobreak">${kind[system].symbol}<td>${isDefault ? 'default' : isParameter ? 'controller' : 'machine'}<td>${known?.help ?? ''}`;
+    return html`<tr><th scope="row"><code>${name}</code>${cell({ path: `input.${name}`, text: plain(inSystem(input[name], kind, system)) })}<td class="nobreak">${kind[system].symbol}<td>${isDefault ? 'default' : isParameter ? 'controller' : 'machine'}<td class="text">${known?.help ?? ''}`;
   });
-  return html`<section id="input"><h2>Input values</h2><div class="wide"><table class="grid input"><caption>From the machine file, else defaults, each in the unit of its name</caption><thead><tr><th scope="col">name<th scope="col" class="n">value<th scope="col">unit<th scope="col">from<th scope="col">meaning</thead><tbody>${lines}</tbody></table></div></section>`;
+  return html`<section id="input"><h2>Input values</h2><div class="wide"><table class="grid input cards"><caption>From the machine file, else defaults, each in the unit of its name</caption><thead><tr><th scope="col">name<th scope="col" class="n">value<th scope="col">unit<th scope="col">from<th scope="col">meaning</thead><tbody>${lines}</tbody></table></div></section>`;
 }
 
 const SYSTEM_WORDS: Readonly<Record<System, string>> = { si: 'Metric units', us: 'US customary units' };
 
-/** A drawing below its title. */
-const figure = (title: string, svg: string): Markup => html`<figure><h3>${title}</h3>${new Markup(svg)}</figure>`;
+/** A drawing below its title. A narrow screen shows it whole; at full size it scrolls. */
+const figure = (title: string, svg: string): Markup =>
+  html`<figure><h3>${title}</h3><label class="zoom"><input type="checkbox"> full size</label><div class="wide">${new Markup(svg)}</div></figure>`;
 
 function drawings(input: SizingInput, sizing: Sizing, system: System): Markup {
   return html`<section id="drawings"><h2>Drawings</h2>${[
