@@ -4,8 +4,8 @@ import { type Build, buildOfCommit } from './builds.js';
 import { type Commit, commitOf, commitsBetween, isAncestor, readCommit, shallowHint } from './git.js';
 import { traceLocator } from './locate.js';
 import type { RunReview } from './review.js';
-import { type ReviewSide, type Sides, vectorRun } from './review-builds.js';
 import { compareOutputs, reviewRun, stopDivergence } from './review-run.js';
+import { type ReviewSide, type Sides, vectorRun } from './review-task.js';
 import { runBoth } from './run-both.js';
 
 const COMMAND = 'latchbench find-change';

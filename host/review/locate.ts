@@ -1,12 +1,8 @@
-import { existsSync } from 'node:fs';
-import { basename } from 'node:path';
-import { readControllerSources } from '../build/controller.js';
 import { dataViewOf } from '../common/data-view.js';
 import { oncePer } from '../common/once.js';
-import { TOOL_ROOT } from '../common/project.js';
-import { readBytes } from '../common/read-file.js';
 import { SIZE_OF } from '../contract/layout.js';
 import { writeParameters } from '../runner/wasm-runner.js';
+import { sourcesOf } from './build-sources.js';
 import type { Build } from './builds.js';
 import type { Divergence, SignalDivergence } from './review.js';
 import { CONFIGURE_TICK, divergenceOf, matchSides } from './run-both.js';
@@ -14,7 +10,7 @@ import type { RunPair, Side } from './run-pair.js';
 import { addressOf, isSame, keyOf, type MemorySignal, readSignal, recordNames, type SignalPair } from './signals.js';
 import { findDivergence } from './trace/find-divergence.js';
 import type { SignalMatch } from './trace/signal-match.js';
-import { buildTraced, isCompiledFrom, sourcesOfMap, type TracedBuild } from './trace/traced-build.js';
+import { buildTraced, type TracedBuild } from './trace/traced-build.js';
 
 /** Memories of both sides before and after the call of the first difference. */
 export interface DivergenceMemory {
@@ -32,15 +28,9 @@ interface TracedPair {
 }
 
 /** Compiles the traced build of a build, once; returns a reason if its sources are not available. */
-const tracedBuild = oncePer(async ({ file, controller, from }: Build): Promise<TracedBuild | string> => {
-  if (from !== undefined) return buildTraced(from);
-  const map = `${file}.map`;
-  if (!existsSync(map)) return `the sources of ${basename(file)} are missing, because there is no ${basename(map)}`;
-  const sources = sourcesOfMap(map);
-  if (sources === undefined) return `${basename(map)} is damaged, or contains no sources`;
-  const found = { ...readControllerSources(TOOL_ROOT), sources, foreign: { contract: controller.description.contract } };
-  const isOwn = await isCompiledFrom(readBytes(file, 'binary'), controller.description, found);
-  return isOwn ? buildTraced(found) : `${basename(map)} does not belong to the binary, or is incomplete`;
+export const tracedBuild = oncePer(async (build: Build): Promise<TracedBuild | string> => {
+  const sources = await sourcesOf(build);
+  return typeof sources === 'string' ? sources : buildTraced(sources);
 });
 
 /** Memory before configure(). */

@@ -98,17 +98,32 @@ function refusedRun(run: RunToReview, { refused, run: { rows, tickHz } }: RunRef
   return { ...facts, verdict: 'refused', rows, tickHz, ...nothing, refused };
 }
 
-/** Reviews one run: runs both sides, and if they differ, again to locate and to show the difference. */
-export async function reviewRun(run: RunToReview, locate: Locate): Promise<RunReview> {
+/** How much of a run that differs is looked at. compared: what differs. located: its first difference, in the order of evaluation. shown: views of it. */
+export type Depth = 'compared' | 'located' | 'shown';
+
+/**
+ * Reviews one run: runs both sides, and if they differ, again to locate and to show the difference.
+ * @param toTick last tick to run
+ */
+export async function reviewRun(
+  run: RunToReview,
+  locate: Locate,
+  depth: Depth = 'shown',
+  toTick = Number.POSITIVE_INFINITY,
+): Promise<RunReview> {
+  const start: StartPair = () => {
+    const pair = run.start();
+    return { ...pair, ticks: Math.min(pair.ticks, toTick + 1) };
+  };
   try {
-    return await reviewPair(run, run.start(), locate);
+    return await reviewPair({ ...run, start }, start(), locate, depth);
   } catch (error) {
     if (error instanceof RunRefused) return refusedRun(run, error);
     throw error;
   }
 }
 
-async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate): Promise<RunReview> {
+async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate, depth: Depth): Promise<RunReview> {
   const { start, ...facts } = run;
   const result = runBoth(pair);
   const { comparison, strokes } = compareOutputs(result, pair);
@@ -127,9 +142,10 @@ async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate): Prom
     metrics: pair.metrics?.() ?? metricsOf(result, pair),
     stopped: result.stopped,
   };
-  if (found === undefined) return review;
+  if (found === undefined || depth === 'compared') return review;
   const again = start();
   const first: Divergence = await locate(again, found, memoryAt(again, found.tick));
+  if (depth === 'located') return { ...review, first };
   // Views follow the value that is computed first, which only locating finds, and not the first one in memory.
   return { ...review, first, views: collectViews(start(), first, result, strokes) };
 }

@@ -45,12 +45,50 @@ export interface SignalDivergence {
 export interface Divergence extends SignalDivergence {
   /** Line of the head build that is suspected to cause it, if the sources are available. */
   readonly suspectedLine?: SourceLine | undefined;
+  /** Line of the base build that head does not have, if that is suspected; then `suspectedLine` is the place where it was. */
+  readonly removedLine?: SourceLine | undefined;
   /** The same place in the base build, if it has one. */
   readonly baseLine?: SourceLine | undefined;
   /** Line through which the suspected line takes effect, such as the use of a constant. */
   readonly via?: SourceLine | undefined;
   /** Why this line is suspected, or why none is. */
   readonly reason: string;
+}
+
+/** Lines of a file, from 1; if the count is 0, the place before the line `from`. */
+export interface LineRange {
+  readonly from: number;
+  readonly count: number;
+}
+
+/** Adjacent lines of base, and what head has in their place. */
+export interface ChangedLines {
+  readonly file: string;
+  readonly base: LineRange;
+  readonly head: LineRange;
+}
+
+/**
+ * How sure it is that an edit is the cause. putBack: with it as in base, the first difference of `run` goes away or becomes another
+ * one. onlyEdit: nothing else has changed. suspected: that was not tried, or not possible.
+ */
+export type CauseCheck = 'putBack' | 'onlyEdit' | 'suspected';
+
+/** An edit that makes runs differ. A second cause is what still differs after the edits of those before it are put back. */
+export interface Cause {
+  /** Index in `Review.runs` of the run that shows it after the least work, which is told in full. */
+  readonly run: number;
+  /** Indices in `Review.runs` of all runs that it is the first cause of, or the next one after others are put back. */
+  readonly runs: readonly number[];
+  /** First difference of `run` that it causes. */
+  readonly first: Divergence;
+  /** Lines that belong together; empty if no line is known. */
+  readonly edits: readonly ChangedLines[];
+  /** Parameter whose value differs, if that is the cause. */
+  readonly parameter?: string | undefined;
+  readonly check: CauseCheck;
+  /** Why it was not tried, or what it was tried with, in words. */
+  readonly note?: string | undefined;
 }
 
 export interface StrokeReview extends StrokeDifferences {
@@ -210,6 +248,8 @@ export interface Review {
   readonly counts: VerdictCounts;
   /** Worst first. */
   readonly runs: readonly RunReview[];
+  /** What makes them differ: the cause of most runs first, further ones after it. */
+  readonly causes: readonly Cause[];
 }
 
 export const STROKES_LISTED = 1000;

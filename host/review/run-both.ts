@@ -4,7 +4,7 @@ import { type Change, ChangeDetector, outputSignals } from '../replay/change.js'
 import { MemoryDiff } from './memory-diff.js';
 import { ReplayTally } from './replay-metrics.js';
 import type { SignalDivergence, Stop } from './review.js';
-import type { RunPair, Side } from './run-pair.js';
+import { isOneSide, type RunPair, type Side } from './run-pair.js';
 import { keyOf, type MatchedSignals, matchSignals, type SignalPair, signalsOf } from './signals.js';
 
 /** configure() comes before the first tick. */
@@ -74,7 +74,8 @@ export function stepBoth(pair: RunPair, { before, after, isDone }: PairListener)
     for (; ticks < pair.ticks && isDone?.() !== true; ticks++) {
       pair.feed(ticks);
       before?.(ticks);
-      const stopped = { base: runTick(pair.base, ticks), head: runTick(pair.head, ticks) };
+      const base = runTick(pair.base, ticks);
+      const stopped = { base, head: isOneSide(pair) ? base : runTick(pair.head, ticks) };
       if (stopped.base !== undefined || stopped.head !== undefined) return { ticks, stopped };
       after?.(ticks);
       pair.applyOutputs();
@@ -91,19 +92,21 @@ export function runBoth(pair: RunPair): PairResult {
   const { pairs } = matchSides(pair);
   const diff = new MemoryDiff(base.runner.output.buffer, head.runner.output.buffer, pairs);
   const known = new Set(pairs.map((signals) => keyOf(signals.head)));
-  const outputs = { base: changeCollector(base, known), head: changeCollector(head, known) };
-  const tallies = { base: new ReplayTally(base.runner), head: new ReplayTally(head.runner) };
+  const ofBase = { outputs: changeCollector(base, known), tally: new ReplayTally(base.runner) };
+  const ofHead = isOneSide(pair) ? ofBase : { outputs: changeCollector(head, known), tally: new ReplayTally(head.runner) };
   const divergences: SignalDivergence[] = [];
   const scan = (tick: number): void => diff.scan((signals, a, b) => void divergences.push(divergenceOf(signals, tick, a, b)));
   scan(CONFIGURE_TICK);
+  const collectors = new Set([ofBase, ofHead]);
   const steps = stepBoth(pair, {
     after(tick) {
-      for (const side of ['base', 'head'] as const) {
-        outputs[side].detect(tick);
-        tallies[side].take();
+      for (const { outputs, tally } of collectors) {
+        outputs.detect(tick);
+        tally.take();
       }
       scan(tick);
     },
   });
-  return { ...steps, divergences, changes: { base: outputs.base.changes, head: outputs.head.changes }, tallies };
+  const changes = { base: ofBase.outputs.changes, head: ofHead.outputs.changes };
+  return { ...steps, divergences, changes, tallies: { base: ofBase.tally, head: ofHead.tally } };
 }

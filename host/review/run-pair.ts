@@ -38,6 +38,9 @@ export interface RunPair {
   close(): void;
 }
 
+/** Whether one run stands for both sides. */
+export const isOneSide = ({ base, head }: Pick<RunPair, 'base' | 'head'>): boolean => base === head;
+
 /** Starts a run from its first tick. */
 export type StartPair = () => RunPair;
 
@@ -91,7 +94,7 @@ export function makeSide({ controller, values }: SideConfig, rows: number, file:
   }
 }
 
-/** Configures both sides of a run. @throws RunRefused if one refuses it, with the reasons of both */
+/** Configures both sides of a run: one that stands for both if their configuration is one. @throws RunRefused if one refuses it, with the reasons of both */
 export function makeSides(
   configs: { readonly base: SideConfig; readonly head: SideConfig },
   run: { readonly rows: number; readonly tickHz: number },
@@ -105,7 +108,8 @@ export function makeSides(
       throw error;
     }
   };
-  const [base, head] = [attempt(configs.base), attempt(configs.head)];
+  const base = attempt(configs.base);
+  const head = configs.head === configs.base ? base : attempt(configs.head);
   const reason = (side: Side | SideRefused): string | undefined => (side instanceof SideRefused ? side.reason : undefined);
   const refused = { base: reason(base), head: reason(head) };
   if (base instanceof SideRefused) throw new RunRefused(base, refused, run);
@@ -180,7 +184,7 @@ export function recordedPair(vector: Pick<VectorCase, 'inputFile' | 'rows' | 'ti
       const { value } = messages.next();
       if (value === undefined || value.tick !== tick) throw missingInput(file, tick, value?.tick);
       copiers.base.copy(value.payload);
-      copiers.head.copy(value.payload);
+      if (!isOneSide(sides)) copiers.head.copy(value.payload);
     },
     applyOutputs: () => {},
     close: () => void messages.return(),

@@ -2,6 +2,7 @@ import type { RunIdentity } from '../../host/contract/run-identity.js';
 import type { StrokeChange, StrokeShift } from '../../host/replay/strokes.js';
 import { countVerdicts, type Verdict } from '../../host/replay/verdict.js';
 import type {
+  Cause,
   Curve,
   Divergence,
   MetricChange,
@@ -259,6 +260,20 @@ export function exampleRun(verdict: Verdict, index: number, more: Partial<RunRev
   };
 }
 
+/** One cause of all runs with a line, and one for those without. */
+function causesOf(runs: readonly RunReview[]): Cause[] {
+  const edits = [{ file: 'assembly/controller/predictor.ts', base: { from: 118, count: 1 }, head: { from: 118, count: 1 } }];
+  const of = (has: boolean): number[] =>
+    runs.flatMap(({ first }, index) => (first !== undefined && (first.suspectedLine !== undefined) === has ? [index] : []));
+  return [of(true), of(false)].flatMap((indices, second): Cause[] => {
+    const first = runs[indices[0] ?? -1]?.first;
+    if (first === undefined) return [];
+    const known =
+      second === 0 ? ({ edits, check: 'putBack' } as const) : ({ edits: [], check: 'suspected', note: 'no line is known' } as const);
+    return [{ run: indices[0] ?? 0, runs: indices, first, ...known }];
+  });
+}
+
 const reviewOf = (runs: readonly RunReview[]): Review => ({
   base: {
     name: 'v0.1.0',
@@ -288,6 +303,7 @@ const reviewOf = (runs: readonly RunReview[]): Review => ({
   ],
   counts: countVerdicts(runs),
   runs,
+  causes: causesOf(runs),
 });
 
 /** Runs of several verdicts, with texts that would break a page without escaping. */

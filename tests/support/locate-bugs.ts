@@ -2,8 +2,8 @@ import { beforeAll, expect, it } from 'vitest';
 import type { SourceTree } from '../../host/build/sources.js';
 import { openRecording } from '../../host/recording/reader.js';
 import type { Build } from '../../host/review/builds.js';
-import { traceLocator } from '../../host/review/locate.js';
 import { reviewBuilds } from '../../host/review/review-builds.js';
+import { reviewHere } from '../../host/review/review-engine.js';
 import { createWasmRunner } from '../../host/runner/wasm-runner.js';
 import { readVector, type VectorCase } from '../../host/vector/vector.js';
 import { buildFrom, lineOf, patchSources } from './patched-controller.js';
@@ -47,7 +47,7 @@ export function testLocating(bugs: readonly SeededBug[]): void {
     const head = await build(sources);
     const one = readVector(PROJECT, bug.vector);
     const sides = { base: { build: base }, head: { build: head } };
-    const { runs } = await reviewBuilds(sides, { vectors: [one] }, traceLocator(sides));
+    const { runs } = await reviewBuilds(sides, { vectors: [one] }, reviewHere());
     expect(runs[0]?.first).toMatchObject({
       tick: firstDifferentTick(base, head, one),
       signal: bug.signal,

@@ -5,8 +5,10 @@ import { reviewPage } from '../../report/review/review-page.js';
 import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
 import { findBuild } from '../../review/builds.js';
-import { traceLocator } from '../../review/locate.js';
+import type { Review } from '../../review/review.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
+import { reviewEngine } from '../../review/review-engine.js';
+import type { Sides } from '../../review/review-task.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
@@ -65,6 +67,17 @@ function inputsOf({ vectors, scenarios }: Runs, flags: Flags, base: string, head
   ];
 }
 
+async function reviewAll({ progress }: Job, sides: Sides, runs: Runs): Promise<Review> {
+  const count = runs.vectors.length + runs.scenarios.length;
+  const engine = reviewEngine(count);
+  try {
+    progress.show(`comparing ${count} runs`);
+    return await reviewBuilds(sides, runs, engine, (done) => progress.show(`compared ${done} of ${count}`));
+  } finally {
+    await engine.close();
+  }
+}
+
 async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
   const { project, progress } = job;
   checkFlags(flags, RULES);
@@ -73,17 +86,12 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
   const targets = [html, junit, sarif].filter((file) => file !== undefined);
   refuseSameTarget(...targets);
   for (const file of targets) refuseOverwritingInput(file, ...inputsOf(runs, flags, base, head));
-  progress.show(`building ${base}`);
-  const baseSide = sideOf(await findBuild(base, project.root), flags.baseParameters);
-  progress.show(`building ${head}`);
-  const headSide = sideOf(await findBuild(head, project.root), flags.parameters);
-  const sides = { base: baseSide, head: headSide };
-  const binaries = [baseSide.build.file, headSide.build.file].flatMap((file) => [file, `${file}.map`]);
+  progress.show(`building ${base} and ${head}`);
+  const [baseBuild, headBuild] = await Promise.all([findBuild(base, project.root), findBuild(head, project.root)]);
+  const sides = { base: sideOf(baseBuild, flags.baseParameters), head: sideOf(headBuild, flags.parameters) };
+  const binaries = [baseBuild.file, headBuild.file].flatMap((file) => [file, `${file}.map`]);
   for (const file of targets) refuseOverwritingInput(file, ...binaries);
-  const count = runs.vectors.length + runs.scenarios.length;
-  const review = await reviewBuilds(sides, runs, traceLocator(sides), (name, index) =>
-    progress.show(`comparing ${index + 1} of ${count}: ${name}`),
-  );
+  const review = await reviewAll(job, sides, runs);
   if (html !== undefined) writeAtomic(html, reviewPage(review));
   if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
   if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));

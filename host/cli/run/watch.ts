@@ -3,9 +3,9 @@ import { describeContract } from '../../contract/contract.js';
 import { readParameterFile } from '../../contract/parameter-values.js';
 import { watchText } from '../../report/review/review-text.js';
 import { type Build, buildQuickly, findBuild } from '../../review/builds.js';
-import { traceLocator } from '../../review/locate.js';
 import type { Review } from '../../review/review.js';
 import { reviewBuilds } from '../../review/review-builds.js';
+import { reviewHere } from '../../review/review-engine.js';
 import { readVector, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
 import { sideOf } from './sides.js';
@@ -51,7 +51,7 @@ async function reviewerOf({ project }: Job, flags: Flags, names: readonly string
   const base = { build: await findBuild(flags.against, project.root) };
   return (build) => {
     const sides = { base, head: sideOf(build, flags.parameters) };
-    return reviewBuilds(sides, { vectors }, traceLocator(sides));
+    return reviewBuilds(sides, { vectors }, reviewHere());
   };
 }
 

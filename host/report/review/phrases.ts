@@ -2,7 +2,16 @@ import { UNITS } from '../../../shared/units.js';
 import { abbreviated } from '../../common/hash.js';
 import type { RunIdentity } from '../../contract/run-identity.js';
 import type { Verdict } from '../../replay/verdict.js';
-import type { BuildFacts, Divergence, MetricChange, RunReview, SignalDivergence } from '../../review/review.js';
+import type {
+  BuildFacts,
+  Cause,
+  CauseCheck,
+  Divergence,
+  MetricChange,
+  RunReview,
+  SignalDivergence,
+  SourceLine,
+} from '../../review/review.js';
 import { buildName, parametersText, strategyText } from '../form/run-identity.js';
 import { brief } from '../form/text-plot.js';
 
@@ -54,12 +63,32 @@ export const rowPrefix = (row: number): string => (row === 0 ? '' : `row ${row} 
 export const divergenceText = ({ row, signal, unit, base, head }: SignalDivergence): string =>
   `${rowPrefix(row)}${signal} ${base} → ${head} ${unit === 'bits' ? '' : UNITS[unit].symbol}`.trim();
 
+const lineText = ({ file, line, text }: SourceLine): string => `${file}:${line}  ${text.trim()}`;
+
 /** The suspected line and the reason, each as one line of text. */
-export function suspectedLines({ suspectedLine, via, reason }: Divergence): string[] {
+export function suspectedLines({ suspectedLine, removedLine, via, reason }: Divergence): string[] {
   if (suspectedLine === undefined) return [reason];
-  const { file, line, text } = suspectedLine;
   const through = via === undefined ? '' : `, via ${via.file}:${via.line}`;
-  return [`suspected line: ${file}:${line}  ${text.trim()}`, `reason: ${reason}${through}`];
+  const removed =
+    removedLine && `removed line: ${lineText(removedLine)} (line of base), before ${suspectedLine.file}:${suspectedLine.line}`;
+  return [removed ?? `suspected line: ${lineText(suspectedLine)}`, `reason: ${reason}${through}`];
+}
+
+const CHECK_TEXT: Readonly<Record<CauseCheck, string>> = {
+  putBack: 'checked: with it as in base, the first difference goes away or becomes another one',
+  onlyEdit: 'checked: nothing else has changed',
+  suspected: 'not checked',
+};
+
+/** A cause: its lines or parameter, the runs that it makes differ, and how sure that is. */
+export function causeLines({ parameter, first, check, note, run, runs }: Cause, names: readonly string[]): string[] {
+  const [where = '', ...why] = suspectedLines(first);
+  const counted = runs.length === 1 ? '1 run' : `${runs.length} runs`;
+  return [
+    ...(parameter === undefined ? [where, ...why] : [`parameter: ${parameter}`]),
+    `${CHECK_TEXT[check]}${note === undefined ? '' : `: ${note}`}`,
+    `${counted}, first seen in ${names[run]}: ${divergenceText(first)}`,
+  ];
 }
 
 /** `base refuses deadbandN 900`, for each side that refused the run. */

@@ -4,7 +4,17 @@ import { strokeCountsText } from '../../replay/strokes.js';
 import type { Review, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
-import { changedMetrics, divergenceText, metricText, ranWithText, refusalsOf, runName, sideName, strategiesText } from './phrases.js';
+import {
+  causeLines,
+  changedMetrics,
+  divergenceText,
+  metricText,
+  ranWithText,
+  refusalsOf,
+  runName,
+  sideName,
+  strategiesText,
+} from './phrases.js';
 import { runBlock } from './run-block.js';
 
 const COLUMNS = [
@@ -59,6 +69,17 @@ function contractLines({ contract, parameters }: Review): string[] {
   return [...listLines('contract', changes), ...listLines('parameters', values)];
 }
 
+function causesLines({ causes, runs }: Review): string[] {
+  // The details of a single run that differs say the same.
+  if (causes.length <= 1 && (causes[0]?.runs.length ?? 0) <= 1) return [];
+  const names = runs.map(runName);
+  const each = causes.map((cause, index) => {
+    const [first = '', ...more] = causeLines(cause, names);
+    return [`  ${index + 1}. ${first}`, ...more.map((line) => `     ${line}`)].join('\n');
+  });
+  return listLines(counted(causes.length, 'cause'), each);
+}
+
 /** A review for a terminal or a pull request. @param details number of runs that are shown in detail, worst first */
 export function reviewText(review: Review, details: number): string {
   const { base, head, runs } = review;
@@ -72,6 +93,7 @@ export function reviewText(review: Review, details: number): string {
     // The details of a run that differs say so too.
     ...(runs.length === 1 && differing.length === 0 ? runs : []).map((run) => `${ranWithText(run)}\n`),
     ...contractLines(review),
+    ...causesLines(review),
     ...differing.slice(0, details).map(runBlock),
     ...(more > 0 && details > 0
       ? [`${counted(more, 'more run')} ${more === 1 ? 'differs' : 'differ'}; --details ${differing.length} shows all\n`]

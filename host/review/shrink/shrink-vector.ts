@@ -8,7 +8,7 @@ import type { AcceptanceResult, Approval } from '../../vector/accept.js';
 import { addVector } from '../../vector/add.js';
 import type { VectorCase } from '../../vector/vector.js';
 import type { Build } from '../builds.js';
-import { configOf } from '../review-builds.js';
+import { configOf } from '../review-task.js';
 import { classSlug, classText } from './difference-class.js';
 import { type InputBuffer, readInputs, writeInputs } from './input-buffer.js';
 import { type OnStep, type Shrunk, shrink } from './shrink.js';

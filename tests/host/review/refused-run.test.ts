@@ -9,6 +9,7 @@ import { reviewText } from '../../../host/report/review/review-text.js';
 import { type Build, readBuild } from '../../../host/review/builds.js';
 import { skipLocating } from '../../../host/review/locate.js';
 import { reviewBuilds } from '../../../host/review/review-builds.js';
+import { reviewHere } from '../../../host/review/review-engine.js';
 import { makeSide } from '../../../host/review/run-pair.js';
 import { readVector } from '../../../host/vector/vector.js';
 import { controller } from '../../support/bench.js';
@@ -34,7 +35,7 @@ describe('a run that a side refuses', () => {
   const refused = { file: join(PROJECT.root, 'package.json'), values: { deadbandSigmas: 99 } };
   const vectors = ['relatch-at-rest', 'garbage-then-recovery'].map((name) => readVector(PROJECT, name));
   const review = (base: Build, head: Build, parameters?: typeof refused) =>
-    reviewBuilds({ base: { build: base }, head: { build: head, parameters } }, { vectors }, skipLocating('not needed'));
+    reviewBuilds({ base: { build: base }, head: { build: head, parameters } }, { vectors }, reviewHere(skipLocating('not needed')));
 
   it('has the verdict refused, and the others are compared', async () => {
     const found = await review(build, narrow);
@@ -71,6 +72,6 @@ describe('a run that a side refuses', () => {
   it('is bad input if both sides refuse every run', async () => {
     await expect(review(narrow, narrow)).resolves.toMatchObject({ counts: { refused: 1 } });
     const sides = { base: { build: narrow }, head: { build: narrow } };
-    await expect(reviewBuilds(sides, { vectors: vectors.slice(0, 1) }, skipLocating('not needed'))).rejects.toThrow(InputError);
+    await expect(reviewBuilds(sides, { vectors: vectors.slice(0, 1) }, reviewHere(skipLocating('not needed')))).rejects.toThrow(InputError);
   });
 });
