@@ -5,7 +5,7 @@ import type { FieldType } from './records.js';
 import type { UnitName } from './units.js';
 
 /** How many instances of a record there are: one, or one for each of these. */
-export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'support' | 'section' | 'soilPoint';
+export type PlantEach = 'bank' | 'row' | 'valve' | 'track' | 'support' | 'section' | 'soilPoint' | 'segment' | 'placedStone' | 'groundStep';
 
 export interface PlantField {
   readonly name: string;
@@ -74,6 +74,9 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('startKpa', 'kilopascal', 'Chamber pressure at the start'),
       f64('profileTracks', 'none', 'Tracks of a height profile from a file: 0 none, 1 one for all rows, else one per row'),
       f64('profilePoints', 'none', 'Points of each track'),
+      f64('segments', 'none', 'Segments of the field; 0: it is the same everywhere'),
+      f64('placedStones', 'none', 'Stones at a place'),
+      f64('groundSteps', 'none', 'Steps of the ground'),
     ],
   },
   {
@@ -89,6 +92,41 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
     at: { field: 'bank' },
     help: 'The field',
     fields: FIELD.map(({ name, unit, help }) => f64(name, unit, help)),
+  },
+  {
+    name: 'Segment',
+    kind: 'setting',
+    at: { segment: 'segment' },
+    help: 'Segments of the field along the pass, in their order. The first starts before the pass, the last has no end',
+    fields: [
+      f64('startM', 'metre', 'Start, in the middle of the blend from the one before'),
+      f64('blendM', 'metre', 'Length of that blend'),
+      f64('roughnessCm3', 'cubicCentimetre', 'Roughness Gd(n0)'),
+      f64('hardnessRatio', 'ratio', 'Opener force as a fraction of that of the field'),
+      f64('stiffnessRatio', 'ratio', 'Contact stiffness as a fraction of that of the machine'),
+      f64('dampingRatio', 'ratio', 'Contact damping as a fraction of that of the machine'),
+      f64('stoneEveryM', 'metre', 'Mean distance from the end of a stone to the start of the next; 0: no stones'),
+    ],
+  },
+  {
+    name: 'PlacedStone',
+    kind: 'setting',
+    at: { placedStone: 'placedStone' },
+    help: 'Stones at places along the pass, in the order of their starts',
+    fields: [
+      f64('atM', 'metre', 'Start'),
+      f64('heightM', 'metre', 'Height'),
+      f64('lengthM', 'metre', 'Length'),
+      f64('row', 'none', 'Row, counted from 1; 0: any'),
+      f64('rowShareRatio', 'ratio', 'Probability that the stone is in a row'),
+    ],
+  },
+  {
+    name: 'GroundStep',
+    kind: 'setting',
+    at: { groundStep: 'groundStep' },
+    help: 'Steps of the ground in all rows',
+    fields: [f64('atM', 'metre', 'Start'), f64('heightM', 'metre', 'Change of the height'), f64('overM', 'metre', 'Length of the slope')],
   },
   {
     name: 'Drive',
@@ -224,7 +262,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('lugRadPerM', 'none', 'Angle of the lug ripple per distance, rad/m'),
       f64('ouDecay', 'ratio', 'Profile generator: decay per point'),
       f64('ouSpreadM', 'metre', 'Profile generator: standard deviation'),
-      f64('ouStepM', 'metre', 'Profile generator: noise added per point'),
+      f64('ouStepM', 'metre', 'Profile generator: noise added per point, without segments'),
+      f64('ouUnitStepM', 'metre', 'The same at a roughness of 1 cm³'),
       f64('splitRatio', 'ratio', 'Coefficient of the split into common and row-specific waves'),
       f64('soilDecay', 'ratio', 'Soil noise: decay per point'),
       f64('sections', 'none', 'Sections of the waviness filter in use'),
@@ -258,6 +297,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('accelerationMps2', 'metrePerSecondSquared', 'Acceleration in this tick'),
       f64('point', 'none', 'Last profile point at or before the distance'),
       f64('plantedM', 'metre', 'Distance driven with the frame down'),
+      f64('placedDone', 'none', 'Placed stones that have ended before the last point that was drawn, up to the first that has not'),
+      f64('placedMet', 'none', 'Placed stones that the rows have reached'),
       f64('liftRatio', 'ratio', 'Fraction of the lifting time: 0 down, 1 up'),
       f64('liftPerS', 'none', 'Rate of liftRatio in this step, 1/s'),
       f64('railPa', 'none', 'Rail pressure, absolute, Pa'),
@@ -285,6 +326,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       ...ring('slope', 'none', 'Weight of a profile point in the slope, 1/m'),
       f64('distanceM', 'metre', 'Distance driven'),
       f64('speedMps', 'metrePerSecond', 'Ground speed'),
+      f64('stiffnessRatio', 'ratio', 'Contact stiffness as a fraction of that of the machine'),
+      f64('dampingRatio', 'ratio', 'Contact damping as a fraction of that of the machine'),
       f64('lugSine', 'ratio', 'Sine of the lug angle'),
       f64('lugCosine', 'ratio', 'Cosine of the lug angle'),
       f64('frameM', 'metre', 'Height of a rigid frame when lowered'),
@@ -320,6 +363,7 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('mapN', 'newton', 'The same with smoothed patch edges'),
       f64('stoneM', 'metre', 'Start of the present or next stone'),
       f64('stone', 'none', 'Number of that stone'),
+      f64('placedMet', 'none', 'Placed stones that the row has met'),
       ...ring('soil', 'newton', 'Opener force'),
     ],
   },
@@ -459,6 +503,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('frameMps', 'metrePerSecond', 'Vertical speed of the frame'),
       f64('soilN', 'newton', 'Opener force at the set depth'),
       f64('groundSpeedMps', 'metrePerSecond', 'Ground speed'),
+      f64('stiffnessRatio', 'ratio', 'Contact stiffness as a fraction of that of the machine'),
+      f64('dampingRatio', 'ratio', 'Contact damping as a fraction of that of the machine'),
     ],
   },
 ];

@@ -10,6 +10,8 @@ export function groundUnderRow(r: Rates, row: i32, s: Stage): void {
   r.groundMps = (slopeOf(path, s) + lugSlope(properties, s)) * s.speedMps;
   r.soilN = soilOf(track(row + 1), s);
   r.groundSpeedMps = s.speedMps;
+  r.stiffnessRatio = s.stiffnessRatio;
+  r.dampingRatio = s.dampingRatio;
   r.frameM = frameHeight(properties, s);
   r.frameMps = frameSpeed(properties, s);
 }

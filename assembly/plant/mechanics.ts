@@ -13,9 +13,10 @@ const FRICTION_MPS: f64 = 0.01;
 const STOP_NS_PER_M: f64 = 3000;
 
 /** Load of the gauge wheels: a spring and a damper that can only push. @param deltaM compression */
-function wheelLoad(deltaM: f64, rateMps: f64, properties: RowProperties, m: Machine): f64 {
+function wheelLoad(r: Rates, deltaM: f64, rateMps: f64, properties: RowProperties, m: Machine): f64 {
   if (!(deltaM > 0)) return 0;
-  return Math.max(0, properties.contactNPerM * deltaM + m.contactNsPerM * Math.min(1, deltaM / CONTACT_M) * rateMps);
+  const springN = properties.contactNPerM * r.stiffnessRatio * deltaM;
+  return Math.max(0, springN + m.contactNsPerM * r.dampingRatio * Math.min(1, deltaM / CONTACT_M) * rateMps);
 }
 
 /** Depth of the opener below the surface, m: it is fixed to the row, and the wheels' compression lets it sink. */
@@ -63,7 +64,7 @@ export function rowForces(
   const sinkMps = r.groundMps - speedMps;
   const travelM = heightM - r.frameM;
   const relativeMps = speedMps - r.frameMps;
-  r.wheelN = wheelLoad(deltaM, sinkMps, properties, m);
+  r.wheelN = wheelLoad(r, deltaM, sinkMps, properties, m);
   r.openerN = openerForce(r, deltaM, sinkMps, m);
   r.closingN = m.closingN * clamp((m.closingReachMm * 1e-3 + deltaM) / (m.closingSoftMm * 1e-3), 0, 1);
   r.cylinderN = (pressurePa - ATMOSPHERE_PA) * d.areaM2 * ratioAt(travelM, d);

@@ -25,6 +25,7 @@ import {
 } from './generated/records';
 import { pushHeight, pushPoint } from './path';
 import { normal, Purpose } from './random';
+import { passPlacedStones, placedHeight, roughnessAt, stepsHeight } from './segments';
 import { addSoilPoint, soilPointAt, startSoil, stoneAt } from './soil';
 import { middleOf, pushWindow, wheelPathOf } from './wheel';
 
@@ -79,11 +80,22 @@ function fitNoise(f: Field, gain: f64, d: Derived): void {
   d.ouSpreadM = Math.sqrt(variance) / gain;
   d.ouDecay = Math.exp(-2 * Math.PI * FLAT_BELOW_PER_M * PROFILE_STEP_M);
   d.ouStepM = d.ouSpreadM * Math.sqrt(1 - d.ouDecay * d.ouDecay);
+  const unitVariance = (Math.PI * 1e-6 * n0 * n0) / (2 * FLAT_BELOW_PER_M);
+  d.ouUnitStepM = (Math.sqrt(unitVariance) / gain) * Math.sqrt(1 - d.ouDecay * d.ouDecay);
+}
+
+/**
+ * Noise added at a point, m. Where the roughness changes, only this does: heights stay continuous, and waves much shorter than
+ * the way since then have the new class's spectrum at once, because above the pole the profile is a sum of these.
+ */
+function noiseStep(point: i64, d: Derived): f64 {
+  if (setup().segments === 0) return d.ouStepM;
+  return d.ouUnitStepM * Math.sqrt(roughnessAt(<f64>point * PROFILE_STEP_M));
 }
 
 /** Next height of a track before the split, m. */
-function nextNoise(t: Track, row: i32, point: i64, d: Derived): f64 {
-  t.ouM = d.ouDecay * t.ouM + d.ouStepM * normal(setup().seed, row, Purpose.Profile, <u64>point);
+function nextNoise(t: Track, row: i32, point: i64, stepM: f64, d: Derived): f64 {
+  t.ouM = d.ouDecay * t.ouM + stepM * normal(setup().seed, row, Purpose.Profile, <u64>point);
   let value = t.ouM;
   const states = changetype<usize>(t) + offsetof<Track>('section0');
   for (let index = 0; index < <i32>d.sections; index++) {
@@ -114,15 +126,15 @@ function heightFromFile(row: i32, point: i64): f64 {
 }
 
 /** Waves of a point that all rows share, m; 0 with a profile from a file. */
-function commonWaves(point: i64, d: Derived): f64 {
+function commonWaves(point: i64, stepM: f64, d: Derived): f64 {
   if (setup().profileTracks > 0) return 0;
-  return nextLongWaves(track(0), nextNoise(track(0), 0, point, d), d);
+  return nextLongWaves(track(0), nextNoise(track(0), 0, point, stepM, d), d);
 }
 
 /** Height of the ground of a row, m. */
-function groundOf(t: Track, row: i32, point: i64, commonM: f64, d: Derived): f64 {
+function groundOf(t: Track, row: i32, point: i64, commonM: f64, stepM: f64, d: Derived): f64 {
   if (setup().profileTracks > 0) return heightFromFile(row, point);
-  const own = nextNoise(t, row, point, d);
+  const own = nextNoise(t, row, point, stepM, d);
   return commonM + own - nextLongWaves(t, own, d);
 }
 
@@ -131,20 +143,24 @@ export function addPoint(point: i64): void {
   const d = derived();
   const rows = <i32>setup().rows;
   const ahead = point + <i64>d.wheelReach;
-  const commonM = commonWaves(ahead, d);
+  const aheadM = <f64>ahead * PROFILE_STEP_M;
+  const noiseM = noiseStep(ahead, d);
+  const commonM = commonWaves(ahead, noiseM, d);
+  const stepsM = stepsHeight(aheadM);
+  passPlacedStones(aheadM);
   let sumM: f64 = 0;
   for (let row = 1; row <= rows; row++) {
     const t = track(row);
     const path = wheelPath(row);
-    const groundM = groundOf(t, row, ahead, commonM, d);
+    const groundM = groundOf(t, row, ahead, commonM, noiseM, d) + stepsM;
     sumM += groundM;
-    pushWindow(window(row), nextLowPass(path, envelope(), groundM), stoneAt(t, row, ahead));
+    pushWindow(window(row), nextLowPass(path, envelope(), groundM), Math.max(stoneAt(t, row, ahead), placedHeight(row, aheadM)));
     pushHeight(path, wheelPathOf(window(row)));
     addSoilPoint(t, row, point + SOIL_LEAD);
     pushPoint(changetype<usize>(t) + offsetof<Track>('soil0'), soilPointAt(row, point).soilN);
   }
   // A rigid frame follows the common waves; with a profile from a file, the mean of the rows.
-  pushWindow(window(0), setup().profileTracks > 0 ? sumM / <f64>rows : commonM, 0);
+  pushWindow(window(0), setup().profileTracks > 0 ? sumM / <f64>rows : commonM + stepsM, 0);
   pushHeight(wheelPath(0), nextLowPass(wheelPath(0), frameFilter(), middleOf(window(0))));
   addSupportPoint();
 }

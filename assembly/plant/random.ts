@@ -31,6 +31,7 @@ export namespace Purpose {
   export const MapWrong: u32 = 24;
   export const MapForce: u32 = 25;
   export const MapNoise: u32 = 26;
+  export const PlacedStone: u32 = 27;
 }
 
 /** Finalizer of SplitMix64 (Steele, Lea, Flood, Fast splittable pseudorandom number generators, OOPSLA 2014). */

@@ -12,6 +12,7 @@ import {
   track,
 } from './generated/records';
 import { normal, Purpose, uniform } from './random';
+import { hardnessAt, nextStoneM } from './segments';
 
 /*
  * Soil force on an opener at its set depth: patches along the path, with noise within. All rows share the patch lengths; the
@@ -60,8 +61,9 @@ export function addSoilPoint(t: Track, row: i32, point: i64): void {
   t.mapN = t.mapPatchN + d.patchDecay * (t.mapN - t.mapPatchN);
   const within = 1 + field().soilNoiseRatio * t.soilNoise;
   const at = soilPointAt(row, point);
-  at.soilN = Math.max(0, t.soilN * within);
-  at.mapN = Math.max(0, t.mapN * (t.mapWrong === 0 ? within : 1));
+  const hardness = hardnessAt(<f64>point * PROFILE_STEP_M);
+  at.soilN = Math.max(0, t.soilN * within) * hardness;
+  at.mapN = Math.max(0, t.mapN * (t.mapWrong === 0 ? within : 1)) * hardness;
 }
 
 /** Places the next stone of a row; the gaps from the end of one to the start of the next are exponentially distributed. */
@@ -69,13 +71,19 @@ function nextStone(t: Track, row: i32): void {
   const f = field();
   t.stone += 1;
   const gap = -Math.log(1 - uniform(setup().seed, row, Purpose.Stone, <u64>t.stone));
-  t.stoneM += f.stoneLengthMm * 1e-3 + gap * f.stoneEveryM;
+  if (setup().segments > 0) t.stoneM = nextStoneM(t.stoneM + f.stoneLengthMm * 1e-3, gap);
+  else t.stoneM += f.stoneLengthMm * 1e-3 + gap * f.stoneEveryM;
+}
+
+/** Whether there are stones at random places. */
+function hasRandomStones(): bool {
+  return setup().segments > 0 || field().stoneEveryM > 0;
 }
 
 /** Height of a stone at a point, m: half a sine. Points come in order; the next stone is placed as soon as one has ended. */
 export function stoneAt(t: Track, row: i32, point: i64): f64 {
   const f = field();
-  if (f.stoneEveryM === 0) return 0;
+  if (!hasRandomStones()) return 0;
   const lengthM = f.stoneLengthMm * 1e-3;
   const positionM = <f64>point * PROFILE_STEP_M;
   while (positionM >= t.stoneM + lengthM) nextStone(t, row);
@@ -83,10 +91,10 @@ export function stoneAt(t: Track, row: i32, point: i64): f64 {
   return f.stoneHeightMm * 1e-3 * Math.sin((Math.PI * (positionM - t.stoneM)) / lengthM);
 }
 
-/** Number of stones that a row has reached. Its points, and with them the next stone, are a few centimetres ahead of the row. */
+/** Number of stones that a row has reached. Its points, and with them the next random stone, are a few centimetres ahead of the row. */
 export function stonesMet(t: Track, distanceM: f64): f64 {
-  if (field().stoneEveryM === 0) return 0;
-  return distanceM >= t.stoneM ? t.stone : t.stone - 1;
+  if (!hasRandomStones()) return t.placedMet;
+  return t.placedMet + (distanceM >= t.stoneM ? t.stone : t.stone - 1);
 }
 
 /** Prepares the generator, and computes the soil up to SOIL_LEAD points ahead of the first one. */

@@ -1,4 +1,5 @@
 import { derived, machine, Path, PROFILE_STEP_M, plant, RowProperties, Stage, Track, wheelPath } from './generated/records';
+import { dampingAt, stiffnessAt } from './segments';
 
 /*
  * Ground and frame at a stage of the Runge–Kutta step. Catmull–Rom splines join the profile points. Their weights are the same
@@ -50,6 +51,8 @@ export function setStage(stage: Stage, fraction: f64): void {
   const elapsed = fraction * d.stepS;
   stage.speedMps = p.speedMps + p.accelerationMps2 * elapsed;
   stage.distanceM = p.distanceM + elapsed * (p.speedMps + 0.5 * p.accelerationMps2 * elapsed);
+  stage.stiffnessRatio = stiffnessAt(stage.distanceM);
+  stage.dampingRatio = dampingAt(stage.distanceM);
   const place = stage.distanceM / PROFILE_STEP_M - p.point;
   const shift: usize = place >= 1 ? 1 : 0;
   setWeights(stage, shift, place - <f64>shift);

@@ -1,6 +1,7 @@
 import { ATMOSPHERE_PA, bankTruth, machine, plant, rates, rowState, rowTruth, setup, track, valve, ZERO_C_K } from './generated/records';
 import { currentRates } from './integrate';
 import { depthAt } from './mechanics';
+import { meetPlacedStones } from './segments';
 import { stonesMet } from './soil';
 
 /** m³/s as L/min. */
@@ -20,6 +21,7 @@ export function writeTruth(): void {
   bank.coilV = <f32>p.coilV;
   bank.coilsA = <f32>p.coilsEndA;
   bank.hydraulicJ = <f32>p.hydraulicJ;
+  meetPlacedStones();
   const rows = <i32>setup().rows;
   let framesM: f64 = 0;
   for (let row = 0; row < rows; row++) framesM += writeRowTruth(row);

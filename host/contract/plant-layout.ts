@@ -1,3 +1,4 @@
+import { PLACED_STONES_MAX, SEGMENTS_MAX, STEPS_MAX } from '../../shared/field.js';
 import { ROWS_MAX, VALVES_PER_ROW } from '../../shared/limits.js';
 import { PLANT_RECORDS, type PlantEach, SECTIONS, SOIL_POINTS, SUPPORTS_MAX, TRACKS_MAX } from '../../shared/plant.js';
 import { shortHash } from '../common/hash.js';
@@ -20,6 +21,9 @@ const COUNT: Readonly<Record<PlantEach, number>> = {
   support: SUPPORTS_MAX,
   section: SECTIONS,
   soilPoint: TRACKS_MAX * SOIL_POINTS,
+  segment: SEGMENTS_MAX,
+  placedStone: PLACED_STONES_MAX,
+  groundStep: STEPS_MAX,
 };
 
 /** Name of the custom section with the layout's hash. */

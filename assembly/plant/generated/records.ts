@@ -29,7 +29,7 @@ export const PROFILE_STEP_M: f64 = 0.025;
 export const ROAD_REFERENCE_PER_M: f64 = 0.1;
 
 /** Address of a height profile from a file. */
-export const PROFILE_AT: usize = 491576;
+export const PROFILE_AT: usize = 542560;
 
 export namespace Actuation {
   export const Latching: f64 = 0;
@@ -135,7 +135,7 @@ export class RowOutput {
 }
 export const ROW_OUTPUT_BYTES: usize = 8;
 
-/** Settings of a run. 56 bytes. */
+/** Settings of a run. 80 bytes. */
 @unmanaged
 @final
 export class Setup {
@@ -153,8 +153,14 @@ export class Setup {
   profileTracks: f64;
   /** Points of each track. Unit: none. Offset 48. */
   profilePoints: f64;
+  /** Segments of the field; 0: it is the same everywhere. Unit: none. Offset 56. */
+  segments: f64;
+  /** Stones at a place. Unit: none. Offset 64. */
+  placedStones: f64;
+  /** Steps of the ground. Unit: none. Offset 72. */
+  groundSteps: f64;
 }
-export const SETUP_BYTES: usize = 56;
+export const SETUP_BYTES: usize = 80;
 
 /** The machine, as in its file. 976 bytes. */
 @unmanaged
@@ -407,7 +413,7 @@ export class Machine {
 }
 export const MACHINE_BYTES: usize = 976;
 
-/** The field. 112 bytes. */
+/** The field. 144 bytes. */
 @unmanaged
 @final
 export class Field {
@@ -439,8 +445,67 @@ export class Field {
   soilNoiseM: f64;
   /** Correlation of the soil between neighbouring rows. Unit: ratio. Offset 104. */
   rowCorrelation: f64;
+  /** Water in the soil, by dry mass, at which soilMinN, soilMaxN and the contact stiffness of the machine hold (default our choice). Unit: percent. Offset 112. */
+  moisturePercent: f64;
+  /** Hardness is proportional to moisture to the power of minus this. Penetration resistance falls as a power of the water content (Busscher, Bauer, Camp, Sojka 1997, Soil and Tillage Research 43:205-217, compare such equations; default our choice). Unit: ratio. Offset 120. */
+  moisturePower: f64;
+  /** Fraction of the yielding of tyre and soil that is due to the soil, at hardness 1 (default our choice). Unit: ratio. Offset 128. */
+  soilYieldRatio: f64;
+  /** Length over which one segment turns into the next, centred on their border; at most the length of the shorter one (default our choice); 0: at once. Unit: metre. Offset 136. */
+  segmentBlendM: f64;
 }
-export const FIELD_BYTES: usize = 112;
+export const FIELD_BYTES: usize = 144;
+
+/** Segments of the field along the pass, in their order. The first starts before the pass, the last has no end. 56 bytes. */
+@unmanaged
+@final
+export class Segment {
+  /** Start, in the middle of the blend from the one before. Unit: metre. Offset 0. */
+  startM: f64;
+  /** Length of that blend. Unit: metre. Offset 8. */
+  blendM: f64;
+  /** Roughness Gd(n0). Unit: cubicCentimetre. Offset 16. */
+  roughnessCm3: f64;
+  /** Opener force as a fraction of that of the field. Unit: ratio. Offset 24. */
+  hardnessRatio: f64;
+  /** Contact stiffness as a fraction of that of the machine. Unit: ratio. Offset 32. */
+  stiffnessRatio: f64;
+  /** Contact damping as a fraction of that of the machine. Unit: ratio. Offset 40. */
+  dampingRatio: f64;
+  /** Mean distance from the end of a stone to the start of the next; 0: no stones. Unit: metre. Offset 48. */
+  stoneEveryM: f64;
+}
+export const SEGMENT_BYTES: usize = 56;
+
+/** Stones at places along the pass, in the order of their starts. 40 bytes. */
+@unmanaged
+@final
+export class PlacedStone {
+  /** Start. Unit: metre. Offset 0. */
+  atM: f64;
+  /** Height. Unit: metre. Offset 8. */
+  heightM: f64;
+  /** Length. Unit: metre. Offset 16. */
+  lengthM: f64;
+  /** Row, counted from 1; 0: any. Unit: none. Offset 24. */
+  row: f64;
+  /** Probability that the stone is in a row. Unit: ratio. Offset 32. */
+  rowShareRatio: f64;
+}
+export const PLACED_STONE_BYTES: usize = 40;
+
+/** Steps of the ground in all rows. 24 bytes. */
+@unmanaged
+@final
+export class GroundStep {
+  /** Start. Unit: metre. Offset 0. */
+  atM: f64;
+  /** Change of the height. Unit: metre. Offset 8. */
+  heightM: f64;
+  /** Length of the slope. Unit: metre. Offset 16. */
+  overM: f64;
+}
+export const GROUND_STEP_BYTES: usize = 24;
 
 /** Drive of the machine in this tick. 120 bytes. */
 @unmanaged
@@ -624,7 +689,7 @@ export class RowTruth {
 }
 export const ROW_TRUTH_BYTES: usize = 80;
 
-/** Values that start() computes, in SI units unless stated. 200 bytes. */
+/** Values that start() computes, in SI units unless stated. 208 bytes. */
 @unmanaged
 @final
 export class Derived {
@@ -666,20 +731,22 @@ export class Derived {
   ouDecay: f64;
   /** Profile generator: standard deviation. Unit: metre. Offset 144. */
   ouSpreadM: f64;
-  /** Profile generator: noise added per point. Unit: metre. Offset 152. */
+  /** Profile generator: noise added per point, without segments. Unit: metre. Offset 152. */
   ouStepM: f64;
-  /** Coefficient of the split into common and row-specific waves. Unit: ratio. Offset 160. */
+  /** The same at a roughness of 1 cm³. Unit: metre. Offset 160. */
+  ouUnitStepM: f64;
+  /** Coefficient of the split into common and row-specific waves. Unit: ratio. Offset 168. */
   splitRatio: f64;
-  /** Soil noise: decay per point. Unit: ratio. Offset 168. */
+  /** Soil noise: decay per point. Unit: ratio. Offset 176. */
   soilDecay: f64;
-  /** Sections of the waviness filter in use. Unit: none. Offset 176. */
+  /** Sections of the waviness filter in use. Unit: none. Offset 184. */
   sections: f64;
-  /** Smoothing of patch edges: decay per point. Unit: ratio. Offset 184. */
+  /** Smoothing of patch edges: decay per point. Unit: ratio. Offset 192. */
   patchDecay: f64;
-  /** Profile points under a gauge wheel to either side of its centre. Unit: none. Offset 192. */
+  /** Profile points under a gauge wheel to either side of its centre. Unit: none. Offset 200. */
   wheelReach: f64;
 }
-export const DERIVED_BYTES: usize = 200;
+export const DERIVED_BYTES: usize = 208;
 
 /** Coefficients of a second-order low-pass (bilinear, unity gain at zero frequency). 24 bytes. */
 @unmanaged
@@ -707,7 +774,7 @@ export class Section {
 }
 export const SECTION_BYTES: usize = 24;
 
-/** State that all rows share. 168 bytes. */
+/** State that all rows share. 184 bytes. */
 @unmanaged
 @final
 export class PlantState {
@@ -723,40 +790,44 @@ export class PlantState {
   point: f64;
   /** Distance driven with the frame down. Unit: metre. Offset 40. */
   plantedM: f64;
-  /** Fraction of the lifting time: 0 down, 1 up. Unit: ratio. Offset 48. */
+  /** Placed stones that have ended before the last point that was drawn, up to the first that has not. Unit: none. Offset 48. */
+  placedDone: f64;
+  /** Placed stones that the rows have reached. Unit: none. Offset 56. */
+  placedMet: f64;
+  /** Fraction of the lifting time: 0 down, 1 up. Unit: ratio. Offset 64. */
   liftRatio: f64;
-  /** Rate of liftRatio in this step, 1/s. Unit: none. Offset 56. */
+  /** Rate of liftRatio in this step, 1/s. Unit: none. Offset 72. */
   liftPerS: f64;
-  /** Rail pressure, absolute, Pa. Unit: none. Offset 64. */
+  /** Rail pressure, absolute, Pa. Unit: none. Offset 80. */
   railPa: f64;
-  /** Return pressure, absolute, Pa. Unit: none. Offset 72. */
+  /** Return pressure, absolute, Pa. Unit: none. Offset 88. */
   returnPa: f64;
-  /** Flow out of the rail, m³/s. Unit: none. Offset 80. */
+  /** Flow out of the rail, m³/s. Unit: none. Offset 96. */
   supplyM3PerS: f64;
-  /** Flow into the return line, m³/s. Unit: none. Offset 88. */
+  /** Flow into the return line, m³/s. Unit: none. Offset 104. */
   returnM3PerS: f64;
-  /** Kinematic viscosity, m²/s. Unit: none. Offset 96. */
+  /** Kinematic viscosity, m²/s. Unit: none. Offset 112. */
   viscosityM2PerS: f64;
-  /** Oil temperature of that viscosity. Unit: degreeCelsius. Offset 104. */
+  /** Oil temperature of that viscosity. Unit: degreeCelsius. Offset 120. */
   viscosityAtC: f64;
-  /** Gravity normal to the slope. Unit: metrePerSecondSquared. Offset 112. */
+  /** Gravity normal to the slope. Unit: metrePerSecondSquared. Offset 128. */
   gravityMps2: f64;
-  /** Voltage at the bank. Unit: volt. Offset 120. */
+  /** Voltage at the bank. Unit: volt. Offset 136. */
   bankV: f64;
-  /** Voltage at the coils. Unit: volt. Offset 128. */
+  /** Voltage at the coils. Unit: volt. Offset 144. */
   coilV: f64;
-  /** Mean current of all coils in the last step. Unit: ampere. Offset 136. */
+  /** Mean current of all coils in the last step. Unit: ampere. Offset 152. */
   coilsA: f64;
-  /** Current of all coils at its end. Unit: ampere. Offset 144. */
+  /** Current of all coils at its end. Unit: ampere. Offset 160. */
   coilsEndA: f64;
-  /** Energy drawn from the rail. Unit: joule. Offset 152. */
+  /** Energy drawn from the rail. Unit: joule. Offset 168. */
   hydraulicJ: f64;
-  /** Constant counts of a frozen rail sensor. Unit: count. Offset 160. */
+  /** Constant counts of a frozen rail sensor. Unit: count. Offset 176. */
   frozenRailCounts: f64;
 }
-export const PLANT_STATE_BYTES: usize = 168;
+export const PLANT_STATE_BYTES: usize = 184;
 
-/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 200 bytes. */
+/** Values that all rows share at a stage of the Runge–Kutta step; the fine stages are for a row whose step is divided. 216 bytes. */
 @unmanaged
 @final
 export class Stage {
@@ -784,36 +855,40 @@ export class Stage {
   distanceM: f64;
   /** Ground speed. Unit: metrePerSecond. Offset 88. */
   speedMps: f64;
-  /** Sine of the lug angle. Unit: ratio. Offset 96. */
+  /** Contact stiffness as a fraction of that of the machine. Unit: ratio. Offset 96. */
+  stiffnessRatio: f64;
+  /** Contact damping as a fraction of that of the machine. Unit: ratio. Offset 104. */
+  dampingRatio: f64;
+  /** Sine of the lug angle. Unit: ratio. Offset 112. */
   lugSine: f64;
-  /** Cosine of the lug angle. Unit: ratio. Offset 104. */
+  /** Cosine of the lug angle. Unit: ratio. Offset 120. */
   lugCosine: f64;
-  /** Height of a rigid frame when lowered. Unit: metre. Offset 112. */
+  /** Height of a rigid frame when lowered. Unit: metre. Offset 128. */
   frameM: f64;
-  /** Its vertical speed. Unit: metrePerSecond. Offset 120. */
+  /** Its vertical speed. Unit: metrePerSecond. Offset 136. */
   frameMps: f64;
-  /** Lift of the frame. Unit: metre. Offset 128. */
+  /** Lift of the frame. Unit: metre. Offset 144. */
   liftM: f64;
-  /** Rate of change of liftM. Unit: metrePerSecond. Offset 136. */
+  /** Rate of change of liftM. Unit: metrePerSecond. Offset 152. */
   liftMps: f64;
-  /** Weight of the height of a support at the start of the step. Unit: ratio. Offset 144. */
+  /** Weight of the height of a support at the start of the step. Unit: ratio. Offset 160. */
   startHeight: f64;
-  /** Weight of its speed at the start. Unit: second. Offset 152. */
+  /** Weight of its speed at the start. Unit: second. Offset 168. */
   startSpeed: f64;
-  /** Weight of its height at the end. Unit: ratio. Offset 160. */
+  /** Weight of its height at the end. Unit: ratio. Offset 176. */
   endHeight: f64;
-  /** Weight of its speed at the end. Unit: second. Offset 168. */
+  /** Weight of its speed at the end. Unit: second. Offset 184. */
   endSpeed: f64;
-  /** Weight of the change of height in the speed, 1/s. Unit: none. Offset 176. */
+  /** Weight of the change of height in the speed, 1/s. Unit: none. Offset 192. */
   heightSlope: f64;
-  /** Weight of the speed at the start in the speed. Unit: ratio. Offset 184. */
+  /** Weight of the speed at the start in the speed. Unit: ratio. Offset 200. */
   startSpeedSlope: f64;
-  /** Weight of the speed at the end in the speed. Unit: ratio. Offset 192. */
+  /** Weight of the speed at the end in the speed. Unit: ratio. Offset 208. */
   endSpeedSlope: f64;
 }
-export const STAGE_BYTES: usize = 200;
+export const STAGE_BYTES: usize = 216;
 
-/** Generator of the height and soil of one track. 192 bytes. */
+/** Generator of the height and soil of one track. 200 bytes. */
 @unmanaged
 @final
 export class Track {
@@ -855,18 +930,20 @@ export class Track {
   stoneM: f64;
   /** Number of that stone. Unit: none. Offset 144. */
   stone: f64;
-  /** Opener force, point 0. Unit: newton. Offset 152. */
+  /** Placed stones that the row has met. Unit: none. Offset 152. */
+  placedMet: f64;
+  /** Opener force, point 0. Unit: newton. Offset 160. */
   soil0: f64;
-  /** Opener force, point 1. Unit: newton. Offset 160. */
+  /** Opener force, point 1. Unit: newton. Offset 168. */
   soil1: f64;
-  /** Opener force, point 2. Unit: newton. Offset 168. */
+  /** Opener force, point 2. Unit: newton. Offset 176. */
   soil2: f64;
-  /** Opener force, point 3. Unit: newton. Offset 176. */
+  /** Opener force, point 3. Unit: newton. Offset 184. */
   soil3: f64;
-  /** Opener force, point 4. Unit: newton. Offset 184. */
+  /** Opener force, point 4. Unit: newton. Offset 192. */
   soil4: f64;
 }
-export const TRACK_BYTES: usize = 192;
+export const TRACK_BYTES: usize = 200;
 
 /** Ground and stones around the centre of a gauge wheel, newest point last. 656 bytes. */
 @unmanaged
@@ -1203,7 +1280,7 @@ export class Valve {
 }
 export const VALVE_BYTES: usize = 56;
 
-/** Rates of change of a row, and the forces and flows behind them. 200 bytes. */
+/** Rates of change of a row, and the forces and flows behind them. 216 bytes. */
 @unmanaged
 @final
 export class Rates {
@@ -1257,8 +1334,12 @@ export class Rates {
   soilN: f64;
   /** Ground speed. Unit: metrePerSecond. Offset 192. */
   groundSpeedMps: f64;
+  /** Contact stiffness as a fraction of that of the machine. Unit: ratio. Offset 200. */
+  stiffnessRatio: f64;
+  /** Contact damping as a fraction of that of the machine. Unit: ratio. Offset 208. */
+  dampingRatio: f64;
 }
-export const RATES_BYTES: usize = 200;
+export const RATES_BYTES: usize = 216;
 
 export function bankInput(): BankInput {
   return changetype<BankInput>(64);
@@ -1281,121 +1362,133 @@ export function setup(): Setup {
 }
 
 export function machine(): Machine {
-  return changetype<Machine>(1112);
+  return changetype<Machine>(1136);
 }
 
 export function field(): Field {
-  return changetype<Field>(2088);
+  return changetype<Field>(2112);
+}
+
+export function segment(index: i32): Segment {
+  return changetype<Segment>(<usize>2256 + <usize>index * 56);
+}
+
+export function placedStone(index: i32): PlacedStone {
+  return changetype<PlacedStone>(<usize>7856 + <usize>index * 40);
+}
+
+export function groundStep(index: i32): GroundStep {
+  return changetype<GroundStep>(<usize>47856 + <usize>index * 24);
 }
 
 export function drive(): Drive {
-  return changetype<Drive>(2200);
+  return changetype<Drive>(52656);
 }
 
 export function injectedFaults(index: i32): InjectedFaults {
-  return changetype<InjectedFaults>(<usize>2320 + <usize>index * 248);
+  return changetype<InjectedFaults>(<usize>52776 + <usize>index * 248);
 }
 
 export function bankTruth(): BankTruth {
-  return changetype<BankTruth>(14224);
+  return changetype<BankTruth>(64680);
 }
 
 export function rowTruth(index: i32): RowTruth {
-  return changetype<RowTruth>(<usize>14268 + <usize>index * 80);
+  return changetype<RowTruth>(<usize>64724 + <usize>index * 80);
 }
 
 export function derived(): Derived {
-  return changetype<Derived>(18112);
+  return changetype<Derived>(68568);
 }
 
 export function envelope(): LowPass {
-  return changetype<LowPass>(18312);
+  return changetype<LowPass>(68776);
 }
 
 export function frameFilter(): LowPass {
-  return changetype<LowPass>(18336);
+  return changetype<LowPass>(68800);
 }
 
 export function slowFilter(): LowPass {
-  return changetype<LowPass>(18360);
+  return changetype<LowPass>(68824);
 }
 
 export function section(index: i32): Section {
-  return changetype<Section>(<usize>18384 + <usize>index * 24);
+  return changetype<Section>(<usize>68848 + <usize>index * 24);
 }
 
 export function plant(): PlantState {
-  return changetype<PlantState>(18528);
+  return changetype<PlantState>(68992);
 }
 
 export function stageStart(): Stage {
-  return changetype<Stage>(18696);
+  return changetype<Stage>(69176);
 }
 
 export function stageMiddle(): Stage {
-  return changetype<Stage>(18896);
+  return changetype<Stage>(69392);
 }
 
 export function stageEnd(): Stage {
-  return changetype<Stage>(19096);
+  return changetype<Stage>(69608);
 }
 
 export function fineStart(): Stage {
-  return changetype<Stage>(19296);
+  return changetype<Stage>(69824);
 }
 
 export function fineMiddle(): Stage {
-  return changetype<Stage>(19496);
+  return changetype<Stage>(70040);
 }
 
 export function fineEnd(): Stage {
-  return changetype<Stage>(19696);
+  return changetype<Stage>(70256);
 }
 
 export function track(index: i32): Track {
-  return changetype<Track>(<usize>19896 + <usize>index * 192);
+  return changetype<Track>(<usize>70472 + <usize>index * 200);
 }
 
 export function window(index: i32): Window {
-  return changetype<Window>(<usize>29304 + <usize>index * 656);
+  return changetype<Window>(<usize>80272 + <usize>index * 656);
 }
 
 export function wheelPath(index: i32): Path {
-  return changetype<Path>(<usize>61448 + <usize>index * 56);
+  return changetype<Path>(<usize>112416 + <usize>index * 56);
 }
 
 export function supportPath(index: i32): Path {
-  return changetype<Path>(<usize>64192 + <usize>index * 56);
+  return changetype<Path>(<usize>115160 + <usize>index * 56);
 }
 
 export function support(index: i32): Support {
-  return changetype<Support>(<usize>66880 + <usize>index * 32);
+  return changetype<Support>(<usize>117848 + <usize>index * 32);
 }
 
 export function soilPoint(index: i32): SoilPoint {
-  return changetype<SoilPoint>(<usize>68416 + <usize>index * 16);
+  return changetype<SoilPoint>(<usize>119384 + <usize>index * 16);
 }
 
 export function rowProperties(index: i32): RowProperties {
-  return changetype<RowProperties>(<usize>469824 + <usize>index * 112);
+  return changetype<RowProperties>(<usize>520792 + <usize>index * 112);
 }
 
 export function rowState(index: i32): RowState {
-  return changetype<RowState>(<usize>475200 + <usize>index * 216);
+  return changetype<RowState>(<usize>526168 + <usize>index * 216);
 }
 
 export function startState(): RowState {
-  return changetype<RowState>(485568);
+  return changetype<RowState>(536536);
 }
 
 export function trial(): RowState {
-  return changetype<RowState>(485784);
+  return changetype<RowState>(536752);
 }
 
 export function valve(index: i32): Valve {
-  return changetype<Valve>(<usize>486000 + <usize>index * 56);
+  return changetype<Valve>(<usize>536968 + <usize>index * 56);
 }
 
 export function rates(): Rates {
-  return changetype<Rates>(491376);
+  return changetype<Rates>(542344);
 }
