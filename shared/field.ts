@@ -44,13 +44,13 @@ export const SEGMENT: readonly Quantity[] = [
   quantity('stoneEveryM', 'metre', 0, 100000, 60, 'Mean distance from the end of a stone to the start of the next in a row; 0: no stones'),
 ];
 
-/** A stone at a place. Its keys beside these say which rows it is in. */
+/** A stone at a place. `row` says which rows it may be in: one, a list or all (default). */
 // biome-ignore format: a table reads best with one quantity to a line
 export const PLACED_STONE: readonly Quantity[] = [
   quantity('atM', 'metre', 0, 1000000, 0, 'Distance along the pass at which the stone starts'),
   quantity('heightMm', 'millimetre', 1, 300, 50, 'Height'),
   quantity('lengthMm', 'millimetre', 100, 2000, 200, 'Length, shaped as a half sine'),
-  quantity('rowShareRatio', 'ratio', 0, 1, 1, 'Probability that the stone is in a row, drawn from the seed for each row; instead of `row`'),
+  quantity('rowShareRatio', 'ratio', 0, 1, 1, 'Probability that it is in each of its rows, drawn from the seed'),
 ];
 
 /** A step of the ground in all rows: a ledge, or one side of a waterway. */

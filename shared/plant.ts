@@ -117,8 +117,8 @@ export const PLANT_RECORDS: readonly PlantTable[] = [
       f64('atM', 'metre', 'Start'),
       f64('heightM', 'metre', 'Height'),
       f64('lengthM', 'metre', 'Length'),
-      f64('row', 'none', 'Row, counted from 1; 0: any'),
-      f64('rowShareRatio', 'ratio', 'Probability that the stone is in a row'),
+      f64('rowBits', 'none', 'Rows that it may be in, a bit for each; the first is bit 0'),
+      f64('rowShareRatio', 'ratio', 'Probability that it is in one of them'),
     ],
   },
   {

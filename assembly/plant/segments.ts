@@ -1,14 +1,5 @@
 import { clamp } from './constants';
-import {
-  groundStep,
-  PlacedStone,
-  placedStone,
-  plant,
-  Segment,
-  segment,
-  setup,
-  track,
-} from './generated/records';
+import { groundStep, PlacedStone, placedStone, plant, Segment, segment, setup, track } from './generated/records';
 import { Purpose, uniform } from './random';
 
 /*
@@ -87,7 +78,7 @@ export function stepsHeight(positionM: f64): f64 {
 
 /** Whether a placed stone is in a row, from 1. */
 function isInRow(stone: PlacedStone, index: i32, row: i32): bool {
-  if (stone.row !== 0) return stone.row === <f64>row;
+  if (((<u64>stone.rowBits >> <u64>(row - 1)) & 1) === 0) return false;
   return uniform(setup().seed, row, Purpose.PlacedStone, <u64>index) < stone.rowShareRatio;
 }
 

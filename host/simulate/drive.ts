@@ -37,13 +37,18 @@ export const SWITCHES: readonly { name: DriveField; default: boolean; help: stri
   { name: 'enabled', default: true, help: 'Operator switch' },
 ];
 
-/** A key point as written in a scenario. */
+/** A key point as written in a scenario: at a time, or at a distance along the pass. */
 export interface WrittenKeyPoint {
-  readonly atS: WrittenQuantity;
-  readonly [key: string]: WrittenQuantity | boolean;
+  readonly atS?: WrittenQuantity;
+  readonly atM?: WrittenQuantity;
+  readonly [key: string]: WrittenQuantity | boolean | undefined;
 }
 
+const DISTANCE_MAX_M = 1_000_000;
 const atS = (seconds: number): Quantity => quantity('atS', 'second', 0, seconds, 0, 'Time of the key point');
+const AT_M = quantity('atM', 'metre', 0, DISTANCE_MAX_M, 0, 'Or its distance along the pass');
+/** Where a key point is: it has one of them. */
+export const KEY_POINT_PLACES: readonly Quantity[] = [atS(0), AT_M];
 
 /** JSON Schema of a scenario's drive. */
 export const driveSchema: object = {
@@ -51,20 +56,120 @@ export const driveSchema: object = {
   maxItems: 10000,
   items: {
     type: 'object',
-    required: ['atS'],
     additionalProperties: false,
     properties: {
-      ...quantityProperties([atS(0), ...DRIVE_KEYS]),
+      ...quantityProperties([...KEY_POINT_PLACES, ...DRIVE_KEYS]),
       ...Object.fromEntries(SWITCHES.map(({ name, help }) => [name, { description: help, type: 'boolean' }])),
     },
   },
 };
 
-/** Returns the numbers of a key point; switches are 0 or 1. */
-function readKeyPoint(written: WrittenKeyPoint, file: YamlFile<unknown>, index: number, seconds: number): Readonly<Record<string, number>> {
-  const numbers = readQuantities([atS(seconds), ...DRIVE_KEYS], written, file, ['drive', index]);
-  const switches = SWITCHES.filter(({ name }) => name in written).map(({ name }) => [name, Number(written[name])]);
-  return { ...numbers, ...Object.fromEntries(switches) };
+type Values = Readonly<Record<string, number>>;
+
+/** Speed at a time, and the distance up to there. */
+interface Motion {
+  readonly atS: number;
+  readonly atM: number;
+  readonly speedMps: number;
+}
+
+/** The last of the motions that is not after a time or distance. */
+const lastBefore = (motions: readonly Motion[], by: 'atS' | 'atM', at: number): number => motions.findLastIndex((one) => one[by] <= at);
+
+/** Between two motions the speed is linear in time, so the distance is the mean speed times the time. */
+const meanMps = (one: Motion, other: Motion): number => (one.speedMps + other.speedMps) / 2;
+
+/** Distance at a time. @param motions from 0 s on */
+function distanceAt(motions: readonly Motion[], seconds: number): number {
+  const index = lastBefore(motions, 'atS', seconds);
+  const from = motions[index] ?? { atS: 0, atM: 0, speedMps: 0 };
+  const to = motions[index + 1];
+  const elapsedS = seconds - from.atS;
+  const gainMps2 = to === undefined ? 0 : (to.speedMps - from.speedMps) / (to.atS - from.atS);
+  return from.atM + elapsedS * (from.speedMps + 0.5 * gainMps2 * elapsedS);
+}
+
+/** Time at a distance; NaN where the machine never gets. The root of v·t + a·t²/2 = d, written so that a = 0 needs no case of its own. */
+function timeAt(motions: readonly Motion[], distance: number): number {
+  const index = lastBefore(motions, 'atM', distance);
+  const from = motions[index] ?? { atS: 0, atM: 0, speedMps: 0 };
+  const to = motions[index + 1];
+  const leftM = distance - from.atM;
+  if (leftM === 0) return from.atS;
+  const gainMps2 = to === undefined ? 0 : (to.speedMps - from.speedMps) / (to.atS - from.atS);
+  const endMps = Math.sqrt(from.speedMps ** 2 + 2 * gainMps2 * leftM);
+  return from.atS + (2 * leftM) / (from.speedMps + endMps);
+}
+
+/** Reads the key points of a drive, and turns distances into times. */
+class DriveReader {
+  readonly #file: YamlFile<unknown>;
+  readonly #seconds: number;
+  readonly #points: readonly Values[];
+
+  constructor(written: readonly WrittenKeyPoint[], file: YamlFile<unknown>, seconds: number) {
+    this.#file = file;
+    this.#seconds = seconds;
+    this.#points = written.map((one, index) => this.#read(one, index));
+  }
+
+  /** Returns the numbers of a key point; switches are 0 or 1. */
+  #read(written: WrittenKeyPoint, index: number): Values {
+    const { atS: time, atM: distance } = written;
+    if (time === undefined && distance === undefined)
+      throw this.#file.errorAt(['drive', index], { problem: `drive[${index}] has neither atS nor atM`, allowed: 'one of them' });
+    if (time !== undefined && distance !== undefined)
+      throw this.#file.errorAt(['drive', index, 'atM'], { problem: 'atS and atM exclude each other' });
+    const numbers = readQuantities([atS(this.#seconds), AT_M, ...DRIVE_KEYS], written, this.#file, ['drive', index]);
+    const switches = SWITCHES.filter(({ name }) => name in written).map(({ name }) => [name, Number(written[name])]);
+    return { ...numbers, ...Object.fromEntries(switches) };
+  }
+
+  /** Speeds and distances at the key points that set the speed, from 0 s on. @throws InputError at one that comes too early or never */
+  #motions(startMps: number): Motion[] {
+    const motions: Motion[] = [];
+    for (const [index, { atS: time, atM: distance = 0, speedMps }] of this.#points.entries()) {
+      if (speedMps === undefined) continue;
+      const before = motions.at(-1);
+      const isAtStart = (time ?? distance) === 0;
+      if (before === undefined) motions.push({ atS: 0, atM: 0, speedMps: isAtStart ? speedMps : startMps });
+      if (before === undefined && isAtStart) continue;
+      const from = motions.at(-1) as Motion;
+      const mean = meanMps(from, { atS: 0, atM: 0, speedMps });
+      const next =
+        time === undefined
+          ? { atS: from.atS + (distance - from.atM) / mean, atM: distance, speedMps }
+          : { atS: time, atM: from.atM + mean * (time - from.atS), speedMps };
+      this.#checkAfter(next.atS, from.atS, index);
+      motions.push(next);
+    }
+    return motions.length > 0 ? motions : [{ atS: 0, atM: 0, speedMps: startMps }];
+  }
+
+  /** @throws InputError at a key point that is not after the one before, not within the run, or never reached */
+  #checkAfter(now: number, before: number, index: number): void {
+    const { atM: distance } = this.#points[index] ?? {};
+    if (now > before && now <= this.#seconds) return;
+    if (distance === undefined)
+      throw this.#file.errorAt(['drive', index, 'atS'], { allowed: `later than atS of the previous entry, ${before} s` });
+    const problem =
+      now <= before
+        ? `atM is ${distance} m, but the machine is already further at the previous entry`
+        : `atM is ${distance} m, but the machine does not get there in ${this.#seconds} s`;
+    throw this.#file.errorAt(['drive', index, 'atM'], { problem, hint: 'The speed, from entry to entry, gives the distance' });
+  }
+
+  /** Returns the key points with times. @throws InputError at one that does not follow the one before */
+  read(startMps: number): Values[] {
+    const motions = this.#motions(startMps);
+    let before = -1;
+    return this.#points.map((point, index) => {
+      const time = point.atS ?? timeAt(motions, point.atM ?? 0);
+      this.#checkAfter(time, before, index);
+      before = time;
+      return { ...point, atS: time };
+    });
+  }
 }
 
 /**
@@ -72,11 +177,8 @@ function readKeyPoint(written: WrittenKeyPoint, file: YamlFile<unknown>, index: 
  * @throws InputError at a value beyond its limits, or a key point that does not follow the one before
  */
 export function readDrive(written: readonly WrittenKeyPoint[], file: YamlFile<unknown>, seconds: number): Course[] {
-  const keyPoints = written.map((one, index) => readKeyPoint(one, file, index, seconds));
-  for (const [index, { atS: now = 0 }] of keyPoints.entries()) {
-    const before = keyPoints[index - 1]?.atS ?? -1;
-    if (now <= before) throw file.errorAt(['drive', index, 'atS'], { allowed: `later than atS of the previous entry, ${before} s` });
-  }
+  const startMps = DRIVE_KEYS.find(({ name }) => name === 'speedMps')?.default ?? 0;
+  const keyPoints = new DriveReader(written, file, seconds).read(startMps);
   const pointsOf = (name: string, byDefault: number): Point[] => {
     const points = keyPoints.flatMap(({ atS: now = 0, [name]: value }) => (value === undefined ? [] : [{ atS: now, value }]));
     return points[0]?.atS === 0 ? points : [{ atS: 0, value: byDefault }, ...points];
@@ -90,8 +192,10 @@ export function readDrive(written: readonly WrittenKeyPoint[], file: YamlFile<un
 /** Distance driven in a time, m: the area under the speed. */
 export function distanceM(courses: readonly Course[], seconds: number): number {
   const points = courses.find(({ field }) => field === 'speedMps')?.points ?? [];
-  return points.reduce((sum, { atS: from, value }, index) => {
-    const next = points[index + 1] ?? { atS: seconds, value };
-    return sum + ((value + next.value) / 2) * (next.atS - from);
-  }, 0);
+  const motions: Motion[] = [];
+  for (const { atS: time, value } of points) {
+    const from = motions.at(-1) ?? { atS: 0, atM: 0, speedMps: value };
+    motions.push({ atS: time, atM: from.atM + meanMps(from, { ...from, speedMps: value }) * (time - from.atS), speedMps: value });
+  }
+  return distanceAt(motions, seconds);
 }

@@ -1,9 +1,10 @@
-import { PREVIEW_S, ROWS_MAX } from '../../shared/limits.js';
+import { PREVIEW_S } from '../../shared/limits.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { PLANT_ENUMS } from '../../shared/plant.js';
 import type { InputError } from '../common/input-error.js';
 import type { ValueProblem, YamlFile, YamlPath } from '../common/yaml-file.js';
 import { quantityProperties, readQuantity, type WrittenQuantity } from '../machine/quantities.js';
+import { ROWS_SCHEMA, readRows, type WrittenRows } from './rows.js';
 import type { DriveField, InjectedFaultField, TimedValue } from './timeline.js';
 
 /** What an event acts on, and the field of the drive or of a row's injected faults that it sets while it lasts. */
@@ -130,12 +131,10 @@ export interface WrittenEvent {
   readonly what: string;
   readonly atS: WrittenQuantity;
   readonly forS?: WrittenQuantity;
-  readonly row?: number | 'all' | readonly number[];
+  readonly row?: WrittenRows;
   readonly valve?: ValveName;
   readonly [key: string]: unknown;
 }
-
-const rowSchema = { type: 'integer', minimum: 1, maximum: ROWS_MAX };
 
 /** JSON Schema of a scenario's events. */
 export const eventsSchema: object = {
@@ -149,7 +148,7 @@ export const eventsSchema: object = {
       ...quantityProperties([...KEYS, FOR_S, atS(0)]),
       what: { type: 'string', enum: EVENTS.map(({ what }) => what) },
       count: { type: 'integer' },
-      row: { anyOf: [rowSchema, { type: 'array', minItems: 1, items: rowSchema }, { const: 'all' }] },
+      row: ROWS_SCHEMA,
       valve: { type: 'string', enum: VALVES },
     },
   },
@@ -203,7 +202,7 @@ class EventReader {
       return;
     }
     const main = { field: kind.scope === 'valve' ? kind.fields[event.valve ?? 'supply'] : kind.field, to: kind.to };
-    const rows = kind.scope === 'bank' ? [0] : this.#rows(event, index);
+    const rows = kind.scope === 'bank' ? [0] : readRows(event.row ?? 'all', this.#source.rows, this.#source.file, ['events', index, 'row']);
     for (const { field, to } of kind.also === undefined ? [main] : [main, kind.also]) {
       const value = this.#value(event, to, index);
       for (const row of rows) this.#add({ index, field, row, value, fromTick, untilTick, once: kind.once === true });
@@ -248,20 +247,6 @@ class EventReader {
     if (typeof to === 'number') return to;
     const written = event[to.name] as WrittenQuantity | undefined;
     return written === undefined ? to.default : readQuantity(to, written, this.#source.file, ['events', index, to.name]);
-  }
-
-  #rows({ row }: WrittenEvent, index: number): readonly number[] {
-    const { rows } = this.#source;
-    if (row === 'all' || row === undefined) return Array.from({ length: rows }, (_, one) => one + 1);
-    const list = [row].flat();
-    const stray = list.findIndex((one, place) => one > rows || list.indexOf(one) < place);
-    if (stray < 0) return list;
-    const path = Array.isArray(row) ? [index, 'row', stray] : [index, 'row'];
-    const isTwice = (list[stray] ?? 0) <= rows;
-    throw this.#errorAt(
-      path,
-      isTwice ? { problem: `row ${list[stray]} is listed twice` } : { allowed: rows === 1 ? '1 or all' : `between 1 and ${rows}, or all` },
-    );
   }
 
   /** @throws InputError at an event that sets the same as an earlier one at the same time */

@@ -8,6 +8,7 @@ import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../con
 import { BadBinary } from '../wasm/bytes.js';
 import { type Interface, readInert } from '../wasm/inert.js';
 import { customSections } from '../wasm/module.js';
+import type { FieldLayout } from './field.js';
 import type { HeightProfile } from './profile.js';
 import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
 
@@ -48,6 +49,7 @@ export interface PlantSetup {
   /** Every quantity of MACHINE and of FIELD, by name. */
   readonly machine: Readonly<Record<string, number>>;
   readonly field: Readonly<Record<string, number>>;
+  readonly layout?: FieldLayout | undefined;
   readonly profile?: HeightProfile | undefined;
 }
 
@@ -132,6 +134,20 @@ function writeProfile(memory: PlantMemory, profile: HeightProfile | undefined): 
     new Float32Array(memory.buffer, PLANT_LAYOUT.end + track * length * 4, length).set(points);
 }
 
+function writeLayout(memory: PlantMemory, layout: FieldLayout | undefined): void {
+  if (layout === undefined) return;
+  const { segments, stones, steps } = layout;
+  memory.setAll('setup', { segments: segments.length, placedStones: stones.length, groundSteps: steps.length });
+  for (const [index, { fromM, blendM, roughnessCm3, hardnessRatio, stiffnessRatio, dampingRatio, stoneEveryM }] of segments.entries())
+    memory.setAll('segment', { startM: fromM, blendM, roughnessCm3, hardnessRatio, stiffnessRatio, dampingRatio, stoneEveryM }, index);
+  for (const [index, { atM, heightMm, lengthMm, rows, rowShareRatio }] of stones.entries()) {
+    const rowBits = rows.reduce((bits, row) => bits + 2 ** (row - 1), 0);
+    memory.setAll('placedStone', { atM, heightM: heightMm / 1000, lengthM: lengthMm / 1000, rowBits, rowShareRatio }, index);
+  }
+  for (const [index, { atM, heightMm, overM }] of steps.entries())
+    memory.setAll('groundStep', { atM, heightM: heightMm / 1000, overM }, index);
+}
+
 /** Creates a plant; it starts in the state that the timeline has before the first tick. */
 export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timeline: Timeline): Plant {
   const { exports } = instantiateSync<PlantExports>(module, Object.create(null));
@@ -141,6 +157,7 @@ export function createPlant(module: WebAssembly.Module, setup: PlantSetup, timel
   memory.setAll('machine', setup.machine);
   memory.setAll('field', setup.field);
   writeProfile(memory, setup.profile);
+  writeLayout(memory, setup.layout);
   for (let row = 0; row < rows; row++) memory.setAll('injectedFaults', NO_INJECTED_FAULTS, row);
   memory.setAll('drive', timeline.driveAt(-1));
   exports.start();

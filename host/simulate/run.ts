@@ -63,8 +63,8 @@ function startRecording(scenario: Scenario, runner: Runner, { file, messages }: 
 
 /** Creates the plant of a scenario in its initial state. */
 export function createScenarioPlant(module: WebAssembly.Module, scenario: Scenario, { seed, actuation }: RunSettings): Plant {
-  const { rows, tickHz, startKpa, field, profile, machine, timeline } = scenario;
-  return createPlant(module, { rows, tickHz, seed, actuation, startKpa, machine: machine.values, field, profile }, timeline);
+  const { rows, tickHz, startKpa, field, layout, profile, machine, timeline } = scenario;
+  return createPlant(module, { rows, tickHz, seed, actuation, startKpa, machine: machine.values, field, layout, profile }, timeline);
 }
 
 /** The closed loop of plant and controller. */

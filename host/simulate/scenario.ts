@@ -1,6 +1,5 @@
 import { existsSync } from 'node:fs';
 import { dirname, join, parse, resolve } from 'node:path';
-import { FIELD, ROAD_CLASSES, type RoadClass } from '../../shared/field.js';
 import { type Quantity, quantity } from '../../shared/machine.js';
 import { checkRequirements, type Requirement, requirementsSchema } from '../assess/requirements.js';
 import { readNamedBy, refuseLinksOut } from '../common/links.js';
@@ -16,10 +15,9 @@ import { isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
 import { defaultsOf, quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
 import { distanceM, driveSchema, readDrive, type WrittenKeyPoint } from './drive.js';
 import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
-import { type HeightProfile, profileSchema, readProfile, type WrittenProfile } from './profile.js';
+import { type FieldLayout, fieldSchema, readField, type WrittenField } from './field.js';
+import type { HeightProfile } from './profile.js';
 import { type Course, type DriveField, Timeline } from './timeline.js';
-
-type WrittenField = Readonly<Record<string, unknown>> & { readonly class?: RoadClass; readonly profile?: WrittenProfile };
 
 interface ScenarioFile {
   readonly title: string;
@@ -55,6 +53,10 @@ export interface Scenario {
   readonly startKpa: number;
   /** Every quantity of FIELD by name, in the unit that the name ends with. */
   readonly field: Readonly<Record<string, number>>;
+  /** What changes along the pass. */
+  readonly layout: FieldLayout;
+  /** Distance that it drives. */
+  readonly passM: number;
   /** Heights from a file; they replace the generated ones. */
   readonly profile?: HeightProfile;
   /** All parameters for configure(): the machine's, overridden by the scenario's, and the tick rate. */
@@ -83,15 +85,7 @@ const scenarioSchema = oncePer((contract: Contract): object => {
       ...quantityProperties(QUANTITIES),
       seed: { type: 'integer', minimum: 0, maximum: 2 ** 32 - 1 },
       tickHz,
-      field: {
-        type: 'object',
-        additionalProperties: false,
-        properties: {
-          class: { type: 'string', enum: Object.keys(ROAD_CLASSES) },
-          ...quantityProperties(FIELD),
-          profile: profileSchema,
-        },
-      },
+      field: fieldSchema,
       drive: driveSchema,
       parameters,
       events: eventsSchema,
@@ -108,33 +102,6 @@ function machineFileOf(file: YamlFile<ScenarioFile>, project: Project): string {
   if (existsSync(path)) return path;
   if (isPath(machine)) throw file.errorAt(['machine'], { problem: `there is no machine file ${path}` });
   throw file.errorAt(['machine'], { problem: `there is no machine ${machine}`, allowed: machineNames(project) });
-}
-
-/** Quantities of which the first must be at most the second. */
-const ASCENDING = [
-  ['soilMinN', 'soilMaxN'],
-  ['patchMinM', 'patchMaxM'],
-] as const;
-/** Keys that only a generated profile may have. */
-const GENERATED_ONLY = ['class', 'roughnessCm3', 'waviness', 'commonWaveM'];
-
-/** @throws InputError where two values of the field contradict each other */
-function readField(file: YamlFile<ScenarioFile>): Record<string, number> {
-  const { field = {} } = file.value;
-  if (field.class !== undefined && 'roughnessCm3' in field) {
-    throw file.errorAt(['field', 'roughnessCm3'], { problem: 'roughnessCm3 and class exclude each other' });
-  }
-  const stray = field.profile === undefined ? undefined : GENERATED_ONLY.find((name) => name in field);
-  if (stray !== undefined) throw file.errorAt(['field', stray], { problem: `${stray} and profile exclude each other` });
-  const ofClass = field.class === undefined ? {} : { roughnessCm3: ROAD_CLASSES[field.class] };
-  const values: Record<string, number> = { ...defaultsOf(FIELD), ...ofClass, ...readQuantities(FIELD, field, file, ['field']) };
-  for (const [min, max] of ASCENDING) {
-    if ((values[min] ?? 0) <= (values[max] ?? 0)) continue;
-    const [name, other] = min in field ? [min, max] : [max, min];
-    const problem = `${name} is ${values[name]}, but ${other} is ${values[other]}`;
-    throw file.errorAt(['field', name], { problem, hint: `${min} must be at most ${max}` });
-  }
-  return values;
 }
 
 /** @throws InputError at a parameter that breaks a rule; at the machine if the value comes from there */
@@ -197,25 +164,28 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
   const readMachine = (): Machine => readMachineFile(machineFile, contract);
   const machine = isPath(file.value.machine ?? '') ? readNamedBy(path, machineFile, readMachine) : readMachine();
   checkFitted(events, machine, file);
-  const field = readField(file);
   const ticks = Math.round(seconds * tickHz);
   const courses = readDrive(drive, file, seconds);
+  const passM = distanceM(courses, seconds);
+  const { values, layout, profile } = readField(file.value.field ?? {}, file, rows, passM);
   const { timedValues, restarts } = readEvents({ file, events, rows, ticks, tickHz });
-  const profile = file.value.field?.profile;
+  const heights = file.value.field?.profile;
   return {
     name: parse(path).name,
     title,
     story,
     file: path,
-    files: [path, machine.file, ...(profile === undefined ? [] : [resolve(dirname(path), profile.file)])],
+    files: [path, machine.file, ...(heights === undefined ? [] : [resolve(dirname(path), heights.file)])],
     machine,
     rows,
     seconds,
     seed,
     tickHz,
     startKpa,
-    field,
-    ...(profile === undefined ? {} : { profile: readProfile(profile, file, ['field', 'profile'], rows, distanceM(courses, seconds)) }),
+    field: values,
+    layout,
+    passM,
+    ...(profile === undefined ? {} : { profile }),
     parameters: parametersOf(file, machine, contract),
     timeline: new Timeline({ ticks, tickHz, courses: [...courses, ...undisturbed(machine)], timedValues, restarts }),
     requirements: checkRequirements(requirements, { rows, seconds }, file, ['requirements']),

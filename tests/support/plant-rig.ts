@@ -1,5 +1,6 @@
 import { plantPlace } from '../../host/contract/plant-layout.js';
 import { readMachine } from '../../host/machine/machine.js';
+import type { FieldLayout } from '../../host/simulate/field.js';
 import { createPlant, loadPlant, type Plant } from '../../host/simulate/plant.js';
 import type { HeightProfile } from '../../host/simulate/profile.js';
 import { DRIVE_FIELDS, type DriveField, Timeline } from '../../host/simulate/timeline.js';
@@ -68,6 +69,7 @@ export interface RigSetup {
   readonly field?: Numbers;
   readonly drive?: Partial<Record<DriveField, number>>;
   readonly profile?: HeightProfile;
+  readonly layout?: FieldLayout | undefined;
   /** Injected faults of all rows, from the start. */
   readonly faults?: Numbers;
   /** Steps of a tick, in place of the plant's choice. */
@@ -100,10 +102,10 @@ export class PlantRig {
   readonly #rates: Float64Array;
 
   constructor(setup: RigSetup = {}) {
-    const { rows = 1, tickHz = 1000, seed = 1, startKpa = 3500, profile } = setup;
+    const { rows = 1, tickHz = 1000, seed = 1, startKpa = 3500, profile, layout } = setup;
     const machine = { ...QUIET_MACHINE, ...setup.machine };
     const field = { ...defaults(FIELD), ...QUIET_FIELD, ...setup.field };
-    const begun = { rows, tickHz, seed, startKpa, actuation: 'latching' as const, machine, field, profile };
+    const begun = { rows, tickHz, seed, startKpa, actuation: 'latching' as const, machine, field, layout, profile };
     this.plant = createPlant(module, begun, steadyTimeline(tickHz, setup.drive));
     this.#buffer = this.plant.input.buffer as ArrayBuffer;
     this.#rates = this.cells('rates');

@@ -487,9 +487,9 @@ export class PlacedStone {
   heightM: f64;
   /** Length. Unit: metre. Offset 16. */
   lengthM: f64;
-  /** Row, counted from 1; 0: any. Unit: none. Offset 24. */
-  row: f64;
-  /** Probability that the stone is in a row. Unit: ratio. Offset 32. */
+  /** Rows that it may be in, a bit for each; the first is bit 0. Unit: none. Offset 24. */
+  rowBits: f64;
+  /** Probability that it is in one of them. Unit: ratio. Offset 32. */
   rowShareRatio: f64;
 }
 export const PLACED_STONE_BYTES: usize = 40;

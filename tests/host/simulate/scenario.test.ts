@@ -199,6 +199,128 @@ describe('the field', () => {
   });
 });
 
+const segmented = (...lines: string[]): string => `field:\n  segments:\n${lines.map((line) => `    - { ${line} }\n`).join('')}`;
+const stones = (line: string): string => `field: { stones: [{ ${line} }] }\n`;
+
+// The pass is 30 m long: 10 s at 3 m/s.
+describe('the segments of a field', () => {
+  it('follow each other up to the end of the pass, by end, length or share', () => {
+    const text = segmented('name: clay, toM: 6', 'lengthM: "9000 mm", class: D', 'sharePercent: 10', 'fromM: 18, name: rest');
+    const { layout, field } = scenarioOf(text.replace('segments:', 'class: B\n  segmentBlendM: 5\n  segments:'));
+    expect(layout.segments.map(({ name, fromM, toM, blendM, roughnessCm3 }) => [name, fromM, toM, blendM, roughnessCm3])).toEqual([
+      ['clay', 0, 6, 0, 64],
+      ['segment 2', 6, 15, 5, 1024],
+      ['segment 3', 15, 18, 3, 64],
+      ['rest', 18, 30, 3, 64],
+    ]);
+    expect(field.roughnessCm3).toBe(64);
+  });
+
+  it('change force, stiffness and damping with hardness, or with moisture', () => {
+    const text = segmented('toM: 5', 'toM: 10, hardnessRatio: 0.5', 'moisturePercent: 40');
+    const { segments } = scenarioOf(text.replace('segments:', 'moisturePower: 1\n  soilYieldRatio: 0.25\n  segments:')).layout;
+    // Springs in series: 1/(0.75 + 0.25/0.5) = 0.8; twice the water halves the hardness. The damping ratio stays.
+    for (const { hardnessRatio, stiffnessRatio, dampingRatio } of segments.slice(1)) {
+      expect(hardnessRatio).toBe(0.5);
+      expect(stiffnessRatio).toBeCloseTo(0.8, 12);
+      expect(dampingRatio).toBeCloseTo(Math.sqrt(0.8), 12);
+    }
+    expect(segments[0]).toMatchObject({ hardnessRatio: 1, stiffnessRatio: 1, dampingRatio: 1, stoneEveryM: 60 });
+  });
+
+  it.each([
+    [
+      'overlap',
+      segmented('toM: 12', 'fromM: 10'),
+      's.yaml:8:16: fromM is 10 m, but the segment before ends at 12 m: they overlap; it must be 12 m, or left out.',
+    ],
+    [
+      'gap',
+      segmented('toM: 12', 'fromM: 14'),
+      's.yaml:8:16: fromM is 14 m, but the segment before ends at 12 m: there is a gap between them; it must be 12 m, or left out.',
+    ],
+    ['unknown class', segmented('toM: 12, class: K', ''), 's.yaml:7:25: field.segments[0].class is "K"; it must be one of A, B, C'],
+    ['field longer than the pass', segmented('toM: 12', 'toM: 31'), 's.yaml:8:14: the segments end at 31 m, but the pass is 30 m long.'],
+    [
+      'pass longer than the field',
+      segmented('toM: 12', 'lengthM: 17'),
+      's.yaml:8:18: the segments end at 29 m, but the pass is 30 m long.',
+    ],
+    ['nothing left', segmented('toM: 30', 'class: B'), 's.yaml:8:7: nothing of the pass of 30 m is left for segment 2.'],
+    ['no end', segmented('class: B', 'class: C'), 's.yaml:7:7: segment 1 has no end.'],
+    ['two ends', segmented('toM: 3, lengthM: 3', ''), 's.yaml:7:26: toM and lengthM exclude each other.'],
+    ['no length', segmented('lengthM: 0', ''), 's.yaml:7:18: field.segments[0].lengthM is 0; it must be greater than 0.'],
+    ['end before the start', segmented('toM: 9', 'toM: 8', ''), 's.yaml:8:14: field.segments[1].toM is 8; it must be greater than 9 m'],
+    [
+      'hardness twice',
+      segmented('hardnessRatio: 2, moisturePercent: 9'),
+      's.yaml:7:44: moisturePercent and hardnessRatio exclude each other.',
+    ],
+    ['roughness twice', segmented('roughnessCm3: 9, class: A'), 's.yaml:7:23: roughnessCm3 and class exclude each other.'],
+    ['unknown key', segmented('hardness: 9'), 's.yaml:7:9: unknown key `hardness` in field.segments[0]; it must be one of hardnessRatio, '],
+    ['too soft', segmented('hardnessRatio: 0'), 's.yaml:7:24: field.segments[0].hardnessRatio is 0; it must be between 0.05 and 20.'],
+    [
+      'stone beyond the pass',
+      stones('atM: 29.9'),
+      's.yaml:5:26: atM is 29.9 m, but the pass ends at 30 m and this is 0.2 m long; it must be at most 29.8 m.',
+    ],
+    ['stone without a place', stones('heightMm: 40'), 's.yaml:5:19: field.stones[0].atM is missing'],
+    ['stone in a row too many', stones('atM: 3, row: 5'), 's.yaml:5:34: field.stones[0].row is 5; it must be between 1 and 4, or all.'],
+    [
+      'step beyond the pass',
+      'field: { steps: [{ atM: 40 }] }\n',
+      's.yaml:5:25: atM is 40 m, but the pass ends at 30 m and this is 0.3 m long',
+    ],
+  ])('are refused: %s', (_, text, words) => {
+    expect(refusal(text)).toContain(words);
+  });
+});
+
+describe('stones and steps of a field', () => {
+  it('are in the order of their places, in the rows that are written, with defaults', () => {
+    const { layout } = scenarioOf(
+      'field: { stones: [{ atM: 9, row: [1, 3], heightMm: 80 }, { atM: 4, rowShareRatio: 0.5 }], steps: [{ atM: 1 }] }\n',
+    );
+    expect(layout.stones).toEqual([
+      { atM: 4, heightMm: 50, lengthMm: 200, rows: [1, 2, 3, 4], rowShareRatio: 0.5 },
+      { atM: 9, heightMm: 80, lengthMm: 200, rows: [1, 3], rowShareRatio: 1 },
+    ]);
+    expect(layout.steps).toEqual([{ atM: 1, heightMm: 100, overM: 0.3 }]);
+  });
+});
+
+describe('a drive by distance', () => {
+  it('reaches its speeds at the distances of its key points, and other keys on the way', () => {
+    // 2 m/s for 4 m, 2 s; then up to 4 m/s over 9 m, at a mean of 3 m/s: 3 s; then 20 m in 5 s.
+    const { timeline, passM } = scenarioOf(
+      drive('atM: 0, speedMps: 2', 'atM: 4, speedMps: 2', 'atM: 8, targetLoadN: 600', 'atM: 13, speedMps: 4', 'atM: 17, lowered: false'),
+    );
+    expect([1999, 3499, 4999].map((tick) => timeline.driveAt(tick).speedMps)).toEqual([2, 3, 4]);
+    expect(passM).toBeCloseTo(33, 9);
+    // 4 m on from 2 m/s at 2/3 m/s²: t² + 6·t − 12 = 0, so t = √21 − 3 = 1.583 s.
+    expect([3582, 3583].map((tick) => timeline.driveAt(tick).targetLoadN)).toEqual([450, 600]);
+    expect([5999, 6000].map((tick) => timeline.driveAt(tick).lowered)).toEqual([1, 0]);
+  });
+
+  it.each([
+    ['backwards', drive('atM: 4, speedMps: 2', 'atM: 3, speedMps: 2'), 's.yaml:7:12: atM is 3 m, but the machine is already further'],
+    [
+      'not after another key',
+      drive('atM: 4, targetLoadN: 500', 'atM: 3, oilC: 20'),
+      's.yaml:7:12: atM is 3 m, but the machine is already further',
+    ],
+    ['too far', drive('atM: 31, targetLoadN: 500'), 's.yaml:6:12: atM is 31 m, but the machine does not get there in 10 s.'],
+    [
+      'after a stop',
+      drive('atM: 4, speedMps: 0', 'atM: 5, speedMps: 0'),
+      's.yaml:7:12: atM is 5 m, but the machine does not get there in 10 s.',
+    ],
+    ['by time too', drive('atM: 4, atS: 2'), 's.yaml:6:12: atS and atM exclude each other.'],
+  ])('is refused: %s', (_, text, words) => {
+    expect(refusal(text)).toContain(words);
+  });
+});
+
 describe('the drive', () => {
   it('ramps speed, slopes and temperatures, and holds target and switches', () => {
     const { timeline } = scenarioOf(
@@ -242,7 +364,7 @@ describe('the drive', () => {
     ],
     ['before the start', drive('atS: -1'), 's.yaml:6:12: drive[0].atS is -1; it must be between 0 and 10 s.'],
     ['after the end', drive('atS: 10.1'), 's.yaml:6:12: drive[0].atS is 10.1; it must be between 0 and 10 s.'],
-    ['without a time', drive('speedMps: 3'), 's.yaml:6:5: drive[0].atS is missing'],
+    ['without a time', drive('speedMps: 3'), 's.yaml:6:5: drive[0] has neither atS nor atM; it must be one of them.'],
     ['too fast', drive('atS: 0, speedMps: 40 km/h'), 's.yaml:6:25: drive[0].speedMps is "40 km/h"; it must be between 0 and 10 m/s.'],
     ['with a number for a switch', drive('atS: 0, lowered: 1'), 's.yaml:6:24: drive[0].lowered is 1; it must be true or false.'],
     ['with an unknown key', drive('atS: 0, speed: 3'), 's.yaml:6:15: unknown key `speed` in drive[0]; it must be one of speedMps, '],
