@@ -89,7 +89,7 @@ function distanceAt(motions: readonly Motion[], seconds: number): number {
   return from.atM + elapsedS * (from.speedMps + 0.5 * gainMps2 * elapsedS);
 }
 
-/** Time at a distance; NaN where the machine never gets. The root of v·t + a·t²/2 = d, written so that a = 0 needs no case of its own. */
+/** Time at a distance; NaN where the machine never gets. The root of v·t + a·t²/2 = d; this form also holds for a = 0. */
 function timeAt(motions: readonly Motion[], distance: number): number {
   const index = lastBefore(motions, 'atM', distance);
   const from = motions[index] ?? { atS: 0, atM: 0, speedMps: 0 };
