@@ -1,7 +1,7 @@
 import type { Quantity } from '../../shared/machine.js';
 import { UNITS } from '../../shared/units.js';
 import { NUMBER, NUMBER_LENGTH_MAX } from '../common/parse-number.js';
-import { convertibleSymbols, convertibleUnits, findConversion } from '../common/unit-conversion.js';
+import { convertibleSymbols, findConversion } from '../common/unit-conversion.js';
 import type { YamlFile, YamlPath } from '../common/yaml-file.js';
 
 /** A quantity as written in a file: a number in the unit that its name ends with, or text with another unit, such as `12 bar`. */
@@ -33,18 +33,18 @@ function limitsText(quantity: Quantity): string {
   return `${mustBeInteger(quantity) ? 'an integer ' : ''}between ${min} and ${max} ${UNITS[unit].symbol}`.trimEnd();
 }
 
-/** The units that text may have. */
-function unitNames({ unit }: Quantity): string[] {
-  if (UNITS[unit].si !== '1') return convertibleUnits(unit);
+/** The units that text may have; of a number without a dimension its own only. */
+function unitSymbols({ unit }: Quantity): string[] {
+  if (UNITS[unit].si !== '1') return convertibleSymbols(unit);
   return unit === 'count' ? ['counts'] : ['%'];
 }
 
 function convert(quantity: Quantity, text: string, file: YamlFile<unknown>, path: YamlPath): number {
   const [, number = '', unit = ''] = NUMBER_WITH_UNIT.exec(text.trim()) ?? [];
-  const units = unitNames(quantity);
-  const conversion = units.includes(unit) ? findConversion(unit, quantity.unit) : undefined;
+  const symbols = unitSymbols(quantity);
+  const hasUnit = UNITS[quantity.unit].si !== '1' || symbols.includes(unit);
+  const conversion = hasUnit ? findConversion(unit, quantity.unit) : undefined;
   if (conversion !== undefined) return Number(number) * conversion.gain + conversion.bias;
-  const symbols = UNITS[quantity.unit].si === '1' ? units : convertibleSymbols(quantity.unit);
   const unitText = symbols.length > 1 ? `one of the units ${symbols.join(', ')}` : `the unit ${symbols[0]}`;
   const forms = mustBeInteger(quantity) ? '' : `, as a number or as text with ${unitText}`;
   throw file.errorAt(path, { allowed: `${limitsText(quantity)}${forms}` });

@@ -64,12 +64,12 @@ describe('quantities', () => {
     [
       'unit of another kind',
       'row: { frictionN: 10 bar }\n',
-      'm.yaml:2:19: row.frictionN is "10 bar"; it must be between 0 and 1000 N, as a number or as text with one of the units N, lbf.',
+      'm.yaml:2:19: row.frictionN is "10 bar"; it must be between 0 and 1000 N, as a number or as text with one of the units N, lbf, kN, daN, kgf.',
     ],
     [
       'unknown unit',
       'row: { frictionN: 10 furlong }\n',
-      'm.yaml:2:19: row.frictionN is "10 furlong"; it must be between 0 and 1000 N, as a number or as text with one of the units N, lbf.',
+      'm.yaml:2:19: row.frictionN is "10 furlong"; it must be between 0 and 1000 N, as a number or as text with one of the units N, lbf, kN, daN, kgf.',
     ],
     [
       'number as text without a unit',
