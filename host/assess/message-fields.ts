@@ -1,7 +1,7 @@
 import type { FieldType } from '../../shared/records.js';
 import type { Contract } from '../contract/contract.js';
 import type { RecordLayout } from '../contract/layout.js';
-import { type MessageName, messageRecords } from '../contract/messages.js';
+import { type MessageName, messageRecords, type RecordingMessage } from '../contract/messages.js';
 
 /** The messages of the current tick; the views stay the same throughout a run. */
 export type MessageViews = Readonly<Record<MessageName, DataView>>;
@@ -11,7 +11,7 @@ export class MessageFields {
   readonly #bank: RecordLayout;
   readonly #row: RecordLayout;
 
-  constructor(contract: Contract, message: MessageName) {
+  constructor(contract: Contract, message: RecordingMessage) {
     const { bank, row } = messageRecords(contract, message);
     this.#bank = bank;
     this.#row = row;

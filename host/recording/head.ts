@@ -2,7 +2,7 @@ import { Opcode } from '@mcap/core';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { InputError, showValue } from '../common/input-error.js';
 import { formatInstant, INSTANT_RULE, parseInstant } from '../common/instant.js';
-import { MESSAGES, type MessageName } from '../contract/messages.js';
+import { RECORDING_MESSAGES, type RecordingMessage } from '../contract/messages.js';
 import { ABOUT_PREFIX, layoutHash, METADATA_NAME, type MessageLayout, RECORD_BYTES_MAX, readLayout } from './format.js';
 import { type ParsedRecords, parseRecords } from './parse-records.js';
 import { RecordFile } from './record-file.js';
@@ -10,7 +10,7 @@ import { RecordFile } from './record-file.js';
 /** One kind of message in a recording. */
 export interface RecordedChannel {
   readonly id: number;
-  readonly message: MessageName;
+  readonly message: RecordingMessage;
   readonly layoutHash: string;
   /** Schema text as stored in the file. */
   readonly schema: string;
@@ -60,12 +60,12 @@ function readStart(text = formatInstant(0n)): bigint {
 }
 
 function readChannels(records: ParsedRecords, rows: number): RecordedChannel[] {
-  const names = Object.keys(MESSAGES) as MessageName[];
+  const names = Object.keys(RECORDING_MESSAGES) as RecordingMessage[];
   const channels = records.Channel ?? [];
   for (const key of ['id', 'topic'] as const)
     if (new Set(channels.map((one) => one[key])).size < channels.length) throw new Error(`two channels have the same ${key}`);
   return channels.map(({ id, schemaId, topic, metadata }) => {
-    const message = names.find((name) => MESSAGES[name].topic === topic);
+    const message = names.find((name) => RECORDING_MESSAGES[name].topic === topic);
     const data = records.Schema?.find((one) => one.id === schemaId)?.data;
     if (message === undefined || data === undefined) throw new Error(`channel ${topic} is unknown or has no schema`);
     const schema = new TextDecoder('utf-8', { fatal: true }).decode(data);

@@ -1,7 +1,7 @@
 import { crc32 } from 'node:zlib';
 import { Opcode } from '@mcap/core';
 import type { InputError } from '../common/input-error.js';
-import type { MessageName } from '../contract/messages.js';
+import type { RecordingMessage } from '../contract/messages.js';
 import {
   CDR_HEADER,
   CDR_HEADER_BYTES,
@@ -20,7 +20,7 @@ import { RecordFile } from './record-file.js';
 
 /** One message. The object and its payload are reused for the next message of the same kind. */
 export interface RecordedMessage {
-  readonly message: MessageName;
+  readonly message: RecordingMessage;
   readonly tick: number;
   /** The bank's record followed by the rows', without CDR header. */
   readonly payload: Uint8Array;
@@ -28,7 +28,7 @@ export interface RecordedMessage {
 
 /** Which messages to read. Ticks are inclusive; chunks before the first tick are not unpacked. */
 export interface MessageFilter {
-  readonly messages?: readonly MessageName[] | undefined;
+  readonly messages?: readonly RecordingMessage[] | undefined;
   readonly fromTick?: number | undefined;
   readonly toTick?: number | undefined;
 }
@@ -41,7 +41,7 @@ interface Slot {
   readonly at: number;
   readonly bytes: number;
   lastTick: number;
-  readonly message: { message: MessageName; tick: number; payload: Uint8Array };
+  readonly message: { message: RecordingMessage; tick: number; payload: Uint8Array };
 }
 
 const PAYLOAD_ALIGNMENT = 8;

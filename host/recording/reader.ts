@@ -1,6 +1,6 @@
 import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
-import { type MessageName, writeMessage } from '../contract/messages.js';
+import { type RecordingMessage, writeMessage } from '../contract/messages.js';
 import { layoutHash } from './format.js';
 import { type RecordingInfo, readHead } from './head.js';
 import { MessageCursor, type MessageFilter, type RecordedMessage } from './message-cursor.js';
@@ -11,7 +11,7 @@ export type { MessageFilter, RecordedMessage } from './message-cursor.js';
 
 export interface Recording extends RecordingInfo {
   /** Number of messages by kind, and in total. */
-  readonly counts: Readonly<Partial<Record<MessageName, number>>>;
+  readonly counts: Readonly<Partial<Record<RecordingMessage, number>>>;
   readonly count: number;
   /**
    * Yields the messages in the order of their ticks. The yielded object and its `payload` (a view that starts at a multiple

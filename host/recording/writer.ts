@@ -6,7 +6,7 @@ import { shellWord } from '../common/shell-word.js';
 import { toolVersion } from '../common/version.js';
 import { AtomicFile } from '../common/write-atomic.js';
 import type { Contract } from '../contract/contract.js';
-import { MESSAGES, type MessageName, snakeCase, writeMessage } from '../contract/messages.js';
+import { RECORDING_MESSAGES, type RecordingMessage, snakeCase, writeMessage } from '../contract/messages.js';
 import { ChannelIndex, ChunkBuffer } from './chunk-buffer.js';
 import {
   ABOUT_PREFIX,
@@ -34,7 +34,7 @@ export interface RecordingOptions {
   /** Time of tick 0 in ns since 1970, UTC; a placeholder if it is not known. */
   readonly startNs?: bigint;
   /** Kinds of messages it may hold; each gets a schema and a channel. */
-  readonly messages: readonly MessageName[];
+  readonly messages: readonly RecordingMessage[];
   /** Free text about it: title, source, licence, … */
   readonly about?: Readonly<Record<string, string>>;
 }
@@ -46,12 +46,12 @@ export interface RecordingHead {
   readonly startNs: bigint;
   readonly contractHash: string;
   readonly about: Readonly<Record<string, string>>;
-  readonly schemas: readonly { readonly message: MessageName; readonly schema: string }[];
+  readonly schemas: readonly { readonly message: RecordingMessage; readonly schema: string }[];
 }
 
 interface Channel {
   readonly id: number;
-  readonly message: MessageName;
+  readonly message: RecordingMessage;
   readonly schema: string;
   readonly layout: MessageLayout;
   readonly index: ChannelIndex;
@@ -87,7 +87,7 @@ export class RecordingWriter {
   readonly #file: AtomicFile;
   readonly #tickHz: number;
   readonly #start: StartTime;
-  readonly #channels: Partial<Record<MessageName, Channel>> = {};
+  readonly #channels: Partial<Record<RecordingMessage, Channel>> = {};
   readonly #chunk: ChunkBuffer;
   readonly #builder = new McapRecordBuilder();
   readonly #chunkIndexes = new McapRecordBuilder();
@@ -137,7 +137,7 @@ export class RecordingWriter {
    * decrease, and a tick has at most one message of each kind.
    * @throws Error if that, the size or the kind of message is wrong: a bug of the caller
    */
-  write(message: MessageName, tick: number, payload: Uint8Array): void {
+  write(message: RecordingMessage, tick: number, payload: Uint8Array): void {
     const channel = this.#channels[message];
     if (channel === undefined) throw new Error(`the recording was created without ${message} messages`);
     const { bytes } = channel.layout;
@@ -188,12 +188,12 @@ export class RecordingWriter {
 
   #putSchemas(): void {
     for (const { id, message, schema } of Object.values(this.#channels))
-      this.#builder.writeSchema({ id, name: MESSAGES[message].type, encoding: SCHEMA_ENCODING, data: Buffer.from(schema) });
+      this.#builder.writeSchema({ id, name: RECORDING_MESSAGES[message].type, encoding: SCHEMA_ENCODING, data: Buffer.from(schema) });
   }
 
   #putChannels(): void {
     for (const channel of Object.values(this.#channels)) {
-      const { topic } = MESSAGES[channel.message];
+      const { topic } = RECORDING_MESSAGES[channel.message];
       const { id } = channel;
       this.#builder.writeChannel({ id, schemaId: id, topic, messageEncoding: MESSAGE_ENCODING, metadata: channelMetadata(channel) });
     }

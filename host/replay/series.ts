@@ -4,7 +4,7 @@ import { InputError } from '../common/input-error.js';
 import type { Contract } from '../contract/contract.js';
 import { isSignal, readField } from '../contract/fields.js';
 import type { FieldLayout, RecordLayout } from '../contract/layout.js';
-import { type MessageName, messageRecords } from '../contract/messages.js';
+import { messageRecords, type RecordingMessage } from '../contract/messages.js';
 
 /** A signal of one row, or of the bank (row 0), and its place in its message. */
 export interface Signal {
@@ -14,7 +14,7 @@ export interface Signal {
   /** Name of its column in an exported table: `loadN[2]`; with the message if it was selected with one. */
   readonly column: string;
   readonly row: number;
-  readonly message: MessageName;
+  readonly message: RecordingMessage;
   readonly unit: UnitName;
   readonly recordAt: number;
   readonly field: FieldLayout;
@@ -26,7 +26,7 @@ export interface Signal {
 export interface Scope {
   readonly contract: Contract;
   /** In order of precedence, for names that several messages have. */
-  readonly messages: readonly MessageName[];
+  readonly messages: readonly RecordingMessage[];
   readonly rows: number;
   /** Row of a name without one. */
   readonly row: number;
@@ -41,7 +41,7 @@ const fieldOf = (record: RecordLayout, name: string): FieldLayout | undefined =>
   record.fields.find((field) => field.name === name && isSignal(field));
 
 /** Names of all signals of some messages, rows before the bank. */
-function signalNames(contract: Contract, messages: readonly MessageName[]): string[] {
+function signalNames(contract: Contract, messages: readonly RecordingMessage[]): string[] {
   const records = messages.flatMap((message) => Object.values(messageRecords(contract, message)).reverse());
   const names = records.flatMap(({ fields }) => fields.filter(isSignal).map(({ name }) => name));
   return [...new Set(names)];
@@ -118,7 +118,7 @@ export class SeriesCollector {
   }
 
   /** Takes a message of a tick. Values that are not finite, and ticks outside the part, are ignored. */
-  take(message: MessageName, tick: number, payload: Uint8Array): void {
+  take(message: RecordingMessage, tick: number, payload: Uint8Array): void {
     const bin = binOf(this.part, tick);
     if (bin < 0 || bin >= this.part.bins) return;
     const view = dataViewOf(payload);

@@ -13,7 +13,7 @@ import { describe, expect, it } from 'vitest';
 import { dataViewOf } from '../../host/common/data-view.js';
 import { describeContract } from '../../host/contract/contract.js';
 import { readField } from '../../host/contract/fields.js';
-import { type MessageName, messageBytes, messageRecords } from '../../host/contract/messages.js';
+import { messageBytes, messageRecords, type RecordingMessage } from '../../host/contract/messages.js';
 import { openRecording } from '../../host/recording/reader.js';
 import { RecordingWriter } from '../../host/recording/writer.js';
 import { PROJECT } from '../support/project.js';
@@ -28,10 +28,10 @@ const decompressHandlers = await loadDecompressHandlers();
 const START_NS = 1_777_533_120_250_000_000n;
 const ROWS = 3;
 const TICKS = 2500;
-const KINDS: readonly MessageName[] = ['input', 'output', 'truth'];
+const KINDS: readonly RecordingMessage[] = ['input', 'output', 'truth'];
 
 /** Finite values that differ from field to field and from tick to tick. */
-function payloadOf(message: MessageName, tick: number): Uint8Array {
+function payloadOf(message: RecordingMessage, tick: number): Uint8Array {
   const payload = new Uint8Array(messageBytes(contract, message, ROWS));
   for (let at = 0; at < payload.length; at++) payload[at] = (Math.imul(tick + 1, 31 + at) >>> 3) & 0x3f;
   return payload;

@@ -150,12 +150,12 @@ describe('import refuses, in one line and with exit code 2, and writes nothing:'
       /map\.yaml:4:35: .* has no column "force"; it must be one of t, load/,
     ],
     ['text in a number', CSV.replace('1201', 'abc'), MAP, /log\.csv:3:6: load is "abc"; it must be a finite number/],
-    ['an empty cell', CSV.replace('1201', ''), MAP, /log\.csv:3:6: load is empty; it must be /],
+    ['an empty cell', CSV.replace('1201', ''), MAP, /log\.csv:3:6: load is empty\. Give loadCounts `missing` in the mapping file/],
     [
       'time that runs backwards',
       CSV.replace('0.02', '0.005'),
       MAP,
-      /log\.csv:4:1: time runs backwards to 0\.005 s; it must be later than 0\.01 s/,
+      /log\.csv:4:1: time runs backwards to 0\.005; it must be later than 0\.01\. /,
     ],
     ['an unknown signal', CSV, MAP.replace('loadCounts', 'loadCount'), /map\.yaml:4:15: .*"loadCount"; did you mean `loadCounts`\?/],
     [

@@ -164,7 +164,9 @@ describe('latchbench export, import and recover', () => {
     writeFileSync(map, `rows: 4\ntime: { column: time_s, unit: s }\nsignals:\n${signals.join('')}`);
     const { status, out, err } = await latchbench('import', csv, '--map', map, '-o', restored);
     expect([status, err]).toEqual([0, '']);
-    expect(out).toContain('9000 samples from 0 s to 9 s → 9000 ticks at 1000 Hz\nno gaps');
+    expect(out).toContain(
+      '9000 samples from 0 s to 9 s → 9000 ticks at 1000 Hz\ninterval between samples: median 1 ms, 99 % up to 1 ms, max 1 ms\nno gaps',
+    );
     expect((await latchbench('export', restored)).out).toBe(readFileSync(csv, 'utf8'));
   });
 

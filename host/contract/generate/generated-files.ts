@@ -1,6 +1,6 @@
 import { ROWS_MAX } from '../../../shared/limits.js';
 import { describeContract } from '../contract.js';
-import { MESSAGES, type MessageName, writeMessage } from '../messages.js';
+import { RECORDING_MESSAGES, type RecordingMessage, writeMessage } from '../messages.js';
 import { parameterSchema } from '../parameter-schema.js';
 import { writeAssemblyScript } from './assemblyscript.js';
 import { writeCHeader } from './c-header.js';
@@ -25,7 +25,7 @@ export function generatedFiles(): Record<string, string> {
     'host/contract/generated/machine.md': writeMachineTables(),
     'assembly/plant/generated/records.ts': writePlant(),
   };
-  for (const name of Object.keys(MESSAGES) as MessageName[])
+  for (const name of Object.keys(RECORDING_MESSAGES) as RecordingMessage[])
     files[`host/contract/generated/${name}.msg`] = writeMessage(contract, name, ROWS_MAX);
   for (const [path, text] of Object.entries(writeAssemblyScript(contract))) files[`assembly/controller/generated/${path}`] = text;
   return files;

@@ -8,7 +8,7 @@ import type { OnProgress } from '../../common/progress.js';
 import { AtomicFile, refuseOverwritingInput } from '../../common/write-atomic.js';
 import { isSignal, readField } from '../../contract/fields.js';
 import type { FieldLayout, RecordLayout } from '../../contract/layout.js';
-import { MESSAGES, type MessageName } from '../../contract/messages.js';
+import { RECORDING_MESSAGES, type RecordingMessage } from '../../contract/messages.js';
 import { openRecording, type RecordedChannel, type Recording } from '../reader.js';
 
 /** What to export; everything by default. */
@@ -26,7 +26,7 @@ interface Column {
   readonly name: string;
   /** The name without the row. */
   readonly signal: string;
-  readonly message: MessageName;
+  readonly message: RecordingMessage;
   readonly type: FieldType;
   /** Bytes from the payload's start. */
   readonly offset: number;
@@ -57,7 +57,7 @@ function columnsOf(channel: RecordedChannel, ambiguous: ReadonlySet<string>): Co
 }
 
 function allColumns(recording: Recording): Column[] {
-  const order = Object.keys(MESSAGES);
+  const order = Object.keys(RECORDING_MESSAGES);
   const channels = [...recording.channels].sort((a, b) => order.indexOf(a.message) - order.indexOf(b.message));
   const seen = new Set<string>();
   const ambiguous = new Set<string>();
@@ -99,8 +99,8 @@ interface Cell {
 }
 
 /** Groups the columns by the message that fills them. */
-function cellsByMessage(columns: readonly Column[]): Partial<Record<MessageName, Cell[]>> {
-  const cells: Partial<Record<MessageName, Cell[]>> = {};
+function cellsByMessage(columns: readonly Column[]): Partial<Record<RecordingMessage, Cell[]>> {
+  const cells: Partial<Record<RecordingMessage, Cell[]>> = {};
   for (const [index, column] of columns.entries()) {
     cells[column.message] ??= [];
     cells[column.message]?.push({ column, index });
@@ -123,7 +123,7 @@ function* lines(
   let done = 0;
   const line = (): string => `${[tick / recording.tickHz, tick, ...texts].join(',')}\n`;
   yield `${['time_s', 'tick', ...columns.map(({ name }) => name)].join(',')}\n`;
-  for (const one of recording.messages({ messages: Object.keys(cells) as MessageName[], fromTick, toTick })) {
+  for (const one of recording.messages({ messages: Object.keys(cells) as RecordingMessage[], fromTick, toTick })) {
     done++;
     onProgress(done / recording.count);
     if (one.tick % everyTicks !== 0) continue;

@@ -53,7 +53,8 @@ export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: M
   const { recordings, workingS, samples, pulses, conditionNumber, ridgeShare, heldOut, isBetter } = fit;
   const { weights, flow, deadband } = fit;
   const sources = recordings.map(
-    ({ file, rows, seconds, source }) => `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}`,
+    ({ file, rows, seconds, source, ordersFrom }) =>
+      `${file}: ${counted(rows, 'row')}, ${seconds} s; target: ${SOURCE[source]}${ordersFrom === 'orders' ? '; orders from a log' : ''}`,
   );
   const excitation = `${grouped(workingS.toFixed(0))} row-seconds in mode working, ${grouped(pulses.raise)} raising and ${grouped(pulses.lower)} lowering pulses, ${counted(samples, 'sample')}`;
   const { improvementPercent } = heldOut;

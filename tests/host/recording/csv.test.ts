@@ -104,8 +104,16 @@ describe('importing a CSV file', () => {
       ticks: 6,
       firstTimeS: 10,
       lastTimeS: 10.005,
+      firstTime: '10',
+      lastTime: '10.005',
+      intervals: { count: 2, medianS: 0.002, p99S: 0.003, maxS: 0.003 },
       gaps: 0,
+      repeatedTimes: 0,
+      stepsBack: 0,
+      droppedSamples: 0,
       clamped: [],
+      missing: [],
+      headerUnits: [],
       defaults: [
         { signal: 'railCounts', value: '15000 kPa' },
         { signal: 'loadCounts', value: 'equal to the target' },
@@ -124,7 +132,7 @@ describe('importing a CSV file', () => {
   });
 
   it('keeps the text about the data', () => {
-    expect(openRecording(load(DRIVE, DRIVE_MAP).path, contract).about).toEqual({ title: 'A drive' });
+    expect(openRecording(load(DRIVE, DRIVE_MAP).path, contract).about).toEqual({ title: 'A drive', log: 'drive.csv; tick 0 is at 10' });
   });
 
   it.each([
@@ -254,7 +262,7 @@ describe('the start of an imported recording', () => {
   it('is refused if a date comes twice', () => {
     const csv = 't,x\n2026-04-30T07:12:00Z,1\n2026-04-30T09:12:00+02:00,2\n';
     expect(refusal(csv, mapping('time: { column: t, format: date }'))).toMatch(
-      /^drive\.csv:3:1: the time is 2026-04-30T07:12:00Z again; it must be later than 2026-04-30T07:12:00Z\. /,
+      /^drive\.csv:3:1: the time is 2026-04-30T09:12:00\+02:00 again; it must be later than 2026-04-30T09:12:00\+02:00\. /,
     );
   });
 
@@ -293,7 +301,7 @@ describe('the report of an import', () => {
   it('counts samples that were clamped to the range of their field', async () => {
     // −2000 N → −573 counts, 200000 N → 131809 counts.
     const drive = load('t,x\n0,-2000\n1,200000\n2,450\n', map);
-    expect(drive.report.clamped).toEqual([{ signal: 'loadCounts', samples: 2 }]);
+    expect(drive.report.clamped).toEqual([{ signal: 'loadCounts', samples: 2, line: 2, time: '0' }]);
     expect(await column(drive, 'loadCounts[1]')).toEqual(['0', '65535', '1032']);
   });
 });
@@ -301,25 +309,34 @@ describe('the report of an import', () => {
 describe('a CSV file is refused with line and column for', () => {
   const map = 'rows: 1\ntime: { column: t }\nsignals:\n  - { signal: targetLoadN, column: x }\n';
   const number = 'it must be a finite number (decimal point, not comma).';
+  const missing = 'Give targetLoadN `missing` in the mapping file: hold, invalid, or { fill: interpolate, upToMs: 100 }.';
   const quotes = 'a quote is missing or misplaced; quotes enclose a cell and are doubled inside it.';
   it.each([
     ['a word', 't,x\n0,1\n0.001,abc\n', `drive.csv:3:7: x is "abc"; ${number}`],
     ['a word in the time', 't,x\nnow,1\n', `drive.csv:2:1: t is "now"; ${number}`],
-    ['an empty cell', 't,x\n0,1\n0.001,\n', `drive.csv:3:7: x is empty; ${number}`],
-    ['a cell of spaces', 't,x\n0,  \n', `drive.csv:2:3: x is empty; ${number}`],
-    ['not a number', 't,x\n0,NaN\n', `drive.csv:2:3: x is "NaN"; ${number}`],
+    ['an empty cell', 't,x\n0,1\n0.001,\n', `drive.csv:3:7: x is empty. ${missing}`],
+    ['a cell of spaces', 't,x\n0,  \n', `drive.csv:2:3: x is empty. ${missing}`],
+    ['not a number', 't,x\n0,NaN\n', `drive.csv:2:3: x is "NaN". ${missing}`],
     ['an infinite number', 't,x\n0,Infinity\n', `drive.csv:2:3: x is "Infinity"; ${number}`],
     ['a number beyond 64-bit floating point', 't,x\n0,1e999\n', `drive.csv:2:3: x is "1e999"; ${number}`],
     ['a number that is far too large', 't,x\n0,1e39\n', 'drive.csv:2:3: x is "1e39"; it must be between -1000000000000 and 1000000000000.'],
     ['a hexadecimal number', 't,x\n0,0x10\n', `drive.csv:2:3: x is "0x10"; ${number}`],
-    ['a decimal comma', 't;x\n0;1,5\n', `drive.csv:2:3: x is "1,5"; ${number}`],
+    [
+      'a decimal comma',
+      't;x\n0;1,5\n',
+      `drive.csv:2:3: x is "1,5"; ${number} Give \`table: { decimal: "," }\` in the mapping file if that is the decimal sign of the log.`,
+    ],
     ['a word after a quoted cell', 'a,t,x\n"1,""2",0,abc\n', `drive.csv:2:11: x is "abc"; ${number}`],
     ['a word below a quoted line end', 'a,t,x\n"1\n2",0,1\n3,1,abc\n', `drive.csv:4:5: x is "abc"; ${number}`],
-    ['time that runs backwards', 't,x\n0,1\n2,1\n1.5,1\n', 'drive.csv:4:1: time runs backwards to 1.5 s; it must be later than 2 s.'],
+    [
+      'time that runs backwards',
+      't,x\n0,1\n2,1\n1.5,1\n',
+      'drive.csv:4:1: time runs backwards to 1.5; it must be later than 2. Give `backwards: continue` or `backwards: drop` under `time` in the mapping file.',
+    ],
     [
       'a time twice',
       't,x\n0,1\n2,1\n2,1\n',
-      'drive.csv:4:1: the time is 2 s again; it must be later than 2 s. Give `rate` in the mapping file, in place of `time`, if the log rounds its times.',
+      'drive.csv:4:1: the time is 2 again; it must be later than 2. Give `repeated: spread` or `repeated: drop` under `time` in the mapping file.',
     ],
     ['a time beyond a day', 't,x\n0,1\n86401,1\n', 'drive.csv:3:1: this is 86401 s after the first sample; it must be at most 86400 s.'],
     ['too few cells', 't,x\n0\n', 'drive.csv:2:1: the row has 1 cell; the header has 2.'],
@@ -335,16 +352,20 @@ describe('a CSV file is refused with line and column for', () => {
     ],
     ['an empty file', '', 'drive.csv:1:1: the first line is empty; it must hold the names of the columns.'],
     ['a header alone', 't,x\n', 'drive.csv:2:1: there are no rows below the header.'],
-    ['a name twice in the header', 't,x,x\n0,1,2\n', 'drive.csv:1:5: this is a second column named "x".'],
+    [
+      'a name twice in the header',
+      't,x,x\n0,1,2\n',
+      'drive.csv:1:5: this is a second column named "x". Give `table: { repeatedNames: number }` in the mapping file to call it "x (2)".',
+    ],
     [
       'a name twice in the header, of columns that are not mapped',
       't,x,y,y\n0,1,2,3\n',
-      'drive.csv:1:7: this is a second column named "y".',
+      'drive.csv:1:7: this is a second column named "y". Give `table: { repeatedNames: number }` in the mapping file to call it "y (2)".',
     ],
     [
       'bytes that are not UTF-8',
       Buffer.from([0x74, 0x2c, 0x78, 0x0a, 0xb0, 0x0a]),
-      'drive.csv:2:1: this character is not UTF-8. Save it as UTF-8.',
+      'drive.csv:2:1: this character is not UTF-8. Save it as UTF-8, or give `table: { encoding: windows-1252 }` in the mapping file.',
     ],
   ])('%s', (_, csv, message) => {
     expect(refusal(csv, map)).toBe(message);
@@ -412,12 +433,12 @@ describe('a mapping is refused with line and column for', () => {
     [
       'a unit of another quantity',
       mapping('  - { signal: loadCounts, column: x, unit: bar }'),
-      '4:44: loadCounts cannot have the unit bar; it must be one of counts, N, lbf.',
+      '4:44: loadCounts cannot have the unit bar; it must be one of counts, N, lbf, kN, daN, kgf.',
     ],
     [
       'an unknown unit',
       mapping('  - { signal: targetLoadN, column: x, unit: kg }'),
-      '4:45: targetLoadN cannot have the unit kg; it must be one of N, lbf.',
+      '4:45: targetLoadN cannot have the unit kg; it must be one of N, lbf, kN, daN, kgf. A load that is displayed in kg is in kgf.',
     ],
     ['neither time nor rate', 'rows: 1\nsignals: []\n', `1:1: ${both} missing; the mapping file must have one of them.`],
     [
@@ -428,7 +449,7 @@ describe('a mapping is refused with line and column for', () => {
     [
       'a unit that is not one of time',
       'rows: 1\ntime: { column: t, unit: N }\nsignals: []\n',
-      '2:26: time.unit is "N"; it must be one of millisecond, ms, second, s.',
+      '2:26: time.unit is "N"; it must be one of ms, s, µs, ns, min, h.',
     ],
     [
       'a parameter beyond its limits',
@@ -443,7 +464,7 @@ describe('a mapping is refused with line and column for', () => {
     [
       'an unknown key',
       'rows: 1\nhz: 3\nsignals: []\n',
-      '2:1: unknown key `hz`; it must be one of rows, tickHz, time, rate, gapMs, parameters, about, signals.',
+      '2:1: unknown key `hz`; it must be one of rows, tickHz, time, rate, table, gapMs, about, orders and 3 more.',
     ],
     [
       'a constant that is far too large',

@@ -7,7 +7,14 @@ import { McapRecordBuilder, Opcode } from '@mcap/core';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../../host/common/input-error.js';
 import { type Contract, describeContract } from '../../../host/contract/contract.js';
-import { MESSAGES, type MessageName, messageBytes, messageRecords, writeMessage } from '../../../host/contract/messages.js';
+import {
+  type MessageName,
+  messageBytes,
+  messageRecords,
+  RECORDING_MESSAGES,
+  type RecordingMessage,
+  writeMessage,
+} from '../../../host/contract/messages.js';
 import { layoutHash, readLayout, StartTime, timeOfTick } from '../../../host/recording/format.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { recoverRecording } from '../../../host/recording/recover.js';
@@ -38,7 +45,7 @@ function record(path: string, rows: number, ticks: number, messages: readonly Me
 }
 
 interface Read {
-  readonly message: MessageName;
+  readonly message: RecordingMessage;
   readonly tick: number;
   readonly bytes: string;
 }
@@ -560,7 +567,7 @@ describe('an interrupted writer', () => {
 });
 
 describe('a schema text', () => {
-  it.each(Object.keys(MESSAGES) as MessageName[])('of %s messages reads back as the records of the contract', (message) => {
+  it.each(Object.keys(RECORDING_MESSAGES) as RecordingMessage[])('of %s messages reads back as the records of the contract', (message) => {
     const layout = readLayout(writeMessage(contract, message, 7));
     const { bank, row } = messageRecords(contract, message);
     const records = [bank, row];
