@@ -12,7 +12,9 @@ import type { Context, Environment, ExitCode } from './context.js';
 import { exportCommand } from './export.js';
 import { findChangeCommand } from './find-change.js';
 import { fitCommand } from './fit.js';
+import { helpCommand } from './help.js';
 import { importCommand } from './import.js';
+import { listCommand } from './list.js';
 import { parametersCommand } from './parameters.js';
 import { plotCommand } from './plot.js';
 import { recoverCommand } from './recover.js';
@@ -46,50 +48,74 @@ const routes = buildRouteMap({
     add: addCommand,
     show: showCommand,
     plot: plotCommand,
+    list: listCommand,
     parameters: parametersCommand,
     import: importCommand,
     export: exportCommand,
     recover: recoverCommand,
+    help: helpCommand,
   },
 });
 
 const BAD_USAGE: readonly unknown[] = [FrameworkExitCode.UnknownCommand, FrameworkExitCode.InvalidArgument];
 
-/** Returns the words of a command line that name a command or a group, and whether it is a command. */
-function commandIn(argv: readonly string[]): { words: string[]; isCommand: boolean } {
+/** Returns the words of a command line that name a command or a group, whether it is a command, and what may follow otherwise. */
+function commandIn(argv: readonly string[]): { words: string[]; isCommand: boolean; known: string[] } {
   const words: string[] = [];
   let map = routes;
   for (const word of argv) {
     const target = map.getAllEntries().find(({ name }) => name.original === word)?.target;
     if (target === undefined) break;
     words.push(word);
-    if (!('getAllEntries' in target)) return { words, isCommand: true };
+    if (!('getAllEntries' in target)) return { words, isCommand: true, known: [] };
     map = target;
   }
-  return { words, isCommand: false };
+  return { words, isCommand: false, known: map.getAllEntries().map(({ name }) => name.original) };
+}
+
+/** Builds the program for a command line. @param onError called with each error of usage */
+function applicationFor(argv: readonly string[], onError: (message: string) => void) {
+  return buildApplication(routes, {
+    name: 'latchbench',
+    versionInfo: { getCurrentVersion: async () => (await import('../common/version.js')).toolVersion() },
+    scanner: { caseStyle: 'allow-kebab-for-camel' },
+    // An overview is short; the help of a command shows every flag.
+    documentation: { onlyRequiredInUsageLine: !commandIn(argv).isCommand },
+    localization: { text: usageTexts(onError, argv.at(-1)) },
+  });
+}
+
+/** Returns what a command prints with --help. */
+async function helpOf(words: readonly string[], context: Context): ReturnType<Context['helpOf']> {
+  const { words: found, known } = commandIn(words);
+  const unknown = words[found.length];
+  if (unknown !== undefined) return { unknown, known };
+  const parts: string[] = [];
+  const stdout = { write: (part: string): void => void parts.push(part) };
+  await runApplication(
+    applicationFor(words, () => {}),
+    [...words, '--help'],
+    { ...context, process: { ...context.process, stdout } },
+  );
+  return { text: parts.join('') };
 }
 
 /** Runs the program with the arguments of a command line. */
 export async function run(argv: readonly string[], environment: Environment): Promise<ExitCode> {
   const { stdout, stderr, env } = environment;
   const errors: string[] = [];
-  const { words, isCommand } = commandIn(argv);
-  const application = buildApplication(routes, {
-    name: 'latchbench',
-    versionInfo: { getCurrentVersion: async () => (await import('../common/version.js')).toolVersion() },
-    scanner: { caseStyle: 'allow-kebab-for-camel' },
-    // An overview is short; the help of a command shows every flag.
-    documentation: { onlyRequiredInUsageLine: !isCommand },
-    localization: { text: usageTexts((message) => void errors.push(message), argv.at(-1)) },
-  });
   const plain = { write: (text: string): void => void stderr.write(plainText(text)) };
   const process: Context['process'] = { stdout, stderr: plain, env };
-  const context: Context = { process, environment, exitCode: 0 };
-  await runApplication(application, argv, context);
+  const context: Context = { process, environment, exitCode: 0, helpOf: (words) => helpOf(words, context) };
+  await runApplication(
+    applicationFor(argv, (message) => void errors.push(message)),
+    argv,
+    context,
+  );
   const framework = Number(process.exitCode ?? 0);
   if (framework === 0) return context.exitCode;
   const isUsage = BAD_USAGE.includes(framework);
-  if (isUsage) stderr.write(`See '${['latchbench', ...words].join(' ')} --help'.\n`);
+  if (isUsage) stderr.write(`See '${['latchbench', ...commandIn(argv).words].join(' ')} --help'.\n`);
   if (argv.includes('--json')) {
     const message = isUsage ? errors.join(' ') : 'internal error of latchbench: see stderr';
     stdout.write(plainText(`${JSON.stringify({ error: { message } }, null, 2)}\n`));

@@ -27,6 +27,10 @@ export interface Environment {
 export interface Context extends CommandContext {
   readonly process: StricliProcess;
   readonly environment: Environment;
+  /** Returns the help of a command by its words, or the word that is unknown and what may be there. */
+  readonly helpOf: (
+    words: readonly string[],
+  ) => Promise<{ readonly text: string } | { readonly unknown: string; readonly known: string[] }>;
   /** Result of the command. */
   exitCode: ExitCode;
 }

@@ -4,13 +4,14 @@ import { defaulted, jsonFlag, lines, repeated, rowCount, text } from './flags.js
 export const showCommand = buildCommand({
   loader: () => import('./run/show.js'),
   docs: {
-    brief: 'Show a vector or a recording, with small plots',
-    customUsage: ['[flags] <vector|recording>'],
+    brief: 'Show a vector or a recording with small plots, or the field of a scenario as a map',
+    customUsage: ['[flags] <vector|recording>', '[--json] scenario <scenario>'],
     fullDescription: lines(
       'A vector is run through the controller, so that inputs, outputs and all intermediate values can be shown',
       'by name; a recording (a file) is shown as recorded. The signals of inputs, outputs and probes are listed in',
       'host/contract/generated/contract.md, those of a simulated machine in host/contract/generated/truth.msg.',
-      'Use plot for a picture.',
+      'Use plot for a picture. `show scenario NAME` draws a scenario along its pass: segments, stones, steps, speed,',
+      'changes of the drive and events.',
       '',
       'Exit code 0: shown. 1: the controller stopped. 2: bad input.',
     ),
@@ -18,7 +19,10 @@ export const showCommand = buildCommand({
   parameters: {
     positional: {
       kind: 'tuple',
-      parameters: [{ brief: 'Vector, by name or folder, or a recording', parse: text, placeholder: 'vector|recording' }],
+      parameters: [
+        { brief: 'Vector, by name or folder, or a recording; or the word scenario', parse: text, placeholder: 'vector|recording' },
+        { brief: 'Scenario, by name or file, after the word scenario', parse: text, placeholder: 'scenario', optional: true },
+      ],
     },
     flags: {
       row: defaulted(rowCount, 'Row to show', 'number', '1'),

@@ -2,6 +2,7 @@ import { type Quantity, quantity } from '../../shared/machine.js';
 import type { UnitName } from '../../shared/units.js';
 import type { YamlFile } from '../common/yaml-file.js';
 import { quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
+import { type Motion, timeAt } from './pass.js';
 import type { Course, DriveField, Point } from './timeline.js';
 
 /** A quantity of the drive that a key point may set: it ramps to the next value, or holds until then. */
@@ -66,41 +67,6 @@ export const driveSchema: object = {
 
 type Values = Readonly<Record<string, number>>;
 
-/** Speed at a time, and the distance up to there. */
-interface Motion {
-  readonly atS: number;
-  readonly atM: number;
-  readonly speedMps: number;
-}
-
-/** The last of the motions that is not after a time or distance. */
-const lastBefore = (motions: readonly Motion[], by: 'atS' | 'atM', at: number): number => motions.findLastIndex((one) => one[by] <= at);
-
-/** Between two motions the speed is linear in time, so the distance is the mean speed times the time. */
-const meanMps = (one: Motion, other: Motion): number => (one.speedMps + other.speedMps) / 2;
-
-/** Distance at a time. @param motions from 0 s on */
-function distanceAt(motions: readonly Motion[], seconds: number): number {
-  const index = lastBefore(motions, 'atS', seconds);
-  const from = motions[index] ?? { atS: 0, atM: 0, speedMps: 0 };
-  const to = motions[index + 1];
-  const elapsedS = seconds - from.atS;
-  const gainMps2 = to === undefined ? 0 : (to.speedMps - from.speedMps) / (to.atS - from.atS);
-  return from.atM + elapsedS * (from.speedMps + 0.5 * gainMps2 * elapsedS);
-}
-
-/** Time at a distance; NaN where the machine never gets. The root of v·t + a·t²/2 = d; this form also holds for a = 0. */
-function timeAt(motions: readonly Motion[], distance: number): number {
-  const index = lastBefore(motions, 'atM', distance);
-  const from = motions[index] ?? { atS: 0, atM: 0, speedMps: 0 };
-  const to = motions[index + 1];
-  const leftM = distance - from.atM;
-  if (leftM === 0) return from.atS;
-  const gainMps2 = to === undefined ? 0 : (to.speedMps - from.speedMps) / (to.atS - from.atS);
-  const endMps = Math.sqrt(from.speedMps ** 2 + 2 * gainMps2 * leftM);
-  return from.atS + (2 * leftM) / (from.speedMps + endMps);
-}
-
 /** Reads the key points of a drive, and turns distances into times. */
 class DriveReader {
   readonly #file: YamlFile<unknown>;
@@ -135,7 +101,7 @@ class DriveReader {
       if (before === undefined) motions.push({ atS: 0, atM: 0, speedMps: isAtStart ? speedMps : startMps });
       if (before === undefined && isAtStart) continue;
       const from = motions.at(-1) as Motion;
-      const mean = meanMps(from, { atS: 0, atM: 0, speedMps });
+      const mean = (from.speedMps + speedMps) / 2;
       const next =
         time === undefined
           ? { atS: from.atS + (distance - from.atM) / mean, atM: distance, speedMps }
@@ -159,43 +125,42 @@ class DriveReader {
     throw this.#file.errorAt(['drive', index, 'atM'], { problem, hint: 'The speed, from entry to entry, gives the distance' });
   }
 
-  /** Returns the key points with times. @throws InputError at one that does not follow the one before */
-  read(startMps: number): Values[] {
+  /** Returns the motion, and the key points with times. @throws InputError at one that does not follow the one before */
+  read(startMps: number): { motions: readonly Motion[]; keyPoints: readonly Values[] } {
     const motions = this.#motions(startMps);
     let before = -1;
-    return this.#points.map((point, index) => {
+    const keyPoints = this.#points.map((point, index) => {
       const time = point.atS ?? timeAt(motions, point.atM ?? 0);
       this.#checkAfter(time, before, index);
       before = time;
       return { ...point, atS: time };
     });
+    return { motions, keyPoints };
   }
+}
+
+/** A drive as read from a scenario. */
+export interface Drive {
+  readonly courses: Course[];
+  readonly motions: readonly Motion[];
+  /** Times of the key points, s. */
+  readonly times: readonly number[];
 }
 
 /**
  * Returns the course of each key over a scenario of `seconds`. A key that no point sets at 0 s starts at its default.
  * @throws InputError at a value beyond its limits, or a key point that does not follow the one before
  */
-export function readDrive(written: readonly WrittenKeyPoint[], file: YamlFile<unknown>, seconds: number): Course[] {
+export function readDrive(written: readonly WrittenKeyPoint[], file: YamlFile<unknown>, seconds: number): Drive {
   const startMps = DRIVE_KEYS.find(({ name }) => name === 'speedMps')?.default ?? 0;
-  const keyPoints = new DriveReader(written, file, seconds).read(startMps);
+  const { motions, keyPoints } = new DriveReader(written, file, seconds).read(startMps);
   const pointsOf = (name: string, byDefault: number): Point[] => {
     const points = keyPoints.flatMap(({ atS: now = 0, [name]: value }) => (value === undefined ? [] : [{ atS: now, value }]));
     return points[0]?.atS === 0 ? points : [{ atS: 0, value: byDefault }, ...points];
   };
-  return [
+  const courses = [
     ...DRIVE_KEYS.map(({ name, shape, default: byDefault }): Course => ({ field: name, shape, points: pointsOf(name, byDefault) })),
     ...SWITCHES.map(({ name, default: byDefault }): Course => ({ field: name, shape: 'hold', points: pointsOf(name, Number(byDefault)) })),
   ];
-}
-
-/** Distance driven in a time, m: the area under the speed. */
-export function distanceM(courses: readonly Course[], seconds: number): number {
-  const points = courses.find(({ field }) => field === 'speedMps')?.points ?? [];
-  const motions: Motion[] = [];
-  for (const { atS: time, value } of points) {
-    const from = motions.at(-1) ?? { atS: 0, atM: 0, speedMps: value };
-    motions.push({ atS: time, atM: from.atM + meanMps(from, { ...from, speedMps: value }) * (time - from.atS), speedMps: value });
-  }
-  return distanceAt(motions, seconds);
+  return { courses, motions, times: keyPoints.map((one) => one.atS ?? 0) };
 }

@@ -178,6 +178,8 @@ class EventReader {
   readonly #source: EventSource;
   readonly #byField = new Map<string, IndexedValue[]>();
   readonly restarts: number[] = [];
+  /** Tick at which each event starts. */
+  readonly ticksOf: number[] = [];
 
   constructor(source: EventSource) {
     this.#source = source;
@@ -197,6 +199,7 @@ class EventReader {
     if (kind === undefined) throw new Error(`the schema let ${event.what} pass`);
     this.#checkKeys(event, kind, index);
     const { fromTick, untilTick } = this.#times(event, kind, index);
+    this.ticksOf.push(fromTick);
     if (kind.scope === 'controller') {
       this.restarts.push(fromTick);
       return;
@@ -267,11 +270,20 @@ class EventReader {
   }
 }
 
+/** What a scenario's events do, in ticks. */
+export interface ReadEvents {
+  readonly timedValues: readonly TimedValue[];
+  /** Ticks at which the controller restarts. */
+  readonly restarts: readonly number[];
+  /** Tick at which each event starts. */
+  readonly ticksOf: readonly number[];
+}
+
 /**
- * Returns what a scenario's events do, in ticks, and the ticks at which the controller restarts.
+ * Reads a scenario's events.
  * @throws InputError where an event has keys, rows or times that it cannot have, or overlaps with another one
  */
-export function readEvents(source: EventSource): { timedValues: readonly TimedValue[]; restarts: readonly number[] } {
-  const { timedValues, restarts } = new EventReader(source);
-  return { timedValues, restarts };
+export function readEvents(source: EventSource): ReadEvents {
+  const { timedValues, restarts, ticksOf } = new EventReader(source);
+  return { timedValues, restarts, ticksOf };
 }

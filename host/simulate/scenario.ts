@@ -13,9 +13,10 @@ import { checkRules, valuesOf, type WrittenParameters } from '../contract/parame
 import { type Machine, machineNames, readMachineFile } from '../machine/machine.js';
 import { isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
 import { defaultsOf, quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
-import { distanceM, driveSchema, readDrive, type WrittenKeyPoint } from './drive.js';
+import { driveSchema, readDrive, type WrittenKeyPoint } from './drive.js';
 import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
 import { type FieldLayout, fieldSchema, readField, type WrittenField } from './field.js';
+import { type Pass, passOf } from './pass.js';
 import type { HeightProfile } from './profile.js';
 import { type Course, type DriveField, Timeline } from './timeline.js';
 
@@ -55,8 +56,7 @@ export interface Scenario {
   readonly field: Readonly<Record<string, number>>;
   /** What changes along the pass. */
   readonly layout: FieldLayout;
-  /** Distance that it drives. */
-  readonly passM: number;
+  readonly pass: Pass;
   /** Heights from a file; they replace the generated ones. */
   readonly profile?: HeightProfile;
   /** All parameters for configure(): the machine's, overridden by the scenario's, and the tick rate. */
@@ -165,10 +165,10 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
   const machine = isPath(file.value.machine ?? '') ? readNamedBy(path, machineFile, readMachine) : readMachine();
   checkFitted(events, machine, file);
   const ticks = Math.round(seconds * tickHz);
-  const courses = readDrive(drive, file, seconds);
-  const passM = distanceM(courses, seconds);
-  const { values, layout, profile } = readField(file.value.field ?? {}, file, rows, passM);
-  const { timedValues, restarts } = readEvents({ file, events, rows, ticks, tickHz });
+  const { courses, motions, times } = readDrive(drive, file, seconds);
+  const { timedValues, restarts, ticksOf } = readEvents({ file, events, rows, ticks, tickHz });
+  const pass = passOf(motions, seconds, drive, events, { drive: times, events: ticksOf.map((tick) => tick / tickHz) });
+  const { values, layout, profile } = readField(file.value.field ?? {}, file, rows, pass.lengthM);
   const heights = file.value.field?.profile;
   return {
     name: parse(path).name,
@@ -184,7 +184,7 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
     startKpa,
     field: values,
     layout,
-    passM,
+    pass,
     ...(profile === undefined ? {} : { profile }),
     parameters: parametersOf(file, machine, contract),
     timeline: new Timeline({ ticks, tickHz, courses: [...courses, ...undisturbed(machine)], timedValues, restarts }),

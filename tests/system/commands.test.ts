@@ -24,10 +24,12 @@ const COMMANDS = [
   'add',
   'show',
   'plot',
+  'list',
   'parameters',
   'import',
   'export',
   'recover',
+  'help',
 ];
 const LEAVES = COMMANDS.flatMap((name) =>
   name === 'chip' ? ['build', 'library', 'replay', 'budget'].map((one) => `chip ${one}`) : [name],
@@ -48,6 +50,51 @@ describe('help', () => {
     expect(out).toContain('--json');
     const prose = out.slice(out.indexOf('\n\n'), out.indexOf('\nFLAGS')).split('\n');
     for (const line of prose) expect(line.length, line).toBeLessThanOrEqual(110);
+  });
+});
+
+describe('the help command', () => {
+  it('prints what --help prints, of a command, of one within it, and of none', async () => {
+    for (const words of [[], ['replay'], ['chip', 'build'], ['help']]) {
+      const { out } = await latchbench(...words, '--help');
+      expect(await latchbench('help', ...words)).toMatchObject({ status: 0, out, err: '' });
+    }
+    const { out } = await latchbench('help', 'chip', 'build', '--json');
+    expect(JSON.parse(out)).toEqual({ command: 'chip build', help: (await latchbench('chip', 'build', '--help')).out });
+  });
+
+  it.each([
+    [['repaly'], 'help: unknown command repaly; did you mean `replay`?'],
+    [['chip', 'biuld'], 'help: unknown command biuld; did you mean `build`?'],
+    [['replay', 'more'], 'help: unknown command more.'],
+  ])('refuses %j', async (words, message) => {
+    expect(await latchbench('help', ...words)).toMatchObject({ status: 2, err: `${message}\n` });
+  });
+});
+
+describe('list', () => {
+  it.each([
+    ['vectors', 'target-step', 'The operator raises the target, then lowers it'],
+    ['scenarios', 'cold-oil', 'default'],
+    ['machines', 'ideal', ''],
+    ['catalogues', 'row-hydraulics', ''],
+    ['parameters', 'deadbandN', 'N'],
+    ['signals', 'loadCounts', 'row'],
+    ['metrics', 'loadRmsN', 'N'],
+    ['faults', 'railFrozen', 'substitute'],
+  ])('of %s has their names and titles', async (kind, name, words) => {
+    const { status, out } = await latchbench('list', kind);
+    expect(status).toBe(0);
+    expect(out.split('\n').find((line) => line.startsWith(`${name} `))).toContain(words);
+    const { items } = JSON.parse((await latchbench('list', kind, '--json')).out) as { items: { name: string; title: string }[] };
+    for (const item of items) expect(item).toMatchObject({ name: expect.any(String), title: expect.stringMatching(/^(?!not valid)./) });
+    const overview = JSON.parse((await latchbench('list', '--json')).out) as { kinds: { kind: string; count: number }[] };
+    expect(overview.kinds.find((one) => one.kind === kind)?.count).toBe(items.length);
+  });
+
+  it('refuses another kind', async () => {
+    const { status, err } = await latchbench('list', 'vector');
+    expect([status, err]).toEqual([2, expect.stringContaining('--kind is vector; it must be one of vectors, scenarios')]);
   });
 });
 
@@ -108,6 +155,8 @@ describe('as a separate process', () => {
     [['add', 'A Name', '--from', INPUT, '--title', 'A', '--why', 'A', '--by', 'A', '--reason', 'A'], 2, /A Name/],
     [['show', 'relatch-at-rest'], 0, /supplyMv|loadN/],
     [['plot', 'relatch-at-rest', '-o', scratch('plot.svg')], 0, /written/],
+    [['list'], 0, /scenarios +\d+/],
+    [['help', 'list'], 0, /Exit code 0: listed/],
     [['parameters'], 0, /deadbandN/],
     [['import', 'no-such.csv', '--map', 'no-such.yaml', '-o', scratch('never.mcap')], 2, /no-such/],
     [['export', INPUT, '--to', '0'], 0, /^time_s,tick,/],

@@ -1,6 +1,7 @@
 import type { Change } from '../../replay/change.js';
 import { viewText } from '../../report/vector/view-text.js';
 import { command } from '../context.js';
+import { showScenario } from './show-scenario.js';
 import { openSource, panesOf, seriesJson } from './source.js';
 
 interface Flags {
@@ -12,7 +13,9 @@ interface Flags {
 /** Values of a series in text. */
 const TEXT_BINS = 64;
 
-export default command<Flags, [string]>(async (job, { row, signal }, name) => {
+export default command<Flags, [string, string?]>(async (job, flags, name, second) => {
+  if (second !== undefined) return showScenario(job, flags, name, second);
+  const { row, signal } = flags;
   const source = await openSource(job, name);
   const changes: Change[] = [];
   const panes = panesOf(signal ?? source.defaultSignals);

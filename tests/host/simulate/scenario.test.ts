@@ -292,11 +292,11 @@ describe('stones and steps of a field', () => {
 describe('a drive by distance', () => {
   it('reaches its speeds at the distances of its key points, and other keys on the way', () => {
     // 2 m/s for 4 m, 2 s; then up to 4 m/s over 9 m, at a mean of 3 m/s: 3 s; then 20 m in 5 s.
-    const { timeline, passM } = scenarioOf(
+    const { timeline, pass } = scenarioOf(
       drive('atM: 0, speedMps: 2', 'atM: 4, speedMps: 2', 'atM: 8, targetLoadN: 600', 'atM: 13, speedMps: 4', 'atM: 17, lowered: false'),
     );
     expect([1999, 3499, 4999].map((tick) => timeline.driveAt(tick).speedMps)).toEqual([2, 3, 4]);
-    expect(passM).toBeCloseTo(33, 9);
+    expect(pass.lengthM).toBeCloseTo(33, 9);
     // 4 m on from 2 m/s at 2/3 m/s²: t² + 6·t − 12 = 0, so t = √21 − 3 = 1.583 s.
     expect([3582, 3583].map((tick) => timeline.driveAt(tick).targetLoadN)).toEqual([450, 600]);
     expect([5999, 6000].map((tick) => timeline.driveAt(tick).lowered)).toEqual([1, 0]);
