@@ -4,6 +4,7 @@ import type { MessageName } from '../contract/messages.js';
 import { FaultList } from './fault-list.js';
 import { MessageFields, type MessageViews } from './message-fields.js';
 import {
+  type AssessedSegment,
   type BankMetricName,
   CYCLE_MIN_KPA,
   type CycleBin,
@@ -11,7 +12,9 @@ import {
   type Over,
   ROW_METRICS,
   type RowMetricName,
+  SEGMENT_METRICS,
   SETTLED_S,
+  type SegmentMetrics,
 } from './metrics.js';
 import { growthOf, RowTally, type RunEnds } from './row-tally.js';
 
@@ -21,6 +24,8 @@ export interface AssessSetup {
   readonly tickHz: number;
   /** A view of each kind of message. The views stay the same throughout a run; their contents change. */
   readonly views: Readonly<Record<MessageName, Uint8Array>>;
+  /** Segments of the field, from the start of the pass on. */
+  readonly segments?: readonly AssessedSegment[];
 }
 
 /** Offsets of the bank's fields in their messages, bytes. */
@@ -35,6 +40,7 @@ function offsetsOf(contract: Contract) {
     bank: truth.bank('bankV', 'f32'),
     rail: truth.bank('railTrueKpa', 'f32'),
     hydraulic: truth.bank('hydraulicJ', 'f32'),
+    distance: truth.bank('distanceM', 'f32'),
   };
 }
 
@@ -67,6 +73,8 @@ export class Assessor {
   readonly #rows: readonly RowTally[];
   readonly #faults: FaultList;
   readonly #bins = new Map<number, number>();
+  readonly #segments: readonly AssessedSegment[];
+  #segment = 0;
   #ticks = 0;
   #firstTick = 0;
   #workingTicks = 0;
@@ -75,7 +83,7 @@ export class Assessor {
   #bankMinV = Number.POSITIVE_INFINITY;
   #railMinKpa = Number.POSITIVE_INFINITY;
 
-  constructor({ contract, rows, tickHz, views }: AssessSetup) {
+  constructor({ contract, rows, tickHz, views, segments = [] }: AssessSetup) {
     const { input, output, probe, truth } = views;
     this.#tickHz = tickHz;
     this.#settleTicks = SETTLED_S * tickHz;
@@ -83,13 +91,14 @@ export class Assessor {
     this.#offsets = offsetsOf(contract);
     this.#views = { input: dataViewOf(input), output: dataViewOf(output), probe: dataViewOf(probe), truth: dataViewOf(truth) };
     this.#truth = truth;
+    this.#segments = segments;
     this.#before = new Uint8Array(truth.length);
     this.#after = new Uint8Array(truth.length);
     const onCycle = (rangeKpa: number, _meanKpa: number, count: number): void => {
       const bin = Math.floor(rangeKpa / CYCLE_MIN_KPA);
       this.#bins.set(bin, (this.#bins.get(bin) ?? 0) + count);
     };
-    this.#rows = Array.from({ length: rows }, (_, row) => new RowTally(contract, this.#views, row, tickHz, onCycle));
+    this.#rows = Array.from({ length: rows }, (_, row) => new RowTally(contract, this.#views, row, tickHz, onCycle, segments.length));
     this.#faults = new FaultList(contract.faults, rows);
   }
 
@@ -112,9 +121,11 @@ export class Assessor {
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
     if (this.#workingTicks > this.#settleTicks) this.#assessedTicks++;
     const targetN = probe.getFloat32(offsets.target, true);
+    while (truth.getFloat32(offsets.distance, true) >= (this.#segments[this.#segment + 1]?.fromM ?? Number.POSITIVE_INFINITY))
+      this.#segment++;
     let row = 0;
     for (const tally of this.#rows) {
-      tally.take(isWorking, targetN);
+      tally.take(isWorking, targetN, this.#segment);
       this.#faults.take(++row, tally.faults, tick);
     }
   }
@@ -143,6 +154,24 @@ export class Assessor {
       bank: this.#bank(run, rows),
       faults: this.#faults.spans(this.#tickHz, endTick),
       pressureCycles: this.#cycleBins(),
+      ...(this.#segments.length === 0 ? {} : { segments: this.#segments.map((one, index) => this.#segmentMetrics(one, index)) }),
+    };
+  }
+
+  #segmentMetrics(segment: AssessedSegment, index: number): SegmentMetrics {
+    const rows = this.#rows.map((tally) => tally.segment(index));
+    const assessed = rows.filter(({ ticks }) => ticks > 0);
+    return {
+      name: segment.name,
+      fromM: segment.fromM,
+      toM: segment.toM,
+      assessedS: sumOf(rows.map(({ ticks }) => ticks)) / rows.length / this.#tickHz,
+      over: Object.fromEntries(
+        SEGMENT_METRICS.map(({ name }) => [
+          name,
+          spreadOf(assessed.map(({ metrics }) => (metrics as Partial<RowMetrics>)[name] ?? Number.NaN)),
+        ]),
+      ),
     };
   }
 

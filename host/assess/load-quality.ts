@@ -32,11 +32,12 @@ export class LoadQuality {
    */
   take(wheelN: number, targetN: number, isAssessed: boolean): number {
     const errorN = this.#filter.take(wheelN) - targetN;
-    if (isAssessed) this.#count(wheelN, targetN, errorN);
+    if (isAssessed) this.count(wheelN, targetN, errorN);
     return errorN;
   }
 
-  #count(wheelN: number, targetN: number, errorN: number): void {
+  /** Counts an assessed tick. @param errorN low-passed load minus target */
+  count(wheelN: number, targetN: number, errorN: number): void {
     const sizeN = Math.abs(errorN);
     // Written so that NaN falls into the last bin and outside the band.
     const bin = sizeN < BINS - 1 ? Math.round(sizeN) : BINS - 1;

@@ -191,6 +191,23 @@ export interface CycleBin {
   readonly count: number;
 }
 
+/** A part of the field for which metrics are given separately. */
+export interface AssessedSegment {
+  readonly name: string;
+  readonly fromM: number;
+  readonly toM: number;
+}
+
+/** Row metrics of load and depth while assessed, which also are given for each segment. */
+export const SEGMENT_METRICS = ROW_METRICS.filter(({ during, name }) => during === 'assessed' && !name.startsWith('travel'));
+
+/** The metrics of a segment, over the rows that were assessed there. */
+export interface SegmentMetrics extends AssessedSegment {
+  /** Mean over the rows of the time for which they were assessed. */
+  readonly assessedS: number;
+  readonly over: Readonly<Partial<Record<RowMetricName, Readonly<Record<Over, number>>>>>;
+}
+
 /** The metrics of a run. A metric without data, such as that of a row that was never assessed or lowered, is NaN; in JSON null. */
 export interface Metrics {
   readonly rows: number;
@@ -203,4 +220,6 @@ export interface Metrics {
   readonly faults: readonly FaultSpan[];
   /** All rows together; the bins that are not empty, in ascending order. */
   readonly pressureCycles: readonly CycleBin[];
+  /** Of a field that has segments, in their order. */
+  readonly segments?: readonly SegmentMetrics[];
 }

@@ -66,6 +66,7 @@ export class RowTally {
   readonly #depth = new DepthQuality();
   readonly #disturbances: Disturbances;
   readonly #cycles: CycleCounter;
+  readonly #segments: readonly { readonly load: LoadQuality; readonly depth: DepthQuality }[];
   #workingTicks = 0;
   #supplyOrder = 0;
   #returnOrder = 0;
@@ -83,8 +84,10 @@ export class RowTally {
   /**
    * @param row counted from 0
    * @param onCycle called for each counted cycle of chamber pressure, kPa
+   * @param segments number of segments of the field
    */
-  constructor(contract: Contract, views: MessageViews, row: number, tickHz: number, onCycle: OnCycle) {
+  constructor(contract: Contract, views: MessageViews, row: number, tickHz: number, onCycle: OnCycle, segments = 0) {
+    this.#segments = Array.from({ length: segments }, () => ({ load: new LoadQuality(tickHz), depth: new DepthQuality() }));
     this.#offsets = offsetsOf(contract, row);
     this.#views = views;
     this.#tickHz = tickHz;
@@ -114,11 +117,11 @@ export class RowTally {
     return this.#strokes;
   }
 
-  /** Processes a tick. @param targetN in force */
-  take(isBankWorking: boolean, targetN: number): void {
+  /** Processes a tick. @param targetN in force @param segment number of the segment, from 0 */
+  take(isBankWorking: boolean, targetN: number, segment: number): void {
     const { truth, probe } = this.#views;
     const offsets = this.#offsets;
-    this.#takeLoad(isBankWorking, targetN);
+    this.#takeLoad(isBankWorking, targetN, segment);
     const chamberKpa = truth.getFloat32(offsets.chamber, true);
     // Math.min and Math.max keep NaN, so that it shows.
     this.#chamberMinKpa = Math.min(this.#chamberMinKpa, chamberKpa);
@@ -131,17 +134,22 @@ export class RowTally {
     this.#takeOrders();
   }
 
-  #takeLoad(isBankWorking: boolean, targetN: number): void {
+  #takeLoad(isBankWorking: boolean, targetN: number, segment: number): void {
     const { input, output, truth } = this.#views;
     const offsets = this.#offsets;
     const isLowering = output.getUint8(offsets.mode) === this.#lowering;
     const isWorking = isBankWorking && input.getUint8(offsets.enabled) !== 0 && !isLowering;
     this.#workingTicks = isWorking ? this.#workingTicks + 1 : 0;
     const isAssessed = this.#workingTicks > this.#settleTicks;
-    const errorN = this.#quality.take(truth.getFloat32(offsets.wheel, true), targetN, isAssessed);
+    const wheelN = truth.getFloat32(offsets.wheel, true);
+    const errorN = this.#quality.take(wheelN, targetN, isAssessed);
     this.#disturbances.take(errorN, targetN, isAssessed);
     if (!isAssessed) return;
-    this.#depth.take(truth.getFloat32(offsets.depth, true), truth.getFloat32(offsets.setDepth, true));
+    const depthMm = truth.getFloat32(offsets.depth, true);
+    const setDepthMm = truth.getFloat32(offsets.setDepth, true);
+    this.#depth.take(depthMm, setDepthMm);
+    this.#segments[segment]?.load.count(wheelN, targetN, errorN);
+    this.#segments[segment]?.depth.take(depthMm, setDepthMm);
     const travelMm = truth.getFloat32(offsets.travel, true);
     this.#travelMinMm = Math.min(this.#travelMinMm, travelMm);
     this.#travelMaxMm = Math.max(this.#travelMaxMm, travelMm);
@@ -163,6 +171,12 @@ export class RowTally {
     if (order === 0) return;
     this.#strokes++;
     if (order === this.#openOrder) this.#pulses++;
+  }
+
+  /** Returns the assessed ticks and the metrics of a segment, from 0. */
+  segment(index: number) {
+    const { load, depth } = this.#segments[index] ?? { load: new LoadQuality(this.#tickHz), depth: new DepthQuality() };
+    return { ticks: load.ticks, metrics: { ...load.metrics(), ...depth.metrics() } };
   }
 
   /** Returns the row's metrics at the end of a run. */

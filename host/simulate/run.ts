@@ -136,8 +136,8 @@ export function runScenario(
   listener?: RunListener,
 ): SimulatedRun {
   const loop = new ClosedLoop(createWasmRunner(controller, scenario.rows, settings.parameters), module, scenario, settings);
-  const { rows, tickHz, timeline } = scenario;
-  const assessor = new Assessor({ contract: controller.description.contract, rows, tickHz, views: loop.views });
+  const { rows, tickHz, timeline, layout } = scenario;
+  const assessor = new Assessor({ contract: controller.description.contract, rows, tickHz, views: loop.views, segments: layout.segments });
   const writer = recording === undefined ? undefined : startRecording(scenario, loop.runner, recording, settings);
   let hash = 0;
   let trap: SimulatedRun['trap'];

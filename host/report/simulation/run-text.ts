@@ -4,6 +4,7 @@ import { colours } from '../form/colours.js';
 import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, textTable } from '../form/text-table.js';
 import { metricsText, seedRange, spreadText } from './metrics-text.js';
+import { segmentsText } from './segments-text.js';
 
 /** Simulated time against wall-clock time. */
 const speedLine = (runs: readonly EvaluatedRun[], seconds: number): string => {
@@ -25,7 +26,7 @@ export function runText(one: EvaluatedRun, seconds: number, build: BuildIdentity
   const head = headLines(one, `seed ${settings.seed}`, build);
   const trap = run.trap === undefined ? [] : [colours.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
   const end = [`run hash ${run.hash}; ${speedLine([one], seconds)}`];
-  return [...head, metricsText(run.metrics, requirements), ...trap, ...end].join('\n');
+  return [...head, metricsText(run.metrics, requirements), ...segmentsText(run.metrics), ...trap, ...end].join('\n');
 }
 
 /** Metrics in a table of several runs. */
