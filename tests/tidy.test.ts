@@ -97,6 +97,7 @@ const READERS_OF_OWN_FILES = new RegExp(
     '^host/chip/(build|line|translate)\\.ts$',
     '^host/cli/run/chip-build\\.ts$',
     '^host/common/(version|write-atomic)\\.ts$',
+    '^host/review/git\\.ts$',
     '^host/re(port|view)/.*(review-page|builds|commit-build)\\.ts$',
   ].join('|'),
 );

@@ -41,9 +41,12 @@ export function identifyBuild({ name, commit, controller, binaryHash }: Build): 
 /** The working tree, compiled in less time: it runs slower, and computes the same bits. @throws InputError with the compiler's messages */
 export const buildQuickly = (root: string): Promise<Build> => workingTree(root, 'quick');
 
+/** For a name that is no commit. */
+export const COMMIT_HINT = 'A build may also be a binary (*.wasm), or . for the working tree';
+
 /** The controller of a commit. @throws InputError if there is no such commit, or it does not build */
 export async function buildOfCommit(ref: string, root: string, optimisation: Optimisation = 'release'): Promise<Build> {
-  const commit = commitOf(ref, root, 'A build may also be a binary (*.wasm), or . for the working tree');
+  const commit = commitOf(ref, root, COMMIT_HINT);
   try {
     const { file, from } = await compileCommit(commit, root, optimisation);
     return readBuild(ref, file, { commit, from });
@@ -55,11 +58,14 @@ export async function buildOfCommit(ref: string, root: string, optimisation: Opt
   }
 }
 
+/** Whether a build is named by a commit, branch or tag. */
+export const isCommitName = (name: string): boolean => name !== '.' && !name.endsWith('.wasm');
+
 /**
  * The build that a name stands for: `.` for the working tree, a file that ends in .wasm, or else a commit.
  * @throws InputError if there is no such thing, or it does not build
  */
 export async function findBuild(name: string, root: string): Promise<Build> {
   if (name === '.') return workingTree(root, 'release');
-  return name.endsWith('.wasm') ? readBuild(name, name) : buildOfCommit(name, root);
+  return isCommitName(name) ? buildOfCommit(name, root) : readBuild(name, name);
 }

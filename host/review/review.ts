@@ -205,6 +205,19 @@ export interface RunReview {
   readonly refused?: Refusals | undefined;
   /** Only if something differs. */
   readonly views?: RunViews | undefined;
+  /** Of a vector whose run differs: the acceptance of the outputs that head computes; null if nobody has accepted them. */
+  readonly acceptance?: AcceptanceFacts | null | undefined;
+}
+
+/** Who accepted outputs, when and why. */
+export interface AcceptanceFacts {
+  readonly date: string;
+  readonly by: string;
+  /** Name and address that git was set up with; undefined if it was not. */
+  readonly committer?: string | undefined;
+  readonly reason: string;
+  /** Signals that changed, or `all` for a new vector. */
+  readonly signals: readonly string[];
 }
 
 /** Why a side refused a run, such as `refuses deadbandN 900`. */
@@ -238,6 +251,78 @@ export interface ParameterDifference {
   readonly runs: readonly string[];
 }
 
+/** A commit that head has and base does not. */
+export interface ReviewCommit {
+  readonly hash: string;
+  /** YYYY-MM-DD. */
+  readonly date: string;
+  readonly author: string;
+  readonly subject: string;
+}
+
+/** Lines of a file that were replaced by others. Lines count from 1. */
+export interface ReplacedLines {
+  /** First line that base has; where it has none, the line before which head has more. */
+  readonly baseLine: number;
+  readonly removed: readonly string[];
+  /** First line that head has; where it has none, the line before which base had more. */
+  readonly headLine: number;
+  readonly added: readonly string[];
+}
+
+/** A source file in which the sides differ. */
+export interface FileChange {
+  /** From the project's folder, on head unless it was removed. */
+  readonly path: string;
+  readonly change: 'added' | 'removed' | 'changed' | 'renamed';
+  /** Its path on base, if it was renamed. */
+  readonly basePath?: string | undefined;
+  readonly addedLines: number;
+  readonly removedLines: number;
+  /** In order; the text of an added or removed file is one entry. */
+  readonly lines: readonly ReplacedLines[];
+}
+
+/** The change that is reviewed. */
+export interface SourceChange {
+  /** Newest first, at most `COMMITS_LISTED`. Undefined if a side is a binary, which belongs to no commit. */
+  readonly commits?: readonly ReviewCommit[] | undefined;
+  readonly commitCount: number;
+  /** Number of commits that base has and head does not: then base is not where head comes from. */
+  readonly missingCommits: number;
+  /** Whether head is a working tree in which something is not committed. */
+  readonly isUncommitted: boolean;
+  /** Why the list of commits is not complete, if it is not. */
+  readonly note?: string | undefined;
+  /** Sources of the controller and the compiler's settings. Undefined if the sources of a side are not known. */
+  readonly files?: readonly FileChange[] | undefined;
+}
+
+/** What became of a vector between base and head. */
+export interface VectorChange {
+  /** On head, unless it was removed. */
+  readonly name: string;
+  readonly title: string;
+  /** accepted: nothing but its accepted outputs changed. */
+  readonly change: 'added' | 'removed' | 'renamed' | 'changed' | 'accepted';
+  /** Its name on base, if it was renamed. */
+  readonly baseName?: string | undefined;
+  /** What differs besides the accepted outputs; texts of both sides, none for inputs. */
+  readonly differences: readonly VectorDifference[];
+  /** Acceptances that only head has, oldest first. */
+  readonly accepted: readonly AcceptanceFacts[];
+  /** What is wrong: acceptances of base that head has not, outputs that changed without an acceptance, or a file that is invalid. */
+  readonly problems: readonly string[];
+}
+
+export interface VectorDifference {
+  readonly what: 'title' | 'why' | 'origin' | 'rows' | 'tickHz' | 'inputs' | 'parameter';
+  /** Of a parameter. */
+  readonly name?: string | undefined;
+  readonly base?: string | undefined;
+  readonly head?: string | undefined;
+}
+
 export interface Review {
   readonly base: BuildFacts;
   readonly head: BuildFacts;
@@ -250,8 +335,13 @@ export interface Review {
   readonly runs: readonly RunReview[];
   /** What makes them differ: the cause of most runs first, further ones after it. */
   readonly causes: readonly Cause[];
+  /** What was changed; undefined if both sides are binaries. */
+  readonly change?: SourceChange | undefined;
+  /** Vectors that are not the same on both sides, by name. Undefined if a side is a binary, which has none. */
+  readonly vectors?: readonly VectorChange[] | undefined;
 }
 
+export const COMMITS_LISTED = 100;
 export const STROKES_LISTED = 1000;
 export const ROWS_SHOWN = 4;
 /** Ticks shown around a first difference, and how many of them come before it. */

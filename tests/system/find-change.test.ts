@@ -77,8 +77,8 @@ describe('latchbench find-change', () => {
       ['--from', 'start', '--to', 'harmless', '--state'],
       /the outputs and state of target-step are the same at \w+ and \w+\./,
     ],
-    ['a start after the end', ['--from', 'later', '--to', 'start'], /--from \(.*\) must be an ancestor of --to \(.*\)/],
-    ['the same commit twice', ['--from', 'start', '--to', 'start'], /--from \(.*\) must be an ancestor of --to \(.*\)/],
+    ['a start after the end', ['--from', 'later', '--to', 'start'], /--from \(\w+\) and --to \(\w+\) are in the wrong order\. Swap them/],
+    ['the same commit twice', ['--from', 'start', '--to', 'start'], /the outputs of target-step are the same at/],
     ['a ref that does not exist', ['--from', 'nowhere'], /no commit, branch or tag "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
     const before = project.gitState();
@@ -101,12 +101,15 @@ describe('latchbench find-change', () => {
     expect((await found('--from', start, '--to', 'line')).commit.subject).toBe('the culprit');
   });
 
-  it('counts a merge as one commit', async () => {
+  it('names the commit that a merge brings in, and never the merge', async () => {
     project.git('checkout', '--quiet', '-b', 'side', hashes.start ?? '');
     project.edit(BANK, 'const WARM_C: f32 = 40;', 'const WARM_C: f32 = 45;');
     project.commit('on the side');
     project.git('checkout', '--quiet', '-b', 'trunk', hashes.inner ?? '');
     project.git('merge', '--quiet', '--no-ff', '--message', 'merged', 'side');
-    expect((await found('--from', hashes.start ?? '', '--to', 'trunk')).commit.subject).toBe('merged');
+    expect((await found('--from', hashes.start ?? '', '--to', 'trunk')).commit.subject).toBe('on the side');
+    // The good commit is on the other branch.
+    const { commit: culprit, diverged } = await found('--from', hashes.inner ?? '', '--to', 'side');
+    expect([culprit.subject, diverged]).toEqual(['on the side', { at: expect.objectContaining({ subject: 'start' }), side: 'to' }]);
   });
 });

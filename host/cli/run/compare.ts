@@ -5,14 +5,18 @@ import { reviewPage } from '../../report/review/review-page.js';
 import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
 import { findBuild } from '../../review/builds.js';
-import type { Review } from '../../review/review.js';
+import type { Review, VectorChange } from '../../review/review.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
 import { reviewEngine } from '../../review/review-engine.js';
 import type { Sides } from '../../review/review-task.js';
+import { readKnown, vectorsOf } from '../../review/side-vectors.js';
+import { sourceChange } from '../../review/source-change.js';
+import { vectorChanges } from '../../review/vector-changes.js';
+import { addAcceptances, type SomeVectors, type VectorRun, vectorRuns } from '../../review/vector-runs.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
-import { readVector, vectorNames } from '../../vector/vector.js';
+import { type VectorCase, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { BUILD_FORMS } from '../flags.js';
@@ -40,26 +44,18 @@ const RULES: readonly FlagRule<Flags>[] = [
   { flag: 'details', excludes: 'json', why: 'the document has all details' },
 ];
 
-type Runs = ReviewInputs & { readonly scenarios: NonNullable<ReviewInputs['scenarios']> };
+type Scenarios = NonNullable<ReviewInputs['scenarios']>;
 
-/** Reads vectors and scenarios; all vectors if none of either is named. */
-async function chosenRuns(job: Job, names: readonly string[], { scenario = [], seed, yes }: Flags): Promise<Runs> {
-  const { project } = job;
-  const isAll = names.length === 0 && scenario.length === 0;
-  const scenarios = scenario.map((name) => {
+function readScenarios({ project }: Job, { scenario = [], seed, yes }: Flags): Scenarios {
+  return scenario.map((name) => {
     const read = readScenario(project, name);
     checkRuns(read, 1, yes);
     return { scenario: read, choice: { ...defaultSettings(read), seed: seed ?? read.seed } };
   });
-  return {
-    vectors: (isAll ? vectorNames(project) : names).map((name) => readVector(project, name)),
-    scenarios,
-    plant: scenarios.length === 0 ? undefined : await currentPlant(job),
-  };
 }
 
 /** Files that no report may overwrite. */
-function inputsOf({ vectors, scenarios }: Runs, flags: Flags, base: string, head: string): string[] {
+function inputsOf(vectors: readonly VectorCase[], scenarios: Scenarios, flags: Flags, base: string, head: string): string[] {
   return [
     ...vectors.flatMap(({ caseFile, inputFile, expectedFile }) => [caseFile, inputFile, expectedFile]),
     ...scenarios.flatMap(({ scenario }) => scenario.files),
@@ -67,12 +63,35 @@ function inputsOf({ vectors, scenarios }: Runs, flags: Flags, base: string, head
   ];
 }
 
-async function reviewAll({ progress }: Job, sides: Sides, runs: Runs): Promise<Review> {
-  const count = runs.vectors.length + runs.scenarios.length;
+/** Vectors of both sides, and what became of them. */
+interface ChosenVectors {
+  readonly runs: readonly VectorRun[];
+  readonly changes: readonly VectorChange[] | undefined;
+}
+
+/** Chooses the vectors to run: all of both sides, if neither vectors nor scenarios are named. */
+function chooseVectors({ project }: Job, names: readonly string[], flags: Flags, vectors: SomeVectors): ChosenVectors {
+  const isNone = names.length === 0 && flags.scenario !== undefined;
+  const { base, head } = vectors;
+  return {
+    runs: isNone ? [] : vectorRuns(project, names, vectors),
+    changes: base === undefined || head === undefined ? undefined : vectorChanges({ base, head }),
+  };
+}
+
+/** Compares two builds over vectors and scenarios, and adds what was changed between them. */
+async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, changes }: ChosenVectors): Promise<Review> {
+  const { project, progress } = job;
+  const plant = scenarios.length === 0 ? undefined : await currentPlant(job);
+  const count = runs.length + scenarios.length;
+  const inputs = { vectors: runs.map(({ vector }) => vector), scenarios, plant };
   const engine = reviewEngine(count);
   try {
     progress.show(`comparing ${count} runs`);
-    return await reviewBuilds(sides, runs, engine, (done) => progress.show(`compared ${done} of ${count}`));
+    const found = await reviewBuilds(sides, inputs, engine, (done) => progress.show(`compared ${done} of ${count}`));
+    const { base, head } = sides;
+    const change = sourceChange(base.build, head.build, project.root);
+    return { ...found, runs: addAcceptances(found, runs, changes ?? [], head.build.controller), change, vectors: changes };
   } finally {
     await engine.close();
   }
@@ -81,21 +100,30 @@ async function reviewAll({ progress }: Job, sides: Sides, runs: Runs): Promise<R
 async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
   const { project, progress } = job;
   checkFlags(flags, RULES);
-  const runs = await chosenRuns(job, names, flags);
+  const scenarios = readScenarios(job, flags);
   const { html, junit, sarif } = flags;
   const targets = [html, junit, sarif].filter((file) => file !== undefined);
   refuseSameTarget(...targets);
-  for (const file of targets) refuseOverwritingInput(file, ...inputsOf(runs, flags, base, head));
+  // What is wrong with them is said before builds are compiled.
+  const isAll = names.length === 0 && scenarios.length === 0;
+  const known = readKnown(project, isAll ? vectorNames(project) : names, [base, head]);
+  for (const file of targets) refuseOverwritingInput(file, ...inputsOf(known, scenarios, flags, base, head));
   progress.show(`building ${base} and ${head}`);
   const [baseBuild, headBuild] = await Promise.all([findBuild(base, project.root), findBuild(head, project.root)]);
   const sides = { base: sideOf(baseBuild, flags.baseParameters), head: sideOf(headBuild, flags.parameters) };
   const binaries = [baseBuild.file, headBuild.file].flatMap((file) => [file, `${file}.map`]);
   for (const file of targets) refuseOverwritingInput(file, ...binaries);
-  const review = await reviewAll(job, sides, runs);
-  if (html !== undefined) writeAtomic(html, reviewPage(review));
-  if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
-  if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
-  return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: review.counts.same === review.runs.length };
+  const vectors = { base: vectorsOf(baseBuild, project), head: vectorsOf(headBuild, project) };
+  try {
+    const review = await reviewAll(job, sides, scenarios, chooseVectors(job, names, flags, vectors));
+    if (html !== undefined) writeAtomic(html, reviewPage(review));
+    if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
+    if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
+    return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: review.counts.same === review.runs.length };
+  } finally {
+    vectors.base?.close();
+    vectors.head?.close();
+  }
 }
 
 export default command<Flags, string[]>((job, flags, ...words) => {

@@ -1,7 +1,7 @@
 import { UNITS } from '../../../shared/units.js';
 import { abbreviated } from '../../common/hash.js';
 import { strokeCountsText } from '../../replay/strokes.js';
-import type { Review, RunReview } from '../../review/review.js';
+import type { AcceptanceFacts, Review, ReviewCommit, RunReview, VectorDifference } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
 import {
@@ -80,6 +80,48 @@ function causesLines({ causes, runs }: Review): string[] {
   return listLines(counted(causes.length, 'cause'), each);
 }
 
+const commitLine = ({ hash, date, author, subject }: ReviewCommit): string => `  ${abbreviated(hash)} ${date} ${author}: ${subject}`;
+
+/** The commits and files of the change. The author of one that is not committed knows its files. */
+function changeLines({ change }: Review): string[] {
+  if (change === undefined) return [];
+  const { commits = [], missingCommits, isUncommitted, note, files = [] } = change;
+  if (commits.length + missingCommits === 0 && note === undefined) return [];
+  const missing = missingCommits === 0 ? [] : [`  base has ${counted(missingCommits, 'commit')} that head does not have`];
+  const lines = [
+    ...(isUncommitted ? ['  and changes that are not committed'] : []),
+    ...commits.map(commitLine),
+    ...missing,
+    ...(note === undefined ? [] : [`  commits are not known. ${note}`]),
+  ];
+  const fileLines = files.map(({ path, basePath, change: what, addedLines, removedLines }) => {
+    const from = basePath === undefined ? '' : ` from ${basePath}`;
+    return `  ${path} ${what}${from}: +${addedLines} −${removedLines} lines`;
+  });
+  return [...listLines('commits', lines), ...listLines('controller sources', fileLines)];
+}
+
+const acceptanceLine = ({ date, by, committer, reason, signals }: AcceptanceFacts): string =>
+  `${date} ${by}${committer === undefined ? '' : ` (committer ${committer})`}, ${signals.join(', ')}: ${reason}`;
+
+function differenceText({ what, name, base, head }: VectorDifference): string {
+  if (what === 'inputs') return 'other inputs';
+  return `${name ?? what} ${base ?? 'default'} → ${head ?? 'default'}`;
+}
+
+/** What became of the vectors. */
+function vectorLines({ vectors = [] }: Review): string[] {
+  const lines = vectors.map(({ name, baseName, change, differences, accepted, problems }) =>
+    [
+      `  ${name} ${change}${baseName === undefined ? '' : ` from ${baseName}`}`,
+      ...differences.map((one) => `    ${differenceText(one)}`),
+      ...accepted.map((one) => `    accepted ${acceptanceLine(one)}`),
+      ...problems.map((problem) => `    problem: ${problem}`),
+    ].join('\n'),
+  );
+  return listLines('vectors', lines);
+}
+
 /** A review for a terminal or a pull request. @param details number of runs that are shown in detail, worst first */
 export function reviewText(review: Review, details: number): string {
   const { base, head, runs } = review;
@@ -92,8 +134,10 @@ export function reviewText(review: Review, details: number): string {
     textTable(COLUMNS, runs.map(summaryRow)),
     // The details of a run that differs say so too.
     ...(runs.length === 1 && differing.length === 0 ? runs : []).map((run) => `${ranWithText(run)}\n`),
+    ...changeLines(review),
     ...contractLines(review),
     ...causesLines(review),
+    ...vectorLines(review),
     ...differing.slice(0, details).map(runBlock),
     ...(more > 0 && details > 0
       ? [`${counted(more, 'more run')} ${more === 1 ? 'differs' : 'differ'}; --details ${differing.length} shows all\n`]

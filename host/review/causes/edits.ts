@@ -32,7 +32,7 @@ const withoutComments = (text: string): string => text.replace(COMMENT, (comment
 const codeIn = (text: string, lines: LineRange): string => textIn(withoutComments(text), lines).replace(/\s+/g, '');
 
 /** Adjacent lines that differ, in one file. */
-function hunksOf(file: string, base: string, head: string): ChangedLines[] {
+export function hunksOf(file: string, base: string, head: string): ChangedLines[] {
   const hunks: ChangedLines[] = [];
   let open: { base: LineRange; head: LineRange } | undefined;
   let [at, other] = [1, 1];

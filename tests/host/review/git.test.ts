@@ -36,7 +36,7 @@ describe('git', () => {
   });
 
   it('gives its reason in a folder without a repository', () => {
-    const words = `${folder}: git cannot read it: not a git repository (or any of the parent directories): .git.`;
+    const words = `${folder}: it is not in a git repository, and commits are read from one. Run \`git init\` and commit, or compare binaries (….wasm) and . only.`;
     expect(refusalOf(() => commitOf('main', folder)).message).toBe(words);
   });
 
