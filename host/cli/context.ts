@@ -44,7 +44,7 @@ export interface Progress {
 }
 
 /** What the work of a command gets. */
-export interface Job extends Pick<Environment, 'project' | 'cwd' | 'stdout' | 'onInterrupt'> {
+export interface Job extends Pick<Environment, 'project' | 'cwd' | 'stdout' | 'env' | 'onInterrupt'> {
   readonly progress: Progress;
   /** Prints text on stdout, in colour if that is a terminal. */
   print(text: string): void;
@@ -116,7 +116,7 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
     const print = (text: string): void => void stdout.write(terminalText(text, hasColour));
     if (isProgramStale()) note(`note: ${PROGRAM_STALE}. Run \`npm run build\``);
     try {
-      const { text, json, passed } = await work({ project, cwd, stdout, onInterrupt, progress, print, note }, flags, ...args);
+      const { text, json, passed } = await work({ project, cwd, stdout, env, onInterrupt, progress, print, note }, flags, ...args);
       progress.clear();
       if (!printsOwnOutput && isJson) stdout.write(document(json));
       if (!printsOwnOutput && !isJson) print(text);

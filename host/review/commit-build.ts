@@ -71,6 +71,12 @@ function contractOf(files: Files, sources: SourceTree): Contract {
   });
 }
 
+/** The contract of a commit. @throws InputError if it states none that is valid */
+export function contractOfCommit(commit: string, root: string): Contract {
+  const files = readFiles(commit, isSource, root);
+  return contractOf(files, below(files, CONTROLLER));
+}
+
 /** Compiles the controller of a commit. None of its code runs. @throws InputError with the compiler's messages, or if it lacks something */
 export async function compileCommit(commit: string, root: string, optimisation: Optimisation): Promise<CommitBuild> {
   const files = readFiles(commit, isSource, root);

@@ -257,6 +257,20 @@ export const isAncestor = (older: string, newer: string, root: string): boolean 
 export const mergeBase = (one: string, other: string, root: string): string | undefined =>
   ask(root, ['merge-base', one, other])?.toString('utf8').trim();
 
+/**
+ * Who git would name as the committer, `Name <address>`: from the environment or its settings, and never made up from the names of user
+ * and computer. Undefined if git is not set up, or not installed.
+ */
+export function committerOf(root: string): string | undefined {
+  try {
+    const [, name] = /^(.*<.*>) \d+ [+-]\d{4}$/.exec(git(root, '-c', 'user.useConfigOnly=true', 'var', 'GIT_COMMITTER_IDENT')) ?? [];
+    return name;
+  } catch (error) {
+    if (error instanceof InputError) return undefined;
+    throw error;
+  }
+}
+
 /** What to do if commits are missing because the clone has only the latest ones. */
 export const shallowHint = (root: string): string | undefined =>
   git(root, 'rev-parse', '--is-shallow-repository') === 'true' ? 'The clone is shallow: run `git fetch --unshallow`' : undefined;

@@ -30,7 +30,7 @@ export interface SideVectors {
 const isVectorName = (name: string): boolean => !/^\.|[/\\\p{Cc}]/u.test(name);
 
 /** Those of the working tree. */
-function workingTreeVectors(project: Project, contract: Contract): SideVectors {
+export function workingTreeVectors(project: Project, contract: Contract): SideVectors {
   const names = vectorNames(project).filter(isVectorName);
   const paths = names.flatMap((name) => FILES.map((file) => join(project.vectors, name, file))).filter((path) => existsSync(path));
   const ids = new Map(fileIds(paths, project.root).map((id, index) => [paths[index], id]));
@@ -55,7 +55,7 @@ function storedVectors(commit: string, { root, vectors }: Project): Map<string, 
 }
 
 /** Those of a commit; a vector's files are copied out of it when it is read. */
-function commitVectors(commit: string, project: Project, contract: Contract): SideVectors {
+export function commitVectors(commit: string, project: Project, contract: Contract): SideVectors {
   const vectors = storedVectors(commit, project);
   let copies: string | undefined;
   const copy = (name: string): string => {

@@ -1,7 +1,8 @@
 import { InputError } from '../common/input-error.js';
 import { openRecording } from '../recording/reader.js';
+import type { Acceptance } from '../vector/acceptance.js';
 import { compareHistories } from '../vector/history.js';
-import { type Acceptance, acceptanceProblem, type VectorCase } from '../vector/vector.js';
+import { acceptanceProblem, type VectorCase } from '../vector/vector.js';
 import type { AcceptanceFacts, VectorChange, VectorDifference } from './review.js';
 import type { SideVectors } from './side-vectors.js';
 

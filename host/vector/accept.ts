@@ -8,13 +8,16 @@ import { type Change, outputSignals, STATE_HASH } from '../replay/change.js';
 import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
 import { runRecording } from '../replay/replay.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
+import { type Acceptance, ALL_SIGNALS, chainDigest } from './acceptance.js';
 import { changedSignals, digestText, printExpected, readExpected } from './expected.js';
 import { checkSignificant } from './replay-vector.js';
-import { type Acceptance, ALL_SIGNALS, acceptanceProblem, type VectorCase } from './vector.js';
+import { acceptanceProblem, type VectorCase } from './vector.js';
 
 /** Who accepts outputs, why, and when (YYYY-MM-DD). */
 export interface Approval {
   readonly by: string;
+  /** Name and address that git was set up with. */
+  readonly committer?: string | undefined;
   readonly reason: string;
   readonly date: string;
   /** Signals that may have changed; all if not given. */
@@ -76,8 +79,10 @@ export function prepareAcceptance(controller: Controller, vector: VectorCase, ap
   const isRestored = covered?.length === 0 && last?.hash === hash;
   if (isRestored) return { name, ranWith, comparison, acceptance: undefined, files: [[vector.expectedFile, text]] };
   checkNamed(vector, approval, covered, Object.keys(digests));
-  const { date, by, reason } = approval;
-  const acceptance = { date, by, reason, signals: covered ?? [ALL_SIGNALS], hash, digests };
+  const { date, by, committer, reason } = approval;
+  const signer = committer === undefined ? { by } : { by, committer };
+  const chain = last === undefined ? {} : { previous: chainDigest(last) };
+  const acceptance = { date, ...signer, reason, signals: covered ?? [ALL_SIGNALS], ...chain, hash, digests };
   const files = [
     [vector.expectedFile, text],
     [vector.caseFile, withAcceptance(vector.caseFile, acceptance)],

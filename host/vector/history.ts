@@ -1,4 +1,4 @@
-import type { Acceptance } from './vector.js';
+import { type Acceptance, partsOf } from './acceptance.js';
 
 /** What became of a vector's acceptances between two versions of it. */
 export interface HistoryChange {
@@ -11,20 +11,11 @@ export interface HistoryChange {
 /** `acceptance 2 (2026-11-25, A. Reviewer)`. */
 const nameOf = ({ date, by }: Acceptance, index: number): string => `acceptance ${index + 1} (${date}, ${by})`;
 
-const sorted = (record: object | undefined): unknown =>
-  record === undefined ? undefined : Object.entries(record).sort(([a], [b]) => (a < b ? -1 : 1));
-
-/** The parts of an acceptance as texts. */
-function partsOf({ date, by, committer, reason, signals, hash, digests }: Acceptance): Map<string, string> {
-  const parts = { date, by, committer, reason, signals, hash, digests: sorted(digests) };
-  return new Map(Object.entries(parts).map(([name, part]) => [name, JSON.stringify(part) ?? '']));
-}
-
-const textOf = (acceptance: Acceptance): string => JSON.stringify([...partsOf(acceptance)]);
+const textOf = (acceptance: Acceptance): string => JSON.stringify(partsOf(acceptance));
 
 function rewritten(before: Acceptance, after: Acceptance, index: number): string {
-  const parts = partsOf(after);
-  const changed = [...partsOf(before)].flatMap(([name, part]) => (parts.get(name) === part ? [] : [name]));
+  const parts = new Map(partsOf(after));
+  const changed = partsOf(before).flatMap(([name, text]) => (parts.get(name) === text ? [] : [name]));
   return `${nameOf(before, index)} was rewritten: ${changed.join(', ')}`;
 }
 

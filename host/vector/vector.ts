@@ -6,26 +6,12 @@ import { refuseLinksOut } from '../common/links.js';
 import { oncePer } from '../common/once.js';
 import type { Project } from '../common/project.js';
 import { shellWord } from '../common/shell-word.js';
-import { readYaml, type YamlFile } from '../common/yaml-file.js';
+import { readYaml } from '../common/yaml-file.js';
 import { type Contract, describeContract, type ParameterValues } from '../contract/contract.js';
 import { parameterProperties } from '../contract/parameter-schema.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
+import { ACCEPTANCES_SCHEMA, type Acceptance, checkHistory, TEXT } from './acceptance.js';
 import { changedSignals, digestFile } from './expected.js';
-
-/** Who accepted the outputs, when and why. The last one counts; those before are history. */
-export interface Acceptance {
-  readonly date: string;
-  readonly by: string;
-  /** Name and address that git was set up with; undefined if it was not. */
-  readonly committer?: string | undefined;
-  readonly reason: string;
-  /** Signals that changed, or `all` for the first one. */
-  readonly signals: readonly string[];
-  /** SHA-256 of expected.csv. */
-  readonly hash: string;
-  /** First 16 digits of the SHA-256 of each signal's lines: they show which signals an acceptance has changed. */
-  readonly digests?: Readonly<Record<string, string>>;
-}
 
 /** Content of case.yaml. */
 export interface CaseFile {
@@ -50,14 +36,6 @@ export interface VectorCase extends CaseFile {
   readonly values: ParameterValues;
 }
 
-const TEXT = { type: 'string', pattern: '\\S', title: 'non-empty text', maxLength: 2000 } as const;
-const DATE = { type: 'string', format: 'date', title: 'a date as YYYY-MM-DD' } as const;
-const hexDigits = (digits: number): object => ({
-  type: 'string',
-  pattern: `^[0-9a-f]{${digits}}$`,
-  title: `${digits} hexadecimal digits`,
-});
-
 const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
   return {
@@ -71,23 +49,7 @@ const caseSchema = oncePer((contract: Contract): object => {
       rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
       tickHz,
       parameters,
-      acceptances: {
-        type: 'array',
-        items: {
-          type: 'object',
-          required: ['date', 'by', 'reason', 'signals', 'hash'],
-          additionalProperties: false,
-          properties: {
-            date: DATE,
-            by: TEXT,
-            committer: TEXT,
-            reason: TEXT,
-            signals: { type: 'array', minItems: 1, items: TEXT },
-            hash: hexDigits(64),
-            digests: { type: 'object', additionalProperties: hexDigits(16) },
-          },
-        },
-      },
+      acceptances: ACCEPTANCES_SCHEMA,
     },
   };
 });
@@ -105,29 +67,6 @@ export const vectorNames = ({ vectors }: Project): string[] =>
   readdirSync(vectors)
     .filter((name) => !name.startsWith('.') && existsSync(join(vectors, name, 'case.yaml')))
     .sort();
-
-/** In a first acceptance, instead of a list of all signals. */
-export const ALL_SIGNALS = 'all';
-
-/**
- * Checks that each acceptance names every signal whose accepted lines it changed.
- * @throws InputError at a list that omits one
- */
-function checkCovered(read: YamlFile<CaseFile>): void {
-  const acceptances = read.value.acceptances ?? [];
-  for (const [index, { signals, digests }] of acceptances.entries()) {
-    const before = acceptances[index - 1]?.digests;
-    if (before === undefined) continue;
-    const covered = digests === undefined ? [] : changedSignals(before, digests);
-    const missing = covered.filter((name) => !signals.includes(name));
-    if (digests !== undefined && missing.length === 0 && !signals.includes(ALL_SIGNALS)) continue;
-    const problem =
-      digests === undefined
-        ? 'this acceptance has no digests'
-        : `this acceptance changed ${covered.join(', ')}, but does not name them all`;
-    throw read.errorAt(['acceptances', index, 'signals'], { problem, hint: 'Write acceptances with `latchbench accept`' });
-  }
-}
 
 /** A folder without case.yaml, a file in its place, or a name that is unknown. */
 function noVector(project: Project, nameOrPath: string, folder: string): InputError {
@@ -165,7 +104,7 @@ export function readVectorFolder(
   const { value } = read;
   const values = { ...valuesOf(value.parameters ?? {}, contract), tickHz: value.tickHz };
   checkRules(values, contract, read, (name) => ['parameters', name]);
-  if (checksHistory) checkCovered(read);
+  if (checksHistory) checkHistory(read);
   return {
     ...value,
     name: basename(resolve(folder)),

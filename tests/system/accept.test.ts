@@ -1,10 +1,10 @@
 import { createHash } from 'node:crypto';
 import { readFileSync, rmSync, truncateSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { changedSignals, digestText } from '../../host/vector/expected.js';
 import { checkAccepted, readVector, vectorNames } from '../../host/vector/vector.js';
-import { copyVector, latchbench, snapshot } from '../support/command.js';
+import { copyVector, latchbench, latchbenchIn, snapshot } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
@@ -71,6 +71,22 @@ describe('an acceptance', () => {
     edit(join(copy, 'case.yaml'), (text) => text.replace(before, sha256(readFileSync(expected, 'utf8'))));
     const { status, err } = await latchbench('replay', copy);
     expect([status, err]).toEqual([2, expect.stringContaining('the digests of the last acceptance are wrong for supplyOrder')]);
+  });
+
+  it('does not cover another acceptance folded into an older one: the next one has a digest of it', async () => {
+    const copy = copyVector('target-step', folder);
+    edit(join(copy, 'case.yaml'), (text) => text.replace(/hash: [0-9a-f]{64}/, `hash: ${'a'.repeat(64)}`));
+    const { status, err } = await latchbench('replay', copy);
+    expect([status, err]).toEqual([
+      2,
+      expect.stringMatching(/case\.yaml:\d+:\d+: the acceptances before this one are not those that it was added to\. Restore them/),
+    ]);
+  });
+
+  it('has a digest of those before it, but for the first one', async () => {
+    const copy = copyVector('target-step', folder);
+    edit(join(copy, 'case.yaml'), (text) => text.replace(/ +previous: .*\n/, ''));
+    expect((await latchbench('replay', copy)).err).toContain('this acceptance has no digest of those before it');
   });
 
   it('must name every signal that changed', async () => {
@@ -187,7 +203,7 @@ describe('latchbench accept', () => {
     expect(text).toContain("# a person's remark");
     expect(text).toContain('deadbandSigmas: 3 # wider');
     expect(text).toMatch(
-      /by: A\. Reviewer\n +reason: A wider deadband is intended\n +signals:\n( +- \w+\n)+ +hash: [0-9a-f]{64}\n +digests:\n( +\w+: [0-9a-f]{16}\n)+$/,
+      /by: A\. Reviewer\n( +committer: .*\n)? +reason: A wider deadband is intended\n +signals:\n( +- \w+\n)+ +previous: [0-9a-f]{64}\n +hash: [0-9a-f]{64}\n +digests:\n( +\w+: [0-9a-f]{16}\n)+$/,
     );
     expect((await latchbench('replay', copy)).status).toBe(0);
   });
@@ -220,6 +236,23 @@ describe('latchbench accept', () => {
     const before = [snapshot(good), snapshot(bad)];
     expect((await latchbench('accept', good, bad, '--by', 'A. Reviewer', '--reason', 'None')).status).toBe(2);
     expect([snapshot(good), snapshot(bad)]).toEqual(before);
+  });
+
+  it('needs --yes where a service runs it, and a committer to record', async () => {
+    vi.stubEnv('GIT_CONFIG_GLOBAL', '/dev/null');
+    vi.stubEnv('GIT_COMMITTER_NAME', 'C. Committer');
+    vi.stubEnv('GIT_COMMITTER_EMAIL', 'c@example.invalid');
+    const copy = changedCase();
+    const accept = (...words: string[]) => latchbenchIn(PROJECT, ['accept', copy, ...WHO, ...words], { env: { CI: 'true' } });
+    const refused = await accept();
+    expect([refused.status, refused.err]).toEqual([2, expect.stringContaining('a service runs this (CI is set)')]);
+    expect((await accept('--dry-run')).status).toBe(0);
+    expect((await accept('--yes')).status).toBe(0);
+    vi.unstubAllEnvs();
+    expect(readVector(PROJECT, copy).acceptances?.at(-1)).toMatchObject({
+      by: 'A. Reviewer',
+      committer: 'C. Committer <c@example.invalid>',
+    });
   });
 
   it('writes nothing if nothing has changed', async () => {

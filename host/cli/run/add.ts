@@ -2,7 +2,8 @@ import { readParameterFile } from '../../contract/parameter-values.js';
 import { acceptanceTable } from '../../report/vector/verdicts.js';
 import { identifyBuild } from '../../review/builds.js';
 import { addVector, newVectorFolder } from '../../vector/add.js';
-import { command, today } from '../context.js';
+import { command } from '../context.js';
+import { approvalOf } from './approval.js';
 import { currentController } from './binaries.js';
 
 interface Flags {
@@ -26,7 +27,7 @@ export default command<Flags, [string]>(async (job, flags, name) => {
   const { files: _, ...result } = addVector(
     controller,
     { folder, recording: from, title, why, origin, parameters },
-    { by, reason, date: today() },
+    approvalOf(job.project.root, by, reason),
   );
   const made = identifyBuild(build);
   return { text: acceptanceTable([result], made, 'accepted'), json: { controller: made, ...result }, passed: true };

@@ -10,8 +10,9 @@ import type { Shrunk } from '../../review/shrink/shrink.js';
 import { addShrunkVector, defaultName, type Subject, shrinkSubject, subjectOf, writeShrunk } from '../../review/shrink/shrink-vector.js';
 import { newVectorFolder } from '../../vector/add.js';
 import { readVector } from '../../vector/vector.js';
-import { command, type Job, today } from '../context.js';
+import { command, type Job } from '../context.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
+import { approvalOf } from './approval.js';
 
 interface Flags {
   readonly against?: string;
@@ -54,13 +55,14 @@ async function readSubject({ project, progress }: Job, flags: Flags, name: strin
 }
 
 /** Writes the result, and returns where it is and how to look at it. */
-function write({ project, cwd }: Job, flags: Flags, subject: Subject, shrunk: Shrunk, name: string): { text: string; json: object } {
+function write(job: Job, flags: Flags, subject: Subject, shrunk: Shrunk, name: string): { text: string; json: object } {
+  const { project, cwd } = job;
   if (flags.output !== undefined) {
     writeShrunk(flags.output, subject, shrunk);
     return { text: `${flags.output} written\n`, json: { recording: flags.output } };
   }
   const target = newVectorFolder(project, name);
-  addShrunkVector(subject, shrunk, target, { by: flags.by ?? '', reason: flags.reason ?? '', date: today() });
+  addShrunkVector(subject, shrunk, target, approvalOf(job.project.root, flags.by ?? '', flags.reason ?? ''));
   const folder = relative(cwd, target);
   const accepted = subject.builds[subject.accepted ?? 'head']?.name;
   const because = subject.accepted === 'base' ? '' : ', since those of the base build cannot be';

@@ -9,10 +9,12 @@ import { ALL_MESSAGES, type RunSettings } from '../../simulate/run.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import { readScenario, type Scenario, scenarioNames } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
+import type { Approval } from '../../vector/accept.js';
 import { newVectorFolder } from '../../vector/add.js';
 import { recordScenario } from '../../vector/record-scenario.js';
-import { type Answer, command, type Progress, today } from '../context.js';
+import { type Answer, command, type Progress } from '../context.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
+import { approvalOf } from './approval.js';
 import { currentPlant, namedController } from './binaries.js';
 
 interface Flags {
@@ -78,9 +80,8 @@ function runOneByOne({ build, binaries, scenarios, settings, progress }: Work, o
 }
 
 /** Creates a vector from a scenario's run. */
-function recordAsVector({ build, binaries, scenarios, settings }: Work, folder: string, { by = '', reason = '' }: Flags): Answer {
+function recordAsVector({ build, binaries, scenarios, settings }: Work, folder: string, approval: Approval): Answer {
   const [[scenario], [first]] = [scenarios, settings] as [[Scenario], [RunSettings]];
-  const approval = { by, reason, date: today() };
   const { files: _, ...result } = recordScenario(binaries, scenario, first, folder, approval);
   return { text: acceptanceTable([result], build, 'accepted'), json: { controller: build, ...result }, passed: true };
 }
@@ -120,6 +121,7 @@ export default command<Flags, string[]>(async (job, flags, ...names) => {
   const settings = scenarios.map((scenario) => resolveSettings(scenario, flags, contract));
   const binaries = { controller, plant: await currentPlant(job, whenStale) };
   const work: Work = { build: identifyBuild(build), binaries, scenarios, settings, progress };
-  if (flags.recordVector !== undefined) return recordAsVector(work, newVectorFolder(project, flags.recordVector), flags);
+  const { recordVector, by = '', reason = '' } = flags;
+  if (recordVector !== undefined) return recordAsVector(work, newVectorFolder(project, recordVector), approvalOf(project.root, by, reason));
   return flags.seeds === undefined ? runOneByOne(work, flags.output) : runOverSeeds(work, flags.seeds);
 });

@@ -3,6 +3,7 @@ import { abbreviated } from '../../common/hash.js';
 import type { RunIdentity } from '../../contract/run-identity.js';
 import type { Verdict } from '../../replay/verdict.js';
 import type {
+  AcceptanceFacts,
   BuildFacts,
   Cause,
   CauseCheck,
@@ -114,3 +115,7 @@ export function metricText({ name, unit, base, head }: MetricChange): string {
 /** Metrics that both sides have, with different values. */
 export const changedMetrics = (metrics: readonly MetricChange[]): MetricChange[] =>
   metrics.filter(({ base, head }) => base !== head && base !== null && head !== null);
+
+/** `2026-11-25 A. Reviewer (committer A. Reviewer <a@example.com>), supplyOrder: a reason`. */
+export const acceptanceText = ({ date, by, committer, reason, signals }: AcceptanceFacts): string =>
+  `${date} ${by}${committer === undefined ? '' : ` (committer ${committer})`}, ${signals.join(', ')}: ${reason}`;

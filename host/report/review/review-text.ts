@@ -1,10 +1,11 @@
 import { UNITS } from '../../../shared/units.js';
 import { abbreviated } from '../../common/hash.js';
 import { strokeCountsText } from '../../replay/strokes.js';
-import type { AcceptanceFacts, Review, ReviewCommit, RunReview, VectorDifference } from '../../review/review.js';
+import type { Review, ReviewCommit, RunReview, VectorDifference } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
 import {
+  acceptanceText,
   causeLines,
   changedMetrics,
   divergenceText,
@@ -101,9 +102,6 @@ function changeLines({ change }: Review): string[] {
   return [...listLines('commits', lines), ...listLines('controller sources', fileLines)];
 }
 
-const acceptanceLine = ({ date, by, committer, reason, signals }: AcceptanceFacts): string =>
-  `${date} ${by}${committer === undefined ? '' : ` (committer ${committer})`}, ${signals.join(', ')}: ${reason}`;
-
 function differenceText({ what, name, base, head }: VectorDifference): string {
   if (what === 'inputs') return 'other inputs';
   return `${name ?? what} ${base ?? 'default'} → ${head ?? 'default'}`;
@@ -115,7 +113,7 @@ function vectorLines({ vectors = [] }: Review): string[] {
     [
       `  ${name} ${change}${baseName === undefined ? '' : ` from ${baseName}`}`,
       ...differences.map((one) => `    ${differenceText(one)}`),
-      ...accepted.map((one) => `    accepted ${acceptanceLine(one)}`),
+      ...accepted.map((one) => `    accepted ${acceptanceText(one)}`),
       ...problems.map((problem) => `    problem: ${problem}`),
     ].join('\n'),
   );

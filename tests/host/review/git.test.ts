@@ -1,8 +1,8 @@
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterEach, describe, expect, it } from 'vitest';
-import { commitOf, isAncestor } from '../../../host/review/git.js';
+import { afterEach, describe, expect, it, vi } from 'vitest';
+import { commitOf, committerOf, isAncestor } from '../../../host/review/git.js';
 import { refusalOf } from '../../support/refusal.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
@@ -33,6 +33,24 @@ describe('git', () => {
   it('finds no commit of an unknown name', () => {
     const words = 'latchbench: there is no commit, branch or tag "none". Try another.';
     expect(refusalOf(() => commitOf('none', root, 'Try another')).message).toBe(words);
+  });
+
+  it('names a committer that is set up, and makes none up', () => {
+    const none = { GIT_CONFIG_GLOBAL: '/dev/null', GIT_CONFIG_SYSTEM: '/dev/null' };
+    for (const [name, value] of Object.entries(none)) vi.stubEnv(name, value);
+    for (const name of ['GIT_COMMITTER_NAME', 'GIT_COMMITTER_EMAIL', 'EMAIL']) vi.stubEnv(name, undefined);
+    expect(committerOf(root)).toBeUndefined();
+    git('config', 'user.name', 'A. Tester');
+    expect(committerOf(root)).toBeUndefined();
+    git('config', 'user.email', 'tests@example.invalid');
+    expect(committerOf(root)).toBe('A. Tester <tests@example.invalid>');
+    vi.unstubAllEnvs();
+  });
+
+  it('says that a branch has no commit yet', () => {
+    const empty = join(folder, 'empty');
+    git('init', '--quiet', empty);
+    expect(refusalOf(() => commitOf('HEAD', empty)).message).toContain('The branch has no commit yet: make one with `git commit`.');
   });
 
   it('gives its reason in a folder without a repository', () => {
