@@ -223,3 +223,8 @@ export interface Metrics {
   /** Of a field that has segments, in their order. */
   readonly segments?: readonly SegmentMetrics[];
 }
+
+/** The value of a metric for a whole run: of a row metric as requirements combine it by default. */
+export function overallOf(metric: Metric, { over, bank: ofBank }: Metrics): number {
+  return metric.scope === 'row' ? over[metric.name as RowMetricName][metric.over] : ofBank[metric.name as BankMetricName];
+}

@@ -145,6 +145,31 @@ export interface RequirementResult {
   readonly requirement: string;
   readonly measured: string;
   readonly met: boolean;
+  /** The same as numbers, of a requirement on a metric. */
+  readonly quantity?: RequiredQuantity;
+}
+
+/** A metric, its value and its limits, in its unit. */
+export interface RequiredQuantity {
+  readonly metric: MetricName;
+  /** The metric and how it is combined: `loadRmsN, mean over rows`. */
+  readonly of: string;
+  readonly unit: UnitName;
+  readonly value: number;
+  readonly min?: number;
+  readonly max?: number;
+}
+
+/** A requirement on a quantity in words, and what was measured, as it is shown in a unit. */
+export function quantityWords(
+  { of, value, min, max }: RequiredQuantity,
+  symbol: string,
+): Pick<RequirementResult, 'requirement' | 'measured'> {
+  const limits = min === undefined ? `at most ${max}` : max === undefined ? `at least ${min}` : `${min} to ${max}`;
+  return {
+    requirement: `${of}: ${limits} ${symbol}`.trimEnd(),
+    measured: Number.isNaN(value) ? 'no value' : `${shortened(value)} ${symbol}`.trimEnd(),
+  };
 }
 
 /** Enough digits that a value just beyond a limit does not look like the limit. */
@@ -162,18 +187,19 @@ function requiredValue({ metric, over, row }: MetricRequirement, metrics: Metric
   return { value: metrics.over[name][combined], of: `${name}, ${combined} over rows`, unit };
 }
 
-const shortened = (value: number): number => Number(value.toPrecision(DIGITS));
+/** Also after a conversion, of which a limit has all digits. */
+export const shortened = (value: number): number => Number(value.toPrecision(DIGITS));
 
 function metricResult(requirement: MetricRequirement, metrics: Metrics): RequirementResult {
-  const { min, max } = requirement;
-  const { value, of, unit } = requiredValue(requirement, metrics);
-  const { symbol } = UNITS[unit];
-  const limits = min === undefined ? `at most ${max}` : max === undefined ? `at least ${min}` : `${min} to ${max}`;
+  const { metric, min, max } = requirement;
+  const required = requiredValue(requirement, metrics);
+  const { value, unit } = required;
+  const quantity = { metric, ...required, ...(min === undefined ? {} : { min }), ...(max === undefined ? {} : { max }) };
   return {
-    requirement: `${of}: ${limits} ${symbol}`.trimEnd(),
-    measured: Number.isNaN(value) ? 'no value' : `${shortened(value)} ${symbol}`.trimEnd(),
+    ...quantityWords(quantity, UNITS[unit].symbol),
     // Written so that NaN never meets a requirement.
     met: value >= (min ?? Number.NEGATIVE_INFINITY) && value <= (max ?? Number.POSITIVE_INFINITY),
+    quantity,
   };
 }
 

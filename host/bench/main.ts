@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { plainText } from '../report/form/colours.js';
 import { textTable } from '../report/form/text-table.js';
 import { loadController } from '../runner/wasm-runner.js';
 import { measureEdit, measureStart } from './commands.js';
@@ -89,9 +90,8 @@ try {
     ...simulationRows(await measureSimulation(controller)),
     ...(await commandRows()),
   ];
-  process.stdout.write(
-    textTable([{ title: 'what' }, { title: 'measured', isNumber: true }, { title: 'target' }, { title: '' }, { title: 'details' }], rows),
-  );
+  const columns = [{ title: 'what' }, { title: 'measured', isNumber: true }, { title: 'target' }, { title: '' }, { title: 'details' }];
+  process.stdout.write(plainText(textTable(columns, rows)));
 } finally {
   rmSync(folder, { recursive: true, force: true });
 }

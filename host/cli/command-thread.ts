@@ -8,7 +8,7 @@ import { SyncOutput } from './sync-output.js';
 
 /** The thread in which a command runs, so that the main thread can stop it at any time. */
 
-const { argv, isTTY } = workerData as CommandThreadData;
+const { argv, isTTY, columns } = workerData as CommandThreadData;
 const send = (message: FromCommand): void => parentPort?.postMessage(message);
 
 // A reader that has seen enough (`latchbench … | head`) is no error.
@@ -29,6 +29,7 @@ const stdout = new SyncOutput(
     stderr.write(plainText(isExpected ? `${error.message}\n` : `Internal error of latchbench:\n${error.stack}\n`));
     process.exit(isExpected ? 2 : 3);
   },
+  columns,
 );
 
 onUnfinished((change) => send({ unfinished: change }));

@@ -3,13 +3,13 @@ import type { CommandContext, StricliProcess } from '@stricli/core';
 import { isProgramStale } from '../build/own-sources.js';
 import { asFileError } from '../common/input-error.js';
 import type { Project } from '../common/project.js';
-import { plainText, terminalText } from '../report/form/colours.js';
+import { plainText, type Terminal, terminalText } from '../report/form/colours.js';
 
 /** 0: all as accepted. 1: a difference, or a requirement that failed. 2: bad usage or bad input. 3: an internal error. */
 export type ExitCode = 0 | 1 | 2 | 3;
 
-/** A stream, which may be a terminal. */
-export type Output = Writable & { readonly isTTY?: boolean };
+/** A stream, which may be a terminal, with its width in characters. */
+export type Output = Writable & { readonly isTTY?: boolean; readonly columns?: number | undefined };
 
 /** What the program gets from its process. */
 export interface Environment {
@@ -61,12 +61,41 @@ export interface Answer {
 
 const CLEAR_LINE = '\r\u001b[2K';
 
-function progressOn(stderr: Output, isShown: boolean): Progress & { clear(): void } {
+/** A terminal that cannot move its cursor, such as that of an editor. */
+export const isDumb = (env: Environment['env']): boolean => env.TERM === 'dumb';
+
+/** A locale that is set, and whose characters are not those of Unicode. */
+function isAsciiLocale({ LC_ALL, LC_CTYPE, LANG }: Environment['env']): boolean {
+  const locale = LC_ALL || LC_CTYPE || LANG || '';
+  return locale !== '' && !/utf-?8/i.test(locale);
+}
+
+/** Properties of the terminal that a stream is; what is not a terminal gets everything, in one line where it is one line. */
+function terminalOf(stdout: Output, env: Environment['env']): Partial<Terminal> {
+  if (stdout.isTTY !== true) return {};
+  // A terminal's own width changes with its window; COLUMNS is what the user asks for.
+  const columns = [Number(env.COLUMNS), stdout.columns].find((one) => one !== undefined && one > 0);
+  return {
+    hasColour: !env.NO_COLOR && !isDumb(env),
+    isAscii: isAsciiLocale(env),
+    ...(columns === undefined ? {} : { columns }),
+  };
+}
+
+/** @param isShown on a line of its own that is written again, or `lines`: each new step as a line */
+function progressOn(stderr: Output, isShown: boolean | 'lines'): Progress & { clear(): void } {
   let isLineUsed = false;
+  let step = '';
   const show = (text: string): void => {
-    if (!isShown) return;
-    isLineUsed = true;
-    stderr.write(`${CLEAR_LINE}${plainText(text)}`);
+    if (isShown === true) {
+      isLineUsed = true;
+      stderr.write(`${CLEAR_LINE}${plainText(text)}`);
+    } else if (isShown === 'lines') {
+      // Only numbers have changed: the same step goes on.
+      const next = text.replaceAll(/\d+/g, '');
+      if (next !== step) stderr.write(plainText(`${text}\n`));
+      step = next;
+    }
   };
   const percentOf = (what: string): ((share: number) => void) => {
     let last = -1;
@@ -110,10 +139,10 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
   async function (this: Context, flags: Flags, ...args: Args): Promise<void> {
     const { project, cwd, stdout, stderr, env, onInterrupt } = this.environment;
     const isJson = flags.json === true;
-    const progress = progressOn(stderr, stderr.isTTY === true && !isJson);
+    const progress = progressOn(stderr, stderr.isTTY === true && !isJson && (isDumb(env) ? 'lines' : true));
     const note = (text: string): void => void stderr.write(plainText(`${text}\n`));
-    const hasColour = stdout.isTTY === true && !env.NO_COLOR;
-    const print = (text: string): void => void stdout.write(terminalText(text, hasColour));
+    const terminal = terminalOf(stdout, env);
+    const print = (text: string): void => void stdout.write(terminalText(text, terminal));
     if (isProgramStale()) note(`note: ${PROGRAM_STALE}. Run \`npm run build\``);
     try {
       const { text, json, passed } = await work({ project, cwd, stdout, env, onInterrupt, progress, print, note }, flags, ...args);

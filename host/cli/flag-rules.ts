@@ -10,6 +10,10 @@ export interface FlagRule<Flags> {
   readonly hint?: string;
 }
 
+/** Of commands that write no pictures. */
+export const UNITS_RULE = { flag: 'units', excludes: 'json', why: 'the names in the document end in their units' } as const;
+export const METRIC_RULE = { flag: 'metric', excludes: 'json', why: 'the document has all metrics' } as const;
+
 /** `baseParameters` → `--base-parameters`. */
 export const flagName = (flag: string): string => `--${flag.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
 

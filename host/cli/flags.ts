@@ -2,6 +2,7 @@ import { ROWS_MAX } from '../../shared/limits.js';
 import { CHIP_NAMES } from '../chip/chips.js';
 import { checkOutputFile, checkOutputFolder } from '../common/outputs.js';
 import { parseNumber } from '../common/parse-number.js';
+import { SYSTEMS } from '../report/form/units.js';
 
 /** Flags that several commands have, and parsers of their values. A parser's error follows the offending value: `it must be …`. */
 
@@ -99,6 +100,17 @@ export const toggle = (brief: string) => ({ kind: 'boolean', brief, optional: tr
 
 /** The flag that every command has. */
 export const jsonFlag = toggle('Print one JSON document instead of text');
+
+/** The flag of commands that print quantities. Names of metrics, signals and parameters keep the unit that they end in. */
+export const unitsFlag = {
+  kind: 'enum',
+  values: SYSTEMS,
+  brief: 'SI units or US customary units in text and pictures; JSON is always in the units of the names (default: si)',
+  optional: true,
+} as const;
+
+/** The flag that selects metrics of simulated runs. */
+export const metricFlag = repeated('Metric to show; repeatable (default: all)', 'name');
 
 /** The flag of commands whose work depends on what a file demands. */
 export const yesFlag = toggle('Do it, however long it is estimated to take');

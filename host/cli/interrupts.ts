@@ -5,6 +5,8 @@ import type { Unfinished, UnfinishedChange } from '../common/unfinished.js';
 export interface CommandThreadData {
   readonly argv: readonly string[];
   readonly isTTY: { readonly stdout: boolean; readonly stderr: boolean };
+  /** Width of standard output, if it is a terminal. */
+  readonly columns: number | undefined;
 }
 
 /** What the command's thread reports. */

@@ -14,7 +14,11 @@ const INTERNAL_ERROR: ExitCode = 3;
 /** A command that ends itself has this long to do so. */
 const GRACE_MS = 1500;
 
-const data: CommandThreadData = { argv: process.argv.slice(2), isTTY: { stdout: isatty(1), stderr: isatty(2) } };
+const data: CommandThreadData = {
+  argv: process.argv.slice(2),
+  isTTY: { stdout: isatty(1), stderr: isatty(2) },
+  columns: process.stdout.columns,
+};
 const command = new Worker(new URL('./command-thread.js', import.meta.url), { workerData: data });
 const unfinished = new UnfinishedList();
 let listens = false;
@@ -31,7 +35,7 @@ function endBy(signal: NodeJS.Signals): void {
   const left = unfinished.cleanUp();
   const nothingLeft = unfinished.hasBegun ? ['No unfinished file is left.'] : [];
   const lines = left.length === 0 ? nothingLeft : [showControls(left.join('\n'))];
-  process.stderr.write(`${isatty(2) ? '\r\u001b[2K' : ''}${['interrupted.', ...lines].join(' ')}\n`);
+  process.stderr.write(`${isatty(2) && process.env.TERM !== 'dumb' ? '\r\u001b[2K' : ''}${['interrupted.', ...lines].join(' ')}\n`);
   for (const one of SIGNALS) process.removeAllListeners(one);
   process.kill(process.pid, signal);
 }

@@ -23,6 +23,7 @@ export class SyncOutput extends Writable {
    * @param name for errors
    * @param onEnd called when nobody reads any more
    * @param onError called with an error that the user can correct, such as a full disk, or any other one
+   * @param columns width of a terminal
    */
   constructor(
     private readonly fd: number,
@@ -30,6 +31,7 @@ export class SyncOutput extends Writable {
     readonly isTTY: boolean,
     private readonly onEnd: () => void,
     private readonly onError: (error: Error) => void,
+    readonly columns?: number | undefined,
   ) {
     super();
   }

@@ -53,8 +53,11 @@ export interface ContestRun {
   readonly seed: number;
   readonly hash: string;
   readonly trap?: { readonly tick: number; readonly message: string };
-  readonly metrics: Readonly<Record<ContestMetric, number>>;
+  readonly metrics: ContestValues;
 }
+
+/** Those of every contest, and others that were asked for; means over the rows. */
+export type ContestValues = Readonly<Record<ContestMetric, number> & Partial<Record<RowMetricName, number>>>;
 
 /** A contender's runs with one deadband, one per seed. */
 export interface SweepPoint {
@@ -139,9 +142,9 @@ export function scaleDeadband(parameters: ParameterValues, scale: number, contra
   return { ...parameters, ...Object.fromEntries(scaled) };
 }
 
-function contestRun(seed: number, { hash, trap, metrics }: SimulatedRun): ContestRun {
-  const metricOf = (name: ContestMetric): number => (trap === undefined ? metrics.over[name].mean : Number.NaN);
-  const values = Object.fromEntries(CONTEST_METRICS.map((name) => [name, metricOf(name)])) as ContestRun['metrics'];
+function contestRun(seed: number, { hash, trap, metrics }: SimulatedRun, names: readonly RowMetricName[]): ContestRun {
+  const metricOf = (name: RowMetricName): number => (trap === undefined ? metrics.over[name].mean : Number.NaN);
+  const values = Object.fromEntries([...CONTEST_METRICS, ...names].map((name) => [name, metricOf(name)])) as ContestValues;
   return { seed, hash, ...(trap === undefined ? {} : { trap }), metrics: values };
 }
 
@@ -154,6 +157,8 @@ export interface ContestSetup {
   readonly seeds: number;
   /** Scales of the deadband. */
   readonly scales: readonly number[];
+  /** Metrics beside those of every contest. */
+  readonly metrics?: readonly RowMetricName[] | undefined;
 }
 
 /**
@@ -163,7 +168,7 @@ export interface ContestSetup {
  * @returns sweeps in the order of the contenders, with their points in the order of the scales
  */
 export async function runContest(setup: ContestSetup, onDone: (done: number, all: number) => void): Promise<Sweep[]> {
-  const { binaries, scenario, contenders, seeds, scales } = setup;
+  const { binaries, scenario, contenders, seeds, scales, metrics = [] } = setup;
   const { contract } = binaries.controller.description;
   const plan = contenders.map(({ name, settings }) => {
     const hasPulses = settings.actuation === 'latching';
@@ -181,7 +186,7 @@ export async function runContest(setup: ContestSetup, onDone: (done: number, all
     ...sweep,
     points: points.map(({ scale, runs }) => ({
       scale,
-      runs: runs.map((one) => contestRun(one.seed, resultOf.get(one) as SimulatedRun)),
+      runs: runs.map((one) => contestRun(one.seed, resultOf.get(one) as SimulatedRun, metrics)),
     })),
   }));
 }

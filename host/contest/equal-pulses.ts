@@ -1,39 +1,9 @@
-import jStat from 'jstat';
+import { differenceInterval, type Interval, ratioInterval, studentInterval } from '../assess/interval.js';
+import type { RowMetricName } from '../assess/metrics.js';
 import { CONTEST_METRICS, type ContestMetric, type Sweep } from './contest.js';
 
-/** A mean and its 95 % confidence interval; the ends are NaN if there is only one value. */
-export interface Interval {
-  readonly mean: number;
-  readonly ciLow: number;
-  readonly ciHigh: number;
-}
-
-const CONFIDENCE = 0.95;
 /** Number of pulse rates to compare at by default. They divide the common range evenly on a logarithmic scale. */
 const DEFAULT_RATE_COUNT = 3;
-
-/**
- * Mean and its 95 % confidence interval by Student's t. Of differences between pairs it is the paired interval (NIST/SEMATECH
- * e-Handbook of Statistical Methods, §7.3.1.1; Law, Simulation Modeling and Analysis, §10.2; both from memory).
- */
-export function studentInterval(values: readonly number[]): Interval {
-  const count = values.length;
-  const mean = values.reduce((sum, value) => sum + value, 0) / count;
-  if (count < 2) return { mean, ciLow: Number.NaN, ciHigh: Number.NaN };
-  const variance = values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (count - 1);
-  const half = jStat.studentt.inv((1 + CONFIDENCE) / 2, count - 1) * Math.sqrt(variance / count);
-  return { mean, ciLow: mean - half, ciHigh: mean + half };
-}
-
-/** Geometric mean of the ratios of pairs, with its interval: `studentInterval` of their logarithms. */
-export function ratioInterval(values: readonly number[], references: readonly number[]): Interval {
-  const { mean, ciLow, ciHigh } = studentInterval(values.map((value, pair) => Math.log(value / (references[pair] ?? Number.NaN))));
-  return { mean: Math.exp(mean), ciLow: Math.exp(ciLow), ciHigh: Math.exp(ciHigh) };
-}
-
-/** Mean of the differences of pairs, with its interval. */
-export const differenceInterval = (values: readonly number[], references: readonly number[]): Interval =>
-  studentInterval(values.map((value, pair) => value - (references[pair] ?? Number.NaN)));
 
 /** The value of a metric at a pulse rate. */
 export type CurvePoint = readonly [pulsesPerMin: number, value: number];
@@ -56,9 +26,11 @@ export function interpolate(curve: readonly CurvePoint[], pulsesPerMin: number):
 }
 
 /** A metric over the pulse rate of a sweep's runs, one curve per seed. */
-const curvesOf = ({ points }: Sweep, metric: ContestMetric): CurvePoint[][] =>
+const curvesOf = ({ points }: Sweep, metric: RowMetricName): CurvePoint[][] =>
   (points[0]?.runs ?? []).map(({ seed }) =>
-    points.flatMap(({ runs }) => runs.filter((run) => run.seed === seed)).map(({ metrics }) => [metrics.pulsesPerMin, metrics[metric]]),
+    points
+      .flatMap(({ runs }) => runs.filter((run) => run.seed === seed))
+      .map(({ metrics }) => [metrics.pulsesPerMin, metrics[metric] ?? Number.NaN]),
   );
 
 /** The seeds of a contest; all points have the same. */
@@ -79,6 +51,26 @@ export function defaultRates(sweeps: readonly Sweep[]): number[] {
   return Array.from({ length: DEFAULT_RATE_COUNT }, (_, index) => min * (max / min) ** ((index + 0.5) / DEFAULT_RATE_COUNT));
 }
 
+/** Number of pulse rates at which a picture shows differences. */
+const CURVE_RATES = 9;
+
+/**
+ * Pulse rates for a curve of differences: those that the reference reaches with every seed, or, if it has no pulses, that any contender
+ * reaches with every seed; evenly on a logarithmic scale. Empty if there are none.
+ */
+export function curveRates(sweeps: readonly Sweep[], against: string): number[] {
+  const reference = sweeps.find(({ name, hasPulses }) => name === against && hasPulses);
+  const ranges = (reference === undefined ? sweeps : [reference]).flatMap((sweep) => {
+    const range = sweep.hasPulses ? commonRange([sweep]) : undefined;
+    return range === undefined ? [] : [range];
+  });
+  if (ranges.length === 0) return [];
+  const [min, max] = [Math.min(...ranges.map(([low]) => low)), Math.max(...ranges.map(([, high]) => high))];
+  // The ends as they are: powers of the ratio may lie just outside, where nothing is interpolated.
+  const inside = Array.from({ length: CURVE_RATES - 2 }, (_, index) => min * (max / min) ** ((index + 1) / (CURVE_RATES - 1)));
+  return min === max ? [min] : [min, ...inside, max];
+}
+
 const COMPARED = CONTEST_METRICS.filter((name) => name !== 'pulsesPerMin');
 type ComparedMetric = Exclude<ContestMetric, 'pulsesPerMin'>;
 
@@ -94,7 +86,7 @@ export interface Compared {
   readonly name: string;
   /** Whether every seed has runs on both sides of the rate. If not, all values are NaN. */
   readonly isReached: boolean;
-  readonly metrics: Readonly<Record<ComparedMetric, Comparison>>;
+  readonly metrics: Readonly<Record<ComparedMetric, Comparison> & Partial<Record<RowMetricName, Comparison>>>;
 }
 
 /** All contenders at a pulse rate, in their order. */
@@ -104,7 +96,7 @@ export interface EqualPulses {
 }
 
 /** A metric at a pulse rate, by seed. A baseline has no pulses: its value is the same at every rate. */
-function valuesAt(sweep: Sweep, metric: ContestMetric, pulsesPerMin: number): number[] {
+function valuesAt(sweep: Sweep, metric: RowMetricName, pulsesPerMin: number): number[] {
   const curves = curvesOf(sweep, metric);
   return curves.map((curve) => (sweep.hasPulses ? interpolate(curve, pulsesPerMin) : (curve[0]?.[1] ?? Number.NaN)));
 }
@@ -112,7 +104,9 @@ function valuesAt(sweep: Sweep, metric: ContestMetric, pulsesPerMin: number): nu
 function compareAt(sweep: Sweep, reference: Sweep, pulsesPerMin: number): Compared {
   const [min, max] = commonRange([sweep]) ?? [Number.NaN, Number.NaN];
   const isReached = !sweep.hasPulses || (min <= pulsesPerMin && pulsesPerMin <= max);
-  const metrics = COMPARED.map((metric) => {
+  const others = Object.keys(sweep.points[0]?.runs[0]?.metrics ?? {}) as RowMetricName[];
+  const compared = new Set<RowMetricName>([...COMPARED, ...others.filter((name) => name !== 'pulsesPerMin')]);
+  const metrics = [...compared].map((metric) => {
     const values = isReached ? valuesAt(sweep, metric, pulsesPerMin) : [Number.NaN];
     const references = valuesAt(reference, metric, pulsesPerMin);
     const { mean } = studentInterval(values);

@@ -60,7 +60,7 @@ try {
   const { values } = parseArgs({ options: { seeds: { type: 'string', default: '5' }, json: { type: 'boolean', default: false } } });
   const text = await measure({ seeds: integerFlag('seeds', values.seeds, 1, 100), isJson: values.json });
   showProgress('');
-  process.stdout.write(terminalText(text, process.stdout.isTTY === true));
+  process.stdout.write(terminalText(text, { hasColour: process.stdout.isTTY === true }));
 } catch (error) {
   showProgress('');
   process.stderr.write(plainText(`${(error as Error).message}\n`));

@@ -1,5 +1,5 @@
+import { studentInterval } from '../assess/interval.js';
 import type { RowMetricName } from '../assess/metrics.js';
-import { studentInterval } from '../contest/equal-pulses.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { Binaries } from '../simulate/evaluated-run.js';
 import { defaultSettings, type RunSettings, type SimulatedRun } from '../simulate/run.js';

@@ -1,7 +1,8 @@
 import { join } from 'node:path';
+import { studentInterval } from '../assess/interval.js';
 import { TOOL_ROOT } from '../common/project.js';
 import { type Contender, type ContestMetric, type ContestRun, runContest, type Sweep } from '../contest/contest.js';
-import { type CurvePoint, compareSweeps, type EqualPulses, interpolate, studentInterval } from '../contest/equal-pulses.js';
+import { type CurvePoint, compareSweeps, type EqualPulses, interpolate } from '../contest/equal-pulses.js';
 import { readParameterFile } from '../contract/parameter-values.js';
 import { defaultSettings, type SimulatedRun } from '../simulate/run.js';
 import { defaultVariant, type MeasuredMetric, type MeasurementSetup, machineVariant, meanOf, runSeeds, variant } from './measurement.js';

@@ -39,7 +39,7 @@ try {
   const binaries = { controller: loadController(projectAt(TOOL_ROOT).controllerWasm), plant: loadPlant() };
   const text = await (options.soak > 0 ? findViolations(binaries, options) : compareCases(binaries, options));
   showProgress('');
-  process.stdout.write(terminalText(text, process.stdout.isTTY === true));
+  process.stdout.write(terminalText(text, { hasColour: process.stdout.isTTY === true }));
 } catch (error) {
   showProgress('');
   process.stderr.write(plainText(`${(error as Error).message}\n`));

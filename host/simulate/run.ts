@@ -163,7 +163,8 @@ export function runScenario(
   return { metrics: assessor.finish(), hash: hash.toString(16).padStart(8, '0'), ticks: tick, trap };
 }
 
-function tickOrTrap(loop: ClosedLoop, tick: number): SimulatedRun['trap'] {
+/** Runs a tick. Returns where and why the controller stopped, if it did. */
+export function tickOrTrap(loop: ClosedLoop, tick: number): SimulatedRun['trap'] {
   try {
     loop.tick(tick);
     return undefined;

@@ -59,7 +59,7 @@ async function searchBest(words: string[], { stdout, stderr }: Streams): Promise
   if (isWritten) writeAtomic(output, resultFile(tuning, tuned, contract));
   const text = tunedText(tuned) + (isWritten ? `${output} written\n` : '');
   const printed = isJson ? `${JSON.stringify(tuned, undefined, 2)}\n` : text;
-  stdout.write(terminalText(printed, stdout.isTTY === true));
+  stdout.write(terminalText(printed, { hasColour: stdout.isTTY === true }));
   return tuned.isBetter ? 0 : 1;
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { differenceInterval, studentInterval } from '../../host/contest/equal-pulses.js';
+import { differenceInterval, studentInterval } from '../../host/assess/interval.js';
 
 describe("the quantile of Student's t behind a 95 % interval", () => {
   // Standard table of t(0.975; ν), as in NIST/SEMATECH e-Handbook of Statistical Methods §1.3.6.7.2; from memory.

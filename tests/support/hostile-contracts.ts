@@ -115,7 +115,7 @@ function randomChange(seed: number): Change {
 }
 
 /** The release with another contract, whose hash is right unless that is what is changed. */
-function withContract(change: Change): Uint8Array {
+export function withContract(change: Change): Uint8Array {
   const changed = JSON.parse(JSON.stringify(contract));
   const before = changed.hash;
   change(changed);

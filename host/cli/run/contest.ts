@@ -3,13 +3,16 @@ import { parseNumber } from '../../common/parse-number.js';
 import { refuseOverwritingInput, writeAtomic } from '../../common/write-atomic.js';
 import { DEFAULT_SCALES, namedFile, readContenders, runContest } from '../../contest/contest.js';
 import { compareSweeps, defaultRates, seedsOf } from '../../contest/equal-pulses.js';
+import type { System } from '../../report/form/units.js';
 import { contestSvg } from '../../report/simulation/contest-svg.js';
 import { type Contest, contestText, trapLines } from '../../report/simulation/contest-text.js';
 import { identifyBuild } from '../../review/builds.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
 import { command, type Job } from '../context.js';
+import { checkFlags, UNITS_RULE } from '../flag-rules.js';
 import { currentController, currentPlant } from './binaries.js';
+import { rowMetricNames } from './metric-names.js';
 
 interface Flags {
   readonly strategies?: string;
@@ -21,6 +24,8 @@ interface Flags {
   readonly at?: string;
   readonly set?: readonly string[];
   readonly output?: string;
+  readonly metric?: readonly string[];
+  readonly units?: System;
   readonly yes?: boolean;
   readonly json?: boolean;
 }
@@ -63,6 +68,7 @@ async function prepare(job: Job, name: string, flags: Flags) {
       contenders,
       seeds: flags.seeds,
       scales: factors,
+      metrics: rowMetricNames(flags.metric),
     },
     build: identifyBuild(build),
     against,
@@ -71,6 +77,7 @@ async function prepare(job: Job, name: string, flags: Flags) {
 }
 
 export default command<Flags, [string]>(async (job, flags, name) => {
+  checkFlags(flags, flags.output === undefined ? [UNITS_RULE] : []);
   const { setup, build, against, rates } = await prepare(job, name, flags);
   const sweeps = await runContest(setup, (done, all) => job.progress.show(`${done} of ${all} runs`));
   const equalPulses = compareSweeps(sweeps, against, rates ?? defaultRates(sweeps));
@@ -85,10 +92,10 @@ export default command<Flags, [string]>(async (job, flags, name) => {
     equalPulses,
     sweeps,
   };
-  const { output } = flags;
-  if (output !== undefined) writeAtomic(output, contestSvg(contest));
+  const { output, units = 'si' } = flags;
+  if (output !== undefined) writeAtomic(output, contestSvg({ ...contest, units }));
   return {
-    text: `${contestText(contest)}${output === undefined ? '' : `\n${output} written\n`}`,
+    text: `${contestText(contest, { units, metrics: setup.metrics })}${output === undefined ? '' : `\n${output} written\n`}`,
     json: output === undefined ? contest : { ...contest, picture: output },
     passed: trapLines(contest).length === 0,
   };

@@ -1,25 +1,29 @@
-import type { ContestMetric, Sweep, SweepPoint } from '../../contest/contest.js';
-import { strategyText } from '../form/run-identity.js';
+import type { Sweep, SweepPoint } from '../../contest/contest.js';
+import { compareSweeps, curveRates } from '../../contest/equal-pulses.js';
 import { axisLimits, axisMarks, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
 import { counted } from '../form/text-table.js';
+import { converted, displayIn, type System } from '../form/units.js';
 import { escapeXml } from '../form/xml.js';
-import { type Contest, meanOf } from './contest-text.js';
+import { type Contest, contenderText, meanOf } from './contest-text.js';
 
 const LEFT = 62;
 /** Right end of the panels; the contenders' names are beside them. */
 const END = WIDTH - 160;
 const HEAD = 54;
 const TITLE = 20;
-const PANEL = 250;
+const PANEL = 220;
 const FOOT = 34;
 const NAME_STEP = 14;
-/** Whiskers are cut off at this share of the value: with few seeds they would flatten all curves. */
+/** Whiskers are cut off at this share of the reference's load error: with few seeds they would flatten all curves. */
 const WHISKER_MAX = 0.5;
 
 const STYLE = `
   .dot { fill: currentColor } .whisker { stroke: currentColor; fill: none; stroke-width: .8; opacity: .65 }
   .level { stroke: currentColor; fill: none; stroke-width: 1.2; stroke-dasharray: 6 4 }
   .lead { stroke: currentColor; fill: none; stroke-width: 1; stroke-dasharray: 1 4; opacity: .7 } .name { fill: currentColor }`;
+
+/** What the picture shows of a contest. */
+type ContestCurves = Pick<Contest, 'title' | 'seeds' | 'sweeps' | 'against'> & { readonly units: System };
 
 /** Maps values to positions along a line, 0 to 1, with the labels beside it. */
 interface Axis {
@@ -49,30 +53,15 @@ function logAxis(values: readonly number[]): Axis {
   return { at: (value) => (Math.log10(value) - low) / (high - low), marks };
 }
 
-/** A point of a curve: means, and the interval of the load RMS error. */
+/** A point of a curve: means over the seeds. */
 interface Dot {
   readonly x: number;
   readonly y: number;
-  readonly from: number;
-  readonly to: number;
+  /** Ends of the whisker, if there is one. */
+  readonly whisker?: readonly [from: number, to: number];
   /** Whether this is the contender's own deadband. */
   readonly isOwn: boolean;
   readonly label: string;
-}
-
-function dotOf({ name }: Sweep, point: SweepPoint, across: ContestMetric): Dot {
-  const { scale } = point;
-  const { mean: y, ciLow: from, ciHigh: to } = meanOf(point, 'loadRmsN');
-  const x = meanOf(point, across).mean;
-  const isAlone = Number.isNaN(from);
-  return {
-    x,
-    y,
-    from: isAlone ? y : Math.max(from, y * (1 - WHISKER_MAX)),
-    to: isAlone ? y : Math.min(to, y * (1 + WHISKER_MAX)),
-    isOwn: scale === 1,
-    label: `${name}, scale ${scale}: loadRmsN ${y.toPrecision(3)}, ${across} ${x.toPrecision(3)}`,
-  };
 }
 
 /** A contender in a panel: a curve, or a level line if it has no pulses. */
@@ -84,13 +73,49 @@ interface Curve {
   readonly dots: readonly Dot[];
 }
 
-function curvesOf(sweeps: readonly Sweep[], across: ContestMetric): Curve[] {
-  const pulsesOf = (point: SweepPoint): number => meanOf(point, 'pulsesPerMin').mean;
-  return sweeps.map((sweep, index) => {
-    const { name, hasPulses, points } = sweep;
-    const dots = [...points].sort((a, b) => pulsesOf(a) - pulsesOf(b)).map((point) => dotOf(sweep, point, across));
-    const isLevel = !hasPulses && dots.every(({ x }) => x === 0);
-    return { name, ink: inkOf(index), isLevel, dots: dots.filter(({ x, y }) => Number.isFinite(y) && (isLevel || x > 0)) };
+const LOAD_ERROR = 'newton';
+const ACROSS = { pulsesPerMin: 'perMinute', oilLpm: 'litrePerMinute' } as const;
+type Across = keyof typeof ACROSS;
+
+function dotOf({ name }: Sweep, point: SweepPoint, across: Across, units: System): Dot {
+  const { scale } = point;
+  const [down, along] = [displayIn(units, LOAD_ERROR), displayIn(units, ACROSS[across])];
+  const y = converted(meanOf(point, 'loadRmsN').mean, down);
+  const x = converted(meanOf(point, across).mean, along);
+  const label = `${name}, scale ${scale}: load error ${y.toPrecision(3)} ${down.symbol}, ${x.toPrecision(3)} ${along.symbol}`;
+  return { x, y, isOwn: scale === 1, label };
+}
+
+/** Load RMS error over another metric. */
+const errorCurves =
+  (across: Across) =>
+  ({ sweeps, units }: ContestCurves): Curve[] => {
+    const pulsesOf = (point: SweepPoint): number => meanOf(point, 'pulsesPerMin').mean;
+    return sweeps.map((sweep, index) => {
+      const { name, hasPulses, points } = sweep;
+      const dots = [...points].sort((a, b) => pulsesOf(a) - pulsesOf(b)).map((point) => dotOf(sweep, point, across, units));
+      const isLevel = !hasPulses && dots.every(({ x }) => x === 0);
+      return { name, ink: inkOf(index), isLevel, dots: dots.filter(({ x, y }) => Number.isFinite(y) && (isLevel || x > 0)) };
+    });
+  };
+
+/** The difference of the load RMS error to the reference at equal pulse rates, with paired intervals. */
+function differenceCurves({ sweeps, against, units }: ContestCurves): Curve[] {
+  const { factor, symbol } = displayIn(units, LOAD_ERROR);
+  const rates = curveRates(sweeps, against);
+  const compared = compareSweeps(sweeps, against, rates);
+  return sweeps.map(({ name }, index) => {
+    const dots = compared.flatMap(({ pulsesPerMin: x, contenders }): Dot[] => {
+      const { mean: value, difference } = contenders[index]?.metrics.loadRmsN ?? {};
+      if (value === undefined || difference === undefined || !Number.isFinite(difference.mean)) return [];
+      const [y, ciLow, ciHigh] = [difference.mean * factor, difference.ciLow * factor, difference.ciHigh * factor];
+      const reach = WHISKER_MAX * (value * factor - y);
+      const isShown = name !== against && Number.isFinite(ciLow);
+      const whisker = [Math.max(ciLow, y - reach), Math.min(ciHigh, y + reach)] as const;
+      const label = `${name} less ${against}: ${y.toPrecision(3)} ${symbol} at ${x.toPrecision(3)} pulses per minute`;
+      return [{ x, y, ...(isShown ? { whisker } : {}), isOwn: false, label }];
+    });
+    return { name, ink: inkOf(index), isLevel: name === against, dots: name === against ? dots.slice(0, 1) : dots };
   });
 }
 
@@ -117,15 +142,24 @@ export function apart(heights: readonly number[], step: number, bottom: number):
 
 type Place = (value: number) => number;
 
+/** Horizontal distance between the whiskers of neighbouring contenders at one rate, px. */
+const WHISKER_STEP = 4;
+
 function drawCurve({ ink, isLevel, dots }: Curve, x: Place, y: Place): string {
   if (isLevel) return dots.map((dot) => `<g class="${ink}"><path class="level" d="M${LEFT} ${round(y(dot.y))}H${END}"/></g>`).join('');
   const line = dots.map((dot, index) => `${index === 0 ? 'M' : 'L'}${round(x(dot.x))} ${round(y(dot.y))}`).join('');
-  const whiskers = dots.map((dot) => `M${round(x(dot.x))} ${round(y(dot.from))}V${round(y(dot.to))}`).join('');
+  const whiskers = dots.map(({ x: at, whisker }) => {
+    if (whisker === undefined) return '';
+    const [from, to] = whisker;
+    return `M${round(x(at))} ${round(y(from))}V${round(y(to))}m-2.5 0h5M${round(x(at) - 2.5)} ${round(y(from))}h5`;
+  });
   const points = dots.map((dot) => {
     const place = `cx="${round(x(dot.x))}" cy="${round(y(dot.y))}"`;
     return `<circle class="dot" ${place} r="${dot.isOwn ? 4.5 : 2.5}"><title>${escapeXml(dot.label)}</title></circle>`;
   });
-  return `<g class="${ink}"><path class="whisker" d="${whiskers}"/><path class="line" d="${line}"/>${points.join('')}</g>`;
+  const drawn = whiskers.join('');
+  const intervals = drawn === '' ? '' : `<path class="whisker" d="${drawn}"/>`;
+  return `<g class="${ink}">${intervals}<path class="line" d="${line}"/>${points.join('')}</g>`;
 }
 
 /** Names beside the panel, each with a line to the right end of its curve. */
@@ -150,21 +184,42 @@ function drawNames(curves: readonly Curve[], x: Place, y: Place, bottom: number)
 }
 
 interface Panel {
-  readonly across: ContestMetric;
-  readonly title: string;
+  /** What the horizontal axis is for; panels with the same metric have the same axis. */
+  readonly across: Across;
+  readonly curvesOf: (contest: ContestCurves) => Curve[];
+  readonly title: (contest: ContestCurves) => string;
   readonly axisOf: (values: readonly number[]) => Axis;
 }
 
 const PANELS: readonly Panel[] = [
-  { across: 'pulsesPerMin', title: 'Load error, RMS, against pulses per minute and row', axisOf: logAxis },
-  { across: 'oilLpm', title: 'Load error, RMS, against oil per row, L/min', axisOf: linearAxis },
+  {
+    across: 'pulsesPerMin',
+    curvesOf: errorCurves('pulsesPerMin'),
+    title: () => 'Load error, RMS, against pulses per minute and row',
+    axisOf: logAxis,
+  },
+  {
+    across: 'pulsesPerMin',
+    curvesOf: differenceCurves,
+    title: ({ against, seeds }) => {
+      const intervals = `; whiskers: 95 % confidence interval, paired by seed, clipped at ± ${100 * WHISKER_MAX} % of the load error`;
+      return `Difference to ${against} at the same pulses per minute and row${seeds.length > 1 ? intervals : ''}`;
+    },
+    axisOf: logAxis,
+  },
+  {
+    across: 'oilLpm',
+    curvesOf: errorCurves('oilLpm'),
+    title: ({ units }) => `Load error, RMS, against oil per row, ${displayIn(units, 'litrePerMinute').symbol}`,
+    axisOf: linearAxis,
+  },
 ];
 
-/** Load RMS error against another metric, below `top`. */
-function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], top: number): string {
-  const curves = curvesOf(sweeps, across);
-  const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ from, to }) => [from, to])));
-  const along = axisOf(curves.flatMap(({ isLevel, dots }) => (isLevel ? [] : dots.map((dot) => dot.x))));
+/** Draws a panel below `top`. */
+function drawPanel({ across, curvesOf, title, axisOf }: Panel, contest: ContestCurves, top: number): string {
+  const curves = curvesOf(contest);
+  const down = linearAxis(curves.flatMap(({ dots }) => dots.flatMap(({ y, whisker }) => whisker ?? [y])));
+  const along = axisOf(errorCurves(across)(contest).flatMap(({ isLevel, dots }) => (isLevel ? [] : dots.map((dot) => dot.x))));
   const [start, bottom] = [top + TITLE, top + TITLE + PANEL];
   const x: Place = (value) => LEFT + along.at(value) * (END - LEFT);
   const y: Place = (value) => bottom - down.at(value) * PANEL;
@@ -174,25 +229,34 @@ function drawPanel({ across, title, axisOf }: Panel, sweeps: readonly Sweep[], t
   const upright = along.marks.map(({ value, text }) => {
     return `<path class="rule" d="M${round(x(value))} ${start}V${bottom}"/>${textAt('faint', x(value), bottom + 14, text, 'middle')}`;
   });
-  const heads = [textAt('faint', LEFT - 7, top + 10, 'N', 'end'), textAt('ink', LEFT, top + 10, title)];
-  const drawn = curves.map((curve) => drawCurve(curve, x, y));
+  const heads = [
+    textAt('faint', LEFT - 7, top + 10, displayIn(contest.units, LOAD_ERROR).symbol, 'end'),
+    textAt('ink', LEFT, top + 10, title(contest)),
+  ];
+  const isSpread = curves.some(({ dots }) => dots.some(({ whisker }) => whisker !== undefined));
+  const drawn = curves.map((curve, index) => {
+    const aside = isSpread && !curve.isLevel ? (index - (curves.length - 1) / 2) * WHISKER_STEP : 0;
+    return drawCurve(curve, (value) => x(value) + aside, y);
+  });
   return [...heads, ...level, ...upright, ...drawn, drawNames(curves, x, y, bottom)].join('\n');
 }
 
 /**
- * Draws the sweeps of a contest as SVG: load RMS error against pulses per minute, and against oil. Each contender is a curve with
- * whiskers for the 95 % confidence interval of the mean; a baseline is a point, or a level line where it has no pulses.
+ * Draws the sweeps of a contest as SVG: load RMS error against pulses per minute, its difference to the reference at equal pulse rates
+ * with paired 95 % confidence intervals, and load RMS error against oil. Each contender is a curve; a baseline is a point, or a level
+ * line where it has no pulses. The means have no intervals: those of two contenders may overlap although the difference is certain,
+ * because the seeds have most of the variation in common.
  */
-export function contestSvg({ title, seeds, sweeps }: Pick<Contest, 'title' | 'seeds' | 'sweeps'>): string {
+export function contestSvg(contest: ContestCurves): string {
+  const { title, seeds, sweeps } = contest;
   const names = sweeps.map(({ name }) => name).join(', ');
-  const strategies = sweeps.map(({ name, ranWith }) => `${name}: ${strategyText(ranWith)}`).join(', ');
-  const intervals = seeds.length > 1 ? `; whiskers: 95 % confidence interval, clipped at ± ${100 * WHISKER_MAX} %` : '';
-  const caption = `Each line: one contender, deadband swept; large dot: its own deadband; mean of ${counted(seeds.length, 'seed')}${intervals}`;
+  const strategies = sweeps.map(contenderText).join(', ');
+  const caption = `Each line: one contender, deadband swept; large dot: its own deadband; mean of ${counted(seeds.length, 'seed')}`;
   const step = TITLE + PANEL + FOOT;
   const height = HEAD + PANELS.length * step - 10;
   return svgPicture({ title, label: `${title}: ${names}`, description: `${strategies}. ${caption}.`, height, style: STYLE }, [
     textAt('ink title', LEFT, 22, shortTitle(title)),
     textAt('faint', LEFT, 38, caption),
-    ...PANELS.map((panel, index) => drawPanel(panel, sweeps, HEAD + index * step)),
+    ...PANELS.map((panel, index) => drawPanel(panel, contest, HEAD + index * step)),
   ]);
 }

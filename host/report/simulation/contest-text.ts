@@ -1,11 +1,13 @@
-import { ROW_METRICS } from '../../assess/metrics.js';
-import { CONTEST_METRICS, type ContestMetric, type Sweep, type SweepPoint } from '../../contest/contest.js';
-import { type Compared, type EqualPulses, type Interval, studentInterval } from '../../contest/equal-pulses.js';
+import { type Interval, studentInterval } from '../../assess/interval.js';
+import { ROW_METRICS, type RowMetricName } from '../../assess/metrics.js';
+import { CONTEST_METRICS, type Sweep, type SweepPoint } from '../../contest/contest.js';
+import type { Compared, EqualPulses } from '../../contest/equal-pulses.js';
 import type { BuildIdentity, ChangedParameter } from '../../contract/run-identity.js';
 import { colours } from '../form/colours.js';
 import { buildLine, parametersLine, parametersText, strategyText } from '../form/run-identity.js';
 import { textTable } from '../form/text-table.js';
-import { seedRange, shown } from './metrics-text.js';
+import type { System } from '../form/units.js';
+import { metricForm, seedRange, shown } from './metrics-text.js';
 
 /** A contest as it is reported: the sweep of each contender, and the comparison with the reference. */
 export interface Contest {
@@ -21,8 +23,8 @@ export interface Contest {
 }
 
 /** A metric of a point: mean over its seeds, and its interval. */
-export const meanOf = ({ runs }: SweepPoint, metric: ContestMetric): Interval =>
-  studentInterval(runs.map(({ metrics }) => metrics[metric]));
+export const meanOf = ({ runs }: SweepPoint, metric: RowMetricName): Interval =>
+  studentInterval(runs.map(({ metrics }) => metrics[metric] ?? Number.NaN));
 
 /** Runs in which the controller stopped, one per line. */
 export function trapLines({ sweeps }: Pick<Contest, 'sweeps'>): string[] {
@@ -35,21 +37,41 @@ export function trapLines({ sweeps }: Pick<Contest, 'sweeps'>): string[] {
   );
 }
 
+/** What people choose about the text of a contest: metrics of rows, which are compared. */
+export interface ContestChoice {
+  readonly units: System;
+  readonly metrics?: readonly RowMetricName[] | undefined;
+}
+
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
-const unitOf = (metric: ContestMetric) => ROW_METRICS.find(({ name }) => name === metric)?.unit ?? 'none';
-const shownAs = (value: number, metric: ContestMetric): string => shown(Number.isFinite(value) ? value : Number.NaN, unitOf(metric));
+/** A metric as a contest shows it. */
+interface Shown extends ReturnType<typeof metricForm> {
+  readonly name: RowMetricName;
+}
+
+const finite = (value: number): number => (Number.isFinite(value) ? value : Number.NaN);
+
+const formsOf = (names: readonly RowMetricName[], units: System): Shown[] =>
+  names.flatMap((name) => ROW_METRICS.filter((metric) => metric.name === name).map((metric) => ({ name, ...metricForm(metric, units) })));
+
+/** The names end in the unit of the numbers only in one system. */
+const titleOf = ({ name, symbol }: Shown, units: System): string => (units === 'si' ? name : `${name}, ${symbol}`);
+
+/** Metrics that are compared at equal pulse rates, unless others are chosen; the first also has the interval of each mean. */
+const COMPARED: readonly RowMetricName[] = ['loadRmsN', 'oilLpm'];
 
 /** Half width of an interval, with `±`. */
-const half = ({ mean, ciHigh }: Interval, metric: ContestMetric): string =>
-  Number.isNaN(ciHigh) ? '' : `± ${shownAs(ciHigh - mean, metric)}`;
+const half = ({ mean, ciHigh }: Interval, { spread }: Shown): string => (Number.isNaN(ciHigh) ? '' : `± ${spread(ciHigh - mean)}`);
 
-function pointTable({ sweeps }: Contest): string {
-  const columns = CONTEST_METRICS.flatMap((name) => [number(name), ...(name === 'loadRmsN' ? [{ title: '' }] : [])]);
+function pointTable({ sweeps }: Contest, { units, metrics }: ContestChoice): string {
+  const shownOnes = formsOf(metrics === undefined ? CONTEST_METRICS : ['pulsesPerMin', ...metrics], units);
+  const [main] = metrics ?? COMPARED;
+  const columns = shownOnes.flatMap((one) => [number(titleOf(one, units)), ...(one.name === main ? [{ title: '' }] : [])]);
   const lines = sweeps.flatMap(({ name, hasPulses, points }) =>
     points.map((point) => {
-      const cells = CONTEST_METRICS.flatMap((metric) => {
-        const interval = meanOf(point, metric);
-        return [shownAs(interval.mean, metric), ...(metric === 'loadRmsN' ? [half(interval, metric)] : [])];
+      const cells = shownOnes.flatMap((one) => {
+        const interval = meanOf(point, one.name);
+        return [one.text(finite(interval.mean)), ...(one.name === main ? [half(interval, one)] : [])];
       });
       return [name, hasPulses ? String(point.scale) : '–', ...cells];
     }),
@@ -65,21 +87,35 @@ function span({ mean, ciLow, ciHigh }: Interval, show: (value: number) => string
 
 const ratio = (interval: Interval): string => span(interval, (value) => value.toFixed(3));
 
-function comparedCells({ name, isReached, metrics: { loadRmsN, oilLpm } }: Compared, against: string): string[] {
+function comparedCells({ name, isReached, metrics }: Compared, against: string, forms: readonly Shown[]): string[] {
   if (!isReached) return [name, 'not reached'];
-  const values = [shownAs(loadRmsN.mean, 'loadRmsN'), shownAs(oilLpm.mean, 'oilLpm')];
+  const found = forms.flatMap((form) => {
+    const comparison = metrics[form.name];
+    return comparison === undefined ? [] : [{ form, comparison }];
+  });
+  const values = found.map(({ form, comparison }) => form.text(finite(comparison.mean)));
   if (name === against) return [name, ...values, 'reference'];
-  return [name, ...values, ratio(loadRmsN.ratio), span(loadRmsN.difference, (value) => shownAs(value, 'loadRmsN')), ratio(oilLpm.ratio)];
+  const pairs = found.flatMap(({ form, comparison }) => [ratio(comparison.ratio), span(comparison.difference, form.spread)]);
+  return [name, ...values, ...pairs];
 }
 
-function equalTable({ equalPulses, against }: Contest): string {
-  const columns = [number('pulsesPerMin'), { title: 'contender' }, number('loadRmsN'), number('oilLpm')];
-  const ratios = [{ title: 'loadRmsN ratio' }, { title: 'loadRmsN difference, N' }, { title: 'oilLpm ratio' }];
+function equalTable({ equalPulses, against }: Contest, { units, metrics = COMPARED }: ContestChoice): string {
+  const forms = formsOf(metrics, units).filter(({ name }) => name !== 'pulsesPerMin');
+  const columns = [
+    number('pulsesPerMin'),
+    { title: 'contender' },
+    ...forms.map((one) => number(titleOf(one, units))),
+    ...forms.flatMap(({ name, symbol }) => [{ title: `${name} ratio` }, { title: `${name} difference, ${symbol}` }]),
+  ];
   const lines = equalPulses.flatMap(({ pulsesPerMin, contenders }) =>
-    contenders.map((one) => [shown(pulsesPerMin, 'perMinute'), ...comparedCells(one, against)]),
+    contenders.map((one) => [shown(pulsesPerMin, 'perMinute'), ...comparedCells(one, against, forms)]),
   );
-  return textTable([...columns, ...ratios], lines);
+  return textTable(columns, lines);
 }
+
+/** `wide: cascade`; a contender that is named after its strategy, by that alone. */
+export const contenderText = ({ name, ranWith }: Pick<Sweep, 'name' | 'ranWith'>): string =>
+  name === ranWith.strategy ? strategyText(ranWith) : `${name}: ${strategyText(ranWith)}`;
 
 /** What all contenders share, then what differs. */
 function contenderLines({ sweeps, controller }: Contest): string[] {
@@ -89,25 +125,24 @@ function contenderLines({ sweeps, controller }: Contest): string[] {
   const shared = (sweeps[0]?.ranWith.parameters ?? []).filter(isShared);
   const lines = sweeps.map(({ name, ranWith }) => {
     const own = ranWith.parameters.filter((one) => !isShared(one));
-    const words = [strategyText(ranWith), ...(own.length === 0 ? [] : [parametersText(own)])].join(', ');
-    return name === ranWith.strategy ? words : `${name}: ${words}`;
+    return [contenderText({ name, ranWith }), ...(own.length === 0 ? [] : [parametersText(own)])].join(', ');
   });
   return [parametersLine({ parameters: shared }), ...lines, buildLine(controller)];
 }
 
 /** A contest for a terminal: all points of the sweeps, then the comparison at equal pulse rates. */
-export function contestText(contest: Contest): string {
+export function contestText(contest: Contest, choice: ContestChoice = { units: 'si' }): string {
   const { scenario, title, machine, seeds, against, equalPulses } = contest;
   const isOne = seeds.length === 1;
   const head = [title, `scenario ${scenario}, machine ${machine}, ${seedRange(seeds)}`, ...contenderLines(contest)].join('\n');
-  const points = `Means over rows and seeds${isOne ? ' (one seed gives no confidence interval)' : ', ± 95 % confidence interval'}.`;
+  const points = `Means over rows and seeds${isOne ? ' (one seed gives no confidence interval)' : ', ± 95 % confidence interval of each mean alone'}.`;
   const pairs = isOne
     ? ''
-    : '\nRatios and differences are paired by seed, with 95 % confidence intervals, not corrected for multiple comparisons.';
+    : '\nRatios and differences are paired by seed, with 95 % confidence intervals, not corrected for multiple comparisons. They may be sure\nwhere the intervals of the means overlap: what the seeds have in common cancels.';
   const equal =
     equalPulses.length === 0
       ? 'The sweeps have no pulse rate in common. Widen --scales, or give rates with --at.\n'
-      : `At equal pulse rates, interpolated between the points of each sweep; the reference is ${against}.${pairs}\n\n${equalTable(contest)}`;
+      : `At equal pulse rates, interpolated between the points of each sweep; the reference is ${against}.${pairs}\n\n${equalTable(contest, choice)}`;
   const traps = trapLines(contest).map((line) => colours.red(line));
-  return [head, '', points, '', pointTable(contest), equal, ...traps].join('\n');
+  return [head, '', points, '', pointTable(contest, choice), equal, ...traps].join('\n');
 }

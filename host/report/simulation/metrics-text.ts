@@ -1,8 +1,18 @@
-import { UNITS, type UnitName } from '../../../shared/units.js';
-import { BANK_METRICS, CYCLE_MIN_KPA, type FaultSpan, type Metric, type Metrics, ROW_METRICS } from '../../assess/metrics.js';
-import type { RequirementResult } from '../../assess/requirements.js';
+import type { UnitName } from '../../../shared/units.js';
+import {
+  BANK_METRICS,
+  CYCLE_MIN_KPA,
+  type FaultSpan,
+  METRICS,
+  type Metric,
+  type Metrics,
+  overallOf,
+  ROW_METRICS,
+} from '../../assess/metrics.js';
+import { quantityWords, type RequirementResult, shortened } from '../../assess/requirements.js';
 import { colours } from '../form/colours.js';
-import { counted, grouped, textTable } from '../form/text-table.js';
+import { type Column, counted, grouped, textTable } from '../form/text-table.js';
+import { converted, convertedDifference, displayIn, type System } from '../form/units.js';
 
 const FAULTS_SHOWN = 16;
 /** Significant digits: more would be false precision for a simulation. */
@@ -20,26 +30,61 @@ export function shown(value: number, unit: UnitName): string {
   return grouped((whole > DIGITS ? rounded : value).toFixed(Math.min(DECIMALS_MAX, Math.max(0, DIGITS - whole))));
 }
 
-const unitOf = (unit: UnitName): string => UNITS[unit].symbol;
+/** What people choose about the metrics in a text. */
+export interface MetricChoice {
+  readonly units: System;
+  /** Metrics to show; all if not given. */
+  readonly metrics?: readonly string[] | undefined;
+}
+
+export const ALL_METRICS: MetricChoice = { units: 'si' };
+
+/** The metrics of a list that are shown. */
+export const chosenOf = <One extends { readonly name: string }>(list: readonly One[], { metrics }: MetricChoice): One[] =>
+  list.filter(({ name }) => metrics === undefined || metrics.includes(name));
+
+/** Formats values of a metric in a system of units. */
+export function metricForm({ name, unit }: Pick<Metric, 'name' | 'unit'>, units: System) {
+  const display = displayIn(units, unit, name);
+  return {
+    symbol: display.symbol,
+    text: (value: number): string => shown(converted(value, display), unit),
+    /** Of a difference or a deviation. */
+    spread: (value: number): string => shown(convertedDifference(value, display), unit),
+  };
+}
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
 
-function rowTable({ over }: Metrics): string {
-  const lines = ROW_METRICS.map(({ name, unit }) => {
-    const { mean, min, max } = over[name];
-    return [name, shown(mean, unit), shown(min, unit), shown(max, unit), unitOf(unit)];
+/** A table of metrics; empty if none of them is shown. */
+const tableOf = (columns: readonly Column[], lines: readonly string[][]): string[] =>
+  lines.length === 0 ? [] : [textTable(columns, lines)];
+
+function rowTable({ over }: Metrics, choice: MetricChoice): string[] {
+  const lines = chosenOf(ROW_METRICS, choice).map((metric) => {
+    const { mean, min, max } = over[metric.name];
+    const { symbol, text } = metricForm(metric, choice.units);
+    return [metric.name, text(mean), text(min), text(max), symbol];
   });
-  return textTable([{ title: 'per row' }, number('mean'), number('min'), number('max'), { title: 'unit' }], lines);
+  return tableOf([{ title: 'per row' }, number('mean'), number('min'), number('max'), { title: 'unit' }], lines);
 }
 
-function bankTable({ bank }: Metrics): string {
-  const lines = BANK_METRICS.map(({ name, unit }) => [name, shown(bank[name], unit), unitOf(unit)]);
-  return textTable([{ title: 'bank' }, number('value'), { title: 'unit' }], lines);
+function bankTable({ bank }: Metrics, choice: MetricChoice): string[] {
+  const lines = chosenOf(BANK_METRICS, choice).map((metric) => {
+    const { symbol, text } = metricForm(metric, choice.units);
+    return [metric.name, text(bank[metric.name]), symbol];
+  });
+  return tableOf([{ title: 'bank' }, number('value'), { title: 'unit' }], lines);
 }
 
-function cycleTable({ pressureCycles }: Metrics): string[] {
-  if (pressureCycles.length === 0) return [];
-  const lines = pressureCycles.map(({ fromKpa, count }) => [`${fromKpa / 100} to ${(fromKpa + CYCLE_MIN_KPA) / 100} bar`, grouped(count)]);
+function cycleTable({ pressureCycles }: Metrics, { units, metrics }: MetricChoice): string[] {
+  if (pressureCycles.length === 0 || metrics !== undefined) return [];
+  const [perKpa, symbol] = units === 'si' ? [0.01, 'bar'] : [displayIn(units, 'kilopascal').factor, 'psi'];
+  const end = (kpa: number): number => Number((kpa * perKpa).toPrecision(4));
+  const lines = pressureCycles.map(({ fromKpa, count }) => [
+    `${end(fromKpa)} to ${end(fromKpa + CYCLE_MIN_KPA)} ${symbol}`,
+    grouped(count),
+  ]);
   return [textTable([{ title: 'pressure cycles of all rows, by range' }, number('count')], lines)];
 }
 
@@ -54,21 +99,32 @@ function faultTable({ faults }: Metrics): string[] {
   return [faults.length > FAULTS_SHOWN ? `${table}and ${counted(faults.length - FAULTS_SHOWN, 'more fault')}; --json lists all\n` : table];
 }
 
+/** A requirement and what was measured, in a system of units. Limits keep six digits, which distinguish them from a value just beyond. */
+export function requirementWords(result: RequirementResult, units: System): Pick<RequirementResult, 'requirement' | 'measured'> {
+  const { quantity } = result;
+  if (quantity === undefined || units === 'si') return result;
+  const display = displayIn(units, quantity.unit, quantity.metric);
+  const inUnits = (value: number): number => shortened(converted(value, display));
+  const { min, max } = quantity;
+  const limits = { ...(min === undefined ? {} : { min: inUnits(min) }), ...(max === undefined ? {} : { max: inUnits(max) }) };
+  return quantityWords({ ...quantity, value: converted(quantity.value, display), ...limits }, display.symbol);
+}
+
 /** Requirements, one per line, with the measured values. */
-export function requirementsText(results: readonly RequirementResult[]): string {
-  const lines = results.map(({ requirement, measured, met }) => [
-    requirement,
-    measured,
-    met ? colours.green('met') : colours.red('NOT MET'),
-  ]);
+export function requirementsText(results: readonly RequirementResult[], units: System = 'si'): string {
+  const lines = results.map((result) => {
+    const { requirement, measured } = requirementWords(result, units);
+    return [requirement, measured, result.met ? colours.green('met') : colours.red('NOT MET')];
+  });
   return textTable([{ title: 'requirement' }, { title: 'measured' }, { title: '' }], lines);
 }
 
 /** A run's metrics for a terminal, at most 100 columns wide: rows, bank, pressure cycles, faults and requirements. */
-export function metricsText(metrics: Metrics, results: readonly RequirementResult[] = []): string {
+export function metricsText(metrics: Metrics, results: readonly RequirementResult[] = [], choice: MetricChoice = ALL_METRICS): string {
   const head = `${counted(metrics.rows, 'row')}, ${shown(metrics.seconds, 'second')} s; ${shown(metrics.bank.assessedS, 'second')} s evaluated, after settling\n`;
-  const required = results.length === 0 ? [] : [requirementsText(results)];
-  return [head, rowTable(metrics), bankTable(metrics), ...cycleTable(metrics), ...faultTable(metrics), ...required].join('\n');
+  const required = results.length === 0 ? [] : [requirementsText(results, choice.units)];
+  const tables = [...rowTable(metrics, choice), ...bankTable(metrics, choice), ...cycleTable(metrics, choice)];
+  return [head, ...tables, ...faultTable(metrics), ...required].join('\n');
 }
 
 /** `seed 3`, `seeds 1 to 5`. @param seeds successive numbers */
@@ -99,25 +155,19 @@ function worstOf(values: readonly number[], { worse }: Metric): number {
  * One scenario with several seeds: mean and standard deviation of each metric over the seeds, and the worst seed with its
  * value. A row metric is combined over the rows as requirements do by default.
  */
-export function spreadText(runs: readonly SeedRun[]): string {
-  const ofRows = ROW_METRICS.map((metric) => ({
-    metric,
-    label: metric.over,
-    values: runs.map(({ metrics }) => metrics.over[metric.name][metric.over]),
-  }));
-  const ofBank = BANK_METRICS.map((metric) => ({ metric, label: 'bank', values: runs.map(({ metrics }) => metrics.bank[metric.name]) }));
-  const lines = [...ofRows, ...ofBank].map(({ metric, label, values }) => {
-    const { name, unit } = metric;
+export function spreadText(runs: readonly SeedRun[], choice: MetricChoice = ALL_METRICS): string {
+  const lines = chosenOf(METRICS, choice).map((metric) => {
+    const values = runs.map(({ metrics }) => overallOf(metric, metrics));
     const worst = worstOf(values, metric);
-    const seed = String(runs[worst]?.seed ?? '');
+    const { symbol, text, spread } = metricForm(metric, choice.units);
     return [
-      name,
-      label,
-      shown(meanOf(values), unit),
-      shown(deviationOf(values), unit),
-      unitOf(unit),
-      shown(values[worst] ?? Number.NaN, unit),
-      seed,
+      metric.name,
+      metric.scope === 'row' ? metric.over : 'bank',
+      text(meanOf(values)),
+      spread(deviationOf(values)),
+      symbol,
+      text(values[worst] ?? Number.NaN),
+      String(runs[worst]?.seed ?? ''),
     ];
   });
   const columns = [

@@ -1,9 +1,11 @@
+import { METRICS, type Metric, overallOf } from '../../assess/metrics.js';
 import type { BuildIdentity } from '../../contract/run-identity.js';
 import { type EvaluatedRun, hasPassed } from '../../simulate/evaluated-run.js';
 import { colours } from '../form/colours.js';
 import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, textTable } from '../form/text-table.js';
-import { metricsText, seedRange, spreadText } from './metrics-text.js';
+import type { System } from '../form/units.js';
+import { chosenOf, type MetricChoice, metricForm, metricsText, requirementWords, seedRange, spreadText } from './metrics-text.js';
 import { segmentsText } from './segments-text.js';
 
 /** Simulated time against wall-clock time. */
@@ -21,52 +23,53 @@ const headLines = ({ scenario, ranWith }: EvaluatedRun, seeds: string, build: Bu
 ];
 
 /** One run in detail. @param seconds wall-clock time that it took */
-export function runText(one: EvaluatedRun, seconds: number, build: BuildIdentity): string {
+export function runText(one: EvaluatedRun, seconds: number, build: BuildIdentity, choice: MetricChoice): string {
   const { settings, run, requirements } = one;
   const head = headLines(one, `seed ${settings.seed}`, build);
   const trap = run.trap === undefined ? [] : [colours.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
   const end = [`run hash ${run.hash}; ${speedLine([one], seconds)}`];
-  return [...head, metricsText(run.metrics, requirements), ...segmentsText(run.metrics), ...trap, ...end].join('\n');
+  return [...head, metricsText(run.metrics, requirements, choice), ...segmentsText(run.metrics, choice), ...trap, ...end].join('\n');
 }
 
-/** Metrics in a table of several runs. */
-const BRIEF = ['loadRmsN', 'inBandPercent', 'liftOffPercent', 'pulsesPerMin', 'oilLpm'] as const;
+/** Metrics in a table of several runs, unless others are chosen. */
+const BRIEF: readonly string[] = ['loadRmsN', 'inBandPercent', 'liftOffPercent', 'pulsesPerMin', 'oilLpm'];
 
 /** Which requirement a run does not meet, in one phrase; empty if it meets all. */
-function failure({ run, requirements }: EvaluatedRun): string {
+function failure({ run, requirements }: EvaluatedRun, units: System): string {
   if (run.trap !== undefined) return `stopped at tick ${run.trap.tick}`;
   const unmet = requirements.filter(({ met }) => !met);
   const [first] = unmet;
   if (first === undefined) return '';
-  return `${first.requirement}: ${first.measured}${unmet.length > 1 ? `, and ${unmet.length - 1} more` : ''}`;
+  const { requirement, measured } = requirementWords(first, units);
+  return `${requirement}: ${measured}${unmet.length > 1 ? `, and ${unmet.length - 1} more` : ''}`;
 }
 
 /** Several runs, one per line, by scenario or by seed. @param seconds wall-clock time that they took together */
-function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 'scenario' | 'seed'): string {
+function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 'scenario' | 'seed', choice: MetricChoice): string {
+  const { units, metrics = BRIEF } = choice;
+  const forms = chosenOf<Metric>(METRICS, { units, metrics }).map((metric) => ({ metric, ...metricForm(metric, units) }));
   const columns = [
     { title: by },
-    { title: 'rows', isNumber: true },
+    { title: 'rows', isNumber: true, isOptional: true },
     { title: 'strategy' },
-    ...BRIEF.map((name) => ({ title: name, isNumber: true })),
-    { title: 'hash' },
+    // The names end in the unit of the numbers only in one system.
+    ...forms.map(({ metric, symbol }) => ({ title: units === 'si' ? metric.name : `${metric.name}, ${symbol}`, isNumber: true })),
+    { title: 'hash', isOptional: true },
     { title: '' },
     { title: '' },
   ];
   const lines = runs.map((one) => {
     const { scenario, run } = one;
-    const metrics = BRIEF.map((name) => {
-      const { mean } = run.metrics.over[name];
-      return Number.isNaN(mean) ? '–' : mean.toPrecision(3);
-    });
+    const values = forms.map(({ metric, text }) => text(overallOf(metric, run.metrics)));
     const result = hasPassed(one) ? colours.green('met') : colours.red('NOT MET');
     return [
       by === 'seed' ? String(one.settings.seed) : scenario.name,
       String(scenario.rows),
       one.ranWith.strategy ?? '–',
-      ...metrics,
+      ...values,
       run.hash,
       result,
-      failure(one),
+      failure(one, units),
     ];
   });
   const failed = runs.filter((one) => !hasPassed(one)).length;
@@ -74,13 +77,16 @@ function runsTable(runs: readonly EvaluatedRun[], seconds: number, by: 'scenario
 }
 
 /** Several scenarios, one per line. @param seconds wall-clock time that they took together */
-export const scenariosText = (runs: readonly EvaluatedRun[], seconds: number, build: BuildIdentity): string =>
-  `${runsTable(runs, seconds, 'scenario')}${buildLine(build)}; --json lists the parameters of each run\n`;
+export const scenariosText = (runs: readonly EvaluatedRun[], seconds: number, build: BuildIdentity, choice: MetricChoice): string =>
+  `${runsTable(runs, seconds, 'scenario', choice)}${buildLine(build)}; --json lists the parameters of each run\n`;
 
 /** One scenario with several seeds: the spread of each metric, and one line per seed. @param seconds wall-clock time */
-export function seedsText(runs: readonly EvaluatedRun[], seconds: number, build: BuildIdentity): string {
-  const spread = spreadText(runs.map(({ run, settings }) => ({ seed: settings.seed, metrics: run.metrics })));
+export function seedsText(runs: readonly EvaluatedRun[], seconds: number, build: BuildIdentity, choice: MetricChoice): string {
+  const spread = spreadText(
+    runs.map(({ run, settings }) => ({ seed: settings.seed, metrics: run.metrics })),
+    choice,
+  );
   const [first] = runs;
   const head = first === undefined ? [] : headLines(first, seedRange(runs.map(({ settings }) => settings.seed)), build);
-  return `${head.join('\n')}\n\n${spread}\n${runsTable(runs, seconds, 'seed')}`;
+  return `${head.join('\n')}\n\n${spread}\n${runsTable(runs, seconds, 'seed', choice)}`;
 }

@@ -124,7 +124,7 @@ describe('a metric', () => {
     ['of a row that does not exist', { metric: 'loadRmsN', max: 50, row: 3 }, 'loadRmsN of row 3: at most 50 N', 'no value', false],
     ['of the bank', { metric: 'peakCoilsA', max: 12 }, 'peakCoilsA: at most 12 A', '12 A', true],
   ])('%s is evaluated', (_, requirement, text, measured, met) => {
-    expect(evaluateRequirements(metricsWith(), [requirement])).toEqual([{ requirement: text, measured, met }]);
+    expect(evaluateRequirements(metricsWith(), [requirement])).toMatchObject([{ requirement: text, measured, met }]);
   });
 
   it('just beyond its limit is printed with enough digits to show it', () => {
@@ -160,7 +160,7 @@ describe('a fault', () => {
     ['that must never be set and is not', { fault: 'loadShort', row: 2, never: true }, 'loadShort of row 2 never set', 'not set', true],
     ['of any kind', { faults: 'none' }, 'no faults', 'loadOpen of row 2 set at 12.021 s', false],
   ])('%s is evaluated', (_, requirement, text, measured, met) => {
-    expect(evaluateRequirements(metrics, [requirement])).toEqual([{ requirement: text, measured, met }]);
+    expect(evaluateRequirements(metrics, [requirement])).toMatchObject([{ requirement: text, measured, met }]);
   });
 
   it('that is never set meets the requirement of no faults', () => {

@@ -1,8 +1,9 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { ratioInterval } from '../../../host/assess/interval.js';
 import { readContenders, scaleDeadband } from '../../../host/contest/contest.js';
-import { commonRange, compareSweeps, defaultRates, interpolate, ratioInterval } from '../../../host/contest/equal-pulses.js';
+import { commonRange, compareSweeps, curveRates, defaultRates, interpolate } from '../../../host/contest/equal-pulses.js';
 import { describeContract } from '../../../host/contract/contract.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { type Made, madeSweep } from '../../support/made-contest.js';
@@ -70,6 +71,17 @@ describe('the common range of pulse rates', () => {
     const rates = defaultRates([madeSweep('three decades', '1:9 1:9; 1000:8 1000:8'), still]);
     expect(rates.map((rate) => rate.toFixed(3))).toEqual(['3.162', '31.623', '316.228']);
     expect(defaultRates([still, still])).toEqual([]);
+  });
+
+  it('gives a curve of differences the ends that the reference reaches, or without pulses those that any contender reaches', () => {
+    const still = madeSweep('still', '0:50 0:50', false);
+    const wide = madeSweep('wide', '1:9 1:9; 10000:8 10000:8');
+    const narrow = madeSweep('narrow', '10:9 10:9; 100:8 90:8');
+    const rounded = (against: string): number[] => curveRates([still, wide, narrow], against).map((rate) => Number(rate.toFixed(3)));
+    expect(rounded('wide')).toEqual([1, 3.162, 10, 31.623, 100, 316.228, 1000, 3162.278, 10_000]);
+    expect(rounded('still')).toEqual(rounded('wide'));
+    expect([rounded('narrow')[0], rounded('narrow').at(-1)]).toEqual([10, 90]);
+    expect(curveRates([still], 'still')).toEqual([]);
   });
 });
 

@@ -5,7 +5,9 @@ import { textTable } from '../../../../host/report/form/text-table.js';
 describe('text for a terminal', () => {
   it('has our colours, in a terminal only', () => {
     const text = `${colours.bold('checks')}: ${colours.green('same')}, ${colours.red('stopped')}`;
-    expect(terminalText(text, true)).toBe('\u001b[1mchecks\u001b[22m: \u001b[32msame\u001b[39m, \u001b[31mstopped\u001b[39m');
+    expect(terminalText(text, { hasColour: true })).toBe(
+      '\u001b[1mchecks\u001b[22m: \u001b[32msame\u001b[39m, \u001b[31mstopped\u001b[39m',
+    );
     expect(plainText(text)).toBe('checks: same, stopped');
   });
 
@@ -26,7 +28,7 @@ describe('text for a terminal', () => {
     ['a\tb\nc', 'a\tb\nc'],
     ['Grüße, 日本語, עברית, 10 °C ± 5 %', 'Grüße, 日本語, עברית, 10 °C ± 5 %'],
   ])('shows control characters: %j', (text, shown) => {
-    for (const hasColour of [false, true]) expect(terminalText(`${colours.cyan('x')}${text}`, hasColour)).toContain(shown);
+    for (const hasColour of [false, true]) expect(terminalText(`${colours.cyan('x')}${text}`, { hasColour })).toContain(shown);
     expect(plainText(text)).toBe(shown);
   });
 
@@ -35,6 +37,10 @@ describe('text for a terminal', () => {
     const text = plainText(`${JSON.stringify(value)}\n`);
     expect(text).toMatch(/^[\x20-\x7e]*\n$/);
     expect(JSON.parse(text)).toEqual(value);
+  });
+
+  it('has in ASCII something for each of our characters', () => {
+    expect(terminalText('▁▄█ 5 → 6 µs ± 2 °C 日', { isAscii: true })).toBe('_-# 5 -> 6 us +/- 2 deg C ?');
   });
 
   it('is aligned in tables as it is shown', () => {

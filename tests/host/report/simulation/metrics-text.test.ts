@@ -1,7 +1,7 @@
-import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { METRICS, type Metrics } from '../../../../host/assess/metrics.js';
 import { evaluateRequirements } from '../../../../host/assess/requirements.js';
+import { plainText } from '../../../../host/report/form/colours.js';
 import { metricsText, spreadText } from '../../../../host/report/simulation/metrics-text.js';
 import { LIFTED, MadeRun } from '../../../support/made-run.js';
 
@@ -14,7 +14,7 @@ describe('metrics as text', () => {
 
   it('show rows, bank, faults and requirements, in the units of the names, within 100 columns', () => {
     const metrics = made(500);
-    const text = stripVTControlCharacters(
+    const text = plainText(
       metricsText(
         metrics,
         evaluateRequirements(metrics, [
@@ -34,11 +34,13 @@ describe('metrics as text', () => {
   });
 
   it('of several seeds show mean, standard deviation and the worst seed', () => {
-    const text = spreadText([
-      { seed: 7, metrics: made(460) },
-      { seed: 8, metrics: made(470) },
-      { seed: 9, metrics: made(480) },
-    ]);
+    const text = plainText(
+      spreadText([
+        { seed: 7, metrics: made(460) },
+        { seed: 8, metrics: made(470) },
+        { seed: 9, metrics: made(480) },
+      ]),
+    );
     // Errors of 10, 20 and 30 N: mean 20, standard deviation 10. The lowest mean load is the worst.
     expect(lineOf(text, 'loadRmsN')).toBe('loadRmsN mean 20.0 10.0 N 30.0 9');
     expect(lineOf(text, 'meanLoadN')).toBe('meanLoadN mean 470 10.0 N 460 7');
@@ -52,7 +54,7 @@ describe('metrics as text', () => {
       { seed: 1, metrics: made(460) },
       { seed: 2, metrics: idle },
     ];
-    expect(lineOf(spreadText(runs), 'loadRmsN')).toBe('loadRmsN mean – – N – 2');
-    expect(lineOf(spreadText(runs.slice(0, 1)), 'loadRmsN')).toBe('loadRmsN mean 10.0 – N 10.0 1');
+    expect(lineOf(plainText(spreadText(runs)), 'loadRmsN')).toBe('loadRmsN mean – – N – 2');
+    expect(lineOf(plainText(spreadText(runs.slice(0, 1))), 'loadRmsN')).toBe('loadRmsN mean 10.0 – N 10.0 1');
   });
 });
