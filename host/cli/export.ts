@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { integer, jsonFlag, lines, optional, outputFile, positiveInteger, repeated, text } from './flags.js';
+import { jsonFlag, lines, optional, outputFile, partFlags, positiveInteger, repeated, text } from './flags.js';
 
 export const exportCommand = buildCommand({
   loader: () => import('./run/export.js'),
@@ -18,8 +18,7 @@ export const exportCommand = buildCommand({
     flags: {
       output: outputFile('CSV file to write (default: standard output)'),
       signal: repeated('Column to write; repeatable (default: all)', 'name'),
-      from: optional(integer, 'First tick', 'tick'),
-      to: optional(integer, 'Last tick', 'tick'),
+      ...partFlags,
       every: optional(positiveInteger, 'Write only every n-th tick', 'ticks'),
       json: jsonFlag,
     },

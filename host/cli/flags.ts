@@ -1,5 +1,6 @@
 import { ROWS_MAX } from '../../shared/limits.js';
 import { CHIP_NAMES } from '../chip/chips.js';
+import { MOMENT_RULE, type Moment, parseMoment } from '../common/moment.js';
 import { checkOutputFile, checkOutputFolder } from '../common/outputs.js';
 import { parseNumber } from '../common/parse-number.js';
 import { SYSTEMS } from '../report/form/units.js';
@@ -38,6 +39,13 @@ export const numberIn =
     if (number === undefined || number < min || number > max) throw new Error(`it must be a number between ${min} and ${max}`);
     return number;
   };
+
+/** A time in a run. */
+export function moment(value: string): Moment {
+  const found = parseMoment(value);
+  if (found === undefined) throw new Error(`it must be ${MOMENT_RULE}`);
+  return found;
+}
 
 /** Parses an integer between two limits. */
 export const integerIn =
@@ -90,6 +98,12 @@ export const outputFolder = (brief: string) => optional(outputFolderPath, brief,
 /** The same flags where they must be given. */
 export const requiredOutputFile = (brief: string) => ({ ...required(brief, 'file'), parse: outputPath }) as const;
 export const requiredOutputFolder = (brief: string) => ({ ...required(brief, 'folder'), parse: outputFolderPath }) as const;
+
+/** Flags of a part of a run, both ends inclusive. */
+export const partFlags = {
+  from: optional(moment, 'Start of the part, in seconds, or in ticks with a t: 12.5, 12500t', 'time'),
+  to: optional(moment, 'End of the part, in the same way', 'time'),
+} as const;
 
 /** A flag with a value and a default. */
 export const defaulted = <T>(parse: (value: string) => T, brief: string, placeholder: string, byDefault: string) =>

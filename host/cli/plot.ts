@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, integer, jsonFlag, lines, optional, repeated, requiredOutputFile, rowCount, text } from './flags.js';
+import { defaulted, jsonFlag, lines, partFlags, repeated, requiredOutputFile, rowCount, text, unitsFlag } from './flags.js';
 
 export const plotCommand = buildCommand({
   loader: () => import('./run/plot.js'),
@@ -24,8 +24,8 @@ export const plotCommand = buildCommand({
       output: requiredOutputFile('SVG file to write'),
       signal: repeated('Signals for one pane, separated by commas, all in the same unit; repeatable', 'names'),
       row: defaulted(rowCount, 'Row for signals given without one', 'number', '1'),
-      from: optional(integer, 'First tick', 'tick'),
-      to: optional(integer, 'Last tick', 'tick'),
+      ...partFlags,
+      units: unitsFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

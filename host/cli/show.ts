@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, jsonFlag, lines, repeated, rowCount, text } from './flags.js';
+import { defaulted, jsonFlag, lines, partFlags, repeated, rowCount, text, unitsFlag } from './flags.js';
 
 export const showCommand = buildCommand({
   loader: () => import('./run/show.js'),
@@ -27,6 +27,8 @@ export const showCommand = buildCommand({
     flags: {
       row: defaulted(rowCount, 'Row to show', 'number', '1'),
       signal: repeated('Signal to show; repeatable', 'name'),
+      ...partFlags,
+      units: unitsFlag,
       json: jsonFlag,
     },
   },

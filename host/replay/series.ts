@@ -16,6 +16,8 @@ export interface Signal {
   readonly row: number;
   readonly message: RecordingMessage;
   readonly unit: UnitName;
+  /** Of the unit in which its series are. */
+  readonly symbol: string;
   readonly recordAt: number;
   readonly field: FieldLayout;
   /** Words for its numbers from 0, if it is an enumeration. */
@@ -70,16 +72,13 @@ export function findSignal(scope: Scope, label: string): Signal {
     if (!isOfRow && index !== undefined && row > 0)
       throw new InputError({ file, problem: `${label} names a row, but ${name} is a signal of the bank`, value: label });
     const words = field.values === undefined ? undefined : contract.enums[field.values];
-    const found = { name, label, message, unit: field.unit, field, words };
+    const found = { name, label, message, unit: field.unit, symbol: UNITS[field.unit].symbol, field, words };
     return isOfRow
       ? { ...found, row, column: `${prefix}${name}[${row}]`, recordAt: bankRecord.size + (row - 1) * rowRecord.size }
       : { ...found, row: 0, column: prefix + name, recordAt: 0 };
   }
   throw new InputError({ file, problem: `there is no signal ${label}`, value: label, allowed: signalNames(contract, messages) });
 }
-
-/** Returns the symbol of a signal's unit. */
-export const symbolOf = ({ unit }: Signal): string => UNITS[unit].symbol;
 
 /** A run, or a part of it, divided into bins of equal length. `first` is its first tick and `ticks` its length. */
 export interface Part {

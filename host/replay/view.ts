@@ -1,4 +1,5 @@
 import { InputError } from '../common/input-error.js';
+import { tickTime } from '../common/moment.js';
 import type { OnProgress } from '../common/progress.js';
 import { type Contract, describeContract } from '../contract/contract.js';
 import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
@@ -7,7 +8,7 @@ import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
 import { type RecordedPass, type Run, runRecording } from './replay.js';
-import { findSignal, type Part, type Series, SeriesCollector, type Signal, symbolOf } from './series.js';
+import { findSignal, type Part, type Series, SeriesCollector, type Signal } from './series.js';
 import { LaneCollector, type Lanes } from './spans.js';
 
 /** What to view of a run. */
@@ -95,11 +96,12 @@ interface ViewCollector {
 }
 
 /** @throws InputError if the part lies outside the run, or is empty */
-function partOf({ ticks, file }: Source, { fromTick = 0, toTick = Number.POSITIVE_INFINITY, bins }: ViewOptions): Part {
+function partOf({ ticks, tickHz, file }: Source, { fromTick = 0, toTick = Number.POSITIVE_INFINITY, bins }: ViewOptions): Part {
+  const at = (tick: number): string => tickTime(tick, tickHz);
   if (fromTick > 0 && fromTick >= ticks)
-    throw new InputError({ file, problem: `--from is ${fromTick}`, value: fromTick, allowed: `below ${ticks}, the number of ticks` });
+    throw new InputError({ file, problem: `--from is ${at(fromTick)}`, value: fromTick, allowed: `before the end at ${at(ticks)}` });
   if (toTick < fromTick)
-    throw new InputError({ file, problem: `--to is ${toTick}`, value: toTick, allowed: `at least --from, which is ${fromTick}` });
+    throw new InputError({ file, problem: `--to is ${at(toTick)}`, value: toTick, allowed: `at or after --from, ${at(fromTick)}` });
   const length = Math.min(ticks, toTick + 1) - fromTick;
   return { first: fromTick, ticks: length, bins: Math.min(length, bins) };
 }
@@ -121,9 +123,9 @@ function checkPanes(panes: readonly (readonly Signal[])[], file: string): void {
     new InputError({ file, problem, value, allowed: `at most ${max}` });
   if (panes.length > PANES_MAX) throw tooMany(`the number of panes is ${panes.length}`, panes.length, PANES_MAX);
   for (const signals of panes) {
-    const symbols = new Set(signals.map((signal) => symbolOf(signal)));
+    const symbols = new Set(signals.map((signal) => signal.symbol));
     if (symbols.size > 1) {
-      const named = signals.map((signal) => `${signal.label} in ${symbolOf(signal) || '1'}`).join(', ');
+      const named = signals.map((signal) => `${signal.label} in ${signal.symbol || '1'}`).join(', ');
       const hint = 'Give each unit its own --signal';
       throw new InputError({ file, problem: `one pane mixes units: ${named}`, value: named, hint });
     }

@@ -55,7 +55,20 @@ describe('latchbench plot', () => {
   it('plots a part of a recording, with chosen panes and rows, and prints the numbers as JSON', async () => {
     const file = join(folder, 'part.svg');
     const panes = ['--signal', 'loadCounts,loadCounts[2]', '--signal', 'targetLoadN'];
-    const { status, out } = await latchbench('plot', INPUT, '--row', '3', ...panes, '--from', '2999', '--to', '3001', '-o', file, '--json');
+    const { status, out } = await latchbench(
+      'plot',
+      INPUT,
+      '--row',
+      '3',
+      ...panes,
+      '--from',
+      '2999t',
+      '--to',
+      '3.001',
+      '-o',
+      file,
+      '--json',
+    );
     expect(status).toBe(0);
     const found = JSON.parse(out);
     expect(found).toMatchObject({ picture: file, rows: 4, tickHz: 1000, fromTick: 2999, toTick: 3001 });
@@ -70,7 +83,7 @@ describe('latchbench plot', () => {
   it.each([
     ['a missing output', ['target-step']],
     ['different units in one pane', ['target-step', '--signal', 'loadN,pressureKpa', '-o', 'never.svg']],
-    ['a part after the end', ['target-step', '--from', '9000', '-o', 'never.svg']],
+    ['a part after the end', ['target-step', '--from', '9', '-o', 'never.svg']],
     ['a first tick after the last', ['target-step', '--from', '20', '--to', '10', '-o', 'never.svg']],
   ])('refuses %s', async (_, argv) => {
     const { status, out, err } = await latchbench('plot', ...argv);
@@ -124,9 +137,9 @@ describe('latchbench export, import and recover', () => {
       '--signal',
       'loadCounts[2]',
       '--from',
-      '2999',
+      '2.999',
       '--to',
-      '3001',
+      '3001t',
     );
     expect(status).toBe(0);
     const lines = out.trimEnd().split('\n');
@@ -135,8 +148,12 @@ describe('latchbench export, import and recover', () => {
   });
 
   it.each([
-    [['--from', '10', '--to', '5'], /input\.mcap: --to is 5; it must be at least --from, which is 10\.$/m],
-    [['--from', '999999'], /input\.mcap: the recording has no tick 999999\. Give an earlier --from\.$/m],
+    [
+      ['--from', '10', '--to', '5'],
+      /input\.mcap: --to is tick 5000 \(5\.000 s\); it must be at or after --from, tick 10000 \(10\.000 s\)\.$/m,
+    ],
+    [['--from', '999999t'], /input\.mcap: the recording has no tick 999999 \(999\.999 s\)\. Give an earlier --from\.$/m],
+    [['--from', '2.5ticks'], /--from/],
     [['--signal', 'nonsense'], /input\.mcap: there is no signal nonsense; it must be one of /],
   ])('refuses to export %j', async (words, message) => {
     const csv = join(folder, 'never.csv');

@@ -61,7 +61,7 @@ describe('latchbench simulate', () => {
       '--signal',
       'distanceM',
       '--to',
-      '9',
+      '9t',
     );
     expect(csv.out.split('\n')[0]).toBe('time_s,tick,wheelN[2],loadN[2],distanceM');
     expect(csv.out.trimEnd().split('\n')).toHaveLength(11);

@@ -1,12 +1,16 @@
 import type { Change } from '../../replay/change.js';
+import type { System } from '../../report/form/units.js';
+import { viewIn } from '../../report/form/view-units.js';
 import { viewText } from '../../report/vector/view-text.js';
 import { command } from '../context.js';
+import { checkFlags, UNITS_RULE } from '../flag-rules.js';
 import { showScenario } from './show-scenario.js';
-import { openSource, panesOf, seriesJson } from './source.js';
+import { openSource, panesOf, seriesJson, ticksOf, type WrittenPart } from './source.js';
 
-interface Flags {
+interface Flags extends WrittenPart {
   readonly row: number;
   readonly signal?: readonly string[];
+  readonly units?: System;
   readonly json?: boolean;
 }
 
@@ -15,12 +19,16 @@ const TEXT_BINS = 64;
 
 export default command<Flags, [string, string?]>(async (job, flags, name, second) => {
   if (second !== undefined) return showScenario(job, flags, name, second);
-  const { row, signal } = flags;
+  checkFlags(flags, [UNITS_RULE]);
+  const { row, signal, units = 'si' } = flags;
   const source = await openSource(job, name);
   const changes: Change[] = [];
   const panes = panesOf(signal ?? source.defaultSignals);
-  const view = source.view({ row, panes, bins: TEXT_BINS }, { onChange: (one) => void changes.push(one) });
+  const view = source.view(
+    { row, panes, bins: TEXT_BINS, ...ticksOf(flags, source.tickHz) },
+    { onChange: (one) => void changes.push(one) },
+  );
   const series = view.panes.flat().map(seriesJson);
-  const json = { ...source.json, row, ticks: view.part.ticks, series, changes, trap: view.trap };
-  return { text: `${source.text}${viewText(view, row, changes)}`, json, passed: view.trap === undefined };
+  const json = { ...source.json, row, fromTick: view.part.first, ticks: view.part.ticks, series, changes, trap: view.trap };
+  return { text: `${source.text}${viewText(viewIn(view, units), row, changes)}`, json, passed: view.trap === undefined };
 });

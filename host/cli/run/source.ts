@@ -1,4 +1,5 @@
 import { statSync } from 'node:fs';
+import { firstTickOf, lastTickOf, type Moment } from '../../common/moment.js';
 import { identifyRun } from '../../contract/run-identity.js';
 import { startDate } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
@@ -25,8 +26,21 @@ export interface Source {
   readonly made: { readonly text: string; readonly json: object };
   /** Signals that text shows by default, if not those of a plot. */
   readonly defaultSignals?: readonly string[] | undefined;
+  readonly tickHz: number;
   view(options: ViewOptions, listener?: ViewListener): View;
 }
+
+/** Ends of a part as they were written. */
+export interface WrittenPart {
+  readonly from?: Moment;
+  readonly to?: Moment;
+}
+
+/** The first and the last tick of a part. */
+export const ticksOf = ({ from, to }: WrittenPart, tickHz: number): { fromTick: number | undefined; toTick: number | undefined } => ({
+  fromTick: from === undefined ? undefined : firstTickOf(from, tickHz),
+  toTick: to === undefined ? undefined : lastTickOf(to, tickHz),
+});
 
 async function openVector(job: Job, name: string): Promise<Source> {
   const one = readVector(job.project, name);
@@ -39,6 +53,7 @@ async function openVector(job: Job, name: string): Promise<Source> {
     text: `${describeVector(one)}${text.replace(/^/gm, '  ').trimEnd()}\n`,
     json: { ...json, ...one },
     made: { text, json },
+    tickHz: one.tickHz,
     view: (options, listener) => viewReplay(controller, one, options, listener),
   };
 }
@@ -51,6 +66,7 @@ function openFile(file: string): Source {
     text: describeRecording(recording),
     made: { text: '', json: { about } },
     json: { file, rows, tickHz, startTime: startDate(startNs) ?? null, contractHash, about, counts },
+    tickHz,
     defaultSignals: channels.every(({ message }) => message === 'input') ? INPUT_SIGNALS : undefined,
     view: (options, listener) => viewRecording(file, options, listener),
   };

@@ -4,6 +4,7 @@ import type { FieldType } from '../../../shared/records.js';
 import { dataViewOf } from '../../common/data-view.js';
 import { formatF32 } from '../../common/format-f32.js';
 import { InputError } from '../../common/input-error.js';
+import { tickTime } from '../../common/moment.js';
 import type { OnProgress } from '../../common/progress.js';
 import { AtomicFile, refuseOverwritingInput } from '../../common/write-atomic.js';
 import { isSignal, readField } from '../../contract/fields.js';
@@ -83,13 +84,14 @@ function selectColumns(recording: Recording, signals: readonly string[] | undefi
 
 /** @throws InputError if the range of ticks is reversed, or starts after the last tick */
 function checkTicks(recording: Recording, { fromTick = 0, toTick = Number.POSITIVE_INFINITY }: ExportOptions): void {
-  const { file } = recording;
+  const { file, tickHz } = recording;
+  const at = (tick: number): string => tickTime(tick, tickHz);
   if (toTick < fromTick)
-    throw new InputError({ file, problem: `--to is ${toTick}`, value: toTick, allowed: `at least --from, which is ${fromTick}` });
+    throw new InputError({ file, problem: `--to is ${at(toTick)}`, value: toTick, allowed: `at or after --from, ${at(fromTick)}` });
   if (fromTick === 0) return;
   const [first] = recording.messages({ fromTick });
   if (first === undefined)
-    throw new InputError({ file, problem: `the recording has no tick ${fromTick}`, value: fromTick, hint: 'Give an earlier --from' });
+    throw new InputError({ file, problem: `the recording has no ${at(fromTick)}`, value: fromTick, hint: 'Give an earlier --from' });
 }
 
 interface Cell {

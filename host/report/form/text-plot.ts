@@ -1,4 +1,4 @@
-import { rangeOf, type Series, symbolOf } from '../../replay/series.js';
+import { rangeOf, type Series } from '../../replay/series.js';
 import { grouped } from './text-table.js';
 
 const LEVELS = '▁▂▃▄▅▆▇█';
@@ -30,7 +30,7 @@ export const sparkline = (series: Series): string => sparkBlocks(series.mean, ..
 /** Formats the range and the unit of a series. */
 export function rangeText(series: Series): string {
   const [min, max] = rangeOf(series);
-  return `${brief(min)} … ${brief(max)} ${symbolOf(series.signal)}`.trim();
+  return `${brief(min)} … ${brief(max)} ${series.signal.symbol}`.trim();
 }
 
 /** Draws a line with a mark in each bin in which pulses start: `╷` for one or two, `┃` for more. */

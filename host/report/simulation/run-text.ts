@@ -1,4 +1,5 @@
 import { METRICS, type Metric, overallOf } from '../../assess/metrics.js';
+import { tickTime } from '../../common/moment.js';
 import type { BuildIdentity } from '../../contract/run-identity.js';
 import { type EvaluatedRun, hasPassed } from '../../simulate/evaluated-run.js';
 import { colours } from '../form/colours.js';
@@ -24,9 +25,12 @@ const headLines = ({ scenario, ranWith }: EvaluatedRun, seeds: string, build: Bu
 
 /** One run in detail. @param seconds wall-clock time that it took */
 export function runText(one: EvaluatedRun, seconds: number, build: BuildIdentity, choice: MetricChoice): string {
-  const { settings, run, requirements } = one;
+  const { settings, run, requirements, scenario } = one;
   const head = headLines(one, `seed ${settings.seed}`, build);
-  const trap = run.trap === undefined ? [] : [colours.red(`the controller stopped at tick ${run.trap.tick}: ${run.trap.message}`)];
+  const trap =
+    run.trap === undefined
+      ? []
+      : [colours.red(`the controller stopped at ${tickTime(run.trap.tick, scenario.tickHz)}: ${run.trap.message}`)];
   const end = [`run hash ${run.hash}; ${speedLine([one], seconds)}`];
   return [...head, metricsText(run.metrics, requirements, choice), ...segmentsText(run.metrics, choice), ...trap, ...end].join('\n');
 }
@@ -35,8 +39,8 @@ export function runText(one: EvaluatedRun, seconds: number, build: BuildIdentity
 const BRIEF: readonly string[] = ['loadRmsN', 'inBandPercent', 'liftOffPercent', 'pulsesPerMin', 'oilLpm'];
 
 /** Which requirement a run does not meet, in one phrase; empty if it meets all. */
-function failure({ run, requirements }: EvaluatedRun, units: System): string {
-  if (run.trap !== undefined) return `stopped at tick ${run.trap.tick}`;
+function failure({ run, requirements, scenario }: EvaluatedRun, units: System): string {
+  if (run.trap !== undefined) return `stopped at ${tickTime(run.trap.tick, scenario.tickHz)}`;
   const unmet = requirements.filter(({ met }) => !met);
   const [first] = unmet;
   if (first === undefined) return '';

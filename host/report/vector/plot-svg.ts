@@ -1,4 +1,5 @@
-import { rangeOf, type Series, symbolOf } from '../../replay/series.js';
+import { tickTime } from '../../common/moment.js';
+import { rangeOf, type Series } from '../../replay/series.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../../replay/spans.js';
 import type { View } from '../../replay/view.js';
 import { axisLimits, axisMarks, CHARACTER_WIDTH, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
@@ -109,7 +110,7 @@ function roughestFirst(pane: readonly Series[]): number[] {
 
 /** Draws signals of one unit in a pane with legend, grid and axis. */
 function drawPane(pane: readonly Series[], nameOf: NameOf, top: number): { text: string; height: number } {
-  const symbol = pane[0] === undefined ? '' : symbolOf(pane[0].signal);
+  const symbol = pane[0] === undefined ? '' : pane[0].signal.symbol;
   const { min, max, marks } = scaleOf(pane);
   const legend = drawLegend(pane, nameOf, top);
   const paneTop = top + legend.height;
@@ -224,7 +225,7 @@ const laneRows = ({ lanes }: View): number[] => (lanes?.rows ?? []).map(({ row }
 function describe(view: View, nameOf: NameOf): string {
   const { part, tickHz, panes, rows, lanes } = view;
   const inPane = panes.map((pane) => {
-    const symbol = pane[0] === undefined ? '' : symbolOf(pane[0].signal);
+    const symbol = pane[0] === undefined ? '' : pane[0].signal.symbol;
     return `${listed(pane.map(({ signal }) => nameOf(signal)))}${symbol === '' ? '' : ` in ${symbol}`}`;
   });
   const word = `row${laneRows(view).length > 1 ? 's' : ''} ${listed(laneRows(view))}`;
@@ -235,12 +236,13 @@ function describe(view: View, nameOf: NameOf): string {
 }
 
 function drawHead(view: View): string {
-  const { title, strategy, rows, trap, lanes } = view;
+  const { title, strategy, rows, trap, lanes, tickHz } = view;
   const named = namedRows(view).length === 0 ? laneRows(view) : namedRows(view);
   const missing = lanes !== undefined && laneRows(view).length < named.length ? `; lanes of ${listed(laneRows(view))}` : '';
   const ofRows = named.length === 0 ? [] : [`row${named.length > 1 ? 's' : ''} ${listed(named)} of ${rows}${missing}`];
   const which = [...ofRows, ...(strategy === undefined ? [] : [strategy])].join('; ');
-  const stopped = trap === undefined ? '' : textAt('ink', LEFT, 38, `the controller stopped at tick ${trap.tick}: ${trap.message}`);
+  const stopped =
+    trap === undefined ? '' : textAt('ink', LEFT, 38, `the controller stopped at ${tickTime(trap.tick, tickHz)}: ${trap.message}`);
   return `${textAt('ink title', LEFT, 22, shortTitle(title))}${textAt('faint', END, 22, which, 'end')}${stopped}`;
 }
 

@@ -223,8 +223,8 @@ describe('a picture', () => {
       { panes: [['targetLoadN[2]']] },
       /targetLoadN\[2\] names a row, but targetLoadN is a signal of the bank/,
     ],
-    ['a part after the end', { fromTick: 4000 }, /--from is 4000; it must be below 4000/],
-    ['an end before the start', { fromTick: 20, toTick: 19 }, /--to is 19; it must be at least --from, which is 20/],
+    ['a part after the end', { fromTick: 4000 }, /--from is tick 4000 \([\d.]+ s\); it must be before the end at tick 4000 /],
+    ['an end before the start', { fromTick: 20, toTick: 19 }, /--to is tick 19 \([\d.]+ s\); it must be at or after --from, tick 20 /],
     ['too many panes', { panes: Array.from({ length: 25 }, () => ['loadN']) }, /the number of panes is 25; it must be at most 24/],
     [
       'too many signals in one pane',
