@@ -7,7 +7,7 @@ export interface Moment {
 }
 
 /** What `parseMoment` takes, as it follows `it must be`. */
-export const MOMENT_RULE = 'seconds, such as 12.5, or a tick, such as 12500t';
+export const MOMENT_RULE = 'a number of seconds, such as 12.5, or a tick, such as 12500t';
 
 /** Parses `12.5` or `12500t`; undefined for any other text. */
 export function parseMoment(text: string): Moment | undefined {
@@ -21,7 +21,8 @@ export function parseMoment(text: string): Moment | undefined {
 const ROUNDING = 1e-6;
 
 /** The first tick that does not start before a time. */
-export const firstTickOf = ({ value, isTicks }: Moment, tickHz: number): number => (isTicks ? value : Math.ceil(value * tickHz - ROUNDING));
+export const firstTickOf = ({ value, isTicks }: Moment, tickHz: number): number =>
+  isTicks ? value : Math.max(0, Math.ceil(value * tickHz - ROUNDING));
 
 /** The last tick that does not start after a time. */
 export const lastTickOf = ({ value, isTicks }: Moment, tickHz: number): number => (isTicks ? value : Math.floor(value * tickHz + ROUNDING));

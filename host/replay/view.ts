@@ -98,10 +98,10 @@ interface ViewCollector {
 /** @throws InputError if the part lies outside the run, or is empty */
 function partOf({ ticks, tickHz, file }: Source, { fromTick = 0, toTick = Number.POSITIVE_INFINITY, bins }: ViewOptions): Part {
   const at = (tick: number): string => tickTime(tick, tickHz);
-  if (fromTick > 0 && fromTick >= ticks)
-    throw new InputError({ file, problem: `--from is ${at(fromTick)}`, value: fromTick, allowed: `before the end at ${at(ticks)}` });
   if (toTick < fromTick)
     throw new InputError({ file, problem: `--to is ${at(toTick)}`, value: toTick, allowed: `at or after --from, ${at(fromTick)}` });
+  if (fromTick > 0 && fromTick >= ticks)
+    throw new InputError({ file, problem: `--from is ${at(fromTick)}`, value: fromTick, allowed: `before the end at ${at(ticks)}` });
   const length = Math.min(ticks, toTick + 1) - fromTick;
   return { first: fromTick, ticks: length, bins: Math.min(length, bins) };
 }

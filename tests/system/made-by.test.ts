@@ -146,6 +146,6 @@ describe('what made a result', () => {
     expect(out).toMatch(/^threshold, deadbandN 45 N$/m);
     expect(out).toMatch(/^wide: cascade, deadbandN 80 N$/m);
     expect(out).toContain(`source hash ${sourceHash.slice(0, 12)}`);
-    expect(readFileSync(picture, 'utf8')).toContain('<desc>threshold: threshold, predictive: predictive, wide: cascade.');
+    expect(readFileSync(picture, 'utf8')).toContain('<desc>threshold, predictive, wide: cascade.');
   });
 });

@@ -243,7 +243,7 @@ describe('--json', () => {
     const again = join(folder, 'again.mcap');
     expect(await json('recover', INPUT, '-o', again)).toMatchObject({ recovered: 9000, lost: 0 });
     const csv = join(folder, 'again.csv');
-    expect(await json('export', again, '-o', csv, '--to', '5')).toEqual({ file: csv });
+    expect(await json('export', again, '-o', csv, '--to', '5t')).toEqual({ file: csv });
     const map = join(folder, 'again.yaml');
     writeFileSync(map, 'rows: 1\ntime: { column: time_s }\nsignals:\n  - { signal: loadCounts, column: "loadCounts[1]" }\n');
     const imported = await json('import', csv, '--map', map, '-o', join(folder, 'one.mcap'));

@@ -2,7 +2,7 @@ import { beforeAfterText } from '../../report/simulation/before-after-text.js';
 import type { MetricChoice } from '../../report/simulation/metrics-text.js';
 import { type BeforeAfter, type BeforeAfterSide, runBeforeAfter, runsNeeded, SIDES } from '../../review/before-after.js';
 import { findBuild } from '../../review/builds.js';
-import { configOf } from '../../review/review-builds.js';
+import { configOf } from '../../review/review-task.js';
 import { resolveSettings } from '../../simulate/run-options.js';
 import type { Scenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
