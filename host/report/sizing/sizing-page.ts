@@ -40,7 +40,7 @@ const RELATION_SIGN: Readonly<Record<CheckLine['relation'], string>> = { '<=': '
 
 /** A cell carries the path of its value, so that a number can be found in the JSON, and its column's title for narrow screens. */
 const cell = ({ path, text }: SheetValue, title = ''): Markup =>
-  path === '' ? html`<td>${text}` : html`<td class="n" data-path="${path}"${title === '' ? NOTHING : html` data-title="${title}"`}>${text}`;
+  path === '' ? html`<td>${text}` : html`<td class="n"${title === '' ? NOTHING : html` data-title="${title}"`} data-path="${path}">${text}`;
 
 function checkCard({ check, relation, value, milder, limit, marginalLimit, unit }: CheckLine): Markup {
   const of = ({ path, text }: SheetValue): Markup => html`<span class="value" data-path="${path}">${`${text} ${unit}`.trimEnd()}</span>`;

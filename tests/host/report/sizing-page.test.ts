@@ -39,7 +39,7 @@ const shownIn = (page: string): Map<string, string> =>
 
 /** Returns tags that are not closed in the order in which they were opened, except those whose end tags HTML allows to omit. */
 function wronglyNested(page: string): string[] {
-  const free = ['meta', 'tr', 'td', 'th', 'dt', 'dd', 'li', 'thead', 'tbody'];
+  const free = ['meta', 'input', 'tr', 'td', 'th', 'dt', 'dd', 'li', 'thead', 'tbody'];
   const open: string[] = [];
   const wrong: string[] = [];
   for (const [, slash, tag = '', rest = ''] of page.replace(/<style>[\s\S]*?<\/style>/, '').matchAll(/<(\/?)([a-z][a-z0-9]*)([^<>]*)>/gi)) {
