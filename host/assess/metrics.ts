@@ -145,6 +145,7 @@ const CONTROLLER_METRICS = [
   run('measuredErrorRmsN', 'newton', 'mean', 'more', 'RMS of target minus filtered load, while the row is working'),
   run('estimatedOilLpm', 'litrePerMinute', 'mean', 'more', 'Oil through open supply valves, estimated from pressures and learned gains'),
   run('strokeW', 'watt', 'mean', 'more', 'Stroke energy over time, at strokeMj each'),
+  run('bothOrderedOpenMs', 'millisecond', 'max', 'more', 'Time with both valves of a row ordered open, all rows together'),
 ];
 
 /** Metrics of a simulated run: what texts, requirements and documents use. */
@@ -162,6 +163,7 @@ const REPLAY_METRIC_NAMES = [
   'strokeW',
   'longestCloseWaitMs',
   'faultsSet',
+  'bothOrderedOpenMs',
 ] as const satisfies (MetricName | (typeof CONTROLLER_METRICS)[number]['name'])[];
 export type ReplayMetricName = (typeof REPLAY_METRIC_NAMES)[number];
 

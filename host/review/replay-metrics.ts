@@ -3,6 +3,7 @@ import type { ParameterValues } from '../contract/contract.js';
 import type { Change } from '../replay/change.js';
 import { isStroke } from '../replay/strokes.js';
 import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
+import { mostHarmfulFirst } from './harm.js';
 import type { MetricChange } from './review.js';
 
 /*
@@ -86,8 +87,28 @@ export class ReplayTally {
       strokeW: perMin(strokes.length * strokeMj) / 60_000,
       longestCloseWaitMs: this.closeWait === undefined ? Number.NaN : (this.longestWaitTicks * 1000) / tickHz,
       faultsSet: countFaultsSet(changes),
+      bothOrderedOpenMs: (bothOrderedOpenTicks(strokes, this.ticks) * 1000) / tickHz,
     };
   }
+}
+
+/** Ticks in which both valves of a row were ordered open, over all rows. @param strokes in order of time */
+function bothOrderedOpenTicks(strokes: readonly Change[], ticks: number): number {
+  const open = new Set<string>();
+  const since = new Map<number, number>();
+  let sum = 0;
+  for (const { row, signal, value, tick } of strokes) {
+    if (value === 'open') open.add(`${row} ${signal}`);
+    else open.delete(`${row} ${signal}`);
+    const isBoth = open.has(`${row} supplyOrder`) && open.has(`${row} returnOrder`);
+    const from = since.get(row);
+    if (isBoth && from === undefined) since.set(row, tick);
+    else if (!isBoth && from !== undefined) {
+      sum += tick - from;
+      since.delete(row);
+    }
+  }
+  return [...since.values()].reduce((total, from) => total + ticks - from, sum);
 }
 
 function countFaultsSet(changes: readonly Change[]): number {
@@ -123,8 +144,5 @@ export function metricChange(
   return { name, unit, help, base, head, worseBy: worseBy(base, head, worse) };
 }
 
-/** Sorts by worst change; equal ones keep their order. */
-export const worstFirst = (metrics: readonly MetricChange[]): MetricChange[] => [...metrics].sort((a, b) => b.worseBy - a.worseBy);
-
 export const replayMetrics = (base: Record<ReplayMetricName, number>, head: Record<ReplayMetricName, number>): MetricChange[] =>
-  worstFirst(REPLAY_METRICS.map((metric) => metricChange(metric, base[metric.name], head[metric.name])));
+  mostHarmfulFirst(REPLAY_METRICS.map((metric) => metricChange(metric, base[metric.name], head[metric.name])));

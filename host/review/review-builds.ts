@@ -12,6 +12,7 @@ import type { VectorCase } from '../vector/vector.js';
 import { identifyBuild } from './builds.js';
 import { findCauses } from './causes/find-causes.js';
 import { contractChanges } from './contract-changes.js';
+import { harmOf } from './harm.js';
 import type { BuildFacts, ParameterDifference, Review, RunReview } from './review.js';
 import type { ReviewEngine } from './review-engine.js';
 import { configOf, contractOf, type ReviewSide, type RunPlan, type Sides } from './review-task.js';
@@ -61,11 +62,11 @@ function factsOf({ build, parameters }: ReviewSide): BuildFacts {
   };
 }
 
-/** Sort key for the worst run first: verdict, number of changed strokes, worst metric. */
-const rankOf = ({ verdict, strokes, metrics }: RunReview): readonly number[] => [
+/** Sort key for the worst run first: verdict, harm and size of the worst change of a metric, number of changed strokes. */
+const rankOf = ({ verdict, strokes, metrics: [worst] }: RunReview): readonly number[] => [
   VERDICTS.indexOf(verdict),
+  ...(worst === undefined ? [Number.MAX_SAFE_INTEGER, 0] : harmOf(worst)),
   -changedStrokes(strokes),
-  -(metrics[0]?.worseBy ?? 0),
 ];
 
 const compareRanks = (a: RunReview, b: RunReview): number => {

@@ -197,7 +197,7 @@ export interface RunReview {
   /** First difference of each signal that differs, in order of time. */
   readonly signals: readonly SignalDivergence[];
   readonly strokes: StrokeReview;
-  /** Worst change first. */
+  /** The most harmful change first. */
   readonly metrics: readonly MetricChange[];
   /** Where a side stopped. */
   readonly stopped: { readonly base?: Stop | undefined; readonly head?: Stop | undefined };

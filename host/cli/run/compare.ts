@@ -1,6 +1,7 @@
 import { InputError } from '../../common/input-error.js';
 import { refuseOverwritingInput, refuseSameTarget, writeAtomic } from '../../common/write-atomic.js';
 import { reviewJunit } from '../../report/review/review-junit.js';
+import { reviewMarkdown } from '../../report/review/review-markdown.js';
 import { reviewPage } from '../../report/review/review-page.js';
 import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
@@ -30,6 +31,7 @@ interface Flags {
   readonly baseParameters?: string;
   readonly html?: string;
   readonly junit?: string;
+  readonly markdown?: string;
   readonly sarif?: string;
   readonly details?: number;
   readonly yes?: boolean;
@@ -101,8 +103,8 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
   const { project, progress } = job;
   checkFlags(flags, RULES);
   const scenarios = readScenarios(job, flags);
-  const { html, junit, sarif } = flags;
-  const targets = [html, junit, sarif].filter((file) => file !== undefined);
+  const { html, junit, markdown, sarif } = flags;
+  const targets = [html, junit, markdown, sarif].filter((file) => file !== undefined);
   refuseSameTarget(...targets);
   // What is wrong with them is said before builds are compiled.
   const isAll = names.length === 0 && scenarios.length === 0;
@@ -118,6 +120,7 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
     const review = await reviewAll(job, sides, scenarios, chooseVectors(job, names, flags, vectors));
     if (html !== undefined) writeAtomic(html, reviewPage(review));
     if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
+    if (markdown !== undefined) writeAtomic(markdown, reviewMarkdown(review));
     if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
     return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: review.counts.same === review.runs.length };
   } finally {

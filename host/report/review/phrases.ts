@@ -1,7 +1,7 @@
 import { UNITS } from '../../../shared/units.js';
 import { abbreviated } from '../../common/hash.js';
 import type { RunIdentity } from '../../contract/run-identity.js';
-import type { Verdict } from '../../replay/verdict.js';
+import { type Verdict, verdictCountsText } from '../../replay/verdict.js';
 import type {
   AcceptanceFacts,
   BuildFacts,
@@ -9,6 +9,7 @@ import type {
   CauseCheck,
   Divergence,
   MetricChange,
+  Review,
   RunReview,
   SignalDivergence,
   SourceLine,
@@ -16,7 +17,15 @@ import type {
 import { buildName, parametersText, strategyText } from '../form/run-identity.js';
 import { brief } from '../form/text-plot.js';
 
-/* Phrases that text, JUnit, SARIF and the page of a review share. */
+/* Phrases that text, JUnit, SARIF, Markdown and the page of a review share. */
+
+/** The result in one sentence. */
+export function verdictSentence({ counts, runs }: Pick<Review, 'counts' | 'runs'>): string {
+  const differ = runs.length - counts.same;
+  if (runs.length === 0) return 'Nothing was compared.';
+  if (differ === 0) return `Both builds do the same in ${runs.length === 1 ? 'the run' : `all ${runs.length} runs`}.`;
+  return `${differ} of ${runs.length} runs ${differ === 1 ? 'differs' : 'differ'}: ${verdictCountsText(counts)}.`;
+}
 
 export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {
   stopped: 'an assertion of the controller failed',
@@ -75,7 +84,7 @@ export function suspectedLines({ suspectedLine, removedLine, via, reason }: Dive
   return [removed ?? `suspected line: ${lineText(suspectedLine)}`, `reason: ${reason}${through}`];
 }
 
-const CHECK_TEXT: Readonly<Record<CauseCheck, string>> = {
+export const CHECK_TEXT: Readonly<Record<CauseCheck, string>> = {
   putBack: 'checked: with it as in base, the first difference goes away or becomes another one',
   onlyEdit: 'checked: nothing else has changed',
   suspected: 'not checked',
@@ -103,13 +112,21 @@ export const stopsOf = ({ stopped, tickHz }: RunReview): string[] =>
     return stop === undefined ? [] : [`${side} stopped ${atTick(stop.tick, tickHz)}: ${stop.message}`];
   });
 
-const percent = (share: number): string => `${share > 0 ? '+' : '−'}${brief(Math.abs(share) * 100)} %`;
+const signed = (value: number): string => `${value < 0 ? '−' : '+'}${brief(Math.abs(value))}`;
+
+/** What a metric changed by: `+25` of a count, `+3 %` of others, `+12 ms` from zero; empty if a side has no value. */
+export function deltaText({ unit, base, head }: Pick<MetricChange, 'unit' | 'base' | 'head'>): string {
+  if (base === null || head === null) return '';
+  if (unit === 'none') return signed(head - base);
+  return base === 0 ? `${signed(head)} ${UNITS[unit].symbol}` : `${signed((100 * (head - base)) / Math.abs(base))} %`;
+}
 
 /** `pulsesPerMin 101 → 104 1/min (+3 %)`. */
-export function metricText({ name, unit, base, head }: MetricChange): string {
+export function metricText(metric: MetricChange): string {
+  const { name, unit, base, head } = metric;
   const value = (of: number | null): string => (of === null ? '–' : brief(of));
-  const share = base === null || head === null || base === 0 ? '' : ` (${percent((head - base) / Math.abs(base))})`;
-  return `${name} ${value(base)} → ${value(head)} ${UNITS[unit].symbol}`.trimEnd() + share;
+  const delta = deltaText(metric);
+  return `${name} ${value(base)} → ${value(head)} ${UNITS[unit].symbol}`.trimEnd() + (delta === '' ? '' : ` (${delta})`);
 }
 
 /** Metrics that both sides have, with different values. */

@@ -11,7 +11,8 @@ import { limitsFor } from './page/limits.js';
 import { provenanceSection } from './page/provenance.js';
 import { runSection } from './page/run.js';
 import { STYLE, STYLE_WITHOUT_SCRIPT } from './page/style.js';
-import { contractSection, parameterSection, summarySection, verdictCounts, verdictSentence } from './page/summary.js';
+import { contractSection, parameterSection, summarySection, verdictCounts } from './page/summary.js';
+import { verdictSentence } from './phrases.js';
 
 /** The client code, each file after those that it imports. */
 const CLIENT = ['unpack', 'axes', 'lanes', 'plots', 'tables', 'states', 'client'];

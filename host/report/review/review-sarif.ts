@@ -1,12 +1,15 @@
 import type { Location, Log, Result } from 'sarif';
+import { shortHash } from '../../common/hash.js';
 import { strokesText } from '../../replay/strokes.js';
-import { VERDICT_TEXT, type Verdict } from '../../replay/verdict.js';
-import type { Review, RunReview, SourceLine } from '../../review/review.js';
-import { atTick, divergenceText, refusalsOf, runName, sideName, VERDICT_HELP } from './phrases.js';
+import { VERDICT_TEXT, VERDICTS, type Verdict } from '../../replay/verdict.js';
+import type { Cause, Review, RunReview, SourceLine } from '../../review/review.js';
+import { counted } from '../form/text-table.js';
+import { atTick, divergenceText, refusalsOf, runName, sideName, suspectedLines, VERDICT_HELP } from './phrases.js';
 
 /*
- * Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020: a log with one run, a rule for
- * each verdict, and a result for each run that differs, at the suspected line.
+ * Static Analysis Results Interchange Format (SARIF) Version 2.1.0, OASIS Standard, 27 March 2020: a log with one run, a rule for each
+ * verdict, and a result for each cause, at its line. A run without a cause, such as one that a build refuses, is a result at its
+ * accepted outputs: services reject a log that has a result without a location.
  */
 
 type Differing = Exclude<Verdict, 'same'>;
@@ -17,44 +20,82 @@ const LEVELS = { stateDiffers: 'note', outputsDiffer: 'warning', stopped: 'error
 >;
 const RULES = Object.keys(LEVELS) as Differing[];
 
-const location = ({ file, line, column, text }: SourceLine): Location => ({
-  physicalLocation: {
-    // Relative to the project, whose place the reader of the log knows.
-    artifactLocation: { uri: file, uriBaseId: 'PROJECTROOT' },
-    region: { startLine: line, startColumn: column, snippet: { text } },
-  },
+/** Runs that a message names. */
+const RUNS_NAMED = 5;
+
+/** A place in a file of the project, whose folder the reader of the log knows. */
+const place = (uri: string, region: NonNullable<Location['physicalLocation']>['region']): Location => ({
+  physicalLocation: { artifactLocation: { uri, uriBaseId: 'PROJECTROOT' }, region },
 });
 
-function message(run: RunReview): string {
-  const { verdict, first, firstOutput, strokes, tickHz } = run;
+const location = ({ file, line, column, text }: SourceLine): Location =>
+  place(file, { startLine: line, startColumn: column, snippet: { text } });
+
+/** Where a run's inputs are: a location for what has no line in the controller. */
+const runLocation = ({ kind, name }: RunReview): Location =>
+  place(encodeURI(kind === 'vector' ? `vectors/cases/${name}/expected.csv` : `vectors/scenarios/${name}.yaml`), { startLine: 1 });
+
+/** `3 runs: a, b, c`. */
+function runsText(runs: readonly RunReview[]): string {
+  const more = runs.length - RUNS_NAMED;
+  return `${counted(runs.length, 'run')}: ${runs.slice(0, RUNS_NAMED).map(runName).join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+}
+
+function runMessage(run: RunReview): string {
+  const { first, firstOutput, strokes, tickHz } = run;
   const parts = [
-    `${runName(run)}: ${VERDICT_TEXT[verdict]}`,
     first === undefined ? '' : `first difference ${atTick(first.tick, tickHz)}: ${divergenceText(first)}`,
     firstOutput === undefined ? '' : `first output difference ${atTick(firstOutput.tick, tickHz)}: ${divergenceText(firstOutput)}`,
     strokesText(strokes, tickHz),
     ...refusalsOf(run),
   ];
+  return [`${runName(run)}: ${VERDICT_TEXT[run.verdict]}`, ...parts].filter(Boolean).join('; ');
+}
+
+/** What a cause changes, for a reader who sees its line: how the line was, why it is suspected, and in which runs. */
+function causeMessage({ first, parameter, run }: Cause, runs: readonly RunReview[], smallest: RunReview | undefined): string {
+  const { suspectedLine, baseLine, removedLine, reason } = first;
+  const old = removedLine ?? (baseLine?.text.trim() === suspectedLine?.text.trim() ? undefined : baseLine);
+  const parts = [
+    runsText(runs),
+    parameter === undefined ? '' : `parameter ${parameter}`,
+    old === undefined ? '' : `${removedLine === undefined ? 'was' : 'removed here'}: ${old.text.trim()} (${old.file}:${old.line} of base)`,
+    suspectedLine === undefined ? suspectedLines(first).join('; ') : `reason: ${reason}`,
+    smallest === undefined ? `run ${run}` : runMessage(smallest),
+  ];
   return parts.filter(Boolean).join('; ');
 }
 
-function result(run: RunReview): Result[] {
-  const { verdict, first } = run;
+const worstVerdict = (runs: readonly RunReview[]): Verdict =>
+  VERDICTS.find((verdict) => runs.some((run) => run.verdict === verdict)) ?? 'same';
+
+function result(verdict: Verdict, text: string, locations: readonly Location[], related: readonly SourceLine[], key: string): Result[] {
   if (verdict === 'same') return [];
   return [
     {
-      ruleId: verdict,
-      ruleIndex: RULES.indexOf(verdict),
-      level: LEVELS[verdict],
-      message: { text: message(run) },
-      locations: first?.suspectedLine === undefined ? [] : [location(first.suspectedLine)],
-      ...(first?.via === undefined ? {} : { relatedLocations: [{ id: 1, ...location(first.via) }] }),
-      partialFingerprints: { 'vector/v1': runName(run) },
+      ...{ ruleId: verdict, ruleIndex: RULES.indexOf(verdict), level: LEVELS[verdict], message: { text } },
+      locations: [...locations],
+      ...(related.length === 0 ? {} : { relatedLocations: related.map((line, index) => ({ id: index + 1, ...location(line) })) }),
+      partialFingerprints: { 'cause/v1': shortHash(key) },
     },
   ];
 }
 
+/** The result of a cause. It is known again by its text, since the numbers of lines and runs change. */
+function causeResult(cause: Cause, review: Review): Result[] {
+  const runs = cause.runs.flatMap((index) => review.runs[index] ?? []);
+  const smallest = review.runs[cause.run];
+  const { suspectedLine, via, signal } = cause.first;
+  const here = suspectedLine === undefined ? runs.slice(0, 1).map(runLocation) : [location(suspectedLine)];
+  const key = suspectedLine === undefined ? `${cause.parameter ?? ''} ${signal}` : `${suspectedLine.file} ${suspectedLine.text.trim()}`;
+  return result(worstVerdict(runs), causeMessage(cause, runs, smallest), here, via === undefined ? [] : [via], key);
+}
+
 /** A review as a SARIF log, for tools that show such logs beside the source. */
-export function reviewSarif({ base, head, tool, runs }: Review): string {
+export function reviewSarif(review: Review): string {
+  const { base, head, tool, runs, causes } = review;
+  const caused = new Set(causes.flatMap((cause) => cause.runs));
+  const others = runs.filter((_, index) => !caused.has(index));
   const log: Log = {
     $schema: 'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json',
     version: '2.1.0',
@@ -70,7 +111,10 @@ export function reviewSarif({ base, head, tool, runs }: Review): string {
         originalUriBaseIds: { PROJECTROOT: { description: { text: 'The folder of package.json' } } },
         columnKind: 'utf16CodeUnits',
         properties: { base: sideName(base), head: sideName(head), baseSourceHash: base.sourceHash, headSourceHash: head.sourceHash },
-        results: runs.flatMap(result),
+        results: [
+          ...causes.flatMap((cause) => causeResult(cause, review)),
+          ...others.flatMap((run) => result(run.verdict, runMessage(run), [runLocation(run)], [], runName(run))),
+        ],
       },
     ],
   };

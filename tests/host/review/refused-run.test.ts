@@ -64,7 +64,12 @@ describe('a run that a side refuses', () => {
     );
     expect(reviewJunit(found)).toMatch(new RegExp(`errors="1"[^]*<error message="refused; ${words}"`));
     expect(JSON.parse(reviewSarif(found)).runs[0].results).toMatchObject([
-      { ruleId: 'refused', level: 'error', message: { text: `relatch-at-rest: refused; ${words}` }, locations: [] },
+      {
+        ruleId: 'refused',
+        level: 'error',
+        message: { text: `relatch-at-rest: refused; ${words}` },
+        locations: [{ physicalLocation: { region: { startLine: 1 } } }],
+      },
     ]);
     expect(reviewPage(found).split(words)).toHaveLength(3);
   });

@@ -96,7 +96,7 @@ describe('reviewRun', () => {
     expect(run).toMatchObject({ verdict: 'same', rows: 3, ticks: TICKS, tickHz: 1000, signals: [], strokes: NO_STROKES, stopped: {} });
     expect([run.first, run.firstOutput, run.views]).toEqual([undefined, undefined, undefined]);
     expect(run.strokes.base).toBe(run.strokes.head);
-    expect(run.metrics.map(({ worseBy: worse }) => worse)).toEqual([0, 0, 0, 0, 0, 0, 0]);
+    expect(run.metrics.map(({ worseBy: worse }) => worse)).toEqual([0, 0, 0, 0, 0, 0, 0, 0]);
   });
 
   it('ignores the bits of NaN', async () => {
@@ -427,6 +427,18 @@ describe('metrics of a replay', () => {
     expect(tally.metrics(parseChanges(...given, '6 0 faults railLow'), 1000, {}).faultsSet).toBe(4);
   });
 
+  it('adds up the time in which both valves of a row are ordered open', () => {
+    const given = [
+      ...['10 1 supplyOrder open', '12 1 supplyOrder none', '20 1 returnOrder open', '30 1 supplyOrder close'],
+      // Of another row, whose valves are never open together.
+      ...['40 2 supplyOrder open', '50 2 supplyOrder close', '60 2 returnOrder open', '90 1 supplyOrder open'],
+    ];
+    const tally = new ReplayTally(fake(2, {}));
+    for (let tick = 0; tick < 100; tick++) tally.take();
+    // Row 1 from 20 to 30 and from 90 to the end at 100; 500 ticks a second.
+    expect(tally.metrics(parseChanges(...given), 500, {}).bothOrderedOpenMs).toBe(40);
+  });
+
   it('has no metric that the build has no fields for', () => {
     const records = contract.records.map((one) => (one.name === 'RowProbe' ? { ...one, fields: [] } : one));
     const description = { ...controller.description, contract: { ...contract, records } };
@@ -459,15 +471,18 @@ describe('worseBy', () => {
     expect(worseBy(base, head, worse)).toBeCloseTo(by, 12);
   });
 
-  it('sorts the worst first, and equal ones in the order of the table', () => {
+  it('sorts by harm, then the worst first, and equal ones in the order of the table', () => {
     const metrics = (loads: number, pulses: number, faults: number) => ({
       ...{ measuredErrorRmsN: loads, pulsesPerMin: pulses, strokesPerMin: 2, estimatedOilLpm: 3, strokeW: 4, longestCloseWaitMs: 5 },
       faultsSet: faults,
+      bothOrderedOpenMs: faults / 2,
     });
-    const order = replayMetrics(metrics(100, 10, 0), metrics(110, 5, 2)).map(({ name, worseBy: worse }) => [name, worse]);
+    // Valves that are open together come before faults, and both before a load that is ten times worse.
+    const order = replayMetrics(metrics(100, 10, 4), metrics(1000, 5, 8)).map(({ name, worseBy: worse }) => [name, worse]);
     expect(order).toEqual([
+      ['bothOrderedOpenMs', 1],
       ['faultsSet', 1],
-      ['measuredErrorRmsN', 0.1],
+      ['measuredErrorRmsN', 9],
       ['strokesPerMin', 0],
       ['estimatedOilLpm', 0],
       ['strokeW', 0],

@@ -3,6 +3,7 @@ import { VERDICT_TEXT, type Verdict } from '../../../replay/verdict.js';
 import type { MetricChange, RunReview, SignalDivergence } from '../../../review/review.js';
 import { html, type Markup } from '../../form/markup.js';
 import { grouped } from '../../form/text-table.js';
+import { deltaText } from '../phrases.js';
 
 /** Each verdict has its own shape, so that nothing depends on colour. */
 const SHAPES: Readonly<Record<Verdict, string>> = { stopped: '■', refused: '▲', outputsDiffer: '●', stateDiffers: '○', same: '=' };
@@ -46,12 +47,12 @@ export const withUnit = (value: string, symbol: string): string => (symbol === '
 export const changeText = ({ base, head, unit }: Pick<SignalDivergence, 'base' | 'head' | 'unit'>): string =>
   withUnit(`${base} → ${head}`, symbolOf(unit));
 
-/** `14 % worse`, `2.1 % better`, `same`. */
-export function worseText({ worseBy, base, head }: MetricChange): string {
+/** `+14 %, worse`, `+25, worse`, `same`. */
+export function worseText(metric: MetricChange): string {
+  const { worseBy, base, head } = metric;
   if (base === null || head === null) return base === head ? 'no value' : 'no value on one side';
-  if (worseBy === 0) return base === head ? 'same' : `${short(base)} → ${short(head)}`;
-  if (!Number.isFinite(worseBy)) return worseBy > 0 ? 'worse' : 'better';
-  return `${Number((Math.abs(worseBy) * 100).toPrecision(3))} % ${worseBy > 0 ? 'worse' : 'better'}`;
+  if (base === head) return 'same';
+  return `${deltaText(metric)}${worseBy === 0 ? '' : worseBy > 0 ? ', worse' : ', better'}`;
 }
 
 /** The metric with the worst change, if any changed. */

@@ -1,18 +1,10 @@
 import { changedStrokes, strokeCountsText } from '../../../replay/strokes.js';
-import { VERDICTS, verdictCountsText } from '../../../replay/verdict.js';
+import { VERDICTS } from '../../../replay/verdict.js';
 import type { Review, RunReview } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted } from '../../form/text-table.js';
 import { refusalsOf, runName, tickText, VERDICT_HELP } from '../phrases.js';
 import { changeText, rowLabel, seconds, short, symbolOf, verdictMark, withUnit, worseText, worstMetric } from './labels.js';
-
-/** The result in one sentence. */
-export function verdictSentence({ counts, runs }: Pick<Review, 'counts' | 'runs'>): string {
-  const differ = runs.length - counts.same;
-  if (runs.length === 0) return 'Nothing was compared.';
-  if (differ === 0) return `Both builds do the same in ${runs.length === 1 ? 'the run' : `all ${runs.length} runs`}.`;
-  return `${differ} of ${runs.length} runs ${differ === 1 ? 'differs' : 'differ'}: ${verdictCountsText(counts)}.`;
-}
 
 const HEADS: readonly Head[] = [
   { title: 'Verdict', sort: 'number' },

@@ -1,0 +1,142 @@
+import { showControls } from '../../common/control-characters.js';
+import { strokeCountsText } from '../../replay/strokes.js';
+import { VERDICT_TEXT } from '../../replay/verdict.js';
+import { compareHarm } from '../../review/harm.js';
+import type { Cause, MetricChange, Review, RunReview } from '../../review/review.js';
+import { brief } from '../form/text-plot.js';
+import { counted } from '../form/text-table.js';
+import { symbolOf, withUnit } from './page/labels.js';
+import { CHECK_TEXT, deltaText, divergenceText, refusalsOf, runName, sideName, tickText, verdictSentence } from './phrases.js';
+
+/*
+ * A review as the text of a comment on a change: the verdict and its causes first, the rest folded. The dialect is that of common
+ * services for hosting code: CommonMark with tables, and the HTML elements details, summary and code.
+ */
+
+/** Services limit a comment to 65,536 characters. */
+const LENGTH_MAX = 60_000;
+const CELL_MAX = 240;
+const CAUSES_MAX = 20;
+const METRICS_MAX = 10;
+const RUNS_MAX = 60;
+
+/** Escapes whatever Markdown or HTML would take for markup, also names of users and issues, addresses and emoji. */
+export const escapeMarkdown = (text: string): string =>
+  showControls(text.replace(/\s+/g, ' '))
+    .replace(/[^\p{L}\p{N} ,.:;=+%'"/→…−–·±°µ²³≤≥×()-]/gu, (letter) => `&#${letter.codePointAt(0)};`)
+    .replace(/:(?=\S)/g, '&#58;')
+    .replace(/(?<=www)\./gi, '&#46;');
+
+const cut = (text: string): string => {
+  const letters = [...text];
+  return letters.length > CELL_MAX ? `${letters.slice(0, CELL_MAX - 1).join('')}…` : text;
+};
+
+const cell = (text: string): string => escapeMarkdown(cut(text));
+const code = (text: string): string => (text === '' ? '' : `<code>${cell(text)}</code>`);
+
+/** A table of cells that are Markdown already. */
+function table(heads: readonly string[], rows: readonly (readonly string[])[], max: number): string {
+  const line = (cells: readonly string[]): string => `| ${cells.join(' | ')} |`;
+  const more = rows.length - max;
+  return [
+    line(heads),
+    line(heads.map(() => '---')),
+    ...rows.slice(0, max).map(line),
+    ...(more > 0 ? ['', `and ${more} more`] : []),
+    '',
+  ].join('\n');
+}
+
+const folded = (title: string, body: string): string => `<details><summary>${title}</summary>\n\n${body}\n</details>\n`;
+
+function causeRow({ first, parameter, check, runs }: Cause, review: Review): string[] {
+  const { suspectedLine, baseLine, removedLine } = first;
+  const was = removedLine ?? baseLine;
+  const place = suspectedLine === undefined ? '' : `${suspectedLine.file}:${suspectedLine.line}`;
+  const names = runs.flatMap((index) => (review.runs[index] === undefined ? [] : [runName(review.runs[index])]));
+  return [
+    parameter === undefined ? code(place) || 'not known' : `parameter ${code(parameter)}`,
+    removedLine !== undefined ? 'removed' : code(suspectedLine?.text.trim() ?? ''),
+    was === undefined || was.text.trim() === suspectedLine?.text.trim() ? '' : code(was.text.trim()),
+    `${counted(runs.length, 'run')}: ${cell(names.join(', '))}`,
+    cell(CHECK_TEXT[check]),
+  ];
+}
+
+function causesPart(review: Review): string {
+  if (review.causes.length === 0) return '';
+  const rows = review.causes.map((cause) => causeRow(cause, review));
+  return `**${counted(review.causes.length, 'cause')}**\n\n${table(['where', 'now', 'was', 'runs', 'how sure'], rows, CAUSES_MAX)}`;
+}
+
+/** Each metric that got worse, with its most harmful run. */
+function metricsPart({ runs }: Review): string {
+  const worse = new Map<string, { metric: MetricChange; run: RunReview }[]>();
+  for (const run of runs)
+    for (const metric of run.metrics) if (metric.worseBy > 0) worse.set(metric.name, [...(worse.get(metric.name) ?? []), { metric, run }]);
+  if (worse.size === 0) return '';
+  const groups = [...worse.values()].map((group) => group.sort((a, b) => compareHarm(a.metric, b.metric)));
+  const rows = groups
+    .sort(([a], [b]) => (a === undefined || b === undefined ? 0 : compareHarm(a.metric, b.metric)))
+    .flatMap(([first, ...others]) => (first === undefined ? [] : [metricRow(first.metric, first.run, others.length)]));
+  return `**Metrics that got worse, the most harmful first**\n\n${table(['metric', 'base', 'head', 'change', 'run'], rows, METRICS_MAX)}`;
+}
+
+function metricRow(metric: MetricChange, run: RunReview, others: number): string[] {
+  const value = (of: number | null): string => (of === null ? '–' : cell(withUnit(brief(of), symbolOf(metric.unit))));
+  const more = others === 0 ? '' : `, and less in ${counted(others, 'other run')}`;
+  return [code(metric.name), value(metric.base), value(metric.head), cell(deltaText(metric)), `${cell(runName(run))}${more}`];
+}
+
+function runsPart({ runs, counts }: Review): string {
+  const differing = runs.filter(({ verdict }) => verdict !== 'same');
+  if (differing.length === 0) return '';
+  const where = ({ first, tickHz }: RunReview): string => (first === undefined ? '' : tickText(first.tick, tickHz));
+  const rows = differing.map((run) => [
+    cell(runName(run)),
+    VERDICT_TEXT[run.verdict],
+    where(run),
+    run.first === undefined ? cell(refusalsOf(run).join(', ')) : code(divergenceText(run.first)),
+    strokeCountsText(run.strokes),
+  ]);
+  const body = table(['run', 'verdict', 'at', 'first difference', 'strokes'], rows, RUNS_MAX);
+  return folded(`${counted(differing.length, 'run')} that differ${differing.length === 1 ? 's' : ''}, ${counts.same} the same`, body);
+}
+
+function settingsPart({ contract, parameters }: Review): string {
+  const lines = [
+    ...contract.map(
+      ({ what, name, change, base = '', head = '' }) =>
+        `- ${what} ${code(name)} ${change} ${cell([base, head].filter(Boolean).join(' → '))}`,
+    ),
+    ...parameters.map(
+      ({ name, unit, base, head, runs }) =>
+        `- parameter ${code(name)} ${cell(withUnit(`${base} → ${head}`, symbolOf(unit)))}${runs.length === 0 ? '' : ` in ${cell(runs.join(', '))}`}`,
+    ),
+  ];
+  const shown = lines.slice(0, RUNS_MAX);
+  const more = lines.length - shown.length;
+  if (lines.length === 0) return '';
+  return folded('Contract and parameters', [...shown, ...(more > 0 ? [`- and ${more} more`] : []), ''].join('\n'));
+}
+
+/** A review as Markdown for a comment. It has at most `LENGTH_MAX` characters: what does not fit is left out, and said. */
+export function reviewMarkdown(review: Review): string {
+  const head = [
+    `### Controller review: ${cell(`${sideName(review.base)} → ${sideName(review.head)}`)}`,
+    '',
+    `**${cell(verdictSentence(review))}**`,
+    '',
+  ].join('\n');
+  const parts = [causesPart(review), metricsPart(review), runsPart(review), settingsPart(review)].filter(Boolean);
+  const foot = `<sub>latchbench ${cell(review.tool)} compare; --html writes the details</sub>\n`;
+  const kept: string[] = [];
+  let length = head.length + foot.length;
+  for (const part of parts) {
+    length += part.length + 1;
+    kept.push(length > LENGTH_MAX ? 'A part is left out here: it is too long for a comment.\n' : part);
+    if (length > LENGTH_MAX) length -= part.length;
+  }
+  return `${[head, ...kept, foot].join('\n')}`;
+}
