@@ -49,22 +49,23 @@ const KINDS = Object.keys(KEYS) as Kind[];
 export function requirementsSchema(): object {
   const time = { type: 'number', minimum: 0, unit: 's' };
   return {
+    description: 'What a run must meet: limits of a metric, a fault that is set or never set, or no faults at all',
     type: 'array',
     maxItems: 1000,
     items: {
       type: 'object',
       additionalProperties: false,
       properties: {
-        metric: { type: 'string', enum: METRICS.map(({ name }) => name) },
-        min: { type: 'number' },
-        max: { type: 'number' },
-        over: { type: 'string', enum: OVERS },
-        row: { type: 'integer', minimum: 1, maximum: ROWS_MAX },
-        fault: { type: 'string', enum: FAULTS.map(({ name }) => name) },
-        fromS: time,
-        toS: time,
-        never: { const: true },
-        faults: { const: 'none' },
+        metric: { description: 'A metric', title: 'a metric', type: 'string', enum: METRICS.map(({ name }) => name) },
+        min: { description: 'Lowest value, in the unit of the metric', type: 'number' },
+        max: { description: 'Highest value', type: 'number' },
+        over: { description: 'How a metric of rows is combined; by default as the table of metrics says', type: 'string', enum: OVERS },
+        row: { description: 'Or a single row', type: 'integer', minimum: 1, maximum: ROWS_MAX },
+        fault: { description: 'A fault', title: 'a fault', type: 'string', enum: FAULTS.map(({ name }) => name) },
+        fromS: { ...time, description: 'Start of the time in which it must be set' },
+        toS: { ...time, description: 'End of that time' },
+        never: { const: true, description: 'Instead of a time: it must not be set' },
+        faults: { const: 'none', description: 'Alone: no fault may be set' },
       },
     },
   };

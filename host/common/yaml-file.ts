@@ -38,6 +38,8 @@ function isDate(text: string): boolean {
 
 const ajv = new Ajv2020({ allErrors: false, strict: true, allowUnionTypes: true, verbose: true });
 ajv.addKeyword({ keyword: 'unit', schemaType: 'string' });
+// For documents and templates; limits apply after the conversion of units.
+ajv.addKeyword({ keyword: 'quantity', schemaType: 'object' });
 ajv.addFormat('date', isDate);
 const validatorOf = oncePer((schema: object) => ajv.compile(schema));
 

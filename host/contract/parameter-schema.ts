@@ -24,5 +24,9 @@ export const parameterSchema = oncePer((contract: Contract): object => ({
 export function parameterProperties(contract: Contract): { tickHz: object; parameters: object } {
   const properties = Object.fromEntries(contract.parameters.map((one) => [one.name, propertyOf(one)]));
   const { tickHz = {}, ...others } = properties;
-  return { tickHz, parameters: { type: 'object', properties: others, additionalProperties: false } };
+  const description = 'Values of parameters by name; the others have their defaults';
+  return {
+    tickHz,
+    parameters: { description, title: 'a mapping of parameters', type: 'object', properties: others, additionalProperties: false },
+  };
 }

@@ -42,9 +42,10 @@ type Values = Readonly<Record<string, number>>;
 /** All parts of a machine file. */
 const PARTS: readonly Part[] = [...MACHINE, ...SIZING];
 
-const machineSchema = oncePer((contract: Contract): object => {
+/** JSON Schema of a machine file. */
+export const machineSchema = oncePer((contract: Contract): object => {
   const partSchema = ({ help, none, quantities }: Part): object => ({
-    description: help,
+    description: none === undefined ? help : `${help}; \`none\` for a machine without it`,
     type: none === undefined ? 'object' : ['object', 'string'],
     properties: quantityProperties(quantities),
     additionalProperties: false,
@@ -54,8 +55,8 @@ const machineSchema = oncePer((contract: Contract): object => {
     required: ['title'],
     additionalProperties: false,
     properties: {
-      title: LINE,
-      note: TEXT,
+      title: { ...LINE, description: 'What it is, for lists' },
+      note: { ...TEXT, description: 'Where the values are from' },
       ...Object.fromEntries(PARTS.map((part) => [part.name, partSchema(part)])),
       controller: parameterProperties(contract).parameters,
     },

@@ -16,12 +16,21 @@ function formText({ unit }: Quantity): string {
   return si === '1' ? `a number (${symbol})` : `a number in ${symbol}, or text with another unit`;
 }
 
-/** JSON Schema of quantities by name. `readQuantity` checks the limits, because they apply after the conversion of units. */
-export const quantityProperties = (quantities: readonly Quantity[]): Record<string, object> =>
+/**
+ * JSON Schema of quantities by name. `readQuantity` checks the limits, because they apply after the conversion of units.
+ * @param hasDefaults whether a quantity that is left out has its default, for documents
+ */
+export const quantityProperties = (quantities: readonly Quantity[], hasDefaults = true): Record<string, object> =>
   Object.fromEntries(
     quantities.map((one) => [
       one.name,
-      { description: one.help, title: formText(one), type: ['number', 'string'], maxLength: NUMBER_LENGTH_MAX },
+      {
+        description: one.help,
+        title: formText(one),
+        type: ['number', 'string'],
+        maxLength: NUMBER_LENGTH_MAX,
+        quantity: { min: one.min, max: one.max, unit: UNITS[one.unit].symbol, ...(hasDefaults ? { default: one.default } : {}) },
+      },
     ]),
   );
 

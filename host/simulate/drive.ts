@@ -46,21 +46,28 @@ export interface WrittenKeyPoint {
 }
 
 const DISTANCE_MAX_M = 1_000_000;
+/** Six hours, as of a scenario. */
+export const SECONDS_MAX = 21_600;
 const atS = (seconds: number): Quantity => quantity('atS', 'second', 0, seconds, 0, 'Time of the key point');
 const AT_M = quantity('atM', 'metre', 0, DISTANCE_MAX_M, 0, 'Or its distance along the pass');
 /** Where a key point is: it has one of them. */
-export const KEY_POINT_PLACES: readonly Quantity[] = [atS(0), AT_M];
+const PLACES: readonly Quantity[] = [atS(SECONDS_MAX), AT_M];
 
 /** JSON Schema of a scenario's drive. */
 export const driveSchema: object = {
+  description:
+    'Key points of the drive, each at a time or at a distance. Speed, slopes and temperatures are linear from one key point that sets them to the next; target and switches step',
   type: 'array',
   maxItems: 10000,
   items: {
     type: 'object',
     additionalProperties: false,
     properties: {
-      ...quantityProperties([...KEY_POINT_PLACES, ...DRIVE_KEYS]),
-      ...Object.fromEntries(SWITCHES.map(({ name, help }) => [name, { description: help, type: 'boolean' }])),
+      ...quantityProperties(PLACES, false),
+      ...quantityProperties(DRIVE_KEYS),
+      ...Object.fromEntries(
+        SWITCHES.map(({ name, help, default: byDefault }) => [name, { description: help, type: 'boolean', default: byDefault }]),
+      ),
     },
   },
 };

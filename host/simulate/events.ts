@@ -4,6 +4,7 @@ import { PLANT_ENUMS } from '../../shared/plant.js';
 import type { InputError } from '../common/input-error.js';
 import type { ValueProblem, YamlFile, YamlPath } from '../common/yaml-file.js';
 import { quantityProperties, readQuantity, type WrittenQuantity } from '../machine/quantities.js';
+import { SECONDS_MAX } from './drive.js';
 import { ROWS_SCHEMA, readRows, type WrittenRows } from './rows.js';
 import type { DriveField, InjectedFaultField, TimedValue } from './timeline.js';
 
@@ -117,7 +118,7 @@ export const EVENTS: readonly EventKind[] = [
   { what: 'soil-ahead-delayed', help: 'The soil ahead is late', ...row('soilAheadDelayS'), to: quantity('delayS', 'second', 0, PREVIEW_S, PREVIEW_S, 'Delay') },
 ];
 
-const FOR_S = quantity('forS', 'second', 0.0005, 21600, 1, 'Duration');
+const FOR_S = quantity('forS', 'second', 0.0005, SECONDS_MAX, 1, 'Duration; by default to the end of the run');
 const atS = (seconds: number): Quantity => quantity('atS', 'second', 0, seconds, 0, 'Start');
 /** The keys that give an event's values. */
 export const valueKeys = ({ to, also }: EventKind): Quantity[] => [
@@ -138,6 +139,7 @@ export interface WrittenEvent {
 
 /** JSON Schema of a scenario's events. */
 export const eventsSchema: object = {
+  description: 'What happens to the machine; the table of events says which keys each kind has',
   type: 'array',
   maxItems: 1000,
   items: {
@@ -145,11 +147,11 @@ export const eventsSchema: object = {
     required: ['atS', 'what'],
     additionalProperties: false,
     properties: {
-      ...quantityProperties([...KEYS, FOR_S, atS(0)]),
-      what: { type: 'string', enum: EVENTS.map(({ what }) => what) },
-      count: { type: 'integer' },
+      ...quantityProperties([...KEYS, FOR_S, atS(SECONDS_MAX)], false),
+      what: { description: 'Kind of event', title: 'a kind of event', type: 'string', enum: EVENTS.map(({ what }) => what) },
+      count: { description: COUNT.help, type: 'integer' },
       row: ROWS_SCHEMA,
-      valve: { type: 'string', enum: VALVES },
+      valve: { description: 'The valve', type: 'string', enum: VALVES },
     },
   },
 };

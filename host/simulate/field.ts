@@ -34,6 +34,7 @@ export interface Field {
 
 /** JSON Schema of a field. */
 export const fieldSchema: object = {
+  description: 'The field; what is left out has its default',
   type: 'object',
   additionalProperties: false,
   properties: {

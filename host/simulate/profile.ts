@@ -29,15 +29,19 @@ const lengthUnit = { type: 'string', enum: convertibleUnits('metre') };
 
 /** JSON Schema of a profile in a scenario. */
 export const profileSchema: object = {
+  description: 'Heights of the ground from a CSV file, instead of generated ones',
   type: 'object',
   required: ['file', 'distance', 'height'],
   additionalProperties: false,
   properties: {
-    file: TEXT,
-    distance: TEXT,
-    height: { anyOf: [TEXT, { type: 'array', minItems: 1, items: TEXT }] },
-    distanceUnit: lengthUnit,
-    heightUnit: lengthUnit,
+    file: { ...TEXT, description: 'CSV file, relative to this one' },
+    distance: { ...TEXT, description: 'Name of the column of distances' },
+    height: {
+      description: 'Name of the column of heights, or a list with one for each row',
+      anyOf: [TEXT, { type: 'array', minItems: 1, items: TEXT }],
+    },
+    distanceUnit: { ...lengthUnit, description: 'Unit of the distances', default: 'm' },
+    heightUnit: { ...lengthUnit, description: 'Unit of the heights', default: 'mm' },
   },
 };
 

@@ -13,7 +13,7 @@ import { checkRules, valuesOf, type WrittenParameters } from '../contract/parame
 import { type Machine, machineNames, readMachineFile } from '../machine/machine.js';
 import { isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
 import { defaultsOf, quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
-import { driveSchema, readDrive, type WrittenKeyPoint } from './drive.js';
+import { driveSchema, readDrive, SECONDS_MAX, type WrittenKeyPoint } from './drive.js';
 import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
 import { type FieldLayout, fieldSchema, readField, type WrittenField } from './field.js';
 import { type Pass, passOf } from './pass.js';
@@ -66,24 +66,25 @@ export interface Scenario {
 }
 
 /** Limited to six hours; most scenarios last a minute. */
-const SECONDS = quantity('seconds', 'second', 0.01, 21600, 60, 'Duration');
+const SECONDS = quantity('seconds', 'second', 0.01, SECONDS_MAX, 60, 'Duration');
 const START_KPA = quantity('startKpa', 'kilopascal', 0, 40000, 3500, 'Chamber pressure at the start');
 const QUANTITIES: readonly Quantity[] = [SECONDS, START_KPA];
 const TICK_HZ = 1000;
 
-const scenarioSchema = oncePer((contract: Contract): object => {
+/** JSON Schema of a scenario file. */
+export const scenarioSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
   return {
     type: 'object',
     required: ['title', 'story', 'rows', 'seconds'],
     additionalProperties: false,
     properties: {
-      title: LINE,
-      story: TEXT,
-      machine: TEXT,
-      rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
+      title: { ...LINE, description: 'What it is, for lists' },
+      story: { ...TEXT, description: 'What to look at, and where the data is from' },
+      machine: { ...TEXT, default: 'default', description: 'Machine, by its name or by a path relative to this file' },
+      rows: { description: 'Rows of the bank', type: 'integer', minimum: 1, maximum: contract.rowsMax },
       ...quantityProperties(QUANTITIES),
-      seed: { type: 'integer', minimum: 0, maximum: 2 ** 32 - 1 },
+      seed: { description: 'Seed of everything random', type: 'integer', minimum: 0, maximum: 2 ** 32 - 1, default: 1 },
       tickHz,
       field: fieldSchema,
       drive: driveSchema,

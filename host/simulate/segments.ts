@@ -61,7 +61,7 @@ export const segmentsSchema: object = {
   items: {
     type: 'object',
     additionalProperties: false,
-    properties: { name: NAME, ...quantityProperties(SEGMENT_PLACES), class: CLASS, ...quantityProperties(SEGMENT) },
+    properties: { name: NAME, ...quantityProperties(SEGMENT_PLACES, false), class: CLASS, ...quantityProperties(SEGMENT, false) },
   },
 };
 

@@ -72,10 +72,11 @@ interface TuningFile {
 /** One penalty unit: as bad as a load RMS error that is twice the start's. */
 const WEIGHT_DEFAULT = 1;
 const QUANTITIES: readonly Quantity[] = MACHINE.find(({ name }) => name === 'proportional')?.quantities ?? [];
-const SCALE = { description: 'log: equal steps are equal ratios', type: 'string', enum: ['linear', 'log'] } as const;
+const SCALE = { description: 'log: equal steps are equal ratios', type: 'string', enum: ['linear', 'log'], default: 'linear' } as const;
 
 /** Schema of parameters or quantities by name, each with two limits. */
-const axesSchema = (limits: readonly (readonly [name: string, limit: object])[]): object => ({
+const axesSchema = (description: string, limits: readonly (readonly [name: string, limit: object])[]): object => ({
+  description,
   type: 'object',
   minProperties: 1,
   additionalProperties: false,
@@ -86,7 +87,12 @@ const axesSchema = (limits: readonly (readonly [name: string, limit: object])[])
         type: 'object',
         required: ['min', 'max'],
         additionalProperties: false,
-        properties: { min: limit, max: limit, start: limit, scale: SCALE },
+        properties: {
+          min: { ...limit, description: 'Lowest value' },
+          max: { ...limit, description: 'Highest value' },
+          start: { ...limit, description: 'Where the search starts; by default at the value in the scenarios' },
+          scale: SCALE,
+        },
       },
     ]),
   ),
@@ -96,32 +102,66 @@ const axesSchema = (limits: readonly (readonly [name: string, limit: object])[])
 const searchable = ({ parameters }: Contract): Parameter[] =>
   parameters.filter(({ name, choices }) => choices === undefined && name !== 'tickHz');
 
-const tuningSchema = oncePer((contract: Contract): object => {
-  const count = (minimum: number, maximum: number): object => ({ type: 'integer', minimum, maximum });
-  const weight = { type: 'number', minimum: 0, maximum: 100 };
+/** JSON Schema of a tuning file. */
+export const tuningSchema = oncePer((contract: Contract): object => {
+  const count = (description: string, minimum: number, maximum: number, byDefault?: number): object => ({
+    description,
+    type: 'integer',
+    minimum,
+    maximum,
+    ...(byDefault === undefined ? {} : { default: byDefault }),
+  });
+  const weight = { type: 'number', minimum: 0, maximum: 100, default: WEIGHT_DEFAULT };
   return {
     type: 'object',
     required: ['title', 'scenarios', 'seeds', 'evaluations'],
     additionalProperties: false,
     properties: {
-      title: LINE,
-      scenarios: { type: 'array', minItems: 1, maxItems: 50, items: TEXT },
+      title: { ...LINE, description: 'What it is' },
+      scenarios: {
+        description: 'Scenarios, by their names or by paths relative to this file',
+        type: 'array',
+        minItems: 1,
+        maxItems: 50,
+        items: TEXT,
+      },
       seeds: {
+        description: 'Seeds of the runs',
         type: 'object',
         required: ['first', 'count', 'fresh'],
         additionalProperties: false,
-        properties: { first: count(0, 2 ** 31), count: count(1, 100), fresh: count(1, 100) },
+        properties: {
+          first: count('First seed of the search', 0, 2 ** 31),
+          count: count('Number of seeds of the search', 1, 100),
+          fresh: count('Number of further seeds, on which the result is checked', 1, 100),
+        },
       },
-      start: TEXT,
-      parameters: axesSchema(searchable(contract).map(({ name, min, max }) => [name, { type: 'number', minimum: min, maximum: max }])),
-      proportional: axesSchema(QUANTITIES.map(({ name }) => [name, { type: ['number', 'string'] }])),
+      start: { ...TEXT, description: 'Parameter file to start from, relative to this file' },
+      parameters: axesSchema(
+        'Parameters that are searched, by name: each from min to max, from start on; with scale log, equal steps are equal ratios',
+        searchable(contract).map(({ name, min, max }) => [name, { type: 'number', minimum: min, maximum: max }]),
+      ),
+      proportional: axesSchema(
+        'Instead: quantities of the proportional baseline, likewise',
+        QUANTITIES.map(({ name }) => [name, { type: ['number', 'string'] }]),
+      ),
       objective: {
+        description: 'What besides the load error counts',
         type: 'object',
         additionalProperties: false,
-        properties: { pulsesPerMin: { type: 'number', minimum: 1, maximum: 10_000 }, pulseWeight: weight, oilWeight: weight },
+        properties: {
+          pulsesPerMin: {
+            description: 'Highest pulse rate without a penalty; by default that of the start',
+            type: 'number',
+            minimum: 1,
+            maximum: 10_000,
+          },
+          pulseWeight: { ...weight, description: 'Penalty for twice the pulses that are free' },
+          oilWeight: { ...weight, description: 'Penalty for twice the oil of the start' },
+        },
       },
-      evaluations: count(1, 100_000),
-      searchSeed: count(0, 2 ** 31),
+      evaluations: count('Number of designs that are simulated', 1, 100_000),
+      searchSeed: count('Seed of the search itself', 0, 2 ** 31, 1),
     },
   };
 });

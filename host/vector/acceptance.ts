@@ -34,6 +34,7 @@ const hexDigits = (digits: number): object => ({
 export const ACCEPTANCES_SCHEMA = {
   type: 'array',
   items: {
+    title: 'an acceptance',
     type: 'object',
     required: ['date', 'by', 'reason', 'signals', 'hash'],
     additionalProperties: false,

@@ -36,20 +36,21 @@ export interface VectorCase extends CaseFile {
   readonly values: ParameterValues;
 }
 
-const caseSchema = oncePer((contract: Contract): object => {
+/** JSON Schema of a vector's case.yaml. */
+export const caseSchema = oncePer((contract: Contract): object => {
   const { tickHz, parameters } = parameterProperties(contract);
   return {
     type: 'object',
     required: ['title', 'why', 'origin', 'rows', 'tickHz'],
     additionalProperties: false,
     properties: {
-      title: { ...TEXT, pattern: '^[^\\n]*\\S[^\\n]*$', title: 'non-empty text on one line' },
-      why: TEXT,
-      origin: TEXT,
-      rows: { type: 'integer', minimum: 1, maximum: contract.rowsMax },
+      title: { ...TEXT, pattern: '^[^\\n]*\\S[^\\n]*$', title: 'non-empty text on one line', description: 'What happens in it' },
+      why: { ...TEXT, description: 'What a reviewer would miss without it' },
+      origin: { ...TEXT, description: 'Where the inputs are from' },
+      rows: { description: 'Rows of its inputs', type: 'integer', minimum: 1, maximum: contract.rowsMax },
       tickHz,
       parameters,
-      acceptances: ACCEPTANCES_SCHEMA,
+      acceptances: { ...ACCEPTANCES_SCHEMA, description: 'Who accepted the outputs; written by `latchbench accept` alone' },
     },
   };
 });

@@ -4,7 +4,8 @@ import { RECORDING_MESSAGES, type RecordingMessage, writeMessage } from '../mess
 import { parameterSchema } from '../parameter-schema.js';
 import { writeAssemblyScript } from './assemblyscript.js';
 import { writeCHeader } from './c-header.js';
-import { writeMachineTables, writePlant } from './plant.js';
+import { writeFileTables } from './files.js';
+import { writePlant } from './plant.js';
 import { writeTables } from './tables.js';
 
 /** The contract as JSON: what the controller of a commit is described by, without running the commit's code. */
@@ -22,7 +23,7 @@ export function generatedFiles(): Record<string, string> {
     'host/contract/generated/latchbench.h': writeCHeader(contract),
     'host/contract/generated/parameters.schema.json': `${JSON.stringify(parameterSchema(contract), null, 2)}\n`,
     'host/contract/generated/contract.md': writeTables(contract),
-    'host/contract/generated/machine.md': writeMachineTables(),
+    'host/contract/generated/files.md': writeFileTables(),
     'assembly/plant/generated/records.ts': writePlant(),
   };
   for (const name of Object.keys(RECORDING_MESSAGES) as RecordingMessage[])

@@ -1,15 +1,9 @@
-import { FIELD, PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
+import { PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
 import { PREVIEW_S } from '../../../shared/limits.js';
-import { MACHINE, type Part, type Quantity } from '../../../shared/machine.js';
 import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.js';
-import { PLANT_ENUMS, PLANT_RECORDS, type PlantTable, RING, SECTIONS, SOIL_LEAD, SOIL_POINTS, WINDOW } from '../../../shared/plant.js';
-import { SIZING } from '../../../shared/sizing.js';
-import { UNITS } from '../../../shared/units.js';
-import { DRIVE_KEYS, SWITCHES } from '../../simulate/drive.js';
-import { EVENTS, valueKeys } from '../../simulate/events.js';
+import { PLANT_ENUMS, RING, SECTIONS, SOIL_LEAD, SOIL_POINTS, WINDOW } from '../../../shared/plant.js';
 import { PLANT_LAYOUT, type PlantPlace } from '../plant-layout.js';
 import { capitalized, NOTE, recordClass } from './assemblyscript.js';
-import { table } from './tables.js';
 
 function accessor({ name, record, each, at }: PlantPlace): string {
   if (each === 'bank') return `export function ${name}(): ${record.name} {\n  return changetype<${record.name}>(${at});\n}`;
@@ -35,62 +29,4 @@ export function writePlant(): string {
     ...PLANT_LAYOUT.records.map(recordClass),
     ...PLANT_LAYOUT.places.map(accessor),
   ].join('\n\n')}\n`;
-}
-
-const quantityRows = (quantities: readonly Quantity[]): string[][] =>
-  quantities.map((one) => [`\`${one.name}\``, UNITS[one.unit].symbol, `${one.min}`, `${one.max}`, `${one.default}`, one.help]);
-
-/** Tables of the true signals of a simulation, one per record. */
-const truthTables = ({ name, help, fields }: PlantTable): string[] => [
-  `### ${name}`,
-  `${help}.`,
-  table(
-    ['signal', 'unit', 'meaning'],
-    fields.map((field) => [`\`${field.name}\``, UNITS[field.unit].symbol, field.help]),
-  ),
-];
-
-/** One line for each event: what it acts on, its own keys with limits and default, and what happens. */
-const eventRows = (): string[][] =>
-  EVENTS.map((kind) => {
-    const keys = valueKeys(kind).map((one) => {
-      const limits = [`${one.min} to ${one.max}`, UNITS[one.unit].symbol].join(' ').trim();
-      return `\`${one.name}\` ${limits}, default ${one.default}: ${one.help}`;
-    });
-    return [`\`${kind.what}\``, kind.scope, keys.join('; '), kind.help];
-  });
-
-/** Returns machine.md: the quantities of machines, fields and drives, the events, and the true signals of a simulation, in tables. */
-export function writeMachineTables(): string {
-  const head = ['name', 'unit', 'min', 'max', 'default', 'meaning'];
-  const partTables = ({ name, help, none, quantities }: Part): string[] => [
-    `### ${name}`,
-    `${help}.${none === undefined ? '' : ` A machine without it has \`${name}: none\`.`}`,
-    table(head, quantityRows(quantities)),
-  ];
-  return [
-    '<!-- Written from shared/ by `npm run contract`. Do not edit. -->',
-    '# Machines and fields',
-    'Quantities of a machine file, one mapping per part; then field, drive and events of a scenario.',
-    '## The machine',
-    ...MACHINE.flatMap(partTables),
-    '## Sizing',
-    'Parts of the machine file that only `latchbench size` uses.',
-    ...SIZING.flatMap(partTables),
-    '## The field',
-    table(head, quantityRows(FIELD)),
-    '## The drive',
-    'Keys of the key points of a scenario.',
-    table(head, [
-      ...quantityRows(DRIVE_KEYS),
-      ...SWITCHES.map((one) => [`\`${one.name}\``, '', 'false', 'true', `${one.default}`, one.help]),
-    ]),
-    '## Events',
-    'An event of a row also has the key `row`, of a valve `row` and `valve`.',
-    table(['event', 'acts on', 'keys', 'meaning'], eventRows()),
-    '## True signals',
-    'True values of a simulation, which the controller does not get.',
-    ...PLANT_RECORDS.filter(({ kind }) => kind === 'truth').flatMap(truthTables),
-    '',
-  ].join('\n\n');
 }

@@ -73,15 +73,17 @@ const COST = { description: 'Price in points', type: 'number', minimum: 0, maxim
 const EACH = { description: 'Whether there is one per row or one per machine', type: 'string', enum: ['row', 'machine'] } as const;
 const QUANTITY = { type: ['number', 'string'] } as const;
 
-const SCHEMA = {
+/** JSON Schema of a catalogue. */
+export const CATALOGUE_SCHEMA = {
   type: 'object',
   required: ['title', 'scenario', 'choices'],
   additionalProperties: false,
   properties: {
-    title: LINE,
-    note: TEXT,
-    scenario: TEXT,
+    title: { ...LINE, description: 'What it is, for lists' },
+    note: { ...TEXT, description: 'Where prices and values are from' },
+    scenario: { ...TEXT, description: 'Scenario on which the best designs are simulated, by its name or by a path relative to this file' },
     choices: {
+      description: 'What a design chooses, by a name of your choice',
       type: 'object',
       minProperties: 1,
       maxProperties: 40,
@@ -93,6 +95,7 @@ const SCHEMA = {
           each: EACH,
           cost: { ...COST, description: 'Price of what the machine has' },
           options: {
+            description: 'Parts to choose from, besides what the machine has; each changes one quantity or several',
             type: 'array',
             minItems: 1,
             maxItems: OPTIONS_MAX,
@@ -100,13 +103,22 @@ const SCHEMA = {
               type: 'object',
               required: ['cost'],
               additionalProperties: false,
-              properties: { name: LINE, cost: COST, ...quantityProperties(CHOOSABLE) },
+              properties: {
+                name: { ...LINE, description: 'Name in results; by default what it changes' },
+                cost: COST,
+                ...quantityProperties(CHOOSABLE, false),
+              },
             },
           },
-          quantity: { type: 'string', enum: CHOOSABLE.map(({ name }) => name) },
-          from: QUANTITY,
-          to: QUANTITY,
-          step: QUANTITY,
+          quantity: {
+            description: 'Instead of options: a quantity that is changed in steps',
+            title: 'a key of an option',
+            type: 'string',
+            enum: CHOOSABLE.map(({ name }) => name),
+          },
+          from: { ...QUANTITY, description: 'Its first value' },
+          to: { ...QUANTITY, description: 'Its last value' },
+          step: { ...QUANTITY, description: 'The step from one to the next' },
         },
       },
     },
@@ -177,7 +189,7 @@ export const catalogueNames = ({ catalogues }: Project): string[] => namesIn(cat
  */
 export function readCatalogue(project: Project, nameOrPath: string, rows: number): Catalogue {
   const path = resolveNamedFile(nameOrPath, project.catalogues, 'catalogue');
-  const file = readYaml<CatalogueFile>(path, SCHEMA);
+  const file = readYaml<CatalogueFile>(path, CATALOGUE_SCHEMA);
   const { title, note = '', scenario, choices: written } = file.value;
   const place = isPath(scenario) ? resolve(dirname(path), scenario) : join(project.scenarios, `${scenario}.yaml`);
   if (!existsSync(place)) throw file.errorAt(['scenario'], { allowed: [...scenarioNames(project), 'a path relative to this file'] });

@@ -679,7 +679,7 @@ describe('a height profile', () => {
     [
       'unit of another kind',
       profile('height: z_mm, heightUnit: bar'),
-      's.yaml:6:73: field.profile.heightUnit is "bar"; it must be one of metre, ',
+      's.yaml:6:73: field.profile.heightUnit is "bar"; it must be one of cm, ',
     ],
     [
       'class beside the profile',
