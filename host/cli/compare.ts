@@ -1,4 +1,5 @@
 import { buildCommand } from '@stricli/core';
+import { FAIL_ON } from './fail-on.js';
 import { BUILD_FORMS, integer, jsonFlag, lines, option, optional, outputFile, repeated, text, yesFlag } from './flags.js';
 
 export const compareCommand = buildCommand({
@@ -14,8 +15,15 @@ export const compareCommand = buildCommand({
       "suspected source line; strokes added, removed, earlier and later; and the controller's own estimates of the",
       'metrics. The worst comes first.',
       '',
+      'A vector that head has no more, or with other inputs or parameters, also runs as base has it.',
+      '',
       "Exit code 0: nothing differs. 1: something differs, or a build refuses a run's parameters or number of rows.",
-      '2: bad input.',
+      '2: bad input. --fail-on restricts what exits with 1:',
+      '  stopped     a build stopped at an assertion, or refused a run',
+      '  outputs     that, or outputs differ',
+      '  unaccepted  a vector differs, in outputs or state, and nobody has accepted what head computes for it; a',
+      '              scenario counts only if a build stopped in it',
+      '  any         any difference (default)',
     ),
   },
   parameters: {
@@ -36,6 +44,7 @@ export const compareCommand = buildCommand({
       junit: outputFile('Write the verdicts as JUnit XML'),
       markdown: outputFile('Write a summary as Markdown for a comment on the change'),
       sarif: outputFile('Write the causes, at their source lines, as a SARIF 2.1.0 log'),
+      failOn: { kind: 'enum', values: FAIL_ON, brief: 'What exits with 1 (default: any)', optional: true },
       details: optional(integer, 'Maximum number of differing runs to show in detail (default: 3)', 'count'),
       yes: yesFlag,
       json: jsonFlag,

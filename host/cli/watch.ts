@@ -9,8 +9,9 @@ export const watchCommand = buildCommand({
     fullDescription: lines(
       'Compares the working tree with another build on the chosen vectors: once at the start, and again whenever',
       'a file in assembly/controller, asconfig.json or the parameter file is saved. Compiler errors are shown with',
-      'their line, and the previous verdict is shown again. With --json, prints one line of JSON per verdict.',
-      'Runs until interrupted.',
+      'their line, and the previous verdict is shown again; a deleted file is named. A save drops a comparison that',
+      'still runs, and the time that is shown counts from the last save. With --json, prints one line of JSON per',
+      'verdict. Runs until interrupted.',
       '',
       'Exit code 0: nothing differed in the last verdict. 1: something did. 2: bad input.',
     ),

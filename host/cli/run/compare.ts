@@ -19,6 +19,7 @@ import { readScenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
 import { type VectorCase, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
+import { type FailOn, hasPassed } from '../fail-on.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { BUILD_FORMS } from '../flags.js';
 import { currentPlant } from './binaries.js';
@@ -33,6 +34,7 @@ interface Flags {
   readonly junit?: string;
   readonly markdown?: string;
   readonly sarif?: string;
+  readonly failOn?: FailOn;
   readonly details?: number;
   readonly yes?: boolean;
   readonly json?: boolean;
@@ -122,7 +124,7 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
     if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
     if (markdown !== undefined) writeAtomic(markdown, reviewMarkdown(review));
     if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
-    return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: review.counts.same === review.runs.length };
+    return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: hasPassed(review, flags.failOn) };
   } finally {
     vectors.base?.close();
     vectors.head?.close();
