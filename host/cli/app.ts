@@ -15,6 +15,7 @@ import { fitCommand } from './fit.js';
 import { helpCommand } from './help.js';
 import { importCommand } from './import.js';
 import { listCommand } from './list.js';
+import { newCommand } from './new.js';
 import { parametersCommand } from './parameters.js';
 import { plotCommand } from './plot.js';
 import { recoverCommand } from './recover.js';
@@ -49,6 +50,7 @@ const routes = buildRouteMap({
     show: showCommand,
     plot: plotCommand,
     list: listCommand,
+    new: newCommand,
     parameters: parametersCommand,
     import: importCommand,
     export: exportCommand,

@@ -58,7 +58,7 @@ function within(schema: KeySchema): { readonly suffix: string; readonly schema: 
 }
 
 /** The mapping that all of several keys hold: such as limits for each of many parameters. Where they differ, so do the limits of values. */
-function sharedShape(all: readonly KeySchema[]): KeySchema | undefined {
+export function sharedShape(all: readonly KeySchema[]): KeySchema | undefined {
   const [first, ...others] = all;
   if (first?.properties === undefined || others.length === 0) return undefined;
   const namesOf = ({ properties = {} }: KeySchema): string => Object.keys(properties).join(' ');
