@@ -1,8 +1,8 @@
-import { FAULTS } from '../../shared/faults.js';
 import { ROWS_MAX } from '../../shared/limits.js';
 import { UNITS, type UnitName } from '../../shared/units.js';
 import type { InputError } from '../common/input-error.js';
 import type { ValueProblem, YamlFile, YamlPath } from '../common/yaml-file.js';
+import { FAULTS } from '../contract/tables.js';
 import { BANK_METRICS, type FaultSpan, METRICS, type MetricName, type Metrics, OVERS, type Over, ROW_METRICS } from './metrics.js';
 
 /** A metric must be within one or two limits, in its own unit. */

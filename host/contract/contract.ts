@@ -1,9 +1,10 @@
-import { FAULTS, type Fault } from '../../shared/faults.js';
+import type { Fault } from '../../shared/faults.js';
 import { MEMORY_BYTES, ROWS_MAX } from '../../shared/limits.js';
-import { PARAMETERS, type Parameter, RULES, type Rule } from '../../shared/parameters.js';
-import { type Each, ENUMS } from '../../shared/records.js';
+import type { Parameter, Rule } from '../../shared/parameters.js';
+import type { Each } from '../../shared/records.js';
 import { shortHash } from '../common/hash.js';
 import { countInRow, layOutMemory, type Place, type RecordLayout } from './layout.js';
+import { ENUMS, FAULTS, PARAMETERS, RULES } from './tables.js';
 
 /** A build's interface and memory layout, embedded in its binary as JSON, see embed.ts. */
 export interface Contract {

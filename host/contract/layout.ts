@@ -1,7 +1,6 @@
-import { FAULTS } from '../../shared/faults.js';
 import { CHANNEL_KINDS, CHANNELS_PER_ROW, MEMORY_BASE, MEMORY_BYTES, VALVES_PER_ROW } from '../../shared/limits.js';
-import { PARAMETERS } from '../../shared/parameters.js';
-import { type Each, type Field, type FieldType, type Kind, RECORDS, type RecordTable } from '../../shared/records.js';
+import type { Each, Field, FieldType, Kind, RecordTable } from '../../shared/records.js';
+import { FAULTS, PARAMETERS, RECORDS } from './tables.js';
 
 /** A field with its offset in its record, bytes. */
 export interface FieldLayout extends Field {

@@ -11,7 +11,7 @@ import { type Contract, describeContract, type ParameterValues } from '../contra
 import { parameterProperties } from '../contract/parameter-schema.js';
 import { checkRules, valuesOf, type WrittenParameters } from '../contract/parameter-values.js';
 import { type Machine, machineNames, readMachineFile } from '../machine/machine.js';
-import { isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
+import { allNames, findNamedFile, isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
 import { defaultsOf, quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
 import { driveSchema, readDrive, SECONDS_MAX, type WrittenKeyPoint } from './drive.js';
 import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
@@ -98,11 +98,10 @@ export const scenarioSchema = oncePer((contract: Contract): object => {
 /** Returns the machine's file: by its name, or by its path relative to the scenario's folder. */
 function machineFileOf(file: YamlFile<ScenarioFile>, project: Project): string {
   const { machine = 'default' } = file.value;
-  const path = isPath(machine) ? resolve(dirname(file.file), machine) : join(project.machines, `${machine}.yaml`);
-  if (!isPath(machine)) refuseLinksOut(project.machines, path);
-  if (existsSync(path)) return path;
+  const path = isPath(machine) ? resolve(dirname(file.file), machine) : findNamedFile(machine, project.machines);
+  if (path !== undefined && existsSync(path)) return path;
   if (isPath(machine)) throw file.errorAt(['machine'], { problem: `there is no machine file ${path}` });
-  throw file.errorAt(['machine'], { problem: `there is no machine ${machine}`, allowed: machineNames(project) });
+  throw file.errorAt(['machine'], { problem: `there is no machine ${machine}`, allowed: allNames(project.machines) });
 }
 
 /** @throws InputError at a parameter that breaks a rule; at the machine if the value comes from there */

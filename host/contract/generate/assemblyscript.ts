@@ -1,10 +1,11 @@
 import { CHANNELS } from '../../../shared/channels.js';
-import { CHECKS, type Fault } from '../../../shared/faults.js';
+import type { Fault } from '../../../shared/faults.js';
 import { CHANNEL_KINDS, PREVIEW_S, PREVIEW_SAMPLES } from '../../../shared/limits.js';
 import { ATMOSPHERE_KPA } from '../../../shared/physics.js';
-import { type Each, ENUMS } from '../../../shared/records.js';
+import type { Each } from '../../../shared/records.js';
 import type { Contract } from '../contract.js';
 import { countInRow, type Place, type RecordLayout } from '../layout.js';
+import { CHECKS, ENUMS } from '../tables.js';
 
 export const NOTE = '// Written from shared/ by `npm run contract`. Do not edit.\n';
 

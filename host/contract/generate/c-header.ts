@@ -1,6 +1,6 @@
-import { ENUMS } from '../../../shared/records.js';
 import { type Contract, hashedRanges } from '../contract.js';
 import type { Place, RecordLayout } from '../layout.js';
+import { ENUMS } from '../tables.js';
 import { constantCase } from './assemblyscript.js';
 
 const C_TYPE = { u8: 'uint8_t', u16: 'uint16_t', u32: 'uint32_t', i32: 'int32_t', f32: 'float', f64: 'double' } as const;

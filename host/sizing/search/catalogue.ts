@@ -7,9 +7,8 @@ import { UNITS } from '../../../shared/units.js';
 import type { Project } from '../../common/project.js';
 import { LINE, TEXT } from '../../common/text-schema.js';
 import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.js';
-import { isPath, namesIn, resolveNamedFile } from '../../machine/named-file.js';
+import { allNames, findNamedFile, isPath, namesIn, resolveNamedFile } from '../../machine/named-file.js';
 import { quantityProperties, readQuantities, readQuantity, type WrittenQuantity } from '../../machine/quantities.js';
-import { scenarioNames } from '../../simulate/scenario.js';
 import { SIZING_INPUT_NAMES, type SizingInputName } from '../sizing-input.js';
 
 /** Quantities that a design changes, in the units that their names end in. */
@@ -191,8 +190,9 @@ export function readCatalogue(project: Project, nameOrPath: string, rows: number
   const path = resolveNamedFile(nameOrPath, project.catalogues, 'catalogue');
   const file = readYaml<CatalogueFile>(path, CATALOGUE_SCHEMA);
   const { title, note = '', scenario, choices: written } = file.value;
-  const place = isPath(scenario) ? resolve(dirname(path), scenario) : join(project.scenarios, `${scenario}.yaml`);
-  if (!existsSync(place)) throw file.errorAt(['scenario'], { allowed: [...scenarioNames(project), 'a path relative to this file'] });
+  const place = isPath(scenario) ? resolve(dirname(path), scenario) : findNamedFile(scenario, project.scenarios);
+  if (place === undefined || !existsSync(place))
+    throw file.errorAt(['scenario'], { allowed: [...allNames(project.scenarios), 'a path relative to this file'] });
   const choices = Object.entries(written).map(([name, choice]): Choice => {
     const at = ['choices', name];
     const options = choice.options === undefined ? steps(choice, file, at) : listed(choice, file, at);
