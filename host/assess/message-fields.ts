@@ -1,5 +1,5 @@
 import type { FieldType } from '../../shared/records.js';
-import type { Contract } from '../contract/contract.js';
+import { type Contract, lacks } from '../contract/contract.js';
 import type { RecordLayout } from '../contract/layout.js';
 import { type MessageName, messageRecords, type RecordingMessage } from '../contract/messages.js';
 
@@ -30,6 +30,6 @@ export class MessageFields {
 
 function offsetIn(record: RecordLayout, name: string, type: FieldType): number {
   const field = record.fields.find((one) => one.name === name);
-  if (field?.type !== type) throw new Error(`${record.name} has no field ${name} of type ${type}`);
+  if (field?.type !== type) throw lacks(`${record.name} has no field ${name} of type ${type}`);
   return field.offset;
 }

@@ -3,7 +3,7 @@ import { dirname, join, posix } from 'node:path';
 import { sha256 } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { WorkerPool } from '../common/pool.js';
-import { TOOL_ROOT } from '../common/project.js';
+import { dependencyFile, TOOL_ROOT } from '../common/project.js';
 import { writeAllAtomic } from '../common/write-atomic.js';
 import { type CacheEntry, cached } from './compile-cache.js';
 import { type Compilation, compileInMemory, optionWords } from './compile-in-memory.js';
@@ -11,8 +11,7 @@ import { type Compilation, compileInMemory, optionWords } from './compile-in-mem
 /** The cache of everything that this program compiles, for whatever project. */
 export const CACHE = join(TOOL_ROOT, 'dist', 'builds');
 
-const versionOf = (name: string): string =>
-  String(JSON.parse(readFileSync(join(TOOL_ROOT, 'node_modules', name, 'package.json'), 'utf8')).version);
+const versionOf = (name: string): string => String(JSON.parse(readFileSync(dependencyFile(name, 'package.json'), 'utf8')).version);
 
 /** Versions of the compiler and of its optimiser. */
 const compilerVersions = (): string[] => ['assemblyscript', 'binaryen'].map(versionOf);

@@ -44,24 +44,26 @@ function removeOrphans(root: string): void {
   for (const path of compiledFiles(root)) if (!existsSync(join(root, path.replace(/\.js$/, '.ts')))) rmSync(join(root, 'dist', path));
 }
 
+/** Compiles a program, which prints what is wrong with it. Returns whether nothing is. */
+async function runCompiler(root: string): Promise<boolean> {
+  const script = join(root, 'node_modules', 'typescript', 'bin', 'tsc');
+  const [status] = await once(spawn(process.execPath, [script], { cwd: root, stdio: ['ignore', 2, 2] }), 'exit');
+  return status === 0;
+}
+
 /**
  * Compiles the program in a folder, unless that is done: sources, settings and results are the same as at the end of its last build.
  * @param onStart is called before the compiler starts
- * @returns whether the program is compiled; the compiler prints to stderr what is wrong with it
+ * @returns whether the program is compiled
  */
-export async function buildHost(root: string, onStart: () => void): Promise<boolean> {
+export async function buildHost(root: string, onStart: () => void, compile = runCompiler): Promise<boolean> {
   const [last, now] = [readSeal(root), sealNow(root)];
   if (isDeepStrictEqual(last, now)) return true;
   onStart();
   // The compiler trusts that what it wrote once is still there.
   if (last?.outputs !== now.outputs) rmSync(join(root, 'dist', HOST, 'tsconfig.tsbuildinfo'), { force: true });
   removeSeal(root);
-  const compiler = spawn(process.execPath, [join(root, 'node_modules', 'typescript', 'bin', 'tsc')], {
-    cwd: root,
-    stdio: ['ignore', 2, 2],
-  });
-  const [status] = await once(compiler, 'exit');
-  if (status !== 0) return false;
+  if (!(await compile(root))) return false;
   removeOrphans(root);
   chmodSync(join(root, 'dist', HOST, 'cli', 'main.js'), 0o755);
   writeSeal(root, { ...now, outputs: hashCompiled(root) });

@@ -6,6 +6,7 @@ import { PLANT_WASM, projectAt, TOOL_ROOT } from '../common/project.js';
 import { type Compiled, writeBinary } from './compile.js';
 import { compileWorkingTree } from './controller.js';
 import { buildHost } from './host.js';
+import { writeDependencies } from './lock.js';
 import { compilePlant } from './plant.js';
 
 let isUpToDate = true;
@@ -25,7 +26,11 @@ async function buildBinary(file: string, compiling: Promise<Compiled>): Promise<
 
 /** Each returns whether it has succeeded. */
 const BUILDS: Readonly<Record<string, () => Promise<boolean>>> = {
-  host: () => buildHost(TOOL_ROOT, () => tell('host', 'host and shared')),
+  host: async () => {
+    const isBuilt = await buildHost(TOOL_ROOT, () => tell('host', 'host and shared'));
+    writeDependencies();
+    return isBuilt;
+  },
   controller: () =>
     buildBinary(
       projectAt(TOOL_ROOT).controllerWasm,

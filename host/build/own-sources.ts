@@ -1,7 +1,8 @@
-import { readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join, sep } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { TOOL_ROOT } from '../common/project.js';
+import { projectTables } from '../contract/tables-in-force.js';
 import { hashSources, readSources, type SourceTree } from './sources.js';
 
 /** Folders that are compiled to dist. */
@@ -50,12 +51,16 @@ export const hashWorkingTree = (root: string): Pick<BuildSeal, 'tables' | 'host'
 /** Run from its sources, the program is that of its working tree. */
 const isCompiled = (): boolean => fileURLToPath(import.meta.url).startsWith(join(TOOL_ROOT, 'dist', sep));
 
-/** SHA-256 over the tables that this program was built with; empty if its build is incomplete. */
-export const ownTablesHash = (): string => (isCompiled() ? (readSeal(TOOL_ROOT)?.tables ?? '') : readTablesHash(TOOL_ROOT));
+/** SHA-256 over the tables that this program works with, the project's or those that it was built with; empty if its build is incomplete. */
+export const ownTablesHash = (): string =>
+  projectTables()?.hash ?? (isCompiled() ? (readSeal(TOOL_ROOT)?.tables ?? '') : readTablesHash(TOOL_ROOT));
+
+/** An installed package has no sources that could be edited. */
+const isInstalled = (): boolean => !existsSync(join(TOOL_ROOT, 'tsconfig.json'));
 
 /** Whether this program's sources were edited after it was compiled. */
 export function isProgramStale(): boolean {
-  if (!isCompiled()) return false;
+  if (!isCompiled() || isInstalled()) return false;
   const [seal, now] = [readSeal(TOOL_ROOT), hashWorkingTree(TOOL_ROOT)];
   return seal?.host !== now.host || seal.tables !== now.tables;
 }

@@ -2,6 +2,8 @@ import { buildApplication, buildRouteMap, ExitCode as FrameworkExitCode, run as 
 import { plainText } from '../report/form/colours.js';
 import { acceptCommand } from './accept.js';
 import { addCommand } from './add.js';
+import { buildCommandOfProject } from './build.js';
+import { checkCommand } from './check.js';
 import { chipBudgetCommand } from './chip-budget.js';
 import { chipBuildCommand } from './chip-build.js';
 import { chipLibraryCommand } from './chip-library.js';
@@ -14,6 +16,7 @@ import { findChangeCommand } from './find-change.js';
 import { fitCommand } from './fit.js';
 import { helpCommand } from './help.js';
 import { importCommand } from './import.js';
+import { initCommand } from './init.js';
 import { listCommand } from './list.js';
 import { newCommand } from './new.js';
 import { parametersCommand } from './parameters.js';
@@ -24,6 +27,7 @@ import { showCommand } from './show.js';
 import { shrinkCommand } from './shrink.js';
 import { simulateCommand } from './simulate.js';
 import { sizeCommand } from './size.js';
+import { upgradeCommand } from './upgrade.js';
 import { usageTexts } from './usage-errors.js';
 import { watchCommand } from './watch.js';
 
@@ -55,6 +59,10 @@ const routes = buildRouteMap({
     import: importCommand,
     export: exportCommand,
     recover: recoverCommand,
+    init: initCommand,
+    build: buildCommandOfProject,
+    check: checkCommand,
+    upgrade: upgradeCommand,
     help: helpCommand,
   },
 });

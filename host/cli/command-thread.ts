@@ -1,8 +1,8 @@
 import { parentPort, workerData } from 'node:worker_threads';
-import { findProject } from '../common/project.js';
+import { useProjectTables } from '../build/project-tables.js';
+import { findProject, isOwnProject } from '../common/project.js';
 import { onUnfinished } from '../common/unfinished.js';
 import { plainText } from '../report/form/colours.js';
-import { run } from './app.js';
 import type { CommandThreadData, FromCommand } from './interrupts.js';
 import { SyncOutput } from './sync-output.js';
 
@@ -34,8 +34,24 @@ const stdout = new SyncOutput(
 
 onUnfinished((change) => send({ unfinished: change }));
 const cwd = process.cwd();
+const project = findProject(cwd);
+
+/** What is wrong with the tables of a team's project. Help is given all the same. */
+async function problemOfTables(): Promise<Error | undefined> {
+  try {
+    if (isOwnProject(project)) await useProjectTables(project.root);
+    return undefined;
+  } catch (error) {
+    return error as Error;
+  }
+}
+
+const problem = await problemOfTables();
+// Only now: what is loaded works with the tables that are in force.
+const { run } = await import('./app.js');
 const status = await run(argv, {
-  project: findProject(cwd),
+  project,
+  problem,
   cwd,
   stdout,
   stderr,

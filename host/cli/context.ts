@@ -2,7 +2,8 @@ import type { Writable } from 'node:stream';
 import type { CommandContext, StricliProcess } from '@stricli/core';
 import { isProgramStale } from '../build/own-sources.js';
 import { asFileError } from '../common/input-error.js';
-import type { Project } from '../common/project.js';
+import { isOwnProject, type Project } from '../common/project.js';
+import { toolVersion } from '../common/version.js';
 import { plainText, type Terminal, terminalText } from '../report/form/colours.js';
 
 /** 0: all as accepted. 1: a difference, or a requirement that failed. 2: bad usage or bad input. 3: an internal error. */
@@ -14,6 +15,8 @@ export type Output = Writable & { readonly isTTY?: boolean; readonly columns?: n
 /** What the program gets from its process. */
 export interface Environment {
   readonly project: Project;
+  /** Why no command that works with the project can run. */
+  readonly problem?: Error | undefined;
   /** Current folder, to shorten paths that are printed. */
   readonly cwd: string;
   readonly stdout: Output;
@@ -128,16 +131,26 @@ function fail(context: Context, thrown: unknown, isJson: boolean): void {
 /** The program can't build itself while it runs: commands note it, and those that accept outputs refuse. */
 export const PROGRAM_STALE = 'this program is stale: its sources were edited after it was built';
 
+/** A project that comes from another version has controller and tables of that one. */
+async function noteOtherVersion(project: Project, note: Job['note']): Promise<void> {
+  const { readManifest } = await import('../project/manifest.js');
+  const { version } = readManifest(project);
+  if (version === toolVersion()) return;
+  note(
+    `note: this project comes from latchbench ${version}, and ${toolVersion()} is installed: \`npx latchbench upgrade\` says what to do`,
+  );
+}
+
 /**
  * Makes a command of its work: prints the answer as text, or with `--json` as one document and nothing else, and reports errors.
- * @param options `printsOwnOutput`: the work prints its own results, and its answer is only the exit code
+ * @param options `printsOwnOutput`: the work prints its own results, and its answer is only the exit code; `needsProject`: it works with the project
  */
 export const command = <Flags extends { readonly json?: boolean }, Args extends readonly (string | undefined)[] = []>(
   work: (job: Job, flags: Flags, ...args: Args) => Answer | Promise<Answer>,
-  { printsOwnOutput = false } = {},
+  { printsOwnOutput = false, needsProject = true } = {},
 ) =>
   async function (this: Context, flags: Flags, ...args: Args): Promise<void> {
-    const { project, cwd, stdout, stderr, env, onInterrupt } = this.environment;
+    const { project, problem, cwd, stdout, stderr, env, onInterrupt } = this.environment;
     const isJson = flags.json === true;
     const progress = progressOn(stderr, stderr.isTTY === true && !isJson && (isDumb(env) ? 'lines' : true));
     const note = (text: string): void => void stderr.write(plainText(`${text}\n`));
@@ -145,6 +158,8 @@ export const command = <Flags extends { readonly json?: boolean }, Args extends 
     const print = (text: string): void => void stdout.write(terminalText(text, terminal));
     if (isProgramStale()) note(`note: ${PROGRAM_STALE}. Run \`npm run build\``);
     try {
+      if (needsProject && problem !== undefined) throw problem;
+      if (needsProject && isOwnProject(project)) await noteOtherVersion(project, note);
       const { text, json, passed } = await work({ project, cwd, stdout, env, onInterrupt, progress, print, note }, flags, ...args);
       progress.clear();
       if (!printsOwnOutput && isJson) stdout.write(document(json));

@@ -21,6 +21,14 @@ export const TOOL_ROOT = findToolRoot();
 /** The plant that `npm run build:plant` makes. */
 export const PLANT_WASM = join(TOOL_ROOT, 'dist', 'plant.wasm');
 
+/** Path of a file in a package that this program depends on, which npm may install beside it. @throws Error if it is not installed */
+export function dependencyFile(name: string, file: string): string {
+  const path = (folder: string): string => join(folder, 'node_modules', name, file);
+  const folder = nearest(TOOL_ROOT, (one) => existsSync(path(one)));
+  if (folder === undefined) throw new Error(`${name} is not installed`);
+  return path(folder);
+}
+
 /** Where a project keeps what commands read and write; every path is absolute. Plain data, so that it can be sent to workers. */
 export interface Project {
   readonly root: string;
@@ -36,6 +44,8 @@ export interface Project {
   readonly compilerSettings: string;
   /** The controller that `npm run build:controller` makes. */
   readonly controllerWasm: string;
+  /** What `latchbench init` and `upgrade` know about a team's project; this program's own checkout has none. */
+  readonly manifest: string;
 }
 
 /** Returns the project below a folder, whether or not anything is there yet. */
@@ -52,6 +62,7 @@ export function projectAt(root: string): Project {
     controller: join(root, 'assembly', 'controller'),
     compilerSettings: join(root, 'asconfig.json'),
     controllerWasm: join(dist, 'controller.wasm'),
+    manifest: join(root, 'latchbench.json'),
   };
 }
 
@@ -60,3 +71,6 @@ export function findProject(folder: string): Project {
   const hasController = (at: string): boolean => existsSync(projectAt(at).controller) && existsSync(projectAt(at).compilerSettings);
   return projectAt(nearest(folder, hasController) ?? TOOL_ROOT);
 }
+
+/** Whether a project has its own controller and tables, and this program is installed for it. */
+export const isOwnProject = ({ manifest }: Project): boolean => existsSync(manifest);

@@ -3,6 +3,7 @@ import { MEMORY_BYTES, ROWS_MAX } from '../../shared/limits.js';
 import type { Parameter, Rule } from '../../shared/parameters.js';
 import type { Each } from '../../shared/records.js';
 import { shortHash } from '../common/hash.js';
+import { InputError } from '../common/input-error.js';
 import { countInRow, layOutMemory, type Place, type RecordLayout } from './layout.js';
 import { ENUMS, FAULTS, PARAMETERS, RULES } from './tables.js';
 
@@ -52,17 +53,25 @@ export function makeContract(rowsMax: number): Contract {
   return { ...content, hash: contractHash(content) };
 }
 
-/** @throws Error if the contract has no such record */
+/** The error of a command that works with something that a project has removed from its tables. */
+export const lacks = (problem: string): InputError =>
+  new InputError({
+    file: 'shared/records.ts',
+    problem: `${problem}, which this command works with`,
+    hint: 'Restore it, or do without this command',
+  });
+
+/** @throws InputError if the contract has no such record */
 export function recordOf(contract: Contract, name: string): RecordLayout {
   const record = contract.records.find((one) => one.name === name);
-  if (record === undefined) throw new Error(`the contract has no record ${name}`);
+  if (record === undefined) throw lacks(`there is no record ${name}`);
   return record;
 }
 
-/** @throws Error if the contract has no such place */
+/** @throws InputError if the contract has no such place */
 export function placeOf(contract: Contract, name: string): Place {
   const place = contract.places.find((one) => one.name === name);
-  if (place === undefined) throw new Error(`the contract has no place ${name}`);
+  if (place === undefined) throw lacks(`there is no place ${name}`);
   return place;
 }
 

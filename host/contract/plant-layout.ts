@@ -74,11 +74,17 @@ function layOutMemory(): PlantLayout {
   return { records, places, end: Math.ceil(at / 8) * 8, hash: shortHash(JSON.stringify(content)) };
 }
 
-export const PLANT_LAYOUT: PlantLayout = layOutMemory();
+let layout: PlantLayout | undefined;
+
+/** The layout of the plant's memory. Made when it is first used: records of a project may be impossible to lay out, which is reported before. */
+export function plantLayout(): PlantLayout {
+  layout ??= layOutMemory();
+  return layout;
+}
 
 /** @throws Error if the plant has no such place */
 export function plantPlace(name: string): PlantPlace {
-  const place = PLANT_LAYOUT.places.find((one) => one.name === name);
+  const place = plantLayout().places.find((one) => one.name === name);
   if (place === undefined) throw new Error(`the plant has no place ${name}`);
   return place;
 }

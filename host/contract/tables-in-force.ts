@@ -13,7 +13,7 @@ export interface ContractTables {
   readonly ENUMS: Readonly<Record<string, readonly string[]>>;
 }
 
-/** The tables of a project of its own. */
+/** The tables of a team's project. */
 export interface ProjectTables {
   readonly tables: ContractTables;
   /** SHA-256 over their sources. */

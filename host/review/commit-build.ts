@@ -5,7 +5,7 @@ import type { SourceTree } from '../build/sources.js';
 import { InputError } from '../common/input-error.js';
 import { type Contract, describeContract } from '../contract/contract.js';
 import { contractNote } from '../contract/generate/assemblyscript.js';
-import { CONTRACT_FILE } from '../contract/generate/generated-files.js';
+import { CONTRACT_FILE, PROJECT_CONTRACT_FILE } from '../contract/generate/generated-files.js';
 import { parseContract } from '../contract/read-contract.js';
 import { BadBinary } from '../wasm/bytes.js';
 import { readFiles } from './git.js';
@@ -37,7 +37,8 @@ const below = (files: Files, folder: string): SourceTree =>
   );
 
 const isSource = (path: string): boolean =>
-  [SETTINGS, PACKAGE, CONTRACT_FILE].includes(path) || [CONTROLLER, TABLES].some((folder) => path.startsWith(`${folder}/`));
+  [SETTINGS, PACKAGE, CONTRACT_FILE, PROJECT_CONTRACT_FILE].includes(path) ||
+  [CONTROLLER, TABLES].some((folder) => path.startsWith(`${folder}/`));
 
 function textOf(files: Files, path: string): string {
   const bytes = files.get(path);
@@ -62,7 +63,7 @@ function statedContract(json: Buffer, sources: SourceTree): Contract {
 
 /** Older commits state no contract: theirs is ours if their tables are. @throws InputError if they are not */
 function contractOf(files: Files, sources: SourceTree): Contract {
-  const json = files.get(CONTRACT_FILE);
+  const json = files.get(PROJECT_CONTRACT_FILE) ?? files.get(CONTRACT_FILE);
   if (json !== undefined) return statedContract(json, sources);
   if (hashTables(below(files, TABLES)) === ownTablesHash()) return describeContract();
   throw new InputError({

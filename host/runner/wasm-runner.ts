@@ -6,6 +6,7 @@ import {
   type Contract,
   describeContract,
   hashedRanges,
+  lacks,
   type ParameterValues,
   placeOf,
   recordAddress,
@@ -115,7 +116,7 @@ export function writeParameters(memory: DataView, contract: Contract, values: Pa
 function memoryField(memory: DataView, contract: Contract, placeName: string, name: string): MemoryField {
   const place = placeOf(contract, placeName);
   const field = recordOf(contract, place.record).fields.find((one) => one.name === name);
-  if (field === undefined) throw new Error(`${place.record} has no field ${name}`);
+  if (field === undefined) throw lacks(`${place.record} has no field ${name}`);
   // A metric reads a field of each row in every tick.
   const addresses = Array.from({ length: place.count }, (_, index) => recordAddress(contract, place, index));
   const addressOf = (index: number): number => addresses[index] ?? recordAddress(contract, place, index);

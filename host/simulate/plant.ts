@@ -4,10 +4,10 @@ import { InputError } from '../common/input-error.js';
 import { PLANT_WASM } from '../common/project.js';
 import { readBytes } from '../common/read-file.js';
 import { readField, writeField } from '../contract/fields.js';
-import { PLANT_LAYOUT, PLANT_SECTION, type PlantPlace, plantPlace } from '../contract/plant-layout.js';
+import { PLANT_SECTION, type PlantPlace, plantLayout, plantPlace } from '../contract/plant-layout.js';
 import { BadBinary } from '../wasm/bytes.js';
 import { type Interface, readInert } from '../wasm/inert.js';
-import { customSections } from '../wasm/module.js';
+import { type BinaryModule, customSections } from '../wasm/module.js';
 import type { FieldLayout } from './field.js';
 import type { HeightProfile } from './profile.js';
 import { type InjectedFaultField, NO_INJECTED_FAULTS, type Timeline } from './timeline.js';
@@ -70,6 +70,14 @@ export interface Plant {
   setNumber(place: string, field: string, value: number, index?: number): void;
 }
 
+const layoutHashOf = (binary: BinaryModule): string | undefined => {
+  const [section] = customSections(binary, PLANT_SECTION);
+  return DESCRIPTION.exec(Buffer.from(section ?? []).toString())?.[1];
+};
+
+/** Whether a plant's binary has the layout of this program's records. @throws InputError when it is missing or not inert */
+export const hasOurLayout = (file: string): boolean => layoutHashOf(readInert(readBytes(file, 'binary'), INTERFACE)) === plantLayout().hash;
+
 /**
  * Reads the plant's binary.
  * @throws InputError when it is missing, not a plant, or has another layout than this checkout
@@ -77,10 +85,9 @@ export interface Plant {
 export function loadPlant(file: string = PLANT_WASM): WebAssembly.Module {
   try {
     const binary = readInert(readBytes(file, 'binary'), INTERFACE);
-    const [section] = customSections(binary, PLANT_SECTION);
-    const [, hash] = DESCRIPTION.exec(Buffer.from(section ?? []).toString()) ?? [];
-    if (hash !== PLANT_LAYOUT.hash) {
-      const problem = hash === undefined ? 'this is not a plant' : `its layout is ${hash}, but this checkout has ${PLANT_LAYOUT.hash}`;
+    const hash = layoutHashOf(binary);
+    if (hash !== plantLayout().hash) {
+      const problem = hash === undefined ? 'this is not a plant' : `its layout is ${hash}, but this checkout has ${plantLayout().hash}`;
       throw new InputError({ file, problem, value: hash, hint: 'Run `npm run build:plant`' });
     }
     return new WebAssembly.Module(binary.bytes as Uint8Array<ArrayBuffer>);
@@ -131,7 +138,7 @@ function writeProfile(memory: PlantMemory, profile: HeightProfile | undefined): 
   const length = first?.length ?? 0;
   memory.setAll('setup', { profileTracks: profile.points.length, profilePoints: length });
   for (const [track, points] of profile.points.entries())
-    new Float32Array(memory.buffer, PLANT_LAYOUT.end + track * length * 4, length).set(points);
+    new Float32Array(memory.buffer, plantLayout().end + track * length * 4, length).set(points);
 }
 
 function writeLayout(memory: PlantMemory, layout: FieldLayout | undefined): void {

@@ -1,5 +1,5 @@
-import { PARAMETERS } from '../../shared/parameters.js';
 import { SIZED_MACHINE, SIZED_PARAMETERS, SIZING, type SizingName } from '../../shared/sizing.js';
+import { PARAMETERS } from '../contract/tables.js';
 import type { Machine } from '../machine/machine.js';
 
 export type SizingInputName = (typeof SIZED_MACHINE)[number] | SizingName | (typeof SIZED_PARAMETERS)[number];

@@ -1,4 +1,4 @@
-import { PLANT_LAYOUT } from '../../host/contract/plant-layout.js';
+import { plantLayout } from '../../host/contract/plant-layout.js';
 import { createWasmRunner, type MemoryField, type WasmRunner } from '../../host/runner/wasm-runner.js';
 import { loadPlant, type Plant } from '../../host/simulate/plant.js';
 import { ClosedLoop } from '../../host/simulate/run.js';
@@ -92,7 +92,7 @@ class CutBank {
   cut(after: number): void {
     const state = this.runner.saveState();
     // Behind it is only the height profile, which never changes.
-    const plantMemory = new Uint8Array(this.plant.exports.memory.buffer, 0, PLANT_LAYOUT.end);
+    const plantMemory = new Uint8Array(this.plant.exports.memory.buffer, 0, plantLayout().end);
     const plantState = plantMemory.slice();
     const { counts } = this;
     if (this.isAnyOpen()) counts.open += 1;

@@ -30,6 +30,10 @@ const COMMANDS = [
   'import',
   'export',
   'recover',
+  'init',
+  'build',
+  'check',
+  'upgrade',
   'help',
 ];
 const LEAVES = COMMANDS.flatMap((name) =>
@@ -163,6 +167,10 @@ describe('as a separate process', () => {
     [['import', 'no-such.csv', '--map', 'no-such.yaml', '-o', scratch('never.mcap')], 2, /no-such/],
     [['export', INPUT, '--to', '0'], 0, /^time_s,tick,/],
     [['recover', INPUT, '-o', scratch('recovered.mcap')], 0, /messages recovered/],
+    [['init', 'No Name'], 2, /the name of the new project is "No Name"/],
+    [['build'], 2, /this folder is in no project/],
+    [['check'], 2, /this folder is in no project/],
+    [['upgrade'], 2, /this folder is in no project/],
     [['--version'], 0, /^\d+\.\d+\.\d+\n$/],
   ])('%j', (argv, status, message) => {
     const result = spawnLatchbench(argv, { timeout: 60_000 });

@@ -51,6 +51,10 @@ const COMMANDS: Readonly<Record<string, readonly [behaviour: Behaviour, ...varia
   parameters: ['runs none', []],
   import: ['runs none', ['log.csv', '--map', 'map.yaml', '-o', 'imported.mcap']],
   export: ['runs none', ['log.mcap', '--to', '0']],
+  init: ['runs none', ['a-project']],
+  build: ['compiles', []],
+  check: ['runs none', []],
+  upgrade: ['runs none', []],
   recover: ['runs none', ['log.mcap', '-o', 'recovered.mcap']],
 };
 

@@ -5,9 +5,10 @@ import { compilePlant, hashPlant, plantSourceHash } from '../../build/plant.js';
 import { InputError } from '../../common/input-error.js';
 import { PLANT_WASM, TOOL_ROOT } from '../../common/project.js';
 import { describeContract } from '../../contract/contract.js';
+import { projectTables } from '../../contract/tables-in-force.js';
 import { type Build, findBuild, readBuild } from '../../review/builds.js';
 import { requireOwnContract } from '../../runner/wasm-runner.js';
-import { loadPlant } from '../../simulate/plant.js';
+import { hasOurLayout, loadPlant } from '../../simulate/plant.js';
 import { type Job, PROGRAM_STALE } from '../context.js';
 
 /*
@@ -55,6 +56,19 @@ export async function namedController(
   return build;
 }
 
+/** The plant for the tables of a project: that of this program, unless the records that it exchanges with the controller have another layout. */
+async function plantOfProject(root: string, wasm: string): Promise<WebAssembly.Module> {
+  if (hasOurLayout(wasm)) return loadPlant(wasm);
+  try {
+    return loadPlant((await compilePlant(root)).file);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    const [, missing] = /Property '(\w+)' does not exist/.exec(error.message) ?? [];
+    const what = missing === undefined ? `does not fit these tables:\n${error.message}` : `needs ${missing}, which its records do not have`;
+    throw new InputError({ file: 'shared/records.ts', problem: `the simulated machine ${what}`, value: missing, hint: 'Restore it' });
+  }
+}
+
 /**
  * The plant of this checkout.
  * @throws InputError if it has not been built, does not build, or is stale in a command that refuses that
@@ -64,6 +78,7 @@ export async function currentPlant(
   whenStale: WhenStale = 'build',
   { root, wasm }: { readonly root: string; readonly wasm: string } = { root: TOOL_ROOT, wasm: PLANT_WASM },
 ): Promise<WebAssembly.Module> {
+  if (projectTables() !== undefined) return plantOfProject(root, wasm);
   const plant = loadPlant(wasm);
   if (plantSourceHash(plant) === hashPlant(root)) return plant;
   tellStale(job, whenStale, wasm, 'assembly/plant');

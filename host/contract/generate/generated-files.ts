@@ -1,5 +1,5 @@
 import { ROWS_MAX } from '../../../shared/limits.js';
-import { describeContract } from '../contract.js';
+import { type Contract, describeContract } from '../contract.js';
 import { RECORDING_MESSAGES, type RecordingMessage, writeMessage } from '../messages.js';
 import { parameterSchema } from '../parameter-schema.js';
 import { writeAssemblyScript } from './assemblyscript.js';
@@ -10,10 +10,27 @@ import { writeTables } from './tables.js';
 
 /** The contract as JSON: what the controller of a commit is described by, without running the commit's code. */
 export const CONTRACT_FILE = 'host/contract/generated/contract.json';
+/** The same in a team's project. */
+export const PROJECT_CONTRACT_FILE = 'contract/contract.json';
 
 /** JSON with one line for each field, parameter, place, rule and fault. */
 const writeJson = (value: object): string =>
   `${JSON.stringify(value, null, 1).replaceAll(/[[{][^[\]{}]*[\]}]/g, (leaf) => leaf.replaceAll(/\n */g, ' '))}\n`;
+
+const controllerFiles = (contract: Contract): Record<string, string> =>
+  Object.fromEntries(Object.entries(writeAssemblyScript(contract)).map(([path, text]) => [`assembly/controller/generated/${path}`, text]));
+
+/** Returns every generated file of a team's project: path from its root → text. */
+export function projectFiles(): Record<string, string> {
+  const contract = describeContract();
+  return {
+    [PROJECT_CONTRACT_FILE]: writeJson(contract),
+    'contract/contract.md': writeTables(contract),
+    'contract/latchbench.h': writeCHeader(contract),
+    'contract/parameters.schema.json': `${JSON.stringify(parameterSchema(contract), null, 2)}\n`,
+    ...controllerFiles(contract),
+  };
+}
 
 /** Returns every generated file: path from the project's root → text. A test compares them with the committed files. */
 export function generatedFiles(): Record<string, string> {
@@ -28,6 +45,5 @@ export function generatedFiles(): Record<string, string> {
   };
   for (const name of Object.keys(RECORDING_MESSAGES) as RecordingMessage[])
     files[`host/contract/generated/${name}.msg`] = writeMessage(contract, name, ROWS_MAX);
-  for (const [path, text] of Object.entries(writeAssemblyScript(contract))) files[`assembly/controller/generated/${path}`] = text;
-  return files;
+  return { ...files, ...controllerFiles(contract) };
 }

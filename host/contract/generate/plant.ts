@@ -2,7 +2,7 @@ import { PROFILE_STEP_M, ROAD_REFERENCE_PER_M } from '../../../shared/field.js';
 import { PREVIEW_S } from '../../../shared/limits.js';
 import { ATMOSPHERE_KPA, GRAVITY_MPS2, ZERO_C_K } from '../../../shared/physics.js';
 import { PLANT_ENUMS, RING, SECTIONS, SOIL_LEAD, SOIL_POINTS, WINDOW } from '../../../shared/plant.js';
-import { PLANT_LAYOUT, type PlantPlace } from '../plant-layout.js';
+import { type PlantPlace, plantLayout } from '../plant-layout.js';
 import { capitalized, NOTE, recordClass } from './assemblyscript.js';
 
 function accessor({ name, record, each, at }: PlantPlace): string {
@@ -24,9 +24,9 @@ export function writePlant(): string {
     `/** Points of a track's soil that are kept. */\nexport const SOIL_POINTS: i32 = ${SOIL_POINTS};\n/** Points by which the soil is known ahead of the height. */\nexport const SOIL_LEAD: i64 = ${SOIL_LEAD};\n/** Time by which a preview is ahead of the row, s. */\nexport const PREVIEW_S: f64 = ${PREVIEW_S};`,
     `/** Distance between profile points, m. */\nexport const PROFILE_STEP_M: f64 = ${PROFILE_STEP_M};`,
     `/** Reference spatial frequency of ISO 8608, cycles/m. */\nexport const ROAD_REFERENCE_PER_M: f64 = ${ROAD_REFERENCE_PER_M};`,
-    `/** Address of a height profile from a file. */\nexport const PROFILE_AT: usize = ${PLANT_LAYOUT.end};`,
+    `/** Address of a height profile from a file. */\nexport const PROFILE_AT: usize = ${plantLayout().end};`,
     ...enums,
-    ...PLANT_LAYOUT.records.map(recordClass),
-    ...PLANT_LAYOUT.places.map(accessor),
+    ...plantLayout().records.map(recordClass),
+    ...plantLayout().places.map(accessor),
   ].join('\n\n')}\n`;
 }

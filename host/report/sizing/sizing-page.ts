@@ -1,6 +1,6 @@
 import { MACHINE, type Quantity } from '../../../shared/machine.js';
-import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
+import { PARAMETERS } from '../../contract/tables.js';
 import type { CheckResult } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import type { SizingInput, SizingInputName } from '../../sizing/sizing-input.js';

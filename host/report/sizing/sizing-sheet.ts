@@ -1,6 +1,6 @@
 import { MACHINE } from '../../../shared/machine.js';
-import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
+import { PARAMETERS } from '../../contract/tables.js';
 import type { Check, CheckResult } from '../../sizing/check.js';
 import type { Sizing } from '../../sizing/size-machine.js';
 import { awgMm2, THICKEST_AWG } from '../../sizing/wire.js';

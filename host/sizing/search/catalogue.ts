@@ -1,12 +1,12 @@
 import { existsSync } from 'node:fs';
-import { dirname, join, parse, resolve } from 'node:path';
+import { dirname, parse, resolve } from 'node:path';
 import { MACHINE, type Quantity } from '../../../shared/machine.js';
-import { PARAMETERS } from '../../../shared/parameters.js';
 import { SIZING } from '../../../shared/sizing.js';
 import { UNITS } from '../../../shared/units.js';
 import type { Project } from '../../common/project.js';
 import { LINE, TEXT } from '../../common/text-schema.js';
 import { readYaml, type YamlFile, type YamlPath } from '../../common/yaml-file.js';
+import { PARAMETERS } from '../../contract/tables.js';
 import { allNames, findNamedFile, isPath, namesIn, resolveNamedFile } from '../../machine/named-file.js';
 import { quantityProperties, readQuantities, readQuantity, type WrittenQuantity } from '../../machine/quantities.js';
 import { SIZING_INPUT_NAMES, type SizingInputName } from '../sizing-input.js';

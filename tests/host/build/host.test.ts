@@ -1,8 +1,9 @@
-import { existsSync, mkdirSync, readFileSync, rmSync, statSync, symlinkSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { buildHost } from '../../../host/build/host.js';
-import { PROJECT } from '../../support/project.js';
+import { readSources } from '../../../host/build/sources.js';
+
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
 const root = temporaryFolder();
@@ -13,10 +14,23 @@ const write = (name: string, text: string): void => {
 };
 const COMPILED = 'dist/host/cli/main.js';
 
+const MEMORY = 'dist/host/tsconfig.tsbuildinfo';
+
+/** In place of the compiler, which takes seconds: like it, it leaves out what it remembers to have written, and writes that last. */
+async function compile(): Promise<boolean> {
+  const sources = [...readSources(root, 'host'), ...readSources(root, 'shared')];
+  if (sources.some(([, text]) => text.includes('= ;'))) return false;
+  const known: string[] = existsSync(path(MEMORY)) ? JSON.parse(readFileSync(path(MEMORY), 'utf8')) : [];
+  for (const [name, text] of sources)
+    if (!known.includes(`${name} ${text}`)) write(`dist/${name.replace(/\.ts$/, '.js')}`, `// compiled\n${text}`);
+  write(MEMORY, JSON.stringify(sources.map(([name, text]) => `${name} ${text}`)));
+  return true;
+}
+
 /** Builds; returns whether that succeeded and whether the compiler ran. */
 async function build(): Promise<{ succeeded: boolean; compiled: boolean }> {
   let compiled = false;
-  const succeeded = await buildHost(root, () => (compiled = true));
+  const succeeded = await buildHost(root, () => (compiled = true), compile);
   return { succeeded, compiled };
 }
 
@@ -24,17 +38,11 @@ const DONE = { succeeded: true, compiled: true };
 const SKIPPED = { succeeded: true, compiled: false };
 
 describe('a build of the program', () => {
-  // A program of three files, with the smallest library of types.
   beforeAll(async () => {
-    write('host/cli/main.ts', "import { ROWS } from '../../shared/limits.js';\nexport const rows = ROWS;\n");
+    write('host/cli/main.ts', 'export const rows = 2;\n');
     write('host/removed.ts', 'export {};\n');
     write('shared/limits.ts', 'export const ROWS = 48;\n');
-    const settings = { lib: ['es5'], types: [], skipLibCheck: true, module: 'nodenext', rootDir: '.', outDir: 'dist', incremental: true };
-    const compilerOptions = { ...settings, tsBuildInfoFile: 'dist/host/tsconfig.tsbuildinfo' };
-    write('tsconfig.json', JSON.stringify({ compilerOptions, include: ['host', 'shared'] }));
-    write('package.json', '{ "type": "module" }');
-    write('package-lock.json', '{}');
-    symlinkSync(join(PROJECT.root, 'node_modules'), path('node_modules'));
+    for (const name of ['tsconfig.json', 'package-lock.json', 'node_modules/typescript/package.json']) write(name, '{}');
     expect(await build()).toEqual(DONE);
   });
 
