@@ -7,8 +7,8 @@ export const upgradeCommand = buildCommand({
     brief: "Bring a team's project to the installed version of latchbench",
     customUsage: ['[flags]'],
     fullDescription: lines(
-      'Compares the controller, its settings and the tables of the contract with what they were in the version that the',
-      'project comes from, and with what they are in the installed one. Nothing is changed without --write.',
+      'Compares the controller, its settings and the tables of the contract with what they were in the version',
+      'that the project comes from, and with what they are in the installed one. Nothing is changed without --write.',
       '',
       'Exit code 0: nothing to do, or written. 1: something to do. 2: bad input.',
     ),

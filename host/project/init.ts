@@ -29,7 +29,7 @@ export const FIRST_VECTORS = ['target-step', 'cold-oil', 'supply-low-with-valves
 
 /** Files of the template: name there → path in the project. npm does not pack names that begin with a dot. */
 const TEMPLATE: Readonly<Record<string, string>> = {
-  'README.md': 'README.md',
+  'overview.md': 'README.md',
   'ci-run': '.ci/run',
   gitignore: '.gitignore',
   gitattributes: '.gitattributes',
@@ -53,7 +53,7 @@ function checkFolder(folder: string): string {
   return name;
 }
 
-/** @throws InputError for a title that does not fit on a line of its own */
+/** @throws InputError for a title that does not fit on one line */
 function checkTitle(folder: string, title: string): void {
   if (/^[^\p{C}\p{Zl}\p{Zp}]+$/u.test(title) && title.length <= TITLE_LENGTH_MAX) return;
   throw new InputError({

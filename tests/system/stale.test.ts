@@ -52,6 +52,8 @@ const COMMANDS: Readonly<Record<string, readonly [behaviour: Behaviour, ...varia
   import: ['runs none', ['log.csv', '--map', 'map.yaml', '-o', 'imported.mcap']],
   export: ['runs none', ['log.mcap', '--to', '0']],
   init: ['runs none', ['a-project']],
+  list: ['runs none', []],
+  help: ['runs none', []],
   build: ['compiles', []],
   check: ['runs none', []],
   upgrade: ['runs none', []],
