@@ -12,6 +12,7 @@ interface Tick {
   readonly tick: number;
   readonly targetN: number;
   readonly speedMps: number;
+  readonly railKpa: number;
   readonly loadN: (row: number) => number;
   readonly pressureKpa: (row: number) => number;
   readonly accelerationMps2: (row: number) => number;
@@ -44,6 +45,7 @@ function* ticksOf(file: string): Generator<Tick> {
         tick,
         targetN: inputs.getFloat32(input.bank('targetLoadN', 'f32'), true),
         speedMps: inputs.getUint16(input.bank('groundSpeedMmPerS', 'u16'), true) / 1000,
+        railKpa: measured(inputs.getUint16(input.bank('railCounts', 'u16'), true), 0, 25_000),
         loadN: (row) => measured(counts(row, 'loadCounts'), -500, 4500),
         pressureKpa: (row) => measured(counts(row, 'pressureCounts'), 0, 25_000),
         accelerationMps2: (row) => measured(counts(row, 'accelerationCounts'), -50, 50),
@@ -84,6 +86,7 @@ export function benchLog(file: string, rows: number, noiseA = 0.2): string {
       'Time [s]',
       'Target [kgf]',
       'Speed [km/h]',
+      'Rail pressure [bar]',
       ...rowsOf(rows).flatMap((row) => [`Load ${row + 1} [kgf]`, `Pressure ${row + 1} [bar]`, `Acc ${row + 1} [m/s²]`]),
       ...eachValve(rows, (row, valve) => `I ${valve} ${row} [A]`),
     ].join(';'),
@@ -98,7 +101,14 @@ export function benchLog(file: string, rows: number, noiseA = 0.2): string {
       comma(one.accelerationMps2(row), 3),
     ]);
     const currents = rowsOf(rows).flatMap((row) => VALVES.map((valve) => comma(4 * one.coil(row, valve) + noise(valve), 3)));
-    return [comma(tick / 1000, 3), comma(one.targetN / 9.80665, 3), comma(one.speedMps * 3.6, 3), ...cells, ...currents].join(';');
+    return [
+      comma(tick / 1000, 3),
+      comma(one.targetN / 9.80665, 3),
+      comma(one.speedMps * 3.6, 3),
+      comma(one.railKpa / 100, 3),
+      ...cells,
+      ...currents,
+    ].join(';');
   });
 }
 

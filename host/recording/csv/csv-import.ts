@@ -8,6 +8,7 @@ import { refuseOverwritingInput } from '../../common/write-atomic.js';
 import type { Contract } from '../../contract/contract.js';
 import { writeField } from '../../contract/fields.js';
 import { messageBytes, messageRecords, type RecordingMessage } from '../../contract/messages.js';
+import { parameterValue } from '../../contract/parameter-values.js';
 import { RecordingWriter } from '../writer.js';
 import { findColumn, type NumberColumn, readCell } from './columns.js';
 import { type ClockReport, type Sample, SampleClock, TimeColumn } from './csv-clock.js';
@@ -42,6 +43,8 @@ export interface ImportReport extends ClockReport {
   /** Signals with samples beyond the range of their field; these were clamped to its limit. */
   readonly clamped: readonly { readonly signal: string; readonly samples: number; readonly line: number; readonly time: string }[];
   readonly missing: readonly MissingReport[];
+  /** What a person should know before the recording is used. */
+  readonly cautions: readonly string[];
   /** Units that were read from the header. */
   readonly headerUnits: readonly { readonly signal: string; readonly unit: string }[];
   /** Signals that the mapping omits, and what they were set to. */
@@ -126,7 +129,7 @@ class Log {
   constructor(
     readonly csv: CsvFile,
     readonly map: LogMapping,
-    private readonly contract: Contract,
+    readonly contract: Contract,
   ) {
     const { rows, clock, yaml } = map;
     this.input = new Payload(messageBytes(contract, 'input', rows));
@@ -264,7 +267,36 @@ function writeTicks(log: Log, options: ImportOptions, create: () => RecordingWri
   return count;
 }
 
-function report({ map, csv, clock, clamped, signals, valves, assignments }: Log, ticks: number): ImportReport {
+/** Held values that change only every few ticks look like jumps to the controller, from about this number on. */
+const HELD_TICKS_MAX = 4;
+
+/** What a log cannot show because its samples are far apart. */
+function cautionsOf({ tickHz, values }: LogMapping, { signals, valves, assignments, contract }: Log, periodS: number): string[] {
+  const ms = Number((periodS * 1000).toPrecision(4));
+  const held = signals
+    .filter(({ assignment, column }) => assignment.isSensor && !column.isLinear)
+    .map(({ assignment }) => assignment.signal);
+  const constant = assignments.filter(({ isSensor, source, signal }) => isSensor && 'value' in source && signal !== 'accelerationCounts');
+  const isSeen = ({ track }: BoundValve): boolean => track.orders.source.kind !== 'position' && track.orders.strokeS === undefined;
+  return [
+    ...(constant.length > 0
+      ? [
+          `${constant.map(({ signal }) => signal).join(', ')}: constant, which the controller takes for a frozen sensor; run with the parameter frozenMs: 0`,
+        ]
+      : []),
+    ...(periodS * tickHz > HELD_TICKS_MAX && held.length > 0
+      ? [
+          `samples are ${ms} ms apart: to the controller, held values of ${held.join(', ')} jump or stand still, which it reports as faults of the sensors; \`between: linear\` avoids that`,
+        ]
+      : []),
+    ...(periodS * 1000 > parameterValue('strokeMs', contract, values) * 1.001 && valves.some(isSeen)
+      ? [`samples are ${ms} ms apart and strokes may be shorter: some may be missing; log faster, or log positions`]
+      : []),
+  ];
+}
+
+function report(log: Log, ticks: number): ImportReport {
+  const { map, csv, clock, clamped, signals, valves, assignments } = log;
   return {
     rows: map.rows,
     tickHz: map.tickHz,
@@ -284,6 +316,7 @@ function report({ map, csv, clock, clamped, signals, valves, assignments }: Log,
         samples: missing,
         invalid,
       })),
+    cautions: cautionsOf(map, log, clock.report().intervals?.medianS ?? 0),
     headerUnits: assignments.flatMap(({ signal, unitFromHeader: unit }) => (unit === undefined ? [] : [{ signal, unit }])),
     defaults: assignments.flatMap(({ signal, defaultText }) => (defaultText === undefined ? [] : [{ signal, value: defaultText }])),
     ...(valves.length === 0 ? {} : { orders: valves.map(({ track, ticks: found }) => valveReport(track, found)) }),

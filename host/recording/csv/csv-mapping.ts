@@ -54,7 +54,7 @@ function timeColumns(yaml: YamlFile<MapFile>): readonly string[] {
 }
 
 /** ISO 8601; a zone applies to dates without an offset. */
-const isoFormat = (zone: string): TimeFormat => ({
+export const isoFormat = (zone: string): TimeFormat => ({
   hasDate: true,
   parse: (text) => (/(Z|[+-]\d\d:?\d\d)$/.test(text) ? parseInstant(text) : (parseInstant(text.trim() + zone) ?? parseInstant(text))),
 });

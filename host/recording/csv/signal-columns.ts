@@ -35,6 +35,8 @@ export interface Assignment {
   readonly offsets: readonly number[];
   readonly conversion: Conversion;
   readonly source: SignalColumn | { readonly value: number };
+  /** It is an analog input, whose changes the controller checks. */
+  readonly isSensor: boolean;
   /** What the controller takes for an invalid value; undefined if it has none. */
   readonly invalid: number | undefined;
   /** The unit, if it was read from the header: it is reported. */
@@ -147,7 +149,8 @@ class Assigner {
   ): Assignment {
     for (const offset of offsets) this.#assigned.add(offset);
     const conversion = this.#conversion(entry, unit, field, index);
-    return { signal: nameOf(entry), type: field.type, offsets, conversion, source, invalid: this.#invalidOf(field) };
+    const isSensor = ratiometricSensor(field.name, this.contract, this.map.values) !== undefined;
+    return { signal: nameOf(entry), type: field.type, offsets, conversion, source, isSensor, invalid: this.#invalidOf(field) };
   }
 
   /** @throws InputError if the signal has no invalid value, and the entry asks for one */

@@ -1,3 +1,4 @@
+import type { ClockReport } from '../../recording/csv/csv-clock.js';
 import type { ImportReport } from '../../recording/csv/csv-import.js';
 import type { ValveReport } from '../../recording/csv/order-track.js';
 import { brief } from '../form/text-plot.js';
@@ -7,7 +8,7 @@ import { counted, grouped } from '../form/text-table.js';
 const at = (text: string): string => (text === '' ? '' : ` at ${text}`);
 
 /** Intervals between samples, gaps, and what was done to the clock. */
-function clockLines({ intervals, gaps, longestGap, repeatedTimes, stepsBack, droppedSamples }: ImportReport): string[] {
+export function clockLines({ intervals, gaps, longestGap, repeatedTimes, stepsBack, droppedSamples }: ClockReport): string[] {
   const ms = (seconds: number): string => brief(seconds * 1000);
   return [
     ...(intervals === undefined
@@ -50,7 +51,7 @@ function orderLines(orders: readonly ValveReport[] | undefined): string[] {
 
 /** Formats the report of an import. */
 export function importText(report: ImportReport, file: string): string {
-  const { clamped, missing, headerUnits, defaults } = report;
+  const { clamped, missing, cautions, headerUnits, defaults } = report;
   return [
     `${file}: ${counted(report.rows, 'row')}, ${counted(report.samples, 'sample')} from ${brief(report.firstTimeS)} s to ${brief(report.lastTimeS)} s → ${counted(report.ticks, 'tick')} at ${grouped(report.tickHz)} Hz`,
     ...(report.startTime === undefined ? [] : [`the first sample is from ${report.startTime}`]),
@@ -65,6 +66,7 @@ export function importText(report: ImportReport, file: string): string {
       ({ signal, samples, line, time }) =>
         `${signal}: ${counted(samples, 'sample')} clamped to the range of the signal, the first in line ${line}${at(time)}`,
     ),
+    ...cautions.map((caution) => `caution: ${caution}`),
     ...(defaults.length === 0
       ? []
       : ['set to defaults, because the mapping omits them:', ...defaults.map(({ signal, value }) => `  ${signal} ${value}`)]),

@@ -1,11 +1,11 @@
-import { writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { MessageFields } from '../../../host/assess/message-fields.js';
 import { compileFit } from '../../../host/build/controller.js';
 import { dataViewOf } from '../../../host/common/data-view.js';
 import type { ParameterValues } from '../../../host/contract/contract.js';
-import type { MessageName } from '../../../host/contract/messages.js';
+import { type MessageName, messageRecords } from '../../../host/contract/messages.js';
 import { readParameterFile } from '../../../host/contract/parameter-values.js';
 import { fitRecordings, fittedValues, narrowestDeadband, SCATTER_MAX } from '../../../host/fit/fit.js';
 import { LevelCrossings } from '../../../host/fit/level-crossings.js';
@@ -13,6 +13,10 @@ import { runRecorded } from '../../../host/fit/recorded-run.js';
 import { NormalEquations } from '../../../host/fit/regression.js';
 import { gatherSamples } from '../../../host/fit/samples.js';
 import { writeFitted } from '../../../host/fit/write-fitted.js';
+import { exportCsv } from '../../../host/recording/csv/csv-export.js';
+import { importCsv } from '../../../host/recording/csv/csv-import.js';
+import { inspectLog } from '../../../host/recording/csv/inspect.js';
+import { newMap } from '../../../host/recording/csv/new-map.js';
 import { openRecording } from '../../../host/recording/reader.js';
 import { RecordingWriter } from '../../../host/recording/writer.js';
 import { loadController, type MemoryField } from '../../../host/runner/wasm-runner.js';
@@ -20,6 +24,7 @@ import { loadPlant } from '../../../host/simulate/plant.js';
 import { ALL_MESSAGES, runScenario } from '../../../host/simulate/run.js';
 import { readScenario } from '../../../host/simulate/scenario.js';
 import { Bench, controller } from '../../support/bench.js';
+import { benchLog } from '../../support/bench-logs.js';
 import { Noise } from '../../support/noise.js';
 import { PROJECT } from '../../support/project.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
@@ -341,15 +346,61 @@ describe('a fit', () => {
     expect([again.flow, again.deadband]).toEqual([undefined, undefined]);
   });
 
+  const poorly = { pressureTrend1Weight: 0 };
+  const sensed = (): string => recordingOf('sensed.mcap', ['input', 'output']);
+  let bySensor: ReturnType<typeof fitted>;
+  /** Distance of weights from those of another fit, before or after it. */
+  const distanceFrom = (one: typeof bySensor, other: typeof bySensor, at: 'before' | 'after'): number =>
+    Math.hypot(...other.weights.map(({ after }, index) => after - (one.weights[index]?.[at] ?? Number.NaN)));
+
   it('finds nearly the same weights from the load sensor alone', () => {
-    const bySensor = fitted([recordingOf('sensed.mcap', ['input', 'output'])], { ...driven, pressureTrend1Weight: 0 });
+    bySensor = fitted([sensed()], { ...driven, ...poorly });
     const byTruth = fitted([DRIVEN], { ...driven, pressureTrend1Weight: 0 });
     expect(bySensor.recordings[0]?.source).toBe('sensor');
     // The slowest trends are nearly collinear, so that single weights say less than how far apart all of them are.
-    const distance = (from: 'before' | 'after'): number =>
-      Math.hypot(...byTruth.weights.map(({ after }, index) => after - (bySensor.weights[index]?.[from] ?? Number.NaN)));
-    expect(distance('before')).toBeGreaterThan(3);
-    expect(distance('after')).toBeLessThan(0.25 * distance('before'));
+    expect(distanceFrom(bySensor, byTruth, 'before')).toBeGreaterThan(3);
+    expect(distanceFrom(bySensor, byTruth, 'after')).toBeLessThan(0.25 * distanceFrom(bySensor, byTruth, 'before'));
+  });
+
+  /** Imports a log with the mapping that is written for it, all decisions made. */
+  function importLog(log: string, name: string): string {
+    const [csv, map, recording] = ['csv', 'yaml', 'mcap'].map((end) => join(folder, `${name}.${end}`)) as [string, string, string];
+    writeFileSync(csv, log);
+    writeFileSync(map, newMap(inspectLog(csv)).replaceAll('missing: decide', 'missing: { fill: interpolate, upToMs: 100 }'));
+    importCsv(csv, map, recording, contract);
+    return recording;
+  }
+
+  it('of an exported and imported recording is that of the recording', async () => {
+    const csv = join(folder, 'exported.csv');
+    const map = join(folder, 'exported.yaml');
+    const recording = join(folder, 'imported.mcap');
+    await exportCsv(sensed(), csv);
+    const columns = readFileSync(csv, 'utf8').split('\n', 1)[0]?.split(',') ?? [];
+    const { bank, row } = messageRecords(contract, 'input');
+    const names = new Set([...bank.fields, ...row.fields].map(({ name }) => name));
+    const entries = columns.flatMap((column) => {
+      const [, signal = '', number] = /^(?:input\.)?(\w+)(?:\[(\d)\])?$/.exec(column) ?? [];
+      return names.has(signal) && column !== 'tick'
+        ? [`  - { signal: ${signal}, column: "${column}"${number === undefined ? '' : `, row: ${number}`} }`]
+        : [];
+    });
+    const orders = [1, 2].flatMap((number) =>
+      ['supply', 'return'].map((valve) => `  - { valve: ${valve}, row: ${number}, order: "${valve}Order[${number}]" }`),
+    );
+    writeFileSync(map, ['rows: 2', 'time: { column: time_s }', 'signals:', ...entries, 'orders:', ...orders, ''].join('\n'));
+    importCsv(csv, map, recording, contract);
+    const found = fitted([recording], { ...driven, ...poorly });
+    expect(found.recordings).toMatchObject([{ ordersFrom: 'orders', source: 'sensor', seconds: 30 }]);
+    expect(found.weights).toEqual(bySensor.weights);
+    expect([found.pulses, found.flow]).toEqual([bySensor.pulses, bySensor.flow]);
+  });
+
+  it('of a log of coil currents at 500 Hz finds nearly the same weights and flow, with every stroke', () => {
+    const found = fitted([importLog(benchLog(sensed(), ROWS), 'bench')], { ...driven, ...poorly });
+    expect(found.pulses).toEqual(bySensor.pulses);
+    expect(distanceFrom(found, bySensor, 'after')).toBeLessThan(0.5 * distanceFrom(found, bySensor, 'before'));
+    expect((found.flow?.supply.median ?? 0) / (bySensor.flow?.supply.median ?? 1)).toBeCloseTo(1, 1);
   });
 
   it('without an accelerometer, fits the weights of rows without one', () => {

@@ -113,6 +113,7 @@ describe('importing a CSV file', () => {
       droppedSamples: 0,
       clamped: [],
       missing: [],
+      cautions: ['railCounts: constant, which the controller takes for a frozen sensor; run with the parameter frozenMs: 0'],
       headerUnits: [],
       defaults: [
         { signal: 'railCounts', value: '15000 kPa' },

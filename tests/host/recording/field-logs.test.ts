@@ -7,7 +7,11 @@ import { type ImportReport, importCsv } from '../../../host/recording/csv/csv-im
 import { Intervals } from '../../../host/recording/csv/intervals.js';
 import { compileTimeFormat } from '../../../host/recording/csv/time-format.js';
 import { openRecording } from '../../../host/recording/reader.js';
+import type { Change } from '../../../host/replay/change.js';
+import { compareWithLog } from '../../../host/replay/log-orders.js';
+import { viewRecording } from '../../../host/replay/view.js';
 import { importText } from '../../../host/report/vector/import-text.js';
+import { viewText } from '../../../host/report/vector/view-text.js';
 import { refusalOf } from '../../support/refusal.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
 
@@ -363,5 +367,54 @@ describe('orders of a log', () => {
     );
     expect(refusal(csv, map.replace('valve: return', 'valve: supply'))).toContain("map.yaml:6:14: row 1's supply valve has two entries.");
     expect(refusal(csv, map.replace('row: 1, order: s', 'row: 2, order: s'))).toContain('map.yaml:5:27: orders[0].row is 2; it must be 1.');
+  });
+
+  it('are shown as those of the log, and compared with ours in an open loop', () => {
+    load(table('s', '0', '1', '0', '0', '0', '2', '0', '0'), valves('order: s'));
+    const changes: Change[] = [];
+    const view = viewRecording(OUT, { row: 1, bins: 8 }, { onChange: (one) => void changes.push(one) });
+    expect(changes.filter(({ value }) => value !== 'none').map(({ tick, row, signal, value }) => [tick, row, signal, value])).toEqual([
+      [1, 1, 'supplyOrder', 'open'],
+      [5, 1, 'supplyOrder', 'close'],
+    ]);
+    expect([view.isOfLog, view.lanes?.bank.mode, [...(view.lanes?.rows[0]?.supply.openRatio ?? [])]]).toEqual([
+      true,
+      [],
+      [0, 1, 1, 1, 1, 0, 0, 0],
+    ]);
+    expect(viewText(view, 1, changes)).toContain('supply open, log  1 pulse');
+    // Ours opens one tick later, closes at the same tick, and closes the other valve too.
+    const order = (tick: number, signal: string, value: string): Change => ({ tick, row: 1, signal, value });
+    const ours = [
+      order(2, 'supplyOrder', 'open'),
+      order(3, 'supplyOrder', 'none'),
+      order(3, 'mode', 'holding'),
+      order(5, 'supplyOrder', 'close'),
+      order(5, 'returnOrder', 'close'),
+      order(6, 'supplyOrder', 'none'),
+      order(6, 'returnOrder', 'none'),
+    ];
+    const found = compareWithLog(OUT, contract, ours, view.part);
+    expect(found).toMatchObject({
+      logStrokes: 2,
+      ourStrokes: 3,
+      strokes: { added: 1, removed: 0, later: { count: 1, minTicks: 1, maxTicks: 1 } },
+    });
+    load('t,x\n0,1\n', oneSignal(''));
+    expect(compareWithLog(OUT, contract, ours, view.part)).toBeUndefined();
+  });
+
+  it('cautions where samples are too far apart to show them, or to be held', () => {
+    const csv = 't,r,s,x\n0,0,0,10\n10,0,1,20\n20,0,0,30\n';
+    const map = valves('order: s').replace('signals: []', 'signals:\n  - { signal: loadCounts, column: x, unit: N }');
+    expect(load(csv, map).cautions).toEqual([
+      'railCounts, pressureCounts: constant, which the controller takes for a frozen sensor; run with the parameter frozenMs: 0',
+      'samples are 10 ms apart: to the controller, held values of loadCounts jump or stand still, which it reports as faults of the sensors; `between: linear` avoids that',
+      'samples are 10 ms apart and strokes may be shorter: some may be missing; log faster, or log positions',
+    ]);
+    expect(
+      load(csv, map.replace('unit: N', 'unit: N, between: linear').replace('order: s', 'position: s').replace('order: r', 'position: r'))
+        .cautions,
+    ).toHaveLength(1);
   });
 });
