@@ -2,11 +2,12 @@ import { InputError } from '../common/input-error.js';
 import { tickTime } from '../common/moment.js';
 import type { OnProgress } from '../common/progress.js';
 import { type Contract, describeContract } from '../contract/contract.js';
-import { type ControllerMessage, type MessageName, messageBytes, messageRecords } from '../contract/messages.js';
+import { type ControllerMessage, type MessageName, messageBytes, messageRecords, type RecordingMessage } from '../contract/messages.js';
 import { identifyRun } from '../contract/run-identity.js';
 import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
+import { OrderDetector } from './log-orders.js';
 import { type RecordedPass, type Run, runRecording } from './replay.js';
 import { findSignal, type Part, type Series, SeriesCollector, type Signal } from './series.js';
 import { LaneCollector, type Lanes } from './spans.js';
@@ -34,8 +35,10 @@ export interface View {
   readonly tickHz: number;
   readonly part: Part;
   readonly panes: readonly (readonly Series[])[];
-  /** Of the rows that the signals belong to; undefined for a recording without outputs. */
+  /** Of the rows that the signals belong to; undefined for a recording without outputs and orders. */
   readonly lanes?: Lanes | undefined;
+  /** The open valves are by the orders of a log's controller, whose modes and faults are not known. */
+  readonly isOfLog?: boolean;
   /** Where the controller stopped, if it did. */
   readonly trap?: Run['trap'];
 }
@@ -72,7 +75,7 @@ const DEFAULT_PANES: readonly (readonly [MessageName, readonly (readonly string[
 ];
 
 /** Order in which messages are searched for a name. */
-const MESSAGE_ORDER: readonly MessageName[] = ['probe', 'truth', 'input', 'output'];
+const MESSAGE_ORDER: readonly RecordingMessage[] = ['probe', 'truth', 'input', 'output', 'orders'];
 
 /** A run to view, before its first tick. */
 interface Source {
@@ -83,7 +86,7 @@ interface Source {
   readonly rows: number;
   readonly tickHz: number;
   readonly ticks: number;
-  readonly messages: readonly MessageName[];
+  readonly messages: readonly RecordingMessage[];
 }
 
 /** Collects a view. */
@@ -205,6 +208,12 @@ function lengthOf(recording: Recording): number {
   return ticks;
 }
 
+/** A log does not say modes and faults. */
+const withoutModes = ({ rows }: Lanes): Lanes => ({
+  bank: { mode: [], faults: [] },
+  rows: rows.map((row) => ({ ...row, mode: [], faults: [] })),
+});
+
 /**
  * Reads a recording and collects a view of the messages in it. Memory does not depend on its length.
  * @throws InputError if there is no such row, signal or part, or the recording is damaged
@@ -224,21 +233,25 @@ export function viewRecording(
   // The detector needs one address for the outputs of all messages.
   const output = new Uint8Array(messageBytes(contract, 'output', rows));
   const detector = new ChangeDetector(output, outputSignals(contract));
+  const isOfLog = messages.includes('orders') && !messages.includes('output');
+  const orders = new OrderDetector(contract, rows);
   const take = (change: Change): void => {
     lanes.take(change);
     onChange?.(change);
   };
-  const read = (choice: { messages?: MessageName[]; fromTick?: number; toTick: number }): void => {
+  const read = (choice: { messages?: RecordingMessage[]; fromTick?: number; toTick: number }): void => {
     for (const { message, tick, payload } of recording.messages(choice)) {
       onProgress?.((tick + 1) / (part.first + part.ticks));
       series.take(message, tick, payload);
+      if (message === 'orders' && isOfLog) orders.detect(tick, payload, take);
       if (message !== 'output') continue;
       output.set(payload);
       detector.detect(tick, take);
     }
   };
   // Orders before the part decide which valves are open at its start.
-  if (part.first > 0) read({ messages: ['output'], toTick: part.first - 1 });
+  if (part.first > 0) read({ messages: ['output', 'orders'], toTick: part.first - 1 });
   read({ fromTick: part.first, toTick: part.first + part.ticks - 1 });
-  return view(messages.includes('output'), undefined);
+  const found = view(messages.includes('output') || isOfLog, undefined);
+  return isOfLog ? { ...found, lanes: found.lanes && withoutModes(found.lanes), isOfLog } : found;
 }

@@ -1,6 +1,7 @@
 import type { Change } from '../../replay/change.js';
 import type { System } from '../../report/form/units.js';
 import { viewIn } from '../../report/form/view-units.js';
+import { logOrdersText } from '../../report/vector/log-orders-text.js';
 import { viewText } from '../../report/vector/view-text.js';
 import { command } from '../context.js';
 import { checkFlags, UNITS_RULE } from '../flag-rules.js';
@@ -29,6 +30,17 @@ export default command<Flags, [string, string?]>(async (job, flags, name, second
     { onChange: (one) => void changes.push(one) },
   );
   const series = view.panes.flat().map(seriesJson);
-  const json = { ...source.json, row, fromTick: view.part.first, ticks: view.part.ticks, series, changes, trap: view.trap };
-  return { text: `${source.text}${viewText(viewIn(view, units), row, changes)}`, json, passed: view.trap === undefined };
+  const ofLog = source.compareWithLog?.(changes, view.part);
+  const compared = ofLog === undefined ? '' : logOrdersText(ofLog, view.tickHz);
+  const json = {
+    ...source.json,
+    ...(ofLog === undefined ? {} : { ordersOfLog: ofLog }),
+    row,
+    fromTick: view.part.first,
+    ticks: view.part.ticks,
+    series,
+    changes,
+    trap: view.trap,
+  };
+  return { text: `${source.text}${viewText(viewIn(view, units), row, changes)}${compared}`, json, passed: view.trap === undefined };
 });

@@ -3,7 +3,9 @@ import { firstTickOf, lastTickOf, type Moment } from '../../common/moment.js';
 import { identifyRun } from '../../contract/run-identity.js';
 import { startDate } from '../../recording/format.js';
 import { openRecording } from '../../recording/reader.js';
-import type { Series } from '../../replay/series.js';
+import type { Change } from '../../replay/change.js';
+import { compareWithLog, type LogComparison } from '../../replay/log-orders.js';
+import type { Part, Series } from '../../replay/series.js';
 import { type View, type ViewListener, type ViewOptions, viewRecording, viewReplay } from '../../replay/view.js';
 import { madeByLines } from '../../report/form/run-identity.js';
 import { describeRecording, describeVector } from '../../report/vector/vector-text.js';
@@ -28,6 +30,8 @@ export interface Source {
   readonly defaultSignals?: readonly string[] | undefined;
   readonly tickHz: number;
   view(options: ViewOptions, listener?: ViewListener): View;
+  /** Of a vector from a log with orders: the strokes of its controller beside those of ours in a part of the run. */
+  compareWithLog?(ours: readonly Change[], part: Part): LogComparison | undefined;
 }
 
 /** Ends of a part as they were written. */
@@ -55,6 +59,7 @@ async function openVector(job: Job, name: string): Promise<Source> {
     made: { text, json },
     tickHz: one.tickHz,
     view: (options, listener) => viewReplay(controller, one, options, listener),
+    compareWithLog: (ours, part) => compareWithLog(one.inputFile, controller.description.contract, ours, part),
   };
 }
 
@@ -67,7 +72,7 @@ function openFile(file: string): Source {
     made: { text: '', json: { about } },
     json: { file, rows, tickHz, startTime: startDate(startNs) ?? null, contractHash, about, counts },
     tickHz,
-    defaultSignals: channels.every(({ message }) => message === 'input') ? INPUT_SIGNALS : undefined,
+    defaultSignals: channels.every(({ message }) => message === 'input' || message === 'orders') ? INPUT_SIGNALS : undefined,
     view: (options, listener) => viewRecording(file, options, listener),
   };
 }

@@ -168,14 +168,14 @@ function drawOpen({ openRatio }: Openings, top: number, x: X): string {
 /** A lane: its name, whether it starts a group, and a function that draws it at a height. */
 type DrawnLane = readonly [name: string, isHead: boolean, draw: (top: number) => string];
 
-function lanesOf({ bank, rows }: Lanes, x: X): DrawnLane[] {
+function lanesOf({ bank, rows }: Lanes, x: X, isOfLog = false): DrawnLane[] {
   const words = (spans: readonly Span[], kind: string) => (top: number) => drawWords(spans, kind, top, x);
   const open = (openings: Openings) => (top: number) => drawOpen(openings, top, x);
   const faults = ({ faults: spans }: BankLanes): DrawnLane => ['faults', false, words(spans, 'bad')];
   const ofRow = (one: RowLanes): DrawnLane[] => [
     [`row ${one.row}`, true, words(one.mode, 'mode')],
-    ['supply open', false, open(one.supply)],
-    ['return open', false, open(one.return)],
+    [`supply open${isOfLog ? ', log' : ''}`, false, open(one.supply)],
+    [`return open${isOfLog ? ', log' : ''}`, false, open(one.return)],
     faults(one),
   ];
   return [['bank', true, words(bank.mode, 'mode')], faults(bank), ...rows.flatMap(ofRow)];
@@ -254,7 +254,7 @@ export function plotSvg(view: View): string {
   const { panes, part } = view;
   const nameOf: NameOf = namedRows(view).length > 1 ? ({ column }) => column : ({ label }) => label;
   const x: X = (stretch) => LEFT + (stretch / part.bins) * PLOT_COLUMNS;
-  const lanes = view.lanes === undefined ? [] : lanesOf(view.lanes, x);
+  const lanes = view.lanes === undefined ? [] : lanesOf(view.lanes, x, view.isOfLog);
   const panesTop = view.trap === undefined ? 36 : 52;
   let top = panesTop;
   const drawn = panes.map((pane) => {

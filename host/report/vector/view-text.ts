@@ -19,13 +19,17 @@ function eventLines({ lanes, tickHz }: View, changes: readonly Change[]): string
 type Line = readonly [name: string, range: string, plot: string];
 
 /** Draws the pulses of the shown rows; with several rows, the names have an index. */
-function pulseLines({ lanes }: View): Line[] {
+function pulseLines({ lanes, isOfLog }: View): Line[] {
   const rows = lanes?.rows ?? [];
   return rows.flatMap((one) =>
     (['supply', 'return'] as const).map((valve): Line => {
       const { pulseStarts } = one[valve];
       const pulses = pulseStarts.reduce((sum, count) => sum + count, 0);
-      return [`${valve} open${rows.length > 1 ? `[${one.row}]` : ''}`, counted(pulses, 'pulse'), pulseLane(pulseStarts)];
+      return [
+        `${valve} open${rows.length > 1 ? `[${one.row}]` : ''}${isOfLog ? ', log' : ''}`,
+        counted(pulses, 'pulse'),
+        pulseLane(pulseStarts),
+      ];
     }),
   );
 }
