@@ -1,6 +1,20 @@
 import { buildCommand } from '@stricli/core';
 import { FAIL_ON } from './fail-on.js';
-import { BUILD_FORMS, integer, jsonFlag, lines, option, optional, outputFile, repeated, text, yesFlag } from './flags.js';
+import {
+  BUILD_FORMS,
+  integer,
+  jsonFlag,
+  lines,
+  option,
+  optional,
+  optionalWords,
+  outputFile,
+  positiveInteger,
+  repeated,
+  text,
+  toggle,
+  yesFlag,
+} from './flags.js';
 
 export const compareCommand = buildCommand({
   loader: () => import('./run/compare.js'),
@@ -13,7 +27,12 @@ export const compareCommand = buildCommand({
       'the builds may have different layouts. Reports for each vector the verdict: same, state differs, outputs',
       'differ, stopped or refused; the first tick, row and signal that differ, in order of evaluation; the',
       "suspected source line; strokes added, removed, earlier and later; and the controller's own estimates of the",
-      'metrics. The worst comes first.',
+      'metrics. The worst comes first. Runs that differ are grouped by cause: an edit, or a parameter. If the',
+      'change has several, each is put back to what base has, to see that the difference goes away.',
+      '',
+      '--suggest looks for inputs on which edits show that no run shows: inputs of all vectors and of scenarios on',
+      'other random fields are changed at random, together with parameters, and what is found is shrunk. With --by',
+      'and --reason it becomes a new vector with the outputs of base. The same seed finds the same.',
       '',
       'A vector that head has no more, or with other inputs or parameters, also runs as base has it.',
       '',
@@ -40,6 +59,11 @@ export const compareCommand = buildCommand({
       seed: optional(integer, "Seed to use instead of the scenarios'", 'number'),
       parameters: option("Parameter file for head, applied over each vector's parameters", 'file'),
       baseParameters: option("Parameter file for base, applied over each vector's parameters", 'file'),
+      suggest: toggle('Look for inputs that show edits without an effect in any run'),
+      suggestTicks: optional(positiveInteger, 'Ticks of all rows to spend on that (default: 6000000, about ten seconds)', 'count'),
+      suggestSeed: optional(integer, 'Seed of that search (default: 1)', 'number'),
+      by: optionalWords('Who accepts the vector that --suggest makes', 'name'),
+      reason: optionalWords('Why its outputs are right', 'text'),
       html: outputFile('Write the review as one self-contained HTML page'),
       junit: outputFile('Write the verdicts as JUnit XML'),
       markdown: outputFile('Write a summary as Markdown for a comment on the change'),

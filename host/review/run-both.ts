@@ -33,7 +33,7 @@ export interface PairListener {
 const matchesOf = oncePer((_base: Contract) => oncePer((_head: Contract) => new Map<number, MatchedSignals>()));
 
 /** Signals of both sides of a run. */
-export function matchSides({ base, head, rows }: RunPair): MatchedSignals {
+export function matchSides({ base, head, rows }: Pick<RunPair, 'base' | 'head' | 'rows'>): MatchedSignals {
   const [a, b] = [base.controller.description.contract, head.controller.description.contract];
   const known = matchesOf(a)(b);
   const matched = known.get(rows) ?? matchSignals(signalsOf(a, rows), signalsOf(b, rows));

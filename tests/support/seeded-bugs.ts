@@ -69,6 +69,15 @@ export const MORE_BUGS: readonly SeededBug[] = [
   bug('time.ts', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 1;', 'return ticks === u16.MAX_VALUE ? ticks : ticks + 2;', 'target-step', 'bankState.loweredTicks'),
 ];
 
+/** Bugs that no vector shows. */
+// biome-ignore format: a table reads best with one bug to a line
+export const HIDDEN_BUGS: readonly SourceEdit[] = [
+  { file: 'row.ts', find: 'bank.mode === BankMode.LowSupply || bank.mode', replace: 'bank.mode === BankMode.LowSupply && bank.mode' },
+  { file: 'row-inputs.ts', find: 'abs<f32>(row.probe.loadRawN - row.probe.zeroN) < p.belowZeroN', replace: 'row.probe.loadRawN - row.probe.zeroN < p.belowZeroN' },
+  { file: 'bank.ts', find: 'input.oilTemperatureC <= 150', replace: 'input.oilTemperatureC <= 155' },
+  { file: 'doubt.ts', find: '  row.valve(<u8>(detector.doubt - 1)).repeats = 0;', replace: '' },
+];
+
 /** Kinds of difference that a failure shows. */
 export type FailureKind = 'outputsDiffer' | 'stateDiffers' | 'stopped';
 

@@ -24,12 +24,18 @@ import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { BUILD_FORMS } from '../flags.js';
 import { currentPlant } from './binaries.js';
 import { sideOf } from './sides.js';
+import { suggestVector } from './suggest-vector.js';
 
 interface Flags {
   readonly scenario?: readonly string[];
   readonly seed?: number;
   readonly parameters?: string;
   readonly baseParameters?: string;
+  readonly suggest?: boolean;
+  readonly suggestTicks?: number;
+  readonly suggestSeed?: number;
+  readonly by?: string;
+  readonly reason?: string;
   readonly html?: string;
   readonly junit?: string;
   readonly markdown?: string;
@@ -46,6 +52,13 @@ const DETAILS = 3;
 const RULES: readonly FlagRule<Flags>[] = [
   { flag: 'seed', needs: 'scenario', why: 'the inputs of a vector are recorded' },
   { flag: 'details', excludes: 'json', why: 'the document has all details' },
+  ...(['suggestTicks', 'suggestSeed', 'by', 'reason'] as const).map((flag) => ({
+    flag,
+    needs: 'suggest' as const,
+    why: 'it is about its search',
+  })),
+  { flag: 'by', needs: 'reason', why: 'a new vector needs both' },
+  { flag: 'reason', needs: 'by', why: 'a new vector needs both' },
 ];
 
 type Scenarios = NonNullable<ReviewInputs['scenarios']>;
@@ -101,6 +114,16 @@ async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, c
   }
 }
 
+/** The answer, with what `--suggest` finds. */
+async function withSuggestion(job: Job, review: Review, sides: Sides, { runs }: ChosenVectors, flags: Flags): Promise<Answer> {
+  const text = reviewText(review, flags.details ?? DETAILS);
+  const passed = hasPassed(review, flags.failOn);
+  if (flags.suggest !== true) return { text, json: review, passed };
+  const vectors = runs.map(({ vector }) => vector);
+  const { text: found, json: suggestion, isFound } = await suggestVector(job, review, sides, vectors, flags);
+  return { text: `${text}\n${found}`, json: { ...review, suggestion }, passed: passed && !isFound };
+}
+
 async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
   const { project, progress } = job;
   checkFlags(flags, RULES);
@@ -119,12 +142,13 @@ async function compareBuilds(job: Job, flags: Flags, base: string, head: string,
   for (const file of targets) refuseOverwritingInput(file, ...binaries);
   const vectors = { base: vectorsOf(baseBuild, project), head: vectorsOf(headBuild, project) };
   try {
-    const review = await reviewAll(job, sides, scenarios, chooseVectors(job, names, flags, vectors));
+    const chosen = chooseVectors(job, names, flags, vectors);
+    const review = await reviewAll(job, sides, scenarios, chosen);
     if (html !== undefined) writeAtomic(html, reviewPage(review));
     if (junit !== undefined) writeAtomic(junit, reviewJunit(review));
     if (markdown !== undefined) writeAtomic(markdown, reviewMarkdown(review));
     if (sarif !== undefined) writeAtomic(sarif, reviewSarif(review));
-    return { text: reviewText(review, flags.details ?? DETAILS), json: review, passed: hasPassed(review, flags.failOn) };
+    return await withSuggestion(job, review, sides, chosen, flags);
   } finally {
     vectors.base?.close();
     vectors.head?.close();

@@ -62,6 +62,17 @@ function nothingToShrink(file: string, hasBase: boolean): InputError {
 export function subjectOf(vector: VectorCase, builds: ShrinkBuilds, tries: number, onRun?: (count: number) => void): Subject {
   const inputs = readInputs(vector.inputFile, describeContract());
   checkFits(vector.inputFile, { rows: inputs.layout.rows, tickHz: inputs.tickHz }, vector);
+  return subjectWith(vector, builds, inputs, tries, onRun);
+}
+
+/** The difference that inputs show. `vector` says what they come from, and with which parameters they run. @throws InputError as `subjectOf` */
+export function subjectWith(
+  vector: VectorCase,
+  builds: ShrinkBuilds,
+  inputs: InputBuffer,
+  tries: number,
+  onRun?: (count: number) => void,
+): Subject {
   const config = (build: Build) => configOf({ build }, vector.values);
   const base = builds.base === undefined ? undefined : config(builds.base);
   const trials = new Trials({ base, head: config(builds.head) }, tries, onRun);

@@ -2,8 +2,9 @@ import { createHash } from 'node:crypto';
 import { ChangeDetector, outputSignals, SUMMARIES } from '../../replay/change.js';
 import { SignificantChanges } from '../../replay/replay.js';
 import { MemoryDiff } from '../memory-diff.js';
+import { matchSides } from '../run-both.js';
 import { inputCopier, makeSide, type Side, type SideConfig } from '../run-pair.js';
-import { matchSignals, type SignalPair, signalsOf } from '../signals.js';
+import type { SignalPair } from '../signals.js';
 import { classKey, type DifferenceClass, type OutputClass, placeOfTrap, type StateClass, type StopClass } from './difference-class.js';
 import { firstTicks, type InputBuffer, payloadOf } from './input-buffer.js';
 
@@ -136,7 +137,7 @@ export class Trials {
     };
     const sides = [...makeTrialSide('base', this.configs.base), ...makeTrialSide('head', this.configs.head)];
     const [base, head] = sides.map(({ side }) => side);
-    const signals = base === undefined || head === undefined ? undefined : pairsOf(base, head, layout.rows);
+    const signals = base === undefined || head === undefined ? undefined : matchSides({ base, head, rows: layout.rows }).pairs;
     const diff = (of: (pair: SignalPair) => boolean): MemoryDiff | undefined =>
       signals && new MemoryDiff((base as Side).runner.output.buffer, (head as Side).runner.output.buffer, signals.filter(of));
     const pair = {
@@ -185,10 +186,6 @@ class Significance {
   take(tick: number): void {
     if (!this.isReached) this.detector.detect(tick, (change) => this.changes.take(change));
   }
-}
-
-function pairsOf(base: Side, head: Side, rows: number): readonly SignalPair[] {
-  return matchSignals(signalsOf(base.controller.description.contract, rows), signalsOf(head.controller.description.contract, rows)).pairs;
 }
 
 function stopOf({ runner }: Side): Error | undefined {
