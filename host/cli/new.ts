@@ -11,13 +11,14 @@ function kindOf(value: string): TemplateKind {
 export const newCommand = buildCommand({
   loader: () => import('./run/new.js'),
   docs: {
-    brief: 'Write a scenario, machine, catalogue, parameter, mapping or tuning file to start from, with comments',
-    customUsage: [`[flags] ${TEMPLATE_KINDS.join('|')} <name>`],
+    brief: 'Write a scenario, machine, catalogue or other file to start from, with comments',
+    customUsage: ['[flags] <kind> <name>'],
     fullDescription: lines(
-      'The file is valid as it stands and can be used at once. Its comments give every key with unit, limits, default',
-      'and meaning; host/contract/generated/files.md has the same as a document. A scenario, machine or catalogue is',
-      'written to its folder of the project, where commands find it by its name, other files to the current folder;',
-      'a path is written as it is. Nothing is overwritten. `import --new-map FILE LOG` writes a mapping file for a log.',
+      'The file is valid as it stands and can be used at once. Its comments give every key with unit, limits,',
+      'default and meaning; host/contract/generated/files.md has the same as a document. A scenario, machine or',
+      'catalogue is written to its folder of the project, where commands find it by its name, other files to the',
+      'current folder; a path is written as it is. Nothing is overwritten. For the mapping of a log that is there,',
+      'use `import --new-map FILE LOG`.',
       '',
       'Exit code 0: written. 2: bad usage, or there is such a file.',
     ),

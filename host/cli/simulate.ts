@@ -24,7 +24,8 @@ export const simulateCommand = buildCommand({
     fullDescription: lines(
       'A scenario defines the machine, the field, the drive (speed, lift and target over time), the faults and the',
       'requirements. Runs the controller against a physical model and prints the metrics of each row and of the',
-      'bank, and whether the requirements are met.',
+      'bank, and whether the requirements are met; of a field of segments, load and depth also for each segment.',
+      '`new scenario NAME` writes a scenario to start from; every key is in host/contract/generated/files.md.',
       '',
       'With --against, runs it before and after a change, with the same seeds: base is another parameter file, or',
       `${BUILD_FORMS}. A parameter file of base takes the`,

@@ -77,6 +77,20 @@ describe('the help command', () => {
   });
 });
 
+describe('show scenario', () => {
+  it('draws the field, and refuses another word or signals', async () => {
+    const { status, out } = await latchbench('show', 'scenario', 'sand-after-loam');
+    expect([status, out]).toEqual([0, expect.stringMatching(/^segment +\|loam +\|sand$/m)]);
+    const { segments } = JSON.parse((await latchbench('show', 'scenario', 'sand-after-loam', '--json')).out);
+    expect(segments.map(({ name }: { name: string }) => name)).toEqual(['loam', 'sand']);
+    expect(await latchbench('show', 'scenarios', 'sand-after-loam')).toMatchObject({
+      status: 2,
+      err: 'show: the argument before sand-after-loam is scenarios; did you mean `scenario`?\n',
+    });
+    expect(await latchbench('show', 'scenario', 'sand-after-loam', '--signal', 'loadN')).toMatchObject({ status: 2 });
+  });
+});
+
 describe('list', () => {
   it.each([
     ['vectors', 'target-step', 'The operator raises the target, then lowers it'],

@@ -19,5 +19,5 @@ export function showScenario(
   const scenario = readScenario(project, name);
   const { title, story, machine, rows, seconds, seed, field, layout, pass } = scenario;
   const json = { scenario: scenario.name, title, story, machine: machine.name, rows, seconds, seed, field, ...layout, pass };
-  return { text: fieldMap(scenario, (stdout as { columns?: number }).columns ?? WIDTH), json, passed: true };
+  return { text: fieldMap(scenario, stdout.columns ?? WIDTH), json, passed: true };
 }
