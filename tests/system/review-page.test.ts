@@ -125,6 +125,19 @@ describe.skipIf(isMissing)('the page of a review in a browser', () => {
       expect(paths.filter((path) => path.length > 200).length).toBeGreaterThanOrEqual(8);
     }));
 
+  it('a stroke in the list shows its place in the plots, with a lane of differences below each curve that differs', () =>
+    onPage(async (page) => {
+      await showRun(page, 'run-2');
+      await unfold(page);
+      const row = page.locator('#run-2 .strokes tbody tr').nth(2);
+      const tick = Number(await row.locator('td').nth(3).textContent());
+      await row.locator('button.jump').click();
+      expect(await rangeOf(page, 'run-2')).toEqual([tick - 60, tick + 60]);
+      const lanes = await page.$$eval('#run-2 .apart path.apart', (all) => all.map((path) => path.getAttribute('d') ?? ''));
+      expect(lanes).toHaveLength(8);
+      expect(lanes.filter((path) => path !== '').length).toBeGreaterThan(3);
+    }));
+
   it('a drag zooms all plots and lanes of its run only; a double click resets them', () =>
     onPage(async (page) => {
       await showRun(page, 'run-3');
@@ -314,11 +327,12 @@ describe.skipIf(isMissing)('accessibility', () => {
       const expected = [
         'skip',
         'theme',
+        '#run-1',
         '#runs',
         '#provenance',
+        'SUMMARY',
         'which',
         'sort js',
-        '#run-1',
         '#run-6',
         'whole',
         'around',
@@ -327,11 +341,10 @@ describe.skipIf(isMissing)('accessibility', () => {
         'left',
         'right',
         'strip',
-        'SUMMARY',
       ];
       const places = expected.map((what) => steps.indexOf(what));
       expect(places, steps.join(' ')).not.toContain(-1);
-      // Links to the runs of the table come after the heads of its columns; each run's own after them.
+      // The link to the worst run and the runs of a cause come first, then the table, then each run's own.
       expect(places).toEqual([...places].sort((a, b) => a - b));
       expect(isVisible).not.toContain(false);
     }));

@@ -13,6 +13,7 @@ import type {
   RunReview,
   SignalDivergence,
   SourceLine,
+  VectorDifference,
 } from '../../review/review.js';
 import { buildName, parametersText, strategyText } from '../form/run-identity.js';
 import { brief } from '../form/text-plot.js';
@@ -136,3 +137,9 @@ export const changedMetrics = (metrics: readonly MetricChange[]): MetricChange[]
 /** `2026-11-25 A. Reviewer (committer A. Reviewer <a@example.com>), supplyOrder: a reason`. */
 export const acceptanceText = ({ date, by, committer, reason, signals }: AcceptanceFacts): string =>
   `${date} ${by}${committer === undefined ? '' : ` (committer ${committer})`}, ${signals.join(', ')}: ${reason}`;
+
+/** What differs in a vector besides its accepted outputs. */
+export function vectorDifferenceText({ what, name, base, head }: VectorDifference): string {
+  if (what === 'inputs') return 'other inputs';
+  return `${name ?? what} ${base ?? 'default'} → ${head ?? 'default'}`;
+}

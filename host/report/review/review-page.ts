@@ -7,6 +7,7 @@ import { TOOL_ROOT } from '../../common/project.js';
 import type { BuildFacts, Review } from '../../review/review.js';
 import { html, Markup, NOTHING } from '../form/markup.js';
 import { buildName } from '../form/run-identity.js';
+import { answers, causesSection, changeSection, vectorsSection } from './page/change.js';
 import { limitsFor } from './page/limits.js';
 import { provenanceSection } from './page/provenance.js';
 import { runSection } from './page/run.js';
@@ -15,7 +16,7 @@ import { contractSection, parameterSection, summarySection, verdictCounts } from
 import { verdictSentence } from './phrases.js';
 
 /** The client code, each file after those that it imports. */
-const CLIENT = ['unpack', 'axes', 'lanes', 'plots', 'tables', 'states', 'client'];
+const CLIENT = ['unpack', 'axes', 'lanes', 'differences', 'plots', 'tables', 'states', 'client'];
 
 /** The compiled client code as one module: without imports and exports, since each file follows those that it imports. */
 function clientScript(): string {
@@ -58,16 +59,19 @@ function titleBlock(review: Review): Markup {
     ([value, words, checked]) => html`<label><input type="radio" name="theme" value="${value}"${checked}> ${words}</label>`,
   );
   const toggle = html`<fieldset class="theme js"><legend>Theme</legend>${theme}</fieldset>`;
-  return html`<header><div class="block"><div class="whole"><h1>Controller review: ${buildName(review.base)} → ${buildName(review.head)}</h1>${toggle}</div>${sideCell('Base', review.base)}${sideCell('Head', review.head)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div></div><noscript><p class="notice">Plots, filters and sorting need JavaScript. All tables and texts are complete without it.</p></noscript></header>`;
+  return html`<header><div class="block"><div class="whole"><h1>Controller review: ${buildName(review.base)} → ${buildName(review.head)}</h1>${toggle}</div>${sideCell('Base', review.base)}${sideCell('Head', review.head)}<div class="whole"><p><b>${verdictSentence(review)}</b></p>${verdictCounts(review)}</div><div class="whole">${answers(review)}</div></div><noscript><p class="notice">Plots, filters and sorting need JavaScript. All tables and texts are complete without it.</p></noscript></header>`;
 }
 
-function navigation({ contract, parameters }: Review): Markup {
+function navigation({ contract, parameters, causes, change, vectors = [] }: Review): Markup {
   const link = (id: string, words: string): Markup => html`<li><a href="#${id}">${words}</a>`;
   const some = [
+    ...(causes.length > 0 ? [link('causes', 'Causes')] : []),
+    ...(change !== undefined ? [link('change', 'The change')] : []),
+    ...(vectors.length > 0 ? [link('vectors', 'Vectors that changed')] : []),
     ...(contract.length > 0 ? [link('contract', 'Contract changes')] : []),
     ...(parameters.length > 0 ? [link('parameters', 'Parameter differences')] : []),
   ];
-  return html`<nav aria-label="Sections"><ul>${link('runs', 'Runs')}${some}${link('provenance', 'Provenance')}</ul></nav>`;
+  return html`<nav aria-label="Sections"><ul>${some}${link('runs', 'Runs')}${link('provenance', 'Provenance')}</ul></nav>`;
 }
 
 /**
@@ -85,7 +89,7 @@ ${inlined('<style>', '</style>', library.style + STYLE)}<noscript>${inlined('<st
 <body><a class="skip" href="#main">Skip to the runs</a>
 ${titleBlock(review)}
 ${navigation(review)}
-<main id="main" tabindex="-1">${summarySection(review)}${contractSection(review)}${parameterSection(review)}
+<main id="main" tabindex="-1">${changeSection(review)}${causesSection(review)}${summarySection(review)}${vectorsSection(review)}${contractSection(review)}${parameterSection(review)}
 ${sections}${provenanceSection(review)}</main>
 <footer class="faint">latchbench ${review.tool}</footer>
 ${inlined('<script>', '</script>', library.script)}

@@ -1,7 +1,7 @@
 import { UNITS } from '../../../shared/units.js';
 import { abbreviated } from '../../common/hash.js';
 import { strokeCountsText } from '../../replay/strokes.js';
-import type { Review, ReviewCommit, RunReview, VectorDifference } from '../../review/review.js';
+import type { Review, ReviewCommit, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
 import {
@@ -15,6 +15,7 @@ import {
   runName,
   sideName,
   strategiesText,
+  vectorDifferenceText,
 } from './phrases.js';
 import { runBlock } from './run-block.js';
 
@@ -102,17 +103,12 @@ function changeLines({ change }: Review): string[] {
   return [...listLines('commits', lines), ...listLines('controller sources', fileLines)];
 }
 
-function differenceText({ what, name, base, head }: VectorDifference): string {
-  if (what === 'inputs') return 'other inputs';
-  return `${name ?? what} ${base ?? 'default'} → ${head ?? 'default'}`;
-}
-
 /** What became of the vectors. */
 function vectorLines({ vectors = [] }: Review): string[] {
   const lines = vectors.map(({ name, baseName, change, differences, accepted, problems }) =>
     [
       `  ${name} ${change}${baseName === undefined ? '' : ` from ${baseName}`}`,
-      ...differences.map((one) => `    ${differenceText(one)}`),
+      ...differences.map((one) => `    ${vectorDifferenceText(one)}`),
       ...accepted.map((one) => `    accepted ${acceptanceText(one)}`),
       ...problems.map((problem) => `    problem: ${problem}`),
     ].join('\n'),

@@ -95,10 +95,15 @@ const packTracks = ({ first, ticks, bins, tracks }: Tracks, levels: number): Pac
 const packOpenings = (openings: readonly Opening[]): number[] => differences(openings.flat());
 
 /** The data for a run's plots, deflated and in base 64. */
-export function packViews({ tickHz, strokes, first, stopped }: RunReview, views: RunViews, { levels, hasEqualValues }: Limits): string {
+export function packViews(
+  { tickHz, strokes, first, firstOutput, stopped }: RunReview,
+  views: RunViews,
+  { levels, hasEqualValues }: Limits,
+): string {
   const { overview, around, lanes } = views;
   const marks = [
     ...(first === undefined ? [] : [{ tick: Math.max(0, first.tick), label: 'first difference' }]),
+    ...(firstOutput === undefined || firstOutput.tick === first?.tick ? [] : [{ tick: firstOutput.tick, label: 'first output' }]),
     ...(stopped.base === undefined ? [] : [{ tick: stopped.base.tick, label: 'base stopped' }]),
     ...(stopped.head === undefined ? [] : [{ tick: stopped.head.tick, label: 'head stopped' }]),
   ];

@@ -34,6 +34,10 @@ const HEAD = `
 .block>.side{border:solid var(--rule);border-width:1px 0}
 .block>.side+.side{border-left-width:1px}
 .block .name{color:var(--faint);margin-right:6px}
+.answers{display:grid;grid-template-columns:max-content 1fr;gap:2px 14px;margin:0;width:100%}
+.answers dt{color:var(--faint)}.answers dd{margin:0;min-width:0;overflow-wrap:anywhere}
+.zero,.zero .verdict{color:var(--faint)!important;font-weight:400}
+.list{padding-left:20px}.list li{margin:2px 0}.cause{margin-bottom:8px!important}
 .counts{list-style:none;display:flex;flex-wrap:wrap;gap:2px 22px;margin-top:3px}
 nav{padding-top:8px!important}
 nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:2px 16px}
@@ -119,6 +123,8 @@ const PLOTS = `
 .readout{font-size:12px;float:right;padding-left:10px}
 .plot{height:104px;width:100%;overflow:hidden}
 .plot.last{height:126px}
+.apart svg{display:block;width:100%}.apart text{font:11px system-ui,sans-serif;fill:var(--faint)}.apart .apart{fill:var(--ink)}.apart .rule{stroke:var(--rule)}
+.jump{font:inherit;color:var(--link);background:none;border:0;padding:0;cursor:pointer;text-decoration:underline dotted;text-underline-offset:3px}
 .lanes svg{display:block;width:100%}
 .lanes text{font:11px system-ui,sans-serif;fill:var(--faint)}
 .lanes .base{fill:none;stroke:var(--base)}.lanes .head{fill:var(--head)}
@@ -131,12 +137,15 @@ const PLOTS = `
 .u-hz .u-cursor-x{border-right:1px solid var(--strong)!important}`;
 
 const SMALL = `
-@media (max-width:640px){body>*{padding:0 12px}.readout{float:none;display:block;padding:0}.hint{display:none}.summary{min-width:900px}
+@media (max-width:640px){body>*{padding:0 12px}.readout{float:none;display:block;padding:0}.hint{display:none}
+.summary,.summary tbody{display:block}.summary thead{position:absolute;clip-path:inset(50%);width:1px;height:1px;overflow:hidden}.summary caption{display:block}
+.summary tr{display:grid;grid-template-columns:1fr 1fr;gap:0 10px;border:1px solid var(--rule);padding:6px 10px;margin-top:6px}.summary :is(td,th){border:0;padding:1px 0;min-width:0!important;overflow-wrap:anywhere;text-align:left;white-space:normal}
+.summary :is(th,td:nth-child(5),td:nth-child(8)){grid-column:1/-1}.summary td[data-title]::before{content:attr(data-title) " ";color:var(--faint)}.only tr.same{display:none}.block{grid-template-columns:1fr}.block>.side+.side{border-left-width:0}
 .plots .track figcaption{line-height:16px}}
 @media (pointer:coarse){.tools button{min-height:36px;min-width:38px}fieldset label{display:inline-block;padding:4px 0}}`;
 
 const PRINT = `
-@media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot):not(.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
+@media print{@page{margin:12mm}body{font-size:10.5px}body>*{max-width:none;padding:0}.js:not(.plot,.apart,.lanes),nav,.skip,.up,.tools [role=group],.hint,.states input,.states label{display:none!important}
 .no-js{display:inline!important}p.no-js{display:none!important}a{color:inherit;text-decoration:none}code,pre,.hash,.place,.signal,.value,.state td,.state th{font-size:9.5px!important}
 .wide{overflow:visible!important;max-height:none!important}caption,thead th,figcaption,.readout,.tools,.faint,.equal p{font-size:9.5px!important}h1{font-size:15px}h2{font-size:13px}h3{font-size:11px;margin-top:10px}.track figcaption{line-height:14px}.columns{display:block}tr,.track,.source,.tools{break-inside:avoid}h2,h3,caption,summary{break-after:avoid}thead{display:table-header-group}
 .run{break-before:page;margin-top:0}.summary{min-width:0}.nobreak,.summary .value{white-space:normal}.summary *{min-width:0!important}.equal{display:none}

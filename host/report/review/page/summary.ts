@@ -51,7 +51,7 @@ function runRow(run: RunReview, index: number): Markup {
   const name = runName(run);
   const title = html`<div class="faint title">${run.title}</div>`;
   const link = run.verdict === 'same' ? html`${name}` : html`<a href="#run-${index + 1}">${name}</a>`;
-  return html`<tr class="${run.verdict}"><td data-v="${VERDICTS.indexOf(run.verdict)}">${verdictMark(run.verdict)}<th scope="row">${link}${title}<td class="n" data-v="${run.rows}">${run.rows}<td class="n" data-v="${run.ticks / run.tickHz}">${seconds(run.ticks, run.tickHz).replace(' s', '')}${divergenceCell(run)}${lineCell(run)}<td class="nobreak" data-v="${changedStrokes(run.strokes)}">${strokeCountsText(run.strokes) || '–'}${metricCell(run)}`;
+  return html`<tr class="${run.verdict}"><td data-v="${VERDICTS.indexOf(run.verdict)}">${verdictMark(run.verdict)}<th scope="row">${link}${title}<td class="n" data-title="rows" data-v="${run.rows}">${run.rows}<td class="n" data-title="time, s" data-v="${run.ticks / run.tickHz}">${seconds(run.ticks, run.tickHz).replace(' s', '')}${divergenceCell(run)}${lineCell(run)}<td class="nobreak" data-title="strokes" data-v="${changedStrokes(run.strokes)}">${strokeCountsText(run.strokes) || '–'}${metricCell(run)}`;
 }
 
 /** The table of all runs, worst first. Those that differ link to their sections. */
@@ -63,7 +63,7 @@ export function summarySection({ runs, counts }: Review): Markup {
 
 /** Number of runs of each verdict. */
 export const verdictCounts = ({ counts }: Review): Markup =>
-  html`<ul class="counts">${VERDICTS.map((verdict) => html`<li>${counts[verdict]} ${verdictMark(verdict)} <span class="faint">${VERDICT_HELP[verdict]}</span>`)}</ul>`;
+  html`<ul class="counts">${VERDICTS.map((verdict) => html`<li${counts[verdict] === 0 ? html` class="zero"` : NOTHING}>${counts[verdict]} ${verdictMark(verdict)} <span class="faint">${VERDICT_HELP[verdict]}</span>`)}</ul>`;
 
 /** Differences between the contracts; nothing if there are none. */
 export function contractSection({ contract }: Review): Markup {

@@ -53,8 +53,8 @@ describe('the page of a review', () => {
     expect(page).not.toContain('<script>alert');
     expect(page).not.toContain('<img');
     const escaped = '&lt;script&gt;alert(&apos;x&apos;)&lt;/script&gt; &quot;quoted&quot; &amp; &lt;/script&gt; &lt;img';
-    // In the summary, the heading of the run, a note, and a reason.
-    expect(body.split(escaped)).toHaveLength(5);
+    // In the summary, the heading of the run, a note, and a reason, which stands in the list of causes too.
+    expect(body.split(escaped)).toHaveLength(6);
   });
 
   it('lists all runs in order, with a section for those that differ', () => {
@@ -65,7 +65,29 @@ describe('the page of a review', () => {
     );
     const sections = [...body.matchAll(/<section class="run" id="(run-\d+)"/g)].map(([, id]) => id);
     expect(sections).toEqual(['run-1', 'run-2', 'run-3', 'run-4', 'run-5', 'run-6']);
-    expect(valuesOf('href').filter((address) => address.startsWith('#run-'))).toEqual(sections.map((id) => `#${id}`));
+    expect([...rows.matchAll(/href="(#run-\d+)"/g)].map(([, address]) => address)).toEqual(sections.map((id) => `#${id}`));
+  });
+
+  it('answers at the top by what outputs change, how bad that is, and who accepted it', () => {
+    const accepted = { date: '2026-11-25', by: 'A. Reviewer', reason: 'x', signals: ['supplyOrder'] };
+    const runs = review.runs.map((run, at) => ({ ...run, acceptance: at === 1 ? accepted : at === 2 ? null : undefined }));
+    const top = (of: typeof review): string => /<dl class="answers">[\s\S]*?<\/dl>/.exec(reviewPage(of))?.[0] ?? '';
+    expectInOrder(top({ ...review, runs }), [
+      ...['<dt>By', 'predictor.ts:118', '1 other cause', 'c.lead * o.loadTrend;', 'c.lead * (o.loadTrend + WEIGHT'],
+      ...['<dt>Worst', '<dt>Accepted', '1 of 2 vectors by A. Reviewer, 2026-11-25; 1 vector not accepted'],
+    ]);
+    expect(top(review)).toContain('not known for these builds');
+    expect(top(sameReview())).toBe('');
+  });
+
+  it('lists the commits and files of the change, and what became of vectors', () => {
+    const commit = { hash: 'a'.repeat(40), date: '2026-11-25', author: 'A', subject: HOSTILE };
+    const file = { path: 'assembly/controller/x.ts', change: 'changed', addedLines: 3, removedLines: 1, lines: [] } as const;
+    const change = { commits: [commit], commitCount: 7, missingCommits: 2, isUncommitted: true, files: [file] };
+    const vector = { name: 'gone', title: 'T', change: 'removed', differences: [], accepted: [], problems: ['no acceptance'] } as const;
+    const text = readable(reviewPage({ ...review, change, vectors: [vector] }));
+    expectInOrder(text, ['not committed', 'aaaaaaaaaaaa', '&lt;script&gt;', 'and 6 more', 'base has 2 commits', 'controller/x.ts']);
+    expectInOrder(text, ['<b>gone</b> removed', 'no acceptance']);
   });
 
   it('gives the result in one sentence', () => {

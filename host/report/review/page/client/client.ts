@@ -44,6 +44,24 @@ function drawWhenVisible(plots: ReadonlyMap<Element, RunPlots>): void {
   for (const strip of plots.keys()) visible.observe(strip);
 }
 
+/** Adds to each stroke of a list a button that shows it in the plots. */
+function linkStrokes(plots: ReadonlyMap<Element, RunPlots>): void {
+  for (const [strip, one] of plots) {
+    for (const row of strip.closest('.run')?.querySelectorAll<HTMLTableRowElement>('.strokes tbody tr') ?? []) {
+      const [base, head, change] = [row.cells[3], row.cells[4], row.cells[5]];
+      const tick = Number.parseInt(base?.textContent ?? '', 10);
+      const at = Number.isNaN(tick) ? Number.parseInt(head?.textContent ?? '', 10) : tick;
+      if (change === undefined || Number.isNaN(at)) continue;
+      const button = document.createElement('button');
+      button.type = 'button';
+      button.className = 'jump js';
+      button.textContent = 'show';
+      button.addEventListener('click', () => one.jump(at));
+      change.append(' ', button);
+    }
+  }
+}
+
 /** Light or dark, as chosen on the page or by the system. */
 function followTheme(repaint: () => void): void {
   for (const input of document.querySelectorAll<HTMLInputElement>('input[name=theme]')) {
@@ -68,7 +86,7 @@ function handlePrinting(plots: ReadonlyMap<Element, RunPlots>): void {
     page.dataset.theme = 'light';
     for (const one of before.closed) one.open = true;
     for (const one of plots.values()) {
-      one.draw(PAPER_PX);
+      one.enterPaper(PAPER_PX);
       one.repaint();
     }
   };
@@ -79,7 +97,7 @@ function handlePrinting(plots: ReadonlyMap<Element, RunPlots>): void {
     else page.dataset.theme = before.theme;
     for (const one of before.closed) one.open = false;
     for (const one of plots.values()) {
-      one.draw();
+      one.leavePaper();
       one.repaint();
     }
   };
@@ -94,6 +112,7 @@ addEventListener('resize', makeWideTablesFocusable);
 document.addEventListener('toggle', makeWideTablesFocusable, true);
 const plots = await openPlots();
 drawWhenVisible(plots);
+linkStrokes(plots);
 followTheme(() => {
   for (const one of plots.values()) one.repaint();
 });

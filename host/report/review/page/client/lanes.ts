@@ -10,14 +10,15 @@ const HEAD_PX = 18;
 const SHAPE_PX = 3;
 const SVG = 'http://www.w3.org/2000/svg';
 
-const element = (name: string, attributes: Readonly<Record<string, string>>, text = ''): SVGElement => {
+/** An element of an SVG picture. */
+export const svgElement = (name: string, attributes: Readonly<Record<string, string>>, text = ''): SVGElement => {
   const made = document.createElementNS(SVG, name);
   for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
   made.textContent = text;
   return made;
 };
 
-const tenth = (value: number): number => Math.round(value * 10) / 10;
+export const tenth = (value: number): number => Math.round(value * 10) / 10;
 
 /** Horizontal position of a tick. */
 type TickX = (tick: number) => number;
@@ -58,11 +59,11 @@ function shapes(lane: PackedLane, { min, max }: Range, x: TickX, y: number): { s
 function drawLane(lane: PackedLane, range: Range, x: TickX, top: number): SVGElement[] {
   const { strokes, triangles } = shapes(lane, range, x, top + (BASE_PX + BAR_PX + HEAD_PX) / 2);
   return [
-    element('text', { x: String(LEFT_PX - 8), y: String(top + 18), 'text-anchor': 'end' }, `${lane.row} ${lane.valve}`),
-    element('path', { class: 'base', d: boxes(lane.base, range, x, top + BASE_PX + 0.5) }),
-    element('path', { class: 'head', d: boxes(lane.head, range, x, top + HEAD_PX) }),
-    element('path', { class: 'shapes', d: strokes }),
-    element('path', { class: 'shapes full', d: triangles }),
+    svgElement('text', { x: String(LEFT_PX - 8), y: String(top + 18), 'text-anchor': 'end' }, `${lane.row} ${lane.valve}`),
+    svgElement('path', { class: 'base', d: boxes(lane.base, range, x, top + BASE_PX + 0.5) }),
+    svgElement('path', { class: 'head', d: boxes(lane.head, range, x, top + HEAD_PX) }),
+    svgElement('path', { class: 'shapes', d: strokes }),
+    svgElement('path', { class: 'shapes full', d: triangles }),
   ];
 }
 
@@ -71,14 +72,14 @@ export function drawLanes(host: HTMLElement, { lanes, marks }: PackedViews, rang
   const height = lanes.length * LANE_PX + 1;
   const inner = Math.max(1, width - LEFT_PX - RIGHT_PX);
   const x: TickX = (tick) => LEFT_PX + ((tick - range.min) / (range.max - range.min)) * inner;
-  const svg = element('svg', { viewBox: `0 0 ${width} ${height}`, height: String(height), 'aria-hidden': 'true' });
+  const svg = svgElement('svg', { viewBox: `0 0 ${width} ${height}`, height: String(height), 'aria-hidden': 'true' });
   for (const [index, lane] of lanes.entries()) {
     const top = index * LANE_PX;
-    svg.append(element('path', { class: 'rule', d: `M${LEFT_PX} ${top + 0.5}H${width - RIGHT_PX}` }), ...drawLane(lane, range, x, top));
+    svg.append(svgElement('path', { class: 'rule', d: `M${LEFT_PX} ${top + 0.5}H${width - RIGHT_PX}` }), ...drawLane(lane, range, x, top));
   }
   for (const { tick } of marks) {
     if (tick < range.min || tick > range.max) continue;
-    svg.append(element('path', { class: 'mark', d: `M${tenth(x(tick))} 0V${height}` }));
+    svg.append(svgElement('path', { class: 'mark', d: `M${tenth(x(tick))} 0V${height}` }));
   }
   host.replaceChildren(svg);
   host.dataset.from = String(range.min);

@@ -1,5 +1,6 @@
 import type uPlot from 'uplot';
 import { columnsOf, currentInks, digits, inSeconds, isStepped, LEFT_PX, type Range, RIGHT_PX, scaleOf, valueText, within } from './axes.js';
+import { drawDifferences } from './differences.js';
 import { drawLanes } from './lanes.js';
 import type { PlotData, PlotPart, PlotTrack } from './unpack.js';
 
@@ -14,6 +15,8 @@ const DASHES = [5, 3];
 /** Factor by which a key or button changes the width of the visible range, and share of it by which it moves the range. */
 const ZOOM = 0.5;
 const PAN = 0.2;
+/** Ticks before and after the one that a jump shows. */
+const JUMP_TICKS = 60;
 
 /** Draws a label right of a position, or left of it if there is no room. */
 function drawLabel(ctx: CanvasRenderingContext2D, label: string, x: number, y: number, end: number): void {
@@ -45,6 +48,8 @@ export class RunPlots {
   private plots: readonly uPlot[] = [];
   private mode: Mode = 'whole';
   private range: Range;
+  /** What was visible before printing. */
+  private before: { readonly mode: Mode; readonly range: Range } | undefined;
   private width = 0;
 
   constructor(section: HTMLElement, strip: HTMLElement, data: PlotData) {
@@ -115,6 +120,7 @@ export class RunPlots {
     const by = (change: number, shift: number): void =>
       this.zoom({ min: min - (size * change) / 2 + size * shift, max: max + (size * change) / 2 + size * shift });
     if (what === 'whole' || what === 'around') this.show(what);
+    else if (what === 'output') this.jump(this.data.packed.marks.find(({ label }) => label === 'first output')?.tick ?? min, false);
     else if (what === 'in') by(ZOOM - 1, 0);
     else if (what === 'out') by(1 / ZOOM - 1, 0);
     else if (what === 'left') by(0, -PAN);
@@ -142,6 +148,7 @@ export class RunPlots {
   private zoom(range: Range): void {
     this.range = within(range, this.whole);
     for (const plot of this.plots) plot.setScale('x', { ...this.range });
+    if (this.width > 0) this.drawApart();
     if (this.lanes !== null && this.width > 0) drawLanes(this.lanes, this.data.packed, this.range, this.width);
     const { tickHz } = this.data.packed;
     const [from, to] = [Math.floor(this.range.min), Math.ceil(this.range.max)];
@@ -149,11 +156,48 @@ export class RunPlots {
     if (label !== null) label.textContent = `visible: ticks ${from} to ${to}, ${inSeconds(from, tickHz)} to ${inSeconds(to, tickHz)}`;
   }
 
+  /** The track of the visible part that a plot shows. */
+  private trackOf(index: number): PlotTrack | undefined {
+    const caption = this.data.overview.tracks[index];
+    return this.part.tracks.find(({ signal, row }) => signal === caption?.signal && row === caption.row);
+  }
+
+  private drawApart(): void {
+    for (const [index, host] of this.hosts.entries()) {
+      const [lane, track] = [host.parentElement?.querySelector<HTMLElement>('.apart'), this.trackOf(index)];
+      if (lane != null && track !== undefined) drawDifferences(lane, track, this.part, this.range, this.width);
+    }
+  }
+
+  /** Shows the ticks around a tick, such as that of a stroke. @param isFar whether the plots may be out of view */
+  jump(tick: number, isFar = true): void {
+    const { first, ticks } = this.data.around;
+    this.show(tick >= first && tick < first + ticks ? 'around' : 'whole');
+    this.zoom({ min: tick - JUMP_TICKS, max: tick + JUMP_TICKS });
+    if (!isFar) return;
+    this.strip.scrollIntoView({ block: 'start' });
+    this.strip.focus({ preventScroll: true });
+  }
+
+  /** Draws the whole run at the width of paper. */
+  enterPaper(width: number): void {
+    this.before = { mode: this.mode, range: this.range };
+    this.show('whole');
+    this.draw(width);
+  }
+
+  leavePaper(): void {
+    this.draw();
+    if (this.before === undefined) return;
+    this.show(this.before.mode);
+    this.zoom(this.before.range);
+    this.before = undefined;
+  }
+
   private make(): void {
     for (const plot of this.plots) plot.destroy();
     this.plots = this.hosts.flatMap((host, index) => {
-      const caption = this.data.overview.tracks[index];
-      const track = this.part.tracks.find(({ signal, row }) => signal === caption?.signal && row === caption.row);
+      const track = this.trackOf(index);
       return track === undefined ? [] : [this.makePlot(host, track, index === this.hosts.length - 1)];
     });
   }
