@@ -51,6 +51,8 @@ interface Parsed {
 const newlinesIn = (cells: readonly string[]): number => cells.reduce((sum, cell) => sum + cell.split('\n').length - 1, 0);
 const isBlank = (cells: readonly string[]): boolean => cells.length === 1 && (cells[0] === '' || cells[0] === '\r');
 
+const cellCount = (cells: readonly string[]): string => (cells.length === 1 ? '1 cell' : `${cells.length} cells`);
+
 /** The encoding that a byte order mark says; UTF-8 without one. */
 export function markedEncoding([first, second]: Uint8Array): Encoding {
   if (first === 0xff && second === 0xfe) return 'utf-16le';
@@ -202,9 +204,8 @@ export class CsvFile {
   }
 
   #dropUnits(): void {
-    const { length } = this.units;
-    if (length !== this.header.length)
-      throw this.#error(this.#textLine, 1, `the row of units has ${length} cells; the header has ${this.header.length}`);
+    if (this.units.length !== this.header.length)
+      throw this.#error(this.#textLine, 1, `the row of units has ${cellCount(this.units)}; the header has ${this.header.length}`);
     this.#dropLine();
   }
 
@@ -224,8 +225,7 @@ export class CsvFile {
     const columns = this.header.length;
     if (cells.length === columns || (cells.length === columns + 1 && cells[columns]?.trim() === '')) return;
     checkMerged(cells.join(this.delimiter), this.file, line);
-    const found = cells.length === 1 ? '1 cell' : `${cells.length} cells`;
-    throw this.#error(line, 1, `the row has ${found}; the header has ${columns}`);
+    throw this.#error(line, 1, `the row has ${cellCount(cells)}; the header has ${columns}`);
   }
 
   /** Parses the complete rows. Returns undefined at the end of the file. */

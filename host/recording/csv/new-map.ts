@@ -52,10 +52,12 @@ function timeLines({ time, clock, columns }: LogInspection): string[] {
   return [
     ...(time.note === undefined ? [] : [`# ${commented(time.note)}`]),
     ...(clock !== undefined && clock.repeatedTimes > 0
-      ? [`# ${clock.repeatedTimes} samples have the time of the one before: spread them up to the next time, or drop them.`]
+      ? [`# ${clock.repeatedTimes} with the time of the sample before: spread them up to the next time, or drop them.`]
       : []),
     ...(clock !== undefined && clock.stepsBack > 0
-      ? [`# The clock steps back (${clock.stepsBack} times): continue after the last sample, or drop samples until it has caught up.`]
+      ? [
+          `# The clock steps back (${clock.stepsBack} ${clock.stepsBack === 1 ? 'time' : 'times'}): continue after the last sample, or drop samples until it has caught up.`,
+        ]
       : []),
     ...(format !== undefined && /^(date|.*Y)/.test(format)
       ? ['# Dates without an offset are taken as UTC; add zone: "+02:00" if they are not.']
@@ -85,7 +87,9 @@ function signalLine({ column, signal, row, unit, quantity }: SignalGuess, isSlow
     ...(needsUnit && unit === undefined ? [`unit: one of ${units}`] : []),
     ...(missing === 0
       ? []
-      : [`${missing} cells without a value, the first in line ${missingLine}: hold, invalid, or { fill: interpolate, upToMs: 100 }`]),
+      : [
+          `${missing} ${missing === 1 ? 'cell' : 'cells'} without a value, the first in line ${missingLine}: hold, invalid, or { fill: interpolate, upToMs: 100 }`,
+        ]),
   ];
   return `  - { ${inline(keys)} }${notes.length === 0 ? '' : `  # ${notes.join('; ')}`}`;
 }

@@ -67,12 +67,7 @@ describe('a log is read', () => {
       'decimal: ","',
       'log.csv:2:3: x is "1.5"; it must be a finite number (decimal comma',
     ],
-    [
-      'a row of units of another length',
-      't,x\nms\n0,1\n',
-      'unitsRow: true',
-      'log.csv:2:1: the row of units has 1 cells; the header has 2.',
-    ],
+    ['a row of units of another length', 't,x\nms\n0,1\n', 'unitsRow: true', 'log.csv:2:1: the row of units has 1 cell; the header has 2.'],
     ['an error below a preamble', 'a\nb\nt,x\n0,?\n', 'skipLines: 2', 'log.csv:4:3: x is "?"; '],
     ['no header below the preamble', 'a\n', 'skipLines: 3', 'log.csv:4:1: this line is empty; it must hold the names of the columns.'],
   ])('but not with %s', (_, csv, table, message) => {

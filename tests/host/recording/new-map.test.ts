@@ -68,7 +68,7 @@ describe('a mapping that is written for a log', () => {
     const lines = decisionLines(map);
     expect(lines.map((line) => map.split('\n')[line - 1]?.includes('decide'))).toEqual([true, true, true, true]);
     expect(map).toContain('# the values step by 1: in s that is 1 Hz, in ms 1000 Hz\n');
-    expect(map).toContain('1 cells without a value, the first in line 4: ');
+    expect(map).toContain('1 cell without a value, the first in line 4: ');
     // Each decision is asked for in turn; with all made, the mapping is valid.
     const decided = ['unit: ms', 'unit: kgf', 'unit: kgf', 'missing: hold'];
     let left = map;
