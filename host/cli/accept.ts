@@ -18,7 +18,8 @@ export const acceptCommand = buildCommand({
       'in which commits, and fails if acceptances were rewritten, removed or reordered, if outputs changed without',
       'an acceptance, or if a vector was removed. A shallow clone needs only the commit itself.',
       '',
-      'Exit code 0: accepted, or nothing to accept; with --check, only added to. 1: with --check, not so. 2: bad input.',
+      'Exit code 0: accepted, or nothing to accept; with --check, only added to. 1: with --check, not so.',
+      '2: bad input.',
     ),
   },
   parameters: {

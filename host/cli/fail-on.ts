@@ -14,5 +14,5 @@ const FAILS: Readonly<Record<FailOn, (run: RunReview) => boolean>> = {
   any: ({ verdict }) => verdict !== 'same',
 };
 
-/** Whether no run of a review is one that makes it fail. */
-export const hasPassed = ({ runs }: Pick<Review, 'runs'>, failOn: FailOn = 'any'): boolean => !runs.some(FAILS[failOn]);
+/** The runs of a review that make it fail. */
+export const failingRuns = ({ runs }: Pick<Review, 'runs'>, failOn: FailOn = 'any'): RunReview[] => runs.filter(FAILS[failOn]);

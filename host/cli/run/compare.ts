@@ -1,12 +1,13 @@
 import { InputError } from '../../common/input-error.js';
 import { refuseOverwritingInput, refuseSameTarget, writeAtomic } from '../../common/write-atomic.js';
+import { runName } from '../../report/review/phrases.js';
 import { reviewJunit } from '../../report/review/review-junit.js';
 import { reviewMarkdown } from '../../report/review/review-markdown.js';
 import { reviewPage } from '../../report/review/review-page.js';
 import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
 import { findBuild } from '../../review/builds.js';
-import type { Review, VectorChange } from '../../review/review.js';
+import type { Review, RunReview, VectorChange } from '../../review/review.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
 import { reviewEngine } from '../../review/review-engine.js';
 import type { Sides } from '../../review/review-task.js';
@@ -19,7 +20,7 @@ import { readScenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
 import { type VectorCase, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
-import { type FailOn, hasPassed } from '../fail-on.js';
+import { type FailOn, failingRuns } from '../fail-on.js';
 import { checkFlags, type FlagRule } from '../flag-rules.js';
 import { BUILD_FORMS } from '../flags.js';
 import { currentPlant } from './binaries.js';
@@ -114,10 +115,15 @@ async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, c
   }
 }
 
+/** Which runs fail what the user has asked for: the verdicts alone do not say it. */
+const failedLine = (failOn: FailOn | undefined, runs: readonly RunReview[]): string =>
+  failOn === undefined || runs.length === 0 ? '' : `fails on ${failOn}: ${runs.map(runName).join('; ')}\n`;
+
 /** The answer, with what `--suggest` finds. */
 async function withSuggestion(job: Job, review: Review, sides: Sides, { runs }: ChosenVectors, flags: Flags): Promise<Answer> {
-  const text = reviewText(review, flags.details ?? DETAILS);
-  const passed = hasPassed(review, flags.failOn);
+  const failing = failingRuns(review, flags.failOn);
+  const text = reviewText(review, flags.details ?? DETAILS) + failedLine(flags.failOn, failing);
+  const passed = failing.length === 0;
   if (flags.suggest !== true) return { text, json: review, passed };
   const vectors = runs.map(({ vector }) => vector);
   const { text: found, json: suggestion, isFound } = await suggestVector(job, review, sides, vectors, flags);

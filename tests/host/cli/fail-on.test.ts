@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { FAIL_ON, hasPassed } from '../../../host/cli/fail-on.js';
+import { FAIL_ON, failingRuns } from '../../../host/cli/fail-on.js';
 import type { RunReview } from '../../../host/review/review.js';
 import { exampleRun } from '../../support/example-review.js';
 
@@ -18,10 +18,11 @@ describe('what makes a comparison fail', () => {
     ['a run that a build refuses', { verdict: 'refused', acceptance: null }, ['stopped', 'outputs', 'unaccepted', 'any']],
   ])('%s', (_, { verdict, ...more }, failing) => {
     const runs = [exampleRun('same', 1), exampleRun(verdict, 2, more)];
-    expect(FAIL_ON.filter((failOn) => !hasPassed({ runs }, failOn))).toEqual(failing);
+    expect(FAIL_ON.filter((failOn) => failingRuns({ runs }, failOn).length > 0)).toEqual(failing);
   });
 
   it('is any difference by default', () => {
-    expect(hasPassed({ runs: [exampleRun('stateDiffers', 1)] })).toBe(false);
+    const run = exampleRun('stateDiffers', 1);
+    expect(failingRuns({ runs: [exampleRun('same', 2), run] })).toEqual([run]);
   });
 });

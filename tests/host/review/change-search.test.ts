@@ -94,7 +94,7 @@ describe('the search for a change', () => {
     history = new History();
   });
 
-  /** A line of commits on a branch of its own. */
+  /** A line of commits on its own branch. */
   const line = (name: string, ...texts: string[]): void => {
     history.git('checkout', '--quiet', '--orphan', name);
     for (const text of texts) history.commit(text);
