@@ -105,11 +105,11 @@ function locateIn(traced: TracedPair, run: RunPair, found: SignalDivergence, mem
   const isStop = found.signal === 'stop';
   const divergence = findDivergence(...sides, isConfigure ? 'configure' : 'tick', match, isStop ? undefined : after);
   if (divergence === undefined) return { ...found, reason: 'no line: the traced runs do not differ' };
-  const { signal, suspectedLine, baseLine, via, reason } = divergence;
+  const { signal, suspectedLine, removedLine, baseLine, via, reason } = divergence;
   const pair = signal === undefined || isStop ? undefined : match.pairOf(signal);
   const first =
     pair === undefined ? found : divergenceOf(pair, tick, fitted(divergence.base ?? 0, pair.base), fitted(divergence.head ?? 0, pair.head));
-  return { ...first, suspectedLine, baseLine, via, reason };
+  return { ...first, suspectedLine, removedLine, baseLine, via, reason };
 }
 
 /** Locates with traced builds of both sides, which are compiled for the first difference. */

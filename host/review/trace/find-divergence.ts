@@ -1,8 +1,8 @@
 import { align } from './align.js';
 import { type Activation, type CallTree, type MemoryItem, traceCall } from './call-tree.js';
 import type { SignalMatch } from './signal-match.js';
-import { CONSTANT_REASON, type Origin, Slicer } from './slice.js';
-import { declarationLine, isSameLine, type LineMatch, matchSources } from './source-lines.js';
+import { CONSTANT_REASON, type Origin, REMOVED_REASON, Slicer } from './slice.js';
+import { declarationLine, isSameLine, type LineMatch, matchSources, namesInValue } from './source-lines.js';
 import { type Position, positionOf, type TracedBuild } from './traced-build.js';
 
 /** One side before the call. */
@@ -20,12 +20,17 @@ export interface TracedDivergence {
   readonly base: number | undefined;
   readonly head: number | undefined;
   readonly suspectedLine: Position | undefined;
+  /** Line that head does not have, if that is suspected; then `suspectedLine` is the place where it was. */
+  readonly removedLine?: Position | undefined;
   readonly baseLine: Position | undefined;
   readonly via: Position | undefined;
   readonly reason: string;
 }
 
-type SuspectedLines = Pick<TracedDivergence, 'suspectedLine' | 'baseLine' | 'via' | 'reason'>;
+/** A constant's value is followed through this many others. */
+const DECLARATIONS_MAX = 4;
+
+type SuspectedLines = Pick<TracedDivergence, 'suspectedLine' | 'removedLine' | 'baseLine' | 'via' | 'reason'>;
 
 /** A store to a signal that both sides have. */
 interface NamedStore {
@@ -87,15 +92,19 @@ const lineAt = ({ sources }: TracedBuild, file: string, line: number, inside: st
   return text === undefined ? undefined : { file, line, column: text.search(/\S|$/) + 1, function: inside, text };
 };
 
-/** The declaration of the constant that a site reads; it is outside any function. */
+/** The declaration of a constant of a file; it is outside any function. */
+function declarationIn(build: TracedBuild, file: string, name: string): Position | undefined {
+  const line = declarationLine(build.sources.get(file) ?? '', name);
+  return line === undefined ? undefined : lineAt(build, file, line, '');
+}
+
+/** The declaration of the constant that a site reads. */
 function declarationOf(build: TracedBuild, site: number | undefined): Position | undefined {
   const global = site === undefined ? undefined : build.sites[site]?.global;
   const name = global === undefined ? undefined : build.binary.globals[global]?.name;
   if (name === undefined) return undefined;
   const slash = name.lastIndexOf('/');
-  const file = `${name.slice(0, slash)}.ts`;
-  const line = declarationLine(build.sources.get(file) ?? '', name.slice(slash + 1));
-  return line === undefined ? undefined : lineAt(build, file, line, '');
+  return declarationIn(build, `${name.slice(0, slash)}.ts`, name.slice(slash + 1));
 }
 
 /** Maps the origin of a difference to lines of source, with the differences between the two sources. */
@@ -122,19 +131,49 @@ class LineFinder {
     const baseLine = sitePosition(this.base, baseSite);
     const traced = sitePosition(this.head, headSite) ?? this.inHead(baseLine);
     if (traced === undefined) return { suspectedLine: undefined, baseLine, via: undefined, reason };
-    const declared = declarationOf(this.head, headSite);
-    if (declared !== undefined)
+    const isUseChanged = this.isChanged(traced);
+    const declared = this.changedDeclaration(declarationOf(this.head, headSite));
+    if (declared !== undefined && !isUseChanged)
       return { suspectedLine: declared, baseLine: this.baseDeclaration(baseSite, baseLine), via: traced, reason: CONSTANT_REASON };
-    const changed = this.isChanged(traced) ? undefined : this.nearestChanged(traced);
-    if (changed === undefined) return { suspectedLine: traced, baseLine, via: undefined, reason };
-    return { suspectedLine: changed, baseLine, via: traced, reason: 'changed line in the function where the first value differs' };
+    if (this.isRemoved(baseLine) && (headSite === undefined || !isUseChanged || reason === REMOVED_REASON))
+      return this.removedAt(baseLine as Position, undefined, reason);
+    const nearest = isUseChanged ? undefined : this.nearestChanged(traced);
+    if (nearest === undefined) return { suspectedLine: traced, baseLine, via: undefined, reason };
+    const because = 'changed line in the function where the first value differs';
+    if (nearest.removed !== undefined) return this.removedAt(nearest.removed, traced, because);
+    return { suspectedLine: nearest.line, baseLine, via: traced, reason: because };
+  }
+
+  /** A line of base that is gone, or stands elsewhere in head. */
+  private removedAt(removed: Position, via: Position | undefined, reason: string): SuspectedLines {
+    const place = this.inHead(removed);
+    const lines = this.head.sources.get(removed.file)?.split('\n') ?? [];
+    const isSameText = (text: string, index: number): boolean =>
+      text.trim() === removed.text.trim() && this.isChanged({ file: removed.file, line: index + 1 });
+    const moved = lines.findIndex(isSameText);
+    if (moved < 0) return { suspectedLine: place, removedLine: removed, baseLine: removed, via, reason };
+    const to = lineAt(this.head, removed.file, moved + 1, removed.function);
+    return { suspectedLine: to, baseLine: removed, via, reason: `moved from line ${removed.line} of base: ${reason}` };
+  }
+
+  private isRemoved(line: Position | undefined): boolean {
+    return line !== undefined && this.changes.get(line.file)?.removed.has(line.line) === true;
+  }
+
+  /** The declaration, if it has changed, or else one that its value is computed from. */
+  private changedDeclaration(declared: Position | undefined, depth = 0): Position | undefined {
+    if (declared === undefined || depth > DECLARATIONS_MAX || this.isChanged(declared))
+      return declared && this.isChanged(declared) ? declared : undefined;
+    const files = [declared.file, ...this.changes.keys()];
+    const others = namesInValue(declared.text).flatMap((name) => files.flatMap((file) => declarationIn(this.head, file, name) ?? []));
+    return others.map((other) => this.changedDeclaration(other, depth + 1)).find((other) => other !== undefined);
   }
 
   private baseDeclaration(site: number | undefined, use: Position | undefined): Position | undefined {
     return use === undefined ? undefined : (declarationOf(this.base, site) ?? use);
   }
 
-  private isChanged({ file, line }: Position): boolean {
+  private isChanged({ file, line }: Pick<Position, 'file' | 'line'>): boolean {
     return this.changes.get(file)?.changed.has(line) === true;
   }
 
@@ -145,13 +184,18 @@ class LineFinder {
     return lineAt(this.head, base.file, line, base.function);
   }
 
-  /** The nearest changed line of the same function that ran on either side. */
-  private nearestChanged(traced: Position): Position | undefined {
-    const run = [...linesRun(this.trees.head.root, this.head, traced.function).values()];
-    const removed = [...linesRun(this.trees.base.root, this.base, traced.function).values()].flatMap((line) => this.inHead(line) ?? []);
-    const distance = ({ line }: Position): number => Math.abs(line - traced.line);
-    const [nearest] = [...run, ...removed]
-      .filter((position) => position.file === traced.file && this.isChanged(position))
+  /** The nearest changed or removed line of the same function that ran on either side. */
+  private nearestChanged(traced: Position): { readonly line: Position; readonly removed?: Position | undefined } | undefined {
+    const run = [...linesRun(this.trees.head.root, this.head, traced.function).values()].filter((line) => this.isChanged(line));
+    const ofBase = [...linesRun(this.trees.base.root, this.base, traced.function).values()].filter((line) => this.isRemoved(line));
+    const gone = ofBase.flatMap((removed) => {
+      const line = this.inHead(removed);
+      return line === undefined ? [] : [{ line, removed }];
+    });
+    const distance = ({ line: { line } }: { line: Position }): number => Math.abs(line - traced.line);
+    // A changed line is a removed one too: it is told with what it has become.
+    const [nearest] = [...run.map((line) => ({ line })), ...gone.filter(({ line }) => !run.some((one) => one.line === line.line))]
+      .filter(({ line }) => line.file === traced.file)
       .sort((a, b) => distance(a) - distance(b));
     return nearest;
   }

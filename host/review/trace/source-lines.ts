@@ -5,20 +5,24 @@ import { align } from './align.js';
 export interface LineMatch {
   /** Lines of head that base does not have, from 1; if lines were only removed, the line that follows. */
   readonly changed: ReadonlySet<number>;
+  /** Lines of base that head does not have. */
+  readonly removed: ReadonlySet<number>;
   /** Line of base → line of head; a removed line maps to the line in its place. */
   readonly headOf: ReadonlyMap<number, number>;
 }
 
 export function matchLines(base: string, head: string): LineMatch {
   const changed = new Set<number>();
+  const removed = new Set<number>();
   const headOf = new Map<number, number>();
   let next = 1;
   for (const [at, other] of align(base.split('\n'), head.split('\n'))) {
     if (at === undefined || other === undefined) changed.add(other === undefined ? next : other + 1);
     if (at !== undefined) headOf.set(at + 1, next);
+    if (at !== undefined && other === undefined) removed.add(at + 1);
     if (other !== undefined) next = other + 2;
   }
-  return { changed, headOf };
+  return { changed, removed, headOf };
 }
 
 /** Whether a line of base and one of head are the same, or in the same changed place. */
@@ -39,6 +43,13 @@ export function matchSources(base: SourceTree, head: SourceTree): ReadonlyMap<st
   }
   return matches;
 }
+
+/** Names in the initial value of the constant that a line declares. */
+export const namesInValue = (line: string): string[] =>
+  line
+    .replace(/^.*?=/, '')
+    .replace(/\/\/.*/, '')
+    .match(/[A-Za-z_$][\w$]*/g) ?? [];
 
 /** Line that declares a constant of a module, from 1; undefined if it is not found. Comments are skipped. */
 export function declarationLine(text: string, name: string): number | undefined {

@@ -105,6 +105,33 @@ describe('the suspected line of a difference', () => {
     expect(summaryOf(found)).toEqual(['first', 5, 0, '// gone']);
   });
 
+  it('is told with the removed line of base, and with where a moved one went', async () => {
+    const [first, second] = ['store<f32>(68, 1);', 'store<f32>(64, load<f32>(16));'];
+    const gone = await diverge(tick(first, second, 'store<f32>(72, 1);'), tick(first, 'store<f32>(72, 1);'), [5]);
+    expect([gone?.removedLine?.line, gone?.removedLine?.text.trim(), gone?.suspectedLine?.line]).toEqual([3, second, 3]);
+    const [set, use] = ['let a: f32 = 1;', 'store<f32>(64, a);'];
+    const later = await diverge(tick(set, 'a = load<f32>(16);', use), tick(set, use, 'a = load<f32>(16);', 'store<f32>(68, a);'), [5]);
+    expect([later?.removedLine, later?.suspectedLine?.line, later?.suspectedLine?.text.trim()]).toEqual([
+      undefined,
+      4,
+      'a = load<f32>(16);',
+    ]);
+    expect(later?.reason).toContain('moved from line 3 of base');
+  });
+
+  it('is the use that takes another constant, not the declaration of that one', async () => {
+    const source = (mask: string): string =>
+      `const NARROW: i32 = 1;\nconst WIDE: i32 = 3;\n${tick(`store<f32>(64, <f32>(<i32>load<f32>(16) & ${mask}));`, 'store<i32>(200, NARROW + WIDE);')}`;
+    const found = await diverge(source('NARROW'), source('WIDE'), [2]);
+    expect(summaryOf(found)?.[3]).toBe('store<f32>(64, <f32>(<i32>load<f32>(16) & WIDE));');
+  });
+
+  it('is the declaration that another one is computed from', async () => {
+    const source = (value: string): string =>
+      `const SHARE: f32 = ${value};\nconst TWICE: f32 = 2 * SHARE;\n${tick('store<f32>(64, load<f32>(16) * TWICE);')}`;
+    expect(summaryOf(await diverge(source('0.5'), source('0.25'), [8]))).toEqual(['first', 8, 4, 'const SHARE: f32 = 0.25;']);
+  });
+
   it('is in the round of a loop that differs', async () => {
     const source = (step: string): string =>
       tick('let sum: f32 = 0;', `for (let index = 0; index < 3; index++) sum ${step} load<f32>(16 + 4 * index);`, 'store<f32>(64, sum);');
