@@ -55,3 +55,24 @@ export function testLocating(bugs: readonly SeededBug[]): void {
     });
   });
 }
+
+/** Tests that both bugs of a change are named as causes, each at its line. */
+export function testPairs(pairs: readonly (readonly [SeededBug, SeededBug])[]): void {
+  let base: Build;
+  beforeAll(async () => {
+    base = await build(patchSources([]));
+  });
+
+  it.each(pairs.map((pair) => [pair.map(({ file, replace }) => `${file}: ${replace}`).join(' and '), pair] as const))(
+    '%s',
+    async (_, pair) => {
+      const sources = patchSources([...pair, ...HARMLESS_EDITS]);
+      const sides = { base: { build: base }, head: { build: await build(sources) } };
+      const engine = reviewHere(undefined, (from) => build(from.sources));
+      const { causes } = await reviewBuilds(sides, { vectors: [readVector(PROJECT, pair[0].vector)] }, engine);
+      const places = causes.map(({ first, check }) => [first.suspectedLine?.file, first.suspectedLine?.line, check]);
+      for (const { file, replace } of pair)
+        expect(places).toContainEqual([`assembly/controller/${file}`, lineOf(sources, file, replace), 'putBack']);
+    },
+  );
+}

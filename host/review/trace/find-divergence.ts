@@ -1,7 +1,7 @@
 import { align } from './align.js';
 import { type Activation, type CallTree, type MemoryItem, traceCall } from './call-tree.js';
 import type { SignalMatch } from './signal-match.js';
-import { CONSTANT_REASON, type Origin, REMOVED_REASON, Slicer } from './slice.js';
+import { CONSTANT_REASON, type Origin, Slicer } from './slice.js';
 import { declarationLine, isSameLine, type LineMatch, matchSources, namesInValue } from './source-lines.js';
 import { type Position, positionOf, type TracedBuild } from './traced-build.js';
 
@@ -135,7 +135,7 @@ class LineFinder {
     const declared = this.changedDeclaration(declarationOf(this.head, headSite));
     if (declared !== undefined && !isUseChanged)
       return { suspectedLine: declared, baseLine: this.baseDeclaration(baseSite, baseLine), via: traced, reason: CONSTANT_REASON };
-    if (this.isRemoved(baseLine) && (headSite === undefined || !isUseChanged || reason === REMOVED_REASON))
+    if (this.isRemoved(baseLine) && (headSite === undefined || !isUseChanged))
       return this.removedAt(baseLine as Position, undefined, reason);
     const nearest = isUseChanged ? undefined : this.nearestChanged(traced);
     if (nearest === undefined) return { suspectedLine: traced, baseLine, via: undefined, reason };
@@ -151,7 +151,8 @@ class LineFinder {
     const isSameText = (text: string, index: number): boolean =>
       text.trim() === removed.text.trim() && this.isChanged({ file: removed.file, line: index + 1 });
     const moved = lines.findIndex(isSameText);
-    if (moved < 0) return { suspectedLine: place, removedLine: removed, baseLine: removed, via, reason };
+    const isReplaced = place !== undefined && this.changes.get(place.file)?.added.has(place.line) === true;
+    if (moved < 0) return { suspectedLine: place, removedLine: isReplaced ? undefined : removed, baseLine: removed, via, reason };
     const to = lineAt(this.head, removed.file, moved + 1, removed.function);
     return { suspectedLine: to, baseLine: removed, via, reason: `moved from line ${removed.line} of base: ${reason}` };
   }

@@ -21,7 +21,6 @@ export interface Origin {
 }
 
 export const CONSTANT_REASON = 'constant with a different value';
-export const REMOVED_REASON = 'executed only in base';
 
 type Sites = Omit<Origin, 'reason'>;
 
@@ -120,7 +119,7 @@ export class Slicer {
     const { base: a, head: b } = frame;
     if (a?.parent !== undefined && b?.parent !== undefined && !this.hasSameParams(a, b))
       return this.origin({ frame: { base: a.parent, head: b.parent }, base: a.index, head: b.index }, own);
-    if (head === undefined) return { ...own, reason: REMOVED_REASON };
+    if (head === undefined) return { ...own, reason: 'executed only in base' };
     return { ...own, reason: base === undefined ? 'executed only in head' : 'reached on different code paths' };
   }
 

@@ -5,8 +5,9 @@ import { align } from './align.js';
 export interface LineMatch {
   /** Lines of head that base does not have, from 1; if lines were only removed, the line that follows. */
   readonly changed: ReadonlySet<number>;
-  /** Lines of base that head does not have. */
+  /** Lines of base that head does not have, and of head that base does not have. */
   readonly removed: ReadonlySet<number>;
+  readonly added: ReadonlySet<number>;
   /** Line of base → line of head; a removed line maps to the line in its place. */
   readonly headOf: ReadonlyMap<number, number>;
 }
@@ -14,15 +15,17 @@ export interface LineMatch {
 export function matchLines(base: string, head: string): LineMatch {
   const changed = new Set<number>();
   const removed = new Set<number>();
+  const added = new Set<number>();
   const headOf = new Map<number, number>();
   let next = 1;
   for (const [at, other] of align(base.split('\n'), head.split('\n'))) {
     if (at === undefined || other === undefined) changed.add(other === undefined ? next : other + 1);
     if (at !== undefined) headOf.set(at + 1, next);
     if (at !== undefined && other === undefined) removed.add(at + 1);
+    if (at === undefined) added.add(other + 1);
     if (other !== undefined) next = other + 2;
   }
-  return { changed, removed, headOf };
+  return { changed, removed, added, headOf };
 }
 
 /** Whether a line of base and one of head are the same, or in the same changed place. */
