@@ -191,7 +191,14 @@ export function readFiles(commit: string, isIncluded: (path: string) => boolean,
 }
 
 /** What a controller's binary depends on; commits that have all of it in common have the same binary. */
-const BUILD_PATHS = ['assembly/controller', 'shared', 'host/contract/generated/contract.json', 'asconfig.json', 'package.json'] as const;
+const BUILD_PATHS = [
+  'assembly/controller',
+  'shared',
+  'host/contract/generated/contract.json',
+  'contract/contract.json',
+  'asconfig.json',
+  'package.json',
+] as const;
 
 /** For each commit a text that is the same for commits with the same binary. */
 export function buildKeys(commits: readonly string[], root: string): string[] {
