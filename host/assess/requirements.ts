@@ -228,3 +228,27 @@ export function evaluateRequirements(metrics: Metrics, requirements: readonly Re
     return 'fault' in one ? faultResult(one, metrics) : noFaultsResult(metrics);
   });
 }
+
+/** A requirement that is not met and where: the time in which it should have been, or in which a fault was set. */
+export interface UnmetRequirement {
+  readonly result: RequirementResult;
+  readonly row: number;
+  readonly fromS: number;
+  readonly toS: number;
+}
+
+function unmetPlace(requirement: Requirement, { faults, seconds }: Metrics): Omit<UnmetRequirement, 'result'> {
+  if ('metric' in requirement) return { row: requirement.row ?? 0, fromS: 0, toS: seconds };
+  const { row = 0 } = 'fault' in requirement ? requirement : { row: faults[0]?.row };
+  if ('fault' in requirement && !requirement.never) return { row, fromS: requirement.fromS ?? 0, toS: requirement.toS ?? seconds };
+  const set = 'fault' in requirement ? faults.find((span) => span.name === requirement.fault && span.row === row) : faults[0];
+  return { row, fromS: set?.fromS ?? 0, toS: set?.toS ?? seconds };
+}
+
+/** The requirements that a run does not meet, with their places: of a metric the whole run, since it is computed from all of it. */
+export function unmetRequirements(metrics: Metrics, requirements: readonly Requirement[]): UnmetRequirement[] {
+  return evaluateRequirements(metrics, requirements).flatMap((result, index) => {
+    const requirement = requirements[index];
+    return result.met || requirement === undefined ? [] : [{ result, ...unmetPlace(requirement, metrics) }];
+  });
+}

@@ -85,7 +85,7 @@ function terminalOf(stdout: Output, env: Environment['env']): Partial<Terminal> 
   };
 }
 
-/** @param isShown on a line of its own that is written again, or `lines`: each new step as a line */
+/** @param isShown on one line that is written again, or `lines`: each new step as a line */
 function progressOn(stderr: Output, isShown: boolean | 'lines'): Progress & { clear(): void } {
   let isLineUsed = false;
   let step = '';

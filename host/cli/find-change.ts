@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, jsonFlag, lines, option, required, text, toggle, vectorArgument } from './flags.js';
+import { defaulted, jsonFlag, lines, option, required, text, toggle, unitsFlag, vectorArgument } from './flags.js';
 
 export const findChangeCommand = buildCommand({
   loader: () => import('./run/find-change.js'),
@@ -24,6 +24,7 @@ export const findChangeCommand = buildCommand({
       to: defaulted(text, 'Commit, branch or tag after it, or on another branch', 'commit', 'HEAD'),
       state: toggle('Also count differences of the internal state'),
       parameters: option("Parameter file, applied over the vector's parameters", 'file'),
+      units: unitsFlag,
       json: jsonFlag,
     },
   },

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { defaulted, jsonFlag, lines, numberIn, option, outputFile, setFlag, text } from './flags.js';
+import { defaulted, jsonFlag, lines, numberIn, option, outputFile, setFlag, text, unitsFlag } from './flags.js';
 
 export const fitCommand = buildCommand({
   loader: () => import('./run/fit.js'),
@@ -40,6 +40,7 @@ export const fitCommand = buildCommand({
         '1',
       ),
       pulses: defaulted(numberIn(0.1, 10_000), 'Pulses per minute and row that noise may cause', 'number', '100'),
+      units: unitsFlag,
       json: jsonFlag,
     },
     aliases: { o: 'output' },

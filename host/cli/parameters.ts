@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { jsonFlag, lines, text } from './flags.js';
+import { jsonFlag, lines, text, unitsFlag } from './flags.js';
 
 export const parametersCommand = buildCommand({
   loader: () => import('./run/parameters.js'),
@@ -15,6 +15,6 @@ export const parametersCommand = buildCommand({
   },
   parameters: {
     positional: { kind: 'tuple', parameters: [{ brief: 'Parameter file', parse: text, placeholder: 'file', optional: true }] },
-    flags: { json: jsonFlag },
+    flags: { units: unitsFlag, json: jsonFlag },
   },
 });

@@ -1,5 +1,5 @@
 import { buildCommand } from '@stricli/core';
-import { BUILD_FORMS, defaulted, jsonFlag, lines, option, optional, positiveInteger, text, vectorArguments } from './flags.js';
+import { BUILD_FORMS, defaulted, jsonFlag, lines, option, optional, positiveInteger, text, unitsFlag, vectorArguments } from './flags.js';
 
 export const watchCommand = buildCommand({
   loader: () => import('./run/watch.js'),
@@ -22,6 +22,7 @@ export const watchCommand = buildCommand({
       against: defaulted(text, `Build to compare with: ${BUILD_FORMS}`, 'build', 'HEAD'),
       parameters: option("Parameter file, applied over each vector's parameters; watched too", 'file'),
       verdicts: optional(positiveInteger, 'Exit after this number of verdicts', 'count'),
+      units: unitsFlag,
       json: jsonFlag,
     },
   },

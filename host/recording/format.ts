@@ -12,6 +12,8 @@ export { compress, decompress } from '@foxglove/wasm-zstd';
 
 /** Name of the MCAP metadata record that holds our description of the recording. */
 export const METADATA_NAME = 'latchbench';
+/** Key of the plan in that record. */
+export const PLAN_KEY = 'plan';
 /** Prefix of the keys of `about` entries in that record. */
 export const ABOUT_PREFIX = 'about.';
 export const SCHEMA_ENCODING = 'ros2msg';

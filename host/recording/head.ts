@@ -3,7 +3,7 @@ import { ROWS_MAX } from '../../shared/limits.js';
 import { InputError, showValue } from '../common/input-error.js';
 import { formatInstant, INSTANT_RULE, parseInstant } from '../common/instant.js';
 import { RECORDING_MESSAGES, type RecordingMessage } from '../contract/messages.js';
-import { ABOUT_PREFIX, layoutHash, METADATA_NAME, type MessageLayout, RECORD_BYTES_MAX, readLayout } from './format.js';
+import { ABOUT_PREFIX, layoutHash, METADATA_NAME, type MessageLayout, PLAN_KEY, RECORD_BYTES_MAX, readLayout } from './format.js';
 import { type ParsedRecords, parseRecords } from './parse-records.js';
 import { RecordFile } from './record-file.js';
 
@@ -28,6 +28,8 @@ export interface RecordingInfo {
   /** Version of latchbench that wrote it. */
   readonly version: string;
   readonly about: Readonly<Record<string, string>>;
+  /** Events and requirements of the scenario that was recorded, as host/simulate writes them. */
+  readonly plan?: string | undefined;
   readonly channels: readonly RecordedChannel[];
 }
 
@@ -94,6 +96,7 @@ function readInfo(file: string, records: ParsedRecords): RecordingInfo {
     contractHash: stored.get('contractHash') ?? '',
     version: stored.get('version') ?? '',
     about: Object.fromEntries(about),
+    plan: stored.get(PLAN_KEY),
     channels,
   };
 }

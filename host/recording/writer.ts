@@ -17,6 +17,7 @@ import {
   METADATA_NAME,
   type MessageLayout,
   PLACEHOLDER_START_NS,
+  PLAN_KEY,
   PROFILE,
   RECORD_BYTES_MAX,
   readLayout,
@@ -37,6 +38,8 @@ export interface RecordingOptions {
   readonly messages: readonly RecordingMessage[];
   /** Free text about it: title, source, licence, … */
   readonly about?: Readonly<Record<string, string>>;
+  /** Events and requirements of the scenario that is recorded. */
+  readonly plan?: string | undefined;
 }
 
 /** The same with the schemas as text: recovery keeps those of the damaged recording. */
@@ -46,6 +49,7 @@ export interface RecordingHead {
   readonly startNs: bigint;
   readonly contractHash: string;
   readonly about: Readonly<Record<string, string>>;
+  readonly plan?: string | undefined;
   readonly schemas: readonly { readonly message: RecordingMessage; readonly schema: string }[];
 }
 
@@ -101,9 +105,9 @@ export class RecordingWriter {
 
   /** @throws InputError if the folder of `path` can't be written to */
   static create(path: string, options: RecordingOptions): RecordingWriter {
-    const { contract, rows, tickHz, startNs = PLACEHOLDER_START_NS, messages, about = {} } = options;
+    const { contract, rows, tickHz, startNs = PLACEHOLDER_START_NS, messages, about = {}, plan } = options;
     const schemas = messages.map((message) => ({ message, schema: writeMessage(contract, message, rows) }));
-    return new RecordingWriter(path, { rows, tickHz, startNs, contractHash: contract.hash, about, schemas });
+    return new RecordingWriter(path, { rows, tickHz, startNs, contractHash: contract.hash, about, plan, schemas });
   }
 
   constructor(path: string, head: RecordingHead) {
@@ -169,11 +173,12 @@ export class RecordingWriter {
     this.#file.abandon();
   }
 
-  #writeHead({ rows, tickHz, startNs, contractHash, about }: RecordingHead): void {
+  #writeHead({ rows, tickHz, startNs, contractHash, about, plan }: RecordingHead): void {
     const startTime = formatInstant(startNs);
     const version = toolVersion();
     const metadata = new Map(Object.entries({ contractHash, rows: String(rows), tickHz: String(tickHz), startTime, version }));
     for (const [key, text] of Object.entries(about)) metadata.set(ABOUT_PREFIX + key, text);
+    if (plan !== undefined) metadata.set(PLAN_KEY, plan);
     this.#builder.writeMagic();
     this.#builder.writeHeader({ profile: PROFILE, library: `latchbench ${version}` });
     const offset = BigInt(this.#builder.length);

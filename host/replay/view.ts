@@ -8,6 +8,7 @@ import { openRecording, type Recording } from '../recording/reader.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Change, ChangeDetector, outputSignals } from './change.js';
 import { OrderDetector } from './log-orders.js';
+import { InputMarks, type Mark } from './marks.js';
 import { type RecordedPass, type Run, runRecording } from './replay.js';
 import { findSignal, type Part, type Series, SeriesCollector, type Signal } from './series.js';
 import { LaneCollector, type Lanes } from './spans.js';
@@ -39,8 +40,20 @@ export interface View {
   readonly lanes?: Lanes | undefined;
   /** The open valves are by the orders of a log's controller, whose modes and faults are not known. */
   readonly isOfLog?: boolean;
+  /** What happens to the bank from outside, within the part. */
+  readonly marks: readonly Mark[];
   /** Where the controller stopped, if it did. */
   readonly trap?: Run['trap'];
+}
+
+/** Adds marks to a view: those within its part, of the bank and of the rows that it shows. */
+export function withMarks(view: View, marks: readonly Mark[]): View {
+  const { first, ticks } = view.part;
+  const rows = view.lanes?.rows.map(({ row }) => row);
+  const shown = marks.filter(({ row, fromTick, untilTick }) => {
+    return fromTick < first + ticks && untilTick > first && (row === 0 || rows === undefined || rows.includes(row));
+  });
+  return { ...view, marks: [...view.marks, ...shown].sort((one, other) => one.fromTick - other.fromTick) };
 }
 
 export interface ViewListener {
@@ -94,6 +107,7 @@ interface ViewCollector {
   readonly part: Part;
   readonly series: SeriesCollector;
   readonly lanes: LaneCollector;
+  readonly inputs: InputMarks;
   /** @param hasOutputs whether the run has outputs to draw lanes of */
   view(hasOutputs: boolean, trap?: Run['trap']): View;
 }
@@ -154,6 +168,7 @@ function collectorOf(source: Source, options: ViewOptions): ViewCollector {
   const signals = panes.flat();
   const collector = new SeriesCollector(signals, part);
   const lanes = new LaneCollector(contract, rowsOf(signals, row), part);
+  const inputs = new InputMarks(contract);
   const view: ViewCollector['view'] = (hasOutputs, trap) => ({
     title,
     strategy,
@@ -162,9 +177,10 @@ function collectorOf(source: Source, options: ViewOptions): ViewCollector {
     part,
     panes: panes.map((inPane) => collector.series.filter(({ signal }) => inPane.includes(signal))),
     lanes: hasOutputs ? lanes.finish() : undefined,
+    marks: inputs.marks.filter(({ fromTick, untilTick }) => fromTick < part.first + part.ticks && untilTick > part.first),
     trap,
   });
-  return { part, series: collector, lanes, view };
+  return { part, series: collector, lanes, inputs, view };
 }
 
 /**
@@ -182,7 +198,7 @@ export function viewReplay(
   const messages: readonly ControllerMessage[] = ['probe', 'input', 'output'];
   const { strategy } = identifyRun(contract, pass.values);
   const ticks = openRecording(file, contract).counts.input ?? 0;
-  const { part, series, lanes, view } = collectorOf({ contract, title, strategy, file, rows, tickHz, ticks, messages }, options);
+  const { part, series, lanes, inputs, view } = collectorOf({ contract, title, strategy, file, rows, tickHz, ticks, messages }, options);
   const runner = createWasmRunner(controller, rows, pass.values);
   const end = part.first + part.ticks;
   const take = (change: Change): void => {
@@ -192,6 +208,7 @@ export function viewReplay(
   };
   const { trap } = runRecording(runner, file, tickHz, take, (tick) => {
     for (const message of messages) series.take(message, tick, runner[message]);
+    inputs.take(tick, runner.input);
     onProgress?.((tick + 1) / ticks);
   });
   return view(true, trap);
@@ -229,7 +246,7 @@ export function viewRecording(
   const messages = MESSAGE_ORDER.filter((message) => channels.some((channel) => channel.message === message));
   const { title = file, strategy } = about;
   const source = { contract, title, strategy, file, rows, tickHz, ticks: lengthOf(recording), messages };
-  const { part, series, lanes, view } = collectorOf(source, options);
+  const { part, series, lanes, inputs, view } = collectorOf(source, options);
   // The detector needs one address for the outputs of all messages.
   const output = new Uint8Array(messageBytes(contract, 'output', rows));
   const detector = new ChangeDetector(output, outputSignals(contract));
@@ -244,6 +261,7 @@ export function viewRecording(
       onProgress?.((tick + 1) / (part.first + part.ticks));
       series.take(message, tick, payload);
       if (message === 'orders' && isOfLog) orders.detect(tick, payload, take);
+      if (message === 'input') inputs.take(tick, payload);
       if (message !== 'output') continue;
       output.set(payload);
       detector.detect(tick, take);

@@ -103,6 +103,8 @@ export interface StrokeReview extends StrokeDifferences {
 export interface MetricChange {
   readonly name: string;
   readonly unit: UnitName;
+  /** Of the unit in which text shows it, if that is another one. */
+  readonly symbol?: string;
   readonly help: string;
   /** null if it has no value. */
   readonly base: number | null;

@@ -176,12 +176,20 @@ interface IndexedValue extends TimedValue {
   readonly index: number;
 }
 
+/** An event as it is shown over time: what happens, in words with its values, and to which rows; 0 for the bank. */
+export interface TimedEvent {
+  readonly what: string;
+  readonly rows: readonly number[];
+  readonly fromTick: number;
+  /** Exclusive. */
+  readonly untilTick: number;
+}
+
 class EventReader {
   readonly #source: EventSource;
   readonly #byField = new Map<string, IndexedValue[]>();
   readonly restarts: number[] = [];
-  /** Tick at which each event starts. */
-  readonly ticksOf: number[] = [];
+  readonly timedEvents: TimedEvent[] = [];
 
   constructor(source: EventSource) {
     this.#source = source;
@@ -201,13 +209,15 @@ class EventReader {
     if (kind === undefined) throw new Error(`the schema let ${event.what} pass`);
     this.#checkKeys(event, kind, index);
     const { fromTick, untilTick } = this.#times(event, kind, index);
-    this.ticksOf.push(fromTick);
     if (kind.scope === 'controller') {
       this.restarts.push(fromTick);
+      this.timedEvents.push({ what: kind.what, rows: [0], fromTick, untilTick });
       return;
     }
     const main = { field: kind.scope === 'valve' ? kind.fields[event.valve ?? 'supply'] : kind.field, to: kind.to };
     const rows = kind.scope === 'bank' ? [0] : readRows(event.row ?? 'all', this.#source.rows, this.#source.file, ['events', index, 'row']);
+    const values = valueKeys(kind).map((to) => `${to.name} ${this.#value(event, to, index)}`);
+    this.timedEvents.push({ what: [kind.what, event.valve, ...values].filter(Boolean).join(' '), rows, fromTick, untilTick });
     for (const { field, to } of kind.also === undefined ? [main] : [main, kind.also]) {
       const value = this.#value(event, to, index);
       for (const row of rows) this.#add({ index, field, row, value, fromTick, untilTick, once: kind.once === true });
@@ -277,8 +287,8 @@ export interface ReadEvents {
   readonly timedValues: readonly TimedValue[];
   /** Ticks at which the controller restarts. */
   readonly restarts: readonly number[];
-  /** Tick at which each event starts. */
-  readonly ticksOf: readonly number[];
+  /** In the order in which they are written. */
+  readonly timedEvents: readonly TimedEvent[];
 }
 
 /**
@@ -286,6 +296,6 @@ export interface ReadEvents {
  * @throws InputError where an event has keys, rows or times that it cannot have, or overlaps with another one
  */
 export function readEvents(source: EventSource): ReadEvents {
-  const { timedValues, restarts, ticksOf } = new EventReader(source);
-  return { timedValues, restarts, ticksOf };
+  const { timedValues, restarts, timedEvents } = new EventReader(source);
+  return { timedValues, restarts, timedEvents };
 }

@@ -8,6 +8,7 @@ import { RecordingWriter } from '../recording/writer.js';
 import { type Runner, StartFailed } from '../runner/runner.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
 import { type Actuation, createPlant, type Plant } from './plant.js';
+import { planText } from './recorded-plan.js';
 import type { Scenario } from './scenario.js';
 
 /** Settings of a run. */
@@ -53,12 +54,22 @@ function orderOffsets({ description, rows }: Runner): number[] {
   return Array.from({ length: rows }, (_, index) => orders.map(({ offset }) => bank.size + index * row.size + offset)).flat();
 }
 
-function startRecording(scenario: Scenario, runner: Runner, { file, messages }: RunRecording, settings: RunSettings): RecordingWriter {
+function startRecording(
+  scenario: Scenario,
+  runner: Runner,
+  { file, messages, fromTick }: RunRecording,
+  settings: RunSettings,
+): RecordingWriter {
   const { contract } = runner.description;
   const source = `simulated: scenario ${scenario.name}, seed ${settings.seed}`;
   const identity = recordedIdentity(runner.description, identifySettings(settings, contract));
   const about = { title: scenario.title, source, scenario: scenario.name, ...identity };
-  return RecordingWriter.create(file, { contract, rows: scenario.rows, tickHz: scenario.tickHz, messages, about });
+  const plan = planText(
+    scenario,
+    fromTick,
+    ALL_MESSAGES.every((message) => messages.includes(message)),
+  );
+  return RecordingWriter.create(file, { contract, rows: scenario.rows, tickHz: scenario.tickHz, messages, about, plan });
 }
 
 /** Creates the plant of a scenario in its initial state. */

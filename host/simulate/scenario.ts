@@ -14,7 +14,7 @@ import { type Machine, readMachineFile } from '../machine/machine.js';
 import { allNames, findNamedFile, isPath, namesIn, resolveNamedFile } from '../machine/named-file.js';
 import { defaultsOf, quantityProperties, readQuantities, type WrittenQuantity } from '../machine/quantities.js';
 import { driveSchema, readDrive, SECONDS_MAX, type WrittenKeyPoint } from './drive.js';
-import { eventsSchema, readEvents, type WrittenEvent } from './events.js';
+import { eventsSchema, readEvents, type TimedEvent, type WrittenEvent } from './events.js';
 import { type FieldLayout, fieldSchema, readField, type WrittenField } from './field.js';
 import { type Pass, passOf } from './pass.js';
 import type { HeightProfile } from './profile.js';
@@ -61,6 +61,7 @@ export interface Scenario {
   readonly profile?: HeightProfile;
   /** All parameters for configure(): the machine's, overridden by the scenario's, and the tick rate. */
   readonly parameters: ParameterValues;
+  readonly timedEvents: readonly TimedEvent[];
   readonly timeline: Timeline;
   readonly requirements: readonly Requirement[];
 }
@@ -166,8 +167,8 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
   checkFitted(events, machine, file);
   const ticks = Math.round(seconds * tickHz);
   const { courses, motions, times } = readDrive(drive, file, seconds);
-  const { timedValues, restarts, ticksOf } = readEvents({ file, events, rows, ticks, tickHz });
-  const pass = passOf(motions, seconds, drive, events, { drive: times, events: ticksOf.map((tick) => tick / tickHz) });
+  const { timedValues, restarts, timedEvents } = readEvents({ file, events, rows, ticks, tickHz });
+  const pass = passOf(motions, seconds, drive, events, { drive: times, events: timedEvents.map(({ fromTick }) => fromTick / tickHz) });
   const { values, layout, profile } = readField(file.value.field ?? {}, file, rows, pass.lengthM);
   const heights = file.value.field?.profile;
   return {
@@ -187,6 +188,7 @@ function readScenarioFile(path: string, chooseMachine: (file: YamlFile<ScenarioF
     pass,
     ...(profile === undefined ? {} : { profile }),
     parameters: parametersOf(file, machine, contract),
+    timedEvents,
     timeline: new Timeline({ ticks, tickHz, courses: [...courses, ...undisturbed(machine)], timedValues, restarts }),
     requirements: checkRequirements(requirements, { rows, seconds }, file, ['requirements']),
   };

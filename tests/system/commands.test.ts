@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { join } from 'node:path';
+import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
 import { Collector, copyVector, latchbench, latchbenchIn, spawnLatchbench } from '../support/command.js';
 import { PROJECT } from '../support/project.js';
@@ -131,6 +132,38 @@ describe('colours', () => {
 
   it('are switched off by NO_COLOR', async () => {
     expect(await replayOn(true, { NO_COLOR: '1' })).not.toContain(ESCAPE);
+  });
+});
+
+describe('a terminal', () => {
+  const on = async (argv: string[], columns: number, env = {}) => {
+    const [stdout, stderr] = [Object.assign(new Collector(true), { columns }), new Collector(true)];
+    await latchbenchIn(PROJECT, argv, { stdout, stderr, env });
+    return { out: stripVTControlCharacters(stdout.text), raw: stdout.text + stderr.text, err: stderr.text };
+  };
+  const tableOf = (out: string): string[] => out.split('\n\n')[0]?.split('\n') ?? [];
+
+  it('gets tables that fit its width, or that of COLUMNS', async () => {
+    for (const [columns, env, max] of [
+      [70, {}, 70],
+      [200, { COLUMNS: '60' }, 60],
+    ] as const) {
+      const lines = tableOf((await on(['replay', 'target-step', 'cold-oil'], columns, env)).out);
+      expect(lines.length).toBeGreaterThanOrEqual(3);
+      for (const line of lines) expect(line.length, line).toBeLessThanOrEqual(max);
+    }
+  });
+
+  it('that is dumb gets no codes, and each step of the progress as a line', async () => {
+    const { raw, err } = await on(['replay', 'target-step'], 200, { TERM: 'dumb' });
+    expect(raw).not.toContain(ESCAPE);
+    expect(err).toBe('replaying 1 of 1: target-step\n');
+  });
+
+  it('without Unicode gets ASCII', async () => {
+    const { out } = await on(['show', 'target-step', '--signal', 'loadN'], 200, { LANG: 'C' });
+    expect(out).toMatch(/^ {2}loadN +[\d.]+ \.\.\. [\d.]+ N +[_.:=+*#-]+$/m);
+    expect(out).toMatch(/^[\n -~]*$/);
   });
 });
 

@@ -18,7 +18,7 @@ describe('latchbench show', () => {
     expect(out).toContain('The operator raises the target, then lowers it');
     expect(out).toMatch(/^ {2}targetLoadN +350 … 700 N +[▁▂▃▄▅▆▇█]{64}$/m);
     expect(out).toMatch(/^ {2}supply open +\d+ pulses +[·╷┃]{64}$/m);
-    expect(out).toMatch(/^ +0\.005 s +bank +mode +working$/m);
+    expect(out).toMatch(/^ {2}tick 5 \(0\.005 s\) +bank +mode +working$/m);
   });
 
   it('shows a recording, with chosen signals and row', async () => {

@@ -1,11 +1,14 @@
+import { REPLAY_METRICS } from '../../assess/metrics.js';
 import { InputError } from '../../common/input-error.js';
 import { refuseOverwritingInput, refuseSameTarget, writeAtomic } from '../../common/write-atomic.js';
+import type { System } from '../../report/form/units.js';
 import { runName } from '../../report/review/phrases.js';
 import { reviewJunit } from '../../report/review/review-junit.js';
 import { reviewMarkdown } from '../../report/review/review-markdown.js';
 import { reviewPage } from '../../report/review/review-page.js';
 import { reviewSarif } from '../../report/review/review-sarif.js';
 import { reviewText } from '../../report/review/review-text.js';
+import { type ReviewChoice, reviewIn } from '../../report/review/review-units.js';
 import { findBuild } from '../../review/builds.js';
 import type { Review, RunReview, VectorChange } from '../../review/review.js';
 import { type ReviewInputs, reviewBuilds } from '../../review/review-builds.js';
@@ -21,9 +24,10 @@ import { checkRuns } from '../../simulate/work.js';
 import { type VectorCase, vectorNames } from '../../vector/vector.js';
 import { type Answer, command, type Job } from '../context.js';
 import { type FailOn, failingRuns } from '../fail-on.js';
-import { checkFlags, type FlagRule } from '../flag-rules.js';
+import { checkFlags, type FlagRule, METRIC_RULE, UNITS_RULE } from '../flag-rules.js';
 import { BUILD_FORMS } from '../flags.js';
 import { currentPlant } from './binaries.js';
+import { metricNames } from './metric-names.js';
 import { sideOf } from './sides.js';
 import { suggestVector } from './suggest-vector.js';
 
@@ -43,6 +47,8 @@ interface Flags {
   readonly sarif?: string;
   readonly failOn?: FailOn;
   readonly details?: number;
+  readonly metric?: readonly string[];
+  readonly units?: System;
   readonly yes?: boolean;
   readonly json?: boolean;
 }
@@ -51,6 +57,8 @@ interface Flags {
 const DETAILS = 3;
 
 const RULES: readonly FlagRule<Flags>[] = [
+  UNITS_RULE,
+  METRIC_RULE,
   { flag: 'seed', needs: 'scenario', why: 'the inputs of a vector are recorded' },
   { flag: 'details', excludes: 'json', why: 'the document has all details' },
   ...(['suggestTicks', 'suggestSeed', 'by', 'reason'] as const).map((flag) => ({
@@ -115,6 +123,12 @@ async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, c
   }
 }
 
+/** How text shows metrics. @throws InputError for a metric that does not exist */
+function choiceOf({ units = 'si', metric }: Flags): ReviewChoice {
+  const ofReplay = REPLAY_METRICS.map(({ name }) => name);
+  return { units, metrics: metricNames(metric, ofReplay) };
+}
+
 /** Which runs fail what the user has asked for: the verdicts alone do not say it. */
 const failedLine = (failOn: FailOn | undefined, runs: readonly RunReview[]): string =>
   failOn === undefined || runs.length === 0 ? '' : `fails on ${failOn}: ${runs.map(runName).join('; ')}\n`;
@@ -122,7 +136,7 @@ const failedLine = (failOn: FailOn | undefined, runs: readonly RunReview[]): str
 /** The answer, with what `--suggest` finds. */
 async function withSuggestion(job: Job, review: Review, sides: Sides, { runs }: ChosenVectors, flags: Flags): Promise<Answer> {
   const failing = failingRuns(review, flags.failOn);
-  const text = reviewText(review, flags.details ?? DETAILS) + failedLine(flags.failOn, failing);
+  const text = reviewText(reviewIn(review, choiceOf(flags)), flags.details ?? DETAILS) + failedLine(flags.failOn, failing);
   const passed = failing.length === 0;
   if (flags.suggest !== true) return { text, json: review, passed };
   const vectors = runs.map(({ vector }) => vector);
@@ -133,6 +147,8 @@ async function withSuggestion(job: Job, review: Review, sides: Sides, { runs }: 
 async function compareBuilds(job: Job, flags: Flags, base: string, head: string, names: string[]): Promise<Answer> {
   const { project, progress } = job;
   checkFlags(flags, RULES);
+  // A metric that does not exist is said before builds are compiled.
+  choiceOf(flags);
   const scenarios = readScenarios(job, flags);
   const { html, junit, markdown, sarif } = flags;
   const targets = [html, junit, markdown, sarif].filter((file) => file !== undefined);

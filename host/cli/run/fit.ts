@@ -5,10 +5,12 @@ import { identifyRun } from '../../contract/run-identity.js';
 import { fitRecordings, fittedValues } from '../../fit/fit.js';
 import { openRun } from '../../fit/recorded-run.js';
 import { writeFitted } from '../../fit/write-fitted.js';
+import type { System } from '../../report/form/units.js';
 import { fitText } from '../../report/parameters/fit-text.js';
 import { identifyBuild, readBuild } from '../../review/builds.js';
 import { resolveParameters } from '../../simulate/run-options.js';
 import { command } from '../context.js';
+import { checkFlags, UNITS_RULE } from '../flag-rules.js';
 
 interface Flags {
   readonly output?: string;
@@ -17,6 +19,7 @@ interface Flags {
   readonly horizonMs: number;
   readonly ridge: number;
   readonly pulses: number;
+  readonly units?: System;
   readonly json?: boolean;
 }
 
@@ -27,6 +30,7 @@ function typedFlags({ horizonMs, ridge, pulses, parameters, set = [] }: Flags): 
 }
 
 export default command<Flags, string[]>(async (job, flags, ...files) => {
+  checkFlags(flags, [UNITS_RULE]);
   const { output, parameters, horizonMs, ridge, pulses } = flags;
   const ours = describeContract();
   const values = resolveParameters({}, flags, ours);
@@ -41,7 +45,7 @@ export default command<Flags, string[]>(async (job, flags, ...files) => {
   const fit = fitRecordings({ controller, files, values, horizonMs, ridge, pulsesPerMin: pulses, onProgress });
   const made = { controller: identifyBuild(build), ranWith: identifyRun(contract, values) };
   const json = { ...made, settings: { horizonMs, ridge, pulsesPerMin: pulses }, ...fit };
-  const text = fitText(fit, contract, made);
+  const text = fitText(fit, contract, made, flags.units);
   if (output === undefined || !fit.isBetter) return { text, json, passed: fit.isBetter };
   writeFitted(output, fittedValues(fit, values), contract, files, typedFlags(flags));
   return { text: `${text}\n${output} written\n`, json: { ...json, file: output }, passed: true };

@@ -17,7 +17,7 @@ interface Flags extends WrittenPart {
 
 export default command<Flags, [string]>(async (job, flags, name) => {
   const { output, row, signal, units = 'si' } = flags;
-  const source = await openSource(job, name);
+  const source = await openSource(job, name, units);
   refuseOverwritingInput(output, ...source.files);
   const options = { row, panes: panesOf(signal), bins: PLOT_COLUMNS, ...ticksOf(flags, source.tickHz) };
   const view = source.view(options, { onProgress: job.progress.percentOf('reading') });
@@ -29,7 +29,7 @@ export default command<Flags, [string]>(async (job, flags, name) => {
   const stop = trap === undefined ? '' : `the controller stopped at ${tickTime(trap.tick, tickHz)}: ${trap.message}\n`;
   return {
     text: `${source.made.text}${stop}${output} written\n`,
-    json: { file: name, ...source.made.json, picture: output, rows, tickHz, ...ends, panes, trap },
+    json: { file: name, ...source.made.json, picture: output, rows, tickHz, ...ends, panes, marks: view.marks, trap },
     passed: trap === undefined,
   };
 });

@@ -22,7 +22,7 @@ export default command<Flags, [string, string?]>(async (job, flags, name, second
   if (second !== undefined) return showScenario(job, flags, name, second);
   checkFlags(flags, [UNITS_RULE]);
   const { row, signal, units = 'si' } = flags;
-  const source = await openSource(job, name);
+  const source = await openSource(job, name, units);
   const changes: Change[] = [];
   const panes = panesOf(signal ?? source.defaultSignals);
   const view = source.view(
@@ -36,6 +36,7 @@ export default command<Flags, [string, string?]>(async (job, flags, name, second
     ...source.json,
     ...(ofLog === undefined ? {} : { ordersOfLog: ofLog }),
     row,
+    marks: view.marks,
     fromTick: view.part.first,
     ticks: view.part.ticks,
     series,

@@ -2,13 +2,16 @@ import { relative } from 'node:path';
 import { type Save, watchFiles } from '../../common/watch-files.js';
 import { describeContract } from '../../contract/contract.js';
 import { readParameterFile } from '../../contract/parameter-values.js';
+import type { System } from '../../report/form/units.js';
 import { watchText } from '../../report/review/review-text.js';
+import { reviewIn } from '../../report/review/review-units.js';
 import { buildQuickly, findBuild } from '../../review/builds.js';
 import type { Review, RunReview } from '../../review/review.js';
 import { reviewBuilds } from '../../review/review-builds.js';
 import { type ReviewEngine, reviewHere } from '../../review/review-engine.js';
 import { readVector, vectorNames } from '../../vector/vector.js';
 import { command, type Job } from '../context.js';
+import { checkFlags, UNITS_RULE } from '../flag-rules.js';
 import { sideOf } from './sides.js';
 import { type WatchWork, watchLoop } from './watch-loop.js';
 
@@ -16,6 +19,7 @@ interface Flags {
   readonly against: string;
   readonly parameters?: string;
   readonly verdicts?: number;
+  readonly units?: System;
   readonly json?: boolean;
 }
 
@@ -37,13 +41,13 @@ function jsonPrinter(print: Job['print']): Printer {
   };
 }
 
-function textPrinter(print: Job['print']): Printer {
+function textPrinter(print: Job['print'], units: System): Printer {
   let last = 'none yet';
   let since = 'the start';
   const deletions = ({ deleted }: Save): string => deleted.map((file) => `deleted: ${file}\n`).join('');
   return {
     review(review, save, seconds) {
-      const words = watchText(review);
+      const words = watchText(reviewIn(review, { units }));
       last = words.trimEnd().split('\n').at(-1) ?? last;
       print(`${deletions(save)}${words}done ${seconds.toFixed(1)} s after ${since}\n\n`);
       since = 'the save';
@@ -84,13 +88,14 @@ async function reviewerOf({ project }: Job, flags: Flags, names: readonly string
 
 /** Reviews now and after each save, until interrupted. Returns whether nothing differed in the last review. */
 async function watch(job: Job, flags: Flags, names: readonly string[]): Promise<boolean> {
+  checkFlags(flags, [UNITS_RULE]);
   const { project, cwd, print, onInterrupt } = job;
   // A mistake in it is shown and waited for later on, but not at the start.
   if (flags.parameters !== undefined) readParameterFile(flags.parameters, describeContract());
   const watched = [project.controller, project.compilerSettings];
   const now = (): number => performance.now();
   const files = watchFiles(flags.parameters === undefined ? watched : [...watched, flags.parameters], now);
-  const printer = flags.json === true ? jsonPrinter(print) : textPrinter(print);
+  const printer = flags.json === true ? jsonPrinter(print) : textPrinter(print, flags.units ?? 'si');
   const stopListening = onInterrupt(() => files.close());
   let passed = false;
   try {

@@ -4,15 +4,21 @@ import type { BuildIdentity, RunIdentity } from '../../contract/run-identity.js'
 import { type Fit, type Fitted, type Gains, SCATTER_MAX } from '../../fit/fit.js';
 import { buildLine, parametersLine, strategyText } from '../form/run-identity.js';
 import { counted, grouped, textTable } from '../form/text-table.js';
+import { converted, displayIn, type System } from '../form/units.js';
 
 const SOURCE = { truth: 'true gauge-wheel load, as recorded', sensor: 'sensed load, corrected for sensor lag' } as const;
 
 const percentText = (ratio: number): string => `${Number((100 * ratio).toPrecision(2))} %`;
 
 const number = (title: string): { title: string; isNumber: true } => ({ title, isNumber: true });
-const newton = (value: number): string => value.toFixed(1);
 
-/** Fitted parameters, before and after. */
+/** Formats forces, or differences of them, in a system of units. */
+function forcesIn(units: System): { symbol: string; text: (value: number) => string } {
+  const display = displayIn(units, 'newton');
+  return { symbol: display.symbol, text: (value) => converted(value, display).toFixed(units === 'si' ? 1 : 2) };
+}
+
+/** Fitted parameters, before and after, in the units of their names, as files have them. */
 function fittedTable(fitted: readonly Fitted[], contract: Contract): string {
   const rows = fitted.map(({ name, before, after, isAtLimit }) => {
     const { decimals = 0, unit = 'none' } = contract.parameters.find((one) => one.name === name) ?? {};
@@ -21,15 +27,16 @@ function fittedTable(fitted: readonly Fitted[], contract: Contract): string {
   return textTable([{ title: 'parameter' }, number('before'), number('after'), { title: 'unit' }, { title: '' }], rows);
 }
 
-function errorTable({ persistenceRmsN, beforeRmsN, fittedRmsN }: Fit['heldOut']): string {
+function errorTable({ persistenceRmsN, beforeRmsN, fittedRmsN }: Fit['heldOut'], units: System): string {
+  const { symbol, text } = forcesIn(units);
   const rows = Object.entries({ persistence: persistenceRmsN, 'previous weights': beforeRmsN, 'fitted weights': fittedRmsN });
   return textTable(
-    [{ title: 'predictor' }, number('RMS error, N')],
-    rows.map(([name, value]) => [name, newton(value)]),
+    [{ title: 'predictor' }, number(`RMS error, ${symbol}`)],
+    rows.map(([name, value]) => [name, text(value)]),
   );
 }
 
-function foundLines({ flow, deadband }: Fit): string[] {
+function foundLines({ flow, deadband }: Fit, units: System): string[] {
   if (flow === undefined || deadband === undefined) return [];
   const span = ({ min, median, max }: Gains): string => `median ${median.toFixed(2)}, from ${min.toFixed(2)} to ${max.toFixed(2)}`;
   const gains = [
@@ -38,8 +45,9 @@ function foundLines({ flow, deadband }: Fit): string[] {
       ? `They scatter by more than ${percentText(SCATTER_MAX)}: the motion of the rows decides them. The flow is not fitted; record a smoother field.`
       : 'The flow is that of the pressure steps which pulses cause. It may be up to 12 % below the oil flow of the valves.',
   ];
-  const noise = `The prediction leaves the new deadband ${newton(deadband.pulsesPerMin)} times per minute and row; the noise within the deadband is ${newton(deadband.noiseN)} N.`;
-  return [...gains, noise];
+  const noise = forcesIn(units);
+  const left = `The prediction leaves the new deadband ${deadband.pulsesPerMin.toFixed(1)} times per minute and row; the noise within the deadband is ${noise.text(deadband.noiseN)} ${noise.symbol}.`;
+  return [...gains, left];
 }
 
 /** The controller that recordings were run through, and its parameters. */
@@ -49,7 +57,7 @@ interface MadeBy {
 }
 
 /** A fit as text: its recordings, whether its predictions are better, and the fitted parameters. */
-export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: MadeBy): string {
+export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: MadeBy, units: System = 'si'): string {
   const { recordings, workingS, samples, pulses, conditionNumber, ridgeShare, heldOut, isBetter } = fit;
   const { weights, flow, deadband } = fit;
   const sources = recordings.map(
@@ -73,11 +81,11 @@ export function fitText(fit: Fit, contract: Contract, { controller, ranWith }: M
     '',
     `On held-out blocks, ${grouped(heldOut.samples)} samples:`,
     '',
-    errorTable(heldOut),
+    errorTable(heldOut, units),
     verdict,
     '',
     fittedTable([...weights, ...others], contract),
-    ...foundLines(fit),
+    ...foundLines(fit, units),
     '',
   ].join('\n');
 }

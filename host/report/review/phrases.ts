@@ -116,18 +116,23 @@ export const stopsOf = ({ stopped, tickHz }: RunReview): string[] =>
 const signed = (value: number): string => `${value < 0 ? '−' : '+'}${brief(Math.abs(value))}`;
 
 /** What a metric changed by: `+25` of a count, `+3 %` of others, `+12 ms` from zero; empty if a side has no value. */
-export function deltaText({ unit, base, head }: Pick<MetricChange, 'unit' | 'base' | 'head'>): string {
+export function deltaText({
+  unit,
+  symbol = UNITS[unit].symbol,
+  base,
+  head,
+}: Pick<MetricChange, 'unit' | 'symbol' | 'base' | 'head'>): string {
   if (base === null || head === null) return '';
   if (unit === 'none') return signed(head - base);
-  return base === 0 ? `${signed(head)} ${UNITS[unit].symbol}` : `${signed((100 * (head - base)) / Math.abs(base))} %`;
+  return base === 0 ? `${signed(head)} ${symbol}` : `${signed((100 * (head - base)) / Math.abs(base))} %`;
 }
 
 /** `pulsesPerMin 101 → 104 1/min (+3 %)`. */
 export function metricText(metric: MetricChange): string {
-  const { name, unit, base, head } = metric;
+  const { name, unit, symbol = UNITS[unit].symbol, base, head } = metric;
   const value = (of: number | null): string => (of === null ? '–' : brief(of));
   const delta = deltaText(metric);
-  return `${name} ${value(base)} → ${value(head)} ${UNITS[unit].symbol}`.trimEnd() + (delta === '' ? '' : ` (${delta})`);
+  return `${name} ${value(base)} → ${value(head)} ${symbol}`.trimEnd() + (delta === '' ? '' : ` (${delta})`);
 }
 
 /** Metrics that both sides have, with different values. */

@@ -1,8 +1,20 @@
 import { tickTime } from '../../common/moment.js';
+import type { Mark } from '../../replay/marks.js';
 import { rangeOf, type Series } from '../../replay/series.js';
 import type { BankLanes, Lanes, Openings, RowLanes, Span } from '../../replay/spans.js';
 import type { View } from '../../replay/view.js';
-import { axisLimits, axisMarks, CHARACTER_WIDTH, inkOf, type Mark, round, shortTitle, svgPicture, textAt, WIDTH } from '../form/svg.js';
+import {
+  type Mark as AxisMark,
+  axisLimits,
+  axisMarks,
+  CHARACTER_WIDTH,
+  inkOf,
+  round,
+  shortTitle,
+  svgPicture,
+  textAt,
+  WIDTH,
+} from '../form/svg.js';
 import { counted, grouped } from '../form/text-table.js';
 import { escapeXml } from '../form/xml.js';
 
@@ -24,7 +36,7 @@ const NAMES_MAX = 8;
 interface Scale {
   readonly min: number;
   readonly max: number;
-  readonly marks: readonly Mark[];
+  readonly marks: readonly AxisMark[];
 }
 
 /** Switches and enums, values of one byte: each holds until the next one. */
@@ -165,6 +177,55 @@ function drawOpen({ openRatio }: Openings, top: number, x: X): string {
   return bars.length === 0 ? '' : `<path class="open" d="${bars.join('')}"/>`;
 }
 
+/** Lanes for marks that overlap; more are drawn over each other in the last one. */
+const MARK_LANES_MAX = 4;
+
+/** Marks in lanes where their words do not overlap: the first lane that has room. */
+function inLanes(marks: readonly Mark[], widthOf: (mark: Mark) => readonly [from: number, to: number]): Mark[][] {
+  const lanes: { end: number; marks: Mark[] }[] = [];
+  for (const mark of marks) {
+    const [from, to] = widthOf(mark);
+    const free = lanes.find(({ end }) => end <= from) ?? (lanes.length < MARK_LANES_MAX ? undefined : lanes.at(-1));
+    if (free === undefined) lanes.push({ end: to, marks: [mark] });
+    else {
+      free.end = Math.max(free.end, to);
+      free.marks.push(mark);
+    }
+  }
+  return lanes.map((lane) => lane.marks);
+}
+
+/** Draws a mark as a box over its ticks, with its words on it and beside it, and as a tooltip. */
+function drawMark({ kind, row, text }: Mark, [from, end]: readonly [number, number], top: number): string {
+  const words = row === 0 ? text : `row ${row}: ${text}`;
+  const box = `x="${round(from)}" y="${top}" width="${round(Math.max(2, end - from))}" height="${BAR}"`;
+  const room = Math.max(0, Math.floor((END - from - 4) / CHARACTER_WIDTH));
+  const label = words.length > room ? `${words.slice(0, Math.max(0, room - 1))}…` : words;
+  const shape = `<rect class="${kind === 'requirement' ? 'bad' : 'mode'}" ${box}><title>${escapeXml(words)}</title></rect>`;
+  return shape + (room > 3 ? textAt('ink', from + 4, top + 9.5, label) : '');
+}
+
+const MARK_NAMES: Readonly<Record<Mark['kind'], string>> = { input: 'inputs', event: 'events', requirement: 'not met' };
+
+/** Lanes of marks, by kind. */
+function markLanes({ marks, part }: View): DrawnLane[] {
+  const xOf = (tick: number): number => LEFT + (Math.min(part.ticks, Math.max(0, tick - part.first)) / part.ticks) * PLOT_COLUMNS;
+  const place = ({ fromTick, untilTick }: Mark): readonly [number, number] => [xOf(fromTick), xOf(untilTick)];
+  const withWords = (mark: Mark): readonly [number, number] => {
+    const [from, end] = place(mark);
+    return [from, Math.max(end, from + (mark.text.length + (mark.row === 0 ? 2 : 9)) * CHARACTER_WIDTH)];
+  };
+  return (Object.keys(MARK_NAMES) as Mark['kind'][]).flatMap((kind) =>
+    inLanes(
+      marks.filter((mark) => mark.kind === kind),
+      withWords,
+    ).map((lane, index): DrawnLane => {
+      const draw = (top: number): string => lane.map((mark) => drawMark(mark, place(mark), top)).join('');
+      return [index === 0 ? MARK_NAMES[kind] : '', index === 0, draw];
+    }),
+  );
+}
+
 /** A lane: its name, whether it starts a group, and a function that draws it at a height. */
 type DrawnLane = readonly [name: string, isHead: boolean, draw: (top: number) => string];
 
@@ -229,7 +290,8 @@ function describe(view: View, nameOf: NameOf): string {
     return `${listed(pane.map(({ signal }) => nameOf(signal)))}${symbol === '' ? '' : ` in ${symbol}`}`;
   });
   const word = `row${laneRows(view).length > 1 ? 's' : ''} ${listed(laneRows(view))}`;
-  const below = lanes === undefined ? '' : ` Below: modes and faults of the bank; mode, open valves and faults of ${word}.`;
+  const outside = view.marks.length === 0 ? '' : ` From outside: ${listed(view.marks.map(({ text }) => text).slice(0, 12))}.`;
+  const below = lanes === undefined ? outside : `${outside} Below: modes and faults of the bank; mode, open valves and faults of ${word}.`;
   const end = (part.first + part.ticks) / tickHz;
   const time = `from ${part.first / tickHz} s to ${end} s, ${counted(part.ticks, 'tick')} at ${grouped(tickHz)} Hz`;
   return `${inPane.join('; ')}, ${time}, of a bank of ${counted(rows, 'row')}.${below}`;
@@ -254,7 +316,7 @@ export function plotSvg(view: View): string {
   const { panes, part } = view;
   const nameOf: NameOf = namedRows(view).length > 1 ? ({ column }) => column : ({ label }) => label;
   const x: X = (stretch) => LEFT + (stretch / part.bins) * PLOT_COLUMNS;
-  const lanes = view.lanes === undefined ? [] : lanesOf(view.lanes, x, view.isOfLog);
+  const lanes = [...markLanes(view), ...(view.lanes === undefined ? [] : lanesOf(view.lanes, x, view.isOfLog))];
   const panesTop = view.trap === undefined ? 36 : 52;
   let top = panesTop;
   const drawn = panes.map((pane) => {
