@@ -24,7 +24,7 @@ const IN_US: readonly (readonly [command: string, words: readonly string[], inUs
   ['plot', ['plot', 'relatch-at-rest', '--signal', 'loadN', '-o', PICTURE], />lbf<\/text>/],
   ['contest', CONTEST, /^contender +scale +pulsesPerMin, 1\/min +loadRmsN, lbf .*>lbf<\/text>/ms],
   // 44.482216152605 N are 10 lbf.
-  ['parameters', ['parameters', OTHER], /^ +deadbandN +10 +8\.99236 +lbf +0\.224809 +224\.809 /m],
+  ['parameters', ['parameters', OTHER], /deadbandN +10 +8\.99236 +lbf +0\.224809 +224\.809 /],
   ['size', ['size', 'default'], / psi\b/],
   ['compare', ['compare', '.', '.', 'relatch-at-rest', '--parameters', OTHER], /metrics: .* US gal\/min|strokesPerMin/],
 ];
