@@ -210,7 +210,7 @@ export function updateDetector(
   limitMetered(row, c);
   const hadNoVelocity = hasNoVelocity(detector);
   detector.frameSettled = isFrameSettled ? 1 : 0;
-  const driftKpa = followDrift(detector, probe, isPressureValid, isAccelerationValid, c);
+  const driftKpa = followDrift(detector, probe, isPressureValid, isAccelerationValid, p, c);
   const isKnown = isPressureValid && isSignificant;
   // Below precharge no accumulator makes the pressure predictable; above the rail an open valve has no effect.
   const isShown = isKnown && probe.pressureRawKpa > c.floorKpa && probe.supplyStepKpa > 0;

@@ -1,5 +1,5 @@
 import { DetectorMode, MissedValve } from './generated/enums';
-import { Coefficients, DetectorState, RowProbe } from './generated/records';
+import { Coefficients, DetectorState, Parameters, RowProbe } from './generated/records';
 import { correctMetered, restartMetered } from './predictor';
 import { Row, rowAt } from './row-records';
 import { countDown } from './time';
@@ -46,25 +46,33 @@ function followVelocity(detector: DetectorState, accelerationMps2: f32, c: Coeff
   detector.smoothMps += c.detectorWeight * (detector.velocityMps - detector.slowMps - detector.smoothMps);
 }
 
+/** Row velocity from the accelerometer, and the pressure change that it explains. */
+function followMotion(detector: DetectorState, probe: RowProbe, isAccelerationValid: bool, c: Coefficients): void {
+  const isPossible = abs<f32>(detector.smoothMps) < VELOCITY_MAX_MPS;
+  detector.noVelocityTicks = isAccelerationValid && isPossible ? countDown(detector.noVelocityTicks) : <u16>c.noVelocityTicks;
+  followVelocity(detector, probe.accelerationMps2, c);
+  detector.motionKpa = hasNoVelocity(detector) ? 0 : (c.strokeVolumeMlPerMps * detector.smoothMps) / probe.compliance;
+}
+
 /** Low-passes the pressure that metered oil does not explain. Returns its change minus that by the row's motion, kPa. */
 export function followDrift(
   detector: DetectorState,
   probe: RowProbe,
   isPressureValid: bool,
   isAccelerationValid: bool,
+  p: Parameters,
   c: Coefficients,
 ): f32 {
-  const isPossible = abs<f32>(detector.smoothMps) < VELOCITY_MAX_MPS;
-  detector.noVelocityTicks = isAccelerationValid && isPossible ? countDown(detector.noVelocityTicks) : <u16>c.noVelocityTicks;
+  // Without an accelerometer velocity and motion stay 0.
+  if (p.accelerationFitted !== 0) followMotion(detector, probe, isAccelerationValid, c);
+  else detector.noVelocityTicks = <u16>c.noVelocityTicks;
   if (detector.hasPressure === 0) {
     detector.residualKpa = probe.pressureRawKpa - probe.meteredKpa;
     if (detector.slowKpa === 0) detector.slowKpa = probe.pressureRawKpa;
   }
   detector.hasPressure = isPressureValid ? 1 : 0;
-  followVelocity(detector, probe.accelerationMps2, c);
   const changeKpa = c.detectorWeight * (probe.pressureRawKpa - probe.meteredKpa - detector.residualKpa);
   detector.residualKpa += changeKpa;
-  detector.motionKpa = hasNoVelocity(detector) ? 0 : (c.strokeVolumeMlPerMps * detector.smoothMps) / probe.compliance;
   return changeKpa - detector.motionKpa;
 }
 

@@ -77,13 +77,18 @@ function followPressure(state: PredictorState, pressureKpa: f32, c: Coefficients
   state.pressure5N += c.band5Weight * (s - state.pressure5N);
 }
 
-function followInertia(state: PredictorState, inertiaN: f32, c: Coefficients): void {
+function followInertia(state: PredictorState, probe: RowProbe, inertiaN: f32, c: Coefficients): void {
   state.sensedInertiaN += c.sensorWeight * (inertiaN - state.sensedInertiaN);
   state.inertia1N += c.band1Weight * (inertiaN - state.inertia1N);
   state.inertia2N += c.band2Weight * (inertiaN - state.inertia2N);
   state.inertia3N += c.band3Weight * (inertiaN - state.inertia3N);
   state.inertia4N += c.band4Weight * (inertiaN - state.inertia4N);
   state.inertia5N += c.band5Weight * (inertiaN - state.inertia5N);
+  probe.inertia1N = state.inertia1N;
+  probe.inertia2N = state.inertia2N;
+  probe.inertia3N = state.inertia3N;
+  probe.inertia4N = state.inertia4N;
+  probe.inertia5N = state.inertia5N;
 }
 
 /** The load without the actuator's share. */
@@ -113,11 +118,6 @@ function probeBands(state: PredictorState, probe: RowProbe): void {
   probe.pressureTrend2N = state.pressure3N - state.pressure2N;
   probe.pressureTrend3N = state.pressure4N - state.pressure3N;
   probe.pressureTrend4N = state.pressure5N - state.pressure4N;
-  probe.inertia1N = state.inertia1N;
-  probe.inertia2N = state.inertia2N;
-  probe.inertia3N = state.inertia3N;
-  probe.inertia4N = state.inertia4N;
-  probe.inertia5N = state.inertia5N;
 }
 
 /** What the trends add to the present load. */
@@ -168,7 +168,8 @@ export function updatePredictor(
   const state = row.predictor;
   const probe = row.probe;
   addMetered(state, row.pair.flowWish, probe);
-  followInertia(state, isAccelerationValid ? p.movingMassKg * probe.accelerationMps2 : 0, c);
+  // Without an accelerometer the inertia stays 0.
+  if (p.accelerationFitted !== 0) followInertia(state, probe, isAccelerationValid ? p.movingMassKg * probe.accelerationMps2 : 0, c);
   if (isPressureValid) followPressure(state, probe.pressureRawKpa, c);
   else state.hasPressure = 0;
   const d = disturbanceOf(state, probe.loadRawN - probe.zeroN, c) + probe.soilExpectedN;

@@ -53,6 +53,7 @@ function see(isPressureValid: bool, isAccelerationValid: bool, isSignificant: bo
 function settledRows(rows: i32): void {
   freshBank(rows);
   isFar = true;
+  parameters().accelerationFitted = 1;
   coefficients().detectorWeight = 1;
   parameters().missedKpa = 100;
   parameters().proofMl = 20;
@@ -608,7 +609,7 @@ describe('motion of the row', () => {
   test('is removed from the drift', () => {
     rowProbe(0).accelerationMps2 = 10;
     rowProbe(0).pressureRawKpa = 3001;
-    const driftKpa = followDrift(detector(0), rowProbe(0), true, true, coefficients());
+    const driftKpa = followDrift(detector(0), rowProbe(0), true, true, parameters(), coefficients());
     expect(detector(0).velocityMps).toBeCloseTo(0.01, 7);
     expect(detector(0).motionKpa).toBeCloseTo(0.0799497, 6);
     expect(driftKpa).toBeCloseTo(0.92005, 5);
@@ -631,7 +632,7 @@ describe('motion of the row', () => {
   });
   test('is not used with an invalid acceleration, and the velocity decays sixteen times as fast', () => {
     detector(0).velocityMps = 1;
-    followDrift(detector(0), rowProbe(0), true, false, coefficients());
+    followDrift(detector(0), rowProbe(0), true, false, parameters(), coefficients());
     expect(detector(0).motionKpa).toBe(0);
     // 1 − 16·0.000628319
     expect(detector(0).velocityMps).toBeCloseTo(0.9899469, 6);

@@ -47,6 +47,7 @@ function seeLoad(loadN: f32): void {
 /** 0.25 N/kPa, 105 kg, all weights 0; one tick with 800 N at 3000 kPa: a disturbance of 800 − 750 = 50 N. */
 function settled(): void {
   freshBank(1);
+  parameters().accelerationFitted = 1;
   coefficients().areaNPerKpa = 0.25;
   for (let index = 0; index < TRENDS; index++) setWeight(index, 0);
   for (let index = 0; index < NO_ACCEL_TRENDS; index++) setNoAccelWeight(index, 0);
