@@ -2,7 +2,7 @@ import { METRICS, type Metric, overallOf } from '../assess/metrics.js';
 import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import { type Loop, makeLoop } from './closed-loop-side.js';
-import { mostHarmfulFirst } from './harm.js';
+import { worstFirst } from './harm.js';
 import { metricChange } from './replay-metrics.js';
 import type { MetricChange } from './review.js';
 import { makeSides, type RunPair, type SideConfig } from './run-pair.js';
@@ -13,7 +13,7 @@ function metricChanges(loops: { readonly base: Loop; readonly head: Loop }): Met
   const known = ({ missingMetrics }: Loop, name: string, value: number): number => (missingMetrics.includes(name) ? Number.NaN : value);
   const change = (metric: Metric, a: number, b: number): MetricChange =>
     metricChange(metric, known(loops.base, metric.name, a), known(loops.head, metric.name, b));
-  return mostHarmfulFirst(METRICS.map((metric) => change(metric, overallOf(metric, base), overallOf(metric, head))));
+  return worstFirst(METRICS.map((metric) => change(metric, overallOf(metric, base), overallOf(metric, head))));
 }
 
 /**

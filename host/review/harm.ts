@@ -35,4 +35,4 @@ export function compareHarm(a: MetricChange, b: MetricChange): number {
 }
 
 /** Sorts by harm; equal ones keep their order. */
-export const mostHarmfulFirst = (metrics: readonly MetricChange[]): MetricChange[] => [...metrics].sort(compareHarm);
+export const worstFirst = (metrics: readonly MetricChange[]): MetricChange[] => [...metrics].sort(compareHarm);

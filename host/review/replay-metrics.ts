@@ -3,7 +3,7 @@ import type { ParameterValues } from '../contract/contract.js';
 import type { Change } from '../replay/change.js';
 import { isStroke } from '../replay/strokes.js';
 import type { MemoryField, WasmRunner } from '../runner/wasm-runner.js';
-import { mostHarmfulFirst } from './harm.js';
+import { worstFirst } from './harm.js';
 import type { MetricChange } from './review.js';
 
 /*
@@ -145,4 +145,4 @@ export function metricChange(
 }
 
 export const replayMetrics = (base: Record<ReplayMetricName, number>, head: Record<ReplayMetricName, number>): MetricChange[] =>
-  mostHarmfulFirst(REPLAY_METRICS.map((metric) => metricChange(metric, base[metric.name], head[metric.name])));
+  worstFirst(REPLAY_METRICS.map((metric) => metricChange(metric, base[metric.name], head[metric.name])));

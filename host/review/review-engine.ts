@@ -42,7 +42,7 @@ export const reviewHere = (locate?: Locate, compile?: ReviewEngine['compile']): 
 /** What takes the least time in all: one run is short, and all of them are worth an optimised build. */
 const compileForRuns: ReviewEngine['compile'] = (from, runs) => compileBuild(from, runs === 'one' ? 'none' : 'quick');
 
-/** Runs tasks on all processors, each in a thread of its own pool. */
+/** Runs tasks on all processors, each in a thread of one pool. */
 function reviewInPool(threads: number): ReviewEngine {
   const pool = new WorkerPool<ReviewTask, RunReview>(new URL('./review-worker.js', import.meta.url), undefined, threads);
   return {

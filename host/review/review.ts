@@ -76,7 +76,7 @@ export type CauseCheck = 'putBack' | 'onlyEdit' | 'suspected';
 
 /** An edit that makes runs differ. A second cause is what still differs after the edits of those before it are put back. */
 export interface Cause {
-  /** Index in `Review.runs` of the run that shows it after the least work, which is told in full. */
+  /** Index in `Review.runs` of the run that shows it after the least work, which is shown in detail. */
   readonly run: number;
   /** Indices in `Review.runs` of all runs that it is the first cause of, or the next one after others are put back. */
   readonly runs: readonly number[];

@@ -1,6 +1,3 @@
-import type { WrittenKeyPoint } from './drive.js';
-import type { WrittenEvent } from './events.js';
-
 /** Speed at a time, and the distance up to there. */
 export interface Motion {
   readonly atS: number;
@@ -64,13 +61,14 @@ function textOf(written: object): string {
 
 /**
  * Returns the pass of a scenario.
+ * @param drive, events as written
  * @param times of the key points and of the events, s
  */
 export function passOf(
   motions: readonly Motion[],
   seconds: number,
-  drive: readonly WrittenKeyPoint[],
-  events: readonly WrittenEvent[],
+  drive: readonly object[],
+  events: readonly object[],
   times: { readonly drive: readonly number[]; readonly events: readonly number[] },
 ): Pass {
   const happenings = (written: readonly object[], atS: readonly number[]): Happening[] =>

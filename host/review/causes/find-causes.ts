@@ -157,8 +157,8 @@ class CauseFinder {
   }
 }
 
-/** What a first difference is told with if halving found another edit than the trace. */
-function told(first: Divergence, { suspects, check }: Claim, sources: TwoSources | undefined): Divergence {
+/** A first difference with the edit that halving found, if that is another one than the trace's. */
+function withEdit(first: Divergence, { suspects, check }: Claim, sources: TwoSources | undefined): Divergence {
   const [edit] = suspects.flatMap((one) => one.edit ?? []);
   if (check === 'suspected' || edit === undefined || sources === undefined || suspectOf(first, suspects) !== undefined) return first;
   const [{ file, base, head } = { file: '', base: { from: 1, count: 0 }, head: { from: 1, count: 0 } }] = edit.lines;
@@ -180,7 +180,7 @@ function told(first: Divergence, { suspects, check }: Claim, sources: TwoSources
 /** What makes runs of a review differ. */
 export interface FoundCauses {
   readonly causes: readonly Cause[];
-  /** First differences, by the index of the run, that are told better than the trace told them. */
+  /** First differences, by the index of the run, whose edit is better known than by the trace. */
   readonly firsts: ReadonlyMap<number, Divergence>;
 }
 
@@ -207,11 +207,11 @@ export async function findCauses(
   const firsts = new Map<number, Divergence>();
   const causes = drafts.map((draft): Cause => {
     const [smallest] = [...draft.runs].sort((a, b) => workOf(a) - workOf(b)) as [DifferingRun];
-    for (const { index, first, review } of draft.runs) if (review === runs[index]) firsts.set(index, told(first, draft, sources));
+    for (const { index, first, review } of draft.runs) if (review === runs[index]) firsts.set(index, withEdit(first, draft, sources));
     return {
       run: smallest.index,
       runs: draft.runs.map(({ index }) => index).sort((a, b) => a - b),
-      first: told(smallest.first, draft, sources),
+      first: withEdit(smallest.first, draft, sources),
       edits: draft.suspects.flatMap(({ edit }) => edit?.lines ?? []),
       parameter: draft.suspects.find(({ parameter }) => parameter !== undefined)?.parameter,
       check: draft.check,
