@@ -102,69 +102,73 @@ const axesSchema = (description: string, limits: readonly (readonly [name: strin
 const searchable = ({ parameters }: Contract): Parameter[] =>
   parameters.filter(({ name, choices }) => choices === undefined && name !== 'tickHz');
 
-/** JSON Schema of a tuning file. */
-export const tuningSchema = oncePer((contract: Contract): object => {
-  const count = (description: string, minimum: number, maximum: number, byDefault?: number): object => ({
-    description,
-    type: 'integer',
-    minimum,
-    maximum,
-    ...(byDefault === undefined ? {} : { default: byDefault }),
-  });
-  const weight = { type: 'number', minimum: 0, maximum: 100, default: WEIGHT_DEFAULT };
-  return {
-    type: 'object',
-    required: ['title', 'scenarios', 'seeds', 'evaluations'],
-    additionalProperties: false,
-    properties: {
-      title: { ...LINE, description: 'What it is' },
-      scenarios: {
-        description: 'Scenarios, by their names or by paths relative to this file',
-        type: 'array',
-        minItems: 1,
-        maxItems: 50,
-        items: TEXT,
-      },
-      seeds: {
-        description: 'Seeds of the runs',
-        type: 'object',
-        required: ['first', 'count', 'fresh'],
-        additionalProperties: false,
-        properties: {
-          first: count('First seed of the search', 0, 2 ** 31),
-          count: count('Number of seeds of the search', 1, 100),
-          fresh: count('Number of further seeds, on which the result is checked', 1, 100),
-        },
-      },
-      start: { ...TEXT, description: 'Parameter file to start from, relative to this file' },
-      parameters: axesSchema(
-        'Parameters that are searched, by name: each from min to max, from start on; with scale log, equal steps are equal ratios',
-        searchable(contract).map(({ name, min, max }) => [name, { type: 'number', minimum: min, maximum: max }]),
-      ),
-      proportional: axesSchema(
-        'Instead: quantities of the proportional baseline, likewise',
-        QUANTITIES.map(({ name }) => [name, { type: ['number', 'string'] }]),
-      ),
-      objective: {
-        description: 'What besides the load error counts',
-        type: 'object',
-        additionalProperties: false,
-        properties: {
-          pulsesPerMin: {
-            description: 'Highest pulse rate without a penalty; by default that of the start',
-            type: 'number',
-            minimum: 1,
-            maximum: 10_000,
-          },
-          pulseWeight: { ...weight, description: 'Penalty for twice the pulses that are free' },
-          oilWeight: { ...weight, description: 'Penalty for twice the oil of the start' },
-        },
-      },
-      evaluations: count('Number of designs that are simulated', 1, 100_000),
-      searchSeed: count('Seed of the search itself', 0, 2 ** 31, 1),
-    },
-  };
+const countSchema = (description: string, minimum: number, maximum: number, byDefault?: number): object => ({
+  description,
+  type: 'integer',
+  minimum,
+  maximum,
+  ...(byDefault === undefined ? {} : { default: byDefault }),
 });
+
+const seedsSchema: object = {
+  description: 'Seeds of the runs',
+  type: 'object',
+  required: ['first', 'count', 'fresh'],
+  additionalProperties: false,
+  properties: {
+    first: countSchema('First seed of the search', 0, 2 ** 31),
+    count: countSchema('Number of seeds of the search', 1, 100),
+    fresh: countSchema('Number of further seeds, on which the result is checked', 1, 100),
+  },
+};
+
+const weightSchema = (description: string): object => ({ description, type: 'number', minimum: 0, maximum: 100, default: WEIGHT_DEFAULT });
+
+const objectiveSchema: object = {
+  description: 'What besides the load error counts',
+  type: 'object',
+  additionalProperties: false,
+  properties: {
+    pulsesPerMin: {
+      description: 'Highest pulse rate without a penalty; by default that of the start',
+      type: 'number',
+      minimum: 1,
+      maximum: 10_000,
+    },
+    pulseWeight: weightSchema('Penalty for twice the pulses that are free'),
+    oilWeight: weightSchema('Penalty for twice the oil of the start'),
+  },
+};
+
+/** JSON Schema of a tuning file. */
+export const tuningSchema = oncePer((contract: Contract): object => ({
+  type: 'object',
+  required: ['title', 'scenarios', 'seeds', 'evaluations'],
+  additionalProperties: false,
+  properties: {
+    title: { ...LINE, description: 'What it is' },
+    scenarios: {
+      description: 'Scenarios, by their names or by paths relative to this file',
+      type: 'array',
+      minItems: 1,
+      maxItems: 50,
+      items: TEXT,
+    },
+    seeds: seedsSchema,
+    start: { ...TEXT, description: 'Parameter file to start from, relative to this file' },
+    parameters: axesSchema(
+      'Parameters that are searched, by name: each from min to max, from start on; with scale log, equal steps are equal ratios',
+      searchable(contract).map(({ name, min, max }) => [name, { type: 'number', minimum: min, maximum: max }]),
+    ),
+    proportional: axesSchema(
+      'Instead: quantities of the proportional baseline, likewise',
+      QUANTITIES.map(({ name }) => [name, { type: ['number', 'string'] }]),
+    ),
+    objective: objectiveSchema,
+    evaluations: countSchema('Number of designs that are simulated', 1, 100_000),
+    searchSeed: countSchema('Seed of the search itself', 0, 2 ** 31, 1),
+  },
+}));
 
 /** @throws InputError where the limits of an axis are in the wrong order, or have no logarithm */
 function checkLimits({ min, max, isLogarithmic, start, name }: Axis, file: YamlFile<TuningFile>, path: YamlPath): void {

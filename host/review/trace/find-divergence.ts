@@ -144,7 +144,7 @@ class LineFinder {
     return { suspectedLine: nearest.line, baseLine, via: traced, reason: because };
   }
 
-  /** A line of base that is gone, or stands elsewhere in head. */
+  /** A line of base that is gone, or has moved in head. */
   private removedAt(removed: Position, via: Position | undefined, reason: string): SuspectedLines {
     const place = this.inHead(removed);
     const lines = this.head.sources.get(removed.file)?.split('\n') ?? [];
@@ -194,7 +194,7 @@ class LineFinder {
       return line === undefined ? [] : [{ line, removed }];
     });
     const distance = ({ line: { line } }: { line: Position }): number => Math.abs(line - traced.line);
-    // A changed line is a removed one too: it is told with what it has become.
+    // A changed line is a removed one too: it is shown with what it has become.
     const [nearest] = [...run.map((line) => ({ line })), ...gone.filter(({ line }) => !run.some((one) => one.line === line.line))]
       .filter(({ line }) => line.file === traced.file)
       .sort((a, b) => distance(a) - distance(b));

@@ -105,7 +105,7 @@ describe('the suspected line of a difference', () => {
     expect(summaryOf(found)).toEqual(['first', 5, 0, '// gone']);
   });
 
-  it('is told with the removed line of base, and with where a moved one went', async () => {
+  it('is shown with the removed line of base, and with where a moved one went', async () => {
     const [first, second] = ['store<f32>(68, 1);', 'store<f32>(64, load<f32>(16));'];
     const gone = await diverge(tick(first, second, 'store<f32>(72, 1);'), tick(first, 'store<f32>(72, 1);'), [5]);
     expect([gone?.removedLine?.line, gone?.removedLine?.text.trim(), gone?.suspectedLine?.line]).toEqual([3, second, 3]);
