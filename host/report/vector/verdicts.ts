@@ -26,8 +26,8 @@ export function differenceText({ trap, comparison }: VectorResult): string {
 export function verdictTable(results: readonly VectorResult[], seconds: number, build: BuildIdentity): string {
   const columns = [
     { title: 'vector' },
-    { title: 'rows', isNumber: true },
-    { title: 'ticks', isNumber: true },
+    { title: 'rows', isNumber: true, isOptional: true },
+    { title: 'ticks', isNumber: true, isOptional: true },
     { title: 'strategy' },
     { title: 'verdict' },
     { title: 'first difference' },
