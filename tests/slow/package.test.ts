@@ -2,8 +2,10 @@ import { spawnSync } from 'node:child_process';
 import { appendFileSync, cpSync, existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { benchLog } from '../support/bench-logs.js';
 import { replaceOnce } from '../support/patched-controller.js';
 import { PROJECT } from '../support/project.js';
+import { PROJECT_COMMANDS } from '../support/readme.js';
 import { temporaryFolder } from '../support/temporary-folder.js';
 
 /** The path of a new user: the package installed in an empty folder, a project made with it, and a later version over the first. */
@@ -54,6 +56,21 @@ describe('a project of the installed package', () => {
     expect(run(project, ['npm', 'test', '--silent'])).toContain('no faults');
     expect(latchbench('size first-machine --json', 1)).toContain('"checks"');
     expect(latchbench('simulate target-step --json')).toContain('"metrics"');
+  });
+
+  it('goes from a log with gaps, kgf and coil currents to a vector and fitted parameters, as the README shows', () => {
+    latchbench('simulate class-d-light-rows -o dist/pass.mcap');
+    writeFileSync(join(project, 'log.csv'), benchLog(join(project, 'dist/pass.mcap'), 4));
+    expect(PROJECT_COMMANDS).toHaveLength(5);
+    for (const line of PROJECT_COMMANDS) {
+      latchbench(line.replace('npx latchbench ', ''));
+      if (!line.includes('--new-map')) continue;
+      const map = readFileSync(join(project, 'map.yaml'), 'utf8');
+      expect(map).toContain('missing: decide');
+      writeFileSync(join(project, 'map.yaml'), map.replaceAll('missing: decide', 'missing: { fill: interpolate, upToMs: 100 }'));
+    }
+    expect(latchbench('replay pass-7')).toContain('1 vector: 1 same');
+    expect(latchbench('simulate first-field --parameters fitted.yaml --against .')).toContain('noAccelLoadTrend1Weight');
   });
 
   it('has a parameter and a probe that its team adds, in the controller, in worker threads and in a comparison', () => {

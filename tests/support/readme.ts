@@ -4,8 +4,19 @@ import { PROJECT } from './project.js';
 
 export const README = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');
 
-const lines = [...README.matchAll(/```sh\n([\s\S]*?)```/g)].flatMap(([, block = '']) => block.trim().split('\n'));
-const commands = lines.filter((line) => line.startsWith('npx latchbench '));
+/** What the README shows in a team's own project, and the rest. */
+const [PROJECT_SECTION = ''] = /## A project of your own\n[\s\S]*?\n(?=## )/.exec(README) ?? [];
+
+/** Commands of the shell blocks of a text, without their comments. */
+const commandsIn = (text: string): string[] =>
+  [...text.matchAll(/```sh\n([\s\S]*?)```/g)]
+    .flatMap(([, block = '']) => block.trim().split('\n'))
+    .map((line) => line.replace(/\s+#.*/, ''))
+    .filter((line) => line.startsWith('npx latchbench '));
+
+const commands = commandsIn(README.replace(PROJECT_SECTION, ''));
+/** From a log to a vector and fitted parameters; `init` comes before them. */
+export const PROJECT_COMMANDS = commandsIn(PROJECT_SECTION).filter((line) => !line.includes(' init '));
 
 /** Commands that take several seconds, and those that need compilers and emulators. */
 const isSlow = (line: string): boolean => /--search| contest | fit | chip |class-e/.test(line);
