@@ -51,6 +51,6 @@ describe.each(EMULATED_CHIPS)('a replay on $name', (chip) => {
     const breakController = { kind: REQUESTS.write.kind, body: Uint8Array.of(at & 255, at >> 8, 0, 0, 255, 255) };
     const result = replay(channel, { before: (from, end) => (from <= TICK && TICK < end ? [breakController] : []) });
     expect(result).toMatchObject({ verdict: 'stopped', ticks: TICK, divergence: undefined });
-    expect(result.stop).toBe(`tick ${TICK}: ${chip.name} has restarted: the controller stopped: access outside memory`);
+    expect(result.stop).toBe(`tick ${TICK}: ${chip.name} has restarted: the controller stopped: an assertion failed`);
   });
 });

@@ -110,7 +110,7 @@ function expectEnded(one: ChipBench, end: Status['end']): void {
   expectSoundStrokes(one);
 }
 
-/** Sets the largest row count instead of 4, so that the controller leaves its memory. */
+/** Sets a row count that no memory can hold, at which the controller stops. */
 function breakController(one: ChipBench): void {
   const { at } = placeOf(one.description.contract, 'bankState');
   one.link.request('write', Uint8Array.of(at & 255, at >> 8, 0, 0, 255, 255));
@@ -139,7 +139,7 @@ const COMMON = {
   'a controller that traps leaves all valves closed and the chip stopped': (chip: string) => {
     const one = runningBench(chip);
     breakController(one);
-    expectStopAfter(one, 'trap', 2);
+    expectStopAfter(one, 'trap', 1);
   },
   'after a power cut all valves are closed, and the chip is ready for another run': (chip: string) => {
     const one = runningBench(chip);
@@ -205,7 +205,7 @@ const COMMON = {
     breakController(one);
     one.awaitStart(1);
     expect(one.settle()).toMatchObject({ state: 'stopped', notClosed: 48 });
-    expect(one.valves.starts.at(-1)).toMatchObject({ cause: 'trap', reason: 2 });
+    expect(one.valves.starts.at(-1)).toMatchObject({ cause: 'trap', reason: 1 });
     expect(one.valves.positions('supply')).toEqual(ALL_CLOSED);
     expect(one.valves.positions('return')).toEqual(ALL_OPEN);
     expectSoundStrokes(one);

@@ -252,7 +252,7 @@ describe('bad usage exits with 2 and says what is wrong:', () => {
     ['a negative penalty', 'fit log.mcap --ridge -1', /^--ridge is -1; it must be a number between 0 and 1000000\.$/m],
     ['a fraction of a row', 'chip build --rows 1.5', /^--rows is 1\.5; it must be an integer between 1 and 48\.$/m],
     ['an unknown choice', 'size default --units uk', /^--units is uk; it must be one of si, us\.$/m],
-    ['nothing to accept', 'accept --by A --reason B', /^the argument <vector> is missing\.$/m],
+    ['nothing to accept', 'accept --by A --reason B', /^latchbench accept: no vector is named/],
     ['an unknown signal', 'show target-step --signal loadNewton', /loadNewton/],
     ['a row that the vector does not have', 'show target-step --row 5', /5/],
     ['a missing parameter file', 'parameters missing.yaml', /^missing\.yaml: no such file\.$/],

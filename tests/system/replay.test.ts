@@ -52,7 +52,7 @@ describe('latchbench replay', () => {
       '--from',
       '0',
       '--to',
-      '2',
+      '2t',
     );
     expect(out.split('\n').map((line) => line.split(',').at(-1))).toEqual(['supplyOrder[3]', '0', '0', '2', '']);
   });

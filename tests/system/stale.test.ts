@@ -53,6 +53,7 @@ const COMMANDS: Readonly<Record<string, readonly [behaviour: Behaviour, ...varia
   export: ['runs none', ['log.mcap', '--to', '0']],
   init: ['runs none', ['a-project']],
   list: ['runs none', []],
+  new: ['runs none', ['scenario', 'a-scenario', '--print']],
   help: ['runs none', []],
   build: ['compiles', []],
   check: ['runs none', []],

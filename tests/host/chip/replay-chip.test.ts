@@ -94,14 +94,14 @@ describe.skipIf(isChipMissing('native'))('a replay on a chip', () => {
     expect(result).toMatchObject({ ticks: 1225, divergence: { tick: 1239, row: 0, signal: 'chain' } });
   });
 
-  /** As many rows as the count can hold: the controller leaves its memory. */
+  /** As many rows as the count can hold: more than the controller has memory for, so it stops. */
   const { at } = placeOf(contract, 'bankState');
   const breakController = { kind: REQUESTS.write.kind, body: Uint8Array.of(at & 255, at >> 8, 0, 0, 255, 255) };
 
   it('names the tick at which the controller stops on the chip', () => {
     const { result } = replay({ before: (from, end) => (contains(from, end) ? [breakController] : []) });
     expect(result).toMatchObject({ verdict: 'stopped', ticks: TICK, divergence: undefined });
-    expect(result.stop).toBe(`tick ${TICK}: native has restarted: the controller stopped: access outside memory`);
+    expect(result.stop).toBe(`tick ${TICK}: native has restarted: the controller stopped: an assertion failed`);
     expect(result.chipChain).toBe(result.wasmChain);
   });
 

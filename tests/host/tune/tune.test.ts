@@ -4,6 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { describeContract } from '../../../host/contract/contract.js';
 import { readParameterFile } from '../../../host/contract/parameter-values.js';
 import { readMachineFile } from '../../../host/machine/machine.js';
+import { plainText } from '../../../host/report/form/colours.js';
 import { loadController } from '../../../host/runner/wasm-runner.js';
 import { loadPlant } from '../../../host/simulate/plant.js';
 import { objectiveOf, positionOf, valueAt } from '../../../host/tune/evaluate.js';
@@ -56,7 +57,7 @@ describe('a tuning', () => {
     writeFileSync(file, resultFile(tuning, tuned, contract));
     expect(readParameterFile(file, contract)).toEqual({ strategy: 0, loadFilterHz: 3, deadbandMode: 0, ...tuned.result });
     expect(readFileSync(file, 'utf8')).toContain('# Tuned on short; seeds 1 to 1;\n# 8 evaluations');
-    const text = tunedText(tuned);
+    const text = plainText(tunedText(tuned));
     expect(text).toMatch(/^deadbandN +400 +\d/m);
     expect(text).toMatch(/^short +fresh +\d+\.\d → \d/m);
   });

@@ -1,5 +1,5 @@
-import { stripVTControlCharacters } from 'node:util';
 import { describe, expect, it } from 'vitest';
+import { plainText } from '../../../../host/report/form/colours.js';
 import { robustnessSvg } from '../../../../host/report/robustness/robustness-svg.js';
 import { robustnessText, soakText } from '../../../../host/report/robustness/robustness-text.js';
 import type { Case } from '../../../../host/robustness/case.js';
@@ -38,7 +38,7 @@ const RESULTS = [
 ];
 
 describe('robustness as text', () => {
-  const lines = stripVTControlCharacters(robustnessText(RESULTS, summarise(RESULTS))).split('\n');
+  const lines = plainText(robustnessText(RESULTS, summarise(RESULTS))).split('\n');
   const lineOf = (start: string): string => (lines.find((line) => line.startsWith(start)) ?? '').replace(/ +/g, ' ');
 
   it('has a line for each case, with its limit, its lowering and whether it is beyond', () => {
@@ -63,7 +63,7 @@ describe('robustness as text', () => {
   it('of a soak is its findings', () => {
     expect(soakText(1000, [])).toBe('1000 random machines: 0 broken safety rules\n');
     const found = { kind: 'nan', row: 0, rule: 'it is NaN', title: 'random: machine 5', seed: 7 } as const;
-    expect(soakText(10, [found])).toMatch(/random: machine 5 +7 +bank +it is NaN\n/);
+    expect(plainText(soakText(10, [found]))).toMatch(/random: machine 5 +7 +bank +it is NaN\n/);
   });
 });
 

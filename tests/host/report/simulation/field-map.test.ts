@@ -1,6 +1,7 @@
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
+import { plainText } from '../../../../host/report/form/colours.js';
 import { fieldMap } from '../../../../host/report/simulation/field-map.js';
 import { readScenario } from '../../../../host/simulate/scenario.js';
 import { PROJECT } from '../../../support/project.js';
@@ -32,7 +33,7 @@ events:
 function mapOf(text: string): string {
   const file = join(folder, 'two-parts.yaml');
   writeFileSync(file, text);
-  return fieldMap(readScenario(PROJECT, file), 60);
+  return plainText(fieldMap(readScenario(PROJECT, file), 60));
 }
 
 it('draws what is where along the pass', () => {
