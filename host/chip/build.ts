@@ -22,7 +22,9 @@ export const CONTROLLER_FLAGS = [
   ...['max-inline-insns-auto=1000', 'max-inline-insns-single=1000', 'inline-unit-growth=200', 'large-function-growth=1000'].flatMap(
     (one) => ['--param', one],
   ),
-  ...['--param', 'large-stack-frame-growth=5000', '-fno-tree-pre', '-fno-if-conversion', '-fno-if-conversion2', '-fno-reorder-blocks', '-fno-shrink-wrap'],
+  ...['--param', 'large-stack-frame-growth=5000', '-fno-tree-pre', '-fno-if-conversion', '-fno-if-conversion2', '-fno-reorder-blocks'],
+  // Nothing is pushed to the stack inside a loop: the bound of the stack could not count it.
+  '-fno-shrink-wrap',
   // No loop becomes a call of memmove: that of a C library may take from the stack in a loop.
   '-fno-tree-loop-distribute-patterns',
 ] as const;

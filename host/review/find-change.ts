@@ -151,7 +151,7 @@ async function reviewChange({ commit, before }: OutputChange, choice: ChangeSear
 
 /**
  * Finds the commits at which a vector's outputs changed, by halving: see `ChangeSearch`.
- * @throws InputError if nothing differs, an end does not build, or the ends are in the wrong order
+ * @throws InputError if the ends are one commit, nothing differs, an end does not build, or the ends are in the wrong order
  */
 export async function findChange(
   choice: ChangeSearchChoice,
@@ -159,6 +159,12 @@ export async function findChange(
 ): Promise<FoundChange> {
   const { root } = choice;
   const [from, to] = [commitOf(choice.from, root), commitOf(choice.to, root)];
+  if (from === to)
+    throw new InputError({
+      file: COMMAND,
+      problem: `--from (${choice.from}) and --to (${choice.to}) are the same commit`,
+      value: choice.from,
+    });
   const comparer = new CommitComparer(choice, onCommit);
   if (await comparer.areSame(from, to)) failSame(choice);
   const { start, end, diverged } = await rangeOf(from, to, choice, comparer);

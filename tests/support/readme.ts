@@ -5,7 +5,7 @@ import { PROJECT } from './project.js';
 export const README = readFileSync(join(PROJECT.root, 'README.md'), 'utf8');
 
 /** What the README shows in a team's own project, and the rest. */
-const [PROJECT_SECTION = ''] = /## A project of your own\n[\s\S]*?\n(?=## )/.exec(README) ?? [];
+const [PROJECT_SECTION = ''] = /## Your project\n[\s\S]*?\n(?=## )/.exec(README) ?? [];
 
 /** Commands of the shell blocks of a text, without their comments. */
 const commandsIn = (text: string): string[] =>
