@@ -35,7 +35,8 @@ const SOAK = 80;
 function robustness(...flags: string[]) {
   const words = ['run', '--silent', 'robustness', '--', '--json', ...flags];
   const { stdout, stderr } = spawnSync('npm', words, { cwd: PROJECT.root, encoding: 'utf8', maxBuffer: 2 ** 26 });
-  expect(stderr).toBe('');
+  // npm builds first what is not up to date.
+  expect(stderr.replace(/^(nothing to build: |building ).*\n/gm, '')).toBe('');
   return JSON.parse(stdout);
 }
 

@@ -70,7 +70,7 @@ describe('latchbench find-change', () => {
     [
       'no output that differs',
       ['--from', 'start', '--to', 'inner'],
-      /the outputs of target-step are the same at \w+ and \w+\. Add --state/,
+      /^latchbench find-change: --from \(\S+\) and --to \(\S+\) are the same commit/,
     ],
     [
       'nothing that differs',
