@@ -70,7 +70,7 @@ describe('latchbench find-change', () => {
     [
       'no output that differs',
       ['--from', 'start', '--to', 'inner'],
-      /^latchbench find-change: --from \(\S+\) and --to \(\S+\) are the same commit/,
+      /the outputs of target-step are the same at \w+ and \w+\. Add --state to compare internal state too\./,
     ],
     [
       'nothing that differs',
@@ -78,7 +78,7 @@ describe('latchbench find-change', () => {
       /the outputs and state of target-step are the same at \w+ and \w+\./,
     ],
     ['a start after the end', ['--from', 'later', '--to', 'start'], /--from \(\w+\) and --to \(\w+\) are in the wrong order\. Swap them/],
-    ['the same commit twice', ['--from', 'start', '--to', 'start'], /the outputs of target-step are the same at/],
+    ['the same commit twice', ['--from', 'start', '--to', 'start'], /--from \(\w+\) and --to \(\w+\) are the same commit/],
     ['a ref that does not exist', ['--from', 'nowhere'], /no commit, branch or tag "nowhere"/],
   ])('refuses %s with 2', async (_, words, message) => {
     const before = project.gitState();
