@@ -152,7 +152,7 @@ describe.skipIf(isMissing)('the chip budget', () => {
 
   // Fails when a target is met after all, so that README.md cannot go on calling it missed, and when it is missed by more than today.
   it.each([
-    ['predictive.meanInstructions', 'predictive, default machine', 1500, 1580],
+    ['predictive.meanInstructions', 'predictive, default machine', 1250, 1480],
     ['cascade.meanInstructions', 'cascade', 600, 1620],
     ['textBytes', 'code, the whole example firmware', 32 * 1024, 42_000],
     ['bssBytes', 'RAM, the whole example firmware', 12 * 1024, 30_100],
