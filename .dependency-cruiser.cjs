@@ -22,8 +22,12 @@ const MAY_IMPORT = {
   'host/review/(?!trace/)': ['host/(review|wasm|build|simulate|assess|vector|replay|runner|recording|contract)/', ...FLOOR],
   'host/review/trace/': ['host/(build|contract|wasm)/', ...FLOOR],
   'host/chip/': ['host/(build|vector|replay|simulate|runner|recording|contract)/', ...FLOOR],
+  'host/rig/': ['host/(chip|build|vector|replay|simulate|assess|machine|runner|recording|contract)/', ...FLOOR],
   'host/project/': ['host/(build|vector|simulate|sizing|machine|contract)/', ...FLOOR],
-  'host/report/': ['host/(robustness|chip|review|fit|contest|assess|simulate|machine|sizing|replay|vector|recording|contract)/', ...FLOOR],
+  'host/report/': [
+    'host/(robustness|rig|chip|review|fit|contest|assess|simulate|machine|sizing|replay|vector|recording|contract)/',
+    ...FLOOR,
+  ],
   'host/bench/': ['host/'],
   'host/figures/': ['host/(contest|simulate|machine|assess|runner|report|contract)/', ...FLOOR],
   'host/robustness/': ['host/(figures|simulate|assess|sizing|runner|report|contract)/', ...FLOOR],
