@@ -75,6 +75,11 @@ export class ChangeComparer {
     this.pull();
   }
 
+  /** Whether something has differed so far. */
+  get hasDifference(): boolean {
+    return this.differences > 0;
+  }
+
   /** Takes the next change of the run, in order. */
   push(change: Change): void {
     const actual = this.placed(change);

@@ -77,6 +77,8 @@ const compareRanks = (a: RunReview, b: RunReview): number => {
 /** What to run on both sides. */
 export interface ReviewInputs {
   readonly vectors: readonly VectorCase[];
+  /** For each vector's run the vector whose accepted outputs head should compute, or null; undefined if that is not asked. */
+  readonly accepted?: ReadonlyMap<string, VectorCase | null> | undefined;
   readonly scenarios?: readonly { readonly scenario: Scenario; readonly choice: RunSettings }[] | undefined;
   /** Needed for scenarios. */
   readonly plant?: WebAssembly.Module | undefined;
@@ -89,8 +91,14 @@ interface PlannedRun {
   readonly values: ParameterValues;
 }
 
-function plannedRuns({ vectors, scenarios = [], plant }: ReviewInputs): PlannedRun[] {
-  const recorded = vectors.map((vector): PlannedRun => ({ name: vector.name, values: vector.values, plan: { kind: 'vector', vector } }));
+function plannedRuns({ vectors, accepted, scenarios = [], plant }: ReviewInputs): PlannedRun[] {
+  const recorded = vectors.map(
+    (vector): PlannedRun => ({
+      name: vector.name,
+      values: vector.values,
+      plan: { kind: 'vector', vector, accepted: accepted?.get(vector.name) },
+    }),
+  );
   const simulated = scenarios.map(({ scenario: { name, file, machine }, choice: settings }): PlannedRun => {
     if (plant === undefined) throw new Error('scenarios need a plant');
     return { name, values: settings.parameters, plan: { kind: 'scenario', file, machineFile: machine.file, settings, plant } };

@@ -7,7 +7,7 @@ import { replayMetrics } from './replay-metrics.js';
 import { type Divergence, type MetricChange, type RunReview, type SignalDivergence, STROKES_LISTED, type StrokeReview } from './review.js';
 import { type PairResult, runBoth, stepBoth } from './run-both.js';
 import { type RunPair, RunRefused, type StartPair } from './run-pair.js';
-import { collectViews } from './run-views.js';
+import { ViewsCollector } from './run-views.js';
 import { sortFaults } from './signals.js';
 
 /** A run to review, and how to start it, as often as needed. */
@@ -98,11 +98,15 @@ function refusedRun(run: RunToReview, { refused, run: { rows, tickHz } }: RunRef
   return { ...facts, verdict: 'refused', rows, tickHz, ...nothing, refused };
 }
 
-/** How much of a run that differs is looked at. compared: what differs. located: its first difference, in the order of evaluation. shown: views of it. */
+/**
+ * How much of a run that differs is looked at. compared: all that differs. located: its first difference, in the order of evaluation,
+ * and nothing behind that tick. shown: all that differs, the first difference, and views of it.
+ */
 export type Depth = 'compared' | 'located' | 'shown';
 
 /**
- * Reviews one run: runs both sides, and if they differ, again to locate and to show the difference.
+ * Reviews one run: runs both sides up to the first difference, and if there is one, again to locate it, and again to the end to
+ * compare and show what follows.
  * @param toTick last tick to run
  */
 export async function reviewRun(
@@ -123,18 +127,19 @@ export async function reviewRun(
   }
 }
 
-async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate, depth: Depth): Promise<RunReview> {
-  const { start, ...facts } = run;
-  const result = runBoth(pair);
+/** The first difference of both sides, of any signal or of where they stop. */
+const firstOf = (result: PairResult): SignalDivergence | undefined => result.divergences[0] ?? stopDivergence(result);
+
+/** What a run of both sides shows. */
+function factsOf({ start: _, ...run }: RunToReview, pair: RunPair, result: PairResult): { review: RunReview; strokes: StrokeChange[] } {
   const { comparison, strokes } = compareOutputs(result, pair);
-  const found = result.divergences[0] ?? stopDivergence(result);
   const { first: firstChange } = comparison;
   const outputs = result.divergences.filter((one) => one.kind === 'output');
   const firstOutput = outputs.find(
     ({ tick, row, signal }) => tick === firstChange?.tick && row === firstChange.row && signal === firstChange.signal,
   );
   const review = {
-    ...{ ...facts, verdict: verdictOf(result, comparison) },
+    ...{ ...run, verdict: verdictOf(result, comparison) },
     ...{ rows: pair.rows, ticks: result.ticks, tickHz: pair.tickHz, notes: [...run.notes, ...pair.notes] },
     firstOutput: firstOutput ?? outputs[0],
     signals: firstOfEach(result.divergences),
@@ -142,12 +147,22 @@ async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate, depth
     metrics: pair.metrics?.() ?? metricsOf(result, pair),
     stopped: result.stopped,
   };
-  if (found === undefined || depth === 'compared') return review;
-  const again = start();
+  return { review, strokes };
+}
+
+async function reviewPair(run: RunToReview, pair: RunPair, locate: Locate, depth: Depth): Promise<RunReview> {
+  const result = runBoth(pair, { toFirst: depth !== 'compared' });
+  const found = firstOf(result);
+  if (found === undefined || depth === 'compared') return factsOf(run, pair, result).review;
+  const again = run.start();
   const first: Divergence = await locate(again, found, memoryAt(again, found.tick));
-  if (depth === 'located') return { ...review, first };
+  if (depth === 'located') return { ...factsOf(run, pair, result).review, first };
   // Views follow the value that is computed first, which only locating finds, and not the first one in memory.
-  return { ...review, first, views: collectViews(start(), first, result, strokes) };
+  const shown = run.start();
+  const views = new ViewsCollector(shown, first);
+  const all = runBoth(shown, { onTick: (tick) => views.take(tick) });
+  const { review, strokes } = factsOf(run, shown, all);
+  return { ...review, first, views: views.finish(all, strokes) };
 }
 
 function metricsOf({ changes, tallies }: PairResult, { base, head, tickHz }: RunPair): MetricChange[] {

@@ -10,6 +10,7 @@ import type { Locate } from './locate.js';
 import type { RunReview } from './review.js';
 import { type Depth, type RunToReview, reviewRun } from './review-run.js';
 import { recordedPair, type SideConfig } from './run-pair.js';
+import { acceptanceOf } from './vector-changes.js';
 
 /** A side as the user chose it. */
 export interface ReviewSide {
@@ -86,7 +87,12 @@ export function scenarioRun(scenario: Scenario, plant: WebAssembly.Module, run: 
 
 /** What to run, as plain data that can be sent to workers. */
 export type RunPlan =
-  | { readonly kind: 'vector'; readonly vector: VectorCase }
+  | {
+      readonly kind: 'vector';
+      readonly vector: VectorCase;
+      /** The vector whose accepted outputs head should compute; null if there is none, undefined if that is not asked. */
+      readonly accepted?: VectorCase | null | undefined;
+    }
   | {
       readonly kind: 'scenario';
       readonly file: string;
@@ -105,10 +111,13 @@ export interface ReviewTask {
 }
 
 /** Runs both builds of a task. @throws InputError if a recording or a scenario is damaged */
-export function reviewTask({ plan, sides, depth, toTick }: ReviewTask, locate: Locate): Promise<RunReview> {
-  const run =
-    plan.kind === 'vector'
-      ? vectorRun(plan.vector, sides)
-      : scenarioRun(readScenarioWith(plan.file, plan.machineFile), plan.plant, plan.settings, sides);
-  return reviewRun(run, locate, depth, toTick);
+export async function reviewTask({ plan, sides, depth, toTick }: ReviewTask, locate: Locate): Promise<RunReview> {
+  if (plan.kind === 'scenario') {
+    const scenario = readScenarioWith(plan.file, plan.machineFile);
+    return reviewRun(scenarioRun(scenario, plan.plant, plan.settings, sides), locate, depth, toTick);
+  }
+  const review = await reviewRun(vectorRun(plan.vector, sides), locate, depth, toTick);
+  const { accepted } = plan;
+  if (depth !== 'shown' || review.verdict === 'same' || accepted === undefined) return review;
+  return { ...review, acceptance: accepted === null ? null : acceptanceOf(sides.head.build.controller, accepted) };
 }

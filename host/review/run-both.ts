@@ -86,18 +86,26 @@ export function stepBoth(pair: RunPair, { before, after, isDone }: PairListener)
   return { ticks, stopped: { base: undefined, head: undefined } };
 }
 
+/** What a run does besides comparing. */
+export interface RunOptions {
+  /** Called after each tick that both sides have run. */
+  readonly onTick?: ((tick: number) => void) | undefined;
+  /** Whether to end the run after the tick of the first difference. */
+  readonly toFirst?: boolean | undefined;
+}
+
 /** Runs both sides and finds what differs. @throws InputError if an input is missing */
-export function runBoth(pair: RunPair): PairResult {
+export function runBoth(pair: RunPair, { onTick, toFirst = false }: RunOptions = {}): PairResult {
   const { base, head } = pair;
   const { pairs } = matchSides(pair);
-  const diff = new MemoryDiff(base.runner.output.buffer, head.runner.output.buffer, pairs);
+  const diff = isOneSide(pair) ? undefined : new MemoryDiff(base.runner.output.buffer, head.runner.output.buffer, pairs);
   const known = new Set(pairs.map((signals) => keyOf(signals.head)));
   const ofBase = { outputs: changeCollector(base, known), tally: new ReplayTally(base.runner) };
   const ofHead = isOneSide(pair) ? ofBase : { outputs: changeCollector(head, known), tally: new ReplayTally(head.runner) };
   const divergences: SignalDivergence[] = [];
-  const scan = (tick: number): void => diff.scan((signals, a, b) => void divergences.push(divergenceOf(signals, tick, a, b)));
+  const scan = (tick: number): void => diff?.scan((signals, a, b) => void divergences.push(divergenceOf(signals, tick, a, b)));
   scan(CONFIGURE_TICK);
-  const collectors = new Set([ofBase, ofHead]);
+  const collectors = isOneSide(pair) ? [ofBase] : [ofBase, ofHead];
   const steps = stepBoth(pair, {
     after(tick) {
       for (const { outputs, tally } of collectors) {
@@ -105,7 +113,9 @@ export function runBoth(pair: RunPair): PairResult {
         tally.take();
       }
       scan(tick);
+      onTick?.(tick);
     },
+    isDone: () => toFirst && divergences.length > 0,
   });
   const changes = { base: ofBase.outputs.changes, head: ofHead.outputs.changes };
   return { ...steps, divergences, changes, tallies: { base: ofBase.tally, head: ofHead.tally } };

@@ -16,7 +16,7 @@ import {
   type Tracks,
   type ValveLane,
 } from './review.js';
-import { matchSides, type PairResult, stepBoth } from './run-both.js';
+import { matchSides, type PairResult } from './run-both.js';
 import type { RunPair, Side } from './run-pair.js';
 import { isSame, keyOf, type MemorySignal, readSignal, type SignalPair } from './signals.js';
 
@@ -190,26 +190,48 @@ function valveLanes(rows: readonly number[], { base, head }: PairResult['changes
   );
 }
 
-/** Runs both sides again and collects the views of their differences. */
-export function collectViews(pair: RunPair, first: SignalDivergence, result: PairResult, strokes: readonly StrokeChange[]): RunViews {
-  // A difference of the bank is shown with the row whose stroke it changes first.
-  const row = first.row || (strokes[0]?.row ?? 1);
-  const tracers = { overview: overviewTracer(pair, first, row), around: aroundTracer(pair, first, row) };
-  const snapshots = (): Snapshot[] => [0, row].map((of) => snapshot(pair, of));
-  let states = snapshots();
-  const { ticks } = stepBoth(pair, {
-    after(tick) {
-      tracers.overview.take(tick);
-      tracers.around.take(tick);
-      if (tick === first.tick) states = snapshots();
-    },
-  });
-  // A side that stops in the tick of the first difference does not reach `after`.
-  if (ticks === first.tick) states = snapshots();
-  return {
-    overview: tracers.overview.tracks(),
-    around: tracers.around.tracks(),
-    lanes: valveLanes(rowsShown(row, strokes), result.changes, result.ticks),
-    states,
-  };
+/** Collects the views of a run's differences while it runs. */
+export class ViewsCollector {
+  /** Rows that may be shown, each with its views. */
+  private readonly rows: ReadonlyMap<number, { readonly overview: TracksTracer; readonly around: TracksTracer }>;
+  private states: readonly Snapshot[] = [];
+
+  /** @param pair before its first tick */
+  constructor(
+    private readonly pair: RunPair,
+    private readonly first: SignalDivergence,
+  ) {
+    // A difference of the bank is shown with the row whose stroke it changes first, and that is known at the end.
+    const rows = first.row === 0 ? Array.from({ length: pair.rows }, (_, index) => index + 1) : [first.row];
+    this.rows = new Map(rows.map((row) => [row, { overview: overviewTracer(pair, first, row), around: aroundTracer(pair, first, row) }]));
+    this.takeStates();
+  }
+
+  /** Call it after each tick that both sides have run. */
+  take(tick: number): void {
+    for (const { overview, around } of this.rows.values()) {
+      overview.take(tick);
+      around.take(tick);
+    }
+    if (tick === this.first.tick) this.takeStates();
+  }
+
+  private takeStates(): void {
+    this.states = [0, ...this.rows.keys()].map((row) => snapshot(this.pair, row));
+  }
+
+  /** The views, at the end of the run. @param strokes that differ, in order of time */
+  finish({ ticks, changes }: PairResult, strokes: readonly StrokeChange[]): RunViews {
+    // A side that stops in the tick of the first difference does not reach `take`.
+    if (ticks === this.first.tick) this.takeStates();
+    const row = this.first.row || (strokes[0]?.row ?? 1);
+    const tracers = this.rows.get(row);
+    if (tracers === undefined) throw new Error(`no views of row ${row}`);
+    return {
+      overview: tracers.overview.tracks(),
+      around: tracers.around.tracks(),
+      lanes: valveLanes(rowsShown(row, strokes), changes, ticks),
+      states: this.states.filter((state) => state.row === 0 || state.row === row),
+    };
+  }
 }

@@ -1,7 +1,9 @@
 import { InputError } from '../common/input-error.js';
 import { openRecording } from '../recording/reader.js';
+import type { Controller } from '../runner/wasm-runner.js';
 import type { Acceptance } from '../vector/acceptance.js';
 import { compareHistories } from '../vector/history.js';
+import { computesAccepted } from '../vector/replay-vector.js';
 import { acceptanceProblem, type VectorCase } from '../vector/vector.js';
 import type { AcceptanceFacts, VectorChange, VectorDifference } from './review.js';
 import type { SideVectors } from './side-vectors.js';
@@ -19,6 +21,17 @@ export const factsOf = ({ date, by, committer, reason, signals }: Acceptance): A
   reason,
   signals,
 });
+
+/** The acceptance of what a controller computes for a vector; null if nobody has accepted that. */
+export function acceptanceOf(controller: Controller, vector: VectorCase): AcceptanceFacts | null {
+  try {
+    const last = vector.acceptances?.at(-1);
+    return last !== undefined && computesAccepted(controller, vector) ? factsOf(last) : null;
+  } catch (error) {
+    if (error instanceof InputError) return null;
+    throw error;
+  }
+}
 
 const TEXTS = ['title', 'why', 'origin', 'rows', 'tickHz'] as const;
 

@@ -1,11 +1,8 @@
-import { InputError } from '../common/input-error.js';
 import type { Project } from '../common/project.js';
-import type { Controller } from '../runner/wasm-runner.js';
-import { replayVector } from '../vector/replay-vector.js';
 import { isVectorPath, readVector, type VectorCase, vectorNames } from '../vector/vector.js';
-import type { AcceptanceFacts, Review, RunReview, VectorChange } from './review.js';
+import type { VectorChange } from './review.js';
 import type { SideVectors } from './side-vectors.js';
-import { factsOf, readVersion, renamedVectors } from './vector-changes.js';
+import { readVersion, renamedVectors } from './vector-changes.js';
 
 /** A vector to run on both builds. */
 export interface VectorRun {
@@ -34,9 +31,11 @@ function runsOf(project: Project, { base, head }: SomeVectors, name: string, bas
   const own = isGone ? undefined : (onHead ?? readVector(project, name));
   const runs = own === undefined ? [] : [{ vector: own, onHead: own }];
   if (base === undefined || !isOnBase || head === undefined) return runs;
+  const hasSame = (file: 'case.yaml' | 'input.mcap'): boolean => base.id(baseName, file) === head.id(name, file);
+  const hasSameInputs = hasSame('input.mcap');
+  if (own !== undefined && hasSameInputs && hasSame('case.yaml')) return runs;
   const before = readVersion(base, baseName);
   if (typeof before === 'string') return runs;
-  const hasSameInputs = base.id(baseName, 'input.mcap') === head.id(name, 'input.mcap');
   if (own !== undefined && hasSameInputs && hasSameRun(before, own)) return runs;
   return [...runs, { vector: { ...before, name: `${baseName} (as in base)` }, onHead: own }];
 }
@@ -58,35 +57,14 @@ export function vectorRuns(project: Project, names: readonly string[], sides: So
   });
 }
 
-/** The acceptance of what a controller computes for a vector; null if nobody has accepted that. */
-function acceptanceOf(controller: Controller, vector: VectorCase): AcceptanceFacts | null {
-  try {
-    const last = vector.acceptances?.at(-1);
-    return last !== undefined && replayVector(controller, vector).verdict === 'same' ? factsOf(last) : null;
-  } catch (error) {
-    if (error instanceof InputError) return null;
-    throw error;
-  }
-}
-
 /**
- * Adds to each vector's run that differs who accepted what head computes. A vector as base has it counts as accepted with a later
- * acceptance of it on head. Runs with a parameter file are nobody's.
+ * The vectors whose accepted outputs head should compute, by the names of the runs; null where there is none. A vector as base has it
+ * counts as accepted with a later acceptance of it on head.
  */
-export function addAcceptances(
-  review: Review,
-  runs: readonly VectorRun[],
-  changes: readonly VectorChange[],
-  head: Controller,
-): readonly RunReview[] {
-  const byName = new Map(runs.map((run) => [run.vector.name, run]));
-  return review.runs.map((run) => {
-    const known = byName.get(run.name);
-    if (run.kind !== 'vector' || run.verdict === 'same' || known === undefined) return run;
-    const { vector, onHead } = known;
-    const isOfBase = vector !== onHead;
-    const isAccepted = !isOfBase || changes.some(({ name, accepted }) => name === onHead?.name && accepted.length > 0);
-    const isOwn = onHead !== undefined && isAccepted && review.head.parameters === undefined;
-    return { ...run, acceptance: isOwn ? acceptanceOf(head, onHead) : null };
-  });
-}
+export const acceptedVectors = (runs: readonly VectorRun[], changes: readonly VectorChange[]): Map<string, VectorCase | null> =>
+  new Map(
+    runs.map(({ vector, onHead }) => {
+      const isAccepted = vector === onHead || changes.some(({ name, accepted }) => name === onHead?.name && accepted.length > 0);
+      return [vector.name, isAccepted ? (onHead ?? null) : null];
+    }),
+  );

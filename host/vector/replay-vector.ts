@@ -40,13 +40,23 @@ const verdictOf = ({ differences, stateOnly }: Comparison): Verdict => {
 };
 
 /** Replays a vector and compares its outputs exactly with the accepted ones. @throws InputError if the vector is invalid */
-export function replayVector(controller: Controller, vector: VectorCase, onTick?: TickListener): VectorResult {
+export function replayVector(
+  controller: Controller,
+  vector: VectorCase,
+  onTick?: (...about: [...Parameters<TickListener>, ChangeComparer]) => void,
+): VectorResult {
   const { contract } = controller.description;
   checkAccepted(vector);
   const signals = outputSignals(contract);
   const comparer = new ChangeComparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
   const runner = createWasmRunner(controller, vector.rows, vector.values);
-  const run = runRecording(runner, vector.inputFile, vector.tickHz, (change) => comparer.push(change), onTick);
+  const run = runRecording(
+    runner,
+    vector.inputFile,
+    vector.tickHz,
+    (change) => comparer.push(change),
+    (tick, runs) => onTick?.(tick, runs, comparer),
+  );
   const comparison = comparer.finish();
   // If outputs differ, that is the result, even if this controller does nothing.
   if (comparison.differences === 0 || run.ticks === 0) checkSignificant(vector, run);
@@ -54,6 +64,22 @@ export function replayVector(controller: Controller, vector: VectorCase, onTick?
   const { name, title, rows } = vector;
   const ranWith = identifyRun(contract, vector.values);
   return { name, title, ranWith, verdict, rows, ticks: run.ticks, seconds: run.ticks / vector.tickHz, trap: run.trap, comparison };
+}
+
+/** Ends a replay. */
+class Different extends Error {}
+
+/** Whether a controller computes the accepted outputs of a vector; the replay ends at the first difference. @throws InputError as `replayVector` does */
+export function computesAccepted(controller: Controller, vector: VectorCase): boolean {
+  try {
+    const { verdict } = replayVector(controller, vector, (_tick, _runner, { hasDifference }) => {
+      if (hasDifference) throw new Different();
+    });
+    return verdict === 'same';
+  } catch (error) {
+    if (error instanceof Different) return false;
+    throw error;
+  }
 }
 
 /** Replays a vector and records its inputs, outputs and probes. @throws InputError as `replayVector` does */

@@ -17,7 +17,7 @@ import type { Sides } from '../../review/review-task.js';
 import { readKnown, vectorsOf } from '../../review/side-vectors.js';
 import { sourceChange } from '../../review/source-change.js';
 import { vectorChanges } from '../../review/vector-changes.js';
-import { addAcceptances, type SomeVectors, type VectorRun, vectorRuns } from '../../review/vector-runs.js';
+import { acceptedVectors, type SomeVectors, type VectorRun, vectorRuns } from '../../review/vector-runs.js';
 import { defaultSettings } from '../../simulate/run.js';
 import { readScenario } from '../../simulate/scenario.js';
 import { checkRuns } from '../../simulate/work.js';
@@ -110,14 +110,16 @@ async function reviewAll(job: Job, sides: Sides, scenarios: Scenarios, { runs, c
   const { project, progress } = job;
   const plant = scenarios.length === 0 ? undefined : await currentPlant(job);
   const count = runs.length + scenarios.length;
-  const inputs = { vectors: runs.map(({ vector }) => vector), scenarios, plant };
+  // What a parameter file makes of a vector is nobody's.
+  const acceptable = sides.head.parameters === undefined ? runs : runs.map(({ vector }) => ({ vector, onHead: undefined }));
+  const inputs = { vectors: runs.map(({ vector }) => vector), accepted: acceptedVectors(acceptable, changes ?? []), scenarios, plant };
   const engine = reviewEngine(count);
   try {
     progress.show(`comparing ${count} runs`);
     const found = await reviewBuilds(sides, inputs, engine, (done) => progress.show(`compared ${done} of ${count}`));
     const { base, head } = sides;
     const change = sourceChange(base.build, head.build, project.root);
-    return { ...found, runs: addAcceptances(found, runs, changes ?? [], head.build.controller), change, vectors: changes };
+    return { ...found, change, vectors: changes };
   } finally {
     await engine.close();
   }
