@@ -1,5 +1,7 @@
-import { type Change, type OutputSignals, STATE_HASH } from './change.js';
-import { type StrokeChange, StrokeCount, type StrokeDifferences } from './strokes.js';
+import { type Change, type OutputSignals, STATE_HASH, SUMMARIES } from './change.js';
+import { StrokeComparer } from './stroke-comparer.js';
+import { changedStrokes, isOrder, type StrokeChange, type StrokeDifferences } from './strokes.js';
+import type { Verdict } from './verdict.js';
 
 /** A signal that has different values on the two sides from this tick on. */
 export interface Difference {
@@ -18,9 +20,21 @@ export interface Comparison {
   readonly signals: Readonly<Record<string, number>>;
   /** Whether only state hashes differ. */
   readonly stateOnly: boolean;
+  /**
+   * Whether the outputs differ in nothing but the ticks of strokes: each has its partner, driven for the same time, and modes and faults
+   * are the same. What summarises the valves, such as allClosed, follows the strokes, and must be the same in the end.
+   */
+  readonly timingOnly: boolean;
   /** First tick whose hash differs: the state diverged within the second before it. */
   readonly firstHashTick: number | undefined;
   readonly strokes: StrokeDifferences;
+}
+
+/** The verdict on outputs and state hashes. */
+export function comparisonVerdict({ differences, stateOnly, timingOnly }: Comparison): Verdict {
+  if (differences === 0) return 'same';
+  if (stateOnly) return 'stateDiffers';
+  return timingOnly ? 'timingDiffers' : 'outputsDiffer';
 }
 
 /** Order within a tick: a row's signals together, then the signals that summarise all rows, then the hash. */
@@ -52,15 +66,12 @@ function placer(signals: OutputSignals): (change: Change) => PlacedChange {
 const isBefore = (a: PlacedChange, b: PlacedChange): boolean =>
   a.change.tick !== b.change.tick ? a.change.tick < b.change.tick : a.place < b.place;
 
-/**
- * Compares two streams of changes exactly, in one pass. It keeps only the current values and the differences, so memory does not
- * grow with the recording.
- */
+/** Compares two streams of changes exactly, in one pass. It keeps only the current values, the differences and the strokes. */
 export class ChangeComparer {
   private readonly placed: (change: Change) => PlacedChange;
   private readonly expectedNow = new Map<number, string>();
   private readonly actualNow = new Map<number, string>();
-  private readonly strokes = new StrokeCount();
+  private readonly strokes = new StrokeComparer();
   private readonly counts: Record<string, number> = {};
   private next: PlacedChange | undefined;
   private first: Difference | undefined;
@@ -87,35 +98,43 @@ export class ChangeComparer {
     const { next } = this;
     this.actualNow.set(actual.place, change.value);
     if (next === undefined || isBefore(actual, next)) {
-      this.strokes.takeHead(change);
+      this.strokes.take('head', change);
       this.note(change, this.expectedNow.get(actual.place) ?? actual.initial, change.value);
       return;
     }
     const expected = next.change;
     this.expectedNow.set(next.place, expected.value);
-    if (expected.value !== change.value) {
-      this.strokes.takeBase(expected);
-      this.strokes.takeHead(change);
-      this.note(change, expected.value, change.value);
-    }
+    this.strokes.take('base', expected);
+    this.strokes.take('head', change);
+    if (expected.value !== change.value) this.note(change, expected.value, change.value);
     this.pull();
   }
 
-  finish(): Comparison {
+  /** @param ticks length of the run */
+  finish(ticks: number): { comparison: Comparison; strokeChanges: readonly StrokeChange[] } {
     while (this.next !== undefined) this.takeMissing(this.next);
-    return {
+    const strokes = this.strokes.compare(ticks);
+    const comparison = {
       first: this.first,
       differences: this.differences,
       signals: this.counts,
       stateOnly: this.differences > 0 && Object.keys(this.counts).every((signal) => signal === STATE_HASH),
+      timingOnly: this.isTimingOnly(strokes.differences),
       firstHashTick: this.firstHashTick,
-      strokes: this.strokes.finish(),
+      strokes: strokes.differences,
     };
+    return { comparison, strokeChanges: strokes.changes };
   }
 
-  /** Every stroke that differs, in order of time. Call it after `finish`. */
-  strokeChanges(): StrokeChange[] {
-    return this.strokes.changes();
+  private isTimingOnly(strokes: StrokeDifferences): boolean {
+    const isMoved = changedStrokes(strokes) > 0 && strokes.added + strokes.removed + strokes.otherDriveTime === 0;
+    const places = new Set([...this.expectedNow.keys(), ...this.actualNow.keys()]);
+    const summaries = [...places].filter((place) => place >= SUMMARY_PLACE && place < LAST_PLACE);
+    return (
+      isMoved &&
+      Object.keys(this.counts).every((signal) => isOrder(signal) || signal === STATE_HASH || SUMMARIES.includes(signal)) &&
+      summaries.every((place) => this.expectedNow.get(place) === this.actualNow.get(place))
+    );
   }
 
   private pull(): void {
@@ -125,7 +144,7 @@ export class ChangeComparer {
 
   private takeMissing({ change, place, initial }: PlacedChange): void {
     this.expectedNow.set(place, change.value);
-    this.strokes.takeBase(change);
+    this.strokes.take('base', change);
     this.note(change, change.value, this.actualNow.get(place) ?? initial);
     this.pull();
   }

@@ -86,6 +86,6 @@ export function compareWithLog(
     counts.ours += Number(isStroke(change));
     comparer.push(change);
   }
-  const { strokes } = comparer.finish();
-  return { logStrokes: counts.log, ourStrokes: counts.ours, strokes };
+  const { comparison } = comparer.finish(ticks);
+  return { logStrokes: counts.log, ourStrokes: counts.ours, strokes: comparison.strokes };
 }

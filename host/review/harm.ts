@@ -28,6 +28,9 @@ export function harmOf({ name, worseBy, base, head }: Pick<MetricChange, 'name' 
   return [found < 0 ? HARMS.length : found, isCounted ? -Math.abs((head ?? 0) - (base ?? 0)) : -worseBy];
 }
 
+/** Whether a metric is worse of which every single one counts: valves open together or too long, and faults. */
+export const isCountedHarm = (metric: Pick<MetricChange, 'name' | 'worseBy' | 'base' | 'head'>): boolean => harmOf(metric)[0] < COUNTED;
+
 export function compareHarm(a: MetricChange, b: MetricChange): number {
   const [kind, size] = harmOf(a);
   const [otherKind, otherSize] = harmOf(b);

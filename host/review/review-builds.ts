@@ -5,14 +5,14 @@ import { InputError } from '../common/input-error.js';
 import { toolVersion } from '../common/version.js';
 import type { ParameterValues } from '../contract/contract.js';
 import { changedStrokes } from '../replay/strokes.js';
-import { countVerdicts, VERDICTS } from '../replay/verdict.js';
+import { countVerdicts, VERDICTS, type Verdict } from '../replay/verdict.js';
 import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/vector.js';
 import { identifyBuild } from './builds.js';
 import { findCauses } from './causes/find-causes.js';
 import { contractChanges } from './contract-changes.js';
-import { harmOf } from './harm.js';
+import { harmOf, isCountedHarm } from './harm.js';
 import type { BuildFacts, ParameterDifference, Review, RunReview } from './review.js';
 import type { ReviewEngine } from './review-engine.js';
 import { configOf, contractOf, type ReviewSide, type RunPlan, type Sides } from './review-task.js';
@@ -62,12 +62,16 @@ function factsOf({ build, parameters }: ReviewSide): BuildFacts {
   };
 }
 
+/** A shift of strokes that opens both valves together, keeps one open or sets a fault ranks as any other difference of outputs. */
+const rankedVerdict = ({ verdict, metrics: [worst] }: RunReview): Verdict =>
+  verdict === 'timingDiffers' && worst !== undefined && isCountedHarm(worst) ? 'outputsDiffer' : verdict;
+
 /** Sort key for the worst run first: verdict, harm and size of the worst change of a metric, number of changed strokes. */
-const rankOf = ({ verdict, strokes, metrics: [worst] }: RunReview): readonly number[] => [
-  VERDICTS.indexOf(verdict),
-  ...(worst === undefined ? [Number.MAX_SAFE_INTEGER, 0] : harmOf(worst)),
-  -changedStrokes(strokes),
-];
+function rankOf(run: RunReview): readonly number[] {
+  const [worst] = run.metrics;
+  const harm = worst === undefined ? [Number.MAX_SAFE_INTEGER, 0] : harmOf(worst);
+  return [VERDICTS.indexOf(rankedVerdict(run)), ...harm, -changedStrokes(run.strokes)];
+}
 
 const compareRanks = (a: RunReview, b: RunReview): number => {
   const other = rankOf(b);

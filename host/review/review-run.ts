@@ -1,5 +1,6 @@
 import { type Change, outputSignals } from '../replay/change.js';
-import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
+import { ChangeComparer, type Comparison, comparisonVerdict } from '../replay/compare-changes.js';
+import { StrokeComparer, shiftsOf } from '../replay/stroke-comparer.js';
 import { isStroke, type StrokeChange } from '../replay/strokes.js';
 import type { Verdict } from '../replay/verdict.js';
 import type { DivergenceMemory, Locate } from './locate.js';
@@ -23,14 +24,13 @@ export interface RunToReview {
 }
 
 /** Compares the outputs of both sides exactly. */
-export function compareOutputs({ changes }: PairResult, pair: RunPair): { comparison: Comparison; strokes: StrokeChange[] } {
+export function compareOutputs({ changes, ticks }: PairResult, pair: RunPair): ReturnType<ChangeComparer['finish']> {
   // Faults that two builds list in different orders are the same faults.
   const sorted = (side: readonly Change[]): Change[] =>
     side.map((change) => (change.signal === 'faults' ? { ...change, value: sortFaults(change.value) } : change));
   const comparer = new ChangeComparer(sorted(changes.base)[Symbol.iterator](), outputSignals(pair.head.controller.description.contract));
   for (const change of sorted(changes.head)) comparer.push(change);
-  const comparison = comparer.finish();
-  return { comparison, strokes: comparer.strokeChanges() };
+  return comparer.finish(ticks);
 }
 
 function strokeReview({ changes }: PairResult, { strokes }: Comparison, listed: readonly StrokeChange[]): StrokeReview {
@@ -38,6 +38,7 @@ function strokeReview({ changes }: PairResult, { strokes }: Comparison, listed: 
     base: changes.base.filter(isStroke).length,
     head: changes.head.filter(isStroke).length,
     ...strokes,
+    shifts: shiftCounts(listed),
     changes: listed.slice(0, STROKES_LISTED),
   };
 }
@@ -58,11 +59,18 @@ function firstOfEach(divergences: readonly SignalDivergence[]): SignalDivergence
   return [...first.values()];
 }
 
+/** How many strokes moved by which number of ticks, the earliest first. */
+function shiftCounts(changes: readonly StrokeChange[]): [ticks: number, count: number][] {
+  const counts = new Map<number, number>();
+  for (const ticks of shiftsOf(changes)) counts.set(ticks, (counts.get(ticks) ?? 0) + 1);
+  return [...counts].sort(([a], [b]) => a - b);
+}
+
 function verdictOf({ stopped, divergences }: PairResult, comparison: Comparison): Verdict {
   // Two sides that stop alike are not called the same: what would follow is unknown.
   if (stopped.base !== undefined || stopped.head !== undefined) return 'stopped';
-  if (comparison.differences > 0) return 'outputsDiffer';
-  return divergences.length > 0 ? 'stateDiffers' : 'same';
+  const verdict = comparisonVerdict(comparison);
+  return verdict === 'same' && divergences.length > 0 ? 'stateDiffers' : verdict;
 }
 
 const memories = ({ base, head }: RunPair): DivergenceMemory['before'] => ({
@@ -89,8 +97,7 @@ function memoryAt(pair: RunPair, tick: number): DivergenceMemory {
   return { tick, before, after: ticks === tick ? memories(pair) : after };
 }
 
-const NO_SHIFT = { count: 0, minTicks: 0, maxTicks: 0 } as const;
-const NO_STROKES: StrokeReview = { base: 0, head: 0, added: 0, removed: 0, earlier: NO_SHIFT, later: NO_SHIFT, changes: [] };
+const NO_STROKES: StrokeReview = { base: 0, head: 0, ...new StrokeComparer().compare(0).differences, shifts: [], changes: [] };
 
 function refusedRun(run: RunToReview, { refused, run: { rows, tickHz } }: RunRefused): RunReview {
   const { start: _, ...facts } = run;
@@ -131,8 +138,12 @@ export async function reviewRun(
 const firstOf = (result: PairResult): SignalDivergence | undefined => result.divergences[0] ?? stopDivergence(result);
 
 /** What a run of both sides shows. */
-function factsOf({ start: _, ...run }: RunToReview, pair: RunPair, result: PairResult): { review: RunReview; strokes: StrokeChange[] } {
-  const { comparison, strokes } = compareOutputs(result, pair);
+function factsOf(
+  { start: _, ...run }: RunToReview,
+  pair: RunPair,
+  result: PairResult,
+): { review: RunReview; strokes: readonly StrokeChange[] } {
+  const { comparison, strokeChanges: strokes } = compareOutputs(result, pair);
   const { first: firstChange } = comparison;
   const outputs = result.divergences.filter((one) => one.kind === 'output');
   const firstOutput = outputs.find(

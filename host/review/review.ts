@@ -95,6 +95,8 @@ export interface StrokeReview extends StrokeDifferences {
   /** Number of strokes of each side. */
   readonly base: number;
   readonly head: number;
+  /** How many strokes moved by which number of ticks, from base to head: negative is earlier. The earliest first. */
+  readonly shifts: readonly (readonly [ticks: number, count: number])[];
   /** In order of time, at most `STROKES_LISTED`. */
   readonly changes: readonly StrokeChange[];
 }

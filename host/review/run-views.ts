@@ -1,5 +1,7 @@
 import { UNITS } from '../../shared/units.js';
+import type { Stroke } from '../replay/align-strokes.js';
 import type { Change } from '../replay/change.js';
+import { pulsesOf } from '../replay/stroke-comparer.js';
 import { isStroke, type StrokeChange } from '../replay/strokes.js';
 import {
   AROUND_TICKS,
@@ -157,18 +159,11 @@ function snapshot(pair: RunPair, row: number): Snapshot {
 
 /** Openings of a row's valve, as ordered; a valve still open at the end is open until then. */
 export function openings(changes: readonly Change[], row: number, valve: 'supply' | 'return', ticks: number): Opening[] {
-  const found: Opening[] = [];
-  let since: number | undefined;
-  for (const change of changes) {
-    if (change.row !== row || change.signal !== `${valve}Order` || !isStroke(change)) continue;
-    if (change.value === 'open') since ??= change.tick;
-    else if (since !== undefined) {
-      found.push([since, change.tick]);
-      since = undefined;
-    }
-  }
-  if (since !== undefined) found.push([since, ticks]);
-  return found;
+  const strokes = changes
+    .filter((change) => change.row === row && change.signal === `${valve}Order` && isStroke(change))
+    .map(({ tick, value }) => ({ tick, order: value as Stroke['order'] }));
+  const tickOf = (at: number): number => strokes[at]?.tick ?? ticks;
+  return pulsesOf(strokes).map(([open, close]) => [tickOf(open), tickOf(close)]);
 }
 
 /** Rows whose lanes are shown, in ascending order: the given one, then those with the most changed strokes. */

@@ -37,12 +37,17 @@ export interface AcceptanceResult {
 }
 
 /** Compares with the outputs accepted before; undefined if there are no valid ones. */
-function compareWithAccepted(vector: VectorCase, controller: Controller, changes: readonly Change[]): Comparison | undefined {
+function compareWithAccepted(
+  vector: VectorCase,
+  controller: Controller,
+  changes: readonly Change[],
+  ticks: number,
+): Comparison | undefined {
   if (acceptanceProblem(vector) !== undefined) return undefined;
   const signals = outputSignals(controller.description.contract);
   const comparer = new ChangeComparer(readExpected(vector.expectedFile, vector.rows, signals), signals);
   for (const change of changes) comparer.push(change);
-  return comparer.finish();
+  return comparer.finish(ticks).comparison;
 }
 
 /** Returns case.yaml with one more acceptance; everything else in it is unchanged, comments too. */
@@ -69,7 +74,7 @@ export function prepareAcceptance(controller: Controller, vector: VectorCase, ap
   checkSignificant(vector, run);
   const { name } = vector;
   const ranWith = identifyRun(controller.description.contract, vector.values);
-  const comparison = compareWithAccepted(vector, controller, changes);
+  const comparison = compareWithAccepted(vector, controller, changes, run.ticks);
   if (comparison?.differences === 0) return { name, ranWith, comparison, acceptance: undefined, files: [] };
 
   const text = printExpected(changes);

@@ -3,7 +3,7 @@ import type { ControllerMessage } from '../contract/messages.js';
 import { identifyRun, type RunIdentity, recordedIdentity } from '../contract/run-identity.js';
 import { RecordingWriter } from '../recording/writer.js';
 import { outputSignals } from '../replay/change.js';
-import { ChangeComparer, type Comparison } from '../replay/compare-changes.js';
+import { ChangeComparer, type Comparison, comparisonVerdict } from '../replay/compare-changes.js';
 import { type Run, runRecording, type TickListener } from '../replay/replay.js';
 import type { Verdict } from '../replay/verdict.js';
 import { type Controller, createWasmRunner } from '../runner/wasm-runner.js';
@@ -34,11 +34,6 @@ export interface VectorResult {
   readonly comparison: Comparison;
 }
 
-const verdictOf = ({ differences, stateOnly }: Comparison): Verdict => {
-  if (differences === 0) return 'same';
-  return stateOnly ? 'stateDiffers' : 'outputsDiffer';
-};
-
 /** Replays a vector and compares its outputs exactly with the accepted ones. @throws InputError if the vector is invalid */
 export function replayVector(
   controller: Controller,
@@ -57,10 +52,10 @@ export function replayVector(
     (change) => comparer.push(change),
     (tick, runs) => onTick?.(tick, runs, comparer),
   );
-  const comparison = comparer.finish();
+  const { comparison } = comparer.finish(run.ticks);
   // If outputs differ, that is the result, even if this controller does nothing.
   if (comparison.differences === 0 || run.ticks === 0) checkSignificant(vector, run);
-  const verdict = run.trap !== undefined ? 'stopped' : verdictOf(comparison);
+  const verdict = run.trap !== undefined ? 'stopped' : comparisonVerdict(comparison);
   const { name, title, rows } = vector;
   const ranWith = identifyRun(contract, vector.values);
   return { name, title, ranWith, verdict, rows, ticks: run.ticks, seconds: run.ticks / vector.tickHz, trap: run.trap, comparison };

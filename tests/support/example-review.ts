@@ -1,5 +1,5 @@
 import type { RunIdentity } from '../../host/contract/run-identity.js';
-import type { StrokeChange, StrokeShift } from '../../host/replay/strokes.js';
+import { type PulseDifferences, type StrokeChange, spreadOf } from '../../host/replay/strokes.js';
 import { countVerdicts, type Verdict } from '../../host/replay/verdict.js';
 import type {
   Cause,
@@ -113,22 +113,28 @@ function changesOf(lanes: readonly ValveLane[]): StrokeChange[] {
   return [...changes, added].sort((a, b) => (a.head ?? a.base ?? 0) - (b.head ?? b.base ?? 0));
 }
 
-const NO_SHIFT = { count: 0, minTicks: 0, maxTicks: 0 } as const;
-const NO_STROKES: StrokeReview = { base: 210, head: 210, added: 0, removed: 0, earlier: NO_SHIFT, later: NO_SHIFT, changes: [] };
+const NONE = spreadOf([]);
+const NO_PULSES: PulseDifferences = { count: 105, shorter: NONE, longer: NONE, startEarlier: NONE, startLater: NONE };
+const NO_STROKES: StrokeReview = {
+  ...{ base: 210, head: 210, added: 0, removed: 0, same: 210, earlier: NONE, later: NONE, otherDriveTime: 0 },
+  ...{ pulses: { supply: NO_PULSES, return: NO_PULSES }, shifts: [], changes: [] },
+};
 
 function strokesOf(lanes: readonly ValveLane[]): StrokeReview {
   const changes = changesOf(lanes);
-  const shifts = changes.flatMap(({ base, head }) => (base === undefined || head === undefined ? [] : [head - base]));
-  const shift = (ticks: readonly number[]): StrokeShift =>
-    ticks.length === 0 ? NO_SHIFT : { count: ticks.length, minTicks: Math.min(...ticks), maxTicks: Math.max(...ticks) };
+  const moved = changes.flatMap(({ base, head }) => (base === undefined || head === undefined ? [] : [head - base]));
   const sum = (side: 'base' | 'head'): number => lanes.reduce((all, lane) => all + 2 * lane[side].length, 0);
+  const removed = changes.filter(({ head }) => head === undefined).length;
   return {
+    ...NO_STROKES,
     base: sum('base'),
     head: sum('head'),
     added: changes.filter(({ base }) => base === undefined).length,
-    removed: changes.filter(({ head }) => head === undefined).length,
-    earlier: shift(shifts.filter((ticks) => ticks < 0).map((ticks) => -ticks)),
-    later: shift(shifts.filter((ticks) => ticks > 0)),
+    removed,
+    same: sum('base') - removed - moved.length,
+    earlier: spreadOf(moved.filter((ticks) => ticks < 0).map((ticks) => -ticks)),
+    later: spreadOf(moved.filter((ticks) => ticks > 0)),
+    shifts: [...new Set(moved)].sort((a, b) => a - b).map((ticks) => [ticks, moved.filter((one) => one === ticks).length]),
     changes: changes.slice(0, 1000),
   };
 }

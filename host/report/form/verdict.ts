@@ -6,6 +6,7 @@ const PAINT: Readonly<Record<Verdict, (text: string) => string>> = {
   stopped: colours.red,
   refused: colours.red,
   outputsDiffer: colours.yellow,
+  timingDiffers: colours.yellow,
   stateDiffers: colours.cyan,
   same: colours.green,
 };
@@ -21,6 +22,7 @@ export const JUNIT_KINDS: Readonly<Record<Verdict, JunitCase['kind']>> = {
   stopped: 'error',
   refused: 'error',
   outputsDiffer: 'failure',
+  timingDiffers: 'failure',
   stateDiffers: 'failure',
   same: 'passed',
 };

@@ -32,6 +32,7 @@ export const VERDICT_HELP: Readonly<Record<Verdict, string>> = {
   stopped: 'an assertion of the controller failed',
   refused: "a build rejected the run's parameters or number of rows",
   outputsDiffer: 'coil orders, modes or faults differ',
+  timingDiffers: 'the same strokes, only earlier or later; modes and faults are the same',
   stateDiffers: 'only probes or internal state differ',
   same: 'nothing differs',
 };

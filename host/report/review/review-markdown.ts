@@ -5,6 +5,7 @@ import { compareHarm } from '../../review/harm.js';
 import type { Cause, MetricChange, Review, RunReview } from '../../review/review.js';
 import { brief } from '../form/text-plot.js';
 import { counted } from '../form/text-table.js';
+import { causeStrokes, causeStrokesText } from './cause-strokes.js';
 import { symbolOf, withUnit } from './page/labels.js';
 import { CHECK_TEXT, deltaText, divergenceText, refusalsOf, runName, sideName, tickText, verdictSentence } from './phrases.js';
 
@@ -50,7 +51,9 @@ function table(heads: readonly string[], rows: readonly (readonly string[])[], m
 
 const folded = (title: string, body: string): string => `<details><summary>${title}</summary>\n\n${body}\n</details>\n`;
 
-function causeRow({ first, parameter, check, runs }: Cause, review: Review): string[] {
+function causeRow(cause: Cause, review: Review): string[] {
+  const { first, parameter, check, runs } = cause;
+  const strokes = causeStrokes(cause, review.runs);
   const { suspectedLine, baseLine, removedLine } = first;
   const was = removedLine ?? baseLine;
   const place = suspectedLine === undefined ? '' : `${suspectedLine.file}:${suspectedLine.line}`;
@@ -60,6 +63,7 @@ function causeRow({ first, parameter, check, runs }: Cause, review: Review): str
     removedLine !== undefined ? 'removed' : code(suspectedLine?.text.trim() ?? ''),
     was === undefined || was.text.trim() === suspectedLine?.text.trim() ? '' : code(was.text.trim()),
     `${counted(runs.length, 'run')}: ${cell(names.join(', '))}`,
+    strokes === undefined ? '' : cell(causeStrokesText(strokes)),
     cell(CHECK_TEXT[check]),
   ];
 }
@@ -67,7 +71,7 @@ function causeRow({ first, parameter, check, runs }: Cause, review: Review): str
 function causesPart(review: Review): string {
   if (review.causes.length === 0) return '';
   const rows = review.causes.map((cause) => causeRow(cause, review));
-  return `**${counted(review.causes.length, 'cause')}**\n\n${table(['where', 'now', 'was', 'runs', 'how sure'], rows, CAUSES_MAX)}`;
+  return `**${counted(review.causes.length, 'cause')}**\n\n${table(['where', 'now', 'was', 'runs', 'strokes', 'how sure'], rows, CAUSES_MAX)}`;
 }
 
 /** Each metric that got worse, with its most harmful run. */

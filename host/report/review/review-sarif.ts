@@ -14,10 +14,13 @@ import { atTick, divergenceText, refusalsOf, runName, sideName, suspectedLines, 
 
 type Differing = Exclude<Verdict, 'same'>;
 
-const LEVELS = { stateDiffers: 'note', outputsDiffer: 'warning', stopped: 'error', refused: 'error' } as const satisfies Record<
-  Differing,
-  string
->;
+const LEVELS = {
+  stateDiffers: 'note',
+  timingDiffers: 'warning',
+  outputsDiffer: 'warning',
+  stopped: 'error',
+  refused: 'error',
+} as const satisfies Record<Differing, string>;
 const RULES = Object.keys(LEVELS) as Differing[];
 
 /** Runs that a message names. */

@@ -4,6 +4,7 @@ import { strokeCountsText } from '../../replay/strokes.js';
 import type { Review, ReviewCommit, RunReview } from '../../review/review.js';
 import { counted, textTable } from '../form/text-table.js';
 import { paintCounts, paintVerdict } from '../form/verdict.js';
+import { causeStrokes, causeStrokesText } from './cause-strokes.js';
 import {
   acceptanceText,
   causeLines,
@@ -77,7 +78,9 @@ function causesLines({ causes, runs }: Review): string[] {
   const names = runs.map(runName);
   const each = causes.map((cause, index) => {
     const [first = '', ...more] = causeLines(cause, names);
-    return [`  ${index + 1}. ${first}`, ...more.map((line) => `     ${line}`)].join('\n');
+    const strokes = causeStrokes(cause, runs);
+    const effect = strokes === undefined ? [] : [causeStrokesText(strokes)];
+    return [`  ${index + 1}. ${first}`, ...[...more, ...effect].map((line) => `     ${line}`)].join('\n');
   });
   return listLines(counted(causes.length, 'cause'), each);
 }

@@ -1,4 +1,4 @@
-import { strokeChangeText, strokeChangeTick, strokesText } from '../../replay/strokes.js';
+import { pulsesTexts, strokeChangeText, strokeChangeTick, strokesText } from '../../replay/strokes.js';
 import {
   AROUND_TICKS,
   BEFORE_TICKS,
@@ -61,7 +61,8 @@ function strokeLines({ strokes, tickHz, views, ticks }: RunReview): string[] {
     return `    ${tickText(one.base ?? one.head ?? 0, tickHz)} ${stroke}: ${strokeChangeText(one, tickHz)}`;
   });
   return [
-    `  strokes ${strokes.base} → ${strokes.head}: ${strokesText(strokes, tickHz)}`,
+    `  strokes ${strokes.base} → ${strokes.head}: ${strokesText(strokes, tickHz)}, ${strokes.same} in the same tick`,
+    ...pulsesTexts(strokes, tickHz).map((line) => `    ${line}`),
     ...changes,
     ...lanes.flatMap((lane) => laneLines(lane, from, Math.min(AROUND_TICKS, ticks))),
   ];

@@ -1,9 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import {
   changedStrokes,
-  pairUp,
+  type PulseDifferences,
+  pulsesTexts,
   type StrokeChange,
   type StrokeDifferences,
+  spreadOf,
   strokeChangeText,
   strokeCountsText,
   strokesText,
@@ -27,42 +29,58 @@ describe('the text of a changed stroke', () => {
   });
 });
 
+const NONE = spreadOf([]);
+const NO_PULSES: PulseDifferences = { count: 0, shorter: NONE, longer: NONE, startEarlier: NONE, startLater: NONE };
+const SAME: StrokeDifferences = {
+  ...{ added: 0, removed: 0, same: 0, earlier: NONE, later: NONE, otherDriveTime: 0 },
+  pulses: { supply: NO_PULSES, return: NO_PULSES },
+};
+
 describe('the text of all changed strokes', () => {
-  const none = { count: 0, minTicks: 0, maxTicks: 0 };
-  const same: StrokeDifferences = { added: 0, removed: 0, earlier: none, later: none };
-  const shifted = { ...same, earlier: { count: 2, minTicks: 1, maxTicks: 4 }, later: { count: 1, minTicks: 3, maxTicks: 3 } };
+  const shifted = { ...SAME, earlier: spreadOf([4, 1]), later: spreadOf([3]) };
 
   it.each<[string, StrokeDifferences, number | undefined, string]>([
-    ['nothing', same, 1000, ''],
-    ['added and removed', { ...same, added: 2, removed: 1 }, 1000, '2 added, 1 removed'],
+    ['nothing', SAME, 1000, ''],
+    ['added and removed', { ...SAME, added: 2, removed: 1 }, 1000, '2 added, 1 removed'],
     ['ranges', shifted, 1000, '2 earlier by 1 to 4 ticks (1 to 4 ms), 1 later by 3 ticks (3 ms)'],
-    ['ranges at 500 Hz', { ...shifted, later: none }, 500, '2 earlier by 1 to 4 ticks (2 to 8 ms)'],
+    ['ranges at 500 Hz', { ...shifted, later: NONE }, 500, '2 earlier by 1 to 4 ticks (2 to 8 ms)'],
     ['ranges without a tick rate', shifted, undefined, '2 earlier by 1 to 4 ticks, 1 later by 3 ticks'],
+    ['more than two', { ...SAME, later: spreadOf([1, 9, 2]) }, 1000, '3 later by 1 to 9 ticks (1 to 9 ms, median 2 ms, 95 % up to 9 ms)'],
+    ['more than two, all the same', { ...SAME, later: spreadOf([2, 2, 2]) }, 500, '3 later by 2 ticks (4 ms)'],
+    ['drive times', { ...SAME, otherDriveTime: 4 }, 1000, '4 with another drive time'],
   ])('%s', (_, strokes, tickHz, text) => {
     expect(strokesText(strokes, tickHz)).toBe(text);
   });
 
   it('counts them', () => {
     expect([changedStrokes(shifted), strokeCountsText(shifted)]).toEqual([3, '2 earlier, 1 later']);
-    expect([changedStrokes(same), strokeCountsText(same)]).toEqual([0, '']);
+    expect([changedStrokes(SAME), strokeCountsText(SAME)]).toEqual([0, '']);
+  });
+
+  it('has a line for each kind of valve whose pulses differ', () => {
+    const supply = { ...NO_PULSES, count: 35, longer: spreadOf(new Array(30).fill(2)), startEarlier: spreadOf([1]) };
+    expect(pulsesTexts({ ...SAME, pulses: { supply, return: { ...NO_PULSES, count: 9 } } }, 1000)).toEqual([
+      'supply pulses, 35 on both sides: 30 longer by 2 ticks (2 ms), 1 start earlier by 1 tick (1 ms)',
+    ]);
   });
 });
 
-describe('pairUp', () => {
+describe('spreadOf', () => {
+  // Nearest rank: the smallest value that is not below that share of all. Common practice, no source.
   it.each([
-    ['nothing', [], [], []],
-    ['nothing with a tick of one side', [10], [], []],
-    ['nothing with a tick of the other side', [], [10], []],
-    ['equal ticks', [10, 20], [10, 20], [0, 0]],
-    ['a shift', [10, 20], [13, 23], [3, 3]],
-    ['the nearest of several', [100], [60, 90, 130], [-10]],
-    ['each tick once', [10, 12], [11], [1]],
-    ['up to 250 ticks later', [0], [250], [250]],
-    ['not 251 ticks later', [0], [251], []],
-    ['up to 250 ticks earlier', [250], [0], [-250]],
-    ['not 251 ticks earlier', [251], [0], []],
-    ['the next one after one too far away', [0, 1000], [400, 1001], [1]],
-  ])('pairs %s', (_, base, head, shifts) => {
-    expect(pairUp(base, head).map(([from, to]) => to - from)).toEqual(shifts);
+    [[], [0, 0, 0, 0, 0]],
+    [[7], [1, 7, 7, 7, 7]],
+    [
+      [3, 1],
+      [2, 1, 1, 3, 3],
+    ],
+    [
+      [10, 2, 5],
+      [3, 2, 5, 10, 10],
+    ],
+    [Array.from({ length: 20 }, (_, at) => 20 - at), [20, 1, 10, 19, 20]],
+    [Array.from({ length: 100 }, (_, at) => at + 1), [100, 1, 50, 95, 100]],
+  ])('of %j', (ticks, [count, minTicks, medianTicks, p95Ticks, maxTicks]) => {
+    expect(spreadOf(ticks)).toEqual({ count, minTicks, medianTicks, p95Ticks, maxTicks });
   });
 });

@@ -3,7 +3,9 @@ import { compareHarm } from '../../../review/harm.js';
 import type { Cause, FileChange, MetricChange, Review, RunReview, SourceLine, VectorChange } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted } from '../../form/text-table.js';
+import { causeStrokes, causeStrokesText } from '../cause-strokes.js';
 import { acceptanceText, CHECK_TEXT, deltaText, divergenceText, runName, vectorDifferenceText } from '../phrases.js';
+import { shiftHistogram } from './histogram.js';
 import { short, symbolOf, withUnit } from './labels.js';
 
 /** The line of a cause, or its parameter. */
@@ -51,7 +53,8 @@ function worstAnswer({ runs }: Review): Markup {
 function acceptedAnswer({ runs, counts }: Review): Markup {
   const changed = runs.filter(({ acceptance }) => acceptance !== undefined);
   const accepted = changed.flatMap(({ acceptance }) => acceptance ?? []);
-  if (changed.length === 0) return counts.outputsDiffer === 0 ? html`no output differs` : html`not known for these builds`;
+  if (changed.length === 0)
+    return counts.outputsDiffer + counts.timingDiffers === 0 ? html`no output differs` : html`not known for these builds`;
   const names = [...new Set(accepted.map(({ by, date }) => `${by}, ${date}`))];
   const missing = changed.length - accepted.length;
   const by = names.length === 0 ? '' : `${accepted.length} of ${counted(changed.length, 'vector')} by ${names.join('; ')}`;
@@ -87,7 +90,9 @@ function causeItem(cause: Cause, { runs }: Review): Markup {
     cause.runs.length < 2
       ? NOTHING
       : html`<details><summary>${counted(cause.runs.length, 'run')}</summary><p>${linksTo(cause.runs, runs)}</p></details>`;
-  return html`<li class="cause"><b>${causePlace(cause)}</b>${causeLines(cause)}<div>${cause.first.reason}</div><div class="faint">${CHECK_TEXT[cause.check]}${note}</div><div>${counted(cause.runs.length, 'run')}${seen}</div>${all}`;
+  const strokes = causeStrokes(cause, runs);
+  const moved = strokes === undefined ? NOTHING : html`<div>${causeStrokesText(strokes)}</div>${shiftHistogram(strokes)}`;
+  return html`<li class="cause"><b>${causePlace(cause)}</b>${causeLines(cause)}<div>${cause.first.reason}</div><div class="faint">${CHECK_TEXT[cause.check]}${note}</div><div>${counted(cause.runs.length, 'run')}${seen}</div>${moved}${all}`;
 }
 
 /** What makes runs differ. */

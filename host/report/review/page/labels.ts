@@ -6,7 +6,9 @@ import { grouped } from '../../form/text-table.js';
 import { deltaText } from '../phrases.js';
 
 /** Each verdict has its own shape, so that nothing depends on colour. */
-const SHAPES: Readonly<Record<Verdict, string>> = { stopped: '■', refused: '▲', outputsDiffer: '●', stateDiffers: '○', same: '=' };
+const SHAPES: Readonly<Record<Verdict, string>> = {
+  ...{ stopped: '■', refused: '▲', outputsDiffer: '●', timingDiffers: '◐', stateDiffers: '○', same: '=' },
+};
 
 export const verdictMark = (verdict: Verdict): Markup =>
   html`<span class="verdict ${verdict}"><span aria-hidden="true">${SHAPES[verdict]}</span> ${VERDICT_TEXT[verdict]}</span>`;

@@ -1,4 +1,11 @@
-import { changedStrokes, type StrokeChange, strokeChangeKind, strokeChangeText, strokesText } from '../../../replay/strokes.js';
+import {
+  changedStrokes,
+  pulsesTexts,
+  type StrokeChange,
+  strokeChangeKind,
+  strokeChangeText,
+  strokesText,
+} from '../../../replay/strokes.js';
 import type { Divergence, MetricChange, RunReview, SignalDivergence, SourceLine } from '../../../review/review.js';
 import { type Head, html, type Markup, NOTHING, table } from '../../form/markup.js';
 import { counted, grouped } from '../../form/text-table.js';
@@ -57,7 +64,7 @@ function strokeRow(change: StrokeChange, tickHz: number): Markup {
 
 function strokesBlock({ strokes, tickHz }: RunReview, lines: number): Markup {
   const changed = changedStrokes(strokes);
-  const sums = html`<p>${grouped(strokes.base)} strokes in base, ${grouped(strokes.head)} in head: ${strokesText(strokes, tickHz) || 'none differs'}.</p>`;
+  const sums = html`<p>${grouped(strokes.base)} strokes in base, ${grouped(strokes.head)} in head: ${strokesText(strokes, tickHz) || 'none differs'}; ${strokes.same} in the same tick.</p>${pulsesTexts(strokes, tickHz).map((line) => html`<p>${line}.</p>`)}`;
   const shown = strokes.changes.slice(0, lines);
   if (shown.length === 0) return html`<div><h3>Strokes</h3>${sums}</div>`;
   const heads: Head[] = [

@@ -38,6 +38,7 @@ const HEAD = `
 .answers dt{color:var(--faint)}.answers dd{margin:0;min-width:0;overflow-wrap:anywhere}
 .zero,.zero .verdict{color:var(--faint)!important;font-weight:400}
 .list{padding-left:20px}.list li{margin:2px 0}.cause{margin-bottom:8px!important}
+.shifts{font-size:12px}.shifts svg{display:block;max-width:100%;height:auto;overflow:visible}.shifts rect{fill:var(--head)}.shifts path{stroke:var(--strong);fill:none}.shifts text{font:10px system-ui,sans-serif;fill:var(--faint)}
 .counts{list-style:none;display:flex;flex-wrap:wrap;gap:2px 22px;margin-top:3px}
 nav{padding-top:8px!important}
 nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:2px 16px}
