@@ -1,4 +1,6 @@
-import type { MetricChange } from './review.js';
+import { changedStrokes } from '../replay/strokes.js';
+import { VERDICTS } from '../replay/verdict.js';
+import type { MetricChange, RunReview } from './review.js';
 
 /** Metrics by the harm that a worse value does, the most harmful first. What is in none of them is power, oil and wear. */
 const HARMS = [
@@ -28,9 +30,6 @@ export function harmOf({ name, worseBy, base, head }: Pick<MetricChange, 'name' 
   return [found < 0 ? HARMS.length : found, isCounted ? -Math.abs((head ?? 0) - (base ?? 0)) : -worseBy];
 }
 
-/** Whether a metric is worse of which every single one counts: valves open together or too long, and faults. */
-export const isCountedHarm = (metric: Pick<MetricChange, 'name' | 'worseBy' | 'base' | 'head'>): boolean => harmOf(metric)[0] < COUNTED;
-
 export function compareHarm(a: MetricChange, b: MetricChange): number {
   const [kind, size] = harmOf(a);
   const [otherKind, otherSize] = harmOf(b);
@@ -39,3 +38,19 @@ export function compareHarm(a: MetricChange, b: MetricChange): number {
 
 /** Sorts by harm; equal ones keep their order. */
 export const worstFirst = (metrics: readonly MetricChange[]): MetricChange[] => [...metrics].sort(compareHarm);
+
+type Ranked = Pick<RunReview, 'name' | 'verdict' | 'strokes' | 'metrics'>;
+
+/** Sort key for the worst run first: verdict, harm and size of the worst change of a metric, number of changed strokes. */
+function rankOf({ verdict, strokes, metrics: [worst] }: Ranked): readonly number[] {
+  const harm = worst === undefined ? ([Number.MAX_SAFE_INTEGER, 0] as const) : harmOf(worst);
+  // A stroke that opens both valves together, closes late or sets a fault does not rank lower because it only moved.
+  const ranked = verdict === 'timingDiffers' && harm[0] < COUNTED ? 'outputsDiffer' : verdict;
+  return [VERDICTS.indexOf(ranked), ...harm, -changedStrokes(strokes)];
+}
+
+/** Sorts runs, the worst first; equal ones by name. */
+export function compareRuns(a: Ranked, b: Ranked): number {
+  const other = rankOf(b);
+  return rankOf(a).reduce((order, rank, index) => order || rank - (other[index] ?? 0), 0) || (a.name < b.name ? -1 : 1);
+}

@@ -4,15 +4,14 @@ import { hashFile } from '../common/hash.js';
 import { InputError } from '../common/input-error.js';
 import { toolVersion } from '../common/version.js';
 import type { ParameterValues } from '../contract/contract.js';
-import { changedStrokes } from '../replay/strokes.js';
-import { countVerdicts, VERDICTS, type Verdict } from '../replay/verdict.js';
+import { countVerdicts } from '../replay/verdict.js';
 import type { RunSettings } from '../simulate/run.js';
 import type { Scenario } from '../simulate/scenario.js';
 import type { VectorCase } from '../vector/vector.js';
 import { identifyBuild } from './builds.js';
 import { findCauses } from './causes/find-causes.js';
 import { contractChanges } from './contract-changes.js';
-import { harmOf, isCountedHarm } from './harm.js';
+import { compareRuns } from './harm.js';
 import type { BuildFacts, ParameterDifference, Review, RunReview } from './review.js';
 import type { ReviewEngine } from './review-engine.js';
 import { configOf, contractOf, type ReviewSide, type RunPlan, type Sides } from './review-task.js';
@@ -61,22 +60,6 @@ function factsOf({ build, parameters }: ReviewSide): BuildFacts {
     parameters: parameters === undefined ? undefined : { file: parameters.file, hash: hashFile(parameters.file, 'yaml') },
   };
 }
-
-/** A shift of strokes that opens both valves together, keeps one open or sets a fault ranks as any other difference of outputs. */
-const rankedVerdict = ({ verdict, metrics: [worst] }: RunReview): Verdict =>
-  verdict === 'timingDiffers' && worst !== undefined && isCountedHarm(worst) ? 'outputsDiffer' : verdict;
-
-/** Sort key for the worst run first: verdict, harm and size of the worst change of a metric, number of changed strokes. */
-function rankOf(run: RunReview): readonly number[] {
-  const [worst] = run.metrics;
-  const harm = worst === undefined ? [Number.MAX_SAFE_INTEGER, 0] : harmOf(worst);
-  return [VERDICTS.indexOf(rankedVerdict(run)), ...harm, -changedStrokes(run.strokes)];
-}
-
-const compareRanks = (a: RunReview, b: RunReview): number => {
-  const other = rankOf(b);
-  return rankOf(a).reduce((order, rank, index) => order || rank - (other[index] ?? 0), 0) || (a.name < b.name ? -1 : 1);
-};
 
 /** What to run on both sides. */
 export interface ReviewInputs {
@@ -135,7 +118,7 @@ export async function reviewBuilds(
   checkRefusals(reviews);
   const parameters = parameterDifferences(sides, planned);
   const ranked = reviews.map((review, index) => ({ review, plan: (planned[index] as PlannedRun).plan }));
-  ranked.sort((a, b) => compareRanks(a.review, b.review));
+  ranked.sort((a, b) => compareRuns(a.review, b.review));
   const runs = ranked.map(({ review }) => review);
   const plans = ranked.map(({ plan }) => plan);
   const { causes, firsts } = await findCauses(engine, sides, { runs, parameters }, plans);

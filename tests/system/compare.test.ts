@@ -61,7 +61,7 @@ describe('latchbench compare', () => {
     });
 
     it('prints the same as one JSON document, worst run first, with commit and hashes', () => {
-      expect(review.counts).toEqual({ same: 0, stateDiffers: 0, outputsDiffer: 2, stopped: 0, refused: 0 });
+      expect(review.counts).toEqual({ same: 0, stateDiffers: 0, timingDiffers: 0, outputsDiffer: 2, stopped: 0, refused: 0 });
       expect(review.runs.map(({ name, verdict }) => [name, verdict])).toEqual([
         ['target-step', 'outputsDiffer'],
         ['relatch-at-rest', 'outputsDiffer'],
@@ -282,7 +282,7 @@ describe('commits whose records have another layout', () => {
 
   it('are the same if everything that both have is', async () => {
     const review = await json('compare', first, other);
-    expect(review.counts).toEqual({ same: 2, stateDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
+    expect(review.counts).toEqual({ same: 2, stateDiffers: 0, timingDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
     expect(review.contract).toEqual(
       expect.arrayContaining([
         { what: 'signal', name: 'RowProbe.extraN', change: 'added', head: 'f32 newton' },

@@ -29,7 +29,7 @@ describe('latchbench replay', () => {
   it('prints only one JSON document with --json', async () => {
     const { status, out, err } = await latchbench('replay', 'target-step', 'cold-oil', '--json');
     const document = JSON.parse(out);
-    expect(document.counts).toEqual({ same: 2, stateDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
+    expect(document.counts).toEqual({ same: 2, stateDiffers: 0, timingDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 0 });
     expect(document.vectors.map((one: { name: string }) => one.name)).toEqual(['target-step', 'cold-oil']);
     expect(document.controller.contractHash).toMatch(/^[0-9a-f]{16}$/);
     expect([status, err]).toEqual([0, '']);

@@ -12,6 +12,7 @@ describe('what makes a comparison fail', () => {
     ['state that nobody accepted', { verdict: 'stateDiffers', acceptance: null }, ['unaccepted', 'any']],
     ['accepted outputs', { verdict: 'outputsDiffer', acceptance: ACCEPTANCE }, ['outputs', 'any']],
     ['outputs that nobody accepted', { verdict: 'outputsDiffer', acceptance: null }, ['outputs', 'unaccepted', 'any']],
+    ['outputs that differ only in timing', { verdict: 'timingDiffers', acceptance: null }, ['outputs', 'unaccepted', 'any']],
     ['a scenario with other outputs', { verdict: 'outputsDiffer', kind: 'scenario' }, ['outputs', 'any']],
     ['a stop', { verdict: 'stopped', acceptance: null }, ['stopped', 'outputs', 'unaccepted', 'any']],
     ['a stop in a scenario', { verdict: 'stopped', kind: 'scenario' }, ['stopped', 'outputs', 'unaccepted', 'any']],

@@ -393,7 +393,7 @@ describe('orders of a log', () => {
     expect(found).toMatchObject({
       logStrokes: 2,
       ourStrokes: 3,
-      strokes: { added: 1, removed: 0, later: { count: 1, minTicks: 1, maxTicks: 1 } },
+      strokes: { added: 1, removed: 0, later: { count: 1, minTicks: 1, medianTicks: 1, p95Ticks: 1, maxTicks: 1 } },
     });
     load('t,x\n0,1\n', oneSignal(''));
     expect(compareWithLog(OUT, contract, ours, view.part)).toBeUndefined();

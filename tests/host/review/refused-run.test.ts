@@ -40,7 +40,7 @@ describe('a run that a side refuses', () => {
   it('has the verdict refused, and the others are compared', async () => {
     const found = await review(build, narrow);
     expect(vectors.map(({ rows }) => rows)).toEqual([3, 2]);
-    expect(found.counts).toEqual({ same: 1, stateDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 1 });
+    expect(found.counts).toEqual({ same: 1, stateDiffers: 0, timingDiffers: 0, outputsDiffer: 0, stopped: 0, refused: 1 });
     expect(found.runs.map(({ name, verdict }) => [name, verdict])).toEqual([
       ['relatch-at-rest', 'refused'],
       ['garbage-then-recovery', 'same'],

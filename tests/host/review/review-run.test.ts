@@ -87,8 +87,7 @@ const stopAt = (at: number, message: string): Hooks => ({
   },
 });
 
-const NO_SHIFT = { count: 0, minTicks: 0, maxTicks: 0 };
-const NO_STROKES = { added: 0, removed: 0, earlier: NO_SHIFT, later: NO_SHIFT, changes: [] };
+const NO_STROKES = { added: 0, removed: 0, earlier: { count: 0 }, later: { count: 0 }, shifts: [], changes: [] };
 
 describe('reviewRun', () => {
   it('finds no difference between equal sides, and collects no views', async () => {
@@ -158,15 +157,35 @@ describe('reviewRun', () => {
     );
     const first = { tick: 600, row: 1, signal: 'supplyOrder', kind: 'output', unit: 'none', base: 'none', head: 'open' };
     expect(run).toMatchObject({ verdict: 'outputsDiffer', first, firstOutput: first });
-    expect(run.strokes).toEqual({
+    expect(run.strokes).toMatchObject({
       ...{ ...NO_STROKES, base: run.strokes.base, head: run.strokes.base + 1, added: 1 },
-      changes: [{ row: 1, valve: 'supply', order: 'open', base: undefined, head: 600 }],
+      changes: [{ row: 1, valve: 'supply', order: 'open', head: 600 }],
     });
     expect(run.views?.around).toMatchObject({ first: 575, ticks: 50, bins: 50 });
     const track = run.views?.around.tracks[0];
     expect(track).toMatchObject({ signal: 'supplyOrder', row: 1, words: ['none', 'open', 'close'] });
     expect(track?.base?.max.slice(24, 29)).toEqual([0, 0, 0, 0, 0]);
     expect(track?.head?.max.slice(24, 29)).toEqual([0, 1, 1, 1, 0]);
+  });
+
+  it.each([
+    ['only timing differs after a filter that is slower by 1 %', { loadFilterHz: 2.97 }, 'timingDiffers'],
+    ['outputs differ after a set point that is slow to follow', { setPointRateKpaPerS: 300 }, 'outputsDiffer'],
+  ])('%s', async (_, values, verdict) => {
+    const config = { controller, values: one.values };
+    const run = await reviewRun(
+      runOf(() => recordedPair(one, config, { controller, values: { ...one.values, ...values } })),
+      skipLocating('not needed'),
+      'compared',
+    );
+    expect(run.verdict).toBe(verdict);
+    const { added, removed, earlier, later, same, pulses } = run.strokes;
+    expect(added + removed > 0).toBe(verdict === 'outputsDiffer');
+    // Each stroke of base is somewhere.
+    expect(removed + earlier.count + later.count + same).toBe(BASE_STROKES);
+    const moved = run.strokes.shifts.reduce((sum, [, count]) => sum + count, 0);
+    expect([moved > 0, moved]).toEqual([true, earlier.count + later.count]);
+    expect(pulses.supply.count + pulses.return.count).toBeGreaterThan(0);
   });
 
   it('counts strokes that are later, earlier and removed', async () => {
@@ -188,10 +207,14 @@ describe('reviewRun', () => {
     };
     const { strokes, verdict } = await review({}, { after });
     expect(verdict).toBe('outputsDiffer');
-    expect(strokes).toEqual({
-      ...{ base: BASE_STROKES, head: BASE_STROKES - 1, added: 0, removed: 1 },
-      earlier: { count: 1, minTicks: 2, maxTicks: 2 },
-      later: { count: 1, minTicks: 3, maxTicks: 3 },
+    expect(strokes).toMatchObject({
+      ...{ base: BASE_STROKES, head: BASE_STROKES - 1, added: 0, removed: 1, same: BASE_STROKES - 3 },
+      earlier: { count: 1, minTicks: 2, medianTicks: 2, p95Ticks: 2, maxTicks: 2 },
+      later: { count: 1, minTicks: 3, medianTicks: 3, p95Ticks: 3, maxTicks: 3 },
+      shifts: [
+        [-2, 1],
+        [3, 1],
+      ],
       changes: [
         { row: 1, valve: 'supply', order: 'open', base: 739, head: 742 },
         { row: 3, valve: 'supply', order: 'close', base: 857, head: 855 },

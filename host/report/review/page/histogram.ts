@@ -8,10 +8,10 @@ const BAR = 14;
 const HEIGHT = 48;
 const LABELS = 14;
 
-/** The smallest of 1, 2, 5, 10, 20 … ms, or of their tenths and hundredths, of which `BINS_MAX` reach that far. */
+/** The smallest of 1, 2, 5, 10, 20 … ms of which `BINS_MAX` reach that far: a tick is hardly shorter than 1 ms. */
 function binWidth(maxMs: number): number {
-  const decade = 10 ** Math.floor(Math.log10(maxMs / BINS_MAX));
-  const [factor = 10] = [1, 2, 5].filter((one) => one * decade * BINS_MAX >= maxMs);
+  const decade = 10 ** Math.max(0, Math.floor(Math.log10(maxMs / BINS_MAX)));
+  const factor = [1, 2, 5].find((one) => one * decade * BINS_MAX >= maxMs) ?? 10;
   return factor * decade;
 }
 
@@ -24,8 +24,8 @@ export function shiftHistogram({ shifts }: CauseStrokes): Markup {
   const width = binWidth(Math.max(...shifts.map(([ms]) => Math.abs(ms))));
   const counts = new Map<number, number>();
   for (const [ms, count] of shifts) {
-    // Bins count from 1 on either side; a sum of tenths must not move to the next one.
-    const bin = Math.sign(ms) * Math.ceil(Number((Math.abs(ms) / width).toFixed(6)));
+    // Bins count from 1 on either side.
+    const bin = Math.sign(ms) * Math.ceil(Math.abs(ms) / width);
     counts.set(bin, (counts.get(bin) ?? 0) + count);
   }
   const bins = Math.max(...[...counts.keys()].map(Math.abs));
@@ -36,8 +36,8 @@ export function shiftHistogram({ shifts }: CauseStrokes): Markup {
     const x = middle + (bin < 0 ? bin : bin - 1) * BAR;
     return html`<rect x="${x + 1}" y="${(HEIGHT - height).toFixed(1)}" width="${BAR - 2}" height="${height.toFixed(1)}"/>`;
   });
-  const ms = Number((bins * width).toPrecision(6));
-  const label = `Strokes by shift, in bins of ${Number(width.toPrecision(6))} ms from −${ms} to +${ms} ms; the highest bar is ${max}`;
+  const ms = bins * width;
+  const label = `Strokes by shift, in bins of ${width} ms from −${ms} to +${ms} ms; the highest bar is ${max}`;
   const text = (x: number, anchor: string, words: string): Markup =>
     html`<text x="${x}" y="${HEIGHT + LABELS - 3}" text-anchor="${anchor}">${words}</text>`;
   const axis = html`<path d="M0 ${HEIGHT}H${2 * middle}M${middle} 0V${HEIGHT}"/>`;
