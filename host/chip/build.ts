@@ -32,9 +32,9 @@ export const CONTROLLER_FLAGS = [
 /** What goes into an existing firmware. */
 export const LIBRARY_SOURCES = ['controller.c', 'library.c'] as const;
 export const LIBRARY_HEADERS = ['latchbench.h', 'latchbench-chip.h', 'wasm-ops.h'] as const;
-const FIRMWARE_SOURCES = ['coils.c', 'frame.c', 'link.c', 'firmware.c', 'main.c'];
+const FIRMWARE_SOURCES = ['coils.c', 'frame.c', 'inputs.c', 'journal.c', 'link.c', 'firmware.c', 'main.c'];
 /** Sources that are compiled for size: none of their code dominates a tick. */
-const SMALL_SOURCES = ['coils.c', 'link.c', 'firmware.c', 'main.c'];
+const SMALL_SOURCES = ['coils.c', 'inputs.c', 'journal.c', 'link.c', 'firmware.c', 'main.c'];
 
 /**
  * -ffp-contract=off: WebAssembly has no fused multiply-add. -fno-math-errno: a square root compiles to the instruction. Jump tables

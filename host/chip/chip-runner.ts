@@ -87,7 +87,8 @@ export function configureChip(
   values: ParameterValues,
   mode: keyof typeof MODES,
 ): void {
-  const head = Buffer.from([rows & 255, rows >> 8, MODES[mode], 0]);
+  // No journal of steps; inputs for every step.
+  const head = Buffer.from([rows & 255, rows >> 8, MODES[mode], 0, 1, 0, 0, 0]);
   const result = link.request('configure', Buffer.concat([head, parameterBytes(description, values)])).getInt32(0, true);
   if (result === 0) return;
   if (result > 0) throw new ParameterRefused(description.contract.parameters[result - 1]?.name ?? `number ${result}`);

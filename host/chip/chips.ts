@@ -61,7 +61,13 @@ export const CHIPS: readonly Chip[] = [
     linking: ['--specs=nano.specs'],
     emulator: ['qemu-system-arm', '-M', 'mps2-an386'],
     // Armv7-M, B1.5.7: 26 words with the floating-point registers, and one for alignment. The watchdog's warning has top priority.
-    stack: { instructionSet: 'arm', start: 'start', handlers: ['on_uart', 'on_timer'], nested: ['on_warning'], savedBytes: 4 * 27 },
+    stack: {
+      instructionSet: 'arm',
+      start: 'start',
+      handlers: ['on_received', 'on_sent', 'on_timer'],
+      nested: ['on_warning'],
+      savedBytes: 4 * 27,
+    },
     packages: ARM_PACKAGES,
   },
   {

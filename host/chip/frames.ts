@@ -3,9 +3,17 @@ import { crc32 } from 'node:zlib';
 /** A frame on the link, without its CRC and byte stuffing. */
 export interface Frame {
   readonly kind: number;
+  /** Number of the request, 1 to 255, also in its answer; 0 for frames that are none. */
+  readonly request: number;
+  /** Counts the frames sent in this direction, 16 bits. */
   readonly sequence: number;
+  /** Low 16 bits of the chip's timer tick; 0 in frames of a host that does not know it. */
+  readonly tick: number;
   readonly body: Uint8Array;
 }
+
+const HEAD_BYTES = 6;
+const CRC_BYTES = 4;
 
 /** Longest run of nonzero bytes in one block of COBS. */
 const BLOCK = 254;
@@ -44,25 +52,27 @@ export function unstuff(bytes: Uint8Array): Uint8Array | undefined {
   return out.subarray(0, count);
 }
 
-/** A frame as sent: kind, number, body and their CRC-32, stuffed, and a final 0. */
-export function encodeFrame({ kind, sequence, body }: Frame): Uint8Array {
-  const bytes = Buffer.alloc(2 + body.length + 4);
+/** A frame as sent: head, body and their CRC-32, stuffed, and a final 0. */
+export function encodeFrame({ kind, request, sequence, tick, body }: Frame): Uint8Array {
+  const bytes = Buffer.alloc(HEAD_BYTES + body.length + CRC_BYTES);
   bytes[0] = kind;
-  bytes[1] = sequence;
-  bytes.set(body, 2);
-  bytes.writeUInt32LE(crc32(bytes.subarray(0, -4)), bytes.length - 4);
+  bytes[1] = request;
+  bytes.writeUInt16LE(sequence, 2);
+  bytes.writeUInt16LE(tick, 4);
+  bytes.set(body, HEAD_BYTES);
+  bytes.writeUInt32LE(crc32(bytes.subarray(0, -CRC_BYTES)), bytes.length - CRC_BYTES);
   return Buffer.concat([stuff(bytes), Buffer.from([0])]);
 }
 
 /** Decodes the bytes between two zeros; undefined if they are not an intact frame. */
 export function decodeFrame(stuffed: Uint8Array): Frame | undefined {
   const bytes = unstuff(stuffed);
-  if (bytes === undefined || bytes.length < 6) return undefined;
-  const covered = bytes.subarray(0, -4);
-  const crc = new DataView(bytes.buffer, bytes.byteOffset + covered.length).getUint32(0, true);
-  if (crc32(covered) !== crc) return undefined;
-  const [kind = 0, sequence = 0] = covered;
-  return { kind, sequence, body: covered.subarray(2) };
+  if (bytes === undefined || bytes.length < HEAD_BYTES + CRC_BYTES) return undefined;
+  const covered = bytes.subarray(0, -CRC_BYTES);
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+  if (crc32(covered) !== view.getUint32(covered.length, true)) return undefined;
+  const [kind = 0, request = 0] = covered;
+  return { kind, request, sequence: view.getUint16(2, true), tick: view.getUint16(4, true), body: covered.subarray(HEAD_BYTES) };
 }
 
 /** No frame from a chip is longer, in bytes; anything that continues without an end is noise. */

@@ -1,11 +1,15 @@
+import { randomInt } from 'node:crypto';
 import { dataViewOf } from '../common/data-view.js';
 import { InputError } from '../common/input-error.js';
 import { encodeFrame, type Frame, FrameReader } from './frames.js';
 import type { Line } from './line.js';
 import {
+  ACCEPTED,
   ANSWER,
   CONTRACT_CHARACTERS,
+  COUNTERS,
   ENDS,
+  ENTRIES,
   LINK_VERSION,
   NAME_CHARACTERS,
   NOTICES,
@@ -35,13 +39,20 @@ export class LinkLost extends Error {
 
 const nameOf = <T>(names: readonly T[], index: number): T => names[index] ?? (`number ${index}` as T);
 
-function noticeIn({ kind, body }: Frame): Notice | undefined {
+/** Notices in a frame without a request; undefined for an answer. */
+function noticesIn({ kind, request, body }: Frame): Notice[] | undefined {
+  if (request !== 0) return undefined;
   const bytes = dataViewOf(body);
   if (kind === NOTICES.started.kind)
-    return { kind: 'started', cause: nameOf(START_CAUSES, bytes.getUint8(0)), reason: bytes.getUint32(1, true) };
-  if (kind !== NOTICES.coils.kind) return undefined;
-  const [tick, row] = [bytes.getUint32(0, true), bytes.getUint8(4)];
-  return { kind: 'coils', tick, row, supplyOrder: bytes.getUint8(5), returnOrder: bytes.getUint8(6) };
+    return [{ kind: 'started', cause: nameOf(START_CAUSES, bytes.getUint8(0)), reason: bytes.getUint32(1, true) }];
+  if (kind !== NOTICES.journal.kind) return [];
+  const notices: Notice[] = [];
+  for (let at = 4; at + 2 <= body.length; at += 2 + bytes.getUint8(at + 1)) {
+    if (bytes.getUint8(at) !== ENTRIES.coils.kind) continue;
+    const [tick, row] = [bytes.getUint32(at + 2, true), bytes.getUint8(at + 6)];
+    notices.push({ kind: 'coils', tick, row, supplyOrder: bytes.getUint8(at + 7), returnOrder: bytes.getUint8(at + 8) });
+  }
+  return notices;
 }
 
 /** A start as text for messages. */
@@ -63,6 +74,8 @@ export class Link {
   readonly traffic = { sent: 0, received: 0 };
   private readonly reader = new FrameReader();
   private readonly waiting: Frame[] = [];
+  private readonly session = randomInt(1, 2 ** 32);
+  private number = 0;
   private sequence = 0;
 
   constructor(readonly line: Line) {}
@@ -75,15 +88,30 @@ export class Link {
    */
   request(name: RequestName, body: Uint8Array = new Uint8Array(0)): DataView {
     const { kind } = REQUESTS[name];
-    this.sequence = (this.sequence % 255) + 1;
-    const bytes = encodeFrame({ kind, sequence: this.sequence, body });
+    this.number = (this.number % 255) + 1;
     for (let attempt = 0; attempt < ATTEMPTS; attempt++) {
       if (attempt > 0) this.errors.repeated += 1;
-      this.send(bytes);
+      this.send(kind, this.number, body);
       const answer = this.answerTo(kind);
       if (answer !== undefined) return dataViewOf(answer);
     }
     throw this.lost('does not answer');
+  }
+
+  /** Sends a request that has no answer. @throws LinkLost when the line is gone */
+  post(name: RequestName, body: Uint8Array): void {
+    this.send(REQUESTS[name].kind, 0, body);
+  }
+
+  /** Opens this session, or resumes it. Returns the body of the answer. */
+  hello(contractHash: string): DataView {
+    const body = Buffer.from([LINK_VERSION, 0, 0, 0, 0, 0, 0, 0, ...Buffer.from(contractHash, 'latin1')]);
+    body.writeUInt32LE(this.session, 4);
+    const { number } = this;
+    const answer = this.request('hello', body);
+    // It is outside the numbering, which starts again with a new session.
+    this.number = answer.byteLength >= 12 && answer.getUint32(8, true) === this.session ? number : 0;
+    return answer;
   }
 
   /** Waits for notices. Returns false after a silence. */
@@ -93,7 +121,9 @@ export class Link {
     return bytes.length > 0;
   }
 
-  private send(bytes: Uint8Array): void {
+  private send(kind: number, request: number, body: Uint8Array): void {
+    const bytes = encodeFrame({ kind, request, sequence: this.sequence, tick: 0, body });
+    this.sequence = (this.sequence + 1) & 0xffff;
     this.traffic.sent += bytes.length;
     try {
       this.line.write(bytes);
@@ -111,9 +141,9 @@ export class Link {
     const before = this.reader.damaged;
     this.traffic.received += bytes.length;
     for (const frame of this.reader.take(bytes)) {
-      const notice = noticeIn(frame);
-      if (notice === undefined) this.waiting.push(frame);
-      else this.onNotice(notice);
+      const notices = noticesIn(frame);
+      if (notices === undefined) this.waiting.push(frame);
+      for (const notice of notices ?? []) this.onNotice(notice);
     }
     this.errors.damaged += this.reader.damaged - before;
   }
@@ -124,7 +154,7 @@ export class Link {
     // Whatever sends all the time and never makes sense is no chip, or runs at another rate.
     while (this.errors.damaged - before <= DAMAGED_MAX) {
       for (let frame = this.waiting.shift(); frame !== undefined; frame = this.waiting.shift()) {
-        if (frame.sequence !== this.sequence) continue;
+        if (frame.request !== this.number) continue;
         if (frame.kind === (kind | ANSWER)) return frame.body;
         if (frame.kind === REFUSED) throw new Error(`${this.line.name} refuses request ${frame.body[0]}`);
       }
@@ -138,7 +168,7 @@ export class Link {
 
 /** What a chip reports about itself. */
 export interface Greeting {
-  readonly isAccepted: boolean;
+  readonly accepted: (typeof ACCEPTED)[number];
   readonly state: (typeof STATES)[number];
   readonly startCause: (typeof START_CAUSES)[number];
   readonly startReason: number;
@@ -153,6 +183,8 @@ export interface Greeting {
   readonly memoryBytes: number;
   /** Longest body of a request: how many ticks fit into one. */
   readonly requestBytes: number;
+  /** Inputs of a free run that can wait, in steps. */
+  readonly inputSlots: number;
   readonly contractHash: string;
   readonly board: string;
 }
@@ -164,33 +196,36 @@ const textAt = (bytes: DataView, at: number, count: number): string =>
 
 /** Greets the chip with the hash of a contract; it accepts only its own. @throws InputError when it has another version of the link */
 export function greet(link: Link, contractHash: string): Greeting {
-  const bytes = link.request('hello', Buffer.from([LINK_VERSION, ...Buffer.from(contractHash, 'latin1')]));
+  const bytes = link.hello(contractHash);
   const version = bytes.getUint8(0);
   if (version !== LINK_VERSION) {
     const problem = `the chip uses version ${version} of the link, this program version ${LINK_VERSION}`;
     throw new InputError({ file: link.line.name, problem, value: version, hint: 'Build its firmware again' });
   }
   return {
-    isAccepted: bytes.getUint8(1) !== 0,
+    accepted: nameOf(ACCEPTED, bytes.getUint8(1)),
     state: nameOf(STATES, bytes.getUint8(2)),
     startCause: nameOf(START_CAUSES, bytes.getUint8(3)),
     startReason: bytes.getUint32(4, true),
-    arithmetic: bytes.getUint32(8, true),
-    rowsMax: bytes.getUint16(12, true),
-    valveRows: bytes.getUint16(14, true),
-    countHz: bytes.getUint32(16, true),
-    countCost: bytes.getUint32(20, true),
-    memoryBytes: bytes.getUint32(24, true),
-    requestBytes: bytes.getUint32(28, true),
-    contractHash: textAt(bytes, 32, CONTRACT_CHARACTERS),
-    board: textAt(bytes, 32 + CONTRACT_CHARACTERS, NAME_CHARACTERS),
+    arithmetic: bytes.getUint32(12, true),
+    rowsMax: bytes.getUint16(16, true),
+    valveRows: bytes.getUint16(18, true),
+    countHz: bytes.getUint32(20, true),
+    countCost: bytes.getUint32(24, true),
+    memoryBytes: bytes.getUint32(32, true),
+    requestBytes: bytes.getUint32(36, true),
+    inputSlots: bytes.getUint16(42, true),
+    contractHash: textAt(bytes, 68, CONTRACT_CHARACTERS),
+    board: textAt(bytes, 68 + CONTRACT_CHARACTERS, NAME_CHARACTERS),
   };
 }
 
 /** Greets the chip. @throws InputError with both hashes when the chip has another contract */
 export function greetOrRefuse(link: Link, contractHash: string): Greeting {
   const greeting = greet(link, contractHash);
-  if (greeting.isAccepted) return greeting;
+  if (greeting.accepted === 'accepted') return greeting;
+  if (greeting.accepted === 'busy')
+    throw new InputError({ file: link.line.name, problem: 'another host has a run on this chip', hint: 'End that run first' });
   throw new InputError({
     file: link.line.name,
     problem: `the chip's contract is ${greeting.contractHash}, this controller's is ${contractHash}`,
@@ -205,11 +240,11 @@ export interface Status {
   readonly end: (typeof ENDS)[number];
   /** Number of valves that are not known to be closed. */
   readonly notClosed: number;
-  readonly ticks: number;
-  /** Steps that came late or did not finish within their tick. */
-  readonly overruns: number;
+  /** Steps of the free run so far. */
+  readonly steps: number;
   /** Bytes of the stack that have been in use since start, at most. */
   readonly stackBytes: number;
+  readonly counters: Readonly<Record<(typeof COUNTERS)[number], number>>;
 }
 
 export function statusOf(link: Link): Status {
@@ -218,8 +253,8 @@ export function statusOf(link: Link): Status {
     state: nameOf(STATES, bytes.getUint8(0)),
     end: nameOf(ENDS, bytes.getUint8(1)),
     notClosed: bytes.getUint16(2, true),
-    ticks: bytes.getUint32(4, true),
-    overruns: bytes.getUint32(8, true),
-    stackBytes: bytes.getUint32(12, true),
+    steps: bytes.getUint32(4, true),
+    stackBytes: bytes.getUint32(8, true),
+    counters: Object.fromEntries(COUNTERS.map((name, index) => [name, bytes.getUint32(12 + 4 * index, true)])) as Status['counters'],
   };
 }

@@ -100,10 +100,13 @@ export class ChipBench {
     configureChip(this.link, this.description, ROWS, { ...PARAMETERS, ...values }, 'freeRun');
   }
 
-  /** Sends one message of inputs. */
+  /** Sends inputs for one step a little ahead. */
   input(): void {
     this.messages += 1;
-    this.link.request('input', inputsAt(this.messages));
+    const head = Buffer.alloc(8);
+    head.writeUInt32LE(this.status().steps + 1, 0);
+    head[4] = 1;
+    this.link.post('inputs', Buffer.concat([head, inputsAt(this.messages)]));
   }
 
   /**
@@ -125,12 +128,8 @@ export class ChipBench {
   /** Returns false if the run has ended because this computer was too busy to send inputs in time. */
   private feedUntilOpen(): boolean {
     for (let turn = 0; turn < 3000; turn++) {
-      try {
-        this.input();
-      } catch (error) {
-        if (this.status().end === 'link lost') return false;
-        throw error;
-      }
+      this.input();
+      if (this.status().end === 'link lost') return false;
       if (SIDES.every((side) => this.valves.positions(side).slice(0, ROWS).includes('open'))) return true;
       pause(1);
     }

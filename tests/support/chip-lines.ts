@@ -84,7 +84,7 @@ export interface Tampering {
   /** Changes the answer to these ticks. */
   answer?(body: Uint8Array, from: number, end: number): void;
   /** Requests to send to the chip before these ticks. */
-  before?(from: number, end: number): readonly Omit<Frame, 'sequence'>[];
+  before?(from: number, end: number): readonly Pick<Frame, 'kind' | 'body'>[];
 }
 
 /** A line whose frames with ticks are changed on their way, so that a chip seems to work wrongly. */
@@ -98,8 +98,8 @@ export function tamperedLine(line: Line, inputBytes: number, { inputs, answer, b
     const first = before?.(from, end) ?? [];
     const body = Uint8Array.from(frame.body);
     inputs?.(body, from, end);
-    // Number 0 is none that the host uses, so it ignores the answers.
-    return Buffer.concat([...first.map((one) => encodeFrame({ ...one, sequence: 0 })), encodeFrame({ ...frame, body })]);
+    // A request with number 0 has no answer.
+    return Buffer.concat([...first.map((one) => encodeFrame({ ...frame, ...one, request: 0 })), encodeFrame({ ...frame, body })]);
   };
   const answered = (frame: Frame): Uint8Array => {
     if (frame.kind !== (REQUESTS.ticks.kind | ANSWER)) return encodeFrame(frame);

@@ -1,6 +1,7 @@
 #include "coils.h"
 
 #include "board.h"
+#include "journal.h"
 
 /*
  * Position of a valve, as its last complete stroke left it:
@@ -41,6 +42,7 @@ static void drive_row(uint32_t row, uint8_t supply_order, uint8_t return_order) 
   drive(&pair[SUPPLY], supply_order);
   drive(&pair[RETURN], return_order);
   lb_board_drive_coils(row, supply_order, return_order);
+  lb_journal_coils(row, supply_order, return_order);
   if (is_supply_changed) pair[SUPPLY].since = lb_board_ticks();
   if (is_return_changed) pair[RETURN].since = lb_board_ticks();
 }

@@ -2,6 +2,11 @@
 
 #include "board.h"
 #include "coils.h"
+#include "counters.h"
+#include "inputs.h"
+#include "journal.h"
+
+uint32_t lb_counters[LB_LINK_COUNTERS];
 
 static struct {
   uint32_t state;
@@ -13,8 +18,7 @@ static struct {
   uint32_t inputs_at;    /* tick of the timer at which inputs last arrived */
   uint32_t ending_since; /* tick of the timer at which the run began to end */
   uint32_t ending_steps;
-  uint32_t run_ticks;
-  uint32_t overruns;
+  uint32_t steps;
 } firmware;
 
 /* Ticks that the controller gets to close or vent; after that the valves are closed without it. */
@@ -24,8 +28,8 @@ uint32_t lb_firmware_state(void) { return firmware.state; }
 uint32_t lb_firmware_end(void) { return firmware.end; }
 uint32_t lb_firmware_rows(void) { return firmware.rows; }
 uint32_t lb_firmware_arithmetic(void) { return firmware.arithmetic; }
-uint32_t lb_firmware_run_ticks(void) { return firmware.run_ticks; }
-uint32_t lb_firmware_overruns(void) { return firmware.overruns; }
+uint32_t lb_firmware_steps(void) { return firmware.steps; }
+uint32_t lb_firmware_first_tick(void) { return firmware.last_tick + 1; }
 void lb_firmware_note_inputs(void) { firmware.inputs_at = lb_board_ticks(); }
 
 void lb_trap(uint32_t reason) { lb_board_restart(LB_START_TRAP, reason); }
@@ -36,7 +40,7 @@ static void start_closing(uint32_t state_after) {
   firmware.state_after_closing = state_after;
 }
 
-int32_t lb_firmware_configure(uint32_t rows, uint32_t mode) {
+int32_t lb_firmware_configure(uint32_t rows, uint32_t mode, LbRunOptions options) {
   const bool is_free = mode == LB_MODE_FREE_RUN;
   if (firmware.state == LB_STATE_LOCKSTEP) firmware.state = LB_STATE_READY;
   if (firmware.state != LB_STATE_READY) return LB_REFUSED_STATE;
@@ -48,8 +52,11 @@ int32_t lb_firmware_configure(uint32_t rows, uint32_t mode) {
   if (result != 0) return result;
   firmware.rows = rows;
   firmware.end = LB_END_NONE;
-  firmware.run_ticks = 0;
-  firmware.overruns = 0;
+  firmware.steps = 0;
+  for (uint32_t count = LB_COUNT_LATE; count < LB_LINK_COUNTERS; count++) lb_counters[count] = 0;
+  lb_inputs_start(options.input_period);
+  lb_journal_start_run(options.is_listening);
+  if (is_free) lb_journal_event(0, LB_EVENT_RUN_STARTED, 0);
   firmware.last_tick = lb_board_ticks();
   firmware.inputs_at = firmware.last_tick;
   firmware.state = is_free ? LB_STATE_RUNNING : LB_STATE_LOCKSTEP;
@@ -61,11 +68,12 @@ static void end_run(uint32_t end) {
   firmware.ending_since = lb_board_ticks();
   firmware.ending_steps = 0;
   firmware.state = LB_STATE_ENDING;
+  lb_journal_event(firmware.steps, LB_EVENT_RUN_ENDING, end);
 }
 
-void lb_firmware_end_run(void) {
+void lb_firmware_end_run(uint32_t end) {
   if (firmware.state == LB_STATE_LOCKSTEP) firmware.state = LB_STATE_READY;
-  if (firmware.state == LB_STATE_RUNNING) end_run(LB_END_REQUESTED);
+  if (firmware.state == LB_STATE_RUNNING) end_run(end);
 }
 
 uint32_t lb_firmware_tick(void) {
@@ -76,13 +84,17 @@ uint32_t lb_firmware_tick(void) {
   return lb_board_stop_counter();
 }
 
-static void run_tick(void) {
+static void run_tick(uint32_t now) {
+  const bool is_running = firmware.state == LB_STATE_RUNNING;
+  if (is_running) lb_inputs_use(firmware.steps);
   lb_board_read_inputs(lb_bank_input(), lb_row_input(), firmware.rows);
-  if (firmware.state == LB_STATE_ENDING) lb_bank_input()->shutDown = 1;
-  lb_tick();
+  if (!is_running) lb_bank_input()->shutDown = 1;
+  const uint32_t taken = lb_firmware_tick();
+  if (taken > lb_counters[LB_COUNT_LONGEST_STEP_COUNTS]) lb_counters[LB_COUNT_LONGEST_STEP_COUNTS] = taken;
   lb_coils_follow(firmware.rows);
-  firmware.run_ticks++;
-  if (firmware.state == LB_STATE_RUNNING) {
+  lb_journal_step(firmware.steps, now, is_running);
+  firmware.steps++;
+  if (is_running) {
     if (lb_board_is_power_failing()) end_run(LB_END_POWER_FAILING);
     else if (lb_board_ticks() - firmware.inputs_at > lb_board_settings.linkLossTicks) end_run(LB_END_LINK_LOST);
     return;
@@ -92,26 +104,28 @@ static void run_tick(void) {
   /* allClosed is briefly set between the pulses of a vent too. The controller's time is counted in steps. */
   const bool is_vent_over = lb_parameters()->shutDownVent == 0 || firmware.ending_steps > lb_parameters()->ventMs * 0.001f * (float)lb_board_settings.tickHz;
   const bool is_over = output->allClosed != 0 && is_vent_over;
-  if (is_over || lb_board_ticks() - firmware.ending_since > ending_ticks_max()) start_closing(LB_STATE_READY);
+  if (!is_over && lb_board_ticks() - firmware.ending_since <= ending_ticks_max()) return;
+  lb_journal_event(firmware.steps, LB_EVENT_RUN_ENDED, firmware.end);
+  start_closing(LB_STATE_READY);
 }
 
-static void step(void) {
-  if (firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING) run_tick();
+static void step(uint32_t now) {
+  if (firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING) run_tick(now);
   else if (firmware.state == LB_STATE_CLOSING && lb_coils_close()) firmware.state = firmware.state_after_closing;
   lb_board_kick();
 }
 
 /* Missed steps are not made up for: in quick succession they would end strokes that have only just begun. For the same reason the
- * step after a late one waits for a full tick. The controller's time does not advance meanwhile, and `overruns` counts it. */
+ * step after a late one waits for a full tick. The controller's time does not advance meanwhile, and is counted as overruns. */
 void lb_firmware_follow_timer(void) {
   const uint32_t now = lb_board_ticks();
   const int32_t due = (int32_t)(now - firmware.last_tick);
   if (due <= 0) return;
   const bool is_free = firmware.state == LB_STATE_RUNNING || firmware.state == LB_STATE_ENDING;
-  step();
+  step(now);
   const uint32_t end = lb_board_ticks();
   const bool is_late = due > 1 || end != now;
-  if (is_late && is_free) firmware.overruns++;
+  if (is_late && is_free) lb_counters[LB_COUNT_OVERRUNS]++;
   firmware.last_tick = is_late ? end + 1 : end;
 }
 

@@ -1,4 +1,5 @@
-/* The state machine around the controller. It knows nothing of the link: link.c calls it, main.c runs it. */
+/* The state machine around the controller. It knows nothing of the link: link.c calls it, main.c runs it, and what it reports goes to
+ * the journal. */
 #ifndef LB_FIRMWARE_H
 #define LB_FIRMWARE_H
 
@@ -34,16 +35,24 @@ uint32_t lb_firmware_rows(void);
 /* Result of lb_check_arithmetic() at start. */
 uint32_t lb_firmware_arithmetic(void);
 
-/* Steps of the free run, and how many of them came late or did not finish within their tick. */
-uint32_t lb_firmware_run_ticks(void);
-uint32_t lb_firmware_overruns(void);
+/* Steps of the free run so far: the number of the next step. */
+uint32_t lb_firmware_steps(void);
+
+/* How a free run is fed and reported. */
+typedef struct {
+  bool is_listening;     /* report every step */
+  uint32_t input_period; /* steps between inputs, at least 1 */
+} LbRunOptions;
 
 /* Configures the controller with the parameters in memory and enters the mode, LB_MODE_…. Returns 0, LB_REFUSED_…, or the result
  * of lb_configure(). */
-int32_t lb_firmware_configure(uint32_t rows, uint32_t mode);
+int32_t lb_firmware_configure(uint32_t rows, uint32_t mode, LbRunOptions options);
 
-/* Goes from lockstep back to ready; ends a free run. */
-void lb_firmware_end_run(void);
+/* Tick of the timer in which the first step is due. */
+uint32_t lb_firmware_first_tick(void);
+
+/* Goes from lockstep back to ready; ends a free run, for the reason LB_END_…. */
+void lb_firmware_end_run(uint32_t end);
 
 /* Runs one tick in lockstep with the inputs in memory. Returns what it took, by the board's counter. */
 uint32_t lb_firmware_tick(void);

@@ -1,6 +1,7 @@
-/* The main loop: the only place that knows both the state machine and the link. */
+/* The main loop: lets the state machine, the link and the journal take turns. */
 #include "board.h"
 #include "firmware.h"
+#include "journal.h"
 #include "link.h"
 
 void lb_firmware_run(void) {
@@ -10,7 +11,8 @@ void lb_firmware_run(void) {
   lb_link_notify_start(cause, reason);
   for (;;) {
     lb_firmware_follow_timer();
-    if (lb_link_serve()) lb_firmware_note_inputs();
-    else lb_board_idle();
+    const bool has_received = lb_link_serve();
+    if (!lb_link_is_ending()) lb_journal_send();
+    if (!has_received) lb_board_idle();
   }
 }

@@ -21,6 +21,17 @@ const arbitraryBytes = (maxLength: number) =>
     fc.array(fc.constantFrom(0, 1, 255), { maxLength }).map((list) => Uint8Array.from(list)),
   );
 
+const arbitraryFrame = (maxLength: number) =>
+  fc.record({
+    kind: fc.nat(255),
+    request: fc.nat(255),
+    sequence: fc.nat(0xffff),
+    tick: fc.nat(0xffff),
+    body: arbitraryBytes(maxLength),
+  });
+
+const frameOf = (kind: number, request: number, body: Uint8Array): Frame => ({ kind, request, sequence: 0x0102, tick: 0, body });
+
 describe('byte stuffing', () => {
   /*
    * 0: the packet of figure 3 in Cheshire and Baker, IEEE/ACM Transactions on Networking 7(2):159-172 (1999), from memory.
@@ -65,19 +76,18 @@ describe('byte stuffing', () => {
 
 describe('a frame', () => {
   it('carries the CRC-32 whose published check value for 123456789 is CBF43926', () => {
-    const bytes = encodeFrame({ kind: 0x31, sequence: 0x32, body: Buffer.from('3456789') });
+    const bytes = encodeFrame({ kind: 0x31, request: 0x32, sequence: 0x3433, tick: 0x3635, body: Buffer.from('789') });
     expect(bytes).toEqual(Buffer.from([14, ...Buffer.from('123456789'), 0x26, 0x39, 0xf4, 0xcb, 0]));
   });
 
-  test.prop([fc.nat(255), fc.nat(255), arbitraryBytes(600)])('is decoded to what was encoded', (kind, sequence, body) => {
-    const bytes = encodeFrame({ kind, sequence, body });
-    expect(decodeFrame(bytes.subarray(0, -1))).toEqual({ kind, sequence, body });
+  test.prop([arbitraryFrame(600)])('is decoded to what was encoded', (frame) => {
+    expect(decodeFrame(encodeFrame(frame).subarray(0, -1))).toEqual(frame);
   });
 
   it('is dropped if any one bit is changed, and the next one is taken', () => {
-    const good: Frame = { kind: 6, sequence: 9, body: hex('aa bb') };
+    const good = frameOf(6, 9, hex('aa bb'));
     for (const body of [hex(''), hex('00'), hex('01 02 00 00 ff 80'), Uint8Array.from(range(0, 255)), new Uint8Array(300).fill(7)]) {
-      const bytes = encodeFrame({ kind: 4, sequence: 1, body });
+      const bytes = encodeFrame(frameOf(4, 1, body));
       for (let bit = 0; bit < 8 * bytes.length; bit++) {
         const bad = Buffer.from(bytes);
         bad[bit >> 3] = (bad[bit >> 3] ?? 0) ^ (1 << (bit & 7));
@@ -95,10 +105,10 @@ describe('a reader of frames', () => {
     for (let piece = 0; piece < 10; piece++) expect(reader.take(new Uint8Array(300).fill(0x24))).toEqual([]);
     expect(reader.damaged).toBe(1);
     reader.take(Uint8Array.of(0));
-    expect(reader.take(encodeFrame({ kind: 7, sequence: 1, body: new Uint8Array(0) }))).toHaveLength(1);
+    expect(reader.take(encodeFrame(frameOf(7, 1, hex(''))))).toHaveLength(1);
   });
 
-  const frames = fc.array(fc.record({ kind: fc.nat(255), sequence: fc.nat(255), body: arbitraryBytes(300) }), { maxLength: 6 });
+  const frames = fc.array(arbitraryFrame(300), { maxLength: 6 });
 
   test.prop([frames, fc.array(fc.nat(2000), { maxLength: 20 })])('finds the same frames wherever the stream is split', (sent, cuts) => {
     const stream = Buffer.concat(sent.map(encodeFrame));
@@ -133,6 +143,23 @@ describe.skipIf(isChipMissing('native'))('frames of the firmware', () => {
     return link;
   }
 
+  /** A line on which a session has just begun, so that its next request has number 1; and the answers that arrive. */
+  function rawLine(): { write: (bytes: Uint8Array) => void; answers: () => Frame[] } {
+    const { line: wire } = readyLink();
+    const reader = new FrameReader();
+    const answers = (): Frame[] => {
+      for (;;) {
+        const frames = reader.take(wire.read()).filter(({ request }) => request !== 0);
+        if (frames.length > 0) return frames;
+      }
+    };
+    const session = Math.floor(Math.random() * 255) + 1;
+    const hello = Buffer.from([3, 0, 0, 0, session, session, session, 0, ...Buffer.from(description.contract.hash, 'latin1')]);
+    wire.write(encodeFrame(frameOf(1, 1, hello)));
+    expect(answers()[0]?.body.slice(0, 3)).toEqual(Uint8Array.of(3, 1, 2));
+    return { write: (bytes) => wire.write(bytes), answers };
+  }
+
   it('carry any bytes in both directions', () => {
     const link = readyLink();
     const property = fc.property(arbitraryBytes(480), (bytes) => {
@@ -145,26 +172,22 @@ describe.skipIf(isChipMissing('native'))('frames of the firmware', () => {
   });
 
   it('are dropped if any one bit is changed', () => {
-    const { line: wire } = readyLink();
-    const reader = new FrameReader();
-    const status = encodeFrame({ kind: 7, sequence: 77, body: hex('') });
-    const endRun = encodeFrame({ kind: 8, sequence: 200, body: hex('00 ff 80 01') });
+    const { write, answers } = rawLine();
+    let number = 1;
+    const endRun = encodeFrame(frameOf(8, 0, hex('00 ff 80 01')));
     for (let bit = 0; bit < 8 * endRun.length; bit++) {
       const bad = Buffer.from(endRun);
       bad[bit >> 3] = (bad[bit >> 3] ?? 0) ^ (1 << (bit & 7));
-      wire.write(Buffer.concat([bad, Buffer.from([0]), status]));
-      let got: Frame[] = [];
-      while (got.length === 0) got = reader.take(wire.read());
+      write(Buffer.concat([bad, Buffer.from([0]), encodeFrame(frameOf(7, number, hex('')))]));
       // The only answer is that to the status: still in lockstep, state 2.
-      expect(got.map(({ kind, sequence, body }) => [kind, sequence, body[0]])).toEqual([[0x87, 77, 2]]);
+      expect(answers().map(({ kind, request, body }) => [kind, request, body[0]])).toEqual([[0x87, number, 2]]);
+      number = (number % 255) + 1;
     }
   });
 
   it('longer than any request are dropped, and the next one is taken', () => {
-    const { line: wire } = readyLink();
-    const status = encodeFrame({ kind: 7, sequence: 78, body: hex('') });
-    wire.write(Buffer.concat([encodeFrame({ kind: 5, sequence: 3, body: new Uint8Array(2000).fill(9) }), status]));
-    const got = new FrameReader().take(wire.read());
-    expect(got.map(({ kind, sequence }) => [kind, sequence])).toEqual([[0x87, 78]]);
+    const { write, answers } = rawLine();
+    write(Buffer.concat([encodeFrame(frameOf(5, 1, new Uint8Array(2000).fill(9))), encodeFrame(frameOf(7, 1, hex('')))]));
+    expect(answers().map(({ kind, request }) => [kind, request])).toEqual([[0x87, 1]]);
   });
 });

@@ -1,11 +1,11 @@
 #include "common.h"
 
 #include "../frame.h"
+#include "../journal.h"
+#include "../link.h"
 
-enum { RING_BYTES = 1024, PAINT = 0x5ac3a53c, KEPT_MARK = 0x4c424b31 };
-/* A request with its frame fits, since it may arrive while the chip sends notices. Only LB_LINK_TICKS may be longer: in lockstep
- * there are no notices, and bytes are fetched as they arrive. */
-_Static_assert(RING_BYTES >= LB_BODY_MAX + 16, "a request could be lost");
+enum { RING_BYTES = 1024, PAINT = 0x5ac3a53c, KEPT_MARK = 0x4c424b31, WATCHDOG_TICKS = 100 };
+_Static_assert(RING_BYTES >= LB_FRAME_BYTES(LB_BODY_MAX), "a request could be lost while a tick takes its time");
 /* SysTick has 24 bits. */
 #ifdef __riscv
 #define LB_COUNT_MASK 0xffffffffu
@@ -24,9 +24,14 @@ static struct {
   uint32_t reason;
 } start;
 
-static volatile uint8_t ring[RING_BYTES];
-static volatile uint32_t ring_in, ring_out;
-static volatile uint32_t ticks;
+/* One side is the main program, the other an interrupt; each writes only its own count. */
+typedef struct {
+  volatile uint32_t in, out;
+  volatile uint8_t bytes[RING_BYTES];
+} Ring;
+
+static Ring received;
+static volatile uint32_t ticks, ticks_unkicked;
 
 void lb_common_start_memory(void) {
   const uint32_t* from = lb_data_image;
@@ -70,36 +75,85 @@ uint32_t lb_board_stack_used(void) {
 
 static uint32_t counter_start;
 
+/* Over files there is nothing to receive meanwhile, so the emulator's count can be exact: without interrupts. */
+static void hold_interrupts(bool is_held) {
+#ifdef LB_SEMIHOSTING
+  lb_board_mask_interrupts(is_held);
+#endif
+}
+
 void lb_board_start_counter(void) {
-  lb_board_mask_interrupts(true);
+  hold_interrupts(true);
   counter_start = lb_board_count();
 }
 
 uint32_t lb_board_stop_counter(void) {
   const uint32_t count = (lb_board_count() - counter_start) & LB_COUNT_MASK;
-  lb_board_mask_interrupts(false);
+  hold_interrupts(false);
   return count;
 }
 
 void lb_common_ticked(void) { ticks++; }
 uint32_t lb_board_ticks(void) { return ticks; }
 
+void lb_common_watch(void) {
+  if (LB_HAS_WATCHDOG && ++ticks_unkicked > WATCHDOG_TICKS) lb_board_restart(LB_START_WATCHDOG, 0);
+}
+
+void lb_common_kick(void) { ticks_unkicked = 0; }
+
 void lb_common_received(uint8_t byte) {
-  if (ring_in - ring_out < RING_BYTES) ring[ring_in++ % RING_BYTES] = byte;
+  if (received.in - received.out >= RING_BYTES) return;
+  received.bytes[received.in % RING_BYTES] = byte;
+  received.in++;
 }
 
 #ifndef LB_SEMIHOSTING
+_Static_assert(RING_BYTES >= LB_FRAME_BYTES(4 + LB_JOURNAL_FRAME) + LB_FRAME_BYTES(LB_BODY_MAX), "the journal would wait for ever");
+
+static Ring sending;
+static volatile bool is_sending;
+
+bool lb_common_next_to_send(uint8_t* byte) {
+  is_sending = sending.out != sending.in;
+  if (!is_sending) return false;
+  *byte = sending.bytes[sending.out % RING_BYTES];
+  sending.out++;
+  return true;
+}
+
 uint32_t lb_board_receive(uint8_t* bytes, uint32_t max) {
   uint32_t count = 0;
-  while (count < max && ring_out != ring_in) bytes[count++] = ring[ring_out++ % RING_BYTES];
+  for (; count < max && received.out != received.in; received.out++) bytes[count++] = received.bytes[received.out % RING_BYTES];
   return count;
 }
 
-void lb_board_send(const uint8_t* bytes, uint32_t count) { lb_uart_send(bytes, count); }
+uint32_t lb_board_send_room(LbReceiver to) { return RING_BYTES - (sending.in - sending.out); }
+uint32_t lb_board_receive_room(void) { return RING_BYTES; }
+bool lb_board_is_sent(void) { return !is_sending; }
+
+void lb_board_send(const uint8_t* bytes, uint32_t count, LbReceiver to) {
+  for (uint32_t index = 0; index < count; index++) {
+    while (lb_board_send_room(to) == 0) lb_board_kick();
+    sending.bytes[sending.in % RING_BYTES] = bytes[index];
+    sending.in++;
+    if (is_sending) continue;
+    lb_board_mask_interrupts(true);
+    is_sending = true;
+    lb_uart_start_sending();
+    lb_board_mask_interrupts(false);
+  }
+}
+
 void lb_board_idle(void) { __asm volatile("wfi"); }
 #endif
 
-/* The host at the other end of the link simulates the machine of the example boards. */
-void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) { lb_link_inputs(bank, rows, count); }
-void lb_board_drive_coils(uint32_t row, uint8_t supply_order, uint8_t return_order) { lb_link_notify_coils(row, supply_order, return_order); }
+/* A serial line has one host. */
+void lb_board_take_host(void) {}
+bool lb_board_is_from_host(void) { return true; }
+
+/* The host at the other end of the link simulates the machine of the example boards: it sends the inputs, and the journal reports
+ * the coils. */
+void lb_board_read_inputs(LbBankInput* bank, LbRowInput* rows, uint32_t count) {}
+void lb_board_drive_coils(uint32_t row, uint8_t supply_order, uint8_t return_order) {}
 bool lb_board_is_power_failing(void) { return lb_link_is_injected(LB_INJECT_POWER_FAILING); }

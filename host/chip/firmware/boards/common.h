@@ -4,7 +4,6 @@
 #define LB_BOARDS_COMMON_H
 
 #include "example.h"
-#include "../link.h"
 
 /* With files in place of the UART the chip is blocked while it reads, which a watchdog would take for a hang. */
 #ifdef LB_SEMIHOSTING
@@ -22,14 +21,23 @@ void lb_common_start_memory(void);
 /* Stores a received byte; called by the interrupt. When the buffer is full the byte is lost, and its frame with it. */
 void lb_common_received(uint8_t byte);
 
+/* Takes the next byte to send; called by the interrupt. Returns false when there is none. */
+bool lb_common_next_to_send(uint8_t* byte);
+
 /* Called by the timer's interrupt. */
 void lb_common_ticked(void);
+
+/* A watchdog for emulated machines that have none, called by the timer's interrupt too: resets the chip when it has not been kicked
+ * for too long. A real board must use its hardware watchdog, which does not depend on an interrupt. */
+void lb_common_watch(void);
+void lb_common_kick(void);
 
 /* Called for every exception that is not one of the board's interrupts. */
 __attribute__((noreturn)) void lb_common_fault(uint32_t reason);
 
-/* Sends over the board's UART. */
-void lb_uart_send(const uint8_t* bytes, uint32_t count);
+/* Starts the UART's transmitter, which is idle: its interrupt, or this function, asks for the first byte. Called without
+ * interrupts. */
+void lb_uart_start_sending(void);
 
 /* The board's free-running counter. */
 uint32_t lb_board_count(void);

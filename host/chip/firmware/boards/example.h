@@ -19,9 +19,10 @@ enum {
 enum { TICK_HZ = DEFAULT_tickHz };
 
 /* Closing strokes are twice as long as the controller's: these valves may be cold. */
-#define EXAMPLE_SETTINGS(board, counter_hz)                                     \
+#define EXAMPLE_SETTINGS(board, counter_hz, clock_hz)                           \
   {                                                                             \
     .name = board, .tickHz = TICK_HZ, .countHz = counter_hz,                    \
+    .clockCounts = (clock_hz) / TICK_HZ,                                        \
     .valveRows = LB_ROWS_MAX,                                                   \
     .strokeTicks = 2 * DEFAULT_strokeMs * TICK_HZ / 1000,                       \
     .coilsAtOnce = DEFAULT_strokesAtOnce, .closingRounds = 2,                   \
