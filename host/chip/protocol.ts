@@ -33,7 +33,7 @@ export const REQUESTS = {
       ' u32 session before this hello, u32 arithmetic, u16 rows the build has room for, u16 rows wired, u32 rate of the counter, u32 cost' +
       ' of reading it, u32 timer ticks per second, u32 bytes of the records, u32 longest body of a request, u16 window, u16 input slots,' +
       ' u32 bytes that can wait to be received, u32 bytes of the journal, u32 oldest offset kept, u32 end of the journal, u32 steps,' +
-      ' u8 watches, u8 pieces per watch, u16 0, contract hash[16], name[16]',
+      ' u8 watches, u8 pieces per watch, u8 request expected next, u8 0, contract hash[16], name[16]',
   },
   configure: {
     kind: 2,
@@ -85,6 +85,7 @@ export const ENTRIES = {
   parameters: { kind: 6, body: 'u32 step in force, i32 result, u32 CRC-32 of the parameters' },
   statistics: { kind: 7, body: 'u32 step, u32 counters[]' },
   event: { kind: 8, body: 'u32 next step, u8 event, u32 reason' },
+  part: { kind: 9, body: 'as step; the last entry of the same step follows' },
 } as const satisfies Record<string, Message>;
 
 /** What an `event` entry reports, by number from 0. The reason of the last two: index in ENDS. */

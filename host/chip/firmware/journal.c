@@ -140,6 +140,7 @@ static void report_step(uint32_t step, uint32_t tick, uint32_t words) {
     }
     const uint32_t bytes = 4 * (to - from);
     if (entry_bytes() + PIECE_HEAD + bytes > ENTRY_MAX) {
+      *at(journal.entry) = LB_ENTRY_PART;
       end_entry();
       start_step(step, tick);
     }
@@ -241,5 +242,7 @@ void lb_journal_send(void) {
 uint32_t lb_journal_send_from(uint32_t offset) {
   journal.sent = journal.oldest;
   while (journal.sent != journal.end && (int32_t)(offset - journal.sent) > 0) journal.sent = after(journal.sent);
+  /* The changes that follow are of outputs that the host does not know. */
+  if (journal.sent != offset) last.is_whole_due = true;
   return journal.sent;
 }

@@ -156,7 +156,8 @@ static void put_greeting(uint8_t accepted, uint32_t session_before) {
   put32(lb_firmware_steps());
   put8(LB_WATCHES);
   put8(LB_WATCH_PIECES);
-  put16(0);
+  put8(link.next);
+  put8(0);
   put_text(LB_CONTRACT_HASH, LB_LINK_CONTRACT_CHARACTERS);
   put_text(lb_board_settings.name, LB_LINK_NAME_CHARACTERS);
 }
