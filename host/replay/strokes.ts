@@ -64,15 +64,19 @@ export const changedStrokes = ({ added, removed, earlier, later }: StrokeDiffere
 
 const milliseconds = (ticks: number, tickHz: number): string => String(Number(((ticks * 1000) / tickHz).toFixed(2)));
 
-/** `1 tick (1 ms)`, `2 to 5 ticks (2 to 5 ms)`, and with three or more `2 to 9 ticks (2 to 9 ms, median 4 ms, 95 % up to 8 ms)`. */
-function spreadText({ count, minTicks, medianTicks, p95Ticks, maxTicks }: TickSpread, tickHz?: number): string {
-  const range = (text: (ticks: number) => string): string =>
-    minTicks === maxTicks ? text(maxTicks) : `${text(minTicks)} to ${text(maxTicks)}`;
-  const ticks = `${range(String)} tick${maxTicks === 1 ? '' : 's'}`;
+const range = (min: string, max: string): string => (min === max ? max : `${min} to ${max}`);
+
+const millisecondsText = ({ minTicks, maxTicks }: TickSpread, tickHz: number): string =>
+  `${range(milliseconds(minTicks, tickHz), milliseconds(maxTicks, tickHz))} ms`;
+
+/** `1 tick (1 ms)`, `2 to 5 ticks (2 to 5 ms)`, and of three or more `2 to 9 ticks (2 to 9 ms; median 4, p95 8)`. */
+function spreadText(spread: TickSpread, tickHz?: number): string {
+  const { count, minTicks, medianTicks, p95Ticks, maxTicks } = spread;
+  const ticks = `${range(String(minTicks), String(maxTicks))} tick${maxTicks === 1 ? '' : 's'}`;
   if (tickHz === undefined) return ticks;
-  const ms = (one: number): string => milliseconds(one, tickHz);
-  const middle = count < 3 || minTicks === maxTicks ? '' : `, median ${ms(medianTicks)} ms, 95 % up to ${ms(p95Ticks)} ms`;
-  return `${ticks} (${range(ms)} ms${middle})`;
+  const isSpread = count > 2 && minTicks < maxTicks;
+  const middle = isSpread ? `; median ${milliseconds(medianTicks, tickHz)}, p95 ${milliseconds(p95Ticks, tickHz)}` : '';
+  return `${ticks} (${millisecondsText(spread, tickHz)}${middle})`;
 }
 
 /** `12 longer by 2 ticks (2 ms)`; empty if there are none. */
@@ -87,7 +91,7 @@ export function strokeChangeText(change: StrokeChange, tickHz: number): string {
 }
 
 /**
- * `2 added, 51 earlier by 1 to 48 ticks (1 to 48 ms, median 5 ms, 95 % up to 30 ms)`; empty if no stroke differs.
+ * `2 added, 51 earlier by 1 to 48 ticks (1 to 48 ms; median 5, p95 30)`; empty if no stroke differs.
  * @param tickHz without it, milliseconds are left out
  */
 export function strokesText({ added, removed, earlier, later, otherDriveTime }: StrokeDifferences, tickHz?: number): string {
@@ -101,16 +105,14 @@ export function strokesText({ added, removed, earlier, later, otherDriveTime }: 
   return parts.filter(Boolean).join(', ');
 }
 
-/** `supply pulses, 35 on both sides: 12 longer by 2 ticks (2 ms), 3 start later by 1 tick (1 ms)`, for each kind of valve whose pulses differ. */
+/** `supply pulses, 35 on both sides: 12 longer by 2 to 3 ms, 3 start later by 1 ms`, for each kind of valve whose pulses differ. */
 export function pulsesTexts({ pulses }: StrokeDifferences, tickHz: number): string[] {
   return (['supply', 'return'] as const).flatMap((valve) => {
     const { count, shorter, longer, startEarlier, startLater } = pulses[valve];
-    const parts = [
-      countedSpread('shorter', shorter, tickHz),
-      countedSpread('longer', longer, tickHz),
-      countedSpread('start earlier', startEarlier, tickHz),
-      countedSpread('start later', startLater, tickHz),
-    ].filter(Boolean);
+    const kinds = { shorter, longer, 'start earlier': startEarlier, 'start later': startLater };
+    const parts = Object.entries(kinds).flatMap(([kind, spread]) =>
+      spread.count === 0 ? [] : [`${spread.count} ${kind} by ${millisecondsText(spread, tickHz)}`],
+    );
     return parts.length === 0 ? [] : [`${valve} pulses, ${count} on both sides: ${parts.join(', ')}`];
   });
 }

@@ -30,11 +30,11 @@ function shiftText(kind: string, shifts: CauseStrokes['shifts']): string {
   const ms = shifts.flatMap(([shift, count]) => new Array<number>(count).fill(Math.abs(shift)));
   const { count, minTicks, medianTicks, p95Ticks, maxTicks } = spreadOf(ms);
   const range = minTicks === maxTicks ? rounded(maxTicks) : `${rounded(minTicks)} to ${rounded(maxTicks)}`;
-  const middle = count < 3 || minTicks === maxTicks ? '' : ` (median ${rounded(medianTicks)}, 95 % up to ${rounded(p95Ticks)})`;
+  const middle = count < 3 || minTicks === maxTicks ? '' : ` (median ${rounded(medianTicks)}, p95 ${rounded(p95Ticks)})`;
   return `${count} ${kind} by ${range} ms${middle}`;
 }
 
-/** `only timing differs: 60 strokes earlier by 2 to 86 ms (median 10, 95 % up to 41), 5 later by 4 ms, 73 in the same tick`. */
+/** `only timing differs: 60 strokes earlier by 2 to 86 ms (median 10, p95 41), 5 later by 4 ms, 73 in the same tick`. */
 export function causeStrokesText({ isTimingOnly, added, removed, same, shifts }: CauseStrokes): string {
   const parts = [
     added > 0 ? `${added} added` : '',

@@ -41,6 +41,6 @@ export function shiftHistogram({ shifts }: CauseStrokes): Markup {
   const text = (x: number, anchor: string, words: string): Markup =>
     html`<text x="${x}" y="${HEIGHT + LABELS - 3}" text-anchor="${anchor}">${words}</text>`;
   const axis = html`<path d="M0 ${HEIGHT}H${2 * middle}M${middle} 0V${HEIGHT}"/>`;
-  const labels = html`${text(0, 'start', `−${ms} ms`)}${text(2 * middle, 'end', `+${ms} ms`)}`;
+  const labels = html`${text(0, 'start', `−${ms} ms`)}${text(middle, 'middle', '0')}${text(2 * middle, 'end', `+${ms} ms`)}`;
   return html`<figure class="shifts"><svg viewBox="0 0 ${2 * middle} ${HEIGHT + LABELS}" width="${2 * middle}" height="${HEIGHT + LABELS}" role="img" aria-label="${label}">${bars}${axis}${labels}</svg><figcaption class="faint">${label}</figcaption></figure>`;
 }

@@ -59,7 +59,7 @@ describe('the strokes of a cause', () => {
         [20, 1],
       ],
     } as const;
-    const later = '20 later by 0.5 to 20 ms (median 0.5, 95 % up to 5)';
+    const later = '20 later by 0.5 to 20 ms (median 0.5, p95 5)';
     expect(causeStrokesText(strokes)).toBe(`strokes: 2 added, 1 removed, ${later}, 0 in the same tick`);
   });
 
