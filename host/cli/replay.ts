@@ -8,7 +8,8 @@ export const replayCommand = buildCommand({
     customUsage: ['[flags] [<vector>...]'],
     fullDescription: lines(
       'Feeds the recorded inputs of each vector to the controller and compares every output with the',
-      'accepted ones, tick by tick and bit for bit.',
+      'accepted ones, tick by tick and bit for bit. If the strokes are the same, some earlier or later, and so are',
+      'modes and faults, the verdict is that only timing differs. That is still a difference.',
       '',
       'Exit code 0: all the same. 1: something differs, or the controller stopped. 2: bad input.',
     ),

@@ -11,6 +11,7 @@ import type { Change } from '../../../host/replay/change.js';
 import { compareWithLog } from '../../../host/replay/log-orders.js';
 import { viewRecording } from '../../../host/replay/view.js';
 import { importText } from '../../../host/report/vector/import-text.js';
+import { logOrdersText } from '../../../host/report/vector/log-orders-text.js';
 import { viewText } from '../../../host/report/vector/view-text.js';
 import { refusalOf } from '../../support/refusal.js';
 import { temporaryFolder } from '../../support/temporary-folder.js';
@@ -395,6 +396,11 @@ describe('orders of a log', () => {
       ourStrokes: 3,
       strokes: { added: 1, removed: 0, later: { count: 1, minTicks: 1, medianTicks: 1, p95Ticks: 1, maxTicks: 1 } },
     });
+    expect(found && logOrdersText(found, 1000).split('\n').slice(0, 3)).toEqual([
+      "  the log's controller gave 2 strokes, this one 3 over the same inputs",
+      '  from the log to this one: 1 added, 1 later by 1 tick (1 ms), 1 in the same tick',
+      '    supply pulses, 1 on both sides: 1 shorter by 1 ms, 1 start later by 1 ms',
+    ]);
     load('t,x\n0,1\n', oneSignal(''));
     expect(compareWithLog(OUT, contract, ours, view.part)).toBeUndefined();
   });
