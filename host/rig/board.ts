@@ -1,5 +1,5 @@
 import type { Firmware } from '../chip/build.js';
-import type { ENDS, START_CAUSES, STATES } from '../chip/protocol.js';
+import type { COUNTERS, ENDS, EVENTS, START_CAUSES, STATES } from '../chip/protocol.js';
 import type { ParameterValues } from '../contract/contract.js';
 import type { BuildDescription } from '../contract/embed.js';
 
@@ -24,8 +24,6 @@ export interface Greeting {
   /** Rows that the build has room for, and rows whose valves are wired. */
   readonly rowsMax: number;
   readonly valveRows: number;
-  /** Rows of the run in progress, 0 without one. */
-  readonly rows: number;
   /** Rate of the counter behind `TicksResult.counts`, Hz; 0 if it counts instructions. */
   readonly countHz: number;
   /** Counts of an empty measurement. */
@@ -72,7 +70,7 @@ export interface DirectionCounts {
 export interface LinkStatistics {
   readonly sent: { readonly frames: number; readonly bytes: number };
   readonly received: DirectionCounts;
-  /** Frames that the board received, by its last report; undefined before the first. */
+  /** What the board counted, by its last report; undefined before the first. */
   readonly board: BoardCounters | undefined;
   /** Requests that were sent again. */
   readonly repeatedRequests: number;
@@ -81,35 +79,44 @@ export interface LinkStatistics {
   /** Connections after the first. */
   readonly reconnections: number;
   readonly roundTripMs: RoundTrips;
+  /** What a relay of ours has done to the link; undefined without one. */
+  readonly relay: RelayHarm | undefined;
 }
 
-/** Counters of the board, in the answer to `status` and once a second during a free run. */
-export interface BoardCounters {
+/** Pieces that a relay has passed in one direction, and what it has done to them. */
+export interface HarmDone {
+  readonly passed: number;
+  readonly lost: number;
+  readonly doubled: number;
+  readonly damaged: number;
+  readonly reordered: number;
+}
+
+export interface RelayHarm {
+  readonly toBoard: HarmDone;
+  readonly fromBoard: HarmDone;
+}
+
+/** What a board answers to `status`. */
+export interface BoardStatus {
   readonly state: (typeof STATES)[number];
   /** Why the last free run ended. */
   readonly end: (typeof ENDS)[number];
   /** Valves that are not known to be closed. */
   readonly notClosed: number;
-  readonly step: number;
-  /** Steps that came late or did not finish within their timer tick. */
-  readonly overruns: number;
+  /** Steps of the free run so far. */
+  readonly steps: number;
   /** Bytes of the stack that have been in use since start, at most; 0 where it is unknown. */
   readonly stackBytes: number;
-  /** Frames of requests and inputs since the greeting: intact, damaged, lost by their numbers, more than once. */
-  readonly framesReceived: number;
-  readonly framesDamaged: number;
-  readonly framesLost: number;
-  readonly framesDoubled: number;
-  /** Frames that the board sent, and those it dropped because its transmitter had no room. */
-  readonly framesSent: number;
-  readonly framesDropped: number;
-  /** Inputs that came after their step; steps without the inputs they should have had; inputs too far ahead, dropped. */
-  readonly late: number;
-  readonly held: number;
-  readonly early: number;
-  /** Longest step, in the board's counts. */
-  readonly stepCountsMax: number;
+  readonly counters: BoardCounters;
 }
+
+/**
+ * What a board counts: frames from the host by their sequence numbers, frames it sent, frames it dropped because its transmitter had no
+ * room; and since the run was configured: inputs that came after their step, steps without the inputs they should have had, inputs too
+ * far ahead, steps that came late or did not finish within their timer tick, and the longest step by the board's counter.
+ */
+export type BoardCounters = Readonly<Record<(typeof COUNTERS)[number], number>>;
 
 /** A value and the range that it is known to be in. */
 export interface Bounded {
@@ -164,8 +171,10 @@ export interface StepReport {
   readonly step: number;
   /** Of the board's timer, when the step began. */
   readonly timerTick: number;
-  /** Step that the inputs it used were stamped with; -1: none yet, -2: the board's own sensors. */
+  /** Step that the inputs it used were stamped with; -1 before the first have arrived. */
   readonly inputStep: number;
+  /** The run is ending: the controller got these inputs with shutDown set. */
+  readonly isEnding: boolean;
   /** After the step; valid until `onStep` returns. */
   readonly output: Uint8Array;
 }
@@ -178,14 +187,13 @@ export interface CoilEdge {
   readonly returnOrder: number;
 }
 
-/** What a board reports once in its free run. */
+/** A free run has started, begins to end, or has ended. */
 export interface BoardEvent {
-  readonly what: 'run started' | 'run ended' | 'power failing' | (string & {});
+  readonly what: (typeof EVENTS)[number];
+  /** The step that comes next. From that of `run ending` on the controller gets the last inputs with shutDown set. */
   readonly step: number;
-  readonly timerTick: number;
-  /** For the end of a run: why, as in `BoardCounters.end`. */
-  readonly end?: (typeof ENDS)[number];
-  readonly reason: number;
+  /** Why the run ends; `none` for its start. */
+  readonly end: (typeof ENDS)[number];
 }
 
 /** What happened to the link during a free run. */
@@ -195,7 +203,9 @@ export type LinkEvent =
   /** It is back, in the same run. */
   | { readonly kind: 'back'; readonly goneMs: number }
   /** The board has restarted: the run is over. */
-  | { readonly kind: 'restarted'; readonly reason: string };
+  | { readonly kind: 'restarted'; readonly reason: string }
+  /** The link is given up: the board ends the run alone. */
+  | { readonly kind: 'lost'; readonly reason: string };
 
 /**
  * What a free run reports, in the board's order; a report that got lost on the way is asked for again, and everything after it waits.
@@ -206,13 +216,14 @@ export interface FreeRunListener {
   /** The reports of these steps are lost for good, first and last included. */
   onLost?(fromStep: number, toStep: number): void;
   onCoils?(edge: CoilEdge): void;
-  /** CRC-32 of outputs, probes and state after a step. */
+  /** Once a second: hash of outputs, probes and state after a step, as `StateChain` started at 0 has it after one update. */
   onHash?(step: number, hash: number): void;
   /** Bytes of a watch after a step; valid until it returns. */
   onSample?(watch: number, step: number, bytes: Uint8Array): void;
   /** New parameters were tried before this step. `result` 0: in force; `crc` is the CRC-32 of the record in force. */
   onParameters?(step: number, result: number, crc: number): void;
-  onStatistics?(counters: BoardCounters): void;
+  /** Once a second, after a step. */
+  onStatistics?(step: number, counters: BoardCounters): void;
   onEvent?(event: BoardEvent): void;
   onLink?(event: LinkEvent): void;
 }
@@ -226,6 +237,17 @@ export interface MemoryPiece {
 export interface FreeRunOptions {
   /** Steps between stamped inputs; 1: each step has its own. */
   readonly inputPeriod?: number;
+}
+
+/** Where an earlier host was in a free run. */
+export interface ResumeOptions extends FreeRunOptions {
+  /** `Board.journalOffset` after the last report that it stored; reports continue there, or at the oldest that the board has. */
+  readonly journalOffset: number;
+  /** The step after the last that it stored. */
+  readonly nextStep: number;
+  /** Outputs before that step; without them steps count as lost until the board has reported all outputs again, within a second. */
+  readonly output?: Uint8Array;
+  readonly startTimerTick: number;
 }
 
 /** How a free run ended. */
@@ -268,20 +290,21 @@ export interface Board {
   statistics(): LinkStatistics;
   /** Undefined until two exchanges have been made; aligning goes on in the background. */
   clock(): ClockAlignment | undefined;
-  status(): Promise<BoardCounters>;
+  status(): Promise<BoardStatus>;
   /**
+   * Waits until the board has closed its valves, and configures it.
    * @throws ParameterRefused for a value out of range
    * @throws InputError when the board cannot run this
+   * @throws LinkLost when it has stopped and needs a restart
    */
   lockstep(rows: number, values: ParameterValues): Promise<LockstepRun>;
   /** As `lockstep`; the controller drives the coils from now on, and the run ends when inputs stop coming. */
   freeRun(rows: number, values: ParameterValues, options: FreeRunOptions, listener: FreeRunListener): Promise<FreeRun>;
   /**
-   * Takes up a free run that an earlier host with the same session started. Reports continue at `fromOffset` (see `journalOffset`), or
-   * at the oldest that the board has.
+   * Takes up a free run that an earlier host with the same session started.
    * @throws InputError when the board is in no such run
    */
-  resumeFreeRun(rows: number, options: FreeRunOptions, fromOffset: number, listener: FreeRunListener): Promise<FreeRun>;
+  resumeFreeRun(rows: number, options: ResumeOptions, listener: FreeRunListener): Promise<FreeRun>;
   /** Offset after the last report that was handed to a listener. */
   readonly journalOffset: number;
   /** Parameters in force, as the board's memory has them. */
@@ -337,12 +360,12 @@ export interface ConnectOptions {
   readonly relay?: RelayOptions;
   /** Session to resume; a new one otherwise. */
   readonly session?: number;
-  /** Without a word from the board for this long it counts as lost. Default: 2 s, and 20 s for emulators and programs. */
+  /** Without a word from the board for this long it counts as lost. Default: 5 s, and 20 s for emulators and programs. */
   readonly silenceMs?: number;
 }
 
 /**
- * `connectBoard` in link/connect.ts: opens the way to a board, greets it and waits until it has closed its valves.
+ * `connectBoard` in link/connect.ts: opens the way to a board and greets it. It may still be closing its valves, or have stopped.
  * @throws InputError with the reason: no such port, no permission, nothing answers, garbage (another baud rate), another contract with
  *   both hashes, another version of the link, busy with another host's run
  * @throws LinkLost when it goes silent meanwhile

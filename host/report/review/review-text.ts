@@ -16,7 +16,6 @@ import {
   runName,
   sideName,
   strategiesText,
-  suggestionLines,
   vectorDifferenceText,
 } from './phrases.js';
 import { runBlock } from './run-block.js';
@@ -120,11 +119,6 @@ function vectorLines({ vectors = [] }: Review): string[] {
   return listLines('vectors', lines);
 }
 
-function suggestionText(review: Review): string[] {
-  const [what, ...details] = suggestionLines(review);
-  return what === undefined ? [] : [[what, ...details.map((line) => `  ${line}`), ''].join('\n')];
-}
-
 /** A review for a terminal or a pull request. @param details number of runs that are shown in detail, worst first */
 export function reviewText(review: Review, details: number): string {
   const { base, head, runs } = review;
@@ -146,7 +140,6 @@ export function reviewText(review: Review, details: number): string {
       ? [`${counted(more, 'more run')} ${more === 1 ? 'differs' : 'differ'}; --details ${differing.length} shows all\n`]
       : []),
     `${countsLine(review)}\n`,
-    ...suggestionText(review),
   ].join('\n');
 }
 

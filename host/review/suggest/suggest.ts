@@ -32,8 +32,7 @@ export interface SuggestInput {
   readonly rowTicks: number;
 }
 
-/** What a search has found. */
-export interface Found {
+export interface Suggestion {
   /** What shows the difference, ready to be shrunk; undefined if nothing was found. */
   readonly subject: Subject | undefined;
   /** Inputs that were tried, and ticks of all their rows. */
@@ -95,7 +94,7 @@ class Search {
     this.scenarios = input.scenarios.filter(({ rows }) => rows <= SCENARIO_ROWS_MAX);
   }
 
-  run(onTry: (share: number) => void): Found {
+  run(onTry: (share: number) => void): Suggestion {
     const { rowTicks: max } = this.input;
     let subject: Subject | undefined;
     const isEmpty = this.input.vectors.length === 0 && this.scenarios.length === 0;
@@ -193,4 +192,4 @@ class Search {
  * Looks for inputs on which two builds differ.
  * @param onTry called before each try with the share of the ticks that are spent
  */
-export const suggest = (input: SuggestInput, onTry: (share: number) => void = () => {}): Found => new Search(input).run(onTry);
+export const suggest = (input: SuggestInput, onTry: (share: number) => void = () => {}): Suggestion => new Search(input).run(onTry);
